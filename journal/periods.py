@@ -1,0 +1,122 @@
+"""Days, weeks, months and years as the journal names them: ISO 8601 periods with a first and a last day.
+
+A week that starts on another day than Monday keeps an ISO 8601 name: that of the ISO week which holds the middle
+(fourth) day of it, by the same rule that gives an ISO week to the year which holds its Thursday.
+"""
+
+from __future__ import annotations
+
+import calendar
+import datetime as dt
+import re
+from typing import Literal
+
+import msgspec
+
+from journal.errors import UsageError
+from journal.settings import WEEKDAYS, Weekday
+
+Kind = Literal["day", "week", "month", "year"]
+
+_DAY = dt.timedelta(days=1)
+_SHAPES: dict[Kind, re.Pattern[str]] = {
+    "day": re.compile(r"(\d{4})-(\d{2})-(\d{2})"),
+    "week": re.compile(r"(\d{4})-W(\d{2})"),
+    "month": re.compile(r"(\d{4})-(\d{2})"),
+    "year": re.compile(r"(\d{4})"),
+}
+_EXAMPLES: dict[Kind, str] = {"day": "2025-03-14", "week": "2025-W11", "month": "2025-03", "year": "2025"}
+
+
+class Period(msgspec.Struct, frozen=True, order=True):
+    """A day, week, month or year: its ISO 8601 name, its first and its last day."""
+
+    first: dt.date
+    last: dt.date
+    kind: Kind
+    key: str
+
+    @property
+    def days(self) -> int:
+        """How many days it has."""
+        return (self.last - self.first).days + 1
+
+    def __contains__(self, day: dt.date) -> bool:
+        return self.first <= day <= self.last
+
+    @property
+    def dates(self) -> list[dt.date]:
+        """Every day of it, in order."""
+        return [self.first + i * _DAY for i in range(self.days)]
+
+
+def containing(day: dt.date, kind: Kind, week_starts: Weekday = "monday") -> Period:
+    """The period of a kind that holds a day.
+
+    >>> containing(dt.date(2021, 1, 3), "week").key, containing(dt.date(2024, 2, 9), "month").last.isoformat()
+    ('2020-W53', '2024-02-29')
+    """
+    if kind == "day":
+        return Period(day, day, kind, day.isoformat())
+    if kind == "week":
+        first = day - ((day.weekday() - WEEKDAYS.index(week_starts)) % 7) * _DAY
+        year, week, _ = (first + 3 * _DAY).isocalendar()
+        return Period(first, first + 6 * _DAY, kind, f"{year:04d}-W{week:02d}")
+    if kind == "month":
+        last = day.replace(day=calendar.monthrange(day.year, day.month)[1])
+        return Period(day.replace(day=1), last, kind, f"{day:%Y-%m}")
+    return Period(dt.date(day.year, 1, 1), dt.date(day.year, 12, 31), kind, f"{day.year:04d}")
+
+
+def before(period: Period, week_starts: Weekday = "monday") -> Period:
+    """The period just before, of the same kind.
+
+    >>> before(parse("2025-03")).key
+    '2025-02'
+    """
+    return containing(period.first - _DAY, period.kind, week_starts)
+
+
+def after(period: Period, week_starts: Weekday = "monday") -> Period:
+    """The period just after, of the same kind."""
+    return containing(period.last + _DAY, period.kind, week_starts)
+
+
+def between(first: dt.date, last: dt.date, kind: Kind, week_starts: Weekday = "monday") -> list[Period]:
+    """Every period of a kind that shares a day with the stretch from `first` to `last`, in order.
+
+    >>> [p.key for p in between(dt.date(2024, 12, 30), dt.date(2025, 1, 6), "week")]
+    ['2025-W01', '2025-W02']
+    """
+    found: list[Period] = []
+    while first <= last:
+        period = containing(first, kind, week_starts)
+        found.append(period)
+        first = period.last + _DAY
+    return found
+
+
+def parse(text: str, kind: Kind | None = None, week_starts: Weekday = "monday") -> Period:
+    """The period that an ISO 8601 name means, of any kind or of the one that is asked for.
+
+    >>> parse("2025-W11").first, parse("2024-02").days
+    (datetime.date(2025, 3, 10), 29)
+
+    Raises UsageError, with the remedy, where there is no such period.
+    """
+    for shape in [kind] if kind else list(_SHAPES):
+        match = _SHAPES[shape].fullmatch(text)
+        if match is None:
+            continue
+        numbers = [int(part) for part in match.groups()]
+        try:
+            if shape == "week":
+                middle = dt.date.fromisocalendar(*numbers, 1)  # the ISO Monday; its week may start otherwise
+                found = containing(middle, "week", week_starts)
+                return found if found.key == text else after(found, week_starts)
+            return containing(dt.date(*numbers, *[1] * (3 - len(numbers))), shape, week_starts)
+        except ValueError:
+            break
+    like = _EXAMPLES[kind] if kind else '2025-03-14", "2025-W11", "2025-03" or "2025'
+    raise UsageError(f'there is no {kind or "period"} "{text}"; write e.g. "{like}"')
+
