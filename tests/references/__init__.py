@@ -1,8 +1,9 @@
-"""Checks that come from outside: one JSON file a family, each check with its inputs, expected values and source.
+"""Checks from outside: one JSON file a family, each check with its inputs, expected values and source.
 
-A check is an object with `family`, `name`, `inputs`, `expected`, `tolerance` ("exact", or how far a value may be
-off), `source` (where the expected values come from), `verified_by` (what else gives them), `sure` ("recomputed",
-"read in print", or both) and sometimes `note`. Values that someone knew from memory say so in `source` or `note`.
+A check is an object with `family`, `name`, `inputs`, `expected`, `tolerance` ("exact", or how far a value
+may be off), `source` (where the expected values come from), `verified_by` (what else gives them), `sure`
+("recomputed", "read in print", or both) and sometimes `note`. Values that someone knew from memory say so
+in `source` or `note`.
 """
 
 from __future__ import annotations
