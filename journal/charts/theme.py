@@ -1,0 +1,175 @@
+"""The colours of Duskbook, once: for pages (as CSS custom properties), for paper, and for the dark.
+
+    Palette      one set of colours, by what each is for
+    PAPER        the light set, literal
+    DUSK         the dark set, literal
+    PAGE         the same names as CSS custom properties, so that a drawing on a page follows the system's theme
+    css_variables()   the block that gives those properties their values; style.css begins with it
+
+Mood runs from night to daylight. CIE L* of its five steps, as seen with (normal / protan / deutan / tritan) sight:
+19 36 52 72 89 / 19 36 49 69 88 / 18 36 53 74 90 / 19 36 52 72 88, so the order also holds in grey print. Energy has
+the same lightness in one hue (19 37 54 71 89, never further than 3 from that in any sight), so that a year of energy
+is not mistaken for a year of mood.
+
+The properties carry a prefix because the page around us has its own ``--card``, ``--muted`` and ``--accent``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import msgspec
+
+PREFIX = "--dusk-"
+
+
+class Palette(msgspec.Struct, frozen=True, kw_only=True):
+    """One set of colours. A text colour has at least 4.5:1 against `paper` and `card`, a mark colour 3:1.
+
+    Text: `ink`, `muted`, `accent`. Marks: `ink`, `accent`, `quiet`, `blank`. `line` and the bands `wash` (weekend)
+    and `day` (daylight) only group, they never tell anything alone. `on_accent` is text on an accent ground.
+    `mood` and `energy` go from low to high; where a step would be lost against the card, its `_edge` is an outline
+    with 3:1, elsewhere the edge is the step itself.
+    """
+
+    paper: str
+    card: str
+    ink: str
+    muted: str
+    line: str
+    accent: str
+    on_accent: str
+    quiet: str
+    blank: str
+    wash: str
+    day: str
+    mood: tuple[str, str, str, str, str]
+    mood_edge: tuple[str, str, str, str, str]
+    energy: tuple[str, str, str, str, str]
+    energy_edge: tuple[str, str, str, str, str]
+
+    def named(self) -> Iterator[tuple[str, str]]:
+        """Every colour with its name, a step of a scale as e.g. "mood-1".
+
+        >>> list(PAPER.named())[11:13]
+        [('mood-1', '#2B2A4C'), ('mood-2', '#5E4B7B')]
+        """
+        for field in self.__struct_fields__:
+            value = getattr(self, field)
+            name = field.replace("_", "-")
+            if isinstance(value, str):
+                yield name, value
+            else:
+                yield from ((f"{name}-{step}", colour) for step, colour in enumerate(value, start=1))
+
+    def steps(self, quantity: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Fills and outlines of a five-step scale, low to high; "energy" has its own, all else has mood's.
+
+        >>> PAPER.steps("mood")[0][4]
+        '#F6DE9E'
+        """
+        if quantity == "energy":
+            return self.energy, self.energy_edge
+        return self.mood, self.mood_edge
+
+
+_MOOD = ("#2B2A4C", "#5E4B7B", "#A9687F", "#E2A46E", "#F6DE9E")
+_ENERGY = ("#033341", "#005F6F", "#2A8E98", "#6CBCBA", "#B8EADF")
+
+PAPER = Palette(
+    paper="#FBF8F2",
+    card="#FFFFFF",
+    ink="#23263B",
+    muted="#6B6F85",
+    line="#E4DDD0",
+    accent="#1F6F78",
+    on_accent="#FFFFFF",
+    quiet="#7C8196",
+    blank="#7C8196",
+    wash="#F3ECDF",
+    day="#FFF3D6",
+    mood=_MOOD,
+    mood_edge=(*_MOOD[:3], "#A96C35", "#8F7B36"),
+    energy=_ENERGY,
+    energy_edge=(*_ENERGY[:3], "#3D8C8C", "#5C918A"),
+)
+
+DUSK = Palette(
+    paper="#1A1B2A",
+    card="#232538",
+    ink="#ECE8DF",
+    muted="#A9ACC0",
+    line="#3A3D55",
+    accent="#6CC0C4",
+    on_accent="#14222A",
+    quiet="#8F94B0",
+    blank="#8F94B0",
+    wash="#2C2F47",
+    day="#38364A",
+    mood=_MOOD,
+    mood_edge=("#8583B4", "#9A86BC", *_MOOD[2:]),
+    energy=_ENERGY,
+    energy_edge=("#3E8FA5", "#3392A3", *_ENERGY[2:]),
+)
+
+
+def _as_property(name: str) -> str:
+    return f"var({PREFIX}{name})"
+
+
+def _page() -> Palette:
+    properties: dict[str, str | list[str]] = {}
+    for field in Palette.__struct_fields__:
+        name = field.replace("_", "-")
+        scale = not isinstance(getattr(PAPER, field), str)
+        properties[field] = (
+            [_as_property(f"{name}-{step}") for step in range(1, 6)] if scale else _as_property(name)
+        )
+    return msgspec.convert(properties, Palette)
+
+
+PAGE = _page()
+
+
+def css_variables() -> str:
+    """The style sheet's first block: every colour as a custom property, light, and dark where the system is.
+
+    >>> print(css_variables().splitlines()[2])
+      --dusk-paper: #FBF8F2;
+    """
+
+    def block(palette: Palette, indent: str) -> str:
+        return "".join(f"{indent}{PREFIX}{name}: {colour};\n" for name, colour in palette.named())
+
+    return (
+        ":root {\n  color-scheme: light dark;\n" + block(PAPER, "  ") + "}\n\n"
+        "@media (prefers-color-scheme: dark) {\n  :root {\n" + block(DUSK, "    ") + "  }\n}\n\n"
+        # A page is printed on white paper, whatever the screen shows.
+        "@media print {\n  :root {\n    color-scheme: light;\n" + block(PAPER, "    ") + "  }\n}\n"
+    )
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast ratio of two colours "#RRGGBB", 1 to 21 (WCAG 2.2, relative luminance and contrast ratio).
+
+    >>> round(contrast("#767676", "#FFFFFF"), 2)
+    4.54
+    """
+    darker, lighter = sorted((_luminance(one), _luminance(other)))
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def _luminance(colour: str) -> float:
+    channels = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
+    r, g, b = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels)
+    return float(0.2126 * r + 0.7152 * g + 0.0722 * b)
+
+
+def step(value: float, low: float, high: float) -> int:
+    """Which of five colours, 0 to 4, is nearest to a value on a scale; halfway goes up. Values outside are clipped.
+
+    >>> [step(v, 1, 5) for v in (1, 3, 3.5, 5)], [step(v, 1, 10) for v in (1, 2, 3, 9, 10)]
+    ([0, 2, 3, 4], [0, 0, 1, 4, 4])
+    """
+    share = (value - low) / (high - low) if high > low else 0.5
+    return min(4, max(0, int(share * 4 + 0.5)))
