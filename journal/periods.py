@@ -1,7 +1,7 @@
 """Days, weeks, months and years as the journal names them: ISO 8601 periods with a first and a last day.
 
-A week that starts on another day than Monday keeps an ISO 8601 name: that of the ISO week which holds the middle
-(fourth) day of it, by the same rule that gives an ISO week to the year which holds its Thursday.
+A week that starts on another day than Monday keeps an ISO 8601 name: that of the ISO week which holds the
+middle (fourth) day of it, by the same rule that gives an ISO week to the year which holds its Thursday.
 """
 
 from __future__ import annotations
@@ -10,11 +10,12 @@ import calendar
 import datetime as dt
 import re
 from typing import Literal
+from zoneinfo import ZoneInfo
 
 import msgspec
 
 from journal.errors import UsageError
-from journal.settings import WEEKDAYS, Weekday
+from journal.settings import WEEKDAYS, Settings, Weekday
 
 Kind = Literal["day", "week", "month", "year"]
 
@@ -48,6 +49,25 @@ class Period(msgspec.Struct, frozen=True, order=True):
     def dates(self) -> list[dt.date]:
         """Every day of it, in order."""
         return [self.first + i * _DAY for i in range(self.days)]
+
+
+def day_of(moment: dt.datetime, settings: Settings) -> dt.date:
+    """The journal's day that a moment (with a time zone) belongs to.
+
+    It is the date on the clock at home, and the day before that where the clock has not yet come to
+    `[day] turns`. The clock is read as it stands on the wall: a change to or from summer time moves nothing.
+
+    >>> from journal.settings import Place
+    >>> home = Place(key="home", name="Ljubljana", latitude=46, longitude=14.5, timezone="Europe/Ljubljana")
+    >>> settings = Settings(title="Spine and thread", places=(home,))
+    >>> day_of(dt.datetime(2025, 3, 15, 2, 59, tzinfo=dt.timezone.utc), settings).isoformat()  # 03:59 there
+    '2025-03-14'
+    >>> day_of(dt.datetime(2025, 3, 15, 3, 0, tzinfo=dt.timezone.utc), settings).isoformat()
+    '2025-03-15'
+    """
+    home = moment.astimezone(ZoneInfo(settings.places[0].timezone)) if settings.places else moment
+    early = home.hour * 60 + home.minute < settings.day.turns.minute
+    return home.date() - _DAY if early else home.date()
 
 
 def containing(day: dt.date, kind: Kind, week_starts: Weekday = "monday") -> Period:
@@ -111,7 +131,7 @@ def parse(text: str, kind: Kind | None = None, week_starts: Weekday = "monday") 
         numbers = [int(part) for part in match.groups()]
         try:
             if shape == "week":
-                middle = dt.date.fromisocalendar(*numbers, 1)  # the ISO Monday; its week may start otherwise
+                middle = dt.date.fromisocalendar(numbers[0], numbers[1], 1)  # the ISO Monday; its week may start otherwise
                 found = containing(middle, "week", week_starts)
                 return found if found.key == text else after(found, week_starts)
             return containing(dt.date(*numbers, *[1] * (3 - len(numbers))), shape, week_starts)
@@ -119,4 +139,3 @@ def parse(text: str, kind: Kind | None = None, week_starts: Weekday = "monday") 
             break
     like = _EXAMPLES[kind] if kind else '2025-03-14", "2025-W11", "2025-03" or "2025'
     raise UsageError(f'there is no {kind or "period"} "{text}"; write e.g. "{like}"')
-
