@@ -21,11 +21,7 @@ TOL_MUTED = (
 )  # fmt: skip
 
 
-class _Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """What every part of journal.toml shares: it does not change, and a key it does not know is told of."""
-
-
-class Day(_Part):
+class Day(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """`turns`: an hour before that still belongs to the day before."""
 
     turns: Clock = Clock(4 * 60)
@@ -33,7 +29,7 @@ class Day(_Part):
     ranked_tasks: int = 3
 
 
-class Place(_Part):
+class Place(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Degrees north and east; an IANA time zone."""
 
     key: str
@@ -43,7 +39,7 @@ class Place(_Part):
     timezone: str
 
 
-class Scale(_Part):
+class Scale(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """An ordinal scale, low to high, with a word for each whole step where there are words."""
 
     low: float = 1
@@ -60,7 +56,7 @@ class Scale(_Part):
         return self.words[int(step)] if step.is_integer() and 0 <= step < len(self.words) else ""
 
 
-class Category(_Part):
+class Category(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What hours go to. Exactly one category of a journal is sleep; a day with `work` hours is a work day."""
 
     key: str
@@ -70,7 +66,7 @@ class Category(_Part):
     work: bool = False
 
 
-class Habit(_Part):
+class Habit(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One definition of a habit, in force from a day on.
 
     It is due by an RFC 5545 rule (`every`, counted from `start`) or by a quota (`times` per `per`), never both.
@@ -89,7 +85,7 @@ class Habit(_Part):
     aim: Literal["at least", "at most"] = "at least"
 
 
-class Challenge(_Part):
+class Challenge(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Something to tick on each day of a span, with a prompt a day where there are prompts."""
 
     key: str
@@ -99,7 +95,7 @@ class Challenge(_Part):
     prompts: tuple[str, ...] = ()
 
 
-class Routine(_Part):
+class Routine(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """A task that comes round by an RFC 5545 rule. Estimate is minutes."""
 
     title: str
@@ -109,7 +105,7 @@ class Routine(_Part):
     estimate: float | None = None
 
 
-class Prompts(_Part):
+class Prompts(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What a reflection asks, by kind of page."""
 
     week: tuple[str, ...] = ("What carried this week?", "What may go?")
@@ -125,7 +121,7 @@ DEFAULT_CATEGORIES = (
 )
 
 
-class Settings(_Part):
+class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The whole of journal.toml. `hours` maps "usual" or a weekday to spans by category key."""
 
     title: str

@@ -13,10 +13,11 @@ from typing import Any
 
 import msgspec
 import polars as pl
+from journal.folder.reading import Page
 
 from journal import schedule
-from journal.entry import Entry, Review
-from journal.folder.reading import Page
+from journal.entry import Entry, Mark, Review, Weather
+from journal.periods import containing
 from journal.settings import Habit, Settings
 
 _PAGE = {"path": pl.String, "date": pl.Date}
@@ -35,8 +36,7 @@ RECORDED: dict[str, dict[str, Any]] = {
     "marks": _PAGE | {"habit": pl.String, "mark": pl.String, "value": pl.Float64},
     "ticks": _PAGE | {"challenge": pl.String, "ticked": pl.Boolean},
     "lines": _PAGE | {"kind": pl.String, "position": pl.Int32, "text": pl.String},
-    "hours": _PAGE
-    | {"layer": pl.String, "category": pl.String, "start_minute": pl.Int32, "end_minute": pl.Int32},
+    "hours": _PAGE | {"layer": pl.String, "category": pl.String, "start_minute": pl.Int32, "end_minute": pl.Int32},
     "appointments": _PAGE | {"title": pl.String, "start_minute": pl.Int32, "end_minute": pl.Int32},
     "tasks": _PAGE
     | {
@@ -81,13 +81,15 @@ has `times` and `per` instead; `target` and `aim` are null for a habit that is n
 class Tables(msgspec.Struct, frozen=True, kw_only=True):
     """The frames of a journal as of a day.
 
-    `days` has a row for every calendar day from the first page to `last`; `marks` is as `MARKS` says;
-    `ticks` has a row per challenge and day of its span, `ticked` null where nothing was said;
-    the other frames are as `RECORDED` has them, sorted by date.
+    `days` has a row for every calendar day from `first` to `last`, with `written` where there is a page;
+    `marks` is as `MARKS` says; `ticks` has a row per challenge and day of its span, `ticked` null where nothing
+    was said; the other frames are as `RECORDED` has them, without `path`, sorted by date and position.
+    `opened` is the day of the first day page (today where there is none).
     """
 
     first: dt.date
     last: dt.date
+    opened: dt.date
     today: dt.date
     days: pl.DataFrame
     marks: pl.DataFrame
@@ -98,3 +100,170 @@ class Tables(msgspec.Struct, frozen=True, kw_only=True):
     tasks: pl.DataFrame
     reflections: pl.DataFrame
     decisions: pl.DataFrame
+
+
+def record(pages: Iterable[Page]) -> dict[str, pl.DataFrame]:
+    """The frames of `RECORDED`, as the pages have them, in the order of the pages.
+
+    >>> page = Page(path="2025/2025-03-14.toml", kind="day", key="2025-03-14",
+    ...             content=Entry(mood=4, habits={"read": 24}))
+    >>> record([page])["marks"].select("date", "habit", "mark", "value").rows()
+    [(datetime.date(2025, 3, 14), 'read', 'number', 24.0)]
+    """
+    rows: dict[str, list[tuple[Any, ...]]] = {name: [] for name in RECORDED}
+    for page in pages:
+        if isinstance(page.content, Entry):
+            _record_day(page.path, dt.date.fromisoformat(page.key), page.content, rows)
+        else:
+            _record_review(page, page.content, rows)
+    # Columns into typed Series are about three times faster than rows into a frame.
+    return {
+        name: pl.DataFrame(
+            {
+                column: pl.Series(column, values, dtype=schema[column], strict=False)
+                for column, values in zip(
+                    schema, zip(*rows[name], strict=True) if rows[name] else [()] * len(schema), strict=True
+                )
+            }
+        )
+        for name, schema in RECORDED.items()
+    }
+
+
+def _record_day(path: str, date: dt.date, entry: Entry, rows: dict[str, list[tuple[Any, ...]]]) -> None:
+    here = (path, date)
+    weather = entry.weather or Weather()
+    rows["days"].append(
+        (*here, entry.logged, entry.mood, entry.energy, entry.place, weather.sky, weather.high, weather.low)
+    )
+    rows["marks"] += [(*here, habit, *_mark(mark)) for habit, mark in (entry.habits or {}).items()]
+    rows["ticks"] += [(*here, challenge, ticked) for challenge, ticked in entry.challenges.items()]
+    texts = {
+        "gratitude": entry.gratitude,
+        "memory": (entry.memory,) if entry.memory else (),
+        "note": entry.notes,
+    }
+    rows["lines"] += [(*here, kind, i, text) for kind, all_of in texts.items() for i, text in enumerate(all_of)]
+    rows["hours"] += [
+        (*here, layer, category, span.start_minute, span.end_minute)
+        for layer, strip in (("planned", entry.hours.planned), ("actual", entry.hours.actual))
+        for category, spans in strip.items()
+        for span in spans
+    ]
+    rows["appointments"] += [
+        (*here, a.title, a.start.minute if a.start else None, a.end.minute if a.end else None)
+        for a in entry.appointments
+    ]
+    rows["tasks"] += [
+        (*here, i, task.id, task.title, task.status, task.rank, task.estimate, task.took, task.since)
+        for i, task in enumerate(entry.tasks)
+    ]
+
+
+def _record_review(page: Page, review: Review, rows: dict[str, list[tuple[Any, ...]]]) -> None:
+    here = (page.path, page.kind, page.key)
+    answers = [(a.prompt, a.answer) for a in review.reflection] + [("", note) for note in review.notes]
+    rows["reflections"] += [(*here, i, prompt, answer) for i, (prompt, answer) in enumerate(answers)]
+    rows["decisions"] += [(page.path, page.key, *decided) for decided in review.decisions.items()]
+
+
+def _mark(mark: Mark) -> tuple[str, float | None]:
+    if mark == "rest":
+        return "rest", None
+    if isinstance(mark, bool):
+        return ("done" if mark else "not done"), None
+    return "number", float(mark)
+
+
+def build(recorded: Mapping[str, pl.DataFrame], settings: Settings, today: dt.date) -> Tables:
+    """Lay what was recorded on the calendar.
+
+    The calendar runs from the earliest of the first page and the day a habit or challenge starts, to the end of
+    the week and month that hold the later of today and the last page, so that running periods are whole.
+    A day without a page has null in every column but `logged` and `written`, which are false.
+
+    >>> from journal.settings import Place
+    >>> place = Place(key="home", name="Ljubljana", latitude=46.05, longitude=14.51, timezone="Europe/Ljubljana")
+    >>> tables = build(record([]), Settings(title="Empty", places=(place,)), dt.date(2025, 3, 14))
+    >>> tables.first, tables.last, tables.days.height
+    (datetime.date(2025, 3, 14), datetime.date(2025, 3, 31), 18)
+    """
+    pages = {name: frame.drop("path") for name, frame in recorded.items()}
+    written = pages["days"].get_column("date")
+    opened: dt.date = written.min() if len(written) else today  # type: ignore[assignment]
+    first = min([opened, today, *(part.start for part in (*settings.habits, *settings.challenges))])
+    last = max([today, *([written.max()] if len(written) else [])])  # type: ignore[type-var]
+    last = max(containing(last, "week", settings.week_starts).last, containing(last, "month").last)
+    calendar = pl.DataFrame({"date": pl.date_range(first, last, "1d", eager=True)})
+    days = calendar.join(
+        pages["days"].with_columns(written=pl.lit(True)), on="date", how="left", maintain_order="left"
+    ).with_columns(pl.col("logged", "written").fill_null(False))
+    return Tables(
+        first=first,
+        last=last,
+        opened=opened,
+        today=today,
+        days=days,
+        marks=_marks(pages["marks"], days, settings, first, last),
+        ticks=_ticks(pages["ticks"], settings),
+        **{name: _sorted(pages[name]) for name in _AS_RECORDED},
+    )
+
+
+_AS_RECORDED = ("lines", "hours", "appointments", "tasks", "reflections", "decisions")
+
+
+def _sorted(frame: pl.DataFrame) -> pl.DataFrame:
+    order = [c for c in ("date", "period", "layer", "start_minute", "position") if c in frame.columns]
+    return frame.sort(order, maintain_order=True)
+
+
+def _marks(marks: pl.DataFrame, days: pl.DataFrame, settings: Settings, first: dt.date, last: dt.date) -> pl.DataFrame:
+    spans = [
+        span
+        for key in settings.habit_keys
+        for habit, end in _in_force(settings.definitions(key), last)
+        if (span := _definition(habit, max(habit.start, first), end)) is not None
+    ]
+    calendar = pl.concat([pl.DataFrame(schema=dict(list(MARKS.items())[:2]) | _RULE), *spans])
+    return (
+        calendar.join(days.select("date", "logged"), on="date", how="left", maintain_order="left")
+        .join(marks, on=["habit", "date"], how="left", maintain_order="left")
+        .select(*MARKS)
+    )
+
+
+_RULE = {column: MARKS[column] for column in ("due", "times", "per", "target", "aim")}
+
+
+def _in_force(definitions: tuple[Habit, ...], last: dt.date) -> Iterable[tuple[Habit, dt.date]]:
+    """Each definition with the last day on which it holds: the day before the next takes over, at the latest."""
+    starts = [later.start - dt.timedelta(days=1) for later in definitions[1:]]
+    for habit, handover in zip(definitions, [*starts, last], strict=True):
+        yield habit, min(handover, last, habit.until or last)
+
+
+def _definition(habit: Habit, first: dt.date, last: dt.date) -> pl.DataFrame | None:
+    if first > last:
+        return None
+    dates = pl.date_range(first, last, "1d", eager=True)
+    due = schedule.due(habit.every, habit.start, first, last) if habit.every else None
+    aim = habit.aim if habit.target is not None else None
+    rule = {"times": habit.times, "per": habit.per, "target": habit.target, "aim": aim}
+    return pl.DataFrame({"date": dates}).select(
+        pl.lit(habit.key).alias("habit"),
+        "date",
+        pl.lit(due, dtype=pl.Boolean).alias("due"),
+        *(pl.lit(value, dtype=MARKS[column]).alias(column) for column, value in rule.items()),
+    )
+
+
+def _ticks(ticks: pl.DataFrame, settings: Settings) -> pl.DataFrame:
+    empty = pl.DataFrame(schema={"challenge": pl.String, "date": pl.Date})
+    spans = [
+        pl.DataFrame({"date": pl.date_range(c.start, c.until, "1d", eager=True)}).select(
+            pl.lit(c.key).alias("challenge"), "date"
+        )
+        for c in settings.challenges
+    ]
+    return pl.concat([empty, *spans]).join(ticks, on=["challenge", "date"], how="left", maintain_order="left")

@@ -1,0 +1,167 @@
+"""How much of what was due was done, how sure that is, and whether it changed."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import polars as pl
+
+from journal.measures.grouping import By, with_period
+from journal.measures.intervals import newcombe, wilson
+from journal.settings import Weekday
+
+Dates = tuple[dt.date, dt.date]
+"""A first and a last day, both part of it."""
+
+
+def _counts() -> list[pl.Expr]:
+    state = pl.col("state")
+
+    def count(*names: str) -> pl.Expr:
+        return state.is_in(names).sum().cast(pl.Int64)
+
+    return [
+        pl.len().cast(pl.Int64).alias("due"),
+        count("done").alias("done"),
+        count("missed", "partial").alias("missed"),
+        count("partial").alias("partial"),
+        count("blank").alias("blank"),
+        count("rest").alias("rest"),
+        count("pending").alias("pending"),
+    ]
+
+
+def rates(occasions: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "monday") -> pl.DataFrame:
+    """The completion rate of each habit in each period.
+
+    In: `states.OCCASIONS`, cut to the stretch of days that is meant. Out, a row per habit and period in which it had
+    an occasion, sorted as the habits came and by period:
+
+    - habit, period (ISO 8601 name or "all"), from, to (Date)
+    - due, done, missed, partial, blank, rest, pending (Int64): due counts every occasion; partial is a part of missed
+    - counted (Int64): due - rest - pending, which is done + missed + blank
+    - rate, low, high (Float64): done / counted with its Wilson 95 % interval; null where nothing is counted
+    - logged_rate (Float64): done / (done + missed), the rate among occasions that were logged
+
+    Method: Wilson 1927, see `intervals`.
+
+    >>> from journal.measures.states import OCCASIONS
+    >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 4), eager=True)
+    >>> kept = pl.DataFrame({"habit": "walk", "unit": "occasion", "from": days, "to": days, "date": days,
+    ...     "state": ["done", "missed", "rest", "blank"]}).cast(OCCASIONS)
+    >>> rates(kept).select("due", "done", "counted", pl.col("rate", "low", "high", "logged_rate").round(3)).row(0)
+    (4, 1, 3, 0.333, 0.061, 0.792, 0.5)
+    """
+    done, counted = pl.col("done"), pl.col("counted")
+    logged = done + pl.col("missed")
+    return (
+        _grouped(occasions, by, week_starts)
+        .agg(pl.col("from").min(), pl.col("to").max(), *_counts())
+        .with_columns(counted=done + pl.col("missed") + pl.col("blank"))
+        .with_columns(
+            rate=done / pl.when(counted > 0).then(counted),
+            low=wilson(done, counted)[0],
+            high=wilson(done, counted)[1],
+            logged_rate=done / pl.when(logged > 0).then(logged),
+        )
+    )
+
+
+def _grouped(occasions: pl.DataFrame, by: By, week_starts: Weekday) -> pl.dataframe.group_by.GroupBy:
+    """For "all", from and to stay those of the occasions themselves, so a week at the edge is told whole."""
+    frame = occasions.select("habit", "date", "from", "to", "state")
+    whole = by == "all"
+    named = frame.with_columns(period=pl.lit("all")) if whole else with_period(frame, by, week_starts=week_starts)
+    return named.group_by("habit", "period", maintain_order=True)
+
+
+def changes(occasions: pl.DataFrame, *, before: Dates, after: Dates) -> pl.DataFrame:
+    """Whether a habit's completion rate changed between two stretches of days.
+
+    In: `states.OCCASIONS`. Out, a row per habit with an occasion in either: habit, rate_before, rate_after,
+    difference (after - before), low, high (Float64, Newcombe 1998 method 10, 95 %), clear (Boolean: the interval
+    leaves out zero), done_before, counted_before, done_after, counted_after (Int64). Where one of the two has nothing
+    counted, the difference, its interval and `clear` are null.
+
+    >>> from journal.measures.states import OCCASIONS
+    >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 4, 30), eager=True)
+    >>> kept = pl.DataFrame({"habit": "walk", "unit": "occasion", "from": days, "to": days, "date": days,
+    ...     "state": ["missed"] * 31 + ["done"] * 30}).cast(OCCASIONS)
+    >>> month = changes(kept, before=(days[0], days[30]), after=(days[31], days[60]))
+    >>> month.select("rate_before", "rate_after", "difference", "clear").row(0)
+    (0.0, 1.0, 1.0, True)
+    """
+    habits = occasions.select(pl.col("habit").unique(maintain_order=True))
+    both = habits
+    for name, (first, last) in (("before", before), ("after", after)):
+        part = rates(occasions.filter(pl.col("date").is_between(first, last)))
+        both = both.join(
+            part.select(
+                "habit",
+                pl.col("rate").alias(f"rate_{name}"),
+                pl.col("done").alias(f"done_{name}"),
+                pl.col("counted").alias(f"counted_{name}"),
+            ),
+            on="habit",
+            how="left",
+            maintain_order="left",
+        )
+    low, high = newcombe(pl.col("done_after"), pl.col("counted_after"), pl.col("done_before"), pl.col("counted_before"))
+    return (
+        both.filter(pl.col("counted_before").is_not_null() | pl.col("counted_after").is_not_null())
+        .with_columns(difference=pl.col("rate_after") - pl.col("rate_before"), low=low, high=high)
+        .with_columns(clear=(pl.col("low") > 0) | (pl.col("high") < 0))
+        .select(
+            "habit",
+            "rate_before",
+            "rate_after",
+            "difference",
+            "low",
+            "high",
+            "clear",
+            "done_before",
+            "counted_before",
+            "done_after",
+            "counted_after",
+        )
+    )
+
+
+def totals(states: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "monday") -> pl.DataFrame:
+    """What a counted habit adds up to.
+
+    In: the frame of `states.states`. Out, a row per counted habit and period with a logged day:
+
+    - habit, period (String), from, to (Date)
+    - days (Int64, logged days in force), recorded (Int64, days with a number)
+    - total (Float64, in the habit's unit), mean (Float64, total / days: a logged day that says nothing is a day of
+      nothing); null where no number was ever written
+    - best (Float64: the most, or the least under an "at most" target), best_date (Date, the earliest of equals)
+
+    Days not logged count nowhere.
+
+    >>> from journal.measures.states import State
+    >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 3), eager=True)
+    >>> read = pl.DataFrame({"habit": "read", "date": days, "logged": [True, True, False], "target": 20.0,
+    ...     "aim": "at least", "value": [24.0, None, None]})
+    >>> totals(read).select("days", "total", "mean", "best_date").row(0)
+    (2, 24.0, 12.0, datetime.date(2025, 3, 1))
+    """
+    value = pl.col("value")
+    counted = states.filter(pl.col("target").is_not_null(), pl.col("logged")).select("habit", "date", "aim", "value")
+    some = value.is_not_null().any()
+    best = pl.when(pl.col("aim").last() == "at most").then(value.min()).otherwise(value.max())
+    return (
+        with_period(counted, by, week_starts=week_starts)
+        .group_by("habit", "period", maintain_order=True)
+        .agg(
+            pl.col("from").min(),
+            pl.col("to").max(),
+            pl.len().cast(pl.Int64).alias("days"),
+            value.count().cast(pl.Int64).alias("recorded"),
+            pl.when(some).then(value.sum()).alias("total"),
+            pl.when(some).then(value.sum() / pl.len()).alias("mean"),
+            best.alias("best"),
+            pl.col("date").filter(value == best).first().alias("best_date"),
+        )
+    )

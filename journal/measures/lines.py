@@ -1,0 +1,22 @@
+"""What was written: gratitude, memories and notes, to read again."""
+
+from __future__ import annotations
+
+import polars as pl
+
+KINDS = ("gratitude", "memory", "note")
+
+
+def lines(recorded: pl.DataFrame) -> pl.DataFrame:
+    """Every line, in order.
+
+    In: `Tables.lines` (date, kind, position, text). Out: date (Date), kind (String, one of `KINDS`), text (String),
+    by day, then kind in the order of `KINDS`, then as written. A day without lines has no row.
+
+    >>> import datetime as dt
+    >>> written = pl.DataFrame({"date": [dt.date(2025, 3, 14)] * 2, "kind": ["note", "gratitude"], "position": [0, 0],
+    ...     "text": ["Ask about the grey thread.", "The rain held off."]})
+    >>> lines(written).get_column("kind").to_list()
+    ['gratitude', 'note']
+    """
+    return recorded.sort("date", pl.col("kind").cast(pl.Enum(KINDS)), "position").select("date", "kind", "text")

@@ -1,0 +1,128 @@
+"""Mood (or energy) over time. Never a number without how many days it rests on."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import polars as pl
+
+from journal.errors import UsageError
+from journal.measures.grouping import By, with_period
+from journal.settings import WEEKDAYS, Weekday
+
+MoodBy = Literal["all", "day", "week", "month", "year", "weekday"]
+
+TRAILING = {"trailing_7": (7, 4), "trailing_28": (28, 14)}
+"""Column to window in days and the rated days it must hold: just over half, half; fewer say too little."""
+
+# On a scale of five steps "low" is the lower two and "high" the upper two: positions 0, 1/4 and 3/4, 1.
+_LOW_UP_TO, _HIGH_FROM = 0.4, 0.6
+
+
+def trailing(days: pl.DataFrame, *, column: str = "mood") -> pl.DataFrame:
+    """Each day's value with its trailing means.
+
+    In: `Tables.days` (a row per calendar day, no day left out; `date`, and `column` Float64). Out: date (Date),
+    value (Float64), trailing_7 and trailing_28 (Float64: the mean of the rated days among this day and the 6, or 27,
+    before it; null with under 4, or 14, of them). A day not rated has a null value and may still have means.
+
+    >>> import datetime as dt
+    >>> days = pl.DataFrame({"date": pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 5), eager=True),
+    ...     "mood": [3.0, 4.0, None, 4.0, 5.0]})
+    >>> trailing(days).get_column("trailing_7").to_list()
+    [None, None, None, None, 4.0]
+    """
+    value = pl.col(column)
+    return days.select(
+        "date",
+        value.alias("value"),
+        *(
+            value.rolling_mean(window_size=window, min_samples=needed).alias(name)
+            for name, (window, needed) in TRAILING.items()
+        ),
+    )
+
+
+def summary(
+    days: pl.DataFrame,
+    *,
+    by: MoodBy = "all",
+    column: str = "mood",
+    low: float = 1,
+    high: float = 5,
+    week_starts: Weekday = "monday",
+) -> pl.DataFrame:
+    """Mood in each period.
+
+    In: `Tables.days`; `low` and `high` are the ends of the scale. Out, a row per period in order:
+
+    - period (String: ISO 8601 name, a weekday's name, or "all"), from, to (Date)
+    - n (Int64, rated days), days (Int64, calendar days)
+    - mean, median, sd (Float64, sample standard deviation; null with n of 0, sd also with n of 1)
+    - low_share, high_share (Float64: share of the rated days in the lower, upper two fifths of the scale)
+    - mssd (Float64: mean square of successive differences, von Neumann and others 1941, over pairs of neighbouring
+      days that are both rated; null where there is no such pair)
+    - by day also date, value, trailing_7 and trailing_28, as `trailing` has them
+
+    By weekday every weekday has a row, from `week_starts` on, and mssd is null: its days are no neighbours.
+    Raises UsageError for a `by` that does not exist.
+
+    >>> import datetime as dt
+    >>> days = pl.DataFrame({"date": pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 3), eager=True),
+    ...     "mood": [3.0, 5.0, None]})
+    >>> summary(days).select("n", "days", "mean", "median", "high_share", "mssd").row(0)
+    (2, 3, 4.0, 4.0, 0.5, 4.0)
+    """
+    # The step to a neighbour is taken before grouping, so that a month's first day still has the day before it.
+    stepped = days.select("date", pl.col(column).alias("value"), pl.col(column).diff().alias("step"))
+    if by == "weekday":
+        return _by_weekday(stepped, low, high, week_starts)
+    if by == "day":
+        day = stepped.with_columns(
+            pl.col("date").dt.strftime("%Y-%m-%d").alias("period"),
+            pl.col("date").alias("from"),
+            pl.col("date").alias("to"),
+        )
+        single = _summed(day, low, high)
+        return single.hstack(trailing(days, column=column).get_columns())
+    if by not in ("all", "week", "month", "year"):
+        known = ", ".join(f'"{name}"' for name in MoodBy.__args__)  # type: ignore[attr-defined]
+        raise UsageError(f'there is no period "{by}"; write one of {known}')
+    period: By = by
+    return _summed(with_period(stepped, period, week_starts=week_starts), low, high)
+
+
+def _summed(frame: pl.DataFrame, low: float, high: float) -> pl.DataFrame:
+    value = pl.col("value")
+    position = (value - low) / (high - low)
+    return frame.group_by("period", maintain_order=True).agg(
+        pl.col("from").min(),
+        pl.col("to").max(),
+        value.count().cast(pl.Int64).alias("n"),
+        pl.len().cast(pl.Int64).alias("days"),
+        value.mean().alias("mean"),
+        value.median().alias("median"),
+        value.std().alias("sd"),
+        (position <= _LOW_UP_TO).mean().alias("low_share"),
+        (position >= _HIGH_FROM).mean().alias("high_share"),
+        (pl.col("step") ** 2).mean().alias("mssd"),
+    )
+
+
+def _by_weekday(stepped: pl.DataFrame, low: float, high: float, week_starts: Weekday) -> pl.DataFrame:
+    start = WEEKDAYS.index(week_starts)
+    order = WEEKDAYS[start:] + WEEKDAYS[:start]
+    named = stepped.with_columns(
+        pl.col("date")
+        .dt.weekday()
+        .replace_strict(dict(enumerate(WEEKDAYS, 1)), return_dtype=pl.String)
+        .alias("period"),
+        pl.lit(None, pl.Float64).alias("step"),
+        pl.col("date").min().alias("from"),
+        pl.col("date").max().alias("to"),
+    )
+    return (
+        pl.DataFrame({"period": order})
+        .join(_summed(named, low, high), on="period", how="left", maintain_order="left")
+        .with_columns(pl.col("n", "days").fill_null(0))
+    )

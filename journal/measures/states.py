@@ -1,0 +1,163 @@
+"""The state of a habit on a day, and the occasions on which it counts.
+
+A habit with a rule counts by the day. A quota habit counts by the week or month, so its days only tell what was
+done, and its *occasions* are whole weeks or months.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import polars as pl
+
+from journal.measures.grouping import week_start
+from journal.settings import Weekday
+
+STATES = ("not due", "rest", "done", "partial", "missed", "blank", "pending")
+State = pl.Enum(STATES)
+
+OCCASIONS = {
+    "habit": pl.String,
+    "unit": pl.Enum(("occasion", "week", "month")),
+    "from": pl.Date,
+    "to": pl.Date,
+    "date": pl.Date,
+    "state": State,
+}
+
+
+def states(marks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
+    """Tell what each day means for each habit.
+
+    In: `tables.MARKS` (a row per habit and day in force). Out: the same rows with `state` (`State`):
+
+    - *not due*: the rule does not fall on the day; every day of a quota habit that has no mark
+    - *rest*: the day is marked so
+    - *done*, *partial*: marked true, or the number reaches the target; counted, some, under an "at least" target
+    - *missed*: due and the mark says no, or the day is logged, past, and says nothing
+    - *blank*: due, past, and the day was not logged
+    - *pending*: due, today or later, nothing said yet
+
+    A number over an "at most" target is missed, never partial: there is no way to have kept part of a limit.
+    A mark on a day that is not due is kept in `mark` and `value` but changes no count.
+
+    >>> day = dt.date(2025, 3, 14)
+    >>> marks = pl.DataFrame({"habit": ["walk"] * 3, "date": [day, day, day], "logged": [True, True, False],
+    ...     "due": [True, True, True], "times": None, "per": None, "target": None, "aim": None,
+    ...     "mark": ["done", None, None], "value": None}, schema_overrides={"target": pl.Float64, "value": pl.Float64})
+    >>> states(marks, today=dt.date(2025, 3, 20)).get_column("state").to_list()
+    ['done', 'missed', 'blank']
+    """
+    target, value, mark = pl.col("target"), pl.col("value"), pl.col("mark")
+    number = mark == "number"
+    reached = pl.when(pl.col("aim") == "at most").then(value <= target).otherwise(value >= target)
+    # A number where nothing is counted can only mean that it was done that often.
+    met = (mark == "done") | (number & pl.when(target.is_null()).then(value > 0).otherwise(reached))
+    some = number & (pl.col("aim") == "at least") & (value > 0)
+    quota = pl.col("per").is_not_null()
+    state = (
+        pl.when(~quota & ~pl.col("due"))
+        .then(pl.lit("not due"))
+        .when(mark == "rest")
+        .then(pl.lit("rest"))
+        .when(met)
+        .then(pl.lit("done"))
+        .when(some)
+        .then(pl.lit("partial"))
+        .when(quota)
+        .then(pl.lit("not due"))
+        .when(mark.is_not_null())
+        .then(pl.lit("missed"))
+        .when(pl.col("date") >= today)
+        .then(pl.lit("pending"))
+        .when("logged")
+        .then(pl.lit("missed"))
+        .otherwise(pl.lit("blank"))
+    )
+    return marks.with_columns(state=state.cast(State))
+
+
+def occasions(states: pl.DataFrame, *, today: dt.date, week_starts: Weekday = "monday") -> pl.DataFrame:
+    """The occasions that streaks and rates count.
+
+    In: the frame of `states`. Out: `OCCASIONS`, sorted by habit (in the order given) and date: every due day of a habit
+    with a rule, every whole week or month of a quota habit. `date` says which month or year an occasion belongs to: the
+    day itself, the fourth day of a week (as ISO 8601 does it), the 15th of a month. A week or month that the habit's
+    definition cuts short is left out: it cannot be held to the whole quota.
+
+    A week (month) is *done* when the quota is met; *rest* when rest days leave too few days for it;
+    *pending* while it runs and can still be met; *blank* when it is past and its unlogged days could have met it, so
+    that the record cannot tell; else *missed*, which a running one is as soon as it can no longer be met.
+
+    >>> week = pl.date_range(dt.date(2025, 3, 10), dt.date(2025, 3, 16), eager=True)
+    >>> swim = pl.DataFrame({"habit": "swim", "date": week, "logged": True, "due": None, "times": 3, "per": "week",
+    ...     "mark": None, "state": pl.Series(["done", "not due"] * 3 + ["done"], dtype=State)})
+    >>> occasions(swim, today=dt.date(2025, 4, 1)).select("unit", "from", "to", "state").rows()
+    [('week', datetime.date(2025, 3, 10), datetime.date(2025, 3, 16), 'done')]
+    """
+    order = states.select(pl.col("habit").unique(maintain_order=True)).with_row_index("place")
+    single = states.filter(pl.col("per").is_null(), pl.col("state") != "not due").select(
+        "habit",
+        pl.lit("occasion").alias("unit"),
+        pl.col("date").alias("from"),
+        pl.col("date").alias("to"),
+        "date",
+        "state",
+    )
+    quotas = states.filter(pl.col("per").is_not_null())
+    every = [
+        single,
+        _periods(quotas, "week", today, week_starts),
+        _periods(quotas, "month", today, week_starts),
+    ]
+    return (
+        pl.concat([frame.cast(OCCASIONS) for frame in every])  # type: ignore[arg-type]
+        .join(order, on="habit")
+        .sort("place", "date")
+        .drop("place")
+    )
+
+
+def _periods(quotas: pl.DataFrame, unit: str, today: dt.date, week_starts: Weekday) -> pl.DataFrame:
+    date, state = pl.col("date"), pl.col("state")
+    if unit == "week":
+        first = week_start(date, week_starts)
+        last = pl.col("from") + pl.duration(days=6)
+        middle = pl.col("from") + pl.duration(days=3)
+    else:
+        first, last = date.dt.month_start(), pl.col("from").dt.month_end()
+        middle = pl.col("from") + pl.duration(days=14)
+    silent = state == "not due"
+    counts = (
+        quotas.filter(pl.col("per") == unit)
+        .sort("habit", "date")
+        .group_by("habit", first.alias("from"), maintain_order=True)
+        .agg(
+            pl.len().alias("days"),
+            pl.col("times").first(),  # a quota that changes within a week holds that week to the older one
+            (state == "done").sum().alias("done"),
+            (state == "rest").sum().alias("resting"),
+            (silent & (date >= today) & pl.col("mark").is_null()).sum().alias("open"),
+            (silent & (date < today) & ~pl.col("logged")).sum().alias("unknown"),
+        )
+        .with_columns(to=last, date=middle)
+        .filter(pl.col("days") == (pl.col("to") - pl.col("from")).dt.total_days() + 1)
+    )
+    could = pl.col("done") + pl.col("unknown") + pl.col("open") >= pl.col("times")
+    return counts.select(
+        "habit",
+        pl.lit(unit).alias("unit"),
+        "from",
+        "to",
+        "date",
+        pl.when(pl.col("done") >= pl.col("times"))
+        .then(pl.lit("done"))
+        .when(pl.col("days") - pl.col("resting") < pl.col("times"))
+        .then(pl.lit("rest"))
+        .when(could & (pl.col("to") >= today))
+        .then(pl.lit("pending"))
+        .when(could)
+        .then(pl.lit("blank"))
+        .otherwise(pl.lit("missed"))
+        .alias("state"),
+    )

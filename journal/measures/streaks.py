@@ -1,0 +1,94 @@
+"""Runs of due occasions that were done.
+
+Not-due days never come up, rest is transparent, a miss breaks, a blank breaks unless the journal bridges blanks,
+and what is pending neither adds nor breaks.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Literal
+
+import polars as pl
+
+Blank = Literal["breaks", "bridges"]
+
+
+def runs(occasions: pl.DataFrame, *, today: dt.date, blank: Blank = "breaks") -> pl.DataFrame:
+    """Every run of done occasions.
+
+    In: `states.OCCASIONS`. Out: habit, unit, from (Date, first day of the first occasion), to (Date, last day of the
+    last), length (Int64, occasions), running (Boolean: nothing has broken it), in the order of the occasions.
+    Occasions that start after `today` are left out.
+
+    >>> from journal.measures.states import OCCASIONS
+    >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 5), eager=True)
+    >>> kept = pl.DataFrame({"habit": "walk", "unit": "occasion", "from": days, "to": days, "date": days,
+    ...     "state": ["done", "missed", "done", "rest", "done"]}).cast(OCCASIONS)
+    >>> runs(kept, today=dt.date(2025, 3, 5)).select("from", "length", "running").rows()
+    [(datetime.date(2025, 3, 1), 1, False), (datetime.date(2025, 3, 3), 2, True)]
+    """
+    transparent = ["rest", "pending", *(["blank"] if blank == "bridges" else [])]
+    said = occasions.filter(pl.col("from") <= today, ~pl.col("state").is_in(transparent))
+    done = pl.col("state") == "done"
+    return (
+        said.with_columns(
+            run=pl.struct("habit", "unit", done).rle_id(),
+            newest=pl.struct("habit", "unit").is_last_distinct(),
+        )
+        .filter(done)
+        .group_by("run", maintain_order=True)
+        .agg(
+            pl.col("habit", "unit", "from").first(),
+            pl.col("to").last(),
+            pl.len().cast(pl.Int64).alias("length"),
+            pl.col("newest").any().alias("running"),
+        )
+        .drop("run")
+    )
+
+
+def streaks(occasions: pl.DataFrame, *, today: dt.date, blank: Blank = "breaks") -> pl.DataFrame:
+    """The running and the longest streak of each habit.
+
+    In: `states.OCCASIONS`. Out, a row per habit in the order of the occasions: habit, unit (of its newest occasion),
+    current (Int64, 0 where the newest occasion that says anything was not done), current_from (Date),
+    pending (Boolean: an occasion that holds `today` is still open), longest (Int64), longest_from, longest_to
+    (Date; the earliest of equals). Dates are null where there is no streak.
+
+    A habit that went from days to a quota has streaks of two units; only those of its present unit are told,
+    since occasions and weeks do not compare.
+
+    >>> from journal.measures.states import OCCASIONS
+    >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 4), eager=True)
+    >>> kept = pl.DataFrame({"habit": "walk", "unit": "occasion", "from": days, "to": days, "date": days,
+    ...     "state": ["done", "done", "missed", "pending"]}).cast(OCCASIONS)
+    >>> streaks(kept, today=dt.date(2025, 3, 4)).select("current", "pending", "longest", "longest_to").row(0)
+    (0, True, 2, datetime.date(2025, 3, 2))
+    """
+    begun = occasions.filter(pl.col("from") <= today)
+    habits = begun.group_by("habit", maintain_order=True).agg(
+        pl.col("unit").last(),
+        ((pl.col("state") == "pending") & (pl.col("to") >= today)).any().alias("pending"),
+    )
+    every = runs(begun, today=today, blank=blank)
+    current = every.filter("running").select(
+        "habit", "unit", pl.col("length").alias("current"), pl.col("from").alias("current_from")
+    )
+    longest = (
+        every.sort(pl.col("length"), descending=True, maintain_order=True)
+        .unique(["habit", "unit"], keep="first", maintain_order=True)
+        .select(
+            "habit",
+            "unit",
+            pl.col("length").alias("longest"),
+            pl.col("from").alias("longest_from"),
+            pl.col("to").alias("longest_to"),
+        )
+    )
+    return (
+        habits.join(current, on=["habit", "unit"], how="left", maintain_order="left")
+        .join(longest, on=["habit", "unit"], how="left", maintain_order="left")
+        .with_columns(pl.col("current", "longest").fill_null(0))
+        .select("habit", "unit", "current", "current_from", "pending", "longest", "longest_from", "longest_to")
+    )
