@@ -1,0 +1,215 @@
+"""Recurrence rules of RFC 5545 (Desruisseaux 2009, section 3.3.10) for whole days: the typed rule, read from text.
+
+Which days a rule falls on is `journal.schedule`'s work, what a person calls it `journal.wording`'s.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import difflib
+import json
+import re
+from typing import Any, Literal, cast
+
+import msgspec
+
+from journal.errors import RuleError
+
+Frequency = Literal["DAILY", "WEEKLY", "MONTHLY", "YEARLY"]
+
+WEEKDAY_CODES = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
+
+_FREQUENCIES = ("DAILY", "WEEKLY", "MONTHLY", "YEARLY")
+_SUB_DAILY = ("SECONDLY", "MINUTELY", "HOURLY", "BYSECOND", "BYMINUTE", "BYHOUR")
+_EXAMPLES = {
+    "FREQ": "FREQ=DAILY",
+    "INTERVAL": "INTERVAL=2",
+    "COUNT": "COUNT=10",
+    "UNTIL": "UNTIL=20251231",
+    "WKST": "WKST=MO",
+    "BYMONTH": "BYMONTH=6,7",
+    "BYWEEKNO": "BYWEEKNO=20",
+    "BYYEARDAY": "BYYEARDAY=1,-1",
+    "BYMONTHDAY": "BYMONTHDAY=1,-1",
+    "BYDAY": "BYDAY=MO,FR",
+    "BYSETPOS": "BYSETPOS=-1",
+}
+_GREATEST = {"BYMONTH": 12, "BYWEEKNO": 53, "BYYEARDAY": 366, "BYMONTHDAY": 31, "BYSETPOS": 366}
+_WEEKDAY = re.compile(r"([+-]?[0-9]{1,2})?(MO|TU|WE|TH|FR|SA|SU)")
+_DAY = re.compile(r"([0-9]{4})([0-9]{2})([0-9]{2})")
+_WEEKDAYS_A_MONTH, _WEEKDAYS_A_YEAR = 5, 53  # the most that one weekday can come round
+
+
+class Weekday(msgspec.Struct, frozen=True, order=True):
+    """A value of BYDAY: a weekday, 0 for Monday, and which one of its month or year (0: every one, -1: the last)."""
+
+    weekday: int
+    ordinal: int = 0
+
+
+class Rule(msgspec.Struct, frozen=True, kw_only=True):
+    """A recurrence rule, its parts named as in RFC 5545; one that is not given is None or empty."""
+
+    freq: Frequency
+    interval: int = 1
+    count: int | None = None
+    until: dt.date | None = None
+    wkst: int = 0
+    bymonth: tuple[int, ...] = ()
+    byweekno: tuple[int, ...] = ()
+    byyearday: tuple[int, ...] = ()
+    bymonthday: tuple[int, ...] = ()
+    byday: tuple[Weekday, ...] = ()
+    bysetpos: tuple[int, ...] = ()
+
+    def filled(self, start: dt.date) -> Rule:
+        """The rule with what it leaves to its start spelt out: the weekday, or the day of the month or year.
+
+        >>> parse("FREQ=MONTHLY").filled(dt.date(2025, 3, 13)).bymonthday
+        (13,)
+        """
+        if self.freq == "DAILY" or self.byweekno or self.byyearday or self.bymonthday or self.byday:
+            return self
+        if self.freq == "WEEKLY":
+            return msgspec.structs.replace(self, byday=(Weekday(start.weekday()),))
+        bymonth = self.bymonth or ((start.month,) if self.freq == "YEARLY" else ())
+        return msgspec.structs.replace(self, bymonth=bymonth, bymonthday=(start.day,))
+
+
+def parse(text: str) -> Rule:
+    """Read a recurrence rule, in either case, with or without "RRULE:" before it.
+
+    UNTIL is a day, itself included. A value that stands twice in a list counts once.
+
+    >>> parse("freq=monthly;byday=-1fr").byday
+    (Weekday(weekday=4, ordinal=-1),)
+
+    Raises RuleError, one line with the remedy, for anything that RFC 5545 does not allow in a rule for whole days.
+
+    >>> parse("DAILY")
+    Traceback (most recent call last):
+    journal.errors.RuleError: "DAILY": DAILY stands without its name; write FREQ=DAILY
+    """
+    try:
+        values = _values(text.strip().upper().removeprefix("RRULE:"))
+        rule = Rule(**{name.lower(): _read(name, value) for name, value in values.items()})
+        _check_together(rule)
+    except RuleError as error:
+        raise RuleError(f"{_quoted(text)}: {error}") from None
+    return rule
+
+
+def _quoted(text: str) -> str:
+    """Any text as one short line between quotes."""
+    return json.dumps(text if len(text) <= 80 else text[:77] + "...", ensure_ascii=False)
+
+
+def _values(body: str) -> dict[str, str]:
+    """The parts of a rule by name, each once, none of them empty."""
+    values: dict[str, str] = {}
+    for part in body.split(";"):
+        name, _, value = part.partition("=")
+        if name in _SUB_DAILY:
+            raise RuleError(f"{name} is finer than a day, and habits are due on days only; leave it out")
+        if name not in _EXAMPLES:
+            if name in _FREQUENCIES:
+                raise RuleError(f"{name} stands without its name; write FREQ={name}")
+            near = difflib.get_close_matches(name, _EXAMPLES, n=1)
+            known = f"did you mean {near[0]}?" if near else f"the parts are {', '.join(_EXAMPLES)}"
+            raise RuleError(f"{_quoted(part)} is no part of a rule; {known}")
+        if name in values:
+            raise RuleError(f"{name} stands twice; keep one of them, several values go behind one {name}=")
+        if not value:
+            raise RuleError(f"{name} has no value; write e.g. {_EXAMPLES[name]}")
+        values[name] = value
+    if "FREQ" not in values:
+        raise RuleError("it does not say how often; begin with FREQ=DAILY, WEEKLY, MONTHLY or YEARLY")
+    return values
+
+
+def _read(name: str, value: str) -> Any:
+    """The value of one part, in the type of its field."""
+    if name == "FREQ":
+        return _frequency(value)
+    if name in ("INTERVAL", "COUNT"):
+        return _positive(name, value)
+    if name == "UNTIL":
+        return _until(value)
+    if name == "WKST":
+        if value not in WEEKDAY_CODES:
+            raise RuleError(f"WKST is no weekday in {_quoted(value)}; write one of {', '.join(WEEKDAY_CODES)}")
+        return WEEKDAY_CODES.index(value)
+    reader = _weekday if name == "BYDAY" else _number
+    return tuple(sorted({reader(name, item) for item in value.split(",")}))
+
+
+def _frequency(value: str) -> Frequency:
+    if value in _SUB_DAILY:
+        raise RuleError(f"{value} is finer than a day, and habits are due on days only; write FREQ=DAILY")
+    if value not in _FREQUENCIES:
+        raise RuleError(f"FREQ is {_quoted(value)}; write one of {', '.join(_FREQUENCIES)}")
+    return cast("Frequency", value)
+
+
+def _positive(name: str, value: str) -> int:
+    # Five digits: 99999 days are 273 years, more than any journal; day arithmetic stays far from overflow.
+    if not re.fullmatch(r"[0-9]{1,5}", value) or int(value) == 0:
+        raise RuleError(f"{name} is {_quoted(value)}; write a whole number from 1 to 99999, e.g. {_EXAMPLES[name]}")
+    return int(value)
+
+
+def _until(value: str) -> dt.date:
+    match = _DAY.fullmatch(value)
+    try:
+        if match is not None:
+            return dt.date(*map(int, match.groups()))
+    except ValueError:
+        pass
+    hour = " without an hour" if "T" in value else ""
+    raise RuleError(f"UNTIL is {_quoted(value)}; write the last day{hour}, e.g. {_EXAMPLES['UNTIL']}")
+
+
+def _weekday(name: str, item: str) -> Weekday:
+    match = _WEEKDAY.fullmatch(item)
+    if match is None or (match[1] is not None and not 1 <= abs(int(match[1])) <= _WEEKDAYS_A_YEAR):
+        raise RuleError(f"{name} has {_quoted(item)}; write e.g. MO, or 1MO for the first, -1MO for the last Monday")
+    return Weekday(WEEKDAY_CODES.index(match[2]), int(match[1] or 0))
+
+
+def _number(name: str, item: str) -> int:
+    greatest = _GREATEST[name]
+    number = int(item) if re.fullmatch(r"[+-]?[0-9]{1,3}", item) else 0
+    if not 1 <= abs(number) <= greatest or (number < 0 and name == "BYMONTH"):
+        back = "" if name == "BYMONTH" else f" or from -{greatest} to -1, counted from the end"
+        raise RuleError(f"{name} has {_quoted(item)}; write whole numbers from 1 to {greatest}{back}")
+    return number
+
+
+def _check_together(rule: Rule) -> None:
+    """Refuse what RFC 5545 section 3.3.10 does not let stand together, and what could never come round."""
+    ordinals = [day.ordinal for day in rule.byday if day.ordinal]
+    most = _WEEKDAYS_A_MONTH if rule.freq == "MONTHLY" or rule.bymonth else _WEEKDAYS_A_YEAR
+    by = (rule.bymonth, rule.byweekno, rule.byyearday, rule.bymonthday, rule.byday)
+    refused = {
+        "COUNT and UNTIL both say where it ends; keep one of them": rule.count and rule.until,
+        "BYWEEKNO goes with FREQ=YEARLY only; write FREQ=YEARLY or leave it out": (
+            rule.byweekno and rule.freq != "YEARLY"
+        ),
+        "BYYEARDAY goes with FREQ=YEARLY only; write FREQ=YEARLY or leave it out": (
+            rule.byyearday and rule.freq != "YEARLY"
+        ),
+        "BYMONTHDAY does not go with FREQ=WEEKLY; write FREQ=MONTHLY or leave it out": (
+            rule.bymonthday and rule.freq == "WEEKLY"
+        ),
+        "a numbered weekday goes with FREQ=MONTHLY or YEARLY only; write e.g. BYDAY=MO": (
+            ordinals and rule.freq in ("DAILY", "WEEKLY")
+        ),
+        "a numbered weekday does not go with BYWEEKNO; write e.g. BYDAY=MO": ordinals and rule.byweekno,
+        "a month has at most 5 of any weekday; write e.g. BYDAY=5MO or -1MO": any(abs(n) > most for n in ordinals),
+        "BYSETPOS picks among days that another BY part names; add e.g. BYDAY=MO,TU,WE,TH,FR": (
+            rule.bysetpos and not any(by)
+        ),
+    }
+    for complaint, holds in refused.items():
+        if holds:
+            raise RuleError(complaint)
