@@ -176,3 +176,12 @@ class Undated(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     """The page undated.toml."""
 
     tasks: tuple[UndatedTask, ...] = ()
+
+
+class Page(msgspec.Struct, frozen=True, kw_only=True):
+    """A page as it lies in the folder: its path there, and the ISO 8601 period that its name says."""
+
+    path: str
+    kind: Literal["day", "week", "month", "year"]
+    key: str
+    content: Entry | Review

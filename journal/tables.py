@@ -13,10 +13,9 @@ from typing import Any
 
 import msgspec
 import polars as pl
-from journal.folder.reading import Page
 
 from journal import schedule
-from journal.entry import Entry, Mark, Review, Weather
+from journal.entry import Entry, Mark, Page, Review, Weather
 from journal.periods import containing
 from journal.settings import Habit, Settings
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal
 
 import polars as pl
@@ -19,10 +20,13 @@ TRAILING = {"trailing_7": (7, 4), "trailing_28": (28, 14)}
 _LOW_UP_TO, _HIGH_FROM = 0.4, 0.6
 
 
-def trailing(days: pl.DataFrame, *, column: str = "mood") -> pl.DataFrame:
+def trailing(
+    days: pl.DataFrame, *, column: str = "mood", windows: Mapping[str, tuple[int, int]] = TRAILING
+) -> pl.DataFrame:
     """Each day's value with its trailing means.
 
-    In: `Tables.days` (a row per calendar day, no day left out; `date`, and `column` Float64). Out: date (Date),
+    In: `Tables.days` (a row per calendar day, no day left out; `date`, and `column` Float64), and the `windows`: the
+    name of a mean to its days and the rated days it needs. Out, for the usual windows: date (Date),
     value (Float64), trailing_7 and trailing_28 (Float64: the mean of the rated days among this day and the 6, or 27,
     before it; null with under 4, or 14, of them). A day not rated has a null value and may still have means.
 
@@ -38,7 +42,7 @@ def trailing(days: pl.DataFrame, *, column: str = "mood") -> pl.DataFrame:
         value.alias("value"),
         *(
             value.rolling_mean(window_size=window, min_samples=needed).alias(name)
-            for name, (window, needed) in TRAILING.items()
+            for name, (window, needed) in windows.items()
         ),
     )
 

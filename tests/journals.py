@@ -1,0 +1,37 @@
+"""Small journals for tests: written as files, so that they are read along the same path as a person's."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+import tomlkit
+
+PLACE = {
+    "key": "home",
+    "name": "Ljubljana",
+    "latitude": 46.05,
+    "longitude": 14.51,
+    "timezone": "Europe/Ljubljana",
+}
+
+
+def write(folder: Path, days: Mapping[dt.date, Mapping[str, Any]], **settings: Any) -> Path:
+    """Write a journal: settings beside a title and a place, and a page for each day; returns the folder."""
+    folder.mkdir(parents=True, exist_ok=True)
+    whole = {"title": "A test", "places": [PLACE]} | settings
+    (folder / "journal.toml").write_text(tomlkit.dumps(whole), encoding="utf-8")
+    for day, page in days.items():
+        path = folder / str(day.year) / f"{day}.toml"
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(tomlkit.dumps(page), encoding="utf-8")
+    return folder
+
+
+def days_between(first: dt.date, last: dt.date) -> Iterator[dt.date]:
+    """Every day from the first to the last."""
+    while first <= last:
+        yield first
+        first += dt.timedelta(days=1)

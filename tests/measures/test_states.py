@@ -1,0 +1,214 @@
+"""States, occasions and streaks against a slow day-by-day oracle, and against small tables by hand."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import asdict
+from typing import Any
+
+import polars as pl
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from journal.measures.completion import rates
+from journal.measures.states import occasions, states
+from journal.measures.streaks import runs, streaks
+from journal.settings import WEEKDAYS
+from journal.tables import MARKS
+from tests.measures import oracle
+from tests.measures.oracle import Day
+from tests.references import load
+
+START = dt.date(2024, 2, 20)  # a leap year, so that a month of 29 days is among those drawn
+
+
+def frame(days: list[Day], habit: str = "walk") -> pl.DataFrame:
+    rows = [{"habit": habit} | asdict(day) for day in days]
+    return pl.DataFrame(rows, schema={c: MARKS[c] for c in MARKS}, orient="row").select(*MARKS)
+
+
+MARK = st.one_of(
+    st.none(),
+    st.just(("done", None)),
+    st.just(("not done", None)),
+    st.just(("rest", None)),
+    st.tuples(st.just("number"), st.sampled_from([0.0, 0.5, 19.0, 20.0, 31.0])),
+)
+
+
+@st.composite
+def habit_days(draw: st.DrawFn) -> list[Day]:
+    """One habit over up to four months: one or two definitions, any marks, days logged or not."""
+    first = START + dt.timedelta(days=draw(st.integers(0, 40)))
+    length = draw(st.integers(1, 120))
+    change = draw(st.integers(1, 120))
+    kinds = [
+        draw(st.sampled_from(["rule", "week", "month"])),
+        draw(st.sampled_from(["rule", "week", "month"])),
+    ]
+    times = [draw(st.integers(1, 7)), draw(st.integers(1, 7))]
+    target, aim = draw(st.sampled_from([(None, None), (20.0, "at least"), (20.0, "at most")]))
+    days = []
+    for i in range(length):
+        part = 0 if i < change else 1
+        quota = kinds[part] != "rule"
+        logged = draw(st.booleans())
+        mark = draw(MARK)
+        if not logged and mark is not None and mark[0] != "rest":
+            mark = None  # a page with a mark is a page with a habits table: it is logged
+        days.append(
+            Day(
+                date=first + dt.timedelta(days=i),
+                logged=logged,
+                due=None if quota else draw(st.booleans()),
+                times=times[part] if quota else None,
+                per=kinds[part] if quota else None,
+                target=target,
+                aim=aim,
+                mark=mark[0] if mark else None,
+                value=mark[1] if mark else None,
+            )
+        )
+    return days
+
+
+@settings(max_examples=300, deadline=None)
+@given(days=habit_days(), ago=st.integers(-5, 60), week_starts=st.integers(0, 6), bridges=st.booleans())
+def test_states_occasions_and_streaks_are_those_of_the_oracle(
+    days: list[Day], ago: int, week_starts: int, bridges: bool
+) -> None:
+    today = days[-1].date - dt.timedelta(days=ago)
+    told = states(frame(days), today=today)
+    assert told.get_column("state").to_list() == [oracle.state(day, today) for day in days]
+
+    counted = occasions(told, today=today, week_starts=WEEKDAYS[week_starts])
+    slow = oracle.occasions(days, today, week_starts)
+    quick = list(counted.select("from", "to", "state").iter_rows())
+    assert sorted(quick) == sorted((o.first, o.last, o.state) for o in slow)
+
+    units = counted.filter(pl.col("from") <= today).get_column("unit").unique().to_list()
+    if len(units) == 1:  # a streak never runs over a change of unit; that case has a table of its own
+        found = streaks(counted, today=today, blank="bridges" if bridges else "breaks").row(0, named=True)
+        current, start, longest, best = oracle.streak(slow, today, bridges)
+        assert (found["current"], found["current_from"], found["longest"]) == (current, start, longest)
+        assert [found["longest_from"], found["longest_to"]] == (best or [None, None])
+
+    rate = rates(counted)
+    if slow:
+        row = rate.row(0, named=True)
+        count = [o.state for o in slow].count
+        assert row["due"] == len(slow) == row["counted"] + row["rest"] + row["pending"]
+        assert row["missed"] == count("missed") + count("partial")
+        assert (row["done"], row["blank"]) == (count("done"), count("blank"))
+        assert row["rate"] == (row["done"] / row["counted"] if row["counted"] else None)
+    else:
+        assert rate.is_empty()
+
+
+LETTERS: dict[str, dict[str, Any]] = {
+    "D": {"mark": "done"},
+    "M": {"mark": "not done"},
+    "S": {"mark": "rest"},
+    "-": {"due": False},
+    "?": {},
+}
+
+
+@pytest.mark.parametrize("check", load("streak-rule"), ids=lambda check: check["name"])
+def test_the_rule_of_streaks(check: dict[str, Any]) -> None:
+    letters = check["inputs"]["days"]
+    days = [Day(START + dt.timedelta(days=i), logged=True, **LETTERS[letter]) for i, letter in enumerate(letters)]
+    today = days[-1].date
+    counted = occasions(states(frame(days), today=today), today=today)
+    streak, rate = streaks(counted, today=today).row(0, named=True), rates(counted).row(0, named=True)
+    found = {name: streak[name] for name in ("longest", "current")} | {n: rate[n] for n in ("done", "missed", "rate")}
+    assert found == pytest.approx(check["expected"], abs=check["tolerance"])
+
+
+def row(text: str, today: int, **more: Any) -> pl.DataFrame:
+    """Days from a row of letters, `.` for a day that was not logged and `_` for a logged one that says nothing."""
+    known = LETTERS | {".": {"logged": False}, "_": {}}
+    days = [Day(START + dt.timedelta(days=i), **({"logged": True} | more | known[c])) for i, c in enumerate(text)]
+    return states(frame(days), today=START + dt.timedelta(days=today))
+
+
+def test_blank_breaks_or_bridges() -> None:
+    counted = occasions(row("DD.DD", 10), today=START + dt.timedelta(days=10))
+    today = START + dt.timedelta(days=4)
+    assert streaks(counted, today=today).get_column("longest").item() == 2
+    assert streaks(counted, today=today, blank="bridges").get_column("longest").item() == 4
+
+
+def test_a_logged_today_that_says_nothing_yet_is_pending_not_missed() -> None:
+    # She may log at noon; what she has not said by then is not a miss.
+    assert row("D_", 1).get_column("state").to_list() == ["done", "pending"]
+    assert row("D_", 2).get_column("state").to_list() == ["done", "missed"]
+
+
+def test_over_a_limit_is_missed_and_at_the_limit_is_kept() -> None:
+    cups = [0.0, 2.0, 3.0]
+    days = [
+        Day(START + dt.timedelta(days=i), True, target=2.0, aim="at most", mark="number", value=v)
+        for i, v in enumerate(cups)
+    ]
+    told = states(frame(days), today=START + dt.timedelta(days=9))
+    assert told.get_column("state").to_list() == ["done", "done", "missed"]
+
+
+MONDAY = dt.date(2024, 3, 4)
+
+
+def week(text: str, today: int, times: int = 3) -> str:
+    known = LETTERS | {".": {"logged": False}, "_": {}}
+    days = [
+        Day(MONDAY + dt.timedelta(days=i), **({"logged": True} | known[c]), times=times, per="week")
+        for i, c in enumerate(text)
+    ]
+    days = [Day(**(asdict(day) | {"due": None})) for day in days]
+    now = MONDAY + dt.timedelta(days=today)
+    state: str = occasions(states(frame(days), today=now), today=now).get_column("state").item()
+    return state
+
+
+def test_a_week_with_a_quota() -> None:
+    assert week("D_D_D__", 7) == "done"
+    assert week("D_D____", 7) == "missed"
+    assert week("D_D....", 7) == "blank"  # the four days not logged could have held the third
+    assert week("D______", 5) == "pending"  # Saturday and Sunday are left
+    assert week("D______", 6) == "missed"  # Sunday alone cannot make three
+    assert week("DDD....", 4) == "done"  # met early, on Friday
+    assert week("DSSSSSM", 7) == "rest"  # two days that were not rest cannot be held to three
+    assert week("SSSSDDD", 7) == "done"
+
+
+def test_a_week_cut_by_the_start_of_a_habit_is_not_counted() -> None:
+    days = [Day(MONDAY + dt.timedelta(days=i), True, due=None, times=1, per="week", mark="done") for i in range(2, 14)]
+    counted = occasions(states(frame(days), today=MONDAY + dt.timedelta(days=20)), today=MONDAY)
+    assert counted.get_column("from").to_list() == [MONDAY + dt.timedelta(days=7)]
+
+
+def test_a_streak_does_not_run_over_a_change_of_unit() -> None:
+    single = [Day(MONDAY + dt.timedelta(days=i), True, mark="done") for i in range(7)]
+    weekly = [
+        Day(MONDAY + dt.timedelta(days=i), True, due=None, times=3, per="week", mark="done") for i in range(7, 21)
+    ]
+    today = MONDAY + dt.timedelta(days=20)
+    found = streaks(occasions(states(frame(single + weekly), today=today), today=today), today=today)
+    assert found.select("unit", "current", "longest").row(0) == ("week", 2, 2)
+
+
+def test_every_run_is_told_with_its_days() -> None:
+    counted = occasions(row("DDMD_", 9), today=START + dt.timedelta(days=9))
+    found = runs(counted, today=START + dt.timedelta(days=9))
+    assert found.get_column("length").to_list() == [2, 1]
+    assert found.get_column("to").to_list() == [START + dt.timedelta(days=1), START + dt.timedelta(days=3)]
+    assert found.get_column("running").to_list() == [False, False]
+
+
+def test_no_habits_at_all() -> None:
+    empty = states(pl.DataFrame(schema=MARKS), today=START)
+    counted = occasions(empty, today=START)
+    assert counted.is_empty()
+    assert streaks(counted, today=START).is_empty()
+    assert rates(counted, by="month").is_empty()
