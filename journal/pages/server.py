@@ -1,0 +1,163 @@
+"""One small server for all pages: on this machine only, behind the door of `journal.pages.guard`.
+
+    serve(folder, page="week")      bind, say where, open the browser, serve until Ctrl-C
+
+The pages are marimo notebooks in run mode, mounted in one application. They learn which journal they show from
+the environment (`journal.pages.opening`). marimo keeps a log, a state and a settings file in the home folder
+unless it is told otherwise; here it keeps none, and takes its settings from `journal/pages/frame`.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import logging
+import os
+import secrets
+import socket
+import sys
+import webbrowser
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from journal.errors import FolderError, UsageError
+from journal.pages.guard import App, Guard
+from journal.pages.opening import FOLDER, ON, TODAY
+
+PAGES = ("week", "month", "year")
+PORT = 8420
+_PORTS_TRIED = 64
+_FRAME = Path(__file__).parent / "frame"
+
+# marimo's page registers a service worker for files that these pages do not have. A worker would stay in the
+# browser for this loopback address after the journal is closed, so the page is told that it is there already.
+_HEAD = (
+    "<script>Object.defineProperty(navigator,'serviceWorker',{value:{ready:new Promise(()=>{}),"
+    "register:()=>new Promise(()=>{})}})</script>"
+    '<meta name="color-scheme" content="light dark">'
+)
+
+
+def serve(
+    folder: Path,
+    page: str = "week",
+    *,
+    port: int = PORT,
+    today: dt.date | None = None,
+    on: dt.date | None = None,
+    open_browser: bool = True,
+    announce: Callable[[str], None] = print,
+) -> None:
+    """Serve the pages of a journal until Ctrl-C.
+
+    `today` stands in for the clock's own day; `on` is the day whose week, month or year is shown first. A port
+    that is taken is left alone: the next free one is used, and `announce` says so. The address that `announce`
+    is given holds the token of this start.
+
+    Raises UsageError for a page or port that there is not, FolderError for a folder that there is not.
+    """
+    if page not in PAGES:
+        raise UsageError(f'there is no page "{page}"; write {", ".join(PAGES[:-1])} or {PAGES[-1]}')
+    folder = folder.resolve()
+    if not folder.is_dir():
+        raise FolderError(f'there is no folder "{folder}"; write the path of a journal, e.g. "example_year"')
+    with listening(port) as listener:
+        bound = listener.getsockname()[1]
+        if port not in (0, bound):
+            announce(f"Port {port} is taken; using {bound}.")
+        token = secrets.token_urlsafe(32)
+        os.environ[FOLDER] = str(folder)
+        for name, day in ((TODAY, today), (ON, on)):
+            if day is None:
+                os.environ.pop(name, None)
+            else:
+                os.environ[name] = day.isoformat()
+        guard = Guard(notebooks(), pages=PAGES, port=bound, token=token)
+        address = f"http://127.0.0.1:{bound}/{page}?token={token}"
+        announce(f"{address}\nOnly this machine can open it. Ctrl-C ends it.")
+        if open_browser:
+            webbrowser.open(address)
+        _run(guard, listener)
+
+
+def notebook_folder() -> Path:
+    """Where the notebooks are: beside the package in a checkout, `duskbook_notebooks` in an installed copy."""
+    beside = Path(__file__).parents[2]
+    return next((beside / name for name in ("notebooks", "duskbook_notebooks") if (beside / name).is_dir()), beside)
+
+
+def notebooks() -> App:
+    """The pages as one ASGI application, without a door. Changes the working folder, see `frame/.marimo.toml`."""
+    os.chdir(_FRAME)
+    with _nothing_kept_at_home():
+        import marimo
+
+        # Its list of recent notebooks has no place to be either, which is not worth a word to the reader.
+        logging.getLogger("marimo").addFilter(lambda record: record.module != "recents")
+        builder = marimo.create_asgi_app(
+            include_code=False, quiet=True, skew_protection=True, html_head=_HEAD, session_ttl=120
+        )
+        for page in PAGES:
+            builder = builder.with_app(path=f"/{page}", root=str(notebook_folder() / f"{page}.py"))
+        return builder.build()
+
+
+@contextlib.contextmanager
+def listening(port: int) -> Iterator[socket.socket]:
+    """A socket bound to the loopback address, at `port` or the first free one after it; 0 is any free one.
+
+    Raises UsageError where none of the next ports is free, or there is no such port.
+    """
+    if not 0 <= port <= 65535:
+        raise UsageError(f"there is no port {port}; write one from 1024 to 65535")
+    last = port if port == 0 else min(port + _PORTS_TRIED, 65535)
+    for candidate in range(port, last + 1):
+        listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        if sys.platform != "win32":  # there the option would let two servers share a port
+            listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            listener.bind(("127.0.0.1", candidate))
+            listener.listen(128)
+        except OSError:
+            listener.close()
+            continue
+        with listener:
+            yield listener
+        return
+    raise UsageError(f"no port from {port} to {last} is free; write another with --port")
+
+
+@contextlib.contextmanager
+def _nothing_kept_at_home() -> Iterator[None]:
+    """While marimo is imported, its log and state folders are a place where no folder can be.
+
+    It takes both places once, at import, and goes without where it cannot make them. Afterwards the environment
+    is as it was, so that a browser started from here finds its own.
+    """
+    names = ("XDG_CACHE_HOME", "XDG_STATE_HOME")
+    before = {name: os.environ.get(name) for name in names}
+    os.environ.update(dict.fromkeys(names, os.devnull))
+    try:
+        yield
+    finally:
+        for name, value in before.items():
+            if value is None:
+                os.environ.pop(name, None)
+            else:
+                os.environ[name] = value
+
+
+def _run(app: App, listener: socket.socket) -> None:
+    import uvicorn
+
+    config = uvicorn.Config(
+        app,  # type: ignore[arg-type]
+        log_level="error",
+        access_log=False,
+        lifespan="off",
+        server_header=False,
+        proxy_headers=False,
+        timeout_graceful_shutdown=1,
+    )
+    with contextlib.suppress(KeyboardInterrupt):
+        uvicorn.Server(config).run(sockets=[listener])

@@ -1,0 +1,275 @@
+"""Numbers and dates in a person's words. Short, plain and exact: no praise, no scolding, no advice.
+
+Everything here is text, not HTML, and the same on a page, in print and in a test.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping
+from typing import Any, Literal
+
+from journal.periods import Period
+from journal.settings import WEEKDAYS
+
+Row = Mapping[str, Any]
+"""One row of a measure's frame, by column."""
+
+MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+    "December",
+)  # fmt: skip
+NO_DIAGNOSIS = "These are a journal's notes on how days felt. They diagnose nothing."
+
+
+def plural(count: float, one: str, many: str = "") -> str:
+    """A count with its noun.
+
+    >>> plural(1, "day"), plural(3, "day"), plural(2, "memory", "memories")
+    ('1 day', '3 days', '2 memories')
+    """
+    return f"{number(count)} {one if count == 1 else many or one + 's'}"
+
+
+def number(value: float, digits: int = 1) -> str:
+    """A number without needless noughts.
+
+    >>> number(4.0), number(3.4142), number(1234)
+    ('4', '3.4', '1,234')
+    """
+    text = f"{value:,.{digits}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def ordinal(count: int) -> str:
+    """
+    >>> [ordinal(n) for n in (1, 2, 3, 4, 11, 12, 13, 21, 112)]
+    ['1st', '2nd', '3rd', '4th', '11th', '12th', '13th', '21st', '112th']
+    """
+    teen = 11 <= count % 100 <= 13
+    return f"{count}{'th' if teen else {1: 'st', 2: 'nd', 3: 'rd'}.get(count % 10, 'th')}"
+
+
+def listed(parts: Iterable[str]) -> str:
+    """
+    >>> listed(["a"]), listed(["a", "b", "c"])
+    ('a', 'a, b and c')
+    """
+    *others, last = parts
+    return f"{', '.join(others)} and {last}" if others else last
+
+
+def day(date: dt.date, *, weekday: bool = True, year: bool = False) -> str:
+    """A date as one writes it.
+
+    >>> day(dt.date(2025, 3, 13)), day(dt.date(2025, 3, 13), weekday=False, year=True)
+    ('Thursday 13 March', '13 March 2025')
+    """
+    name = f"{WEEKDAYS[date.weekday()].capitalize()} " if weekday else ""
+    return f"{name}{date.day} {MONTHS[date.month - 1]}{f' {date.year}' if year else ''}"
+
+
+def stretch(first: dt.date, last: dt.date, *, year: bool = True) -> str:
+    """A stretch of days, saying each thing once.
+
+    >>> stretch(dt.date(2025, 3, 10), dt.date(2025, 3, 16)), stretch(dt.date(2025, 4, 28), dt.date(2025, 5, 4))
+    ('10 to 16 March 2025', '28 April to 4 May 2025')
+    >>> stretch(dt.date(2025, 12, 29), dt.date(2026, 1, 4)), stretch(dt.date(2025, 3, 3), dt.date(2025, 3, 3))
+    ('29 December 2025 to 4 January 2026', '3 March 2025')
+    """
+    end = day(last, weekday=False, year=year or first.year != last.year)
+    if first == last:
+        return end
+    if first.year != last.year:
+        return f"{day(first, weekday=False, year=True)} to {end}"
+    if first.month != last.month:
+        return f"{day(first, weekday=False)} to {end}"
+    return f"{first.day} to {end}"
+
+
+def title(period: Period) -> str:
+    """What a period is called.
+
+    >>> from journal.periods import parse
+    >>> [title(parse(name)) for name in ("2025-W11", "2025-03", "2025")]
+    ['Week 11, 10 to 16 March 2025', 'March 2025', '2025']
+    """
+    if period.kind == "week":
+        return f"Week {int(period.key[-2:])}, {stretch(period.first, period.last)}"
+    if period.kind == "month":
+        return f"{MONTHS[period.first.month - 1]} {period.first.year}"
+    return str(period.first.year) if period.kind == "year" else day(period.first, year=True)
+
+
+def minutes(count: float) -> str:
+    """A length of time.
+
+    >>> minutes(45), minutes(120), minutes(135), minutes(0)
+    ('45 min', '2 h', '2 h 15 min', '0 min')
+    """
+    hours, rest = divmod(round(count), 60)
+    return " ".join(part for part in (f"{hours} h" if hours else "", f"{rest} min" if rest or not hours else "") if part)
+
+
+def clock(minute: int, hours: Literal[12, 24] = 24) -> str:
+    """A time of day as the journal's clock shows it.
+
+    >>> clock(510), clock(510, 12), clock(0, 12), clock(1440)
+    ('08:30', '8:30 am', '12:00 am', '24:00')
+    """
+    hour, rest = divmod(minute, 60)
+    if hours == 24:
+        return f"{hour:02d}:{rest:02d}"
+    return f"{(hour - 1) % 12 + 1}:{rest:02d} {'am' if hour % 24 < 12 else 'pm'}"
+
+
+def times(count: int, unit: str) -> str:
+    """A streak's length in its own unit: "occasion", "week" or "month".
+
+    >>> times(13, "occasion"), times(1, "week"), times(3, "week")
+    ('13 in a row', '1 week', '3 weeks')
+    """
+    return f"{count} in a row" if unit == "occasion" else plural(count, unit)
+
+
+def streak_now(row: Row) -> str:
+    """The running streak, from a row of `streaks.streaks`.
+
+    >>> streak_now({"current": 13, "unit": "occasion"}), streak_now({"current": 3, "unit": "week"})
+    ('13th in a row', '3 weeks')
+    >>> streak_now({"current": 0, "unit": "week"})
+    'none running'
+    """
+    if not row["current"]:
+        return "none running"
+    return f"{ordinal(row['current'])} in a row" if row["unit"] == "occasion" else times(row["current"], row["unit"])
+
+
+def streak_longest(row: Row) -> str:
+    """The longest streak with its dates, from a row of `streaks.streaks`.
+
+    >>> streak_longest({"longest": 9, "unit": "occasion", "longest_from": dt.date(2025, 2, 1),
+    ...                 "longest_to": dt.date(2025, 2, 9)})
+    '9 in a row, 1 to 9 February 2025'
+    """
+    if not row["longest"]:
+        return "none yet"
+    return f"{times(row['longest'], row['unit'])}, {stretch(row['longest_from'], row['longest_to'])}"
+
+
+def of(done: int, counted: int) -> str:
+    """
+    >>> of(19, 31)
+    '19 of 31'
+    """
+    return f"{done} of {counted}"
+
+
+def rate(row: Row) -> str:
+    """A completion rate with its count and its 95 % interval, from a row of `completion.rates`.
+
+    >>> rate({"done": 19, "counted": 31, "rate": 19 / 31, "low": 0.438, "high": 0.763})
+    '19 of 31, 61 % (44 to 76 %)'
+    >>> rate({"done": 0, "counted": 0, "rate": None, "low": None, "high": None})
+    'nothing due'
+    """
+    if row["rate"] is None:
+        return "nothing due"
+    low, high = (round(100 * row[end]) for end in ("low", "high"))
+    return f"{of(row['done'], row['counted'])}, {round(100 * row['rate'])} % ({low} to {high} %)"
+
+
+def change(row: Row) -> str:
+    """What happened to a completion rate, from a row of `completion.changes`.
+
+    >>> counts = {"done_before": 14, "counted_before": 30, "done_after": 19, "counted_after": 31}
+    >>> change({**counts, "difference": 0.146, "clear": False})
+    'no clear change: 14 of 30, then 19 of 31'
+    >>> change({**counts, "difference": 0.146, "clear": True})
+    'up from 14 of 30 to 19 of 31, clear'
+    """
+    before, after = row["counted_before"], row["counted_after"]
+    if not before or not after:
+        if after:
+            return f"{of(row['done_after'], after)}; nothing due the month before"
+        return f"nothing due; {of(row['done_before'], before)} the month before" if before else "nothing due"
+    then, now = of(row["done_before"], before), of(row["done_after"], after)
+    if not row["clear"]:
+        return f"no clear change: {then}, then {now}"
+    return f"{'up' if row['difference'] > 0 else 'down'} from {then} to {now}, clear"
+
+
+def logged(row: Row) -> str:
+    """How much was kept, from a row of `coverage.coverage`.
+
+    >>> logged({"days": 31, "logged": 28, "longest_gap": 2})
+    '28 of 31 days logged, at most 2 days missing in a row'
+    >>> logged({"days": 7, "logged": 7, "longest_gap": 0})
+    'all 7 days logged'
+    """
+    if row["logged"] == row["days"]:
+        return f"all {row['days']} days logged" if row["days"] > 1 else "logged"
+    if not row["logged"]:
+        return f"none of {plural(row['days'], 'day')} logged"
+    gap = f", at most {plural(row['longest_gap'], 'day')} missing in a row" if row["longest_gap"] > 1 else ""
+    return f"{of(row['logged'], row['days'])} days logged{gap}"
+
+
+def felt(row: Row, word: str = "mood") -> str:
+    """A mood summary in one sentence, from a row of `mood.summary`.
+
+    >>> felt({"n": 6, "days": 7, "mean": 3.5, "median": 3.5, "low_share": 1 / 6, "high_share": 0.5})
+    'Mood was 3.5 on average over 6 of 7 days; 3 high days, 1 low day.'
+    """
+    if not row["n"]:
+        return f"No {word} was noted."
+    high, low = (round(row["n"] * row[share]) for share in ("high_share", "low_share"))
+    return (
+        f"{word.capitalize()} was {number(row['mean'])} on average over {of(row['n'], row['days'])} days; "
+        f"{plural(high, 'high day')}, {plural(low, 'low day')}."
+    )
+
+
+def is_low(row: Row, low: float, high: float) -> bool:
+    """Whether a period's mean lies in the lower two fifths of the scale, with three rated days or more.
+
+    >>> is_low({"n": 5, "mean": 2.2}, 1, 5), is_low({"n": 2, "mean": 1}, 1, 5)
+    (True, False)
+    """
+    return row["n"] >= 3 and (row["mean"] - low) / (high - low) <= 0.4
+
+
+def added(row: Row, unit: str, aim: str) -> str:
+    """What a counted habit came to, from a row of `completion.totals`.
+
+    >>> added({"total": 530.0, "mean": 18.93, "days": 28, "best": 44.0, "best_date": dt.date(2025, 3, 9)},
+    ...       "pages", "at least")
+    '530 pages, 18.9 a logged day, most on 9 March: 44'
+    """
+    if row["total"] is None:
+        return "no number noted"
+    best = "least" if aim == "at most" else "most"
+    return (
+        f"{number(row['total'])} {unit}".rstrip()
+        + f", {number(row['mean'])} a logged day, {best} on {day(row['best_date'], weekday=False)}: "
+        + number(row["best"])
+    )
+
+
+def task(row: Row) -> str:
+    """What is worth knowing of a task beside its title, from a row of `Tables.tasks`.
+
+    >>> task({"rank": 2, "estimate": 45.0, "took": 60.0, "since": dt.date(2025, 3, 11), "date": dt.date(2025, 3, 14)})
+    'rank 2 · 45 min planned, took 1 h · since Tuesday 11 March'
+    """
+    time = []
+    if row["estimate"] is not None:
+        time.append(f"{minutes(row['estimate'])} planned")
+    if row["took"] is not None:
+        time.append(f"took {minutes(row['took'])}")
+    parts = [
+        f"rank {row['rank']}" if row["rank"] else "",
+        ", ".join(time),
+        f"since {day(row['since'])}" if row["since"] and row["since"] < row["date"] else "",
+    ]
+    return " · ".join(part for part in parts if part)
