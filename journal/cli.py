@@ -1,0 +1,162 @@
+"""The commands. Thin: each says what it takes, then calls what stands behind it in `journal.commands`.
+
+What a command needs is imported when it runs, so that `duskbook --help` answers at once.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from journal.commands import refusals
+from journal.commands.arguments import Day, Folder, Port, Stretch, Word, journal_folder
+from journal.commands.catalogue import FORMATS, MEASURES
+
+if TYPE_CHECKING:
+    from journal import Journal
+
+HELP = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
+
+
+@click.group(cls=refusals.DuskbookCommands, context_settings=HELP, no_args_is_help=False, invoke_without_command=True)
+@click.version_option(package_name="duskbook", prog_name="duskbook", message="%(prog)s %(version)s")
+@click.pass_context
+def duskbook(context: click.Context) -> None:
+    """A private journal of plain dated files, read on pages that count honestly.
+
+    FOLDER is the journal: left out, it is $DUSKBOOK_FOLDER, else the current folder when it holds a journal.toml.
+    Nothing leaves this machine.
+
+    \b
+    duskbook start my-journal                a new journal
+    duskbook week my-journal                 the week, in the browser
+    duskbook show streaks my-journal         how the habits run, here
+    """
+    if context.invoked_subcommand is None:
+        click.echo(context.get_help())
+
+
+@duskbook.command(short_help="Make a new journal.")
+@click.argument("folder", type=Folder())
+@click.option("--yes", is_flag=True, help="Ask nothing and take what would be proposed.")
+def start(folder: Path, yes: bool) -> None:
+    """Make a new journal in FOLDER, with a few questions.
+
+    Writes journal.toml and undated.toml, both explained inside, and never over a file that is there.
+
+    \b
+    duskbook start my-journal
+    duskbook start my-journal --yes
+    """
+    from journal.commands import start as beginning
+
+    beginning.start(folder, yes)
+
+
+def _page_command(page: str, answers: str) -> None:
+    """One of the commands that open a page; they differ in the page alone."""
+
+    @duskbook.command(
+        page,
+        short_help=f"Open the {page} page.",
+        help=f"Open the {page} page: {answers}\n\n\b\nduskbook {page} my-journal",
+    )
+    @click.argument("folder", required=False)
+    @click.option("--date", "day", type=Day(), metavar="DAY", help="Open at this day.  [default: today]")
+    @click.option("--port", type=Port(), metavar="PORT", help="Listen here, or on the next free port.")
+    @click.option("--no-browser", is_flag=True, help="Only print the address.")
+    def command(folder: str | None, day: dt.date | None, port: int | None, no_browser: bool) -> None:
+        from journal.commands import page as opening
+
+        opening.open_page(journal_folder(folder, page), page, day, port, not no_browser)
+
+
+_page_command("week", "where the week went, what was good, what was carried.")
+_page_command("month", "which habits hold, which changed, and the streaks.")
+_page_command("year", "the year in pixels, the months side by side, the memories.")
+
+
+@duskbook.command(short_help="List every problem in the journal.")
+@click.argument("folder", required=False)
+def check(folder: str | None) -> int:
+    """List every problem in the journal, with its place and how to mend it.
+
+    Exits with 1 when there is one.
+
+    \b
+    duskbook check my-journal
+    """
+    from journal.commands import check as checking
+
+    journal = _open(journal_folder(folder), None)
+    problems = checking.report(journal)
+    for line in problems:
+        click.echo(line)
+    click.echo(checking.verdict(journal), err=bool(problems))
+    return refusals.PROBLEMS if problems else refusals.FINE
+
+
+@duskbook.command(short_help="Show streaks, rates, changes, mood, coverage or lines.")
+@click.argument("measure", type=Word("measure", tuple(MEASURES), example="streaks"))
+@click.argument("folder", required=False)
+@click.option("--from", "start", type=Day(), metavar="DAY", help="First day.  [default: the journal's first]")
+@click.option("--to", "end", type=Day(), metavar="DAY", help="Last day.  [default: today]")
+@click.option("--today", type=Day(), metavar="DAY", help="Count as of this day instead of today.")
+@click.option(
+    "--by", type=Word("period", (), example="month"), help="One row for each: all, day, week, month, year or weekday."
+)
+@click.option("--against", type=Stretch(), metavar="FROM..TO", help="For changes: the days to compare with.")
+@click.option(
+    "--format", "form", type=Word("format", FORMATS), default="table", help="table, json or csv.  [default: table]"
+)
+def show(
+    *,
+    measure: str,
+    folder: str | None,
+    start: dt.date | None,
+    end: dt.date | None,
+    today: dt.date | None,
+    by: str | None,
+    against: tuple[dt.date, dt.date] | None,
+    form: str,
+) -> None:
+    """Show MEASURE: streaks, rates, changes, mood, coverage or lines.
+
+    \b
+    duskbook show streaks my-journal
+    duskbook show rates my-journal --by month --format csv
+    duskbook show changes my-journal --from 2025-03-01 --to 2025-03-31 --against 2025-02
+    """
+    from journal.commands import printing
+    from journal.commands import show as showing
+
+    by = showing.check_options(measure, by, against)
+    journal = _open(journal_folder(folder, f"show {measure}"), today)
+    days = showing.stretch(journal, start, end, against)
+    frame = showing.rows(journal, measure, days, by, against)
+    click.echo(printing.as_text(frame, form, MEASURES[measure].keys_by(by)))
+    _mention_problems(journal)
+
+
+def _open(folder: Path, today: dt.date | None) -> Journal:
+    """The journal as of a day, the clock's where none is given."""
+    import journal
+    from journal.commands import clock
+
+    return journal.open(folder, today=today or clock.today(folder))
+
+
+def _mention_problems(opened: Journal) -> None:
+    if opened.problems:
+        from journal.commands.check import counted
+
+        number = counted(len(opened.problems), "problem")
+        click.echo(f'duskbook: {number} in this journal; "duskbook check {opened.folder}" tells where', err=True)
+
+
+def main() -> None:
+    """The command `duskbook`."""
+    duskbook(prog_name="duskbook")

@@ -1,0 +1,151 @@
+"""Folders, days, stretches of days and ports, as they are typed on a command line.
+
+Each is a click type that says in one line what is wrong and what to write; `example` is what it shows.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import difflib
+import os
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+from journal.commands.refusals import instead
+from journal.errors import FolderError, UsageError
+
+SETTINGS_FILE = "journal.toml"
+
+
+class Day(click.ParamType[dt.date]):
+    """A date as ISO 8601 has it."""
+
+    name = "day"
+    example = "2025-03-14"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> dt.date:
+        from journal import periods
+
+        try:
+            return value if isinstance(value, dt.date) else periods.parse(value, "day").first
+        except UsageError as error:
+            raise UsageError(f"{param.opts[0] if param else 'day'}: {error}") from None
+
+
+class Stretch(click.ParamType[tuple[dt.date, dt.date]]):
+    """Two days, "FROM..TO", both included; the name of a week, month or year will do as well."""
+
+    name = "FROM..TO"
+    example = "2025-02-01..2025-02-28"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[dt.date, dt.date]:
+        from journal import periods
+
+        if isinstance(value, tuple):
+            return value
+        first, dots, last = value.partition("..")
+        option = param.opts[0] if param else "stretch"
+        try:
+            if not dots:
+                period = periods.parse(value)
+                return period.first, period.last
+            start, end = periods.parse(first, "day").first, periods.parse(last, "day").first
+        except UsageError:
+            raise UsageError(f'{option}: "{value}" is no stretch of days; write e.g. "{self.example}"') from None
+        if start > end:
+            raise UsageError(f'{option}: {first} is after {last}; write the earlier day first, "{last}..{first}"')
+        return start, end
+
+
+class Port(click.ParamType[int]):
+    """A TCP port that needs no special rights to be listened on; 0 lets the system choose."""
+
+    name = "port"
+    example = "8712"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        text = str(value)
+        if text.isascii() and text.isdigit() and (int(text) == 0 or 1024 <= int(text) <= 65535):
+            return int(text)
+        raise UsageError(f'--port: "{text}" is no port; write a whole number from 1024 to 65535')
+
+
+class Word(click.ParamType[str]):
+    """One of a few words; `thing` names what they are. Without words, what goes is for the measure to say."""
+
+    name = "word"
+
+    def __init__(self, thing: str, words: Sequence[str], example: str = "") -> None:
+        self.thing, self.words = thing, tuple(words)
+        self.example = example or words[0]
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        if value in self.words or not self.words:
+            return str(value)
+        raise UsageError(f'there is no {self.thing} "{value}"; {instead(str(value), self.words)}')
+
+    def get_metavar(self, param: click.Parameter, ctx: click.Context) -> str:
+        return self.thing.upper()
+
+
+class Folder(click.ParamType[Path]):
+    """A folder that is still to be made."""
+
+    name = "folder"
+    example = "my-journal"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
+        if not value:
+            raise UsageError('the folder has no name; write e.g. "my-journal", or "." for the current one')
+        return Path(value)
+
+
+def journal_folder(given: str | None, command: str = "check") -> Path:
+    """The journal's folder: as given, else `$DUSKBOOK_FOLDER`, else the current one when it is a journal.
+
+    Raises FolderError, with the remedy, where that is no folder or holds no journal.toml.
+    """
+    if given is None:
+        named = os.environ.get("DUSKBOOK_FOLDER", "")
+        if not named and not Path(SETTINGS_FILE).is_file():
+            raise FolderError(
+                f"no folder was named and this one holds no {SETTINGS_FILE}; "
+                f'write e.g. "duskbook {command} my-journal", or set DUSKBOOK_FOLDER'
+            )
+        return _checked(Path(named).expanduser() if named else Path(), "DUSKBOOK_FOLDER: " if named else "")
+    return _checked(Path(given), "")
+
+
+def _checked(folder: Path, origin: str) -> Path:
+    try:
+        if (folder / SETTINGS_FILE).exists():
+            return folder
+        if folder.is_dir():
+            next(folder.iterdir(), None)  # tells where the folder may not be read
+            raise FolderError(
+                f'{origin}folder "{folder}" holds no {SETTINGS_FILE}; name a folder that does, '
+                f'or make it a journal with "duskbook start {folder}"'
+            )
+        if folder.exists():
+            raise FolderError(
+                f'{origin}"{folder}" is a file; name the folder that holds {SETTINGS_FILE}, "{folder.parent}"'
+            )
+    except (OSError, ValueError) as error:  # no right to look, a name too long, a NUL byte
+        reason = getattr(error, "strerror", None) or str(error)
+        raise FolderError(f'{origin}folder "{folder}" cannot be read ({reason}); name another') from None
+    raise FolderError(f'{origin}there is no folder "{folder}"; {_neighbour(folder)}')
+
+
+def _neighbour(folder: Path) -> str:
+    """The journal beside a folder that does not exist, where its name is like it."""
+    try:
+        beside = [f.name for f in folder.parent.iterdir() if (f / SETTINGS_FILE).is_file()]
+    except OSError:
+        beside = []
+    close = difflib.get_close_matches(folder.name, beside, n=1)
+    if close:
+        return f'did you mean "{folder.parent / close[0]}"?'
+    return f'make a journal there with "duskbook start {folder}"'

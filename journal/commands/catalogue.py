@@ -1,0 +1,59 @@
+"""What `duskbook show` can show: each measure, what a row of it is, its periods and its keys.
+
+The keys are a promise: they are what JSON objects and CSV columns are called, and they do not change. More may
+follow after them. README.md lists the same keys, and a test compares the two.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Shown(NamedTuple):
+    """A measure as the command knows it. The first of `by` is what is shown where nothing is asked."""
+
+    row: str
+    keys: tuple[str, ...]
+    by: tuple[str, ...] = ()
+    by_day_keys: tuple[str, ...] = ()
+
+    def keys_by(self, by: str) -> tuple[str, ...]:
+        """The keys of its rows when shown by a period."""
+        return self.keys + self.by_day_keys if by == "day" else self.keys
+
+
+MEASURES: dict[str, Shown] = {
+    "streaks": Shown(
+        "habit",
+        (
+            "habit", "unit", "current", "current_from", "pending",
+            "longest", "longest_from", "longest_to",
+        ),
+    ),
+    "rates": Shown(
+        "habit and period",
+        (
+            "habit", "from", "to", "due", "done", "missed", "blank", "rest", "pending",
+            "rate", "low", "high", "logged_rate",
+        ),
+        by=("all", "week", "month", "year"),
+    ),
+    "changes": Shown(
+        "habit",
+        ("habit", "rate_before", "rate_after", "difference", "low", "high", "clear"),
+    ),
+    "mood": Shown(
+        "period",
+        ("period", "n", "days", "mean", "median", "sd"),
+        by=("day", "week", "month", "year", "weekday", "all"),
+        by_day_keys=("value", "trailing_7", "trailing_28"),
+    ),
+    "coverage": Shown(
+        "period",
+        ("from", "to", "days", "logged", "coverage", "longest_gap"),
+        by=("all", "week", "month", "year"),
+    ),
+    "lines": Shown("line", ("date", "kind", "text")),
+}  # fmt: skip
+
+FORMATS = ("table", "json", "csv")

@@ -1,0 +1,30 @@
+"""Every problem of a journal, a line each."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from journal.commands.refusals import one_line
+
+if TYPE_CHECKING:
+    from journal import Journal
+
+
+def counted(number: int, thing: str) -> str:
+    """
+    >>> counted(1, "page"), counted(0, "problem"), counted(365, "page")
+    ('1 page', '0 problems', '365 pages')
+    """
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+
+
+def report(journal: Journal) -> list[str]:
+    """A line for each problem, none where there is none."""
+    return [one_line(str(problem)) for problem in journal.problems]
+
+
+def verdict(journal: Journal) -> str:
+    """How many problems there are, and in how many pages they were looked for."""
+    pages = journal.tables.days.get_column("logged").len()
+    found = len(journal.problems)
+    return f"{counted(found, 'problem')} in {counted(pages, 'page')}." if found else f"No problems in {pages} pages."

@@ -1,0 +1,88 @@
+"""A measure of a journal as a frame: the stages in order, on one screen."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING, Any
+
+import polars as pl
+
+from journal.commands.catalogue import MEASURES
+from journal.commands.refusals import listed
+from journal.errors import UsageError
+from journal.measures import completion, coverage, lines, mood, states, streaks
+
+if TYPE_CHECKING:
+    from journal import Journal
+
+Stretch = tuple[dt.date, dt.date]
+
+
+def check_options(measure: str, by: str | None, against: Stretch | None) -> str:
+    """The period to show a measure by; raises UsageError where an option does not go with the measure.
+
+    >>> check_options("rates", None, None), check_options("mood", "week", None)
+    ('all', 'week')
+    """
+    known = MEASURES[measure].by
+    if by is not None and not known:
+        raise UsageError(f"{measure} has no periods to choose from; leave --by out")
+    if by is not None and by not in known:
+        raise UsageError(f'{measure} cannot be shown by "{by}"; write --by {listed(known)}')
+    if measure == "changes" and against is None:
+        raise UsageError(
+            "changes needs the days to compare with; write e.g. "
+            '"--from 2025-03-01 --to 2025-03-31 --against 2025-02-01..2025-02-28"'
+        )
+    if measure != "changes" and against is not None:
+        raise UsageError(f"--against is for changes only; leave it out, or write changes in place of {measure}")
+    return by or (known[0] if known else "")
+
+
+def stretch(journal: Journal, start: dt.date | None, end: dt.date | None, against: Stretch | None = None) -> Stretch:
+    """The days to show: as asked, else from the journal's first day up to today."""
+    first, last = start or journal.tables.first, end or journal.today
+    if first > last:
+        if start and end:
+            raise UsageError(f"--from {first} is after --to {last}; write the earlier day first")
+        if start:
+            raise UsageError(f"--from {first} is after today, {last}; write an earlier day, or --to as well")
+        if end:
+            raise UsageError(f"--to {last} is before the journal begins, {first}; write a later day")
+    if against and against[0] <= last and first <= against[1]:
+        raise UsageError(
+            f"--against {against[0]}..{against[1]} shares days with {first}..{last}, which it is compared with; "
+            "write --from, --to and --against so that no day is in both"
+        )
+    return first, last
+
+
+def rows(journal: Journal, measure: str, days: Stretch, by: Any, against: Stretch | None) -> pl.DataFrame:
+    """The rows of a measure over some days (both ends included), with the keys of the catalogue first.
+
+    A streak or a trailing mean looks back over the days asked for (a streak) or over the whole journal (a mean).
+    """
+    within = pl.col("date").is_between(*days)
+    tables, settings, today = journal.tables, journal.settings, journal.today
+    if measure == "coverage":
+        return coverage.coverage(tables.days.filter(within), by=by, week_starts=settings.week_starts)
+    if measure == "mood":
+        return _mood(journal, days, by)
+    if measure == "lines":
+        return lines.lines(tables.lines.filter(within))
+    every = states.occasions(states.states(tables.marks, today=today), today=today, week_starts=settings.week_starts)
+    if measure == "changes":
+        assert against is not None  # `check_options` saw to it
+        return completion.changes(every, before=against, after=days)
+    if measure == "rates":
+        return completion.rates(every.filter(within), by=by, week_starts=settings.week_starts)
+    return streaks.streaks(every.filter(within), today=min(today, days[1]), blank=settings.blank)
+
+
+def _mood(journal: Journal, days: Stretch, by: Any) -> pl.DataFrame:
+    """By day over the whole journal and then cut, so that a trailing mean has the days before."""
+    within = pl.col("date").is_between(*days)
+    every, scale = journal.tables.days, journal.settings.mood
+    frame = every if by == "day" else every.filter(within)
+    found = mood.summary(frame, by=by, low=scale.low, high=scale.high, week_starts=journal.settings.week_starts)
+    return found.filter(within) if by == "day" else found

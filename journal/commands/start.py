@@ -1,0 +1,165 @@
+"""The questions a new journal begins with. What is proposed fits this machine's time zone; nothing is looked up."""
+
+from __future__ import annotations
+
+import difflib
+import importlib.resources
+import os
+import re
+import zoneinfo
+from collections.abc import Callable
+from pathlib import Path
+from typing import TypeVar
+
+import click
+
+from journal.commands import clock, habits
+from journal.commands.refusals import instead
+from journal.folder.beginning import Beginning, begin, key_for, refuse_if_begun
+from journal.settings import WEEKDAYS, Habit, Place, Settings
+
+T = TypeVar("T")
+NOWHERE = Place(key="home", name="Home", latitude=0, longitude=0, timezone="Etc/UTC")
+
+
+def start(folder: Path, yes: bool) -> None:
+    """Ask (or, with `yes`, take what would be proposed), write, and say what to do next."""
+    refuse_if_begun(folder)
+    home = proposed_home(system_zone())
+    beginning = Beginning(title="My journal", home=home) if yes else _asked(home)
+    for path in begin(folder, beginning):
+        click.echo(f"Wrote {path}")
+    place = beginning.home
+    if yes:
+        click.echo(f"Home is set to {place.name} ({place.latitude}, {place.longitude}), {place.timezone}.")
+        click.echo(f"Put your own place and habits in {folder / 'journal.toml'}.")
+    click.echo(f"Read it with: duskbook week {folder}")
+
+
+def system_zone() -> str:
+    """The IANA name of this machine's time zone, "Etc/UTC" where it does not tell."""
+    said = os.environ.get("TZ", "").removeprefix(":")
+    link = os.path.realpath("/etc/localtime").partition("zoneinfo/")[2]
+    return next((zone for zone in (said, link) if zone and _is_zone(zone)), "Etc/UTC")
+
+
+def proposed_home(zone: str) -> Place:
+    """The town a time zone is named for, with the coordinates the time zone database gives it (to the minute).
+
+    >>> proposed_home("Europe/Ljubljana")
+    Place(key='home', name='Ljubljana', latitude=46.05, longitude=14.52, timezone='Europe/Ljubljana')
+
+    A zone without a town (Etc/UTC) has latitude and longitude 0.
+    """
+    for line in importlib.resources.files("tzdata").joinpath("zoneinfo/zone.tab").read_text("utf-8").splitlines():
+        fields = line.split("\t")
+        if len(fields) >= 3 and fields[2] == zone:
+            latitude, longitude = (_degrees(part) for part in re.findall(r"[+-]\d+", fields[1]))
+            name = zone.rpartition("/")[2].replace("_", " ")
+            return Place(key="home", name=name, latitude=latitude, longitude=longitude, timezone=zone)
+    return Place(key="home", name="Home", latitude=0, longitude=0, timezone=zone)
+
+
+def _degrees(text: str) -> float:
+    """ISO 6709: ±DDMM or ±DDDMM, with SS where there are seconds; latitudes have 2 digits of degrees."""
+    sign, digits = (-1 if text[0] == "-" else 1), text[1:]
+    whole = 3 if len(digits) in (5, 7) else 2
+    minutes = int(digits[whole : whole + 2]) + int(digits[whole + 2 :] or 0) / 60
+    return round(sign * (int(digits[:whole]) + minutes / 60), 2)
+
+
+def _is_zone(name: str) -> bool:
+    try:
+        zoneinfo.ZoneInfo(name)
+    except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError):
+        return False
+    return True
+
+
+def _asked(proposed: Place) -> Beginning:
+    click.echo("A new journal. Enter takes what stands in brackets; all of it can be changed later.")
+    title = _ask("Title", "My journal", _text)
+    zone = _ask("Time zone", proposed.timezone, _zone)
+    town = proposed_home(zone)
+    place = Place(
+        key="home",
+        name=_ask("Place", town.name, _text),
+        latitude=_ask("Latitude, degrees north", town.latitude, _number(90, "latitude", "46.05")),
+        longitude=_ask("Longitude, degrees east", town.longitude, _number(180, "longitude", "14.51")),
+        timezone=zone,
+    )
+    week_starts = _ask("Week starts on", "monday", _one_of("day of the week", WEEKDAYS))
+    hours = _ask("Clock of 24 or 12 hours", "24", _one_of("clock", ("24", "12")))
+    degrees = _ask("Temperature in C or F", "C", _one_of("temperature", ("C", "F")))
+    return Beginning(
+        title=title,
+        home=place,
+        week_starts=week_starts,  # type: ignore[arg-type]  # one of WEEKDAYS, as asked
+        clock=int(hours),
+        temperature=degrees,
+        habits=_habits(Settings(title=title, places=(place,))),
+    )
+
+
+def _habits(settings: Settings) -> tuple[Habit, ...]:
+    """Habits one after another, until one is left empty; they begin today."""
+    click.echo("First habits, one at a time; an empty name ends it.")
+    today = clock.today(settings)
+    found: list[Habit] = []
+    while name := _ask("Habit", "", str.strip):
+        when = _ask('  When? "every day", "mo we fr", "3 a week"', "every day", habits.when)
+        target = _ask('  How much? "20 pages", "at most 2 cups", empty for yes or no', "", habits.how_much)
+        key = key_for(name, {habit.key for habit in found})
+        found.append(Habit(key=key, name=name, start=today, **when, **target))
+    return tuple(found)
+
+
+def _ask(question: str, proposed: object, read: Callable[[str], T]) -> T:
+    """Ask until the answer can be read; a ValueError says why it cannot and what to write."""
+
+    def answer(text: str) -> T:
+        try:
+            return read(str(text).strip())
+        except ValueError as error:
+            raise click.UsageError(str(error)) from None
+
+    return click.prompt(question, default=str(proposed), show_default=proposed != "", value_proc=answer)
+
+
+def _text(answer: str) -> str:
+    if not answer.isprintable() or not answer:
+        raise ValueError("write a few plain words")
+    return answer
+
+
+def _zone(answer: str) -> str:
+    if not _is_zone(answer):
+        known = zoneinfo.available_timezones()
+        towns = {zone.rpartition("/")[2].lower(): zone for zone in sorted(known)}
+        close = difflib.get_close_matches(answer.lower().replace(" ", "_"), towns, n=1)
+        meant = f'did you mean "{towns[close[0]]}"?' if close else 'write e.g. "Europe/Ljubljana"'
+        raise ValueError(f'there is no time zone "{answer}"; {meant}')
+    return answer
+
+
+def _number(limit: float, thing: str, example: str) -> Callable[[str], float]:
+    def read(answer: str) -> float:
+        try:
+            value = float(answer.replace(",", "."))
+        except ValueError:
+            value = float("nan")
+        if not -limit <= value <= limit:
+            raise ValueError(f'"{answer}" is no {thing}; write degrees from -{limit:g} to {limit:g}, e.g. {example}')
+        return value
+
+    return read
+
+
+def _one_of(thing: str, words: tuple[str, ...]) -> Callable[[str], str]:
+    def read(answer: str) -> str:
+        found = next((word for word in words if word.lower() == answer.lower()), None)
+        if found is None:
+            raise ValueError(f'there is no {thing} "{answer}"; {instead(answer.lower(), words)}')
+        return found
+
+    return read
