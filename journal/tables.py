@@ -188,10 +188,11 @@ def build(recorded: Mapping[str, pl.DataFrame], settings: Settings, today: dt.da
     (datetime.date(2025, 3, 14), datetime.date(2025, 3, 31), 18)
     """
     pages = {name: frame.drop("path") for name, frame in recorded.items()}
-    written = pages["days"].get_column("date")
-    opened: dt.date = written.min() if len(written) else today  # type: ignore[assignment]
-    first = min([opened, today, *(part.start for part in (*settings.habits, *settings.challenges))])
-    last = max([today, *([written.max()] if len(written) else [])])  # type: ignore[type-var]
+    written: list[dt.date] = pages["days"].get_column("date").to_list()
+    opened = min(written, default=today)
+    starts = [habit.start for habit in settings.habits] + [challenge.start for challenge in settings.challenges]
+    first = min([opened, today, *starts])
+    last = max([today, *written])
     last = max(containing(last, "week", settings.week_starts).last, containing(last, "month").last)
     calendar = pl.DataFrame({"date": pl.date_range(first, last, "1d", eager=True)})
     days = calendar.join(

@@ -112,11 +112,13 @@ def _quota(inside: list[Day], last: dt.date, today: dt.date) -> str:
     return "pending" if last >= today else "blank"
 
 
-def streak(found: list[Occasion], today: dt.date, bridges: bool) -> tuple[int, dt.date | None, int, list[dt.date]]:
+def streak(
+    found: list[Occasion], today: dt.date, bridges: bool
+) -> tuple[int, dt.date | None, int, list[dt.date | None]]:
     """Current length and first day; longest length, and its first and last day (the earliest of equals)."""
     current = longest = 0
     start: dt.date | None = None
-    best: list[dt.date] = []
+    best: list[dt.date | None] = [None, None]
     for occasion in found:
         if occasion.first > today or occasion.state in ("rest", "pending"):
             continue

@@ -92,7 +92,7 @@ def test_states_occasions_and_streaks_are_those_of_the_oracle(
         found = streaks(counted, today=today, blank="bridges" if bridges else "breaks").row(0, named=True)
         current, start, longest, best = oracle.streak(slow, today, bridges)
         assert (found["current"], found["current_from"], found["longest"]) == (current, start, longest)
-        assert [found["longest_from"], found["longest_to"]] == (best or [None, None])
+        assert [found["longest_from"], found["longest_to"]] == best
 
     rate = rates(counted)
     if slow:
