@@ -8,8 +8,8 @@ a rule that never comes round costs no more than any other.
 from __future__ import annotations
 
 import datetime as dt
+from functools import cached_property
 
-import msgspec
 import numpy as np
 import numpy.typing as npt
 import polars as pl
@@ -21,6 +21,7 @@ __all__ = ["Rule", "due", "parse"]
 
 _Integers = npt.NDArray[np.int64]
 _Booleans = npt.NDArray[np.bool_]
+_Periods = npt.NDArray[np.datetime64]
 
 _EPOCH = dt.date(1970, 1, 1).toordinal()  # numpy's day 0
 _EPOCH_WEEKDAY = 3  # a Thursday
@@ -61,29 +62,54 @@ def _day_number(day: dt.date) -> int:
 
 
 class _Days:
-    """A stretch of days as columns of numbers: everything that a part of a rule can ask of a day."""
+    """A stretch of days as columns of numbers: everything that a part of a rule can ask of a day, once it asks."""
 
     def __init__(self, first: int, last: int) -> None:
-        self.number = np.arange(first, last + 1, dtype=np.int64)
-        self.weekday = (self.number + _EPOCH_WEEKDAY) % 7
-        month = self.number.astype("datetime64[D]").astype("datetime64[M]")
-        self.month = month.astype(np.int64)  # since January 1970
-        self.day_of_month = self.number - _first_day(month) + 1
-        self.days_in_month = _first_day(month + 1) - _first_day(month)
-        year = month.astype("datetime64[Y]")
-        self.year = year.astype(np.int64)  # since 1970
-        self.day_of_year = self.number - _first_day(year) + 1
-        self.days_in_year = _first_day(year + 1) - _first_day(year)
+        self.number: _Integers = np.arange(first, last + 1, dtype=np.int64)
+
+    @cached_property
+    def weekday(self) -> _Integers:
+        return (self.number + _EPOCH_WEEKDAY) % 7
+
+    @cached_property
+    def months(self) -> _Periods:
+        return self.number.astype("datetime64[D]").astype("datetime64[M]")
+
+    @cached_property
+    def years(self) -> _Periods:
+        return self.months.astype("datetime64[Y]")
+
+    @cached_property
+    def in_month(self) -> tuple[_Integers, _Integers]:
+        """Position in the month, from 1, and the length of the month."""
+        return _within(self.months, self.number)
+
+    @cached_property
+    def in_year(self) -> tuple[_Integers, _Integers]:
+        """Position in the year, from 1, and the length of the year."""
+        return _within(self.years, self.number)
 
     def unit(self, rule: Rule) -> _Integers:
         """A running number of the day, week, month or year by which the rule counts."""
-        if rule.freq == "WEEKLY":
-            return (self.number + _EPOCH_WEEKDAY - rule.wkst) // 7
-        return {"DAILY": self.number, "MONTHLY": self.month, "YEARLY": self.year}[rule.freq]
+        match rule.freq:
+            case "DAILY":
+                return self.number
+            case "WEEKLY":
+                return (self.number + _EPOCH_WEEKDAY - rule.wkst) // 7
+            case "MONTHLY":
+                return self.months.astype(np.int64)
+            case "YEARLY":
+                return self.years.astype(np.int64)
 
 
-def _first_day(period: npt.NDArray[np.datetime64]) -> _Integers:
-    return period.astype("datetime64[D]").astype(np.int64)
+def _first_day(periods: _Periods) -> _Integers:
+    return periods.astype("datetime64[D]").astype(np.int64)
+
+
+def _within(periods: _Periods, number: _Integers) -> tuple[_Integers, _Integers]:
+    """The position, from 1, of each day in its period, and the length of that period."""
+    first = _first_day(periods)
+    return number - first + 1, _first_day(periods + 1) - first
 
 
 def _whole_periods(rule: Rule, first: int, last: int) -> tuple[int, int]:
@@ -102,13 +128,13 @@ def _matches(rule: Rule, days: _Days, start: dt.date) -> _Booleans:
     (phase,) = _Days(_day_number(start), _day_number(start)).unit(rule)
     on: _Booleans = (days.unit(rule) - phase) % rule.interval == 0
     if rule.bymonth:
-        on &= np.isin(days.month % 12 + 1, rule.bymonth)
+        on &= np.isin(days.months.astype(np.int64) % 12 + 1, rule.bymonth)
     if rule.byweekno:
         on &= _in_weeks(days, rule)
     if rule.byyearday:
-        on &= _either_end(days.day_of_year, days.days_in_year, rule.byyearday)
+        on &= _either_end(*days.in_year, rule.byyearday)
     if rule.bymonthday:
-        on &= _either_end(days.day_of_month, days.days_in_month, rule.bymonthday)
+        on &= _either_end(*days.in_month, rule.bymonthday)
     if rule.byday:
         on &= _on_weekdays(days, rule)
     return on
@@ -116,30 +142,31 @@ def _matches(rule: Rule, days: _Days, start: dt.date) -> _Booleans:
 
 def _either_end(position: _Integers, length: _Integers, wanted: tuple[int, ...]) -> _Booleans:
     """Whether a position (from 1) is wanted, counted from the front or, below zero, from the back."""
-    return np.isin(position, wanted) | np.isin(position - length - 1, wanted)
+    on = np.isin(position, [place for place in wanted if place > 0])
+    if min(wanted) < 0:
+        on |= np.isin(position - length - 1, wanted)
+    return on
 
 
 def _on_weekdays(days: _Days, rule: Rule) -> _Booleans:
     """BYDAY: any of the weekdays. A numbered one counts in its month, in a yearly rule without BYMONTH in its year."""
-    in_year = rule.freq == "YEARLY" and not rule.bymonth
-    position = days.day_of_year if in_year else days.day_of_month
-    length = days.days_in_year if in_year else days.days_in_month
-    from_front, from_back = (position - 1) // 7 + 1, -((length - position) // 7) - 1
     on = np.isin(days.weekday, [day.weekday for day in rule.byday if not day.ordinal])
-    for day in rule.byday:
-        if day.ordinal:
-            nth = from_front if day.ordinal > 0 else from_back
+    numbered = [day for day in rule.byday if day.ordinal]
+    if numbered:
+        position, length = days.in_year if rule.freq == "YEARLY" and not rule.bymonth else days.in_month
+        for day in numbered:
+            nth = (position - 1) // 7 + 1 if day.ordinal > 0 else -((length - position) // 7) - 1
             on |= (days.weekday == day.weekday) & (nth == day.ordinal)
     return on
 
 
 def _in_weeks(days: _Days, rule: Rule) -> _Booleans:
     """BYWEEKNO: ISO 8601 weeks (other starts than Monday alike), which belong to the year that has their fourth day."""
-    week = days.unit(msgspec.structs.replace(rule, freq="WEEKLY"))
-    fourth = week * 7 - _EPOCH_WEEKDAY + rule.wkst + 3
-    year = fourth.astype("datetime64[D]").astype("datetime64[Y]")
-    number = (fourth - _first_day(year)) // 7 + 1
-    weeks_after = (_first_day(year + 1) - 1 - fourth) // 7
+    week_start = days.number - (days.weekday - rule.wkst) % 7
+    fourth = week_start + 3
+    years = fourth.astype("datetime64[D]").astype("datetime64[Y]")
+    position, length = _within(years, fourth)
+    number, weeks_after = (position - 1) // 7 + 1, (length - position) // 7
     return _either_end(number, number + weeks_after, rule.byweekno)
 
 
