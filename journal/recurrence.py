@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import datetime as dt
 import difflib
-import json
 import re
 from typing import Any, Literal, cast
 
@@ -101,7 +100,12 @@ def parse(text: str) -> Rule:
 
 def _quoted(text: str) -> str:
     """Any text as one short line between quotes."""
-    return json.dumps(text if len(text) <= 80 else text[:77] + "...", ensure_ascii=False)
+    short = text if len(text) <= 80 else text[:77] + "..."
+    return f'"{"".join(sign if sign.isprintable() else _escaped(sign) for sign in short)}"'
+
+
+def _escaped(sign: str) -> str:
+    return sign.encode("unicode_escape").decode("ascii")
 
 
 def _values(body: str) -> dict[str, str]:

@@ -82,7 +82,9 @@ def _everyday_name(rule: Rule) -> str:
 def _by_date(rule: Rule) -> str:
     if rule.byday:
         plain = len(rule.byday) == len(rule.bymonthday) == rule.interval == 1 and not rule.byday[0].ordinal
-        return f"{_weekdays(rule)} the {_month_days(rule)}" if plain and rule.bymonthday[0] > 0 else ""
+        return (
+            f"{_weekdays(rule)} the {_month_days(rule)}{_in_months(rule)}" if plain and rule.bymonthday[0] > 0 else ""
+        )
     if rule.bymonth:
         return _date_of_year(rule) if rule.freq == "YEARLY" else ""
     often = "monthly" if rule.interval == 1 else _every(rule)
@@ -104,7 +106,7 @@ def _by_weekday(rule: Rule) -> str:
     if any(day.ordinal for day in rule.byday):
         return _numbered_weekdays(rule)
     if rule.interval == 1:
-        return _weekdays(rule) + (f" in {listed(_months(rule))}" if rule.bymonth else "")
+        return _weekdays(rule) + _in_months(rule)
     if rule.freq != "WEEKLY" or rule.bymonth:
         return ""
     names = _weekday_names(rule)
@@ -148,6 +150,10 @@ def _weekdays(rule: Rule) -> str:
 
 def _months(rule: Rule) -> list[str]:
     return [MONTH_NAMES[month - 1] for month in rule.bymonth]
+
+
+def _in_months(rule: Rule) -> str:
+    return f" in {listed(_months(rule))}" if rule.bymonth else ""
 
 
 def _month_days(rule: Rule) -> str:

@@ -1,0 +1,296 @@
+"""Due days: against RFC 5545's own examples, against dateutil on random rules, and against ISO 8601 weeks."""
+
+from __future__ import annotations
+
+import datetime as dt
+import itertools
+import re
+from types import SimpleNamespace
+from typing import Any
+from unittest.mock import patch
+
+import dateutil.rrule
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from journal.errors import RuleError, UsageError
+from journal.recurrence import WEEKDAY_CODES, parse
+from journal.schedule import due
+from tests.references import load
+
+DAY = dt.timedelta(days=1)
+RRULES = load("rrule")
+PLAIN = [check for check in RRULES if "dates" in check["expected"]]
+
+
+def days_due(rule: str, start: dt.date, first: dt.date, last: dt.date) -> list[dt.date]:
+    mask = due(rule, start, first, last)
+    assert len(mask) == (last - first).days + 1
+    assert mask.null_count() == 0
+    return [first + place * DAY for place in mask.arg_true()]
+
+
+# --- RFC 5545's examples ----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("check", PLAIN, ids=[check["name"] for check in PLAIN])
+def test_reference_rule(check: dict[str, Any]) -> None:
+    inputs, expected = check["inputs"], check["expected"]
+    start = dt.date.fromisoformat(inputs["dtstart"][:10])
+    ends_itself = "window_end_inclusive" not in inputs
+    # A rule that ends by itself is followed for ten years more, to see that it does.
+    last = (
+        dt.date.fromisoformat(expected["dates"][-1]) + 3653 * DAY
+        if ends_itself
+        else dt.date.fromisoformat(inputs["window_end_inclusive"])
+    )
+    found = days_due(inputs["date_only_rrule"], start, start - 400 * DAY, last)
+    assert [day.isoformat() for day in found] == expected["dates"]
+    assert len(found) == expected["count"]
+
+
+def test_reference_until_is_a_day_and_belongs_to_the_rule() -> None:
+    (check,) = (check for check in RRULES if check["name"].startswith("trap"))
+    start = dt.date.fromisoformat(check["inputs"]["dtstart"])
+    found = days_due(check["inputs"]["date_only_rrule"], start, start, start + 400 * DAY)
+    assert (found[-1].isoformat(), len(found)) == (check["expected"]["last"], check["expected"]["count"])
+    with pytest.raises(RuleError, match="without an hour"):  # the form with an hour would end a day earlier
+        parse("FREQ=DAILY;UNTIL=19971224T000000Z")
+
+
+def test_all_reference_rules_are_used() -> None:
+    assert len(PLAIN) + 1 == len(RRULES) == 30
+
+
+# --- dateutil as the oracle -------------------------------------------------------------------------------------------
+
+AWKWARD_STARTS = [
+    dt.date(2024, 2, 29), dt.date(2023, 2, 28), dt.date(2024, 1, 31), dt.date(2023, 8, 31), dt.date(2022, 4, 30),
+    dt.date(2021, 12, 31), dt.date(2022, 1, 1), dt.date(2020, 12, 28), dt.date(2021, 1, 3), dt.date(2024, 12, 30),
+]  # fmt: skip
+
+
+def lists(numbers: st.SearchStrategy[int], most: int = 4) -> st.SearchStrategy[list[int]]:
+    return st.lists(numbers, min_size=1, max_size=most)
+
+
+def either_sign(greatest: int) -> st.SearchStrategy[int]:
+    return st.integers(1, greatest) | st.integers(-greatest, -1)
+
+
+@st.composite
+def rules(draw: st.DrawFn) -> str:
+    """A rule that RFC 5545 allows for whole days, and in which dateutil follows it (see `expected_days`)."""
+    freq = draw(st.sampled_from(["DAILY", "WEEKLY", "MONTHLY", "YEARLY"]))
+    interval = draw(st.sampled_from([1, 1, 1, 2, 3, 4]) | st.integers(1, 60))
+    parts: dict[str, object] = {"FREQ": freq, "INTERVAL": interval, "WKST": draw(st.sampled_from(WEEKDAY_CODES))}
+    some = st.sampled_from([False, False, True])
+    if draw(some):
+        parts["BYMONTH"] = draw(lists(st.integers(1, 12)))
+    if freq != "WEEKLY" and draw(some):
+        parts["BYMONTHDAY"] = draw(lists(either_sign(31) | st.sampled_from([1, 28, 29, 30, 31, -1])))
+    if freq == "YEARLY" and draw(some):
+        parts["BYYEARDAY"] = draw(lists(either_sign(366) | st.sampled_from([1, 59, 60, 61, 365, 366, -1, -366])))
+    if freq == "YEARLY" and draw(some):
+        parts["BYWEEKNO"] = draw(lists(either_sign(51)))  # beyond, dateutil is wrong: test_week_numbers_are_iso_8601
+    if draw(st.booleans()):
+        numbered = freq in ("MONTHLY", "YEARLY") and "BYWEEKNO" not in parts and draw(st.booleans())
+        most = 5 if freq == "MONTHLY" or "BYMONTH" in parts else 53
+        names = draw(st.lists(st.sampled_from(WEEKDAY_CODES), min_size=1, max_size=7))
+        parts["BYDAY"] = [f"{draw(either_sign(most))}{name}" if numbered else name for name in names]
+    if any(name in parts for name in ("BYMONTH", "BYMONTHDAY", "BYYEARDAY", "BYWEEKNO", "BYDAY")) and draw(some):
+        parts["BYSETPOS"] = draw(lists(either_sign(5) | either_sign(366)))
+    end = draw(st.sampled_from(["", "", "COUNT", "UNTIL"]))
+    if end == "COUNT":
+        parts["COUNT"] = draw(st.integers(1, 60))
+    elif end == "UNTIL":
+        parts["UNTIL"] = f"{draw(st.dates(dt.date(2019, 1, 1), dt.date(2031, 1, 1))):%Y%m%d}"
+    shuffled = draw(st.permutations(list(parts)))
+    return ";".join(f"{name}={_text(parts[name])}" for name in shuffled)
+
+
+def _text(value: object) -> str:
+    return ",".join(map(str, value)) if isinstance(value, list) else str(value)
+
+
+def expected_days(rule: str, start: dt.date, first: dt.date, last: dt.date) -> list[dt.date]:
+    """What dateutil says, kept from looking beyond the year after `last` (it would search to the year 9999)."""
+    bounded = SimpleNamespace(**{**vars(dt), "MAXYEAR": max(last.year, start.year) + 1})
+    with patch.object(dateutil.rrule, "datetime", bounded):
+        found = dateutil.rrule.rrulestr(rule, dtstart=dt.datetime.combine(start, dt.time()))
+        days = itertools.takewhile(lambda day: day <= last, (moment.date() for moment in found))
+        return [day for day in days if day >= first]
+
+
+starts = st.sampled_from(AWKWARD_STARTS) | st.dates(dt.date(2019, 1, 1), dt.date(2026, 12, 31))
+
+
+@settings(max_examples=max(800, settings().max_examples))
+@given(rule=rules(), start=starts, offset=st.integers(-500, 2000), length=st.integers(0, 900))
+def test_masks_equal_dateutil(rule: str, start: dt.date, offset: int, length: int) -> None:
+    if "FREQ=WEEKLY" in rule and "BYSETPOS" in rule:
+        # dateutil begins the first week at the start, not at WKST; see test_a_started_week_is_picked_from_whole.
+        start -= (start.weekday() - parse(rule).wkst) % 7 * DAY
+    first = start + offset * DAY
+    last = first + length * DAY
+    assert days_due(rule, start, first, last) == expected_days(rule, start, first, last)
+
+
+@given(rule=rules(), start=starts, offset=st.integers(-100, 800), cut=st.integers(0, 300), length=st.integers(0, 300))
+def test_a_window_is_a_cut_of_a_longer_one(rule: str, start: dt.date, offset: int, cut: int, length: int) -> None:
+    first = start + offset * DAY
+    whole = due(rule, start, first, first + (cut + length + 100) * DAY)
+    part = due(rule, start, first + cut * DAY, first + (cut + length) * DAY)
+    assert part.to_list() == whole[cut : cut + length + 1].to_list()
+
+
+# --- Where dateutil does not follow RFC 5545 --------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("number", [1, 2, 26, 51, 52, 53, -1, -2, -51, -52, -53])
+def test_week_numbers_are_iso_8601(number: int) -> None:
+    """dateutil takes 1 and 2 January 1910 for week 53, for one; the standard library knows ISO 8601 weeks."""
+
+    def week_numbers(day: dt.date) -> tuple[int, int]:
+        year, week, _ = day.isocalendar()
+        return week, week - dt.date(year, 12, 28).isocalendar().week - 1  # 28 December is always in the last week
+
+    first, last = dt.date(1900, 1, 1), dt.date(2100, 12, 31)
+    days = [first + place * DAY for place in range((last - first).days + 1)]
+    expected = [day for day in days if number in week_numbers(day)]
+    assert days_due(f"FREQ=YEARLY;BYWEEKNO={number}", first, first, last) == expected
+
+
+def test_plain_and_numbered_weekdays_are_added_up() -> None:
+    """RFC 5545 lists days; dateutil wants each day to be in the plain list and in the numbered one."""
+    start = dt.date(2025, 1, 1)
+    mixed = set(days_due("FREQ=MONTHLY;BYDAY=MO,1FR", start, start, dt.date(2025, 12, 31)))
+    monday = set(days_due("FREQ=MONTHLY;BYDAY=MO", start, start, dt.date(2025, 12, 31)))
+    friday = set(days_due("FREQ=MONTHLY;BYDAY=1FR", start, start, dt.date(2025, 12, 31)))
+    assert mixed == monday | friday
+    assert (len(monday), len(friday)) == (52, 12)
+
+
+def test_a_started_week_is_picked_from_whole() -> None:
+    """The first of Monday and Friday is a Monday in the week of the start too, even when that is a Wednesday."""
+    wednesday = dt.date(2025, 3, 5)
+    found = days_due("FREQ=WEEKLY;BYDAY=MO,FR;BYSETPOS=1", wednesday, wednesday, dt.date(2025, 3, 20))
+    assert found == [dt.date(2025, 3, 10), dt.date(2025, 3, 17)]
+
+
+# --- Edges ------------------------------------------------------------------------------------------------------------
+
+
+def test_nothing_is_due_before_the_start_and_the_start_only_when_it_matches() -> None:
+    start = dt.date(2025, 3, 13)  # a Thursday
+    assert days_due("FREQ=DAILY", start, start - 3 * DAY, start + DAY) == [start, start + DAY]
+    assert days_due("FREQ=WEEKLY;BYDAY=FR", start, start - 30 * DAY, start + 7 * DAY) == [start + DAY]
+    assert days_due("FREQ=DAILY;COUNT=2", start, start - 30 * DAY, start - DAY) == []
+
+
+def test_a_rule_that_never_comes_round_has_no_day_in_four_hundred_years() -> None:
+    first = dt.date(1900, 1, 1)
+    for rule in (
+        "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30",
+        "FREQ=DAILY;BYMONTH=2;BYMONTHDAY=30",
+        "FREQ=MONTHLY;BYMONTH=2;BYDAY=1MO;BYSETPOS=2",
+    ):
+        assert not due(rule, first, first, dt.date(2299, 12, 31)).any()
+
+
+def test_the_calendar_ends_without_a_stumble() -> None:
+    for freq in ("DAILY", "WEEKLY", "MONTHLY", "YEARLY"):
+        assert due(f"FREQ={freq};BYDAY=MO;BYSETPOS=1", dt.date.min, dt.date.min, dt.date.min).len() == 1
+        assert due(f"FREQ={freq};BYDAY=FR;BYSETPOS=-1", dt.date.max, dt.date.max, dt.date.max).to_list() == [True]
+
+
+def test_a_stretch_that_ends_before_it_starts() -> None:
+    day = dt.date(2025, 3, 13)
+    with pytest.raises(UsageError, match="ends before it starts; swap the two days"):
+        due("FREQ=DAILY", day, day, day - DAY)
+
+
+def test_fifty_years_of_a_yearly_rule() -> None:
+    start = dt.date(1976, 2, 29)
+    assert len(days_due("FREQ=YEARLY", start, start, dt.date(2026, 2, 28))) == 13
+
+
+# --- Reading ----------------------------------------------------------------------------------------------------------
+
+
+def test_prefix_case_and_order_do_not_matter() -> None:
+    plain = parse("FREQ=MONTHLY;INTERVAL=2;BYDAY=1SU,-1SU")
+    assert parse("  RRULE:byday=-1su,+1SU,1su;Interval=02;freq=monthly\n") == plain
+
+
+BROKEN = {
+    "": "is no part of a rule",
+    "FREQ=DAILY;": '"" is no part of a rule',
+    "DAILY": "write FREQ=DAILY",
+    "every day": "the parts are FREQ, INTERVAL",
+    "INTERVAL=2": "begin with FREQ=",
+    "FREQ=": "FREQ has no value",
+    "FREQ=FORTNIGHTLY": "write one of DAILY, WEEKLY",
+    "FREQ=HOURLY": "finer than a day",
+    "FREQ=SECONDLY": "finer than a day",
+    "FREQ=DAILY;BYHOUR=9": "BYHOUR is finer than a day",
+    "FREQ=DAILY;BYMINUTE=9": "BYMINUTE is finer than a day",
+    "FREQ=DAILY;INTERVAL=0": "from 1 to 99999",
+    "FREQ=DAILY;INTERVAL=-1": "from 1 to 99999",
+    "FREQ=DAILY;INTERVAL=1.5": "from 1 to 99999",
+    "FREQ=DAILY;INTERVAL=٢": "from 1 to 99999",
+    "FREQ=DAILY;INTERVAL=999999999999999999999": "from 1 to 99999",
+    "FREQ=DAILY;COUNT=0": "COUNT is",
+    "FREQ=DAILY;COUNT=3;UNTIL=20251231": "keep one of them",
+    "FREQ=DAILY;UNTIL=20250230": "write the last day, e.g.",
+    "FREQ=DAILY;UNTIL=2025-12-31": "write the last day, e.g.",
+    "FREQ=DAILY;UNTIL=20251231T235959Z": "write the last day without an hour",
+    "FREQ=DAILY;FREQ=DAILY": "FREQ stands twice",
+    "FREQ=DAILY;WKST=1": "WKST is no weekday",
+    "FREQ=WEEKLY;BYDAY=FRI": 'BYDAY has "FRI"',
+    "FREQ=WEEKLY;BYDAY=MO,": 'BYDAY has ""',
+    "FREQ=WEEKLY;BYDAY=1FR": "a numbered weekday goes with",
+    "FREQ=DAILY;BYDAY=-1FR": "a numbered weekday goes with",
+    "FREQ=MONTHLY;BYDAY=0FR": 'BYDAY has "0FR"',
+    "FREQ=MONTHLY;BYDAY=6FR": "at most 5",
+    "FREQ=YEARLY;BYMONTH=3;BYDAY=-6FR": "at most 5",
+    "FREQ=YEARLY;BYDAY=54FR": 'BYDAY has "54FR"',
+    "FREQ=YEARLY;BYWEEKNO=20;BYDAY=1FR": "does not go with BYWEEKNO",
+    "FREQ=MONTHLY;BYWEEKNO=20": "BYWEEKNO goes with FREQ=YEARLY only",
+    "FREQ=MONTHLY;BYYEARDAY=20": "BYYEARDAY goes with FREQ=YEARLY only",
+    "FREQ=WEEKLY;BYMONTHDAY=1": "BYMONTHDAY does not go with FREQ=WEEKLY",
+    "FREQ=MONTHLY;BYMONTHDAY=32": "from 1 to 31 or from -31 to -1",
+    "FREQ=MONTHLY;BYMONTHDAY=0": "from 1 to 31",
+    "FREQ=YEARLY;BYMONTH=13": "from 1 to 12",
+    "FREQ=YEARLY;BYMONTH=-1": "from 1 to 12",
+    "FREQ=YEARLY;BYMONTH=may": "from 1 to 12",
+    "FREQ=MONTHLY;BYSETPOS=1": "BYSETPOS picks among days",
+    "FREQ=DAILY;BYEASTER=1": "is no part of a rule",
+    "FREQ=WEEKLY;BYDAYS=MO": "did you mean BYDAY?",
+    "FREQ=WEEKLY BYDAY=MO": "write one of DAILY",
+    "FREQ=DAILY\nEXDATE:20250101": "write one of DAILY",
+    "RRULE:RRULE:FREQ=DAILY": "is no part of a rule",
+}
+
+
+@pytest.mark.parametrize(("text", "said"), BROKEN.items(), ids=[repr(text) for text in BROKEN])
+def test_a_broken_rule_is_refused_in_one_line_that_says_what_to_write(text: str, said: str) -> None:
+    with pytest.raises(RuleError, match=re.escape(said)) as caught:
+        parse(text)
+    line = str(caught.value)
+    assert line.splitlines() == [line]
+    assert ";" in line.removeprefix(f'"{text}"'), "a complaint, then a remedy"
+
+
+@given(
+    st.text()
+    | st.lists(st.sampled_from(["FREQ=", "DAILY", ";", ",", "BYDAY=", "MO", "-1", "COUNT=", "9"])).map("".join)
+)
+def test_any_text_is_a_rule_or_refused_in_one_line(text: str) -> None:
+    try:
+        rule = parse(text)
+    except RuleError as error:
+        assert str(error).isprintable()
+    else:
+        assert due(rule, dt.date(2025, 1, 1), dt.date(2025, 1, 1), dt.date(2025, 1, 31)).len() == 31

@@ -1,0 +1,112 @@
+"""What rules and quotas are called, and that no name is given to two rules that differ."""
+
+from __future__ import annotations
+
+import datetime as dt
+import random
+from collections import defaultdict
+
+import pytest
+
+from journal.recurrence import WEEKDAY_CODES, parse
+from journal.schedule import due
+from journal.wording import words
+
+THURSDAY = dt.date(2025, 3, 13)
+
+NAMES = {
+    "FREQ=DAILY": "every day",
+    "FREQ=WEEKLY;BYDAY=MO,TU,WE,TH,FR,SA,SU": "every day",
+    "FREQ=DAILY;INTERVAL=2": "every other day",
+    "FREQ=DAILY;INTERVAL=3": "every 3 days",
+    "FREQ=DAILY;BYDAY=MO,TU,WE,TH,FR": "every weekday",
+    "FREQ=WEEKLY;BYDAY=FR,TH,WE,TU,MO": "every weekday",
+    "FREQ=WEEKLY": "every Thursday",
+    "FREQ=WEEKLY;BYDAY=SU": "every Sunday",
+    "FREQ=WEEKLY;BYDAY=FR,MO,WE": "Mondays, Wednesdays and Fridays",
+    "FREQ=WEEKLY;BYDAY=SA,SU": "Saturdays and Sundays",
+    "FREQ=WEEKLY;BYDAY=SA,SU;WKST=SU": "Sundays and Saturdays",
+    "FREQ=WEEKLY;INTERVAL=2;BYDAY=FR": "every other Friday",
+    "FREQ=WEEKLY;INTERVAL=2;BYDAY=FR,MO": "every other week on Monday and Friday",
+    "FREQ=WEEKLY;INTERVAL=2;BYDAY=TU,SU;WKST=SU": "every other week on Sunday and Tuesday, weeks from Sunday",
+    "FREQ=WEEKLY;INTERVAL=3;BYDAY=FR": "every 3 weeks on Friday",
+    "FREQ=MONTHLY": "monthly on the 13th",
+    "FREQ=MONTHLY;BYMONTHDAY=1": "monthly on the 1st",
+    "FREQ=MONTHLY;BYMONTHDAY=1,15": "monthly on the 1st and 15th",
+    "FREQ=MONTHLY;BYMONTHDAY=-1": "monthly on the last day",
+    "FREQ=MONTHLY;BYMONTHDAY=31": "monthly on the 31st, where there is one",
+    "FREQ=MONTHLY;INTERVAL=3;BYMONTHDAY=1,-1": "every 3 months on the 1st and last day",
+    "FREQ=MONTHLY;BYDAY=-1FR": "the last Friday of the month",
+    "FREQ=MONTHLY;BYDAY=1MO,3MO": "the first and third Monday of the month",
+    "FREQ=MONTHLY;BYDAY=1MO,-1FR": "the first Monday and the last Friday of the month",
+    "FREQ=MONTHLY;BYDAY=5FR": "the fifth Friday of the month, where there is one",
+    "FREQ=MONTHLY;INTERVAL=2;BYDAY=1SU": "every other month on the first Sunday",
+    "FREQ=MONTHLY;BYDAY=FR;BYMONTHDAY=13": "every Friday the 13th",
+    "FREQ=MONTHLY;BYDAY=FR;BYMONTHDAY=13;BYMONTH=6,10": "every Friday the 13th in June and October",
+    "FREQ=MONTHLY;BYDAY=MO": "every Monday",
+    "FREQ=YEARLY": "every year on 13 March",
+    "FREQ=YEARLY;INTERVAL=2": "every other year on 13 March",
+    "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=29": "every year on 29 February, where there is one",
+    "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=-1": "every year on the last day of February",
+    "FREQ=YEARLY;BYMONTH=11;BYDAY=4TH": "every year on the fourth Thursday of November",
+    "FREQ=YEARLY;BYMONTH=6,7,8;BYDAY=TH": "every Thursday in June, July and August",
+    "FREQ=DAILY;BYMONTH=1": "every day in January",
+    "FREQ=YEARLY;BYDAY=20MO": "days on the 20th Monday of the year",
+    "FREQ=YEARLY;BYYEARDAY=1,100,-1": "days on the 1st, 100th or last day of the year",
+    "FREQ=YEARLY;BYWEEKNO=20;BYDAY=MO": "days in the 20th week of the year, on a Monday",
+    "FREQ=MONTHLY;BYDAY=MO,FR;BYSETPOS=1,-2": "every month: the 1st and 2nd to last of the days "
+    "on a Monday or a Friday",
+    "FREQ=DAILY;INTERVAL=2;BYDAY=MO": "every other day: days on a Monday",
+    "FREQ=DAILY;COUNT=10": "every day, 10 times in all",
+    "FREQ=WEEKLY;BYDAY=SU;COUNT=1": "every Sunday, once only",
+    "FREQ=DAILY;UNTIL=20251231": "every day, until 31 December 2025",
+}
+
+
+@pytest.mark.parametrize(("rule", "name"), NAMES.items(), ids=list(NAMES))
+def test_a_rule_is_called(rule: str, name: str) -> None:
+    assert words(rule, THURSDAY) == words(parse(rule), THURSDAY) == name
+
+
+def test_no_two_rules_that_differ_share_a_name() -> None:
+    """Ten years of days are the same for all rules of a name (week starts apart where the name leaves them open)."""
+    dice = random.Random(5545)
+    by_name: defaultdict[tuple[str, int], dict[str, list[bool]]] = defaultdict(dict)
+    for _ in range(4000):
+        rule = _random_rule(dice)
+        days = due(rule, THURSDAY, THURSDAY, dt.date(2035, 3, 12)).to_list()
+        by_name[words(rule, THURSDAY), parse(rule).wkst if "INTERVAL" in rule else 0][rule] = days
+    shared = [rules for rules in by_name.values() if len(rules) > 1]
+    assert len(shared) > 50  # else this compares nothing
+    for rules in shared:
+        (first, days), *others = rules.items()
+        assert [other for other, their_days in others if their_days != days] == [], f"differ from {first}"
+
+
+def _random_rule(dice: random.Random) -> str:
+    """A short rule of small numbers, so that names are often shared."""
+    freq = dice.choice(["DAILY", "WEEKLY", "MONTHLY", "YEARLY"])
+    parts = [f"FREQ={freq}", f"WKST={dice.choice(['MO', 'SU'])}"]
+    interval, chance = dice.choice([1, 1, 1, 2, 3]), dice.random
+    parts += [f"INTERVAL={interval}"] if interval > 1 else []
+    months = dice.sample(range(1, 13), dice.choice([1, 1, 2])) if chance() < 0.25 else []
+    parts += [f"BYMONTH={_list(months)}"] if months else []
+    if freq != "WEEKLY" and chance() < 0.35:
+        parts.append(f"BYMONTHDAY={_list(dice.sample([1, 2, 13, 29, 30, 31, -1, -2], dice.choice([1, 1, 2])))}")
+    if freq == "YEARLY" and chance() < 0.15:
+        parts.append(f"BYYEARDAY={_list(dice.sample([1, 2, 60, 366, -1], dice.choice([1, 2])))}")
+    if freq == "YEARLY" and chance() < 0.15:
+        parts.append(f"BYWEEKNO={_list(dice.sample([1, 20, 53, -1], dice.choice([1, 2])))}")
+    if chance() < 0.6:
+        numbers = [""]
+        if freq in ("MONTHLY", "YEARLY") and "BYWEEKNO" not in parts[-1]:
+            numbers = ["", "", "1", "2", "5", "-1", "-2"]
+        days = [f"{dice.choice(numbers)}{day}" for day in dice.sample(WEEKDAY_CODES, dice.choice([1, 1, 2, 5, 7]))]
+        parts.append(f"BYDAY={_list(days)}")
+    if any(part.startswith("BY") for part in parts) and chance() < 0.15:
+        parts.append(f"BYSETPOS={_list(dice.sample([1, 2, -1], dice.choice([1, 2])))}")
+    return ";".join(parts)
+
+
+def _list(items: list[int] | list[str]) -> str:
+    return ",".join(map(str, items))
