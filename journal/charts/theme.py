@@ -122,9 +122,7 @@ def _page() -> Palette:
     for field in Palette.__struct_fields__:
         name = field.replace("_", "-")
         scale = not isinstance(getattr(PAPER, field), str)
-        properties[field] = (
-            [_as_property(f"{name}-{step}") for step in range(1, 6)] if scale else _as_property(name)
-        )
+        properties[field] = [_as_property(f"{name}-{step}") for step in range(1, 6)] if scale else _as_property(name)
     return msgspec.convert(properties, Palette)
 
 

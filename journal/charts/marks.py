@@ -1,0 +1,105 @@
+"""The marks of a habit, told apart by shape: filled done, part-filled partial, hollow missed, dash rest, dot blank,
+dashed outline still to come, small filled square done though not due, nothing not due.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+import msgspec
+
+from journal.charts.sheet import SMALL, Sheet, text_width
+from journal.charts.theme import PAGE
+from journal.charts.wording import extra
+
+SHAPES = ("done", "partial", "missed", "rest", "blank", "pending", "extra")
+
+
+class Cell(msgspec.Struct, frozen=True, kw_only=True):
+    """One mark: its shape, the middle of its place in pixels, its hover text, and (partial) how full it is."""
+
+    shape: str
+    x: float
+    y: float
+    label: str = ""
+    share: float = 0.5
+
+
+def cell(row: Mapping[str, Any], x: float, y: float, label: str) -> Cell | None:
+    """The mark for a row of states, None where a day asks for nothing and tells of nothing."""
+    if row["state"] == "not due":
+        return Cell(shape="extra", x=x, y=y, label=label) if extra(row) else None
+    value, target = row.get("value"), row.get("target")
+    # A sliver and a nearly full mark stay visibly part-filled.
+    share = min(0.85, max(0.15, value / target)) if value is not None and target else 0.5
+    return Cell(shape=str(row["state"]), x=x, y=y, label=label, share=share)
+
+
+def draw_marks(
+    sheet: Sheet, cells: Sequence[Cell], *, width: float, height: float, pitch: tuple[float, float] | None = None
+) -> None:
+    """Adds the marks, each `width` by `height`, to a sheet. With `pitch`, the whole place of a mark shows its label."""
+    radius = 1.5 if min(width, height) >= 8 else 0.5
+    line = 1.4 if min(width, height) >= 10 else 1.1
+
+    def of(shape: str) -> list[Cell]:
+        return [c for c in cells if c.shape == shape]
+
+    def boxes(of_cells: Iterable[Cell], w: float, h: float) -> list[dict[str, float]]:
+        return [{"x": c.x - w / 2, "y": c.y - h / 2, "x2": c.x + w / 2, "y2": c.y + h / 2} for c in of_cells]
+
+    inner_width, inner_height = width - line, height - line  # an outline lies half outside of its box
+    sheet.rects(boxes(of("done"), width, height), fill=PAGE.accent, radius=radius, name="done")
+    fillings = [
+        {"x": c.x - width / 2, "y": c.y + height / 2 - c.share * height, "x2": c.x + width / 2, "y2": c.y + height / 2}
+        for c in of("partial")
+    ]
+    sheet.rects(fillings, fill=PAGE.accent, name="filling")
+    sheet.rects(
+        boxes(of("partial"), inner_width, inner_height),
+        stroke=PAGE.accent, stroke_width=line, radius=radius, name="partial",
+    )  # fmt: skip
+    sheet.rects(
+        boxes(of("missed"), inner_width, inner_height),
+        stroke=PAGE.quiet, stroke_width=line, radius=radius, name="missed",
+    )  # fmt: skip
+    sheet.rects(
+        boxes(of("pending"), width * 0.75, height * 0.75),
+        stroke=PAGE.quiet, stroke_width=1, dash=(1.5, 2), name="pending",
+    )  # fmt: skip
+    sheet.rects(boxes(of("rest"), width * 0.8, 2.2), fill=PAGE.accent, name="rest")
+    sheet.dots([{"x": c.x, "y": c.y} for c in of("blank")], radius=1.8, fill=PAGE.blank, name="blank")
+    small = min(width, height) * 0.5
+    sheet.rects(boxes(of("extra"), small, small), fill=PAGE.accent, radius=radius / 2, name="extra")
+    if pitch:
+        places = boxes(cells, *pitch)
+        sheet.rects([{**box, "label": c.label} for box, c in zip(places, cells, strict=True) if c.label], name="hover")
+
+
+_KEY_WORDS = (
+    ("done", "done"),
+    ("partial", "part of it"),
+    ("missed", "not done"),
+    ("rest", "rest"),
+    ("blank", "nothing logged"),
+    ("pending", "to come"),
+    ("extra", "done, not due"),
+)
+
+
+def draw_key(sheet: Sheet, shapes: Iterable[str], *, x: float, y: float, size: float = 11) -> float:
+    """One line that shows each shape used beside its word, wrapped at the sheet's width; returns the y below it."""
+    used, left, words, cells = set(shapes), x, [], []
+    for shape, word in _KEY_WORDS:
+        if shape not in used:
+            continue
+        needed = size + 6 + text_width(word, SMALL)
+        if left > x and left + needed > sheet.width:
+            left, y = x, y + 19
+        cells.append(Cell(shape=shape, x=left + size / 2, y=y))
+        words.append({"x": left + size + 6, "y": y, "text": word})
+        left += needed + 18
+    draw_marks(sheet, cells, width=size, height=size)
+    sheet.texts(words, size=SMALL, colour=PAGE.muted, name="key")
+    return y + 10 if words else y

@@ -1,0 +1,318 @@
+"""A month of habits: a row each, a mark a day, and beside it what the marks come to."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Any
+
+import altair as alt
+import polars as pl
+
+from journal.charts.figure import Figure
+from journal.charts.marks import Cell, cell, draw_key, draw_marks
+from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Sheet, text_width
+from journal.charts.theme import PAGE
+from journal.charts.wording import (
+    WEEKDAYS,
+    count_text,
+    day_text,
+    interval_text,
+    joined,
+    mark_text,
+    of_text,
+    percent_text,
+    period_text,
+)
+from journal.periods import Period
+
+Row = dict[str, Any]
+
+
+def draw(
+    states: pl.DataFrame,
+    rates: pl.DataFrame,
+    streaks: pl.DataFrame,
+    month: Period,
+    names: Mapping[str, str],
+    *,
+    today: dt.date,
+    streak_heading: str = "streak now",
+    key: str = "month-grid",
+) -> Figure:
+    """Habits of a month, in the order of `names`; those with no day in the month are left out.
+
+    In: `states` (habit, date, state, mark, value, target, aim) of at least the month, `rates` with a row per habit for
+    this month (habit, due, done, rate, low, high), `streaks` (habit, unit, current). A habit without a rate has none
+    drawn. Out: a Figure; its table has habit, done, due, counted, rate, low, high, logged_rate, streak, unit.
+    Day cells of a quota habit say what was done; its rate counts its weeks or months.
+    """
+    rows = _rows(states, rates, streaks, month, names)
+    return Figure(
+        key=key,
+        title=_title(rows, month),
+        subtitle=_subtitle(rows, month, today),
+        alt=_alt(rows, month),
+        wide=_wide(rows, month, today, streak_heading),
+        narrow=_narrow(rows, month, today),
+        table=_table(rows),
+    )
+
+
+def _rows(
+    states: pl.DataFrame,
+    rates: pl.DataFrame,
+    streaks: pl.DataFrame,
+    month: Period,
+    names: Mapping[str, str],
+) -> list[Row]:
+    """A row per habit: its name, its days, and what is known of its rate and streak."""
+    here = states.filter(pl.col("date").is_between(month.first, month.last))
+    days: dict[str, list[Row]] = {}
+    for day in here.sort("date").iter_rows(named=True):
+        days.setdefault(day["habit"], []).append(day)
+    rate = {row["habit"]: row for row in rates.iter_rows(named=True)}
+    streak = {row["habit"]: row for row in streaks.iter_rows(named=True)}
+    order = [*(habit for habit in names if habit in days), *(habit for habit in days if habit not in names)]
+    rows = []
+    for habit in order:
+        unit = str(streak.get(habit, {}).get("unit", "occasion"))
+        if unit == "occasion" and all(day["state"] != "not due" for day in days[habit]):
+            unit = "day"
+        known = rate.get(habit, {})
+        rows.append(
+            {
+                "name": names.get(habit, habit),
+                "days": days[habit],
+                "unit": unit,
+                "streak": streak.get(habit, {}).get("current"),
+                # Rest and what is still to come ask for nothing, so "3 of 4" leaves them out.
+                "counted": known.get("counted", known.get("due")),
+                **{k: known.get(k) for k in ("done", "due", "rate", "low", "high", "logged_rate")},
+            }
+        )
+    return rows
+
+
+def _title(rows: list[Row], month: Period) -> str:
+    rated = [row for row in rows if row["rate"] is not None]
+    if not rated:
+        return f"Habits in {period_text(month)}"
+    # By the ends of the intervals, so that one of one does not stand above thirty of thirty-one.
+    most = max(rated, key=lambda row: row["low"])
+    least = min(rated, key=lambda row: row["high"])
+    words = f"{most['name']} held {_counted(most)}"
+    if least["rate"] < most["rate"]:
+        words += f"; {least['name']} held {_counted(least)}"
+    return words
+
+
+def _counted(row: Row) -> str:
+    return of_text(row["done"], row["counted"], row["unit"])
+
+
+def _subtitle(rows: list[Row], month: Period, today: dt.date) -> str:
+    if not rows:
+        return "No habit was in force."
+    until = f" to {day_text(today)}" if month.first <= today < month.last else ""
+    return f"{period_text(month)}{until}. Done of what was due, rest days left out, with the 95 % interval."
+
+
+def _alt(rows: list[Row], month: Period) -> str:
+    if not rows:
+        return f"Month grid of {period_text(month)}, with no habit in it."
+    said = []
+    for row in rows:
+        if row["rate"] is None:
+            said.append(f"{row['name']}: nothing to count yet")
+            continue
+        rate = f"{percent_text(row['rate'])}, 95 % interval {interval_text(row['low'], row['high'])}"
+        streak = "" if row["streak"] is None else f"streak {count_text(row['streak'], row['unit'])}"
+        said.append(joined([f"{row['name']}: {_counted(row)}", rate, streak], ", "))
+    return f"Month grid of {period_text(month)}, a row a habit and a mark a day. " + "; ".join(said) + "."
+
+
+def _table(rows: list[Row]) -> pl.DataFrame:
+    schema: dict[str, Any] = {
+        "habit": pl.String, "done": pl.Int64, "due": pl.Int64, "counted": pl.Int64, "rate": pl.Float64, "low": pl.Float64,
+        "high": pl.Float64, "logged_rate": pl.Float64, "streak": pl.Int64, "unit": pl.String,
+    }  # fmt: skip
+    records = [{"habit": row["name"], **{k: row[k] for k in list(schema)[1:]}} for row in rows]
+    return pl.DataFrame(records, schema=schema)
+
+
+def _wide(rows: list[Row], month: Period, today: dt.date, streak_heading: str) -> alt.LayerChart:
+    sheet = Sheet(WIDE)
+    pitch, step, square = 18.2, 30.0, 13.0
+    label = min(152.0, 16 + max((text_width(row["name"], LABEL) for row in rows), default=60))
+    top, left = 44.0, label
+    right = left + month.days * pitch
+    count_x, axis_x, axis_width = right + 18, right + 108, 84.0
+    streak_x = axis_x + axis_width + 26
+    bottom = top + len(rows) * step
+    sheet.rects(_bands(month, left, pitch, top, bottom), fill=PAGE.wash, name="weekend")
+    _heads(sheet, month, today, left, pitch, (10, 28))
+    _today_column(sheet, month, today, left, pitch, top, bottom)
+    middles = [top + (i + 0.5) * step for i in range(len(rows))]
+    sheet.rules(
+        [{"x": 0, "y": y + step / 2, "x2": WIDE, "y2": y + step / 2} for y in middles[:-1]],
+        stroke=PAGE.line, name="lines",
+    )  # fmt: skip
+    cells = _cells(rows, month, left, pitch, middles)
+    draw_marks(sheet, cells, width=square, height=square, pitch=(pitch, step))
+    sheet.texts(
+        [{"x": 0, "y": y, "text": r["name"], "label": r["name"]} for r, y in zip(rows, middles, strict=True)],
+        size=LABEL, limit=label - 14, name="habits",
+    )  # fmt: skip
+    _rate_column(sheet, rows, middles, count_x, axis_x, axis_width, top, bottom)
+    sheet.texts(
+        [
+            {"x": streak_x, "y": y, "text": count_text(r["streak"], r["unit"])}
+            for r, y in zip(rows, middles, strict=True) if r["streak"]
+        ],
+        size=TEXT, name="streaks",
+    )  # fmt: skip
+    sheet.texts(
+        [{"x": streak_x, "y": y, "text": "none"} for r, y in zip(rows, middles, strict=True) if r["streak"] == 0],
+        colour=PAGE.muted, name="no streak",
+    )  # fmt: skip
+    heads = [(count_x, "done of due"), (streak_x, streak_heading)]
+    sheet.texts([{"x": x, "y": 28, "text": t} for x, t in heads if rows], size=SMALL, colour=PAGE.muted, name="heads")
+    below = draw_key(sheet, [c.shape for c in cells], x=left, y=bottom + 22, size=12)
+    return sheet.chart(below + 4)
+
+
+def _rate_column(
+    sheet: Sheet,
+    rows: list[Row],
+    middles: list[float],
+    count_x: float,
+    axis_x: float,
+    width: float,
+    top: float,
+    bottom: float,
+) -> None:
+    """Counts in words, and the rate as a dot on its 95 % interval between 0 and 100 %."""
+    rated = [(r, y) for r, y in zip(rows, middles, strict=True) if r["rate"] is not None]
+    if not rated:
+        return
+    sheet.rules(
+        [{"x": axis_x + s * width, "y": top, "x2": axis_x + s * width, "y2": bottom} for s in (0, 0.5, 1)],
+        stroke=PAGE.line, name="axis",
+    )  # fmt: skip
+    sheet.texts(
+        [{"x": axis_x + s * width, "y": 28, "text": t} for s, t in ((0, "0"), (0.5, "50"), (1, "100 %"))],
+        size=SMALL, colour=PAGE.muted, align="center", name="axis words",
+    )  # fmt: skip
+    sheet.texts(
+        [{"x": count_x, "y": y, "text": _counted(r)} for r, y in rated],
+        name="counts",
+    )  # fmt: skip
+    sheet.rules(
+        [{"x": axis_x + r["low"] * width, "y": y, "x2": axis_x + r["high"] * width, "y2": y} for r, y in rated],
+        stroke=PAGE.quiet, stroke_width=2.2, name="intervals",
+    )  # fmt: skip
+    sheet.dots([{"x": axis_x + r["rate"] * width, "y": y} for r, y in rated], radius=5, fill=PAGE.accent, name="rates")
+    hover = [
+        {
+            "x": axis_x, "y": y - 12, "x2": axis_x + width, "y2": y + 12,
+            "label": f"{r['name']}: {percent_text(r['rate'])}, 95 % interval {interval_text(r['low'], r['high'])}",
+        }
+        for r, y in rated
+    ]  # fmt: skip
+    sheet.rects(hover, name="rate words")
+
+
+def _narrow(rows: list[Row], month: Period, today: dt.date) -> alt.LayerChart:
+    """A block a habit: its name and streak, its days as upright slips in one row, its rate in words."""
+    sheet = Sheet(NARROW)
+    pitch, block, top = NARROW / 31, 66.0, 22.0
+    bottom = top + len(rows) * block
+    sheet.texts(
+        [
+            {"x": min((d + 0.5) * pitch, NARROW - 8), "y": 9, "text": str(d + 1)}
+            for d in range(month.days) if d % 7 == 0
+        ],
+        size=SMALL, colour=PAGE.muted, align="center", name="days",
+    )  # fmt: skip
+    tops = [top + i * block for i in range(len(rows))]
+    for y in tops:
+        sheet.rects(_bands(month, 0, pitch, y + 18, y + 40), fill=PAGE.wash)
+        _today_column(sheet, month, today, 0, pitch, y + 18, y + 40)
+    cells = _cells(rows, month, 0, pitch, [y + 29 for y in tops])
+    draw_marks(sheet, cells, width=8.4, height=14, pitch=(pitch, 22))
+    streaks = ["" if not r["streak"] else count_text(r["streak"], r["unit"]) for r in rows]
+    sheet.texts(
+        [{"x": 0, "y": y + 8, "text": r["name"], "label": r["name"]} for r, y in zip(rows, tops, strict=True)],
+        size=LABEL, limit=225, name="habits",
+    )  # fmt: skip
+    sheet.texts(
+        [{"x": NARROW, "y": y + 8, "text": f"streak {s}"} for s, y in zip(streaks, tops, strict=True) if s],
+        size=SMALL, align="right", name="streaks",
+    )  # fmt: skip
+    sheet.texts(
+        [
+            {
+                "x": 0, "y": y + 49,
+                "text": joined(
+                    [_counted(r), percent_text(r["rate"]),
+                     f"interval {interval_text(r['low'], r['high'])}"],
+                ),
+            }
+            for r, y in zip(rows, tops, strict=True) if r["rate"] is not None
+        ],
+        size=SMALL, colour=PAGE.muted, name="counts",
+    )  # fmt: skip
+    below = draw_key(sheet, [c.shape for c in cells], x=0, y=bottom + 10)
+    return sheet.chart(below + 4)
+
+
+def _cells(rows: list[Row], month: Period, left: float, pitch: float, middles: list[float]) -> list[Cell]:
+    cells = []
+    for row, y in zip(rows, middles, strict=True):
+        for day in row["days"]:
+            x = left + (day["date"].day - 0.5) * pitch
+            label = f"{row['name']}, {day_text(day['date'])}: {mark_text(day)}"
+            if (one := cell(day, x, y, label)) is not None:
+                cells.append(one)
+    return cells
+
+
+def _bands(month: Period, left: float, pitch: float, top: float, bottom: float) -> list[dict[str, float]]:
+    """Saturday and Sunday as one band, so that no seam shows; one of them alone at an end of the month."""
+    bands = []
+    for i, day in enumerate(month.dates):
+        if day.weekday() == 5 or (day.weekday() == 6 and i == 0):
+            days = min(2 if day.weekday() == 5 else 1, month.days - i)
+            bands.append({"x": left + i * pitch, "y": top, "x2": left + (i + days) * pitch, "y2": bottom})
+    return bands
+
+
+def _heads(sheet: Sheet, month: Period, today: dt.date, left: float, pitch: float, lines: tuple[float, float]) -> None:
+    """Weekday initials over day numbers; today's number stands on the accent."""
+    letters, numbers = lines
+    middles = [(day, left + (i + 0.5) * pitch) for i, day in enumerate(month.dates)]
+    sheet.texts(
+        [{"x": x, "y": letters, "text": WEEKDAYS[day.weekday()][0]} for day, x in middles],
+        size=SMALL, colour=PAGE.muted, align="center", name="weekdays",
+    )  # fmt: skip
+    sheet.rects(
+        [{"x": x - 9, "y": numbers - 9, "x2": x + 9, "y2": numbers + 8} for day, x in middles if day == today],
+        fill=PAGE.accent, radius=4, name="today",
+    )  # fmt: skip
+    for is_today, colour in ((False, PAGE.muted), (True, PAGE.on_accent)):
+        sheet.texts(
+            [{"x": x, "y": numbers, "text": str(d.day)} for d, x in middles if (d == today) is is_today],
+            size=SMALL, colour=colour, align="center", bold=is_today, name="days",
+        )  # fmt: skip
+
+
+def _today_column(
+    sheet: Sheet, month: Period, today: dt.date, left: float, pitch: float, top: float, bottom: float
+) -> None:
+    if today not in month:
+        return
+    x = left + (today.day - 1) * pitch
+    sheet.rects(
+        [{"x": x, "y": top, "x2": x + pitch, "y2": bottom}], stroke=PAGE.accent, stroke_width=1, radius=3, name="today"
+    )

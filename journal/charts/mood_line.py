@@ -1,0 +1,149 @@
+"""Mood, or energy, day by day: what was noted, and how the last week and the last four weeks went on average."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+import altair as alt
+import polars as pl
+
+from journal.charts.figure import Figure
+from journal.charts.sheet import LABEL, NARROW, SMALL, WIDE, Sheet, text_width
+from journal.charts.theme import PAGE
+from journal.charts.wording import MONTHS, day_text, number_text, period_text, scale_text
+from journal.periods import Period
+from journal.settings import Scale
+
+_LINES = (("trailing_7", "last 7 days", 1.6), ("trailing_28", "last 28 days", 3.0))
+
+
+def draw(
+    trailing: pl.DataFrame,
+    scale: Scale,
+    period: Period,
+    *,
+    quantity: str = "mood",
+    key: str = "mood-line",
+) -> Figure:
+    """Values and trailing means over a period.
+
+    In: date, value, trailing_7, trailing_28 (Float64, null where there is none) of at least the period. Gaps stay gaps.
+    Out: a Figure; its table is the frame of the period, as it came.
+    """
+    rows = trailing.filter(pl.col("date").is_between(period.first, period.last)).sort("date")
+    rated = rows.get_column("value").drop_nulls()
+    when = period_text(period)
+    mean = rated.mean()
+    if isinstance(mean, float):
+        title = f"{quantity.capitalize()} averaged {number_text(mean)} in {when}, on {len(rated)} of {period.days} days"
+    else:
+        title = f"No {quantity} was noted in {when}"
+    said = [f"{words} {number_text(last)}" for column, words, _ in _LINES if (last := _last(rows, column)) is not None]
+    ends = f" At the end of the line: {', '.join(said)}." if said else ""
+    return Figure(
+        key=key,
+        title=title,
+        subtitle="A dot a day; the lines are means of the last 7 and of the last 28 days, where enough days are rated.",
+        alt=f"Line chart. {title}, on a scale from {scale_text(scale.low, scale)} to {scale_text(scale.high, scale)}.{ends}",
+        wide=_line(rows, scale, period, WIDE, 240, quantity),
+        narrow=_line(rows, scale, period, NARROW, 200, quantity),
+        table=rows.select("date", "value", "trailing_7", "trailing_28"),
+    )
+
+
+def _last(rows: pl.DataFrame, column: str) -> float | None:
+    values = rows.get_column(column).drop_nulls()
+    return float(values[-1]) if len(values) else None
+
+
+def _line(
+    rows: pl.DataFrame, scale: Scale, period: Period, width: float, height: float, quantity: str
+) -> alt.LayerChart:
+    sheet = Sheet(width)
+    words = axis_words(scale)
+    left = 12 + max(text_width(text, SMALL) for _, text in words)
+    right_words = 92 if width > 600 else 50
+    right, top, bottom = width - right_words, 10.0, height
+    across = (right - left) / max(1, period.days - 1)
+
+    def x(day: dt.date) -> float:
+        return left + (day - period.first).days * across if period.days > 1 else (left + right) / 2
+
+    def y(value: float) -> float:
+        return bottom - (value - scale.low) / ((scale.high - scale.low) or 1) * (bottom - top)
+
+    sheet.rules([{"x": left, "y": y(v), "x2": right, "y2": y(v)} for v, _ in words], stroke=PAGE.line, name="steps")
+    sheet.texts([{"x": 0, "y": y(v), "text": text} for v, text in words], size=SMALL, colour=PAGE.muted, name="scale")
+    _dates(sheet, period, x, bottom, width)
+    points = [
+        {"x": x(day), "y": y(value), "label": f"{day_text(day)}: {quantity} {scale_text(value, scale)}"}
+        for day, value in rows.select("date", "value").iter_rows() if value is not None
+    ]  # fmt: skip
+    # A year of dots on a few steps would be a wall: smaller there.
+    sheet.dots(points, radius=2.6 if period.days <= 62 else 1.7, fill=PAGE.quiet, name="days")
+    ends: list[tuple[float, str, str]] = []
+    for column, text, weight in _LINES:
+        runs = _runs([(x(day), None if v is None else y(v)) for day, v in rows.select("date", column).iter_rows()])
+        colour = PAGE.accent if column == "trailing_28" else PAGE.ink
+        sheet.lines(runs, stroke=colour, stroke_width=weight, name=column)
+        if runs:
+            short = text if width > 600 else text.removeprefix("last ")
+            ends.append((runs[-1]["y"], short, colour))
+    _end_words(sheet, ends, right + 8, top, bottom)
+    return sheet.chart(height + 26)
+
+
+def axis_words(scale: Scale) -> list[tuple[float, str]]:
+    """The steps to write on the axis: every whole one while there are at most six, else the ends and the middle.
+
+    >>> axis_words(Scale(low=1, high=10))
+    [(1, '1'), (5.5, '5.5'), (10, '10')]
+    """
+    span = int(scale.high - scale.low)
+    steps = (
+        [scale.low + i for i in range(span + 1)] if span <= 5 else [scale.low, (scale.low + scale.high) / 2, scale.high]
+    )
+    return [(step, scale_text(step, scale)) for step in steps]
+
+
+def _runs(points: list[tuple[float, float | None]]) -> list[dict[str, Any]]:
+    """Points with the number of the unbroken run they belong to."""
+    runs, run = [], 0
+    for x, y in points:
+        if y is None:
+            run += 1
+        else:
+            runs.append({"x": x, "y": y, "run": run})
+    return runs
+
+
+def _end_words(sheet: Sheet, ends: list[tuple[float, str, str]], x: float, top: float, bottom: float) -> None:
+    """Names at the lines' ends, moved apart where they would overlap, and never off the drawing."""
+    apart = LABEL + 2
+    placed = sorted(ends)
+    heights = [y for y, _, _ in placed]
+    if len(heights) == 2 and heights[1] - heights[0] < apart:
+        middle = min(max(sum(heights) / 2, top + apart / 2), bottom - apart / 2)
+        heights = [middle - apart / 2, middle + apart / 2]
+    for y, (_, text, colour) in zip(heights, placed, strict=True):
+        sheet.texts([{"x": x, "y": y, "text": text}], size=SMALL, colour=colour, bold=True, name="line")
+
+
+def _dates(sheet: Sheet, period: Period, x: Any, bottom: float, width: float) -> None:
+    """Dates below: months of a year, every seventh day of a month, every day of a week."""
+    if period.days > 62:
+        ticks = [dt.date(period.first.year, month, 1) for month in range(1, 13)]
+        texts = [(x(day) + 2, MONTHS[day.month - 1][: 3 if width > 600 else 1]) for day in ticks]
+        align = "left"
+    else:
+        ticks = [day for i, day in enumerate(period.dates) if period.days <= 7 or i % 7 == 0]
+        texts = [(x(day), str(day.day)) for day in ticks]
+        align = "center"
+    sheet.rules(
+        [{"x": x(day), "y": bottom, "x2": x(day), "y2": bottom + 4} for day in ticks], stroke=PAGE.quiet, name="ticks"
+    )
+    sheet.texts(
+        [{"x": at, "y": bottom + 15, "text": text} for at, text in texts],
+        size=SMALL, colour=PAGE.muted, align=align, name="dates",
+    )  # fmt: skip

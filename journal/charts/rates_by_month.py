@@ -1,0 +1,154 @@
+"""Twelve completion rates of each habit, in a small panel each, with their intervals."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import altair as alt
+import polars as pl
+
+from journal.charts.figure import Figure
+from journal.charts.sheet import LABEL, NARROW, SMALL, WIDE, Sheet
+from journal.charts.theme import PAGE
+from journal.charts.wording import MONTHS, interval_text, percent_text
+
+Row = dict[str, Any]
+_PANEL = 132.0  # a heading of two lines, 64 px of plot, a line of months
+
+
+def draw(rates: pl.DataFrame, names: Mapping[str, str], year: int, *, key: str = "rates-by-month") -> Figure:
+    """A panel a habit, in the order of `names`; habits with no rate in the year are left out.
+
+    In: rates by month (habit, from, done, counted or due, rate, low, high; `from` a Date whose month is meant).
+    Out: a Figure; its table has habit, month (ISO 8601), done, counted, rate, low, high.
+    """
+    panels = _panels(rates, names, year)
+    title = _title(panels, year)
+    return Figure(
+        key=key,
+        title=title,
+        subtitle="Share done of what was due in each month, 0 to 100 %, with its 95 % interval.",
+        alt=f"Small panels, one a habit, a dot a month. {title}. {_alt(panels)}".rstrip(),
+        wide=_draw(panels, WIDE, 3),
+        narrow=_draw(panels, NARROW, 2),
+        table=_table(panels),
+    )
+
+
+def _panels(rates: pl.DataFrame, names: Mapping[str, str], year: int) -> dict[str, list[Row]]:
+    """Rows of each habit by the name it goes by, in order."""
+    found: dict[str, list[Row]] = {}
+    rows = rates.filter(pl.col("rate").is_not_null()).sort("period" if "period" in rates.columns else "from")
+    for row in rows.iter_rows(named=True):
+        month = row.get("period") or f"{row['from']:%Y-%m}"
+        if month[:4] == f"{year:04d}":
+            counted = row.get("counted", row.get("due"))
+            found.setdefault(row["habit"], []).append({**row, "month": month, "counted": counted})
+    order = [*(h for h in names if h in found), *(h for h in found if h not in names)]
+    return {names.get(habit, habit): found[habit] for habit in order}
+
+
+def _best(rows: list[Row]) -> Row:
+    return max(rows, key=lambda row: row["rate"])
+
+
+def _least(rows: list[Row]) -> Row:
+    return min(rows, key=lambda row: row["rate"])
+
+
+def _month(row: Row) -> str:
+    return MONTHS[int(row["month"][5:7]) - 1]
+
+
+def _title(panels: dict[str, list[Row]], year: int) -> str:
+    if not panels:
+        return f"No habit was due in {year}"
+    if len(panels) == 1:
+        name, rows = next(iter(panels.items()))
+        best = _best(rows)
+        return f"{name} was done most in {_month(best)} {year}, {percent_text(best['rate'])} of what was due"
+    # The widest swing is what a look at the panels finds first.
+    name, rows = max(panels.items(), key=lambda item: _best(item[1])["rate"] - _least(item[1])["rate"])
+    best, least = _best(rows), _least(rows)
+    if best["rate"] == least["rate"]:
+        return f"Every habit kept its rate through {year}"
+    return (
+        f"{name} changed most through {year}, from {percent_text(least['rate'])} in {_month(least)} "
+        f"to {percent_text(best['rate'])} in {_month(best)}"
+    )
+
+
+def _alt(panels: dict[str, list[Row]]) -> str:
+    said = [
+        f"{name}: {percent_text(_least(rows)['rate'])} to {percent_text(_best(rows)['rate'])} in {len(rows)} months"
+        for name, rows in panels.items()
+    ]
+    return "; ".join(said) + "." if said else ""
+
+
+def _table(panels: dict[str, list[Row]]) -> pl.DataFrame:
+    schema: dict[str, Any] = {
+        "habit": pl.String, "month": pl.String, "done": pl.Int64, "counted": pl.Int64,
+        "rate": pl.Float64, "low": pl.Float64, "high": pl.Float64,
+    }  # fmt: skip
+    records = [{**{k: row[k] for k in schema}, "habit": name} for name, rows in panels.items() for row in rows]
+    return pl.DataFrame(records, schema=schema)
+
+
+def _draw(panels: dict[str, list[Row]], width: float, columns: int) -> alt.LayerChart:
+    sheet = Sheet(width)
+    gap = 36.0 if columns == 3 else 20.0
+    panel_width = (width - gap * (columns - 1)) / columns
+    for nth, (name, rows) in enumerate(panels.items()):
+        _panel(sheet, name, rows, (nth % columns) * (panel_width + gap), nth // columns * (_PANEL + 12), panel_width)
+    lines = -(-len(panels) // columns)
+    return sheet.chart(max(20.0, lines * (_PANEL + 12)))
+
+
+def _panel(sheet: Sheet, name: str, rows: list[Row], left: float, top: float, width: float) -> None:
+    """One habit: its name, its best and least month in words, twelve places with a dot where there is a rate."""
+    axis = left + 30
+    across = (left + width - axis) / 12
+    high, low = top + 42, top + 110
+
+    def x(row: Row) -> float:
+        return axis + (int(row["month"][5:7]) - 0.5) * across
+
+    def y(share: float) -> float:
+        return low - share * (low - high)
+
+    best, least = _best(rows), _least(rows)
+    words = f"{_month(best)[:3]} {percent_text(best['rate'])}"
+    if least["rate"] < best["rate"]:
+        words = f"{_month(least)[:3]} {percent_text(least['rate'])}, {words}"
+    sheet.texts([{"x": left, "y": top + 9, "text": name, "label": name}], size=LABEL, limit=width, name="habit")
+    sheet.texts([{"x": left, "y": top + 26, "text": words}], size=SMALL, colour=PAGE.muted, name="ends")
+    sheet.rules(
+        [{"x": axis, "y": y(s), "x2": left + width, "y2": y(s)} for s in (0, 0.5, 1)], stroke=PAGE.line, name="axis"
+    )
+    sheet.texts(
+        [{"x": axis - 6, "y": y(s), "text": t} for s, t in ((0, "0"), (0.5, "50"), (1, "100"))],
+        size=11, colour=PAGE.muted, align="right", name="shares",
+    )  # fmt: skip
+    every = 1 if across >= 14 else 3
+    sheet.texts(
+        [{"x": axis + (i + 0.5) * across, "y": low + 13, "text": MONTHS[i][0]} for i in range(0, 12, every)],
+        size=11, colour=PAGE.muted, align="center", name="months",
+    )  # fmt: skip
+    sheet.rules(
+        [{"x": x(r), "y": y(r["low"]), "x2": x(r), "y2": y(r["high"])} for r in rows],
+        stroke=PAGE.quiet, stroke_width=1.8, name="intervals",
+    )  # fmt: skip
+    sheet.dots([{"x": x(r), "y": y(r["rate"])} for r in rows], radius=3.6, fill=PAGE.accent, name="rates")
+    sheet.rects(
+        [
+            {
+                "x": x(r) - across / 2, "y": high - 6, "x2": x(r) + across / 2, "y2": low + 6,
+                "label": f"{name}, {_month(r)}: {r['done']} of {r['counted']}, {percent_text(r['rate'])}, "
+                f"95 % interval {interval_text(r['low'], r['high'])}",
+            }
+            for r in rows
+        ],
+        name="hover",
+    )  # fmt: skip

@@ -1,0 +1,234 @@
+"""A year of days, one small field each: mood, energy, or how a habit went."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from statistics import median
+from typing import Any
+
+import altair as alt
+import msgspec
+import polars as pl
+
+from journal.charts.figure import Figure
+from journal.charts.marks import Cell, cell, draw_key, draw_marks
+from journal.charts.sheet import NARROW, SMALL, TEXT, Sheet, text_width
+from journal.charts.theme import PAGE, step
+from journal.charts.wording import MONTHS, day_text, mark_text, number_text, scale_text
+from journal.settings import Scale
+
+MEASURED = ("mood", "energy")
+MOOD = Scale(words=("heavy", "low", "even", "good", "bright"))
+
+
+class _Grid(msgspec.Struct, frozen=True, kw_only=True):
+    """Where a day stands: months down and days across, or the other way round."""
+
+    left: float
+    top: float
+    across: float
+    down: float
+    field: tuple[float, float]
+    months_down: bool
+
+    def at(self, day: dt.date) -> tuple[float, float]:
+        column, row = (day.day, day.month) if self.months_down else (day.month, day.day)
+        return self.left + (column - 0.5) * self.across, self.top + (row - 0.5) * self.down
+
+    @property
+    def size(self) -> tuple[float, float]:
+        columns, rows = (31, 12) if self.months_down else (12, 31)
+        return self.left + columns * self.across, self.top + rows * self.down
+
+
+_WIDE = _Grid(left=46, top=26, across=26, down=26, field=(21, 21), months_down=True)
+_NARROW = _Grid(left=28, top=26, across=26, down=20, field=(22, 16), months_down=False)
+
+
+def draw(
+    days: pl.DataFrame,
+    year: int,
+    quantity: str = "mood",
+    *,
+    today: dt.date,
+    scale: Scale = MOOD,
+    name: str = "",
+    key: str = "year-pixels",
+) -> Figure:
+    """A year, a row a month (narrow: a column a month).
+
+    In: for `quantity` "mood" or "energy" the frame `Tables.days` (date, logged, and that column Float64); for a habit's
+    key the frame of states (habit, date, state, mark, value, target, aim), `name` being what it is called. `scale` is
+    that of the quantity. A day without a value is a dot, one after `today` is empty. Out: a Figure; its table has
+    date, and value and word, or state and value.
+    """
+    in_year = days.filter(pl.col("date").dt.year() == year, pl.col("date") <= today)
+    if quantity in MEASURED:
+        return _measured(in_year, year, quantity, scale, key)
+    return _habit(in_year.filter(pl.col("habit") == quantity), year, name or quantity, key)
+
+
+def _measured(days: pl.DataFrame, year: int, quantity: str, scale: Scale, key: str) -> Figure:
+    rows = list(days.sort("date").select("date", "logged", pl.col(quantity).alias("value")).iter_rows(named=True))
+    values = [row["value"] for row in rows if row["value"] is not None]
+    logged = sum(bool(row["logged"]) for row in rows)
+    middle = f", median {quantity} {number_text(median(values))}" if values else ""
+    subtitle = f"{logged} of {len(rows)} days logged{middle}" if rows else "No day has been logged."
+    title = f"{quantity.capitalize()} through {year}"
+    usual = f"; {_usual(values, scale)}" if values else ""
+    table = pl.DataFrame(
+        {
+            "date": [row["date"] for row in rows],
+            "value": [row["value"] for row in rows],
+            "word": [None if row["value"] is None else scale.word(row["value"]) for row in rows],
+        },
+        schema={"date": pl.Date, "value": pl.Float64, "word": pl.String},
+    )
+    return Figure(
+        key=key,
+        title=title + usual,
+        subtitle=subtitle,
+        alt=f"{title}, a field a day, dark is low and pale is high. {subtitle.rstrip('.')}.",
+        wide=_fields(rows, quantity, scale, _WIDE),
+        narrow=_fields(rows, quantity, scale, _NARROW),
+        table=table,
+    )
+
+
+def _usual(values: Sequence[float], scale: Scale) -> str:
+    """The commonest whole step and on how many days it stood; the lowest of equals."""
+    counts: dict[float, int] = {}
+    for value in values:
+        counts[float(int(value + 0.5))] = counts.get(float(int(value + 0.5)), 0) + 1
+    most = max(sorted(counts), key=lambda v: counts[v])
+    return f"most often {scale_text(most, scale)}, on {counts[most]} days"
+
+
+def _fields(rows: list[dict[str, Any]], quantity: str, scale: Scale, grid: _Grid) -> alt.LayerChart:
+    width, height = grid.size
+    sheet = Sheet(width if grid.months_down else NARROW)
+    _heads(sheet, grid)
+    fills, edges = PAGE.steps(quantity)
+    boxes: list[list[dict[str, Any]]] = [[] for _ in fills]
+    silent = []
+    for row in rows:
+        x, y = grid.at(row["date"])
+        if row["value"] is None:
+            said = f"no {quantity} given" if row["logged"] else "nothing logged"
+            silent.append({"x": x, "y": y, "label": f"{day_text(row['date'])}: {said}"})
+        else:
+            label = f"{day_text(row['date'])}: {quantity} {scale_text(row['value'], scale)}"
+            boxes[step(row["value"], scale.low, scale.high)].append(_box(x, y, grid.field) | {"label": label})
+    for nth, (fill, edge) in enumerate(zip(fills, edges, strict=True), start=1):
+        sheet.rects(boxes[nth - 1], fill=fill, stroke=edge, stroke_width=1, radius=1.5, name=f"step {nth}")
+    sheet.dots(silent, radius=1.8, fill=PAGE.blank, name="blank")
+    return sheet.chart(_scale_key(sheet, fills, edges, scale, grid.left, height + 20, bool(silent)))
+
+
+def _box(x: float, y: float, field: tuple[float, float]) -> dict[str, Any]:
+    # A one-pixel outline lies half outside of its box: half a pixel off each side keeps it sharp and in place.
+    width, height = field[0] - 1, field[1] - 1
+    return {"x": x - width / 2, "y": y - height / 2, "x2": x + width / 2, "y2": y + height / 2}
+
+
+def _scale_key(
+    sheet: Sheet,
+    fills: Sequence[str],
+    edges: Sequence[str],
+    scale: Scale,
+    left: float,
+    y: float,
+    silent: bool,
+) -> float:
+    """Swatches with their words, wrapped at the sheet's width; returns the height to end the sheet at."""
+    x, words = left, []
+    for nth, text in enumerate(key_texts(scale)):
+        if text is None:
+            continue
+        needed = 20 + text_width(text, SMALL)
+        if x > left and x + needed > sheet.width:
+            x, y = left, y + 20
+        box = {"x": x, "y": y - 6, "x2": x + 13, "y2": y + 6}
+        sheet.rects([box], fill=fills[nth], stroke=edges[nth], stroke_width=1, radius=1.5, name="key step")
+        words.append({"x": x + 19, "y": y, "text": text})
+        x += needed + 16
+    if silent:
+        if x + 110 > sheet.width:
+            x, y = left, y + 20
+        sheet.dots([{"x": x + 6, "y": y}], radius=1.8, fill=PAGE.blank, name="key blank")
+        words.append({"x": x + 16, "y": y, "text": "nothing logged"})
+    sheet.texts(words, size=SMALL, colour=PAGE.muted, name="key")
+    return y + 12
+
+
+def key_texts(scale: Scale) -> list[str | None]:
+    """What each of five colours stands for: the whole steps of the scale nearest to it, None where there is none.
+
+    >>> key_texts(Scale(low=1, high=10))
+    ['1 to 2', '3 to 4', '5 to 6', '7 to 8', '9 to 10']
+    >>> key_texts(Scale(low=1, high=3, words=("low", "even", "high")))
+    ['1 low', None, '2 even', None, '3 high']
+    """
+    whole = [scale.low + i for i in range(int(scale.high - scale.low) + 1)]
+    texts: list[str | None] = []
+    for nth in range(5):
+        mine = [value for value in whole if step(value, scale.low, scale.high) == nth]
+        if not mine:
+            texts.append(None)
+        elif len(mine) == 1:
+            texts.append(scale_text(mine[0], scale))
+        else:
+            texts.append(f"{number_text(mine[0])} to {number_text(mine[-1])}")
+    return texts
+
+
+def _habit(states: pl.DataFrame, year: int, name: str, key: str) -> Figure:
+    rows = list(states.sort("date").iter_rows(named=True))
+    done = sum(row["state"] == "done" for row in rows)
+    partial = sum(row["state"] == "partial" for row in rows)
+    missed, rest, blank = (sum(row["state"] == state for row in rows) for state in ("missed", "rest", "blank"))
+    counts = [f"{done} done", *(f"{n} {w}" for n, w in
+              ((partial, "in part"), (missed, "not done"), (rest, "rest"), (blank, "not logged")) if n)]  # fmt: skip
+    subtitle = ", ".join(counts) if rows else "It was not in force this year."
+    table = states.sort("date").select("date", pl.col("state").cast(pl.String), "value")
+    return Figure(
+        key=key,
+        title=f"{name} through {year}: done on {done} {'day' if done == 1 else 'days'}",
+        subtitle=subtitle,
+        alt=f"{name} through {year}, a mark a day. {subtitle.rstrip('.')}.",
+        wide=_shapes(rows, name, _WIDE),
+        narrow=_shapes(rows, name, _NARROW),
+        table=table,
+    )
+
+
+def _shapes(rows: list[dict[str, Any]], name: str, grid: _Grid) -> alt.LayerChart:
+    width, height = grid.size
+    sheet = Sheet(width if grid.months_down else NARROW)
+    _heads(sheet, grid)
+    cells: list[Cell] = []
+    for row in rows:
+        one = cell(row, *grid.at(row["date"]), f"{name}, {day_text(row['date'])}: {mark_text(row)}")
+        if one is not None:
+            cells.append(one)
+    side = min(grid.field) - 4
+    draw_marks(sheet, cells, width=side, height=side, pitch=(grid.across, grid.down))
+    return sheet.chart(draw_key(sheet, [c.shape for c in cells], x=grid.left, y=height + 20) + 4)
+
+
+def _heads(sheet: Sheet, grid: _Grid) -> None:
+    """Months by name and every fifth day by number, whichever way they run."""
+    months = [dt.date(2000, month, 1) for month in range(1, 13)]
+    days = [dt.date(2000, 1, day) for day in (1, 5, 10, 15, 20, 25, 30)]
+    named = [(day, MONTHS[day.month - 1][:3]) for day in months]
+    numbered = [(day, str(day.day)) for day in days]
+    down, across = (named, numbered) if grid.months_down else (numbered, named)
+    sheet.texts(
+        [{"x": grid.left - 10, "y": grid.at(day)[1], "text": text} for day, text in down],
+        size=TEXT if grid.months_down else SMALL, colour=PAGE.muted, align="right", name="rows",
+    )  # fmt: skip
+    sheet.texts(
+        [{"x": grid.at(day)[0], "y": 12, "text": text} for day, text in across],
+        size=SMALL, colour=PAGE.muted, align="center", name="columns",
+    )  # fmt: skip
