@@ -22,9 +22,9 @@ HELP = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 
 
 @click.group(cls=refusals.DuskbookCommands, context_settings=HELP, no_args_is_help=False, invoke_without_command=True)
-@click.version_option(package_name="duskbook", prog_name="duskbook", message="%(prog)s %(version)s")
+@click.option("--version", is_flag=True, help="Show the version and exit.")
 @click.pass_context
-def duskbook(context: click.Context) -> None:
+def duskbook(context: click.Context, version: bool) -> None:
     """A private journal of plain dated files, read on pages that count honestly.
 
     FOLDER is the journal: left out, it is $DUSKBOOK_FOLDER, else the current folder when it holds a journal.toml.
@@ -35,6 +35,9 @@ def duskbook(context: click.Context) -> None:
     duskbook week my-journal                 the week, in the browser
     duskbook show streaks my-journal         how the habits run, here
     """
+    if version:
+        click.echo(f"duskbook {_version()}")
+        context.exit()
     if context.invoked_subcommand is None:
         click.echo(context.get_help())
 
@@ -65,7 +68,7 @@ def _page_command(page: str, answers: str) -> None:
         help=f"Open the {page} page: {answers}\n\n\b\nduskbook {page} my-journal",
     )
     @click.argument("folder", required=False)
-    @click.option("--date", "day", type=Day(), metavar="DAY", help="Open at this day.  [default: today]")
+    @click.option("--date", "day", type=Day(or_period=True), metavar="DAY", help="Open at this day.  [default: today]")
     @click.option("--port", type=Port(), metavar="PORT", help="Listen here, or on the next free port.")
     @click.option("--no-browser", is_flag=True, help="Only print the address.")
     def command(folder: str | None, day: dt.date | None, port: int | None, no_browser: bool) -> None:
@@ -139,6 +142,15 @@ def show(
     frame = showing.rows(journal, measure, days, by, against)
     click.echo(printing.as_text(frame, form, MEASURES[measure].keys_by(by)))
     _mention_problems(journal)
+
+
+def _version() -> str:
+    from importlib import metadata
+
+    try:
+        return metadata.version("duskbook")
+    except metadata.PackageNotFoundError:
+        return "0+checkout"  # run from its own folder without being installed
 
 
 def _open(folder: Path, today: dt.date | None) -> Journal:

@@ -21,16 +21,19 @@ SETTINGS_FILE = "journal.toml"
 
 
 class Day(click.ParamType[dt.date]):
-    """A date as ISO 8601 has it."""
+    """A date as ISO 8601 has it; with `or_period` also a week, month or year, which stands for its first day."""
 
     name = "day"
     example = "2025-03-14"
+
+    def __init__(self, or_period: bool = False) -> None:
+        self.or_period = or_period
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> dt.date:
         from journal import periods
 
         try:
-            return value if isinstance(value, dt.date) else periods.parse(value, "day").first
+            return periods.parse(value, None if self.or_period else "day").first
         except UsageError as error:
             raise UsageError(f"{param.opts[0] if param else 'day'}: {error}") from None
 
@@ -44,17 +47,18 @@ class Stretch(click.ParamType[tuple[dt.date, dt.date]]):
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[dt.date, dt.date]:
         from journal import periods
 
-        if isinstance(value, tuple):
-            return value
         first, dots, last = value.partition("..")
         option = param.opts[0] if param else "stretch"
         try:
-            if not dots:
+            if dots:
+                start, end = (periods.parse(day, "day").first for day in (first, last))
+            else:
                 period = periods.parse(value)
-                return period.first, period.last
-            start, end = periods.parse(first, "day").first, periods.parse(last, "day").first
+                start, end = period.first, period.last
         except UsageError:
             raise UsageError(f'{option}: "{value}" is no stretch of days; write e.g. "{self.example}"') from None
+        if not dots and period.kind == "day":
+            raise UsageError(f'{option}: "{value}" is one day alone; write e.g. "{self.example}"')
         if start > end:
             raise UsageError(f'{option}: {first} is after {last}; write the earlier day first, "{last}..{first}"')
         return start, end
@@ -64,7 +68,7 @@ class Port(click.ParamType[int]):
     """A TCP port that needs no special rights to be listened on; 0 lets the system choose."""
 
     name = "port"
-    example = "8712"
+    example = "8420"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
         text = str(value)

@@ -1,0 +1,53 @@
+"""`duskbook check`: every problem on a line with its place and remedy, and exit code 1 when there is one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tests.cli.conftest import Typed, program
+
+
+def test_a_sound_journal(typed: Typed, small_journal: Path) -> None:
+    result = typed("check", small_journal)
+    assert (result.exit_code, result.stdout, result.stderr) == (0, "No problems in 13 pages.\n", "")
+
+
+def test_every_problem_has_its_line(typed: Typed, small_journal: Path) -> None:
+    page = small_journal / "2025" / "2025-03-04.toml"
+    page.write_text('mood = "fine"\n[hours.actual]\nsleep = ["7ish"]\n', encoding="utf-8")
+    (small_journal / "2025" / "2025-03-05.toml").write_text("mood = \n", encoding="utf-8")
+    result = typed("check", small_journal)
+    assert result.exit_code == 1
+    lines = result.stdout.splitlines()
+    assert len(lines) == 3
+    assert lines[0].startswith("2025/2025-03-04.toml:1:8: mood: expected ")
+    assert lines[1].startswith('2025/2025-03-04.toml:3:10: hours.actual.sleep[0]: expected "HH:MM-HH:MM", got "7ish"; ')
+    assert lines[2].startswith("2025/2025-03-05.toml:1:")
+    assert result.stderr == "3 problems.\n"
+
+
+def test_a_broken_journal_toml_is_a_problem_and_not_a_traceback(typed: Typed, small_journal: Path) -> None:
+    (small_journal / "journal.toml").write_text("title = \n", encoding="utf-8")
+    result = typed("check", small_journal)
+    assert result.exit_code == 1
+    assert result.stdout.startswith("journal.toml:1:")
+    for command in (("show", "mood"), ("show", "streaks")):
+        assert typed(*command, small_journal, "--today", "2025-03-16").exit_code == 0
+
+
+def test_what_a_file_says_cannot_steer_the_terminal(typed: Typed, small_journal: Path) -> None:
+    (small_journal / "2025" / "2025-03-05.toml").write_text('mood = "\\u001b[2J"\n', encoding="utf-8")
+    result = typed("check", small_journal)
+    assert result.exit_code == 1
+    assert "\x1b" not in result.stdout
+
+
+def test_as_a_program(small_journal: Path) -> None:
+    assert program("check", small_journal).returncode == 0
+    (small_journal / "2025" / "2025-03-05.toml").write_text("mod = 4\n", encoding="utf-8")
+    result = program("check", small_journal)
+    assert (result.returncode, result.stderr) == (1, "1 problem.\n")
+    assert "mood" in result.stdout, "a misspelt key comes with what was probably meant"
+    # An encoding that lacks a character of the page is no reason to stop.
+    (small_journal / "2025" / "2025-03-05.toml").write_text('mood = "čudno"\n', encoding="utf-8")
+    assert program("check", small_journal, PYTHONIOENCODING="ascii", PYTHONUTF8="0").returncode == 1

@@ -1,0 +1,206 @@
+"""`duskbook show`: the rows, keys and formats it promises, on a fortnight that can be counted by hand."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+from pathlib import Path
+from typing import Any
+
+import polars as pl
+import pytest
+
+from journal.commands import printing
+from journal.commands.catalogue import MEASURES
+from tests.cli.conftest import SETTINGS, Typed
+
+# The promise, key by key. What is added to a measure goes after these; none of them is ever renamed.
+PROMISED = {
+    "streaks": "habit unit current current_from pending longest longest_from longest_to",
+    "rates": "habit from to due done missed blank rest pending rate low high logged_rate",
+    "changes": "habit rate_before rate_after difference low high clear",
+    "mood": "period n days mean median sd",
+    "coverage": "from to days logged coverage longest_gap",
+    "lines": "date kind text",
+}
+BY_DAY = " value trailing_7 trailing_28"
+AGAINST = ("--from", "2025-03-10", "--against", "2025-W10")
+
+
+def shown(typed: Typed, measure: str, folder: Path, *more: str) -> list[dict[str, Any]]:
+    result = typed("show", measure, folder, "--today", "2025-03-16", "--format", "json", *more)
+    assert (result.exit_code, result.stderr) == (0, "")
+    rows = json.loads(result.stdout)
+    assert isinstance(rows, list)
+    return rows
+
+
+def test_streaks(typed: Typed, small_journal: Path) -> None:
+    walk, read, swim = shown(typed, "streaks", small_journal)
+    assert walk == {
+        "habit": "walk", "unit": "occasion", "current": 7, "current_from": "2025-03-09", "pending": True,
+        "longest": 7, "longest_from": "2025-03-09", "longest_to": "2025-03-15",
+    }  # fmt: skip
+    assert (read["current"], read["current_from"]) == (7, "2025-03-09")
+    assert swim == {
+        "habit": "swim", "unit": "week", "current": 1, "current_from": "2025-03-10", "pending": False,
+        "longest": 1, "longest_from": "2025-03-10", "longest_to": "2025-03-16",
+    }  # fmt: skip
+
+
+def test_a_streak_is_counted_from_the_first_day_asked_for(typed: Typed, small_journal: Path) -> None:
+    walk = shown(typed, "streaks", small_journal, "--from", "2025-03-12", "--to", "2025-03-14")[0]
+    assert (walk["current"], walk["current_from"], walk["longest_to"]) == (3, "2025-03-12", "2025-03-14")
+
+
+def test_rates(typed: Typed, small_journal: Path) -> None:
+    walk, read, swim = shown(typed, "rates", small_journal)
+    counts = ("due", "done", "missed", "blank", "rest", "pending")
+    assert [walk[key] for key in counts] == [14, 11, 1, 1, 0, 1]
+    assert [read[key] for key in counts] == [14, 8, 4, 1, 0, 1]
+    assert [swim[key] for key in counts] == [2, 1, 0, 1, 0, 0]
+    assert walk["rate"] == pytest.approx(11 / 13)
+    assert walk["logged_rate"] == pytest.approx(11 / 12)
+    # statsmodels 0.14, proportion_confint(11, 13, method="wilson")
+    assert (walk["low"], walk["high"]) == pytest.approx((0.57765369, 0.95674182), abs=1e-6)
+    assert (walk["from"], walk["to"]) == ("2025-03-03", "2025-03-16")
+
+
+def test_rates_by_week(typed: Typed, small_journal: Path) -> None:
+    weeks = [row for row in shown(typed, "rates", small_journal, "--by", "week") if row["habit"] == "walk"]
+    assert [(row["from"], row["to"], row["done"], row["due"]) for row in weeks] == [
+        ("2025-03-03", "2025-03-09", 5, 7),
+        ("2025-03-10", "2025-03-16", 6, 7),
+    ]
+
+
+def test_changes(typed: Typed, small_journal: Path) -> None:
+    walk = shown(typed, "changes", small_journal, *AGAINST)[0]
+    assert walk["rate_before"] == pytest.approx(5 / 7)
+    assert walk["rate_after"] == 1
+    assert walk["difference"] == pytest.approx(2 / 7)
+    # statsmodels 0.14, confint_proportions_2indep(6, 6, 5, 7, method="newcomb", compare="diff")
+    assert (walk["low"], walk["high"]) == pytest.approx((-0.15448024, 0.64106555), abs=1e-6)
+    assert walk["clear"] is False
+    spelled = shown(typed, "changes", small_journal, *AGAINST[:-1], "2025-03-03..2025-03-09")
+    assert spelled[0] == walk
+
+
+def test_mood(typed: Typed, small_journal: Path) -> None:
+    everything = shown(typed, "mood", small_journal, "--by", "all")
+    assert len(everything) == 1
+    whole = everything[0]
+    assert (whole["n"], whole["days"], whole["mean"], whole["median"]) == (12, 14, 3, 3)
+    assert whole["sd"] == pytest.approx((26 / 11) ** 0.5)
+    weekdays = shown(typed, "mood", small_journal, "--by", "weekday")
+    assert [row["period"] for row in weekdays][::6] == ["monday", "sunday"]
+    assert [row["n"] for row in weekdays] == [2, 2, 2, 2, 2, 1, 1]
+
+
+def test_mood_by_day_looks_back_before_the_first_day_asked_for(typed: Typed, small_journal: Path) -> None:
+    days = shown(typed, "mood", small_journal, "--from", "2025-03-15")
+    assert [(row["period"], row["value"], row["trailing_7"], row["trailing_28"]) for row in days] == [
+        ("2025-03-15", 1, 3, None),
+        ("2025-03-16", None, pytest.approx(16 / 6), None),
+    ]
+
+
+def test_coverage(typed: Typed, small_journal: Path) -> None:
+    (whole,) = shown(typed, "coverage", small_journal)
+    assert whole["coverage"] == pytest.approx(12 / 14)
+    assert [whole[key] for key in ("from", "to", "days", "logged", "longest_gap")] == [
+        "2025-03-03", "2025-03-16", 14, 12, 1,
+    ]  # fmt: skip
+
+
+def test_lines(typed: Typed, small_journal: Path) -> None:
+    lines = shown(typed, "lines", small_journal)
+    assert len(lines) == 13
+    assert lines[0] == {"date": "2025-03-03", "kind": "gratitude", "text": "=SUM(A1) on the 3th"}
+    assert lines[-1] == {"date": "2025-03-16", "kind": "note", "text": "Only planned."}
+
+
+@pytest.mark.parametrize("measure", PROMISED)
+def test_every_promised_key_is_there_in_every_format(typed: Typed, small_journal: Path, measure: str) -> None:
+    assert " ".join(MEASURES[measure].keys) == PROMISED[measure]
+    more = AGAINST if measure == "changes" else ()
+    for by in MEASURES[measure].by or ("",):
+        keys = (PROMISED[measure] + (BY_DAY if by == "day" else "")).split()
+        asked = (*more, "--by", by) if by else more
+        for row in shown(typed, measure, small_journal, *asked):
+            assert list(row)[: len(keys)] == keys
+        for form in ("csv", "table"):
+            result = typed("show", measure, small_journal, "--today", "2025-03-16", "--format", form, *asked)
+            assert result.exit_code == 0
+            head = result.stdout.splitlines()[0]
+            assert (head.split(",") if form == "csv" else head.split())[: len(keys)] == keys
+
+
+def test_all_measures_are_held_to_the_promise() -> None:
+    assert list(MEASURES) == list(PROMISED)
+
+
+def test_csv_is_no_formula_and_is_told_so(typed: Typed, small_journal: Path) -> None:
+    result = typed("show", "lines", small_journal, "--today", "2025-03-16", "--format", "csv")
+    rows = list(csv.DictReader(io.StringIO(result.stdout)))
+    assert rows[0]["text"] == "'=SUM(A1) on the 3th"
+    assert rows[-1]["text"] == "Only planned."
+    assert "spreadsheet" in typed("show", "--help").output
+
+
+@pytest.mark.parametrize("start", list("=+-@\t\r\n＝＋－＠"))
+def test_what_a_spreadsheet_would_run_is_marked_as_text(start: str) -> None:
+    frame = pl.DataFrame({"text": [f"{start}cmd", "plain = text", None], "difference": [-0.5, 0.5, None]})
+    rows = list(csv.reader(io.StringIO(printing.as_csv(frame), newline="")))
+    assert rows == [["text", "difference"], [f"'{start}cmd", "-0.5"], ["plain = text", "0.5"], ["", ""]]
+
+
+def test_a_table_is_rounded_for_reading(typed: Typed, small_journal: Path) -> None:
+    result = typed("show", "rates", small_journal, "--today", "2025-03-16")
+    assert result.stdout.splitlines()[:2] == [
+        "habit  from        to          due  done  missed  blank  rest  pending  rate   low  high  logged_rate",
+        "walk   2025-03-03  2025-03-16   14    11       1      1     0        1  85 %  58 %  96 %         92 %",
+    ]
+
+
+def test_a_table_keeps_to_its_lines_and_columns() -> None:
+    frame = pl.DataFrame({"text": ["two\nlines", "\x1b[31mred", "散歩", "č"], "n": [1, 10, 100, None]})
+    assert printing.as_table(frame).splitlines() == [
+        "text           n",
+        "two\\nlines     1",
+        "\\x1b[31mred   10",
+        "散歩         100",
+        "č              -",
+    ]
+
+
+def test_a_journal_without_pages(typed: Typed, tmp_path: Path) -> None:
+    (tmp_path / "journal.toml").write_text(SETTINGS, encoding="utf-8")
+    for measure in MEASURES:
+        more = AGAINST if measure == "changes" else ()
+        result = typed("show", measure, tmp_path, "--today", "2025-03-16", "--format", "json", *more)
+        assert (result.exit_code, result.stderr) == (0, ""), measure
+        assert isinstance(json.loads(result.stdout), list)
+
+
+def test_problems_are_mentioned_beside_the_rows(typed: Typed, small_journal: Path) -> None:
+    (small_journal / "2025" / "2025-03-08.toml").write_text("mood = \n", encoding="utf-8")
+    result = typed("show", "coverage", small_journal, "--today", "2025-03-16", "--format", "json")
+    assert result.exit_code == 0
+    assert json.loads(result.stdout)[0]["logged"] == 12
+    assert result.stderr == f'duskbook: 1 problem in this journal; "duskbook check {small_journal}" tells where\n'
+
+
+def test_the_folder_comes_from_the_environment_or_the_current_one(
+    typed: Typed, small_journal: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    named = typed("show", "streaks", small_journal, "--today", "2025-03-16").stdout
+    monkeypatch.setenv("DUSKBOOK_FOLDER", os.fspath(small_journal))
+    assert typed("show", "streaks", "--today", "2025-03-16").stdout == named
+    monkeypatch.setenv("DUSKBOOK_FOLDER", os.fspath(tmp_path / "gone"))
+    monkeypatch.chdir(small_journal)
+    assert typed("show", "streaks", "--today", "2025-03-16").exit_code == 2, "what is named goes before what is here"
+    monkeypatch.delenv("DUSKBOOK_FOLDER")
+    assert typed("show", "streaks", "--today", "2025-03-16").stdout == named
