@@ -21,10 +21,10 @@ Kind = Literal["day", "week", "month", "year"]
 
 _DAY = dt.timedelta(days=1)
 _SHAPES: dict[Kind, re.Pattern[str]] = {
-    "day": re.compile(r"(\d{4})-(\d{2})-(\d{2})"),
-    "week": re.compile(r"(\d{4})-W(\d{2})"),
-    "month": re.compile(r"(\d{4})-(\d{2})"),
-    "year": re.compile(r"(\d{4})"),
+    "day": re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})"),
+    "week": re.compile(r"([0-9]{4})-W([0-9]{2})"),
+    "month": re.compile(r"([0-9]{4})-([0-9]{2})"),
+    "year": re.compile(r"([0-9]{4})"),
 }
 _EXAMPLES: dict[Kind, str] = {"day": "2025-03-14", "week": "2025-W11", "month": "2025-03", "year": "2025"}
 
@@ -84,7 +84,7 @@ def containing(day: dt.date, kind: Kind, week_starts: Weekday = "monday") -> Per
         return Period(first, first + 6 * _DAY, kind, f"{year:04d}-W{week:02d}")
     if kind == "month":
         last = day.replace(day=calendar.monthrange(day.year, day.month)[1])
-        return Period(day.replace(day=1), last, kind, f"{day:%Y-%m}")
+        return Period(day.replace(day=1), last, kind, f"{day.year:04d}-{day.month:02d}")
     return Period(dt.date(day.year, 1, 1), dt.date(day.year, 12, 31), kind, f"{day.year:04d}")
 
 
@@ -122,17 +122,19 @@ def parse(text: str, kind: Kind | None = None, week_starts: Weekday = "monday") 
     >>> parse("2025-W11").first, parse("2024-02").days
     (datetime.date(2025, 3, 10), 29)
 
-    Raises UsageError, with the remedy, where there is no such period.
+    Raises UsageError, with the remedy, where there is no such period; the years 1 and 9999 are out of reach.
     """
     for shape in [kind] if kind else list(_SHAPES):
         match = _SHAPES[shape].fullmatch(text)
         if match is None:
             continue
         numbers = [int(part) for part in match.groups()]
+        if numbers[0] in (dt.MINYEAR, dt.MAXYEAR):
+            break  # their outer weeks have days that no date can name
         try:
             if shape == "week":
-                middle = dt.date.fromisocalendar(numbers[0], numbers[1], 1)  # the ISO Monday; its week may start otherwise
-                found = containing(middle, "week", week_starts)
+                monday = dt.date.fromisocalendar(numbers[0], numbers[1], 1)  # the journal's week may start otherwise
+                found = containing(monday, "week", week_starts)
                 return found if found.key == text else after(found, week_starts)
             return containing(dt.date(*numbers, *[1] * (3 - len(numbers))), shape, week_starts)
         except ValueError:

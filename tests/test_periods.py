@@ -1,0 +1,169 @@
+"""Days, weeks, months and years: against ISO 8601's tables, month grids from elsewhere, and round trips."""
+
+from __future__ import annotations
+
+import calendar
+import datetime as dt
+import itertools
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from journal.errors import UsageError
+from journal.periods import Kind, after, before, between, containing, parse
+from journal.settings import WEEKDAYS, Weekday
+from tests.references import load, named
+
+DAY = dt.timedelta(days=1)
+KINDS: tuple[Kind, ...] = ("day", "week", "month", "year")
+
+ISO_WEEK_TABLES = [check for check in load("iso-week") if "dates" in check["inputs"]]
+GRIDS = [check for check in load("calendar") if check["name"].startswith("month grid")]
+
+# Away from the first and last year there is, whose border weeks have days that no date can name.
+days = st.dates(dt.date(2, 1, 1), dt.date(9998, 12, 31))
+kinds = st.sampled_from(KINDS)
+week_starts = st.sampled_from(WEEKDAYS)
+
+
+# --- From elsewhere ---------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("check", ISO_WEEK_TABLES, ids=[check["name"] for check in ISO_WEEK_TABLES])
+def test_reference_week_of_a_date(check: dict[str, Any]) -> None:
+    dates = [dt.date.fromisoformat(text) for text in check["inputs"]["dates"]]
+    found = [f"{week.key}-{week.dates.index(day) + 1}" for day in dates for week in [containing(day, "week")]]
+    assert found == check["expected"]["weeks"]
+
+
+def test_reference_years_with_53_weeks() -> None:
+    check = named("iso-week", "years with 53 weeks")
+    first, last = check["inputs"]["range"]
+
+    def has_53_weeks(year: int) -> bool:
+        weeks = between(dt.date(year, 1, 1), dt.date(year, 12, 31), "week")
+        return sum(week.key.startswith(f"{year}-") for week in weeks) == 53
+
+    assert [year for year in range(first, last + 1) if has_53_weeks(year)] == check["expected"]["years"]
+    assert sum(has_53_weeks(year) for year in range(2000, 2400)) == check["expected"]["in_400_years"]
+
+
+@pytest.mark.parametrize("check", GRIDS, ids=[check["name"] for check in GRIDS])
+def test_reference_month_grid(check: dict[str, Any]) -> None:
+    month = parse(f"{check['inputs']['year']}-{check['inputs']['month']:02d}", "month")
+    expected = check["expected"]
+    assert month.days == len(month.dates) == expected["days"]
+    starts: tuple[tuple[str, Weekday], ...] = (("monday_first", "monday"), ("sunday_first", "sunday"))
+    for suffix, week_starts in starts:
+        weeks = between(month.first, month.last, "week", week_starts)
+        grid = [[day.day if day in month else 0 for day in week.dates] for week in weeks]
+        assert grid == expected[f"weeks_{suffix}"]
+        assert len(grid) == expected[f"rows_{suffix}"]
+    weeks = between(month.first, month.last, "week")
+    assert [int(week.key.partition("-W")[2]) for week in weeks] == expected["iso_weeks"]
+
+
+def test_reference_leap_years() -> None:
+    check = named("calendar", "leap years")
+    years = [parse(str(year)) for year in check["inputs"]["years"]]
+    assert [year.days for year in years] == check["expected"]["days"]
+    assert [dt.date(year.first.year, 3, 1) - DAY in parse(f"{year.key}-02") for year in years] == [True] * 7
+    assert [parse(f"{year.key}-02").days == 29 for year in years] == check["expected"]["leap"]
+
+
+def test_reference_day_of_the_year_and_weekday() -> None:
+    check = named("calendar", "day of the year")
+    dates = [dt.date.fromisoformat(text) for text in check["inputs"]["dates"]]
+    assert [containing(day, "year").dates.index(day) + 1 for day in dates] == check["expected"]["yday"]
+    assert [containing(day, "week").dates.index(day) + 1 for day in dates] == check["expected"]["isoweekday"]
+
+
+def test_reference_days_between() -> None:
+    check = named("calendar", "days between")
+    pairs = [[dt.date.fromisoformat(text) for text in pair] for pair in check["inputs"]["pairs"]]
+    found = [len(between(first, last, "day")) - 1 for first, last in pairs]
+    assert found == check["expected"]["days"]
+
+
+def test_all_reference_checks_are_used() -> None:
+    assert len(ISO_WEEK_TABLES) + 1 == len(load("iso-week"))
+    assert len(GRIDS) + 3 == len(load("calendar"))
+
+
+# --- Properties -------------------------------------------------------------------------------------------------------
+
+
+@given(days, kinds, week_starts)
+def test_the_period_of_a_day_holds_it_and_its_name_leads_back(day: dt.date, kind: Kind, start: Weekday) -> None:
+    period = containing(day, kind, start)
+    assert day in period
+    assert period.first in period
+    assert period.last in period
+    assert parse(period.key, kind, start) == period
+    assert parse(period.key, week_starts=start) == period
+    assert all(containing(other, kind, start) == period for other in (period.first, period.last))
+
+
+@given(days, kinds, week_starts)
+def test_periods_lie_side_by_side(day: dt.date, kind: Kind, start: Weekday) -> None:
+    period = containing(day, kind, start)
+    assert after(period, start).first == period.last + DAY
+    assert before(period, start).last == period.first - DAY
+    assert before(after(period, start), start) == period
+    assert before(period, start).key < period.key < after(period, start).key
+
+
+@given(days, week_starts)
+def test_a_week_has_seven_days_starts_as_asked_and_is_named_by_its_middle_day(day: dt.date, start: Weekday) -> None:
+    week = containing(day, "week", start)
+    assert week.days == 7
+    assert WEEKDAYS[week.first.weekday()] == start
+    year, number, _ = week.dates[3].isocalendar()
+    assert week.key == f"{year:04d}-W{number:02d}"
+
+
+@given(days)
+def test_months_and_years_are_those_of_the_calendar(day: dt.date) -> None:
+    month, year = containing(day, "month"), containing(day, "year")
+    assert (month.first.day, month.days) == (1, calendar.monthrange(day.year, day.month)[1])
+    assert year.days == 365 + calendar.isleap(day.year)
+
+
+@given(days, st.integers(-30, 800), kinds, week_starts)
+def test_periods_between_cover_a_stretch_once(first: dt.date, length: int, kind: Kind, start: Weekday) -> None:
+    last = min(first + length * DAY, dt.date(9998, 12, 31))
+    found = between(first, last, kind, start)
+    if length < 0:
+        assert found == []
+        return
+    assert first in found[0]
+    assert last in found[-1]
+    assert all(right.first == left.last + DAY for left, right in itertools.pairwise(found))
+
+
+@given(st.text(max_size=12) | st.from_regex(r"[0-9]{4}-?W?[0-9]{0,2}-?[0-9]{0,2}", fullmatch=True), week_starts)
+def test_any_text_names_a_period_or_is_refused(text: str, start: Weekday) -> None:
+    try:
+        period = parse(text, week_starts=start)
+    except UsageError as error:
+        assert "write e.g." in str(error)
+    else:
+        assert period.key == text
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["2025-02-29", "2025-13", "2025-00", "2025-W54", "2025-W00", "2021-W53", "0000", "25", "2025-3-14", "2025-W1", "",
+     "2025-03-14T00:00", " 2025", "2025\n", "２０２５", "9999-12-31", "9999-W52", "0001"],
+)  # fmt: skip
+def test_what_is_no_period(text: str) -> None:
+    with pytest.raises(UsageError, match=r"write e\.g\."):
+        parse(text)
+
+
+@pytest.mark.parametrize(("kind", "text"), [("day", "2025-03"), ("week", "2025-03"), ("month", "2025"), ("year", "x")])
+def test_the_wrong_kind_is_refused_with_an_example_of_the_right_one(kind: Kind, text: str) -> None:
+    with pytest.raises(UsageError, match=rf'there is no {kind} "{text}"; write e\.g\. "2025'):
+        parse(text, kind)
