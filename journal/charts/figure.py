@@ -14,10 +14,10 @@ from functools import lru_cache
 from typing import Any, Literal
 from xml.etree import ElementTree
 
-import altair as alt
 import msgspec
 import polars as pl
 import vl_convert
+from altair import LayerChart
 
 from journal.charts.sheet import writable
 from journal.charts.theme import PAGE, PAPER, Palette
@@ -41,8 +41,8 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
     title: str
     subtitle: str
     alt: str
-    wide: alt.LayerChart
-    narrow: alt.LayerChart
+    wide: LayerChart
+    narrow: LayerChart
     table: pl.DataFrame
 
     def svg(self, size: Size = "wide", palette: Palette = PAGE) -> str:
@@ -53,7 +53,7 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
     def image(
         self,
         palette: Palette = PAPER,
-        format: Literal["png", "svg"] = "png",  # noqa: A002
+        format: Literal["png", "svg"] = "png",
         *,
         size: Size = "wide",
         scale: float = 2,
@@ -90,7 +90,7 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
         return {"image/svg+xml": self.image(format="svg").decode(), "text/plain": f"{self.title}. {self.alt}"}
 
 
-def svg(chart: alt.LayerChart, *, key: str, alt_text: str, palette: Palette = PAGE) -> str:
+def svg(chart: LayerChart, *, key: str, alt_text: str, palette: Palette = PAGE) -> str:
     """A drawing as an SVG element that shrinks to its container and never grows over its own size.
 
     Ids inside are unique to `key` and the same on every call, so the bytes are too. ``label`` fields of marks
@@ -99,7 +99,7 @@ def svg(chart: alt.LayerChart, *, key: str, alt_text: str, palette: Palette = PA
     return _finished(json.dumps(painted(chart, palette)), key, alt_text, fluid=True)
 
 
-def painted(chart: alt.LayerChart, palette: Palette) -> dict[str, Any]:
+def painted(chart: LayerChart, palette: Palette) -> dict[str, Any]:
     """The Vega-Lite specification of a drawing with the colours of a palette. Data is left as it is."""
     names = dict(zip((c for _, c in PAGE.named()), (c for _, c in palette.named()), strict=True))
 

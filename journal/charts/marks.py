@@ -4,6 +4,7 @@ dashed outline still to come, small filled square done though not due, nothing n
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
@@ -32,8 +33,24 @@ def cell(row: Mapping[str, Any], x: float, y: float, label: str) -> Cell | None:
         return Cell(shape="extra", x=x, y=y, label=label) if extra(row) else None
     value, target = row.get("value"), row.get("target")
     # A sliver and a nearly full mark stay visibly part-filled.
-    share = min(0.85, max(0.15, value / target)) if value is not None and target else 0.5
+    share = min(0.75, max(0.2, value / target)) if value is not None and target else 0.5
     return Cell(shape=str(row["state"]), x=x, y=y, label=label, share=share)
+
+
+def weekend_bands(
+    dates: Sequence[dt.date], *, left: float, pitch: float, top: float, bottom: float
+) -> list[dict[str, float]]:
+    """Boxes behind Saturdays and Sundays, neighbours as one so that no seam shows."""
+    bands: list[dict[str, float]] = []
+    for place, day in enumerate(dates):
+        if day.weekday() < 5:
+            continue
+        start, end = left + place * pitch, left + (place + 1) * pitch
+        if bands and place and dates[place - 1].weekday() >= 5:
+            bands[-1]["x2"] = end
+        else:
+            bands.append({"x": start, "y": top, "x2": end, "y2": bottom})
+    return bands
 
 
 def draw_marks(
@@ -52,7 +69,12 @@ def draw_marks(
     inner_width, inner_height = width - line, height - line  # an outline lies half outside of its box
     sheet.rects(boxes(of("done"), width, height), fill=PAGE.accent, radius=radius, name="done")
     fillings = [
-        {"x": c.x - width / 2, "y": c.y + height / 2 - c.share * height, "x2": c.x + width / 2, "y2": c.y + height / 2}
+        {
+            "x": c.x - inner_width / 2,
+            "y": c.y + inner_height / 2 - c.share * inner_height,
+            "x2": c.x + inner_width / 2,
+            "y2": c.y + inner_height / 2,
+        }
         for c in of("partial")
     ]
     sheet.rects(fillings, fill=PAGE.accent, name="filling")

@@ -10,10 +10,11 @@ import altair as alt
 import polars as pl
 
 from journal.charts.figure import Figure
-from journal.charts.marks import Cell, cell, draw_key, draw_marks
+from journal.charts.marks import Cell, cell, draw_key, draw_marks, weekend_bands
 from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Sheet, text_width
 from journal.charts.theme import PAGE
 from journal.charts.wording import (
+    NINETY_FIVE,
     WEEKDAYS,
     count_text,
     day_text,
@@ -107,6 +108,11 @@ def _title(rows: list[Row], month: Period) -> str:
     return words
 
 
+def _rate_text(row: Row) -> str:
+    interval = f"{NINETY_FIVE} interval {interval_text(row['low'], row['high'])}"
+    return f"{percent_text(row['rate'])}, {interval}"
+
+
 def _counted(row: Row) -> str:
     return of_text(row["done"], row["counted"], row["unit"])
 
@@ -115,7 +121,8 @@ def _subtitle(rows: list[Row], month: Period, today: dt.date) -> str:
     if not rows:
         return "No habit was in force."
     until = f" to {day_text(today)}" if month.first <= today < month.last else ""
-    return f"{period_text(month)}{until}. Done of what was due, rest days left out, with the 95 % interval."
+    what = f"Done of what was due, rest days left out, with the {NINETY_FIVE} interval."
+    return f"{period_text(month)}{until}. {what}"
 
 
 def _alt(rows: list[Row], month: Period) -> str:
@@ -126,7 +133,7 @@ def _alt(rows: list[Row], month: Period) -> str:
         if row["rate"] is None:
             said.append(f"{row['name']}: nothing to count yet")
             continue
-        rate = f"{percent_text(row['rate'])}, 95 % interval {interval_text(row['low'], row['high'])}"
+        rate = _rate_text(row)
         streak = "" if row["streak"] is None else f"streak {count_text(row['streak'], row['unit'])}"
         said.append(joined([f"{row['name']}: {_counted(row)}", rate, streak], ", "))
     return f"Month grid of {period_text(month)}, a row a habit and a mark a day. " + "; ".join(said) + "."
@@ -134,8 +141,8 @@ def _alt(rows: list[Row], month: Period) -> str:
 
 def _table(rows: list[Row]) -> pl.DataFrame:
     schema: dict[str, Any] = {
-        "habit": pl.String, "done": pl.Int64, "due": pl.Int64, "counted": pl.Int64, "rate": pl.Float64, "low": pl.Float64,
-        "high": pl.Float64, "logged_rate": pl.Float64, "streak": pl.Int64, "unit": pl.String,
+        "habit": pl.String, "done": pl.Int64, "due": pl.Int64, "counted": pl.Int64, "rate": pl.Float64,
+        "low": pl.Float64, "high": pl.Float64, "logged_rate": pl.Float64, "streak": pl.Int64, "unit": pl.String,
     }  # fmt: skip
     records = [{"habit": row["name"], **{k: row[k] for k in list(schema)[1:]}} for row in rows]
     return pl.DataFrame(records, schema=schema)
@@ -147,12 +154,14 @@ def _wide(rows: list[Row], month: Period, today: dt.date, streak_heading: str) -
     label = min(152.0, 16 + max((text_width(row["name"], LABEL) for row in rows), default=60))
     top, left = 44.0, label
     right = left + month.days * pitch
-    count_x, axis_x, axis_width = right + 18, right + 108, 84.0
-    streak_x = axis_x + axis_width + 26
+    count_x, axis_x, axis_width = right + 16, right + 104, 78.0
+    streak_x = axis_x + axis_width + 30
     bottom = top + len(rows) * step
-    sheet.rects(_bands(month, left, pitch, top, bottom), fill=PAGE.wash, name="weekend")
-    _heads(sheet, month, today, left, pitch, (10, 28))
-    _today_column(sheet, month, today, left, pitch, top, bottom)
+    sheet.rects(
+        weekend_bands(month.dates, left=left, pitch=pitch, top=top, bottom=bottom), fill=PAGE.wash, name="weekend"
+    )
+    _heads(sheet, month, today, left=left, pitch=pitch)
+    _today_column(sheet, month, today, left=left, pitch=pitch, span=(top, bottom))
     middles = [top + (i + 0.5) * step for i in range(len(rows))]
     sheet.rules(
         [{"x": 0, "y": y + step / 2, "x2": WIDE, "y2": y + step / 2} for y in middles[:-1]],
@@ -164,7 +173,7 @@ def _wide(rows: list[Row], month: Period, today: dt.date, streak_heading: str) -
         [{"x": 0, "y": y, "text": r["name"], "label": r["name"]} for r, y in zip(rows, middles, strict=True)],
         size=LABEL, limit=label - 14, name="habits",
     )  # fmt: skip
-    _rate_column(sheet, rows, middles, count_x, axis_x, axis_width, top, bottom)
+    _rate_column(sheet, rows, middles, count_x=count_x, axis_x=axis_x, width=axis_width, span=(top, bottom))
     sheet.texts(
         [
             {"x": streak_x, "y": y, "text": count_text(r["streak"], r["unit"])}
@@ -186,22 +195,22 @@ def _rate_column(
     sheet: Sheet,
     rows: list[Row],
     middles: list[float],
+    *,
     count_x: float,
     axis_x: float,
     width: float,
-    top: float,
-    bottom: float,
+    span: tuple[float, float],
 ) -> None:
-    """Counts in words, and the rate as a dot on its 95 % interval between 0 and 100 %."""
+    """Counts in words, and the rate as a dot on its 95\N{NO-BREAK SPACE}% interval between 0 and 100 %."""
     rated = [(r, y) for r, y in zip(rows, middles, strict=True) if r["rate"] is not None]
     if not rated:
         return
     sheet.rules(
-        [{"x": axis_x + s * width, "y": top, "x2": axis_x + s * width, "y2": bottom} for s in (0, 0.5, 1)],
+        [{"x": axis_x + s * width, "y": span[0], "x2": axis_x + s * width, "y2": span[1]} for s in (0, 0.5, 1)],
         stroke=PAGE.line, name="axis",
     )  # fmt: skip
     sheet.texts(
-        [{"x": axis_x + s * width, "y": 28, "text": t} for s, t in ((0, "0"), (0.5, "50"), (1, "100 %"))],
+        [{"x": axis_x + s * width, "y": 28, "text": t} for s, t in ((0, "0"), (0.5, "50"), (1, percent_text(1)))],
         size=SMALL, colour=PAGE.muted, align="center", name="axis words",
     )  # fmt: skip
     sheet.texts(
@@ -216,7 +225,7 @@ def _rate_column(
     hover = [
         {
             "x": axis_x, "y": y - 12, "x2": axis_x + width, "y2": y + 12,
-            "label": f"{r['name']}: {percent_text(r['rate'])}, 95 % interval {interval_text(r['low'], r['high'])}",
+            "label": f"{r['name']}: {_rate_text(r)}",
         }
         for r, y in rated
     ]  # fmt: skip
@@ -237,8 +246,9 @@ def _narrow(rows: list[Row], month: Period, today: dt.date) -> alt.LayerChart:
     )  # fmt: skip
     tops = [top + i * block for i in range(len(rows))]
     for y in tops:
-        sheet.rects(_bands(month, 0, pitch, y + 18, y + 40), fill=PAGE.wash)
-        _today_column(sheet, month, today, 0, pitch, y + 18, y + 40)
+        weekends = weekend_bands(month.dates, left=0, pitch=pitch, top=y + 18, bottom=y + 40)
+        sheet.rects(weekends, fill=PAGE.wash, name="weekend")
+        _today_column(sheet, month, today, left=0, pitch=pitch, span=(y + 18, y + 40))
     cells = _cells(rows, month, 0, pitch, [y + 29 for y in tops])
     draw_marks(sheet, cells, width=8.4, height=14, pitch=(pitch, 22))
     streaks = ["" if not r["streak"] else count_text(r["streak"], r["unit"]) for r in rows]
@@ -278,19 +288,9 @@ def _cells(rows: list[Row], month: Period, left: float, pitch: float, middles: l
     return cells
 
 
-def _bands(month: Period, left: float, pitch: float, top: float, bottom: float) -> list[dict[str, float]]:
-    """Saturday and Sunday as one band, so that no seam shows; one of them alone at an end of the month."""
-    bands = []
-    for i, day in enumerate(month.dates):
-        if day.weekday() == 5 or (day.weekday() == 6 and i == 0):
-            days = min(2 if day.weekday() == 5 else 1, month.days - i)
-            bands.append({"x": left + i * pitch, "y": top, "x2": left + (i + days) * pitch, "y2": bottom})
-    return bands
-
-
-def _heads(sheet: Sheet, month: Period, today: dt.date, left: float, pitch: float, lines: tuple[float, float]) -> None:
+def _heads(sheet: Sheet, month: Period, today: dt.date, *, left: float, pitch: float) -> None:
     """Weekday initials over day numbers; today's number stands on the accent."""
-    letters, numbers = lines
+    letters, numbers = 10, 28
     middles = [(day, left + (i + 0.5) * pitch) for i, day in enumerate(month.dates)]
     sheet.texts(
         [{"x": x, "y": letters, "text": WEEKDAYS[day.weekday()][0]} for day, x in middles],
@@ -308,11 +308,15 @@ def _heads(sheet: Sheet, month: Period, today: dt.date, left: float, pitch: floa
 
 
 def _today_column(
-    sheet: Sheet, month: Period, today: dt.date, left: float, pitch: float, top: float, bottom: float
+    sheet: Sheet, month: Period, today: dt.date, *, left: float, pitch: float, span: tuple[float, float]
 ) -> None:
     if today not in month:
         return
     x = left + (today.day - 1) * pitch
     sheet.rects(
-        [{"x": x, "y": top, "x2": x + pitch, "y2": bottom}], stroke=PAGE.accent, stroke_width=1, radius=3, name="today"
+        [{"x": x, "y": span[0], "x2": x + pitch, "y2": span[1]}],
+        stroke=PAGE.accent,
+        stroke_width=1,
+        radius=3,
+        name="today",
     )

@@ -15,7 +15,7 @@ from journal.charts.wording import MONTHS, day_text, number_text, period_text, s
 from journal.periods import Period
 from journal.settings import Scale
 
-_LINES = (("trailing_7", "last 7 days", 1.6), ("trailing_28", "last 28 days", 3.0))
+_LINES = (("trailing_7", "last 7 days", 1.5), ("trailing_28", "last 28 days", 3.0))
 
 
 def draw(
@@ -41,13 +41,14 @@ def draw(
         title = f"No {quantity} was noted in {when}"
     said = [f"{words} {number_text(last)}" for column, words, _ in _LINES if (last := _last(rows, column)) is not None]
     ends = f" At the end of the line: {', '.join(said)}." if said else ""
+    span = f"{scale_text(scale.low, scale)} to {scale_text(scale.high, scale)}"
     return Figure(
         key=key,
         title=title,
         subtitle="A dot a day; the lines are means of the last 7 and of the last 28 days, where enough days are rated.",
-        alt=f"Line chart. {title}, on a scale from {scale_text(scale.low, scale)} to {scale_text(scale.high, scale)}.{ends}",
-        wide=_line(rows, scale, period, WIDE, 240, quantity),
-        narrow=_line(rows, scale, period, NARROW, 200, quantity),
+        alt=f"Line chart. {title}, on a scale from {span}.{ends}",
+        wide=_line(rows, scale, period, width=WIDE, height=240, quantity=quantity),
+        narrow=_line(rows, scale, period, width=NARROW, height=200, quantity=quantity),
         table=rows.select("date", "value", "trailing_7", "trailing_28"),
     )
 
@@ -58,7 +59,7 @@ def _last(rows: pl.DataFrame, column: str) -> float | None:
 
 
 def _line(
-    rows: pl.DataFrame, scale: Scale, period: Period, width: float, height: float, quantity: str
+    rows: pl.DataFrame, scale: Scale, period: Period, *, width: float, height: float, quantity: str
 ) -> alt.LayerChart:
     sheet = Sheet(width)
     words = axis_words(scale)
@@ -85,7 +86,7 @@ def _line(
     ends: list[tuple[float, str, str]] = []
     for column, text, weight in _LINES:
         runs = _runs([(x(day), None if v is None else y(v)) for day, v in rows.select("date", column).iter_rows()])
-        colour = PAGE.accent if column == "trailing_28" else PAGE.ink
+        colour = PAGE.accent if column == "trailing_28" else PAGE.muted
         sheet.lines(runs, stroke=colour, stroke_width=weight, name=column)
         if runs:
             short = text if width > 600 else text.removeprefix("last ")

@@ -11,7 +11,7 @@ import polars as pl
 from journal.charts.figure import Figure
 from journal.charts.sheet import LABEL, NARROW, SMALL, WIDE, Sheet
 from journal.charts.theme import PAGE
-from journal.charts.wording import MONTHS, interval_text, percent_text
+from journal.charts.wording import MONTHS, NINETY_FIVE, interval_text, percent_text
 
 Row = dict[str, Any]
 _PANEL = 132.0  # a heading of two lines, 64 px of plot, a line of months
@@ -28,7 +28,7 @@ def draw(rates: pl.DataFrame, names: Mapping[str, str], year: int, *, key: str =
     return Figure(
         key=key,
         title=title,
-        subtitle="Share done of what was due in each month, 0 to 100 %, with its 95 % interval.",
+        subtitle=f"Share done of what was due in each month, 0 to {percent_text(1)}, with its {NINETY_FIVE} interval.",
         alt=f"Small panels, one a habit, a dot a month. {title}. {_alt(panels)}".rstrip(),
         wide=_draw(panels, WIDE, 3),
         narrow=_draw(panels, NARROW, 2),
@@ -49,12 +49,28 @@ def _panels(rates: pl.DataFrame, names: Mapping[str, str], year: int) -> dict[st
     return {names.get(habit, habit): found[habit] for habit in order}
 
 
-def _best(rows: list[Row]) -> Row:
-    return max(rows, key=lambda row: row["rate"])
+def _highest(rows: list[Row]) -> Row:
+    """The month that is highest beyond doubt: by the low end of its interval, so 1 of 1 does not beat 30 of 31."""
+    return max(rows, key=lambda row: row["low"])
 
 
-def _least(rows: list[Row]) -> Row:
-    return min(rows, key=lambda row: row["rate"])
+def _lowest(rows: list[Row]) -> Row:
+    return min(rows, key=lambda row: row["high"])
+
+
+def _swing(rows: list[Row]) -> float:
+    """How far apart the intervals of the lowest and the highest month lie; negative where they meet."""
+    return float(_highest(rows)["low"] - _lowest(rows)["high"])
+
+
+def _ends(rows: list[Row]) -> str:
+    """The lowest and the highest rate with their months, in the order of time."""
+    low = min(rows, key=lambda row: (row["rate"], -row["counted"]))
+    high = max(rows, key=lambda row: (row["rate"], row["counted"]))
+    if low["rate"] == high["rate"]:
+        return percent_text(low["rate"])
+    first, last = sorted((low, high), key=lambda row: str(row["month"]))
+    return f"{_month(first)[:3]} {percent_text(first['rate'])}, {_month(last)[:3]} {percent_text(last['rate'])}"
 
 
 def _month(row: Row) -> str:
@@ -64,26 +80,18 @@ def _month(row: Row) -> str:
 def _title(panels: dict[str, list[Row]], year: int) -> str:
     if not panels:
         return f"No habit was due in {year}"
-    if len(panels) == 1:
-        name, rows = next(iter(panels.items()))
-        best = _best(rows)
-        return f"{name} was done most in {_month(best)} {year}, {percent_text(best['rate'])} of what was due"
-    # The widest swing is what a look at the panels finds first.
-    name, rows = max(panels.items(), key=lambda item: _best(item[1])["rate"] - _least(item[1])["rate"])
-    best, least = _best(rows), _least(rows)
-    if best["rate"] == least["rate"]:
-        return f"Every habit kept its rate through {year}"
+    name, rows = max(panels.items(), key=lambda item: _swing(item[1]))
+    if _swing(rows) <= 0:
+        return f"No habit's months stand clearly apart in {year}"
+    low, high = _lowest(rows), _highest(rows)
     return (
-        f"{name} changed most through {year}, from {percent_text(least['rate'])} in {_month(least)} "
-        f"to {percent_text(best['rate'])} in {_month(best)}"
+        f"{name} ranged widest in {year}: {percent_text(low['rate'])} in {_month(low)}, "
+        f"{percent_text(high['rate'])} in {_month(high)}"
     )
 
 
 def _alt(panels: dict[str, list[Row]]) -> str:
-    said = [
-        f"{name}: {percent_text(_least(rows)['rate'])} to {percent_text(_best(rows)['rate'])} in {len(rows)} months"
-        for name, rows in panels.items()
-    ]
+    said = [f"{name}: {_ends(rows)}, {len(rows)} months" for name, rows in panels.items()]
     return "; ".join(said) + "." if said else ""
 
 
@@ -101,12 +109,13 @@ def _draw(panels: dict[str, list[Row]], width: float, columns: int) -> alt.Layer
     gap = 36.0 if columns == 3 else 20.0
     panel_width = (width - gap * (columns - 1)) / columns
     for nth, (name, rows) in enumerate(panels.items()):
-        _panel(sheet, name, rows, (nth % columns) * (panel_width + gap), nth // columns * (_PANEL + 12), panel_width)
+        left, top = (nth % columns) * (panel_width + gap), nth // columns * (_PANEL + 12)
+        _panel(sheet, name, rows, left=left, top=top, width=panel_width)
     lines = -(-len(panels) // columns)
     return sheet.chart(max(20.0, lines * (_PANEL + 12)))
 
 
-def _panel(sheet: Sheet, name: str, rows: list[Row], left: float, top: float, width: float) -> None:
+def _panel(sheet: Sheet, name: str, rows: list[Row], *, left: float, top: float, width: float) -> None:
     """One habit: its name, its best and least month in words, twelve places with a dot where there is a rate."""
     axis = left + 30
     across = (left + width - axis) / 12
@@ -118,10 +127,7 @@ def _panel(sheet: Sheet, name: str, rows: list[Row], left: float, top: float, wi
     def y(share: float) -> float:
         return low - share * (low - high)
 
-    best, least = _best(rows), _least(rows)
-    words = f"{_month(best)[:3]} {percent_text(best['rate'])}"
-    if least["rate"] < best["rate"]:
-        words = f"{_month(least)[:3]} {percent_text(least['rate'])}, {words}"
+    words = _ends(rows)
     sheet.texts([{"x": left, "y": top + 9, "text": name, "label": name}], size=LABEL, limit=width, name="habit")
     sheet.texts([{"x": left, "y": top + 26, "text": words}], size=SMALL, colour=PAGE.muted, name="ends")
     sheet.rules(
@@ -146,7 +152,7 @@ def _panel(sheet: Sheet, name: str, rows: list[Row], left: float, top: float, wi
             {
                 "x": x(r) - across / 2, "y": high - 6, "x2": x(r) + across / 2, "y2": low + 6,
                 "label": f"{name}, {_month(r)}: {r['done']} of {r['counted']}, {percent_text(r['rate'])}, "
-                f"95 % interval {interval_text(r['low'], r['high'])}",
+                f"{NINETY_FIVE} interval {interval_text(r['low'], r['high'])}",
             }
             for r in rows
         ],

@@ -163,12 +163,13 @@ class Sheet:
             for axis, scale in scales.items():
                 layer["encoding"][axis]["scale"] = scale
         layers = [alt.Chart.from_dict(layer, validate=False) for layer in self._layers]
-        return (
+        chart: alt.LayerChart = (
             alt.layer(*layers)
             .properties(width=self.width, height=height)
             .configure(background="transparent", padding=0, font=FONT)
             .configure_view(stroke=None, fill=None)
         )
+        return chart
 
     def _add(self, rows: Iterable[Row], kind: str, mark: dict[str, Any], more: tuple[str, ...], name: str) -> None:
         records = [{k: writable(v) if isinstance(v, str) else v for k, v in row.items()} for row in rows]

@@ -60,7 +60,7 @@ def _profile(rows: list[dict[str, Any]], scale: Scale, quantity: str, width: flo
     sheet = Sheet(width)
     words = axis_words(scale)
     left, top, bottom = 12 + max(text_width(text, SMALL) for _, text in words), 10.0, 190.0
-    across = (width - left) / max(1, len(rows))
+    across = (width - left - 8) / max(1, len(rows))  # 8 px for the last number
 
     def y(value: float) -> float:
         inside = min(scale.high, max(scale.low, value))  # a spread may reach over the ends of the scale

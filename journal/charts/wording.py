@@ -25,6 +25,8 @@ STATE_WORDS: Mapping[str, str] = {
     "not due": "not due",
 }
 
+NINETY_FIVE = "95\N{NO-BREAK SPACE}%"
+
 UNIT_WORDS: Mapping[str, tuple[str, str]] = {
     "day": ("day", "days"),
     "occasion": ("time", "times"),
@@ -80,19 +82,21 @@ def of_text(done: int, due: int, unit: str) -> str:
 
 
 def percent_text(share: float | None) -> str:
-    """
+    r"""
+    The space before the sign does not break over lines.
+
     >>> percent_text(0.8387), percent_text(None)
-    ('84 %', 'no rate')
+    ('84\xa0%', 'no rate')
     """
-    return "no rate" if share is None else f"{_half_up(share * 100):.0f} %"
+    return "no rate" if share is None else f"{_half_up(share * 100)}\N{NO-BREAK SPACE}%"
 
 
 def interval_text(low: float | None, high: float | None) -> str:
-    """
+    r"""
     >>> interval_text(0.667, 0.93)
-    '67 to 93 %'
+    '67 to 93\xa0%'
     """
-    return "" if low is None or high is None else f"{_half_up(low * 100):.0f} to {_half_up(high * 100):.0f} %"
+    return "" if low is None or high is None else f"{_half_up(low * 100)} to {percent_text(high)}"
 
 
 def _half_up(number: float) -> int:

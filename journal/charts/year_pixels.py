@@ -123,7 +123,7 @@ def _fields(rows: list[dict[str, Any]], quantity: str, scale: Scale, grid: _Grid
     for nth, (fill, edge) in enumerate(zip(fills, edges, strict=True), start=1):
         sheet.rects(boxes[nth - 1], fill=fill, stroke=edge, stroke_width=1, radius=1.5, name=f"step {nth}")
     sheet.dots(silent, radius=1.8, fill=PAGE.blank, name="blank")
-    return sheet.chart(_scale_key(sheet, fills, edges, scale, grid.left, height + 20, bool(silent)))
+    return sheet.chart(_scale_key(sheet, fills, edges, scale, left=grid.left, y=height + 20, silent=bool(silent)))
 
 
 def _box(x: float, y: float, field: tuple[float, float]) -> dict[str, Any]:
@@ -137,6 +137,7 @@ def _scale_key(
     fills: Sequence[str],
     edges: Sequence[str],
     scale: Scale,
+    *,
     left: float,
     y: float,
     silent: bool,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -54,7 +55,7 @@ def test_scales_rise_in_near_equal_steps_in_every_sight(
     scale: tuple[str, ...], least: float, most: float, sight: str
 ) -> None:
     light = [colour.lightness(c, sight) for c in scale]
-    steps = [b - a for a, b in zip(light, light[1:], strict=False)]
+    steps = [b - a for a, b in pairwise(light)]
     assert least <= min(steps)
     assert max(steps) <= most
 

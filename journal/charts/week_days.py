@@ -1,0 +1,198 @@
+"""A week at a glance: mood on top, then the habits, seven columns in the shapes of the month grid."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Any
+
+import altair as alt
+import polars as pl
+
+from journal.charts.figure import Figure
+from journal.charts.marks import Cell, cell, draw_key, draw_marks, weekend_bands
+from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, Sheet
+from journal.charts.theme import PAGE, step
+from journal.charts.wording import (
+    WEEKDAYS,
+    count_text,
+    day_text,
+    extra,
+    mark_text,
+    number_text,
+    period_text,
+    scale_text,
+)
+from journal.periods import Period
+from journal.settings import Scale
+
+Row = dict[str, Any]
+_WIDE = 660
+
+
+def draw(
+    states: pl.DataFrame,
+    days: pl.DataFrame,
+    week: Period,
+    names: Mapping[str, str],
+    scale: Scale,
+    *,
+    today: dt.date,
+    rates: pl.DataFrame | None = None,
+    key: str = "week-days",
+) -> Figure:
+    """The days of a week, in the order of `names`; habits that asked for nothing in the week are left out.
+
+    In: `states` (habit, date, state, mark, value, target, aim, times, per) and `Tables.days` (date, logged, mood) of at
+    least the week; `rates` of the week (habit, done, counted or due) where counts are wanted; a weekly quota's own
+    count comes from `states`. Out: a Figure; its table has date, mood, then a column a habit, the states in words.
+    """
+    moods = {row["date"]: row for row in days.iter_rows(named=True) if row["date"] in week}
+    here = states.filter(pl.col("date").is_between(week.first, week.last)).sort("date")
+    by_habit: dict[str, list[Row]] = {}
+    for row in here.iter_rows(named=True):
+        by_habit.setdefault(row["habit"], []).append(row)
+    order = [*(h for h in names if h in by_habit), *(h for h in by_habit if h not in names)]
+    counted = {} if rates is None else {row["habit"]: row for row in rates.iter_rows(named=True)}
+    # A habit that asked for nothing this week and tells of nothing would be an empty row.
+    order = [h for h in order if any(d["state"] != "not due" or extra(d) or d.get("per") for d in by_habit[h])]
+    rows = [{"name": names.get(h, h), "days": by_habit[h], "count": _count(by_habit[h], counted.get(h))} for h in order]
+    title = _title(moods, here, scale)
+    told = "; ".join(f"{row['name']}: {row['count'] or 'nothing counted'}" for row in rows)
+    return Figure(
+        key=key,
+        title=title,
+        subtitle=period_text(week),
+        alt=f"The week of {period_text(week)}, a column a day. {title}. {told}".rstrip() + ("." if told else ""),
+        wide=_draw(rows, moods, week, today=today, scale=scale, width=_WIDE),
+        narrow=_draw(rows, moods, week, today=today, scale=scale, width=NARROW),
+        table=_table(rows, moods, week),
+    )
+
+
+def _count(days: list[Row], rate: Row | None) -> str:
+    times, per = days[0].get("times"), days[0].get("per")
+    done = sum(day["state"] == "done" for day in days)
+    if per == "week":
+        return f"{done} of {times}"
+    if per == "month":
+        return f"{done}" if done else ""
+    if rate is None:
+        return ""
+    due = rate.get("counted", rate.get("due"))
+    return f"{rate['done']} of {due}" if due else ""
+
+
+def _title(moods: dict[dt.date, Row], states: pl.DataFrame, scale: Scale) -> str:
+    values = sorted(row["mood"] for row in moods.values() if row["mood"] is not None)
+    done = states.filter(pl.col("state") == "done").height
+    marks = f"{done} {'mark' if done == 1 else 'marks'} done"
+    if not values:
+        return f"No mood noted, {marks}"
+    low, high = scale_text(values[0], scale), scale_text(values[-1], scale)
+    span = f"mood {low}" if low == high else f"mood from {low} to {high}"
+    return f"{span[0].upper()}{span[1:]} on {count_text(len(values), 'day')}, {marks}"
+
+
+def _table(rows: list[Row], moods: dict[dt.date, Row], week: Period) -> pl.DataFrame:
+    columns: dict[str, Any] = {
+        "date": week.dates,
+        "mood": pl.Series([moods.get(day, {}).get("mood") for day in week.dates], dtype=pl.Float64),
+    }
+    for row in rows:
+        said = {day["date"]: mark_text(day) for day in row["days"]}
+        name = row["name"]
+        while name in columns:  # a habit may be called "date", or two may share a name
+            name += "\u2032"
+        columns[name] = pl.Series([said.get(day) for day in week.dates], dtype=pl.String)
+    return pl.DataFrame(columns)
+
+
+def _draw(
+    rows: list[Row], moods: dict[dt.date, Row], week: Period, *, today: dt.date, scale: Scale, width: float
+) -> alt.LayerChart:
+    wide = width > NARROW
+    sheet = Sheet(width)
+    counts = 62.0 if wide else 42.0
+    pitch = 52.0 if wide else 25.0
+    left = width - counts - 7 * pitch
+    top, mood, line = 44.0, 48.0, 32.0
+    bottom = top + mood + len(rows) * line
+
+    def x(day: dt.date) -> float:
+        return left + ((day - week.first).days + 0.5) * pitch
+
+    weekends = weekend_bands(week.dates, left=left, pitch=pitch, top=top, bottom=bottom)
+    sheet.rects(weekends, fill=PAGE.wash, name="weekend")
+    tops = [top + mood + i * line for i in range(len(rows))]
+    sheet.rules(
+        [{"x": 0, "y": y, "x2": width, "y2": y} for y in tops],
+        stroke=PAGE.line, name="lines",
+    )  # fmt: skip
+    _heads(sheet, week, today, x, pitch=pitch, span=(top, bottom), letters=3 if wide else 1)
+    sheet.texts([{"x": 0, "y": top + mood / 2, "text": "Mood"}], size=LABEL if wide else TEXT, name="mood word")
+    past = {day: row for day, row in moods.items() if day <= today}
+    blank = _mood_row(sheet, past, scale, x, top + 18)
+    cells: list[Cell] = []
+    middles = [y + line / 2 for y in tops]
+    for row, y in zip(rows, middles, strict=True):
+        for day in row["days"]:
+            label = f"{row['name']}, {day_text(day['date'])}: {mark_text(day)}"
+            if (one := cell(day, x(day["date"]), y, label)) is not None:
+                cells.append(one)
+    draw_marks(sheet, cells, width=15, height=15, pitch=(pitch, line))
+    named = list(zip(rows, middles, strict=True))
+    sheet.texts(
+        [{"x": 0, "y": y, "text": row["name"], "label": row["name"]} for row, y in named],
+        size=LABEL if wide else TEXT, limit=left - 8, name="habits",
+    )  # fmt: skip
+    sheet.texts(
+        [{"x": width, "y": y, "text": row["count"]} for row, y in named if row["count"]],
+        size=TEXT if wide else SMALL, align="right", name="counts",
+    )  # fmt: skip
+    shapes = [c.shape for c in cells] + (["blank"] if blank else [])
+    return sheet.chart(draw_key(sheet, shapes, x=0, y=bottom + 20) + 4)
+
+
+def _mood_row(sheet: Sheet, moods: dict[dt.date, Row], scale: Scale, x: Any, y: float) -> bool:
+    """A field in mood's colour over its number, a dot where a day has none; true where there is such a day."""
+    fills, edges = PAGE.steps("mood")
+    blank, numbers = [], []
+    for day, row in moods.items():
+        if row["mood"] is None:
+            blank.append({"x": x(day), "y": y, "label": f"{day_text(day)}: no mood noted"})
+            continue
+        nth = step(row["mood"], scale.low, scale.high)
+        label = f"{day_text(day)}: mood {scale_text(row['mood'], scale)}"
+        box = {"x": x(day) - 10, "y": y - 10, "x2": x(day) + 10, "y2": y + 10, "label": label}
+        sheet.rects([box], fill=fills[nth], stroke=edges[nth], stroke_width=1, radius=1.5, name="mood")
+        numbers.append({"x": x(day), "y": y + 19, "text": number_text(row["mood"])})
+    sheet.dots(blank, radius=1.8, fill=PAGE.blank, name="no mood")
+    sheet.texts(numbers, size=SMALL, align="center", name="mood numbers")
+    return bool(blank)
+
+
+def _heads(
+    sheet: Sheet,
+    week: Period,
+    today: dt.date,
+    x: Any,
+    *,
+    pitch: float,
+    span: tuple[float, float],
+    letters: int,
+) -> None:
+    sheet.texts(
+        [{"x": x(day), "y": 10, "text": WEEKDAYS[day.weekday()][:letters]} for day in week.dates],
+        size=SMALL, colour=PAGE.muted, align="center", name="weekdays",
+    )  # fmt: skip
+    if today in week:
+        at = x(today)
+        sheet.rects([{"x": at - 10, "y": 19, "x2": at + 10, "y2": 36}], fill=PAGE.accent, radius=4, name="today")
+        column = {"x": at - pitch / 2, "y": span[0], "x2": at + pitch / 2, "y2": span[1]}
+        sheet.rects([column], stroke=PAGE.accent, stroke_width=1, radius=3, name="today")
+    for is_today, colour in ((False, PAGE.muted), (True, PAGE.on_accent)):
+        sheet.texts(
+            [{"x": x(d), "y": 28, "text": str(d.day)} for d in week.dates if (d == today) is is_today],
+            size=SMALL, colour=colour, align="center", bold=is_today, name="days",
+        )  # fmt: skip

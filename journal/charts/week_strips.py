@@ -1,0 +1,222 @@
+"""Days hour by hour: thin as they were planned, thick as they went."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Mapping
+from typing import Any
+
+import altair as alt
+import polars as pl
+
+from journal.charts.figure import Figure
+from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Sheet, text_width
+from journal.charts.theme import DUSK, PAGE, PAPER, contrast
+from journal.charts.wording import WEEKDAYS, day_text, joined, period_text
+from journal.entry import MINUTES_A_DAY, clock_text
+from journal.periods import Period
+
+Row = dict[str, Any]
+Daylight = Mapping[dt.date, tuple[float, float]]
+"""Minutes since midnight, local, of sunrise and sunset."""
+
+_HEX = re.compile(r"#[0-9A-Fa-f]{6}")
+_PLANNED, _ACTUAL, _STEP, _TOP = 6.0, 19.0, 42.0, 28.0
+
+
+def draw(
+    hours: pl.DataFrame,
+    categories: Mapping[str, tuple[str, str]],
+    period: Period,
+    *,
+    clock: int = 24,
+    daylight: Daylight | None = None,
+    key: str = "week-strips",
+) -> Figure:
+    """A strip a day of the period.
+
+    In: `Tables.hours` (date, layer "planned" or "actual", category, start_minute, end_minute) of at least the period;
+    `categories` maps a key to its name and its colour "#RRGGBB" (any other text is drawn in the quiet colour);
+    `clock` 24 or 12. Out: a Figure; its table has date, layer, category, from, to ("HH:MM").
+    """
+    here = hours.filter(pl.col("date").is_between(period.first, period.last)).sort(
+        "date", "layer", "start_minute", "end_minute"
+    )
+    rows = [
+        {**row, "name": categories.get(row["category"], (row["category"], ""))[0]} for row in here.iter_rows(named=True)
+    ]
+    went = len({row["date"] for row in rows if row["layer"] == "actual"})
+    planned = len({row["date"] for row in rows if row["layer"] == "planned"})
+    title = (
+        f"Hours as they went on {went} of {period.days} days, planned on {planned}" if rows else "No hours were noted"
+    )
+    used = [name for k, (name, _) in categories.items() if any(row["category"] == k for row in rows)]
+    light = "the pale band is sunrise to sunset" if daylight else ""
+    subtitle = joined([period_text(period), "thin as planned, thick as it went", light], "; ")
+    named = f"Categories: {', '.join(used)}." if used else ""
+    return Figure(
+        key=key,
+        title=title,
+        subtitle=subtitle,
+        alt=f"A 24-hour strip a day, {period_text(period)}. {title}. {named}".rstrip(),
+        wide=_strips(rows, categories, period, clock=clock, daylight=daylight, width=WIDE),
+        narrow=_strips(rows, categories, period, clock=clock, daylight=daylight, width=NARROW),
+        table=_table(rows),
+    )
+
+
+def _table(rows: list[Row]) -> pl.DataFrame:
+    return pl.DataFrame(
+        [
+            {
+                "date": row["date"],
+                "layer": row["layer"],
+                "category": row["name"],
+                "from": clock_text(row["start_minute"]),
+                "to": clock_text(row["end_minute"]),
+            }
+            for row in rows
+        ],
+        schema={"date": pl.Date, "layer": pl.String, "category": pl.String, "from": pl.String, "to": pl.String},
+    )
+
+
+def _strips(
+    rows: list[Row],
+    categories: Mapping[str, tuple[str, str]],
+    period: Period,
+    *,
+    clock: int,
+    daylight: Daylight | None,
+    width: float,
+) -> alt.LayerChart:
+    sheet = Sheet(width)
+    wide = width > NARROW
+    left, right = (64.0, width - 18) if wide else (46.0, width - 12)
+    bottom = _TOP + period.days * _STEP
+
+    def x(minute: float) -> float:
+        return left + minute / MINUTES_A_DAY * (right - left)
+
+    def top(day: dt.date) -> float:
+        return _TOP + (day - period.first).days * _STEP + 6
+
+    if daylight:
+        bands = [
+            {"x": x(rise), "y": top(day) - 4, "x2": x(down), "y2": top(day) + _STEP - 8}
+            for day, (rise, down) in daylight.items() if day in period
+        ]  # fmt: skip
+        sheet.rects(bands, fill=PAGE.day, name="daylight")
+    _hours(sheet, x, bottom, clock, 3 if wide else 6)
+    sheet.texts(
+        [
+            {"x": 0, "y": top(day) + _PLANNED + 2 + _ACTUAL / 2, "text": _day_word(day, wide)}
+            for day in period.dates
+        ],
+        size=LABEL if wide else TEXT, name="days",
+    )  # fmt: skip
+    written: set[str] = set()
+    for key in dict.fromkeys([*categories, *(row["category"] for row in rows)]):
+        mine = [row for row in rows if row["category"] == key]
+        if _blocks(sheet, mine, _colour(categories, key), x, top):
+            written.add(key)
+    left_over = [k for k in dict.fromkeys([*categories, *(row["category"] for row in rows)])
+                 if k not in written and any(row["category"] == k for row in rows)]  # fmt: skip
+    return sheet.chart(_key(sheet, left_over, categories, left if wide else 0, bottom + 14))
+
+
+def _blocks(sheet: Sheet, rows: list[Row], colour: str, x: Any, top: Any) -> bool:
+    """One category's stretches; true where its name could be written into at least one of them."""
+    pale = _lost(colour)
+    words = []
+    for layer, height, offset in (("planned", _PLANNED, 0.0), ("actual", _ACTUAL, _PLANNED + 2)):
+        boxes = []
+        for row in rows:
+            if row["layer"] != layer:
+                continue
+            y, start, end = top(row["date"]) + offset, x(row["start_minute"]), x(row["end_minute"])
+            span = f"{clock_text(row['start_minute'])} to {clock_text(row['end_minute'])}"
+            how = "planned" if layer == "planned" else "as it went"
+            label = f"{row['name']}, {day_text(row['date'])}, {span}, {how}"
+            boxes.append(
+                {"x": start + 0.4, "y": y, "x2": max(start + 1.4, end - 0.4), "y2": y + height, "label": label}
+            )
+            if layer == "actual" and text_width(row["name"], SMALL) * 1.05 + 12 <= end - start:
+                words.append({"x": start + 7, "y": y + height / 2, "text": row["name"]})
+        outline = PAGE.quiet if pale else None
+        sheet.rects(boxes, fill=colour, stroke=outline, stroke_width=0.8, radius=2, name=layer)
+    sheet.texts(words, size=SMALL, colour=_on(colour), name="names")
+    return bool(words)
+
+
+def _colour(categories: Mapping[str, tuple[str, str]], key: str) -> str:
+    """A category's colour if it is one. Anything else could be an address for the browser to fetch."""
+    colour = categories.get(key, ("", ""))[1]
+    return colour if _HEX.fullmatch(colour) else PAGE.quiet
+
+
+def _lost(colour: str) -> bool:
+    """Whether a block would be lost on either theme's ground without an outline."""
+    if not _HEX.fullmatch(colour):
+        return False
+    grounds = (PAPER.card, PAPER.paper, DUSK.card, DUSK.paper)
+    return any(contrast(colour, ground) < 3 for ground in grounds)
+
+
+def _on(colour: str) -> str:
+    """Text on a category's own colour, which is the same in both themes: the darker or the lighter of two."""
+    if not _HEX.fullmatch(colour):
+        return PAGE.card
+    return max((PAPER.ink, "#FFFFFF"), key=lambda text: contrast(text, colour))
+
+
+def _day_word(day: dt.date, wide: bool) -> str:
+    return f"{WEEKDAYS[day.weekday()][: 3 if wide else 2]} {day.day}"
+
+
+def hour_word(hour: int, clock: int) -> str:
+    """
+    >>> hour_word(6, 24), hour_word(0, 12), hour_word(15, 12), hour_word(12, 12)
+    ('6:00', 'midnight', '3 pm', 'noon')
+    """
+    if clock == 24:
+        return f"{hour}:00"
+    if hour % 12 == 0:
+        return "noon" if hour == 12 else "midnight"
+    return f"{hour % 12} {'am' if hour < 12 else 'pm'}"
+
+
+def _hours(sheet: Sheet, x: Any, bottom: float, clock: int, every: int) -> None:
+    marks = list(range(0, 25, every))
+    sheet.rules(
+        [{"x": x(h * 60), "y": _TOP - 4, "x2": x(h * 60), "y2": bottom} for h in marks], stroke=PAGE.line, name="hours"
+    )
+    for hour in marks:
+        # The ends stay inside of the drawing.
+        align = "left" if hour == 0 and clock == 12 else "right" if hour == 24 and clock == 12 else "center"
+        at = x(hour * 60) + (sheet.width - x(1440) if align == "right" else -10 if align == "left" else 0)
+        sheet.texts(
+            [{"x": at, "y": 11, "text": hour_word(hour, clock)}],
+            size=SMALL, colour=PAGE.muted, align=align, name="hour words",
+        )  # fmt: skip
+
+
+def _key(sheet: Sheet, keys: list[str], categories: Mapping[str, tuple[str, str]], left: float, y: float) -> float:
+    """Swatches of the categories whose name fitted into none of their blocks; returns the height to end at."""
+    x = left
+    for key in keys:
+        name = categories.get(key, (key, ""))[0]
+        needed = 20 + min(160.0, text_width(name, SMALL))
+        if x > left and x + needed > sheet.width:
+            x, y = left, y + 20
+        colour = _colour(categories, key)
+        box = {"x": x, "y": y - 6, "x2": x + 13, "y2": y + 6}
+        outline = PAGE.quiet if _lost(colour) else None
+        sheet.rects([box], fill=colour, stroke=outline, stroke_width=0.8, radius=1.5, name="key")
+        sheet.texts(
+            [{"x": x + 19, "y": y, "text": name, "label": name}],
+            size=SMALL, colour=PAGE.muted, limit=160, name="key words",
+        )  # fmt: skip
+        x += needed + 16
+    return y + (12 if keys else -4)
