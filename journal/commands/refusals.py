@@ -15,6 +15,7 @@ from typing import Any
 import click
 
 from journal.errors import JournalError
+from journal.wording import listed
 
 FINE, PROBLEMS, WRONG_USAGE, FAULT, INTERRUPTED, UNREAD = 0, 1, 2, 70, 130, 141
 
@@ -30,14 +31,6 @@ def one_line(text: str) -> str:
     return "".join(c if c.isprintable() else c.encode("unicode_escape", "backslashreplace").decode() for c in text)
 
 
-def listed(words: Sequence[str], last: str = "or") -> str:
-    """
-    >>> listed(["table", "json", "csv"])
-    'table, json or csv'
-    """
-    return f" {last} ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
-
-
 def instead(word: str, known: Iterable[str]) -> str:
     """What was probably meant, and else all that is known.
 
@@ -46,7 +39,7 @@ def instead(word: str, known: Iterable[str]) -> str:
     """
     choices = list(known)
     close = difflib.get_close_matches(word, choices, n=1)
-    return f'did you mean "{close[0]}"?' if close else f"write {listed(choices)}"
+    return f'did you mean "{close[0]}"?' if close else f"write {listed(choices, 'or')}"
 
 
 class DuskbookCommands(click.Group):

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 import polars as pl
 
 from journal.commands.catalogue import MEASURES
-from journal.commands.refusals import listed
 from journal.errors import UsageError
 from journal.measures import completion, coverage, lines, mood, states, streaks
+from journal.wording import listed
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -28,7 +28,7 @@ def check_options(measure: str, by: str | None, against: Stretch | None) -> str:
     if by is not None and not known:
         raise UsageError(f"{measure} has no periods to choose from; leave --by out")
     if by is not None and by not in known:
-        raise UsageError(f'{measure} cannot be shown by "{by}"; write --by {listed(known)}')
+        raise UsageError(f'{measure} cannot be shown by "{by}"; write --by {listed(known, "or")}')
     if measure == "changes" and against is None:
         raise UsageError(
             "changes needs the days to compare with; write e.g. "

@@ -145,7 +145,7 @@ def test_answers_that_end_early_write_nothing(typed: Typed, tmp_path: Path) -> N
     assert not (tmp_path / "new").exists()
 
 
-@settings(max_examples=100)
+@settings(max_examples=100, deadline=None)
 @given(st.text(), st.text(), st.floats(-90, 90), st.floats(-180, 180), st.text(min_size=1))
 def test_any_answer_makes_valid_toml(title: str, town: str, latitude: float, longitude: float, habit: str) -> None:
     place = Place(key="home", name=town, latitude=latitude, longitude=longitude, timezone="Europe/Ljubljana")
