@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Sequence
 
+from journal.charts.figure import Figure
 from journal.errors import Problem
 from journal.pages import wording
 from journal.pages.escape import Html, join, tag
@@ -16,7 +17,7 @@ from journal.pages.escape import Html, join, tag
 NAV = (("week", "Week"), ("month", "Month"), ("year", "Year"))
 
 
-def header(current: str, *, journal: str, today: dt.date, on: dt.date) -> Html:
+def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:
     """The word mark, the ways to the other pages (which carry the day `on` along), and the date."""
     links = [
         tag("a", name, href=f"/{page}/?on={on.isoformat()}", aria_current="page" if page == current else None)
@@ -99,7 +100,7 @@ def table(caption: object, head: Sequence[object], rows: Iterable[Sequence[objec
             tag("tbody", *body),
             class_=kind or None,
         ),
-        class_="table",
+        class_="tabular",
         tabindex="0",
         role="group",
         aria_label=caption,
@@ -128,3 +129,28 @@ def problems(found: Sequence[Problem]) -> Html:
     summary = f"{count} in the journal's files could not be read as meant"
     below = "Everything else is shown. Mend the file and this page follows."
     return tag("aside", details(summary, tag("p", below, class_="quiet"), tag("ol", *items)), class_="problems")
+
+
+def figure(drawn: Figure, *, kind: str = "") -> Html:
+    """A chart as a card: what it says, the drawing for wide and for narrow places, and its numbers to open."""
+    head = [column.replace("_", " ") for column in drawn.table.columns]
+    numbers = table(drawn.title, head, ([_cell(value) for value in row] for row in drawn.table.rows()))
+    return tag(
+        "section",
+        tag("h2", drawn.title),
+        tag("p", drawn.subtitle, class_="quiet note") if drawn.subtitle else None,
+        tag("div", Html(drawn.svg("wide")), class_="drawing wide"),
+        tag("div", Html(drawn.svg("narrow")), class_="drawing narrow"),
+        details("The numbers", numbers),
+        class_=f"card figure {kind}".rstrip(),
+        id=drawn.key,
+    )
+
+
+def _cell(value: object) -> object:
+    """A value of a figure's table in words; three digits after the point tell shares to a thousandth."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return wording.number(value, 3)
+    return wording.day(value, weekday=False, year=True) if isinstance(value, dt.date) else value

@@ -7,29 +7,37 @@ which are plain text.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
+
+import marimo as mo
 
 from journal import periods
 from journal.pages import wording
+from journal.pages.escape import join
 from journal.periods import Period
-from journal.settings import Weekday
+from journal.settings import WEEKDAYS, Weekday
 
 
-def arrows(kind: str, step: Callable[[int], None]) -> tuple[Any, Any]:
-    """The two buttons that lead a period back and a period on; `step` is called with -1 or 1."""
-    import marimo as mo
+def arrows(choices: Sequence[Period], move: Callable[[Callable[[Period], Period]], None]) -> tuple[Any, Any]:
+    """The two buttons that lead a period back and a period on.
+
+    `move` sets a state of the notebook by a function of its present value, so that the buttons need not be made
+    anew, and keep the focus, when the period changes.
+    """
+    kind, week_starts = choices[0].kind, WEEKDAYS[choices[0].first.weekday()]
 
     def button(label: str, by: int) -> Any:
-        return mo.ui.button(label=label, on_click=lambda _: step(by))
+        return mo.ui.button(
+            label=label,
+            on_click=lambda _: move(lambda period: neighbour(period, by, choices, week_starts)),
+        )
 
     return button(f"← Earlier {kind}", -1), button(f"Later {kind} →", 1)
 
 
 def picker(choices: Iterable[Period], chosen: Period, choose: Callable[[Period], None]) -> Any:
     """The list of periods, newest first, that stands at the chosen one."""
-    import marimo as mo
-
     newest_first = sorted({*choices, chosen}, key=lambda period: period.first, reverse=True)
     by_title = {wording.title(period): period for period in newest_first}
     return mo.ui.dropdown(
@@ -41,15 +49,19 @@ def picker(choices: Iterable[Period], chosen: Period, choose: Callable[[Period],
     )
 
 
-def quantity(names: Mapping[str, str], chosen: str | None = None) -> Any:
-    """What a year of days is coloured by: key to name. Two habits of one name are told apart by their keys."""
-    import marimo as mo
-
-    labels: dict[str, str] = {}
+def quantity(names: Mapping[str, str], chosen: str, choose: Callable[[str], None]) -> Any:
+    """What a year of days is coloured by: key to name. Two of one name are told apart by their keys."""
+    by_label: dict[str, str] = {}
     for key, name in names.items():
-        labels[name if name not in labels else f"{name} ({key})"] = key
-    first = next((label for label, key in labels.items() if key == chosen), next(iter(labels)))
-    return mo.ui.dropdown(labels, value=first, label="Show", allow_select_none=False)
+        by_label[name if name not in by_label else f"{name} ({key})"] = key
+    first = next((label for label, key in by_label.items() if key == chosen), next(iter(by_label)))
+    return mo.ui.dropdown(
+        list(by_label),
+        value=first,
+        label="Show",
+        allow_select_none=False,
+        on_change=lambda label: choose(by_label[label]),
+    )
 
 
 def neighbour(period: Period, by: int, choices: Iterable[Period], week_starts: Weekday = "monday") -> Period:
@@ -62,3 +74,13 @@ def neighbour(period: Period, by: int, choices: Iterable[Period], week_starts: W
     to = periods.before(period, week_starts) if by < 0 else periods.after(period, week_starts)
     known = [*choices, period]
     return to if min(known).first <= to.first <= max(known).first else period
+
+
+def row(*parts: Any) -> Any:
+    """Controls side by side, wrapping where it is narrow."""
+    return mo.Html(f'<div class="controls">{"".join(part.text for part in parts)}</div>')
+
+
+def show(*parts: object) -> Any:
+    """Parts of a page as a notebook's output; text among them is escaped."""
+    return mo.Html(str(join(parts)))

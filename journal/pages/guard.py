@@ -89,7 +89,7 @@ class Guard:
             await _answer(send, 303, "", extra=[(b"location", clean), (b"set-cookie", crumb.encode())])
         elif not self._known(scope):
             await _answer(send, 403, _page("Open this page from the command", _FROM_THE_COMMAND))
-        elif path == "/" or path.strip("/") in self.pages and not path.endswith("/"):
+        elif path == "/" or (path.strip("/") in self.pages and not path.endswith("/")):
             clean = (f"{path}/" if path != "/" else f"/{self.pages[0]}/").encode()
             query = scope.get("query_string", b"")
             await _answer(send, 303, "", extra=[(b"location", clean + (b"?" + query if query else b""))])
@@ -182,7 +182,7 @@ class _Hardened:
         # Assets carry the hash of their bytes in their name, so they may stay; nothing else is kept.
         fine = self.is_asset and self.start["status"] == 200
         keep = b"private, max-age=31536000, immutable" if fine else b"no-store"
-        ours = _protecting(scripts) + [(b"cache-control", keep)]
+        ours = [*_protecting(scripts), (b"cache-control", keep)]
         names = {name for name, _ in ours} | {b"access-control-allow-origin", b"etag", b"server"}
         theirs = [(name, value) for name, value in self.start.get("headers", []) if name.lower() not in names]
         await self.send({**self.start, "headers": theirs + ours})
@@ -238,9 +238,7 @@ async def _answer(
         (b"content-length", str(len(body)).encode()),
         (b"cache-control", b"no-store"),
     ]
-    await send(
-        {"type": "http.response.start", "status": status, "headers": headers + _protecting() + (extra or [])}
-    )
+    await send({"type": "http.response.start", "status": status, "headers": headers + _protecting() + (extra or [])})
     await send({"type": "http.response.body", "body": body})
 
 

@@ -9,30 +9,35 @@ A notebook is told by the environment, since a served one has no arguments:
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import os
 from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import polars as pl
 
 from journal import periods
 from journal.errors import FolderError, UsageError
 from journal.periods import Kind, Period
-from journal.settings import Weekday
+from journal.settings import Settings
+
+if TYPE_CHECKING:
+    from journal import Journal
 
 FOLDER = "DUSKBOOK_FOLDER"
 TODAY = "DUSKBOOK_TODAY"
 ON = "DUSKBOOK_ON"
 
 
-def folder(notebook: str | Path, environment: Mapping[str, str] = os.environ) -> Path:
-    """The journal's folder: the environment's, else the example beside the folder of a notebook.
+def folder(notebooks: Path | None, environment: Mapping[str, str] = os.environ) -> Path:
+    """The journal's folder: the environment's, else the example beside the folder of the notebooks.
 
     Raises FolderError where neither is there.
     """
     named = environment.get(FOLDER)
-    found = Path(named) if named else Path(notebook).resolve().parents[1] / "example_year"
+    found = Path(named) if named else (notebooks or Path.cwd()).resolve().parent / "example_year"
     if not found.is_dir():
         raise FolderError(f'there is no folder "{found}"; set {FOLDER} to the path of a journal')
     return found
@@ -53,51 +58,67 @@ def day(name: str, environment: Mapping[str, str] = os.environ) -> dt.date | Non
         raise UsageError(f'{name}: there is no date "{text}"; write e.g. "2025-03-14"') from None
 
 
-def first_shown(
-    kind: Kind, query: Mapping[str, object], *, on: dt.date | None, today: dt.date, written: pl.DataFrame,
-    week_starts: Weekday = "monday",
-) -> Period:  # fmt: skip
+def today(settings: Settings, now: dt.datetime, environment: Mapping[str, str] = os.environ) -> dt.date:
+    """The journal's today: the environment's, else the day that a moment of the clock belongs to at home."""
+    return day(TODAY, environment) or periods.day_of(now, settings)
+
+
+def first_shown(kind: Kind, query: Mapping[str, object], book: Journal) -> Period:
     """The period a page opens at.
 
-    In this order: the one the address names (`week=2025-W11`), the one that holds the day the address names
-    (`on=2025-03-13`), the one that holds the day `on`; today's where something is written in it; else the last in
-    which something is. What the address says wrongly is passed over: a page always opens.
-
-    `written` has a row per day with `date` (Date) and `logged` (Boolean).
+    In this order: the one the address names (`week=2025-W11`); the one with the day that the address (`on=2025-03-13`)
+    or the environment names; today's where something is logged in it; else the last in which something is. What the
+    address says wrongly is passed over: a page always opens.
     """
+    days, today, settings = book.tables.days, book.today, book.settings
     named = query.get(kind)
     if isinstance(named, str):
-        try:
-            return periods.parse(named, kind, week_starts)
-        except UsageError:
-            pass
-    asked = query.get("on")
-    if isinstance(asked, str):
-        try:
-            on = dt.date.fromisoformat(asked)
-        except ValueError:
-            pass
+        with contextlib.suppress(UsageError):
+            return periods.parse(named, kind, settings.week_starts)
+    on = carried(query) or day(ON)
     if on is not None:
-        return periods.containing(on, kind, week_starts)
-    present = periods.containing(today, kind, week_starts)
-    logged = written.filter(pl.col("logged") & (pl.col("date") <= today))["date"]
-    last = logged.max()
+        return periods.containing(on, kind, settings.week_starts)
+    present = periods.containing(today, kind, settings.week_starts)
+    last = days.filter(pl.col("logged") & (pl.col("date") <= today))["date"].max()
     if not isinstance(last, dt.date) or last in present:
         return present
-    return periods.containing(last, kind, week_starts)
+    return periods.containing(last, kind, settings.week_starts)
 
 
-def anchor(period: Period, query: Mapping[str, object], last: dt.date) -> dt.date:
-    """The day that a way to another page carries along: the one that came, while the period still holds it.
+def choices(kind: Kind, book: Journal) -> list[Period]:
+    """Every period from the first page to the last, or to today where that is later and the journal still runs.
 
-    `last` is the last day there is anything to see of; a later one is never carried.
+    A journal that ended long ago is not followed to today: a year without an entry ends it.
     """
-    asked = query.get("on")
-    if isinstance(asked, str):
-        try:
-            came = dt.date.fromisoformat(asked)
-        except ValueError:
-            came = None
-        if came is not None and came in period:
-            return came
-    return min(period.last, max(last, period.first))
+    days, today, settings = book.tables.days, book.today, book.settings
+    first, last = days["date"].min(), days["date"].max()
+    if not isinstance(first, dt.date) or not isinstance(last, dt.date):
+        return [periods.containing(today, kind, settings.week_starts)]
+    runs = (today - last).days < 366
+    return periods.between(first, max(last, today) if runs else last, kind, settings.week_starts)
+
+
+def carried(query: Mapping[str, object]) -> dt.date | None:
+    """The day that the address carries from page to page.
+
+    >>> carried({"on": "2025-03-13"}), carried({"on": "soon"})
+    (datetime.date(2025, 3, 13), None)
+    """
+    try:
+        return dt.date.fromisoformat(str(query["on"])) if "on" in query else None
+    except ValueError:
+        return None
+
+
+def anchor(period: Period, query: Mapping[str, object], today: dt.date) -> dt.date:
+    """The day that a way to another page carries: the one that came while the period holds it, else the period's
+    last day, or today in a period that holds today.
+
+    >>> march = periods.parse("2025-03")
+    >>> anchor(march, {"on": "2025-03-13"}, dt.date(2025, 6, 1)), anchor(march, {}, dt.date(2025, 6, 1))
+    (datetime.date(2025, 3, 13), datetime.date(2025, 3, 31))
+    """
+    came = carried(query)
+    if came is not None and came in period:
+        return came
+    return today if today in period else period.last

@@ -90,7 +90,7 @@ def notebooks() -> App:
     """The pages as one ASGI application, without a door. Changes the working folder, see `frame/.marimo.toml`."""
     os.chdir(_FRAME)
     with _nothing_kept_at_home():
-        import marimo
+        import marimo  # noqa: PLC0415 - it takes its places from the environment when it is imported
 
         # Its list of recent notebooks has no place to be either, which is not worth a word to the reader.
         logging.getLogger("marimo").addFilter(lambda record: record.module != "recents")
@@ -148,10 +148,10 @@ def _nothing_kept_at_home() -> Iterator[None]:
 
 
 def _run(app: App, listener: socket.socket) -> None:
-    import uvicorn
+    import uvicorn  # noqa: PLC0415 - not needed to build a page
 
     config = uvicorn.Config(
-        app,  # type: ignore[arg-type]
+        app,
         log_level="error",
         access_log=False,
         lifespan="off",

@@ -10,7 +10,8 @@ import os
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+
+import marimo as mo
 
 EVERY_SECONDS = 0.5
 _SHARE = 0.05  # of one core at the most: a journal of many years is looked at less often
@@ -53,14 +54,11 @@ def watch(folder: Path, changed: Callable[[], None], should_exit: Callable[[], b
         time.sleep(max(EVERY_SECONDS, (time.monotonic() - started) / _SHARE))
 
 
-def start(folder: Path, changed: Callable[[], None]) -> Any:
+def start(folder: Path, changed: Callable[[], None]) -> None:
     """Watch from a thread of the notebook's own, which ends with the session or when its cell runs again."""
-    import marimo as mo
 
     def look() -> None:
         thread = mo.current_thread()
         watch(folder, changed, lambda: thread.should_exit)
 
-    thread = mo.Thread(target=look, daemon=True)
-    thread.start()
-    return thread
+    mo.Thread(target=look, daemon=True).start()

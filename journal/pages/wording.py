@@ -6,19 +6,16 @@ Everything here is text, not HTML, and the same on a page, in print and in a tes
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import Any, Literal
 
 from journal.periods import Period
 from journal.settings import WEEKDAYS
+from journal.wording import MONTH_NAMES, ordinal
 
 Row = Mapping[str, Any]
 """One row of a measure's frame, by column."""
 
-MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
-    "December",
-)  # fmt: skip
 NO_DIAGNOSIS = "These are a journal's notes on how days felt. They diagnose nothing."
 
 
@@ -41,22 +38,21 @@ def number(value: float, digits: int = 1) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def ordinal(count: int) -> str:
+def joined(*parts: str | None, between: str = " · ") -> str:
+    """The parts that are there, in a row.
+
+    >>> joined("5 of 7 done", None, "13th in a row")
+    '5 of 7 done · 13th in a row'
     """
-    >>> [ordinal(n) for n in (1, 2, 3, 4, 11, 12, 13, 21, 112)]
-    ['1st', '2nd', '3rd', '4th', '11th', '12th', '13th', '21st', '112th']
-    """
-    teen = 11 <= count % 100 <= 13
-    return f"{count}{'th' if teen else {1: 'st', 2: 'nd', 3: 'rd'}.get(count % 10, 'th')}"
+    return between.join(part for part in parts if part)
 
 
-def listed(parts: Iterable[str]) -> str:
+def percent(share: float | None) -> str:
     """
-    >>> listed(["a"]), listed(["a", "b", "c"])
-    ('a', 'a, b and c')
+    >>> percent(0.614), percent(None)
+    ('61 %', '')
     """
-    *others, last = parts
-    return f"{', '.join(others)} and {last}" if others else last
+    return "" if share is None else f"{round(100 * share)} %"
 
 
 def day(date: dt.date, *, weekday: bool = True, year: bool = False) -> str:
@@ -66,7 +62,7 @@ def day(date: dt.date, *, weekday: bool = True, year: bool = False) -> str:
     ('Thursday 13 March', '13 March 2025')
     """
     name = f"{WEEKDAYS[date.weekday()].capitalize()} " if weekday else ""
-    return f"{name}{date.day} {MONTHS[date.month - 1]}{f' {date.year}' if year else ''}"
+    return f"{name}{date.day} {MONTH_NAMES[date.month - 1]}{f' {date.year}' if year else ''}"
 
 
 def stretch(first: dt.date, last: dt.date, *, year: bool = True) -> str:
@@ -97,7 +93,7 @@ def title(period: Period) -> str:
     if period.kind == "week":
         return f"Week {int(period.key[-2:])}, {stretch(period.first, period.last)}"
     if period.kind == "month":
-        return f"{MONTHS[period.first.month - 1]} {period.first.year}"
+        return f"{MONTH_NAMES[period.first.month - 1]} {period.first.year}"
     return str(period.first.year) if period.kind == "year" else day(period.first, year=True)
 
 
@@ -108,7 +104,7 @@ def minutes(count: float) -> str:
     ('45 min', '2 h', '2 h 15 min', '0 min')
     """
     hours, rest = divmod(round(count), 60)
-    return " ".join(part for part in (f"{hours} h" if hours else "", f"{rest} min" if rest or not hours else "") if part)
+    return joined(f"{hours} h" if hours else None, f"{rest} min" if rest or not hours else None, between=" ")
 
 
 def clock(minute: int, hours: Literal[12, 24] = 24) -> str:
@@ -193,10 +189,19 @@ def change(row: Row) -> str:
         if after:
             return f"{of(row['done_after'], after)}; nothing due the month before"
         return f"nothing due; {of(row['done_before'], before)} the month before" if before else "nothing due"
-    then, now = of(row["done_before"], before), of(row["done_after"], after)
     if not row["clear"]:
-        return f"no clear change: {then}, then {now}"
-    return f"{'up' if row['difference'] > 0 else 'down'} from {then} to {now}, clear"
+        return f"no clear change: {then_and_now(row)}"
+    way = "up" if row["difference"] > 0 else "down"
+    return f"{way} from {of(row['done_before'], before)} to {of(row['done_after'], after)}, clear"
+
+
+def then_and_now(row: Row) -> str:
+    """
+    >>> then_and_now({"done_before": 14, "counted_before": 30, "done_after": 19, "counted_after": 31})
+    '14 of 30, then 19 of 31'
+    """
+    before, after = of(row["done_before"], row["counted_before"]), of(row["done_after"], row["counted_after"])
+    return f"{before}, then {after}"
 
 
 def logged(row: Row) -> str:
@@ -236,7 +241,7 @@ def is_low(row: Row, low: float, high: float) -> bool:
     >>> is_low({"n": 5, "mean": 2.2}, 1, 5), is_low({"n": 2, "mean": 1}, 1, 5)
     (True, False)
     """
-    return row["n"] >= 3 and (row["mean"] - low) / (high - low) <= 0.4
+    return bool(row["n"] >= 3 and (row["mean"] - low) / (high - low) <= 0.4)
 
 
 def added(row: Row, unit: str, aim: str) -> str:

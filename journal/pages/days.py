@@ -1,0 +1,128 @@
+"""What the pages say of mood, tasks, appointments, hours and of how much was logged. Frames in, `Html` out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+import polars as pl
+
+from journal.pages import wording
+from journal.pages.cards import empty, lines, table
+from journal.pages.escape import Html, join, tag
+from journal.settings import Scale, Settings
+from journal.wording import MONTH_NAMES
+
+_LAYERS = ("planned_minutes", "actual_minutes")
+_ENDS = (("Done", ("done",)), ("Carried", ("carried", "open")), ("Dropped", ("dropped",)))
+
+
+def felt(mood: pl.DataFrame, energy: pl.DataFrame, settings: Settings) -> Html:
+    """Mood and energy of a stretch of days in a sentence each. In: a row of `mood.summary` for each."""
+    said = []
+    low = False
+    for frame, word, scale in ((mood, "mood", settings.mood), (energy, "energy", settings.energy)):
+        for row in frame.head(1).iter_rows(named=True):
+            if word == "mood" or row["n"]:
+                said.append(tag("p", wording.felt(row, word)))
+                low = low or (word == "mood" and wording.is_low(row, scale.low, scale.high))
+    quiet = tag("p", wording.NO_DIAGNOSIS, class_="quiet small") if low else None
+    return join([*said, quiet]) if said else empty("No mood was noted.")
+
+
+def scale(values: pl.DataFrame, column: str, of: Scale) -> Html:
+    """The days of a week with the word each was given. In: rows of `Tables.days`."""
+    items = []
+    for row in values.iter_rows(named=True):
+        value = row[column]
+        step = None if value is None else 1 + round(4 * (value - of.low) / (of.high - of.low))
+        word = "" if value is None else wording.joined(wording.number(value), of.word(value) or None, between=" ")
+        items.append(
+            tag(
+                "li",
+                tag("span", wording.day(row["date"])[:3], class_="when"),
+                tag("span", "", class_=f"swatch mood-{min(5, max(1, step))}" if step else "swatch", aria_hidden="true"),
+                tag("span", word or "–", class_="word"),
+            )
+        )
+    return tag("ol", *items, class_="scale", aria_label=f"{column.capitalize()} by day")
+
+
+def tasks(week: pl.DataFrame) -> Html:
+    """What was done, carried and dropped, each task once, as it last stood. In: rows of `Tables.tasks`."""
+    if week.is_empty():
+        return empty("No tasks were written for this week.")
+    # A task keeps its id when it is carried and perhaps reworded; one that never was has only its title.
+    last = (
+        week.with_columns(chain=pl.col("id").fill_null(pl.col("title")))
+        .sort("date", "position")
+        .group_by("chain", maintain_order=True)
+        .agg(pl.all().last(), (pl.col("status") == "carried").sum().alias("carries"))
+        .sort(pl.col("rank"), nulls_last=True, maintain_order=True)
+    )
+    parts = []
+    for heading, ends in _ENDS:
+        some = last.filter(pl.col("status").is_in(ends))
+        parts.append(tag("h3", f"{heading}, {some.height}"))
+        parts.append(lines(map(_task, some.iter_rows(named=True)), nothing="None."))
+    return join(parts)
+
+
+def _task(row: dict[str, Any]) -> tuple[str, str]:
+    return row["title"], wording.task(row)
+
+
+def appointments(rows: pl.DataFrame, settings: Settings) -> Html:
+    """Appointments by day and time. In: rows of `Tables.appointments`."""
+    items = []
+    ordered = rows.sort("date", "start_minute", nulls_last=False)
+    for row in ordered.iter_rows(named=True):
+        span = [
+            wording.clock(row[end], settings.clock) for end in ("start_minute", "end_minute") if row[end] is not None
+        ]
+        items.append((row["title"], f"{wording.day(row['date'])}, {' to '.join(span) or 'all day'}"))
+    return lines(items, nothing="No appointments were written for this week.")
+
+
+def categories(settings: Settings) -> dict[str, tuple[str, str]]:
+    """The name and the colour of each category of hours by its key."""
+    return {category.key: (category.name, settings.colour(category.key)) for category in settings.categories}
+
+
+def hours(totals: pl.DataFrame, settings: Settings) -> Html:
+    """Minutes by category, as planned and as they went. In: `hours.totals`."""
+    names = {category.key: category.name for category in settings.categories}
+    order = {key: place for place, key in enumerate(names)}
+    found = sorted(totals.iter_rows(named=True), key=lambda row: order.get(row["category"], len(order)))
+    rows = [
+        (
+            names.get(row["category"], row["category"]),
+            *(None if row[layer] is None else wording.minutes(row[layer]) for layer in _LAYERS),
+        )
+        for row in found
+    ]
+    return (
+        table("Hours by category", ("Category", "Planned", "As it went"), rows, kind="numbers")
+        if rows
+        else empty("No hours were written for this week.")
+    )
+
+
+def kept(coverage: pl.DataFrame) -> str:
+    """How much of the days was logged, in a line. In: `coverage.coverage` over one stretch."""
+    return next((f"{wording.logged(row).capitalize()}." for row in coverage.iter_rows(named=True)), "")
+
+
+def months_logged(coverage: pl.DataFrame) -> Html:
+    """Days logged, month by month. In: `coverage.coverage` by month."""
+    rows = [
+        (MONTH_NAMES[row["from"].month - 1], wording.of(row["logged"], row["days"]), row["longest_gap"] or None)
+        for row in coverage.iter_rows(named=True)
+    ]
+    head = ("Month", "Days logged", "Longest gap, days")
+    return table("Days logged by month", head, rows, kind="numbers")
+
+
+def paragraphs(texts: Iterable[str]) -> Html:
+    """Sentences, one below the other."""
+    return join(tag("p", text) for text in texts)

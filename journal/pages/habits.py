@@ -1,0 +1,145 @@
+"""What the pages say of habits: kept, running, changed; and of challenges. Frames in, `Html` out."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import polars as pl
+
+from journal.pages import wording
+from journal.pages.cards import card, empty, lines, table
+from journal.pages.escape import Html, join, tag
+from journal.periods import Period
+from journal.settings import Settings
+
+NO_HABITS = "No habit is in force here."
+
+
+def names(settings: Settings) -> dict[str, str]:
+    """The name of each habit by its key, in the journal's order."""
+    return {key: settings.habit_name(key) for key in settings.habit_keys}
+
+
+def quantities(states: pl.DataFrame, settings: Settings) -> dict[str, str]:
+    """What a year of days can be coloured by: mood, energy, and each habit in force. In: `states.states` of a year."""
+    there = set(states["habit"].unique())
+    every = {"mood": "Mood", "energy": "Energy"}
+    return every | {key: name for key, name in names(settings).items() if key in there and key not in every}
+
+
+def week(states: pl.DataFrame, rates: pl.DataFrame, streaks: pl.DataFrame, settings: Settings, today: dt.date) -> Html:
+    """Each habit of a week: how much of what was due was done, and the streak at the week's end.
+
+    In: the rows of `states.states` of the week's days, `completion.rates` of its occasions, `streaks.streaks` as of
+    its end.
+    """
+    kept = {row["habit"]: row for row in rates.iter_rows(named=True)}
+    running = {row["habit"]: row for row in streaks.iter_rows(named=True)}
+    rows = []
+    for key in states["habit"].unique(maintain_order=True):
+        here = states.filter(pl.col("habit") == key)
+        streak = wording.streak_now(running[key]) if key in running else None
+        if here["per"][0] is not None:
+            share = quota(here, today)
+        elif key in kept and kept[key]["counted"]:
+            share = f"{wording.of(kept[key]['done'], kept[key]['counted'])} done"
+        else:
+            share = "resting" if key in kept and kept[key]["rest"] else "not due"
+        rows.append((settings.habit_name(key), wording.joined(share, streak if streak != "none running" else None)))
+    return lines(rows, nothing=NO_HABITS)
+
+
+def quota(states: pl.DataFrame, today: dt.date) -> str:
+    """How a quota habit stands in the days given: "2 of 3 this week, 3 days left".
+
+    In: the rows of `states.states` of one habit and one of its weeks (or a part of its month).
+    """
+    done, row = states.filter(pl.col("state") == "done").height, states.row(0, named=True)
+    if row["per"] == "month":
+        return f"{wording.plural(done, 'time')} this week, {row['times']} due a month"
+    left = states.filter((pl.col("date") >= today) & pl.col("mark").is_null()).height
+    if today > states["date"].max():  # type: ignore[operator]
+        return f"{wording.of(done, row['times'])}"
+    tail = f", {wording.plural(left, 'day')} left" if done < row["times"] and left else ""
+    return f"{wording.of(done, row['times'])} this week{tail}"
+
+
+def streak_table(streaks: pl.DataFrame, settings: Settings, caption: str) -> Html:
+    """The running and the longest streak of each habit. In: `streaks.streaks`."""
+    rows = [
+        (settings.habit_name(row["habit"]), wording.streak_now(row), wording.streak_longest(row))
+        for row in streaks.iter_rows(named=True)
+    ]
+    return table(caption, ("Habit", "Running", "Longest"), rows, kind="streaks") if rows else empty(NO_HABITS)
+
+
+def best_streaks(streaks: pl.DataFrame, settings: Settings) -> Html:
+    """The longest streak of each habit, those counted in single days first, then weeks and months.
+
+    In: `streaks.streaks` of a year's occasions.
+    """
+    order = {"occasion": 0, "week": 1, "month": 2}
+    found = sorted(streaks.iter_rows(named=True), key=lambda row: (order[row["unit"]], -row["longest"]))
+    rows = [(settings.habit_name(row["habit"]), wording.streak_longest(row)) for row in found]
+    return lines(rows, nothing=NO_HABITS)
+
+
+def rate_table(rates: pl.DataFrame, totals: pl.DataFrame, settings: Settings, caption: str) -> Html:
+    """Each habit's completion rate with its interval, and what a counted one came to.
+
+    In: `completion.rates` and `completion.totals` over the same days.
+    """
+    came_to = {row["habit"]: row for row in totals.iter_rows(named=True)}
+    rows = []
+    for row in rates.iter_rows(named=True):
+        habit = settings.definitions(row["habit"])[-1]
+        count = came_to.get(row["habit"])
+        rows.append(
+            (
+                settings.habit_name(row["habit"]),
+                wording.rate(row),
+                wording.percent(row["logged_rate"]),
+                wording.added(count, habit.unit, habit.aim) if count else "",
+            )
+        )
+    head = ("Habit", "Done of due, 95 % interval", "Of logged days", "In all")
+    return table(caption, head, rows) if rows else empty(NO_HABITS)
+
+
+def changes(changed: pl.DataFrame, settings: Settings, before: Period) -> Html:
+    """Which rates changed clearly against the month before, and which did not. In: `completion.changes`."""
+    rows = list(changed.iter_rows(named=True))
+    parts = []
+    for heading, some in (
+        ("Changed clearly", [row for row in rows if row["clear"]]),
+        ("No clear change", [row for row in rows if row["clear"] is False]),
+        ("Nothing to compare", [row for row in rows if row["clear"] is None]),
+    ):
+        if some or heading == "Changed clearly":
+            tell = wording.then_and_now if heading == "No clear change" else wording.change
+            said = [(settings.habit_name(row["habit"]), tell(row)) for row in some]
+            parts += [tag("h3", heading), lines(said, nothing="Nothing.")]
+    what = "Clear means that the 95 % interval of the difference leaves out zero."
+    return (
+        join([*parts, tag("p", what, class_="quiet small")])
+        if rows
+        else empty(f"No habit was due in {wording.title(before)} or since.")
+    )
+
+
+def challenges(totals: pl.DataFrame, period: Period, settings: Settings) -> Html:
+    """A card with each challenge that touches a period, nothing where none does. In: `challenges.totals`."""
+    names = {challenge.key: challenge.name for challenge in settings.challenges}
+    here = totals.filter((pl.col("from") <= period.last) & (pl.col("to") >= period.first))
+    rows = [
+        (
+            names.get(row["challenge"], row["challenge"]),
+            wording.joined(
+                f"{wording.of(row['ticks'], row['days'])} ticked",
+                f"longest {row['longest']} in a row" if row["longest"] > 1 else None,
+                wording.stretch(row["from"], row["to"]),
+            ),
+        )
+        for row in here.iter_rows(named=True)
+    ]
+    return card("Challenge" if len(rows) == 1 else "Challenges", lines(rows, nothing="")) if rows else Html("")

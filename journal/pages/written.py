@@ -1,0 +1,76 @@
+"""What was written, to read again: gratitude, memories, notes, reflections and decisions. Frames in, `Html` out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import polars as pl
+
+from journal.pages import wording
+from journal.pages.cards import answers, by_day, card, empty, lines
+from journal.pages.escape import Html, join, tag
+from journal.periods import Period
+from journal.settings import Settings
+from journal.wording import MONTH_NAMES
+
+_LABELS = {"memory": "To remember", "note": "Note"}
+
+
+def to_read_again(written: pl.DataFrame, *, nothing: str) -> Html:
+    """Lines under their days. In: `lines.lines`, cut to the days that are meant."""
+    days = [
+        (date, [_line(row["kind"], row["text"]) for row in group.iter_rows(named=True)])
+        for (date,), group in written.group_by("date", maintain_order=True)
+    ]
+    return by_day(days, nothing=nothing)
+
+
+def dated(written: pl.DataFrame, *, nothing: str) -> Html:
+    """Lines with their days, in two columns where there is room. In: `lines.lines` of one kind."""
+    rows = [(row["text"], wording.day(row["date"])) for row in written.iter_rows(named=True)]
+    return tag("div", lines(rows, nothing=nothing), class_="spread")
+
+
+def by_month(memories: pl.DataFrame, *, nothing: str) -> Html:
+    """Memories under their months, each with its day. In: `lines.lines` of one year and kind."""
+    if memories.is_empty():
+        return empty(nothing)
+    parts = []
+    for (month,), group in memories.group_by(pl.col("date").dt.month(), maintain_order=True):
+        rows = [(row["text"], wording.day(row["date"])) for row in group.iter_rows(named=True)]
+        parts.append(tag("div", tag("h3", MONTH_NAMES[int(str(month)) - 1]), lines(rows, nothing="")))
+    return tag("div", *parts, class_="months")
+
+
+def _line(kind: str, text: str) -> Html:
+    label = tag("span", f"{_LABELS[kind]} ", class_="label") if kind in _LABELS else None
+    return tag("span", label, text, class_=f"line {kind}")
+
+
+def reflection(reflections: pl.DataFrame, period: Period, prompts: Sequence[str]) -> Html:
+    """The reflection of a week, month or year; where none is written, its prompts, unanswered.
+
+    In: `Tables.reflections`.
+    """
+    here = reflections.filter(kind=period.kind, period=period.key).sort("position")
+    if here.is_empty():
+        below = f"Nothing is written for this {period.kind} yet. The page would be {page_path(period)}."
+        return join([tag("p", below, class_="quiet"), answers([(prompt, "") for prompt in prompts], nothing="")])
+    return answers(here.select("prompt", "answer").iter_rows(), nothing="")
+
+
+def page_path(period: Period) -> str:
+    """Where the page of a week, month or year is, from the journal's folder on.
+
+    >>> from journal.periods import parse
+    >>> page_path(parse("2025-W11")), page_path(parse("2025"))
+    ('2025/2025-W11.toml', '2025/2025.toml')
+    """
+    return f"{period.key[:4]}/{period.key}.toml"
+
+
+def decisions(decided: pl.DataFrame, period: Period, settings: Settings) -> Html:
+    """A card with what becomes of each habit, nothing where nothing is decided. In: `Tables.decisions`."""
+    here = decided.filter(period=period.key)
+    rows = [(settings.habit_name(row["habit"]), row["decision"]) for row in here.iter_rows(named=True)]
+    return card("Decided", lines(rows, nothing=""), note="What becomes of each habit.") if rows else Html("")

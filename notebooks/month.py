@@ -1,0 +1,141 @@
+import marimo
+
+__generated_with = "0.25.2"
+app = marimo.App(width="full", app_title="Month · Duskbook", css_file="../journal/pages/style.css")
+
+
+with app.setup:
+    import datetime as dt
+
+    import marimo as mo
+    import polars as pl
+
+    import journal
+    from journal import periods
+    from journal.charts import month_grid, mood_line
+    from journal.measures import challenges, completion, coverage, lines, mood, states, streaks
+    from journal.pages import cards, controls, days, habits, opening, watching, wording, written
+
+
+@app.cell
+def _():
+    # Which journal, and the month it opens at. The clock is read here and nowhere else on this page.
+    folder = opening.folder(mo.notebook_dir())
+
+    def read():
+        return journal.open(folder, today=opening.today(folder, dt.datetime.now().astimezone()))
+
+    query = mo.query_params()
+    at_first = read()
+    get_month, set_month = mo.state(opening.first_shown("month", query.to_dict(), at_first))
+    get_edits, set_edits = mo.state(0)
+    return at_first, folder, get_edits, get_month, query, read, set_edits, set_month
+
+
+@app.cell
+def _(folder, set_edits):
+    watching.start(folder, lambda: set_edits(lambda count: count + 1))
+    return
+
+
+@app.cell
+def _(get_edits, read):
+    get_edits()  # an edit of a page in any editor reads the journal again; what has not changed is in the cache
+    book = read()
+    months = opening.choices("month", book)
+    return book, months
+
+
+@app.cell
+def _(at_first, set_month):
+    earlier, later = controls.arrows(opening.choices("month", at_first), set_month)
+    return earlier, later
+
+
+@app.cell
+def _(get_month, set_month, months):
+    picker = controls.picker(months, get_month(), set_month)
+    return (picker,)
+
+
+@app.cell
+def _(book, get_month, query):
+    month = get_month()
+    query["month"] = month.key
+    within = pl.col("date").is_between(month.first, month.last)
+    kept = coverage.coverage(book.tables.days.filter(within, pl.col("date") <= book.today))
+    controls.show(
+        cards.header(
+            "month", book.settings.title, today=book.today, on=opening.anchor(month, query.to_dict(), book.today)
+        ),
+        cards.problems(book.problems),
+        cards.heading(wording.title(month), days.kept(kept)),
+    )
+    return month, within
+
+
+@app.cell
+def _(earlier, later, picker):
+    controls.row(earlier, picker, later)
+    return
+
+
+@app.cell
+def _(book, month, within):
+    tables, settings, today = book.tables, book.settings, book.today
+    stated = states.states(tables.marks, today=today)
+    occasions = states.occasions(stated, today=today, week_starts=settings.week_starts)
+    rates = completion.rates(occasions.filter(within))
+    until_then = occasions.filter(pl.col("to") <= month.last)
+    running = streaks.streaks(until_then, today=min(today, month.last), blank=settings.blank)
+    in_force = running.filter(pl.col("habit").is_in(stated.filter(within)["habit"].unique().implode()))
+    before = periods.before(month)
+    changed = completion.changes(
+        occasions.filter(pl.col("date").is_between(before.first, month.last)),
+        before=(before.first, before.last),
+        after=(month.first, month.last),
+    )
+    totals = completion.totals(stated.filter(within))
+    ticked = challenges.totals(tables.ticks, today=min(today, month.last))
+    moods = mood.summary(tables.days.filter(within), low=settings.mood.low, high=settings.mood.high)
+    energy = mood.summary(
+        tables.days.filter(within), column="energy", low=settings.energy.low, high=settings.energy.high
+    )
+    trailing = mood.trailing(tables.days)
+    said = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
+    return (
+        before, changed, energy, in_force, moods, rates, said, settings, stated, tables, ticked, today, totals,
+        trailing,
+    )  # fmt: skip
+
+
+@app.cell
+def _(
+    before, changed, energy, in_force, month, moods, rates, said, settings, stated, tables, ticked, today, totals, trailing,
+):  # fmt: skip
+    then = "streak now" if today in month else "streak at the end"
+    controls.show(
+        cards.figure(
+            month_grid.draw(stated, rates, in_force, month, habits.names(settings), today=today, streak_heading=then)
+        ),
+        cards.columns(
+            [
+                cards.card(f"Against {wording.title(before)}", habits.changes(changed, settings, before)),
+                habits.challenges(ticked, month, settings),
+                cards.card("Looking back", written.reflection(tables.reflections, month, settings.prompts.month)),
+            ],
+            [
+                cards.card("Streaks", habits.streak_table(in_force, settings, f"Streaks, {wording.title(month)}")),
+                written.decisions(tables.decisions, month, settings),
+                cards.card("How the days were", days.felt(moods, energy, settings)),
+            ],
+        ),
+        cards.figure(mood_line.draw(trailing, settings.mood, month)),
+        cards.card("To remember", written.dated(said, nothing="No memory was written this month.")),
+        cards.card("Rates", habits.rate_table(rates, totals, settings, f"Rates, {wording.title(month)}")),
+    )
+    return
+
+
+if __name__ == "__main__":
+    app.run()

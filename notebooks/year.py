@@ -1,0 +1,156 @@
+import marimo
+
+__generated_with = "0.25.2"
+app = marimo.App(width="full", app_title="Year · Duskbook", css_file="../journal/pages/style.css")
+
+
+with app.setup:
+    import datetime as dt
+
+    import marimo as mo
+    import polars as pl
+
+    import journal
+    from journal.charts import mood_line, rates_by_month, weekday_profile, year_pixels
+    from journal.measures import completion, coverage, lines, mood, states, streaks
+    from journal.pages import cards, controls, days, habits, opening, watching, wording, written
+
+
+@app.cell
+def _():
+    # Which journal, and the year it opens at. The clock is read here and nowhere else on this page.
+    folder = opening.folder(mo.notebook_dir())
+
+    def read():
+        return journal.open(folder, today=opening.today(folder, dt.datetime.now().astimezone()))
+
+    query = mo.query_params()
+    at_first = read()
+    get_year, set_year = mo.state(opening.first_shown("year", query.to_dict(), at_first))
+    get_edits, set_edits = mo.state(0)
+    return at_first, folder, get_edits, get_year, query, read, set_edits, set_year
+
+
+@app.cell
+def _(folder, set_edits):
+    watching.start(folder, lambda: set_edits(lambda count: count + 1))
+    return
+
+
+@app.cell
+def _(get_edits, read):
+    get_edits()  # an edit of a page in any editor reads the journal again; what has not changed is in the cache
+    book = read()
+    years = opening.choices("year", book)
+    return book, years
+
+
+@app.cell
+def _(at_first, set_year):
+    earlier, later = controls.arrows(opening.choices("year", at_first), set_year)
+    return earlier, later
+
+
+@app.cell
+def _(get_year, set_year, years):
+    picker = controls.picker(years, get_year(), set_year)
+    return (picker,)
+
+
+@app.cell
+def _(book, get_year, query):
+    year = get_year()
+    query["year"] = year.key
+    within = pl.col("date").is_between(year.first, year.last)
+    kept = coverage.coverage(book.tables.days.filter(within, pl.col("date") <= book.today))
+    controls.show(
+        cards.header(
+            "year", book.settings.title, today=book.today, on=opening.anchor(year, query.to_dict(), book.today)
+        ),
+        cards.problems(book.problems),
+        cards.heading(wording.title(year), days.kept(kept)),
+    )
+    return year, within
+
+
+@app.cell
+def _(earlier, later, picker):
+    controls.row(earlier, picker, later)
+    return
+
+
+@app.cell
+def _(book, within):
+    tables, settings, today = book.tables, book.settings, book.today
+    stated = states.states(tables.marks, today=today)
+    occasions = states.occasions(stated, today=today, week_starts=settings.week_starts).filter(within)
+    rates = completion.rates(occasions, by="month")
+    best = streaks.streaks(occasions, today=today, blank=settings.blank)
+    this_year = tables.days.filter(within)
+    ends = {"low": settings.mood.low, "high": settings.mood.high}
+    moods = mood.summary(this_year, **ends)
+    weekdays = mood.summary(this_year, by="weekday", week_starts=settings.week_starts, **ends)
+    energy = mood.summary(this_year, column="energy", low=settings.energy.low, high=settings.energy.high)
+    trailing = mood.trailing(tables.days)
+    by_month = coverage.coverage(this_year.filter(pl.col("date") <= today), by="month")
+    memories = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
+    return (
+        best, by_month, energy, memories, moods, rates, settings, stated, tables, today, trailing, weekdays,
+    )  # fmt: skip
+
+
+@app.cell
+def _():
+    get_shown, set_shown = mo.state("mood")
+    return get_shown, set_shown
+
+
+@app.cell
+def _(get_shown, set_shown, settings, stated, within):
+    offered = habits.quantities(stated.filter(within), settings)
+    shown = controls.quantity(offered, get_shown(), set_shown)
+    controls.row(shown)
+    return (offered,)
+
+
+@app.cell
+def _(get_shown, offered, settings, stated, tables, today, year):
+    quantity = get_shown() if get_shown() in offered else "mood"
+    controls.show(
+        cards.figure(
+            year_pixels.draw(
+                tables.days if quantity in ("mood", "energy") else stated,
+                year.first.year,
+                quantity,
+                today=today,
+                scale=settings.energy if quantity == "energy" else settings.mood,
+                name=offered[quantity],
+            )
+        )
+    )
+    return
+
+
+@app.cell
+def _(best, by_month, energy, memories, moods, rates, settings, tables, trailing, weekdays, year):
+    controls.show(
+        cards.columns(
+            [
+                cards.card("Best streaks", habits.best_streaks(best, settings)),
+                cards.card("Looking back", written.reflection(tables.reflections, year, settings.prompts.year)),
+            ],
+            [
+                cards.card("How the year was", days.felt(moods, energy, settings)),
+                cards.card("Days logged", days.months_logged(by_month)),
+            ],
+        ),
+        cards.figure(rates_by_month.draw(rates, habits.names(settings), year.first.year)),
+        cards.figure(mood_line.draw(trailing, settings.mood, year)),
+        cards.figure(weekday_profile.draw(weekdays, settings.mood)),
+        cards.card("Memories through the year", written.by_month(memories, nothing="No memory was written this year.")),
+    )
+    return
+
+
+if __name__ == "__main__":
+    app.run()
