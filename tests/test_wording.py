@@ -8,9 +8,10 @@ from collections import defaultdict
 
 import pytest
 
-from journal.recurrence import WEEKDAY_CODES, parse
+from journal.recurrence import parse
 from journal.schedule import due
 from journal.wording import words
+from tests.random_rules import random_rule
 
 THURSDAY = dt.date(2025, 3, 13)
 
@@ -73,7 +74,7 @@ def test_no_two_rules_that_differ_share_a_name() -> None:
     dice = random.Random(5545)
     by_name: defaultdict[tuple[str, int], dict[str, list[bool]]] = defaultdict(dict)
     for _ in range(4000):
-        rule = _random_rule(dice)
+        rule = random_rule(dice)
         days = due(rule, THURSDAY, THURSDAY, dt.date(2035, 3, 12)).to_list()
         by_name[words(rule, THURSDAY), parse(rule).wkst if "INTERVAL" in rule else 0][rule] = days
     shared = [rules for rules in by_name.values() if len(rules) > 1]
@@ -81,32 +82,3 @@ def test_no_two_rules_that_differ_share_a_name() -> None:
     for rules in shared:
         (first, days), *others = rules.items()
         assert [other for other, their_days in others if their_days != days] == [], f"differ from {first}"
-
-
-def _random_rule(dice: random.Random) -> str:
-    """A short rule of small numbers, so that names are often shared."""
-    freq = dice.choice(["DAILY", "WEEKLY", "MONTHLY", "YEARLY"])
-    parts = [f"FREQ={freq}", f"WKST={dice.choice(['MO', 'SU'])}"]
-    interval, chance = dice.choice([1, 1, 1, 2, 3]), dice.random
-    parts += [f"INTERVAL={interval}"] if interval > 1 else []
-    months = dice.sample(range(1, 13), dice.choice([1, 1, 2])) if chance() < 0.25 else []
-    parts += [f"BYMONTH={_list(months)}"] if months else []
-    if freq != "WEEKLY" and chance() < 0.35:
-        parts.append(f"BYMONTHDAY={_list(dice.sample([1, 2, 13, 29, 30, 31, -1, -2], dice.choice([1, 1, 2])))}")
-    if freq == "YEARLY" and chance() < 0.15:
-        parts.append(f"BYYEARDAY={_list(dice.sample([1, 2, 60, 366, -1], dice.choice([1, 2])))}")
-    if freq == "YEARLY" and chance() < 0.15:
-        parts.append(f"BYWEEKNO={_list(dice.sample([1, 20, 53, -1], dice.choice([1, 2])))}")
-    if chance() < 0.6:
-        numbers = [""]
-        if freq in ("MONTHLY", "YEARLY") and "BYWEEKNO" not in parts[-1]:
-            numbers = ["", "", "1", "2", "5", "-1", "-2"]
-        days = [f"{dice.choice(numbers)}{day}" for day in dice.sample(WEEKDAY_CODES, dice.choice([1, 1, 2, 5, 7]))]
-        parts.append(f"BYDAY={_list(days)}")
-    if any(part.startswith("BY") for part in parts) and chance() < 0.15:
-        parts.append(f"BYSETPOS={_list(dice.sample([1, 2, -1], dice.choice([1, 2])))}")
-    return ";".join(parts)
-
-
-def _list(items: list[int] | list[str]) -> str:
-    return ",".join(map(str, items))
