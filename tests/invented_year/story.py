@@ -1,0 +1,119 @@
+"""The year's outline: which days are worked, which are not, and what befell them."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+import random
+from typing import Literal
+
+SEED = 447  # chosen so that the year shows what `mood` plants, near its planted size, and little else
+YEAR = 2025
+
+Kind = Literal["work", "saturday", "sunday"]
+Mark = bool | int | Literal["rest"]
+Spans = dict[str, list[tuple[int, int]]]
+
+
+def date(month: int, day: int) -> dt.date:
+    return dt.date(YEAR, month, day)
+
+
+def stream(name: str) -> random.Random:
+    """The random numbers of one subject. A text seed goes through SHA-512, the same on every Python."""
+    return random.Random(f"{SEED} {name}")
+
+
+def dates(first: dt.date, last: dt.date) -> list[dt.date]:
+    return [first + dt.timedelta(days=i) for i in range((last - first).days + 1)]
+
+
+FLU = dates(date(2, 11), date(2, 16))
+TRAVEL = date(9, 22)  # wakes at home, sleeps in Edinburgh; that page still goes by home's clock
+TRIP = dates(date(9, 23), date(9, 28))  # pages that go by Edinburgh's clock
+BLANK = dates(date(8, 11), date(8, 17))
+PLANNED_ONLY = {date(8, 11), date(8, 12)}  # planned the night before, never closed
+ANKLE = dates(date(11, 24), date(11, 28))  # walks excused in advance
+
+# Work-free days in Slovenia, and the two her own workshop adds (24 and 31 December).
+HOLIDAYS = {
+    date(1, 1), date(1, 2), date(2, 8), date(4, 20), date(4, 21), date(4, 27), date(5, 1), date(5, 2),
+    date(6, 25), date(8, 15), date(10, 31), date(11, 1), date(12, 24), date(12, 25), date(12, 26), date(12, 31),
+}  # fmt: skip
+
+# Pages that were written a day or more after their day.
+LATE = {
+    date(1, 18): date(1, 20), date(1, 19): date(1, 20), date(2, 17): date(2, 19), date(2, 18): date(2, 19),
+    date(3, 23): date(3, 24), date(4, 20): date(4, 22), date(4, 21): date(4, 22), date(5, 10): date(5, 12),
+    date(5, 11): date(5, 12), date(6, 21): date(6, 22), date(7, 12): date(7, 14), date(7, 13): date(7, 14),
+    date(9, 28): date(9, 30), date(9, 29): date(9, 30), date(11, 8): date(11, 9), date(12, 20): date(12, 22),
+    date(12, 21): date(12, 22), date(12, 25): date(12, 27), date(12, 26): date(12, 27),
+}  # fmt: skip
+
+
+@dataclasses.dataclass
+class Task:
+    """One task as one page has it."""
+
+    title: str
+    status: str
+    rank: int | None = None
+    estimate: int | None = None
+    took: int | None = None
+    since: dt.date | None = None
+    id: str | None = None
+
+
+@dataclasses.dataclass
+class Day:
+    """A day, filled in stage by stage."""
+
+    date: dt.date
+    kind: Kind
+    sky: str = ""
+    high: int = 0
+    low: int = 0
+    marks: dict[str, Mark] = dataclasses.field(default_factory=dict)
+    ticks: dict[str, bool] = dataclasses.field(default_factory=dict)
+    mood: int | None = None
+    energy: int | None = None
+    appointments: list[tuple[str, str, str]] = dataclasses.field(default_factory=list)
+    planned: Spans = dataclasses.field(default_factory=dict)
+    actual: Spans = dataclasses.field(default_factory=dict)
+    tasks: list[Task] = dataclasses.field(default_factory=list)
+    gratitude: list[str] = dataclasses.field(default_factory=list)
+    memory: str = ""
+    notes: list[str] = dataclasses.field(default_factory=list)
+    remarks: dict[str, str] = dataclasses.field(default_factory=dict)  # key of a mark or tick -> a comment
+
+    @property
+    def flu(self) -> bool:
+        return self.date in FLU
+
+    @property
+    def trip(self) -> bool:
+        return self.date in TRIP
+
+    @property
+    def blank(self) -> bool:
+        return self.date in BLANK
+
+    @property
+    def written(self) -> bool:
+        """Whether there is a page at all."""
+        return not self.blank or self.date in PLANNED_ONLY
+
+    @property
+    def works(self) -> bool:
+        """A day at the bench."""
+        return self.kind == "work" and not (self.flu or self.trip or self.blank) and self.date != TRAVEL
+
+
+def outline() -> list[Day]:
+    """Every day of the year, with its kind: a holiday is lived like a Sunday."""
+    days = []
+    for day in dates(date(1, 1), date(12, 31)):
+        weekday = day.weekday()
+        kind: Kind = "sunday" if weekday == 6 or day in HOLIDAYS else "saturday" if weekday == 5 else "work"
+        days.append(Day(date=day, kind=kind))
+    return days
