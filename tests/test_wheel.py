@@ -1,0 +1,124 @@
+"""The installed copy: what the wheel holds, and that it runs from a folder in which nothing can be written."""
+
+from __future__ import annotations
+
+import http.cookiejar
+import json
+import os
+import subprocess
+import sys
+import urllib.request
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+PROJECT = Path(__file__).parents[1]
+
+# One worker builds and unpacks; the others would only do it again.
+pytestmark = pytest.mark.xdist_group("wheel")
+
+
+def run(*command: str, cwd: Path, **environment: str) -> str:
+    result = subprocess.run(
+        command, cwd=cwd, env={**os.environ, **environment}, capture_output=True, text=True, check=False
+    )
+    assert result.returncode == 0, result.stdout + result.stderr
+    return result.stdout
+
+
+@pytest.fixture(scope="module")
+def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The wheel, built without the network by the hatchling that is installed."""
+    folder = tmp_path_factory.mktemp("wheel")
+    pip = [sys.executable, "-m", "pip", "--disable-pip-version-check", "wheel", "--no-index", "--no-deps"]
+    run(*pip, "--no-build-isolation", "--wheel-dir", str(folder), str(PROJECT), cwd=folder)
+    (built,) = folder.glob("duskbook-*.whl")
+    return built
+
+
+@pytest.fixture(scope="module")
+def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """The wheel, unpacked as pip does it, with every file and folder read-only."""
+    target = tmp_path_factory.mktemp("site-packages")
+    pip = [sys.executable, "-m", "pip", "--disable-pip-version-check", "install", "--no-index", "--no-deps", "--quiet"]
+    run(*pip, "--target", str(target), str(wheel), cwd=target)
+    inside = [target, *target.rglob("*")]
+    modes = {path: path.stat().st_mode for path in inside}
+    for path in inside:
+        path.chmod(modes[path] & ~0o222)
+    yield target
+    for path, mode in modes.items():
+        path.chmod(mode)
+
+
+def files(folder: Path) -> dict[str, int]:
+    return {path.relative_to(folder).as_posix(): path.stat().st_mtime_ns for path in folder.rglob("*")}
+
+
+def test_the_wheel_holds_what_an_installed_copy_needs_and_no_more(wheel: Path) -> None:
+    names = set(zipfile.ZipFile(wheel).namelist())
+    notebooks = {f"duskbook_notebooks/{path.name}" for path in PROJECT.glob("notebooks/*.py")}
+    assert {f"duskbook_notebooks/{page}.py" for page in ("week", "month", "year")} <= notebooks <= names
+    assert {"journal/py.typed", "journal/pages/style.css", "journal/__init__.py", "journal/cli.py"} <= names
+    # Not only modules: each file beside them that git keeps, style sheets and templates alike.
+    beside = {path.relative_to(PROJECT).as_posix() for path in PROJECT.glob("journal/**/*.*") if path.suffix != ".pyc"}
+    assert beside <= names
+    tops = {name.partition("/")[0] for name in names}
+    assert {top for top in tops if not top.endswith(".dist-info")} == {"journal", "duskbook_notebooks"}
+    assert [name for name in names if "__pycache__" in name or "test" in name.lower()] == []
+
+
+def test_the_wheel_says_what_it_is(wheel: Path) -> None:
+    archive = zipfile.ZipFile(wheel)
+    (info,) = {name.partition("/")[0] for name in archive.namelist() if ".dist-info/" in name}
+    metadata = archive.read(f"{info}/METADATA").decode("utf-8")
+    assert "License-Expression: MIT" in metadata
+    assert f"{info}/licenses/LICENSE" in archive.namelist()
+    assert "duskbook = journal.cli:main" in archive.read(f"{info}/entry_points.txt").decode("utf-8")
+
+
+def duskbook(*arguments: str) -> list[str]:
+    """The command, from what PYTHONPATH names and not from the project that the tests run in (-P)."""
+    call = "import sys; from journal.cli import main; sys.argv = ['duskbook', *sys.argv[1:]]; main()"
+    return [sys.executable, "-P", "-c", call, *arguments]
+
+
+def test_an_installed_copy_runs_where_nothing_can_be_written(installed: Path, tmp_path: Path) -> None:
+    before, path = files(installed), str(installed)
+    ask = [sys.executable, "-P", "-c", "import journal; print(journal.__file__)"]
+    assert Path(run(*ask, cwd=tmp_path, PYTHONPATH=path).strip()).is_relative_to(installed)
+    assert run(*duskbook("--version"), cwd=tmp_path, PYTHONPATH=path).startswith("duskbook 0.")
+    run(*duskbook("start", "new", "--yes"), cwd=tmp_path, PYTHONPATH=path)
+    rows = run(*duskbook("show", "streaks", "new", "--format", "json"), cwd=tmp_path, PYTHONPATH=path)
+    assert isinstance(json.loads(rows), list)
+    assert files(installed) == before  # says more than the modes do where the tests run as root
+
+
+def test_an_installed_copy_serves_its_pages_where_nothing_can_be_written(installed: Path, tmp_path: Path) -> None:
+    before, home = files(installed), tmp_path / "home"
+    home.mkdir()
+    style = (PROJECT / "journal/pages/style.css").read_text(encoding="utf-8").splitlines()[0]
+    environment = {**os.environ, "PYTHONPATH": str(installed), "HOME": str(home), "PYTHONUNBUFFERED": "1"}
+    run(*duskbook("start", "new", "--yes"), cwd=tmp_path, PYTHONPATH=str(installed))
+    command = duskbook("week", "new", "--no-browser", "--port", "0")
+    with subprocess.Popen(command, cwd=tmp_path, env=environment, stdout=subprocess.PIPE, text=True) as server:
+        try:
+            assert server.stdout is not None
+            address = next(line for line in server.stdout if line.startswith("http://127.0.0.1:")).strip()
+            for page in ("week", "month", "year"):
+                opened = opener().open(address.replace("/week?", f"/{page}?"))
+                body = opened.read().decode("utf-8")
+                assert opened.status == 200
+                # marimo puts the style sheet that a notebook names into its page, and says nothing if it finds none.
+                assert style in body
+        finally:
+            server.terminate()
+    assert files(installed) == before
+
+
+def opener() -> urllib.request.OpenerDirector:
+    """One that keeps the cookie of the door, as a browser does, and asks no proxy."""
+    cookies = urllib.request.HTTPCookieProcessor(http.cookiejar.CookieJar())
+    return urllib.request.build_opener(urllib.request.ProxyHandler({}), cookies)
