@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from typing import Literal
+from typing import Literal, Self
 
 import msgspec
 
@@ -45,10 +45,25 @@ def clock_text(minute: int) -> str:
     return f"{minute // 60:02d}:{minute % 60:02d}"
 
 
-class Clock(msgspec.Struct, frozen=True, order=True):
-    """A time of day, in minutes since midnight (0 to 1440)."""
+# Clock and Span are written as text in a file. msgspec reads its own structs from tables only and asks a hook for any
+# other class, so these two are a number and a pair: as small, and ordered, hashed and unchanging of themselves.
 
-    minute: int
+
+class Clock(int):
+    """A time of day, in minutes since midnight (0 to 1440).
+
+    >>> Clock(510), Clock(510).minute
+    (Clock(510), 510)
+    """
+
+    __slots__ = ()
+
+    @property
+    def minute(self) -> int:
+        return int(self)
+
+    def __repr__(self) -> str:
+        return f"Clock({int(self)})"
 
     @classmethod
     def parse(cls, text: str) -> Clock:
@@ -59,11 +74,24 @@ class Clock(msgspec.Struct, frozen=True, order=True):
         return cls(minute_of_day(text))
 
 
-class Span(msgspec.Struct, frozen=True, order=True):
+class Span(tuple[int, int]):
     """A stretch of a day, in minutes since midnight; the end is not part of it. Nothing crosses midnight."""
 
-    start_minute: int
-    end_minute: int
+    __slots__ = ()
+
+    def __new__(cls, start_minute: int, end_minute: int) -> Self:
+        return super().__new__(cls, (start_minute, end_minute))
+
+    @property
+    def start_minute(self) -> int:
+        return self[0]
+
+    @property
+    def end_minute(self) -> int:
+        return self[1]
+
+    def __repr__(self) -> str:
+        return f"Span(start_minute={self[0]}, end_minute={self[1]})"
 
     @classmethod
     def parse(cls, text: str) -> Span:

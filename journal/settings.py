@@ -52,7 +52,7 @@ class Scale(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
         >>> Scale(words=("heavy", "low", "even", "good", "bright")).word(4)
         'good'
         """
-        step = value - self.low
+        step = float(value - self.low)
         return self.words[int(step)] if step.is_integer() and 0 <= step < len(self.words) else ""
 
 

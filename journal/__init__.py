@@ -1,0 +1,123 @@
+"""Duskbook: a private journal of plain dated files, with reactive notebooks that count honestly.
+
+The way through the code, one direction, each stage importing only from those above it:
+
+    errors      what can go wrong, each with its place and its remedy
+    entry       the typed pages: a day, a review, undated tasks
+    settings    the typed journal.toml
+    periods     days, weeks, months and years by their ISO 8601 names
+    recurrence  recurrence rules, read from text
+    schedule    a rule -> the days it falls on
+    wording     a rule -> what a person calls it
+    folder      the files: found, read, checked, and kept as a snapshot; the only code that touches entry files
+    tables      pages -> tidy frames with fixed schemas
+    measures    frame -> frame, one subject a module
+    evening     what the next day should hold
+    charts      frame -> chart, no arithmetic
+    pages       what the notebooks share
+    export      what leaves the journal: a book, tables, a calendar
+    commands    what each command asks and answers
+    cli         the commands
+
+`open` walks it from the folder to the tables:
+
+    >>> import datetime as dt, tempfile, pathlib
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     _ = pathlib.Path(folder, "journal.toml").write_text('title = "Spine and thread"')
+    ...     _ = pathlib.Path(folder, "2025-03-14.toml").write_text("mood = 4")
+    ...     journal = open(folder, today=dt.date(2025, 3, 14))
+    >>> journal.tables.days.filter(journal.tables.days["logged"])["mood"].to_list()
+    [4.0]
+    >>> print(journal.problems[0])
+    journal.toml: places: expected at least one [[places]], got none;
+    add a [[places]] with key, name, latitude, longitude and timezone
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    import datetime as dt
+    import os
+    from pathlib import Path
+
+    from journal.entry import Undated
+    from journal.errors import Problem
+    from journal.settings import Settings
+    from journal.tables import Tables
+
+__version__ = "0.1.0"
+
+STAGES = (
+    "errors",
+    "entry",
+    "settings",
+    "periods",
+    "recurrence",
+    "schedule",
+    "wording",
+    "folder",
+    "tables",
+    "measures",
+    "evening",
+    "charts",
+    "pages",
+    "export",
+    "commands",
+    "cli",
+)
+"""The stages in their order; a test holds the code to it."""
+
+
+class Journal(NamedTuple):
+    """A journal as of a day: its folder, its settings, its tables, its undated tasks, and all that is wrong in it.
+
+    `problems` are in the order of path and line. A value with a problem is not in the tables; all others are.
+    """
+
+    folder: Path
+    settings: Settings
+    today: dt.date
+    tables: Tables
+    undated: Undated
+    problems: tuple[Problem, ...]
+
+
+def open(folder: str | os.PathLike[str], *, today: dt.date, cache: bool = True) -> Journal:
+    """Open a journal as of a day.
+
+    With `cache`, pages that did not change are taken from a snapshot below the folder's .cache, which is made where
+    it can be. Nothing else is ever written, and nothing at all without it.
+
+    Raises FolderError, with the remedy, where the folder is missing, cannot be read, or has no journal.toml.
+    """
+    # Imported here, so that `import journal` costs nothing.
+    import time  # noqa: PLC0415
+    from pathlib import Path  # noqa: PLC0415
+
+    from journal import tables  # noqa: PLC0415
+    from journal.folder import files, reading, snapshot  # noqa: PLC0415
+
+    root = Path(folder)
+    begun = time.monotonic_ns()
+    basis = reading.read_settings(root)
+    undated, undated_problems = reading.read_undated(root)
+    found = files.find(root)
+    stamp = snapshot.stamp_of(basis.source, tables.RECORDED)
+    kept = snapshot.load(root, stamp, tables.RECORDED) if cache else snapshot.EMPTY
+    difference = snapshot.compare(kept, found.pages)
+    pages, page_problems = reading.read_pages(root, difference.fresh, basis.known)
+    recorded = snapshot.joined(difference, tables.record(pages))
+    page_problems += difference.problems
+    if cache and snapshot.is_worth_saving(kept, difference):
+        since = time.monotonic_ns() - begun
+        snapshot.save(root, stamp, found.pages, recorded, page_problems, since_walk_ns=since)
+    return Journal(
+        folder=root,
+        settings=basis.settings,
+        today=today,
+        tables=tables.build(recorded, basis.settings, today),
+        undated=undated,
+        problems=tuple(sorted([*basis.problems, *undated_problems, *found.problems, *page_problems])),
+    )

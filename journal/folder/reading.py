@@ -1,0 +1,228 @@
+"""Pages, settings and undated tasks from their files: typed values, and every problem with its place and remedy.
+
+A file that is right takes the short way: bytes, text, values, types, checks. One that is not takes the long way, which
+finds every value that is wrong, says where it stands, and keeps all the others.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import gc
+from collections.abc import Callable, Iterable
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, TypeVar
+
+import msgspec
+
+from journal.entry import Clock, Entry, Page, Review, Span, Undated
+from journal.errors import FolderError, Problem
+from journal.folder import checking, definitions, parsing
+from journal.folder.faults import Fault, Key, key_text
+from journal.folder.files import SETTINGS_NAME, UNDATED_NAME, File
+from journal.folder.known import Known, known
+from journal.folder.parsing import NotReadError
+from journal.settings import Settings
+
+T = TypeVar("T", bound=msgspec.Struct)
+Check = Callable[[T], list[Fault]]
+
+# Dates come from the parser as dates, so that a date in quotes is told of and not read in silence.
+_DATES = (dt.date, dt.datetime, dt.time)
+
+
+class _Source(msgspec.Struct, frozen=True):
+    """A file whose TOML is right: its path, its text and its values."""
+
+    path: str
+    text: str
+    values: dict[str, Any]
+
+
+class Basis(msgspec.Struct, frozen=True):
+    """journal.toml as it is used: its values, what pages may name, its problems, and its bytes."""
+
+    settings: Settings
+    known: Known
+    problems: tuple[Problem, ...]
+    source: bytes
+
+
+def read_settings(folder: Path) -> Basis:
+    """Read journal.toml; what cannot be used of it has its default, and a problem says so.
+
+    Raises FolderError where the folder is missing, cannot be read, or has no journal.toml.
+    """
+    _refuse(folder)
+    source = b"\0"  # what no journal.toml that can be read may hold
+    try:
+        status = parsing.stated(folder, SETTINGS_NAME)
+        if status is None:
+            raise FolderError(
+                f'there is no {SETTINGS_NAME} in "{folder}"; begin a journal with "duskbook start {folder}"'
+            )
+        source = parsing.content(str(folder), SETTINGS_NAME, status.st_size)
+        text = parsing.text(SETTINGS_NAME, source)
+        values = parsing.values(SETTINGS_NAME, text)
+    except NotReadError as error:
+        settings = _with_defaults({}, folder)
+        return Basis(settings, known(settings, None), (error.problem,), source)
+    written = _Source(SETTINGS_NAME, text, values)
+    settings, problems = _sound(written, Settings, definitions.settings) or _mended(
+        written, Settings, definitions.settings, lambda kept: _with_defaults(kept, folder)
+    )
+    return Basis(settings, known(settings, values), problems, source)
+
+
+def read_page(folder: Path, file: File, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
+    """Read one page; None where nothing of it can be read."""
+    return _read_page(str(folder), file, names)
+
+
+def read_pages(folder: Path, files: Iterable[File], names: Known) -> tuple[list[Page], list[Problem]]:
+    """Read many pages, in their order; those of which nothing can be read are left out."""
+    pages: list[Page] = []
+    problems: list[Problem] = []
+    top = str(folder)
+    # Values by the million and no cycles among them: the collector would only walk them over and over.
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        for file in files:
+            page, found = _read_page(top, file, names)
+            if page is not None:
+                pages.append(page)
+            problems += found
+    finally:
+        if collecting:
+            gc.enable()
+    return pages, problems
+
+
+def read_undated(folder: Path) -> tuple[Undated, tuple[Problem, ...]]:
+    """Read undated.toml; an empty one where there is none."""
+    try:
+        status = parsing.stated(folder, UNDATED_NAME)
+        if status is None:
+            return Undated(), ()
+        text = parsing.text(UNDATED_NAME, parsing.content(str(folder), UNDATED_NAME, status.st_size))
+        values = parsing.values(UNDATED_NAME, text)
+    except NotReadError as error:
+        return Undated(), (error.problem,)
+    return _read(_Source(UNDATED_NAME, text, values), Undated, checking.undated)
+
+
+def _refuse(folder: Path) -> None:
+    """Raises FolderError where the folder is none that can be read."""
+    try:
+        if folder.is_dir():
+            return
+        if folder.exists():
+            raise FolderError(f'"{folder}" is a file, and a journal is a folder; name the folder it is in')
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise FolderError(f'folder "{folder}" cannot be read ({reason}); name another') from None
+    raise FolderError(f'there is no folder "{folder}"; begin a journal with "duskbook start {folder}"')
+
+
+def _read_page(folder: str, file: File, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
+    try:
+        text = parsing.text(file.path, parsing.content(folder, file.path, file.state.size))
+        source = _Source(file.path, text, parsing.values(file.path, text))
+    except NotReadError as error:
+        return None, (error.problem,)
+    if file.kind == "day":
+        day = dt.date.fromisoformat(file.key)
+        entry, problems = _read(source, Entry, lambda entry: checking.entry(entry, day, names))
+        return Page(path=file.path, kind=file.kind, key=file.key, content=entry), problems
+    review, problems = _read(source, Review, lambda review: checking.review(review, file.kind, names))
+    return Page(path=file.path, kind=file.kind, key=file.key, content=review), problems
+
+
+def _read(source: _Source, page: type[T], check: Check[T]) -> tuple[T, tuple[Problem, ...]]:
+    def convert(values: dict[str, Any]) -> T:
+        return _convert(values, page)
+
+    return _sound(source, page, check) or _mended(source, page, check, convert)
+
+
+def _sound(source: _Source, page: type[T], check: Check[T]) -> tuple[T, tuple[Problem, ...]] | None:
+    """The short way: all of a file that has no problem, None for one that has."""
+    try:
+        content = _convert(source.values, page)
+    except (msgspec.ValidationError, ValueError):
+        return None
+    return None if check(content) else (content, ())
+
+
+def _mended(
+    source: _Source, page: type[T], check: Check[T], convert: Callable[[dict[str, Any]], T]
+) -> tuple[T, tuple[Problem, ...]]:
+    """The long way: what of a file can be used, and a problem for each value that cannot."""
+    from journal.folder import shape  # noqa: PLC0415 (most journals never need it)
+
+    fit = shape.fitting(source.values, page)
+    faults = list(fit.faults)
+    while True:
+        content = convert(fit.values)
+        found = check(content)
+        # Leaving one value out can bring another fault to light, or take the ground from one: so look again.
+        dropped = _outermost({fault.dropped for fault in found if fault.dropped})
+        origins = _at_origin((fault for fault in found if fault.dropped), fit)
+        if not [where for where in dropped if shape.without(fit, where)]:
+            break
+        faults += origins
+    return content, _placed(source, faults + _at_origin(found, fit))
+
+
+def _at_origin(faults: Iterable[Fault], fit: Any) -> list[Fault]:
+    return [msgspec.structs.replace(fault, where=fit.origin(fault.where)) for fault in faults]
+
+
+def _outermost(ways: Iterable[Key]) -> list[Key]:
+    """The ways without those that lead into another, the last position of a list first, so that each one holds until
+    it is used."""
+    ways = set(ways)
+    outer = [way for way in ways if not any(way[:n] in ways for n in range(1, len(way)))]
+    return sorted(outer, key=lambda way: [part if isinstance(part, int) else -1 for part in way], reverse=True)
+
+
+def _placed(source: _Source, faults: Iterable[Fault]) -> tuple[Problem, ...]:
+    from journal.folder.placing import places  # noqa: PLC0415 (the syntax tree is for problems only)
+
+    found = places(source.text)
+    problems = set()
+    for fault in faults:
+        line, column = found.key(fault.where) if fault.at_key else found.value(fault.where)
+        problems.add(
+            Problem(
+                path=source.path,
+                line=line,
+                column=column,
+                where=key_text(fault.where),
+                expected=fault.expected,
+                got=fault.got,
+                remedy=fault.remedy,
+            )
+        )
+    return tuple(sorted(problems))
+
+
+def _with_defaults(values: dict[str, Any], folder: Path) -> Settings:
+    """Settings from what can be used, named after the folder where they have no title."""
+    return _convert({"title": folder.resolve().name, "places": []} | values, Settings)
+
+
+def _convert(values: dict[str, Any], page: type[T]) -> T:
+    return msgspec.convert(values, page, builtin_types=_DATES, dec_hook=_from_text)
+
+
+def _from_text(type_: type[Any], value: Any) -> Any:
+    if type(value) is not str:
+        raise ValueError("no text")
+    return _span(value) if type_ is Span else _clock(value)
+
+
+# A journal has a few hundred different times and stretches, each of them thousands of times over.
+_span = lru_cache(maxsize=4096)(Span.parse)
+_clock = lru_cache(maxsize=1441)(Clock.parse)

@@ -1,0 +1,198 @@
+"""A snapshot of what was read, below the journal's .cache, so that only pages that changed are read again.
+
+It is one file: frames as Parquet, the size and time of every page they came from, and the problems. It can be deleted
+at any time, and one that is broken, foreign or of another version is as good as none. Where it cannot be written, as
+in a read-only folder, nothing is.
+
+A page is trusted to be unchanged while its path, its size and both its times are (that of its content, and that of its
+state, which a change of permissions moves too). That needs it to be older than the snapshot by more than a tick of the
+file system's clock: a page that is written twice within one tick looks the same both times.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import os
+import tempfile
+from collections.abc import Mapping, Sequence
+from hashlib import blake2b
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import polars as pl
+
+from journal import __version__
+from journal.errors import Problem
+from journal.folder.files import CACHE_NAME, File, State
+
+FILE_NAME = "snapshot"
+FEW = 32
+"""So many changed pages are read again (in about two milliseconds) rather than that the whole is written anew."""
+
+_FORMAT = 1
+_MAGIC = b"Duskbook snapshot\n"
+_DIGEST_BYTES = 32
+_TICK_NS = 2_000_000_000  # FAT keeps times to two seconds, and is the coarsest still in use
+# Cache Directory Tagging Specification (Bryan Ford, 2004), so that backups may leave the folder out.
+_TAG = (
+    "Signature: 8a477f597d28d172789f06886806bc55\n"
+    "# Made by Duskbook from the pages of this journal, and made again when it is missing. Delete it at any time.\n"
+)
+
+Frames = dict[str, pl.DataFrame]
+Schemas = Mapping[str, Mapping[str, Any]]
+
+
+_READERS = ("entry", "errors", "periods", "recurrence", "schedule", "settings", "tables")
+
+
+class Snapshot(msgspec.Struct, frozen=True):
+    """What was read of the pages in `files`, each with the state it had; older ones than `trusted_before_ns` (by the
+    time of their content) can be told from changed ones by that state."""
+
+    files: dict[str, State] = {}
+    problems: tuple[Problem, ...] = ()
+    frames: Frames | None = None
+    trusted_before_ns: int = 0
+
+
+EMPTY = Snapshot()
+
+
+class Difference(msgspec.Struct, frozen=True):
+    """A snapshot against the pages of the folder: what of it still holds, which pages are to be read, and how many
+    pages were read, changed or taken away since."""
+
+    problems: tuple[Problem, ...]
+    frames: Frames | None
+    fresh: list[File]
+    changes: int
+
+
+class _Stored(msgspec.Struct, array_like=True):
+    files: dict[str, State]
+    problems: tuple[Problem, ...]
+    frames: dict[str, bytes]
+    since_walk_ns: int
+
+
+def stamp_of(settings_source: bytes, schemas: Schemas) -> bytes:
+    """What a snapshot depends on besides the pages: journal.toml, the schemas, and the code that reads a page."""
+    package = Path(__file__).parent.parent
+    code = [*sorted(package.glob("folder/*.py")), *(package / f"{name}.py" for name in _READERS)]
+    states = [(path.name, path.stat().st_size, path.stat().st_mtime_ns) for path in code]
+    facts = (
+        _FORMAT,
+        __version__,
+        pl.__version__,
+        states,
+        [(name, list(schema.items())) for name, schema in schemas.items()],
+    )
+    return blake2b(repr(facts).encode() + b"\0" + settings_source, digest_size=_DIGEST_BYTES).digest()
+
+
+def load(folder: Path, stamp: bytes, schemas: Schemas) -> Snapshot:
+    """The snapshot of a journal; `EMPTY` where there is none with this stamp and these schemas."""
+    if (folder / CACHE_NAME).is_symlink():
+        return EMPTY
+    try:
+        with (folder / CACHE_NAME / FILE_NAME).open("rb") as file:
+            written_ns = os.fstat(file.fileno()).st_mtime_ns
+            data = memoryview(file.read())
+        head = _MAGIC + stamp
+        body = data[len(head) + _DIGEST_BYTES :]
+        if bytes(data[: len(head) + _DIGEST_BYTES]) != head + _digest(body):
+            return EMPTY
+        stored = msgspec.msgpack.decode(body, type=_Stored)
+        frames = {name: pl.read_parquet(io.BytesIO(stored.frames[name])) for name in schemas}
+    except (OSError, ValueError, KeyError, msgspec.MsgspecError, pl.exceptions.PolarsError):
+        return EMPTY
+    if any(frames[name].schema != pl.Schema(schema) for name, schema in schemas.items()):
+        return EMPTY
+    return Snapshot(stored.files, stored.problems, frames, written_ns - stored.since_walk_ns - _TICK_NS)
+
+
+def compare(kept: Snapshot, pages: Sequence[File]) -> Difference:
+    """What of a snapshot still holds for the pages of the folder, and which of them must be read."""
+    if kept.frames is None:
+        return Difference((), None, list(pages), len(pages))
+    files, trusted = kept.files, kept.trusted_before_ns
+    fresh = [file for file in pages if files.get(file.path) != file.state or file.state.content_ns >= trusted]
+    if len(pages) - len(fresh) == len(files):
+        return Difference(kept.problems, kept.frames, fresh, len(fresh))
+    again = {file.path for file in fresh}
+    gone = files.keys() - {file.path for file in pages if file.path not in again}
+    left = {name: frame.filter(~pl.col("path").is_in(list(gone))) for name, frame in kept.frames.items()}
+    problems = tuple(problem for problem in kept.problems if problem.path not in gone)
+    return Difference(problems, left, fresh, len(gone | again))
+
+
+def joined(difference: Difference, read: Frames) -> Frames:
+    """What still holds and what was read, in the order of paths, as if all of it had been read together."""
+    if difference.frames is None:
+        return read
+    if not difference.fresh:
+        return difference.frames
+    return {
+        name: pl.concat([frame, read[name]]).sort("path", maintain_order=True)
+        for name, frame in difference.frames.items()
+    }
+
+
+def is_worth_saving(kept: Snapshot, difference: Difference) -> bool:
+    """Whether a new snapshot would save more time than it takes to write."""
+    return difference.changes > (0 if kept.frames is None else FEW)
+
+
+def save(
+    folder: Path,
+    stamp: bytes,
+    pages: Sequence[File],
+    frames: Frames,
+    problems: Sequence[Problem],
+    *,
+    since_walk_ns: int,
+) -> None:
+    """Write a snapshot in one step, where it can be written. `since_walk_ns` is how long ago the walk over the folder
+    began."""
+    cache = folder / CACHE_NAME
+    # What stopped a whole file, such as a missing permission, may be over without a trace in the file's state.
+    unread = {problem.path for problem in problems if not (problem.line or problem.where)}
+    stored = _Stored(
+        files={file.path: file.state for file in pages if file.path not in unread},
+        problems=tuple(problem for problem in problems if problem.path not in unread),
+        frames={name: _parquet(frame) for name, frame in frames.items()},
+        since_walk_ns=since_walk_ns,
+    )
+    body = msgspec.msgpack.encode(stored)
+    if cache.is_symlink():  # nothing is written outside the journal
+        return
+    with contextlib.suppress(OSError):
+        cache.mkdir(mode=0o700, exist_ok=True)
+        if not (cache / "CACHEDIR.TAG").exists():
+            _put(cache / "CACHEDIR.TAG", [_TAG.encode()])
+        _put(cache / FILE_NAME, [_MAGIC, stamp, _digest(body), body])
+
+
+def _put(path: Path, parts: Sequence[bytes]) -> None:
+    """Write a file that appears whole or not at all; only its owner can read it, as it holds what the pages say."""
+    handle, aside = tempfile.mkstemp(prefix=f"{path.name}.", dir=path.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.writelines(parts)
+        Path(aside).replace(path)
+    except BaseException:
+        Path(aside).unlink(missing_ok=True)
+        raise
+
+
+def _parquet(frame: pl.DataFrame) -> bytes:
+    buffer = io.BytesIO()
+    frame.write_parquet(buffer, compression="lz4", statistics=False)
+    return buffer.getvalue()
+
+
+def _digest(body: Any) -> bytes:
+    return blake2b(body, digest_size=_DIGEST_BYTES).digest()
