@@ -1,0 +1,1 @@
+"""What the next day should hold: the sun, and what the calendar files say."""
