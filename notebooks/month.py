@@ -26,22 +26,23 @@ def _():
         return journal.open(folder, today=opening.today(folder, dt.datetime.now().astimezone()))
 
     query = mo.query_params()
+    before_reading = watching.seen(folder)
     at_first = read()
     get_month, set_month = mo.state(opening.first_shown("month", query.to_dict(), at_first))
     get_edits, set_edits = mo.state(0)
-    return at_first, folder, get_edits, get_month, query, read, set_edits, set_month
+    return at_first, before_reading, folder, get_edits, get_month, query, read, set_edits, set_month
 
 
 @app.cell
-def _(folder, set_edits):
-    watching.start(folder, lambda: set_edits(lambda count: count + 1))
+def _(before_reading, folder, set_edits):
+    watching.start(folder, before_reading, lambda: set_edits(lambda count: count + 1))
     return
 
 
 @app.cell
-def _(get_edits, read):
+def _(at_first, get_edits, read):
     get_edits()  # an edit of a page in any editor reads the journal again; what has not changed is in the cache
-    book = read()
+    book = opening.again(read, at_first)
     months = opening.choices("month", book)
     return book, months
 
@@ -62,16 +63,15 @@ def _(get_month, set_month, months):
 def _(book, get_month, query):
     month = get_month()
     query["month"] = month.key
+    tables, settings, today = book.tables, book.settings, book.today
     within = pl.col("date").is_between(month.first, month.last)
-    kept = coverage.coverage(book.tables.days.filter(within, pl.col("date") <= book.today))
+    lived = coverage.kept(tables.days, opened=tables.opened, today=today).filter(within)
     controls.show(
-        cards.header(
-            "month", book.settings.title, today=book.today, on=opening.anchor(month, query.to_dict(), book.today)
-        ),
+        cards.header("month", settings.title, today=today, on=opening.anchor(month, query.to_dict(), today)),
         cards.problems(book.problems),
-        cards.heading(wording.title(month), days.kept(kept)),
+        cards.heading(wording.title(month), days.kept(coverage.coverage(lived))),
     )
-    return month, within
+    return lived, settings, tables, today, month, within
 
 
 @app.cell
@@ -81,8 +81,7 @@ def _(earlier, later, picker):
 
 
 @app.cell
-def _(book, month, within):
-    tables, settings, today = book.tables, book.settings, book.today
+def _(lived, month, settings, tables, today, within):
     stated = states.states(tables.marks, today=today)
     occasions = states.occasions(stated, today=today, week_starts=settings.week_starts)
     rates = completion.rates(occasions.filter(within))
@@ -97,15 +96,12 @@ def _(book, month, within):
     )
     totals = completion.totals(stated.filter(within))
     ticked = challenges.totals(tables.ticks, today=min(today, month.last))
-    moods = mood.summary(tables.days.filter(within), low=settings.mood.low, high=settings.mood.high)
-    energy = mood.summary(
-        tables.days.filter(within), column="energy", low=settings.energy.low, high=settings.energy.high
-    )
+    moods = mood.summary(lived, low=settings.mood.low, high=settings.mood.high)
+    energy = mood.summary(lived, column="energy", low=settings.energy.low, high=settings.energy.high)
     trailing = mood.trailing(tables.days)
     said = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
     return (
-        before, changed, energy, in_force, moods, rates, said, settings, stated, tables, ticked, today, totals,
-        trailing,
+        before, changed, energy, in_force, moods, rates, said, stated, ticked, totals, trailing,
     )  # fmt: skip
 
 
@@ -131,7 +127,7 @@ def _(
             ],
         ),
         cards.figure(mood_line.draw(trailing, settings.mood, month)),
-        cards.card("To remember", written.dated(said, nothing="No memory was written this month.")),
+        cards.card("To remember", written.memories(said, nothing="No memory was written this month.")),
         cards.card("Rates", habits.rate_table(rates, totals, settings, f"Rates, {wording.title(month)}")),
     )
     return

@@ -25,22 +25,23 @@ def _():
         return journal.open(folder, today=opening.today(folder, dt.datetime.now().astimezone()))
 
     query = mo.query_params()
+    before_reading = watching.seen(folder)
     at_first = read()
     get_year, set_year = mo.state(opening.first_shown("year", query.to_dict(), at_first))
     get_edits, set_edits = mo.state(0)
-    return at_first, folder, get_edits, get_year, query, read, set_edits, set_year
+    return at_first, before_reading, folder, get_edits, get_year, query, read, set_edits, set_year
 
 
 @app.cell
-def _(folder, set_edits):
-    watching.start(folder, lambda: set_edits(lambda count: count + 1))
+def _(before_reading, folder, set_edits):
+    watching.start(folder, before_reading, lambda: set_edits(lambda count: count + 1))
     return
 
 
 @app.cell
-def _(get_edits, read):
+def _(at_first, get_edits, read):
     get_edits()  # an edit of a page in any editor reads the journal again; what has not changed is in the cache
-    book = read()
+    book = opening.again(read, at_first)
     years = opening.choices("year", book)
     return book, years
 
@@ -61,16 +62,15 @@ def _(get_year, set_year, years):
 def _(book, get_year, query):
     year = get_year()
     query["year"] = year.key
+    tables, settings, today = book.tables, book.settings, book.today
     within = pl.col("date").is_between(year.first, year.last)
-    kept = coverage.coverage(book.tables.days.filter(within, pl.col("date") <= book.today))
+    lived = coverage.kept(tables.days, opened=tables.opened, today=today).filter(within)
     controls.show(
-        cards.header(
-            "year", book.settings.title, today=book.today, on=opening.anchor(year, query.to_dict(), book.today)
-        ),
+        cards.header("year", settings.title, today=today, on=opening.anchor(year, query.to_dict(), today)),
         cards.problems(book.problems),
-        cards.heading(wording.title(year), days.kept(kept)),
+        cards.heading(wording.title(year), days.kept(coverage.coverage(lived))),
     )
-    return year, within
+    return lived, settings, tables, today, year, within
 
 
 @app.cell
@@ -80,23 +80,19 @@ def _(earlier, later, picker):
 
 
 @app.cell
-def _(book, within):
-    tables, settings, today = book.tables, book.settings, book.today
+def _(lived, settings, tables, today, within):
     stated = states.states(tables.marks, today=today)
     occasions = states.occasions(stated, today=today, week_starts=settings.week_starts).filter(within)
     rates = completion.rates(occasions, by="month")
     best = streaks.streaks(occasions, today=today, blank=settings.blank)
-    this_year = tables.days.filter(within)
     ends = {"low": settings.mood.low, "high": settings.mood.high}
-    moods = mood.summary(this_year, **ends)
-    weekdays = mood.summary(this_year, by="weekday", week_starts=settings.week_starts, **ends)
-    energy = mood.summary(this_year, column="energy", low=settings.energy.low, high=settings.energy.high)
+    moods = mood.summary(lived, **ends)
+    weekdays = mood.summary(lived, by="weekday", week_starts=settings.week_starts, **ends)
+    energy = mood.summary(lived, column="energy", low=settings.energy.low, high=settings.energy.high)
     trailing = mood.trailing(tables.days)
-    by_month = coverage.coverage(this_year.filter(pl.col("date") <= today), by="month")
+    by_month = coverage.coverage(lived, by="month")
     memories = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
-    return (
-        best, by_month, energy, memories, moods, rates, settings, stated, tables, today, trailing, weekdays,
-    )  # fmt: skip
+    return best, by_month, energy, memories, moods, rates, stated, trailing, weekdays
 
 
 @app.cell
@@ -147,7 +143,9 @@ def _(best, by_month, energy, memories, moods, rates, settings, tables, trailing
         cards.figure(rates_by_month.draw(rates, habits.names(settings), year.first.year)),
         cards.figure(mood_line.draw(trailing, settings.mood, year)),
         cards.figure(weekday_profile.draw(weekdays, settings.mood)),
-        cards.card("Memories through the year", written.by_month(memories, nothing="No memory was written this year.")),
+        cards.card(
+            "Memories through the year", written.memories_by_month(memories, nothing="No memory was written this year.")
+        ),
     )
     return
 

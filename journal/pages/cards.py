@@ -58,13 +58,19 @@ def empty(text: object) -> Html:
     return tag("p", text, class_="empty")
 
 
-def lines(rows: Iterable[tuple[object, object]], *, nothing: object) -> Html:
-    """A list of lines, each with something quiet at its end."""
+def lines(rows: Iterable[tuple[object, object]], *, nothing: object, kind: str = "") -> Html:
+    """A list of lines, each with something quiet at its end; of the kind "stacked" below it."""
     items = [
         tag("li", tag("span", text, class_="said"), tag("span", aside, class_="aside") if aside else None)
         for text, aside in rows
     ]
-    return tag("ul", *items, class_="lines") if items else empty(nothing)
+    return tag("ul", *items, class_=f"lines {kind}".rstrip()) if items else empty(nothing)
+
+
+def dated(rows: Iterable[tuple[object, object]], *, nothing: object) -> Html:
+    """A list of lines, each led by its day."""
+    items = [tag("li", tag("span", when, class_="when"), tag("span", text, class_="said")) for when, text in rows]
+    return tag("ul", *items, class_="dated") if items else empty(nothing)
 
 
 def by_day(days: Iterable[tuple[dt.date, Sequence[object]]], *, nothing: object, year: bool = False) -> Html:

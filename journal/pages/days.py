@@ -10,7 +10,7 @@ import polars as pl
 from journal.pages import wording
 from journal.pages.cards import empty, lines, table
 from journal.pages.escape import Html, join, tag
-from journal.settings import Scale, Settings
+from journal.settings import Settings
 from journal.wording import MONTH_NAMES
 
 _LAYERS = ("planned_minutes", "actual_minutes")
@@ -30,24 +30,6 @@ def felt(mood: pl.DataFrame, energy: pl.DataFrame, settings: Settings) -> Html:
     return join([*said, quiet]) if said else empty("No mood was noted.")
 
 
-def scale(values: pl.DataFrame, column: str, of: Scale) -> Html:
-    """The days of a week with the word each was given. In: rows of `Tables.days`."""
-    items = []
-    for row in values.iter_rows(named=True):
-        value = row[column]
-        step = None if value is None else 1 + round(4 * (value - of.low) / (of.high - of.low))
-        word = "" if value is None else wording.joined(wording.number(value), of.word(value) or None, between=" ")
-        items.append(
-            tag(
-                "li",
-                tag("span", wording.day(row["date"])[:3], class_="when"),
-                tag("span", "", class_=f"swatch mood-{min(5, max(1, step))}" if step else "swatch", aria_hidden="true"),
-                tag("span", word or "–", class_="word"),
-            )
-        )
-    return tag("ol", *items, class_="scale", aria_label=f"{column.capitalize()} by day")
-
-
 def tasks(week: pl.DataFrame) -> Html:
     """What was done, carried and dropped, each task once, as it last stood. In: rows of `Tables.tasks`."""
     if week.is_empty():
@@ -64,7 +46,7 @@ def tasks(week: pl.DataFrame) -> Html:
     for heading, ends in _ENDS:
         some = last.filter(pl.col("status").is_in(ends))
         parts.append(tag("h3", f"{heading}, {some.height}"))
-        parts.append(lines(map(_task, some.iter_rows(named=True)), nothing="None."))
+        parts.append(lines(map(_task, some.iter_rows(named=True)), nothing="None.", kind="stacked"))
     return join(parts)
 
 

@@ -12,16 +12,16 @@ from __future__ import annotations
 import contextlib
 import datetime as dt
 import os
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import polars as pl
 
 from journal import periods
-from journal.errors import FolderError, UsageError
+from journal.errors import FolderError, Problem, UsageError
+from journal.folder.reading import read_settings
 from journal.periods import Kind, Period
-from journal.settings import Settings
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -58,9 +58,21 @@ def day(name: str, environment: Mapping[str, str] = os.environ) -> dt.date | Non
         raise UsageError(f'{name}: there is no date "{text}"; write e.g. "2025-03-14"') from None
 
 
-def today(settings: Settings, now: dt.datetime, environment: Mapping[str, str] = os.environ) -> dt.date:
-    """The journal's today: the environment's, else the day that a moment of the clock belongs to at home."""
-    return day(TODAY, environment) or periods.day_of(now, settings)
+def today(folder: Path, now: dt.datetime, environment: Mapping[str, str] = os.environ) -> dt.date:
+    """The journal's today: the environment's, else the day that a moment of the clock belongs to at home.
+
+    Raises FolderError where the folder is no journal.
+    """
+    return day(TODAY, environment) or periods.day_of(now, read_settings(folder).settings)
+
+
+def again(read: Callable[[], Journal], before: Journal) -> Journal:
+    """A journal read once more; where it is gone or has lost its journal.toml, as it was, with that as a problem."""
+    try:
+        return read()
+    except FolderError as error:
+        gone = Problem(path="journal.toml", expected="a journal", got="none", remedy=str(error))
+        return before._replace(problems=(gone, *before.problems))
 
 
 def first_shown(kind: Kind, query: Mapping[str, object], book: Journal) -> Period:

@@ -20,7 +20,8 @@ import webbrowser
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from journal.errors import FolderError, UsageError
+from journal.errors import UsageError
+from journal.folder.reading import read_settings
 from journal.pages.guard import App, Guard
 from journal.pages.opening import FOLDER, ON, TODAY
 
@@ -54,13 +55,12 @@ def serve(
     that is taken is left alone: the next free one is used, and `announce` says so. The address that `announce`
     is given holds the token of this start.
 
-    Raises UsageError for a page or port that there is not, FolderError for a folder that there is not.
+    Raises UsageError for a page or port that there is not, FolderError for a folder that is no journal.
     """
     if page not in PAGES:
         raise UsageError(f'there is no page "{page}"; write {", ".join(PAGES[:-1])} or {PAGES[-1]}')
-    folder = folder.resolve()
-    if not folder.is_dir():
-        raise FolderError(f'there is no folder "{folder}"; write the path of a journal, e.g. "example_year"')
+    folder = folder.resolve()  # the pages work from a folder of their own
+    read_settings(folder)
     with listening(port) as listener:
         bound = listener.getsockname()[1]
         if port not in (0, bound):

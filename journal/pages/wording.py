@@ -65,6 +65,15 @@ def day(date: dt.date, *, weekday: bool = True, year: bool = False) -> str:
     return f"{name}{date.day} {MONTH_NAMES[date.month - 1]}{f' {date.year}' if year else ''}"
 
 
+def day_of_month(date: dt.date) -> str:
+    """A date whose month is known.
+
+    >>> day_of_month(dt.date(2025, 3, 13))
+    'Thursday 13'
+    """
+    return f"{WEEKDAYS[date.weekday()].capitalize()} {date.day}"
+
+
 def stretch(first: dt.date, last: dt.date, *, year: bool = True) -> str:
     """A stretch of days, saying each thing once.
 
@@ -133,11 +142,13 @@ def streak_now(row: Row) -> str:
 
     >>> streak_now({"current": 13, "unit": "occasion"}), streak_now({"current": 3, "unit": "week"})
     ('13th in a row', '3 weeks')
-    >>> streak_now({"current": 0, "unit": "week"})
-    'none running'
+    >>> streak_now({"current": 0, "unit": "week"}), streak_now({"current": 1, "unit": "occasion"})
+    ('none running', '1 so far')
     """
     if not row["current"]:
         return "none running"
+    if row["current"] == 1 and row["unit"] == "occasion":
+        return "1 so far"
     return f"{ordinal(row['current'])} in a row" if row["unit"] == "occasion" else times(row["current"], row["unit"])
 
 

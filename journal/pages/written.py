@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import polars as pl
 
 from journal.pages import wording
-from journal.pages.cards import answers, by_day, card, empty, lines
+from journal.pages.cards import answers, by_day, card, dated, empty, lines
 from journal.pages.escape import Html, join, tag
 from journal.periods import Period
 from journal.settings import Settings
@@ -25,21 +25,24 @@ def to_read_again(written: pl.DataFrame, *, nothing: str) -> Html:
     return by_day(days, nothing=nothing)
 
 
-def dated(written: pl.DataFrame, *, nothing: str) -> Html:
-    """Lines with their days, in two columns where there is room. In: `lines.lines` of one kind."""
-    rows = [(row["text"], wording.day(row["date"])) for row in written.iter_rows(named=True)]
-    return tag("div", lines(rows, nothing=nothing), class_="spread")
+def memories(written: pl.DataFrame, *, nothing: str) -> Html:
+    """The memories of a month, each led by its day. In: `lines.lines` of one month and kind."""
+    return tag("div", dated(_led_by_day(written), nothing=nothing), class_="spread")
 
 
-def by_month(memories: pl.DataFrame, *, nothing: str) -> Html:
-    """Memories under their months, each with its day. In: `lines.lines` of one year and kind."""
-    if memories.is_empty():
+def memories_by_month(written: pl.DataFrame, *, nothing: str) -> Html:
+    """Memories under their months, each led by its day. In: `lines.lines` of one year and kind."""
+    if written.is_empty():
         return empty(nothing)
     parts = []
-    for (month,), group in memories.group_by(pl.col("date").dt.month(), maintain_order=True):
-        rows = [(row["text"], wording.day(row["date"])) for row in group.iter_rows(named=True)]
-        parts.append(tag("div", tag("h3", MONTH_NAMES[int(str(month)) - 1]), lines(rows, nothing="")))
+    for (month,), group in written.group_by(pl.col("date").dt.month(), maintain_order=True):
+        heading = tag("h3", MONTH_NAMES[int(str(month)) - 1])
+        parts.append(tag("div", heading, dated(_led_by_day(group), nothing="")))
     return tag("div", *parts, class_="months")
+
+
+def _led_by_day(written: pl.DataFrame) -> list[tuple[str, str]]:
+    return [(wording.day_of_month(row["date"]), row["text"]) for row in written.iter_rows(named=True)]
 
 
 def _line(kind: str, text: str) -> Html:
