@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from journal import __version__
 from journal.commands import refusals
 from journal.commands.arguments import Day, Folder, Port, Stretch, Word, journal_folder
 from journal.commands.catalogue import FORMATS, MEASURES
@@ -36,7 +37,7 @@ def duskbook(context: click.Context, version: bool) -> None:
     duskbook show streaks my-journal         how the habits run, here
     """
     if version:
-        click.echo(f"duskbook {_version()}")
+        click.echo(f"duskbook {__version__}")
         context.exit()
     if context.invoked_subcommand is None:
         click.echo(context.get_help())
@@ -94,11 +95,11 @@ def check(folder: str | None) -> int:
     """
     from journal.commands import check as checking
 
-    journal = _open(journal_folder(folder), None)
-    problems = checking.report(journal)
+    opened = _open(journal_folder(folder), None)
+    problems = checking.report(opened)
     for line in problems:
         click.echo(line)
-    click.echo(checking.verdict(journal), err=bool(problems))
+    click.echo(checking.verdict(opened), err=bool(problems))
     return refusals.PROBLEMS if problems else refusals.FINE
 
 
@@ -128,6 +129,8 @@ def show(
 ) -> None:
     """Show MEASURE: streaks, rates, changes, mood, coverage or lines.
 
+    JSON and CSV have the numbers in full. CSV puts an apostrophe before text that a spreadsheet would run as a formula.
+
     \b
     duskbook show streaks my-journal
     duskbook show rates my-journal --by month --format csv
@@ -137,20 +140,11 @@ def show(
     from journal.commands import show as showing
 
     by = showing.check_options(measure, by, against)
-    journal = _open(journal_folder(folder, f"show {measure}"), today)
-    days = showing.stretch(journal, start, end, against)
-    frame = showing.rows(journal, measure, days, by, against)
+    opened = _open(journal_folder(folder, f"show {measure}"), today)
+    days = showing.stretch(opened, measure, start, end, against)
+    frame = showing.rows(opened, measure, days, by, against)
     click.echo(printing.as_text(frame, form, MEASURES[measure].keys_by(by)))
-    _mention_problems(journal)
-
-
-def _version() -> str:
-    from importlib import metadata
-
-    try:
-        return metadata.version("duskbook")
-    except metadata.PackageNotFoundError:
-        return "0+checkout"  # run from its own folder without being installed
+    _mention_problems(opened)
 
 
 def _open(folder: Path, today: dt.date | None) -> Journal:

@@ -24,7 +24,6 @@ def report(journal: Journal) -> list[str]:
 
 
 def verdict(journal: Journal) -> str:
-    """How many problems there are, and in how many pages they were looked for."""
-    pages = journal.tables.days.get_column("logged").len()
-    found = len(journal.problems)
-    return f"{counted(found, 'problem')} in {counted(pages, 'page')}." if found else f"No problems in {pages} pages."
+    """How many problems there are; where there is none, in how many days' pages they were looked for."""
+    found, pages = len(journal.problems), journal.tables.days.filter("written").height
+    return f"{counted(found, 'problem')}." if found else f"No problems in {counted(pages, 'page')}."

@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
+from pathlib import Path
 
 from journal import periods
-from journal.settings import Settings
+from journal.folder import reading
 
 
-def today(settings: Settings) -> dt.date:
+def now() -> dt.datetime:
+    """This moment, in the machine's own time zone."""
+    return dt.datetime.now().astimezone()
+
+
+def today(folder: Path) -> dt.date:
     """The journal's own today: at home, and the day before while the clock has not yet come to `[day] turns`."""
-    return periods.day_of(dt.datetime.now().astimezone(), settings)
+    return periods.day_of(now(), reading.read_settings(folder).settings)

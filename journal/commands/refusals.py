@@ -42,11 +42,22 @@ def instead(word: str, known: Iterable[str]) -> str:
     return f'did you mean "{close[0]}"?' if close else f"write {listed(choices, 'or')}"
 
 
+class _WentAway(Exception):
+    """The reader of the output closed it."""
+
+
 class DuskbookCommands(click.Group):
     """A group of commands, listed as they are written, whose every refusal is one line on standard error."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(self.commands)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """As `click.Group.invoke`; click would turn a broken pipe into exit code 1, which means something else here."""
+        try:
+            return super().invoke(ctx)
+        except BrokenPipeError as error:
+            raise _WentAway from error
 
     def main(  # type: ignore[override]  # one signature for click's two
         self, args: Sequence[str] | None = None, standalone_mode: bool = True, **extra: Any
@@ -73,7 +84,7 @@ class DuskbookCommands(click.Group):
                 text = "the answers ended before the questions; write --yes to take what is proposed"
             case click.Abort() | KeyboardInterrupt():
                 code = INTERRUPTED
-            case BrokenPipeError():
+            case _WentAway() | BrokenPipeError():
                 code = UNREAD
             case click.ClickException():
                 text = _in_one_line(error, self)
@@ -85,7 +96,7 @@ class DuskbookCommands(click.Group):
                 code = FAULT
                 text = f"a fault of Duskbook's own ({type(error).__name__}: {error}); "
                 text += "set DUSKBOOK_TRACEBACK=1 to see where"
-        if isinstance(error, OSError):
+        if isinstance(error, OSError | _WentAway):
             _forget_output()
         if text:
             click.echo(f"duskbook: {one_line(text)}", err=True)

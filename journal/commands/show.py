@@ -39,9 +39,14 @@ def check_options(measure: str, by: str | None, against: Stretch | None) -> str:
     return by or (known[0] if known else "")
 
 
-def stretch(journal: Journal, start: dt.date | None, end: dt.date | None, against: Stretch | None = None) -> Stretch:
-    """The days to show: as asked, else from the journal's first day up to today."""
-    first, last = start or journal.tables.first, end or journal.today
+def stretch(
+    journal: Journal, measure: str, start: dt.date | None, end: dt.date | None, against: Stretch | None = None
+) -> Stretch:
+    """The days to show: as asked, else up to today, from the first habit's first day or, where habits are not
+    what is shown, from the first page."""
+    tables = journal.tables
+    begins = tables.first if measure in ("streaks", "rates", "changes") else tables.opened
+    first, last = start or begins, end or journal.today
     if first > last:
         if start and end:
             raise UsageError(f"--from {first} is after --to {last}; write the earlier day first")
@@ -74,9 +79,17 @@ def rows(journal: Journal, measure: str, days: Stretch, by: Any, against: Stretc
     if measure == "changes":
         assert against is not None  # `check_options` saw to it
         return completion.changes(every, before=against, after=days)
+    chosen = every.filter(_begun(days, today))
     if measure == "rates":
-        return completion.rates(every.filter(within), by=by, week_starts=settings.week_starts)
-    return streaks.streaks(every.filter(within), today=min(today, days[1]), blank=settings.blank)
+        return completion.rates(chosen, by=by, week_starts=settings.week_starts)
+    return streaks.streaks(chosen, today=min(today, days[1]), blank=settings.blank)
+
+
+def _begun(days: Stretch, today: dt.date) -> pl.Expr:
+    """Which occasions belong to some days: a week or month where its middle day is, but up to today the running one
+    too, which may not have come to its middle."""
+    date, first = pl.col("date"), days[0]
+    return date.is_between(*days) | ((days[1] == today) & (pl.col("from") <= today) & (date >= first))
 
 
 def _mood(journal: Journal, days: Stretch, by: Any) -> pl.DataFrame:

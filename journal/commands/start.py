@@ -13,6 +13,7 @@ from typing import TypeVar
 
 import click
 
+from journal import periods
 from journal.commands import clock, habits
 from journal.commands.refusals import instead
 from journal.folder.beginning import Beginning, begin, key_for, refuse_if_begun
@@ -104,7 +105,7 @@ def _asked(proposed: Place) -> Beginning:
 def _habits(settings: Settings) -> tuple[Habit, ...]:
     """Habits one after another, until one is left empty; they begin today."""
     click.echo("First habits, one at a time; an empty name ends it.")
-    today = clock.today(settings)
+    today = periods.day_of(clock.now(), settings)
     found: list[Habit] = []
     while name := _ask("Habit", "", str.strip):
         when = _ask('  When? "every day", "mo we fr", "3 a week"', "every day", habits.when)

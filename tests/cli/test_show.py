@@ -93,7 +93,7 @@ def test_mood(typed: Typed, small_journal: Path) -> None:
     assert len(everything) == 1
     whole = everything[0]
     assert (whole["n"], whole["days"], whole["mean"], whole["median"]) == (12, 14, 3, 3)
-    assert whole["sd"] == pytest.approx((26 / 11) ** 0.5)
+    assert whole["sd"] == pytest.approx((28 / 11) ** 0.5)
     weekdays = shown(typed, "mood", small_journal, "--by", "weekday")
     assert [row["period"] for row in weekdays][::6] == ["monday", "sunday"]
     assert [row["n"] for row in weekdays] == [2, 2, 2, 2, 2, 1, 1]
