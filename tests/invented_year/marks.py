@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import random
 
-from tests.invented_year.story import ANKLE, HOLIDAYS, LATE, TRAVEL, Day, Mark, date, stream
+from tests.invented_year.story import ANKLE, HOLIDAYS, IN_PERSON, LATE, TRAVEL, Day, Mark, date, stream
 
 SWIM_FROM = date(5, 1)
 STRETCH_CHANGES = date(9, 1)
@@ -24,6 +24,7 @@ _ENDPAPERS_CAUGHT_UP = {date(10, 8): "9 October", date(10, 14): "16 October", da
 
 # Days on which a dated line says that it was done.
 _TOLD = {
+    "call": IN_PERSON,
     "swim": {date(5, 1), date(7, 12)},
     "walk": {date(9, 1), date(12, 28)},
     "bench": {date(4, 8), date(8, 8)},
@@ -78,7 +79,11 @@ def _excused(day: Day, habit: str, rng: random.Random) -> bool:
 
 def _value(habit: str, done: bool, rng: random.Random) -> Mark:
     if habit == "read":
-        return READ_TARGET + int(rng.expovariate(1 / 9)) if done else rng.choice([0, 0, 0, 4, 6, 8, 9, 10, 12, 14, 15, 17, 18])
+        return (
+            READ_TARGET + int(rng.expovariate(1 / 9))
+            if done
+            else rng.choice([0, 0, 0, 4, 6, 8, 9, 10, 12, 14, 15, 17, 18])
+        )
     if habit == "screen":
         return 5 * rng.randrange(7) if done else min(35 + 5 * int(rng.expovariate(1 / 5)), 150)
     return done
@@ -145,5 +150,7 @@ def _add_remarks(days: list[Day]) -> None:
     for day in days:
         if date(2, 13) <= day.date <= date(2, 15):
             day.remarks["walk"] = "in advance, on the 12th"
+        if day.date in IN_PERSON:
+            day.remarks["call"] = "in person"
         if date(11, 25) <= day.date <= date(11, 28):
             day.remarks["walk"] = "in advance: the ankle, until Friday"

@@ -34,6 +34,7 @@ TRIP = dates(date(9, 23), date(9, 28))  # pages that go by Edinburgh's clock
 BLANK = dates(date(8, 11), date(8, 17))
 PLANNED_ONLY = {date(8, 11), date(8, 12)}  # planned the night before, never closed
 ANKLE = dates(date(11, 24), date(11, 28))  # walks excused in advance
+IN_PERSON = {date(4, 13), date(4, 20), date(7, 20), date(9, 21)}  # Sundays spent at home, which count as a call
 
 # Work-free days in Slovenia, and the two her own workshop adds (24 and 31 December).
 HOLIDAYS = {

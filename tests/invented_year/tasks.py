@@ -32,6 +32,7 @@ class Chain:
     work: bool
     from_job: int | None = None
     routine: str = ""
+    must: bool = False
     days: int = 0
     since: dt.date | None = None
     id: str = ""
@@ -43,8 +44,8 @@ class Chain:
 
 
 def _parse(line: str, work: bool, job: int | None = None) -> Chain:
-    title, minutes, *others = (part.strip() for part in line.split("|"))
-    return Chain([title, *others], int(minutes), work, job)
+    title, minutes, *others = (part.strip() for part in line.removeprefix("! ").split("|"))
+    return Chain([title, *others], int(minutes), work, job, must=line.startswith("! "))
 
 
 def _sections(name: str) -> list[tuple[dt.date, list[str]]]:
@@ -166,13 +167,16 @@ def _done(day: Day, chain: Chain, rank: int | None, room: int, rng: random.Rando
 
 def _next_day(day: Day, days: list[Day], chain: Chain, rng: random.Random) -> dt.date | None:
     """The next day that suits; one carry in eight goes further off. None past the end of the year."""
-    later = [d for d in days if d.date > day.date and (at_work(d) if chain.work else d.written and not (d.trip or d.flu))]
+    later = [
+        d for d in days if d.date > day.date and (at_work(d) if chain.work else d.written and not (d.trip or d.flu))
+    ]
     skip = rng.randrange(2, 5) if rng.random() < 0.125 else 0
     return later[skip].date if len(later) > skip else None
 
 
 def _outcome(day: Day, chain: Chain, done: bool, rng: random.Random) -> str:
-    dropping = rng.random() < (0.05 + 0.04 * chain.days) * (0.25 if chain.from_job is not None else 1.0)
+    dropping = rng.random() < (0.05 + 0.04 * chain.days) * (0.2 if chain.from_job is not None else 1.0)
+    dropping = dropping and not chain.must and chain.routine != "books"
     forgotten = rng.random() < 0.012
     if day.blank or day.date == _END:
         return "done" if done and not day.blank else "open"
@@ -180,7 +184,7 @@ def _outcome(day: Day, chain: Chain, done: bool, rng: random.Random) -> str:
         return "done"
     if chain.routine == "stock":
         return "dropped"
-    if forgotten and chain.from_job is None:
+    if forgotten and chain.from_job is None and not chain.must:
         return "open"
     return "dropped" if dropping else "carried"
 

@@ -61,8 +61,8 @@ def _task(task: Task) -> str:
 def page(day: Day) -> str:
     """The whole file. A day that was only planned has no more than its plan."""
     blocks = ["\n".join(_top(day))] if _top(day) else []
-    weather = {"sky": day.sky, "high": day.high, "low": day.low}
-    blocks.append("\n".join(_pairs("weather", dict(weather), {})))
+    weather: dict[str, bool | int | str] = {"sky": day.sky, "high": day.high, "low": day.low}
+    blocks.append("\n".join(_pairs("weather", weather, {})))
     if day.marks:
         blocks.append("\n".join(_pairs("habits", dict(day.marks), day.remarks)))
     if day.ticks:

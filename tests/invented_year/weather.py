@@ -20,6 +20,7 @@ _TOLD = {
     date(1, 11): "snow", date(1, 12): "snow", date(1, 27): "snow", date(2, 3): "snow", date(2, 21): "snow",
     date(3, 14): "cloudy", date(4, 17): "thunderstorm", date(4, 24): "thunderstorm", date(4, 30): "clear",
     date(6, 20): "clear", date(6, 21): "clear", date(7, 12): "clear", date(7, 19): "clear", date(8, 2): "cloudy",
+    date(2, 15): "partly cloudy", date(5, 1): "clear", date(6, 23): "partly cloudy", date(9, 25): "showers",
     date(11, 1): "clear", date(11, 20): "snow", date(11, 21): "snow", date(12, 12): "snow", date(12, 13): "snow",
 }  # fmt: skip
 
@@ -62,4 +63,4 @@ def add_weather(days: list[Day]) -> None:
             day.high, day.low = min(day.high, 1), min(day.low, -1)
         if day.date in TRIP:
             day.high, day.low = 13 + rng.randrange(4), 7 + rng.randrange(3)
-            day.sky = rng.choice(["showers", "windy", "cloudy", "clear"])
+            day.sky = _TOLD.get(day.date, rng.choice(["showers", "windy", "cloudy", "clear"]))

@@ -17,7 +17,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from tests.invented_year.marks import READ_TARGET, SCREEN_LIMIT
-from tests.invented_year.story import LATE, TRAVEL, Day, stream
+from tests.invented_year.story import IN_PERSON, LATE, TRAVEL, Day, stream
 
 LINES = Path(__file__).parent / "lines"
 _WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -48,9 +48,10 @@ _CONDITIONS: dict[str, Callable[[Day], bool]] = {
     "nogo": lambda d: d.marks.get("walk") is not True,
     "quartet": lambda d: any(title == "Quartet" for title, _, _ in d.appointments),
     "lesson": lambda d: any(title == "Accordion lesson" for title, _, _ in d.appointments),
+    "call": lambda d: d.marks.get("call") is True and d.date not in IN_PERSON,
     **{
         habit: (lambda d, habit=habit: d.marks.get(habit) is True)  # type: ignore[misc]
-        for habit in ("walk", "stretch", "practise", "bench", "call", "stock", "swim", "exhibition")
+        for habit in ("walk", "stretch", "practise", "bench", "stock", "swim", "exhibition")
     },
 }
 
