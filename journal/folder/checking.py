@@ -65,10 +65,10 @@ def review(page: Review, kind: str, known: Known) -> list[Fault]:
 def undated(page: Undated) -> list[Fault]:
     """The faults of undated.toml."""
     faults: list[Fault] = []
-    ids: dict[str, int] = {}
+    by_id: dict[str, Task | UndatedTask] = {}
     for i, task in enumerate(page.tasks):
         faults += minutes(task.estimate, ("tasks", i, "estimate"))
-        faults += _own_id(task, i, ids)
+        faults += _own_id(task, by_id, ("tasks", i, "id"))
     return faults
 
 
@@ -103,7 +103,7 @@ def _on_scale(name: str, value: float, scale: Scale) -> list[Fault]:
     if scale.low <= value <= scale.high:
         return []
     span = f"{_number(scale.low)} to {_number(scale.high)}"
-    remedy = f"write one of them, or change [{name}] in journal.toml"
+    remedy = f"write one in between, or change [{name}] in journal.toml"
     return [Fault(where=(name,), expected=f"a number from {span}", got=value_text(value), remedy=remedy)]
 
 
@@ -210,8 +210,8 @@ def _appointment(appointment: Appointment, where: Key) -> list[Fault]:
 
 def _tasks(tasks: Iterable[Task], day: dt.date, ranks: int) -> list[Fault]:
     faults: list[Fault] = []
-    taken: dict[int, int] = {}
-    ids: dict[str, int] = {}
+    by_rank: dict[int, Task] = {}
+    by_id: dict[str, Task | UndatedTask] = {}
     for i, task in enumerate(tasks):
         if task.estimate is not None:
             faults += minutes(task.estimate, ("tasks", i, "estimate"))
@@ -222,32 +222,32 @@ def _tasks(tasks: Iterable[Task], day: dt.date, ranks: int) -> list[Fault]:
             expected = f"a day up to {day}, the day of the page"
             faults.append(Fault(where=("tasks", i, "since"), expected=expected, got=str(task.since), remedy=remedy))
         if task.rank is not None:
-            faults += _rank(task.rank, i, taken, ranks)
+            faults += _rank(task, task.rank, by_rank, ranks, ("tasks", i, "rank"))
         if task.id is not None:
-            faults += _own_id(task, i, ids)
+            faults += _own_id(task, by_id, ("tasks", i, "id"))
     return faults
 
 
-def _rank(rank: int, i: int, taken: dict[int, int], ranks: int) -> list[Fault]:
+def _rank(task: Task, rank: int, by_rank: dict[int, Task], ranks: int, where: Key) -> list[Fault]:
     if not 1 <= rank <= ranks:
         expected, remedy = f"a rank from 1 to {ranks}", "leave it out for a task that is not ranked"
-    elif taken.setdefault(rank, i) != i:
-        expected = f"a rank that no other task has (tasks[{taken[rank]}] has it)"
-        remedy = "give one of the two another"
+    elif (other := by_rank.setdefault(rank, task)) is not task:
+        expected, remedy = f"a rank that no other task has ({quoted(other.title)} has it)", "give one of them another"
     else:
         return []
-    return [Fault(where=("tasks", i, "rank"), expected=expected, got=value_text(rank), remedy=remedy)]
+    return [Fault(where=where, expected=expected, got=value_text(rank), remedy=remedy)]
 
 
-def _own_id(task: Task | UndatedTask, i: int, ids: dict[str, int]) -> list[Fault]:
-    if task.id is None or ids.setdefault(task.id, i) == i:
+def _own_id(task: Task | UndatedTask, by_id: dict[str, Task | UndatedTask], where: Key) -> list[Fault]:
+    if task.id is None or (other := by_id.setdefault(task.id, task)) is task:
         return []
-    expected = f"an id that no other task has (tasks[{ids[task.id]}] has it)"
-    remedy = "take it out; ids are given by Duskbook when it first carries a task"
-    return [Fault(where=("tasks", i, "id"), expected=expected, got=quoted(task.id), remedy=remedy)]
+    expected = f"an id that no other task has ({quoted(other.title)} has it)"
+    remedy = "take it out; Duskbook gives a task its id when it first carries it"
+    return [Fault(where=where, expected=expected, got=quoted(task.id), remedy=remedy)]
 
 
 def minutes(value: float | None, where: Key) -> list[Fault]:
+    """The faults of a length of time in minutes."""
     if value is None or 0 < value < math.inf:
         return []
     remedy = "write e.g. 45, or leave it out"

@@ -82,17 +82,17 @@ def _place(place: Place, where: Key) -> list[Fault]:
 
 
 def _own_keys(block: str, parts: Sequence[Place | Category | Challenge]) -> list[Fault]:
-    taken: dict[str, int] = {}
+    by_key: dict[str, Place | Category | Challenge] = {}
     return [
         Fault(
             where=(block, i, "key"),
-            expected=f"a key that no other has ({block}[{taken[part.key]}] has it)",
+            expected=f"a key that no other of the {block} has ({quoted(by_key[part.key].name)} has it)",
             got=quoted(part.key),
             remedy="give one of the two another",
             drop=(block, i),
         )
         for i, part in enumerate(parts)
-        if taken.setdefault(part.key, i) != i
+        if by_key.setdefault(part.key, part) is not part
     ]
 
 
@@ -108,7 +108,7 @@ def _categories(categories: Sequence[Category]) -> list[Fault]:
         remedy = 'add "sleep = true" to the one that is'
         faults.append(Fault(where=("categories",), expected="one that is sleep", got="none", remedy=remedy, drop=()))
     for i in asleep[1:]:
-        expected = f"one category that is sleep (categories[{asleep[0]}] is)"
+        expected = f"one category that is sleep ({quoted(categories[asleep[0]].name)} is)"
         where = ("categories", i, "sleep")
         faults.append(Fault(where=where, expected=expected, got="another", remedy="take this line out"))
     return faults
@@ -116,12 +116,11 @@ def _categories(categories: Sequence[Category]) -> list[Fault]:
 
 def _habits(habits: Sequence[Habit]) -> list[Fault]:
     faults: list[Fault] = []
-    starts: dict[tuple[str, dt.date], int] = {}
+    starts: dict[tuple[str, dt.date], Habit] = {}
     for i, habit in enumerate(habits):
         where: Key = ("habits", i)
-        first = starts.setdefault((habit.key, habit.start), i)
-        if first != i:
-            expected = f"a day on which no other {quoted(habit.key)} starts (habits[{first}] does)"
+        if starts.setdefault((habit.key, habit.start), habit) is not habit:
+            expected = f"a day on which no other {quoted(habit.key)} starts"
             remedy = 'give it a later "from" if the habit changed, or another key'
             got = str(habit.start)
             faults.append(Fault(where=(*where, "from"), expected=expected, got=got, remedy=remedy, drop=where))

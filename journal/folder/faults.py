@@ -73,7 +73,7 @@ def value_text(value: Any) -> str:  # noqa: PLR0911 (one line a type)
         case bool():
             return "true" if value else "false"
         case int() | float():
-            return repr(value)
+            return repr(value).removesuffix(".0")
         case dict():
             return "a table"
         case list() if not value:
@@ -96,10 +96,13 @@ def listed(names: Iterable[str]) -> str:
 def nearest(name: str, known: Iterable[str]) -> str | None:
     """The known name that a misspelt one most likely means.
 
-    >>> nearest("gratitud", ["mood", "gratitude"]), nearest("zebra", ["mood", "gratitude"])
-    ('gratitude', None)
+    >>> nearest("gratitud", ["mood", "gratitude"]), nearest("doen", ["open", "done"]), nearest("zebra", ["mood"])
+    ('gratitude', 'done', None)
     """
     by_small = {other.lower(): other for other in reversed(list(known))}
+    same_letters = [small for small in by_small if sorted(small) == sorted(name.lower())]
+    if same_letters:  # two letters swapped, which a measure of similarity does not tell from two others
+        return by_small[same_letters[-1]]
     close = difflib.get_close_matches(name.lower(), by_small, n=1, cutoff=0.6)
     return by_small[close[0]] if close else None
 

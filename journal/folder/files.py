@@ -201,7 +201,7 @@ def _second_of(first: File, other: File) -> Problem:
 
 
 def _misnamed(path: str, name: str) -> Problem:
-    shape = next((kind for kind, shape in _SHAPES if shape.fullmatch(name[:-5])), None)
+    shape = next((kind for kind, shape in _SHAPES if shape.fullmatch(name[:-5]) and name.endswith(".toml")), None)
     named = f'"{shown(name)}"'
     if shape is not None:
         expected, remedy = _no_such(shape, name[:-5])
@@ -210,7 +210,7 @@ def _misnamed(path: str, name: str) -> Problem:
         named = "another one here"
     elif (better := next(_better_names(name), None)) is not None:
         expected = "a page named by its period alone"
-        remedy = f'if it is a copy, bring what is new in it into "{better}" and delete it; if not, name it so'
+        remedy = f'name it "{better}", or bring what is new in it into the page of that name and delete it'
     else:
         expected = 'a page named by its period, e.g. "2025-03-14.toml"'
         remedy = "name it so, give it another ending, or move it out of the journal"
@@ -237,9 +237,9 @@ def _better_names(name: str) -> Iterator[str]:
     stem = name[:-5]
     if _period(stem.upper()):
         yield f"{stem.upper()}.toml"
-    if (more := _PAGE_THEN_MORE.fullmatch(stem)) and _period(more[1]):
-        yield f"{more[1]}.toml"
     if loose := _LOOSE_DAY.fullmatch(stem):
         day = f"{loose[1]}-{int(loose[2]):02d}-{int(loose[3]):02d}"
         if _period(day):
             yield f"{day}.toml"
+    if (more := _PAGE_THEN_MORE.fullmatch(stem)) and _period(more[1]):
+        yield f"{more[1]}.toml"

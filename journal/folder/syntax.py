@@ -43,6 +43,7 @@ _MEANINGS: tuple[tuple[str, str, str], ...] = (
     ("invalid date", "a date of the calendar", "write it like 2025-03-14"),
     ("ValueError: ", "a date or time that there is", "write it like 2025-03-14"),
     ("invalid offset", "a date", "write it like 2025-03-14"),
+    ("invalid boolean", "true or false", "write it in small letters"),
     ("unexpected leading zero", *_NUMBER),
     ("invalid float", *_NUMBER),
     ("invalid integer", *_NUMBER),
@@ -97,12 +98,15 @@ def _no_value(rest: str, got: str) -> tuple[str, str, str]:
         return "a value", got, f"write {word[0].lower()} in small letters"
     if word[0].lower() in ("yes", "no", "on", "off"):
         return "a value", got, "write true or false"
-    return "a value", got, f"put text in quotes: {quoted(re.split(' *[#,]', rest)[0])}"
+    text = re.split(r" *[#,\]}]", rest)[0]
+    return "a value", got, f"put text in quotes: {quoted(text)}"
 
 
 def _too_much(written: str, rest: str, got: str) -> tuple[str, str, str]:
     if _NUMBER_WITH_COMMA.search(written):
         return "the end of the line", got, "write a number with a point, like 3.5"
+    if rest.endswith("'") and "= '" in written:
+        return "the end of the line", got, "put text that has a ' in it between double quotes"
     if _TIME_OF_DAY.search(written.partition("=")[2].split('"')[0]):
         return "the end of the line", got, 'write a time in quotes, like "08:30"'
     return "the end of the line", got, "put text in quotes, and each key on a line of its own"
