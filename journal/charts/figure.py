@@ -1,4 +1,4 @@
-"""A drawn figure: two drawings of one subject, its words and its numbers; and the way from a drawing to SVG or PNG.
+"""A figure: two drawings of one subject, its words and its numbers; and the way from a drawing to SVG, PNG or altair.
 
 A page shows `Figure.svg` for its two widths (the style sheet picks one) with `title` above and `table` folded below.
 The SVG is one picture to assistive technology: its `alt` says what it shows and the table carries every number,
@@ -11,16 +11,18 @@ import json
 import re
 import textwrap
 from functools import lru_cache
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 from xml.etree import ElementTree
 
 import msgspec
 import polars as pl
 import vl_convert
-from altair import LayerChart
 
-from journal.charts.sheet import writable
+from journal.charts.sheet import Drawing, writable
 from journal.charts.theme import PAGE, PAPER, Palette
+
+if TYPE_CHECKING:
+    from altair import LayerChart
 
 Size = Literal["wide", "narrow"]
 
@@ -41,14 +43,27 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
     title: str
     subtitle: str
     alt: str
-    wide: LayerChart
-    narrow: LayerChart
+    wide: Drawing
+    narrow: Drawing
     table: pl.DataFrame
+
+    def chart(self, size: Size = "wide", palette: Palette = PAPER) -> LayerChart:
+        """One of the two drawings as an altair chart, to change or to combine with others."""
+        import altair  # noqa: PLC0415  a quarter of a second that no page needs
+
+        spec = painted(self._drawing(size), palette)
+        bare = {**spec, "layer": [{**layer, "data": {"values": []}} for layer in spec["layer"]]}
+        chart = altair.LayerChart.from_dict(bare, validate=False)
+        for drawn, layer in zip(chart.layer, spec["layer"], strict=True):
+            drawn.data = altair.InlineData(values=layer["data"]["values"])
+        return chart
+
+    def _drawing(self, size: Size) -> Drawing:
+        return self.narrow if size == "narrow" else self.wide
 
     def svg(self, size: Size = "wide", palette: Palette = PAGE) -> str:
         """One of the two drawings as an inline SVG element."""
-        chart = self.narrow if size == "narrow" else self.wide
-        return svg(chart, key=f"{self.key}-{size}", alt_text=self.alt, palette=palette)
+        return svg(self._drawing(size), key=f"{self.key}-{size}", alt_text=self.alt, palette=palette)
 
     def image(
         self,
@@ -62,7 +77,7 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
 
         A letter that neither Liberation Sans nor any font of the machine has is missing from a PNG; an SVG keeps it.
         """
-        spec = painted(self.narrow if size == "narrow" else self.wide, palette)
+        spec = painted(self._drawing(size), palette)
         letters = int(spec["width"] / 8.4)  # a bold 16 px letter of Liberation Sans is about 8.4 px wide on average
         title: dict[str, Any] = {
             "text": textwrap.wrap(writable(self.title), letters) or [""],
@@ -90,27 +105,27 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
         return {"image/svg+xml": self.image(format="svg").decode(), "text/plain": f"{self.title}. {self.alt}"}
 
 
-def svg(chart: LayerChart, *, key: str, alt_text: str, palette: Palette = PAGE) -> str:
+def svg(drawing: Drawing, *, key: str, alt_text: str, palette: Palette = PAGE) -> str:
     """A drawing as an SVG element that shrinks to its container and never grows over its own size.
 
     Ids inside are unique to `key` and the same on every call, so the bytes are too. ``label`` fields of marks
     become ``<title>`` children; nothing else is left for the accessibility tree but the picture with `alt_text`.
     """
-    return _finished(json.dumps(painted(chart, palette)), key, alt_text, fluid=True)
+    return _finished(json.dumps(painted(drawing, palette)), key, alt_text, fluid=True)
 
 
-def painted(chart: LayerChart, palette: Palette) -> dict[str, Any]:
+def painted(drawing: Drawing, palette: Palette) -> dict[str, Any]:
     """The Vega-Lite specification of a drawing with the colours of a palette. Data is left as it is."""
     names = dict(zip((c for _, c in PAGE.named()), (c for _, c in palette.named()), strict=True))
 
     def paint(part: Any) -> Any:
         if isinstance(part, dict):
-            return {k: v if k == "datasets" else paint(v) for k, v in part.items()}
+            return {k: v if k in {"values", "datasets"} else paint(v) for k, v in part.items()}
         if isinstance(part, list):
             return [paint(item) for item in part]
         return names.get(part, part) if isinstance(part, str) else part
 
-    spec: dict[str, Any] = paint(chart.to_dict(validate=False))
+    spec: Drawing = paint(drawing)
     return spec
 
 

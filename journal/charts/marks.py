@@ -4,7 +4,6 @@ dashed outline still to come, small filled square done though not due, nothing n
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
@@ -35,22 +34,6 @@ def cell(row: Mapping[str, Any], x: float, y: float, label: str) -> Cell | None:
     # A sliver and a nearly full mark stay visibly part-filled.
     share = min(0.75, max(0.2, value / target)) if value is not None and target else 0.5
     return Cell(shape=str(row["state"]), x=x, y=y, label=label, share=share)
-
-
-def weekend_bands(
-    dates: Sequence[dt.date], *, left: float, pitch: float, top: float, bottom: float
-) -> list[dict[str, float]]:
-    """Boxes behind Saturdays and Sundays, neighbours as one so that no seam shows."""
-    bands: list[dict[str, float]] = []
-    for place, day in enumerate(dates):
-        if day.weekday() < 5:
-            continue
-        start, end = left + place * pitch, left + (place + 1) * pitch
-        if bands and place and dates[place - 1].weekday() >= 5:
-            bands[-1]["x2"] = end
-        else:
-            bands.append({"x": start, "y": top, "x2": end, "y2": bottom})
-    return bands
 
 
 def draw_marks(

@@ -6,16 +6,15 @@ import datetime as dt
 from collections.abc import Mapping
 from typing import Any
 
-import altair as alt
 import polars as pl
 
+from journal.charts.day_columns import HEAD, Columns, draw_heads, draw_today, draw_weekends
 from journal.charts.figure import Figure
-from journal.charts.marks import Cell, cell, draw_key, draw_marks, weekend_bands
-from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Sheet, text_width
+from journal.charts.marks import Cell, cell, draw_key, draw_marks
+from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE
 from journal.charts.wording import (
     NINETY_FIVE,
-    WEEKDAYS,
     count_text,
     day_text,
     interval_text,
@@ -148,26 +147,24 @@ def _table(rows: list[Row]) -> pl.DataFrame:
     return pl.DataFrame(records, schema=schema)
 
 
-def _wide(rows: list[Row], month: Period, today: dt.date, streak_heading: str) -> alt.LayerChart:
+def _wide(rows: list[Row], month: Period, today: dt.date, streak_heading: str) -> Drawing:
     sheet = Sheet(WIDE)
     pitch, step, square = 18.2, 30.0, 13.0
     label = min(152.0, 16 + max((text_width(row["name"], LABEL) for row in rows), default=60))
-    top, left = 44.0, label
-    right = left + month.days * pitch
+    top, columns = HEAD, Columns(dates=month.dates, left=label, pitch=pitch)
+    right = columns.right
     count_x, axis_x, axis_width = right + 16, right + 104, 78.0
-    streak_x = axis_x + axis_width + 30
+    streak_x = axis_x + axis_width + 27
     bottom = top + len(rows) * step
-    sheet.rects(
-        weekend_bands(month.dates, left=left, pitch=pitch, top=top, bottom=bottom), fill=PAGE.wash, name="weekend"
-    )
-    _heads(sheet, month, today, left=left, pitch=pitch)
-    _today_column(sheet, month, today, left=left, pitch=pitch, span=(top, bottom))
+    draw_weekends(sheet, columns, top, bottom)
+    draw_heads(sheet, columns, today)
+    draw_today(sheet, columns, today, top, bottom)
     middles = [top + (i + 0.5) * step for i in range(len(rows))]
     sheet.rules(
         [{"x": 0, "y": y + step / 2, "x2": WIDE, "y2": y + step / 2} for y in middles[:-1]],
         stroke=PAGE.line, name="lines",
     )  # fmt: skip
-    cells = _cells(rows, month, left, pitch, middles)
+    cells = _cells(rows, columns, middles)
     draw_marks(sheet, cells, width=square, height=square, pitch=(pitch, step))
     sheet.texts(
         [{"x": 0, "y": y, "text": r["name"], "label": r["name"]} for r, y in zip(rows, middles, strict=True)],
@@ -187,8 +184,8 @@ def _wide(rows: list[Row], month: Period, today: dt.date, streak_heading: str) -
     )  # fmt: skip
     heads = [(count_x, "done of due"), (streak_x, streak_heading)]
     sheet.texts([{"x": x, "y": 28, "text": t} for x, t in heads if rows], size=SMALL, colour=PAGE.muted, name="heads")
-    below = draw_key(sheet, [c.shape for c in cells], x=left, y=bottom + 22, size=12)
-    return sheet.chart(below + 4)
+    below = draw_key(sheet, [c.shape for c in cells], x=columns.left, y=bottom + 22, size=12)
+    return sheet.drawing(below + 4)
 
 
 def _rate_column(
@@ -201,7 +198,7 @@ def _rate_column(
     width: float,
     span: tuple[float, float],
 ) -> None:
-    """Counts in words, and the rate as a dot on its 95\N{NO-BREAK SPACE}% interval between 0 and 100 %."""
+    """Counts in words, and the rate as a dot on its 95 % interval between 0 and 100 %."""
     rated = [(r, y) for r, y in zip(rows, middles, strict=True) if r["rate"] is not None]
     if not rated:
         return
@@ -232,24 +229,24 @@ def _rate_column(
     sheet.rects(hover, name="rate words")
 
 
-def _narrow(rows: list[Row], month: Period, today: dt.date) -> alt.LayerChart:
+def _narrow(rows: list[Row], month: Period, today: dt.date) -> Drawing:
     """A block a habit: its name and streak, its days as upright slips in one row, its rate in words."""
     sheet = Sheet(NARROW)
     pitch, block, top = NARROW / 31, 66.0, 22.0
+    columns = Columns(dates=month.dates, left=0, pitch=pitch)
     bottom = top + len(rows) * block
     sheet.texts(
         [
-            {"x": min((d + 0.5) * pitch, NARROW - 8), "y": 9, "text": str(d + 1)}
-            for d in range(month.days) if d % 7 == 0
+            {"x": columns.middle(day), "y": 9, "text": str(day.day)}
+            for day in month.dates if day.day % 7 == 1
         ],
         size=SMALL, colour=PAGE.muted, align="center", name="days",
     )  # fmt: skip
     tops = [top + i * block for i in range(len(rows))]
     for y in tops:
-        weekends = weekend_bands(month.dates, left=0, pitch=pitch, top=y + 18, bottom=y + 40)
-        sheet.rects(weekends, fill=PAGE.wash, name="weekend")
-        _today_column(sheet, month, today, left=0, pitch=pitch, span=(y + 18, y + 40))
-    cells = _cells(rows, month, 0, pitch, [y + 29 for y in tops])
+        draw_weekends(sheet, columns, y + 18, y + 40)
+        draw_today(sheet, columns, today, y + 18, y + 40)
+    cells = _cells(rows, columns, [y + 29 for y in tops])
     draw_marks(sheet, cells, width=8.4, height=14, pitch=(pitch, 22))
     streaks = ["" if not r["streak"] else count_text(r["streak"], r["unit"]) for r in rows]
     sheet.texts(
@@ -274,49 +271,14 @@ def _narrow(rows: list[Row], month: Period, today: dt.date) -> alt.LayerChart:
         size=SMALL, colour=PAGE.muted, name="counts",
     )  # fmt: skip
     below = draw_key(sheet, [c.shape for c in cells], x=0, y=bottom + 10)
-    return sheet.chart(below + 4)
+    return sheet.drawing(below + 4)
 
 
-def _cells(rows: list[Row], month: Period, left: float, pitch: float, middles: list[float]) -> list[Cell]:
+def _cells(rows: list[Row], columns: Columns, middles: list[float]) -> list[Cell]:
     cells = []
     for row, y in zip(rows, middles, strict=True):
         for day in row["days"]:
-            x = left + (day["date"].day - 0.5) * pitch
             label = f"{row['name']}, {day_text(day['date'])}: {mark_text(day)}"
-            if (one := cell(day, x, y, label)) is not None:
+            if (one := cell(day, columns.middle(day["date"]), y, label)) is not None:
                 cells.append(one)
     return cells
-
-
-def _heads(sheet: Sheet, month: Period, today: dt.date, *, left: float, pitch: float) -> None:
-    """Weekday initials over day numbers; today's number stands on the accent."""
-    letters, numbers = 10, 28
-    middles = [(day, left + (i + 0.5) * pitch) for i, day in enumerate(month.dates)]
-    sheet.texts(
-        [{"x": x, "y": letters, "text": WEEKDAYS[day.weekday()][0]} for day, x in middles],
-        size=SMALL, colour=PAGE.muted, align="center", name="weekdays",
-    )  # fmt: skip
-    sheet.rects(
-        [{"x": x - 9, "y": numbers - 9, "x2": x + 9, "y2": numbers + 8} for day, x in middles if day == today],
-        fill=PAGE.accent, radius=4, name="today",
-    )  # fmt: skip
-    for is_today, colour in ((False, PAGE.muted), (True, PAGE.on_accent)):
-        sheet.texts(
-            [{"x": x, "y": numbers, "text": str(d.day)} for d, x in middles if (d == today) is is_today],
-            size=SMALL, colour=colour, align="center", bold=is_today, name="days",
-        )  # fmt: skip
-
-
-def _today_column(
-    sheet: Sheet, month: Period, today: dt.date, *, left: float, pitch: float, span: tuple[float, float]
-) -> None:
-    if today not in month:
-        return
-    x = left + (today.day - 1) * pitch
-    sheet.rects(
-        [{"x": x, "y": span[0], "x2": x + pitch, "y2": span[1]}],
-        stroke=PAGE.accent,
-        stroke_width=1,
-        radius=3,
-        name="today",
-    )

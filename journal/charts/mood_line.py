@@ -5,11 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-import altair as alt
 import polars as pl
 
 from journal.charts.figure import Figure
-from journal.charts.sheet import LABEL, NARROW, SMALL, WIDE, Sheet, text_width
+from journal.charts.sheet import LABEL, NARROW, SMALL, WIDE, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE
 from journal.charts.wording import MONTHS, day_text, number_text, period_text, scale_text
 from journal.periods import Period
@@ -58,9 +57,7 @@ def _last(rows: pl.DataFrame, column: str) -> float | None:
     return float(values[-1]) if len(values) else None
 
 
-def _line(
-    rows: pl.DataFrame, scale: Scale, period: Period, *, width: float, height: float, quantity: str
-) -> alt.LayerChart:
+def _line(rows: pl.DataFrame, scale: Scale, period: Period, *, width: float, height: float, quantity: str) -> Drawing:
     sheet = Sheet(width)
     words = axis_words(scale)
     left = 12 + max(text_width(text, SMALL) for _, text in words)
@@ -92,7 +89,7 @@ def _line(
             short = text if width > 600 else text.removeprefix("last ")
             ends.append((runs[-1]["y"], short, colour))
     _end_words(sheet, ends, right + 8, top, bottom)
-    return sheet.chart(height + 26)
+    return sheet.drawing(height + 26)
 
 
 def axis_words(scale: Scale) -> list[tuple[float, str]]:

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-import altair as alt
 import polars as pl
 
 from journal.charts.figure import Figure
-from journal.charts.sheet import LABEL, NARROW, SMALL, WIDE, Sheet
+from journal.charts.sheet import LABEL, NARROW, SMALL, WIDE, Drawing, Sheet
 from journal.charts.theme import PAGE
 from journal.charts.wording import MONTHS, NINETY_FIVE, interval_text, percent_text
 
@@ -104,7 +103,7 @@ def _table(panels: dict[str, list[Row]]) -> pl.DataFrame:
     return pl.DataFrame(records, schema=schema)
 
 
-def _draw(panels: dict[str, list[Row]], width: float, columns: int) -> alt.LayerChart:
+def _draw(panels: dict[str, list[Row]], width: float, columns: int) -> Drawing:
     sheet = Sheet(width)
     gap = 36.0 if columns == 3 else 20.0
     panel_width = (width - gap * (columns - 1)) / columns
@@ -112,7 +111,7 @@ def _draw(panels: dict[str, list[Row]], width: float, columns: int) -> alt.Layer
         left, top = (nth % columns) * (panel_width + gap), nth // columns * (_PANEL + 12)
         _panel(sheet, name, rows, left=left, top=top, width=panel_width)
     lines = -(-len(panels) // columns)
-    return sheet.chart(max(20.0, lines * (_PANEL + 12)))
+    return sheet.drawing(max(20.0, lines * (_PANEL + 12)))
 
 
 def _panel(sheet: Sheet, name: str, rows: list[Row], *, left: float, top: float, width: float) -> None:

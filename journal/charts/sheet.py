@@ -1,8 +1,8 @@
-"""A sheet to draw on: altair layers placed in pixels, so that a mark, its number and its row name stay in line.
+"""A sheet to draw on: layers placed in pixels, so that a mark, its number and its row name stay in line.
 
-Every chart here is one layered altair chart whose x and y run in pixels from the top left. Colours are names of
-`theme.PAGE`; `figure` turns them into literal ones where a drawing leaves the page. A mark's `label` becomes the text
-that shows on hover. Nothing in this module knows what is drawn.
+Every chart here is one layered Vega-Lite specification whose x and y run in pixels from the top left. Colours are
+names of `theme.PAGE`; `figure` turns them into literal ones where a drawing leaves the page. A mark's `label` becomes
+the text that shows on hover. Nothing in this module knows what is drawn.
 """
 
 from __future__ import annotations
@@ -10,8 +10,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from typing import Any
-
-import altair as alt
 
 from journal.charts.theme import PAGE
 
@@ -29,7 +27,12 @@ _UNWRITABLE = re.compile("[^\t\n\r -\ud7ff\ue000-�\U00010000-\U0010ffff]")
 _NARROW_LETTERS = frozenset("ijltfrI.,:;'|!()[]/ -")
 _WIDE_LETTERS = frozenset("mwMW@%—…")
 
+SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"  # a name, never fetched
+
 Row = Mapping[str, Any]
+Drawing = dict[str, Any]
+"""A Vega-Lite specification. altair's own objects check and wrap every value of the data, which took seconds for a
+month of forty habits; `figure.Figure.chart` makes them where somebody wants to work on with altair."""
 
 
 def writable(text: str) -> str:
@@ -63,6 +66,8 @@ def text_width(text: str, size: float) -> float:
 class Sheet:
     """Layers are added in the order in which they cover each other; empty ones are left out.
 
+    Rows of the same name and look join the layer that has them already, so a chart of many panels stays one of few
+    layers: what is added twice under one name must not need to lie over anything added in between.
     The width is known from the start, the height when all is drawn.
     """
 
@@ -154,22 +159,27 @@ class Sheet:
             mark["limit"] = limit
         self._add(rows, "text", mark, ("text",), name)
 
-    def chart(self, height: float) -> alt.LayerChart:
-        """What was added, as one altair chart."""
-        # The records are plain values already, and checking each layer against the schema would take most of the
-        # time of a drawing; tests check every chart's whole specification instead.
+    def drawing(self, height: float) -> Drawing:
+        """What was added, as one layered Vega-Lite specification."""
+        if not self._layers:
+            self.rects([{"x": 0, "y": 0, "x2": self.width, "y2": height}], name="nothing")
         scales = {"x": {"domain": [0, self.width]}, "y": {"domain": [height, 0]}}
-        for layer in self._layers:
-            for axis, scale in scales.items():
-                layer["encoding"][axis]["scale"] = scale
-        layers = [alt.Chart.from_dict(layer, validate=False) for layer in self._layers]
-        chart: alt.LayerChart = (
-            alt.layer(*layers)
-            .properties(width=self.width, height=height)
-            .configure(background="transparent", padding=0, font=FONT)
-            .configure_view(stroke=None, fill=None)
-        )
-        return chart
+        layers = []
+        for spec in self._layers:
+            encoding = spec["encoding"] | {axis: spec["encoding"][axis] | {"scale": scales[axis]} for axis in scales}
+            layers.append({k: v for k, v in spec.items() if k != "called"} | {"encoding": encoding})
+        return {
+            "$schema": SCHEMA,
+            "width": self.width,
+            "height": height,
+            "layer": layers,
+            "config": {
+                "background": "transparent",
+                "padding": 0,
+                "font": FONT,
+                "view": {"stroke": None, "fill": None},
+            },
+        }
 
     def _add(self, rows: Iterable[Row], kind: str, mark: dict[str, Any], more: tuple[str, ...], name: str) -> None:
         records = [{k: writable(v) if isinstance(v, str) else v for k, v in row.items()} for row in rows]
@@ -192,7 +202,12 @@ class Sheet:
             "mark": {"type": kind, "aria": labelled, **mark},
             "encoding": encoding,
         }
+        for layer in self._layers:
+            if (layer["mark"], layer["encoding"], layer["called"]) == (spec["mark"], encoding, name):
+                layer["data"]["values"] += records
+                return
+        spec["called"] = name
         if name:
-            again = sum(layer.get("name", "").split(" #")[0] == name for layer in self._layers)
+            again = sum(layer["called"] == name for layer in self._layers)
             spec["name"] = f"{name} #{again + 1}" if again else name  # Vega-Lite wants every name once
         self._layers.append(spec)

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
-import altair as alt
 import polars as pl
 
+from journal.charts.day_columns import HEAD, Columns, draw_heads, draw_today, draw_weekends
 from journal.charts.figure import Figure
-from journal.charts.marks import Cell, cell, draw_key, draw_marks, weekend_bands
-from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, Sheet
+from journal.charts.marks import Cell, cell, draw_key, draw_marks
+from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, Drawing, Sheet
 from journal.charts.theme import PAGE, step
 from journal.charts.wording import (
-    WEEKDAYS,
     count_text,
     day_text,
     extra,
@@ -110,35 +109,33 @@ def _table(rows: list[Row], moods: dict[dt.date, Row], week: Period) -> pl.DataF
 
 def _draw(
     rows: list[Row], moods: dict[dt.date, Row], week: Period, *, today: dt.date, scale: Scale, width: float
-) -> alt.LayerChart:
+) -> Drawing:
     wide = width > NARROW
     sheet = Sheet(width)
     counts = 62.0 if wide else 42.0
     pitch = 52.0 if wide else 25.0
     left = width - counts - 7 * pitch
-    top, mood, line = 44.0, 48.0, 32.0
+    columns = Columns(dates=week.dates, left=left, pitch=pitch)
+    top, mood, line = HEAD, 48.0, 32.0
     bottom = top + mood + len(rows) * line
 
-    def x(day: dt.date) -> float:
-        return left + ((day - week.first).days + 0.5) * pitch
-
-    weekends = weekend_bands(week.dates, left=left, pitch=pitch, top=top, bottom=bottom)
-    sheet.rects(weekends, fill=PAGE.wash, name="weekend")
+    draw_weekends(sheet, columns, top, bottom)
     tops = [top + mood + i * line for i in range(len(rows))]
     sheet.rules(
         [{"x": 0, "y": y, "x2": width, "y2": y} for y in tops],
         stroke=PAGE.line, name="lines",
     )  # fmt: skip
-    _heads(sheet, week, today, x, pitch=pitch, span=(top, bottom), letters=3 if wide else 1)
+    draw_heads(sheet, columns, today, letters=3 if wide else 1)
+    draw_today(sheet, columns, today, top, bottom)
     sheet.texts([{"x": 0, "y": top + mood / 2, "text": "Mood"}], size=LABEL if wide else TEXT, name="mood word")
     past = {day: row for day, row in moods.items() if day <= today}
-    blank = _mood_row(sheet, past, scale, x, top + 18)
+    blank = _mood_row(sheet, past, scale, columns.middle, top + 18)
     cells: list[Cell] = []
     middles = [y + line / 2 for y in tops]
     for row, y in zip(rows, middles, strict=True):
         for day in row["days"]:
             label = f"{row['name']}, {day_text(day['date'])}: {mark_text(day)}"
-            if (one := cell(day, x(day["date"]), y, label)) is not None:
+            if (one := cell(day, columns.middle(day["date"]), y, label)) is not None:
                 cells.append(one)
     draw_marks(sheet, cells, width=15, height=15, pitch=(pitch, line))
     named = list(zip(rows, middles, strict=True))
@@ -151,10 +148,10 @@ def _draw(
         size=TEXT if wide else SMALL, align="right", name="counts",
     )  # fmt: skip
     shapes = [c.shape for c in cells] + (["blank"] if blank else [])
-    return sheet.chart(draw_key(sheet, shapes, x=0, y=bottom + 20) + 4)
+    return sheet.drawing(draw_key(sheet, shapes, x=0, y=bottom + 20) + 4)
 
 
-def _mood_row(sheet: Sheet, moods: dict[dt.date, Row], scale: Scale, x: Any, y: float) -> bool:
+def _mood_row(sheet: Sheet, moods: dict[dt.date, Row], scale: Scale, x: Callable[[dt.date], float], y: float) -> bool:
     """A field in mood's colour over its number, a dot where a day has none; true where there is such a day."""
     fills, edges = PAGE.steps("mood")
     blank, numbers = [], []
@@ -170,29 +167,3 @@ def _mood_row(sheet: Sheet, moods: dict[dt.date, Row], scale: Scale, x: Any, y: 
     sheet.dots(blank, radius=1.8, fill=PAGE.blank, name="no mood")
     sheet.texts(numbers, size=SMALL, align="center", name="mood numbers")
     return bool(blank)
-
-
-def _heads(
-    sheet: Sheet,
-    week: Period,
-    today: dt.date,
-    x: Any,
-    *,
-    pitch: float,
-    span: tuple[float, float],
-    letters: int,
-) -> None:
-    sheet.texts(
-        [{"x": x(day), "y": 10, "text": WEEKDAYS[day.weekday()][:letters]} for day in week.dates],
-        size=SMALL, colour=PAGE.muted, align="center", name="weekdays",
-    )  # fmt: skip
-    if today in week:
-        at = x(today)
-        sheet.rects([{"x": at - 10, "y": 19, "x2": at + 10, "y2": 36}], fill=PAGE.accent, radius=4, name="today")
-        column = {"x": at - pitch / 2, "y": span[0], "x2": at + pitch / 2, "y2": span[1]}
-        sheet.rects([column], stroke=PAGE.accent, stroke_width=1, radius=3, name="today")
-    for is_today, colour in ((False, PAGE.muted), (True, PAGE.on_accent)):
-        sheet.texts(
-            [{"x": x(d), "y": 28, "text": str(d.day)} for d in week.dates if (d == today) is is_today],
-            size=SMALL, colour=colour, align="center", bold=is_today, name="days",
-        )  # fmt: skip

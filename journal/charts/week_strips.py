@@ -7,11 +7,10 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-import altair as alt
 import polars as pl
 
 from journal.charts.figure import Figure
-from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Sheet, text_width
+from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Drawing, Sheet, text_width
 from journal.charts.theme import DUSK, PAGE, PAPER, contrast
 from journal.charts.wording import WEEKDAYS, day_text, joined, period_text
 from journal.entry import MINUTES_A_DAY, clock_text
@@ -90,7 +89,7 @@ def _strips(
     clock: int,
     daylight: Daylight | None,
     width: float,
-) -> alt.LayerChart:
+) -> Drawing:
     sheet = Sheet(width)
     wide = width > NARROW
     left, right = (64.0, width - 18) if wide else (46.0, width - 12)
@@ -123,7 +122,7 @@ def _strips(
             written.add(key)
     left_over = [k for k in dict.fromkeys([*categories, *(row["category"] for row in rows)])
                  if k not in written and any(row["category"] == k for row in rows)]  # fmt: skip
-    return sheet.chart(_key(sheet, left_over, categories, left if wide else 0, bottom + 14))
+    return sheet.drawing(_key(sheet, left_over, categories, left if wide else 0, bottom + 14))
 
 
 def _blocks(sheet: Sheet, rows: list[Row], colour: str, x: Any, top: Any) -> bool:

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-import altair as alt
 import polars as pl
 
 from journal.charts.figure import Figure
 from journal.charts.mood_line import axis_words
-from journal.charts.sheet import NARROW, SMALL, TEXT, Sheet, text_width
+from journal.charts.sheet import NARROW, SMALL, TEXT, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE
 from journal.charts.wording import number_text, scale_text
 from journal.settings import Scale
@@ -56,7 +55,7 @@ def _alt(rows: list[dict[str, Any]]) -> str:
     return "; ".join(said) + "." if said else ""
 
 
-def _profile(rows: list[dict[str, Any]], scale: Scale, quantity: str, width: float) -> alt.LayerChart:
+def _profile(rows: list[dict[str, Any]], scale: Scale, quantity: str, width: float) -> Drawing:
     sheet = Sheet(width)
     words = axis_words(scale)
     left, top, bottom = 12 + max(text_width(text, SMALL) for _, text in words), 10.0, 190.0
@@ -105,4 +104,4 @@ def _profile(rows: list[dict[str, Any]], scale: Scale, quantity: str, width: flo
         ],
         name="hover",
     )  # fmt: skip
-    return sheet.chart(bottom + 44)
+    return sheet.drawing(bottom + 44)

@@ -7,13 +7,12 @@ from collections.abc import Sequence
 from statistics import median
 from typing import Any
 
-import altair as alt
 import msgspec
 import polars as pl
 
 from journal.charts.figure import Figure
 from journal.charts.marks import Cell, cell, draw_key, draw_marks
-from journal.charts.sheet import NARROW, SMALL, TEXT, Sheet, text_width
+from journal.charts.sheet import NARROW, SMALL, TEXT, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE, step
 from journal.charts.wording import MONTHS, day_text, mark_text, number_text, scale_text
 from journal.settings import Scale
@@ -105,7 +104,7 @@ def _usual(values: Sequence[float], scale: Scale) -> str:
     return f"most often {scale_text(most, scale)}, on {counts[most]} days"
 
 
-def _fields(rows: list[dict[str, Any]], quantity: str, scale: Scale, grid: _Grid) -> alt.LayerChart:
+def _fields(rows: list[dict[str, Any]], quantity: str, scale: Scale, grid: _Grid) -> Drawing:
     width, height = grid.size
     sheet = Sheet(width if grid.months_down else NARROW)
     _heads(sheet, grid)
@@ -123,7 +122,7 @@ def _fields(rows: list[dict[str, Any]], quantity: str, scale: Scale, grid: _Grid
     for nth, (fill, edge) in enumerate(zip(fills, edges, strict=True), start=1):
         sheet.rects(boxes[nth - 1], fill=fill, stroke=edge, stroke_width=1, radius=1.5, name=f"step {nth}")
     sheet.dots(silent, radius=1.8, fill=PAGE.blank, name="blank")
-    return sheet.chart(_scale_key(sheet, fills, edges, scale, left=grid.left, y=height + 20, silent=bool(silent)))
+    return sheet.drawing(_scale_key(sheet, fills, edges, scale, left=grid.left, y=height + 20, silent=bool(silent)))
 
 
 def _box(x: float, y: float, field: tuple[float, float]) -> dict[str, Any]:
@@ -204,7 +203,7 @@ def _habit(states: pl.DataFrame, year: int, name: str, key: str) -> Figure:
     )
 
 
-def _shapes(rows: list[dict[str, Any]], name: str, grid: _Grid) -> alt.LayerChart:
+def _shapes(rows: list[dict[str, Any]], name: str, grid: _Grid) -> Drawing:
     width, height = grid.size
     sheet = Sheet(width if grid.months_down else NARROW)
     _heads(sheet, grid)
@@ -215,7 +214,7 @@ def _shapes(rows: list[dict[str, Any]], name: str, grid: _Grid) -> alt.LayerChar
             cells.append(one)
     side = min(grid.field) - 4
     draw_marks(sheet, cells, width=side, height=side, pitch=(grid.across, grid.down))
-    return sheet.chart(draw_key(sheet, [c.shape for c in cells], x=grid.left, y=height + 20) + 4)
+    return sheet.drawing(draw_key(sheet, [c.shape for c in cells], x=grid.left, y=height + 20) + 4)
 
 
 def _heads(sheet: Sheet, grid: _Grid) -> None:

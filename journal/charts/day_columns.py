@@ -1,0 +1,77 @@
+"""Days as columns: what stands above them, weekends behind them, and today."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from typing import Any
+
+import msgspec
+
+from journal.charts.sheet import SMALL, Sheet
+from journal.charts.theme import PAGE
+from journal.charts.wording import WEEKDAYS
+
+HEAD = 44.0
+"""Pixels that `draw_heads` takes above the columns."""
+
+
+class Columns(msgspec.Struct, frozen=True, kw_only=True):
+    """A column a day, from `left` on, each `pitch` pixels wide."""
+
+    dates: Sequence[dt.date]
+    left: float
+    pitch: float
+
+    @property
+    def right(self) -> float:
+        return self.left + len(self.dates) * self.pitch
+
+    def middle(self, day: dt.date) -> float:
+        """The x of the middle of a day's column.
+
+        >>> Columns(dates=[dt.date(2025, 3, 10), dt.date(2025, 3, 11)], left=100, pitch=20).middle(dt.date(2025, 3, 11))
+        130.0
+        """
+        return self.left + ((day - self.dates[0]).days + 0.5) * self.pitch
+
+
+def draw_weekends(sheet: Sheet, columns: Columns, top: float, bottom: float) -> None:
+    """Bands behind Saturdays and Sundays, neighbours as one so that no seam shows."""
+    bands: list[dict[str, Any]] = []
+    for place, day in enumerate(columns.dates):
+        if day.weekday() < 5:
+            continue
+        start = columns.left + place * columns.pitch
+        if place and columns.dates[place - 1].weekday() >= 5:
+            bands[-1]["x2"] = start + columns.pitch
+        else:
+            bands.append({"x": start, "y": top, "x2": start + columns.pitch, "y2": bottom})
+    sheet.rects(bands, fill=PAGE.wash, name="weekend")
+
+
+def draw_today(sheet: Sheet, columns: Columns, today: dt.date, top: float, bottom: float) -> None:
+    """A thin frame round today's column, where it is one of them."""
+    if today not in columns.dates:
+        return
+    left = columns.middle(today) - columns.pitch / 2
+    frame = {"x": left, "y": top, "x2": left + columns.pitch, "y2": bottom}
+    sheet.rects([frame], stroke=PAGE.accent, stroke_width=1, radius=3, name="today")
+
+
+def draw_heads(sheet: Sheet, columns: Columns, today: dt.date, *, letters: int = 1) -> None:
+    """Weekdays, cut to some letters, over day numbers, from the top of the sheet; today's number on the accent."""
+    middles = [(day, columns.middle(day)) for day in columns.dates]
+    sheet.texts(
+        [{"x": x, "y": 10, "text": WEEKDAYS[day.weekday()][:letters]} for day, x in middles],
+        size=SMALL, colour=PAGE.muted, align="center", name="weekdays",
+    )  # fmt: skip
+    sheet.rects(
+        [{"x": x - 9.5, "y": 19, "x2": x + 9.5, "y2": 36} for day, x in middles if day == today],
+        fill=PAGE.accent, radius=4, name="today",
+    )  # fmt: skip
+    for is_today, colour in ((False, PAGE.muted), (True, PAGE.on_accent)):
+        sheet.texts(
+            [{"x": x, "y": 28, "text": str(day.day)} for day, x in middles if (day == today) is is_today],
+            size=SMALL, colour=colour, align="center", bold=is_today, name="days",
+        )  # fmt: skip
