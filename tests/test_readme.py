@@ -87,7 +87,7 @@ def test_the_two_commands_stand_there_each_on_one_line() -> None:
         assert command in lines
 
 
-@pytest.mark.parametrize(("line", "output"), shown_commands())
+@pytest.mark.parametrize(("line", "output"), list(shown_commands()))
 def test_a_command_prints_what_stands_below_it(line: str, output: str) -> None:
     assert output, "a console block shows what comes out"
     assert cut_alike(printed(line), output) == output
@@ -127,6 +127,20 @@ def test_every_measure_is_there_with_its_periods_and_keys() -> None:
 def test_its_pages_can_be_read() -> None:
     for block in blocks("toml"):
         assert tomllib.loads(block.body)
+
+
+def test_the_problem_it_quotes_is_what_check_says(tmp_path: Path) -> None:
+    (tmp_path / "2025").mkdir()
+    (tmp_path / "journal.toml").write_text(
+        'title = "Small"\n[[places]]\nkey = "home"\nname = "Ljubljana"\nlatitude = 46.05\nlongitude = 14.51\n'
+        'timezone = "Europe/Ljubljana"\n',
+        encoding="utf-8",
+    )
+    page = "mood = 4\n" + "\n" * 9 + '[hours.actual]\nsleep = ["7ish"]\n'
+    (tmp_path / "2025" / "2025-03-04.toml").write_text(page, encoding="utf-8")
+    result = CliRunner().invoke(duskbook, ["check", str(tmp_path)])
+    assert result.exit_code == 1
+    assert f"\n{result.stdout}" in TEXT
 
 
 def test_its_links_and_pictures_lead_somewhere() -> None:

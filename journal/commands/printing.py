@@ -90,7 +90,7 @@ def _cell(name: str, value: Any, points: bool) -> str:
     if not isinstance(value, float):
         return one_line(str(value))
     if points and name in ("difference", "low", "high"):
-        return f"{100 * value:+.0f} points"
+        return f"{100 * value:+.1f} points"  # the decimal tells on which side of zero an end is
     if name in _SHARES or name in ("low", "high"):
         return f"{100 * value:.0f} %"
     return f"{value:.2f}"

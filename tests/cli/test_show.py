@@ -55,6 +55,19 @@ def test_a_streak_is_counted_from_the_first_day_asked_for(typed: Typed, small_jo
     assert (walk["current"], walk["current_from"], walk["longest_to"]) == (3, "2025-03-12", "2025-03-14")
 
 
+def test_a_running_week_counts_before_its_middle_day(typed: Typed, small_journal: Path) -> None:
+    for day in range(11, 17):
+        (small_journal / "2025" / f"2025-03-{day}.toml").unlink()
+    tuesday = ("--today", "2025-03-11")
+    swim = shown(typed, "streaks", small_journal, *tuesday)[-1]
+    assert (swim["current"], swim["pending"]) == (0, True)
+    swim = shown(typed, "rates", small_journal, *tuesday)[-1]
+    assert [swim[key] for key in ("due", "blank", "pending", "to")] == [2, 1, 1, "2025-03-16"]
+    # Asked for up to the day before, the week is not there: it belongs where its Thursday is.
+    swim = shown(typed, "rates", small_journal, *tuesday, "--to", "2025-03-10")[-1]
+    assert (swim["due"], swim["to"]) == (1, "2025-03-09")
+
+
 def test_rates(typed: Typed, small_journal: Path) -> None:
     walk, read, swim = shown(typed, "rates", small_journal)
     counts = ("due", "done", "missed", "blank", "rest", "pending")

@@ -1,0 +1,79 @@
+"""`duskbook week`, `month` and `year`: what they ask of the server, and one of them for real."""
+
+from __future__ import annotations
+
+import datetime as dt
+import http.cookiejar
+import signal
+import subprocess
+import sys
+import urllib.request
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from journal.pages import server
+from tests.cli.conftest import PROJECT, Typed
+
+
+@pytest.fixture
+def asked(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, Any]]:
+    """What the server would have been started with."""
+    calls: list[dict[str, Any]] = []
+
+    def serve(folder: Path, page: str, **more: Any) -> None:
+        more.pop("announce")("http://127.0.0.1/")
+        calls.append({"folder": folder, "page": page} | more)
+
+    monkeypatch.setattr(server, "serve", serve)
+    return calls
+
+
+@pytest.mark.parametrize("page", ["week", "month", "year"])
+def test_a_page_opens_in_the_browser(typed: Typed, small_journal: Path, asked: list[dict[str, Any]], page: str) -> None:
+    result = typed(page, small_journal)
+    assert (result.exit_code, result.stdout) == (0, "http://127.0.0.1/\n")
+    assert asked == [{"folder": small_journal, "page": page, "port": server.PORT, "on": None, "open_browser": True}]
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [("2025-03-14", (2025, 3, 14)), ("2025-W11", (2025, 3, 10)), ("2025-03", (2025, 3, 1)), ("2025", (2025, 1, 1))],
+)
+def test_where_and_how_it_opens(
+    typed: Typed, small_journal: Path, asked: list[dict[str, Any]], said: str, meant: tuple[int, int, int]
+) -> None:
+    assert typed("week", small_journal, "--date", said, "--port", "9000", "--no-browser").exit_code == 0
+    assert asked[0] | {"folder": small_journal} == {
+        "folder": small_journal,
+        "page": "week",
+        "port": 9000,
+        "on": dt.date(*meant),
+        "open_browser": False,
+    }
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Ctrl-C is no signal that can be sent there")
+def test_a_page_is_served_until_ctrl_c(small_journal: Path) -> None:
+    serving = subprocess.Popen(
+        [sys.executable, "-m", "journal", "week", str(small_journal), "--port", "0", "--no-browser"],
+        cwd=PROJECT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    try:
+        assert serving.stdout is not None
+        address = serving.stdout.readline().strip()
+        assert address.startswith("http://127.0.0.1:")
+        assert serving.stdout.readline() == "Only this machine can open it. Ctrl-C ends it.\n"
+        opener = urllib.request.build_opener(
+            urllib.request.ProxyHandler({}), urllib.request.HTTPCookieProcessor(http.cookiejar.CookieJar())
+        )
+        with opener.open(address, timeout=60) as answer:
+            assert answer.status == 200
+    finally:
+        serving.send_signal(signal.SIGINT)
+        out, err = serving.communicate(timeout=60)
+    assert (serving.returncode, out, err) == (0, "", "")
