@@ -1,0 +1,100 @@
+"""Values as TOML text, and the order in which a page has its keys."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import math
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from journal.folder.outline import Path
+
+LISTS = ("appointments", "tasks", "reflection")
+"""The keys of a page that hold tables one below the other, each under its own [[header]]."""
+
+ORDER = (
+    *("mood", "energy", "gratitude", "memory", "notes", "place"),
+    *("weather", "habits", "challenges", "hours", "decisions"),
+    *LISTS,
+)
+"""The keys of a page, first those of a line each. Notes, decisions and reflection are also those of a review."""
+
+_ORDERS_WITHIN: dict[str, tuple[str, ...]] = {
+    "": ORDER,
+    "weather": ("sky", "high", "low"),
+    "hours": ("planned", "actual"),
+    "appointments": ("title", "start", "end"),
+    "tasks": ("title", "status", "rank", "estimate", "took", "since", "id"),
+    "reflection": ("prompt", "answer"),
+}
+_BARE = re.compile(r"[A-Za-z0-9_-]+")
+
+
+def rank(at: Path) -> int | None:
+    """The place of a key among its kin, from 0; None for one that has no set place there.
+
+    >>> rank(("energy",)), rank(("tasks", 3, "status")), rank(("habits", "walk")), rank(("pages_sewn",))
+    (1, 1, None, None)
+    """
+    names = [part for part in at if isinstance(part, str)]
+    if not 1 <= len(names) <= 2:
+        return None
+    order = _ORDERS_WITHIN.get("" if len(names) == 1 else names[0], ())
+    return order.index(names[-1]) if names[-1] in order else None
+
+
+def key(*names: str) -> str:
+    """A key, dotted where it has several names.
+
+    >>> key("hours", "deep sleep")
+    'hours."deep sleep"'
+    """
+    return ".".join(name if _BARE.fullmatch(name) else _string(name) for name in names)
+
+
+def value(value: Any, line_end: str | None = None) -> str:  # noqa: PLR0911 (one line a type)
+    r"""A value as TOML. With `line_end`, a text of several lines gets three quotes and lines of its own.
+
+    >>> print(value(["Bread, \"still\" warm.", 7, True]), value({"sky": "grey", "high": 11.0}))
+    ["Bread, \"still\" warm.", 7, true] {sky = "grey", high = 11.0}
+    >>> print(value("Rain.\nThen none.", "\n"))
+    '''
+    Rain.
+    Then none.'''
+
+    Raises TypeError for what TOML has no notation for, None being such a thing.
+    """
+    match value:
+        case bool():
+            return "true" if value else "false"
+        case str():
+            return _lines(value, line_end) if line_end and "\n" in value else _string(value)
+        case int():
+            return str(value)
+        case float():
+            return repr(value) if math.isfinite(value) else ("nan" if math.isnan(value) else f"{value:f}")
+        case dt.datetime() | dt.date() | dt.time():
+            return value.isoformat()
+        case Mapping():
+            return "{" + ", ".join(f"{key(name)} = {_inner(part)}" for name, part in value.items()) + "}"
+        case list() | tuple():
+            return "[" + ", ".join(map(_inner, value)) + "]"
+    raise TypeError(f"{type(value).__name__} cannot be written in a page")
+
+
+def _inner(part: Any) -> str:
+    return value(part)
+
+
+def _string(text: str) -> str:
+    # The escapes of JSON are TOML's too; TOML wants one more character escaped.
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def _lines(text: str, line_end: str) -> str:
+    if line_end == "\n" and "'''" not in text and not text.endswith("'") and text.replace("\n", " ").isprintable():
+        return f"'''\n{text}'''"
+    # Where lines end in CRLF the text would come back with CRLF in it, which is not what was written.
+    return _string(text)

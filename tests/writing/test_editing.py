@@ -1,0 +1,50 @@
+"""A page's text keeps all that is not changed, whatever its notation, and says what it is to say after."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from typing import Any
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from journal.folder import parsing
+from journal.folder.editing import rewritten
+from journal.folder.matching import is_same
+from tests.writing.documents import PAGE, pages, pruned, values
+
+Page = tuple[str, dict[str, Any]]
+
+
+def remarks(text: str) -> Counter[str]:
+    return Counter(re.findall(r"# remark \d+", text))
+
+
+@given(pages())
+@settings(max_examples=150, deadline=None)
+def test_no_change_changes_no_byte(page: Page) -> None:
+    text, said = page
+    assert rewritten(text, said, said) == text
+
+
+@given(pages(), values)
+@settings(max_examples=400, deadline=None)
+def test_any_page_can_become_any_other_and_keeps_every_comment(page: Page, wanted: dict[str, Any]) -> None:
+    text, said = page
+    after = rewritten(text, said, wanted)
+    assert is_same(pruned(parsing.values("page", after)), pruned(wanted)), after
+    assert remarks(after) == remarks(text)
+
+
+@given(pages(), st.data())
+@settings(max_examples=400, deadline=None)
+def test_one_key_changed_leaves_all_other_lines(page: Page, data: st.DataObject) -> None:
+    text, said = page
+    name = data.draw(st.sampled_from(sorted(PAGE)))
+    wanted = said | {name: data.draw(PAGE[name])}
+    after = rewritten(text, said, wanted)
+    assert is_same(pruned(parsing.values("page", after)), pruned(wanted)), after
+    assert remarks(after) == remarks(text)
+    back = rewritten(after, parsing.values("page", after), said)
+    assert is_same(pruned(parsing.values("page", back)), pruned(said)), back
