@@ -10,7 +10,7 @@ import polars as pl
 from journal.charts.figure import Figure
 from journal.charts.sheet import LABEL, NARROW, SMALL, WIDE, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE
-from journal.charts.wording import MONTHS, day_text, number_text, period_text, scale_text
+from journal.charts.wording import MONTHS, day_text, mean_text, period_text, scale_text
 from journal.periods import Period
 from journal.settings import Scale
 
@@ -35,10 +35,10 @@ def draw(
     when = period_text(period)
     mean = rated.mean()
     if isinstance(mean, float):
-        title = f"{quantity.capitalize()} averaged {number_text(mean)} in {when}, on {len(rated)} of {period.days} days"
+        title = f"{quantity.capitalize()} averaged {mean_text(mean)} in {when}, on {len(rated)} of {period.days} days"
     else:
         title = f"No {quantity} was noted in {when}"
-    said = [f"{words} {number_text(last)}" for column, words, _ in _LINES if (last := _last(rows, column)) is not None]
+    said = [f"{words} {mean_text(last)}" for column, words, _ in _LINES if (last := _last(rows, column)) is not None]
     ends = f" At the end of the line: {', '.join(said)}." if said else ""
     span = f"{scale_text(scale.low, scale)} to {scale_text(scale.high, scale)}"
     return Figure(
@@ -84,7 +84,9 @@ def _line(rows: pl.DataFrame, scale: Scale, period: Period, *, width: float, hei
     for column, text, weight in _LINES:
         runs = _runs([(x(day), None if v is None else y(v)) for day, v in rows.select("date", column).iter_rows()])
         colour = PAGE.accent if column == "trailing_28" else PAGE.muted
-        sheet.lines(runs, stroke=colour, stroke_width=weight, name=column)
+        # A year on a telephone is a point a day: thinner, or the lines run together.
+        thin = 0.7 if width < 600 and period.days > 62 else 1
+        sheet.lines(runs, stroke=colour, stroke_width=weight * thin, name=column)
         if runs:
             short = text if width > 600 else text.removeprefix("last ")
             ends.append((runs[-1]["y"], short, colour))

@@ -10,7 +10,7 @@ from journal.charts.figure import Figure
 from journal.charts.mood_line import axis_words
 from journal.charts.sheet import NARROW, SMALL, TEXT, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE
-from journal.charts.wording import number_text, scale_text
+from journal.charts.wording import mean_text, number_text, scale_text
 from journal.settings import Scale
 
 _WIDE = 640
@@ -40,17 +40,17 @@ def _title(rows: list[dict[str, Any]], quantity: str) -> str:
         return f"No {quantity} was noted on any weekday"
     most = max(rated, key=lambda row: row["mean"])
     least = min(rated, key=lambda row: row["mean"])
-    highest = f"{most['period'].capitalize()}s have the highest mean {quantity}, {number_text(most['mean'])}"
+    highest = f"{most['period'].capitalize()}s have the highest mean {quantity}, {mean_text(most['mean'])}"
     if most["mean"] == least["mean"]:
-        return f"Mean {quantity} is {number_text(most['mean'])} on every rated weekday"
-    return f"{highest}; {least['period'].capitalize()}s the lowest, {number_text(least['mean'])}"
+        return f"Mean {quantity} is {mean_text(most['mean'])} on every rated weekday"
+    return f"{highest}; {least['period'].capitalize()}s the lowest, {mean_text(least['mean'])}"
 
 
 def _alt(rows: list[dict[str, Any]]) -> str:
     said = []
     for row in rows:
-        spread = "" if row["sd"] is None else f", spread {number_text(row['sd'])}"
-        mean = "not rated" if row["mean"] is None else f"{number_text(row['mean'])}{spread}, {row['n']} days"
+        spread = "" if row["sd"] is None else f", spread {mean_text(row['sd'])}"
+        mean = "not rated" if row["mean"] is None else f"{mean_text(row['mean'])}{spread}, {row['n']} days"
         said.append(f"{row['period'].capitalize()} {mean}")
     return "; ".join(said) + "." if said else ""
 
@@ -78,7 +78,7 @@ def _profile(rows: list[dict[str, Any]], scale: Scale, quantity: str, width: flo
     )  # fmt: skip
     sheet.dots([{"x": x, "y": y(r["mean"])} for r, x in rated], radius=5.5, fill=PAGE.accent, name="means")
     sheet.texts(
-        [{"x": x + 9, "y": y(r["mean"]), "text": f"{r['mean']:.1f}"} for r, x in rated], size=TEXT, name="values"
+        [{"x": x + 9, "y": y(r["mean"]), "text": mean_text(r["mean"])} for r, x in rated], size=TEXT, name="values"
     )
     sheet.texts(
         [{"x": x, "y": bottom + 18, "text": r["period"][:3].capitalize()} for r, x in zip(rows, middles, strict=True)],

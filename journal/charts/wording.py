@@ -115,6 +115,15 @@ def number_text(value: float | None, digits: int = 1) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def mean_text(value: float | None) -> str:
+    """A mean, always with one digit after the point, so that it is not mistaken for a value somebody noted.
+
+    >>> mean_text(3.0), mean_text(None)
+    ('3.0', '')
+    """
+    return "" if value is None else f"{value:.1f}"
+
+
 def scale_text(value: float, scale: Scale) -> str:
     """A value with its word, where the scale has one.
 

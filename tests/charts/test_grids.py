@@ -203,7 +203,7 @@ def test_week() -> None:
     moods = frames.days(week.first, [2.0, 4.0, None, 4.0, 3.0, None, None])
     rates, _ = frames.measures(stated, today, by="week")
     drawn = week_days.draw(stated, moods, week, NAMES, MOOD, today=today, rates=rates)
-    assert drawn.title == "Mood from 2 low to 4 good on 4 days, 7 marks done"
+    assert drawn.title == "Mood from 2 low to 4 good on 4 days; habits done 7 times"
     assert drawn.alt.endswith("Walk by the river: 5 of 6; Swim: 2 of 3.")
     for size in ("wide", "narrow"):
         words = frames.words(drawn.svg("wide" if size == "wide" else "narrow"))
@@ -219,7 +219,7 @@ def test_week() -> None:
 def test_weeks_with_little_in_them() -> None:
     week = periods.parse("2025-W11")
     nothing = week_days.draw(frames.states([], LATER), frames.days(week.first, []), week, {}, MOOD, today=LATER)
-    assert nothing.title == "No mood noted, 0 marks done"
+    assert nothing.title == "No mood noted; habits done 0 times"
     check_drawing(nothing)
     two = {"a": "date", "b": "date"}
     stated = frames.states([frames.marks(key, week.first, "d") for key in two], LATER)

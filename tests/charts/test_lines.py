@@ -29,6 +29,7 @@ def line(moods: list[float | None], scale: Scale = MOOD, period: periods.Period 
 def test_mood_line() -> None:
     moods: list[float | None] = [3.0] * 20 + [None] * 8 + [4.0, 5.0, 4.0]
     drawn = line(moods)
+    assert drawn.chart().to_dict(validate=True)["layer"]  # Vega-Lite's schema finds nothing wrong
     assert drawn.title == "Mood averaged 3.2 in March 2025, on 23 of 31 days"
     assert len(layer(drawn.wide, "days")) == 23
     assert drawn.table.get_column("value").to_list() == moods
@@ -126,10 +127,10 @@ def test_weekday_profile() -> None:
     # Four weeks from a Monday: 3 every day, but 5 on Sundays.
     days = frames.days(dt.date(2025, 3, 3), [3.0, 3.0, 3.0, 3.0, 3.0, 3.0, 5.0] * 4)
     drawn = weekday_profile.draw(mood.summary(days, by="weekday"), MOOD)
-    assert drawn.title == "Sundays have the highest mean mood, 5; Mondays the lowest, 3"
+    assert drawn.title == "Sundays have the highest mean mood, 5.0; Mondays the lowest, 3.0"
     assert len(layer(drawn.wide, "means")) == 7
     assert drawn.table.get_column("n").to_list() == [4] * 7
-    assert "Sunday 5, spread 0, 4 days" in drawn.alt
+    assert "Sunday 5.0, spread 0.0, 4 days" in drawn.alt
     assert {"Mon", "Sun", "4 days", "5.0"} <= set(frames.words(drawn.svg()))
     check_drawing(drawn)
 
