@@ -60,8 +60,9 @@ def _sections(name: str) -> list[tuple[dt.date, list[str]]]:
 
 
 def at_work(day: Day) -> bool:
-    """A day for which work is planned: on the evening before the flu nobody knew of it."""
-    return day.works or day.date == FLU[0]
+    """A day for which work is planned: nobody knew of the flu the evening before, and what is left on the
+    30th stands on the last page of the year."""
+    return day.works or day.date in {FLU[0], _END}
 
 
 class Desk:
@@ -155,13 +156,15 @@ def _ranked(day: Day, chains: list[Chain], rng: random.Random) -> dict[int, int]
 
 def _done(day: Day, chain: Chain, rank: int | None, room: int, rng: random.Random) -> bool:
     coin = rng.random()
-    if day.flu:
+    if day.flu or day.date == _END:
         return False
     if chain.routine == "stock":
         return day.marks.get("stock") is True
     chance = _DONE["ranked" if rank else "unranked"] + (0.25 if chain.routine else 0)
     if chain.estimate > 90:
         chance -= 0.08
+    if day.date >= date(12, 27):
+        chance -= 0.3  # slow days between the years
     return room > 0 and coin < chance
 
 
@@ -236,6 +239,8 @@ def add_tasks(days: list[Day]) -> None:
         wanted = desk.rng.choice([4, 4, 5, 5, 6]) if at_work(day) else desk.rng.choice([0, 1, 1, 2])
         if day.date in ANKLE:
             wanted -= 1
+        if day.date == _END:
+            wanted = 0
         chains = desk.standing(day) + routines_due(day)
         chains += desk.fresh(day, max(wanted - len(chains), 0))
         _close(day, days, chains, desk)

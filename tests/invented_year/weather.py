@@ -17,11 +17,12 @@ _FOG = (0.30, 0.18, 0.05, 0.0, 0.0, 0.0, 0.0, 0.0, 0.10, 0.25, 0.30, 0.30)
 
 # Weather that the written lines speak of by date.
 _TOLD = {
-    date(1, 11): "snow", date(1, 12): "snow", date(1, 27): "snow", date(2, 3): "snow", date(2, 21): "snow",
-    date(3, 14): "cloudy", date(4, 17): "thunderstorm", date(4, 24): "thunderstorm", date(4, 30): "clear",
-    date(6, 20): "clear", date(6, 21): "clear", date(7, 12): "clear", date(7, 19): "clear", date(8, 2): "cloudy",
-    date(2, 15): "partly cloudy", date(5, 1): "clear", date(6, 23): "partly cloudy", date(9, 25): "showers",
-    date(11, 1): "clear", date(11, 20): "snow", date(11, 21): "snow", date(12, 12): "snow", date(12, 13): "snow",
+    date(1, 11): "snow", date(1, 12): "snow", date(1, 27): "snow", date(2, 3): "snow",
+    date(2, 15): "partly cloudy", date(2, 21): "snow", date(3, 14): "cloudy", date(4, 17): "thunderstorm",
+    date(4, 24): "thunderstorm", date(4, 30): "clear", date(5, 1): "clear", date(6, 20): "clear",
+    date(6, 21): "clear", date(6, 23): "partly cloudy", date(7, 12): "clear", date(7, 19): "clear",
+    date(8, 2): "cloudy", date(9, 25): "showers", date(11, 1): "clear", date(11, 19): "cloudy",
+    date(11, 20): "snow", date(11, 21): "snow", date(12, 12): "snow", date(12, 13): "snow",
 }  # fmt: skip
 
 
