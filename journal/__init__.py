@@ -107,8 +107,9 @@ def open(folder: str | os.PathLike[str], *, today: dt.date, cache: bool = True) 
     stamp = snapshot.stamp_of(basis.source, tables.RECORDED)
     kept = snapshot.load(root, stamp, tables.RECORDED) if cache else snapshot.EMPTY
     difference = snapshot.compare(kept, found.pages)
-    pages, page_problems = reading.read_pages(root, difference.fresh, basis.known)
-    recorded = snapshot.joined(difference, tables.record(pages))
+    with reading.uncollected():
+        pages, page_problems = reading.read_pages(root, difference.fresh, basis.known)
+        recorded = snapshot.joined(difference, tables.record(pages))
     page_problems += difference.problems
     if cache and snapshot.is_worth_saving(kept, difference):
         since = time.monotonic_ns() - begun

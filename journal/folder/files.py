@@ -10,8 +10,8 @@ import os
 import re
 import stat
 from collections.abc import Iterator
+from operator import attrgetter
 from pathlib import Path
-from typing import NamedTuple
 
 import msgspec
 
@@ -37,21 +37,16 @@ _PAGE_THEN_MORE = re.compile(r"([0-9]{4}(?:-W[0-9]{2}|-[0-9]{2}(?:-[0-9]{2})?)?)
 _LOOSE_DAY = re.compile(r"([0-9]{4})[-_. ]?([0-9]{1,2})[-_. ]?([0-9]{1,2})")
 
 
-class State(NamedTuple):
-    """What the file system says of a file: bytes, and when its content and its state were last changed, in ns."""
-
-    size: int
-    content_ns: int
-    state_ns: int
-
-
-class File(msgspec.Struct, frozen=True):
-    """A page before it is read. The path is relative to the journal, with forward slashes."""
+class File(msgspec.Struct, frozen=True, array_like=True):
+    """A page before it is read: where it is, relative to the journal and with forward slashes; what it is for; and what
+    the file system says of it: bytes, and when its content and its state were last changed, in ns."""
 
     path: str
     kind: Kind
     key: str
-    state: State
+    size: int
+    content_ns: int
+    state_ns: int
 
 
 class Found(msgspec.Struct, frozen=True):
@@ -69,13 +64,11 @@ def find(folder: Path) -> Found:
     """
     found = _Walk(str(folder))
     found.walk()
-    pages = []
-    for same in found.pages.values():
-        first, *others = sorted(same, key=lambda f: (not _under_its_year(f), f.path)) if len(same) > 1 else same
-        pages.append(first)
-        found.problems += [_second_of(first, other) for other in others]
-    pages.sort(key=lambda f: f.path)
-    return Found(pages, found.problems)
+    for key, others in found.others.items():
+        first, *rest = sorted([found.pages[key], *others], key=lambda file: (not _under_its_year(file), file.path))
+        found.pages[key] = first
+        found.problems += [_second_of(first, other) for other in rest]
+    return Found(sorted(found.pages.values(), key=attrgetter("path")), found.problems)
 
 
 class _Walk:
@@ -83,7 +76,8 @@ class _Walk:
 
     def __init__(self, top: str) -> None:
         self.top = top
-        self.pages: dict[str, list[File]] = {}
+        self.pages: dict[str, File] = {}  # by key, the first that was met
+        self.others: dict[str, list[File]] = {}  # and those that were met later
         self.problems: list[Problem] = []
 
     def walk(self) -> None:
@@ -92,35 +86,33 @@ class _Walk:
         while folders or links:
             # Links come last, so that a page that is reached in two ways goes by its own folder.
             below = folders.pop() if folders else links.pop(0)
-            path = os.path.join(self.top, below) if below else self.top  # noqa: PTH118 (a hot loop)
+            path = f"{self.top}/{below}"
             try:
-                status = os.stat(path)  # noqa: PTH116
+                status = os.stat(path)  # noqa: PTH116 (a hot loop)
                 if (status.st_dev, status.st_ino) in walked:
                     continue
                 walked.add((status.st_dev, status.st_ino))
                 with os.scandir(path) as entries:
                     for entry in entries:
-                        self._take(entry, f"{below}/{entry.name}" if below else entry.name, folders, links)
+                        self._take(entry, f"{below}/" if below else "", folders, links)
             except OSError as error:
                 self._unreadable(below, "a folder", error)
 
-    def _take(self, entry: os.DirEntry[str], path: str, folders: list[str], links: list[str]) -> None:
+    def _take(self, entry: os.DirEntry[str], prefix: str, folders: list[str], links: list[str]) -> None:
         name = entry.name
-        if name[0] == ".":
-            return
-        if not name.endswith(".toml") and name[-5:].lower() != ".toml":
-            if entry.is_dir():
-                if _is_text(name):
-                    (links if entry.is_symlink() else folders).append(path)
-                else:
-                    self._problem(path, "a folder named in UTF-8", f'"{shown(name)}"', "give it another name")
-            return
-        if path in (SETTINGS_NAME, UNDATED_NAME):
-            return
-        period = _period(name[:-5]) if name.endswith(".toml") else None
-        if period is None:
-            self.problems.append(_misnamed(path, name))
-            return
+        if name.endswith(".toml") and (period := _period(name[:-5])) is not None:
+            self._take_page(entry, prefix + name, *period)
+        elif name[0] == "." or (not prefix and name in (SETTINGS_NAME, UNDATED_NAME)):
+            pass
+        elif name[-5:].lower() == ".toml":
+            self.problems.append(_misnamed(prefix + name, name))
+        elif entry.is_dir():
+            if _is_text(name):
+                (links if entry.is_symlink() else folders).append(prefix + name)
+            else:
+                self._problem(prefix + name, "a folder named in UTF-8", f'"{shown(name)}"', "give it another name")
+
+    def _take_page(self, entry: os.DirEntry[str], path: str, kind: Kind, key: str) -> None:
         try:
             status = entry.stat()
         except OSError as error:
@@ -129,8 +121,9 @@ class _Walk:
         if not stat.S_ISREG(status.st_mode):
             self._problem(path, "a file", irregular(status.st_mode), "give it another name, or move it away")
             return
-        file = File(path, *period, State(status.st_size, status.st_mtime_ns, status.st_ctime_ns))
-        self.pages.setdefault(file.key, []).append(file)
+        file = File(path, kind, key, status.st_size, status.st_mtime_ns, status.st_ctime_ns)
+        if self.pages.setdefault(key, file) is not file:
+            self.others.setdefault(key, []).append(file)
 
     def _unreadable(self, path: str, expected: str, error: OSError) -> None:
         self._problem(path or ".", f"{expected} that can be read", *unreadable(error))

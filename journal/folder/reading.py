@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import datetime as dt
 import gc
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeVar
@@ -84,19 +85,26 @@ def read_pages(folder: Path, files: Iterable[File], names: Known) -> tuple[list[
     pages: list[Page] = []
     problems: list[Problem] = []
     top = str(folder)
-    # Values by the million and no cycles among them: the collector would only walk them over and over.
-    collecting = gc.isenabled()
-    gc.disable()
-    try:
+    with uncollected():
         for file in files:
             page, found = _read_page(top, file, names)
             if page is not None:
                 pages.append(page)
             problems += found
+    return pages, problems
+
+
+@contextmanager
+def uncollected() -> Iterator[None]:
+    """Without the garbage collector, which doubles the time: values by the million, that it would walk over and over,
+    and no cycles among them."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
     finally:
         if collecting:
             gc.enable()
-    return pages, problems
 
 
 def read_undated(folder: Path) -> tuple[Undated, tuple[Problem, ...]]:
@@ -127,7 +135,7 @@ def _refuse(folder: Path) -> None:
 
 def _read_page(folder: str, file: File, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
     try:
-        text = parsing.text(file.path, parsing.content(folder, file.path, file.state.size))
+        text = parsing.text(file.path, parsing.content(folder, file.path, file.size))
         source = _Source(file.path, text, parsing.values(file.path, text))
     except NotReadError as error:
         return None, (error.problem,)

@@ -25,7 +25,7 @@ import polars as pl
 
 from journal import __version__
 from journal.errors import Problem
-from journal.folder.files import CACHE_NAME, File, State
+from journal.folder.files import CACHE_NAME, File
 
 FILE_NAME = "snapshot"
 FEW = 32
@@ -49,10 +49,10 @@ _READERS = ("entry", "errors", "periods", "recurrence", "schedule", "settings", 
 
 
 class Snapshot(msgspec.Struct, frozen=True):
-    """What was read of the pages in `files`, each with the state it had; older ones than `trusted_before_ns` (by the
-    time of their content) can be told from changed ones by that state."""
+    """What was read of the pages in `files`, as these were then. Where the content is older than `trusted_before_ns`, a
+    page that is the same as then by its size and times has not changed."""
 
-    files: dict[str, State] = {}
+    files: list[File] = []
     problems: tuple[Problem, ...] = ()
     frames: Frames | None = None
     trusted_before_ns: int = 0
@@ -72,7 +72,7 @@ class Difference(msgspec.Struct, frozen=True):
 
 
 class _Stored(msgspec.Struct, array_like=True):
-    files: dict[str, State]
+    files: list[File]
     problems: tuple[Problem, ...]
     frames: dict[str, bytes]
     since_walk_ns: int
@@ -118,12 +118,13 @@ def compare(kept: Snapshot, pages: Sequence[File]) -> Difference:
     """What of a snapshot still holds for the pages of the folder, and which of them must be read."""
     if kept.frames is None:
         return Difference((), None, list(pages), len(pages))
-    files, trusted = kept.files, kept.trusted_before_ns
-    fresh = [file for file in pages if files.get(file.path) != file.state or file.state.content_ns >= trusted]
-    if len(pages) - len(fresh) == len(files):
-        return Difference(kept.problems, kept.frames, fresh, len(fresh))
+    trusted = kept.trusted_before_ns
+    if kept.files == pages and all(file.content_ns < trusted for file in pages):
+        return Difference(kept.problems, kept.frames, [], 0)
+    was = {file.path: file for file in kept.files}
+    fresh = [file for file in pages if was.get(file.path) != file or file.content_ns >= trusted]
     again = {file.path for file in fresh}
-    gone = files.keys() - {file.path for file in pages if file.path not in again}
+    gone = was.keys() - {file.path for file in pages if file.path not in again}
     left = {name: frame.filter(~pl.col("path").is_in(list(gone))) for name, frame in kept.frames.items()}
     problems = tuple(problem for problem in kept.problems if problem.path not in gone)
     return Difference(problems, left, fresh, len(gone | again))
@@ -161,7 +162,7 @@ def save(
     # What stopped a whole file, such as a missing permission, may be over without a trace in the file's state.
     unread = {problem.path for problem in problems if not (problem.line or problem.where)}
     stored = _Stored(
-        files={file.path: file.state for file in pages if file.path not in unread},
+        files=[file for file in pages if file.path not in unread],
         problems=tuple(problem for problem in problems if problem.path not in unread),
         frames={name: _parquet(frame) for name, frame in frames.items()},
         since_walk_ns=since_walk_ns,
