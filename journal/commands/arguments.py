@@ -120,6 +120,8 @@ def journal_folder(given: str | None, command: str = "check") -> Path:
                 f'write e.g. "duskbook {command} my-journal", or set DUSKBOOK_FOLDER'
             )
         return _checked(Path(named).expanduser() if named else Path(), "DUSKBOOK_FOLDER: " if named else "")
+    if not given:  # as a shell gives a variable that is not set
+        raise FolderError(f'the folder has no name; write e.g. "duskbook {command} my-journal"')
     return _checked(Path(given), "")
 
 

@@ -96,6 +96,14 @@ def test_one_line_and_exit_code_2(typed: Typed, line: str) -> None:
     assert (result.exit_code, result.stdout) == (2, "")
 
 
+@pytest.mark.usefixtures("beside_small")
+def test_a_folder_without_a_name_is_not_the_current_one(typed: Typed) -> None:
+    assert typed("check", "").stderr == 'duskbook: the folder has no name; write e.g. "duskbook check my-journal"\n'
+    assert typed("start", "", "--yes").stderr == (
+        'duskbook: the folder has no name; write e.g. "my-journal", or "." for the current one\n'
+    )
+
+
 def test_a_folder_in_the_environment_is_named_when_it_is_wrong(
     typed: Typed, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
