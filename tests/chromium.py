@@ -16,7 +16,7 @@ ARGUMENTS = (
 
 
 def chromium() -> str:
-    """The path of the first Chromium on PATH. Where there is none the test fails: a page not looked at has not passed."""
+    """The path of the Chromium on PATH. Where there is none the test fails: a page not looked at has not passed."""
     found = next((path for name in NAMES if (path := shutil.which(name))), None)
     if found is None:
         pytest.fail(

@@ -6,7 +6,7 @@ import datetime as dt
 import itertools
 import re
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, TypeVar
 from unittest.mock import patch
 
 import dateutil.rrule
@@ -18,6 +18,8 @@ from journal.errors import RuleError, UsageError
 from journal.recurrence import WEEKDAY_CODES, parse
 from journal.schedule import due
 from tests.references import load
+
+T = TypeVar("T")
 
 DAY = dt.timedelta(days=1)
 RRULES = load("rrule")
@@ -71,43 +73,56 @@ AWKWARD_STARTS = [
 ]  # fmt: skip
 
 
-def lists(numbers: st.SearchStrategy[int], most: int = 4) -> st.SearchStrategy[list[int]]:
-    return st.lists(numbers, min_size=1, max_size=most)
+def lists(values: st.SearchStrategy[T], most: int = 4) -> st.SearchStrategy[list[T]]:
+    return st.lists(values, min_size=1, max_size=most)
 
 
 def either_sign(greatest: int) -> st.SearchStrategy[int]:
     return st.integers(1, greatest) | st.integers(-greatest, -1)
 
 
+BY = {
+    "DAILY": ("BYMONTH", "BYMONTHDAY", "BYDAY"),
+    "WEEKLY": ("BYMONTH", "BYDAY"),
+    "MONTHLY": ("BYMONTH", "BYMONTHDAY", "BYDAY"),
+    "YEARLY": ("BYMONTH", "BYMONTHDAY", "BYDAY", "BYYEARDAY", "BYWEEKNO"),
+}
+
+
 @st.composite
 def rules(draw: st.DrawFn) -> str:
-    """A rule that RFC 5545 allows for whole days, and in which dateutil follows it (see `expected_days`)."""
-    freq = draw(st.sampled_from(["DAILY", "WEEKLY", "MONTHLY", "YEARLY"]))
-    interval = draw(st.sampled_from([1, 1, 1, 2, 3, 4]) | st.integers(1, 60))
+    """A rule that RFC 5545 allows for whole days, and in which dateutil follows it; most of them come round often."""
+    freq = draw(st.sampled_from(list(BY)))
+    interval = draw(st.sampled_from([1, 1, 1, 2, 3]) | st.integers(1, 60))
     parts: dict[str, object] = {"FREQ": freq, "INTERVAL": interval, "WKST": draw(st.sampled_from(WEEKDAY_CODES))}
-    some = st.sampled_from([False, False, True])
-    if draw(some):
-        parts["BYMONTH"] = draw(lists(st.integers(1, 12)))
-    if freq != "WEEKLY" and draw(some):
-        parts["BYMONTHDAY"] = draw(lists(either_sign(31) | st.sampled_from([1, 28, 29, 30, 31, -1])))
-    if freq == "YEARLY" and draw(some):
-        parts["BYYEARDAY"] = draw(lists(either_sign(366) | st.sampled_from([1, 59, 60, 61, 365, 366, -1, -366])))
-    if freq == "YEARLY" and draw(some):
-        parts["BYWEEKNO"] = draw(lists(either_sign(51)))  # beyond, dateutil is wrong: test_week_numbers_are_iso_8601
-    if draw(st.booleans()):
-        numbered = freq in ("MONTHLY", "YEARLY") and "BYWEEKNO" not in parts and draw(st.booleans())
-        most = 5 if freq == "MONTHLY" or "BYMONTH" in parts else 53
-        names = draw(st.lists(st.sampled_from(WEEKDAY_CODES), min_size=1, max_size=7))
-        parts["BYDAY"] = [f"{draw(either_sign(most))}{name}" if numbered else name for name in names]
-    if any(name in parts for name in ("BYMONTH", "BYMONTHDAY", "BYYEARDAY", "BYWEEKNO", "BYDAY")) and draw(some):
-        parts["BYSETPOS"] = draw(lists(either_sign(5) | either_sign(366)))
+    named = draw(st.lists(st.sampled_from(BY[freq]), unique=True, max_size=2))
+    most = 5 if freq == "MONTHLY" or "BYMONTH" in named else 53
+    numbered = freq in ("MONTHLY", "YEARLY") and "BYWEEKNO" not in named and draw(st.booleans())
+    for name in named:
+        parts[name] = draw(
+            {
+                "BYMONTH": lists(st.integers(1, 12), most=6),
+                "BYMONTHDAY": lists(either_sign(31) | st.sampled_from([1, 28, 29, 30, 31, -1])),
+                "BYDAY": numbered_weekdays(most) if numbered else lists(st.sampled_from(WEEKDAY_CODES), most=7),
+                "BYYEARDAY": lists(either_sign(366) | st.sampled_from([1, 59, 60, 61, 365, 366, -1, -366])),
+                "BYWEEKNO": lists(either_sign(51)),  # beyond, dateutil is wrong: test_week_numbers_are_iso_8601
+            }[name]
+        )
+    if named and draw(st.sampled_from([False, False, True])):
+        parts["BYSETPOS"] = draw(lists(st.sampled_from([1, 2, 3, -1, -2]) | either_sign(366)))
     end = draw(st.sampled_from(["", "", "COUNT", "UNTIL"]))
     if end == "COUNT":
         parts["COUNT"] = draw(st.integers(1, 60))
     elif end == "UNTIL":
-        parts["UNTIL"] = f"{draw(st.dates(dt.date(2019, 1, 1), dt.date(2031, 1, 1))):%Y%m%d}"
+        parts["UNTIL"] = f"{draw(st.dates(dt.date(2021, 1, 1), dt.date(2031, 1, 1))):%Y%m%d}"
     shuffled = draw(st.permutations(list(parts)))
     return ";".join(f"{name}={_text(parts[name])}" for name in shuffled)
+
+
+def numbered_weekdays(most: int) -> st.SearchStrategy[list[str]]:
+    small = st.sampled_from([1, 2, 4, -1])
+    pairs = st.tuples(small | either_sign(most), st.sampled_from(WEEKDAY_CODES))
+    return lists(pairs.map(lambda pair: f"{pair[0]}{pair[1]}"))
 
 
 def _text(value: object) -> str:
@@ -126,8 +141,13 @@ def expected_days(rule: str, start: dt.date, first: dt.date, last: dt.date) -> l
 starts = st.sampled_from(AWKWARD_STARTS) | st.dates(dt.date(2019, 1, 1), dt.date(2026, 12, 31))
 
 
-@settings(max_examples=max(800, settings().max_examples))
-@given(rule=rules(), start=starts, offset=st.integers(-500, 2000), length=st.integers(0, 900))
+# Windows about the start, long before it and long after, of a few days and of a few years.
+offsets = st.integers(-40, 40) | st.integers(-500, 2000)
+lengths = st.integers(0, 60) | st.integers(400, 2000)
+
+
+@settings(max_examples=max(1000, settings().max_examples))
+@given(rule=rules(), start=starts, offset=offsets, length=lengths)
 def test_masks_equal_dateutil(rule: str, start: dt.date, offset: int, length: int) -> None:
     if "FREQ=WEEKLY" in rule and "BYSETPOS" in rule:
         # dateutil begins the first week at the start, not at WKST; see test_a_started_week_is_picked_from_whole.
@@ -135,6 +155,28 @@ def test_masks_equal_dateutil(rule: str, start: dt.date, offset: int, length: in
     first = start + offset * DAY
     last = first + length * DAY
     assert days_due(rule, start, first, last) == expected_days(rule, start, first, last)
+
+
+# Rules as people write them, which random ones seldom are.
+EVERYDAY = [
+    "FREQ=DAILY", "FREQ=DAILY;INTERVAL=3", "FREQ=DAILY;BYDAY=MO,TU,WE,TH,FR", "FREQ=DAILY;BYMONTH=6,7",
+    "FREQ=WEEKLY", "FREQ=WEEKLY;BYDAY=MO,WE,FR", "FREQ=WEEKLY;INTERVAL=2;BYDAY=FR",
+    "FREQ=WEEKLY;INTERVAL=2;BYDAY=SU,MO", "FREQ=WEEKLY;INTERVAL=2;BYDAY=SU,MO;WKST=SU",
+    "FREQ=WEEKLY;INTERVAL=3;BYDAY=SA,TU;WKST=WE", "FREQ=MONTHLY",
+    "FREQ=MONTHLY;BYMONTHDAY=1,15", "FREQ=MONTHLY;BYMONTHDAY=-1", "FREQ=MONTHLY;INTERVAL=3;BYMONTHDAY=31",
+    "FREQ=MONTHLY;BYDAY=-1FR", "FREQ=MONTHLY;BYDAY=1MO,3MO", "FREQ=MONTHLY;BYDAY=MO,TU,WE,TH,FR;BYSETPOS=-1",
+    "FREQ=YEARLY", "FREQ=YEARLY;INTERVAL=2", "FREQ=YEARLY;BYMONTH=3;BYMONTHDAY=13", "FREQ=YEARLY;BYMONTH=11;BYDAY=4TH",
+    "FREQ=YEARLY;BYMONTH=3,10;BYDAY=-1SU", "FREQ=YEARLY;BYDAY=20MO", "FREQ=YEARLY;BYDAY=-1SU", "FREQ=YEARLY;BYDAY=SU",
+    "FREQ=YEARLY;BYMONTHDAY=1", "FREQ=YEARLY;BYYEARDAY=60,-1", "FREQ=YEARLY;BYWEEKNO=1,20,-1;BYDAY=MO,SU",
+    "FREQ=YEARLY;BYDAY=MO,TU,WE,TH,FR;BYSETPOS=1,-1", "FREQ=WEEKLY;COUNT=10", "FREQ=MONTHLY;BYDAY=2TU;COUNT=7",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("rule", EVERYDAY)
+def test_everyday_rules_equal_dateutil_from_awkward_starts(rule: str) -> None:
+    for start in AWKWARD_STARTS:
+        first, last = start - 40 * DAY, start + 6 * 366 * DAY
+        assert days_due(rule, start, first, last) == expected_days(rule, start, first, last), start
 
 
 @given(rule=rules(), start=starts, offset=st.integers(-100, 800), cut=st.integers(0, 300), length=st.integers(0, 300))
