@@ -3,7 +3,8 @@
     JournalError            anything Duskbook says no to; its text is one line for a person
     ├── FolderError         the folder is missing, unreadable, or holds no journal.toml
     ├── RuleError           a recurrence rule or a quota that cannot be read
-    └── UsageError          a date, period, measure or option that does not exist
+    ├── UsageError          a date, period, measure or option that does not exist
+    └── WriteError          a page could not be written and is as it was; it carries what was typed
 
     Problem                 not raised but gathered: one thing wrong in one file, where, and how to mend it
 
@@ -29,6 +30,19 @@ class RuleError(JournalError, ValueError):
 
 class UsageError(JournalError, ValueError):
     """A date, period, measure or option that does not exist."""
+
+
+class WriteError(JournalError):
+    """A page could not be written, or was not to be, and is as it was on disk.
+
+    `typed` is what was to be written, as TOML, so that nothing typed is lost with it; `problems` are those that
+    the page would have had, where they are the reason.
+    """
+
+    def __init__(self, reason: str, typed: str = "", problems: tuple[Problem, ...] = ()) -> None:
+        super().__init__(reason)
+        self.typed = typed
+        self.problems = problems
 
 
 class Problem(msgspec.Struct, frozen=True, order=True, kw_only=True):

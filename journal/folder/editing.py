@@ -11,9 +11,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from journal.folder import notation, parts
+from journal.folder.faults import Key
 from journal.folder.layout import Sheet, dotted_home
 from journal.folder.matching import is_same, matched
-from journal.folder.outline import Outline, Path
+from journal.folder.outline import Outline
 
 Table = Mapping[str, Any]
 
@@ -37,7 +38,7 @@ def rewritten(text: str, old: Table, new: Table) -> str:
     return sheet.text
 
 
-def _match(sheet: Sheet, at: Path, old: Table, new: Table) -> None:
+def _match(sheet: Sheet, at: Key, old: Table, new: Table) -> None:
     for name in old:
         if name not in new:
             _remove(sheet, (*at, name))
@@ -48,7 +49,7 @@ def _match(sheet: Sheet, at: Path, old: Table, new: Table) -> None:
             _change(sheet, (*at, name), old[name], value)
 
 
-def _change(sheet: Sheet, at: Path, old: Any, new: Any) -> None:
+def _change(sheet: Sheet, at: Key, old: Any, new: Any) -> None:
     if isinstance(old, Mapping) and isinstance(new, Mapping):
         _match(sheet, at, old, new)
         return
@@ -66,7 +67,7 @@ def _change(sheet: Sheet, at: Path, old: Any, new: Any) -> None:
         sheet.replace(at, notation.value(new, sheet.line_end if alone else None))
 
 
-def _match_items(sheet: Sheet, at: Path, old: list[Any], new: list[Any]) -> None:
+def _match_items(sheet: Sheet, at: Key, old: list[Any], new: list[Any]) -> None:
     """Change, put in and take out items of an array; those that both ends have in common stay as they are."""
     fewest = min(len(old), len(new))
     first = next((i for i in range(fewest) if not is_same(old[i], new[i])), fewest)
@@ -82,7 +83,7 @@ def _match_items(sheet: Sheet, at: Path, old: list[Any], new: list[Any]) -> None
         parts.insert_item(sheet, at, i, new[i])
 
 
-def _match_tables(sheet: Sheet, at: Path, old: list[Table], new: list[Table]) -> None:
+def _match_tables(sheet: Sheet, at: Key, old: list[Table], new: list[Table]) -> None:
     """Change, put in, take out and move the tables of a list, each recognised by who it is."""
     partner = matched(str(at[-1]), old, new, by_position=True)
     kept = [i for i in range(len(old)) if i in partner.values()]
@@ -99,7 +100,7 @@ def _match_tables(sheet: Sheet, at: Path, old: list[Table], new: list[Table]) ->
             sheet.insert_table(at, j, table)
 
 
-def _add(sheet: Sheet, at: Path, value: Any) -> None:
+def _add(sheet: Sheet, at: Key, value: Any) -> None:
     """Write a value where there is none, in the notation of what is around it."""
     found = sheet.outline()
     around = _inline_around(found, at)
@@ -121,7 +122,7 @@ def _add(sheet: Sheet, at: Path, value: Any) -> None:
         sheet.insert_pair(at, value)
 
 
-def _add_table(sheet: Sheet, found: Outline, at: Path, table: Table) -> None:
+def _add_table(sheet: Sheet, found: Outline, at: Key, table: Table) -> None:
     nested = {name: value for name, value in table.items() if isinstance(value, Mapping)}
     if dotted_home(found, (*at, ""))[0] is not None:
         for name, value in table.items():
@@ -135,7 +136,7 @@ def _add_table(sheet: Sheet, found: Outline, at: Path, table: Table) -> None:
         _add(sheet, (*at, name), value)
 
 
-def _remove(sheet: Sheet, at: Path) -> None:
+def _remove(sheet: Sheet, at: Key) -> None:
     around = _inline_around(sheet.outline(), at)
     if around is None:
         sheet.remove(at)
@@ -143,7 +144,7 @@ def _remove(sheet: Sheet, at: Path) -> None:
         parts.remove_pair(sheet, around, at[len(around) :])
 
 
-def _inline_around(found: Outline, at: Path) -> Path | None:
+def _inline_around(found: Outline, at: Key) -> Key | None:
     """The nearest table in braces that a key is or would be in."""
     for depth in range(len(at) - 1, 0, -1):
         if (value := found.value(at[:depth])) is not None and value.kind == "inline":
@@ -151,7 +152,7 @@ def _inline_around(found: Outline, at: Path) -> Path | None:
     return None
 
 
-def _is_empty(found: Outline, at: Path) -> bool:
+def _is_empty(found: Outline, at: Key) -> bool:
     value = found.value(at)
     return value is not None and not value.pairs
 

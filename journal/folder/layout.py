@@ -10,7 +10,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from journal.folder import notation
-from journal.folder.outline import Outline, Pair, Path, Section, outline
+from journal.folder.faults import Key
+from journal.folder.outline import Outline, Pair, Section, outline
 
 _BLANK_END = re.compile(r"(?:\A|\n)[ \t]*\r?\n\Z")
 _BLANK_LINE = re.compile(r"[ \t]*\r?\n")
@@ -33,7 +34,7 @@ class Sheet:
 
     # --- putting in -----------------------------------------------------------------------------------------------
 
-    def insert_pair(self, at: Path, value: Any) -> None:
+    def insert_pair(self, at: Key, value: Any) -> None:
         """Put in a key that is missing, in the table it is of; the table's header too where there is none."""
         found = self.outline()
         section = found.section(at[:-1])
@@ -57,7 +58,7 @@ class Sheet:
         else:
             self._below(section.header.end, self._indent(section.header.start) + written)
 
-    def _insert_table_for(self, found: Outline, at: Path, value: Any) -> None:
+    def _insert_table_for(self, found: Outline, at: Key, value: Any) -> None:
         if all(isinstance(part, str) for part in at):
             self.insert_section(at[:-1], {str(at[-1]): value})
             return
@@ -67,12 +68,12 @@ class Sheet:
             value = {name: value}
         self.insert_pair(at[: depth + 1], value)
 
-    def insert_section(self, at: Path, table: Mapping[str, Any]) -> None:
+    def insert_section(self, at: Key, table: Mapping[str, Any]) -> None:
         """Put in a table with its header, at its place in the order of a page."""
         found = self.outline()
         self._block(self._by_order(found, at), self._section_text(f"[{notation.key(*map(str, at))}]", at, table), at)
 
-    def insert_table(self, at: Path, number: int, table: Mapping[str, Any]) -> None:
+    def insert_table(self, at: Key, number: int, table: Mapping[str, Any]) -> None:
         """Put one more table in a list of them, at a position."""
         found = self.outline()
         header = f"[[{notation.key(*map(str, at))}]]"
@@ -84,7 +85,7 @@ class Sheet:
             place = self._by_order(found, at)
         self._block(place, self._section_text(header, at, table), at)
 
-    def reorder(self, at: Path, order: list[int]) -> None:
+    def reorder(self, at: Key, order: list[int]) -> None:
         """Let the tables of a list change places, each with the comments above it: first what was at `order[0]`."""
         found = self.outline()
         spans = []
@@ -97,14 +98,14 @@ class Sheet:
         for (start, _), body, i in reversed(list(zip(spans, bodies, order, strict=True))):
             self.put(start, start + len(body), bodies[i])
 
-    def _section_text(self, header: str, at: Path, table: Mapping[str, Any]) -> str:
+    def _section_text(self, header: str, at: Key, table: Mapping[str, Any]) -> str:
         last = len(notation.ORDER)
         ranks = {name: notation.rank((*at[:1], name)) for name in table}
         ranked = sorted(table, key=lambda name: last if ranks[name] is None else ranks[name] or 0)
         lines = [f"{notation.key(name)} = {notation.value(table[name], self.line_end)}" for name in ranked]
         return self.line_end.join([header, *lines])
 
-    def _block(self, place: int, block: str, at: Path) -> None:
+    def _block(self, place: int, block: str, at: Key) -> None:
         """Put in lines with a blank line before and after, where other things stand; none between the two hours."""
         before, after = self.text[:place], self.text[place:]
         unended = bool(before) and not before.endswith("\n")
@@ -134,7 +135,7 @@ class Sheet:
 
     # --- taking out -----------------------------------------------------------------------------------------------
 
-    def remove(self, at: Path) -> None:
+    def remove(self, at: Key) -> None:
         """Take out the lines of a key or table and of all that is in it."""
         found = self.outline()
         sections = found.within(at)
@@ -171,7 +172,7 @@ class Sheet:
         follows = end == len(self.text) or _BLANK_LINE.match(self.text, end) is not None
         return follows and _BLANK_END.search(self.text[:start]) is not None
 
-    def replace(self, at: Path, text: str) -> None:
+    def replace(self, at: Key, text: str) -> None:
         """Put a text in place of a value; comments within the value go above the key."""
         found = self.outline()
         value = found.value(at)
@@ -185,7 +186,7 @@ class Sheet:
 
     # --- places ---------------------------------------------------------------------------------------------------
 
-    def _by_order(self, found: Outline, at: Path) -> int:
+    def _by_order(self, found: Outline, at: Key) -> int:
         """Where a new table's lines go."""
         later = _later_section(found, at)
         return len(self.text) if later is None else self._lead(later.header.start, found)
@@ -201,14 +202,14 @@ class Sheet:
             start = above
         return start
 
-    def _end_of_block(self, found: Outline, at: Path) -> int:
+    def _end_of_block(self, found: Outline, at: Key) -> int:
         """Where what follows a table and the tables in it begins."""
         last = found.within(at)[-1]
         after = next((s for s in found.sections if s.header.start > last.header.start), None)
         return len(self.text) if after is None else self._lead(after.header.start, found)
 
 
-def dotted_home(found: Outline, at: Path) -> tuple[Section | None, Pair | None]:
+def dotted_home(found: Outline, at: Key) -> tuple[Section | None, Pair | None]:
     """Where a table that a key is of is written by dotted keys: the section, and the last such pair in it."""
     for depth in range(len(at) - 1, 0, -1):
         if found.section(at[:depth]) is not None:
@@ -218,7 +219,7 @@ def dotted_home(found: Outline, at: Path) -> tuple[Section | None, Pair | None]:
     return None, None
 
 
-def _before(section: Section, at: Path) -> Pair | None:
+def _before(section: Section, at: Key) -> Pair | None:
     """The pair of a section below which a new key goes; None where it comes before them all."""
     own = notation.rank(at)
     ranks = [notation.rank((*section.at, pair.key[0])) for pair in section.pairs]
@@ -228,20 +229,20 @@ def _before(section: Section, at: Path) -> Pair | None:
     return before[-1] if before else None
 
 
-def _first_later(section: Section, at: Path) -> Pair:
+def _first_later(section: Section, at: Key) -> Pair:
     own = notation.rank(at) or 0
     ranked = ((notation.rank((*section.at, pair.key[0])), pair) for pair in section.pairs)
     return next((pair for rank, pair in ranked if rank is not None and rank > own), section.pairs[0])
 
 
-def _later_section(found: Outline, at: Path) -> Section | None:
+def _later_section(found: Outline, at: Key) -> Section | None:
     """The first section that comes after a table by the order of a page; None where there is none such."""
     own = _section_rank(at)
     later = ((_section_rank(section.at), section) for section in found.sections[1:])
     return next((section for rank, section in later if own and rank and rank > own), None)
 
 
-def _section_rank(at: Path) -> tuple[int, int] | None:
+def _section_rank(at: Key) -> tuple[int, int] | None:
     own = notation.rank(at[:1])
     within = notation.rank(at[:2]) if at[0] == "hours" and len(at) > 1 else None
     return None if own is None else (own, -1 if within is None else within)

@@ -9,7 +9,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from journal.folder.outline import Path
+from journal.folder.faults import Key
 
 LISTS = ("appointments", "tasks", "reflection")
 """The keys of a page that hold tables one below the other, each under its own [[header]]."""
@@ -32,7 +32,7 @@ _ORDERS_WITHIN: dict[str, tuple[str, ...]] = {
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 
 
-def rank(at: Path) -> int | None:
+def rank(at: Key) -> int | None:
     """The place of a key among its kin, from 0; None for one that has no set place there.
 
     >>> rank(("energy",)), rank(("tasks", 3, "status")), rank(("habits", "walk")), rank(("pages_sewn",))

@@ -14,8 +14,7 @@ from typing import Literal
 import msgspec
 import rtoml
 
-Path = tuple[str | int, ...]
-"""The way to a value: names of tables and keys, and positions in lists from 0."""
+from journal.folder.faults import Key
 
 
 class Span(msgspec.Struct, frozen=True):
@@ -46,7 +45,7 @@ class Section(msgspec.Struct, frozen=True):
     """A header with the pairs below it. `at` has the position of each list of tables on its way."""
 
     kind: Literal["root", "table", "list"]
-    at: Path
+    at: Key
     header: Span
     pairs: list[Pair]
 
@@ -62,22 +61,22 @@ class Outline(msgspec.Struct, frozen=True):
     sections: list[Section]
     comments: list[Span]
 
-    def section(self, at: Path) -> Section | None:
+    def section(self, at: Key) -> Section | None:
         """The section whose header says just this way."""
         return next((s for s in self.sections if s.at == at), None)
 
-    def within(self, at: Path) -> list[Section]:
+    def within(self, at: Key) -> list[Section]:
         """The sections of a table and of the tables in it."""
         return [s for s in self.sections if s.at[: len(at)] == at and s.kind != "root"]
 
-    def pairs(self, at: Path) -> Iterator[tuple[Section, Pair]]:
+    def pairs(self, at: Key) -> Iterator[tuple[Section, Pair]]:
         """The pairs that stand in sections, at or below a way, outside inline tables."""
         for section in self.sections:
             for pair in section.pairs:
                 if (section.at + pair.key)[: len(at)] == at:
                     yield section, pair
 
-    def value(self, at: Path) -> Value | None:
+    def value(self, at: Key) -> Value | None:
         """The value at a way, however deep in arrays and inline tables; None where there is none or a table."""
         for section in self.sections:
             rest = at[len(section.at) :]
@@ -86,14 +85,14 @@ class Outline(msgspec.Struct, frozen=True):
         return None
 
 
-def _among(pairs: tuple[Pair, ...], rest: Path) -> Value | None:
+def _among(pairs: tuple[Pair, ...], rest: Key) -> Value | None:
     for pair in pairs:
         if rest and rest[: len(pair.key)] == pair.key:
             return _descend(pair.value, rest[len(pair.key) :])
     return None
 
 
-def _descend(value: Value, rest: Path) -> Value | None:
+def _descend(value: Value, rest: Key) -> Value | None:
     if not rest:
         return value
     first = rest[0]
@@ -131,7 +130,7 @@ class _Scan:
     def __init__(self, text: str) -> None:
         self.text, self.at = text, 0
         self.comments: list[Span] = []
-        self.counts: dict[Path, int] = {}  # of each list of tables: how many it has so far
+        self.counts: dict[Key, int] = {}  # of each list of tables: how many it has so far
 
     def sections(self) -> Outline:
         section = Section("root", (), Span(0, 0), [])
@@ -171,9 +170,9 @@ class _Scan:
             return Section("list", (*table, number), Span(start, self.at), [])
         return Section("table", table, Span(start, self.at), [])
 
-    def _in_last(self, names: tuple[str, ...]) -> Path:
+    def _in_last(self, names: tuple[str, ...]) -> Key:
         """The way that a header's names mean: through a list of tables it leads into the last one."""
-        way: Path = ()
+        way: Key = ()
         for name in names:
             way = (*way, name)
             if way in self.counts:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from journal.folder import notation
+from journal.folder.faults import Key
 from journal.folder.layout import Sheet
-from journal.folder.outline import Path, Span, Value
+from journal.folder.outline import Span, Value
 
 
-def insert_item(sheet: Sheet, at: Path, number: int, item: Any) -> None:
+def insert_item(sheet: Sheet, at: Key, number: int, item: Any) -> None:
     """Put an item in an array, at a position; on a line of its own where the others have that.
 
     >>> sheet = Sheet('gratitude = [\\n  "Bread.", # warm\\n]\\n')
@@ -25,20 +26,20 @@ def insert_item(sheet: Sheet, at: Path, number: int, item: Any) -> None:
     _insert(sheet, array, [part.span for part in array.items], number, notation.value(item))
 
 
-def remove_item(sheet: Sheet, at: Path, number: int) -> None:
+def remove_item(sheet: Sheet, at: Key, number: int) -> None:
     """Take an item out of an array, with its comma."""
     array = _value(sheet, at)
     _remove(sheet, array, [part.span for part in array.items], number)
 
 
-def insert_pair(sheet: Sheet, at: Path, names: Path, value: Any) -> None:
+def insert_pair(sheet: Sheet, at: Key, names: Key, value: Any) -> None:
     """Put a key in an inline table, behind the others."""
     table = _value(sheet, at)
     text = f"{notation.key(*map(str, names))} = {notation.value(value)}"
     _insert(sheet, table, _pairs(table), len(table.pairs), text)
 
 
-def remove_pair(sheet: Sheet, at: Path, names: Path) -> None:
+def remove_pair(sheet: Sheet, at: Key, names: Key) -> None:
     """Take a key out of an inline table, with all that is in it."""
     table = _value(sheet, at)
     for number in reversed(range(len(table.pairs))):
@@ -47,7 +48,7 @@ def remove_pair(sheet: Sheet, at: Path, names: Path) -> None:
             _remove(sheet, table, _pairs(table), number)
 
 
-def _value(sheet: Sheet, at: Path) -> Value:
+def _value(sheet: Sheet, at: Key) -> Value:
     value = sheet.outline().value(at)
     assert value is not None, "there is such a value"
     return value

@@ -133,12 +133,27 @@ def _refuse(folder: Path) -> None:
     raise FolderError(f'there is no folder "{folder}"; begin a journal with "duskbook start {folder}"')
 
 
+def check(file: File, text: str, names: Known) -> tuple[Problem, ...]:
+    """The problems that a page would have with a text, without reading its file."""
+    try:
+        source = _Source(file.path, text, parsing.values(file.path, text))
+    except NotReadError as error:
+        return (error.problem,)
+    if file.path == UNDATED_NAME:
+        return _read(source, Undated, checking.undated)[1]
+    return _typed(source, file, names)[1]
+
+
 def _read_page(folder: str, file: File, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
     try:
         text = parsing.text(file.path, parsing.content(folder, file.path, file.size))
         source = _Source(file.path, text, parsing.values(file.path, text))
     except NotReadError as error:
         return None, (error.problem,)
+    return _typed(source, file, names)
+
+
+def _typed(source: _Source, file: File, names: Known) -> tuple[Page, tuple[Problem, ...]]:
     if file.kind == "day":
         day = dt.date.fromisoformat(file.key)
         entry, problems = _read(source, Entry, lambda entry: checking.entry(entry, day, names))
@@ -180,7 +195,9 @@ def _mended(
         if not [where for where in dropped if shape.without(fit, where)]:
             break
         faults += origins
-    return content, _placed(source, faults + _at_origin(found, fit))
+    # A list that lost all it had is not told of a second time for being empty.
+    lost = {fault.where[:n] for fault in faults for n in range(1, len(fault.where) + 1)}
+    return content, _placed(source, faults + [fault for fault in _at_origin(found, fit) if fault.where not in lost])
 
 
 def _at_origin(faults: Iterable[Fault], fit: Any) -> list[Fault]:

@@ -12,7 +12,20 @@ from journal.folder import notation, parsing
 
 Draw = Callable[[st.SearchStrategy[Any]], Any]
 
-_WORDS = ["", "Bread.", "a # b", 'say "so"', "it's", "back\\slash", "é 散歩", "two\nlines", "tab\tbed", "[x]", "'''", "ends'"]
+_WORDS = [
+    "",
+    "Bread.",
+    "a # b",
+    'say "so"',
+    "it's",
+    "back\\slash",
+    "é 散歩",
+    "two\nlines",
+    "tab\tbed",
+    "[x]",
+    "'''",
+    "ends'",
+]
 texts = st.sampled_from(_WORDS) | st.text(st.characters(exclude_categories=["Cs"]), max_size=4)
 plain = st.one_of(
     texts,
@@ -69,7 +82,7 @@ class _Writer:
 
     def remark(self) -> str:
         self.remarks += 1
-        return f"# remark {self.remarks}, \"x\" ] }} = '"
+        return f'# remark {self.remarks}, "x" ] }} = \''
 
     def space(self) -> str:
         """Whole lines that say nothing."""
@@ -78,7 +91,7 @@ class _Writer:
 
     def line(self, text: str) -> str:
         behind = self.draw(st.sampled_from(["", "", "  ", "  " + self.remark()]))
-        return self.space() + self.draw(st.sampled_from(["", "", "  "])) + text + behind + "\n"
+        return f"{self.space()}{self.draw(st.sampled_from(['', '', '  ']))}{text}{behind}\n"
 
     def pair(self, key: str, value: Any) -> str:
         equals = self.draw(st.sampled_from([" = ", "=", "  =\t"]))
@@ -102,7 +115,7 @@ class _Writer:
             last = i == len(items) - 1
             text += self.draw(st.sampled_from([" ", "\n  ", f"\n  {self.remark()}\n  "])) + self.value(item, False)
             text += ("," if not last or self.flip() else "") + self.draw(st.sampled_from(["", f" {self.remark()}\n"]))
-        return text + self.draw(st.sampled_from(["]", " ]", "\n]", f"\n{self.remark()}\n ]"]))
+        return text + str(self.draw(st.sampled_from(["]", " ]", "\n]", f"\n{self.remark()}\n ]"])))
 
     def page(self, page: dict[str, Any]) -> str:
         top = sections = ""
@@ -136,7 +149,7 @@ class _Writer:
 
 
 def pruned(value: Any, name: str = "") -> Any:
-    """Without empty tables and empty lists of tables, which say nothing; but an empty [habits] says the day is logged."""
+    """Without empty tables and empty lists of tables, which say nothing; an empty [habits] says the day is logged."""
     if not isinstance(value, dict):
         return [pruned(v) for v in value] if isinstance(value, list) else value
     found = {key: pruned(part, key) for key, part in value.items()}
