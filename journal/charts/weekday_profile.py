@@ -43,6 +43,9 @@ def _title(rows: list[dict[str, Any]], quantity: str) -> str:
     highest = f"{most['period'].capitalize()}s have the highest mean {quantity}, {mean_text(most['mean'])}"
     if most["mean"] == least["mean"]:
         return f"Mean {quantity} is {mean_text(most['mean'])} on every rated weekday"
+    usual = max((row["sd"] or 0.0) for row in rated)
+    if most["mean"] - least["mean"] < usual:  # a day of any weekday strays further than the weekdays differ
+        return f"No weekday stands out: mean {quantity} from {mean_text(least['mean'])} to {mean_text(most['mean'])}"
     return f"{highest}; {least['period'].capitalize()}s the lowest, {mean_text(least['mean'])}"
 
 

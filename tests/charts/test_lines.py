@@ -135,6 +135,12 @@ def test_weekday_profile() -> None:
     check_drawing(drawn)
 
 
+def test_a_weekday_inside_the_spread_of_the_others_does_not_stand_out() -> None:
+    days = frames.days(dt.date(2025, 3, 3), [2.0, 3.0, 4.0, 3.0, 3.0, 3.0, 3.0, 4.0, 3.0, 2.0, 3.0, 3.0, 3.0, 4.0])
+    drawn = weekday_profile.draw(mood.summary(days, by="weekday"), MOOD)
+    assert drawn.title == "No weekday stands out: mean mood from 3.0 to 3.5"
+
+
 @pytest.mark.parametrize("moods", [[], [None] * 7, [4.0]], ids=["none", "blank", "one day"])
 def test_weekdays_with_little_in_them(moods: list[float | None]) -> None:
     days = frames.days(dt.date(2025, 3, 3), moods)
