@@ -1,0 +1,131 @@
+"""Whether tomorrow holds what is put on it, in the light of how this journal's estimates have held so far.
+
+People underestimate (Buehler, Griffin and Ross 1994, J. Pers. Soc. Psychol. 67, 366-381); by how much is each
+person's own. So nothing is assumed: the journal's own taken / estimated ratios are drawn from, and under
+`ENOUGH` of them only the plain sum is told.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+
+import msgspec
+import numpy as np
+import polars as pl
+
+ENOUGH = 20
+"""Timed tasks from which on the ratios say something: with 20, a tenth at either end is two tasks."""
+
+NEWEST = 60
+"""Only the newest ratios count: habits of estimating change, and 60 are about a season of a full journal."""
+
+LEVEL = 0.8
+DRAWS = 4000
+"""Draws of the sum. The ends of the range then move by about 1 % from seed to seed."""
+
+
+class Fit(msgspec.Struct, frozen=True, kw_only=True):
+    """Tasks against the time there is. All but `n` and `filled` are minutes.
+
+    `planned` is the plain sum of the estimates, `filled` the number of tasks whose estimate was taken from their like.
+    `expected`, `low` and `high` are the median and the 80 % range of what they will take, None while the journal has
+    fewer than `ENOUGH` timed tasks; `n` is how many ratios they rest on, `ratio` the median of those.
+    """
+
+    planned: float
+    filled: int
+    open: float
+    n: int
+    ratio: float | None = None
+    expected: float | None = None
+    low: float | None = None
+    high: float | None = None
+
+
+def fit(
+    estimates: Sequence[float], ratios: pl.DataFrame, *, open_minutes: float, filled: int = 0, seed: int = 0
+) -> Fit:
+    """Hold estimates against open time.
+
+    In: `estimates` in minutes, one a task; the frame of `measures.tasks.ratios` (sorted by day; ratio Float64).
+    Each task is given a ratio of its own, drawn from the newest `NEWEST` with replacement (Efron 1979's bootstrap), so
+    that tasks that run over and tasks that do not make up for one another as they do on a real day.
+    The same seed gives the same numbers.
+
+    >>> history = pl.DataFrame({"ratio": [1.0, 1.5] * 10})
+    >>> day = fit([60, 60], history, open_minutes=180)
+    >>> day.planned, day.expected, day.low, day.high, day.n
+    (120.0, 150.0, 120.0, 180.0, 20)
+    >>> fit([60, 60], history.head(5), open_minutes=180).expected is None
+    True
+    """
+    known = ratios.get_column("ratio").tail(NEWEST).to_numpy()
+    plain = Fit(planned=float(sum(estimates)), filled=filled, open=open_minutes, n=len(known))
+    if len(known) < ENOUGH or not estimates:
+        return plain
+    draws = np.random.default_rng(seed).choice(known, size=(DRAWS, len(estimates)))
+    sums = draws @ np.asarray(estimates, dtype=float)
+    tail = (1 - LEVEL) / 2
+    low, expected, high = np.quantile(sums, [tail, 0.5, 1 - tail])
+    return msgspec.structs.replace(
+        plain, ratio=float(np.median(known)), expected=float(expected), low=float(low), high=float(high)
+    )
+
+
+def filled_in(tasks: pl.DataFrame, lives: pl.DataFrame) -> pl.DataFrame:
+    """Give every task an estimate: its own, else the median of its like.
+
+    In: `tasks` (title String, estimate Float64, minutes) and the frame of `measures.tasks.lives`. Out: the tasks with
+    `minutes` (Float64) and `like` (String: "own"; "same", the median time that done tasks of the same title took;
+    "any", the median estimate of every task; "none", null minutes, where the journal has nothing to go by).
+
+    >>> day = pl.DataFrame({"title": ["Stock count", "Call"], "estimate": pl.Series([None, None], dtype=pl.Float64)})
+    >>> past = pl.DataFrame({"title": ["Stock count"], "status": ["done"], "estimate": [30.0], "took": [60.0]})
+    >>> filled_in(day, past).select("minutes", "like").rows()
+    [(60.0, 'same'), (30.0, 'any')]
+    """
+    same = (
+        lives.filter(pl.col("status") == "done", pl.col("took") > 0)
+        .group_by("title")
+        .agg(pl.col("took").median().alias("same"))
+    )
+    median = lives.get_column("estimate").median()
+    whole = median if isinstance(median, int | float) else None
+    return (
+        tasks.join(same, on="title", how="left", maintain_order="left")
+        .with_columns(
+            minutes=pl.coalesce("estimate", "same", pl.lit(whole, pl.Float64)),
+            like=pl.when(pl.col("estimate").is_not_null())
+            .then(pl.lit("own"))
+            .when(pl.col("same").is_not_null())
+            .then(pl.lit("same"))
+            .when(pl.lit(whole is not None))
+            .then(pl.lit("any"))
+            .otherwise(pl.lit("none")),
+        )
+        .drop("same")
+    )
+
+
+def usual(tasks: pl.DataFrame, *, day: dt.date, weeks: int = 26) -> dict[str, float | int | None]:
+    """How many tasks such a day usually finishes: the same weekday over the last half year.
+
+    In: `Tables.tasks` (date, status). Out: `n` (days of that weekday before `day`, within `weeks`, with tasks),
+    `done` and `standing` (medians of the tasks done and of all that stood on them; None where n is 0).
+
+    >>> rows = pl.DataFrame({"date": [dt.date(2025, 3, 7)] * 3, "status": ["done", "done", "carried"]})
+    >>> usual(rows, day=dt.date(2025, 3, 14))
+    {'n': 1, 'done': 2.0, 'standing': 3.0}
+    """
+    alike = (
+        tasks.filter(
+            pl.col("date") < day,
+            pl.col("date") >= day - dt.timedelta(weeks=weeks),
+            pl.col("date").dt.weekday() == day.isoweekday(),
+        )
+        .group_by("date")
+        .agg((pl.col("status") == "done").sum().alias("done"), pl.len().alias("standing"))
+    )
+    found: dict[str, float | int | None] = {"n": alike.height}
+    return found | {name: alike.get_column(name).median() for name in ("done", "standing")}  # type: ignore[return-value]

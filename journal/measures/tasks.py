@@ -1,0 +1,162 @@
+"""The lives of tasks: from the day one first stood on a page to the day it was done.
+
+A task that is carried stands on several pages; those rows are one task. They belong together by `id`, which outlives
+a rewording, and where no id was given yet, by title and first day.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import polars as pl
+
+
+def lives(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
+    """One row per task, as of a day.
+
+    In: `Tables.tasks` (date, position, id, title, status, rank, estimate, took, since). Rows after `today` are plans:
+    they only tell where a task waits. Out, in the order in which they first stood:
+
+    - title (String, the newest wording), since (Date, the first day), status (String: open, done or dropped)
+    - last (Date, the newest page up to today; for a task that stands only on later pages, its first one)
+    - days (Int64): from `since` to the day it was done or dropped, to `today` for an open one; 0 on the same day
+    - carried (Int64, times it was put on another day), rank (Int32, the newest), estimate, took (Float64, minutes: the
+      newest estimate, all that it took)
+    - id (String, null where none was ever given), was_ranked (Boolean: it had a rank on any day)
+
+    A task whose newest row says "carried" but which stands nowhere later is still open: nothing says that it ended.
+
+    >>> day = dt.date(2025, 3, 11)
+    >>> rows = pl.DataFrame({"date": [day, day + dt.timedelta(3)], "position": 0, "id": ["t7", "t7"],
+    ...     "title": ["Quote", "Quote for the choir"], "status": ["carried", "done"], "rank": [None, 2],
+    ...     "estimate": [45.0, 45.0], "took": [None, 60.0], "since": [None, day]}, schema_overrides={"since": pl.Date})
+    >>> lives(rows, today=day + dt.timedelta(9)).select("title", "since", "status", "days", "carried", "took").row(0)
+    ('Quote for the choir', datetime.date(2025, 3, 11), 'done', 3, 1, 60.0)
+    """
+    rows = _identified(tasks).sort("date", "position")
+    past = pl.col("date") <= today
+    final = pl.col("status").filter(past).last()
+    last = pl.coalesce(pl.col("date").filter(past).max(), pl.col("date").min())
+    ended = final.is_in(["done", "dropped"])
+    return (
+        rows.group_by("task", maintain_order=True)
+        .agg(
+            pl.col("id").drop_nulls().last(),
+            pl.coalesce(pl.col("title").filter(past).last(), pl.col("title").first()).alias("title"),
+            pl.min_horizontal(pl.col("first").min(), pl.col("date").min()).alias("since"),
+            pl.when(ended).then(final).otherwise(pl.lit("open")).alias("status"),
+            last.alias("last"),
+            (past & (pl.col("status") == "carried")).sum().cast(pl.Int64).alias("carried"),
+            pl.col("rank").last(),
+            pl.col("estimate").drop_nulls().last(),
+            pl.when(pl.col("took").is_not_null().any()).then(pl.col("took").sum()).alias("took"),
+            pl.col("rank").is_not_null().any().alias("was_ranked"),
+        )
+        .with_columns(
+            days=(pl.when(pl.col("status") == "open").then(today).otherwise(pl.col("last")) - pl.col("since"))
+            .dt.total_days()
+            .clip(0)
+        )
+        .select(
+            "title", "since", "status", "last", "days", "carried", "rank", "estimate", "took", "id", "was_ranked"
+        )
+    )  # fmt: skip
+
+
+def _identified(tasks: pl.DataFrame) -> pl.DataFrame:
+    """Add `first` (the day a row says the task began) and `task`, a name that all rows of one task share.
+
+    The first row of a task often has no id yet, since the tool gives one when it first carries the task: a row without
+    an id takes that of a later row with its title and first day.
+    """
+    rows = tasks.with_columns(first=pl.coalesce("since", "date"))
+    known = (
+        rows.filter(pl.col("id").is_not_null())
+        .unique(["title", "first"], keep="first", maintain_order=True)
+        .select("title", "first", pl.col("id").alias("known"))
+    )
+    own = pl.format("title:{}:{}", "first", "title")
+    return rows.join(known, on=["title", "first"], how="left", maintain_order="left").with_columns(
+        task=pl.coalesce(pl.format("id:{}", pl.coalesce("id", "known")), own)
+    )
+
+
+def waiting(lives: pl.DataFrame) -> pl.DataFrame:
+    """How long tasks wait to be done: the Kaplan-Meier curve of their lives.
+
+    In: the frame of `lives` (days, status). Out, a row per day count at which a task was done: days (Int64),
+    at_risk (Int64, tasks that had not ended before), done (Int64), survival (Float64, the share still waiting after),
+    se (Float64, Greenwood's standard error; null once nothing is left), median_days (Int64 on every row: the first
+    count at which survival is 0.5 or less; null where it never is). Open tasks are censored at today, dropped ones on
+    the day they were dropped; one that is censored on a count still is at risk on it. No task done gives no rows.
+
+    Method: Kaplan, E. L. and Meier, P. (1958), J. Am. Stat. Assoc. 53, 457-481; Greenwood (1926).
+
+    >>> days = pl.DataFrame({"days": [1, 3, 3, 5, 8], "status": ["done", "done", "open", "done", "dropped"]})
+    >>> curve = waiting(days.cast({"days": pl.Int64}))
+    >>> curve.select("days", "at_risk", pl.col("survival").round(2), "median_days").rows()
+    [(1, 5, 0.8, 5), (3, 4, 0.6, 5), (5, 2, 0.3, 5)]
+    """
+    done, at_risk = pl.col("done"), pl.col("at_risk")
+    steps = (
+        lives.group_by("days")
+        .agg(pl.len().cast(pl.Int64).alias("leaving"), (pl.col("status") == "done").sum().cast(pl.Int64).alias("done"))
+        .sort("days")
+        .with_columns(at_risk=pl.col("leaving").cum_sum(reverse=True))
+        .filter(done > 0)
+        .with_columns(survival=(1 - done / at_risk).cum_prod())
+    )
+    greenwood = (done / (at_risk * pl.when(at_risk > done).then(at_risk - done))).cum_sum()
+    return steps.select(
+        "days",
+        "at_risk",
+        "done",
+        "survival",
+        (pl.col("survival") * greenwood.sqrt()).alias("se"),
+        # A product of fractions may miss 1/2 by a rounding, which must not move the median a day on.
+        pl.col("days").filter(pl.col("survival") <= 0.5 + 1e-12).first().alias("median_days"),
+    )
+
+
+def ratios(lives: pl.DataFrame) -> pl.DataFrame:
+    """Each done task that had an estimate and was timed: last (Date, when done), estimate, took (minutes), ratio.
+
+    In: the frame of `lives`. ratio (Float64) is took / estimate: 1.3 took a third longer than thought. A task that took
+    nothing, or was estimated at nothing, has no ratio and no row. Sorted by `last`.
+
+    >>> done = pl.DataFrame({"last": [dt.date(2025, 3, 14)], "status": "done", "estimate": 45.0, "took": 60.0})
+    >>> ratios(done).get_column("ratio").round(2).to_list()
+    [1.33]
+    """
+    timed = (pl.col("status") == "done") & (pl.col("estimate") > 0) & (pl.col("took") > 0)
+    return (
+        lives.filter(timed)
+        .select("last", "estimate", "took", (pl.col("took") / pl.col("estimate")).alias("ratio"))
+        .sort("last", maintain_order=True)
+    )
+
+
+def estimates(ratios: pl.DataFrame) -> pl.DataFrame:
+    """How estimates held, in one row.
+
+    In: the frame of `ratios`. Out: n (Int64), median_ratio, geometric_mean_ratio, total_ratio (Float64, all that was
+    taken over all that was estimated), mean_error (Float64, minutes, took - estimate), share_over (Float64),
+    mmre (mean magnitude of relative error, |took - estimate| / took) and pred25 (share within a quarter of what it
+    took), both as Conte, Dunsmore and Shen (1986) define them. All but n are null where n is 0.
+
+    >>> two = pl.DataFrame({"estimate": [10.0, 10.0], "took": [5.0, 20.0], "ratio": [0.5, 2.0]})
+    >>> estimates(two).select("n", "median_ratio", "geometric_mean_ratio", "total_ratio", "mmre").row(0)
+    (2, 1.25, 1.0, 1.25, 0.75)
+    """
+    estimate, took, ratio = pl.col("estimate"), pl.col("took"), pl.col("ratio")
+    off = (took - estimate).abs() / took
+    return ratios.select(
+        pl.len().cast(pl.Int64).alias("n"),
+        ratio.median().alias("median_ratio"),
+        ratio.log().mean().exp().alias("geometric_mean_ratio"),
+        pl.when(pl.len() > 0).then(took.sum() / estimate.sum()).alias("total_ratio"),
+        (took - estimate).mean().alias("mean_error"),
+        (took > estimate).mean().alias("share_over"),
+        off.mean().alias("mmre"),
+        (off <= 0.25).mean().alias("pred25"),
+    )
