@@ -189,15 +189,12 @@ def _mended(
     while True:
         content = convert(fit.values)
         found = check(content)
+        # What only follows from a fault inside it, such as a list that is empty for it, is not told of.
+        told = {fault.where[:n] for fault in faults for n in range(1, len(fault.where) + 1)}
+        faults += [fault for fault in _at_origin(found, fit) if fault.where not in told]
         # Leaving one value out can bring another fault to light, or take the ground from one: so look again.
-        dropped = _outermost({fault.dropped for fault in found if fault.dropped})
-        origins = _at_origin((fault for fault in found if fault.dropped), fit)
-        if not [where for where in dropped if shape.without(fit, where)]:
-            break
-        faults += origins
-    # A list that lost all it had is not told of a second time for being empty.
-    lost = {fault.where[:n] for fault in faults for n in range(1, len(fault.where) + 1)}
-    return content, _placed(source, faults + [fault for fault in _at_origin(found, fit) if fault.where not in lost])
+        if not [way for way in _outermost({fault.dropped for fault in found}) if shape.without(fit, way)]:
+            return content, _placed(source, faults)
 
 
 def _at_origin(faults: Iterable[Fault], fit: Any) -> list[Fault]:
@@ -207,7 +204,7 @@ def _at_origin(faults: Iterable[Fault], fit: Any) -> list[Fault]:
 def _outermost(ways: Iterable[Key]) -> list[Key]:
     """The ways without those that lead into another, the last position of a list first, so that each one holds until
     it is used."""
-    ways = set(ways)
+    ways = {way for way in ways if way}
     outer = [way for way in ways if not any(way[:n] in ways for n in range(1, len(way)))]
     return sorted(outer, key=lambda way: [part if isinstance(part, int) else -1 for part in way], reverse=True)
 

@@ -45,8 +45,7 @@ def fitting(values: dict[str, Any], page: type[msgspec.Struct]) -> Fitting:
     ({'memory': 'First frost.'}, [(('mood',), 'a number')])
     """
     walk = _Walk()
-    kept = walk.table(values, _struct(page), (), ())
-    return Fitting(kept if isinstance(kept, dict) else {}, walk.faults, walk.stood)
+    return Fitting(walk.table(values, _struct(page), (), ()), walk.faults, walk.stood)
 
 
 def without(fit: Fitting, where: Key) -> bool:
@@ -115,7 +114,8 @@ class _Walk:
             whole = whole and (not field.required or key in fits)
             if field.required and key not in table:
                 self.faults.append(_missing(key, field.type, where))
-        return fits if whole else _NOTHING
+        # A page as a whole is never given up: what it lacks, its reader knows to do without.
+        return fits if whole or not where else _NOTHING
 
     def _list(self, values: list[Any], type_: inspect.Type, where: Key, kept: Key) -> list[Any]:
         fits: list[Any] = []
@@ -227,12 +227,12 @@ def _table_remedy(where: Key, value: Any) -> str:
 
 
 def _missing(key: str, type_: inspect.Type, where: Key) -> Fault:
-    examples = {"title": 'title = "..."', "name": 'name = "..."', "key": 'key = "..."'}
-    example = examples.get(key, f"{key} = ...")
     if isinstance(type_, inspect.VarTupleType) and isinstance(type_.item_type, inspect.StructType):
         return missing_list(key, [field.encode_name for field in type_.item_type.fields if field.required])
     if isinstance(type_, inspect.DateType):
         example = f"{key} = 2025-03-14"
     elif isinstance(type_, inspect.FloatType):
         example = f"{key} = 46.05"
+    else:
+        example = f'{key} = "{"Europe/Ljubljana" if key == "timezone" else "..."}"'
     return Fault(where=where or (key,), expected=f'the key "{key}"', got="none", remedy=f"add e.g. {example}")

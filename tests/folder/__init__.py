@@ -1,0 +1,1 @@
+"""Tests of `journal.folder`: finding, reading, checking and keeping the files of a journal."""
