@@ -70,6 +70,57 @@ def listed(items: Iterable[str], last: str = "and") -> str:
     return f"{', '.join(most)} {last} {final}" if most else final
 
 
+def plural(count: float, one: str, many: str = "") -> str:
+    """A count with its noun.
+
+    >>> plural(1, "day"), plural(3, "day"), plural(2, "memory", "memories")
+    ('1 day', '3 days', '2 memories')
+    """
+    return f"{number(count)} {one if count == 1 else many or one + 's'}"
+
+
+def number(value: float, digits: int = 1) -> str:
+    """A number without needless noughts.
+
+    >>> number(4.0), number(3.4142), number(1234)
+    ('4', '3.4', '1,234')
+    """
+    text = f"{value:,.{digits}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def day(date: dt.date, *, weekday: bool = True, year: bool = False) -> str:
+    """A date as one writes it.
+
+    >>> day(dt.date(2025, 3, 13)), day(dt.date(2025, 3, 13), weekday=False, year=True)
+    ('Thursday 13 March', '13 March 2025')
+    """
+    name = f"{WEEKDAY_NAMES[date.weekday()]} " if weekday else ""
+    return f"{name}{date.day} {MONTH_NAMES[date.month - 1]}{f' {date.year}' if year else ''}"
+
+
+def minutes(count: float) -> str:
+    """A length of time.
+
+    >>> minutes(45), minutes(120), minutes(135), minutes(0)
+    ('45 min', '2 h', '2 h 15 min', '0 min')
+    """
+    hours, rest = divmod(round(count), 60)
+    return " ".join([f"{hours} h"] * bool(hours) + [f"{rest} min"] * bool(rest or not hours))
+
+
+def clock(minute: int, hours: Literal[12, 24] = 24) -> str:
+    """A time of day as the journal's clock shows it.
+
+    >>> clock(510), clock(510, 12), clock(0, 12), clock(1440)
+    ('08:30', '8:30 am', '12:00 am', '24:00')
+    """
+    hour, rest = divmod(minute, 60)
+    if hours == 24:
+        return f"{hour:02d}:{rest:02d}"
+    return f"{(hour - 1) % 12 + 1}:{rest:02d} {'am' if hour % 24 < 12 else 'pm'}"
+
+
 def _everyday_name(rule: Rule) -> str:
     """The name that people use, empty where the rule has none."""
     if rule.bysetpos or rule.byweekno or rule.byyearday:

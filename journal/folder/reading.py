@@ -144,6 +144,15 @@ def check(file: File, text: str, names: Known) -> tuple[Problem, ...]:
     return _typed(source, file, names)[1]
 
 
+def read_text(file: File, text: str, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
+    """Read a page from its text, without reading its file; None where nothing of it can be read."""
+    try:
+        source = _Source(file.path, text, parsing.values(file.path, text))
+    except NotReadError as error:
+        return None, (error.problem,)
+    return _typed(source, file, names)
+
+
 def _read_page(folder: str, file: File, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
     try:
         text = parsing.text(file.path, parsing.content(folder, file.path, file.size))

@@ -7,35 +7,18 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from typing import Any, Literal
+from typing import Any
 
 from journal.periods import Period
 from journal.settings import WEEKDAYS
-from journal.wording import MONTH_NAMES, ordinal
+from journal.wording import MONTH_NAMES, clock, day, minutes, number, ordinal, plural
 
 Row = Mapping[str, Any]
 """One row of a measure's frame, by column."""
 
+__all__ = ["clock", "day", "minutes", "number", "plural"]  # these are said before there is a page, too
+
 NO_DIAGNOSIS = "These are a journal's notes on how days felt. They diagnose nothing."
-
-
-def plural(count: float, one: str, many: str = "") -> str:
-    """A count with its noun.
-
-    >>> plural(1, "day"), plural(3, "day"), plural(2, "memory", "memories")
-    ('1 day', '3 days', '2 memories')
-    """
-    return f"{number(count)} {one if count == 1 else many or one + 's'}"
-
-
-def number(value: float, digits: int = 1) -> str:
-    """A number without needless noughts.
-
-    >>> number(4.0), number(3.4142), number(1234)
-    ('4', '3.4', '1,234')
-    """
-    text = f"{value:,.{digits}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def joined(*parts: str | None, between: str = " · ") -> str:
@@ -53,16 +36,6 @@ def percent(share: float | None) -> str:
     ('61 %', '')
     """
     return "" if share is None else f"{round(100 * share)} %"
-
-
-def day(date: dt.date, *, weekday: bool = True, year: bool = False) -> str:
-    """A date as one writes it.
-
-    >>> day(dt.date(2025, 3, 13)), day(dt.date(2025, 3, 13), weekday=False, year=True)
-    ('Thursday 13 March', '13 March 2025')
-    """
-    name = f"{WEEKDAYS[date.weekday()].capitalize()} " if weekday else ""
-    return f"{name}{date.day} {MONTH_NAMES[date.month - 1]}{f' {date.year}' if year else ''}"
 
 
 def day_of_month(date: dt.date) -> str:
@@ -104,28 +77,6 @@ def title(period: Period) -> str:
     if period.kind == "month":
         return f"{MONTH_NAMES[period.first.month - 1]} {period.first.year}"
     return str(period.first.year) if period.kind == "year" else day(period.first, year=True)
-
-
-def minutes(count: float) -> str:
-    """A length of time.
-
-    >>> minutes(45), minutes(120), minutes(135), minutes(0)
-    ('45 min', '2 h', '2 h 15 min', '0 min')
-    """
-    hours, rest = divmod(round(count), 60)
-    return joined(f"{hours} h" if hours else None, f"{rest} min" if rest or not hours else None, between=" ")
-
-
-def clock(minute: int, hours: Literal[12, 24] = 24) -> str:
-    """A time of day as the journal's clock shows it.
-
-    >>> clock(510), clock(510, 12), clock(0, 12), clock(1440)
-    ('08:30', '8:30 am', '12:00 am', '24:00')
-    """
-    hour, rest = divmod(minute, 60)
-    if hours == 24:
-        return f"{hour:02d}:{rest:02d}"
-    return f"{(hour - 1) % 12 + 1}:{rest:02d} {'am' if hour % 24 < 12 else 'pm'}"
 
 
 def times(count: int, unit: str) -> str:
@@ -242,7 +193,7 @@ def felt(row: Row, word: str = "mood") -> str:
     high, low = (round(row["n"] * row[share]) for share in ("high_share", "low_share"))
     return (
         f"{word.capitalize()} was {number(row['mean'])} on average over {of(row['n'], row['days'])} days; "
-        f"{plural(high, 'high day')}, {plural(low, 'low day')}."
+        f"{plural(high, 'high day') if high else 'no high day'}, {plural(low, 'low day') if low else 'no low day'}."
     )
 
 
