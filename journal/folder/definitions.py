@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from journal import schedule
 from journal.errors import RuleError
 from journal.folder import checking
-from journal.folder.faults import Fault, Key, choose, missing_list, quoted, value_text
+from journal.folder.faults import Fault, Key, choose, missing_list, nearest, quoted, value_text
 from journal.settings import WEEKDAYS, Category, Challenge, Habit, Place, Routine, Scale, Settings
 
 FORMAT = 1
@@ -74,8 +74,9 @@ def _place(place: Place, where: Key) -> list[Fault]:
     try:
         zoneinfo.ZoneInfo(place.timezone)
     except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError):
-        zones = sorted(zoneinfo.available_timezones())
-        remedy = choose(place.timezone, zones, 'write the IANA name of the zone, e.g. "Europe/Ljubljana"')
+        # The names of zones have much in common, so that only a slip or two points to one of them.
+        near = nearest(place.timezone, sorted(zoneinfo.available_timezones()), similarity=0.85)
+        remedy = f"write {quoted(near)}" if near else 'write its IANA name, e.g. "Europe/Ljubljana"'
         got = quoted(place.timezone)
         faults.append(Fault(where=(*where, "timezone"), expected="a time zone", got=got, remedy=remedy, drop=where))
     return faults

@@ -93,8 +93,8 @@ def listed(names: Iterable[str]) -> str:
     return f"{', '.join(most)} or {last}" if most else last
 
 
-def nearest(name: str, known: Iterable[str]) -> str | None:
-    """The known name that a misspelt one most likely means.
+def nearest(name: str, known: Iterable[str], similarity: float = 0.6) -> str | None:
+    """The known name that a misspelt one most likely means; `similarity` (0 to 1) is difflib's, at the least.
 
     >>> nearest("gratitud", ["mood", "gratitude"]), nearest("doen", ["open", "done"]), nearest("zebra", ["mood"])
     ('gratitude', 'done', None)
@@ -103,7 +103,7 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
     same_letters = [small for small in by_small if sorted(small) == sorted(name.lower())]
     if same_letters:  # two letters swapped, which a measure of similarity does not tell from two others
         return by_small[same_letters[-1]]
-    close = difflib.get_close_matches(name.lower(), by_small, n=1, cutoff=0.6)
+    close = difflib.get_close_matches(name.lower(), by_small, n=1, cutoff=similarity)
     return by_small[close[0]] if close else None
 
 

@@ -106,7 +106,7 @@ class _Walk:
             pass
         elif name[-5:].lower() == ".toml":
             self.problems.append(_misnamed(prefix + name, name))
-        elif entry.is_dir():
+        elif _is_folder(entry):
             if _is_text(name):
                 (links if entry.is_symlink() else folders).append(prefix + name)
             else:
@@ -150,6 +150,13 @@ def irregular(mode: int) -> str:
 def shown(path: str) -> str:
     """A path as text that can be written anywhere: bytes that are no UTF-8 as escapes."""
     return path if _is_text(path) else os.fsencode(path).decode("utf-8", "backslashreplace")
+
+
+def _is_folder(entry: os.DirEntry[str]) -> bool:
+    try:
+        return entry.is_dir()
+    except OSError:  # a link to itself
+        return False
 
 
 def _is_text(name: str) -> bool:

@@ -13,7 +13,7 @@ import msgspec
 from msgspec import inspect
 
 from journal.entry import Clock, Span
-from journal.folder.faults import Fault, Key, choose, listed, missing_list, quoted, value_text
+from journal.folder.faults import Fault, Key, choose, listed, missing_list, nearest, quoted, value_text
 
 _NOTHING = object()  # stands for a value that does not fit
 
@@ -195,8 +195,10 @@ def _leaf_expected(type_: inspect.Type, value: Any) -> tuple[str, str]:  # noqa:
     if isinstance(type_, inspect.LiteralType):
         values = [v for v in type_.values if isinstance(v, str)]
         if not values:
-            return " or ".join(map(str, type_.values)), f"write {type_.values[0]}"
-        return listed(values), choose(value if isinstance(value, str) else "", values, "write one of them")
+            numbers = [str(v) for v in type_.values]
+            return " or ".join(numbers), f"write {value if value in numbers else numbers[0]}"
+        near = nearest(value, values) if isinstance(value, str) else None
+        return listed(values), f"write {quoted(near)}" if near else "write one of them"
     if isinstance(type_, inspect.CustomType) and type_.cls is Clock:
         return '"HH:MM"', 'write e.g. "06:15"'
     if isinstance(type_, inspect.CustomType) and type_.cls is Span:

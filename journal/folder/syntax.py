@@ -36,6 +36,7 @@ _MEANINGS: tuple[tuple[str, str, str], ...] = (
     ("unclosed array table", 'a closing "]]"', "close the name of the table with two brackets"),
     ("missing comma between array", 'a comma, or a closing "]"', "put a comma between its parts, or close it"),
     ("unclosed array", 'a closing "]"', "close the list"),
+    ("extra assignment between", "a comma", "put a comma between its parts"),
     ("missing comma between", 'a comma, or a closing "}"', "put a comma between its parts, or close it"),
     ("unclosed inline table", 'a closing "}"', "close the table"),
     ("unquoted keys cannot be empty", "a name", "write the name of a key or table"),
@@ -70,6 +71,9 @@ def explain(  # noqa: PLR0911 (one kind of mistake at a time)
     got = quoted(rest) if rest else ("the end of the line" if line < len(lines) else "the end of the file")
     if "recurs" in message:
         return "at most 80 tables and lists within each other", "more", "take some out of the others"
+    if written.startswith(("<<<<<<<", "=======", ">>>>>>>")):
+        remedy = "keep one of the two, and take the lines with <<<<<<<, ======= and >>>>>>> out"
+        return "one version of the page", "two that were put together", remedy
     if "\0" in written:
         return "text", "a NUL byte", "take it out, or bring back a copy of the file from before"
     if message.startswith("string values must be quoted"):
