@@ -116,12 +116,12 @@ def _(
         ),
         cards.columns(
             [
-                cards.card(f"Against {wording.title(before)}", habits.changes(changed, settings, before)),
-                habits.challenges(ticked, month, settings),
+                cards.card("Streaks", habits.streak_table(in_force, settings, f"Streaks, {wording.title(month)}")),
                 cards.card("Looking back", written.reflection(tables.reflections, month, settings.prompts.month)),
             ],
             [
-                cards.card("Streaks", habits.streak_table(in_force, settings, f"Streaks, {wording.title(month)}")),
+                cards.card(f"Against {wording.title(before)}", habits.changes(changed, settings, before)),
+                habits.challenges(ticked, month, settings),
                 written.decisions(tables.decisions, month, settings),
                 cards.card("How the days were", days.felt(moods, energy, settings)),
             ],

@@ -19,10 +19,11 @@ import sys
 import webbrowser
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 from journal.errors import UsageError
 from journal.folder.reading import read_settings
-from journal.pages.guard import App, Guard
+from journal.pages.guard import App, Guard, Receive, Scope, Send
 from journal.pages.opening import FOLDER, ON, TODAY
 
 PAGES = ("week", "month", "year")
@@ -99,7 +100,26 @@ def notebooks() -> App:
         )
         for page in PAGES:
             builder = builder.with_app(path=f"/{page}", root=str(notebook_folder() / f"{page}.py"))
-        return builder.build()
+        return _closing(builder.build())
+
+
+def _closing(pages: Any) -> App:
+    """The mounted pages, whose sessions end with the server: one that is left running would keep the process."""
+
+    async def application(scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "lifespan":
+            await pages(scope, receive, send)
+            return
+        await receive()
+        await send({"type": "lifespan.startup.complete"})
+        await receive()
+        for mounted in pages.routes:
+            sessions = getattr(getattr(mounted.app, "state", None), "session_manager", None)
+            if sessions is not None:
+                await sessions.shutdown()
+        await send({"type": "lifespan.shutdown.complete"})
+
+    return application
 
 
 @contextlib.contextmanager
@@ -154,7 +174,7 @@ def _run(app: App, listener: socket.socket) -> None:
         app,
         log_level="error",
         access_log=False,
-        lifespan="off",
+        lifespan="on",
         server_header=False,
         proxy_headers=False,
         timeout_graceful_shutdown=1,

@@ -21,17 +21,16 @@ _SHARE = 0.05  # of one core at the most: a journal of many years is looked at l
 def seen(folder: Path) -> Hashable:
     """What a look at the folder's pages and its two other files shows: the same for the same files, only then."""
     found = files.find(folder)
-    pages = tuple((page.path, page.state) for page in found.pages)
     others = tuple(_state(folder / name) for name in (files.SETTINGS_NAME, files.UNDATED_NAME))
-    return pages, others, tuple(found.problems)
+    return tuple(found.pages), others, tuple(found.problems)
 
 
-def _state(path: Path) -> files.State | None:
+def _state(path: Path) -> tuple[int, ...] | None:
     try:
         status = path.stat()
     except OSError:
         return None
-    return files.State(status.st_size, status.st_mtime_ns, status.st_ctime_ns)
+    return status.st_size, status.st_mtime_ns, status.st_ctime_ns
 
 
 def watch(folder: Path, before: Hashable, changed: Callable[[], None], should_exit: Callable[[], bool]) -> None:

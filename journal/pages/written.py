@@ -31,13 +31,17 @@ def memories(written: pl.DataFrame, *, nothing: str) -> Html:
 
 
 def memories_by_month(written: pl.DataFrame, *, nothing: str) -> Html:
-    """Memories under their months, each led by its day. In: `lines.lines` of one year and kind."""
+    """Memories under their months, the first of them open, each led by its day.
+
+    In: `lines.lines` of one year and kind.
+    """
     if written.is_empty():
         return empty(nothing)
     parts = []
     for (month,), group in written.group_by(pl.col("date").dt.month(), maintain_order=True):
-        heading = tag("h3", MONTH_NAMES[int(str(month)) - 1])
-        parts.append(tag("div", heading, dated(_led_by_day(group), nothing="")))
+        heading = f"{MONTH_NAMES[int(str(month)) - 1]}, {wording.plural(group.height, 'memory', 'memories')}"
+        inside = tag("div", dated(_led_by_day(group), nothing=""), class_="spread")
+        parts.append(tag("details", tag("summary", heading), inside, open=not parts))
     return tag("div", *parts, class_="months")
 
 
@@ -58,7 +62,8 @@ def reflection(reflections: pl.DataFrame, period: Period, prompts: Sequence[str]
     here = reflections.filter(kind=period.kind, period=period.key).sort("position")
     if here.is_empty():
         below = f"Nothing is written for this {period.kind} yet. The page would be {page_path(period)}."
-        return join([tag("p", below, class_="quiet"), answers([(prompt, "") for prompt in prompts], nothing="")])
+        asked = [tag("li", prompt) for prompt in prompts]
+        return join([tag("p", below, class_="quiet"), tag("ul", *asked, class_="prompts") if asked else None])
     return answers(here.select("prompt", "answer").iter_rows(), nothing="")
 
 

@@ -1,0 +1,102 @@
+// Times of the day as minutes from midnight, 0 to 1440, and back; and a line such as "Sleep 22:30-24:00".
+
+export const DAY = 1440;
+
+export function sayTime(minutes, clock = 24) {
+  const hour = Math.floor(minutes / 60);
+  const minute = String(minutes % 60).padStart(2, "0");
+  if (clock === 24) return `${String(hour).padStart(2, "0")}:${minute}`;
+  return `${hour % 12 || 12}:${minute} ${hour % 24 < 12 ? "am" : "pm"}`;
+}
+
+// As the files have it, whatever clock the page shows.
+export function writeRange(block) {
+  return `${sayTime(block.from)}-${sayTime(block.to)}`;
+}
+
+export function sayRange(block, clock) {
+  return clock === 24 ? writeRange(block) : `${sayTime(block.from, clock)} to ${sayTime(block.to, clock)}`;
+}
+
+export function sayMinutes(minutes) {
+  const hours = Math.floor(minutes / 60);
+  const rest = minutes % 60;
+  if (!hours) return `${rest} min`;
+  return rest ? `${hours} h ${rest} min` : `${hours} h`;
+}
+
+// "6:15", "06.15", "6", "6:15 pm" -> minutes; otherwise a sentence with the remedy.
+export function readTime(text) {
+  const found = /^(\d{1,2})(?:[:.](\d{2}))?\s*(am|pm|a\.m\.|p\.m\.)?$/i.exec(text.trim());
+  if (!found) return { wrong: `"${text.trim()}" is no time; write e.g. 22:30` };
+  const half = found[3] ? found[3][0].toLowerCase() : "";
+  let hour = Number(found[1]);
+  const minute = Number(found[2] || 0);
+  if (half && (hour < 1 || hour > 12)) return { wrong: `there is no ${text.trim()}; write e.g. 10:30 pm` };
+  if (half) hour = (hour % 12) + (half === "p" ? 12 : 0);
+  if (minute > 59 || hour > 24 || (hour === 24 && minute)) {
+    return { wrong: `there is no ${text.trim()}; a day runs from 00:00 to 24:00` };
+  }
+  return { minutes: hour * 60 + minute };
+}
+
+// "22:30-24:00" -> { from, to }. Midnight as an end is the end of the day.
+export function readRange(text) {
+  const ends = text.trim().split(/\s*(?:-|–|—|\bto\b)\s*/);
+  if (ends.length !== 2 || !ends[0] || !ends[1]) {
+    return { wrong: `expected a start and an end, got "${text.trim()}"; write e.g. 22:30-24:00` };
+  }
+  const [from, to] = ends.map(readTime);
+  if (from.wrong || to.wrong) return { wrong: from.wrong || to.wrong };
+  const end = to.minutes === 0 && from.minutes > 0 ? DAY : to.minutes;
+  if (end === from.minutes) return { wrong: "it ends when it starts; write a later end, e.g. 22:30-24:00" };
+  if (end < from.minutes) {
+    const late = { from: from.minutes, to: DAY };
+    const early = { from: 0, to: end };
+    return { wrong: "it ends before it starts; across midnight it is two lines", across: [early, late] };
+  }
+  return { from: from.minutes, to: end };
+}
+
+// "Sleep 22:30-24:00" -> { category, from, to }, or { wrong } with what to write instead.
+export function readLine(text, categories) {
+  const typed = text.trim();
+  const cut = typed.search(/\d/);
+  const name = (cut < 0 ? typed : typed.slice(0, cut)).trim().replace(/[:,]$/, "").toLowerCase();
+  const byLength = [...categories].sort((a, b) => b.name.length - a.name.length);
+  // A name may hold digits, so names are tried before the first digit ends the search for one.
+  const category =
+    byLength.find((c) => [c.name, c.key].some((known) => typed.toLowerCase().startsWith(`${known.toLowerCase()} `))) ||
+    byLength.find((c) => [c.name, c.key].some((known) => known.toLowerCase() === name));
+  if (!category) {
+    const known = categories.map((c) => c.name).join(", ");
+    return { wrong: name ? `there is no category "${name}"; write one of ${known}` : `which category? write one of ${known} first` };
+  }
+  const used = [category.name, category.key].find((known) => typed.toLowerCase().startsWith(known.toLowerCase()));
+  return { category: category.key, ...readRange(typed.slice(used.length).replace(/^[:,\s]+/, "")) };
+}
+
+export function writeLine(block, categories, clock) {
+  const category = categories.find((c) => c.key === block.category);
+  return `${category ? category.name : block.category} ${sayRange(block, clock)}`;
+}
+
+// Pairs of blocks that lie over each other, as [one, other, from, to].
+export function overlaps(blocks) {
+  const found = [];
+  blocks.forEach((one, place) => {
+    for (const other of blocks.slice(place + 1)) {
+      const from = Math.max(one.from, other.from);
+      const to = Math.min(one.to, other.to);
+      if (from < to) found.push({ one, other, from, to });
+    }
+  });
+  return found;
+}
+
+// The night between two days: from the last sleep that reaches midnight to the first that leaves it.
+export function night(evening, morning, sleep) {
+  const bed = evening.find((block) => block.category === sleep && block.to === DAY);
+  const rise = morning.find((block) => block.category === sleep && block.from === 0);
+  return bed && rise ? { bed: bed.from, rise: rise.to, minutes: DAY - bed.from + rise.to } : null;
+}

@@ -1,0 +1,150 @@
+"""A real Chromium on a real server, in which any request that is not to the server, and any error, fails the test."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
+
+REQUIRED = "DUSKBOOK_NEEDS_BROWSER"
+"""Set where a machine without a Chromium is a failure, as in continuous integration, and no reason to pass by."""
+
+expect.set_options(timeout=30_000)  # the first page waits for every import; none of this is about speed
+
+CHROMIUM_ARGUMENTS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+
+SERVE = (
+    "import sys, datetime, pathlib; from journal.pages.server import serve; "
+    "serve(pathlib.Path(sys.argv[1]), port=0, today=datetime.date.fromisoformat(sys.argv[2]), "
+    "open_browser=False, announce=lambda text: print(text, flush=True))"
+)
+
+
+def chromium() -> str | None:
+    """Where a Chromium is: the system's, else the one that Playwright keeps."""
+    for name in ("chromium", "chromium-browser", "google-chrome"):
+        if found := shutil.which(name):
+            return found
+    with sync_playwright() as playwright:
+        own = playwright.chromium.executable_path
+    return own if Path(own).exists() else None
+
+
+class Served:
+    """A journal that is being served: its folder, its origin, the address that opens it, its home folder."""
+
+    def __init__(self, folder: Path, address: str, home: Path) -> None:
+        self.folder = folder
+        self.address = address
+        self.home = home
+        self.origin = address.partition("/week")[0]
+        self.token = address.partition("token=")[2]
+
+    def opening(self, page: str, query: str = "") -> str:
+        """The address that opens a page for the first time."""
+        return f"{self.origin}/{page}?token={self.token}&{query}"
+
+
+Serve = Callable[[Path, str], Served]
+
+
+@pytest.fixture(scope="module")
+def serve(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serve]:
+    """Serves a folder as of a day, from a process with a home folder of its own; ends with the module."""
+    running = []
+
+    def start(folder: Path, today: str) -> Served:
+        home = tmp_path_factory.mktemp("home")
+        environment = {k: v for k, v in os.environ.items() if not k.startswith(("XDG_", "DUSKBOOK_", "MARIMO_"))}
+        process = subprocess.Popen(
+            [sys.executable, "-c", SERVE, str(folder), today],
+            stdout=subprocess.PIPE,
+            text=True,
+            env=environment | {"HOME": str(home), "PYTHONDONTWRITEBYTECODE": "1"},
+        )
+        running.append(process)
+        assert process.stdout is not None
+        return Served(folder, process.stdout.readline().strip(), home)
+
+    yield start
+    for process in running:
+        process.send_signal(signal.SIGINT)
+        process.communicate(timeout=20)
+    assert [process.returncode for process in running] == [0] * len(running), "Ctrl-C did not end it quietly"
+
+
+@pytest.fixture(scope="module")
+def playwright() -> Iterator[Playwright]:
+    with sync_playwright() as started:
+        yield started
+
+
+@pytest.fixture(scope="module")
+def browser(playwright: Playwright, executable: str) -> Iterator[Browser]:
+    launched = playwright.chromium.launch(executable_path=executable, args=CHROMIUM_ARGUMENTS)
+    yield launched
+    launched.close()
+
+
+@pytest.fixture(scope="session")
+def executable() -> str:
+    found = chromium()
+    if found is None:
+        remedy = "no Chromium was found; install one, e.g. apt-get install chromium"
+        if os.environ.get(REQUIRED):
+            pytest.fail(remedy)
+        pytest.skip(f"the pages were NOT driven: {remedy}")
+    return found
+
+
+class Watched:
+    """What a page did that it must not: requests elsewhere, errors on its console, exceptions."""
+
+    def __init__(self, context: BrowserContext, origin: str) -> None:
+        self.origin = origin
+        self.found: list[str] = []
+        context.on("request", lambda request: self._asked(request.url))
+        context.on("console", lambda message: self._said(message.type, message.text))
+        context.on("weberror", lambda error: self.found.append(f"exception: {error.error}"))
+
+    def _asked(self, url: str) -> None:
+        if not url.startswith((f"{self.origin}/", "data:", "blob:")):
+            self.found.append(f"request: {url}")
+
+    def _said(self, kind: str, text: str) -> None:
+        if kind == "error":
+            self.found.append(f"console: {text}")
+
+
+NewPage = Callable[..., Page]
+
+
+@pytest.fixture
+def new_page(browser: Browser) -> Iterator[NewPage]:
+    """Makes a page for a served journal; at the test's end, whatever a page did that it must not fails it."""
+    made: list[tuple[BrowserContext, Watched]] = []
+
+    def make(served: Served, width: int = 1280, scheme: str = "light") -> Page:
+        context = browser.new_context(
+            viewport={"width": width, "height": 900},
+            color_scheme="dark" if scheme == "dark" else "light",
+            reduced_motion="reduce",
+        )
+        context.set_default_timeout(60_000)
+        made.append((context, Watched(context, served.origin)))
+        return context.new_page()
+
+    yield make
+    for context, _ in made:
+        context.close()
+    assert not [line for _, watched in made for line in watched.found]
