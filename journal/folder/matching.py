@@ -66,7 +66,7 @@ def matched(name: str, old: Sequence[Table], new: Sequence[Table], by_position: 
 
     The same are, in this order: those with one id; those that are equal; those of one title with one day or time;
     those of a title that no other left in either list has, unless they have two different ids. `by_position` also
-    takes what is left at the same place of two lists of one length, which tells where to write, not who is who.
+    takes what is left at the same place, which tells where to write, not who is who.
 
     >>> matched("tasks", [{"title": "Fold"}, {"title": "Sew"}], [{"title": "Sew", "id": "k2"}, {"title": "Cut"}])
     {0: 1}
@@ -90,8 +90,8 @@ def matched(name: str, old: Sequence[Table], new: Sequence[Table], by_position: 
     pair_off(lambda table: table)
     pair_off(lambda table: (table.get(title), table.get(_TOGETHER.get(name, ""))) if title in table else None)
     pair_off(lambda table: table.get(title), once=True)
-    if by_position and len(old) == len(new):
-        for j in range(len(new)):
+    if by_position:
+        for j in range(min(len(old), len(new))):
             if j not in partner and j not in partner.values():
                 partner[j] = j
     return dict(sorted(partner.items()))

@@ -22,6 +22,9 @@ from journal.folder.matching import identities, is_same, matched
 Table = Mapping[str, Any]
 Which = Literal["mine", "theirs", "both"]
 
+Changes = Mapping[tuple[str, ...], Any]
+"""What is to become of a page: by key path, a value or REMOVE."""
+
 REMOVE = None
 """The value that takes a key out, and that a missing one has in a clash: TOML has no null."""
 
@@ -57,7 +60,7 @@ class Clash(msgspec.Struct, frozen=True):
         return Pick(self.path, self.theirs, which)
 
 
-def changed(base: Table, changes: Mapping[Key, Any]) -> dict[str, Any]:
+def changed(base: Table, changes: Changes) -> dict[str, Any]:
     """The values of a page with changes made: by key path, a value or REMOVE.
 
     The second name of a path into tasks, appointments or reflection is the identity that one of them has in `base`
@@ -70,30 +73,45 @@ def changed(base: Table, changes: Mapping[Key, Any]) -> dict[str, Any]:
     Raises UsageError for a path that leads through a value that is no table.
     """
     found = dict(base)
+    lists = {name: _Named(name, base.get(name)) for name in notation.LISTS}
     for path, value in changes.items():
-        if len(path) > 1 and path[0] in notation.LISTS:
-            found[str(path[0])] = _in_list(str(path[0]), base, found, path, value)
+        name = str(path[0]) if path else ""
+        if name in lists and len(path) == 1:
+            lists[name] = _Named(name, value)
+        elif name in lists:
+            lists[name].set(path, value)
         else:
             found = _set(found, path, value, path)
+    for name in dict.fromkeys(str(path[0]) for path in changes):
+        if name in lists:
+            found = _set(found, (name,), lists[name].value, (name,))
     return found
 
 
-def _in_list(name: str, base: Table, found: Table, path: Key, value: Any) -> list[Any]:
-    tables = list(found.get(name, []))
-    begun = base.get(name, [])
-    # By what they were called in the base, whatever else has been changed in them since.
-    order = matched(name, begun, tables, by_position=True)
-    called = {identities(name, begun)[i]: j for j, i in order.items()}
-    called |= {own: j for j, own in enumerate(identities(name, tables)) if j not in order}
-    at = called.get(str(path[1]))
-    if len(path) == 2:
-        if value is REMOVE:
-            return [table for j, table in enumerate(tables) if j != at]
-        return [*tables, value] if at is None else [value if j == at else table for j, table in enumerate(tables)]
-    if at is None:
-        raise UsageError(f'there is no "{path[1]}" in {name}; name one by its id, or by its title and day')
-    tables[at] = _set(tables[at], path[2:], value, path)
-    return tables
+class _Named:
+    """A list of tables, each under the identity that it had at first; or what a page has in place of one."""
+
+    def __init__(self, name: str, value: Any) -> None:
+        self.name, self.whole = name, value
+        is_list = isinstance(value, list) and all(isinstance(table, Mapping) for table in value)
+        self.tables = list(zip(identities(name, value), value, strict=True)) if is_list else []
+
+    @property
+    def value(self) -> Any:
+        return [table for _, table in self.tables] if self.tables or isinstance(self.whole, list) else self.whole
+
+    def set(self, path: Key, value: Any) -> None:
+        own = str(path[1])
+        at = next((i for i, (called, _) in enumerate(self.tables) if called == own), None)
+        if len(path) == 2 and value is REMOVE:
+            self.tables = [named for named in self.tables if named[0] != own]
+        elif len(path) == 2 and at is None:
+            self.tables.append((own, value))
+        elif at is None:
+            raise UsageError(f'there is no "{own}" in {self.name}; name one by its id, or by its title and day')
+        else:
+            old = self.tables[at][1]
+            self.tables[at] = (own, value if len(path) == 2 else _set(old, path[2:], value, path))
 
 
 def _set(table: Any, path: Key, value: Any, whole: Key) -> dict[str, Any]:

@@ -24,14 +24,14 @@ from journal import periods
 from journal.errors import FolderError, Problem, UsageError, WriteError
 from journal.folder import backups, files, locking, notation, parsing, reading, replacing
 from journal.folder.editing import rewritten
-from journal.folder.faults import Key, key_text
+from journal.folder.faults import key_text
 from journal.folder.files import File
 from journal.folder.known import Known
 from journal.folder.matching import is_same
-from journal.folder.merging import REMOVE, Clash, Pick, changed, merged
+from journal.folder.merging import REMOVE, Changes, Clash, Pick, changed, merged
 from journal.folder.parsing import NotReadError
 
-__all__ = ["REMOVE", "UNDATED", "Base", "Clash", "Conflict", "Pick", "Saved", "look", "save"]
+__all__ = ["REMOVE", "UNDATED", "Base", "Changes", "Clash", "Conflict", "Pick", "Saved", "look", "save"]
 
 UNDATED = "undated"
 _BOM = "\ufeff"
@@ -100,7 +100,7 @@ def save(
     folder: Path,
     key: str,
     base: Base,
-    changes: Mapping[Key, Any],
+    changes: Changes,
     *,
     now: dt.datetime,
     resolve: Iterable[Pick] = (),
@@ -199,7 +199,7 @@ def _text(starting: Base, values: dict[str, Any], wanted: _Wanted) -> str:
         text = rewritten(starting.text, starting.values, values)
     except TypeError as error:
         raise UsageError(f"{error}; give text, numbers, dates, true or false, lists or tables") from None
-    file = _file(wanted.key, starting.path)
+    file = file_of(wanted.key, starting.path)
     after = reading.check(file, text, wanted.names)
     worse = Counter(map(_regardless_of_place, after)) - Counter(
         map(_regardless_of_place, reading.check(file, starting.text, wanted.names))
@@ -237,7 +237,8 @@ def _path(folder: Path, key: str) -> str:
     return next((file.path for file in files.find(folder).pages if file.key == key), usual)
 
 
-def _file(key: str, path: str) -> File:
+def file_of(key: str, path: str) -> File:
+    """The file of a page that need not be there, to read its text by."""
     return File(path, "day" if key == UNDATED else periods.parse(key).kind, key, 0, 0, 0)
 
 
@@ -255,7 +256,7 @@ def _said(value: Any, name: str = "") -> Any:
     return {k: v for k, v in found.items() if k == "habits" or not (v == {} or (v == [] and k in notation.LISTS))}
 
 
-def _typed(changes: Mapping[Key, Any]) -> str:
+def _typed(changes: Changes) -> str:
     lines = []
     for path, value in changes.items():
         try:

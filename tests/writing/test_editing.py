@@ -21,15 +21,20 @@ def remarks(text: str) -> Counter[str]:
     return Counter(re.findall(r"# remark \d+", text))
 
 
+def lines(text: str) -> list[str]:
+    """The lines that say something, to the byte, in their order; the last may come to have an end or to lose it."""
+    return [line.removesuffix("\r") for line in text.split("\n") if line.strip() and not line.lstrip().startswith("#")]
+
+
 @given(pages())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_no_change_changes_no_byte(page: Page) -> None:
     text, said = page
     assert rewritten(text, said, said) == text
 
 
 @given(pages(), values)
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=150, deadline=None)
 def test_any_page_can_become_any_other_and_keeps_every_comment(page: Page, wanted: dict[str, Any]) -> None:
     text, said = page
     after = rewritten(text, said, wanted)
@@ -38,7 +43,7 @@ def test_any_page_can_become_any_other_and_keeps_every_comment(page: Page, wante
 
 
 @given(pages(), st.data())
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=150, deadline=None)
 def test_one_key_changed_leaves_all_other_lines(page: Page, data: st.DataObject) -> None:
     text, said = page
     name = data.draw(st.sampled_from(sorted(PAGE)))
@@ -46,5 +51,7 @@ def test_one_key_changed_leaves_all_other_lines(page: Page, data: st.DataObject)
     after = rewritten(text, said, wanted)
     assert is_same(pruned(parsing.values("page", after)), pruned(wanted)), after
     assert remarks(after) == remarks(text)
+    without = {key: value for key, value in said.items() if key != name}
+    assert lines(rewritten(after, parsing.values("page", after), without)) == lines(rewritten(text, said, without))
     back = rewritten(after, parsing.values("page", after), said)
     assert is_same(pruned(parsing.values("page", back)), pruned(said)), back

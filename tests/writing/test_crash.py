@@ -1,0 +1,118 @@
+"""Writers killed, writers side by side, and what a crash leaves behind."""
+
+from __future__ import annotations
+
+import multiprocessing
+import re
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import pytest
+
+from journal.errors import WriteError
+from journal.folder import locking, writing
+from tests.writing.conftest import SETTINGS
+from tests.writing.killing import NOW
+
+DAY = "2025-03-14"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there is no fork and no signal 9 on Windows")
+def test_no_kill_in_ten_thousand_writes_tears_or_loses_a_page() -> None:
+    # In memory where there is such a drive: a killed process leaves on it just what it leaves on a disk, and forcing
+    # ten thousand files to a disk takes a quarter of a minute.
+    memory = Path("/dev/shm")
+    with tempfile.TemporaryDirectory(dir=memory if memory.is_dir() else None) as name:
+        (Path(name) / "journal.toml").write_text(SETTINGS)
+        command = [sys.executable, "-m", "tests.writing.killing", name, "10000", "150", "20250314"]
+        run = subprocess.run(
+            command, cwd=Path(__file__).parents[2], capture_output=True, text=True, timeout=240, check=False
+        )
+    assert run.returncode == 0, run.stderr
+    counts = re.fullmatch(r"(\d+) writes, (\d+) killed within one, (\d+) of them left a file behind\n", run.stdout)
+    assert counts, run.stdout
+    writes, within, left = map(int, counts.groups())
+    assert writes >= 10_000
+    assert within > 50, "the kills do not hit writes"
+    assert left > 0, "the kills do not hit the moment between the two files"
+
+
+def _add(folder: Path, own: int) -> None:
+    base = writing.look(folder, DAY)  # looked at once: all but the first save is from a stale page
+    noted = base.values.get("notes", [])
+    for i in range(8):
+        task = {"title": f"Task {own} {i}"}
+        changes = {("tasks", f"new {i}"): task, ("notes",): [*noted, f"{own} {i}"]}
+        saved = writing.save(folder, DAY, base, changes, now=NOW)
+        assert isinstance(saved, writing.Saved)
+
+
+def test_what_several_write_at_once_all_arrives(folder: Path) -> None:
+    context = multiprocessing.get_context("spawn")
+    writers = [context.Process(target=_add, args=(folder, own)) for own in range(4)]
+    for each in writers:
+        each.start()
+    for each in writers:
+        each.join(120)
+    assert [each.exitcode for each in writers] == [0] * 4
+    page = writing.look(folder, DAY).values
+    wanted = {f"{own} {i}" for own in range(4) for i in range(8)}
+    assert set(page["notes"]) == wanted
+    assert sorted(task["title"] for task in page["tasks"]) == sorted(f"Task {name}" for name in wanted)
+
+
+def test_what_a_crash_left_behind_is_taken_away_and_nothing_else(folder: Path) -> None:
+    year = folder / "2025"
+    year.mkdir()
+    left, others = year / f".{DAY}.toml.ab12_x9z.writing", [year / ".notes", year / f".{DAY}.toml.swp"]
+    for path in (left, *others):
+        path.write_text("mood = 4")
+    assert writing.look(folder, DAY).data is None
+    writing.save(folder, DAY, writing.look(folder, DAY), {("mood",): 4}, now=NOW)
+    assert not left.exists()
+    assert all(path.exists() for path in others)
+
+
+def test_a_lock_is_waited_for_and_goes_with_its_holder(folder: Path) -> None:
+    script = "\n".join(
+        [
+            "import pathlib, sys, time",
+            "from journal.folder import locking",
+            "with locking.alone(pathlib.Path(sys.argv[1])):",
+            "    print('held', flush=True)",
+            "    time.sleep(600)",
+        ]
+    )
+    holder = subprocess.Popen(
+        [sys.executable, "-c", script, str(folder)], stdout=subprocess.PIPE, cwd=Path(__file__).parents[2]
+    )
+    assert holder.stdout
+    with holder.stdout:
+        assert holder.stdout.readline().strip() == b"held"
+        with pytest.raises(WriteError, match="another Duskbook"), locking.alone(folder, patience_seconds=0):
+            pass
+        holder.kill()
+        holder.wait()
+    with locking.alone(folder, patience_seconds=5):
+        pass
+
+
+def test_a_drive_that_locks_no_folders_has_a_file_for_it(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    fcntl = pytest.importorskip("fcntl")
+    real = fcntl.flock
+
+    def flock(handle: int, how: int) -> None:
+        import os
+        import stat
+
+        if stat.S_ISDIR(os.fstat(handle).st_mode):
+            raise OSError(9, "no locks on folders")
+        real(handle, how)
+
+    monkeypatch.setattr(fcntl, "flock", flock)
+    with locking.alone(folder):
+        assert (folder / ".cache" / "lock").exists()
+        with pytest.raises(WriteError), locking.alone(folder, patience_seconds=0):
+            pass
