@@ -8,11 +8,13 @@ person's own. So nothing is assumed: the journal's own taken / estimated ratios 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import msgspec
 import numpy as np
 import polars as pl
+
+from journal.wording import WEEKDAY_NAMES, minutes, number
 
 ENOUGH = 20
 """Timed tasks from which on the ratios say something: with 20, a tenth at either end is two tasks."""
@@ -21,6 +23,7 @@ NEWEST = 60
 """Only the newest ratios count: habits of estimating change, and 60 are about a season of a full journal."""
 
 LEVEL = 0.8
+_ENOUGH_DAYS = 4  # of that weekday with tasks: the median of fewer moves with every one
 DRAWS = 4000
 """Draws of the sum. The ends of the range then move by about 1 % from seed to seed."""
 
@@ -129,3 +132,58 @@ def usual(tasks: pl.DataFrame, *, day: dt.date, weeks: int = 26) -> dict[str, fl
     )
     found: dict[str, float | int | None] = {"n": alike.height}
     return found | {name: alike.get_column(name).median() for name in ("done", "standing")}  # type: ignore[return-value]
+
+
+def sentence(fit: Fit, work_minutes: float = 0) -> str:
+    """The plain sum against the time there is.
+
+    >>> sentence(Fit(planned=285, filled=0, open=390, n=0))
+    '4 h 45 min of tasks in 6 h 30 min of open time.'
+    >>> sentence(Fit(planned=285, filled=1, open=390, n=0), work_minutes=420)
+    '4 h 45 min of tasks in 6 h 30 min of open time and 7 h of planned work; 1 estimate is the median of its like.'
+    >>> sentence(Fit(planned=0, filled=0, open=390, n=0))
+    'No task yet, and 6 h 30 min of open time.'
+    """
+    room = f"{minutes(fit.open)} of open time" + (
+        f" and {minutes(work_minutes)} of planned work" if work_minutes else ""
+    )
+    if not fit.planned:
+        return f"No task yet, and {room}."
+    like = ""
+    if fit.filled:
+        like = "; 1 estimate is the median of its like" if fit.filled == 1 else ""
+        like = like or f"; {fit.filled} estimates are the medians of their like"
+    return f"{minutes(fit.planned)} of tasks in {room}{like}."
+
+
+def detail(fit: Fit, usual: Mapping[str, float | int | None], day: dt.date, *, work_minutes: float = 0) -> str:
+    """What the journal knows of such tasks and such days, or that it does not know yet. In: what `usual` gives.
+
+    >>> friday = dt.date(2025, 3, 14)
+    >>> known = Fit(planned=285, filled=0, open=390, n=60, ratio=1.3, expected=370, low=330, high=420)
+    >>> detail(known, {"n": 22, "done": 4, "standing": 5}, friday)
+    'Your tasks have taken 1.3 times their estimate (last 60): expect 6 h 10 min, and in 8 of 10 such days 5 h 30 min to
+    7 h. That may not fit. On Fridays 4 of 5 tasks get done (22 Fridays).'
+    >>> detail(Fit(planned=60, filled=0, open=390, n=3), {"n": 0}, friday)
+    'Only 3 tasks were timed so far: from 20 on, this says what to expect.'
+    """
+    weekday = WEEKDAY_NAMES[day.weekday()]
+    room = fit.open + work_minutes
+    said = []
+    if fit.expected is not None and fit.low is not None and fit.high is not None and fit.ratio is not None:
+        low, high = (minutes(5 * round(end / 5)) for end in (fit.low, fit.high))
+        said.append(
+            f"Your tasks have taken {number(fit.ratio, 2)} times their estimate (last {fit.n}): expect "
+            f"{minutes(5 * round(fit.expected / 5))}, and in 8 of 10 such days {low} to {high}."
+        )
+        if fit.high > room:
+            said.append("That does not fit." if fit.low > room else "That may not fit.")
+    elif fit.n < ENOUGH:
+        timed = {0: "No task was timed", 1: "Only 1 task was timed"}.get(fit.n, f"Only {fit.n} tasks were timed")
+        said.append(f"{timed} so far: from {ENOUGH} on, this says what to expect.")
+        if fit.planned > room:
+            said.append("The plain sum does not fit.")
+    done, standing, n = usual.get("done"), usual.get("standing"), usual["n"] or 0
+    if n >= _ENOUGH_DAYS and done is not None and standing is not None:
+        said.append(f"On {weekday}s {number(done)} of {number(standing)} tasks get done ({n} {weekday}s).")
+    return " ".join(said)

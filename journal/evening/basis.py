@@ -1,0 +1,79 @@
+"""What an evening was begun from: pages as they were looked at, in one string that goes out and comes back.
+
+Nothing needs to be kept between showing a form and saving it: the form brings along what it was made from. So a tab
+that stood open over a restart saves as well as any, and a stale one is found out by what it brings.
+"""
+
+from __future__ import annotations
+
+import base64
+import datetime as dt
+import zlib
+from pathlib import Path
+
+import msgspec
+
+from journal.entry import Entry, Undated
+from journal.errors import Problem, UsageError, WriteError
+from journal.folder import reading, writing
+from journal.folder.known import Known
+from journal.folder.writing import Base
+
+DAY = dt.timedelta(days=1)
+_LARGEST = 4_000_000  # bytes unpacked: a month of the largest pages that anyone writes by hand has a tenth of it
+
+
+def look(folder: Path, keys: tuple[str, ...]) -> tuple[Base, ...]:
+    """Some pages of a journal, as they lie there now."""
+    return tuple(writing.look(folder, key) for key in keys)
+
+
+def of_evening(day: dt.date) -> tuple[str, ...]:
+    """The pages that an evening is about: the day, the next, and the tasks without a day.
+
+    >>> of_evening(dt.date(2025, 3, 13))
+    ('2025-03-13', '2025-03-14', 'undated')
+    """
+    return day.isoformat(), (day + DAY).isoformat(), writing.UNDATED
+
+
+def packed(bases: tuple[Base, ...]) -> str:
+    """Pages as one string of letters, digits, "-", "_" and "="."""
+    return base64.urlsafe_b64encode(zlib.compress(msgspec.msgpack.encode(bases))).decode("ascii")
+
+
+def unpacked(text: object) -> tuple[Base, ...]:
+    """The inverse of `packed`.
+
+    >>> unpacked(packed((Base("2025-03-13", "2025/2025-03-13.toml", b"mood = 4"),)))[0].values
+    {'mood': 4}
+
+    Raises UsageError for anything that `packed` did not make.
+    """
+    try:
+        if not isinstance(text, str):
+            raise ValueError("no text")
+        unzip = zlib.decompressobj()
+        data = unzip.decompress(base64.urlsafe_b64decode(text), _LARGEST)
+        return msgspec.msgpack.decode(data, type=tuple[Base, ...])
+    except (ValueError, zlib.error, msgspec.MsgspecError):
+        raise UsageError("what the page was begun from is missing; open the evening page anew") from None
+
+
+def entry(base: Base, known: Known) -> tuple[Entry, tuple[Problem, ...]]:
+    """What a day's page says, and what is wrong in it: a value with a problem is left out of the entry."""
+    try:
+        page, problems = reading.read_text(writing.file_of(base.key, base.path), base.text, known)
+    except WriteError as error:
+        return Entry(), error.problems
+    content = Entry() if page is None else page.content
+    assert isinstance(content, Entry)  # it has the name of a day
+    return content, problems
+
+
+def undated(base: Base) -> Undated:
+    """The tasks without a day, as far as they can be read."""
+    try:
+        return msgspec.convert(base.values, Undated, builtin_types=(dt.date, dt.datetime, dt.time))
+    except (WriteError, msgspec.ValidationError):
+        return Undated()
