@@ -85,6 +85,8 @@ def values(path: str, source: str) -> dict[str, Any]:
             line = column = 0
         else:
             line, column, message = int(place[1]), int(place[2]), message[: place.start()]
+        if (nul := source.find("\0")) >= 0:  # the parser stops somewhere after it
+            line, column = source.count("\n", 0, nul) + 1, nul - source.rfind("\n", 0, nul)
         expected, got, remedy = syntax.explain(message, source, line, column)
         raise NotReadError(
             Problem(path=path, line=line, column=column, expected=expected, got=got, remedy=remedy)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import gc
+import os
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from functools import lru_cache
@@ -124,12 +125,13 @@ def _refuse(folder: Path) -> None:
     """Raises FolderError where the folder is none that can be read."""
     try:
         if folder.is_dir():
+            os.scandir(folder).close()
             return
         if folder.exists():
             raise FolderError(f'"{folder}" is a file, and a journal is a folder; name the folder it is in')
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise FolderError(f'folder "{folder}" cannot be read ({reason}); name another') from None
+        raise FolderError(f'folder "{folder}" cannot be read ({reason}); let your user read it') from None
     raise FolderError(f'there is no folder "{folder}"; begin a journal with "duskbook start {folder}"')
 
 
@@ -173,7 +175,7 @@ def _typed(source: _Source, file: File, names: Known) -> tuple[Page, tuple[Probl
 
 def _read(source: _Source, page: type[T], check: Check[T]) -> tuple[T, tuple[Problem, ...]]:
     def convert(values: dict[str, Any]) -> T:
-        return _convert(values, page)
+        return typed(values, page)
 
     return _sound(source, page, check) or _mended(source, page, check, convert)
 
@@ -181,7 +183,7 @@ def _read(source: _Source, page: type[T], check: Check[T]) -> tuple[T, tuple[Pro
 def _sound(source: _Source, page: type[T], check: Check[T]) -> tuple[T, tuple[Problem, ...]] | None:
     """The short way: all of a file that has no problem, None for one that has."""
     try:
-        content = _convert(source.values, page)
+        content = typed(source.values, page)
     except (msgspec.ValidationError, ValueError):
         return None
     return None if check(content) else (content, ())
@@ -241,10 +243,11 @@ def _placed(source: _Source, faults: Iterable[Fault]) -> tuple[Problem, ...]:
 
 def _with_defaults(values: dict[str, Any], folder: Path) -> Settings:
     """Settings from what can be used, named after the folder where they have no title."""
-    return _convert({"title": folder.resolve().name, "places": []} | values, Settings)
+    return typed({"title": folder.resolve().name, "places": []} | values, Settings)
 
 
-def _convert(values: dict[str, Any], page: type[T]) -> T:
+def typed(values: dict[str, Any], page: type[T]) -> T:
+    """Plain values of a file as a typed page. Raises ValueError (or msgspec's) for the first that is wrong."""
     return msgspec.convert(values, page, builtin_types=_DATES, dec_hook=_from_text)
 
 
