@@ -70,10 +70,13 @@ class _Reading:
 
     def _table(self, node: Node) -> None:
         header, *body = node.named_children
-        *way, last = self._names(header)
-        table = self._in_last(tuple(way))
-        table = (*table, last)
+        *names, last = self._names(header)
         place = self._place(node)
+        table: Key = ()
+        for name in names:
+            table = self._in_last_of((*table, name))
+            self._put(table, place, place)  # for a table that has no header of its own
+        table = (*table, last)
         if node.type == "table_array_element":
             self._put(table, place, place)
             number = self.tables.get(table, 0)
@@ -81,19 +84,13 @@ class _Reading:
             table = (*table, number)
         else:
             table = self._in_last_of(table)
-        self._put(table, place, place)
+        self.found.keys[table] = self.found.values[table] = place
         for pair in body:
             if pair.type == "pair":
                 self._pair(pair, table)
 
-    def _in_last(self, names: Key) -> Key:
-        """The way that a header's names mean: through a list of tables it leads into the last one."""
-        way: Key = ()
-        for name in names:
-            way = self._in_last_of((*way, name))
-        return way
-
     def _in_last_of(self, way: Key) -> Key:
+        """The way that a header means: through a list of tables it leads into the last one."""
         return (*way, self.tables[way] - 1) if way in self.tables else way
 
     def _pair(self, node: Node, table: Key) -> None:

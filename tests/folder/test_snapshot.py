@@ -1,0 +1,288 @@
+"""The snapshot: with it or without, a journal opens to the same; and whatever becomes of its file, it opens."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+import random
+import shutil
+from pathlib import Path
+
+import pytest
+
+import journal
+from journal import Journal, tables
+from journal.folder import files, reading, snapshot
+from tests.folder.journals import SETTINGS, begin, no_permission, put
+
+TODAY = dt.date(2025, 3, 31)
+LONG_AGO = 1_000_000_000_000_000_000  # ns after the epoch
+
+
+def page(seed: int) -> str:
+    rng = random.Random(seed)
+    lines = [f"mood = {rng.randint(1, 5)}", f'memory = "Memory {seed}."'] if rng.random() < 0.8 else []
+    lines += ["mood = 9"] if not lines and rng.random() < 0.5 else []
+    lines += ["[habits]", f"walk = {rng.choice(['true', 'false', '3'])}", f"read = {rng.randint(-1, 40)}"]
+    lines += ["[hours.actual]", 'sleep = ["00:00-06:15"]'] + ["[["] * (rng.random() < 0.1)
+    return "\n".join(lines) + "\n"
+
+
+def age(folder: Path) -> None:
+    """Make every page one that was written long ago; one that is so already stays as it is."""
+    for path in folder.rglob("*.toml"):
+        if path.stat().st_mtime_ns != LONG_AGO:
+            os.utime(path, ns=(LONG_AGO, LONG_AGO))
+
+
+def year(folder: Path, days: int = 60) -> Path:
+    begin(folder)
+    for n in range(days):
+        put(folder, f"2025/{dt.date(2025, 1, 1) + dt.timedelta(days=n)}.toml", page(n))
+    put(folder, "2025-W11.toml", '[[reflection]]\nprompt = "What?"\nanswer = "Slow."\n')
+    age(folder)
+    return folder
+
+
+def assert_same(one: Journal, other: Journal) -> None:
+    assert one.problems == other.problems
+    assert (one.settings, one.undated, one.today) == (other.settings, other.undated, other.today)
+    for name in tables.Tables.__struct_fields__:
+        mine, its = getattr(one.tables, name), getattr(other.tables, name)
+        assert mine.equals(its) if hasattr(mine, "equals") else mine == its, name
+
+
+def opened(folder: Path) -> Journal:
+    """The journal, opened with the cache and held against itself without."""
+    found = journal.open(folder, today=TODAY)
+    assert_same(found, journal.open(folder, today=TODAY, cache=False))
+    return found
+
+
+def stamp(folder: Path) -> bytes:
+    return snapshot.stamp_of(reading.read_settings(folder).source, tables.RECORDED)
+
+
+def fresh(folder: Path) -> list[str]:
+    """The pages that would be read again now."""
+    kept = snapshot.load(folder, stamp(folder), tables.RECORDED)
+    return [file.path for file in snapshot.compare(kept, files.find(folder).pages).fresh]
+
+
+def test_a_second_opening_reads_no_page(tmp_path: Path) -> None:
+    year(tmp_path)
+    assert len(fresh(tmp_path)) == 61
+    opened(tmp_path)
+    assert fresh(tmp_path) == []
+    opened(tmp_path)
+
+
+def test_one_changed_page_is_read_again_and_the_snapshot_left_alone(tmp_path: Path) -> None:
+    year(tmp_path)
+    opened(tmp_path)
+    before = (tmp_path / ".cache" / "snapshot").read_bytes()
+    put(tmp_path, "2025/2025-02-01.toml", 'memory = "Changed."')
+    found = opened(tmp_path)
+    assert "Changed." in found.tables.lines.get_column("text").to_list()
+    assert fresh(tmp_path) == ["2025/2025-02-01.toml"]
+    assert (tmp_path / ".cache" / "snapshot").read_bytes() == before
+
+
+def test_many_changed_pages_are_worth_a_new_snapshot(tmp_path: Path) -> None:
+    year(tmp_path)
+    opened(tmp_path)
+    for n in range(snapshot.FEW + 1):
+        put(tmp_path, f"2025/{dt.date(2025, 1, 1) + dt.timedelta(days=n)}.toml", page(100 + n))
+    age(tmp_path)
+    assert len(fresh(tmp_path)) == snapshot.FEW + 1
+    opened(tmp_path)
+    assert fresh(tmp_path) == []
+
+
+def test_the_same_size_and_time_with_other_content_does_not_deceive(tmp_path: Path) -> None:
+    year(tmp_path)
+    opened(tmp_path)
+    path = put(tmp_path, "2025/2025-01-05.toml", page(4).replace("4", "5"))
+    os.utime(path, ns=(LONG_AGO, LONG_AGO))  # as a program does that keeps times when it copies
+    assert fresh(tmp_path) == ["2025/2025-01-05.toml"]
+    opened(tmp_path)
+
+
+def test_a_page_as_young_as_the_snapshot_is_not_trusted(tmp_path: Path) -> None:
+    year(tmp_path)
+    path = put(tmp_path, "2025/2025-01-05.toml", "mood = 4")
+    opened(tmp_path)
+    assert fresh(tmp_path) == ["2025/2025-01-05.toml"]
+    written = (tmp_path / ".cache" / "snapshot").stat().st_mtime_ns
+    for seconds, trusted in ((1, False), (60, True)):
+        os.utime(path, ns=(written - seconds * 10**9, written - seconds * 10**9))
+        shutil.rmtree(tmp_path / ".cache")
+        journal.open(tmp_path, today=TODAY)
+        assert (fresh(tmp_path) == []) is trusted
+
+
+def test_other_settings_make_every_page_be_read_again(tmp_path: Path) -> None:
+    year(tmp_path)
+    opened(tmp_path)
+    put(tmp_path, "journal.toml", SETTINGS.replace("target = 20", 'target = 10\naim = "at most"'))
+    assert len(fresh(tmp_path)) == 61
+    opened(tmp_path)
+    put(tmp_path, "journal.toml", "title = ")
+    opened(tmp_path)
+    put(tmp_path, "journal.toml", SETTINGS)
+    opened(tmp_path)
+
+
+def test_whatever_is_done_to_the_pages_the_snapshot_agrees(tmp_path: Path) -> None:
+    year(tmp_path, days=45)
+    rng = random.Random(20250314)
+    for step in range(40):
+        pages = sorted(tmp_path.rglob("2025-*.toml"))
+        for _ in range(rng.choice([0, 1, 1, 3, 40])):
+            victim = rng.choice(pages)
+            match rng.randrange(6):
+                case 0 | 1:
+                    put(tmp_path, str(victim.relative_to(tmp_path)), page(rng.randrange(10**6)))
+                case 2:
+                    victim.unlink(missing_ok=True)
+                case 3:
+                    day = dt.date(2025, 1, 1) + dt.timedelta(days=rng.randrange(90))
+                    put(tmp_path, f"{rng.choice(['2025', '.', 'copy'])}/{day}.toml", page(rng.randrange(10**6)))
+                case 4:
+                    put(tmp_path, f"2025/2025-03-{rng.randrange(40)}.toml", b"\xff\xfe")
+                case 5 if victim.exists():
+                    (tmp_path / "moved").mkdir(exist_ok=True)
+                    victim.rename(tmp_path / "moved" / victim.name)
+        if rng.random() < 0.5:
+            age(tmp_path)
+        if rng.random() < 0.2:
+            put(tmp_path, "journal.toml", SETTINGS.replace("target = 20", f"target = {step + 1}"))
+        opened(tmp_path)
+
+
+def test_a_page_that_could_not_be_read_is_tried_again(open_path: Path) -> None:
+    year(open_path, days=5)
+    path = "2025/2025-01-05.toml"
+    put(open_path, path, 'memory = "Kept to myself."')
+    age(open_path)
+    line = f"{path}: expected a file that can be read, got no permission; let your user read it"
+    (open_path / ".cache").mkdir(mode=0o777)
+    (open_path / ".cache").chmod(0o777)
+
+    def told() -> bool:
+        found = journal.open(open_path, today=TODAY)
+        texts = found.tables.lines.get_column("text").to_list()
+        assert ("Kept to myself." in texts) is (line not in map(str, found.problems))
+        return line in map(str, found.problems)
+
+    with no_permission(open_path / path):
+        assert told()
+        assert told()  # from the snapshot of the others
+    assert (open_path / ".cache" / "snapshot").exists()
+    assert not told()
+    with no_permission(open_path / path):
+        assert told()
+
+
+# --- Whatever becomes of the file
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_damaged_snapshot_is_as_good_as_none(tmp_path: Path, seed: int) -> None:
+    year(tmp_path, days=5)
+    opened(tmp_path)
+    path = tmp_path / ".cache" / "snapshot"
+    data = bytearray(path.read_bytes())
+    rng = random.Random(seed)
+    if seed < 3:
+        data = data[: rng.choice([0, 10, len(data) // 2])]
+    elif seed < 6:
+        data = bytearray(rng.randbytes(2000))
+    else:
+        data[rng.randrange(len(data))] ^= 1 << rng.randrange(8)
+    path.write_bytes(data)
+    assert snapshot.load(tmp_path, stamp(tmp_path), tables.RECORDED) is snapshot.EMPTY
+    opened(tmp_path)
+    assert fresh(tmp_path) == []  # and written anew
+
+
+def test_a_snapshot_of_another_version_or_other_schemas_is_as_good_as_none(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    year(tmp_path, days=5)
+    opened(tmp_path)
+    right = stamp(tmp_path)
+    other = {name: dict(list(schema.items())[:-1]) for name, schema in tables.RECORDED.items()}
+    assert snapshot.stamp_of(b"", tables.RECORDED) != right
+    assert snapshot.stamp_of(reading.read_settings(tmp_path).source, other) != right
+    assert snapshot.load(tmp_path, right, other) is snapshot.EMPTY
+    monkeypatch.setattr(snapshot, "__version__", "0.0.0")
+    assert stamp(tmp_path) != right
+    assert len(fresh(tmp_path)) == 6
+
+
+def test_nothing_is_written_but_below_the_cache(tmp_path: Path) -> None:
+    year(tmp_path, days=5)
+    before = sorted(path for path in tmp_path.rglob("*"))
+    opened(tmp_path)
+    cache = tmp_path / ".cache"
+    assert sorted(set(tmp_path.rglob("*")) - set(before)) == [cache, cache / "CACHEDIR.TAG", cache / "snapshot"]
+    assert (cache / "CACHEDIR.TAG").read_text().startswith("Signature: 8a477f597d28d172789f06886806bc55\n")
+    # Only its owner can read what the pages say.
+    assert [path.stat().st_mode & 0o077 for path in (cache, cache / "snapshot")] == [0, 0]
+
+
+def test_without_cache_nothing_is_written(tmp_path: Path) -> None:
+    year(tmp_path, days=5)
+    journal.open(tmp_path, today=TODAY, cache=False)
+    assert not (tmp_path / ".cache").exists()
+
+
+def test_a_cache_that_leads_out_of_the_journal_is_not_used(tmp_path: Path) -> None:
+    outside = tmp_path / "outside"
+    outside.mkdir()
+    folder = tmp_path / "journal"
+    folder.mkdir()
+    year(folder, days=5)
+    (folder / ".cache").symlink_to(outside)
+    opened(folder)
+    assert list(outside.iterdir()) == []
+
+
+def test_a_cache_that_is_a_file_is_left_alone(tmp_path: Path) -> None:
+    year(tmp_path, days=5)
+    (tmp_path / ".cache").write_text("mine", encoding="utf-8")
+    opened(tmp_path)
+    assert (tmp_path / ".cache").read_text(encoding="utf-8") == "mine"
+
+
+def test_a_folder_that_cannot_be_written_opens(open_path: Path) -> None:
+    year(open_path, days=5)
+    superuser = os.geteuid() == 0
+    open_path.chmod(0o555)
+    if superuser:
+        os.seteuid(65534)
+    try:
+        with pytest.raises(PermissionError):
+            (open_path / "probe").touch()
+        opened(open_path)
+    finally:
+        if superuser:
+            os.seteuid(0)
+        open_path.chmod(0o777)
+    assert not (open_path / ".cache").exists()
+
+
+def test_a_full_disk_leaves_the_old_snapshot_and_no_scraps(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    year(tmp_path, days=5)
+    opened(tmp_path)
+    before = (tmp_path / ".cache" / "snapshot").read_bytes()
+    put(tmp_path, "journal.toml", SETTINGS + "\n")
+
+    def full(self: Path, target: Path) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(Path, "replace", full)
+    opened(tmp_path)
+    assert (tmp_path / ".cache" / "snapshot").read_bytes() == before
+    assert sorted(path.name for path in (tmp_path / ".cache").iterdir()) == ["CACHEDIR.TAG", "snapshot"]
