@@ -31,11 +31,16 @@ PORT = 8420
 _PORTS_TRIED = 64
 _FRAME = Path(__file__).parent / "frame"
 
-# marimo's page registers a service worker for files that these pages do not have. A worker would stay in the
-# browser for this loopback address after the journal is closed, so the page is told that it is there already.
+# Two ways of marimo's page are mended in its head. It registers a service worker for files that these pages do not
+# have, which would stay in the browser for this loopback address after the journal is closed: it is told that the
+# worker is there already. And it puts a choice into the address but does not follow the way back through such
+# addresses: the page opens anew at each.
 _HEAD = (
-    "<script>Object.defineProperty(navigator,'serviceWorker',{value:{ready:new Promise(()=>{}),"
-    "register:()=>new Promise(()=>{})}})</script>"
+    "<script>"
+    "Object.defineProperty(navigator, 'serviceWorker', "
+    "{value: {ready: new Promise(() => {}), register: () => new Promise(() => {})}});"
+    "addEventListener('popstate', () => location.reload());"
+    "</script>"
     '<meta name="color-scheme" content="light dark">'
 )
 

@@ -37,7 +37,7 @@ def memories_by_month(written: pl.DataFrame, *, nothing: str) -> Html:
     """
     if written.is_empty():
         return empty(nothing)
-    parts = []
+    parts: list[Html] = []
     for (month,), group in written.group_by(pl.col("date").dt.month(), maintain_order=True):
         heading = f"{MONTH_NAMES[int(str(month)) - 1]}, {wording.plural(group.height, 'memory', 'memories')}"
         inside = tag("div", dated(_led_by_day(group), nothing=""), class_="spread")

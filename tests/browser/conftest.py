@@ -126,25 +126,41 @@ class Watched:
             self.found.append(f"console: {text}")
 
 
+Contexts = dict[tuple[int, str, str], tuple[BrowserContext, Watched]]
 NewPage = Callable[..., Page]
 
 
-@pytest.fixture
-def new_page(browser: Browser) -> Iterator[NewPage]:
-    """Makes a page for a served journal; at the test's end, whatever a page did that it must not fails it."""
-    made: list[tuple[BrowserContext, Watched]] = []
+@pytest.fixture(scope="module")
+def contexts() -> Iterator[Contexts]:
+    """Kept through a module, so that the scripts of a page are fetched once and then come from the browser's cache."""
+    kept: Contexts = {}
+    yield kept
+    for context, _ in kept.values():
+        context.close()
 
-    def make(served: Served, width: int = 1280, scheme: str = "light") -> Page:
-        context = browser.new_context(
-            viewport={"width": width, "height": 900},
-            color_scheme="dark" if scheme == "dark" else "light",
-            reduced_motion="reduce",
-        )
-        context.set_default_timeout(60_000)
-        made.append((context, Watched(context, served.origin)))
-        return context.new_page()
+
+@pytest.fixture
+def new_page(browser: Browser, contexts: Contexts) -> Iterator[NewPage]:
+    """Makes a page for a served journal; at the test's end, whatever a page did that it must not fails it."""
+    made: list[tuple[Page, Watched]] = []
+
+    def make(served: Served, width: int = 1280, scheme: str = "light", reader: str = "") -> Page:
+        key = (width, scheme, reader)
+        if key not in contexts:
+            context = browser.new_context(
+                viewport={"width": width, "height": 900},
+                color_scheme="dark" if scheme == "dark" else "light",
+                reduced_motion="reduce",
+            )
+            context.set_default_timeout(60_000)
+            contexts[key] = context, Watched(context, served.origin)
+        context, watched = contexts[key]
+        watched.found.clear()
+        page = context.new_page()
+        made.append((page, watched))
+        return page
 
     yield make
-    for context, _ in made:
-        context.close()
+    for page, _ in made:
+        page.close()
     assert not [line for _, watched in made for line in watched.found]

@@ -190,7 +190,7 @@ def test_dark_follows_the_system(served: Served, new_page: NewPage) -> None:
 
 
 def test_a_stranger_is_shown_the_way_and_nothing_else(served: Served, new_page: NewPage) -> None:
-    stranger, reader = new_page(served), new_page(served)
+    stranger, reader = new_page(served, reader="stranger"), new_page(served)
     for path in ("/week/", "/", "/month/assets/index.js"):
         answer = stranger.request.get(f"{served.origin}{path}", headers={"sec-fetch-site": "none"})
         assert answer.status == 403

@@ -39,7 +39,7 @@ class Answer:
         self.sent = sent
         start = next((m for m in sent if m["type"] == "http.response.start"), {})
         self.status: int = start.get("status", 0)
-        self.headers = {key.decode(): value.decode() for key, value in start.get("headers", [])}
+        self.headers: dict[str, str] = {key.decode(): value.decode() for key, value in start.get("headers", [])}
         self.body = b"".join(m.get("body", b"") for m in sent if m["type"] == "http.response.body").decode()
 
 
@@ -79,7 +79,8 @@ def ask(guard: Guard, path: str, *, method: str = "GET", kind: str = "http", **h
 
 def crumb(guard: Guard) -> str:
     """The cookie that the right address is exchanged for."""
-    return ask(guard, f"/week?token={TOKEN}").headers["set-cookie"].partition(";")[0]
+    cookie, _, _ = ask(guard, f"/week?token={TOKEN}").headers["set-cookie"].partition(";")
+    return cookie
 
 
 def test_the_address_is_exchanged_for_a_cookie_and_loses_its_token(guard: Guard, behind: Behind) -> None:

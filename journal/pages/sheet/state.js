@@ -25,7 +25,7 @@ export function fromOffer(offer) {
     tasks: offer.tasks.map((task) => ({ ...copy(task), what: WHAT[task.status], to: null, took: text(task.took) })),
     weather: { sky: text(tomorrow.weather.sky), high: text(tomorrow.weather.high), low: text(tomorrow.weather.low) },
     appointments: tomorrow.appointments.filter((one) => one.from === "page").map((one) => ({
-      title: one.title, start: typedTime(one.start, offer.clock), end: typedTime(one.end, offer.clock),
+      ref: one.ref ?? null, title: one.title, start: typedTime(one.start, offer.clock), end: typedTime(one.end, offer.clock),
     })),
     planned: toLines(tomorrow.planned, offer),
     next: byRank(tomorrow.tasks.map((task) => ({ ...copy(task), from: "page", estimate: text(task.estimate) }))),
@@ -107,7 +107,7 @@ export function entered(offer, now) {
       weather: { sky: now.weather.sky.trim(), high: number(now.weather.high), low: number(now.weather.low) },
       appointments: now.appointments
         .filter((one) => one.title.trim() || one.start.trim() || one.end.trim())
-        .map((one) => ({ title: one.title.trim(), start: time(one.start), end: time(one.end) })),
+        .map((one) => ({ ref: one.ref ?? null, title: one.title.trim(), start: time(one.start), end: time(one.end) })),
       planned: fromLines(now.planned, offer.categories),
       tasks: now.next.map((task) => ({
         ref: task.ref ?? null,

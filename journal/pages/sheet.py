@@ -1,0 +1,101 @@
+"""The evening page's form: one widget with its own HTML, so that every control has a native role and name.
+
+The form is readable JavaScript in `journal/pages/sheet/`, joined into the one module that a widget is served as. What
+it shows comes as an offer; what is typed comes back as one message when it is saved, never by itself.
+
+    sheet = Sheet(offer, {"day": ..., "save": ..., "fit": ..., "month": ..., "save_month": ...}, journal="...")
+
+Each of the answers is a function from what the form sends to what it is told, both plain JSON values.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+import anywidget
+import traitlets
+
+from journal.errors import JournalError
+
+Plain = dict[str, Any]
+"""What JSON calls an object."""
+
+Answer = Callable[[Plain], Plain]
+
+_FOLDER = Path(__file__).parent / "sheet"
+_IMPORT = re.compile(r'^import \{(?P<names>[^}]*)\} from "\./(?P<module>\w+)\.js";\n', re.MULTILINE)
+_EXPORT = re.compile(r"^export (?=(async function|function|const|class)\b)", re.MULTILINE)
+
+
+def joined(folder: Path = _FOLDER, last: str = "page") -> str:
+    """The modules of the form as one, each after those that it imports; `last` is the one that exports the widget.
+
+    They share one scope then, so no two may define the same name: `definitions` has them all, and a test holds it.
+
+    Raises ValueError where modules import each other in a ring.
+    """
+    texts: dict[str, str] = {}
+
+    def take(name: str, above: tuple[str, ...]) -> None:
+        if name in above:
+            raise ValueError(f"{name}.js imports itself by way of {', '.join(above[above.index(name) :])}")
+        if name in texts:
+            return
+        text = (folder / f"{name}.js").read_text(encoding="utf-8")
+        for found in _IMPORT.finditer(text):
+            take(found["module"], (*above, name))
+        texts[name] = f"// {name}.js\n" + _EXPORT.sub("", _IMPORT.sub("", text))
+
+    take(last, ())
+    return "\n".join(texts.values())
+
+
+def definitions(text: str) -> list[str]:
+    """The names that a module defines at its outermost level.
+
+    >>> definitions("const DAY = 1440;\\nexport function make() {\\n  const inner = 1;\\n}")
+    ['DAY', 'make']
+    """
+    return re.findall(r"^(?:export )?(?:async )?(?:function|const|let|class) (\w+)", text, re.MULTILINE)
+
+
+class Sheet(anywidget.AnyWidget):
+    """The form. `journal` tells the drafts of one journal from those of another, and says nothing of its place."""
+
+    _esm = joined()
+    _css = _FOLDER / "sheet.css"
+    offer = traitlets.Dict().tag(sync=True)
+    journal = traitlets.Unicode().tag(sync=True)
+
+    def __init__(self, offer: Plain, answers: Mapping[str, Answer], *, journal: str = "") -> None:
+        super().__init__(offer=offer, journal=journal)
+        self._answers = dict(answers)
+        self._known = offer
+        self.on_msg(self._heard)
+
+    @property
+    def day(self) -> str:
+        """The day whose evening is shown."""
+        return str(self._known["day"])
+
+    def told(self, offer: Plain) -> bool:
+        """Tell the form of an offer that was made anew, where it is another than the form has of that day."""
+        if offer["day"] != self.day or offer["base"] == self._known["base"]:
+            return False
+        self._known = offer
+        self.send({"news": True, "offer": offer})
+        return True
+
+    def _heard(self, _widget: object, message: Any, _buffers: object) -> None:
+        if not isinstance(message, dict) or message.get("ask") not in self._answers:
+            return
+        try:
+            answer = self._answers[message["ask"]](message.get("of") or {})
+        except JournalError as error:
+            answer = {"failed": str(error)}
+        if message["ask"] in ("day", "save") and "offer" in answer:
+            self._known = answer["offer"]
+        self.send({"id": message.get("id"), **answer})

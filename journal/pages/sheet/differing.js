@@ -1,0 +1,46 @@
+// What was typed here and changed elsewhere meanwhile: both values, and she chooses.
+
+import { button, make } from "./make.js";
+
+export function differing(found, offer, settled) {
+  const list = make("ul", { class: "differing" });
+  const items = found.map((one) => {
+    const done = (take) => {
+      if (take) one.take(one.theirs);
+      found.splice(found.indexOf(one), 1);
+      item.remove();
+      settled(found.length, take);
+    };
+    const item = make(
+      "li", {}, make("strong", { text: one.name }),
+      value("Yours", words(one, one.yours, offer), button("Keep mine", () => done(false), { "aria-label": `${one.name}: keep mine` })),
+      value("In the file", words(one, one.theirs, offer), button("Take the file's", () => done(true), { "aria-label": `${one.name}: take the file's` })),
+    );
+    return item;
+  });
+  list.append(...items);
+  return make(
+    "section", { class: "notice", tabindex: "-1", "aria-label": "Changed elsewhere meanwhile" },
+    make("h2", { text: "Changed elsewhere meanwhile" }),
+    make("p", { text: "The files were changed since this page was opened, in the same places as here. Nothing is saved yet: choose what stays, then save." }),
+    list,
+  );
+}
+
+const value = (label, text, choose) => make("div", { class: "side" }, make("span", { class: "aside", text: label }), make("span", { class: "said", text }), choose);
+
+function words({ field }, given, offer) {
+  const [kind] = field.split(".");
+  if (given === null || given === undefined || given === "") return "nothing";
+  if (kind === "mood" || kind === "energy") {
+    const step = offer[kind].steps.find((one) => one.value === given);
+    return step ? `${step.value} ${step.word}` : String(given);
+  }
+  if (given === true) return "done";
+  if (given === false) return "not done";
+  if (Array.isArray(given)) {
+    const parts = given.map((one) => (typeof one === "string" ? one : [one.start, one.end, one.title].filter(Boolean).join(" "))).filter(Boolean);
+    return parts.join("\n") || "nothing";
+  }
+  return String(given);
+}

@@ -1,0 +1,72 @@
+// One evening: its parts in two columns, and what happens between them.
+
+import { card, make } from "./make.js";
+import { feel } from "./feel.js";
+import { fit } from "./fit.js";
+import { hours } from "./hours.js";
+import { left } from "./left.js";
+import { marks } from "./marks.js";
+import { next } from "./next.js";
+import { tomorrow } from "./tomorrow.js";
+import { words } from "./words.js";
+import { asked, blocks } from "./state.js";
+
+const PAUSE = 250; // ms after the last key before the fit is asked for anew
+
+// `evening` has offer and now; `touched` is called after every change, `ask` is the line to the journal.
+export function form(evening, touched, ask) {
+  let timer = null;
+  let round = 0;
+  const sheet = {
+    ...evening,
+    changed: (path) => touched(path),
+    refit: () => {
+      clearTimeout(timer);
+      timer = setTimeout(async () => {
+        round += 1;
+        const mine = round;
+        const { fit: answer } = await ask("fit", asked(sheet.offer, sheet.now));
+        if (answer && mine === round) sheet.onFit(answer);
+      }, PAUSE);
+      sheet.onHours?.();
+    },
+    // A task carried over stands among tomorrow's at once, and leaves them when it is not carried after all.
+    carried: (task) => {
+      const { now } = sheet;
+      const there = now.next.find((one) => continues(one, task));
+      if (task.what === "carry" && !there) {
+        const { ref, title, estimate, said, id } = task;
+        now.next.push({ ref: null, title, rank: null, estimate: estimate ?? "", said, id, from: "carried", source_ref: ref });
+      } else if (task.what !== "carry" && there) now.next = now.next.filter((one) => one !== there);
+      else return;
+      sheet.onNext();
+      sheet.refit();
+    },
+    uncarried: (task) => {
+      const source = sheet.now.tasks.find((one) => continues(task, one));
+      if (!source) return;
+      source.what = "open";
+      sheet.onCarry(source);
+    },
+  };
+  const { offer } = sheet;
+  const actual = hours(sheet, {
+    key: "actual", path: "actual", name: "Hours as they went", open: false,
+    view: () => ({ below: blocks(lineUp(offer), offer.categories) }),
+    changed: () => sheet.onHours?.(),
+  });
+  const went = card("The hours as they went", "hours-card", offer.actual_from_plan && make("p", { class: "quiet", text: "As planned, until you change it. The thin bars are the plan." }), actual.element);
+  const element = make(
+    "div", { class: "halves" },
+    make("div", { class: "half" }, card(offer.title, "today", feel(sheet), marks(sheet)), words(sheet), went, left(sheet)),
+    make("div", { class: "half" }, tomorrow(sheet), next(sheet), fit(sheet)),
+  );
+  return { element, sheet };
+}
+
+export function continues(planned, task) {
+  if (planned.from === "carried" && planned.source_ref === null) return planned.title === task.title;
+  return planned.source_ref !== null && planned.source_ref !== undefined && planned.source_ref === task.ref && planned.from !== "undated";
+}
+
+const lineUp = (offer) => Object.entries(offer.planned).flatMap(([category, ranges]) => ranges.map((range) => `${category} ${range}`));

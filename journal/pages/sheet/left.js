@@ -1,0 +1,88 @@
+// What today left: each task with what becomes of it.
+
+import { button, card, choice, make, spot } from "./make.js";
+
+const WHAT = [
+  { value: "done", name: "done" },
+  { value: "carry", name: "carry to tomorrow", shown: ["carry"] },
+  { value: "move", name: "another day" },
+  { value: "undated", name: "back to no day", shown: ["no day"] },
+  { value: "drop", name: "drop" },
+];
+
+export function left(sheet) {
+  const list = make("ul", { class: "rows tasks" });
+  const empty = make("p", { class: "empty", text: "No task stood on today." });
+  const show = () => {
+    list.replaceChildren(...sheet.now.tasks.map((task, place) => row(sheet, task, place)));
+    empty.hidden = sheet.now.tasks.length > 0;
+  };
+  show();
+  sheet.onCarry = (task) => {
+    const place = sheet.now.tasks.indexOf(task);
+    if (place >= 0) list.children[place].replaceWith(row(sheet, task, place));
+  };
+  return card("What today left", "left", list, empty, added(sheet, show));
+}
+
+function row(sheet, task, place) {
+  const path = `tasks.${place}`;
+  const more = make("span", { class: "more" });
+  const details = () => {
+    more.replaceChildren();
+    if (task.what === "done") {
+      const took = make("input", { type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", value: task.took, "aria-label": `Minutes that ${task.title} took` });
+      took.addEventListener("input", () => {
+        task.took = took.value;
+        sheet.changed(`${path}.took`);
+      });
+      more.append("took ", took, " min", spot(`${path}.took`, took));
+    }
+    if (task.what === "move") {
+      const day = make("input", { type: "date", value: task.to || "", "aria-label": `Day for ${task.title}` });
+      day.addEventListener("input", () => {
+        task.to = day.value || null;
+        sheet.changed(`${path}.to`);
+      });
+      more.append("to ", day, spot(`${path}.to`, day));
+    }
+  };
+  const options = WHAT.filter((one) => task.ref !== null || one.value === "done" || one.value === "carry");
+  const control = choice({
+    name: path, label: `What becomes of ${task.title}`, options, kind: "chips", chosen: task.what === "open" ? null : task.what,
+    choose: (what) => {
+      task.what = what || "open";
+      details();
+      sheet.carried(task);
+      sheet.changed(path);
+    },
+  });
+  details();
+  const said = [task.rank && `rank ${task.rank}`, task.estimate && `${task.estimate} min`, task.said].filter(Boolean).join(" · ");
+  return make(
+    "li", { class: "task" },
+    make("span", { class: "name" }, make("span", { text: task.title }), said && make("span", { class: "aside", text: said })),
+    make("span", { class: "what" }, control, more),
+    spot(path, control),
+  );
+}
+
+// Something that was done without having been planned.
+function added(sheet, show) {
+  const field = make("input", { type: "text", autocomplete: "off", "aria-label": "Something else that you did" , placeholder: "Something else that you did" });
+  const add = () => {
+    const title = field.value.trim();
+    if (!title) return field.focus();
+    sheet.now.tasks.push({ ref: null, title, what: "done", to: null, took: "", rank: null, estimate: null, said: "" });
+    field.value = "";
+    show();
+    sheet.changed("tasks");
+    return field.focus();
+  };
+  field.addEventListener("keydown", (event) => {
+    if (event.key !== "Enter") return;
+    event.preventDefault();
+    add();
+  });
+  return make("div", { class: "adding" }, field, button("Add", add, { "aria-label": "Add what you did" }));
+}

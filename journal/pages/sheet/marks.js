@@ -1,0 +1,123 @@
+// Habits and challenges. A mark is told by its shape: a filled square, a hollow one, a dash for rest.
+
+import { button, choice, make, spot } from "./make.js";
+
+export function marks(sheet) {
+  const { habits, challenges } = sheet.offer;
+  if (!habits.length && !challenges.length) return null;
+  const due = habits.filter((habit) => habit.due || habit.mark !== null);
+  const other = habits.filter((habit) => !due.includes(habit));
+  return make(
+    "div", { class: "kept" },
+    make("ul", { class: "rows" }, due.map((habit) => row(sheet, habit)), challenges.map((one) => tick(sheet, one))),
+    other.length && make("details", {}, make("summary", { text: `Not due today, ${other.length}` }), make("ul", { class: "rows" }, other.map((habit) => row(sheet, habit)))),
+    make("p", { class: "hint", text: "Choose a mark once more to take it back. A rest keeps a streak." }),
+  );
+}
+
+const shape = (kind) => make("span", { class: `shape ${kind}`, "aria-hidden": "true" });
+
+function row(sheet, habit) {
+  const said = make("span", { class: "aside", role: "status" });
+  const tell = () => { said.textContent = sentence(habit, sheet.now.habits[habit.key]); };
+  const set = (value) => {
+    sheet.now.habits[habit.key] = value;
+    tell();
+    sheet.changed(`habits.${habit.key}`);
+  };
+  const control = habit.kind === "counted" ? counted(sheet, habit, set) : plain(sheet, habit, set);
+  tell();
+  return make("li", { class: "habit" }, control.element, make("span", { class: "name", text: habit.name }), control.beside, said, spot(`habits.${habit.key}`, control.field));
+}
+
+function plain(sheet, habit, set) {
+  const options = [
+    { value: true, name: "done", key: "d", title: "done", shown: [shape("done")] },
+    { value: false, name: "not done", key: "n", title: "not done", shown: [shape("missed")] },
+    { value: "rest", name: "rest", key: "r", title: "rest", shown: [shape("rest")] },
+  ];
+  const element = choice({
+    name: `habits.${habit.key}`, label: habit.name, options, chosen: sheet.now.habits[habit.key], choose: set, kind: "marks",
+  });
+  return { element, field: element, beside: null };
+}
+
+function counted(sheet, habit, set) {
+  const mark = sheet.now.habits[habit.key];
+  const seen = make("span", { class: "shape", "aria-hidden": "true" });
+  const field = make("input", {
+    type: "text", inputmode: "decimal", autocomplete: "off", class: "amount",
+    value: mark === "rest" || mark === null || typeof mark === "boolean" ? "" : mark,
+    "aria-label": habit.unit ? `${habit.name}, ${habit.unit}` : habit.name,
+  });
+  const rest = button("", null, { class: "mark", title: "rest", "aria-label": `${habit.name}, rest` });
+  rest.append(shape("rest"));
+  const show = (value) => {
+    rest.setAttribute("aria-pressed", String(value === "rest"));
+    seen.className = `shape ${standing(habit, value)}`;
+  };
+  const put = (value) => {
+    show(value);
+    set(value);
+  };
+  field.addEventListener("input", () => put(field.value.trim() === "" ? null : field.value));
+  rest.addEventListener("click", () => {
+    const now = sheet.now.habits[habit.key];
+    if (now === "rest") return put(field.value.trim() === "" ? null : field.value);
+    return put("rest");
+  });
+  show(mark);
+  const aim = habit.target === null ? habit.unit || "" : `${habit.aim === "at most" ? "at most" : "of"} ${habit.target} ${habit.unit || ""}`;
+  return {
+    element: make("span", { class: "choice marks" }, make("span", { class: "seen" }, seen), rest),
+    field,
+    beside: make("span", { class: "measure" }, field, make("span", { class: "unit", text: aim.trim() })),
+  };
+}
+
+// What a mark of a counted habit amounts to: "done", "partial", "missed", "rest", or "" while nothing is said.
+function standing(habit, mark) {
+  if (mark === "rest") return "rest";
+  if (mark === null || mark === "") return "";
+  if (typeof mark === "boolean") return mark ? "done" : "missed";
+  const amount = Number(String(mark).replace(",", "."));
+  if (Number.isNaN(amount)) return "";
+  if (habit.target === null) return amount > 0 ? "done" : "missed";
+  if (habit.aim === "at most") return amount <= habit.target ? "done" : "missed";
+  if (amount >= habit.target) return "done";
+  return amount > 0 ? "partial" : "missed";
+}
+
+function sentence(habit, mark) {
+  const state = habit.kind === "counted" ? standing(habit, mark) : { true: "done", false: "missed", rest: "rest" }[String(mark)] || "";
+  const key = { done: "done", partial: "partial", missed: "not", rest: "rest" }[state] || "none";
+  return habit.said[key] ?? habit.said.not ?? "";
+}
+
+function tick(sheet, challenge) {
+  const path = `challenges.${challenge.key}`;
+  const options = [
+    { value: true, name: "done", key: "d", title: "done", shown: [shape("done")] },
+    { value: false, name: "not done", key: "n", title: "not done", shown: [shape("missed")] },
+  ];
+  const element = choice({
+    name: path, label: `Challenge: ${challenge.name}`, options, kind: "marks", chosen: sheet.now.challenges[challenge.key],
+    choose: (value) => {
+      sheet.now.challenges[challenge.key] = value;
+      tell();
+      sheet.changed(path);
+    },
+  });
+  const said = make("span", { class: "aside", role: "status" });
+  const tell = () => {
+    const ticked = sheet.now.challenges[challenge.key];
+    said.textContent = (ticked === challenge.ticked ? challenge.said : ticked ? challenge.said_ticked : challenge.said_not) ?? challenge.said;
+  };
+  tell();
+  return make(
+    "li", { class: "habit" }, element,
+    make("span", { class: "name" }, `Challenge: ${challenge.name}`, challenge.prompt && make("span", { class: "prompt", text: challenge.prompt })),
+    said,
+    spot(path, element),
+  );
+}

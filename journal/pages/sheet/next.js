@@ -1,0 +1,168 @@
+// The tasks of tomorrow: ranked 1 to 3 by a button or a key, in an order that buttons change too; routines that fall
+// due and tasks without a day to take in.
+
+import { button, card, make, spot } from "./make.js";
+import { sayMinutes } from "./times.js";
+
+const ORDINAL = ["not ranked", "first", "second", "third"];
+
+export function next(sheet) {
+  const list = make("ol", { class: "rows tasks" });
+  const offers = make("div", { class: "offers" });
+  const heading = "Tasks for tomorrow";
+  const empty = make("p", { class: "empty", text: "Nothing yet." });
+  const said = make("p", { class: "unseen", role: "status" });
+
+  const show = (focus) => {
+    list.replaceChildren(...sheet.now.next.map((task, place) => row(task, place)));
+    empty.hidden = sheet.now.next.length > 0;
+    offers.replaceChildren(...[routines(), undated()].filter(Boolean));
+    if (focus) list.children[focus.place]?.querySelector(focus.what)?.focus();
+  };
+  const moved = (focus) => {
+    show(focus);
+    sheet.refit();
+    sheet.changed("tomorrow.tasks");
+  };
+  sheet.onNext = show;
+
+  const rank = (task, wanted) => {
+    const holder = wanted && sheet.now.next.find((other) => other !== task && other.rank === wanted);
+    if (holder) holder.rank = task.rank; // they change places, so that no rank is held twice
+    task.rank = wanted;
+    sheet.now.next = ordered(sheet.now.next);
+    said.textContent = `${task.title}: ${ORDINAL[wanted || 0] || `rank ${wanted}`}`;
+    moved({ place: sheet.now.next.indexOf(task), what: ".rank" });
+  };
+
+  const free = (task) => {
+    for (let wanted = 1; wanted <= sheet.offer.tomorrow.ranked; wanted += 1) {
+      if (!sheet.now.next.some((other) => other !== task && other.rank === wanted)) return wanted;
+    }
+    return null;
+  };
+
+  const move = (place, by) => {
+    const tasks = sheet.now.next;
+    const [one, other] = [tasks[place], tasks[place + by]];
+    if (!other) return;
+    [one.rank, other.rank] = [other.rank, one.rank]; // the place is the rank
+    [tasks[place], tasks[place + by]] = [other, one];
+    moved({ place: place + by, what: by < 0 ? ".up" : ".down" });
+  };
+
+  const row = (task, place) => {
+    const path = `tomorrow.tasks.${place}`;
+    const circle = button(task.rank ? String(task.rank) : "–", () => {
+      if (task.rank) rank(task, null);
+      else if (free(task)) rank(task, free(task));
+      else said.textContent = `All ${sheet.offer.tomorrow.ranked} ranks are taken; press 1, 2 or 3 to change places.`;
+    }, {
+      class: task.rank ? "rank ranked" : "rank", "aria-label": `Rank of ${task.title}: ${ORDINAL[task.rank || 0] || task.rank}`,
+      "aria-keyshortcuts": "1 2 3 0", title: "Click, or press 1, 2, 3; 0 takes the rank away",
+    });
+    circle.addEventListener("keydown", (event) => {
+      const digit = Number(event.key);
+      if (!/^\d$/.test(event.key) || digit > sheet.offer.tomorrow.ranked) return;
+      event.preventDefault();
+      rank(task, digit || null);
+    });
+    const estimate = make("input", {
+      type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", value: task.estimate ?? "", placeholder: "?",
+      "aria-label": `Minutes for ${task.title}`,
+    });
+    estimate.addEventListener("input", () => {
+      task.estimate = estimate.value;
+      sheet.refit();
+      sheet.changed(`${path}.estimate`);
+    });
+    const last = place === sheet.now.next.length - 1;
+    const up = button("↑", () => move(place, -1), { class: "step up", "aria-label": `${task.title}, earlier`, title: "Earlier", disabled: place === 0 });
+    const down = button("↓", () => move(place, 1), { class: "step down", "aria-label": `${task.title}, later`, title: "Later", disabled: last });
+    const away = task.from === "page" ? null : button("×", () => takeBack(task), { class: "away", "aria-label": `${task.title}, not tomorrow`, title: "Not tomorrow" });
+    return make(
+      "li", { class: "task next" }, circle,
+      make("span", { class: "name" }, make("span", { text: task.title }), task.said && make("span", { class: "aside", text: task.said })),
+      make("span", { class: "tools" }, estimate, make("span", { class: "unit", text: "min" }), up, down, away),
+      spot(`${path}.title`, circle), spot(`${path}.rank`, circle), spot(`${path}.estimate`, estimate),
+    );
+  };
+
+  const takeBack = (task) => {
+    sheet.now.next = sheet.now.next.filter((other) => other !== task);
+    if (task.from === "carried") sheet.uncarried(task);
+    moved();
+    field.focus();
+  };
+
+  const take = (task, from) => {
+    sheet.now.next.push({ ref: null, title: task.title, rank: null, estimate: task.estimate ?? "", said: task.said, id: task.id ?? null, from, source_ref: task.ref ?? null });
+    said.textContent = `${task.title} is taken in.`;
+    moved();
+  };
+  const taken = (task, from) => sheet.now.next.some((one) => one.from === from && one.title === task.title && (one.source_ref ?? null) === (task.ref ?? null));
+
+  const offered = (task, from) => {
+    const details = [task.said, task.estimate && sayMinutes(Number(task.estimate))].filter(Boolean).join(" · ");
+    const press = button("", () => take(task, from), { class: "take", "aria-label": `Take in ${task.title}` });
+    press.append(
+      make("span", { class: "plus", "aria-hidden": "true", text: "+" }), make("span", { class: "name", text: task.title }),
+      make("span", { class: "aside", text: details }),
+    );
+    return make("li", {}, press);
+  };
+
+  const routines = () => {
+    const due = sheet.offer.tomorrow.routines.filter((one) => !taken(one, "routine"));
+    if (!due.length) return null;
+    return make("div", {}, make("h3", { text: "Comes round tomorrow" }), make("ul", { class: "offered" }, due.map((one) => offered(one, "routine"))));
+  };
+
+  let sought = "";
+  let opened = false;
+  const undated = () => {
+    const waiting = sheet.offer.tomorrow.undated.filter((one) => !taken(one, "undated"));
+    if (!waiting.length) return null;
+    const found = make("ul", { class: "offered" });
+    const seek = () => {
+      const wanted = sought.trim().toLowerCase();
+      const hits = waiting.filter((one) => one.title.toLowerCase().includes(wanted));
+      found.replaceChildren(...hits.map((one) => offered(one, "undated")));
+      if (!hits.length) found.append(make("li", { class: "empty", text: `None of them has "${sought.trim()}" in it.` }));
+    };
+    const search = make("input", { type: "search", value: sought, autocomplete: "off", "aria-label": "Find a task without a day", placeholder: "Find one" });
+    search.addEventListener("input", () => {
+      sought = search.value;
+      seek();
+    });
+    seek();
+    const whole = make("details", { open: opened }, make("summary", { text: `Take one of the ${waiting.length} without a day` }), waiting.length > 6 && search, found);
+    whole.addEventListener("toggle", () => { opened = whole.open; });
+    return whole;
+  };
+
+  const field = make("input", { type: "text", autocomplete: "off", "aria-label": "A new task for tomorrow", placeholder: "A new task for tomorrow" });
+  const minutes = make("input", { type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", "aria-label": "Minutes for the new task", placeholder: "min" });
+  const add = () => {
+    const title = field.value.trim();
+    if (!title) return field.focus();
+    take({ title, estimate: minutes.value.trim(), said: "" }, "new");
+    field.value = "";
+    minutes.value = "";
+    return field.focus();
+  };
+  for (const one of [field, minutes]) {
+    one.addEventListener("keydown", (event) => {
+      if (event.key !== "Enter") return;
+      event.preventDefault();
+      add();
+    });
+  }
+  show();
+  return card(heading, "next", list, empty, make("div", { class: "adding" }, field, minutes, button("Add", add, { "aria-label": "Add the task" })), offers, said);
+}
+
+function ordered(tasks) {
+  const ranked = tasks.filter((task) => task.rank).sort((a, b) => a.rank - b.rank);
+  return [...ranked, ...tasks.filter((task) => !task.rank)];
+}

@@ -1,0 +1,263 @@
+// The page: an evening or a month on it, one button that saves, and what is said beside it.
+
+import { button, make } from "./make.js";
+import { differing } from "./differing.js";
+import { draftDays, draftOf, dropDraft, keepDraft } from "./drafts.js";
+import { form } from "./form.js";
+import { lineTo } from "./line.js";
+import { month, monthName } from "./month.js";
+import { carryOver, entered, fromOffer, same } from "./state.js";
+import { forget, tellAll } from "./telling.js";
+import { readLine } from "./times.js";
+
+const clean = (now) => ({ ...now, gratitude: now.gratitude.filter((l) => l.trim()), notes: now.notes.filter((l) => l.trim()), actual: now.actual.filter((l) => l.trim()), planned: now.planned.filter((l) => l.trim()) });
+
+function render({ model, el }) {
+  const journal = model.get("journal");
+  const line = lineTo(model);
+  const root = make("main", { class: "sheet" });
+  const top = make("div", { class: "opening" });
+  const notices = make("div", { class: "notices" });
+  const body = make("div", {});
+  const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
+  const unplaced = make("ul", { class: "unplaced", role: "alert" });
+  const press = button("Save both days", () => save(), { class: "save" });
+  const bar = make("div", { class: "bar" }, press, make("div", { class: "answer" }, said, unplaced));
+  root.append(top, notices, body, bar);
+  el.append(root);
+
+  let evening = null; // { offer, now }, with its form
+  let shown = null;
+  let filling = null; // the month that is being filled, in place of the evening
+  let unsettled = 0;
+  let saving = false;
+
+  const dirty = () => (filling ? filling.count() > 0 : evening !== null && !same(clean(shown.sheet.now), clean(fromOffer(evening.offer))));
+
+  const touched = () => {
+    if (dirty()) {
+      if (!filling) keepDraft(journal, evening.offer, shown.sheet.now);
+      say(filling ? `${filling.count()} ${filling.count() === 1 ? "mark is" : "marks are"} not saved yet.` : "Not saved yet.");
+    } else {
+      if (!filling) dropDraft(journal, evening.offer.day);
+      say("");
+    }
+  };
+
+  const say = (text, list = []) => {
+    said.textContent = text;
+    unplaced.replaceChildren(...list.map((one) => make("li", { text: one })));
+  };
+
+  const notice = (text, ...presses) => {
+    const made = make("section", { class: "notice", "aria-label": "Note" }, make("p", { text }), make("div", { class: "presses" }, presses));
+    notices.append(made);
+    return made;
+  };
+
+  // Draws an evening; what was open stays open, and the focus stays where it was.
+  const show = (offer, now) => {
+    const focused = root.getRootNode().activeElement;
+    const name = focused && body.contains(focused) ? focused.getAttribute("aria-label") || focused.id : null;
+    const open = [...body.querySelectorAll("details[open] > summary")].map((summary) => summary.textContent.replace(/\d+/g, ""));
+    evening = { offer };
+    filling = null;
+    shown = form({ offer, now }, touched, line.ask);
+    body.replaceChildren(shown.element);
+    for (const summary of body.querySelectorAll("details > summary")) {
+      if (open.includes(summary.textContent.replace(/\d+/g, ""))) summary.parentElement.open = true;
+    }
+    if (name) [...body.querySelectorAll("[aria-label]")].find((one) => one.getAttribute("aria-label") === name)?.focus({ preventScroll: true });
+    press.textContent = "Save both days";
+    head();
+    if (!same(clean(now), clean(fromOffer(offer)))) shown.sheet.refit();
+    touched();
+  };
+
+  const head = () => {
+    const { offer } = evening;
+    const days = make("select", { "aria-label": "Day to close", onchange: () => (days.value === "other" ? any() : openDay(days.value)) });
+    const known = [...offer.late];
+    if (!known.some((one) => one.day === offer.day)) known.unshift({ day: offer.day, title: offer.title, logged: true });
+    for (const one of known) days.append(make("option", { value: one.day, text: one.logged ? one.title : `${one.title}, not closed` }));
+    days.append(make("option", { value: "other", text: "Another day…" }));
+    days.value = offer.day;
+    const date = make("input", { type: "date", "aria-label": "Another day to close", hidden: true, onchange: () => date.value && openDay(date.value) });
+    const any = () => {
+      date.hidden = false;
+      days.value = offer.day;
+      date.focus();
+    };
+    top.replaceChildren(
+      make("div", { class: "title" },
+        make("h1", { text: filling ? `Fill in ${monthName(filling.month)}` : "Close today, open tomorrow" }),
+        make("p", { class: "quiet", text: filling ? "Habit by day, for days that were kept on paper. Saved once." : `About ten minutes. Saved to ${offer.files.slice(0, 2).join(" and ")}.` })),
+      make("div", { class: "ways" },
+        filling ? monthPicker() : [days, date],
+        button(filling ? "Back to the evening" : "Fill in a month", () => (filling ? openDay(offer.day) : openMonth(offer.day.slice(0, 7))), { class: "way" })),
+    );
+  };
+
+  const monthPicker = () => {
+    const field = make("input", { type: "month", "aria-label": "Month to fill in", value: filling.month, onchange: () => /^\d{4}-\d{2}$/.test(field.value) && openMonth(field.value) });
+    return field;
+  };
+
+  const openDay = async (day) => {
+    say("Opening…");
+    const { offer, failed, silent } = await line.ask("day", { day });
+    if (!offer) return say(failed || (silent ? SILENT : "That day cannot be opened."));
+    notices.replaceChildren();
+    unsettled = 0;
+    begin(offer);
+    return null;
+  };
+
+  // An evening begins with what was typed for that day and not saved, if there is such.
+  const begin = (offer) => {
+    const draft = draftOf(journal, offer.day);
+    if (!draft || same(clean(draft.now), clean(fromOffer(draft.offer)))) return show(offer, fromOffer(offer));
+    settle(carryOver(draft.offer, offer, draft.now), offer);
+    const back = notice("What you had typed and not saved is here again.", button("Start from the files instead", () => {
+      dropDraft(journal, offer.day);
+      back.remove();
+      unsettled = 0;
+      notices.replaceChildren();
+      show(offer, fromOffer(offer));
+    }));
+    return null;
+  };
+
+  // Shows what was carried over to a newer offer, and asks where both sides changed the same.
+  const settle = ({ now, differing: found }, offer) => {
+    show(offer, now);
+    unsettled = found.length;
+    if (!found.length) return;
+    const asked = differing(found, offer, (left) => {
+      unsettled = left;
+      show(offer, shown.sheet.now);
+      if (left) return;
+      asked.remove();
+      say("Settled. Save when you are ready.");
+      press.focus();
+    });
+    for (const one of found) {
+      const { take } = one;
+      one.take = (value) => {
+        take(value);
+        Object.assign(shown.sheet.now, now);
+      };
+    }
+    notices.prepend(asked);
+    asked.focus();
+  };
+
+  const openMonth = async (key) => {
+    say("Opening…");
+    const { offer, failed, silent } = await line.ask("month", { month: key });
+    if (!offer) return say(failed || (silent ? SILENT : "That month cannot be opened."));
+    notices.replaceChildren();
+    filling = { ...month(offer, touched), month: offer.month };
+    body.replaceChildren(make("section", { class: "card" }, filling.element));
+    press.textContent = "Save the month";
+    head();
+    touched();
+    return null;
+  };
+
+  const save = async () => {
+    if (saving) return;
+    if (unsettled) return say(`Not saved: choose first what stays, in ${unsettled === 1 ? "one place" : `${unsettled} places`} above.`);
+    saving = true;
+    try {
+      await (filling ? saveMonth() : saveEvening());
+    } finally {
+      saving = false;
+    }
+  };
+
+  const saveEvening = async () => {
+    const { sheet } = shown;
+    const { offer } = evening;
+    const lines = [...sheet.now.actual, ...sheet.now.planned].filter((one) => one.trim());
+    if (lines.some((one) => readLine(one, offer.categories).wrong)) {
+      const first = [...body.querySelectorAll(".hour-lines .wrong:not([hidden])")].map((place) => body.querySelector(`[aria-describedby~="${place.id}"]`))[0];
+      first?.closest("details")?.setAttribute("open", "");
+      first?.focus();
+      return say("Not saved: a line of the hours cannot be read. Everything you typed stays here.");
+    }
+    forget(body);
+    const sent = JSON.parse(JSON.stringify(sheet.now));
+    say("Saving…");
+    const { answer, offer: after, failed, silent } = await line.ask("save", entered(offer, sheet.now));
+    if (silent) return say(SILENT);
+    if (!answer) return say(failed || SILENT);
+    if (answer.saved) {
+      dropDraft(journal, offer.day);
+      notices.replaceChildren();
+      if (after) show(after, same(sent, sheet.now) ? fromOffer(after) : carryOver(offer, after, sheet.now).now);
+      return say(answer.said);
+    }
+    if (answer.conflict && after) {
+      settle(carryOver(offer, after, sheet.now), after);
+      return say(unsettled ? "Not saved: the files were changed elsewhere. Choose what stays, then save." : "The files were changed elsewhere meanwhile. Look it over, then save again.");
+    }
+    const { unplaced: rest, first } = tellAll(body, answer.problems || [], sheet.now, offer.categories);
+    first?.focus();
+    const count = (answer.problems || []).length;
+    return say(`Not saved: ${count === 1 ? "one place needs" : `${count} places need`} mending. Everything you typed stays here.`, rest);
+  };
+
+  const saveMonth = async () => {
+    if (!filling.count()) return say("Nothing is changed in this month.");
+    say("Saving…");
+    const { answer, failed, silent } = await line.ask("save_month", filling.entered());
+    if (silent || !answer) return say(failed || SILENT);
+    if (!answer.saved) {
+      const list = (answer.problems || answer.conflict || []).map((one) => one.message || `${one.field}: yours ${one.yours}, in the file ${one.theirs}`);
+      return say("Not everything is saved.", list);
+    }
+    await openMonth(filling.month);
+    return say(answer.said);
+  };
+
+  // The files were changed from outside: an untouched page follows at once, a touched one asks.
+  line.listen(({ offer }) => {
+    if (!offer || filling || !evening || offer.day !== evening.offer.day || saving || unsettled) return;
+    if (!dirty()) {
+      show(offer, fromOffer(offer));
+      return say("The files were changed elsewhere; this is how they are now.");
+    }
+    root.querySelectorAll(".news").forEach((one) => one.remove());
+    const made = notice("The files of these days were changed elsewhere meanwhile. What you typed stays.", button("Show what changed", () => {
+      made.remove();
+      settle(carryOver(evening.offer, offer, shown.sheet.now), offer);
+    }));
+    made.classList.add("news");
+    return null;
+  });
+
+  const leaving = (event) => {
+    if (dirty()) event.preventDefault();
+  };
+  window.addEventListener("beforeunload", leaving);
+  root.addEventListener("keydown", (event) => {
+    if (event.key !== "s" || !(event.ctrlKey || event.metaKey)) return;
+    event.preventDefault();
+    save();
+  });
+
+  begin(model.get("offer"));
+  const others = draftDays(journal).filter((day) => day !== evening.offer.day);
+  if (others.length) {
+    notice(`There is something typed and not saved for ${others.join(", ")}.`, others.map((day) => button(`Open ${day}`, () => openDay(day))));
+  }
+  return () => {
+    line.close();
+    window.removeEventListener("beforeunload", leaving);
+  };
+}
+
+const SILENT = "Not saved: the journal does not answer. What you typed stays in this window; see that the command still runs, then save again.";
+
+export default { render };

@@ -1,0 +1,53 @@
+// What is wrong is said beside its field; what nobody can place is said beside the button.
+
+import { tell } from "./make.js";
+import { blocks } from "./state.js";
+
+// Where on the page a problem belongs: the hours by their line, lines of words by the ones that are not empty.
+export function placeOf(field, now, categories) {
+  const parts = field.split(".");
+  const strips = [["actual", now.actual, 1], ["tomorrow.planned", now.planned, 2]];
+  for (const [path, lines, at] of strips) {
+    if (!field.startsWith(`${path}.`) || parts.length < at + 2) continue;
+    const block = blocks(lines, categories).filter((one) => one.category === parts[at])[Number(parts[at + 1])];
+    return block ? `${path}.line.${block.place}` : path;
+  }
+  for (const key of ["gratitude", "notes"]) {
+    if (parts[0] !== key || parts.length < 2) continue;
+    const filled = [...now[key].keys()].filter((place) => now[key][place].trim() !== "");
+    return `${key}.${filled[Number(parts[1])]}`;
+  }
+  return field;
+}
+
+// The nearest place that the page has: the field's own, else that of what it is a part of.
+function nearest(root, path) {
+  const parts = path.split(".");
+  while (parts.length) {
+    const found = root.querySelector(`[data-spot="${CSS.escape(parts.join("."))}"]`);
+    if (found) return found;
+    parts.pop();
+  }
+  return null;
+}
+
+// Says every problem, and returns what could not be placed and the first field to mend.
+export function tellAll(root, problems, now, categories) {
+  const unplaced = [];
+  let first = null;
+  for (const { field, message } of problems) {
+    const place = field ? nearest(root, placeOf(field, now, categories)) : null;
+    if (!place) {
+      unplaced.push(message);
+      continue;
+    }
+    tell(place, place.hidden ? message : `${place.textContent} ${message}`);
+    place.closest("details")?.setAttribute("open", "");
+    first ||= root.querySelector(`[aria-describedby~="${place.id}"]`);
+  }
+  return { unplaced, first };
+}
+
+export function forget(root) {
+  for (const place of root.querySelectorAll(".wrong:not([hidden])")) tell(place, "");
+}

@@ -1,0 +1,116 @@
+// Tomorrow: the sun, the weather, what is in the calendar, the hours.
+
+import { button, card, labelled, make, spot } from "./make.js";
+import { hours } from "./hours.js";
+import { blocks } from "./state.js";
+import { DAY, night, readTime, sayMinutes, sayTime } from "./times.js";
+
+export function tomorrow(sheet) {
+  const { offer } = sheet;
+  const slept = make("p", { class: "slept", role: "status" });
+  const plan = hours(sheet, {
+    key: "planned", path: "tomorrow.planned", name: "Hours of tomorrow", open: false,
+    view: () => ({ marks: marked(sheet), daylight: offer.tomorrow.daylight }),
+    changed: () => sheet.refit(),
+  });
+  sheet.onHours = () => {
+    slept.textContent = sleptText(sheet);
+  };
+  sheet.onHours();
+  return [
+    card(
+      offer.tomorrow.title, "tomorrow",
+      make("p", { class: "sun", text: offer.tomorrow.sun }),
+      weather(sheet),
+      make("h3", { text: "Appointments" }), appointments(sheet, plan),
+    ),
+    card("The hours of tomorrow", "hours-card", plan.element, slept),
+  ];
+}
+
+function sleptText(sheet) {
+  const { categories, clock } = sheet.offer;
+  const sleep = categories.find((one) => one.sleep)?.key;
+  const found = night(blocks(sheet.now.actual, categories), blocks(sheet.now.planned, categories), sleep);
+  if (!found) return "";
+  return `Tonight from ${sayTime(found.bed, clock)} to ${sayTime(found.rise, clock)}: ${sayMinutes(found.minutes)} of sleep.`;
+}
+
+function weather(sheet) {
+  const now = sheet.now.weather;
+  const { unit } = sheet.offer.tomorrow.weather;
+  const field = (key, attributes) => {
+    const made = make("input", { type: "text", autocomplete: "off", value: now[key], ...attributes });
+    made.addEventListener("input", () => {
+      now[key] = made.value;
+      sheet.changed(`tomorrow.weather.${key}`);
+    });
+    return made;
+  };
+  return make(
+    "div", { class: "weather" },
+    labelled("Weather", field("sky", { placeholder: "e.g. partly cloudy", class: "sky" }), "tomorrow.weather.sky"),
+    labelled(`High, °${unit}`, field("high", { inputmode: "decimal", class: "amount" }), "tomorrow.weather.high"),
+    labelled(`Low, °${unit}`, field("low", { inputmode: "decimal", class: "amount" }), "tomorrow.weather.low"),
+  );
+}
+
+// Appointments as bands on the strip: those of the calendar, and those typed once their times can be read.
+function marked(sheet) {
+  const calendar = sheet.offer.tomorrow.appointments.filter((one) => one.from === "calendar");
+  return [...calendar, ...sheet.now.appointments].flatMap((one) => {
+    const from = readTime(one.start || "");
+    const to = readTime(one.end || one.start || "");
+    if (from.wrong) return [];
+    return [{ title: one.title, from: from.minutes, to: to.wrong ? from.minutes : Math.min(to.minutes || DAY, DAY) }];
+  });
+}
+
+function appointments(sheet, plan) {
+  const { clock } = sheet.offer;
+  const shownTime = (text) => {
+    const read = readTime(text || "");
+    return read.wrong ? "" : sayTime(read.minutes, clock);
+  };
+  const calendar = sheet.offer.tomorrow.appointments.filter((one) => one.from === "calendar").map((one) => make(
+    "li", {},
+    make("span", { class: "when", text: one.start ? [one.start, one.end].filter(Boolean).map(shownTime).join("–") : "all day" }),
+    make("span", { class: "name", text: one.title }), make("span", { class: "aside", text: "from calendar" }),
+  ));
+  const list = make("div", { class: "typed-appointments" });
+  const show = () => list.replaceChildren(...sheet.now.appointments.map(row));
+  const moved = (path) => {
+    plan.draw();
+    sheet.refit();
+    sheet.changed(path);
+  };
+  const row = (one, place) => {
+    const path = `tomorrow.appointments.${place}`;
+    const field = (key, label, attributes) => {
+      const made = make("input", { type: "text", autocomplete: "off", value: one[key], "aria-label": `Appointment ${place + 1}, ${label}`, ...attributes });
+      made.addEventListener("input", () => {
+        one[key] = made.value;
+        moved(`${path}.${key}`);
+      });
+      return made;
+    };
+    const [start, end, title] = [
+      field("start", "from", { class: "time", placeholder: "08:30" }), field("end", "to", { class: "time", placeholder: "09:00" }), field("title", "what", { placeholder: "What" }),
+    ];
+    const away = button("×", () => {
+      sheet.now.appointments.splice(place, 1);
+      show();
+      moved(path);
+      add.focus();
+    }, { class: "away", "aria-label": `Take out appointment ${place + 1}`, title: "Take out" });
+    return make("div", { class: "line-typed" }, make("div", { class: "line-with" }, start, make("span", { "aria-hidden": "true", text: "–" }), end, title, away),
+      spot(`${path}.start`, start), spot(`${path}.end`, end), spot(`${path}.title`, title), spot(path));
+  };
+  const add = button("+ Add an appointment", () => {
+    sheet.now.appointments.push({ ref: null, title: "", start: "", end: "" });
+    show();
+    list.lastElementChild.querySelector("input").focus();
+  }, { class: "quiet" });
+  show();
+  return make("div", {}, calendar.length ? make("ul", { class: "rows" }, calendar) : null, list, add);
+}

@@ -1,0 +1,54 @@
+// What is written in words: good things, one to remember, notes.
+
+import { button, card, growing, labelled, make, spot } from "./make.js";
+
+const COUNTED = ["Good things", "One good thing", "Two good things", "Three good things", "Four good things", "Five good things"];
+
+export function words(sheet) {
+  const { now, offer } = sheet;
+  const memory = growing({ value: now.memory, rows: 2, oninput: () => put(sheet, "memory", memory.value) });
+  return card(
+    COUNTED[offer.gratitude_lines] || COUNTED[0], "words",
+    lines(sheet, "gratitude", "Good thing", "One more"),
+    labelled("One to remember (optional)", memory, "memory"),
+    make("h3", { text: "Notes" }),
+    lines(sheet, "notes", "Note", "Add a note"),
+  );
+}
+
+function put(sheet, key, value) {
+  sheet.now[key] = value;
+  sheet.changed(key);
+}
+
+// Lines of one kind. Enter goes on to the next line, and on the last one makes another.
+function lines(sheet, key, name, more) {
+  const list = make("div", { class: "lines-typed" });
+  const add = (focus) => {
+    const place = sheet.now[key].length;
+    sheet.now[key].push("");
+    const field = line(place);
+    list.append(field.parentElement || field);
+    if (focus) field.focus();
+  };
+  const line = (place) => {
+    const field = growing({
+      value: sheet.now[key][place], "aria-label": `${name} ${place + 1}`,
+      oninput: () => {
+        sheet.now[key][place] = field.value;
+        sheet.changed(key);
+      },
+    });
+    field.addEventListener("keydown", (event) => {
+      if (event.key !== "Enter" || event.shiftKey || event.isComposing) return;
+      event.preventDefault();
+      const next = list.querySelectorAll("textarea")[place + 1];
+      if (next) next.focus();
+      else if (field.value.trim()) add(true);
+    });
+    make("div", { class: "line-typed" }, field, spot(`${key}.${place}`, field));
+    return field;
+  };
+  for (const place of sheet.now[key].keys()) list.append(line(place).parentElement);
+  return make("div", {}, list, spot(key), button(`+ ${more}`, () => add(true), { class: "quiet" }));
+}
