@@ -71,9 +71,8 @@ def draw(
 def _measured(days: pl.DataFrame, year: int, quantity: str, scale: Scale, key: str) -> Figure:
     rows = list(days.sort("date").select("date", "logged", pl.col(quantity).alias("value")).iter_rows(named=True))
     values = [row["value"] for row in rows if row["value"] is not None]
-    logged = sum(bool(row["logged"]) for row in rows)
     middle = f", median {quantity} {number_text(median(values))}" if values else ""
-    subtitle = f"{logged} of {len(rows)} days logged{middle}" if rows else "No day has been logged."
+    subtitle = f"{quantity.capitalize()} on {len(values)} of {len(rows)} days{middle}" if rows else f"No {quantity} is noted in this year."
     title = f"{quantity.capitalize()} through {year}"
     usual = f"; {_usual(values, scale)}" if values else ""
     table = pl.DataFrame(
@@ -114,7 +113,7 @@ def _fields(rows: list[dict[str, Any]], quantity: str, scale: Scale, grid: _Grid
     for row in rows:
         x, y = grid.at(row["date"])
         if row["value"] is None:
-            said = f"no {quantity} given" if row["logged"] else "nothing logged"
+            said = f"no {quantity} noted" if row["logged"] else "nothing logged"
             silent.append({"x": x, "y": y, "label": f"{day_text(row['date'])}: {said}"})
         else:
             label = f"{day_text(row['date'])}: {quantity} {scale_text(row['value'], scale)}"
@@ -157,7 +156,7 @@ def _scale_key(
         if x + 110 > sheet.width:
             x, y = left, y + 20
         sheet.dots([{"x": x + 6, "y": y}], radius=1.8, fill=PAGE.blank, name="key blank")
-        words.append({"x": x + 16, "y": y, "text": "nothing logged"})
+        words.append({"x": x + 16, "y": y, "text": "not noted"})
     sheet.texts(words, size=SMALL, colour=PAGE.muted, name="key")
     return y + 12
 

@@ -137,7 +137,7 @@ def test_year_of_mood() -> None:
         assert [len(layer(chart, f"step {n}")) for n in range(1, 6)] == [10, 20, 30, 5, 2]
         assert len(layer(chart, "blank")) == 2
     assert drawn.title == "Mood through 2024; most often 3 even, on 30 days"
-    assert drawn.subtitle == "67 of 69 days logged, median mood 3"
+    assert drawn.subtitle == "Mood on 67 of 69 days, median mood 3"
     assert drawn.table.height == 69
     assert drawn.table.row(0) == (dt.date(2024, 1, 1), 1.0, "heavy")
     assert {"1 heavy", "5 bright", "nothing logged", "Jan", "Dec"} <= set(frames.words(drawn.svg("narrow")))
