@@ -122,7 +122,10 @@ DEFAULT_CATEGORIES = (
 
 
 class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """The whole of journal.toml. `hours` maps "usual" or a weekday to spans by category key."""
+    """The whole of journal.toml. `hours` maps "usual" or a weekday to spans by category key.
+
+    `calendars` names iCalendar files outside of the journal, or in it under another ending: "~/sync/work.ics".
+    """
 
     title: str
     places: tuple[Place, ...]
@@ -140,6 +143,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     challenges: tuple[Challenge, ...] = ()
     routines: tuple[Routine, ...] = ()
     prompts: Prompts = Prompts()
+    calendars: tuple[str, ...] = ()
 
     @property
     def habit_keys(self) -> tuple[str, ...]:

@@ -1,0 +1,219 @@
+"""The text of a calendar file (RFC 5545, section 3.1) cut into its events and time zones, before it is understood.
+
+Cutting first keeps a broken event to itself, gives each its line, and leaves all the events of other years unread.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import re
+from collections.abc import Iterator, Mapping
+from zoneinfo import ZoneInfo
+
+import msgspec
+
+from journal.errors import Problem
+
+_NAME = re.compile(rb"[^;:]*")
+_FOLD = re.compile(rb"\n[ \t]")
+_VALUE = re.compile(rb'((?:[^":]|"[^"]*")*):(.*)', re.DOTALL)
+_ZONE_OF = re.compile(rb';TZID=("[^"]*"|[^";:]*)', re.IGNORECASE)
+_ZONE_RULE = re.compile(rb"(?:(?:FREQ=YEARLY|(?:BYMONTH|BYDAY|BYMONTHDAY|INTERVAL|COUNT|UNTIL|WKST)=[^;]*)(?:;|$))+")
+"""What the rules of summer time are made of. Anything finer could repeat a clock change without end."""
+
+_UNTIL = re.compile(rb"UNTIL=([0-9]{8})", re.IGNORECASE)
+_SHORT = re.compile(rb"\+?P(?:[0-9]D)?(?:T(?:[0-9]{1,2}H)?(?:[0-9]{1,3}M)?(?:[0-9]{1,4}S)?)?", re.IGNORECASE)
+_SHORT_DAYS = dt.timedelta(days=15)
+"""Longer than any length of that shape: 9 days, 99 hours, 999 minutes and 9,999 seconds are less than 14 days."""
+_LONG_DAYS = dt.timedelta(days=36_525)
+
+_KEPT = (
+    b"UID", b"SUMMARY", b"STATUS", b"SEQUENCE", b"DTSTART", b"DTEND", b"DURATION",
+    b"RRULE", b"RDATE", b"EXDATE", b"RECURRENCE-ID",
+)  # fmt: skip
+"""The properties that an appointment is made of. The others, among them every address, are not even read."""
+
+
+class Event(msgspec.Struct, frozen=True, kw_only=True):
+    """One VEVENT: its file and line, its UID, when it was last changed, and its own content lines, unfolded."""
+
+    path: str
+    line: int
+    uid: bytes
+    changed: bytes
+    lines: tuple[bytes, ...]
+
+    def touches(self, first: dt.date, last: dt.date) -> bool:
+        """Whether it may have an instance between two dates, as far as the digits of its dates tell."""
+        values = {name(line): _value(line) for line in self.lines}
+        start = _date(values.get(b"DTSTART", b""))
+        if start is None or b"RECURRENCE-ID" in values:
+            return True
+        if start > last:
+            return False
+        length, final = _longest(start, values), start
+        if b"RRULE" in values:
+            until = _UNTIL.search(values[b"RRULE"])
+            final = (_date(until[1]) if until else None) or last
+        return length is None or b"RDATE" in values or final >= first - length
+
+
+class Cut(msgspec.Struct, frozen=True):
+    """A calendar file cut up: its events, its own time zones by the name that `events` have for them, what is wrong."""
+
+    events: list[Event]
+    zones: dict[bytes, bytes]
+    problems: list[Problem]
+
+
+def cut(path: str, data: bytes) -> Cut:
+    """Cut a calendar file into events and time zones.
+
+    A time zone that the file defines gets a name of its own from its text, so that two files may each have a zone
+    called "Local". One that the tz database has by the same name is taken from there.
+
+    >>> text = b"BEGIN:VCALENDAR\\nBEGIN:VEVENT\\nUID:1\\nSUMMARY:Paper\\n  merchant\\nEND:VEVENT\\nEND:VCALENDAR\\n"
+    >>> cut("work.ics", text).events[0].lines
+    (b'UID:1', b'SUMMARY:Paper merchant')
+    """
+    lines = list(_lines(data))
+    if not any(line.upper() == b"BEGIN:VCALENDAR" for _, line in lines):
+        got = "an empty file" if not data.strip() else f'"{data[:20].decode("utf-8", "backslashreplace")}"'
+        return Cut([], {}, [_problem(path, 0, "a calendar (BEGIN:VCALENDAR)", got, "export it again as iCalendar")])
+    events, zones, names, problems = list[Event](), dict[bytes, bytes](), dict[bytes, bytes](), list[Problem]()
+    for kind, line, content, ended in _components(lines):
+        if not ended:
+            got, remedy = "the end of the file", "the file was cut short: export it again"
+            problems.append(_problem(path, line, f"END:{kind.decode()}", got, remedy))
+        elif kind == b"VTIMEZONE":
+            zone = _zone(path, line, content)
+            if isinstance(zone, Problem):
+                problems.append(zone)
+            elif zone:
+                called, own, zones[own] = zone
+                names[called] = own
+        else:
+            events.append(_event(path, line, content))
+    if names:
+        events = [_renamed(event, names) for event in events]
+    return Cut(events, zones, problems)
+
+
+def name(line: bytes) -> bytes:
+    """The name of the property that a content line holds.
+
+    >>> name(b"dtstart;TZID=Europe/Ljubljana:20250330T013000")
+    b'DTSTART'
+    """
+    match = _NAME.match(line)
+    return match[0].upper() if match else b""
+
+
+def _date(value: bytes) -> dt.date | None:
+    """The date that a value begins with."""
+    try:
+        return dt.date(int(value[:4]), int(value[4:6]), int(value[6:8]))
+    except ValueError:
+        return None
+
+
+def _longest(start: dt.date, values: Mapping[bytes, bytes]) -> dt.timedelta | None:
+    """A bound on how long an event is, None where its text tells none."""
+    if b"DTEND" in values:
+        end = _date(values[b"DTEND"])
+        return None if end is None or end - start > _LONG_DAYS else max(end - start, dt.timedelta())
+    if b"DURATION" in values:
+        return _SHORT_DAYS if _SHORT.fullmatch(values[b"DURATION"]) else None
+    return dt.timedelta(days=1)
+
+
+def _value(line: bytes) -> bytes:
+    """What stands behind the colon that ends the name and the parameters, which may have colons of their own."""
+    parts = _VALUE.fullmatch(line)
+    return parts[2] if parts else b""
+
+
+def _lines(data: bytes) -> Iterator[tuple[int, bytes]]:
+    """The content lines, unfolded (a fold may lie within a letter, so before decoding), each with its line number."""
+    text = data.removeprefix(b"\xef\xbb\xbf").replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+    number = 1
+    for line in re.split(rb"\n(?![ \t])", text):
+        if line.strip():
+            yield number, _FOLD.sub(b"", line).rstrip()
+        number += 1 + line.count(b"\n")
+
+
+def _components(lines: list[tuple[int, bytes]]) -> Iterator[tuple[bytes, int, list[bytes], bool]]:
+    """Each VEVENT and VTIMEZONE: its name, line, content lines, and whether it came to its end."""
+    kind, line, content, inner = b"", 0, list[bytes](), list[bytes]()
+    for number, text in lines:
+        word = text.upper()
+        if word in (b"BEGIN:VEVENT", b"BEGIN:VTIMEZONE") and (not kind or kind == word[6:]):
+            if kind:  # a second begins before the first came to its end
+                yield kind, line, content, False
+            kind, line, content, inner = word[6:], number, [], []
+        elif not kind:
+            continue
+        elif word == b"END:" + kind:
+            yield kind, line, content, True
+            kind = b""
+        elif kind == b"VTIMEZONE":
+            content.append(text)
+        elif word.startswith(b"BEGIN:"):  # an alarm of the event, which has a description and a trigger of its own
+            inner.append(word[6:])
+        elif word.startswith(b"END:"):
+            inner = inner[:-1]
+        elif not inner and name(text) in (*_KEPT, b"DTSTAMP", b"LAST-MODIFIED"):
+            content.append(text)
+    if kind:
+        yield kind, line, content, False
+
+
+def _event(path: str, line: int, content: list[bytes]) -> Event:
+    values = {name(text): _value(text) for text in content}
+    lines = tuple(text for text in content if name(text) in _KEPT)
+    changed = values.get(b"LAST-MODIFIED") or values.get(b"DTSTAMP") or b""
+    # Without a UID, which RFC 5545 wants, an event is the same as another that says just the same.
+    uid = values.get(b"UID") or hashlib.sha256(b"\n".join(lines)).hexdigest().encode()
+    return Event(path=path, line=line, uid=uid, changed=changed, lines=lines)
+
+
+def _zone(path: str, line: int, content: list[bytes]) -> tuple[bytes, bytes, bytes] | Problem | None:
+    """A zone that the file defines: what it calls it, the name made from its text, and that text under that name."""
+    called = next((_value(text) for text in content if name(text) == b"TZID"), b"")
+    if not called or _known(called):
+        return None
+    rules = [_value(text).upper() for text in content if name(text) == b"RRULE"]
+    if not all(_ZONE_RULE.fullmatch(rule) and b"FREQ=YEARLY" in rule for rule in rules):
+        expected, remedy = (
+            "summer time by the year (FREQ=YEARLY)",
+            "name a zone of the tz database, e.g. Europe/Ljubljana",
+        )
+        return _problem(path, line, expected, "another rule", remedy)
+    own = b"zone-" + hashlib.sha256(b"\n".join(content)).hexdigest()[:16].encode()
+    body = [b"TZID:" + own if name(text) == b"TZID" else text for text in content]
+    return called, own, b"\r\n".join([b"BEGIN:VTIMEZONE", *body, b"END:VTIMEZONE", b""])
+
+
+def _known(zone: bytes) -> bool:
+    try:
+        return bool(ZoneInfo(zone.decode()))
+    except (KeyError, ValueError, OSError):
+        return False
+
+
+def _renamed(event: Event, names: dict[bytes, bytes]) -> Event:
+    def own(match: re.Match[bytes]) -> bytes:
+        called = match[1].strip(b'"')
+        return b";TZID=" + names[called] if called in names else match[0]
+
+    def renamed(line: bytes) -> bytes:
+        parts = _VALUE.fullmatch(line)
+        return _ZONE_OF.sub(own, parts[1]) + b":" + parts[2] if parts and b"TZID" in parts[1].upper() else line
+
+    return msgspec.structs.replace(event, lines=tuple(map(renamed, event.lines)))
+
+
+def _problem(path: str, line: int, expected: str, got: str, remedy: str) -> Problem:
+    return Problem(path=path, line=line, column=min(line, 1), expected=expected, got=got, remedy=remedy)

@@ -1,0 +1,157 @@
+"""When an appointment that repeats comes round: a recurrence rule of RFC 5545 (Desruisseaux 2009), laid on one stretch.
+
+Days are `journal.schedule`'s work, which asks all days at once and steps through nothing. Here come the hours of the
+day, and rules finer than a day as far as a person's calendar has them. Every rule is bounded before it is followed.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from itertools import product
+from typing import Any
+
+from journal import schedule
+from journal.errors import RuleError
+
+LIMIT = 5_000
+"""Instances of one appointment in one stretch, or steps on the way. One every quarter of an hour has 96 a day."""
+
+_EARLIEST, _LATEST = dt.date(1900, 1, 1), dt.date(2200, 12, 31)
+"""Between which a rule is followed: the years of a journal, and a year more."""
+
+_STEPS = {"HOURLY": dt.timedelta(hours=1), "MINUTELY": dt.timedelta(minutes=1), "SECONDLY": dt.timedelta(seconds=1)}
+_TIMES = {"BYHOUR": 23, "BYMINUTE": 59, "BYSECOND": 60}
+_FINER = {"HOURLY": ("BYHOUR",), "MINUTELY": ("BYHOUR", "BYMINUTE"), "SECONDLY": tuple(_TIMES)}
+_UNTIL = re.compile(r"(\d{8})(T\d{6}(Z?))?")
+
+
+def instances(rule: str, start: dt.date | dt.datetime, first: dt.date, last: dt.date) -> list[dt.date]:
+    """The starts that a rule gives from `first` to `last` (dates by the clock of `start`), both included, in order.
+
+    They are dates where `start` is one, else datetimes at the same time by the clock in the same zone. A rule with an
+    UNTIL that is a date only holds through that date.
+
+    >>> instances("FREQ=WEEKLY;BYDAY=MO,TH", dt.datetime(2025, 3, 3, 9), dt.date(2025, 3, 10), dt.date(2025, 3, 14))
+    [datetime.datetime(2025, 3, 10, 9, 0), datetime.datetime(2025, 3, 13, 9, 0)]
+
+    Raises RuleError for a rule that cannot be read, or that comes round more than `LIMIT` times on the way.
+    """
+    parts = dict(part.partition("=")[::2] for part in rule.strip().upper().removeprefix("RRULE:").split(";"))
+    if not parts.get("BYSETPOS"):
+        parts.pop("BYSETPOS", None)
+    first, last = max(first, _EARLIEST), min(last, _LATEST)
+    until = _until(parts.pop("UNTIL", ""), parts, start)
+    if last < first or start.year > _LATEST.year:
+        return []
+    follow = _stepped if parts.get("FREQ") in _STEPS else _daily
+    found = follow(parts, start, first, last)
+    return [at for at in found if until is None or not _later(at, until)]
+
+
+def _until(text: str, parts: dict[str, str], start: dt.date) -> dt.date | None:
+    if not text:
+        return None
+    if "COUNT" in parts:
+        raise RuleError("COUNT and UNTIL both say where it ends; keep one of them")
+    match = _UNTIL.fullmatch(text)
+    try:
+        if match and not match[2]:
+            return dt.datetime.strptime(text, "%Y%m%d").date()  # noqa: DTZ007 (a date has no zone)
+        if match:
+            at = dt.datetime.strptime(text[:15], "%Y%m%dT%H%M%S")  # noqa: DTZ007 (it follows)
+            # In the zone of the start where it is not in UTC, as some programs write it.
+            return at.replace(tzinfo=dt.UTC if match[3] else getattr(start, "tzinfo", None))
+    except ValueError:
+        pass
+    raise RuleError(f'UNTIL is "{text[:40]}"; write the last day, e.g. UNTIL=20251231')
+
+
+def _later(at: dt.date, until: dt.date) -> bool:
+    if not isinstance(at, dt.datetime) or not isinstance(until, dt.datetime):
+        return dt.date(at.year, at.month, at.day) > dt.date(until.year, until.month, until.day)
+    if at.tzinfo is None or until.tzinfo is None:
+        return at.replace(tzinfo=None) > until.replace(tzinfo=None)
+    return at.astimezone(dt.UTC) > until.astimezone(dt.UTC)
+
+
+def _daily(parts: dict[str, str], start: dt.date, first: dt.date, last: dt.date) -> list[dt.date]:
+    times = _times(parts, start)
+    count = int(parts["COUNT"]) if parts.get("COUNT", "").isdecimal() else None
+    if len(times) > 1 and "BYSETPOS" in parts:
+        raise RuleError("BYSETPOS among hours is not followed; name the hours themselves in BYHOUR")
+    rule = ";".join(f"{name}={value}" for name, value in parts.items() if name not in _TIMES)
+    day = dt.date(start.year, start.month, start.day)
+    # COUNT counts from the start, so nothing between may be left out.
+    begin = first if count is None else min(first, day)
+    if begin < _EARLIEST:
+        raise RuleError(f"it is counted from before {_EARLIEST.year}; give it an UNTIL in place of its COUNT")
+    due = schedule.due(rule, day, begin, last)
+    if len(times) == 1 or count is None:
+        due, begin = due.slice((first - begin).days), first  # what came before is counted, and no more is done with it
+    if due.sum() * len(times) > LIMIT:
+        raise RuleError(_too_often(LIMIT))
+    dates = [begin + dt.timedelta(days=i) for i in due.arg_true().to_list()]
+    if not isinstance(start, dt.datetime):
+        return list(dates)
+    found = (dt.datetime.combine(date, time, start.tzinfo) for date in dates for time in times)
+    # Of the first day, times before the start are none of it.
+    counted = [at for at in found if at.replace(tzinfo=None) >= start.replace(tzinfo=None)]
+    return [at for at in counted[:count] if first <= at.date()]
+
+
+def _times(parts: dict[str, str], start: dt.date) -> list[dt.time]:
+    """The times of a day at which it comes round: that of the start, but where the rule names its own."""
+    if not isinstance(start, dt.datetime):
+        return [dt.time()]
+    own = {"BYHOUR": start.hour, "BYMINUTE": start.minute, "BYSECOND": start.second}
+    values = [_numbers(name, parts[name]) if name in parts else [own[name]] for name in _TIMES]
+    if len(values[0]) * len(values[1]) * len(values[2]) > 24 * 60:
+        raise RuleError("it comes round more than once a minute; an appointment has a time of its own")
+    return [dt.time(hour, minute, second) for hour, minute, second in product(*values)]
+
+
+def _numbers(name: str, text: str) -> list[int]:
+    items = text.split(",")
+    if not all(item.isdecimal() and len(item) <= 2 and int(item) <= _TIMES[name] for item in items):
+        raise RuleError(f'{name} is "{text[:40]}"; write whole numbers from 0 to {_TIMES[name]}')
+    return sorted({min(int(item), 59) for item in items})  # a leap second, 60, is no time of Python's
+
+
+def _stepped(parts: dict[str, str], start: dt.date, first: dt.date, last: dt.date) -> list[dt.date]:
+    """A rule that counts in hours, minutes or seconds, step by step by the clock."""
+    if not isinstance(start, dt.datetime):
+        raise RuleError("an appointment for a whole day cannot repeat within it; write FREQ=DAILY")
+    freq, interval, count = parts["FREQ"], _positive(parts, "INTERVAL", 1), _positive(parts, "COUNT", None)
+    wanted: dict[str, Any] = {name: _numbers(name, parts[name]) for name in _FINER[freq] if name in parts}
+    extra = set(parts) - {"FREQ", "INTERVAL", "COUNT", "WKST", *_FINER[freq]}
+    if extra:
+        raise RuleError(f"{' and '.join(sorted(extra))} with FREQ={freq} is not followed; write FREQ=DAILY with BYHOUR")
+    step, at = interval * _STEPS[freq], start.replace(tzinfo=None)
+    floor = dt.datetime.combine(first, dt.time())
+    end = dt.datetime.combine(last, dt.time.max)  # a step more is far from the year 9999, where datetimes end
+    if count is None and at < floor:
+        at += (floor - at) // step * step
+    if at <= end and (end - at) // step > LIMIT and (count is None or count > LIMIT or wanted):
+        raise RuleError(_too_often(LIMIT))
+    found, counted = list[dt.date](), 0
+    while at <= end and (count is None or counted < count):
+        if all(getattr(at, name[2:].lower()) in values for name, values in wanted.items()):
+            counted += 1
+            if at >= floor:
+                found.append(at.replace(tzinfo=start.tzinfo))
+        at += step
+    return found
+
+
+def _positive(parts: dict[str, str], name: str, default: int | None) -> Any:
+    text = parts.get(name, "")
+    if not text:
+        return default
+    if not (text.isdecimal() and len(text) <= 5 and int(text)):
+        raise RuleError(f'{name} is "{text[:40]}"; write a whole number from 1 to 99999')
+    return int(text)
+
+
+def _too_often(limit: int) -> str:
+    return f"it comes round more than {limit:,} times; give it an UNTIL, or repeat it by the day"
