@@ -140,7 +140,7 @@ def test_year_of_mood() -> None:
     assert drawn.subtitle == "Mood on 67 of 69 days, median mood 3"
     assert drawn.table.height == 69
     assert drawn.table.row(0) == (dt.date(2024, 1, 1), 1.0, "heavy")
-    assert {"1 heavy", "5 bright", "nothing logged", "Jan", "Dec"} <= set(frames.words(drawn.svg("narrow")))
+    assert {"1 heavy", "5 bright", "not noted", "Jan", "Dec"} <= set(frames.words(drawn.svg("narrow")))
     assert "9 March: mood 5 bright" in frames.hovers(drawn.svg())
     check_drawing(drawn)
 
