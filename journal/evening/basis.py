@@ -9,7 +9,9 @@ from __future__ import annotations
 import base64
 import datetime as dt
 import zlib
+from collections.abc import Callable, Mapping
 from pathlib import Path
+from typing import Any
 
 import msgspec
 
@@ -17,6 +19,7 @@ from journal.entry import Entry, Undated
 from journal.errors import Problem, UsageError, WriteError
 from journal.folder import reading, writing
 from journal.folder.known import Known
+from journal.folder.matching import identities
 from journal.folder.writing import Base
 
 DAY = dt.timedelta(days=1)
@@ -77,3 +80,34 @@ def undated(base: Base) -> Undated:
         return msgspec.convert(base.values, Undated, builtin_types=(dt.date, dt.datetime, dt.time))
     except (WriteError, msgspec.ValidationError):
         return Undated()
+
+
+class Pages:
+    """The pages that an evening may touch, as they were looked at; any other is looked at when it is asked for."""
+
+    def __init__(self, bases: tuple[Base, ...], look: Callable[[str], Base]) -> None:
+        self.bases = {base.key: base for base in bases}
+        self._look = look
+
+    def base(self, key: str) -> Base:
+        if key not in self.bases:
+            self.bases[key] = self._look(key)
+        return self.bases[key]
+
+    def tasks(self, key: str) -> dict[str, dict[str, Any]]:
+        """The tasks of a page by what each goes by. Raises WriteError where the page cannot be read."""
+        found = self.base(key).values.get("tasks", [])
+        tables = [table for table in found if isinstance(table, Mapping)] if isinstance(found, list) else []
+        return dict(zip(identities("tasks", tables), map(dict, tables), strict=True))
+
+    def same(self, key: str, task: Mapping[str, Any]) -> tuple[str, dict[str, Any]] | None:
+        """The row of a page that is the same task: of its id, or of its title and first day."""
+        for ref, table in self.tasks(key).items():
+            both = table.get("id"), task.get("id")
+            if both[0] == both[1] if all(both) else _named(table) == _named(task):
+                return ref, table
+        return None
+
+
+def _named(task: Mapping[str, Any]) -> tuple[object, object]:
+    return task.get("title"), task.get("since")

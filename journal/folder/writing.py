@@ -104,8 +104,10 @@ def save(
     *,
     now: dt.datetime,
     resolve: Iterable[Pick] = (),
+    rehearse: bool = False,
 ) -> Saved | Conflict:
-    """Make changes to a page: by key path, a value or REMOVE.
+    """Make changes to a page: by key path, a value or REMOVE. With `rehearse`, nothing is written, and what would come
+    of it is returned or raised, so that of several pages none need be written where one cannot.
 
     >>> import tempfile
     >>> directory = tempfile.TemporaryDirectory()
@@ -144,7 +146,7 @@ def save(
         with locking.alone(folder):
             for _ in range(_ATTEMPTS):
                 try:
-                    return _attempt(folder, _Wanted(key, base, begun, mine, names, picks), now)
+                    return _attempt(folder, _Wanted(key, base, begun, mine, names, picks, rehearse), now)
                 except replacing.ChangedError:
                     continue
         raise WriteError(f'"{base.path}" is being written by something else all the time; save again in a while')
@@ -168,6 +170,7 @@ class _Wanted(msgspec.Struct, frozen=True):
     mine: dict[str, Any]
     names: Known
     picks: tuple[Pick, ...]
+    rehearse: bool
 
 
 def _attempt(folder: Path, wanted: _Wanted, now: dt.datetime) -> Saved | Conflict:
@@ -190,7 +193,9 @@ def _attempt(folder: Path, wanted: _Wanted, now: dt.datetime) -> Saved | Conflic
     if text == current.text and current.data is not None:
         return Saved(current, written=False, merged=is_theirs)
     mark = _BOM if (starting.data or b"").startswith(_BOM.encode()) else ""
-    return _written(folder, current, (mark + text).encode(), now, is_theirs)
+    data = (mark + text).encode()
+    done = Saved(Base(current.key, current.path, data), written=False, merged=is_theirs)
+    return done if wanted.rehearse else _written(folder, current, data, now, is_theirs)
 
 
 def _text(starting: Base, values: dict[str, Any], wanted: _Wanted) -> str:
