@@ -20,8 +20,9 @@ from journal.errors import Problem, UsageError
 from journal.periods import Kind
 
 SETTINGS_NAME, UNDATED_NAME, CACHE_NAME = "journal.toml", "undated.toml", ".cache"
-SIZE_LIMIT = 1_000_000
-"""Bytes. A full page of a day has about 1,500, so what is larger is no page, and would only take time to refuse."""
+SIZE_LIMIT = 250_000
+"""Bytes. A full page of a day has about 1,500. What is larger than forty thousand words is no page, and whatever is in
+it, to say so may not take longer than a few seconds."""
 
 # ISO 8601 counts in the Gregorian calendar, which begins in 1582. A slip of the finger such as 9999 for 1999 would
 # lay out a calendar of millions of days.

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 import msgspec
 import tree_sitter_toml
-from tree_sitter import Language, Node, Parser
+from tree_sitter import Language, Node, Parser, Point
 
 from journal.folder.faults import Key
 
@@ -23,22 +23,26 @@ _KEYS = ("bare_key", "quoted_key", "dotted_key")
 
 
 class Places(msgspec.Struct):
-    """The places of the keys and values of a file."""
+    """The places of the keys and values of a file, as rows and bytes from 0, and its lines."""
 
-    keys: dict[Key, Place]
-    values: dict[Key, Place]
+    lines: list[bytes]
+    keys: dict[Key, Point]
+    values: dict[Key, Point]
 
     def key(self, where: Key) -> Place:
         """Where a key stands, or what is nearest around it; (0, 0) where nothing is."""
-        return self.keys.get(where) or self.value(where)
+        return self._place(self.keys[where]) if where in self.keys else self.value(where)
 
     def value(self, where: Key) -> Place:
         """Where a value stands, or what is nearest around it; (0, 0) where nothing is."""
         while where:
             if where in self.values:
-                return self.values[where]
+                return self._place(self.values[where])
             where = where[:-1]
         return 0, 0
+
+    def _place(self, point: Point) -> Place:
+        return point.row + 1, len(self.lines[point.row][: point.column].decode("utf-8", "replace")) + 1
 
 
 def places(text: str) -> Places:
@@ -56,8 +60,7 @@ class _Reading:
 
     def __init__(self, text: str) -> None:
         self.source = text.encode()
-        self.lines = self.source.split(b"\n")
-        self.found = Places({}, {})
+        self.found = Places(self.source.split(b"\n"), {}, {})
         self.tables: dict[Key, int] = {}  # a list of tables: how many it has so far
 
     def read(self) -> Places:
@@ -71,7 +74,7 @@ class _Reading:
     def _table(self, node: Node) -> None:
         header, *body = node.named_children
         *names, last = self._names(header)
-        place = self._place(node)
+        place = node.start_point
         table: Key = ()
         for name in names:
             table = self._in_last_of((*table, name))
@@ -99,7 +102,7 @@ class _Reading:
         while waiting:
             node, way = waiting.pop()
             if node.type != "pair":
-                self.found.values[way] = self._place(node)
+                self.found.values[way] = node.start_point
                 waiting += self._within(node, way)
                 continue
             parts = [child for child in node.named_children if child.type != "comment"]
@@ -107,8 +110,8 @@ class _Reading:
                 continue
             key = self._names(parts[0])
             for i in range(1, len(key) + 1):
-                self._put((*way, *key[:i]), self._place(parts[0]), self._place(parts[0]))
-            self.found.values[(*way, *key)] = self._place(parts[1])
+                self._put((*way, *key[:i]), parts[0].start_point, parts[0].start_point)
+            self.found.values[(*way, *key)] = parts[1].start_point
             waiting += self._within(parts[1], (*way, *key))
 
     def _within(self, node: Node, way: Key) -> Iterator[tuple[Node, Key]]:
@@ -130,14 +133,10 @@ class _Reading:
                 names.append(_name(node))
         return tuple(reversed(names))
 
-    def _put(self, way: Key, key: Place, value: Place) -> None:
+    def _put(self, way: Key, key: Point, value: Point) -> None:
         """Note the first place of a key; a table may be spoken of again further down."""
         self.found.keys.setdefault(way, key)
         self.found.values.setdefault(way, value)
-
-    def _place(self, node: Node) -> Place:
-        row, column = node.start_point
-        return row + 1, len(self.lines[row][:column].decode("utf-8", "replace")) + 1
 
 
 def _name(node: Node) -> str:

@@ -29,6 +29,9 @@ from journal.settings import Settings
 T = TypeVar("T", bound=msgspec.Struct)
 Check = Callable[[T], list[Fault]]
 
+MOST_TOLD = 50
+"""Problems of one file. Who has more of them has one problem, and would not find it among thousands of lines."""
+
 # Dates come from the parser as dates, so that a date in quotes is told of and not read in silence.
 _DATES = (dt.date, dt.datetime, dt.time)
 
@@ -238,7 +241,16 @@ def _placed(source: _Source, faults: Iterable[Fault]) -> tuple[Problem, ...]:
                 remedy=fault.remedy,
             )
         )
-    return tuple(sorted(problems))
+    told = sorted(problems)
+    if len(told) > MOST_TOLD:
+        more = f"{len(told):,}"
+        told = told[:MOST_TOLD]
+        told.append(
+            msgspec.structs.replace(
+                told[-1], where="", expected=f"at most {MOST_TOLD} problems", got=more, remedy="mend these first"
+            )
+        )
+    return tuple(told)
 
 
 def _with_defaults(values: dict[str, Any], folder: Path) -> Settings:

@@ -97,7 +97,8 @@ def test_what_is_not_there_has_the_place_of_what_is_around_it() -> None:
 
 
 def test_line_ends_of_both_kinds() -> None:
-    assert places(SOURCE.replace("\n", "\r\n")) == places(SOURCE)
+    found = places(SOURCE.replace("\n", "\r\n"))
+    assert {way: found.value(way) for way in VALUES} == VALUES
 
 
 def test_notations_of_toml_1_1_leave_at_least_the_lines_before_them_in_place() -> None:

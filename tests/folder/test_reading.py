@@ -85,8 +85,8 @@ DEEP = "expected at most 80 tables and lists within each other, got more; take s
             "1:2: expected text, got a NUL byte; take it out, or bring back a copy of the file from before",
         ),
         (
-            b"#" * 1_000_001,
-            "expected at most 1,000,000 bytes, got 1,000,001 bytes, left unread; move what is no page out of it",
+            b"#" * 250_001,
+            "expected at most 250,000 bytes, got 250,001 bytes, left unread; move what is no page out of it",
         ),
         (b"a = " + b"[" * 5000 + b"]" * 5000, f"1:85: {DEEP}"),
         (b"a = " + b"[" * 5000, f"1:85: {DEEP}"),
@@ -130,6 +130,15 @@ def test_a_page_that_is_gone_or_has_grown_since_it_was_found(tmp_path: Path) -> 
     pages, problems = reading.read_pages(tmp_path, found.pages, names)
     assert [page.content for page in pages] == [Entry(mood=3, memory="long")]
     assert [problem.path for problem in problems] == ["2025/2025-03-05.toml"]
+
+
+def test_a_thousand_problems_of_one_page_are_told_in_brief(tmp_path: Path) -> None:
+    page = "mood = 4\n" + "\n".join(f"k{n} = 1" for n in range(1000))
+    entry, problems = read_day(tmp_path, page)
+    assert entry == Entry(mood=4)
+    assert len(problems) == 51
+    assert problems[0].startswith('2:1: k0: expected a key that is known here, got "k0"; ')
+    assert "51:1: expected at most 50 problems, got 1,000; mend these first" in problems
 
 
 # --- The folder and its settings
