@@ -116,7 +116,7 @@ def _(
         ),
         cards.columns(
             [
-                cards.card("Streaks", habits.streak_table(in_force, settings, f"Streaks, {wording.title(month)}")),
+                cards.card("Streaks", habits.running_and_longest(in_force, settings)),
                 cards.card("Looking back", written.reflection(tables.reflections, month, settings.prompts.month)),
             ],
             [

@@ -105,6 +105,7 @@ def _(energy, moods, rates, running, said, settings, spent, stated, tables, toda
                 cards.figure(drawn),
                 cards.card("Tasks", days.tasks(tables.tasks.filter(within))),
                 cards.card("Appointments", days.appointments(tables.appointments.filter(within), settings)),
+                cards.card("Hours by category", days.hours(spent, settings)),
             ],
             [
                 cards.card("Habits", habits.week(this_week, rates, running, settings, today)),
@@ -114,7 +115,6 @@ def _(energy, moods, rates, running, said, settings, spent, stated, tables, toda
             ],
         ),
         cards.figure(week_strips.draw(tables.hours, days.categories(settings), week, clock=settings.clock)),
-        cards.card("Hours by category", days.hours(spent, settings)),
     )
     return
 

@@ -98,7 +98,7 @@ def kept(coverage: pl.DataFrame) -> str:
 def months_logged(coverage: pl.DataFrame) -> Html:
     """Days logged, month by month. In: `coverage.coverage` by month."""
     rows = [
-        (MONTH_NAMES[row["from"].month - 1], wording.of(row["logged"], row["days"]), row["longest_gap"] or None)
+        (MONTH_NAMES[row["from"].month - 1], wording.of(row["logged"], row["days"]), row["longest_gap"])
         for row in coverage.iter_rows(named=True)
     ]
     head = ("Month", "Days logged", "Longest gap, days")

@@ -64,13 +64,18 @@ def quota(states: pl.DataFrame, today: dt.date) -> str:
     return f"{wording.of(done, row['times'])} this week{tail}"
 
 
-def streak_table(streaks: pl.DataFrame, settings: Settings, caption: str) -> Html:
+def running_and_longest(streaks: pl.DataFrame, settings: Settings) -> Html:
     """The running and the longest streak of each habit. In: `streaks.streaks`."""
     rows = [
-        (settings.habit_name(row["habit"]), wording.streak_now(row), wording.streak_longest(row))
+        (
+            settings.habit_name(row["habit"]),
+            wording.joined(
+                wording.streak_now(row), f"longest {wording.streak_longest(row)}" if row["longest"] else None
+            ),
+        )
         for row in streaks.iter_rows(named=True)
     ]
-    return table(caption, ("Habit", "Running", "Longest"), rows, kind="streaks") if rows else empty(NO_HABITS)
+    return lines(rows, nothing=NO_HABITS, kind="stacked")
 
 
 def best_streaks(streaks: pl.DataFrame, settings: Settings) -> Html:
