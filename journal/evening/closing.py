@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Literal
 
 import polars as pl
 
@@ -53,6 +53,13 @@ def in_force(settings: Settings, key: str, day: dt.date) -> Habit | None:
     """The definition of a habit that holds on a day."""
     begun = [habit for habit in settings.definitions(key) if habit.start <= day]
     return begun[-1] if begun and (begun[-1].until is None or day <= begun[-1].until) else None
+
+
+def kind(habit: Habit) -> Literal["plain", "counted", "quota"]:
+    """How a habit is marked: yes or no, with a number, or some times a week or month."""
+    if habit.per is not None:
+        return "quota"
+    return "plain" if habit.target is None else "counted"
 
 
 def streak_words(row: Mapping[str, Any]) -> str:
@@ -115,7 +122,7 @@ def _habit(
     return HabitOffer(
         key=habit.key,
         name=habit.name,
-        kind="quota" if habit.per else "counted" if habit.target is not None else "plain",
+        kind=kind(habit),
         target=habit.target,
         unit=habit.unit,
         aim=habit.aim,

@@ -181,7 +181,7 @@ class _Saving:
 
     def _decision(self, key: str, clash: Clash, path: str) -> Pick | None:
         """What the person decided of a clash, where she saw the same."""
-        field, theirs = self._field(key, clash.path), _plain(clash.theirs)
+        field, theirs = self._field(key, clash.path), plain(clash.theirs)
         for pick in self.decided:
             which = pick.get("which")
             if (pick.get("field"), pick.get("file"), pick.get("theirs")) == (field, path, theirs):
@@ -190,7 +190,7 @@ class _Saving:
 
     def _conflicts(self, clashes: Sequence[tuple[str, Clash, str]]) -> Answer:
         found = [
-            Disagreement(self._field(key, clash.path), _plain(clash.mine), _plain(clash.theirs), path)
+            Disagreement(self._field(key, clash.path), plain(clash.mine), plain(clash.theirs), path)
             for key, clash, path in clashes
         ]
         said = f" {listed(self.written)} is saved already." if self.written else ""
@@ -246,6 +246,6 @@ class _Saving:
 _WHICH: dict[str, Literal["mine", "theirs", "both"]] = {"mine": "mine", "theirs": "theirs", "both": "both"}
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
     """A value as JSON has it."""
     return msgspec.to_builtins(value)

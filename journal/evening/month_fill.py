@@ -1,0 +1,198 @@
+"""A month that was kept on paper, filled as a grid of habit by day and saved once.
+
+`month` offers the grid, `save_month` takes the changed cells. Every day's page is tried before the first is written,
+and all that cannot be saved is said, each with its habit and day.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import msgspec
+import polars as pl
+
+from journal import periods
+from journal.entry import Entry, Mark
+from journal.errors import JournalError, UsageError, WriteError
+from journal.evening import basis, closing
+from journal.evening.fields import Fields, Trouble, told
+from journal.evening.offered import HabitOffer
+from journal.evening.saving import Answer, Disagreement, plain
+from journal.folder import checking, reading, writing
+from journal.folder.known import Known
+from journal.folder.writing import Base, Conflict
+from journal.wording import MONTH_NAMES, plural
+from journal.wording import day as day_text
+
+if TYPE_CHECKING:
+    from journal import Journal
+
+Marks = dict[str, dict[str, Mark | None]]
+
+
+class MonthOffer(msgspec.Struct, frozen=True, kw_only=True):
+    """A month to fill, up to today: `marks`, `due` and `logged` by habit and day as the pages have them.
+
+    A habit is in the grid when it holds on any day of the month; on the days on which it does not, it has no mark and
+    `due` is null. `due` is true of a quota habit on every day on which it holds.
+    """
+
+    month: str
+    title: str
+    base: str
+    habits: list[HabitOffer]
+    days: list[str]
+    marks: Marks
+    due: dict[str, dict[str, bool | None]]
+    logged: dict[str, bool]
+    problems: list[str]
+
+
+def month(book: Journal, key: str) -> MonthOffer:
+    """The grid of a month of a journal, e.g. "2025-03". Raises UsageError for what is no month, or is still to come."""
+    days = [day for day in periods.parse(key, "month").dates if day <= book.today]
+    if not days:
+        raise UsageError(f"{key} is still to come; fill it when it is over")
+    bases = basis.look(book.folder, tuple(day.isoformat() for day in days))
+    known = reading.read_settings(book.folder).known
+    read = [basis.entry(base, known) for base in bases]
+    entries = {day.isoformat(): entry for day, (entry, _) in zip(days, read, strict=True)}
+    rows = book.tables.marks.filter(pl.col("date").is_between(days[0], days[-1]))
+    due: dict[str, dict[str, bool | None]] = {
+        habit: dict.fromkeys(entries) for habit in rows.get_column("habit").unique(maintain_order=True)
+    }
+    for habit, date, falls in rows.select("habit", "date", "due").iter_rows():
+        due[habit][date.isoformat()] = falls is not False
+    habits = [_habit(book, habit, days) for habit in book.settings.habit_keys if habit in due]
+    return MonthOffer(
+        month=key,
+        title=f"{MONTH_NAMES[days[0].month - 1]} {days[0].year}",
+        base=basis.packed(bases),
+        habits=habits,
+        days=list(entries),
+        marks={h.key: {day: (entry.habits or {}).get(h.key) for day, entry in entries.items()} for h in habits},
+        due={h.key: due[h.key] for h in habits},
+        logged={day: entry.logged for day, entry in entries.items()},
+        problems=[str(problem) for _, problems in read for problem in problems],
+    )
+
+
+def _habit(book: Journal, key: str, days: Sequence[dt.date]) -> HabitOffer:
+    """A habit as it is defined on the last of the days on which it holds."""
+    held = [found for day in days if (found := closing.in_force(book.settings, key, day)) is not None]
+    habit = held[-1]
+    return HabitOffer(
+        key=key,
+        name=habit.name,
+        kind=closing.kind(habit),
+        target=habit.target,
+        unit=habit.unit,
+        aim=habit.aim,
+        mark=None,
+        due=True,
+        said={},
+    )
+
+
+def save_month(book: Journal, raw: object, *, now: dt.datetime) -> Answer:
+    """Write the changed cells of a month: `{"base": ..., "marks": {habit: {day: mark or null}}}`.
+
+    Fields are named "marks.walk.2025-03-13". Nothing is written while anything is wrong or was changed elsewhere to
+    something else; where the disk gives up between two days, the answer says which days are saved.
+    """
+    fields = Fields()
+    try:
+        if not isinstance(raw, Mapping):
+            raise UsageError("what was entered is no month; open the month anew")
+        bases = {base.key: base for base in basis.unpacked(raw.get("base"))}
+        known = reading.read_settings(book.folder).known
+        by_day = _by_day(raw.get("marks"), bases, fields)
+        for day, marks in by_day.items():
+            _check(day, marks, known, fields)
+        changes = {} if fields.troubles else {day: _changes(bases[day], marks, known) for day, marks in by_day.items()}
+    except JournalError as error:
+        return Answer(saved=False, problems=[Trouble("", f"{error}.")])
+    if fields.troubles:
+        return Answer(saved=False, problems=fields.troubles)
+    wanted = {day: made for day, made in sorted(changes.items()) if made}
+    return _tried(book, bases, wanted, now) or _written(book, bases, wanted, now)
+
+
+def _by_day(raw: object, bases: Mapping[str, Base], fields: Fields) -> dict[str, dict[str, Mark | None]]:
+    found: dict[str, dict[str, Mark | None]] = {}
+    for habit, days in raw.items() if isinstance(raw, Mapping) else ():
+        for day, mark in fields.marks(days, f"marks.{habit}").items():
+            if day in bases:
+                found.setdefault(day, {})[str(habit)] = mark
+            else:
+                fields.say(f"marks.{habit}.{day}", f'The grid has no day "{day}"; open the month anew.')
+    return found
+
+
+def _check(day: str, marks: Mapping[str, Mark | None], known: Known, fields: Fields) -> None:
+    entry = Entry(habits={key: mark for key, mark in marks.items() if mark is not None})
+    for fault in checking.entry(entry, dt.date.fromisoformat(day), known):
+        fields.say(f"marks.{fault.where[-1]}.{day}", told(fault))
+
+
+def _changes(base: Base, marks: Mapping[str, Mark | None], known: Known) -> dict[tuple[str, ...], Any]:
+    present = basis.entry(base, known)[0].habits or {}
+    return {
+        ("habits", key): mark
+        for key, mark in marks.items()
+        if isinstance(mark, bool) != isinstance(present.get(key), bool) or mark != present.get(key)
+    }
+
+
+def _tried(book: Journal, bases: Mapping[str, Base], wanted: Mapping[str, Any], now: dt.datetime) -> Answer | None:
+    """What stops any of the days, tried without writing."""
+    problems: list[Trouble] = []
+    conflict: list[Disagreement] = []
+    for day, changes in wanted.items():
+        try:
+            result = writing.save(book.folder, day, bases[day], changes, now=now, rehearse=True)
+        except JournalError as error:
+            problems.append(Trouble(f"days.{day}", f"{error}."))
+            continue
+        if isinstance(result, Conflict):
+            conflict += [
+                Disagreement(
+                    field=f"marks.{clash.path[-1]}.{day}" if clash.path else f"days.{day}",
+                    yours=plain(clash.mine),
+                    theirs=plain(clash.theirs),
+                    file=result.now.path,
+                )
+                for clash in result.clashes
+            ]
+    if not problems and not conflict:
+        return None
+    said = "" if problems else "Some days were changed elsewhere since; open the month anew to see them."
+    return Answer(saved=False, said=said, problems=problems, conflict=conflict)
+
+
+def _written(book: Journal, bases: Mapping[str, Base], wanted: Mapping[str, Any], now: dt.datetime) -> Answer:
+    written: list[str] = []
+    failed: list[Trouble] = []
+    for day, changes in wanted.items():
+        try:
+            result = writing.save(book.folder, day, bases[day], changes, now=now)
+        except WriteError as error:
+            failed.append(Trouble(f"days.{day}", f"{error}."))
+            continue
+        if isinstance(result, Conflict):  # of the moment since it was tried
+            failed.append(Trouble(f"days.{day}", "It was changed elsewhere just now; open the month anew."))
+        elif result.written:
+            written.append(day)
+    said = f"Saved {plural(len(written), 'day')}" + (f", {_stretch(written)}." if written else ".")
+    if failed:
+        return Answer(saved=False, said=said, problems=failed)
+    return Answer(saved=True, said=said if written else "Nothing to save: the pages say all of it already.")
+
+
+def _stretch(days: Sequence[str]) -> str:
+    first, last = dt.date.fromisoformat(days[0]), dt.date.fromisoformat(days[-1])
+    if first == last:
+        return day_text(first, weekday=False)
+    return f"from {day_text(first, weekday=False)} to {day_text(last, weekday=False)}"
