@@ -1,0 +1,61 @@
+"""Where the server listens, and what it refuses before it does."""
+
+from __future__ import annotations
+
+import os
+import socket
+from pathlib import Path
+
+import pytest
+
+from journal.errors import FolderError, UsageError
+from journal.pages import server
+
+
+def test_it_listens_on_the_loopback_address_only() -> None:
+    with server.listening(0) as listener:
+        assert listener.getsockname()[0] == "127.0.0.1"
+
+
+def test_a_port_that_is_taken_is_left_alone_and_the_next_free_one_used() -> None:
+    with server.listening(0) as first:
+        taken = first.getsockname()[1]
+        with server.listening(taken) as second:
+            assert taken < second.getsockname()[1] <= taken + 64
+
+
+def test_a_socket_is_closed_when_it_is_done_with() -> None:
+    with server.listening(0) as listener:
+        port = listener.getsockname()[1]
+    with socket.socket() as free:
+        free.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        free.bind(("127.0.0.1", port))
+
+
+@pytest.mark.parametrize("port", [-1, 65536])
+def test_a_port_that_is_none_is_refused(port: int) -> None:
+    with pytest.raises(UsageError, match=f"there is no port {port}"), server.listening(port):
+        pass
+
+
+def test_a_page_or_a_folder_that_is_none_is_refused_before_anything_is_said(tmp_path: Path) -> None:
+    said: list[str] = []
+    with pytest.raises(UsageError, match=r'there is no page "day"; write .*week, month or year'):
+        server.serve(tmp_path, "day", open_browser=False, announce=said.append)
+    with pytest.raises(FolderError, match=r"journal\.toml"):
+        server.serve(tmp_path, "week", open_browser=False, announce=said.append)
+    assert said == []
+
+
+def test_the_environment_is_given_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", "/somewhere")
+    monkeypatch.delenv("XDG_STATE_HOME", raising=False)
+    with server._nothing_kept_at_home():
+        assert os.environ["XDG_CACHE_HOME"] == os.environ["XDG_STATE_HOME"] == os.devnull
+    assert os.environ["XDG_CACHE_HOME"] == "/somewhere"
+    assert "XDG_STATE_HOME" not in os.environ
+
+
+def test_every_page_has_its_notebook() -> None:
+    for page in server.PAGES:
+        assert (server.notebook_folder() / f"{page}.py").is_file()
