@@ -14,7 +14,7 @@ from journal.errors import Problem
 from journal.pages import wording
 from journal.pages.escape import Html, join, tag
 
-NAV = (("week", "Week"), ("month", "Month"), ("year", "Year"))
+NAV = (("evening", "Evening"), ("week", "Week"), ("month", "Month"), ("year", "Year"))
 
 
 def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:

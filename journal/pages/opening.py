@@ -110,6 +110,16 @@ def choices(kind: Kind, book: Journal) -> list[Period]:
     return periods.between(first, max(last, today) if runs else last, kind, settings.week_starts)
 
 
+def evening(query: Mapping[str, object], today: dt.date) -> dt.date:
+    """The day whose evening is shown: the one that the address or the environment names, unless it is still to come;
+    else today.
+
+    >>> evening({"on": "2025-03-13"}, dt.date(2025, 3, 16)), evening({"on": "2025-03-17"}, dt.date(2025, 3, 16))
+    (datetime.date(2025, 3, 13), datetime.date(2025, 3, 16))
+    """
+    return min(carried(query) or day(ON) or today, today)
+
+
 def carried(query: Mapping[str, object]) -> dt.date | None:
     """The day that the address carries from page to page.
 

@@ -26,7 +26,7 @@ from journal.folder.reading import read_settings
 from journal.pages.guard import App, Guard, Receive, Scope, Send
 from journal.pages.opening import FOLDER, ON, TODAY
 
-PAGES = ("week", "month", "year")
+PAGES = ("evening", "week", "month", "year")
 PORT = 8420
 _PORTS_TRIED = 64
 _FRAME = Path(__file__).parent / "frame"

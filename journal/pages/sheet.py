@@ -26,40 +26,36 @@ Plain = dict[str, Any]
 Answer = Callable[[Plain], Plain]
 
 _FOLDER = Path(__file__).parent / "sheet"
-_IMPORT = re.compile(r'^import \{(?P<names>[^}]*)\} from "\./(?P<module>\w+)\.js";\n', re.MULTILINE)
-_EXPORT = re.compile(r"^export (?=(async function|function|const|class)\b)", re.MULTILINE)
+_IMPORT = re.compile(r'^import \{(?P<names>[^}]*)\} from "\./(?P<module>\w+)\.js";$', re.MULTILINE)
+_EXPORT = re.compile(r"^export (?=(?:async )?(?:function|const) (\w+))", re.MULTILINE)
 
 
 def joined(folder: Path = _FOLDER, last: str = "page") -> str:
-    """The modules of the form as one, each after those that it imports; `last` is the one that exports the widget.
+    """The modules of the form as one, each in a scope of its own and after those that it imports; `last` is the one
+    that exports the widget.
 
-    They share one scope then, so no two may define the same name: `definitions` has them all, and a test holds it.
+    An import of names in braces from "./other.js", and an export before a function or a constant, is all they use.
 
     Raises ValueError where modules import each other in a ring.
     """
-    texts: dict[str, str] = {}
+    scopes: dict[str, str] = {}
 
-    def take(name: str, above: tuple[str, ...]) -> None:
+    def take(name: str, above: tuple[str, ...]) -> str:
         if name in above:
             raise ValueError(f"{name}.js imports itself by way of {', '.join(above[above.index(name) :])}")
-        if name in texts:
-            return
         text = (folder / f"{name}.js").read_text(encoding="utf-8")
         for found in _IMPORT.finditer(text):
-            take(found["module"], (*above, name))
-        texts[name] = f"// {name}.js\n" + _EXPORT.sub("", _IMPORT.sub("", text))
+            if found["module"] not in scopes:
+                scopes[found["module"]] = _scope(found["module"], take(found["module"], (*above, name)))
+        return _IMPORT.sub(r"const {\g<names>} = \g<module>_js;", text)
 
-    take(last, ())
-    return "\n".join(texts.values())
+    whole = take(last, ())
+    return "\n".join([*scopes.values(), f"// {last}.js", whole])
 
 
-def definitions(text: str) -> list[str]:
-    """The names that a module defines at its outermost level.
-
-    >>> definitions("const DAY = 1440;\\nexport function make() {\\n  const inner = 1;\\n}")
-    ['DAY', 'make']
-    """
-    return re.findall(r"^(?:export )?(?:async )?(?:function|const|let|class) (\w+)", text, re.MULTILINE)
+def _scope(name: str, text: str) -> str:
+    given = ", ".join(_EXPORT.findall(text))
+    return f"// {name}.js\nconst {name}_js = (() => {{\n{_EXPORT.sub('', text)}\nreturn {{ {given} }};\n}})();\n"
 
 
 class Sheet(anywidget.AnyWidget):

@@ -18,7 +18,7 @@ export function fit(sheet) {
 
 function draw(bar, now) {
   const given = (value) => (typeof value === "number" ? value : null);
-  const [planned, expected, low, high, open] = ["planned", "expected", "low", "high", "open"].map((key) => given(now[key]));
+  const [planned, expected, low, high, open, work] = ["planned", "expected", "low", "high", "room", "work"].map((key) => given(now[key]));
   const whole = Math.max(planned || 0, expected || 0, high || 0, open || 0, 1);
   const part = (kind, from, to) => {
     const made = make("span", { class: kind });
@@ -36,6 +36,6 @@ function draw(bar, now) {
   const words = [`Planned ${sayMinutes(planned || 0)}`];
   if (expected !== null && expected !== planned) words.push(`expected ${sayMinutes(Math.round(expected))}`);
   if (low !== null && high !== null) words.push(`likely between ${sayMinutes(Math.round(low))} and ${sayMinutes(Math.round(high))}`);
-  if (open !== null) words.push(`open time ${sayMinutes(open)}`);
+  if (open !== null) words.push(work ? `room for ${sayMinutes(open)}, ${sayMinutes(work)} of it in work hours` : `open time ${sayMinutes(open)}`);
   bar.setAttribute("aria-label", `${words.join(", ")}.`);
 }

@@ -44,8 +44,13 @@ export function form(evening, touched, ask) {
     },
     uncarried: (task) => {
       const source = sheet.now.tasks.find((one) => continues(task, one));
-      if (!source) return;
+      if (!source || source.what !== "carry") return null;
       source.what = "open";
+      sheet.onCarry(source);
+      return source;
+    },
+    recarried: (source) => {
+      source.what = "carry";
       sheet.onCarry(source);
     },
   };
@@ -58,14 +63,13 @@ export function form(evening, touched, ask) {
   const went = card("The hours as they went", "hours-card", offer.actual_from_plan && make("p", { class: "quiet", text: "As planned, until you change it. The thin bars are the plan." }), actual.element);
   const element = make(
     "div", { class: "halves" },
-    make("div", { class: "half" }, card(offer.title, "today", feel(sheet), marks(sheet)), words(sheet), went, left(sheet)),
+    make("div", { class: "half" }, card(offer.title, "today", feel(sheet), marks(sheet)), words(sheet), left(sheet), went),
     make("div", { class: "half" }, tomorrow(sheet), next(sheet), fit(sheet)),
   );
   return { element, sheet };
 }
 
 export function continues(planned, task) {
-  if (planned.from === "carried" && planned.source_ref === null) return planned.title === task.title;
   return planned.source_ref !== null && planned.source_ref !== undefined && planned.source_ref === task.ref && planned.from !== "undated";
 }
 

@@ -18,6 +18,7 @@ export function left(sheet) {
     empty.hidden = sheet.now.tasks.length > 0;
   };
   show();
+  sheet.onTasks = show;
   sheet.onCarry = (task) => {
     const place = sheet.now.tasks.indexOf(task);
     if (place >= 0) list.children[place].replaceWith(row(sheet, task, place));
@@ -30,14 +31,7 @@ function row(sheet, task, place) {
   const more = make("span", { class: "more" });
   const details = () => {
     more.replaceChildren();
-    if (task.what === "done") {
-      const took = make("input", { type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", value: task.took, "aria-label": `Minutes that ${task.title} took` });
-      took.addEventListener("input", () => {
-        task.took = took.value;
-        sheet.changed(`${path}.took`);
-      });
-      more.append("took ", took, " min", spot(`${path}.took`, took));
-    }
+    if (task.what === "done") more.append(...tookField(sheet, task, path));
     if (task.what === "move") {
       const day = make("input", { type: "date", value: task.to || "", "aria-label": `Day for ${task.title}` });
       day.addEventListener("input", () => {
@@ -47,9 +41,9 @@ function row(sheet, task, place) {
       more.append("to ", day, spot(`${path}.to`, day));
     }
   };
-  const options = WHAT.filter((one) => task.ref !== null || one.value === "done" || one.value === "carry");
+  if (task.ref === null) return newRow(sheet, task, path);
   const control = choice({
-    name: path, label: `What becomes of ${task.title}`, options, kind: "chips", chosen: task.what === "open" ? null : task.what,
+    name: path, label: `What becomes of ${task.title}`, options: WHAT, kind: "chips", chosen: task.what === "open" ? null : task.what,
     choose: (what) => {
       task.what = what || "open";
       details();
@@ -64,6 +58,29 @@ function row(sheet, task, place) {
     make("span", { class: "name" }, make("span", { text: task.title }), said && make("span", { class: "aside", text: said })),
     make("span", { class: "what" }, control, more),
     spot(path, control),
+  );
+}
+
+function tookField(sheet, task, path) {
+  const took = make("input", { type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", value: task.took, "aria-label": `Minutes that ${task.title} took` });
+  took.addEventListener("input", () => {
+    task.took = took.value;
+    sheet.changed(`${path}.took`);
+  });
+  return ["took ", took, " min", spot(`${path}.took`, took)];
+}
+
+// What was typed here just now is done: it may be taken away again, and that is all.
+function newRow(sheet, task, path) {
+  const away = button("×", () => {
+    sheet.now.tasks = sheet.now.tasks.filter((other) => other !== task);
+    sheet.onTasks();
+    sheet.changed("tasks");
+  }, { class: "away", "aria-label": `Take out ${task.title}`, title: "Take out" });
+  return make(
+    "li", { class: "task" },
+    make("span", { class: "name" }, make("span", { text: task.title }), make("span", { class: "aside", text: "done, added today" })),
+    make("span", { class: "what" }, make("span", { class: "more" }, tookField(sheet, task, path)), away), spot(path), spot(`${path}.title`),
   );
 }
 

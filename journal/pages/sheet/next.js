@@ -11,7 +11,7 @@ export function next(sheet) {
   const offers = make("div", { class: "offers" });
   const heading = "Tasks for tomorrow";
   const empty = make("p", { class: "empty", text: "Nothing yet." });
-  const said = make("p", { class: "unseen", role: "status" });
+  const said = make("p", { class: "hint", role: "status" });
 
   const show = (focus) => {
     list.replaceChildren(...sheet.now.next.map((task, place) => row(task, place)));
@@ -79,7 +79,7 @@ export function next(sheet) {
     const last = place === sheet.now.next.length - 1;
     const up = button("↑", () => move(place, -1), { class: "step up", "aria-label": `${task.title}, earlier`, title: "Earlier", disabled: place === 0 });
     const down = button("↓", () => move(place, 1), { class: "step down", "aria-label": `${task.title}, later`, title: "Later", disabled: last });
-    const away = task.from === "page" ? null : button("×", () => takeBack(task), { class: "away", "aria-label": `${task.title}, not tomorrow`, title: "Not tomorrow" });
+    const away = button("×", () => takeBack(task), { class: "away", "aria-label": `${task.title}, not tomorrow`, title: "Not tomorrow" });
     return make(
       "li", { class: "task next" }, circle,
       make("span", { class: "name" }, make("span", { text: task.title }), task.said && make("span", { class: "aside", text: task.said })),
@@ -89,10 +89,19 @@ export function next(sheet) {
   };
 
   const takeBack = (task) => {
-    sheet.now.next = sheet.now.next.filter((other) => other !== task);
-    if (task.from === "carried") sheet.uncarried(task);
+    const before = [...sheet.now.next];
+    sheet.now.next = before.filter((other) => other !== task);
+    const source = sheet.uncarried(task);
     moved();
-    field.focus();
+    const back = button("Put it back", () => {
+      sheet.now.next = ordered([...sheet.now.next.filter((other) => other !== task), task]);
+      if (source) sheet.recarried(source);
+      said.replaceChildren();
+      moved();
+      field.focus();
+    }, { class: "quiet" });
+    said.replaceChildren(`${task.title} is not for tomorrow. `, back);
+    back.focus();
   };
 
   const take = (task, from) => {

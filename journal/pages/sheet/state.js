@@ -130,7 +130,7 @@ export function asked(offer, now) {
     estimates: sent.tomorrow.tasks.map((task) => (typeof task.estimate === "number" ? task.estimate : null)),
     tasks: sent.tomorrow.tasks,
     planned: sent.tomorrow.planned,
-    appointments: sent.tomorrow.appointments,
+    appointments: [...offer.tomorrow.appointments.filter((one) => one.from === "calendar"), ...sent.tomorrow.appointments],
   };
 }
 

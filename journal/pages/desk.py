@@ -1,0 +1,84 @@
+"""What the evening page's form asks of a journal, and is answered: plain JSON in, plain JSON out.
+
+Each question reads the journal anew, so an answer is of the files as they lie there at that moment; what is slow
+about that is in the snapshot.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import msgspec
+
+from journal.errors import UsageError
+from journal.evening import month_fill, saving
+from journal.evening import offer as offers
+from journal.evening import month_fill, saving
+from journal.pages.sheet import Answer, Plain
+
+if TYPE_CHECKING:
+    from journal import Journal
+
+Read = Callable[[], "Journal"]
+Now = Callable[[], dt.datetime]
+
+
+def evening(read: Read, day: dt.date) -> Plain:
+    """The offer of an evening, as JSON has it."""
+    return _plain(offers.offer(read(), day))
+
+
+def answers(read: Read, now: Now) -> Mapping[str, Answer]:
+    """The answers of one journal to the form's questions, by the name of each.
+
+    `read` opens the journal as of today, `now` gives the moment that a page is saved at.
+    """
+
+    def day(of: Plain) -> Plain:
+        return {"offer": evening(read, _day(of.get("day"), read().today))}
+
+    def fit(of: Plain) -> Plain:
+        book = read()
+        return {"fit": _plain(offers.fit(book, _day(of.get("day"), book.today), of))}
+
+    def save(of: Plain) -> Plain:
+        answer = _plain(saving.save(read(), of, now=now()))
+        again = answer.get("saved") or answer.get("conflict")
+        return {"answer": answer} | ({"offer": evening(read, _day(of.get("day"), read().today))} if again else {})
+
+    def month(of: Plain) -> Plain:
+        return {"offer": _plain(month_fill.month(read(), str(of.get("month"))))}
+
+    def save_month(of: Plain) -> Plain:
+        return {"answer": _plain(month_fill.save_month(read(), of, now=now()))}
+
+    return {"day": day, "fit": fit, "save": save, "month": month, "save_month": save_month}
+
+
+def name(folder: Path) -> str:
+    """What the drafts of a journal go by in the browser: the same for the same folder, and silent about its place."""
+    return hashlib.sha256(str(folder.resolve()).encode()).hexdigest()[:16]
+
+
+def _day(text: object, today: dt.date) -> dt.date:
+    """The day that an evening is asked for.
+
+    Raises UsageError for what is no day, and for one that is still to come.
+    """
+    try:
+        day = dt.date.fromisoformat(str(text))
+    except ValueError:
+        raise UsageError(f'there is no day "{text}"; choose one from the calendar') from None
+    if day > today:
+        raise UsageError(f"{day} is still to come; close it when it is over")
+    return day
+
+
+def _plain(value: Any) -> Plain:
+    found = msgspec.to_builtins(value)
+    assert isinstance(found, dict)
+    return found

@@ -1,0 +1,65 @@
+import marimo
+
+__generated_with = "0.25.2"
+app = marimo.App(width="full", app_title="Evening · Duskbook", css_file="../journal/pages/style.css")
+
+
+with app.setup:
+    import datetime as dt
+
+    import marimo as mo
+
+    import journal
+    from journal.pages import cards, controls, desk, opening, watching
+    from journal.pages.sheet import Sheet
+
+
+@app.cell
+def _():
+    # Which journal, and the evening it opens at. The clock is read here and nowhere else on this page.
+    folder = opening.folder(mo.notebook_dir())
+
+    def now():
+        return dt.datetime.now().astimezone()
+
+    def read():
+        return journal.open(folder, today=opening.today(folder, now()))
+
+    before_reading = watching.seen(folder)
+    at_first = read()
+    day = opening.evening(mo.query_params().to_dict(), at_first.today)
+    get_edits, set_edits = mo.state(0)
+    return at_first, before_reading, day, folder, get_edits, now, read, set_edits
+
+
+@app.cell
+def _(before_reading, folder, set_edits):
+    watching.start(folder, before_reading, lambda: set_edits(lambda count: count + 1))
+    return
+
+
+@app.cell
+def _(at_first, day, get_edits, read):
+    get_edits()
+    book = opening.again(read, at_first)
+    controls.show(cards.header("evening", book.settings.title, today=book.today, on=day), cards.problems(book.problems))
+    return
+
+
+@app.cell
+def _(day, folder, now, read):
+    # Made once: what is typed stays on the page, whatever happens to the files meanwhile.
+    sheet = Sheet(desk.evening(read, day), desk.answers(read, now), journal=desk.name(folder))
+    sheet
+    return (sheet,)
+
+
+@app.cell
+def _(get_edits, read, sheet):
+    # An edit from outside is told of; the page shows it, or asks where something is typed.
+    get_edits() and sheet.told(desk.evening(read, dt.date.fromisoformat(sheet.day)))
+    return
+
+
+if __name__ == "__main__":
+    app.run()
