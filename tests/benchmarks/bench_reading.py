@@ -173,7 +173,12 @@ def ways(top: Path, paths: list[str], last: dt.date) -> Iterator[tuple[str, Call
     yield "plain tomllib script", plain_tomllib
     yield "walk", lambda: void(files.find(top))
     yield "read pages, checked", lambda: void(reading.read_pages(top, found.pages, basis.known))
-    yield "record", lambda: void(tables.record(pages))
+
+    def record() -> None:
+        with reading.uncollected():  # as in journal.open
+            tables.record(pages)
+
+    yield "record", record
     recorded = tables.record(pages)
     yield "lay on the calendar", lambda: void(tables.build(recorded, basis.settings, last))
     yield "cold open (no snapshot)", lambda: void(journal.open(top, today=last, cache=False))
