@@ -103,7 +103,7 @@ def check(folder: str | None) -> int:
     return refusals.PROBLEMS if problems else refusals.FINE
 
 
-@duskbook.command(short_help="Show streaks, rates, changes, mood, coverage or lines.")
+@duskbook.command(short_help="Show a measure: streaks, rates, mood, tasks and more.")
 @click.argument("measure", type=Word("measure", tuple(MEASURES), example="streaks"))
 @click.argument("folder", required=False)
 @click.option("--from", "start", type=Day(), metavar="DAY", help="First day.  [default: the journal's first]")
@@ -127,7 +127,7 @@ def show(
     against: tuple[dt.date, dt.date] | None,
     form: str,
 ) -> None:
-    """Show MEASURE: streaks, rates, changes, mood, coverage or lines.
+    """Show MEASURE: streaks, rates, changes, mood, hours, tasks, waiting, challenges, coverage, lines or sun.
 
     JSON and CSV have the numbers in full. CSV puts an apostrophe before text that a spreadsheet would run as a formula.
 

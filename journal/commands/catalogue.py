@@ -48,12 +48,27 @@ MEASURES: dict[str, Shown] = {
         by=("day", "week", "month", "year", "weekday", "all"),
         by_day_keys=("value", "trailing_7", "trailing_28"),
     ),
+    "hours": Shown(
+        "category and period",
+        ("category", "from", "to", "planned_minutes", "actual_minutes", "as_planned_minutes"),
+        by=("all", "week", "month"),
+    ),
+    "tasks": Shown(
+        "task",
+        ("title", "since", "status", "last", "days", "carried", "rank", "estimate", "took"),
+    ),
+    "waiting": Shown(
+        "day of a task's life",
+        ("days", "at_risk", "done", "survival", "median_days"),
+    ),
+    "challenges": Shown("challenge", ("challenge", "from", "to", "days", "ticks", "rate", "longest")),
     "coverage": Shown(
         "period",
         ("from", "to", "days", "logged", "coverage", "longest_gap"),
         by=("all", "week", "month", "year"),
     ),
     "lines": Shown("line", ("date", "kind", "text")),
+    "sun": Shown("day", ("date", "rise", "set", "day_minutes", "state")),
 }  # fmt: skip
 
 FORMATS = ("table", "json", "csv")

@@ -19,7 +19,7 @@ ABSENT = "-"
 
 # What is a share by its name, where the name means the same in every measure.
 _SHARES = {
-    "rate", "logged_rate", "rate_before", "rate_after", "coverage", "low_share", "high_share",
+    "rate", "logged_rate", "rate_before", "rate_after", "coverage", "low_share", "high_share", "survival",
 }  # fmt: skip
 # A spreadsheet takes a cell that begins so for a formula, and a formula can send what it reads elsewhere
 # (OWASP, "CSV injection"); the wide forms are taken for the plain ones in some of them.

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 import polars as pl
 
 from journal.commands.catalogue import MEASURES
 from journal.errors import UsageError
-from journal.measures import completion, coverage, lines, mood, states, streaks
+from journal.evening import sun
+from journal.measures import challenges, completion, coverage, hours, lines, mood, states, streaks, tasks
 from journal.wording import listed
 
 if TYPE_CHECKING:
@@ -67,14 +69,13 @@ def rows(journal: Journal, measure: str, days: Stretch, by: Any, against: Stretc
 
     A streak or a trailing mean looks back over the days asked for (a streak) or over the whole journal (a mean).
     """
-    within = pl.col("date").is_between(*days)
+    if measure in ("streaks", "rates", "changes"):
+        return _habits(journal, measure, days, by, against)
+    return _OTHERS[measure](journal, days, by)
+
+
+def _habits(journal: Journal, measure: str, days: Stretch, by: Any, against: Stretch | None) -> pl.DataFrame:
     tables, settings, today = journal.tables, journal.settings, journal.today
-    if measure == "coverage":
-        return coverage.coverage(tables.days.filter(within), by=by, week_starts=settings.week_starts)
-    if measure == "mood":
-        return _mood(journal, days, by)
-    if measure == "lines":
-        return lines.lines(tables.lines.filter(within))
     every = states.occasions(states.states(tables.marks, today=today), today=today, week_starts=settings.week_starts)
     if measure == "changes":
         assert against is not None  # `check_options` saw to it
@@ -94,8 +95,61 @@ def _begun(days: Stretch, today: dt.date) -> pl.Expr:
 
 def _mood(journal: Journal, days: Stretch, by: Any) -> pl.DataFrame:
     """By day over the whole journal and then cut, so that a trailing mean has the days before."""
-    within = pl.col("date").is_between(*days)
+    within = _within(days)
     every, scale = journal.tables.days, journal.settings.mood
     frame = every if by == "day" else every.filter(within)
     found = mood.summary(frame, by=by, low=scale.low, high=scale.high, week_starts=journal.settings.week_starts)
     return found.filter(within) if by == "day" else found
+
+
+def _within(days: Stretch) -> pl.Expr:
+    return pl.col("date").is_between(*days)
+
+
+def _coverage(journal: Journal, days: Stretch, by: Any) -> pl.DataFrame:
+    return coverage.coverage(journal.tables.days.filter(_within(days)), by=by, week_starts=journal.settings.week_starts)
+
+
+def _hours(journal: Journal, days: Stretch, by: Any) -> pl.DataFrame:
+    return hours.totals(journal.tables.hours.filter(_within(days)), by=by, week_starts=journal.settings.week_starts)
+
+
+def _lines(journal: Journal, days: Stretch, _by: Any) -> pl.DataFrame:
+    return lines.lines(journal.tables.lines.filter(_within(days)))
+
+
+def _tasks(journal: Journal, days: Stretch, _by: Any) -> pl.DataFrame:
+    """The tasks that stood on any of the days, each with its whole life up to the last of them."""
+    return _lives(journal, days).filter(pl.col("last") >= days[0])
+
+
+def _waiting(journal: Journal, days: Stretch, _by: Any) -> pl.DataFrame:
+    """How long tasks wait that began on one of the days."""
+    return tasks.waiting(_lives(journal, days).filter(pl.col("since") >= days[0]))
+
+
+def _lives(journal: Journal, days: Stretch) -> pl.DataFrame:
+    lives = tasks.lives(journal.tables.tasks, today=min(journal.today, days[1]))
+    return lives.filter(pl.col("since") <= days[1])
+
+
+def _challenges(journal: Journal, days: Stretch, _by: Any) -> pl.DataFrame:
+    """The challenges whose span touches the days, counted up to the last of them."""
+    found = challenges.totals(journal.tables.ticks, today=min(journal.today, days[1]))
+    return found.filter(pl.col("to") >= days[0])
+
+
+def _sun(journal: Journal, days: Stretch, _by: Any) -> pl.DataFrame:
+    return sun.for_journal(journal.tables.days, journal.settings, *days)
+
+
+_OTHERS: dict[str, Callable[[Journal, Stretch, Any], pl.DataFrame]] = {
+    "mood": _mood,
+    "hours": _hours,
+    "tasks": _tasks,
+    "waiting": _waiting,
+    "challenges": _challenges,
+    "coverage": _coverage,
+    "lines": _lines,
+    "sun": _sun,
+}

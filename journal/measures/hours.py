@@ -4,25 +4,76 @@ from __future__ import annotations
 
 import polars as pl
 
+from journal.measures.grouping import By, with_period
+from journal.settings import Weekday
 
-def totals(hours: pl.DataFrame) -> pl.DataFrame:
-    """Minutes per category.
 
-    In: `Tables.hours` (category String, layer "planned" or "actual", start_minute and end_minute Int32), cut to the
-    days that are meant. Out, a row per category in the order of the first mention: category (String),
-    planned_minutes, actual_minutes (Int64; null where that layer says nothing of the category).
+def totals(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "monday") -> pl.DataFrame:
+    """Minutes per category and period.
+
+    In: `Tables.hours` (date Date, layer "planned" or "actual", category String, start_minute and end_minute Int32), cut
+    to the days that are meant. Out, a row per period and category, periods in their order, categories in that of their
+    first mention:
+
+    - category, period (String, ISO 8601 name or "all"), from, to (Date)
+    - planned_minutes, actual_minutes (Int64; null where that layer says nothing of the category)
+    - as_planned_minutes (Int64): planned in the category and spent in it at the same time
+    - compared_minutes (Int64): planned on days whose hours were written as they went, too, which is what
+      as_planned_minutes is out of: a day of which only the plan is known says nothing of how it went. Both are null
+      where there is no such day with a plan for the category
 
     Minutes are as written on the strip, which has 24 hours on every day: a change to summer time moves nothing.
 
-    >>> strip = pl.DataFrame({"layer": ["planned", "actual", "actual"], "category": ["sleep", "sleep", "work"],
-    ...     "start_minute": [0, 15, 540], "end_minute": [375, 380, 600]})
-    >>> totals(strip).rows()
-    [('sleep', 375, 365), ('work', None, 60)]
+    >>> import datetime as dt
+    >>> strip = pl.DataFrame({"date": dt.date(2025, 3, 14), "layer": ["planned", "actual", "actual"],
+    ...     "category": ["sleep", "sleep", "work"], "start_minute": [0, 15, 540], "end_minute": [375, 380, 600]})
+    >>> totals(strip).drop("period", "from", "to").rows()
+    [('sleep', 375, 365, 360, 375), ('work', None, 60, None, None)]
     """
     length = (pl.col("end_minute") - pl.col("start_minute")).cast(pl.Int64)
+    planned, actual = pl.col("layer") == "planned", pl.col("layer") == "actual"
+    written = pl.col("date").is_in(hours.filter(actual).get_column("date").unique().implode())
+    rows = with_period(
+        pl.concat([hours.with_columns(shared=pl.lit(None, pl.Int64)), _shared(hours)], how="diagonal"),
+        by,
+        week_starts=week_starts,
+    )
 
-    def of(layer: str) -> pl.Expr:
-        inside = pl.col("layer") == layer
-        return pl.when(inside.any()).then(length.filter(inside).sum()).alias(f"{layer}_minutes")
+    def of(inside: pl.Expr, minutes: pl.Expr) -> pl.Expr:
+        return pl.when(inside.any()).then(minutes.filter(inside).sum())
 
-    return hours.group_by("category", maintain_order=True).agg(of("planned"), of("actual"))
+    return (
+        rows.with_columns(compared=planned & written)
+        .group_by("period", "category", maintain_order=True)
+        .agg(
+            pl.col("from", "to").first(),
+            of(planned, length).alias("planned_minutes"),
+            of(actual, length).alias("actual_minutes"),
+            pl.when(pl.col("compared").any()).then(pl.col("shared").sum()).alias("as_planned_minutes"),
+            of(pl.col("compared"), length).alias("compared_minutes"),
+        )
+        .sort("from", maintain_order=True)
+        .select(
+            "category",
+            "period",
+            "from",
+            "to",
+            "planned_minutes",
+            "actual_minutes",
+            "as_planned_minutes",
+            "compared_minutes",
+        )
+    )
+
+
+def _shared(hours: pl.DataFrame) -> pl.DataFrame:
+    """Rows of date, category and `shared` (Int64): minutes that a planned and an actual stretch have in common."""
+    spans = hours.select("date", "category", "layer", "start_minute", "end_minute")
+    planned, actual = (spans.filter(pl.col("layer") == layer).drop("layer") for layer in ("planned", "actual"))
+    first = pl.max_horizontal("start_minute", "start_minute_right")
+    last = pl.min_horizontal("end_minute", "end_minute_right")
+    return (
+        planned.join(actual, on=["date", "category"])
+        .select("date", "category", shared=(last - first).clip(0).cast(pl.Int64))
+        .with_columns(layer=pl.lit(""))
+    )

@@ -22,8 +22,13 @@ PROMISED = {
     "rates": "habit from to due done missed blank rest pending rate low high logged_rate",
     "changes": "habit rate_before rate_after difference low high clear",
     "mood": "period n days mean median sd",
+    "hours": "category from to planned_minutes actual_minutes as_planned_minutes",
+    "tasks": "title since status last days carried rank estimate took",
+    "waiting": "days at_risk done survival median_days",
+    "challenges": "challenge from to days ticks rate longest",
     "coverage": "from to days logged coverage longest_gap",
     "lines": "date kind text",
+    "sun": "date rise set day_minutes state",
 }
 BY_DAY = " value trailing_7 trailing_28"
 AGAINST = ("--from", "2025-03-10", "--against", "2025-W10")
