@@ -13,7 +13,7 @@ import click
 
 from journal import __version__
 from journal.commands import refusals
-from journal.commands.arguments import Day, Folder, Port, Stretch, Word, journal_folder
+from journal.commands.arguments import Day, Folder, Number, Port, Stretch, Word, journal_folder
 from journal.commands.catalogue import FORMATS, MEASURES
 
 if TYPE_CHECKING:
@@ -33,7 +33,8 @@ def duskbook(context: click.Context, version: bool) -> None:
 
     \b
     duskbook start my-journal                a new journal
-    duskbook week my-journal                 the week, in the browser
+    duskbook evening my-journal              close today and open tomorrow, in the browser
+    duskbook log my-journal --habit walk     a mark from here
     duskbook show streaks my-journal         how the habits run, here
     """
     if version:
@@ -78,9 +79,56 @@ def _page_command(page: str, answers: str) -> None:
         opening.open_page(journal_folder(folder, page), page, day, port, not no_browser)
 
 
+_page_command("evening", "what today leaves, what tomorrow holds, and whether it fits.")
 _page_command("week", "where the week went, what was good, what was carried.")
 _page_command("month", "which habits hold, which changed, and the streaks.")
 _page_command("year", "the year in pixels, the months side by side, the memories.")
+
+
+@duskbook.command(short_help="Log a day's marks and lines from here.")
+@click.argument("folder", required=False)
+@click.option("--date", "day", type=Day(), metavar="DAY", help="The day it is of.  [default: today]")
+@click.option("--mood", type=Number(), metavar="N", help="How the day was, on the journal's scale.")
+@click.option("--energy", type=Number(), metavar="N", help="How much there was of it, on the journal's scale.")
+@click.option("--habit", "habits", multiple=True, metavar="KEY[=MARK]", help="walk, read=24, stretch=rest or walk=no.")
+@click.option("--challenge", "challenges", multiple=True, metavar="KEY", help="letters, or letters=no.")
+@click.option("--gratitude", multiple=True, metavar="TEXT", help="A line to add to the good things.")
+@click.option("--memory", metavar="TEXT", help="The one to remember.")
+@click.option("--note", "notes", multiple=True, metavar="TEXT", help="A note to add.")
+def log(
+    *,
+    folder: str | None,
+    day: dt.date | None,
+    mood: float | None,
+    energy: float | None,
+    habits: tuple[str, ...],
+    challenges: tuple[str, ...],
+    gratitude: tuple[str, ...],
+    memory: str | None,
+    notes: tuple[str, ...],
+) -> None:
+    """Log a day's marks and lines, and see how the streaks stand.
+
+    --habit, --challenge, --gratitude and --note may be given more than once. What is not given stays as it is; lines
+    are added to those that are there.
+
+    \b
+    duskbook log my-journal --mood 4 --habit walk --habit read=24 --habit stretch=rest
+    duskbook log my-journal --gratitude "Bread from next door, still warm." --date 2025-03-13
+    """
+    from journal.commands import clock
+    from journal.commands import log as logging
+
+    given = logging.Given(
+        mood=mood,
+        energy=energy,
+        habits=habits,
+        challenges=challenges,
+        gratitude=gratitude,
+        memory=memory,
+        notes=notes,
+    )
+    click.echo(logging.log(journal_folder(folder, "log"), given, day, now=clock.now()))
 
 
 @duskbook.command(short_help="List every problem in the journal.")

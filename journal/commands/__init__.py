@@ -6,7 +6,7 @@
     catalogue   what `show` can show: measures, periods, keys
     show        a measure of a journal as a frame            printing    a frame as a table, JSON or CSV
     check       every problem of a journal                   page        open a page in the browser
-    start       the questions a new journal begins with
+    log         a day's marks and lines                      start       the questions a new journal begins with
 
 `journal.cli` imports what a command needs when that command runs, so that `--help` answers at once.
 """

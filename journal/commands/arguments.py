@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import difflib
+import math
 import os
 from collections.abc import Sequence
 from pathlib import Path
@@ -75,6 +76,23 @@ class Port(click.ParamType[int]):
         if text.isascii() and text.isdigit() and (int(text) == 0 or 1024 <= int(text) <= 65535):
             return int(text)
         raise UsageError(f'--port: "{text}" is no port; write a whole number from 1024 to 65535')
+
+
+class Number(click.ParamType[float]):
+    """A number as it is written in a page."""
+
+    name = "number"
+    example = "4"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        option = param.opts[0] if param else "number"
+        try:
+            found = float(value)
+        except ValueError:
+            found = math.nan
+        if not math.isfinite(found):
+            raise UsageError(f'{option}: "{value}" is no number; write e.g. "{self.example}"')
+        return found
 
 
 class Word(click.ParamType[str]):

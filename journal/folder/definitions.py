@@ -11,7 +11,7 @@ import re
 import zoneinfo
 from collections.abc import Sequence
 
-from journal import schedule
+from journal import recurrence
 from journal.errors import RuleError
 from journal.folder import checking
 from journal.folder.faults import Fault, Key, choose, missing_list, nearest, quoted, value_text
@@ -174,7 +174,7 @@ def _routine(routine: Routine, where: Key) -> list[Fault]:
 
 def _rule(text: str, where: Key, drop: Key) -> list[Fault]:
     try:
-        schedule.parse(text)
+        recurrence.parse(text)
     except RuleError as error:
         reason, _, remedy = str(error).partition(": ")[2].rpartition("; ")
         expected, got = "a rule of RFC 5545", f"{quoted(text)} ({reason})" if reason else quoted(text)

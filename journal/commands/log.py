@@ -1,0 +1,216 @@
+"""A day's marks and lines from the command line: one line typed, one line answered.
+
+Only what is given is written; all else of the page stays to the byte. What the page has already and was given another
+value for is changed where it is a mark or a number, and refused where it is words, which nobody can bring back.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import msgspec
+
+from journal.commands.refusals import instead, one_line
+from journal.errors import FolderError, UsageError, WriteError
+from journal.folder import reading, writing
+from journal.folder.writing import Conflict
+from journal.settings import Habit, Scale, Settings
+from journal.wording import number, ordinal, plural
+
+if TYPE_CHECKING:
+    from journal.entry import Mark
+    from journal.folder.reading import Basis
+
+YES, NO = ("yes", "true", "done"), ("no", "false")
+
+
+class Given(msgspec.Struct, frozen=True, kw_only=True):
+    """What was typed: `habits` as "walk", "read=24", "stretch=rest" or "walk=no"; `challenges` as "letters" or
+    "letters=no"."""
+
+    mood: float | None = None
+    energy: float | None = None
+    habits: tuple[str, ...] = ()
+    challenges: tuple[str, ...] = ()
+    gratitude: tuple[str, ...] = ()
+    memory: str | None = None
+    notes: tuple[str, ...] = ()
+
+
+def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) -> str:
+    """Write what was given to the page of a day, the journal's own where none is named; returns what to answer.
+
+    Raises UsageError where a name or value is none, WriteError where the page cannot be written.
+    """
+    basis = reading.read_settings(folder)
+    from journal import periods  # noqa: PLC0415
+
+    today = periods.day_of(now, basis.settings)
+    day = day or today
+    if day > today:
+        raise UsageError(f"--date {day} is still to come; log it when it is there")
+    base = writing.look(folder, day.isoformat())
+    values = base.values
+    marks = dict(_mark(text, basis, day) for text in given.habits)
+    changes: dict[tuple[str, ...], Any] = {("habits", key): mark for key, mark in marks.items()}
+    changes |= {("challenges", key): tick for key, tick in (_tick(text, basis) for text in given.challenges)}
+    for name, scale in (("mood", basis.settings.mood), ("energy", basis.settings.energy)):
+        if (value := getattr(given, name)) is not None:
+            changes[name,] = _rating(name, value, scale)
+    changes |= _lines(given, values)
+    if not changes:
+        raise UsageError('there is nothing to log; write e.g. "duskbook log --mood 4 --habit walk"')
+    result = writing.save(folder, day.isoformat(), base, changes, now=now)
+    if isinstance(result, Conflict):  # of the moment since it was looked at
+        raise WriteError(f'"{base.path}" was changed elsewhere just now; log it again')
+    if not result.written:
+        return f"{base.path} says all of it already"
+    said = _said(given, marks, basis.settings, _streaks(folder, day, marks))
+    return one_line(f"Saved to {result.base.path}: {'; '.join(said)}")
+
+
+def _mark(text: str, basis: Basis, day: dt.date) -> tuple[str, Mark]:
+    """A habit's key and mark, e.g. of "read=24"."""
+    key, equals, value = text.partition("=")
+    held = _habit(key, basis.settings, day)
+    mark: Mark
+    if not equals or value in YES:
+        mark = True
+    elif value in NO:
+        mark = False
+    elif value == "rest":
+        mark = "rest"
+    else:
+        mark = _count(value, text, held)
+    if mark is True and held.target is not None:
+        thing = held.unit or "times"
+        raise UsageError(f'--habit {key}: it is counted, so write how many {thing}, e.g. "{key}={number(held.target)}"')
+    return key, mark
+
+
+def _habit(key: str, settings: Settings, day: dt.date) -> Habit:
+    if key not in settings.habit_keys:
+        raise UsageError(f'there is no habit "{key}"; {_instead(key, settings.habit_keys, "habits")}')
+    begun = [habit for habit in settings.definitions(key) if habit.start <= day]
+    held = begun[-1] if begun else None
+    if held is None or (held.until is not None and day > held.until):
+        first, last = settings.definitions(key)[0].start, settings.definitions(key)[-1].until
+        span = f"from {first}" + (f" to {last}" if last else "")
+        raise UsageError(f'--habit {key}: it holds {span}, not on {day}; change "from" or "until" in journal.toml')
+    return held
+
+
+def _count(value: str, text: str, habit: Habit) -> float:
+    try:
+        count = float(value)
+    except ValueError:
+        count = -1.0
+    if habit.target is None:
+        raise UsageError(
+            f'--habit {text}: write "{habit.key}", "{habit.key}=no" or "{habit.key}=rest"; it is not counted'
+        )
+    if not 0 <= count < float("inf"):
+        raise UsageError(f'--habit {text}: "{value}" is no number from 0 up; write e.g. "{habit.key}=20"')
+    return int(count) if count.is_integer() else count
+
+
+def _tick(text: str, basis: Basis) -> tuple[str, bool]:
+    key, equals, value = text.partition("=")
+    known = [challenge.key for challenge in basis.settings.challenges]
+    if key not in known:
+        raise UsageError(f'there is no challenge "{key}"; {_instead(key, known, "challenges")}')
+    if equals and value not in (*YES, *NO):
+        raise UsageError(f'--challenge {text}: write "{key}" or "{key}=no"')
+    return key, value not in NO
+
+
+def _instead(key: str, known: Sequence[str], block: str) -> str:
+    return instead(key, known) if known else f"add it to journal.toml as one of the [[{block}]]"
+
+
+def _rating(name: str, value: float, scale: Scale) -> float:
+    if not scale.low <= value <= scale.high:
+        span = f"{number(scale.low)} to {number(scale.high)}"
+        raise UsageError(f"--{name} {number(value)}: the scale of this journal goes from {span}; write one of these")
+    return int(value) if float(value).is_integer() else value
+
+
+def _lines(given: Given, values: Mapping[str, Any]) -> dict[tuple[str, ...], Any]:
+    """The lines that are added; one that is there already is not added again."""
+    found: dict[tuple[str, ...], Any] = {}
+    for name, option, added in (("gratitude", "--gratitude", given.gratitude), ("notes", "--note", given.notes)):
+        present = values.get(name, [])
+        present = present if isinstance(present, list) else []
+        new = [line for line in _filled(added, option) if line not in present]
+        if new:
+            found[name,] = [*present, *dict.fromkeys(new)]
+    if given.memory is not None:
+        (memory,) = _filled([given.memory], "--memory")
+        present = values.get("memory")
+        if present is not None and present != memory:
+            raise UsageError(
+                f'--memory: the page has one already, "{present}"; write this as --note, or change the page'
+            )
+        found["memory",] = memory
+    return found
+
+
+def _filled(lines: Iterable[str], option: str) -> list[str]:
+    found = [line.strip() for line in lines]
+    if not all(found):
+        raise UsageError(f'{option}: there are no words in it; write e.g. {option} "Bread, still warm."')
+    return found
+
+
+def _streaks(folder: Path, day: dt.date, marks: Mapping[str, object]) -> dict[str, dict[str, Any]]:
+    """The streak of each habit that was marked, as of the day, from the files as they lie there now."""
+    if not marks:
+        return {}
+    import polars as pl  # noqa: PLC0415 (not needed where nothing is marked, and a tenth of a second)
+
+    import journal  # noqa: PLC0415
+    from journal.measures import states, streaks  # noqa: PLC0415
+
+    try:
+        book = journal.open(folder, today=day)
+    except FolderError:
+        return {}
+    rows = book.tables.marks.filter(pl.col("habit").is_in(list(marks)))
+    occasions = states.occasions(states.states(rows, today=day), today=day, week_starts=book.settings.week_starts)
+    counted = streaks.streaks(occasions, today=day, blank=book.settings.blank)
+    return {row["habit"]: row for row in counted.iter_rows(named=True)}
+
+
+def _said(
+    given: Given, marks: Mapping[str, Mark], settings: Settings, streaks: Mapping[str, Mapping[str, Any]]
+) -> list[str]:
+    said = [f"{name} {number(value, 2)}" for name in ("mood", "energy") if (value := getattr(given, name)) is not None]
+    said += [f"{key} {_mark_words(key, mark, settings)}{_run(streaks.get(key))}" for key, mark in marks.items()]
+    said += [f"challenge {text.replace('=', ' ')}" for text in given.challenges]
+    for thing, lines in (("gratitude line", given.gratitude), ("note", given.notes)):
+        said += [plural(len(lines), thing)] if lines else []
+    return said + (["a memory"] if given.memory is not None else [])
+
+
+def _mark_words(key: str, mark: Mark, settings: Settings) -> str:
+    if mark is True:
+        return "done"
+    if mark is False:
+        return "not done"
+    if mark == "rest":
+        return "rests"
+    unit = settings.definitions(key)[-1].unit
+    return f"{number(float(mark), 2)} {unit}".strip()
+
+
+def _run(row: Mapping[str, Any] | None) -> str:
+    """The streak as it is now, in brackets."""
+    if row is None:
+        return ""
+    if not row["current"]:
+        return " (no streak running)"
+    unit = "" if row["unit"] == "occasion" else f" {row['unit']}"
+    return f" ({ordinal(row['current'])}{unit} in a row)"
