@@ -9,6 +9,7 @@ import pytest
 import tomlkit
 from playwright.sync_api import Page, expect
 
+from journal.pages import cards
 from tests import journals
 from tests.browser.conftest import NewPage, Serve, Served
 
@@ -106,8 +107,9 @@ def _is_inert(page: Page) -> None:
     inside = page.locator("#App")
     for element in ("script", "iframe", "img", "object", "embed", "iconify-icon", "marimo-tex", ".katex", "strong"):
         assert inside.locator(element).count() == 0, element
+    ours = tuple(f"/{name}/?on=" for name, _ in cards.NAV)
     links = page.evaluate("[...document.querySelectorAll('#App a')].map(a => a.getAttribute('href'))")
-    assert [link for link in links if not link.startswith(("/week/?on=", "/month/?on=", "/year/?on="))] == []
+    assert [link for link in links if not link.startswith(ours)] == []
     handlers = (
         "[...document.querySelectorAll('#App *')].flatMap(e => e.getAttributeNames()).filter(n => n.startsWith('on'))"
     )
