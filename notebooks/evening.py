@@ -20,7 +20,7 @@ def _():
     folder = opening.folder(mo.notebook_dir())
 
     def now():
-        return dt.datetime.now().astimezone()
+        return opening.moment(folder, dt.datetime.now().astimezone())
 
     def read():
         return journal.open(folder, today=opening.today(folder, now()))
@@ -57,7 +57,8 @@ def _(day, folder, now, read):
 @app.cell
 def _(get_edits, read, sheet):
     # An edit from outside is told of; the page shows it, or asks where something is typed.
-    get_edits() and sheet.told(desk.evening(read, dt.date.fromisoformat(sheet.day)))
+    if get_edits():
+        sheet.told(desk.evening(read, dt.date.fromisoformat(sheet.day)))
     return
 
 

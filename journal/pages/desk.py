@@ -17,7 +17,6 @@ import msgspec
 from journal.errors import UsageError
 from journal.evening import month_fill, saving
 from journal.evening import offer as offers
-from journal.evening import month_fill, saving
 from journal.pages.sheet import Answer, Plain
 
 if TYPE_CHECKING:

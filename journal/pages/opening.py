@@ -66,6 +66,20 @@ def today(folder: Path, now: dt.datetime, environment: Mapping[str, str] = os.en
     return day(TODAY, environment) or periods.day_of(now, read_settings(folder).settings)
 
 
+def moment(folder: Path, now: dt.datetime, environment: Mapping[str, str] = os.environ) -> dt.datetime:
+    """The moment that something is saved at: the clock's, on the day that the environment puts in the clock's place.
+
+    Raises FolderError where the folder is no journal.
+    """
+    given = day(TODAY, environment)
+    if given is None:
+        return now
+    then = dt.datetime.combine(given, now.timetz())
+    # An hour that still belongs to the day before is, of the evening of that day, one after midnight.
+    is_after_midnight = periods.day_of(then, read_settings(folder).settings) < given
+    return then + dt.timedelta(days=1) if is_after_midnight else then
+
+
 def again(read: Callable[[], Journal], before: Journal) -> Journal:
     """A journal read once more; where it is gone or has lost its journal.toml, as it was, with that as a problem."""
     try:

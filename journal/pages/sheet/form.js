@@ -45,7 +45,7 @@ export function form(evening, touched, ask) {
     uncarried: (task) => {
       const source = sheet.now.tasks.find((one) => continues(task, one));
       if (!source || source.what !== "carry") return null;
-      source.what = "open";
+      source.what = source.away ? "away" : "open";
       sheet.onCarry(source);
       return source;
     },
@@ -59,14 +59,25 @@ export function form(evening, touched, ask) {
     key: "actual", path: "actual", name: "Hours as they went", open: false,
     view: () => ({ below: blocks(lineUp(offer), offer.categories) }),
     changed: () => sheet.onHours?.(),
+    extra: offer.actual_from_plan ? wentAsPlanned(sheet) : null,
   });
-  const went = card("The hours as they went", "hours-card", offer.actual_from_plan && make("p", { class: "quiet", text: "As planned, until you change it. The thin bars are the plan." }), actual.element);
+  const went = card("The hours as they went", "hours-card", offer.actual_from_plan && make("p", { class: "quiet", text: "The plan, until you change it. The thin bars stay as planned." }), actual.element);
   const element = make(
     "div", { class: "halves" },
     make("div", { class: "half" }, card(offer.title, "today", feel(sheet), marks(sheet)), words(sheet), left(sheet), went),
     make("div", { class: "half" }, tomorrow(sheet), next(sheet), fit(sheet)),
   );
   return { element, sheet };
+}
+
+// A day that went as planned has nothing to change on its strip, and is written all the same.
+function wentAsPlanned(sheet) {
+  const box = make("input", { type: "checkbox", checked: sheet.now.asPlanned });
+  box.addEventListener("change", () => {
+    sheet.now.asPlanned = box.checked;
+    sheet.changed("actual");
+  });
+  return make("label", { class: "check" }, box, "They went as planned");
 }
 
 export function continues(planned, task) {

@@ -6,7 +6,7 @@ import { blocks } from "./state.js";
 import { overlaps, readLine, sayMinutes, writeLine } from "./times.js";
 
 // `key` is "actual" or "planned" of the state, `path` what problems are named by, `view` what else is drawn.
-export function hours(sheet, { key, path, name, open, view = () => ({}), changed = () => {} }) {
+export function hours(sheet, { key, path, name, open, view = () => ({}), changed = () => {}, extra = null }) {
   const { categories, clock } = sheet.offer;
   const lines = () => sheet.now[key];
   let pen = (categories.find((one) => !one.sleep) || categories[0])?.key;
@@ -122,7 +122,7 @@ export function hours(sheet, { key, path, name, open, view = () => ({}), changed
     text: "Drag a block or its edge, or draw a new one. On a block: arrow keys move it by a quarter of an hour, with Shift by an hour, with Alt by five minutes; Enter goes to its ends; Delete takes it out.",
   });
   return {
-    element: make("div", { class: "hours", "data-field": path }, drawn.element, make("div", { class: "strip-foot" }, chips, total), general, written, make("details", { class: "how" }, make("summary", { text: "How to change the strip" }), hint)),
+    element: make("div", { class: "hours", "data-field": path }, drawn.element, make("div", { class: "strip-foot" }, chips, total), extra, general, written, make("details", { class: "how" }, make("summary", { text: "How to change the strip" }), hint)),
     draw: () => {
       check();
       drawn.draw();

@@ -43,16 +43,16 @@ function row(sheet, task, place) {
   };
   if (task.ref === null) return newRow(sheet, task, path);
   const control = choice({
-    name: path, label: `What becomes of ${task.title}`, options: WHAT, kind: "chips", chosen: task.what === "open" ? null : task.what,
+    name: path, label: `What becomes of ${task.title}`, options: WHAT, kind: "chips", chosen: ["open", "away"].includes(task.what) ? null : task.what,
     choose: (what) => {
-      task.what = what || "open";
+      task.what = what || (task.away ? "away" : "open");
       details();
       sheet.carried(task);
       sheet.changed(path);
     },
   });
   details();
-  const said = [task.rank && `rank ${task.rank}`, task.estimate && `${task.estimate} min`, task.said].filter(Boolean).join(" · ");
+  const said = [task.rank && `rank ${task.rank}`, task.estimate && `${task.estimate} min`, task.said, task.away && "on a later day"].filter(Boolean).join(" · ");
   return make(
     "li", { class: "task" },
     make("span", { class: "name" }, make("span", { text: task.title }), said && make("span", { class: "aside", text: said })),

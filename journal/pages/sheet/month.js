@@ -4,17 +4,19 @@ import { make } from "./make.js";
 
 const SHAPES = { done: "done", false: "missed", rest: "rest" };
 
-// `offer` is a month's offer; `touched` is called after every change.
-export function month(offer, touched) {
-  const changed = {};
+// `offer` is a month's offer; `touched` is called after every change; `changed` are marks that were put before.
+export function month(offer, touched, changed = {}) {
   const cells = new Map();
   const markOf = (habit, day) => (changed[habit]?.[day] !== undefined ? changed[habit][day] : offer.marks[habit]?.[day] ?? null);
   let at = [0, 0];
   let typed = "";
 
+  const holds = (habit, day) => offer.due[habit.key]?.[day] !== null;
+
   const put = (row, column, mark) => {
     const habit = offer.habits[row];
     const day = offer.days[column];
+    if (!holds(habit, day)) return;
     const was = offer.marks[habit.key]?.[day] ?? null;
     changed[habit.key] ||= {};
     if (mark === was) delete changed[habit.key][day];
@@ -27,14 +29,16 @@ export function month(offer, touched) {
     const habit = offer.habits[row];
     const day = offer.days[column];
     const mark = markOf(habit.key, day);
-    const due = offer.due[habit.key]?.[day] !== false;
+    const due = offer.due[habit.key]?.[day] === true;
     const cell = cells.get(`${row} ${column}`);
     cell.replaceChildren();
     if (typeof mark === "number") cell.append(make("span", { class: "count", text: String(mark) }));
     else if (mark !== null) cell.append(make("span", { class: `shape ${mark === true ? "done" : SHAPES[mark]}` }));
     cell.classList.toggle("off", !due);
+    cell.classList.toggle("none", !holds(habit, day));
+    if (!holds(habit, day)) cell.setAttribute("aria-disabled", "true");
     cell.classList.toggle("new", changed[habit.key]?.[day] !== undefined);
-    cell.setAttribute("aria-label", `${habit.name}, ${spoken(day)}: ${said(habit, mark, due)}`);
+    cell.setAttribute("aria-label", `${habit.name}, ${spoken(day)}: ${holds(habit, day) ? said(habit, mark, due) : "not in force"}`);
   };
 
   const said = (habit, mark, due) => {
@@ -107,6 +111,8 @@ export function month(offer, touched) {
   return {
     element: make("div", {}, make("div", { class: "month-scroll" }, grid), hint),
     entered: () => ({ base: offer.base, month: offer.month, marks: Object.fromEntries(Object.entries(changed).filter(([, days]) => Object.keys(days).length)) }),
+    offer,
+    changed,
     count: () => Object.values(changed).reduce((sum, days) => sum + Object.keys(days).length, 0),
   };
 }

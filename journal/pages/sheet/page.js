@@ -17,7 +17,7 @@ function render({ model, el }) {
   const line = lineTo(model);
   const root = make("main", { class: "sheet" });
   const top = make("div", { class: "opening" });
-  const notices = make("div", { class: "notices" });
+  const notices = make("div", { class: "notices", "aria-live": "polite" });
   const body = make("div", {});
   const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
   const unplaced = make("ul", { class: "unplaced", role: "alert" });
@@ -90,8 +90,8 @@ function render({ model, el }) {
     };
     top.replaceChildren(
       make("div", { class: "title" },
-        make("h1", { text: filling ? `Fill in ${monthName(filling.month)}` : "Close today, open tomorrow" }),
-        make("p", { class: "quiet", text: filling ? "Habit by day, for days that were kept on paper. Saved once." : `About ten minutes. Saved to ${offer.files.slice(0, 2).join(" and ")}.` })),
+        make("h1", { text: filling ? `Fill in ${monthName(filling.month)}` : offer.title.startsWith("Today") ? "Close today, open tomorrow" : `Close ${offer.title}` }),
+        make("p", { class: "quiet", text: filling ? "Habit by day, for days that were kept on paper. Saved once." : `${offer.title.startsWith("Today") ? "About ten minutes." : "Closed late."} Saved to ${offer.files.slice(0, 2).join(" and ")}.` })),
       make("div", { class: "ways" },
         filling ? monthPicker() : [days, date],
         button(filling ? "Back to the evening" : "Fill in a month", () => (filling ? openDay(offer.day) : openMonth(offer.day.slice(0, 7))), { class: "way" })),
@@ -152,12 +152,13 @@ function render({ model, el }) {
     asked.focus();
   };
 
-  const openMonth = async (key) => {
+  const openMonth = async (key, changed = {}) => {
     say("Opening…");
     const { offer, failed, silent } = await line.ask("month", { month: key });
     if (!offer) return say(failed || (silent ? SILENT : "That month cannot be opened."));
     notices.replaceChildren();
-    filling = { ...month(offer, touched), month: offer.month };
+    unsettled = 0;
+    filling = { ...month(offer, touched, changed), month: offer.month };
     body.replaceChildren(make("section", { class: "card" }, filling.element));
     press.textContent = "Save the month";
     head();
@@ -213,12 +214,37 @@ function render({ model, el }) {
     say("Saving…");
     const { answer, failed, silent } = await line.ask("save_month", filling.entered());
     if (silent || !answer) return say(failed || SILENT);
-    if (!answer.saved) {
-      const list = (answer.problems || answer.conflict || []).map((one) => one.message || `${one.field}: yours ${one.yours}, in the file ${one.theirs}`);
-      return say("Not everything is saved.", list);
+    if (answer.saved) {
+      await openMonth(filling.month);
+      return say(answer.said);
     }
-    await openMonth(filling.month);
-    return say(answer.said);
+    if (answer.conflict.length) return monthDiffers(answer.conflict);
+    const list = answer.problems.map((one) => one.message);
+    return say(`Not all of the month is saved. ${answer.said} What you marked stays here.`, list);
+  };
+
+  // Days that were changed elsewhere: the month as it is now, with the marks put here on it, and both where they differ.
+  const monthDiffers = async (conflict) => {
+    const { changed } = filling;
+    const names = Object.fromEntries(filling.offer.habits.map((habit) => [habit.key, habit.name]));
+    await openMonth(filling.month, changed);
+    const found = conflict.map(({ field, yours, theirs }) => {
+      const [, habit, day] = field.split(".");
+      return { field, name: `${names[habit] || habit}, ${day}`, yours, theirs, take: () => { delete changed[habit]?.[day]; } };
+    });
+    unsettled = found.length;
+    const asked = differing(found, evening.offer, (left) => {
+      unsettled = left;
+      if (left) return;
+      asked.remove();
+      filling = { ...month(filling.offer, touched, changed), month: filling.month };
+      body.replaceChildren(make("section", { class: "card" }, filling.element));
+      touched();
+      press.focus();
+    });
+    notices.prepend(asked);
+    asked.focus();
+    say("Not saved: the files were changed elsewhere. Choose what stays, then save.");
   };
 
   // The files were changed from outside: an untouched page follows at once, a touched one asks.

@@ -7,7 +7,15 @@ const text = (value) => (value === null || value === undefined ? "" : String(val
 const copy = (value) => JSON.parse(JSON.stringify(value));
 export const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
 
-const WHAT = { open: "open", done: "done", carried: "carry", dropped: "drop" };
+const WHAT = { open: "open", done: "done", dropped: "drop" };
+
+// What became of a task: one that was carried stands on tomorrow, waits without a day, or is on a later day ("away").
+function what(task, { tasks, undated }) {
+  if (task.status !== "carried") return WHAT[task.status];
+  if (tasks.some((one) => one.source_ref === task.ref)) return "carry";
+  const named = (one) => (task.id && one.ref === task.id) || (one.title === task.title && one.since === task.since);
+  return undated.some(named) ? "undated" : "away";
+}
 
 export function fromOffer(offer) {
   const { tomorrow } = offer;
@@ -22,7 +30,8 @@ export function fromOffer(offer) {
     memory: offer.memory,
     notes: [...offer.notes],
     actual: toLines(offer.actual, offer),
-    tasks: offer.tasks.map((task) => ({ ...copy(task), what: WHAT[task.status], to: null, took: text(task.took) })),
+    asPlanned: false,
+    tasks: offer.tasks.map((task) => ({ ...copy(task), what: what(task, tomorrow), away: what(task, tomorrow) === "away", to: null, took: text(task.took) })),
     weather: { sky: text(tomorrow.weather.sky), high: text(tomorrow.weather.high), low: text(tomorrow.weather.low) },
     appointments: tomorrow.appointments.filter((one) => one.from === "page").map((one) => ({
       ref: one.ref ?? null, title: one.title, start: typedTime(one.start, offer.clock), end: typedTime(one.end, offer.clock),
@@ -96,11 +105,11 @@ export function entered(offer, now) {
     memory: now.memory.trim(),
     notes: kept(now.notes),
     actual: fromLines(now.actual, offer.categories),
+    actual_as_planned: now.asPlanned,
     tasks: now.tasks.map((task) => ({
       ref: task.ref ?? null,
       title: task.title,
-      what: task.what,
-      to: task.what === "move" ? task.to : null,
+      ...going(task, offer.tomorrow.day),
       took: number(task.took),
     })),
     tomorrow: {
@@ -119,6 +128,13 @@ export function entered(offer, now) {
       })),
     },
   };
+}
+
+// "carry" leaves a task that was carried where it is; one that is on a later day is moved to come back to tomorrow.
+function going(task, nextDay) {
+  if (task.what === "away") return { what: "carry", to: null };
+  if (task.what === "carry" && task.away) return { what: "move", to: nextDay };
+  return { what: task.what, to: task.what === "move" ? task.to : null };
 }
 
 // What will it fit is asked of: the estimates and titles as they stand, the plan, the appointments.
@@ -159,6 +175,7 @@ export function carryOver(old, offer, now) {
   single("memory", "One to remember");
   single("notes", "Notes");
   single("actual", "Hours as they went");
+  result.asPlanned = now.asPlanned && offer.actual_from_plan;
   for (const [key, name] of [["sky", "Sky"], ["high", "Highest temperature"], ["low", "Lowest temperature"]]) {
     settle(`tomorrow.weather.${key}`, name, before.weather[key], after.weather[key], now.weather[key], (value) => { result.weather[key] = value; });
   }

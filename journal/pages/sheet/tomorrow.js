@@ -12,6 +12,7 @@ export function tomorrow(sheet) {
     key: "planned", path: "tomorrow.planned", name: "Hours of tomorrow", open: false,
     view: () => ({ marks: marked(sheet), daylight: offer.tomorrow.daylight }),
     changed: () => sheet.refit(),
+    extra: slept,
   });
   sheet.onHours = () => {
     slept.textContent = sleptText(sheet);
@@ -24,7 +25,7 @@ export function tomorrow(sheet) {
       weather(sheet),
       make("h3", { text: "Appointments" }), appointments(sheet, plan),
     ),
-    card("The hours of tomorrow", "hours-card", plan.element, slept),
+    card("The hours of tomorrow", "hours-card", plan.element),
   ];
 }
 
