@@ -1,7 +1,7 @@
 """Seeing that a file of the journal was edited while it is being read.
 
 marimo's own `mo.watch.directory` notices files that come and go, not files that change, and would also notice our
-cache. So a thread looks at the size and the times of every file, about twice a second, and says so when any differs.
+cache. So a thread looks at the size and the times of every file, a few times a second, and says so when any differs.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import marimo as mo
 
 from journal.folder import files
 
-EVERY_SECONDS = 0.5
+EVERY_SECONDS = 0.25
 _SHARE = 0.05  # of one core at the most: a journal of many years is looked at less often
 
 
