@@ -22,6 +22,9 @@ ENOUGH = 20
 NEWEST = 60
 """Only the newest ratios count: habits of estimating change, and 60 are about a season of a full journal."""
 
+NEWEST_PAIRED = 240
+"""For how tasks of a day go together, which needs pairs: of 60 there are too few, and it changes less."""
+
 LEVEL = 0.8
 _ENOUGH_DAYS = 4  # of that weekday with tasks: the median of fewer moves with every one
 DRAWS = 4000
@@ -51,15 +54,17 @@ def fit(
 ) -> Fit:
     """Hold estimates against open time.
 
-    In: `estimates` in minutes, one a task; the frame of `measures.tasks.ratios` (sorted by day; ratio Float64).
-    Each task is given a ratio of its own, drawn from the newest `NEWEST` with replacement (Efron 1979's bootstrap), so
-    that tasks that run over and tasks that do not make up for one another as they do on a real day.
-    The same seed gives the same numbers.
+    In: `estimates` in minutes, one a task; the frame of `measures.tasks.ratios` (sorted by day; last Date, ratio
+    Float64). Each task is given a ratio of its own, drawn from the newest `NEWEST` with replacement (Efron 1979's
+    bootstrap), so that tasks that run over and tasks that do not make up for one another as far as they do on a real
+    day. How far that is, `alike_in_a_day` says: on a slow day everything takes longer. The same seed gives the same
+    numbers.
 
-    >>> history = pl.DataFrame({"ratio": [1.0, 1.5] * 10})
+    >>> days = pl.date_range(dt.date(2025, 1, 1), dt.date(2025, 1, 20), eager=True)
+    >>> history = pl.DataFrame({"last": days, "ratio": [1.0, 1.5] * 10})
     >>> day = fit([60, 60], history, open_minutes=180)
-    >>> day.planned, day.expected, day.low, day.high, day.n
-    (120.0, 150.0, 120.0, 180.0, 20)
+    >>> day.planned, round(day.expected), round(day.low), round(day.high), day.n
+    (120.0, 150, 120, 180, 20)
     >>> fit([60, 60], history.head(5), open_minutes=180).expected is None
     True
     """
@@ -67,13 +72,42 @@ def fit(
     plain = Fit(planned=float(sum(estimates)), filled=filled, open=open_minutes, n=len(known))
     if len(known) < ENOUGH or not estimates:
         return plain
-    draws = np.random.default_rng(seed).choice(known, size=(DRAWS, len(estimates)))
-    sums = draws @ np.asarray(estimates, dtype=float)
+    logs = np.log(known)
+    middle = float(np.median(logs))
+    rng = np.random.default_rng(seed)
+    own = rng.choice(logs - middle, size=(DRAWS, len(estimates)))
+    shared = rng.choice(logs - middle, size=(DRAWS, 1))
+    alike = alike_in_a_day(ratios)
+    sums = np.exp(middle + np.sqrt(alike) * shared + np.sqrt(1 - alike) * own) @ np.asarray(estimates, dtype=float)
     tail = (1 - LEVEL) / 2
     low, expected, high = np.quantile(sums, [tail, 0.5, 1 - tail])
     return msgspec.structs.replace(
         plain, ratio=float(np.median(known)), expected=float(expected), low=float(low), high=float(high)
     )
+
+
+def alike_in_a_day(ratios: pl.DataFrame) -> float:
+    """How much the tasks of one day run over together, 0 to 1: the intraclass correlation of their log ratios.
+
+    In: the frame of `measures.tasks.ratios`; the newest `NEWEST_PAIRED` are taken. It is the mean product of two
+    deviations from the mean over all pairs of a day, as a share of their variance (Fisher 1925, chapter 7); less than
+    none counts as 0, and so does what fewer than `ENOUGH` pairs say.
+
+    >>> days = [dt.date(2025, 1, d) for d in range(1, 31) for _ in range(2)]
+    >>> round(alike_in_a_day(pl.DataFrame({"last": days, "ratio": [1.0, 1.0, 2.0, 2.0] * 15})), 6)
+    1.0
+    >>> alike_in_a_day(pl.DataFrame({"last": days, "ratio": [1.0, 2.0] * 30}))
+    0.0
+    """
+    deviation = pl.col("ratio").log() - pl.col("ratio").log().mean()
+    rows = ratios.tail(NEWEST_PAIRED).select("last", deviation=deviation)
+    total, square = pl.col("deviation").sum(), (pl.col("deviation") ** 2).sum()
+    of_days = rows.group_by("last").agg(pairs=pl.len() * (pl.len() - 1), products=total**2 - square)
+    pairs, products = of_days.select(pl.col("pairs").sum(), pl.col("products").sum()).row(0)
+    variance = rows.select((pl.col("deviation") ** 2).mean()).item()
+    if pairs < 2 * ENOUGH or not variance:
+        return 0.0
+    return min(max(float(products / pairs / variance), 0.0), 1.0)
 
 
 def filled_in(tasks: pl.DataFrame, lives: pl.DataFrame) -> pl.DataFrame:

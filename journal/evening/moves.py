@@ -1,7 +1,7 @@
 """Where an evening's tasks go: done, carried, moved to another day, put back among those without a day, dropped, new.
 
-A task keeps its id, its first day and everything else its page says of it, wherever it goes; one that has no id yet is
-given one when it first goes, on both pages, so that it is known again under another title.
+A task keeps its id, its first day and its estimate wherever it goes; one that has no id yet is given one when it first
+goes, on both pages, so that it is known again under another title.
 """
 
 from __future__ import annotations
@@ -37,8 +37,7 @@ _WHERE = {
 }
 _ANEW = "does not stand where this page found it; open the page anew."
 _DAY_NAME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
-_UNDATED_KEYS = ("title", "estimate", "since", "id")
-_OWN_KEYS = ("status", "rank", "took")  # what a page says of its own day, not of the task
+_LASTING_KEYS = ("title", "estimate", "since", "id")  # what is of the task, not of its day on a page
 
 
 class Moves:
@@ -170,7 +169,7 @@ class Moves:
             if to is not None:
                 self._arrive(to, whole, self._carried.get(task.ref))
             elif self.pages.same(self.day, whole) is None:
-                done = {k: v for k, v in whole.items() if k not in _OWN_KEYS} | {"status": "done"}
+                done = {name: whole[name] for name in _LASTING_KEYS if name in whole} | {"status": "done"}
                 done |= {"took": task.took} if task.took not in (UNSET, None) else {}
                 self.steps.add(self.day, {("tasks", f"done {task.position}"): done})
         self.steps.mark(page, {("tasks", ref, *path): value for path, value in changes.items()})
@@ -187,9 +186,9 @@ class Moves:
         if self.pages.same(key, task) is not None:
             return
         if key == UNDATED:
-            table = {name: task[name] for name in _UNDATED_KEYS if name in task}
+            table = {name: task[name] for name in _LASTING_KEYS if name in task}
         else:
-            table = {k: v for k, v in task.items() if k not in _OWN_KEYS} | {"status": "open"}
+            table = {"title": task["title"], "status": "open"} | {k: task[k] for k in _LASTING_KEYS if k in task}
             if planned is not None:
                 table |= {"title": planned.title} | _filled(rank=planned.rank, estimate=planned.estimate)
         self.steps.add(key, {("tasks", str(task["id"])): table})
@@ -246,7 +245,8 @@ class Moves:
             )
             return
         if self.pages.same(self.next, row) is None:
-            table = row | {"title": one.title, "status": "open"} | _filled(rank=one.rank, estimate=one.estimate)
+            table = {name: row[name] for name in _LASTING_KEYS if name in row}
+            table |= {"title": one.title, "status": "open"} | _filled(rank=one.rank, estimate=one.estimate)
             self.steps.add(self.next, {("tasks", f"pulled {one.position}"): table})
         self.steps.remove(UNDATED, {("tasks", one.source_ref or ""): REMOVE})
 

@@ -66,6 +66,7 @@ def offer(book: Journal, day: dt.date) -> Offer:
     lives = task_measures.lives(book.tables.tasks, today=day)
     of_day = carry.of_page(entry, day, lives)
     following = _tomorrow(book, next_day, next_entry, undated, of_day=of_day, lives=lives)
+    left_open = carry.left_open(book.tables.tasks, lives, undated, day)
     planned, _ = tomorrow.strip(entry, settings, day)
     is_new = not entry.hours.actual
     return Offer(
@@ -73,7 +74,7 @@ def offer(book: Journal, day: dt.date) -> Offer:
         title=("Today, " if day == book.today else "") + day_text(day, year=day.year != book.today.year),
         files=[base.path for base in bases[:2]],
         clock=settings.clock,
-        base=basis.packed(bases),
+        base=basis.packed((*bases, *basis.look(book.folder, tuple(dict.fromkeys(task.page for task in left_open))))),
         mood=_rating(settings.mood, entry.mood),
         energy=_rating(settings.energy, entry.energy),
         habits=closing.habits(book.tables, settings, day, entry.habits or {}),
@@ -89,7 +90,7 @@ def offer(book: Journal, day: dt.date) -> Offer:
         planned=tomorrow.as_text(planned),
         actual=tomorrow.as_text(planned if is_new else entry.hours.actual),
         actual_from_plan=is_new,
-        tasks=[*of_day, *carry.left_open(book.tables.tasks, lives, undated, day)],
+        tasks=[*of_day, *left_open],
         tomorrow=following,
         fit=_fit_of(book, next_day, following),
         late=_late(book),

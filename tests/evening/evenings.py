@@ -1,0 +1,128 @@
+"""Evenings for tests: small journals as files, and what a person enters on their page."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+import journal
+from journal.evening import saving
+from journal.evening.offer import offer
+from journal.evening.saving import Answer
+from tests import journals
+
+DAY = dt.date(2025, 3, 13)  # a Thursday
+NEXT = dt.date(2025, 3, 14)
+NOW = dt.datetime(2025, 3, 13, 21, 4, tzinfo=dt.UTC)  # 22:04 in Ljubljana
+
+CATEGORIES = [
+    {"key": "sleep", "name": "Sleep", "sleep": True},
+    {"key": "workshop", "name": "Workshop", "work": True},
+    {"key": "music", "name": "Music"},
+]
+SETTINGS: dict[str, Any] = {
+    "categories": CATEGORIES,
+    "hours": {
+        "usual": {"sleep": ["00:00-06:15", "22:30-24:00"], "workshop": ["09:00-12:30"]},
+        "saturday": {"sleep": ["00:00-07:30"]},
+    },
+    "habits": [
+        {"key": "walk", "name": "Walk", "every": "FREQ=DAILY", "from": dt.date(2025, 3, 1)},
+        {
+            "key": "read",
+            "name": "Read",
+            "every": "FREQ=DAILY",
+            "from": dt.date(2025, 3, 1),
+            "target": 20,
+            "unit": "pages",
+        },
+        {"key": "swim", "name": "Swim", "times": 3, "per": "week", "from": dt.date(2025, 3, 3)},
+        {"key": "call", "name": "Call home", "every": "FREQ=WEEKLY;BYDAY=SU", "from": dt.date(2025, 3, 1)},
+    ],
+    "challenges": [
+        {
+            "key": "letters",
+            "name": "Thirty letters",
+            "from": dt.date(2025, 3, 1),
+            "until": dt.date(2025, 3, 30),
+            "prompts": [f"Letter {i}" for i in range(1, 31)],
+        }
+    ],
+    "routines": [
+        {"title": "Sweep", "every": "FREQ=WEEKLY;BYDAY=FR", "from": dt.date(2025, 1, 3), "estimate": 30},
+        {"title": "Stock count", "every": "FREQ=WEEKLY;INTERVAL=2;BYDAY=FR", "from": dt.date(2025, 1, 3)},
+    ],
+}
+
+
+def written(folder: Path, pages: Mapping[dt.date, Mapping[str, Any]] | None = None, undated: str = "") -> Path:
+    """A journal with those pages."""
+    journals.write(folder, pages or {}, **SETTINGS)
+    if undated:
+        (folder / "undated.toml").write_text(undated, encoding="utf-8")
+    return folder
+
+
+def opened(folder: Path, today: dt.date = DAY) -> journal.Journal:
+    return journal.open(folder, today=today, cache=False)
+
+
+def offered(folder: Path, day: dt.date = DAY, today: dt.date | None = None) -> dict[str, Any]:
+    """The offer of an evening as the page gets it: JSON and back."""
+    plain = msgspec.json.decode(msgspec.json.encode(offer(opened(folder, today or day), day)))
+    assert isinstance(plain, dict)
+    return plain
+
+
+def entered(page: Mapping[str, Any], **changed: Any) -> dict[str, Any]:
+    """What the page sends when nothing was touched but what is `changed`."""
+    what = {"open": "open", "done": "done", "carried": "carry", "dropped": "drop"}
+    following = page["tomorrow"]
+    whole = {
+        "base": page["base"],
+        "day": page["day"],
+        "mood": page["mood"]["value"],
+        "energy": page["energy"]["value"],
+        "habits": {habit["key"]: habit["mark"] for habit in page["habits"]},
+        "challenges": {challenge["key"]: challenge["ticked"] for challenge in page["challenges"]},
+        "gratitude": page["gratitude"],
+        "memory": page["memory"],
+        "notes": page["notes"],
+        "actual": page["actual"],
+        "tasks": [
+            {"ref": task["ref"], "title": task["title"], "what": what[task["status"]], "took": task["took"]}
+            for task in page["tasks"]
+        ],
+        "tomorrow": {
+            "weather": {name: following["weather"][name] for name in ("sky", "high", "low")},
+            "appointments": [one for one in following["appointments"] if one["from"] == "page"],
+            "planned": following["planned"],
+            "tasks": [
+                {name: task[name] for name in ("ref", "title", "rank", "estimate", "source_ref")} | {"from": "page"}
+                for task in following["tasks"]
+            ],
+        },
+    }
+    tomorrow = changed.pop("tomorrow", {})
+    return whole | changed | {"tomorrow": whole["tomorrow"] | tomorrow}
+
+
+def saved(folder: Path, raw: Mapping[str, Any], *, day: dt.date = DAY, now: dt.datetime = NOW) -> Answer:
+    """The answer to what was entered, which has been through JSON as in the browser."""
+    sent = msgspec.json.decode(msgspec.json.encode(raw))
+    return saving.save(opened(folder, day), sent, now=now)
+
+
+def text(folder: Path, day: dt.date) -> str:
+    """A day's page, empty where there is none."""
+    path = folder / str(day.year) / f"{day}.toml"
+    return path.read_text(encoding="utf-8") if path.exists() else ""
+
+
+def fields(answer: Answer) -> dict[str, str]:
+    """What an answer found wrong, by field."""
+    return {trouble.field: trouble.message for trouble in answer.problems}
