@@ -1,0 +1,104 @@
+"""What each mark makes of a streak is what the streak becomes when that mark is written."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from journal.measures import states, streaks
+from tests.evening.evenings import DAY, entered, offered, opened, saved, written
+
+MARCH = [dt.date(2025, 3, day) for day in range(1, 13)]  # the days before
+
+
+def kept(**of_day: dict[str, Any]) -> dict[dt.date, dict[str, Any]]:
+    """Twelve days of walking and reading; swum on Monday and Tuesday."""
+    pages: dict[dt.date, dict[str, Any]] = {day: {"mood": 3, "habits": {"walk": True, "read": 20}} for day in MARCH}
+    for day in (dt.date(2025, 3, 10), dt.date(2025, 3, 11)):
+        pages[day]["habits"] = pages[day]["habits"] | {"swim": True}
+    return pages | {dt.date.fromisoformat(day.replace("_", "-")[1:]): page for day, page in of_day.items()}
+
+
+def said(folder: Path, day: dt.date = DAY) -> dict[str, dict[str, str]]:
+    return {habit["key"]: habit["said"] for habit in offered(folder, day)["habits"]}
+
+
+def test_each_mark_in_words(tmp_path: Path) -> None:
+    words = said(written(tmp_path, kept()))
+    assert words["walk"] == {
+        "none": "due, 12 in a row so far",
+        "done": "13th in a row",
+        "not": "streak ends at 12",
+        "rest": "rest day, streak of 12 kept",
+    }
+    assert words["read"]["partial"] == "in part, streak ends at 12"
+    assert words["swim"] == {
+        "none": "2 of 3 this week, 4 days left",
+        "done": "3 of 3 this week",
+        "not": "2 of 3 this week, 3 days left",
+        "rest": "2 of 3 this week, 3 days left",
+    }
+    assert words["call"]["none"] == "not due"
+
+
+def test_the_design_s_quota(tmp_path: Path) -> None:
+    pages = kept()
+    pages[dt.date(2025, 3, 11)]["habits"] = {"walk": True}
+    assert said(written(tmp_path, pages))["swim"]["done"] == "2 of 3 this week, 3 days left"
+
+
+def test_a_quota_that_cannot_be_met_any_more_and_one_that_is_more_than_met(tmp_path: Path) -> None:
+    saturday = dt.date(2025, 3, 15)
+    folder = written(tmp_path / "one", {dt.date(2025, 3, 3): {"habits": {}}})
+    assert said(folder, saturday)["swim"]["not"] == "0 of 3 this week, 1 day left: not this week"
+    pages = kept(_2025_03_12={"habits": {"swim": True}})
+    assert said(written(tmp_path / "two", pages))["swim"]["done"] == "4 this week, 3 were asked"
+
+
+def test_a_first_day_and_a_broken_streak(tmp_path: Path) -> None:
+    pages = kept(_2025_03_12={"mood": 2, "habits": {"walk": False}})
+    words = said(written(tmp_path, pages))["walk"]
+    assert words == {"none": "due", "done": "1st in a row", "not": "not done", "rest": "rest day"}
+
+
+def test_due_habits_come_first_and_those_out_of_force_not_at_all(tmp_path: Path) -> None:
+    folder = written(tmp_path, kept())
+    habits = offered(folder)["habits"]
+    assert [(habit["key"], habit["kind"], habit["due"]) for habit in habits] == [
+        ("walk", "plain", True),
+        ("read", "counted", True),
+        ("swim", "quota", True),
+        ("call", "plain", False),
+    ]
+    assert [habit["key"] for habit in offered(folder, dt.date(2025, 3, 1))["habits"]] == ["walk", "read", "call"]
+
+
+@pytest.mark.parametrize(("mark", "value"), [("done", True), ("not", False), ("rest", "rest")])
+@pytest.mark.parametrize("day", [DAY, dt.date(2025, 3, 9)])
+def test_the_words_hold_once_the_mark_is_saved(tmp_path: Path, day: dt.date, mark: str, value: Any) -> None:
+    folder = written(tmp_path, {date: page for date, page in kept().items() if date < day})
+    offer = offered(folder, day)
+    words = next(habit["said"][mark] for habit in offer["habits"] if habit["key"] == "walk")
+    assert saved(folder, entered(offer, habits={"walk": value}), day=day).saved
+    book = opened(folder, day)
+    every = states.occasions(states.states(book.tables.marks, today=day), today=day)
+    now = streaks.streaks(every, today=day).filter(habit="walk").row(0, named=True)["current"]
+    before = (day - MARCH[0]).days
+    assert (now, words) == {
+        "done": (before + 1, f"{before + 1}th in a row"),
+        "not": (0, f"streak ends at {before}"),
+        "rest": (before, f"rest day, streak of {before} kept"),
+    }[mark]
+
+
+def test_the_prompt_of_the_day_and_the_count(tmp_path: Path) -> None:
+    pages: dict[dt.date, dict[str, Any]] = {day: {"challenges": {"letters": day.day != 5}} for day in MARCH}
+    folder = written(tmp_path, pages | {DAY: {"challenges": {"letters": True}}})
+    (letters,) = offered(folder)["challenges"]
+    assert (letters["prompt"], letters["said"], letters["said_not"]) == ("Letter 13", "12 of 13", "11 of 13")
+    (letters,) = offered(folder, dt.date(2025, 3, 14))["challenges"]
+    assert (letters["ticked"], letters["said"], letters["number"], letters["days"]) == (None, "12 of 13 so far", 14, 30)
+    assert not offered(folder, dt.date(2025, 3, 31))["challenges"]

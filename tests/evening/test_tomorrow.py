@@ -1,0 +1,173 @@
+"""What the next day is offered: its strip, appointments, what comes round, what is left, and the time that it has."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from journal.entry import MINUTES_A_DAY, Span
+from journal.evening import carry, tomorrow
+from journal.evening.offer import fit
+from journal.evening.tomorrow import Room, Timed, room
+from journal.settings import Settings
+from tests.evening.evenings import DAY, NEXT, offered, opened, written
+
+FRIDAY, FRIDAY_AFTER = dt.date(2025, 3, 14), dt.date(2025, 3, 21)
+
+
+def test_every_other_week_is_not_offered_in_the_week_between(tmp_path: Path) -> None:
+    """Common practice, no source."""
+    folder = written(tmp_path)
+    due = [one["title"] for one in offered(folder, FRIDAY - dt.timedelta(1))["tomorrow"]["routines"]]
+    between = [one["title"] for one in offered(folder, FRIDAY_AFTER - dt.timedelta(1))["tomorrow"]["routines"]]
+    assert (due, between) == (["Sweep", "Stock count"], ["Sweep"])
+    assert offered(folder)["tomorrow"]["routines"][1] == {
+        "title": "Stock count",
+        "estimate": None,
+        "said": "every other Friday",
+    }
+
+
+def test_a_routine_that_is_on_the_page_is_not_offered_again(tmp_path: Path) -> None:
+    folder = written(tmp_path, {NEXT: {"tasks": [{"title": "Sweep"}]}})
+    assert [one["title"] for one in offered(folder)["tomorrow"]["routines"]] == ["Stock count"]
+
+
+def test_bed_at_half_past_ten_and_up_at_half_past_five_is_seven_hours(tmp_path: Path) -> None:
+    """Common practice, no source. A night is written on two pages, up to midnight and from it."""
+    folder = written(tmp_path, {DAY: {"hours": {"actual": {"sleep": ["22:30-24:00"]}}},
+                                NEXT: {"hours": {"actual": {"sleep": ["00:00-05:30"]}}}})  # fmt: skip
+    spans = [Span.parse(text) for day in (DAY, NEXT) for text in offered(folder, day)["actual"]["sleep"]]
+    assert sum(span.end_minute - span.start_minute for span in spans) == 7 * 60
+
+
+def test_the_strip_comes_from_the_page_the_weekday_or_the_usual_hours(tmp_path: Path) -> None:
+    folder = written(tmp_path, {NEXT: {"hours": {"planned": {"music": ["19:00-20:00"]}}}})
+    found = [offered(folder, DAY + dt.timedelta(days))["tomorrow"] for days in (0, 1, 2)]
+    assert [(one["planned_from"], one["planned"]) for one in found] == [
+        ("page", {"music": ["19:00-20:00"]}),
+        ("weekday", {"sleep": ["00:00-07:30"]}),
+        ("usual", {"sleep": ["00:00-06:15", "22:30-24:00"], "workshop": ["09:00-12:30"]}),
+    ]
+
+
+CALENDAR = (
+    "BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\nUID:1\r\nSUMMARY:Merchant\r\nDTSTART:20250314T073000Z\r\nDURATION:PT30M\r\n"
+    "END:VEVENT\r\nBEGIN:VEVENT\r\nUID:2\r\nSUMMARY:Fair\r\nDTSTART;VALUE=DATE:20250314\r\nEND:VEVENT\r\nEND:VCALENDAR\r\n"
+)
+
+
+def test_appointments_come_from_the_calendar_and_from_the_page(tmp_path: Path) -> None:
+    page = {"appointments": [{"title": "Boards", "start": "08:45", "end": "09:15"}, {"title": "Fair"}]}
+    folder = written(tmp_path, {NEXT: page})
+    (folder / "work.ics").write_text(CALENDAR, encoding="utf-8")
+    found = offered(folder)["tomorrow"]["appointments"]
+    assert [(one["title"], one["start"], one["end"], one["from"], one["ref"]) for one in found] == [
+        ("Fair", None, None, "page", "Fair"),
+        ("Merchant", "08:30", "09:00", "calendar", None),
+        ("Boards", "08:45", "09:15", "page", "Boards 08:45"),
+    ]
+    assert offered(folder)["fit"]["overlaps"] == ["Merchant and Boards are both set from 08:45 to 09:00"]
+
+
+def test_a_broken_calendar_leaves_the_page_open(tmp_path: Path) -> None:
+    folder = written(tmp_path)
+    (folder / "work.ics").write_bytes(b"BEGIN:VCALENDAR\nBEGIN:VEVENT\nDTSTART:soon\nEND:VEVENT\n\xff\xfe")
+    assert offered(folder)["tomorrow"]["appointments"] == []
+
+
+def test_an_appointment_in_planned_sleep_is_told() -> None:
+    found = tomorrow.overlaps([Timed("Train", 330, 400)], {"sleep": [Span(0, 375)]}, Settings(title="Small", places=()))
+    assert found == ["Train is set from 05:30 to 06:15, in planned sleep"]
+
+
+SPANS = st.tuples(st.integers(0, 1439), st.integers(1, 600)).map(
+    lambda pair: Span(pair[0], min(pair[0] + pair[1], MINUTES_A_DAY))
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.dictionaries(st.sampled_from(["sleep", "workshop", "music"]), st.lists(SPANS, max_size=3)),
+    st.lists(SPANS, max_size=3),
+)
+def test_room_is_what_a_count_minute_by_minute_gives(planned: dict[str, list[Span]], set_times: list[Span]) -> None:
+    timed = [Timed("A", *span) for span in set_times]
+    free = work = 0
+    for minute in range(MINUTES_A_DAY):
+        if any(one.start_minute <= minute < one.end_minute for one in timed):
+            continue
+        here = [key for key, spans in planned.items() if any(a <= minute < b for a, b in spans)]
+        free += not here
+        work += bool(here) and here[-1] == "workshop"
+    assert room(planned, timed, {"workshop"}) == Room(free, work)
+
+
+def test_what_is_done_is_not_offered_nor_what_waits_elsewhere(tmp_path: Path) -> None:
+    """Common practice, no source: a task that is finished today is not carried."""
+    tuesday = dt.date(2025, 3, 11)
+    tasks = [
+        {"title": "Open"}, {"title": "Done", "status": "done"}, {"title": "Dropped", "status": "dropped"},
+        {"title": "Later", "status": "carried", "id": "k2"}, {"title": "Shelved", "status": "carried", "id": "s2"},
+        {"title": "Done since", "status": "carried", "id": "d2"}, {"title": "Lost", "status": "carried"},
+    ]  # fmt: skip
+    pages = {
+        tuesday: {"tasks": tasks},
+        DAY: {"tasks": [{"title": "Done since", "status": "done", "id": "d2"}]},
+        dt.date(2025, 4, 2): {"tasks": [{"title": "Later", "id": "k2"}]},
+    }
+    folder = written(tmp_path, pages, '[[tasks]]\ntitle = "Shelved, reworded"\nid = "s2"\n')
+    found = offered(folder)["tasks"]
+    assert {task["title"]: task["said"] for task in found if task["status"] != "done"} == {
+        "Open": "since Tuesday",
+        "Lost": "since Tuesday, carried once",
+    }
+
+
+def test_the_newest_are_offered_where_very_many_were_left(tmp_path: Path) -> None:
+    pages = {dt.date(2025, 1, 1) + dt.timedelta(i): {"tasks": [{"title": f"Left {i}"}]} for i in range(60)}
+    found = offered(written(tmp_path, pages))["tasks"]
+    assert len(found) == 50 and found[0]["title"] == "Left 59"
+
+
+def test_an_id_is_never_given_twice() -> None:
+    taken: dict[str, tuple[str, dt.date]] = {}
+    for i in range(3000):
+        own = carry.new_id(f"Task {i}", DAY, taken)
+        assert own not in taken and len(own) == 4
+        taken[own] = (f"Task {i}", DAY)
+
+
+def test_will_it_fit_is_asked_again_with_what_is_typed(tmp_path: Path) -> None:
+    book = opened(
+        written(tmp_path, {dt.date(2025, 3, 1): {"tasks": [{"title": "Fold", "status": "done", "took": 40}]}})
+    )
+    asked = {
+        "tasks": [
+            {"title": "Sew", "estimate": 60},
+            {"title": "Fold", "estimate": None},
+            {"title": "New", "estimate": "x"},
+        ],
+        "planned": {"sleep": ["00:00-06:00", "7ish"], "workshop": ["09:00-12:00"]},
+        "appointments": [
+            {"title": "A", "start": "10:00", "end": "11:00"},
+            {"title": "B", "start": "09:00", "end": None},
+        ],
+    }
+    found = fit(book, DAY, asked)
+    assert (found.planned, found.open, found.work, found.room) == (100, 900, 120, 1020)
+    assert found.sentence == (
+        "1 h 40 min of tasks in 15 h of open time and 2 h of planned work; 1 estimate is the median of its like."
+    )
+    assert found.detail == "No task was timed so far: from 20 on, this says what to expect."
+    assert fit(book, DAY, {"estimates": [30, None]}).planned == 30
+    assert fit(book, DAY, {"tasks": "no", "planned": 3, "appointments": None}).planned == 0
+
+
+def test_the_sun_of_the_next_day_in_words(tmp_path: Path) -> None:
+    assert offered(written(tmp_path))["tomorrow"]["sun"] == (
+        "Sunrise 06:16 · sunset 18:07 · the day is 3 min 17 s longer"
+    )

@@ -1,0 +1,167 @@
+"""The lives of tasks, through journal folders, against others' code and values."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import Any
+
+import polars as pl
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from statsmodels.duration.survfunc import SurvfuncRight
+
+import journal
+from journal.measures import tasks as measure
+from tests import journals
+from tests.references import load
+
+FIRST = dt.date(2025, 1, 1)
+
+
+def day(number: int) -> dt.date:
+    return FIRST + dt.timedelta(number)
+
+
+def lives(folder: Path, pages: dict[int, list[dict[str, Any]]], today: int) -> pl.DataFrame:
+    """The lives of the tasks of some pages, by the number of their day."""
+    journals.write(folder, {day(number): {"tasks": tasks} for number, tasks in pages.items()})
+    book = journal.open(folder, today=day(today), cache=False)
+    assert not book.problems
+    return measure.lives(book.tables.tasks, today=day(today))
+
+
+def test_a_task_is_one_by_its_id_whatever_it_is_called(tmp_path: Path) -> None:
+    found = lives(
+        tmp_path,
+        {
+            0: [{"title": "Quote", "status": "carried", "estimate": 30, "id": "t7"}],
+            1: [
+                {
+                    "title": "Quote for the choir",
+                    "status": "carried",
+                    "since": day(0),
+                    "id": "t7",
+                    "took": 20,
+                    "rank": 2,
+                }
+            ],
+            4: [
+                {
+                    "title": "Quote for the choir",
+                    "status": "done",
+                    "since": day(0),
+                    "id": "t7",
+                    "took": 40,
+                    "estimate": 45,
+                }
+            ],
+        },
+        9,
+    )
+    (row,) = found.rows(named=True)
+    assert row == {
+        "title": "Quote for the choir", "since": day(0), "status": "done", "last": day(4), "days": 4, "carried": 2,
+        "rank": None, "estimate": 45, "took": 60, "id": "t7", "was_ranked": True,
+    }  # fmt: skip
+
+
+def test_without_ids_by_title_and_first_day_and_an_id_given_later_counts_from_the_start(tmp_path: Path) -> None:
+    pages: dict[int, list[dict[str, Any]]] = {
+        0: [{"title": "Fold", "status": "carried"}, {"title": "Sew", "status": "carried"}],
+        1: [
+            {"title": "Fold", "since": day(0), "status": "done"},
+            {"title": "Sew", "since": day(0), "id": "s1", "status": "carried"},
+        ],
+        2: [{"title": "Sew it", "since": day(0), "id": "s1"}, {"title": "Fold"}],
+    }
+    found = lives(tmp_path, pages, 5).select("title", "since", "status", "days", "carried").rows()
+    assert found == [
+        ("Fold", day(0), "done", 1, 1),
+        ("Sew it", day(0), "open", 5, 2),
+        ("Fold", day(2), "open", 3, 0),
+    ]
+
+
+def test_what_is_planned_for_later_is_open_and_not_yet_what_it_will_be(tmp_path: Path) -> None:
+    pages: dict[int, list[dict[str, Any]]] = {
+        0: [{"title": "A", "status": "carried", "id": "a"}],
+        7: [{"title": "A", "since": day(0), "id": "a", "status": "done"}],
+    }
+    assert lives(tmp_path, pages, 3).select("status", "last", "days").row(0) == ("open", day(0), 3)
+    assert lives(tmp_path, pages, 7).select("status", "last", "days").row(0) == ("done", day(7), 7)
+
+
+def test_dropped_is_an_end_and_carried_to_nowhere_is_none(tmp_path: Path) -> None:
+    pages = {
+        0: [{"title": "A", "status": "dropped"}, {"title": "B", "status": "carried"}, {"title": "C", "status": "done"}]
+    }
+    found = lives(tmp_path, pages, 4).select("title", "status", "days").rows()
+    assert found == [("A", "dropped", 0), ("B", "open", 4), ("C", "done", 0)]
+
+
+@pytest.mark.parametrize("check", load("kaplan-meier"), ids=lambda check: str(check["name"]))
+def test_waiting_against_the_references(tmp_path: Path, check: dict[str, Any]) -> None:
+    """Each subject is a task: done after its time, or dropped then, which censors it there."""
+    times, events = check["inputs"]["time"], check["inputs"]["event"]
+    pages: dict[int, list[dict[str, Any]]] = {}
+    for i, (time, event) in enumerate(zip(times, events, strict=True)):
+        status = "done" if event else "dropped"
+        pages.setdefault(time, []).append({"title": f"Task {i}", "since": day(0), "status": status})
+    curve = measure.waiting(lives(tmp_path, pages, max(times)))
+    wanted = check["expected"]
+    assert curve.height == len(wanted["table"])
+    for row, step in zip(curve.rows(named=True), wanted["table"], strict=True):
+        assert (row["days"], row["at_risk"], row["done"]) == (step["time"], step["at_risk"], step["events"])
+        assert row["survival"] == pytest.approx(step["survival"], abs=check["tolerance"]["survival"])
+        if step["greenwood_se"] is None:
+            assert row["se"] is None
+        else:
+            assert row["se"] == pytest.approx(step["greenwood_se"], abs=check["tolerance"]["se"])
+    assert set(curve.get_column("median_days")) <= {wanted["median"]}
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(0, 30), st.booleans()), min_size=1, max_size=40).filter(
+        lambda x: any(e for _, e in x)
+    )
+)
+def test_waiting_against_statsmodels(subjects: list[tuple[int, bool]]) -> None:
+    frame = pl.DataFrame(
+        {"days": [time for time, _ in subjects], "status": ["done" if event else "open" for _, event in subjects]},
+        schema_overrides={"days": pl.Int64},
+    )
+    curve = measure.waiting(frame)
+    other = SurvfuncRight([time for time, _ in subjects], [int(event) for _, event in subjects])
+    assert curve.get_column("days").to_list() == list(other.surv_times)
+    assert curve.get_column("survival").to_list() == pytest.approx(list(other.surv_prob))
+    last = curve.height - (curve.item(-1, "se") is None)
+    assert curve.get_column("se").to_list()[:last] == pytest.approx(list(other.surv_prob_se)[:last])
+
+
+@pytest.mark.parametrize("check", load("estimate-actual")[1:], ids=lambda check: str(check["name"]))
+def test_estimates_against_the_references(tmp_path: Path, check: dict[str, Any]) -> None:
+    pairs = zip(check["inputs"]["estimated"], check["inputs"]["actual"], strict=True)
+    tasks = [{"title": f"Task {i}", "status": "done", "estimate": e, "took": t} for i, (e, t) in enumerate(pairs)]
+    ratios = measure.ratios(lives(tmp_path, {0: tasks}, 0))
+    wanted, tolerance = dict(check["expected"]), check["tolerance"]
+    assert ratios.get_column("ratio").to_list() == pytest.approx(wanted.pop("ratio"), abs=tolerance)
+    found = measure.estimates(ratios).row(0, named=True)
+    assert {name: found[name] for name in wanted} == pytest.approx(wanted, abs=tolerance)
+
+
+def test_the_overrun_of_a_thesis(tmp_path: Path) -> None:
+    """Buehler, Griffin and Ross (1994), study 1, days taken as minutes: the mean forecast against the mean time."""
+    (check,) = [check for check in load("estimate-actual") if "thesis" in check["name"]]
+    given_, wanted = check["inputs"], check["expected"]
+    task = {"title": "Thesis", "status": "done", "estimate": given_["predicted"], "took": given_["actual"]}
+    found = measure.estimates(measure.ratios(lives(tmp_path, {0: [task]}, 0))).row(0, named=True)
+    assert found["median_ratio"] == pytest.approx(wanted["ratio"], abs=check["tolerance"]["ratio"])
+    assert found["mean_error"] == pytest.approx(wanted["overrun_days"], abs=check["tolerance"]["days"])
+
+
+def test_nothing_timed_has_no_ratio(tmp_path: Path) -> None:
+    found = measure.estimates(measure.ratios(lives(tmp_path, {0: [{"title": "A", "status": "done", "took": 5}]}, 0)))
+    assert found.row(0) == (0, *[None] * 7)
