@@ -12,7 +12,8 @@ from pathlib import Path
 
 from playwright.sync_api import sync_playwright
 
-from tests.browser.conftest import CHROMIUM_ARGUMENTS, SERVE, chromium
+from tests.browser.conftest import SERVE
+from tests.chromium import ARGUMENTS, chromium
 
 LAST_FIGURE = {"week": "week-strips", "month": "mood-line", "year": "weekday-profile"}
 
@@ -26,7 +27,7 @@ def take(out: Path, folder: Path, *, today: str = "2026-01-01", on: str = "2025-
     origin, _, token = address.replace("/week?token=", " ").partition(" ")
     try:
         with sync_playwright() as playwright:
-            browser = playwright.chromium.launch(executable_path=chromium(), args=CHROMIUM_ARGUMENTS)
+            browser = playwright.chromium.launch(executable_path=chromium(), args=ARGUMENTS)
             for scheme in ("light", "dark"):
                 for width in (390, 1280):
                     context = browser.new_context(

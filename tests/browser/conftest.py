@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import signal
 import subprocess
 import sys
@@ -13,31 +12,15 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
 
-REQUIRED = "DUSKBOOK_NEEDS_BROWSER"
-"""Set where a machine without a Chromium is a failure, as in continuous integration, and no reason to pass by."""
+from tests.chromium import ARGUMENTS, chromium
 
 expect.set_options(timeout=30_000)  # the first page waits for every import; none of this is about speed
-
-CHROMIUM_ARGUMENTS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
 
 SERVE = (
     "import sys, datetime, pathlib; from journal.pages.server import serve; "
     "serve(pathlib.Path(sys.argv[1]), port=0, today=datetime.date.fromisoformat(sys.argv[2]), "
     "open_browser=False, announce=lambda text: print(text, flush=True))"
 )
-
-
-def chromium() -> str | None:
-    """Where a Chromium is: the system's, else the one that Playwright keeps."""
-    for name in ("chromium", "chromium-browser", "google-chrome"):
-        if found := shutil.which(name):
-            return found
-    with sync_playwright() as playwright:
-        own = playwright.chromium.executable_path
-    return own if Path(own).exists() else None
 
 
 class Served:
@@ -90,21 +73,10 @@ def playwright() -> Iterator[Playwright]:
 
 
 @pytest.fixture(scope="module")
-def browser(playwright: Playwright, executable: str) -> Iterator[Browser]:
-    launched = playwright.chromium.launch(executable_path=executable, args=CHROMIUM_ARGUMENTS)
+def browser(playwright: Playwright) -> Iterator[Browser]:
+    launched = playwright.chromium.launch(executable_path=chromium(), args=ARGUMENTS)
     yield launched
     launched.close()
-
-
-@pytest.fixture(scope="session")
-def executable() -> str:
-    found = chromium()
-    if found is None:
-        remedy = "no Chromium was found; install one, e.g. apt-get install chromium"
-        if os.environ.get(REQUIRED):
-            pytest.fail(remedy)
-        pytest.skip(f"the pages were NOT driven: {remedy}")
-    return found
 
 
 class Watched:
