@@ -1,16 +1,21 @@
 """`python -m tests.screenshots OUT [FOLDER]`: pictures of the pages, as a reader sees and prints them.
 
+`python -m tests.screenshots --readme` draws the top of each page anew for README.md, into example_year/pictures.
+
 Each page at 390 and 1280 pixels, light and dark, whole; and as PDF on A4 and A5. FOLDER is example_year unless
 another is given; its pages are shown as of the day after its year, at a week and a month of spring.
 """
 
 from __future__ import annotations
 
+import contextlib
 import subprocess
 import sys
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Literal
 
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import Page, sync_playwright
 
 from tests.browser.conftest import SERVE
 from tests.chromium import ARGUMENTS, chromium
@@ -18,9 +23,12 @@ from tests.chromium import ARGUMENTS, chromium
 LAST_FIGURE = {"week": "week-strips", "month": "mood-line", "year": "weekday-profile"}
 
 
-def take(out: Path, folder: Path, *, today: str = "2026-01-01", on: str = "2025-03-13") -> None:
-    """Write the pictures of every page of a journal into a folder."""
-    out.mkdir(parents=True, exist_ok=True)
+Open = Callable[..., Page]
+
+
+@contextlib.contextmanager
+def opened(folder: Path, *, today: str = "2026-01-01", on: str = "2025-03-13") -> Iterator[Open]:
+    """Serve a journal; gives a function that opens one of its pages, drawn to its last figure."""
     server = subprocess.Popen([sys.executable, "-c", SERVE, str(folder), today], stdout=subprocess.PIPE, text=True)
     assert server.stdout is not None
     address = server.stdout.readline().strip()
@@ -28,25 +36,50 @@ def take(out: Path, folder: Path, *, today: str = "2026-01-01", on: str = "2025-
     try:
         with sync_playwright() as playwright:
             browser = playwright.chromium.launch(executable_path=chromium(), args=ARGUMENTS)
-            for scheme in ("light", "dark"):
-                for width in (390, 1280):
-                    context = browser.new_context(
-                        viewport={"width": width, "height": 900}, color_scheme=scheme, reduced_motion="reduce"
-                    )
-                    page = context.new_page()
-                    for name, last in LAST_FIGURE.items():
-                        page.goto(f"{origin}/{name}?token={token}&on={on}")
-                        page.locator(f"#{last} .drawing >> visible=true").wait_for(timeout=60_000)
-                        page.screenshot(path=out / f"{name}-{width}-{scheme}.png", full_page=True)
-                        if (scheme, width) == ("light", 1280):
-                            for paper in ("A4", "A5"):
-                                page.pdf(path=out / f"{name}-{paper}.pdf", format=paper, prefer_css_page_size=False)
-                    context.close()
+
+            def open_page(name: str, width: int, scheme: Literal["light", "dark"]) -> Page:
+                page = browser.new_page(
+                    viewport={"width": width, "height": 900}, color_scheme=scheme, reduced_motion="reduce"
+                )
+                page.goto(f"{origin}/{name}?token={token}&on={on}")
+                page.locator(f"#{LAST_FIGURE[name]} .drawing >> visible=true").wait_for(timeout=60_000)
+                return page
+
+            yield open_page
             browser.close()
     finally:
         server.terminate()
         server.communicate(timeout=20)
 
 
+def take(out: Path, folder: Path) -> None:
+    """Write the pictures of every page of a journal into a folder: whole, at both widths and schemes, and printed."""
+    out.mkdir(parents=True, exist_ok=True)
+    with opened(folder) as open_page:
+        for name in LAST_FIGURE:
+            for scheme in ("light", "dark"):
+                for width in (390, 1280):
+                    page = open_page(name, width, scheme)
+                    page.screenshot(path=out / f"{name}-{width}-{scheme}.png", full_page=True)
+                    if (scheme, width) == ("light", 1280):
+                        for paper in ("A4", "A5"):
+                            page.pdf(path=out / f"{name}-{paper}.pdf", format=paper, prefer_css_page_size=False)
+                    page.close()
+
+
+def take_for_readme() -> None:
+    """Write the top of each page of the example year for README.md."""
+    folder = Path(__file__).parents[1] / "example_year"
+    with opened(folder) as open_page:
+        for name in LAST_FIGURE:
+            page = open_page(name, 1280, "light")
+            page.screenshot(
+                path=folder / "pictures" / f"{name}.png", clip={"x": 0, "y": 0, "width": 1280, "height": 820}
+            )
+
+
 if __name__ == "__main__":
-    take(Path(sys.argv[1]), Path(sys.argv[2] if len(sys.argv) > 2 else "example_year"))
+    if sys.argv[1:] == ["--readme"]:
+        take_for_readme()
+    else:
+        take(Path(sys.argv[1]), Path(sys.argv[2] if len(sys.argv) > 2 else "example_year"))
