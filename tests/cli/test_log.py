@@ -1,0 +1,128 @@
+"""`duskbook log`: one line typed, one line answered, and just that written."""
+
+from __future__ import annotations
+
+import datetime as dt
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from journal.commands import log as logging
+from tests.cli.conftest import PROJECT, Typed
+
+DAY = "2025-03-16"
+CHALLENGE = '\n[[challenges]]\nkey = "letters"\nname = "Letters"\nfrom = 2025-03-01\nuntil = 2025-03-30\n'
+
+
+OUT_OF_FORCE = '--habit walk: it holds from 2025-03-03, not on 2025-03-01; change "from" or "until" in journal.toml'
+NO_CHALLENGE = 'there is no challenge "letters"; add it to journal.toml as one of the [[challenges]]'
+
+
+def page(folder: Path, day: str = DAY) -> dict[str, Any]:
+    return tomllib.loads((folder / "2025" / f"{day}.toml").read_text(encoding="utf-8"))
+
+
+def test_what_is_given_is_written_and_answered_in_one_line(typed: Typed, small_journal: Path) -> None:
+    settings = small_journal / "journal.toml"
+    settings.write_text(settings.read_text(encoding="utf-8") + CHALLENGE, encoding="utf-8")
+    result = typed(
+        "log", small_journal, "--date", DAY, "--mood", "4", "--energy", "2.5", "--habit", "walk", "--habit", "read=24",
+        "--habit", "swim=rest", "--challenge", "letters", "--gratitude", "Bread, still warm.", "--memory", "Sewn.",
+        "--note", "Ask.", "--note", "Tell.",
+    )  # fmt: skip
+    assert (result.exit_code, result.stderr) == (0, "")
+    assert result.stdout == (
+        "Saved to 2025/2025-03-16.toml: mood 4; energy 2.5; walk done (8th in a row); read 24 pages (8th in a row); "
+        "swim rests (1st week in a row); challenge letters; 1 gratitude line; 2 notes; a memory\n"
+    )
+    assert page(small_journal) == {
+        "mood": 4, "energy": 2.5, "gratitude": ["Bread, still warm."], "memory": "Sewn.",
+        "notes": ["Only planned.", "Ask.", "Tell."], "habits": {"walk": True, "read": 24, "swim": "rest"},
+        "challenges": {"letters": True},
+    }  # fmt: skip
+
+
+def test_a_page_that_is_not_there_yet_and_one_with_comments(typed: Typed, small_journal: Path) -> None:
+    assert typed("log", small_journal, "--date", "2025-03-08", "--habit", "walk=no").stdout == (
+        "Saved to 2025/2025-03-08.toml: walk not done (no streak running)\n"
+    )
+    path = small_journal / "2025" / "2025-03-09.toml"
+    path.write_text("# Sunday\nmood = 3 # so so\nmystery = 1\n", encoding="utf-8")
+    assert typed("log", small_journal, "--date", "2025-03-09", "--mood", "5").exit_code == 0
+    assert path.read_text(encoding="utf-8") == "# Sunday\nmood = 5 # so so\nmystery = 1\n"
+
+
+def test_the_same_twice_is_written_once(typed: Typed, small_journal: Path) -> None:
+    line = ("log", small_journal, "--date", DAY, "--habit", "walk", "--gratitude", "Bread.", "--memory", "Sewn.")
+    assert typed(*line).stdout.startswith("Saved")
+    before = (small_journal / "2025" / f"{DAY}.toml").read_bytes()
+    assert typed(*line).stdout == f"2025/{DAY}.toml says all of it already\n"
+    assert (small_journal / "2025" / f"{DAY}.toml").read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        ((), 'there is nothing to log; write e.g. "duskbook log --mood 4 --habit walk"'),
+        (("--habit", "wlak"), 'there is no habit "wlak"; did you mean "walk"?'),
+        (("--habit", "zzz"), 'there is no habit "zzz"; write walk, read or swim'),
+        (("--habit", "read"), '--habit read: it is counted, so write how many pages, e.g. "read=20"'),
+        (("--habit", "read=lots"), '--habit read=lots: "lots" is no number from 0 up; write e.g. "read=20"'),
+        (("--habit", "read=-1"), '--habit read=-1: "-1" is no number from 0 up; write e.g. "read=20"'),
+        (("--habit", "walk=3"), '--habit walk=3: write "walk", "walk=no" or "walk=rest"; it is not counted'),
+        (("--challenge", "letters"), NO_CHALLENGE),
+        (("--mood", "9"), "--mood 9: the scale of this journal goes from 1 to 5; write one of these"),
+        (("--mood", "good"), '--mood: "good" is no number; write e.g. "4"'),
+        (("--gratitude", " "), '--gratitude: there are no words in it; write e.g. --gratitude "Bread, still warm."'),
+        (("--mood", "4", "--date", "2025-02-30"), '--date: there is no day "2025-02-30"; write e.g. "2025-03-14"'),
+        (("--mood", "4", "--date", "2999-01-01"), "--date 2999-01-01 is still to come; log it when it is there"),
+        (("--habit", "walk", "--date", "2025-03-01"), OUT_OF_FORCE),
+        (("--moood", "4"), "there is no option --moood; did you mean --mood?"),
+    ],
+)  # fmt: skip
+def test_what_is_none_is_refused_with_its_remedy(
+    typed: Typed, small_journal: Path, options: tuple[str, ...], said: str
+) -> None:
+    before = {path: path.read_bytes() for path in small_journal.rglob("*.toml")}
+    day = () if "--date" in options else ("--date", DAY)
+    result = typed("log", small_journal, *day, *options)
+    assert (result.exit_code, result.stdout, result.stderr) == (2, "", f"duskbook: {said}\n")
+    assert {path: path.read_bytes() for path in small_journal.rglob("*.toml")} == before
+
+
+def test_words_that_are_there_are_not_written_over(typed: Typed, small_journal: Path) -> None:
+    assert typed("log", small_journal, "--date", DAY, "--memory", "Sewn.").exit_code == 0
+    result = typed("log", small_journal, "--date", DAY, "--memory", "Shut.", "--mood", "4")
+    assert result.exit_code == 2
+    assert result.stderr == (
+        'duskbook: --memory: the page has one already, "Sewn."; write this as --note, or change the page\n'
+    )
+    assert page(small_journal) == {"memory": "Sewn.", "notes": ["Only planned."]}
+
+
+def test_a_broken_page_is_refused_and_left_alone(typed: Typed, small_journal: Path) -> None:
+    path = small_journal / "2025" / f"{DAY}.toml"
+    path.write_text("mood = \n", encoding="utf-8")
+    result = typed("log", small_journal, "--date", DAY, "--mood", "4")
+    assert result.exit_code == 2 and f"2025/{DAY}.toml:1" in result.stderr
+    assert path.read_text(encoding="utf-8") == "mood = \n"
+
+
+def test_after_midnight_it_is_still_the_day_before(small_journal: Path) -> None:
+    now = dt.datetime(2025, 3, 17, 1, 30, tzinfo=dt.UTC)  # 02:30 in Ljubljana, and the day turns at 4
+    said = logging.log(small_journal, logging.Given(mood=3), None, now=now)
+    assert said == "Saved to 2025/2025-03-16.toml: mood 3"
+
+
+def test_nothing_heavy_is_imported_for_a_line(small_journal: Path) -> None:
+    code = (
+        "import sys; from journal.cli import duskbook\n"
+        f"duskbook(['log', {str(small_journal)!r}, '--date', '{DAY}', '--mood', '4'], standalone_mode=False)\n"
+        "print([name for name in ('polars', 'numpy', 'altair', 'marimo', 'icalendar', 'ephem') if name in sys.modules])"
+    )
+    run = subprocess.run([sys.executable, "-c", code], cwd=PROJECT, capture_output=True, text=True, check=True)
+    assert run.stdout.splitlines() == ["Saved to 2025/2025-03-16.toml: mood 4", "[]"]
