@@ -11,11 +11,13 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
+import importlib
 import logging
 import os
 import secrets
 import socket
 import sys
+import threading
 import webbrowser
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -184,5 +186,13 @@ def _run(app: App, listener: socket.socket) -> None:
         proxy_headers=False,
         timeout_graceful_shutdown=1,
     )
+    threading.Thread(target=_warm, daemon=True).start()
     with contextlib.suppress(KeyboardInterrupt):
         uvicorn.Server(config).run(sockets=[listener])
+
+
+def _warm() -> None:
+    """Import what the pages draw with while the browser is still starting; their sessions share this process."""
+    for module in ("polars", "vl_convert", "journal.tables", "journal.charts.month_grid", "journal.pages.cards"):
+        with contextlib.suppress(ImportError):  # the page itself will say so, where someone sees it
+            importlib.import_module(module)
