@@ -1,0 +1,243 @@
+"""Nights and naps, read off the hours strip as it went.
+
+A strip ends at midnight and a night does not, so the evening of one day is joined to the morning of the next, and the
+night belongs to the day of waking. What is written over itself counts once. Wakings of up to an hour are within a night
+and are not sleep (van Hees and others 2018, Sci. Rep. 8:12975, take blocks of sleep that are less than an hour apart
+for one; from memory). A sleep of less than three hours between 9:00 and 21:00 is a nap, even where it is all that is
+written of a day; of the other sleeps that end on a day the longest is its night, and the rest are naps (common
+practice, no source).
+
+A day is *told* when its strip says anything of sleep, or leaves no minute open. Of any other day nothing is known: it
+is not a day awake. A sleep that ends or begins on a midnight beyond which nothing is told is a part of a night, and its
+day has no night to count unless a longer sleep ended on it.
+
+Watson and others (2015), J. Clin. Sleep Med. 11, 591-592: adults should sleep 7 or more hours a night on a regular
+basis.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Collection, Mapping
+from zoneinfo import ZoneInfo
+
+import polars as pl
+
+from journal.entry import MINUTES_A_DAY
+from journal.measures.circular import clock_text
+from journal.measures.stretches import END, START, lengths, merged
+
+RECOMMENDED_MINUTES = 7 * 60
+"""The least that adults should sleep, on a regular basis (Watson and others 2015): reading, not advice."""
+
+WAKING_MINUTES = 60
+_NAP_UNDER_MINUTES, _NAP_FROM, _NAP_TO = 3 * 60, 9 * 60, 21 * 60
+
+SLEEPS = {
+    "date": pl.Date,
+    "kind": pl.Enum(["night", "nap", "part"]),
+    "bed_minute": pl.Int64,
+    "wake_minute": pl.Int64,
+    "mid_minute": pl.Float64,
+    "minutes": pl.Int64,
+    "wakings": pl.Int64,
+    "timezone": pl.String,
+}
+
+NIGHTS = {
+    "date": pl.Date,
+    "bed": pl.String,
+    "wake": pl.String,
+    "minutes": pl.Int64,
+    "bed_minute": pl.Int64,
+    "wake_minute": pl.Int64,
+    "mid_minute": pl.Float64,
+    "wakings": pl.Int64,
+    "nap_minutes": pl.Int64,
+    "work": pl.Boolean,
+}
+
+
+def told(hours: pl.DataFrame, *, sleep: str) -> pl.DataFrame:
+    """The days of whose sleep something is known.
+
+    In: `Tables.hours`. Out, by date: date (Date), full (Boolean: the strip as it went leaves no minute open).
+
+    >>> strip = pl.DataFrame({"date": [dt.date(2025, 3, 14), dt.date(2025, 3, 15)], "layer": "actual",
+    ...     "category": ["sleep", "work"], "start_minute": [0, 540], "end_minute": [375, 600]})
+    >>> told(strip, sleep="sleep").rows()
+    [(datetime.date(2025, 3, 14), False)]
+    """
+    actual = hours.filter(pl.col("layer") == "actual")
+    asleep = actual.filter(pl.col("category") == sleep).get_column("date").unique().implode()
+    return (
+        lengths(merged(actual, ["date"]), ["date"])
+        .select("date", full=pl.col("minutes") == MINUTES_A_DAY)
+        .filter(pl.col("full") | pl.col("date").is_in(asleep))
+    )
+
+
+def sleeps(hours: pl.DataFrame, days: pl.DataFrame, *, sleep: str, zones: Mapping[str, str]) -> pl.DataFrame:
+    """Every sleep, by when it ended.
+
+    In: `Tables.hours`, whole (a night begins on the day before); `Tables.days` for the place of each day; `sleep`, the
+    key of that category; `zones`, the time zone of each place by its key, home first. Out, `SLEEPS`:
+
+    - date (the day of waking), kind (night, nap; part where one end is not known)
+    - bed_minute, wake_minute (on the clock, from the midnight that begins `date`: below 0 in the evening before),
+      mid_minute (halfway through the time that passed, read off the clock)
+    - minutes (of sleep that passed, wakings left out: the hour that a change to summer time takes is not slept)
+    - wakings (how often it was broken), timezone (of the place of `date`, where she woke)
+
+    A time that a change of the clocks skips is read by the clock as it was before, and one that it brings twice is the
+    first (PEP 495). Raises nothing; a journal without hours gives no rows.
+
+    >>> days = pl.DataFrame({"date": [dt.date(2025, 3, 29), dt.date(2025, 3, 30)], "place": [None, None]})
+    >>> strip = days.select("date", layer=pl.lit("actual"), category=pl.lit("sleep"),
+    ...     start_minute=pl.Series([1380, 0]), end_minute=pl.Series([1440, 420]))
+    >>> sleeps(strip, days, sleep="sleep", zones={"home": "Europe/Ljubljana"}).drop("timezone").rows()
+    [(datetime.date(2025, 3, 30), 'night', -60, 420, 210.0, 420, 0)]
+    """
+    spans = hours.filter(pl.col("layer") == "actual", pl.col("category") == sleep)
+    midnight = pl.col("date").dt.epoch("d").cast(pl.Int64) * MINUTES_A_DAY
+    absolute = spans.with_columns(start_minute=midnight + START, end_minute=midnight + END)
+    stretches = merged(absolute, ["category"])
+    joined = stretches.with_columns(run=(START - END.shift(1) > WAKING_MINUTES).fill_null(True).cum_sum())
+    joined = joined.with_columns(day=END.max().over("run") // MINUTES_A_DAY)
+    placed = _timed(joined.with_columns(date=pl.from_epoch("day", "d")), days, zones)
+    known = told(hours, sleep=sleep).get_column("date").implode()
+    day, yesterday = pl.col("date"), pl.col("date") - pl.duration(days=1)
+    began = (pl.col("bed_minute") % MINUTES_A_DAY != 0) | (
+        yesterday + pl.duration(days=pl.col("bed_minute") // MINUTES_A_DAY)
+    ).is_in(known)
+    ended = (pl.col("wake_minute") != 0) | day.is_in(known)
+    brief = (
+        (pl.col("minutes") < _NAP_UNDER_MINUTES)
+        & (pl.col("bed_minute") >= _NAP_FROM)
+        & (pl.col("wake_minute") <= _NAP_TO)
+    )
+    longest = pl.col("minutes").rank("ordinal", descending=True).over("date", "brief") == 1
+    kind = (
+        pl.when(~(began & ended))
+        .then(pl.lit("part"))
+        .when(longest & ~pl.col("brief"))
+        .then(pl.lit("night"))
+        .otherwise(pl.lit("nap"))
+    )
+    return placed.with_columns(brief=brief).with_columns(kind=kind).select(*SLEEPS).cast(SLEEPS)  # type: ignore[arg-type]
+
+
+def _timed(joined: pl.DataFrame, days: pl.DataFrame, zones: Mapping[str, str]) -> pl.DataFrame:
+    """One row per run of stretches, with what passed between its ends by the time zone of the day of waking."""
+    home = next(iter(zones.values()), "UTC")
+    # What a clock says is no moment; kept as minutes since 1970 on that clock until the zone is known.
+    place = joined.join(
+        days.select("date", pl.col("place").cast(pl.String)).unique("date"),
+        on="date",
+        how="left",
+        maintain_order="left",
+    )
+    stretches = place.with_columns(
+        timezone=pl.col("place").replace_strict(dict(zones), default=home, return_dtype=pl.String)
+    )
+    moments = {
+        name: pl.Series(
+            [
+                _moment(minute, ZoneInfo(zone))
+                for minute, zone in zip(stretches[f"{name}_minute"], stretches["timezone"], strict=True)
+            ],
+            dtype=pl.Float64,
+        )
+        for name in ("start", "end")
+    }
+    midnight = pl.col("day").first() * MINUTES_A_DAY
+    runs = (
+        stretches.with_columns(**moments)
+        .group_by("run", maintain_order=True)
+        .agg(
+            pl.col("date", "timezone", "day").first(),
+            (START.min() - midnight).alias("bed_minute"),
+            (END.max() - midnight).alias("wake_minute"),
+            ((pl.col("start").min() + pl.col("end").max()) / 2).alias("middle"),
+            ((pl.col("end") - pl.col("start")).sum() / 60).round().cast(pl.Int64).alias("minutes"),
+            (pl.len().cast(pl.Int64) - 1).alias("wakings"),
+        )
+    )
+    clock = [
+        _clock(middle, ZoneInfo(zone)) - day * MINUTES_A_DAY
+        for middle, zone, day in runs.select("middle", "timezone", "day").iter_rows()
+    ]
+    return runs.with_columns(mid_minute=pl.Series(clock, dtype=pl.Float64))
+
+
+_EPOCH = dt.datetime(1970, 1, 1)  # noqa: DTZ001 (a clock's reading, not a moment)
+
+
+def _moment(minute: int, zone: ZoneInfo) -> float:
+    """Unix time, in seconds, of a clock's minutes since 1970. zoneinfo keeps its zones, so asking again is quick."""
+    return (_EPOCH + dt.timedelta(minutes=minute)).replace(tzinfo=zone).timestamp()
+
+
+def _clock(moment: float, zone: ZoneInfo) -> float:
+    """The inverse of `_moment`."""
+    return (dt.datetime.fromtimestamp(moment, zone).replace(tzinfo=None) - _EPOCH) / dt.timedelta(minutes=1)
+
+
+def nights(
+    hours: pl.DataFrame,
+    days: pl.DataFrame,
+    *,
+    sleep: str,
+    zones: Mapping[str, str],
+    today: dt.date,
+    work: Collection[str] = (),
+) -> pl.DataFrame:
+    """The nights of a journal, a row each, by the day of waking.
+
+    In: as for `sleeps`, `work`, the keys of the categories that make a day a work day, and `today`, which may still
+    become one. Out, `NIGHTS`, with what `SLEEPS` has and:
+
+    - bed, wake (String, "HH:MM" on the clock of the place)
+    - nap_minutes (slept beside the night; 0 where no nap ended on the day)
+    - work (the day of waking has hours of a work category, as they went; null where no category is work, and for today
+      until it has)
+
+    A night of no sleep has 0 minutes and no times: on a day told without a minute open, after a day that is told, on
+    which no sleep ended and which did not begin asleep. Other days on which none ended, or only a nap or a part of a
+    night, have no row.
+
+    >>> days = pl.DataFrame({"date": [dt.date(2025, 3, 14), dt.date(2025, 3, 15)], "place": [None, None]})
+    >>> strip = pl.concat(days.select("date", layer=pl.lit("actual"), category=pl.lit("sleep"),
+    ...     start_minute=pl.lit(start), end_minute=pl.lit(end)) for start, end in ((0, 375), (780, 810), (1350, 1440)))
+    >>> nights(strip, days, sleep="sleep", zones={"home": "Europe/Ljubljana"}, today=dt.date(2025, 3, 16)).select(
+    ...     "date", "bed", "wake", "minutes", "nap_minutes").rows()
+    [(datetime.date(2025, 3, 15), '22:30', '06:15', 465, 30)]
+    """
+    every = sleeps(hours, days, sleep=sleep, zones=zones)
+    naps = every.filter(pl.col("kind") == "nap").group_by("date").agg(pl.col("minutes").sum().alias("nap_minutes"))
+    known = told(hours, sleep=sleep)
+    after = known.get_column("date").dt.offset_by("1d").implode()
+    actual = hours.filter(pl.col("layer") == "actual")
+    # Asleep at its midnight, and no sleep ended on the day: it was slept through.
+    slept_on = actual.filter(pl.col("category") == sleep, START == 0).get_column("date")
+    ended = pl.concat([every.get_column("date"), slept_on]).implode()
+    awake = known.filter(pl.col("full"), pl.col("date").is_in(after), ~pl.col("date").is_in(ended)).select(
+        "date", minutes=pl.lit(0, pl.Int64), wakings=pl.lit(0, pl.Int64)
+    )
+    worked = actual.filter(pl.col("category").is_in(list(work))).get_column("date").implode()
+    working = pl.col("date").is_in(worked)
+    unsure = pl.lit(not work) | ((pl.col("date") >= today) & ~working)
+    slept = every.filter(pl.col("kind") == "night").drop("kind", "timezone")
+    return (
+        pl.concat([slept, awake], how="diagonal")
+        .join(naps, on="date", how="left")
+        .with_columns(
+            pl.col("nap_minutes").fill_null(0),
+            bed=clock_text(pl.col("bed_minute")),
+            wake=clock_text(pl.col("wake_minute")),
+            work=pl.when(~unsure).then(working),
+        )
+        .select(*NIGHTS)
+        .cast(NIGHTS)  # type: ignore[arg-type]
+        .sort("date")
+    )

@@ -1,0 +1,81 @@
+"""Sleep in a stretch of nights: how long, when, how regular, and how far free days are from work days."""
+
+from __future__ import annotations
+
+import polars as pl
+
+from journal.measures import circular, regularity
+from journal.measures.grouping import By, with_period
+from journal.measures.sleep import RECOMMENDED_MINUTES
+from journal.settings import Weekday
+
+
+def summary(
+    nights: pl.DataFrame, pairs: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "monday"
+) -> pl.DataFrame:
+    """The nights of each period.
+
+    In: the frames of `sleep.nights` and of `regularity.pairs`, each cut to the days that are meant. Out, a row per
+    period with a night or a pair in it, in order:
+
+    - period (ISO 8601 name or "all"), from, to (Date), nights (Int64)
+    - mean_minutes, sd_minutes (Float64, sample standard deviation; null with one night)
+    - bed_mean, wake_mean (String, "HH:MM": circular means, to the nearest minute; null where times cancel out or no
+      night has any), bed_mean_minute, wake_mean_minute (Float64, 0 up to 1440, the same in full),
+      bed_sd_minutes, wake_sd_minutes (Float64, circular)
+    - regularity (Float64, -100 to 100), regularity_pairs (Int64, pairs of days that it rests on)
+    - social_jetlag_minutes (Float64, 0 to 720): between the middles of sleep on free and on work days, the shorter way
+      round, with mid_work_minute, mid_free_minute (Float64), work_nights, free_nights (Int64). Null without both. The
+      night before a work day, ended by getting up for it, is that day's
+    - under_recommended (Int64): nights under 7 hours, naps on the day of waking added
+
+    Method: `circular`, `regularity`; Wittmann, M. and others (2006), Chronobiol. Int. 23, 497-509: |MSF - MSW|, here of
+    circular means over the nights written. Sleep lost on work days and made up for on free ones stays in it.
+
+    >>> import datetime as dt
+    >>> days = [dt.date(2025, 3, 14), dt.date(2025, 3, 15)]
+    >>> two = pl.DataFrame({"date": days, "minutes": [480, 540], "nap_minutes": 0, "bed_minute": [-120, 0],
+    ...     "wake_minute": [360, 540], "mid_minute": [120.0, 270.0], "work": [True, False]})
+    >>> alike = pl.DataFrame({"date": days[1:], "same_minutes": [1140]})
+    >>> summary(two, alike).select("nights", "mean_minutes", "bed_mean", "regularity", "social_jetlag_minutes").row(0)
+    (2, 510.0, '23:00', 58.33333333333334, 150.0)
+    """
+    work, mid = pl.col("work"), pl.col("mid_minute")
+    on_work, on_free = mid.filter(work), mid.filter(~work)
+    night = pl.col("minutes").is_not_null()
+    slept = pl.col("minutes") + pl.col("nap_minutes")
+    grouped = (
+        with_period(pl.concat([nights, pairs], how="diagonal").sort("date"), by, week_starts=week_starts)
+        .group_by("period", maintain_order=True)
+        .agg(
+            pl.col("from").min(),
+            pl.col("to").max(),
+            night.sum().cast(pl.Int64).alias("nights"),
+            pl.col("minutes").mean().alias("mean_minutes"),
+            pl.col("minutes").std().alias("sd_minutes"),
+            circular.mean(pl.col("bed_minute")).alias("bed_mean_minute"),
+            circular.mean(pl.col("wake_minute")).alias("wake_mean_minute"),
+            circular.deviation(pl.col("bed_minute")).alias("bed_sd_minutes"),
+            circular.deviation(pl.col("wake_minute")).alias("wake_sd_minutes"),
+            regularity.index(pl.col("same_minutes")).alias("regularity"),
+            pl.col("same_minutes").count().cast(pl.Int64).alias("regularity_pairs"),
+            circular.mean(on_work).alias("mid_work_minute"),
+            circular.mean(on_free).alias("mid_free_minute"),
+            on_work.count().cast(pl.Int64).alias("work_nights"),
+            on_free.count().cast(pl.Int64).alias("free_nights"),
+            (slept < RECOMMENDED_MINUTES).sum().cast(pl.Int64).alias("under_recommended"),
+        )
+    )
+    jetlag = circular.difference(pl.col("mid_free_minute"), pl.col("mid_work_minute")).abs()
+    return grouped.select(
+        "period",
+        "from",
+        "to",
+        "nights",
+        "mean_minutes",
+        circular.clock_text(pl.col("bed_mean_minute")).alias("bed_mean"),
+        circular.clock_text(pl.col("wake_mean_minute")).alias("wake_mean"),
+        "regularity",
+        jetlag.alias("social_jetlag_minutes"),
+        pl.exclude("period", "from", "to", "nights", "mean_minutes", "regularity"),
+    )

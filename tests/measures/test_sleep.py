@@ -1,0 +1,352 @@
+"""Nights, their regularity and social jetlag: the references through journal folders, and a slow oracle."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import polars as pl
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import journal
+from journal.entry import clock_text, minute_of_day
+from journal.measures import regularity
+from journal.measures.sleep import NIGHTS, RECOMMENDED_MINUTES, nights, sleeps
+from journal.measures.sleep_summary import summary
+from journal.tables import RECORDED
+from tests.journals import PLACE, write
+from tests.measures import night_oracle
+from tests.measures.night_oracle import Strips
+from tests.references import load, named
+
+HOME = {"home": "Europe/Ljubljana"}
+LATER = dt.date(2199, 1, 1)
+MONDAY = dt.date(2025, 3, 10)
+CATEGORIES = [
+    {"key": "sleep", "name": "Sleep", "sleep": True},
+    {"key": "work", "name": "Work", "work": True},
+    {"key": "awake", "name": "Awake"},
+]
+
+
+def strip_frame(strips: Strips, layer: str = "actual") -> pl.DataFrame:
+    """`Tables.hours` of some strips."""
+    rows = [
+        (date, layer, category, start, end)
+        for date, strip in strips.items()
+        for category, spans in strip.items()
+        for start, end in spans
+    ]
+    schema = {name: dtype for name, dtype in RECORDED["hours"].items() if name != "path"}
+    return pl.DataFrame(rows, schema=schema, orient="row")
+
+
+def at_home(strips: Strips) -> pl.DataFrame:
+    return pl.DataFrame({"date": list(strips), "place": None}, schema={"date": pl.Date, "place": pl.String})
+
+
+def nights_of(strips: Strips, today: dt.date = LATER) -> list[dict[str, Any]]:
+    found = nights(strip_frame(strips), at_home(strips), sleep="sleep", zones=HOME, today=today, work=["work"])
+    assert found.schema == NIGHTS
+    return found.to_dicts()
+
+
+def written(folder: Path, strips: Strips, timezone: str = "Europe/Ljubljana") -> pl.DataFrame:
+    """A journal of those strips, read back from its files; the one row of its summary."""
+    pages = {
+        date: {"hours": {"actual": {c: [f"{clock_text(a)}-{clock_text(b)}" for a, b in s] for c, s in strip.items()}}}
+        for date, strip in strips.items()
+    }
+    write(folder, pages, places=[PLACE | {"timezone": timezone}], categories=CATEGORIES)
+    opened = journal.open(folder, today=max(strips) + dt.timedelta(days=1), cache=False)
+    assert opened.problems == ()
+    zones = {place.key: place.timezone for place in opened.settings.places}
+    hours, days = opened.tables.hours, opened.tables.days
+    every = nights(hours, days, sleep="sleep", zones=zones, today=opened.today, work=["work"])
+    return summary(every, regularity.pairs(hours, sleep="sleep", today=opened.today)).with_columns(
+        every=every.select(pl.struct(pl.all()).implode()).to_series()
+    )
+
+
+def slept(bed: dt.datetime, wake: dt.datetime) -> Strips:
+    """The strips of the days that a sleep touches."""
+    # Who goes to bed on the stroke of midnight is awake before: that must be told, or it is half a night.
+    eve = bed.date() - dt.timedelta(days=1)
+    strips: Strips = {eve: {"awake": [(0, 1440)]}} if bed.time() == dt.time() else {}
+    date = bed.date()
+    while date <= wake.date():
+        midnight = dt.datetime.combine(date, dt.time())
+        start, end = ((moment - midnight) // dt.timedelta(minutes=1) for moment in (bed, wake))
+        span = (max(start, 0), min(end, 1440))
+        strips[date] = {"sleep": [span]} if span[0] < span[1] else {"awake": [(0, 1)]}
+        date += dt.timedelta(days=1)
+    return strips
+
+
+def night(date: dt.date, bed: str, wake: str) -> Strips:
+    """A night by its times on the clock, that ends on a day: a bedtime from noon on is on the evening before."""
+    midnight = dt.datetime.combine(date, dt.time())
+    went, rose = (midnight + dt.timedelta(minutes=minute_of_day(time)) for time in (bed, wake))
+    while went >= rose:
+        went -= dt.timedelta(days=1)
+    return slept(went, rose)
+
+
+# --- Against the references
+
+
+@pytest.mark.parametrize("check", load("sleep-duration"), ids=lambda check: check["name"])
+def test_a_night_takes_the_time_that_passes(tmp_path: Path, check: dict[str, Any]) -> None:
+    bed, wake = (dt.datetime.fromisoformat(check["inputs"][end]) for end in ("onset", "end"))
+    ((found,),) = written(tmp_path, slept(bed, wake), check["inputs"]["tz"]).get_column("every").to_list()
+    expected = check["expected"]
+    assert found["date"] == wake.date()
+    assert (found["bed"], found["wake"]) == (f"{bed:%H:%M}", f"{wake:%H:%M}")
+    assert found["minutes"] == expected["elapsed_minutes"]
+    assert found["wake_minute"] - found["bed_minute"] == expected["clock_difference_minutes"]
+    assert clock_text(int(found["mid_minute"])) == expected["mid_sleep_local"]  # the reference cuts off seconds
+
+
+@pytest.mark.parametrize(
+    "check", [c for c in load("circular-mean") if "times" in c["inputs"]], ids=lambda check: check["name"]
+)
+def test_bedtimes_are_a_circular_mean(tmp_path: Path, check: dict[str, Any]) -> None:
+    strips: Strips = {}
+    for i, bed in enumerate(check["inputs"]["times"]):
+        hour = (minute_of_day(bed) // 60 + 7) % 24
+        strips |= night(MONDAY + dt.timedelta(days=4 * i), bed, f"{hour:02d}:00")
+    row = written(tmp_path, strips).row(0, named=True)
+    assert row["nights"] == len(check["inputs"]["times"])
+    mean = check["expected"]["mean"]
+    if mean is None:
+        assert row["bed_mean"] is row["bed_mean_minute"] is None
+        return
+    hours, minutes, seconds = map(int, mean.split(":"))
+    off = row["bed_mean_minute"] - (60 * hours + minutes + seconds / 60)
+    assert 60 * min(abs(off), 1440 - abs(off)) <= check["tolerance"]["mean_seconds"]
+    assert row["bed_mean"] == mean[:5]
+    assert row["bed_sd_minutes"] == pytest.approx(check["expected"]["circular_sd_minutes"], abs=1e-5)
+
+
+@pytest.mark.parametrize("check", load("sleep-regularity"), ids=lambda check: check["name"])
+def test_the_regularity_index(tmp_path: Path, check: dict[str, Any]) -> None:
+    length = check["inputs"]["epoch_minutes"]
+    strips: Strips = {}
+    for i, states in enumerate(check["inputs"]["days"]):
+        strip: dict[str, list[tuple[int, int]]] = {}
+        for j, state in enumerate(states):
+            if state != "-":
+                strip.setdefault({"S": "sleep", "W": "awake"}[state], []).append((j * length, (j + 1) * length))
+        if strip:
+            strips[MONDAY + dt.timedelta(days=i)] = strip
+    row = written(tmp_path, strips).row(0, named=True) if len(strips) > 1 else None
+    expected = check["expected"]
+    if expected["sri"] is None:
+        pairs = regularity.pairs(strip_frame(strips), sleep="sleep", today=LATER)
+        assert pairs.height == expected["pairs"] == 0
+        assert pairs.select(regularity.index(pl.col("same_minutes"))).item() is None
+        return
+    assert row is not None
+    assert row["regularity"] == pytest.approx(expected["sri"], abs=check["tolerance"])
+    assert row["regularity_pairs"] * len(check["inputs"]["days"][0]) == expected["pairs"]
+
+
+@pytest.mark.parametrize(
+    "check", [c for c in load("social-jetlag") if "sjl_hours" in c["expected"]], ids=lambda check: check["name"]
+)
+def test_social_jetlag(tmp_path: Path, check: dict[str, Any]) -> None:
+    strips: Strips = {}
+    for i, kind in enumerate(["work", "free", "work", "free"]):
+        times = check["inputs"][kind]
+        date = MONDAY + dt.timedelta(days=4 * i)
+        strips |= night(date, times["onset"], times["end"])
+        if kind == "work":
+            strips[date]["work"] = [(600, 720)]
+    row = written(tmp_path, strips).row(0, named=True)
+    expected = check["expected"]
+    assert (row["work_nights"], row["free_nights"]) == (2, 2)
+    assert row["mid_work_minute"] == pytest.approx(minute_of_day(expected["msw"]), abs=1e-6)
+    assert row["mid_free_minute"] == pytest.approx(minute_of_day(expected["msf"]), abs=1e-6)
+    assert row["social_jetlag_minutes"] == pytest.approx(60 * expected["sjl_hours"], abs=60 * check["tolerance"])
+    lasting = [found["minutes"] for found in row["every"]]
+    assert lasting == [expected["work_minutes"], expected["free_minutes"]] * 2
+
+
+def test_what_is_recommended_is_as_published() -> None:
+    assert named("sleep-guideline", "adults: 7 hours")["expected"]["min_hours"] * 60 == RECOMMENDED_MINUTES
+
+
+# --- Cases by hand
+
+
+def test_a_night_across_the_change_to_summer_time_is_an_hour_short() -> None:
+    (found,) = nights_of(night(dt.date(2025, 3, 30), "23:00", "07:00"))
+    assert (found["date"], found["minutes"]) == (dt.date(2025, 3, 30), 420)
+    (found,) = nights_of(night(dt.date(2025, 10, 26), "23:00", "07:00"))
+    assert found["minutes"] == 540
+
+
+def test_the_zone_is_that_of_the_place_of_waking() -> None:
+    strips = night(dt.date(2025, 3, 9), "23:00", "07:00")  # clocks change in New York, not in Ljubljana
+    days = at_home(strips).with_columns(place=pl.Series(["home", "away"]))
+    zones = HOME | {"away": "America/New_York"}
+    found = nights(strip_frame(strips), days, sleep="sleep", zones=zones, today=LATER)
+    assert found.get_column("minutes").to_list() == [420]
+    unknown = days.with_columns(place=pl.lit("nowhere"))
+    assert nights(strip_frame(strips), unknown, sleep="sleep", zones=zones, today=LATER)["minutes"].to_list() == [480]
+
+
+def test_naps_stand_apart_and_wakings_are_no_sleep() -> None:
+    strips: Strips = {
+        MONDAY: {"sleep": [(1380, 1440)]},
+        MONDAY + dt.timedelta(days=1): {"sleep": [(0, 120), (180, 420), (800, 850), (1000, 1010)]},
+    }
+    (found,) = nights_of(strips)
+    assert (found["bed"], found["wake"], found["minutes"], found["wakings"]) == ("23:00", "07:00", 420, 1)
+    assert found["nap_minutes"] == 60
+
+
+def test_a_nap_alone_is_no_night() -> None:
+    """A day of which only a nap was written had a night too; it is just not known."""
+    assert nights_of({MONDAY: {"sleep": [(840, 900)]}}) == []
+    day_sleeper: Strips = {MONDAY: {"sleep": [(540, 930)]}}
+    assert [found["minutes"] for found in nights_of(day_sleeper)] == [390]
+
+
+def test_half_a_night_is_none() -> None:
+    evening: Strips = {MONDAY: {"sleep": [(1350, 1440)]}}
+    morning: Strips = {MONDAY: {"sleep": [(0, 375)]}}
+    assert nights_of(evening) == nights_of(morning) == []
+    assert nights_of(evening | {MONDAY + dt.timedelta(days=2): {"sleep": [(0, 375)]}}) == []
+    # A page without a word on sleep says as little as none.
+    assert nights_of(evening | {MONDAY + dt.timedelta(days=1): {"work": [(540, 600)]}}) == []
+    kinds = sleeps(strip_frame(evening), at_home(evening), sleep="sleep", zones=HOME).get_column("kind").to_list()
+    assert kinds == ["part"]
+
+
+def test_a_night_of_nothing_needs_a_day_without_an_open_minute() -> None:
+    before = night(MONDAY, "22:00", "06:00")
+    awake: Strips = {MONDAY + dt.timedelta(days=1): {"awake": [(0, 1440)]}}
+    found = nights_of(before | awake)
+    assert [(row["minutes"], row["bed"], row["mid_minute"]) for row in found] == [
+        (480, "22:00", 120.0),
+        (0, None, None),
+    ]
+    assert len(nights_of(awake)) == 0
+    early: Strips = {MONDAY + dt.timedelta(days=1): {"awake": [(0, 1200)], "sleep": [(1200, 1440)]}}
+    assert [row["minutes"] for row in nights_of(before | early)] == [480, 0]
+    half: Strips = {MONDAY + dt.timedelta(days=1): {"awake": [(540, 1000)]}}
+    assert len(nights_of(before | half)) == 1
+
+
+def test_nights_of_no_hours_and_of_twenty_are_summed_up() -> None:
+    strips = night(MONDAY, "22:00", "06:00") | {MONDAY + dt.timedelta(days=1): {"awake": [(0, 1440)]}}
+    long = night(MONDAY + dt.timedelta(days=3), "19:00", "15:00")
+    every = nights_of(strips | long)
+    assert [row["minutes"] for row in every] == [480, 0, 1200]
+    pairs = regularity.pairs(strip_frame(strips | long), sleep="sleep", today=LATER)
+    row = summary(pl.DataFrame(every, schema=NIGHTS), pairs).row(0, named=True)
+    assert (row["nights"], row["mean_minutes"], row["under_recommended"]) == (3, 560, 1)
+    assert row["bed_mean"] == "20:30"
+    assert -100 <= row["regularity"] <= 100
+
+
+def test_sleep_through_whole_days_ends_once() -> None:
+    strips: Strips = {MONDAY + dt.timedelta(days=i): {"sleep": [(0, 1440)]} for i in range(3)}
+    assert nights_of(strips) == []  # neither end is known
+    strips[MONDAY] = {"sleep": [(600, 1440)]}
+    strips[MONDAY + dt.timedelta(days=3)] = {"sleep": [(0, 60)]}
+    (found,) = nights_of(strips)
+    assert (found["date"], found["bed"]) == (MONDAY + dt.timedelta(days=3), "10:00")
+    assert found["minutes"] == 14 * 60 + 2 * 1440 + 60
+
+
+def test_a_strip_that_was_only_planned_is_no_sleep() -> None:
+    strips = night(MONDAY, "22:00", "06:00")
+    planned = strip_frame(strips, "planned")
+    assert nights(planned, at_home(strips), sleep="sleep", zones=HOME, today=LATER).height == 0
+    assert regularity.pairs(planned, sleep="sleep", today=LATER).height == 0
+
+
+def test_what_is_written_twice_counts_once() -> None:
+    strips = night(MONDAY, "22:00", "06:00")
+    strips[MONDAY]["sleep"] += [(300, 390), (0, 60)]
+    strips[MONDAY]["awake"] = [(330, 400)]  # sleep is what the strip says of sleep
+    (found,) = nights_of(strips)
+    assert (found["wake"], found["minutes"]) == ("06:30", 510)
+
+
+def test_today_is_not_yet_a_free_day_nor_over() -> None:
+    strips = night(MONDAY, "22:00", "06:00")
+    assert [row["work"] for row in nights_of(strips, today=MONDAY)] == [None]
+    assert [row["work"] for row in nights_of(strips)] == [False]
+    strips[MONDAY]["work"] = [(540, 600)]
+    assert [row["work"] for row in nights_of(strips, today=MONDAY)] == [True]
+    assert regularity.pairs(strip_frame(strips), sleep="sleep", today=MONDAY).height == 0
+    assert regularity.pairs(strip_frame(strips), sleep="sleep", today=LATER).height == 1
+
+
+def test_nothing_gives_nothing() -> None:
+    none = strip_frame({})
+    every = nights(none, at_home({}), sleep="sleep", zones=HOME, today=MONDAY)
+    pairs = regularity.pairs(none, sleep="sleep", today=MONDAY)
+    assert every.schema == NIGHTS
+    assert every.height == pairs.height == 0
+    for by in ("all", "week", "month", "year"):
+        assert summary(every, pairs, by=by).height == 0
+
+
+def test_a_summary_by_month_has_the_night_where_it_ended() -> None:
+    strips = night(dt.date(2025, 4, 1), "22:00", "06:00") | night(dt.date(2025, 4, 3), "23:00", "06:00")
+    every = pl.DataFrame(nights_of(strips), schema=NIGHTS)
+    pairs = regularity.pairs(strip_frame(strips), sleep="sleep", today=LATER)
+    table = summary(every, pairs, by="month")
+    assert table.select("period", "nights", "regularity_pairs").rows() == [("2025-04", 2, 3)]
+
+
+# --- Against the oracle
+
+spans = st.tuples(st.integers(0, 47), st.integers(1, 24)).map(lambda s: (30 * s[0], min(30 * (s[0] + s[1]), 1440)))
+strip = st.fixed_dictionaries(
+    {}, optional={"sleep": st.lists(spans, min_size=1, max_size=3), "awake": st.just([(0, 1440)])}
+)
+# Days on both sides of the clock changes of 2025, in Ljubljana and (by half an hour) on Lord Howe Island.
+some_strips = st.builds(
+    lambda first, days: {first + dt.timedelta(days=i): day for i, day in enumerate(days) if day},
+    st.sampled_from([dt.date(2025, 3, 28), dt.date(2025, 10, 24), dt.date(2025, 4, 4)]),
+    st.lists(st.none() | strip, min_size=1, max_size=5),
+).filter(bool)
+
+
+@settings(max_examples=60, deadline=None)
+@given(some_strips, st.sampled_from(["Europe/Ljubljana", "Australia/Lord_Howe"]))
+def test_sleeps_are_those_of_a_plain_loop(strips: Strips, zone: str) -> None:
+    slow = night_oracle.sleeps(strips, ZoneInfo(zone))
+    midnight = {sleep.date: dt.datetime.combine(sleep.date, dt.time()) for sleep in slow}
+    found = sleeps(strip_frame(strips), at_home(strips), sleep="sleep", zones={"home": zone})
+    assert found.select("date", "kind", "bed_minute", "wake_minute", "minutes", "wakings").rows() == [
+        (
+            sleep.date,
+            sleep.kind,
+            (sleep.bed - midnight[sleep.date]) // dt.timedelta(minutes=1),
+            (sleep.wake - midnight[sleep.date]) // dt.timedelta(minutes=1),
+            sleep.minutes,
+            sleep.broken,
+        )
+        for sleep in slow
+    ]
+
+
+@settings(max_examples=60, deadline=None)
+@given(some_strips)
+def test_regularity_is_that_of_a_plain_loop(strips: Strips) -> None:
+    same, every = night_oracle.regularity(strips)
+    found = regularity.pairs(strip_frame(strips), sleep="sleep", today=LATER)
+    assert found.get_column("same_minutes").sum() == same
+    assert found.height * 1440 == every
+    index = found.select(regularity.index(pl.col("same_minutes"))).item()
+    assert index == (pytest.approx(-100 + 200 * same / every) if every else None)
