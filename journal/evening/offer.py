@@ -65,7 +65,8 @@ def offer(book: Journal, day: dt.date) -> Offer:
     undated = basis.undated(bases[2])
     lives = task_measures.lives(book.tables.tasks, today=day)
     of_day = carry.of_page(entry, day, lives)
-    following = _tomorrow(book, next_day, next_entry, undated, of_day=of_day, lives=lives)
+    calendar, calendar_problems = calendar_of(book, next_day)
+    following = _tomorrow(book, next_day, next_entry, undated, calendar=calendar, of_day=of_day, lives=lives)
     left_open = carry.left_open(book.tables.tasks, lives, undated, day)
     planned, _ = tomorrow.strip(entry, settings, day)
     is_new = not entry.hours.actual
@@ -94,7 +95,7 @@ def offer(book: Journal, day: dt.date) -> Offer:
         tomorrow=following,
         fit=_fit_of(book, next_day, following),
         late=_late(book),
-        problems=[str(problem) for problem in _said(bases, (*problems, *next_problems))],
+        problems=[str(problem) for problem in _said(bases, (*problems, *next_problems, *calendar_problems))],
     )
 
 
@@ -109,7 +110,7 @@ def _rating(scale: Scale, value: float | None) -> Rating:
 
 
 def _said(bases: Sequence[Base], problems: Iterable[Problem]) -> Iterable[Problem]:
-    """The problems of the pages; undated.toml is told of only where it cannot be read."""
+    """The problems of the pages and calendars; undated.toml is told of only where it cannot be read."""
     yield from problems
     try:
         _ = bases[2].values
@@ -118,7 +119,14 @@ def _said(bases: Sequence[Base], problems: Iterable[Problem]) -> Iterable[Proble
 
 
 def _tomorrow(
-    book: Journal, date: dt.date, entry: Entry, undated: Undated, *, of_day: list[TaskOffer], lives: pl.DataFrame
+    book: Journal,
+    date: dt.date,
+    entry: Entry,
+    undated: Undated,
+    *,
+    calendar: pl.DataFrame,
+    of_day: list[TaskOffer],
+    lives: pl.DataFrame,
 ) -> TomorrowOffer:
     settings = book.settings
     planned, planned_from = tomorrow.strip(entry, settings, date)
@@ -133,7 +141,7 @@ def _tomorrow(
             low=weather.low if weather else None,
             unit=settings.temperature,
         ),
-        appointments=tomorrow.appointments(entry, calendar_of(book, date)[0], date),
+        appointments=tomorrow.appointments(entry, calendar, date),
         planned=tomorrow.as_text(planned),
         planned_from=planned_from,
         tasks=_planned_tasks(entry, date, of_day, lives),
@@ -145,7 +153,7 @@ def _tomorrow(
 
 def calendar_of(book: Journal, date: dt.date) -> tuple[pl.DataFrame, list[Problem]]:
     """What the journal's calendar files hold on a day, by the clock at home, and what in them cannot be read."""
-    found = calendars.read(book.folder, getattr(book.settings, "calendars", ()))
+    found = calendars.read(book.folder, book.settings.calendars)
     zone = book.settings.places[0].timezone if book.settings.places else "UTC"
     frame, problems = calendar_appointments.appointments(found.files, date, date, zone)
     return frame, [*found.problems, *problems]
@@ -209,7 +217,8 @@ def fit(book: Journal, day: dt.date, asked: Mapping[str, Any]) -> FitOffer:
     """Whether the day after `day` holds what is being put on it.
 
     `asked` has "tasks", each with a title and an estimate or null; or "estimates" alone; "planned", a strip; and
-    "appointments" with start and end. What of it cannot be read is passed over: saving says what is wrong with it.
+    "appointments", those that were typed, with start and end: the calendars' are added here. What of it cannot be read
+    is passed over: saving says what is wrong with it.
     """
     tasks = asked.get("tasks")
     if not isinstance(tasks, list):
@@ -224,8 +233,12 @@ def fit(book: Journal, day: dt.date, asked: Mapping[str, Any]) -> FitOffer:
     set_times = [
         tomorrow.Timed(str(one.get("title") or "An appointment"), *span)
         for one in asked.get("appointments") or []
-        if isinstance(one, dict) and (span := _span(f"{one.get('start')}-{one.get('end')}")) is not None
+        if isinstance(one, dict)
+        and one.get("from") != "calendar"
+        and (span := _span(f"{one.get('start')}-{one.get('end')}")) is not None
     ]
+    calendar, _ = calendar_of(book, day + basis.DAY)
+    set_times += tomorrow.timed(tomorrow.appointments(Entry(), calendar, day + basis.DAY))
     return _fit(book, day + basis.DAY, rows, spans, set_times)
 
 

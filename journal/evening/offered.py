@@ -185,8 +185,8 @@ class LateOffer(_Plain, frozen=True, kw_only=True):
 
 
 class Offer(_Plain, frozen=True, kw_only=True):
-    """All of an evening. `base` comes back with what was entered. `problems` are those of the pages, as text: a page
-    that cannot be read cannot be saved to before it is mended."""
+    """All of an evening. `base` comes back with what was entered. `problems` are those of the pages and
+    calendars, as text: a page that cannot be read cannot be saved to before it is mended."""
 
     day: str
     title: str

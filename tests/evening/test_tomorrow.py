@@ -70,13 +70,26 @@ def test_appointments_come_from_the_calendar_and_from_the_page(tmp_path: Path) -
         ("Merchant", "08:30", "09:00", "calendar", None),
         ("Boards", "08:45", "09:15", "page", "Boards 08:45"),
     ]
+    typed = {"planned": {}, "appointments": [*found, {"title": "Late", "start": "20:00", "end": "21:00"}]}
+    assert fit(opened(folder), DAY, typed).open == 24 * 60 - 45 - 60, "each once, and what the calendar has too"
     assert offered(folder)["fit"]["overlaps"] == ["Merchant and Boards are both set from 08:45 to 09:00"]
 
 
 def test_a_broken_calendar_leaves_the_page_open(tmp_path: Path) -> None:
     folder = written(tmp_path)
     (folder / "work.ics").write_bytes(b"BEGIN:VCALENDAR\nBEGIN:VEVENT\nDTSTART:soon\nEND:VEVENT\n\xff\xfe")
-    assert offered(folder)["tomorrow"]["appointments"] == []
+    found = offered(folder)
+    assert found["tomorrow"]["appointments"] == []
+    assert any(problem.startswith("work.ics") for problem in found["problems"])
+
+
+def test_a_calendar_of_fifty_megabytes_is_told_and_not_read(tmp_path: Path) -> None:
+    folder = written(tmp_path)
+    with (folder / "work.ics").open("wb") as file:
+        file.truncate(50_000_000)
+    assert offered(folder)["problems"] == [
+        "work.ics: expected a calendar of at most 10 MB, got 50 MB; export the last year or two only, or move it away"
+    ]
 
 
 def test_an_appointment_in_planned_sleep_is_told() -> None:
