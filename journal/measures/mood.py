@@ -17,7 +17,7 @@ TRAILING = {"trailing_7": (7, 4), "trailing_28": (28, 14)}
 """Column to window in days and the rated days it must hold: just over half, half; fewer say too little."""
 
 # On a scale of five steps "low" is the lower two and "high" the upper two: positions 0, 1/4 and 3/4, 1.
-_LOW_UP_TO, _HIGH_FROM = 0.4, 0.6
+LOW_UP_TO, HIGH_FROM = 0.4, 0.6
 
 
 def trailing(
@@ -107,8 +107,8 @@ def _summed(frame: pl.DataFrame, low: float, high: float) -> pl.DataFrame:
         value.mean().alias("mean"),
         value.median().alias("median"),
         value.std().alias("sd"),
-        (position <= _LOW_UP_TO).mean().alias("low_share"),
-        (position >= _HIGH_FROM).mean().alias("high_share"),
+        (position <= LOW_UP_TO).mean().alias("low_share"),
+        (position >= HIGH_FROM).mean().alias("high_share"),
         (pl.col("step") ** 2).mean().alias("mssd"),
     )
 
