@@ -17,7 +17,8 @@ from tests.cli.conftest import PROJECT, Typed, program
 
 WRONG = {
     "wek": 'there is no command "wek"; did you mean "week"?',
-    "evening": 'there is no command "evening"; write start, week, month, year, check or show',
+    "evenig": 'there is no command "evenig"; did you mean "evening"?',
+    "knit": 'there is no command "knit"; write start, evening, week, month, year, log, check or show',
     "--verson": "there is no option --verson; did you mean --version?",
     "start": 'FOLDER is missing; write e.g. "duskbook start my-journal"',
     "start --colour new": 'there is no option --colour; "duskbook start --help" lists what there is',
@@ -32,7 +33,10 @@ WRONG = {
     "or set DUSKBOOK_FOLDER",
     "show": 'MEASURE is missing; write e.g. "duskbook show streaks"',
     "show streak": 'there is no measure "streak"; did you mean "streaks"?',
-    "show weather": 'there is no measure "weather"; write streaks, rates, changes, mood, coverage or lines',
+    "show weather": (
+        'there is no measure "weather"; write streaks, rates, changes, mood, hours, tasks, waiting, challenges, coverage, '
+        "lines or sun"
+    ),
     "show streaks": 'no folder was named and this one holds no journal.toml; write e.g. '
     '"duskbook show streaks my-journal", or set DUSKBOOK_FOLDER',
     "show rates small --form csv": "there is no option --form; did you mean --format?",
