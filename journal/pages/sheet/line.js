@@ -22,12 +22,13 @@ export function lineTo(model) {
       asked += 1;
       const id = asked;
       return new Promise((resolve) => {
-        const timer = setTimeout(() => {
+        const giveUp = () => {
           waiting.delete(id);
           resolve({ silent: true });
-        }, PATIENCE);
+        };
+        const timer = setTimeout(giveUp, PATIENCE);
         waiting.set(id, { resolve, timer });
-        model.send({ id, ask: what, of });
+        Promise.resolve(model.send({ id, ask: what, of })).catch(giveUp);
       });
     },
     listen: (listener) => listeners.push(listener),

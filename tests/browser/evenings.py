@@ -1,0 +1,196 @@
+"""A small journal for the evening page, and the page as a person uses it."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+from playwright.sync_api import Locator, Page, expect
+
+TODAY = "2025-03-13"
+
+SETTINGS = """
+title = "Spine and thread"
+blank = "breaks"
+
+[hours.usual]
+sleep = ["00:00-06:15", "22:30-24:00"]
+workshop = ["09:00-12:30", "13:30-17:00"]
+
+[[places]]
+key = "home"
+name = "Ljubljana"
+latitude = 46.05
+longitude = 14.51
+timezone = "Europe/Ljubljana"
+
+[mood]
+words = ["heavy", "low", "even", "good", "bright"]
+
+[energy]
+words = ["empty", "low", "steady", "strong", "full"]
+
+[[categories]]
+key = "sleep"
+name = "Sleep"
+colour = "#332288"
+sleep = true
+
+[[categories]]
+key = "workshop"
+name = "Workshop"
+colour = "#88CCEE"
+work = true
+
+[[categories]]
+key = "outside"
+name = "Outside"
+colour = "#44AA99"
+
+[[habits]]
+key = "walk"
+name = "Walk by the river"
+every = "FREQ=DAILY"
+from = 2025-03-01
+
+[[habits]]
+key = "read"
+name = "Read"
+every = "FREQ=DAILY"
+from = 2025-03-01
+target = 20
+unit = "pages"
+
+[[habits]]
+key = "swim"
+name = "Swim"
+times = 3
+per = "week"
+from = 2025-03-01
+
+[[habits]]
+key = "call"
+name = "Call home"
+every = "FREQ=WEEKLY;BYDAY=SU"
+from = 2025-03-01
+
+[[challenges]]
+key = "letters"
+name = "Thirty letters"
+from = 2025-03-12
+until = 2025-04-10
+prompts = ["To the baker", "To the river"]
+
+[[routines]]
+title = "Sweep and oil the press"
+every = "FREQ=WEEKLY;BYDAY=FR"
+from = 2025-01-03
+estimate = 30
+
+[[routines]]
+title = "Stock count"
+every = "FREQ=WEEKLY;INTERVAL=2;BYDAY=FR"
+from = 2025-01-03
+estimate = 60
+"""
+
+LAST_NIGHT = """\
+# What Wednesday evening planned.
+[hours.planned]
+sleep = ["00:00-06:15", "22:30-24:00"]   # early
+workshop = ["09:00-12:30", "13:30-17:00"]
+
+[[tasks]]
+title = "Cook wheat paste"      # the thick one
+rank = 1
+estimate = 25
+
+[[tasks]]
+title = "Quote for the choir folders"
+rank = 2
+estimate = 45
+since = 2025-03-11
+id = "t7k2"
+
+[[tasks]]
+title = "Photograph the spring papers"
+
+[[tasks]]
+title = "Post the order to Graz"
+"""
+
+UNDATED = """\
+# Some day.
+[[tasks]]
+title = "Sort the button tin"
+estimate = 20
+since = 2025-03-02
+id = "u2p5"
+
+[[tasks]]
+title = "Ask Bojan about a lid"
+"""
+
+WEDNESDAY = "mood = 3\n\n[habits]\nwalk = true\nread = 31\nswim = true\n\n[challenges]\nletters = true\n"
+
+
+def begin(folder: Path) -> None:
+    """The journal anew, in place, so that one server serves every test."""
+    for name in ("2025", ".cache"):
+        shutil.rmtree(folder / name, ignore_errors=True)
+    (folder / "2025").mkdir(parents=True)
+    (folder / "journal.toml").write_text(SETTINGS, encoding="utf-8")
+    (folder / "undated.toml").write_text(UNDATED, encoding="utf-8")
+    (folder / "2025" / "2025-03-12.toml").write_text(WEDNESDAY, encoding="utf-8")
+    (folder / "2025" / f"{TODAY}.toml").write_text(LAST_NIGHT, encoding="utf-8")
+
+
+def day(folder: Path, date: str) -> str:
+    """The text of a day's page, empty where there is none."""
+    path = folder / "2025" / f"{date}.toml"
+    return path.read_text(encoding="utf-8") if path.exists() else ""
+
+
+class Evening:
+    """The page by what its controls are called."""
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
+        expect(page.get_by_role("button", name="Save ")).to_be_visible()
+
+    def choose(self, group: str, option: str) -> None:
+        self.option(group, option).click()
+
+    def option(self, group: str, option: str) -> Locator:
+        return self.page.get_by_role("radiogroup", name=group, exact=True).get_by_role("radio", name=option, exact=True)
+
+    def field(self, name: str) -> Locator:
+        return self.page.get_by_role("textbox", name=name, exact=True)
+
+    def press(self, name: str) -> None:
+        self.page.get_by_role("button", name=name, exact=True).click()
+
+    def write_times(self, card: str) -> Locator:
+        """The lines of a strip, opened to be written."""
+        region = self.page.get_by_role("region", name=card, exact=True)
+        region.get_by_text("Write the times").click()
+        return region
+
+    @property
+    def said(self) -> Locator:
+        return self.page.locator(".answer .said")
+
+    def save(self, said: str) -> None:
+        """Save, and expect an answer that begins so."""
+        self.page.get_by_role("button", name="Save ").click()
+        expect(self.said).to_contain_text(said)
+        if not said.startswith("Not"):
+            expect(self.said).not_to_contain_text("Not ")
+
+    def tomorrow(self) -> list[str]:
+        """The titles of tomorrow's tasks, in their order, each with its rank before it where it has one."""
+        rows = self.page.locator(".card.next li.task")
+        texts = [
+            (row.locator(".rank").inner_text(), row.locator(".name > span").first.inner_text()) for row in rows.all()
+        ]
+        return [f"{rank} {title}" if rank.isdigit() else title for rank, title in texts]

@@ -1,0 +1,519 @@
+"""An evening from opening the page to both files saved, driven as a person drives it."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.conftest import NewPage, Serve, Served
+from tests.browser.evenings import SETTINGS, TODAY, Evening, begin, day
+
+pytestmark = pytest.mark.xdist_group("evening")
+
+
+@pytest.fixture(scope="module")
+def served(serve: Serve, tmp_path_factory: pytest.TempPathFactory) -> Served:
+    folder = tmp_path_factory.mktemp("journal")
+    begin(folder)
+    return serve(folder, TODAY)
+
+
+@pytest.fixture
+def folder(served: Served) -> Path:
+    begin(served.folder)
+    return served.folder
+
+
+def test_a_whole_evening(served: Served, folder: Path, new_page: NewPage, serve: Serve) -> None:
+    page = new_page(served)
+    page.goto(served.opening("evening"))
+    expect(page.locator("h1")).to_have_text("Close today, open tomorrow")
+    evening = Evening(page)
+    evening.choose("Mood", "4 good")
+    evening.choose("Energy", "3 steady")
+    evening.choose("Walk by the river", "done")
+    evening.field("Read, pages").fill("24")
+    evening.choose("Swim", "rest")
+    evening.choose("Challenge: Thirty letters", "done")
+    evening.field("Good thing 1").fill("Bread from next door, still warm.")
+    evening.field("Good thing 2").fill('The rain held off "until" the bus came.')
+    evening.field("One to remember (optional)").fill("First guest book sewn without a skipped station.")
+    evening.press("+ Add a note")
+    evening.field("Note 1").fill("Ask about the grey thread.")
+    evening.choose("What becomes of Cook wheat paste", "done")
+    evening.field("Minutes that Cook wheat paste took").fill("30")
+    evening.choose("What becomes of Quote for the choir folders", "carry to tomorrow")
+    evening.choose("What becomes of Photograph the spring papers", "back to no day")
+    evening.choose("What becomes of Post the order to Graz", "another day")
+    page.get_by_label("Day for Post the order to Graz").fill("2025-03-17")
+    evening.write_times("The hours as they went").get_by_role(
+        "textbox", name="Hours as they went, line 1", exact=True
+    ).fill("Sleep 00:15-06:20")
+
+    evening.field("Weather").fill("partly cloudy")
+    evening.field("High, °C").fill("11")
+    evening.field("Low, °C").fill("3,5")
+    evening.press("+ Add an appointment")
+    evening.field("Appointment 1, from").fill("8:30")
+    evening.field("Appointment 1, to").fill("9")
+    evening.field("Appointment 1, what").fill("Paper merchant, by phone")
+    evening.field("A new task for tomorrow").fill("Finish the blue guest book")
+    evening.field("Minutes for the new task").fill("120")
+    evening.press("Add the task")
+    evening.press("Take in Stock count")
+    page.get_by_text("Take one of the 2 without a day").click()
+    evening.press("Take in Sort the button tin")
+    evening.press("Rank of Finish the blue guest book: not ranked")
+    evening.press("Rank of Quote for the choir folders: not ranked")
+    assert evening.tomorrow() == [
+        "1 Finish the blue guest book", "2 Quote for the choir folders", "Stock count", "Sort the button tin",
+    ]  # fmt: skip
+    evening.save("Saved to 2025/2025-03-13.toml, 2025/2025-03-14.toml, undated.toml and 2025/2025-03-17.toml at ")
+
+    today, tomorrow = day(folder, "2025-03-13"), day(folder, "2025-03-14")
+    photographed = re.findall(r'title = "Photograph.*?id = "(\w{4})"', today, re.DOTALL)[0]
+    posted = re.findall(r'title = "Post.*?id = "(\w{4})"', today, re.DOTALL)[0]
+    assert today == TODAY_SAVED.format(photographed=photographed, posted=posted)
+    assert tomorrow == TOMORROW_SAVED
+    assert (folder / "undated.toml").read_text(encoding="utf-8") == (
+        '# Some day.\n[[tasks]]\ntitle = "Ask Bojan about a lid"\n\n'
+        f'[[tasks]]\ntitle = "Photograph the spring papers"\nsince = 2025-03-13\nid = "{photographed}"\n'
+    )
+    assert f'title = "Post the order to Graz"\nstatus = "open"\nsince = 2025-03-13\nid = "{posted}"' in day(
+        folder, "2025-03-17"
+    )
+    assert (folder / "journal.toml").read_text(encoding="utf-8") == SETTINGS
+
+    evening.save("Nothing to save")  # what is shown after saving is what the files say
+    _next_evening(serve(folder, "2025-03-14"), new_page)
+
+
+def _next_evening(served: Served, new_page: NewPage) -> None:
+    """Friday: what Thursday planned is there to close, and what it carried says since when."""
+    page = new_page(served, reader="friday")
+    page.goto(served.opening("evening"))
+    evening = Evening(page)
+    left = page.get_by_role("region", name="What today left")
+    expect(left.locator("li.task .name > span:first-child")).to_have_text(
+        ["Quote for the choir folders", "Finish the blue guest book", "Stock count", "Sort the button tin"]
+    )
+    expect(left.locator("li.task").first).to_contain_text("rank 2 · 45 min · since Tuesday, carried once")
+    went = evening.write_times("The hours as they went")
+    expect(went.get_by_role("textbox", name="Hours as they went, line 1", exact=True)).to_have_value(
+        "Sleep 00:00-06:15"
+    )
+    # Every other Friday: not in the week between. The Saturday after has no routine at all.
+    expect(page.get_by_text("Comes round tomorrow")).to_have_count(0)
+
+
+TODAY_SAVED = r"""mood = 4
+energy = 3
+gratitude = ["Bread from next door, still warm.", "The rain held off \"until\" the bus came."]
+memory = "First guest book sewn without a skipped station."
+notes = ["Ask about the grey thread."]
+
+[habits]
+walk = true
+read = 24
+swim = "rest"
+
+[challenges]
+letters = true
+
+# What Wednesday evening planned.
+[hours.planned]
+sleep = ["00:00-06:15", "22:30-24:00"]   # early
+workshop = ["09:00-12:30", "13:30-17:00"]
+[hours.actual]
+sleep = ["00:15-06:20", "22:30-24:00"]
+workshop = ["09:00-12:30", "13:30-17:00"]
+
+[[tasks]]
+title = "Cook wheat paste"      # the thick one
+status = "done"
+rank = 1
+estimate = 25
+took = 30
+
+[[tasks]]
+title = "Quote for the choir folders"
+status = "carried"
+rank = 2
+estimate = 45
+since = 2025-03-11
+id = "t7k2"
+
+[[tasks]]
+title = "Photograph the spring papers"
+status = "carried"
+since = 2025-03-13
+id = "{photographed}"
+
+[[tasks]]
+title = "Post the order to Graz"
+status = "carried"
+since = 2025-03-13
+id = "{posted}"
+"""
+
+TOMORROW_SAVED = """\
+[weather]
+sky = "partly cloudy"
+high = 11
+low = 3.5
+
+[hours.planned]
+sleep = ["00:00-06:15", "22:30-24:00"]
+workshop = ["09:00-12:30", "13:30-17:00"]
+
+[[appointments]]
+title = "Paper merchant, by phone"
+start = "08:30"
+end = "09:00"
+
+[[tasks]]
+title = "Quote for the choir folders"
+status = "open"
+rank = 2
+estimate = 45
+since = 2025-03-11
+id = "t7k2"
+
+[[tasks]]
+title = "Finish the blue guest book"
+status = "open"
+rank = 1
+estimate = 120
+
+[[tasks]]
+title = "Stock count"
+status = "open"
+estimate = 60
+
+[[tasks]]
+title = "Sort the button tin"
+status = "open"
+estimate = 20
+since = 2025-03-02
+id = "u2p5"
+"""
+
+
+def test_a_journal_with_nothing_in_it_yet(served: Served, folder: Path, new_page: NewPage) -> None:
+    for path in (folder / "2025").iterdir():
+        path.unlink()
+    (folder / "undated.toml").unlink()
+    page = new_page(served)
+    page.goto(served.opening("evening"))
+    evening = Evening(page)
+    expect(page.get_by_text("No task stood on today.")).to_be_visible()
+    evening.choose("Mood", "2 low")
+    evening.save("Saved to 2025/2025-03-13.toml and 2025/2025-03-14.toml")
+    assert day(folder, "2025-03-13") == "mood = 2\n"
+    assert day(folder, "2025-03-14") == (
+        '[hours.planned]\nsleep = ["00:00-06:15", "22:30-24:00"]\nworkshop = ["09:00-12:30", "13:30-17:00"]\n'
+    )
+
+
+def test_what_each_mark_makes_of_the_streak(served: Served, folder: Path, new_page: NewPage) -> None:
+    page = new_page(served)
+    page.goto(served.opening("evening"))
+    evening = Evening(page)
+    said = page.locator("li.habit", has_text="Walk by the river").locator(".aside")
+    texts = {"done": "2nd in a row", "not done": "streak ends at 1", "rest": "rest day, streak of 1 kept"}
+    for mark, text in texts.items():
+        evening.choose("Walk by the river", mark)
+        expect(said).to_have_text(text)
+        expect(evening.option("Walk by the river", mark)).to_be_checked()
+    evening.choose("Walk by the river", "rest")  # once more takes it back
+    expect(said).to_have_text("due, 1 in a row so far")
+    expect(page.get_by_role("radiogroup", name="Walk by the river").get_by_role("radio", checked=True)).to_have_count(0)
+    count = page.locator("li.habit", has_text="Read")
+    for typed, text in (("20", "2nd in a row"), ("19", "in part, streak ends at 1"), ("", "due, 1 in a row so far")):
+        evening.field("Read, pages").fill(typed)
+        expect(count.locator(".aside")).to_have_text(text)
+    evening.press("Read, rest")
+    expect(count.locator(".aside")).to_have_text("rest day, streak of 1 kept")
+    quota = page.locator("li.habit", has_text="Swim").locator(".aside")
+    expect(quota).to_have_text("1 of 3 this week, 4 days left")
+    evening.choose("Swim", "done")
+    expect(quota).to_have_text("2 of 3 this week, 3 days left")
+    expect(page.locator("li.habit", has_text="Thirty letters")).to_contain_text("To the river")
+
+
+def test_what_is_wrong_is_said_beside_its_field(served: Served, folder: Path, new_page: NewPage) -> None:
+    before = day(folder, TODAY)
+    page = new_page(served)
+    page.goto(served.opening("evening"))
+    evening = Evening(page)
+    evening.field("Good thing 1").fill("Typed and kept.")
+    evening.field("Read, pages").fill("many")
+    evening.field("High, °C").fill("warm")
+    evening.press("+ Add an appointment")
+    evening.field("Appointment 1, from").fill("25:00")
+    evening.field("Appointment 1, what").fill("Paper merchant")
+    evening.choose("What becomes of Post the order to Graz", "another day")
+    page.get_by_label("Day for Post the order to Graz").fill("2025-03-01")
+    evening.save("Not saved: 4 places need mending. Everything you typed stays here.")
+    for name, message in {
+        "Read, pages": 'Expected done, not done, rest or a number, got "many"; choose one of them.',
+        "High, °C": 'Expected a number, got "warm"; write e.g. 3.',
+        "Appointment 1, from": '"25:00" is no time of day; write e.g. "06:15".',
+        "Day for Post the order to Graz": "Expected a day after 2025-03-13, got 2025-03-01; give a later one.",
+    }.items():
+        field = page.get_by_label(name, exact=True)
+        expect(field).to_have_attribute("aria-invalid", "true")
+        expect(field).to_have_accessible_description(message)
+    expect(evening.field("Read, pages")).to_be_focused()
+    expect(evening.field("Good thing 1")).to_have_value("Typed and kept.")
+    assert day(folder, TODAY) == before
+    assert day(folder, "2025-03-14") == ""
+    evening.field("Read, pages").fill("12")
+    evening.field("High, °C").fill("12")
+    evening.field("Appointment 1, from").fill("14:00")
+    evening.choose("What becomes of Post the order to Graz", "drop")
+    evening.save("Saved to")
+    expect(page.locator(".wrong:visible")).to_have_count(0)
+    assert 'gratitude = ["Typed and kept."]' in day(folder, TODAY)
+
+
+def test_hours_that_cannot_be(served: Served, folder: Path, new_page: NewPage) -> None:
+    page = new_page(served)
+    page.goto(served.opening("evening"))
+    evening = Evening(page)
+    card = evening.write_times("The hours of tomorrow")
+    line = card.get_by_role(
+        "textbox", name="Hours of tomorrow, line 3", exact=True
+    )  # the second stretch in the workshop
+    for typed, message in {
+        "Workshop 13:30-25:00": "There is no 25:00; a day runs from 00:00 to 24:00",
+        "Workshop 17:00-13:30": "It ends before it starts; across midnight it is two lines",
+        "Wrkshop 13:30-17:00": 'There is no category "wrkshop"; write one of Sleep, Workshop, Outside',
+        "Workshop 12:00-17:00": "Overlaps Workshop 09:00-12:30; let one end where the other starts",
+        "Workshop": 'Expected a start and an end, got ""; write e.g. 22:30-24:00',
+    }.items():
+        line.fill(typed)
+        expect(line).to_have_accessible_description(message)
+    evening.save("Not saved: a line of the hours cannot be read. Everything you typed stays here.")
+    expect(line).to_be_focused()
+    expect(line).to_have_value("Workshop")
+    line.fill("Workshop 22:00-1:15")
+    card.get_by_role("button", name="Make it two lines").click()
+    expect(line).to_have_value("Workshop 00:00-01:15")
+    expect(card.get_by_role("textbox", name="Hours of tomorrow, line 4", exact=True)).to_have_value(
+        "Workshop 22:00-24:00"
+    )
+    expect(card.locator(".overlap")).to_have_count(2)
+    evening.save("Not saved")
+    expect(card.locator(".wrong:visible").first).to_be_visible()
+    assert day(folder, "2025-03-14") == ""
+
+
+def test_seven_hours_from_half_past_ten_to_half_past_five(served: Served, folder: Path, new_page: NewPage) -> None:
+    """Common practice, no source: bed at 10:30 pm and up at 5:30 am is 7 hours of sleep."""
+    page = new_page(served)
+    page.goto(served.opening("evening"))
+    evening = Evening(page)
+    card = evening.write_times("The hours of tomorrow")
+    expect(card).to_contain_text("Tonight from 22:30 to 06:15: 7 h 45 min of sleep.")
+    card.get_by_role("textbox", name="Hours of tomorrow, line 1", exact=True).fill("sleep 0 - 5:30 am")
+    expect(card).to_contain_text("Tonight from 22:30 to 05:30: 7 h of sleep.")
+
+
+def test_ranks_by_button_and_key_and_order(served: Served, folder: Path, new_page: NewPage) -> None:
+    page = new_page(served)
+    page.goto(served.opening("evening"))
+    evening = Evening(page)
+    for title in ("One", "Two", "Three", "Four"):
+        evening.field("A new task for tomorrow").fill(title)
+        page.keyboard.press("Enter")
+    for title in ("Two", "Three", "Four"):
+        evening.press(f"Rank of {title}: not ranked")
+    assert evening.tomorrow() == ["1 Two", "2 Three", "3 Four", "One"]
+    evening.press("Rank of One: not ranked")  # there is no fourth rank
+    expect(page.get_by_text("All 3 ranks are taken")).to_be_visible()
+    page.get_by_role("button", name="Rank of One: not ranked").press("1")  # takes the first place, which loses its own
+    assert evening.tomorrow() == ["1 One", "2 Three", "3 Four", "Two"]
+    expect(page.get_by_role("button", name="Rank of One: first")).to_be_focused()
+    evening.press("Three, earlier")
+    assert evening.tomorrow() == ["1 Three", "2 One", "3 Four", "Two"]
+    evening.press("Rank of Four: third")
+    evening.press("Two, not tomorrow")
+    assert evening.tomorrow() == ["1 Three", "2 One", "Four"]
+    evening.press("Put it back")
+    assert evening.tomorrow() == ["1 Three", "2 One", "Four", "Two"]
+    evening.save("Saved")
+    ranked = re.findall(r'title = "(\w+)"\nstatus = "open"\n(rank = \d)?', day(folder, "2025-03-14"))
+    assert ranked == [("Three", "rank = 1"), ("One", "rank = 2"), ("Four", ""), ("Two", "")]
+    assert "appointments" not in day(folder, "2025-03-14")
+
+
+def test_a_task_that_will_be_finished_today_is_not_carried(served: Served, folder: Path, new_page: NewPage) -> None:
+    """Common practice, no source."""
+    page = new_page(served)
+    page.goto(served.opening("evening"))
+    evening = Evening(page)
+    quote = "Quote for the choir folders"
+    evening.choose(f"What becomes of {quote}", "carry to tomorrow")
+    assert evening.tomorrow() == [quote]
+    evening.choose(f"What becomes of {quote}", "done")
+    assert evening.tomorrow() == []
+    evening.choose(f"What becomes of {quote}", "carry to tomorrow")
+    evening.press(f"{quote}, not tomorrow")
+    expect(
+        page.get_by_role("radiogroup", name=f"What becomes of {quote}").get_by_role("radio", checked=True)
+    ).to_have_count(0)
+    evening.choose(f"What becomes of {quote}", "carry to tomorrow")
+    evening.save("Saved")
+    assert quote in day(folder, "2025-03-14")
+    evening.choose(f"What becomes of {quote}", "done")  # after all, later that evening
+    evening.save("Saved")
+    assert quote not in day(folder, "2025-03-14")
+    assert f'title = "{quote}"\nstatus = "done"' in day(folder, TODAY)
+
+
+def test_will_it_fit_follows(served: Served, folder: Path, new_page: NewPage) -> None:
+    page = new_page(served)
+    page.goto(served.opening("evening"))
+    evening = Evening(page)
+    fit = page.get_by_role("region", name="Will it fit?")
+    evening.field("A new task for tomorrow").fill("Sew")
+    evening.field("Minutes for the new task").fill("90")
+    evening.press("Add the task")
+    expect(fit).to_contain_text("1 h 30 min of tasks")
+    evening.field("Minutes for Sew").fill("30")
+    expect(fit).to_contain_text("30 min of tasks")
+    expect(fit.get_by_role("img")).to_have_accessible_name(re.compile("^Planned 30 min, room for "))
+
+
+def test_a_day_of_last_week_is_closed_late(served: Served, folder: Path, new_page: NewPage) -> None:
+    (folder / "2025" / "2025-03-09.toml").write_text("mood = 1\n")
+    page = new_page(served)
+    page.goto(served.opening("evening"))
+    evening = Evening(page)
+    evening.field("Good thing 1").fill("Thursday's, not saved yet.")
+    choice = page.get_by_label("Day to close", exact=True)
+    expect(choice.locator("option")).to_contain_text(["Today, Thursday 13 March", "Wednesday 12 March"])
+    choice.select_option("Monday 10 March, not closed")
+    expect(page.locator("h1")).to_have_text("Close Monday 10 March")
+    evening.choose("Mood", "5 bright")
+    evening.choose("Walk by the river", "done")
+    evening.save("Saved to 2025/2025-03-10.toml at")
+    assert day(folder, "2025-03-10") == "mood = 5\n\n[habits]\nwalk = true\n"
+    assert day(folder, "2025-03-11") == "", "a day that is over is not planned by closing the one before"
+    choice.select_option("Another day…")
+    page.get_by_label("Another day to close").fill("2025-03-01")
+    expect(page.locator("h1")).to_have_text("Close Saturday 1 March")
+    choice.select_option("2025-03-12")
+    expect(page.locator("h1")).to_have_text("Close Wednesday 12 March")
+    page.goto(served.opening("evening"))
+    expect(Evening(page).field("Good thing 1")).to_have_value("Thursday's, not saved yet.")
+
+
+def test_a_month_of_paper_is_filled_in_one_go(served: Served, folder: Path, new_page: NewPage) -> None:
+    (folder / "2025" / "2025-03-02.toml").write_text('memory = "Kept."  # and this\n')
+    page = new_page(served)
+    page.goto(served.opening("evening"))
+    evening = Evening(page)
+    evening.press("Fill in a month")
+    expect(page.locator("h1")).to_have_text("Fill in March 2025")
+    grid = page.get_by_role("grid", name="Marks of March 2025")
+    expect(grid.get_by_role("columnheader")).to_have_count(1 + 13)
+
+    def cell(name: str) -> None:
+        expect(page.get_by_role("gridcell", name=name, exact=True)).to_be_focused()
+
+    page.get_by_role("gridcell", name="Walk by the river, 1 March: nothing yet", exact=True).click()
+    cell("Walk by the river, 1 March: done")
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("Space")
+    page.keyboard.press("Space")
+    cell("Walk by the river, 2 March: not done")
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("r")
+    cell("Walk by the river, 3 March: rest")
+    page.keyboard.press("ArrowDown")
+    page.keyboard.type("125")
+    page.keyboard.press("Backspace")
+    cell("Read, 3 March: 12 pages")
+    page.keyboard.press("Home")
+    page.keyboard.press("d")
+    cell("Read, 1 March: 20 pages")
+    page.keyboard.press("End")
+    cell("Read, 13 March: nothing yet")
+    expect(page.get_by_role("gridcell", name="Call home, 9 March: nothing yet", exact=True)).to_be_visible()
+    expect(page.get_by_role("gridcell", name="Call home, 10 March: not due", exact=True)).to_be_visible()
+    expect(evening.said).to_have_text("5 marks are not saved yet.")
+    evening.save("Saved 3 days, from 1 March to 3 March.")
+    assert day(folder, "2025-03-01") == "[habits]\nwalk = true\nread = 20\n"
+    assert day(folder, "2025-03-02") == 'memory = "Kept."  # and this\n\n[habits]\nwalk = false\n'
+    assert day(folder, "2025-03-03") == '[habits]\nwalk = "rest"\nread = 12\n'
+    page.get_by_label("Month to fill in").fill("2025-02")
+    expect(page.locator("h1")).to_have_text("Fill in February 2025")
+    evening.press("Back to the evening")
+    expect(page.locator("h1")).to_have_text("Close today, open tomorrow")
+
+
+def test_the_strip_is_dragged_and_drawn(served: Served, folder: Path, new_page: NewPage) -> None:
+    page = new_page(served)
+    page.goto(served.opening("evening"))
+    evening = Evening(page)
+    card = evening.write_times("The hours of tomorrow")
+    card.locator(".track").scroll_into_view_if_needed()
+    box = card.locator(".track").bounding_box()
+    assert box is not None
+
+    def drag(begin: float, end: float) -> None:
+        """From one hour to another on the strip."""
+        y = box["y"] + box["height"] / 2
+        page.mouse.move(box["x"] + box["width"] * begin / 24, y)
+        page.mouse.down()
+        page.mouse.move(box["x"] + box["width"] * (begin + end) / 48, y)
+        page.mouse.move(box["x"] + box["width"] * end / 24, y)
+        page.mouse.up()
+
+    line = card.get_by_role("textbox")
+    drag(6.25, 5.5)  # the end of the night
+    expect(line.nth(0)).to_have_value("Sleep 00:00-05:30")
+    drag(10, 9)  # a block as a whole
+    expect(line.nth(1)).to_have_value("Workshop 08:00-11:30")
+    card.get_by_role("radio", name="Outside").click()
+    drag(18, 19.5)
+    expect(line.nth(4)).to_have_value("Outside 18:00-19:30")
+    block = card.get_by_role("button", name="Outside, 18:00 to 19:30")
+    block.press("ArrowRight")
+    expect(line.nth(4)).to_have_value("Outside 18:15-19:45")
+    page.keyboard.press("Shift+ArrowLeft")
+    expect(line.nth(4)).to_have_value("Outside 17:15-18:45")
+    page.keyboard.press("Alt+ArrowRight")
+    expect(line.nth(4)).to_have_value("Outside 17:20-18:50")
+    page.keyboard.press("Enter")
+    expect(card.get_by_role("slider", name="Outside starts").last).to_be_focused()
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("Tab")
+    page.keyboard.press("ArrowRight")
+    expect(line.nth(4)).to_have_value("Outside 17:05-19:05")
+    page.keyboard.press("Escape")
+    page.keyboard.press("Delete")
+    expect(line).to_have_count(4)
+    evening.save("Saved")
+    assert 'sleep = ["00:00-05:30", "22:30-24:00"]\nworkshop = ["08:00-11:30", "13:30-17:00"]' in day(
+        folder, "2025-03-14"
+    )
+
+
+def test_hours_that_went_as_planned_are_written_when_she_says_so(
+    served: Served, folder: Path, new_page: NewPage
+) -> None:
+    page = new_page(served)
+    page.goto(served.opening("evening"))
+    evening = Evening(page)
+    evening.choose("Mood", "3 even")
+    evening.save("Saved")
+    assert "[hours.actual]" not in day(folder, TODAY)
+    page.get_by_label("They went as planned").check()
+    evening.save("Saved")
+    assert '[hours.actual]\nsleep = ["00:00-06:15", "22:30-24:00"]' in day(folder, TODAY)
