@@ -158,6 +158,21 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
         """The name a habit goes by now; the key itself for a habit the journal does not define."""
         return next((h.name for h in reversed(self.definitions(key))), key)
 
+    @property
+    def asleep(self) -> str:
+        """The key of the category that is sleep; empty where none is."""
+        return next((category.key for category in self.categories if category.sleep), "")
+
+    @property
+    def working(self) -> tuple[str, ...]:
+        """The keys of the categories whose hours make a day a work day."""
+        return tuple(category.key for category in self.categories if category.work)
+
+    @property
+    def zones(self) -> dict[str, str]:
+        """The time zone of each place by its key, home first."""
+        return {place.key: place.timezone for place in self.places}
+
     def colour(self, category: str) -> str:
         """The colour of a category: its own, else the next of Tol's muted scheme that no category has set."""
         unset = [c.key for c in self.categories if not c.colour]

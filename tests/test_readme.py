@@ -71,6 +71,7 @@ def measure_rows() -> str:
     for name, measure in MEASURES.items():
         keys = ", ".join(measure.keys)
         by_day = f"; by day also {', '.join(measure.by_day_keys)}" if measure.by_day_keys else ""
+        by_day += f"; by any other {', '.join(measure.summed_keys)}" if measure.summed_keys else ""
         rows.append(f"| `{name}` | {measure.row} | {', '.join(measure.by) or '-'} | {keys}{by_day} |")
     return "\n".join(rows) + "\n"
 

@@ -10,15 +10,22 @@ from typing import NamedTuple
 
 
 class Shown(NamedTuple):
-    """A measure as the command knows it. The first of `by` is what is shown where nothing is asked."""
+    """A measure as the command knows it. The first of `by` is what is shown where nothing is asked.
+
+    `by_day_keys` are those that rows by day have besides; `summed_keys` are those of rows by anything but a day, where
+    such a row is of another kind.
+    """
 
     row: str
     keys: tuple[str, ...]
     by: tuple[str, ...] = ()
     by_day_keys: tuple[str, ...] = ()
+    summed_keys: tuple[str, ...] = ()
 
     def keys_by(self, by: str) -> tuple[str, ...]:
         """The keys of its rows when shown by a period."""
+        if self.summed_keys and by != "day":
+            return self.summed_keys
         return self.keys + self.by_day_keys if by == "day" else self.keys
 
 
@@ -47,6 +54,14 @@ MEASURES: dict[str, Shown] = {
         ("period", "n", "days", "mean", "median", "sd"),
         by=("day", "week", "month", "year", "weekday", "all"),
         by_day_keys=("value", "trailing_7", "trailing_28"),
+    ),
+    "sleep": Shown(
+        "night, by the day of waking, or period",
+        ("date", "bed", "wake", "minutes"),
+        by=("day", "week", "month", "year", "all"),
+        summed_keys=(
+            "from", "to", "nights", "mean_minutes", "bed_mean", "wake_mean", "regularity", "social_jetlag_minutes",
+        ),
     ),
     "hours": Shown(
         "category and period",

@@ -11,7 +11,20 @@ import polars as pl
 from journal.commands.catalogue import MEASURES
 from journal.errors import UsageError
 from journal.evening import sun
-from journal.measures import challenges, completion, coverage, hours, lines, mood, states, streaks, tasks
+from journal.measures import (
+    challenges,
+    completion,
+    coverage,
+    hours,
+    lines,
+    mood,
+    regularity,
+    sleep,
+    sleep_summary,
+    states,
+    streaks,
+    tasks,
+)
 from journal.wording import listed
 
 if TYPE_CHECKING:
@@ -110,6 +123,19 @@ def _coverage(journal: Journal, days: Stretch, by: Any) -> pl.DataFrame:
     return coverage.coverage(journal.tables.days.filter(_within(days)), by=by, week_starts=journal.settings.week_starts)
 
 
+def _sleep(journal: Journal, days: Stretch, by: Any) -> pl.DataFrame:
+    """Read off the whole journal and then cut, since a night begins on the day before."""
+    tables, settings, today = journal.tables, journal.settings, journal.today
+    every = sleep.nights(
+        tables.hours, tables.days, sleep=settings.asleep, zones=settings.zones, today=today, work=settings.working
+    )
+    nights = every.filter(_within(days))
+    if by == "day":
+        return nights
+    pairs = regularity.pairs(tables.hours, sleep=settings.asleep, today=today).filter(_within(days))
+    return sleep_summary.summary(nights, pairs, by=by, week_starts=settings.week_starts)
+
+
 def _hours(journal: Journal, days: Stretch, by: Any) -> pl.DataFrame:
     return hours.totals(journal.tables.hours.filter(_within(days)), by=by, week_starts=journal.settings.week_starts)
 
@@ -145,6 +171,7 @@ def _sun(journal: Journal, days: Stretch, _by: Any) -> pl.DataFrame:
 
 _OTHERS: dict[str, Callable[[Journal, Stretch, Any], pl.DataFrame]] = {
     "mood": _mood,
+    "sleep": _sleep,
     "hours": _hours,
     "tasks": _tasks,
     "waiting": _waiting,

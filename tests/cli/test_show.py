@@ -22,6 +22,7 @@ PROMISED = {
     "rates": "habit from to due done missed blank rest pending rate low high logged_rate",
     "changes": "habit rate_before rate_after difference low high clear",
     "mood": "period n days mean median sd",
+    "sleep": "date bed wake minutes",
     "hours": "category from to planned_minutes actual_minutes as_planned_minutes",
     "tasks": "title since status last days carried rank estimate took",
     "waiting": "days at_risk done survival median_days",
@@ -30,7 +31,10 @@ PROMISED = {
     "lines": "date kind text",
     "sun": "date rise set day_minutes state",
 }
-BY_DAY = " value trailing_7 trailing_28"
+BY_DAY = {"mood": " value trailing_7 trailing_28"}
+SUMMED = {
+    "sleep": "from to nights mean_minutes bed_mean wake_mean regularity social_jetlag_minutes",
+}
 AGAINST = ("--from", "2025-03-10", "--against", "2025-W10")
 
 
@@ -125,6 +129,36 @@ def test_mood_by_day_looks_back_before_the_first_day_asked_for(typed: Typed, sma
     ]
 
 
+def test_sleep(typed: Typed, small_journal: Path) -> None:
+    assert shown(typed, "sleep", small_journal) == []
+    for day, bed, wake, more in (
+        (10, "23:00", "06:00", "work"),
+        (11, "22:00", "07:00", ""),
+        (12, "23:00", "06:30", "work"),
+    ):
+        page = small_journal / "2025" / f"2025-03-{day}.toml"
+        worked = '\nwork = ["09:00-12:00"]' if more else ""
+        strip = f'[hours.actual]\nsleep = ["00:00-{wake}", "{bed}-24:00"]{worked}\n'
+        page.write_text(page.read_text(encoding="utf-8") + strip, encoding="utf-8")
+    # The night to the 10th began on a day of which nothing is written, the one to the 13th ended on one.
+    nights = shown(typed, "sleep", small_journal)
+    assert [(row["date"], row["bed"], row["wake"], row["minutes"]) for row in nights] == [
+        ("2025-03-11", "23:00", "07:00", 480),
+        ("2025-03-12", "22:00", "06:30", 510),
+    ]
+    # The night before the first day asked for is part of its night.
+    assert shown(typed, "sleep", small_journal, "--from", "2025-03-12")[0] == nights[1]
+    (whole,) = shown(typed, "sleep", small_journal, "--by", "all")
+    assert [whole[key] for key in ("from", "to", "nights", "mean_minutes", "bed_mean", "wake_mean")] == [
+        "2025-03-11", "2025-03-12", 2, 495, "22:30", "06:45",
+    ]  # fmt: skip
+    # Two pairs of days: an hour of the morning and one of the evening differ, then half an hour and an hour.
+    assert whole["regularity"] == pytest.approx(-100 + 200 * (2880 - 120 - 90) / 2880)
+    assert whole["social_jetlag_minutes"] == pytest.approx(45)  # 3:00 on the free day, 2:15 on the work day
+    table = typed("show", "sleep", small_journal, "--today", "2025-03-16", "--by", "all").stdout
+    assert table.splitlines()[0].split() == SUMMED["sleep"].split()
+
+
 def test_coverage(typed: Typed, small_journal: Path) -> None:
     (whole,) = shown(typed, "coverage", small_journal)
     assert whole["coverage"] == pytest.approx(12 / 14)
@@ -145,7 +179,9 @@ def test_every_promised_key_is_there_in_every_format(typed: Typed, small_journal
     assert " ".join(MEASURES[measure].keys) == PROMISED[measure]
     more = AGAINST if measure == "changes" else ()
     for by in MEASURES[measure].by or ("",):
-        keys = (PROMISED[measure] + (BY_DAY if by == "day" else "")).split()
+        keys = (PROMISED[measure] + (BY_DAY.get(measure, "") if by == "day" else "")).split()
+        if measure in SUMMED and by != "day":
+            keys = SUMMED[measure].split()
         asked = (*more, "--by", by) if by else more
         for row in shown(typed, measure, small_journal, *asked):
             assert list(row)[: len(keys)] == keys
