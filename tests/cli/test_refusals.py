@@ -34,8 +34,8 @@ WRONG = {
     "show": 'MEASURE is missing; write e.g. "duskbook show streaks"',
     "show streak": 'there is no measure "streak"; did you mean "streaks"?',
     "show weather": (
-        'there is no measure "weather"; write streaks, rates, changes, mood, hours, tasks, waiting, challenges, coverage, '
-        "lines or sun"
+        'there is no measure "weather"; write streaks, rates, changes, mood, hours, tasks, waiting, challenges, '
+        "coverage, lines or sun"
     ),
     "show streaks": 'no folder was named and this one holds no journal.toml; write e.g. '
     '"duskbook show streaks my-journal", or set DUSKBOOK_FOLDER',

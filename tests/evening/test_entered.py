@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import tempfile
 from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from tests.evening.evenings import DAY, NEXT, entered, fields, offered, saved, text, written
+from journal.evening import offer, saving
+from tests.evening.evenings import DAY, NEXT, NOW, entered, fields, offered, opened, saved, text, written
 
 
 def refused(folder: Path, **changed: Any) -> dict[str, str]:
@@ -255,3 +259,60 @@ def test_a_rank_given_while_more_were_ranked_stays(tmp_path: Path) -> None:
     assert refused(folder, tomorrow=more) == {
         "tomorrow.tasks.1.rank": "Expected a rank from 1 to 3, got 4; leave it out for a task that is not ranked."
     }
+
+
+LEAVES = st.one_of(
+    st.none(), st.booleans(), st.integers(-3, 10**20), st.floats(allow_nan=False), st.text(max_size=8),
+    st.sampled_from(["07:00-08:00", "25:00", "2025-02-30", "2025-03-20", "rest", "carry", "t7k2", "\ud800"]),
+)  # fmt: skip
+ANYTHING = st.recursive(
+    LEAVES,
+    lambda inner: st.one_of(st.lists(inner, max_size=3), st.dictionaries(st.text(max_size=6), inner, max_size=3)),
+    max_leaves=6,
+)  # fmt: skip
+
+
+def ways(value: Any) -> list[tuple[Any, ...]]:
+    """Every way into a JSON value."""
+    inner = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    return [(), *((key, *way) for key, below in inner for way in ways(below))]
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.data())
+def test_whatever_is_sent_is_answered_and_no_page_breaks(data: st.DataObject) -> None:
+    with tempfile.TemporaryDirectory() as name:
+        tasks = [{"title": "Oil the press", "id": "t7k2"}, {"title": "Sew"}]
+        folder = written(Path(name), {DAY: {"tasks": tasks}, NEXT: {"tasks": [{"title": "Fold", "rank": 1}]}})
+        raw = whole(offered(folder))
+        for _ in range(data.draw(st.integers(1, 2))):
+            way = data.draw(st.sampled_from([way for way in ways(raw) if way and way[0] not in ("base", "day")]))
+            put(raw, way, data.draw(ANYTHING))
+        # Not by way of JSON, which half a character would not survive.
+        answer = saving.save(opened(folder), raw, now=NOW)
+        assert answer.saved or answer.problems
+        assert not opened(folder).problems
+        offer.fit(opened(folder), DAY, raw["tomorrow"] if isinstance(raw["tomorrow"], dict) else {})
+
+
+def whole(page: dict[str, Any]) -> dict[str, Any]:
+    """An evening with something in every field."""
+    return entered(
+        page, mood=3, energy=2, gratitude=["Bread."], memory="Sewn.", notes=["Ask."], habits={"walk": True, "read": 3},
+        challenges={"letters": True}, actual={"sleep": ["00:00-06:00"]},
+        tasks=[{"ref": "t7k2", "title": "Oil the press", "what": "move", "to": "2025-03-20", "took": 5, "estimate": 3}],
+        tomorrow={
+            "weather": {"sky": "fog", "high": 3, "low": 1},
+            "appointments": [{"ref": None, "title": "A", "start": "08:00", "end": "09:00"}],
+            "tasks": [{"ref": "Fold", "title": "Fold", "rank": 1, "estimate": 5, "from": "page", "source_ref": None}],
+        },
+    )  # fmt: skip
+
+
+def put(raw: Any, way: tuple[Any, ...], value: Any) -> None:
+    for key in way[:-1]:
+        if not isinstance(raw, dict | list):
+            return
+        raw = raw[key]
+    if isinstance(raw, dict | list):
+        raw[way[-1]] = value
