@@ -213,8 +213,14 @@ def test_naps_stand_apart_and_wakings_are_no_sleep() -> None:
 def test_a_nap_alone_is_no_night() -> None:
     """A day of which only a nap was written had a night too; it is just not known."""
     assert nights_of({MONDAY: {"sleep": [(840, 900)]}}) == []
-    day_sleeper: Strips = {MONDAY: {"sleep": [(540, 930)]}}
-    assert [found["minutes"] for found in nights_of(day_sleeper)] == [390]
+    assert nights_of({MONDAY: {"sleep": [(540, 719)]}}) == []
+    for day_sleeper in ([(540, 720)], [(539, 600)], [(1200, 1261)]):
+        assert len(nights_of({MONDAY: {"sleep": day_sleeper}})) == 1
+
+
+def test_a_nap_longer_than_the_night_leaves_it_the_night() -> None:
+    (found,) = nights_of({MONDAY: {"sleep": [(30, 150), (780, 930)]}})
+    assert (found["wake"], found["minutes"], found["nap_minutes"]) == ("02:30", 120, 150)
 
 
 def test_half_a_night_is_none() -> None:
