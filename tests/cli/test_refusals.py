@@ -12,7 +12,9 @@ from pathlib import Path
 
 import pytest
 
+from journal.commands.catalogue import MEASURES
 from journal.commands.refusals import one_line
+from journal.wording import listed
 from tests.cli.conftest import PROJECT, Typed, program
 
 WRONG = {
@@ -33,10 +35,7 @@ WRONG = {
     "or set DUSKBOOK_FOLDER",
     "show": 'MEASURE is missing; write e.g. "duskbook show streaks"',
     "show streak": 'there is no measure "streak"; did you mean "streaks"?',
-    "show weather": (
-        'there is no measure "weather"; write streaks, rates, changes, mood, hours, tasks, waiting, challenges, '
-        "coverage, lines or sun"
-    ),
+    "show weather": f'there is no measure "weather"; write {listed(MEASURES, "or")}',
     "show streaks": 'no folder was named and this one holds no journal.toml; write e.g. '
     '"duskbook show streaks my-journal", or set DUSKBOOK_FOLDER',
     "show rates small --form csv": "there is no option --form; did you mean --format?",
