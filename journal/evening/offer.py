@@ -135,6 +135,7 @@ def _tomorrow(
         day=date.isoformat(),
         title=("Tomorrow, " if date == book.today + basis.DAY else "The day after, ") + day_text(date),
         sun=tomorrow.sun_words(book.tables.days, settings, date),
+        daylight=tomorrow.daylight(book.tables.days, settings, date),
         weather=WeatherOffer(
             sky=(weather and weather.sky) or "",
             high=weather.high if weather else None,

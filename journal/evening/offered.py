@@ -161,11 +161,14 @@ class FitOffer(_Plain, frozen=True, kw_only=True):
 
 
 class TomorrowOffer(_Plain, frozen=True, kw_only=True):
-    """The next day. `planned_from` says where its strip comes from: its own page, the weekday's or the usual hours."""
+    """The next day. `planned_from` says where its strip comes from: its own page, the weekday's or the usual hours.
+    `daylight` are the minutes of the day from sunrise to sunset, null where the sun does not rise or no place is known.
+    """
 
     day: str
     title: str
     sun: str
+    daylight: list[int] | None
     weather: WeatherOffer
     appointments: list[AppointmentOffer]
     planned: Strip

@@ -189,3 +189,19 @@ def sun_words(days: pl.DataFrame, settings: Settings, date: dt.date) -> str:
     if not rows.height:
         return ""
     return " · ".join(sun.words(rows.row(0, named=True), settings.clock))
+
+
+def daylight(days: pl.DataFrame, settings: Settings, date: dt.date) -> list[int] | None:
+    """The minutes of a day, by its own clock, from sunrise to sunset: within the day, all of it under a polar sun.
+
+    In: `Tables.days`. None where the sun does not rise, and for a journal without a place.
+    """
+    rows = sun.for_journal(days, settings, date, date)
+    if not rows.height or rows.item(0, "state") == "down all day":
+        return None
+    rise, setting = rows.item(0, "rise_minute"), rows.item(0, "set_minute")
+    # A sunset may come after midnight, and under a polar sun there is neither.
+    return [
+        0 if rise is None else max(int(rise), 0),
+        MINUTES_A_DAY if setting is None else min(int(setting), MINUTES_A_DAY),
+    ]

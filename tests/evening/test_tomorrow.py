@@ -12,7 +12,7 @@ from journal.entry import MINUTES_A_DAY, Span
 from journal.evening import carry, tomorrow
 from journal.evening.offer import fit
 from journal.evening.tomorrow import Room, Timed, room
-from journal.settings import Settings
+from journal.settings import Place, Settings
 from tests.evening.evenings import DAY, NEXT, offered, opened, written
 
 FRIDAY, FRIDAY_AFTER = dt.date(2025, 3, 14), dt.date(2025, 3, 21)
@@ -184,3 +184,19 @@ def test_the_sun_of_the_next_day_in_words(tmp_path: Path) -> None:
     assert offered(written(tmp_path))["tomorrow"]["sun"] == (
         "Sunrise 06:16 · sunset 18:07 · the day is 3 min 17 s longer"
     )
+
+
+def test_daylight_is_within_its_day(tmp_path: Path) -> None:
+    """References of the words beside it are in the family of the sun; here only what the strip draws."""
+    days = opened(written(tmp_path)).tables.days
+    tromso = Place(key="home", name="Tromsø", latitude=69.65, longitude=18.96, timezone="Europe/Oslo")
+    reykjavik = Place(key="home", name="Reykjavik", latitude=64.15, longitude=-21.94, timezone="Atlantic/Reykjavik")
+    north = Settings(title="North", places=(tromso,))
+    assert tomorrow.daylight(days, north, dt.date(2024, 6, 21)) == [0, MINUTES_A_DAY]
+    assert tomorrow.daylight(days, north, dt.date(2024, 12, 21)) is None
+    # The sun sets there after midnight, at 00:03 of the next day.
+    assert tomorrow.daylight(days, Settings(title="Bay", places=(reykjavik,)), dt.date(2024, 6, 20)) == [
+        175,
+        MINUTES_A_DAY,
+    ]
+    assert tomorrow.daylight(days, Settings(title="Nowhere", places=()), dt.date(2024, 6, 21)) is None
