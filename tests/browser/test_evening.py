@@ -79,7 +79,7 @@ def test_a_whole_evening(served: Served, folder: Path, new_page: NewPage, serve:
     assert today == TODAY_SAVED.format(photographed=photographed, posted=posted)
     assert tomorrow == TOMORROW_SAVED
     assert (folder / "undated.toml").read_text(encoding="utf-8") == (
-        '# Some day.\n[[tasks]]\ntitle = "Ask Bojan about a lid"\n\n'
+        '# Some day.\n\n[[tasks]]\ntitle = "Ask Bojan about a lid"\n\n'
         f'[[tasks]]\ntitle = "Photograph the spring papers"\nsince = 2025-03-13\nid = "{photographed}"\n'
     )
     assert f'title = "Post the order to Graz"\nstatus = "open"\nsince = 2025-03-13\nid = "{posted}"' in day(
@@ -127,6 +127,7 @@ letters = true
 [hours.planned]
 sleep = ["00:00-06:15", "22:30-24:00"]   # early
 workshop = ["09:00-12:30", "13:30-17:00"]
+
 [hours.actual]
 sleep = ["00:15-06:20", "22:30-24:00"]
 workshop = ["09:00-12:30", "13:30-17:00"]
@@ -297,7 +298,7 @@ def test_hours_that_cannot_be(served: Served, folder: Path, new_page: NewPage) -
     }.items():
         line.fill(typed)
         expect(line).to_have_accessible_description(message)
-    evening.save("Not saved: a line of the hours cannot be read. Everything you typed stays here.")
+    evening.save("Not saved: the hours need mending. Everything you typed stays here.")
     expect(line).to_be_focused()
     expect(line).to_have_value("Workshop")
     line.fill("Workshop 22:00-1:15")

@@ -103,7 +103,7 @@ CONTROLS = [
     ("radiogroup", "What becomes of Quote for the choir folders"), *FATES,
     ("radiogroup", "What becomes of Photograph the spring papers"), *FATES,
     ("Date", "Day for Photograph the spring papers"), *[("spinbutton", f"{part} {part}") for part in DATE],
-    ("button", "Show date picker"),
+    ("button", "Show date picker Show date picker"),
     ("radiogroup", "What becomes of Post the order to Graz"), *FATES,
     ("textbox", "Something else that you did"), ("button", "Add what you did"),
     *strip("Hours as they went"), ("checkbox", "They went as planned"), *lines("Hours as they went"),

@@ -67,7 +67,11 @@ export function form(evening, touched, ask) {
     make("div", { class: "half" }, card(offer.title, "today", feel(sheet), marks(sheet)), words(sheet), left(sheet), went),
     make("div", { class: "half" }, tomorrow(sheet), next(sheet), fit(sheet)),
   );
-  return { element, sheet };
+  const check = () => {
+    actual.draw();
+    sheet.onCheck();
+  };
+  return { element, sheet, check };
 }
 
 // A day that went as planned has nothing to change on its strip, and is written all the same.

@@ -127,7 +127,6 @@ export function hours(sheet, { key, path, name, open, view = () => ({}), changed
       check();
       drawn.draw();
     },
-    wrong: () => lines().some((line) => line.trim() && readLine(line, categories).wrong),
   };
 }
 

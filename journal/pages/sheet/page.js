@@ -8,7 +8,6 @@ import { lineTo } from "./line.js";
 import { month, monthName } from "./month.js";
 import { carryOver, entered, fromOffer, same } from "./state.js";
 import { forget, tellAll } from "./telling.js";
-import { readLine } from "./times.js";
 
 const clean = (now) => ({ ...now, gratitude: now.gratitude.filter((l) => l.trim()), notes: now.notes.filter((l) => l.trim()), actual: now.actual.filter((l) => l.trim()), planned: now.planned.filter((l) => l.trim()) });
 
@@ -130,6 +129,7 @@ function render({ model, el }) {
 
   // Shows what was carried over to a newer offer, and asks where both sides changed the same.
   const settle = ({ now, differing: found }, offer) => {
+    root.querySelectorAll(".news").forEach((one) => one.remove());
     show(offer, now);
     unsettled = found.length;
     if (!found.length) return;
@@ -180,14 +180,14 @@ function render({ model, el }) {
   const saveEvening = async () => {
     const { sheet } = shown;
     const { offer } = evening;
-    const lines = [...sheet.now.actual, ...sheet.now.planned].filter((one) => one.trim());
-    if (lines.some((one) => readLine(one, offer.categories).wrong)) {
-      const first = [...body.querySelectorAll(".hour-lines .wrong:not([hidden])")].map((place) => body.querySelector(`[aria-describedby~="${place.id}"]`))[0];
-      first?.closest("details")?.setAttribute("open", "");
-      first?.focus();
-      return say("Not saved: a line of the hours cannot be read. Everything you typed stays here.");
-    }
     forget(body);
+    shown.check();
+    const wrong = body.querySelector(".hour-lines .wrong:not([hidden])");
+    if (wrong) {
+      wrong.closest("details").open = true;
+      body.querySelector(`[aria-describedby~="${wrong.id}"]`).focus();
+      return say("Not saved: the hours need mending. Everything you typed stays here.");
+    }
     const sent = JSON.parse(JSON.stringify(sheet.now));
     say("Saving…");
     const { answer, offer: after, failed, silent } = await line.ask("save", entered(offer, sheet.now));

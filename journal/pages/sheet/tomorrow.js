@@ -18,6 +18,7 @@ export function tomorrow(sheet) {
     slept.textContent = sleptText(sheet);
   };
   sheet.onHours();
+  sheet.onCheck = plan.draw;
   return [
     card(
       offer.tomorrow.title, "tomorrow",
@@ -48,12 +49,17 @@ function weather(sheet) {
     });
     return made;
   };
-  return make(
+  const fields = {
+    sky: field("sky", { placeholder: "e.g. partly cloudy" }),
+    high: field("high", { inputmode: "decimal", class: "amount" }),
+    low: field("low", { inputmode: "decimal", class: "amount" }),
+  };
+  const row = make(
     "div", { class: "weather" },
-    labelled("Weather", field("sky", { placeholder: "e.g. partly cloudy", class: "sky" }), "tomorrow.weather.sky"),
-    labelled(`High, °${unit}`, field("high", { inputmode: "decimal", class: "amount" }), "tomorrow.weather.high"),
-    labelled(`Low, °${unit}`, field("low", { inputmode: "decimal", class: "amount" }), "tomorrow.weather.low"),
+    labelled("Weather", fields.sky), labelled(`High, °${unit}`, fields.high), labelled(`Low, °${unit}`, fields.low),
   );
+  // What is wrong stands below the row, so that the fields stay side by side.
+  return make("div", {}, row, Object.entries(fields).map(([key, one]) => spot(`tomorrow.weather.${key}`, one)));
 }
 
 // Appointments as bands on the strip: those of the calendar, and those typed once their times can be read.
