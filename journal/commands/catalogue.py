@@ -55,6 +55,13 @@ MEASURES: dict[str, Shown] = {
         by=("day", "week", "month", "year", "weekday", "all"),
         by_day_keys=("value", "trailing_7", "trailing_28"),
     ),
+    "links": Shown(
+        "habit and lag",
+        (
+            "habit", "lag_days", "n_done", "n_missed", "mean_done", "mean_missed", "difference", "superiority",
+            "p", "q", "clear",
+        ),
+    ),
     "sleep": Shown(
         "night, by the day of waking, or period",
         ("date", "bed", "wake", "minutes"),

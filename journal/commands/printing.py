@@ -20,6 +20,7 @@ ABSENT = "-"
 # What is a share by its name, where the name means the same in every measure.
 _SHARES = {
     "rate", "logged_rate", "rate_before", "rate_after", "coverage", "low_share", "high_share", "survival",
+    "superiority",
 }  # fmt: skip
 # A spreadsheet takes a cell that begins so for a formula, and a formula can send what it reads elsewhere
 # (OWASP, "CSV injection"); the wide forms are taken for the plain ones in some of them.
@@ -72,7 +73,7 @@ def as_table(frame: pl.DataFrame) -> str:
     walk      7  50 %
     read     12     -
     """
-    points = "difference" in frame.columns
+    points = "rate_before" in frame.columns
     columns = []
     for name, dtype in frame.schema.items():
         cells = [name, *(_cell(name, value, points) for value in frame.get_column(name))]
@@ -89,11 +90,17 @@ def _cell(name: str, value: Any, points: bool) -> str:
         return "yes" if value else "no"
     if not isinstance(value, float):
         return one_line(str(value))
+    return _number(name, value, points)
+
+
+def _number(name: str, value: float, points: bool) -> str:
     if points and name in ("difference", "low", "high"):
         return f"{100 * value:+.1f} points"  # the decimal tells on which side of zero an end is
     if name in _SHARES or name in ("low", "high"):
         return f"{100 * value:.0f} %"
-    return f"{value:.2f}"
+    if name in ("p", "q"):
+        return f"{value:.4f}"  # one order of the days in 400 is 0.0025
+    return f"{value:+.2f}" if name == "difference" else f"{value:.2f}"
 
 
 def _width(text: str) -> int:

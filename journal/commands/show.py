@@ -17,6 +17,7 @@ from journal.measures import (
     coverage,
     hours,
     lines,
+    links,
     mood,
     regularity,
     sleep,
@@ -115,6 +116,12 @@ def _mood(journal: Journal, days: Stretch, by: Any) -> pl.DataFrame:
     return found.filter(within) if by == "day" else found
 
 
+def _links(journal: Journal, days: Stretch, _by: Any) -> pl.DataFrame:
+    """Marks of the days asked for, each with its mood even where that is the next day's, which may lie after them."""
+    kept = states.states(journal.tables.marks, today=journal.today).filter(_within(days))
+    return links.links(kept, journal.tables.days, today=journal.today)
+
+
 def _within(days: Stretch) -> pl.Expr:
     return pl.col("date").is_between(*days)
 
@@ -171,6 +178,7 @@ def _sun(journal: Journal, days: Stretch, _by: Any) -> pl.DataFrame:
 
 _OTHERS: dict[str, Callable[[Journal, Stretch, Any], pl.DataFrame]] = {
     "mood": _mood,
+    "links": _links,
     "sleep": _sleep,
     "hours": _hours,
     "tasks": _tasks,

@@ -48,7 +48,7 @@ def compared(
     A day is in when the habit was due and is done (done) or missed or partial (not done), and the value is known. Days
     of rest, blank, pending and not due are left out. No single day of a quota habit is due, so all days on which it is
     in force and which were logged are in, done or not, whether the week's quota was met by then or not; of today only a
-    mark that is written counts. A habit of Sundays is thus compared among Sundays.
+    mark that is written counts, and later moods are left out. A habit of Sundays is thus compared among Sundays.
 
     >>> day = dt.date(2025, 3, 14)
     >>> states = pl.DataFrame({"habit": ["walk", "walk"], "date": [day, day + dt.timedelta(days=1)], "logged": True,
@@ -57,6 +57,7 @@ def compared(
     >>> compared(states, moods, today=dt.date(2025, 4, 1)).select("habit", "done", "value").rows()
     [('walk', True, 4.0), ('walk', False, 2.0)]
     """
+    days = days.filter(pl.col("date") <= today)
     state = pl.col("state").cast(pl.String)
     quota = pl.col("per").is_not_null()
     said = pl.col("mark").is_not_null() | (pl.col("date") < today)

@@ -22,6 +22,7 @@ PROMISED = {
     "rates": "habit from to due done missed blank rest pending rate low high logged_rate",
     "changes": "habit rate_before rate_after difference low high clear",
     "mood": "period n days mean median sd",
+    "links": "habit lag_days n_done n_missed mean_done mean_missed difference superiority p q clear",
     "sleep": "date bed wake minutes",
     "hours": "category from to planned_minutes actual_minutes as_planned_minutes",
     "tasks": "title since status last days carried rank estimate took",
@@ -126,6 +127,30 @@ def test_mood_by_day_looks_back_before_the_first_day_asked_for(typed: Typed, sma
     assert [(row["period"], row["value"], row["trailing_7"], row["trailing_28"]) for row in days] == [
         ("2025-03-15", 1, 3, None),
         ("2025-03-16", None, pytest.approx(16 / 6), None),
+    ]
+
+
+def test_links(typed: Typed, small_journal: Path) -> None:
+    rows = shown(typed, "links", small_journal)
+    assert [(row["habit"], row["lag_days"], row["n_done"], row["n_missed"]) for row in rows] == [
+        ("walk", 0, 11, 1), ("walk", 1, 9, 1), ("read", 0, 8, 4), ("read", 1, 6, 4),
+        ("swim", 0, 5, 7), ("swim", 1, 5, 5),
+    ]  # fmt: skip
+    # Seven days on a side are too few to say more, and the row says how many are needed.
+    assert {(row["difference"], row["p"], row["clear"], row["needed"]) for row in rows} == {(None, None, None, 14)}
+    earlier = shown(typed, "links", small_journal, "--to", "2025-03-10")
+    # The mark of the 10th has the mood of the 11th; the 7th has none, since the 8th was left out.
+    assert [(row["n_done"], row["n_missed"]) for row in earlier[:2]] == [(6, 1), (5, 1)]
+    yesterday = shown(typed, "links", small_journal, "--today", "2025-03-10")
+    assert [row["n_done"] for row in yesterday[:2]] == [6, 4]
+
+
+def test_a_table_of_links_is_in_points_of_the_scale() -> None:
+    frame = pl.DataFrame({"difference": [0.5, -0.04], "superiority": [0.669, None], "p": [1 / 340, 1.0]})
+    assert printing.as_table(frame).splitlines() == [
+        "difference  superiority       p",
+        "     +0.50         67 %  0.0029",
+        "     -0.04            -  1.0000",
     ]
 
 
