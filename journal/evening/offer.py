@@ -202,6 +202,7 @@ def _undated(undated: Undated, day: dt.date) -> list[UndatedOffer]:
             said=carry.since_words(task.since, day) if task.since else "",
         )
         for task, ref in zip(undated.tasks, identities("tasks", names), strict=True)
+        if task.since is None or task.since <= day  # one that began later cannot stand on a day that is closed late
     ]
 
 

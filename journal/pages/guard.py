@@ -245,10 +245,10 @@ async def _answer(
 
 _FROM_THE_COMMAND = (
     "The journal shows itself only to the browser window that the command opened. "
-    "Run duskbook week once more, or use the whole address it printed."
+    "Run duskbook evening once more, or use the whole address it printed."
 )
 _NOT_HERE = "The journal answers only on this machine, to its own pages. Open it from the command."
-_NO_SUCH_PAGE = "Go back, or open /week/, /month/ or /year/."
+_NO_SUCH_PAGE = "Go back, or open /evening/, /week/, /month/ or /year/."
 
 
 def _page(title: str, text: str) -> Html:

@@ -25,6 +25,9 @@ Plain = dict[str, Any]
 
 Answer = Callable[[Plain], Plain]
 
+_FAULT = (
+    "Something went wrong that is no fault of yours, and it is not certain what is saved. What you typed stays here."
+)
 _FOLDER = Path(__file__).parent / "sheet"
 _IMPORT = re.compile(r'^import \{(?P<names>[^}]*)\} from "\./(?P<module>\w+)\.js";$', re.MULTILINE)
 _EXPORT = re.compile(r"^export (?=(?:async )?(?:function|const) (\w+))", re.MULTILINE)
@@ -86,12 +89,17 @@ class Sheet(anywidget.AnyWidget):
         return True
 
     def _heard(self, _widget: object, message: Any, _buffers: object) -> None:
-        if not isinstance(message, dict) or message.get("ask") not in self._answers:
+        answers = self._answers.get(str(message.get("ask"))) if isinstance(message, dict) else None
+        if answers is None:
             return
         try:
-            answer = self._answers[message["ask"]](message.get("of") or {})
+            answer = answers(message.get("of") or {})
         except JournalError as error:
             answer = {"failed": str(error)}
+        except Exception:
+            # A fault of ours: the form says so at once and keeps what is typed, and the fault goes on to be seen.
+            self.send({"id": message.get("id"), "failed": _FAULT})
+            raise
         if message["ask"] in ("day", "save") and "offer" in answer:
             self._known = answer["offer"]
         self.send({"id": message.get("id"), **answer})

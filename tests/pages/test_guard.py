@@ -180,6 +180,15 @@ def test_what_another_site_or_port_embeds_is_turned_away(guard: Guard, behind: B
     assert not behind.reached
 
 
+def test_the_form_of_the_evening_gets_in_as_a_script_and_as_nothing_else(guard: Guard, behind: Behind) -> None:
+    cookie = crumb(guard)
+    assert ask(guard, "/week/@file/40213-aB3x9.js", cookie=cookie).status == 200
+    for path in ("/week/@file/1-a.html", "/week/@file/a.js", "/week/@file/1-a/b.js", "/week/@file/1-..js"):
+        assert ask(guard, path, cookie=cookie).status == 404
+    assert ask(guard, "/week/@file/40213-aB3x9.js", cookie=cookie, method="POST", origin=ORIGIN).status == 404
+    assert ask(guard, "/week/@file/40213-aB3x9.js").status == 403
+
+
 SHUT = [
     "/week/api/files/list_files", "/week/api/kernel/read_code", "/week/api/kernel/save", "/week/api/kernel/run",
     "/week/api/export/html", "/week/api/home/workspace_files", "/week/api/packages/add", "/week/api/ai/chat",

@@ -86,3 +86,22 @@ def test_a_journal_that_went_away_stays_as_it_was_with_a_problem(tmp_path: Path)
     again = opening.again(lambda: journal.open(tmp_path, today=FRIDAY, cache=False), opened)
     assert again.tables is opened.tables
     assert "there is no journal.toml" in again.problems[0].remedy
+
+
+def test_the_moment_of_saving_is_on_the_day_that_stands_in_for_the_clocks(tmp_path: Path) -> None:
+    folder = journals.write(tmp_path / "journal", {})
+    evening, night = dt.datetime(2026, 11, 25, 22, 4, tzinfo=dt.UTC), dt.datetime(2026, 11, 25, 0, 30, tzinfo=dt.UTC)
+    given = {opening.TODAY: "2025-03-13"}
+    assert opening.moment(folder, evening, {}) == evening
+    assert opening.moment(folder, evening, given) == evening.replace(2025, 3, 13)
+    assert opening.moment(folder, night, given) == night.replace(2025, 3, 14), (
+        "half past midnight is still that evening"
+    )
+
+
+@pytest.mark.parametrize(
+    ("on", "day"),
+    [("2025-03-10", "2025-03-10"), ("2025-03-13", "2025-03-13"), ("2025-03-14", "2025-03-13"), ("soon", "2025-03-13")],
+)
+def test_the_evening_shown_is_never_one_to_come(on: str, day: str) -> None:
+    assert opening.evening({"on": on}, dt.date(2025, 3, 13)) == dt.date.fromisoformat(day)

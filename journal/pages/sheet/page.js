@@ -114,9 +114,15 @@ function render({ model, el }) {
 
   // An evening begins with what was typed for that day and not saved, if there is such.
   const begin = (offer) => {
-    const draft = draftOf(journal, offer.day);
-    if (!draft || same(clean(draft.now), clean(fromOffer(draft.offer)))) return show(offer, fromOffer(offer));
-    settle(carryOver(draft.offer, offer, draft.now), offer);
+    let carried = null;
+    try {
+      const draft = draftOf(journal, offer.day);
+      if (draft && !same(clean(draft.now), clean(fromOffer(draft.offer)))) carried = carryOver(draft.offer, offer, draft.now);
+    } catch {
+      dropDraft(journal, offer.day); // one that another version of this page kept
+    }
+    if (!carried) return show(offer, fromOffer(offer));
+    settle(carried, offer);
     const back = notice("What you had typed and not saved is here again.", button("Start from the files instead", () => {
       dropDraft(journal, offer.day);
       back.remove();

@@ -187,6 +187,8 @@ export function carryOver(old, offer, now) {
   return { now: result, differing };
 }
 
+const TOLD = { what: "what becomes of it", to: "its new day", took: "minutes it took", rank: "rank", estimate: "minutes for it" };
+
 // Tasks are matched by their id, else by their title; what was added on the page is added again.
 function taskList(list, keys, before, after, now, result, settle) {
   const named = (tasks, task) => tasks.find((one) => (task.id && one.id === task.id) || one.title === task.title);
@@ -198,7 +200,7 @@ function taskList(list, keys, before, after, now, result, settle) {
     if (!was && is) Object.assign(put, Object.fromEntries(keys.map((key) => [key, task[key] ?? put[key]])));
     if (!was || !is) continue;
     for (const key of keys) {
-      settle(`${list}.${task.title}.${key}`, `${task.title}, ${key}`, was[key], is[key], task[key], (value) => { put[key] = value; });
+      settle(`${list}.${task.title}.${key}`, `${task.title}, ${TOLD[key]}`, was[key], is[key], task[key], (value) => { put[key] = value; });
     }
   }
 }

@@ -1,0 +1,65 @@
+"""What the form asks of a journal, and is answered."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from pathlib import Path
+
+import pytest
+
+import journal
+from journal.errors import JournalError
+from journal.pages import desk
+from journal.pages.sheet import Answer
+from tests.journals import write
+
+DAY = dt.date(2025, 3, 13)
+NOW = dt.datetime(2025, 3, 13, 22, 4, tzinfo=dt.UTC)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return write(tmp_path / "journal", {DAY: {"mood": 3}}, habits=[{"key": "walk", "name": "Walk", "from": DAY}])
+
+
+@pytest.fixture
+def answers(folder: Path) -> Mapping[str, Answer]:
+    return desk.answers(lambda: journal.open(folder, today=DAY), lambda: NOW)
+
+
+def test_a_save_answers_with_how_the_evening_is_now(folder: Path, answers: Mapping[str, Answer]) -> None:
+    offer = answers["day"]({"day": "2025-03-13"})["offer"]
+    told = answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 5})
+    assert told["answer"]["saved"]
+    assert told["offer"]["mood"]["value"] == 5
+    assert told["offer"]["base"] != offer["base"]
+    stale = answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 1})
+    assert [one["field"] for one in stale["answer"]["conflict"]] == ["mood"]
+    assert stale["offer"]["mood"]["value"] == 5
+    wrong = answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 9})
+    assert "offer" not in wrong
+    assert wrong["answer"]["problems"][0]["field"] == "mood"
+
+
+@pytest.mark.parametrize("day", ["2025-03-14", "2025-02-30", None, 7])
+def test_a_day_to_come_and_what_is_no_day_are_refused(answers: Mapping[str, Answer], day: object) -> None:
+    for ask in ("day", "fit"):
+        with pytest.raises(JournalError, match=str(day)):
+            answers[ask]({"day": day})
+
+
+def test_a_month_is_offered_and_saved(folder: Path, answers: Mapping[str, Answer]) -> None:
+    offer = answers["month"]({"month": "2025-03"})["offer"]
+    assert offer["days"][-1] == "2025-03-13"
+    told = answers["save_month"]({"base": offer["base"], "marks": {"walk": {"2025-03-13": True}}})
+    assert told == {"answer": {"saved": True, "said": "Saved 1 day, 13 March.", "problems": [], "conflict": []}}
+    with pytest.raises(JournalError):
+        answers["month"]({"month": "March"})
+
+
+def test_a_journal_is_known_by_a_name_that_hides_its_place(folder: Path, tmp_path: Path) -> None:
+    assert desk.name(folder) == desk.name(tmp_path / "." / "journal")
+    assert desk.name(folder) != desk.name(tmp_path)
+    assert "journal" not in desk.name(folder)
+    assert len(desk.name(folder)) == 16
