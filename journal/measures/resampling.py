@@ -8,12 +8,16 @@ Künsch, H. R. (1989), Ann. Stat. 17, 1217-1241. The length of a block is that o
 
 from __future__ import annotations
 
+import math
+from statistics import NormalDist
+
 import numpy as np
 
+from journal.measures.intervals import LEVEL
 from journal.measures.shifting import Numbers
+from journal.measures.student import quantile
 
 RESAMPLES = 2000
-LEVEL = 0.95
 _FEWEST_BLOCKS = 4
 
 
@@ -54,8 +58,7 @@ def resampled_sums(columns: list[Numbers], block: int, resamples: int, seed: int
 
 
 def difference_interval(done: Numbers, values: Numbers, resamples: int, seed: int) -> tuple[float, float] | None:
-    """The 95 % percentile interval of mean(values where done is 1) - mean(values where it is 0); None without
-    resamples.
+    """The 95 % interval of mean(values where done is 1) - mean(values where it is 0); None without resamples.
 
     A resample that has no day on one side, which only happens with few days, says nothing and is left out.
 
@@ -66,19 +69,17 @@ def difference_interval(done: Numbers, values: Numbers, resamples: int, seed: in
     """
     if not resamples:
         return None
-    missed = 1 - done
-    means = (done @ values / done.sum(), missed @ values / missed.sum())
-    parts = done * (values - means[0]) / done.mean() - missed * (values - means[1]) / missed.mean()
+    block, missed = block_length(difference_parts(done, values)), 1 - done
     kept, left, kept_sum, left_sum = resampled_sums(
-        [done, missed, done * values, missed * values], block_length(parts), resamples, seed
+        [done, missed, done * values, missed * values], block, resamples, seed
     )
     both = (kept > 0.5) & (left > 0.5)
-    return _percentiles(kept_sum[both] / kept[both] - left_sum[both] / left[both])
+    return _ends(kept_sum[both] / kept[both] - left_sum[both] / left[both], done.size // block)
 
 
 def correlation_interval(one: Numbers, other: Numbers, resamples: int, seed: int) -> tuple[float, float] | None:
-    """The 95 % percentile interval of the correlation of two series (for Spearman's: of their ranks in the whole
-    series, which are kept); None without resamples. Neither series may be constant.
+    """The 95 % interval of the correlation of two series (for Spearman's: of their ranks in the whole series, which are
+    kept); None without resamples. Neither series may be constant.
 
     >>> low, high = correlation_interval(np.arange(60.0), np.arange(60.0) % 50, resamples=500, seed=1)
     >>> -1 <= low < high <= 1
@@ -86,18 +87,45 @@ def correlation_interval(one: Numbers, other: Numbers, resamples: int, seed: int
     """
     if not resamples:
         return None
-    a, b = (one - one.mean()) / one.std(), (other - other.mean()) / other.std()
-    n, r = a.size, float((a * b).mean())
-    parts = a * b - r * (a * a + b * b) / 2
-    sums = resampled_sums([a, b, a * a, b * b, a * b], block_length(parts), resamples, seed)
+    n, block = one.size, block_length(correlation_parts(one, other))
+    a, b = _standard(one), _standard(other)
+    sums = resampled_sums([a, b, a * a, b * b, a * b], block, resamples, seed)
     sa, sb, saa, sbb, sab = (total / n for total in sums)
     spread = (saa - sa * sa) * (sbb - sb * sb)
-    spread_out = spread > 1e-12  # a resample of one value over and over has no correlation
-    return _percentiles(np.clip((sab - sa * sb)[spread_out] / np.sqrt(spread[spread_out]), -1, 1))
+    changing = spread > 1e-12  # a resample of one value over and over has no correlation
+    return _ends(np.clip((sab - sa * sb)[changing] / np.sqrt(spread[changing]), -1, 1), n // block)
 
 
-def _percentiles(found: Numbers) -> tuple[float, float] | None:
-    if not found.size:
+def difference_parts(done: Numbers, values: Numbers) -> Numbers:
+    """What each day adds to the difference of the means, about 0: n times less is how far it would move without the
+    day.
+
+    >>> difference_parts(np.array([1.0, 1.0, 0.0, 0.0]), np.array([5.0, 3.0, 2.0, 1.0])).tolist()
+    [2.0, -2.0, -1.0, 1.0]
+    """
+    missed = 1 - done
+    means = done @ values / done.sum(), missed @ values / missed.sum()
+    parts: Numbers = done * (values - means[0]) / done.mean() - missed * (values - means[1]) / missed.mean()
+    return parts
+
+
+def correlation_parts(one: Numbers, other: Numbers) -> Numbers:
+    """What each day adds to the correlation, likewise."""
+    a, b = _standard(one), _standard(other)
+    parts: Numbers = a * b - (a * b).mean() * (a * a + b * b) / 2
+    return parts
+
+
+def _standard(values: Numbers) -> Numbers:
+    found: Numbers = (values - values.mean()) / values.std()
+    return found
+
+
+def _ends(found: Numbers, blocks: int) -> tuple[float, float] | None:
+    """Percentiles, set wider where there are few blocks: at plus and minus sqrt(k / (k - 1)) t(k - 1) of a normal
+    distribution in place of 1.96 (Hesterberg, T. C. (2015), Am. Stat. 69, 371-386, with blocks for days)."""
+    if not found.size or blocks < 2:
         return None
-    low, high = np.quantile(found, [(1 - LEVEL) / 2, (1 + LEVEL) / 2])
+    below = NormalDist().cdf(-math.sqrt(blocks / (blocks - 1)) * quantile(blocks - 1, LEVEL))
+    low, high = np.quantile(found, [below, 1 - below])
     return float(low), float(high)

@@ -230,6 +230,18 @@ def test_the_same_numbers_every_time_and_whatever_the_scale() -> None:
     assert turned.get_column("p").to_list() == once.get_column("p").to_list()
 
 
+def test_the_order_of_the_rows_given_does_not_matter() -> None:
+    kinds = ["done" if i % 20 < 9 else "missed" for i in range(150)]
+    both = pl.concat([marked(kinds), marked(alternating(150, 3), "read")])
+    moods = felt([float(i * i % 7 + i % 20 // 5) for i in range(150)])
+    mixed = both.sample(fraction=1, shuffle=True, seed=4)
+    assert (
+        links(mixed, moods.reverse(), today=LATER)
+        .sort("habit", "lag_days")
+        .equals(links(both, moods, today=LATER).sort("habit", "lag_days"))
+    )
+
+
 # --- The example year
 
 

@@ -12,6 +12,7 @@ import scipy.stats
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from journal.measures.association import share_between
 from journal.measures.drivers import DRIVERS, WEEKDAY, drivers, recorded, weekday
 from journal.measures.link_wording import driver_link, weekday_link
 from tests.measures.test_links import felt, slow_p, span
@@ -70,6 +71,13 @@ def test_what_never_changes_or_is_not_there_goes_with_nothing(values: Any, moods
 
 def test_nothing_measured_makes_no_rows() -> None:
     assert drivers(felt([1.0]), {}).schema == DRIVERS
+
+
+def test_only_the_order_of_the_values_counts() -> None:
+    values = [float(i * 7 % 31) for i in range(90)]
+    moods = felt([float(1 + (i * 7 % 31 + i * i % 17) % 5) for i in range(90)])
+    plain = drivers(moods, {"x": measured(list(values))})
+    assert drivers(moods, {"x": measured([2.0 ** (v / 4) for v in values])}).equals(plain)
 
 
 @pytest.mark.parametrize(("n", "told"), [(27, False), (28, True)])
@@ -153,6 +161,35 @@ def test_missing_days_and_weeks_cut_short_are_no_trouble() -> None:
     assert 0 < row["p"] <= 1 and 0 <= row["share"] <= 1
     assert weekday(weeks(mood)).equals(weekday(weeks(mood)))
     assert dict(weekday(weeks(mood)).schema) == WEEKDAY
+
+
+def test_turns_keep_to_the_weeks_of_the_calendar() -> None:
+    """The same turns drawn, laid week by week with the calendar's own numbers."""
+    mood: list[float | None] = [None if i % 13 == 5 else float(1 + (i * i + i % 7) % 5) for i in range(200)]
+    frame = weeks(mood, MONDAY + dt.timedelta(days=4)).drop_nulls()
+    of_week: dict[tuple[int, int], list[tuple[int, float]]] = {}
+    for date, value in frame.iter_rows():
+        of_week.setdefault(date.isocalendar()[:2], []).append((date.weekday(), value))
+    dice = np.random.default_rng(1)
+    on = [day for rows in of_week.values() for day, _ in rows]
+    values = [value for rows in of_week.values() for _, value in rows]
+    observed = share_between(values, on) or 0
+    as_large = 1
+    for _ in range(199):
+        turns = dice.integers(0, [len(rows) for rows in of_week.values()])
+        turned = [
+            rows[(i + turn) % len(rows)][0]
+            for rows, turn in zip(of_week.values(), turns, strict=True)
+            for i in range(len(rows))
+        ]
+        as_large += (share_between(values, turned) or 0) >= observed - 1e-12
+    assert weekday(frame, turns=199).get_column("p").item() == as_large / 200
+
+
+def test_weeks_of_one_rated_day_have_nothing_to_turn() -> None:
+    mood: list[float | None] = [float(i % 3 + i % 5) if i % 8 == 0 else None for i in range(8 * 7 * 14)]
+    row = weekday(weeks(mood)).row(0, named=True)
+    assert (row["fewest"], row["p"], row["clear"]) == (14, 1.0, False)
 
 
 @pytest.mark.parametrize("moods", [[], [3.0] * 10, [3.0] * 365, [None] * 365])

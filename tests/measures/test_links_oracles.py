@@ -24,7 +24,15 @@ from journal.measures.association import ranks, share_between, spearman, superio
 from journal.measures.drivers import drivers
 from journal.measures.links import links
 from journal.measures.multiplicity import benjamini_hochberg, days_for_one, is_clear, together
-from journal.measures.resampling import block_length, correlation_interval, difference_interval, resampled_sums
+from journal.measures.resampling import (
+    _ends,
+    block_length,
+    correlation_interval,
+    correlation_parts,
+    difference_interval,
+    difference_parts,
+    resampled_sums,
+)
 from journal.measures.shifting import covariances, on_a_grid, shift_p
 from journal.measures.states import states
 from tests.journals import days_between, write
@@ -303,6 +311,50 @@ def test_blocks_grow_with_how_alike_neighbours_are() -> None:
     assert lengths[-1] <= 100
     assert block_length(np.ones(30)) == 4
     assert block_length(np.array([1.0])) == 1
+
+
+@pytest.mark.parametrize("phi", [0.2, 0.5, 0.85])
+@pytest.mark.parametrize("n", [100, 365, 3653])
+def test_a_block_is_as_long_as_politis_and_white_have_it(phi: float, n: int) -> None:
+    """Their (2 g^2 n / d)^(1/3), d = 4/3 s^2 for blocks round the end, with the autocovariances r^|k| added up."""
+    parts = wandering(np.random.default_rng(n), phi, n)
+    apart = parts - parts.mean()
+    r = float(apart[1:] @ apart[:-1] / (apart @ apart))
+    lags = np.arange(-2000, 2001)
+    g, s = float((np.abs(lags) * r ** np.abs(lags)).sum()), float((r ** np.abs(lags)).sum())
+    expected = max((2 * g**2 * n / (4 / 3 * s**2)) ** (1 / 3), n ** (1 / 3))
+    assert block_length(parts) == min(np.ceil(expected), n // 4)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_what_a_day_adds_is_what_goes_when_it_is_left_out(seed: int) -> None:
+    dice = np.random.default_rng(seed)
+    done, values = (dice.random(400) < 0.3).astype(np.float64), dice.integers(1, 6, 400).astype(np.float64)
+    other = values + dice.standard_normal(400)
+
+    def difference(kept: npt.NDArray[np.bool_]) -> float:
+        return float(values[kept & (done > 0)].mean() - values[kept & (done == 0)].mean())
+
+    def correlation(kept: npt.NDArray[np.bool_]) -> float:
+        return float(np.corrcoef(values[kept], other[kept])[0, 1])
+
+    for parts, statistic in (
+        (difference_parts(done, values), difference),
+        (correlation_parts(values, other), correlation),
+    ):
+        whole = statistic(np.ones(400, bool))
+        without = np.array([statistic(np.arange(400) != i) for i in range(400)])
+        assert parts == pytest.approx(399 * (whole - without), abs=0.12)
+        assert parts.mean() == pytest.approx(0, abs=1e-9)
+
+
+@pytest.mark.parametrize(("blocks", "t"), [(5, 2.776), (20, 2.093), (1000, 1.962)])
+def test_few_blocks_make_the_ends_wider(blocks: int, t: float) -> None:
+    """t of 4, 19 and 999 degrees of freedom, as in any table, times sqrt(k / (k - 1))."""
+    normal = scipy.stats.norm.ppf((np.arange(200_000) + 0.5) / 200_000)
+    low, high = _ends(normal, blocks) or (0, 0)
+    assert [-low, high] == pytest.approx([t * np.sqrt(blocks / (blocks - 1))] * 2, rel=1e-3)
+    assert _ends(normal, 1) is None
 
 
 def test_an_interval_is_about_that_of_independent_days_where_they_are() -> None:
