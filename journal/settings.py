@@ -113,6 +113,12 @@ class Prompts(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     year: tuple[str, ...] = ("What was this year like?", "What goes with you into the next?")
 
 
+class Lines(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """`stop_words`: words of the writer's own that say little, beside those of English, where words are compared."""
+
+    stop_words: tuple[str, ...] = ()
+
+
 DEFAULT_CATEGORIES = (
     Category(key="sleep", name="Sleep", colour="#332288", sleep=True),
     Category(key="work", name="Work", colour="#88CCEE", work=True),
@@ -144,6 +150,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     routines: tuple[Routine, ...] = ()
     prompts: Prompts = Prompts()
     calendars: tuple[str, ...] = ()
+    lines: Lines = Lines()
 
     @property
     def habit_keys(self) -> tuple[str, ...]:
