@@ -237,6 +237,46 @@ def test_it_fits_its_width_and_every_target_can_be_hit(
     evening.save("Saved to")
 
 
+@pytest.mark.parametrize("width", [390, 1280])
+def test_saving_is_always_in_sight_and_covers_nothing_that_has_the_focus(
+    served: Served, folder: Path, new_page: NewPage, width: int
+) -> None:
+    page = new_page(served, width)
+    page.goto(served.opening("evening"))
+    evening = Evening(page)
+    expect(page.get_by_role("button", name="Save both days")).to_be_in_viewport(ratio=1)
+    evening.field("Good thing 1").focus()
+    for _ in range(30):
+        page.keyboard.press("Tab")
+        hidden = page.evaluate(
+            """() => {
+              let at = document.activeElement;
+              while (at?.shadowRoot?.activeElement) at = at.shadowRoot.activeElement;
+              const bar = at.getRootNode().querySelector('.bar');
+              if (bar.contains(at)) return '';
+              return at.getBoundingClientRect().top >= bar.getBoundingClientRect().top ? at.outerHTML : '';
+            }"""
+        )
+        assert hidden == ""
+
+
+def test_a_month_fits_a_narrow_page(served: Served, folder: Path, new_page: NewPage) -> None:
+    page = new_page(served, 390)
+    page.goto(served.opening("evening"))
+    evening = Evening(page)
+    evening.press("Fill in a month")
+    cell = page.get_by_role("gridcell", name="Walk by the river, 1 March: nothing yet", exact=True)
+    box, head = cell.bounding_box(), page.get_by_role("rowheader", name="Walk by the river").bounding_box()
+    assert box is not None
+    assert head is not None
+    assert box["width"] >= 24
+    assert box["height"] >= 24
+    assert head["height"] < 60, "the name of a habit is not cut into letters"
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    names = [name for role, name in told(page) if role == "button"]
+    assert names == ["Show month picker Show month picker", "Back to the evening", "Save the month"]
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_text_can_be_read(served: Served, folder: Path, new_page: NewPage, scheme: str) -> None:
     """Contrast of at least 4.5 to 1 for every text (WCAG 2.2, 1.4.3), measured from the colours as drawn."""
