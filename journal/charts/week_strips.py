@@ -3,30 +3,30 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import polars as pl
 
+from journal.charts import swatches
 from journal.charts.figure import Figure
 from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Drawing, Sheet, text_width
-from journal.charts.theme import DUSK, PAGE, PAPER, contrast
+from journal.charts.swatches import Categories
+from journal.charts.theme import PAGE
 from journal.charts.wording import WEEKDAYS, day_text, joined, period_text
 from journal.entry import MINUTES_A_DAY, clock_text
 from journal.periods import Period
 
 Row = dict[str, Any]
-Daylight = Mapping[dt.date, tuple[float, float]]
-"""Minutes since midnight, local, of sunrise and sunset."""
+Daylight = Mapping[dt.date, Sequence[tuple[float, float]]]
+"""The stretches of a day in which the sun is up, in minutes since its midnight, local: `daylight.bands` makes them."""
 
-_HEX = re.compile(r"#[0-9A-Fa-f]{6}")
 _PLANNED, _ACTUAL, _STEP, _TOP = 6.0, 19.0, 42.0, 28.0
 
 
 def draw(
     hours: pl.DataFrame,
-    categories: Mapping[str, tuple[str, str]],
+    categories: Categories,
     period: Period,
     *,
     clock: int = 24,
@@ -42,9 +42,7 @@ def draw(
     here = hours.filter(pl.col("date").is_between(period.first, period.last)).sort(
         "date", "layer", "start_minute", "end_minute"
     )
-    rows = [
-        {**row, "name": categories.get(row["category"], (row["category"], ""))[0]} for row in here.iter_rows(named=True)
-    ]
+    rows = [{**row, "name": swatches.name(categories, row["category"])} for row in here.iter_rows(named=True)]
     went = len({row["date"] for row in rows if row["layer"] == "actual"})
     planned = len({row["date"] for row in rows if row["layer"] == "planned"})
     title = (
@@ -83,7 +81,7 @@ def _table(rows: list[Row]) -> pl.DataFrame:
 
 def _strips(
     rows: list[Row],
-    categories: Mapping[str, tuple[str, str]],
+    categories: Categories,
     period: Period,
     *,
     clock: int,
@@ -104,7 +102,7 @@ def _strips(
     if daylight:
         bands = [
             {"x": x(rise), "y": top(day) - 4, "x2": x(down), "y2": top(day) + _STEP - 8}
-            for day, (rise, down) in daylight.items() if day in period
+            for day, stretches in daylight.items() if day in period for rise, down in stretches
         ]  # fmt: skip
         sheet.rects(bands, fill=PAGE.day, name="daylight")
     _hours(sheet, x, bottom, clock, 3 if wide else 6)
@@ -118,7 +116,7 @@ def _strips(
     written: set[str] = set()
     for key in dict.fromkeys([*categories, *(row["category"] for row in rows)]):
         mine = [row for row in rows if row["category"] == key]
-        if _blocks(sheet, mine, _colour(categories, key), x, top):
+        if _blocks(sheet, mine, swatches.colour(categories, key), x, top):
             written.add(key)
     left_over = [k for k in dict.fromkeys([*categories, *(row["category"] for row in rows)])
                  if k not in written and any(row["category"] == k for row in rows)]  # fmt: skip
@@ -127,7 +125,6 @@ def _strips(
 
 def _blocks(sheet: Sheet, rows: list[Row], colour: str, x: Any, top: Any) -> bool:
     """One category's stretches; true where its name could be written into at least one of them."""
-    pale = _lost(colour)
     words = []
     for layer, height, offset in (("planned", _PLANNED, 0.0), ("actual", _ACTUAL, _PLANNED + 2)):
         boxes = []
@@ -143,31 +140,9 @@ def _blocks(sheet: Sheet, rows: list[Row], colour: str, x: Any, top: Any) -> boo
             )
             if layer == "actual" and text_width(row["name"], SMALL) * 1.05 + 12 <= end - start:
                 words.append({"x": start + 7, "y": y + height / 2, "text": row["name"]})
-        outline = PAGE.quiet if pale else None
-        sheet.rects(boxes, fill=colour, stroke=outline, stroke_width=0.8, radius=2, name=layer)
-    sheet.texts(words, size=SMALL, colour=_on(colour), name="names")
+        sheet.rects(boxes, fill=colour, stroke=swatches.outline(colour), stroke_width=0.8, radius=2, name=layer)
+    sheet.texts(words, size=SMALL, colour=swatches.text_on(colour), name="names")
     return bool(words)
-
-
-def _colour(categories: Mapping[str, tuple[str, str]], key: str) -> str:
-    """A category's colour if it is one. Anything else could be an address for the browser to fetch."""
-    colour = categories.get(key, ("", ""))[1]
-    return colour if _HEX.fullmatch(colour) else PAGE.quiet
-
-
-def _lost(colour: str) -> bool:
-    """Whether a block would be lost on either theme's ground without an outline."""
-    if not _HEX.fullmatch(colour):
-        return False
-    grounds = (PAPER.card, PAPER.paper, DUSK.card, DUSK.paper)
-    return any(contrast(colour, ground) < 3 for ground in grounds)
-
-
-def _on(colour: str) -> str:
-    """Text on a category's own colour, which is the same in both themes: the darker or the lighter of two."""
-    if not _HEX.fullmatch(colour):
-        return PAGE.card
-    return max((PAPER.ink, "#FFFFFF"), key=lambda text: contrast(text, colour))
 
 
 def _day_word(day: dt.date, wide: bool) -> str:
@@ -201,18 +176,17 @@ def _hours(sheet: Sheet, x: Any, bottom: float, clock: int, every: int) -> None:
         )  # fmt: skip
 
 
-def _key(sheet: Sheet, keys: list[str], categories: Mapping[str, tuple[str, str]], left: float, y: float) -> float:
+def _key(sheet: Sheet, keys: list[str], categories: Categories, left: float, y: float) -> float:
     """Swatches of the categories whose name fitted into none of their blocks; returns the height to end at."""
     x = left
     for key in keys:
-        name = categories.get(key, (key, ""))[0]
+        name = swatches.name(categories, key)
         needed = 20 + min(160.0, text_width(name, SMALL))
         if x > left and x + needed > sheet.width:
             x, y = left, y + 20
-        colour = _colour(categories, key)
+        colour = swatches.colour(categories, key)
         box = {"x": x, "y": y - 6, "x2": x + 13, "y2": y + 6}
-        outline = PAGE.quiet if _lost(colour) else None
-        sheet.rects([box], fill=colour, stroke=outline, stroke_width=0.8, radius=1.5, name="key")
+        sheet.rects([box], fill=colour, stroke=swatches.outline(colour), stroke_width=0.8, radius=1.5, name="key")
         sheet.texts(
             [{"x": x + 19, "y": y, "text": name, "label": name}],
             size=SMALL, colour=PAGE.muted, limit=160, name="key words",

@@ -77,3 +77,16 @@ def _shared(hours: pl.DataFrame) -> pl.DataFrame:
         .select("date", "category", shared=(last - first).clip(0).cast(pl.Int64))
         .with_columns(layer=pl.lit(""))
     )
+
+
+def as_planned(totals: pl.DataFrame) -> pl.DataFrame:
+    """The frame of `totals` with as_planned_share (Float64, 0 to 1): as_planned_minutes of compared_minutes.
+
+    Null where nothing was planned on days whose hours were written as they went, too.
+
+    >>> as_planned(pl.DataFrame({"as_planned_minutes": [360, None], "compared_minutes": [375, None]},
+    ...     schema_overrides={"as_planned_minutes": pl.Int64})).get_column("as_planned_share").to_list()
+    [0.96, None]
+    """
+    planned = pl.col("compared_minutes")
+    return totals.with_columns(as_planned_share=pl.col("as_planned_minutes") / pl.when(planned > 0).then(planned))

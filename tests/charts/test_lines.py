@@ -188,7 +188,7 @@ def test_only_a_colour_is_used_as_one() -> None:
 
 
 def test_twelve_hours_and_daylight() -> None:
-    drawn = strips(clock=12, daylight={WEEK.first: (380.0, 1084.0), dt.date(2030, 1, 1): (0.0, 1.0)})
+    drawn = strips(clock=12, daylight={WEEK.first: [(380.0, 1084.0)], dt.date(2030, 1, 1): [(0.0, 1.0)]})
     assert {"midnight", "noon", "3 pm"} <= set(frames.words(drawn.svg()))
     assert len(layer(drawn.wide, "daylight")) == 1
     check_drawing(drawn)

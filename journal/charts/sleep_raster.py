@@ -1,0 +1,297 @@
+"""Nights one beside the other: when each began and ended, from evening to noon."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterable
+from typing import Any
+
+import msgspec
+import polars as pl
+
+from journal.charts.figure import Figure
+from journal.charts.sheet import NARROW, SMALL, WIDE, Drawing, Sheet
+from journal.charts.theme import PAGE
+from journal.charts.week_strips import hour_word
+from journal.charts.wording import MONTHS, day_text, joined, period_text
+from journal.entry import MINUTES_A_DAY
+from journal.periods import Period
+from journal.wording import clock, minutes, plural
+
+Row = dict[str, Any]
+Box = dict[str, Any]
+
+_EVENING, _NOON = -6 * 60, 12 * 60
+_EARLIEST, _LATEST = -12 * 60, 24 * 60
+"""Minutes from the midnight that begins the day of waking. A time further out is cut; its hover text has it whole."""
+
+
+class _Nights(msgspec.Struct, frozen=True, kw_only=True):
+    """What both drawings show. `means`: minutes from that midnight, with their words."""
+
+    sleeps: list[Row]
+    awake: list[dt.date]
+    free: list[dt.date]
+    means: list[tuple[float, str]]
+    period: Period
+    hours: tuple[int, int]
+    clock: int
+
+
+class _Frame(msgspec.Struct, frozen=True, kw_only=True):
+    """Where things go: a night takes `pitch` pixels along, the day's hours run across it.
+
+    Nights run to the right on a wide drawing and down on a narrow one.
+    """
+
+    down: bool
+    start: float
+    pitch: float
+    near: float
+    far: float
+    first: dt.date
+    hours: tuple[int, int]
+
+    def along(self, day: dt.date) -> float:
+        return self.start + (day - self.first).days * self.pitch
+
+    def across(self, minute: float) -> float:
+        low, high = self.hours
+        inside = min(high, max(low, minute))
+        return self.near + (inside - low) / (high - low) * (self.far - self.near)
+
+    def box(self, day: dt.date, low: float, high: float, *, thick: float = 1, days: int = 1) -> Box:
+        """The place of a night, or of some in a row, between two minutes; `thick` is its share of a night's pixels."""
+        middle = self.along(day) + days * self.pitch / 2
+        half = days * self.pitch * thick / 2
+        a, b = self.across(low), self.across(high)
+        if self.down:
+            return {"x": a, "y": middle - half, "x2": b, "y2": middle + half}
+        return {"x": middle - half, "y": a, "x2": middle + half, "y2": b}
+
+
+def draw(
+    sleeps: pl.DataFrame,
+    nights: pl.DataFrame,
+    summary: pl.DataFrame,
+    period: Period,
+    *,
+    clock: int = 24,
+    key: str = "sleep-raster",
+) -> Figure:
+    """Every night and nap of a month or a year.
+
+    In: the frames of `sleep.sleeps` and of `sleep.nights`, of at least the period; `summary`, that of
+    `sleep_summary.summary` by "all" of the period (none or one row); `clock` 24 or 12. Out: a Figure; its table has the
+    nights of the period: date (of waking), bed, wake, minutes, nap_minutes, work.
+    A day of which nothing is known stays blank. Bands lie behind nights that end on a free day.
+    """
+    here = nights.filter(pl.col("date").is_between(period.first, period.last)).sort("date")
+    slept = sleeps.filter(pl.col("date").is_between(period.first, period.last)).sort("date", "bed_minute")
+    told = summary.row(0, named=True) if summary.height else {}
+    rows = slept.with_columns(pl.col("kind").cast(pl.String)).to_dicts()
+    shown = _Nights(
+        sleeps=rows,
+        awake=here.filter(pl.col("bed_minute").is_null())["date"].to_list(),
+        free=here.filter(~pl.col("work"))["date"].to_list(),
+        means=_means(told, rows, clock),
+        period=period,
+        hours=_hours(rows),
+        clock=clock,
+    )
+    title = _title(told, period)
+    what = f"Nights from evening to noon, one beside the other, {period_text(period)}"
+    return Figure(
+        key=key,
+        title=title,
+        subtitle=_subtitle(shown, told),
+        alt=joined([what, title, _more(told, clock)], ". ") + ".",
+        wide=_wide(shown),
+        narrow=_narrow(shown),
+        table=here.select("date", "bed", "wake", "minutes", "nap_minutes", "work"),
+    )
+
+
+def _title(told: Row, period: Period) -> str:
+    if not told.get("nights"):
+        return f"No night was written in {period_text(period)}"
+    many = plural(told["nights"], "night")
+    if told["nights"] == 1:
+        return f"One night was written in {period_text(period)}: {minutes(told['mean_minutes'])} of sleep"
+    return f"{minutes(told['mean_minutes'])} of sleep a night in {period_text(period)}, the mean of {many}"
+
+
+def _more(told: Row, hours: int) -> str:
+    """Times, regularity and how far free days are, each where there is any."""
+    if not told.get("nights"):
+        return ""
+    ends = [(word, told[f"{end}_mean_minute"]) for end, word in (("bed", "To bed at"), ("wake", "up at"))]
+    times = ", ".join(f"{word} {_time(minute, hours)}" for word, minute in ends if minute is not None)
+    regular, pairs = told["regularity"], plural(told["regularity_pairs"], "pair")
+    alike = "" if regular is None else f"regularity {regular:.0f} of 100 over {pairs} of days"
+    jetlag = told["social_jetlag_minutes"]
+    apart = "" if jetlag is None else f"middles of sleep on work and free days {minutes(jetlag)} apart"
+    return joined([times, alike, apart], "; ")
+
+
+def _subtitle(shown: _Nights, told: Row) -> str:
+    if not told.get("nights"):
+        return "Nights are read off the hours as they went, where they say when sleep began and ended."
+    kinds = {row["kind"] for row in shown.sleeps}
+    return joined(
+        [
+            "A bar a night, on its day of waking",
+            "dashes are the mean times" if shown.means else "",
+            "pale behind free days" if shown.free else "",
+            "grey naps" if "nap" in kinds else "",
+            "hollow where one end is not known" if "part" in kinds else "",
+            "a ring for a night without sleep" if shown.awake else "",
+        ],
+        "; ",
+    ) + (f". {more}." if (more := _more(told, shown.clock)) else ".")
+
+
+def _means(told: Row, rows: list[Row], hours: int) -> list[tuple[float, str]]:
+    """The mean times on the axis: of a clock time and the same a day earlier, the one among those that were meant."""
+    nights = [row for row in rows if row["kind"] == "night"]
+    found = []
+    for end, word in (("bed", "to bed"), ("wake", "up")):
+        if (minute := told.get(f"{end}_mean_minute")) is None or not nights:
+            continue
+        usual = sorted(row[f"{end}_minute"] for row in nights)[len(nights) // 2]
+        at = min((minute, minute - MINUTES_A_DAY), key=lambda one: abs(one - usual))
+        found.append((at, f"{word} {_time(minute, hours)}"))
+    return found
+
+
+def _time(minute: float, hours: int) -> str:
+    return clock(round(minute) % MINUTES_A_DAY, 12 if hours == 12 else 24)
+
+
+def _hours(rows: Iterable[Row]) -> tuple[int, int]:
+    """From 18:00 to noon, or as much further as somebody slept, by whole hours."""
+    rows = list(rows)
+    low = min([_EVENING, *(row["bed_minute"] for row in rows)])
+    high = max([_NOON, *(row["wake_minute"] for row in rows)])
+    return max(_EARLIEST, low // 60 * 60), min(_LATEST, -(-high // 60) * 60)
+
+
+def _wide(shown: _Nights) -> Drawing:
+    sheet, left, top, height = Sheet(WIDE), 62.0, 8.0, 300.0
+    pitch = (WIDE - left - 84) / shown.period.days
+    frame = _Frame(
+        down=False, start=left, pitch=pitch, near=top, far=top + height, first=shown.period.first, hours=shown.hours
+    )
+    _nights(sheet, frame, shown)
+    right = left + pitch * shown.period.days
+    sheet.texts(
+        [{"x": left - 8, "y": frame.across(m), "text": hour_word(m // 60 % 24, shown.clock)} for m in _ticks(shown, 3)],
+        size=SMALL, colour=PAGE.muted, align="right", name="hours",
+    )  # fmt: skip
+    sheet.texts(
+        [{"x": right + 6, "y": y, "text": text} for y, text in _apart([(frame.across(m), t) for m, t in shown.means])],
+        size=SMALL, bold=True, name="means",
+    )  # fmt: skip
+    at = _centred(shown.period, pitch)
+    _dates(sheet, shown.period, lambda day: {"x": frame.along(day) + at, "y": top + height + 14})
+    return sheet.drawing(top + height + 24)
+
+
+def _narrow(shown: _Nights) -> Drawing:
+    sheet, left, top = Sheet(NARROW), 36.0, 38.0
+    pitch = 1.6 if shown.period.days > 62 else 11.0
+    frame = _Frame(
+        down=True, start=top, pitch=pitch, near=left, far=NARROW - 14.0, first=shown.period.first, hours=shown.hours
+    )
+    _nights(sheet, frame, shown)
+    sheet.texts(
+        [{"x": frame.across(m), "y": 28, "text": hour_word(m // 60 % 24, shown.clock)} for m in _ticks(shown, 6)],
+        size=SMALL, colour=PAGE.muted, align="center", name="hours",
+    )  # fmt: skip
+    sheet.texts(
+        [{"x": frame.across(m), "y": 9, "text": text} for m, text in shown.means],
+        size=SMALL, bold=True, align="center", name="means",
+    )  # fmt: skip
+    _dates(sheet, shown.period, lambda day: {"x": 0.0, "y": frame.along(day) + _centred(shown.period, pitch)}, "left")
+    return sheet.drawing(top + pitch * shown.period.days + 4)
+
+
+def _ticks(shown: _Nights, every: int) -> list[int]:
+    low, high = shown.hours
+    return [m for m in range(low, high + 1) if m % (every * 60) == 0]
+
+
+def _centred(period: Period, pitch: float) -> float:
+    """Days of a month are named at their middle, months of a year at their beginning."""
+    return pitch / 2 if period.days <= 62 else 6.0
+
+
+def _apart(ends: list[tuple[float, str]]) -> list[tuple[float, str]]:
+    if len(ends) == 2 and abs(ends[1][0] - ends[0][0]) < 15:
+        middle = (ends[0][0] + ends[1][0]) / 2
+        return [(middle - 7.5, ends[0][1]), (middle + 7.5, ends[1][1])]
+    return ends
+
+
+def _dates(sheet: Sheet, period: Period, place: Callable[[dt.date], dict[str, float]], align: str = "") -> None:
+    """Every seventh day of a month, or the first of each month of a year."""
+    if period.days > 62:
+        rows = [{**place(dt.date(period.first.year, m, 1)), "text": MONTHS[m - 1][:3]} for m in range(1, 13)]
+    else:
+        rows = [{**place(day), "text": str(day.day)} for i, day in enumerate(period.dates) if i % 7 == 0]
+    plain = "left" if period.days > 62 else "center"
+    sheet.texts(rows, size=SMALL, colour=PAGE.muted, align=align or plain, name="dates")
+
+
+def _label(row: Row, shown: _Nights) -> str:
+    kind = {"night": "Night to", "nap": "Nap on", "part": "Part of a night,"}[row["kind"]]
+    span = f"{_time(row['bed_minute'], shown.clock)} to {_time(row['wake_minute'], shown.clock)}"
+    return f"{kind} {day_text(row['date'])}: {span}, {minutes(row['minutes'])}"
+
+
+def _nights(sheet: Sheet, frame: _Frame, shown: _Nights) -> None:
+    low, high = shown.hours
+    sheet.rects(_bands(frame, shown), fill=PAGE.wash, name="free")
+    first, last = shown.period.first, shown.period.days
+    lines = [frame.box(first, m, m, days=last) for m in _ticks(shown, 3)]
+    sheet.rules(lines, stroke=PAGE.line, name="lines")
+    thick = 0.72 if frame.pitch >= 4 else 1.0
+    looks: dict[str, dict[str, Any]] = {
+        "night": {"fill": PAGE.accent, "radius": 2 if frame.pitch >= 8 else 0},
+        "nap": {"fill": PAGE.quiet, "radius": 2 if frame.pitch >= 8 else 0},
+        "part": {"stroke": PAGE.quiet, "stroke_width": 1.2 if frame.pitch >= 4 else 0.7},
+    }
+    for kind, look in looks.items():
+        sheet.rects(
+            [
+                {
+                    **frame.box(row["date"], row["bed_minute"], row["wake_minute"], thick=thick),
+                    "label": _label(row, shown),
+                }
+                for row in shown.sleeps if row["kind"] == kind
+            ],
+            **look, name=kind,
+        )  # fmt: skip
+    rings = [(frame.box(day, 180, 180), day) for day in shown.awake]
+    sheet.dots(
+        [
+            {"x": (b["x"] + b["x2"]) / 2, "y": (b["y"] + b["y2"]) / 2, "label": f"Night to {day_text(day)}: no sleep"}
+            for b, day in rings
+        ],
+        radius=2.6, stroke=PAGE.ink, name="awake",
+    )  # fmt: skip
+    # A line of paper under the dashes keeps them apart from the bars they cross.
+    for colour, weight, dash in ((PAGE.card, 3.0, None), (PAGE.ink, 1.3, (5.0, 3.0))):
+        means = [frame.box(first, minute, minute, days=last) for minute, _ in shown.means if low <= minute <= high]
+        sheet.rules(means, stroke=colour, stroke_width=weight, dash=dash, name="mean times")
+
+
+def _bands(frame: _Frame, shown: _Nights) -> list[Box]:
+    """Free days as bands, neighbours as one so that no seam shows."""
+    runs: list[list[dt.date]] = []
+    for day in shown.free:
+        if runs and (day - runs[-1][-1]).days == 1:
+            runs[-1].append(day)
+        else:
+            runs.append([day])
+    return [frame.box(run[0], *shown.hours, days=len(run)) for run in runs]
