@@ -260,9 +260,9 @@ def test_what_is_wrong_is_said_beside_its_field(served: Served, folder: Path, ne
     page.get_by_label("Day for Post the order to Graz").fill("2025-03-01")
     evening.save("Not saved: 4 places need mending. Everything you typed stays here.")
     for name, message in {
-        "Read, pages": 'Expected done, not done, rest or a number, got "many"; choose one of them.',
+        "Read, pages": 'Expected a number, got "many"; write e.g. 3.',
         "High, °C": 'Expected a number, got "warm"; write e.g. 3.',
-        "Appointment 1, from": '"25:00" is no time of day; write e.g. "06:15".',
+        "Appointment 1, from": "There is no 25:00; a day runs from 00:00 to 24:00.",
         "Day for Post the order to Graz": "Expected a day after 2025-03-13, got 2025-03-01; give a later one.",
     }.items():
         field = page.get_by_label(name, exact=True)
@@ -272,10 +272,13 @@ def test_what_is_wrong_is_said_beside_its_field(served: Served, folder: Path, ne
     expect(evening.field("Good thing 1")).to_have_value("Typed and kept.")
     assert day(folder, TODAY) == before
     assert day(folder, "2025-03-14") == ""
-    evening.field("Read, pages").fill("12")
+    evening.field("Read, pages").fill("-3")  # a number, and only the journal knows that it is none of these
     evening.field("High, °C").fill("12")
     evening.field("Appointment 1, from").fill("14:00")
     evening.choose("What becomes of Post the order to Graz", "drop")
+    evening.save("Not saved: one place needs mending. Everything you typed stays here.")
+    expect(evening.field("Read, pages")).to_have_accessible_description(re.compile("^Expected .*, got -3; "))
+    evening.field("Read, pages").fill("12")
     evening.save("Saved to")
     expect(page.locator(".wrong:visible")).to_have_count(0)
     assert 'gratitude = ["Typed and kept."]' in day(folder, TODAY)
@@ -298,7 +301,7 @@ def test_hours_that_cannot_be(served: Served, folder: Path, new_page: NewPage) -
     }.items():
         line.fill(typed)
         expect(line).to_have_accessible_description(message)
-    evening.save("Not saved: the hours need mending. Everything you typed stays here.")
+    evening.save("Not saved: one place needs mending. Everything you typed stays here.")
     expect(line).to_be_focused()
     expect(line).to_have_value("Workshop")
     line.fill("Workshop 22:00-1:15")
@@ -410,7 +413,8 @@ def test_a_day_of_last_week_is_closed_late(served: Served, folder: Path, new_pag
     expect(page.locator("h1")).to_have_text("Close Saturday 1 March")
     choice.select_option("2025-03-12")
     expect(page.locator("h1")).to_have_text("Close Wednesday 12 March")
-    page.goto(served.opening("evening"))
+    choice.select_option("Today")
+    expect(page.locator("h1")).to_have_text("Close today, open tomorrow")
     expect(Evening(page).field("Good thing 1")).to_have_value("Thursday's, not saved yet.")
 
 

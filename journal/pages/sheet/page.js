@@ -5,9 +5,10 @@ import { differing } from "./differing.js";
 import { draftDays, draftOf, dropDraft, keepDraft } from "./drafts.js";
 import { form } from "./form.js";
 import { lineTo } from "./line.js";
-import { month, monthName } from "./month.js";
+import { month } from "./month.js";
+import { opening } from "./opening.js";
 import { carryOver, entered, fromOffer, same } from "./state.js";
-import { forget, tellAll } from "./telling.js";
+import { check, forget, tellAll } from "./telling.js";
 
 const clean = (now) => ({ ...now, gratitude: now.gratitude.filter((l) => l.trim()), notes: now.notes.filter((l) => l.trim()), actual: now.actual.filter((l) => l.trim()), planned: now.planned.filter((l) => l.trim()) });
 
@@ -73,34 +74,7 @@ function render({ model, el }) {
     touched();
   };
 
-  const head = () => {
-    const { offer } = evening;
-    const days = make("select", { "aria-label": "Day to close", onchange: () => (days.value === "other" ? any() : openDay(days.value)) });
-    const known = [...offer.late];
-    if (!known.some((one) => one.day === offer.day)) known.unshift({ day: offer.day, title: offer.title, logged: true });
-    for (const one of known) days.append(make("option", { value: one.day, text: one.logged ? one.title : `${one.title}, not closed` }));
-    days.append(make("option", { value: "other", text: "Another day…" }));
-    days.value = offer.day;
-    const date = make("input", { type: "date", "aria-label": "Another day to close", hidden: true, onchange: () => date.value && openDay(date.value) });
-    const any = () => {
-      date.hidden = false;
-      days.value = offer.day;
-      date.focus();
-    };
-    top.replaceChildren(
-      make("div", { class: "title" },
-        make("h1", { text: filling ? `Fill in ${monthName(filling.month)}` : offer.title.startsWith("Today") ? "Close today, open tomorrow" : `Close ${offer.title}` }),
-        make("p", { class: "quiet", text: filling ? "Habit by day, for days that were kept on paper. Saved once." : `${offer.title.startsWith("Today") ? "About ten minutes." : "Closed late."} Saved to ${offer.files.slice(0, 2).join(" and ")}.` })),
-      make("div", { class: "ways" },
-        filling ? monthPicker() : [days, date],
-        button(filling ? "Back to the evening" : "Fill in a month", () => (filling ? openDay(offer.day) : openMonth(offer.day.slice(0, 7))), { class: "way" })),
-    );
-  };
-
-  const monthPicker = () => {
-    const field = make("input", { type: "month", "aria-label": "Month to fill in", value: filling.month, onchange: () => /^\d{4}-\d{2}$/.test(field.value) && openMonth(field.value) });
-    return field;
-  };
+  const head = () => top.replaceChildren(...opening({ offer: evening.offer, filling, openDay, openMonth }));
 
   const openDay = async (day) => {
     say("Opening…");
@@ -188,12 +162,8 @@ function render({ model, el }) {
     const { offer } = evening;
     forget(body);
     shown.check();
-    const wrong = body.querySelector(".hour-lines .wrong:not([hidden])");
-    if (wrong) {
-      wrong.closest("details").open = true;
-      body.querySelector(`[aria-describedby~="${wrong.id}"]`).focus();
-      return say("Not saved: the hours need mending. Everything you typed stays here.");
-    }
+    const seen = check(body, offer.day);
+    if (seen.count) return refused(seen);
     const sent = JSON.parse(JSON.stringify(sheet.now));
     say("Saving…");
     const { answer, offer: after, failed, silent } = await line.ask("save", entered(offer, sheet.now));
@@ -209,10 +179,13 @@ function render({ model, el }) {
       settle(carryOver(offer, after, sheet.now), after);
       return say(unsettled ? "Not saved: the files were changed elsewhere. Choose what stays, then save." : "The files were changed elsewhere meanwhile. Look it over, then save again.");
     }
-    const { unplaced: rest, first } = tellAll(body, answer.problems || [], sheet.now, offer.categories);
+    const { unplaced: rest, first } = tellAll(body, answer.problems, sheet.now, offer.categories);
+    return refused({ count: answer.problems.length, first }, rest);
+  };
+
+  const refused = ({ count, first }, rest = []) => {
     first?.focus();
-    const count = (answer.problems || []).length;
-    return say(`Not saved: ${count === 1 ? "one place needs" : `${count} places need`} mending. Everything you typed stays here.`, rest);
+    say(`Not saved: ${count === 1 ? "one place needs" : `${count} places need`} mending. Everything you typed stays here.`, rest);
   };
 
   const saveMonth = async () => {

@@ -1,7 +1,8 @@
 // What is wrong is said beside its field; what nobody can place is said beside the button.
 
 import { tell } from "./make.js";
-import { blocks } from "./state.js";
+import { blocks, number } from "./state.js";
+import { readTime } from "./times.js";
 
 // Where on the page a problem belongs: the hours by their line, lines of words by the ones that are not empty.
 export function placeOf(field, now, categories) {
@@ -46,6 +47,29 @@ export function tellAll(root, problems, now, categories) {
     first ||= root.querySelector(`[aria-describedby~="${place.id}"]`);
   }
   return { unplaced, first };
+}
+
+// What can be seen to be wrong before anything is sent, so that all of it is said at once: numbers, times, days. The
+// hours say theirs as they are typed. Returns the first field to mend, and how many places there are.
+export function check(root, day) {
+  const say = (field, message) => {
+    const place = root.querySelector(`.wrong[id="${field.getAttribute("aria-describedby")?.split(" ").at(-1)}"]`);
+    if (place && message) tell(place, message);
+  };
+  for (const field of root.querySelectorAll("input.amount[data-field]")) {
+    if (typeof number(field.value) === "string") say(field, `Expected a number, got "${field.value.trim()}"; write e.g. 3.`);
+  }
+  for (const field of root.querySelectorAll("input.time[data-field]")) {
+    const { wrong } = field.value.trim() ? readTime(field.value) : {};
+    if (wrong) say(field, `${wrong[0].toUpperCase()}${wrong.slice(1)}.`);
+  }
+  for (const field of root.querySelectorAll('input[type="date"][data-field]')) {
+    if (field.value === "") say(field, "Expected the day to move it to; choose one from the calendar.");
+    else if (field.value <= day) say(field, `Expected a day after ${day}, got ${field.value}; give a later one.`);
+  }
+  const places = [...root.querySelectorAll(".wrong:not([hidden])")];
+  places.forEach((place) => place.closest("details")?.setAttribute("open", ""));
+  return { count: places.length, first: places.length ? root.querySelector(`[aria-describedby~="${places[0].id}"]`) : null };
 }
 
 export function forget(root) {

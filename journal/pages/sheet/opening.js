@@ -1,0 +1,56 @@
+// The head of the page: what is being done, and the ways to another day or to a month on paper.
+
+import { button, make } from "./make.js";
+import { monthName } from "./month.js";
+
+// `filling` is the month that is being filled in place of an evening, null while it is an evening.
+export function opening({ offer, filling, openDay, openMonth }) {
+  const [title, below] = filling ? monthWords(filling.month) : eveningWords(offer);
+  const ways = filling ? [monthPicker(filling.month, openMonth)] : dayPicker(offer, openDay);
+  const over = filling
+    ? button("Back to the evening", () => openDay(offer.day))
+    : button("Fill in a month", () => openMonth(offer.day.slice(0, 7)));
+  return [
+    make("div", { class: "title" }, make("h1", { text: title }), make("p", { class: "quiet", text: below })),
+    make("div", { class: "ways" }, ways, over),
+  ];
+}
+
+function eveningWords(offer) {
+  const isToday = offer.day === offer.today;
+  const files = offer.files.join(" and ");
+  return isToday
+    ? ["Close today, open tomorrow", `About ten minutes. Saved to ${files}.`]
+    : [`Close ${offer.title}`, `Closed late. Saved to ${files}.`];
+}
+
+function monthWords(key) {
+  return [`Fill in ${monthName(key)}`, "Habit by day, for days that were kept on paper. Saved once."];
+}
+
+function dayPicker(offer, openDay) {
+  const days = make("select", { "aria-label": "Day to close" });
+  const known = [{ day: offer.today, title: offer.day === offer.today ? offer.title : "Today", logged: true }, ...offer.late];
+  if (!known.some((one) => one.day === offer.day)) known.push({ day: offer.day, title: offer.title, logged: true });
+  for (const one of known) days.append(make("option", { value: one.day, text: one.logged ? one.title : `${one.title}, not closed` }));
+  days.append(make("option", { value: "other", text: "Another day…" }));
+  days.value = offer.day;
+  const date = make("input", { type: "date", "aria-label": "Another day to close", hidden: true });
+  date.addEventListener("change", () => date.value && openDay(date.value));
+  days.addEventListener("change", () => {
+    if (days.value !== "other") {
+      openDay(days.value);
+      return;
+    }
+    date.hidden = false;
+    days.value = offer.day;
+    date.focus();
+  });
+  return [days, date];
+}
+
+function monthPicker(key, openMonth) {
+  const field = make("input", { type: "month", "aria-label": "Month to fill in", value: key });
+  field.addEventListener("change", () => /^\d{4}-\d{2}$/.test(field.value) && openMonth(field.value));
+  return field;
+}
