@@ -27,7 +27,7 @@ Now = Callable[[], dt.datetime]
 
 
 def evening(read: Read, day: dt.date) -> Plain:
-    """The offer of an evening, as JSON has it, and the day that is today, to which a day that is closed late leads back."""
+    """The offer of an evening, as JSON has it, and today, to which a day that is closed late leads back."""
     book = read()
     return _plain(offers.offer(book, day)) | {"today": book.today.isoformat()}
 
