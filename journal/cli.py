@@ -175,7 +175,8 @@ def show(
     against: tuple[dt.date, dt.date] | None,
     form: str,
 ) -> None:
-    """Show MEASURE: streaks, rates, changes, mood, sleep, hours, tasks, waiting, challenges, coverage, lines or sun.
+    """Show MEASURE: streaks, rates, changes, mood, links, sleep, hours, tasks, waiting, challenges, coverage, lines,
+    findings or sun.
 
     JSON and CSV have the numbers in full. CSV puts an apostrophe before text that a spreadsheet would run as a formula.
 

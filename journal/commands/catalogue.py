@@ -90,6 +90,11 @@ MEASURES: dict[str, Shown] = {
         by=("all", "week", "month", "year"),
     ),
     "lines": Shown("line", ("date", "kind", "text")),
+    "findings": Shown(
+        "sentence",
+        ("page", "text", "measure", "n", "dates"),
+        by=("month", "week", "year"),
+    ),
     "sun": Shown("day", ("date", "rise", "set", "day_minutes", "state")),
 }  # fmt: skip
 

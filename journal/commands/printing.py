@@ -62,7 +62,11 @@ def as_csv(frame: pl.DataFrame) -> str:
         pl.when(pl.col(name).str.contains(_FORMULA)).then("'" + pl.col(name)).otherwise(pl.col(name)).alias(name)
         for name in words
     ]
-    return frame.with_columns(guard).write_csv()
+    # A cell has no lists: their values (dates, in all of them) stand in it one after the other.
+    listed = [
+        pl.col(name).cast(pl.List(pl.String)).list.join(" ") for name in frame.select(pl.selectors.list()).columns
+    ]
+    return frame.with_columns(*guard, *listed).write_csv()
 
 
 def as_table(frame: pl.DataFrame) -> str:
@@ -88,9 +92,18 @@ def _cell(name: str, value: Any, points: bool) -> str:
         return ABSENT
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, pl.Series):
+        return _listed(value)
     if not isinstance(value, float):
         return one_line(str(value))
     return _number(name, value, points)
+
+
+def _listed(values: pl.Series) -> str:
+    """All of a few, the ends and the count of many."""
+    if values.len() <= 2:
+        return " ".join(map(str, values)) or ABSENT
+    return f"{values.item(0)}..{values.item(-1)} ({values.len()})"
 
 
 def _number(name: str, value: float, points: bool) -> str:

@@ -6,8 +6,10 @@ import datetime as dt
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+import msgspec
 import polars as pl
 
+from journal import periods
 from journal.commands.catalogue import MEASURES
 from journal.errors import UsageError
 from journal.evening import sun
@@ -15,6 +17,7 @@ from journal.measures import (
     challenges,
     completion,
     coverage,
+    findings,
     hours,
     lines,
     links,
@@ -172,6 +175,12 @@ def _challenges(journal: Journal, days: Stretch, _by: Any) -> pl.DataFrame:
     return found.filter(pl.col("to") >= days[0])
 
 
+def _findings(journal: Journal, days: Stretch, by: Any) -> pl.DataFrame:
+    """Those of each week, month or year that shares a day with the days asked for, as they were on the last of them."""
+    seen = msgspec.structs.replace(journal.tables, today=min(journal.today, days[1]))
+    return findings.findings(seen, journal.settings, periods.between(*days, by, journal.settings.week_starts))
+
+
 def _sun(journal: Journal, days: Stretch, _by: Any) -> pl.DataFrame:
     return sun.for_journal(journal.tables.days, journal.settings, *days)
 
@@ -186,5 +195,6 @@ _OTHERS: dict[str, Callable[[Journal, Stretch, Any], pl.DataFrame]] = {
     "challenges": _challenges,
     "coverage": _coverage,
     "lines": _lines,
+    "findings": _findings,
     "sun": _sun,
 }

@@ -35,12 +35,9 @@ def by_month(recorded: pl.DataFrame) -> pl.DataFrame:
     >>> by_month(written).select("period", "gratitude", "memory", "days").rows()
     [('2025-01', 2, 0, 1), ('2025-02', 0, 0, 0), ('2025-03', 0, 1, 1)]
     """
-    date = recorded.get_column("date")
-    first, last = date.min(), date.max()
-    assert first is None or isinstance(first, dt.date)
-    assert last is None or isinstance(last, dt.date)
-    starts = pl.date_range(first.replace(day=1), last, "1mo", eager=True) if first and last else []
-    months = with_period(pl.DataFrame({"date": starts}, schema={"date": pl.Date}), "month").drop("date")
+    date = pl.col("date")
+    every = recorded.select(pl.date_ranges(date.dt.month_start().min(), date.max(), "1mo").alias("date"))
+    months = with_period(every.explode("date").drop_nulls(), "month").drop("date")
     counted = (
         with_period(recorded, "month")
         .group_by("period")

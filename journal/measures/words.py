@@ -79,7 +79,9 @@ def _plain(text: pl.Expr) -> pl.Expr:
 
 
 def _own(leave_out: Collection[str]) -> frozenset[str]:
-    return frozenset(pl.select(_plain(pl.Series(list(leave_out), dtype=pl.String))).to_series())
+    return frozenset(
+        pl.DataFrame({"word": list(leave_out)}, schema={"word": pl.String}).select(_plain(pl.col("word"))).to_series()
+    )
 
 
 def compared(
@@ -102,7 +104,8 @@ def compared(
     - new (Boolean: it is on no day before the stretch, and there are words before it), dates (its days in the stretch)
 
     >>> texts = ["Glue and paper.", "Paper again.", "Frost, frost.", "Frost on paper."]
-    >>> said = pl.DataFrame({"date": pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 4), eager=True), "text": texts})
+    >>> dates = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 4), eager=True)
+    >>> said = pl.DataFrame({"date": dates, "text": texts})
     >>> compared(said, first=dt.date(2025, 3, 3), last=dt.date(2025, 3, 4)).select(
     ...     "word", "count", "rest", pl.col("z").round(2), "new").rows()
     [('frost', 3, 0, 1.67, True), ('paper', 1, 2, -0.99, False)]

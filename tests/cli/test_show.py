@@ -30,6 +30,7 @@ PROMISED = {
     "challenges": "challenge from to days ticks rate longest",
     "coverage": "from to days logged coverage longest_gap",
     "lines": "date kind text",
+    "findings": "page text measure n dates",
     "sun": "date rise set day_minutes state",
 }
 BY_DAY = {"mood": " value trailing_7 trailing_28"}

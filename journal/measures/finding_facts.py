@@ -1,0 +1,266 @@
+"""What findings are made from: the frames of a journal as of its day, and each measure period by period."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+import polars as pl
+
+from journal.measures import completion, coverage, hours, mood, regularity, sleep, sleep_summary, states, tasks
+from journal.measures.grouping import By, with_period
+from journal.periods import Kind
+from journal.settings import Settings
+from journal.tables import Tables
+
+SERIES: dict[str, Any] = {
+    "measure": pl.String,
+    "subject": pl.String,
+    "unit": pl.String,
+    "from": pl.Date,
+    "to": pl.Date,
+    "value": pl.Float64,
+    "n": pl.Int64,
+    "amount": pl.Float64,
+    "out_of": pl.Float64,
+}
+
+LEAST: Mapping[Kind, int] = {"week": 4, "month": 14, "year": 120}
+"""Days (nights, tasks) that a period must have to be compared: about as trailing means do, and a third of a year."""
+LEAST_OCCASIONS: Mapping[Kind, int] = {"week": 4, "month": 4, "year": 12}
+"""Occasions of a habit, which may be whole weeks: a month has four of those."""
+
+PLAN, LEVEL, SPREAD, MINUTES, REGULARITY, WAITING, CARRIED = (
+    "plan", "level", "spread", "minutes", "regularity", "waiting", "carried",
+)  # fmt: skip
+"""Subjects within a measure that are no habit and no category; `PLAN` is a unit too, a category may be called so."""
+
+
+class Facts(NamedTuple):
+    """A journal as of a day, each frame sorted by its days and cut at the last one that has passed or is logged."""
+
+    settings: Settings
+    first: dt.date
+    today: dt.date
+    days: pl.DataFrame
+    states: pl.DataFrame
+    occasions: pl.DataFrame
+    nights: pl.DataFrame
+    pairs: pl.DataFrame
+    hours: pl.DataFrame
+    tasks: pl.DataFrame
+    lives: pl.DataFrame
+
+
+def gather(tables: Tables, settings: Settings) -> Facts:
+    """The frames of a journal, up to today and whatever the order of its rows."""
+    today, ws = tables.today, settings.week_starts
+    past = pl.col("date") <= today
+    order = {key: i for i, key in enumerate(settings.habit_keys)}
+    place = pl.col("habit").replace_strict(order, default=len(order), return_dtype=pl.Int64)
+    marks = tables.marks.sort(place, "date")
+    stated = states.states(marks, today=today)
+    spans = tables.hours.filter(past).sort("date", "layer", "start_minute", "end_minute", "category")
+    stood = tables.tasks.sort("date", "position")
+    logged = tables.days.filter("logged").get_column("date").implode()
+    days = coverage.kept(tables.days.sort("date"), opened=tables.opened, today=today)
+    return Facts(
+        settings=settings,
+        first=tables.opened,
+        today=today,
+        # An evening that is not written yet is no day left out.
+        days=days.filter((pl.col("date") < today) | pl.col("logged")),
+        states=stated.filter(past),
+        occasions=states.occasions(stated, today=today, week_starts=ws).filter(pl.col("from") <= today),
+        nights=sleep.nights(
+            spans, days, sleep=settings.asleep, zones=settings.zones, today=today, work=settings.working
+        ).filter(past),
+        pairs=regularity.pairs(spans, sleep=settings.asleep, today=today).filter(past),
+        hours=spans,
+        tasks=stood.filter(past, pl.col("date").is_in(logged)),  # what was planned and never closed was not carried
+        lives=tasks.lives(stood, today=today).filter(pl.col("since") <= today),
+    )
+
+
+def series(facts: Facts, kind: Kind) -> pl.DataFrame:
+    """Every measure in every period of a kind that has enough days for it.
+
+    Out: `SERIES`, by measure, subject and time: value (in the measure's unit), n (days, nights, occasions or tasks
+    behind it), amount and out_of (what a share is made of), unit (of a habit's occasions; "" elsewhere).
+    """
+    least = pl.col("n") >= LEAST[kind]
+    by: By = "week" if kind == "week" else "month" if kind == "month" else "year"
+    parts = [
+        _rates(facts, by).filter(pl.col("known") >= LEAST_OCCASIONS[kind]),
+        *(part.filter(least) for part in (*_moods(facts, by), *_sleep(facts, by), *_hours(facts, by))),
+        *(part.filter(least) for part in (_carried(facts, by), _coverage(facts, by))),
+        _waiting(facts, by),
+    ]
+    schema = pl.DataFrame(schema=SERIES)
+    return (
+        pl.concat([schema, *(part.select(pl.col(c).cast(t) for c, t in SERIES.items()) for part in parts)])
+        .filter(pl.col("value").is_not_null())
+        .sort("measure", "subject", "unit", "from")
+    )
+
+
+def _part(frame: pl.DataFrame, measure: str, subject: pl.Expr | str, value: pl.Expr, n: pl.Expr, **more: Any) -> Any:
+    named = {"amount": pl.lit(None), "out_of": pl.lit(None), "unit": pl.lit("")} | more
+    return frame.select(
+        "from",
+        "to",
+        measure=pl.lit(measure),
+        subject=subject if isinstance(subject, pl.Expr) else pl.lit(subject),
+        value=value,
+        n=n,
+        **named,
+    )
+
+
+def _rates(facts: Facts, by: By) -> pl.DataFrame:
+    """By unit, since weeks that met a quota and days do not compare. `known` leaves out the blank ones: a stretch that
+    was not written says nothing of a habit."""
+    found = [
+        _named_period(completion.rates(of_unit, by=by, week_starts=facts.settings.week_starts), by).with_columns(
+            unit=pl.lit(unit)
+        )
+        for (unit,), of_unit in facts.occasions.group_by("unit", maintain_order=True)
+    ]
+    parts = [
+        _part(
+            frame, "rates", pl.col("habit"), pl.col("rate"), pl.col("counted"),
+            amount=pl.col("done"), out_of=pl.col("counted"), unit=pl.col("unit"),
+            known=pl.col("done") + pl.col("missed"),
+        )
+        for frame in found
+    ]  # fmt: skip
+    return pl.concat(parts) if parts else pl.DataFrame(schema=SERIES | {"known": pl.Int64})
+
+
+def _named_period(rates: pl.DataFrame, by: By) -> pl.DataFrame:
+    """A rate's from and to are those of its occasions; here, those of the period that its first one belongs to."""
+    if by == "week":
+        return rates
+    middle = pl.col("period") + ("-01" if by == "month" else "-01-01")
+    dated = rates.drop("from", "to").with_columns(date=middle.str.to_date("%Y-%m-%d"))
+    return with_period(dated.drop("period"), by)
+
+
+def _moods(facts: Facts, by: By) -> list[pl.DataFrame]:
+    found = []
+    for measure in ("mood", "energy"):
+        scale = facts.settings.mood if measure == "mood" else facts.settings.energy
+        frame = mood.summary(
+            facts.days, by=by, column=measure, low=scale.low, high=scale.high, week_starts=facts.settings.week_starts
+        )
+        found += [_part(frame, measure, LEVEL, pl.col("mean"), pl.col("n"))]
+        found += [_part(frame, measure, SPREAD, pl.col("sd"), pl.col("n"))]
+    return found
+
+
+def _sleep(facts: Facts, by: By) -> list[pl.DataFrame]:
+    frame = sleep_summary.summary(facts.nights, facts.pairs, by=by, week_starts=facts.settings.week_starts)
+    return [
+        _part(frame, "sleep", MINUTES, pl.col("mean_minutes"), pl.col("nights")),
+        _part(frame, "sleep", REGULARITY, pl.col("regularity"), pl.col("regularity_pairs")),
+    ]
+
+
+def _hours(facts: Facts, by: By) -> list[pl.DataFrame]:
+    """A category that a written day does not have took nothing of it."""
+    ws, actual = facts.settings.week_starts, facts.hours.filter(pl.col("layer") == "actual")
+    written = actual.select(pl.col("date").unique())
+    planned = facts.hours.filter(pl.col("layer") == "planned").select(pl.col("date").unique())
+    spent = hours.totals(facts.hours, by=by, week_starts=ws)
+    days = (
+        with_period(written, by, week_starts=ws)
+        .group_by("period", "from", "to")
+        .agg(pl.len().alias("n"), pl.col("date").is_in(planned.get_column("date").implode()).sum().alias("both"))
+    )
+    categories = actual.filter(pl.col("category") != facts.settings.asleep).select(pl.col("category").unique())
+    each = days.join(categories, how="cross").join(
+        spent.select("period", "category", pl.col("actual_minutes").cast(pl.Int64)),
+        on=["period", "category"],
+        how="left",
+    )
+    minutes = pl.col("actual_minutes").fill_null(0)
+    plan = days.join(
+        spent.group_by("period").agg(pl.col("as_planned_minutes").sum(), pl.col("compared_minutes").sum()), on="period"
+    ).filter(pl.col("compared_minutes") > 0)
+    kept, compared = pl.col("as_planned_minutes"), pl.col("compared_minutes")
+    return [
+        _part(each, "hours", pl.col("category"), minutes / pl.col("n"), pl.col("n"), amount=minutes),
+        _part(
+            plan,
+            "hours",
+            pl.lit(PLAN),
+            kept / compared,
+            pl.col("both"),
+            amount=kept,
+            out_of=compared,
+            unit=pl.lit(PLAN),
+        ),
+    ]
+
+
+def _carried(facts: Facts, by: By) -> pl.DataFrame:
+    stood = with_period(facts.tasks, by, week_starts=facts.settings.week_starts)
+    frame = stood.group_by("period", "from", "to").agg(
+        n=pl.len(), carried=(pl.col("status") == "carried").sum().cast(pl.Int64)
+    )
+    carried, n = pl.col("carried"), pl.col("n")
+    return _part(frame, "tasks", CARRIED, carried / n, n, amount=carried, out_of=n)  # type: ignore[no-any-return]
+
+
+def _waiting(facts: Facts, by: By) -> pl.DataFrame:
+    """Tasks that had begun and not ended by the end of each period, or by today where it runs."""
+    ended = facts.lives.filter(pl.col("status") != "open").get_column("last").sort()
+    begun = facts.lives.get_column("since").sort()
+    spans = with_period(facts.days.select("date"), by, week_starts=facts.settings.week_starts)
+    frame = spans.select("from", "to").unique().with_columns(end=pl.min_horizontal("to", pl.lit(facts.today)))
+    ends = frame.get_column("end")
+    so_far = begun.search_sorted(ends, side="right").cast(pl.Int64)
+    over = ended.search_sorted(ends, side="right").cast(pl.Int64)
+    frame = frame.with_columns(begun=so_far, waiting=so_far - over).filter(pl.col("begun") > 0)
+    return _part(frame, "tasks", WAITING, pl.col("waiting"), pl.col("waiting"))  # type: ignore[no-any-return]
+
+
+def _coverage(facts: Facts, by: By) -> pl.DataFrame:
+    frame = coverage.coverage(facts.days, by=by, week_starts=facts.settings.week_starts)
+    dated = with_period(frame.drop("to", "period").rename({"from": "date"}), by, week_starts=facts.settings.week_starts)
+    share, days, logged = pl.col("coverage"), pl.col("days"), pl.col("logged")
+    return _part(dated, "coverage", LEVEL, share, days, amount=logged, out_of=days)  # type: ignore[no-any-return]
+
+
+def dates(facts: Facts, row: Mapping[str, Any]) -> list[dt.date]:  # noqa: PLR0911 (one line a measure)
+    """The days behind a row of `series`, in order."""
+    measure, subject = row["measure"], row["subject"]
+    inside = pl.col("date").is_between(row["from"], row["to"])
+    written = facts.hours.filter(inside, pl.col("layer") == "actual").get_column("date")
+    match measure, subject:
+        case "rates", _:
+            counted = pl.col("state").is_in(["done", "missed", "partial", "blank"])
+            mine = (pl.col("habit") == subject) & (pl.col("unit") == row["unit"])
+            return _days(facts.occasions.filter(inside, counted, mine).get_column("date"))
+        case "mood" | "energy", _:
+            return _days(facts.days.filter(inside, pl.col(measure).is_not_null()).get_column("date"))
+        case "sleep", "regularity":
+            return _days(facts.pairs.filter(inside).get_column("date"))
+        case "sleep", _:
+            return _days(facts.nights.filter(inside, pl.col("minutes").is_not_null()).get_column("date"))
+        case "hours", _ if row["unit"] == PLAN:
+            planned = facts.hours.filter(inside, pl.col("layer") == "planned").get_column("date")
+            return _days(written.filter(written.is_in(planned.implode())))
+        case "hours", _:
+            return _days(written)
+        case "tasks", "carried":
+            return _days(facts.tasks.filter(inside, pl.col("status") == "carried").get_column("date"))
+        case "tasks", _:
+            open_still = (pl.col("status") == "open") | (pl.col("last") > row["to"])
+            return _days(facts.lives.filter(pl.col("since") <= row["to"], open_still).get_column("since"))
+    return _days(facts.days.filter(inside).get_column("date"))
+
+
+def _days(dates: pl.Series) -> list[dt.date]:
+    return dates.unique().sort().to_list()

@@ -1,0 +1,173 @@
+"""A few sentences that the numbers of a period support, chosen by how unusual they are for this journal.
+
+Each measure of a period (a rate, a mean, a share) is ranked among the same measure of all earlier periods of its kind
+that have enough days: its *unusualness* is 1 less the share of them, itself counted, that lie as far out on its side.
+Nothing is told under `UNUSUAL`, nor with fewer than `FEWEST` periods to compare with. Where a year has fewer earlier
+years than that, its months are ranked among all months up to its end, and a month's weeks likewise; since the outermost
+of many parts is always there to be found, such a part must lie beyond Tukey's fences too (one and a half interquartile
+ranges past the quartiles of the others; Tukey, J. W. (1977), Exploratory Data Analysis). Streaks are ranked among
+earlier runs, changes among earlier changes, links among their own shifts: `finding_events`.
+
+Choosing so is our own; the share is that of a Monte Carlo test (`finding_events.share_as_far`). With some twenty
+measures a page, one or two would be as far out in a journal where nothing ever changed: a finding says what was, and no
+more than that. It praises nothing, blames nothing and advises nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+import polars as pl
+
+from journal.measures.finding_events import FEWEST, UNUSUAL, Finding, events, share_as_far
+from journal.measures.finding_facts import Facts, dates, gather, series
+from journal.measures.finding_words import sentence
+from journal.periods import Kind, Period
+from journal.settings import Settings
+from journal.tables import Tables
+
+FINDINGS: dict[str, Any] = {
+    "page": pl.String,
+    "text": pl.String,
+    "measure": pl.String,
+    "n": pl.Int64,
+    "dates": pl.List(pl.Date),
+    "subject": pl.String,
+    "unusualness": pl.Float64,
+}
+
+MOST = 6
+MOST_OF_ONE = 2
+"""Sentences of one measure on a page: six about hours would be a table."""
+
+_FENCE = 1.5
+_ROUNDING = 1e-9
+_PARTS: dict[Kind, Kind] = {"year": "month", "month": "week"}
+_ORDER = ("streaks", "changes", "rates", "links", "mood", "energy", "sleep", "hours", "tasks", "coverage")
+
+
+def findings(tables: Tables, settings: Settings, pages: Iterable[Period]) -> pl.DataFrame:
+    """What is unusual in some weeks, months and years.
+
+    In: the tables of a journal as of its day; its settings; the periods. Out: `FINDINGS`, a row per sentence, page by
+    page and the most unusual first, at most `MOST` a page and `MOST_OF_ONE` a measure, none where there is nothing:
+
+    - page (String, ISO 8601 name of the period), text (the sentence), measure (as `duskbook show` calls it, or
+      "energy"), subject (a habit's or category's key, or what of the measure it is)
+    - n (Int64: days, nights, occasions or tasks behind it), dates (List of Date: those days, or the days on which those
+      tasks began), unusualness (Float64, 0.9 to 1)
+
+    Days that are not recorded count nowhere; periods with too few days are neither told nor compared with. Of a running
+    period all up to today counts. Two openings on one day say the same, in whatever order the rows of the tables come.
+
+    >>> import datetime as dt
+    >>> from journal.periods import parse
+    >>> from journal.tables import build, record
+    >>> nothing = build(record([]), Settings(title="Empty", places=()), dt.date(2025, 3, 14))
+    >>> findings(nothing, Settings(title="Empty", places=()), [parse("2025-03")]).height
+    0
+    """
+    facts = gather(tables, settings)
+    known: dict[Kind, pl.DataFrame] = {}
+
+    def of_kind(kind: Kind) -> pl.DataFrame:
+        if kind not in known:
+            known[kind] = series(facts, kind)
+        return known[kind]
+
+    rows: list[tuple[Any, ...]] = []
+    for page in pages:
+        if page.first > facts.today or page.last < facts.first or page.kind == "day":
+            continue
+        whole = of_kind(page.kind)
+        ranked = list(_ranked(facts, page, whole))
+        if page.kind in _PARTS:
+            ranked += _parts(facts, page, whole, of_kind(_PARTS[page.kind]))
+        rows += [
+            (page.key, f.text, f.measure, f.n, f.dates, f.topic[1], f.unusualness)
+            for f in chosen([*events(facts, page, whole), *ranked])
+        ]
+    return pl.DataFrame(rows, schema=FINDINGS, orient="row")
+
+
+def chosen(found: Iterable[Finding]) -> list[Finding]:
+    """The most unusual first, none twice of one topic; equal ones in the order of the measures, then by subject.
+
+    >>> quiet = Finding(("mood", "level"), "mood", "Mood averaged 3.", 30, [], 0.9)
+    >>> loud = quiet._replace(unusualness=0.95)
+    >>> [finding.unusualness for finding in chosen([quiet, loud])]
+    [0.95]
+    """
+    ordered = sorted(found, key=lambda f: (-round(f.unusualness, 9), _ORDER.index(f.measure), f.topic, f.text))
+    kept: list[Finding] = []
+    for finding in ordered:
+        same = [other for other in kept if other.measure == finding.measure]
+        if len(same) < MOST_OF_ONE and all(other.topic != finding.topic for other in kept):
+            kept.append(finding)
+    return kept[:MOST]
+
+
+_SERIES = ("measure", "subject", "unit")
+
+
+def _ranked(facts: Facts, page: Period, whole: pl.DataFrame) -> Iterator[Finding]:
+    for row in whole.filter(pl.col("from") == page.first).rows(named=True):
+        earlier = whole.filter(*_same(row), pl.col("from") < page.first).get_column("value")
+        yield from _finding(facts, page.kind, row, earlier, part=False)
+
+
+def _parts(facts: Facts, page: Period, whole: pl.DataFrame, parts: pl.DataFrame) -> Iterator[Finding]:
+    """Of each measure that has too few earlier periods of the page's kind, the part that lies farthest out."""
+    kind = _PARTS[page.kind]
+    middle = pl.col("from") + pl.duration(days=3 if kind == "week" else 0)  # a week is of the month of its fourth day
+    until = parts.filter(middle <= page.last)
+    earlier_wholes = whole.filter(pl.col("from") < page.first)
+    for _, mine in until.group_by(_SERIES, maintain_order=True):
+        first = mine.row(0, named=True)
+        if earlier_wholes.filter(*_same(first)).height >= FEWEST:
+            continue
+        inside = mine.filter(middle >= page.first)
+        found = [
+            finding
+            for row in inside.rows(named=True)
+            for others in [mine.filter(pl.col("from") != row["from"]).get_column("value")]
+            if beyond_fences(row["value"], others)
+            for finding in _finding(facts, kind, row, others, part=True)
+        ]
+        yield from sorted(found, key=lambda f: (-f.unusualness, f.dates[-1:], f.text))[:1]
+
+
+def _same(row: dict[str, Any]) -> list[pl.Expr]:
+    return [pl.col(name) == row[name] for name in _SERIES]
+
+
+def beyond_fences(value: float, others: pl.Series) -> bool:
+    """Whether a value lies more than one and a half interquartile ranges past the quartiles of the others.
+
+    >>> beyond_fences(9.0, pl.Series([1.0, 2.0, 3.0, 4.0])), beyond_fences(5.0, pl.Series([1.0, 2.0, 3.0, 4.0]))
+    (True, False)
+    """
+    low, high = others.quantile(0.25, "linear"), others.quantile(0.75, "linear")
+    if low is None or high is None:
+        return False
+    reach = _FENCE * (high - low) + _ROUNDING
+    return not low - reach <= value <= high + reach
+
+
+def _finding(facts: Facts, kind: Kind, row: dict[str, Any], others: pl.Series, *, part: bool) -> Iterator[Finding]:
+    among = others.len()
+    median = others.median()
+    if among < FEWEST or not isinstance(median, float):
+        return
+    value = row["value"]
+    lower, higher = int((others <= value + _ROUNDING).sum()), int((others >= value - _ROUNDING).sum())
+    below = lower < higher
+    as_far = min(lower, higher)
+    unusualness = share_as_far(as_far, among)
+    if unusualness < UNUSUAL - _ROUNDING:
+        return
+    text = sentence(row, facts.settings, kind=kind, below=below, as_far=as_far, among=among, median=median, part=part)
+    if text is not None:
+        topic = (row["measure"], row["subject"] if row["unit"] != "plan" else "as planned")
+        yield Finding(topic, row["measure"], text, row["n"], dates(facts, row), unusualness)
