@@ -373,6 +373,31 @@ def test_an_interval_is_about_that_of_independent_days_where_they_are() -> None:
     assert (high - low) / 2 == pytest.approx(half, rel=0.15)
 
 
+@pytest.mark.parametrize("n", [28, 200])
+def test_ends_are_set_by_the_blocks_that_were_laid(n: int) -> None:
+    dice = np.random.default_rng(n)
+    one, other = dice.standard_normal(n), dice.standard_normal(n)
+    done = (one > 0).astype(np.float64)
+
+    def ends(parts: Floats, statistic: Any) -> Any:
+        block = block_length(parts)
+        drawn = resampled_sums([np.eye(n)[i] for i in range(n)], block, 300, 7)  # how often each day is in
+        weights = np.array(drawn).T
+        k = n // block
+        t = scipy.stats.t.ppf(0.975, k - 1) * np.sqrt(k / (k - 1))
+        return pytest.approx(np.quantile([statistic(w) for w in weights], scipy.stats.norm.cdf([-t, t])), abs=1e-6)
+
+    def difference(w: Floats) -> float:
+        return float(np.average(other, weights=w * done) - np.average(other, weights=w * (1 - done)))
+
+    def correlation(w: Floats) -> float:
+        c = np.cov(one, other, aweights=w, ddof=0)
+        return float(c[0, 1] / np.sqrt(c[0, 0] * c[1, 1]))
+
+    assert difference_interval(done, other, 300, 7) == ends(difference_parts(done, other), difference)
+    assert correlation_interval(one, other, 300, 7) == ends(correlation_parts(one, other), correlation)
+
+
 def test_no_resamples_no_interval() -> None:
     ones = np.array([1.0, 0.0, 1.0])
     assert difference_interval(ones, ones, 0, 1) is None
