@@ -1,5 +1,6 @@
 """The marks of a habit, told apart by shape: filled done, part-filled partial, hollow missed, dash rest, dot blank,
-dashed outline still to come, small filled square done though not due, nothing not due.
+dashed outline still to come, small filled square done though not due, the same in an outline caught up on later,
+nothing not due.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from journal.charts.sheet import SMALL, Sheet, text_width
 from journal.charts.theme import PAGE
 from journal.charts.wording import extra
 
-SHAPES = ("done", "partial", "missed", "rest", "blank", "pending", "extra")
+SHAPES = ("done", "partial", "missed", "rest", "blank", "pending", "extra", "caught up")
 
 
 class Cell(msgspec.Struct, frozen=True, kw_only=True):
@@ -77,6 +78,12 @@ def draw_marks(
     sheet.dots([{"x": c.x, "y": c.y} for c in of("blank")], radius=1.8, fill=PAGE.blank, name="blank")
     small = min(width, height) * 0.5
     sheet.rects(boxes(of("extra"), small, small), fill=PAGE.accent, radius=radius / 2, name="extra")
+    caught = of("caught up")
+    sheet.rects(
+        boxes(caught, inner_width, inner_height),
+        stroke=PAGE.accent, stroke_width=line, radius=radius, name="caught up",
+    )  # fmt: skip
+    sheet.rects(boxes(caught, width * 0.45, height * 0.45), fill=PAGE.accent, name="caught up inside")
     if pitch:
         places = boxes(cells, *pitch)
         sheet.rects([{**box, "label": c.label} for box, c in zip(places, cells, strict=True) if c.label], name="hover")
@@ -90,6 +97,7 @@ _KEY_WORDS = (
     ("blank", "nothing logged"),
     ("pending", "to come"),
     ("extra", "done, not due"),
+    ("caught up", "caught up later"),
 )
 
 

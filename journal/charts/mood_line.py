@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 from typing import Any
 
 import polars as pl
@@ -73,7 +74,7 @@ def _line(rows: pl.DataFrame, scale: Scale, period: Period, *, width: float, hei
 
     sheet.rules([{"x": left, "y": y(v), "x2": right, "y2": y(v)} for v, _ in words], stroke=PAGE.line, name="steps")
     sheet.texts([{"x": 0, "y": y(v), "text": text} for v, text in words], size=SMALL, colour=PAGE.muted, name="scale")
-    _dates(sheet, period, x, bottom, width)
+    date_marks(sheet, period, x, bottom, width)
     points = [
         {"x": x(day), "y": y(value), "label": f"{day_text(day)}: {quantity} {scale_text(value, scale)}"}
         for day, value in rows.select("date", "value").iter_rows() if value is not None
@@ -130,7 +131,7 @@ def _end_words(sheet: Sheet, ends: list[tuple[float, str, str]], x: float, top: 
         sheet.texts([{"x": x, "y": y, "text": text}], size=SMALL, colour=colour, bold=True, name="line")
 
 
-def _dates(sheet: Sheet, period: Period, x: Any, bottom: float, width: float) -> None:
+def date_marks(sheet: Sheet, period: Period, x: Callable[[dt.date], float], bottom: float, width: float) -> None:
     """Dates below: months of a year, every seventh day of a month, every day of a week."""
     if period.days > 62:
         ticks = [dt.date(period.first.year, month, 1) for month in range(1, 13)]

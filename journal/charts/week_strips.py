@@ -113,18 +113,21 @@ def _strips(
         ],
         size=LABEL if wide else TEXT, name="days",
     )  # fmt: skip
-    written: set[str] = set()
-    for key in dict.fromkeys([*categories, *(row["category"] for row in rows)]):
-        mine = [row for row in rows if row["category"] == key]
-        if _blocks(sheet, mine, swatches.colour(categories, key), x, top):
-            written.add(key)
-    left_over = [k for k in dict.fromkeys([*categories, *(row["category"] for row in rows)])
-                 if k not in written and any(row["category"] == k for row in rows)]  # fmt: skip
+    keys = [k for k in dict.fromkeys([*categories, *(row["category"] for row in rows)])
+            if any(row["category"] == k for row in rows)]  # fmt: skip
+    words = {
+        key: _blocks(sheet, [row for row in rows if row["category"] == key], swatches.colour(categories, key), x, top)
+        for key in keys
+    }
+    for key in keys:  # after all blocks: names of two categories may share a layer, which must lie over both
+        colour = swatches.text_on(swatches.colour(categories, key))
+        sheet.texts(words[key], size=SMALL, colour=colour, name="names")
+    left_over = [key for key in keys if not words[key]]
     return sheet.drawing(_key(sheet, left_over, categories, left if wide else 0, bottom + 14))
 
 
-def _blocks(sheet: Sheet, rows: list[Row], colour: str, x: Any, top: Any) -> bool:
-    """One category's stretches; true where its name could be written into at least one of them."""
+def _blocks(sheet: Sheet, rows: list[Row], colour: str, x: Any, top: Any) -> list[Row]:
+    """One category's stretches; returns its name at those that it fits into."""
     words = []
     for layer, height, offset in (("planned", _PLANNED, 0.0), ("actual", _ACTUAL, _PLANNED + 2)):
         boxes = []
@@ -141,8 +144,7 @@ def _blocks(sheet: Sheet, rows: list[Row], colour: str, x: Any, top: Any) -> boo
             if layer == "actual" and text_width(row["name"], SMALL) * 1.05 + 12 <= end - start:
                 words.append({"x": start + 7, "y": y + height / 2, "text": row["name"]})
         sheet.rects(boxes, fill=colour, stroke=swatches.outline(colour), stroke_width=0.8, radius=2, name=layer)
-    sheet.texts(words, size=SMALL, colour=swatches.text_on(colour), name="names")
-    return bool(words)
+    return words
 
 
 def _day_word(day: dt.date, wide: bool) -> str:

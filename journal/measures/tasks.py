@@ -7,8 +7,13 @@ a rewording, and where no id was given yet, by title and first day.
 from __future__ import annotations
 
 import datetime as dt
+from statistics import NormalDist
 
 import polars as pl
+
+from journal.measures.intervals import newcombe, wilson
+
+Z95 = NormalDist().inv_cdf(0.975)
 
 
 def lives(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
@@ -86,11 +91,14 @@ def waiting(lives: pl.DataFrame) -> pl.DataFrame:
 
     In: the frame of `lives` (days, status). Out, a row per day count at which a task was done: days (Int64),
     at_risk (Int64, tasks that had not ended before), done (Int64), survival (Float64, the share still waiting after),
-    se (Float64, Greenwood's standard error; null once nothing is left), median_days (Int64 on every row: the first
-    count at which survival is 0.5 or less; null where it never is). Open tasks are censored at today, dropped ones on
-    the day they were dropped; one that is censored on a count still is at risk on it. No task done gives no rows.
+    se (Float64, Greenwood's standard error; null once nothing is left), low, high (Float64, the 95 % interval of
+    survival on the scale of log(-log), so that it stays within 0 and 1; null with se), median_days (Int64 on every
+    row: the first count at which survival is 0.5 or less; null where it never is). Open tasks are censored at today,
+    dropped ones on the day they were dropped; one that is censored on a count still is at risk on it. No task done
+    gives no rows.
 
-    Method: Kaplan, E. L. and Meier, P. (1958), J. Am. Stat. Assoc. 53, 457-481; Greenwood (1926).
+    Method: Kaplan, E. L. and Meier, P. (1958), J. Am. Stat. Assoc. 53, 457-481; Greenwood (1926); Kalbfleisch, J. D.
+    and Prentice, R. L. (1980), The Statistical Analysis of Failure Time Data, for the interval (from memory).
 
     >>> days = pl.DataFrame({"days": [1, 3, 3, 5, 8], "status": ["done", "done", "open", "done", "dropped"]})
     >>> curve = waiting(days.cast({"days": pl.Int64}))
@@ -107,14 +115,18 @@ def waiting(lives: pl.DataFrame) -> pl.DataFrame:
         .with_columns(survival=(1 - done / at_risk).cum_prod())
     )
     greenwood = (done / (at_risk * pl.when(at_risk > done).then(at_risk - done))).cum_sum()
+    left = pl.col("survival")
+    spread = greenwood.sqrt() * Z95 / -left.log()
     return steps.select(
         "days",
         "at_risk",
         "done",
         "survival",
-        (pl.col("survival") * greenwood.sqrt()).alias("se"),
+        (left * greenwood.sqrt()).alias("se"),
+        low=left ** spread.exp(),
+        high=left ** (-spread).exp(),
         # A product of fractions may miss 1/2 by a rounding, which must not move the median a day on.
-        pl.col("days").filter(pl.col("survival") <= 0.5 + 1e-12).first().alias("median_days"),
+        median_days=pl.col("days").filter(left <= 0.5 + 1e-12).first(),
     )
 
 
@@ -159,4 +171,64 @@ def estimates(ratios: pl.DataFrame) -> pl.DataFrame:
         (took > estimate).mean().alias("share_over"),
         off.mean().alias("mmre"),
         (off <= 0.25).mean().alias("pred25"),
+    )
+
+
+def trailing_ratios(ratios: pl.DataFrame, *, days: int = 28, least: int = 5) -> pl.DataFrame:
+    """The frame of `ratios` with how estimates held lately.
+
+    Out: as in, and trailing_n (Int64, tasks done on that day and the `days` - 1 before) and trailing_median (Float64,
+    the median ratio of those; null with fewer than `least`).
+
+    >>> dates = [dt.date(2025, 3, 1), dt.date(2025, 3, 14), dt.date(2025, 3, 14), dt.date(2025, 3, 31)]
+    >>> done = pl.DataFrame({"last": dates, "ratio": [1.0, 2.0, 1.5, 3.0]})
+    >>> trailing_ratios(done, least=3).select("trailing_n", "trailing_median").rows()
+    [(1, None), (3, 1.5), (3, 1.5), (3, 2.0)]
+    """
+    lately = (
+        ratios.sort("last", maintain_order=True)
+        .rolling("last", period=f"{days}d")
+        .agg(pl.len().cast(pl.Int64).alias("trailing_n"), pl.col("ratio").median().alias("trailing_median"))
+        .unique("last", keep="last")
+    )
+    enough = pl.when(pl.col("trailing_n") >= least).then(pl.col("trailing_median"))
+    return ratios.join(lately, on="last", how="left", maintain_order="left").with_columns(trailing_median=enough)
+
+
+def by_rank(lives: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
+    """How many of the tasks that ever had a rank were done, and of those that never had.
+
+    In: the frame of `lives`. Out, two rows: ranked (Boolean, true first), tasks (Int64: that first stood before
+    `today`, or have ended), done, dropped, open (Int64, of those), rate (Float64, done / tasks), low, high (its Wilson
+    95 % interval; null without tasks), and on both rows difference (ranked less unranked, Float64) with difference_low,
+    difference_high (Newcombe's method 10; null where either has no task).
+
+    A task may be given a rank because it is already late, or because it is quick: this says nothing of why. Each task
+    counts once, on however many days it stood.
+
+    >>> three = pl.DataFrame({"since": dt.date(2025, 3, 1), "status": ["done", "dropped", "done"],
+    ...     "was_ranked": [True, True, False]})
+    >>> by_rank(three, today=dt.date(2025, 3, 9)).select("ranked", "tasks", "done", "rate").rows()
+    [(True, 2, 1, 0.5), (False, 1, 1, 1.0)]
+    """
+    counted = lives.filter((pl.col("since") < today) | (pl.col("status") != "open"))
+
+    def of(status: str) -> pl.Expr:
+        return (pl.col("status") == status).sum().cast(pl.Int64).fill_null(0).alias(status)
+
+    counts = counted.group_by(pl.col("was_ranked").alias("ranked")).agg(
+        pl.len().cast(pl.Int64).alias("tasks"), of("done"), of("dropped"), of("open")
+    )
+    both = pl.DataFrame({"ranked": [True, False]}).join(counts, on="ranked", how="left", maintain_order="left")
+    done, tasks = pl.col("done"), pl.col("tasks")
+    rate = done / pl.when(tasks > 0).then(tasks)
+    low, high = wilson(done, tasks)
+    apart = newcombe(done.first(), tasks.first(), done.last(), tasks.last())
+    return both.with_columns(pl.col("tasks", "done", "dropped", "open").fill_null(0)).with_columns(
+        rate=rate,
+        low=low,
+        high=high,
+        difference=rate.first() - rate.last(),
+        difference_low=apart[0],
+        difference_high=apart[1],
     )

@@ -174,6 +174,15 @@ def test_hours_as_planned_and_as_they_went() -> None:
     check_drawing(drawn)
 
 
+def test_names_lie_over_the_blocks_of_every_category() -> None:
+    rows = [(WEEK.first, "actual", "sleep", 0, 360), (WEEK.last, "actual", "also dark", 600, 900)]
+    categories = {"sleep": ("Sleep", "#332288"), "also dark": ("People", "#117733")}  # white names in one layer
+    drawn = week_strips.draw(frames.hours(rows), categories, WEEK)
+    kinds = [one.get("name", "").split(" #")[0] for one in drawn.wide["layer"]]
+    assert {row["text"] for row in layer(drawn.wide, "names")} == {"Sleep", "People"}
+    assert kinds.index("names") > max(place for place, kind in enumerate(kinds) if kind == "actual")
+
+
 def test_planned_is_thin_and_actual_is_thick() -> None:
     (planned,) = layer(strips().wide, "planned")
     actual = layer(strips().wide, "actual")[0]

@@ -165,3 +165,63 @@ def test_the_overrun_of_a_thesis(tmp_path: Path) -> None:
 def test_nothing_timed_has_no_ratio(tmp_path: Path) -> None:
     found = measure.estimates(measure.ratios(lives(tmp_path, {0: [{"title": "A", "status": "done", "took": 5}]}, 0)))
     assert found.row(0) == (0, *[None] * 7)
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(0, 20), st.booleans()), min_size=4, max_size=40).filter(
+        lambda x: any(e for _, e in x)
+    )
+)
+def test_the_interval_of_a_curve_crosses_a_half_where_statsmodels_has_the_median(
+    subjects: list[tuple[int, bool]],
+) -> None:
+    frame = pl.DataFrame(
+        {"days": [time for time, _ in subjects], "status": ["done" if event else "open" for _, event in subjects]},
+        schema_overrides={"days": pl.Int64},
+    )
+    curve = measure.waiting(frame)
+    told = curve.filter(pl.col("se").is_not_null())
+    assert ((told["low"] <= told["survival"]) & (told["survival"] <= told["high"])).all()
+    assert told["low"].min() is None or (told["low"].min() >= 0 and told["high"].max() <= 1)  # type: ignore[operator]
+    if told.height < curve.height:
+        return  # its end, where nothing is left, has no interval
+    other = SurvfuncRight([time for time, _ in subjects], [int(event) for _, event in subjects])
+    low, high = other.quantile_ci(0.5, method="cloglog")
+    inside = curve.filter(pl.col("low") <= 0.5, pl.col("high") >= 0.5)["days"].to_list()
+    assert (min(inside) if inside else None) == (low if inside else None)
+    if inside and high != float("inf"):
+        assert max(inside) <= high
+
+
+def test_lately_is_by_days_and_needs_some(tmp_path: Path) -> None:
+    pages = {n: [{"title": f"Task {n}", "status": "done", "estimate": 10, "took": 10 * (n + 1)}] for n in (0, 1, 2, 40)}
+    found = measure.trailing_ratios(measure.ratios(lives(tmp_path, pages, 40)), days=28, least=3)
+    assert found.select("ratio", "trailing_n", "trailing_median").rows() == [
+        (1.0, 1, None), (2.0, 2, None), (3.0, 3, 2.0), (41.0, 1, None)
+    ]  # fmt: skip
+    assert measure.trailing_ratios(found.clear().select("last", "ratio")).columns == [
+        "last", "ratio", "trailing_n", "trailing_median"
+    ]  # fmt: skip
+
+
+def test_ranked_against_unranked(tmp_path: Path) -> None:
+    ranked: dict[int, list[dict[str, Any]]]
+    ranked = {n: [{"title": f"Ranked {n}", "rank": 1, "status": "done" if n < 56 else "dropped"}] for n in range(70)}
+    others: list[dict[str, Any]]
+    others = [{"title": f"Other {n}", "status": "done" if n < 48 else "dropped"} for n in range(80)]
+    late: list[dict[str, Any]]
+    late = [{"title": "Today's", "status": "open"}, {"title": "Today's, done", "status": "done"}]
+    pages = ranked | {0: ranked[0] + others, 80: late}
+    first, second = measure.by_rank(lives(tmp_path, pages, 80), today=day(80)).iter_rows(named=True)
+    assert (first["ranked"], first["tasks"], first["done"], first["dropped"], first["rate"]) == (True, 70, 56, 14, 0.8)
+    # Today's open task may still be done today; the one that is done counts.
+    assert (second["tasks"], second["done"], second["open"]) == (81, 49, 0)
+    # Newcombe (1998), 56 of 70 against 48 of 80, method 10: 0.0524 to 0.3339; one more of each moves it a little.
+    assert first["difference_low"] == pytest.approx(0.0524, abs=0.01)
+    assert first["difference_high"] == pytest.approx(0.3339, abs=0.01)
+
+
+def test_no_task_has_no_rate(tmp_path: Path) -> None:
+    nothing = measure.by_rank(lives(tmp_path, {0: [{"title": "A", "status": "open"}]}, 0), today=day(0))
+    assert nothing.select("tasks", "rate", "low", "difference").rows() == [(0, None, None, None)] * 2

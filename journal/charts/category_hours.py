@@ -1,0 +1,154 @@
+"""Hours by category: thin as they were planned, thick as they went, and how much of the plan was kept."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import polars as pl
+
+from journal.charts import swatches
+from journal.charts.axis import steps
+from journal.charts.figure import Figure
+from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Drawing, Sheet, text_width
+from journal.charts.swatches import Categories
+from journal.charts.theme import PAGE
+from journal.charts.wording import joined, percent_text, period_text
+from journal.periods import Period
+from journal.wording import number
+
+Row = dict[str, Any]
+_PLANNED, _ACTUAL = 5.0, 14.0
+_COLUMNS = ("category", "planned_minutes", "actual_minutes", "as_planned_minutes", "compared_minutes",
+            "as_planned_share")  # fmt: skip
+
+
+def draw(totals: pl.DataFrame, categories: Categories, period: Period, *, key: str = "category-hours") -> Figure:
+    """Planned against actual hours of a period, a row a category in the order of `categories`.
+
+    In: the frame of `hours.as_planned` over `hours.totals` by "all", cut to the period; `categories` maps a key to its
+    name and its colour. Out: a Figure; its table has category (its name), planned_minutes, actual_minutes,
+    as_planned_minutes, compared_minutes, as_planned_share. Where a layer says nothing of a category no bar is drawn.
+    """
+    order = {one: place for place, one in enumerate(categories)}
+    rows = sorted(
+        ({**row, "name": swatches.name(categories, row["category"])} for row in totals.iter_rows(named=True)),
+        key=lambda row: order.get(row["category"], len(order)),
+    )
+    title = _title(rows, period)
+    records = [{**row, "category": row["name"]} for row in rows]
+    return Figure(
+        key=key,
+        title=title,
+        subtitle=f"{period_text(period)}; hours, thin as planned, thick as they went. As planned: spent in the "
+        "category at the very time planned for it, on days of which both are written.",
+        alt=joined([f"Bars of planned and actual hours, {period_text(period)}. {title}.", _alt(rows)], " "),
+        wide=_bars(rows, categories, WIDE),
+        narrow=_bars(rows, categories, NARROW),
+        table=pl.DataFrame(records, schema=totals.schema).select(_COLUMNS),
+    )
+
+
+def hours_text(minutes: int | None) -> str:
+    """Minutes as hours, the shorter the longer it is.
+
+    >>> hours_text(90), hours_text(174180), hours_text(20), hours_text(None)
+    ('1.5\\xa0h', '2,903\\xa0h', '0.3\\xa0h', 'not noted')
+    """
+    if minutes is None:
+        return "not noted"
+    return (
+        f"{number(minutes / 60, 1 if minutes < 6000 else 0)}\N{NO-BREAK SPACE}h"  # from 100 h on a tenth says nothing
+    )
+
+
+def _title(rows: list[Row], period: Period) -> str:
+    if not rows:
+        return f"No hours were noted in {period_text(period)}"
+    told = [row for row in rows if row["as_planned_share"] is not None]
+    if not told:
+        return f"Nothing planned in {period_text(period)} can be set beside how it went"
+    most = max(told, key=lambda row: row["as_planned_share"])
+    least = min(told, key=lambda row: row["as_planned_share"])
+    first = f"{percent_text(most['as_planned_share'])} of {hours_text(most['compared_minutes'])}"
+    if most["as_planned_share"] == least["as_planned_share"]:
+        who = most["name"] if len(told) == 1 else "Every category"
+        share = first if len(told) == 1 else percent_text(most["as_planned_share"])
+        return f"{who} went as planned for {share}"
+    last = f"{percent_text(least['as_planned_share'])} of {hours_text(least['compared_minutes'])}"
+    return f"{most['name']} went as planned most, {first}; {least['name']} least, {last}"
+
+
+def _alt(rows: list[Row]) -> str:
+    said = [f"{row['name']}: {_said(row)}" for row in rows]
+    return "; ".join(said) + "." if said else ""
+
+
+def _said(row: Row) -> str:
+    share = row["as_planned_share"]
+    planned = "not planned" if row["planned_minutes"] is None else f"planned {hours_text(row['planned_minutes'])}"
+    went = "none noted as it went" if row["actual_minutes"] is None else f"went {hours_text(row['actual_minutes'])}"
+    kept = "" if share is None else f"{percent_text(share)} of {hours_text(row['compared_minutes'])} as planned"
+    return joined([planned, went, kept], ", ")
+
+
+def _bars(rows: list[Row], categories: Categories, width: float) -> Drawing:
+    """Names stand beside the bars where there is room, else above them."""
+    sheet, wide = Sheet(width), width > NARROW
+    longest = max((text_width(row["name"], LABEL) for row in rows), default=60)
+    left = min(180.0, longest + 18) if wide else 0.0
+    right = width - (262 if wide else 12)
+    step, above = (40.0, 0.0) if wide else (70.0, 20.0)
+    top = 10.0 if wide else 4.0
+    most = max((row[c] or 0 for row in rows for c in ("planned_minutes", "actual_minutes")), default=0)
+    ticks = steps(0, most / 60, 6 if wide else 4)
+    bottom = top + len(rows) * step
+
+    def x(minutes: float) -> float:
+        return left + minutes / 60 / ticks[-1] * (right - left)
+
+    if rows:
+        # On a narrow drawing they stop for the words between the bars.
+        pieces = (
+            [(top - 4, bottom)]
+            if wide
+            else [(top + n * step + above - 2, top + n * step + 43) for n in range(len(rows))]
+        )
+        sheet.rules(
+            [{"x": x(t * 60), "y": start, "x2": x(t * 60), "y2": end} for t in ticks for start, end in pieces],
+            stroke=PAGE.line, name="steps",
+        )  # fmt: skip
+        sheet.texts(
+            [{"x": x(t * 60), "y": bottom + 13, "text": number(t)} for t in ticks[1:]] +
+            [{"x": x(0), "y": bottom + 13, "text": "0 h"}],
+            size=SMALL, colour=PAGE.muted, align="center" if wide else "right", name="hours",
+        )  # fmt: skip
+    for nth, row in enumerate(rows):
+        y = top + nth * step + above
+        _row(sheet, row, swatches.colour(categories, row["category"]), x, y)
+        middle = y + (_PLANNED + _ACTUAL + 2) / 2
+        label = {"text": row["name"], "label": row["name"]}
+        at = {"x": 0, "y": middle} if wide else {"x": 0, "y": y - 9}
+        sheet.texts([{**at, **label}], size=LABEL, limit=max(60.0, left - 12) if wide else 200, name="names")
+        share = row["as_planned_share"]
+        planned = "" if row["planned_minutes"] is None else f"planned {hours_text(row['planned_minutes'])}"
+        went = joined([hours_text(row["actual_minutes"]), planned], ", ")
+        kept = "" if share is None else f"{percent_text(share)} as planned"
+        if wide:
+            sheet.texts([{"x": right + 14, "y": middle, "text": went}], size=TEXT, name="sums")
+            sheet.texts([{"x": width, "y": middle, "text": kept}] if kept else [], size=SMALL, colour=PAGE.muted,
+                        align="right", name="kept")  # fmt: skip
+        else:
+            sheet.texts([{"x": width, "y": y - 9, "text": went}], size=SMALL, align="right", name="sums")
+            sheet.texts([{"x": 0, "y": y + _PLANNED + _ACTUAL + 12, "text": kept}] if kept else [], size=SMALL,
+                        colour=PAGE.muted, name="kept")  # fmt: skip
+    return sheet.drawing(bottom + 24 if rows else 20)
+
+
+def _row(sheet: Sheet, row: Row, colour: str, x: Any, y: float) -> None:
+    label = f"{row['name']}: {_said(row)}"
+    boxes = [
+        {"x": x(0), "y": y + offset, "x2": max(x(0) + 1.5, x(row[column])), "y2": y + offset + height, "label": label}
+        for column, offset, height in (("planned_minutes", 0, _PLANNED), ("actual_minutes", _PLANNED + 2, _ACTUAL))
+        if row[column] is not None
+    ]
+    sheet.rects(boxes, fill=colour, stroke=swatches.outline(colour), stroke_width=0.8, radius=1.5, name="bars")

@@ -1,0 +1,181 @@
+"""Challenges day by day, one beside another from their first days on."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Any
+
+import polars as pl
+
+from journal.charts.figure import Figure
+from journal.charts.marks import Cell, draw_key, draw_marks
+from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Drawing, Sheet, text_width
+from journal.charts.theme import PAGE
+from journal.charts.wording import NINETY_FIVE, day_text, interval_text, joined, of_text, percent_text
+from journal.wording import plural
+
+Row = dict[str, Any]
+_PER_LINE = 31  # days before a challenge goes on in a second line, so that most have one
+_COLUMNS = ("challenge", "from", "to", "days", "ticks", "rate", "low", "high", "longest", "caught_up")
+
+
+def draw(
+    ticks: pl.DataFrame,
+    totals: pl.DataFrame,
+    names: Mapping[str, str],
+    *,
+    today: dt.date,
+    key: str = "challenge-days",
+) -> Figure:
+    """A mark a day of every challenge that has begun, in the order of `totals`.
+
+    In: `Tables.ticks` (challenge, date, ticked; and caught_up Date, the later day on which a tick was earned, where
+    there is that column), and the frame of `challenges.totals`; `names` maps a challenge to what it is called. Out: a
+    Figure; its table has challenge (its name), from, to, days, ticks, rate, low, high, longest, caught_up.
+    """
+    rows = [{**row, "name": names.get(row["challenge"], row["challenge"])} for row in totals.iter_rows(named=True)]
+    late = pl.col("caught_up") if "caught_up" in ticks.columns else pl.lit(None, pl.Date)
+    every = ticks.select("challenge", "date", "ticked", late.alias("caught_up")).sort("date")
+    for row in rows:
+        days = every.filter(pl.col("challenge") == row["challenge"]).iter_rows(named=True)
+        row["cells"] = [_shape(day, today) | {"date": day["date"]} for day in days]
+    title = _title(rows)
+    records = [{**row, "challenge": row["name"]} for row in rows]
+    return Figure(
+        key=key,
+        title=title,
+        subtitle="A mark a day, from each challenge's first day on." if rows else "",
+        alt=joined([f"Marks by day, a row a challenge. {title}.", _alt(rows)], " "),
+        wide=_wide(rows),
+        narrow=_narrow(rows),
+        table=pl.DataFrame(
+            [{k: record[k] for k in _COLUMNS if k in record} for record in records],
+            schema={k: v for k, v in totals.schema.items() if k in _COLUMNS},
+        ),
+    )
+
+
+def _shape(day: Row, today: dt.date) -> Row:
+    """The mark of a day, and what it says."""
+    made, date = day["caught_up"], day["date"]
+    if day["ticked"] and (made is None or made <= today):
+        if made is not None and made != date:
+            return {"shape": "caught up", "said": f"caught up on {day_text(made)}"}
+        return {"shape": "done", "said": "done"}
+    if date >= today and not day["ticked"]:
+        return {"shape": "pending", "said": "still to come"}
+    if day["ticked"] is None:
+        return {"shape": "blank", "said": "nothing noted"}
+    return {"shape": "missed", "said": "not done"}
+
+
+def _said(row: Row) -> str:
+    if not row["days"]:
+        return "begins today"
+    return of_text(row["ticks"], row["days"], "day")
+
+
+def _title(rows: list[Row]) -> str:
+    if not rows:
+        return "No challenge has begun"
+    if len(rows) > 3:
+        kept = [row for row in rows if row["rate"] is not None]
+        best = max(kept, key=lambda row: (row["rate"], row["days"]), default=rows[0])
+        return f"{len(rows)} challenges; the fullest is {best['name']}, {_said(best)}"
+    return "; ".join(f"{row['name']}: {_said(row)}" for row in rows)
+
+
+def _more(row: Row) -> str:
+    """What stands below the count: the most in a row, and how many were caught up on."""
+    late = row.get("caught_up") or 0
+    longest = row["longest"] or 0
+    return joined([f"{plural(longest, 'day')} in a row" if longest > 1 else "", f"{late} caught up" if late else ""])
+
+
+def _span(row: Row) -> str:
+    first, last = row["from"], row["to"]
+    same = (first.year, first.month) == (last.year, last.month)
+    start = str(first.day) if same and first != last else day_text(first, year=first.year != last.year)
+    return day_text(last, year=True) if first == last else f"{start} to {day_text(last, year=True)}"
+
+
+def _alt(rows: list[Row]) -> str:
+    said = []
+    for row in rows:
+        interval = interval_text(row.get("low"), row.get("high"))
+        rate = "" if row["rate"] is None else percent_text(row["rate"])
+        spread = f"{NINETY_FIVE} interval {interval}" if interval else ""
+        said.append(joined([f"{row['name']}, {_span(row)}: {_said(row)}", rate, spread, _more(row)], ", "))
+    return "; ".join(said) + "." if said else ""
+
+
+def _lines(row: Row) -> int:
+    return max(1, -(-len(row["cells"]) // _PER_LINE))
+
+
+def _cells(row: Row, *, left: float, top: float, pitch: float, line: float) -> list[Cell]:
+    return [
+        Cell(
+            shape=day["shape"],
+            x=left + (nth % _PER_LINE + 0.5) * pitch,
+            y=top + nth // _PER_LINE * line,
+            label=f"{row['name']}, {day_text(day['date'])}, day {nth + 1}: {day['said']}",
+        )
+        for nth, day in enumerate(row["cells"])
+    ]
+
+
+def _heads(sheet: Sheet, rows: list[Row], *, left: float, pitch: float) -> None:
+    longest = min(_PER_LINE, max((len(row["cells"]) for row in rows), default=0))
+    sheet.texts(
+        [
+            {"x": left + (day - 0.5) * pitch, "y": 9, "text": f"day {day}" if day == 1 else str(day)}
+            for day in range(1, longest + 1, 7)
+        ],
+        size=SMALL, colour=PAGE.muted, align="center", name="days",
+    )  # fmt: skip
+
+
+def _wide(rows: list[Row]) -> Drawing:
+    sheet, pitch, line = Sheet(WIDE), 18.2, 19.0
+    label = min(
+        210.0, 20 + max((max(text_width(r["name"], LABEL), text_width(_span(r), SMALL)) for r in rows), default=60)
+    )
+    right, y = label + _PER_LINE * pitch, 24.0
+    _heads(sheet, rows, left=label, pitch=pitch)
+    cells: list[Cell] = []
+    for nth, row in enumerate(rows):
+        high = max(40.0, _lines(row) * line + 14)
+        if nth:
+            sheet.rules([{"x": 0, "y": y, "x2": WIDE, "y2": y}], stroke=PAGE.line, name="lines")
+        cells += _cells(row, left=label, top=y + (20 if _lines(row) == 1 else 17), pitch=pitch, line=line)
+        for x, one, two in ((0.0, row["name"], _span(row)), (right + 16, _said(row), _more(row))):
+            limit = label - 14 if x == 0 else WIDE - x
+            sheet.texts([{"x": x, "y": y + 13, "text": one, "label": one}], size=LABEL, limit=limit, name="names")
+            sheet.texts([{"x": x, "y": y + 29, "text": two}] if two else [], size=SMALL, colour=PAGE.muted,
+                        limit=limit, name="more")  # fmt: skip
+        y += high
+    draw_marks(sheet, cells, width=13, height=13, pitch=(pitch, line))
+    below = draw_key(sheet, [c.shape for c in cells], x=label if rows else 0, y=y + 16, size=12)
+    return sheet.drawing(below + 4 if rows else 20)
+
+
+def _narrow(rows: list[Row]) -> Drawing:
+    sheet, pitch, line, y = Sheet(NARROW), NARROW / _PER_LINE, 20.0, 20.0
+    _heads(sheet, rows, left=6, pitch=pitch)
+    cells: list[Cell] = []
+    for row in rows:
+        counts = _said(row)
+        limit = NARROW - text_width(counts, TEXT) - 24
+        sheet.texts([{"x": 0, "y": y + 10, "text": row["name"], "label": row["name"]}], size=LABEL, limit=limit,
+                    name="names")  # fmt: skip
+        sheet.texts([{"x": NARROW, "y": y + 10, "text": counts}], size=TEXT, align="right", name="counts")
+        cells += _cells(row, left=0, top=y + 32, pitch=pitch, line=line)
+        y += 32 + _lines(row) * line - 4
+        more = joined([_span(row), _more(row)])
+        sheet.texts([{"x": 0, "y": y + 4, "text": more}], size=SMALL, colour=PAGE.muted, limit=NARROW, name="more")
+        y += 26
+    draw_marks(sheet, cells, width=8.4, height=14, pitch=(pitch, line))
+    below = draw_key(sheet, [c.shape for c in cells], x=0, y=y + 8)
+    return sheet.drawing(below + 4 if rows else 20)

@@ -1,0 +1,121 @@
+"""How long tasks took against what was thought, over time: above the line they took longer."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+
+import polars as pl
+
+from journal.charts.figure import Figure
+from journal.charts.mood_line import date_marks
+from journal.charts.sheet import NARROW, SMALL, WIDE, Drawing, Sheet
+from journal.charts.theme import PAGE
+from journal.charts.wording import day_text, joined, percent_text, period_text
+from journal.periods import Period
+from journal.wording import minutes, number, plural
+
+_FURTHEST = 16.0
+"""Ratios beyond 16 and 1/16 lie on the edge: one mistyped minute must not flatten all others."""
+
+
+def draw(ratios: pl.DataFrame, summary: pl.DataFrame, period: Period, *, key: str = "estimates-over-time") -> Figure:
+    """A dot a task that was estimated and timed, and how estimates held in the four weeks up to each day.
+
+    In: the frame of `tasks.trailing_ratios` (last, estimate, took, ratio, trailing_median) of at least the period;
+    `summary`, that of `tasks.estimates` of the period (n, median_ratio, share_over). Out: a Figure; its table has last,
+    estimate, took, ratio, trailing_median. The height is the logarithm of the ratio: twice lies as far above the line
+    as half does below.
+    """
+    rows = ratios.filter(pl.col("last").is_between(period.first, period.last)).sort("last", maintain_order=True)
+    title = _title(summary, period)
+    return Figure(
+        key=key,
+        title=title,
+        subtitle="A dot a task, on the day it was done, by what it took over what was thought; the line is the median "
+        "of the last 28 days, where enough were timed.",
+        alt=joined([f"Dots over time on a scale of ratios, {period_text(period)}", title, _alt(summary)], ". ") + ".",
+        wide=_dots(rows, period, WIDE, 230),
+        narrow=_dots(rows, period, NARROW, 200),
+        table=rows.select("last", "estimate", "took", "ratio", "trailing_median"),
+    )
+
+
+def _title(summary: pl.DataFrame, period: Period) -> str:
+    told = summary.row(0, named=True) if summary.height else {"n": 0}
+    if not told["n"]:
+        return f"No task done in {period_text(period)} was both estimated and timed"
+    if told["n"] == 1:
+        return f"The one task that was timed took {times(told['median_ratio'])} as long as thought"
+    return f"Half of {plural(told['n'], 'task')} took more than {times(told['median_ratio'])} as long as thought"
+
+
+def _alt(summary: pl.DataFrame) -> str:
+    if not summary.height or not summary.item(0, "n"):
+        return ""
+    return f"{percent_text(summary.item(0, 'share_over'))} took longer than thought"
+
+
+def times(ratio: float) -> str:
+    """A ratio in words.
+
+    >>> times(1.3333), times(0.5), times(12.0)
+    ('1.33 times', '0.5 times', '12 times')
+    """
+    return f"{number(ratio, 2)} times"
+
+
+def _powers(rows: pl.DataFrame) -> list[int]:
+    """Powers of two to write on the axis: from half to twice at least, every other one where there are many."""
+    found = [min(_FURTHEST, max(1 / _FURTHEST, r)) for r in rows.get_column("ratio")]
+    low = min(-1, math.floor(math.log2(min(found, default=1)) + 1e-9))
+    high = max(1, math.ceil(math.log2(max(found, default=1)) - 1e-9))
+    return list(range(low, high + 1))
+
+
+def _power_word(power: int) -> str:
+    words = {0: "as thought", 1: "twice", -1: "half"}
+    return words.get(power, f"{2**power} times" if power > 0 else f"1/{2**-power}")
+
+
+def _dots(rows: pl.DataFrame, period: Period, width: float, height: float) -> Drawing:
+    sheet = Sheet(width)
+    left, right, top, bottom = 74.0, width - 12, 10.0, height
+    across = (right - left) / max(1, period.days - 1)
+    powers = _powers(rows)
+
+    def x(day: dt.date) -> float:
+        return left + (day - period.first).days * across if period.days > 1 else (left + right) / 2
+
+    def y(ratio: float) -> float:
+        power = math.log2(min(_FURTHEST, max(1 / _FURTHEST, ratio)))
+        return bottom - (power - powers[0]) / (powers[-1] - powers[0]) * (bottom - top)
+
+    sheet.rules(
+        [{"x": left, "y": y(2.0**p), "x2": right, "y2": y(2.0**p)} for p in powers if p], stroke=PAGE.line, name="steps"
+    )
+    sheet.rules([{"x": left, "y": y(1), "x2": right, "y2": y(1)}], stroke=PAGE.ink, stroke_width=1.2, name="as thought")
+    sheet.texts(
+        [{"x": 0, "y": y(2.0**p), "text": _power_word(p)} for p in powers],
+        size=SMALL, colour=PAGE.muted, name="ratios",
+    )  # fmt: skip
+    date_marks(sheet, period, x, bottom, width)
+    sheet.dots(
+        [
+            {
+                "x": x(row["last"]), "y": y(row["ratio"]),
+                "label": f"{day_text(row['last'])}: took {minutes(row['took'])}, thought {minutes(row['estimate'])}, "
+                f"{times(row['ratio'])}",
+            }
+            for row in rows.iter_rows(named=True)
+        ],
+        radius=2.6 if period.days <= 62 else 1.8, fill=PAGE.quiet, name="tasks",
+    )  # fmt: skip
+    line, run = [], 0
+    for row in rows.unique("last", keep="last").sort("last").iter_rows(named=True):
+        if row["trailing_median"] is None:
+            run += 1
+        else:
+            line.append({"x": x(row["last"]), "y": y(row["trailing_median"]), "run": run})
+    sheet.lines(line, stroke=PAGE.accent, stroke_width=2.6, name="trailing")
+    return sheet.drawing(height + 26)

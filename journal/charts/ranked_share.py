@@ -1,0 +1,110 @@
+"""Whether tasks that were given a rank get done more often than others."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import polars as pl
+
+from journal.charts.figure import Figure
+from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, Drawing, Sheet
+from journal.charts.theme import PAGE
+from journal.charts.wording import NINETY_FIVE, interval_text, joined, percent_text
+from journal.wording import plural
+
+Row = dict[str, Any]
+_WIDE = 640
+
+
+def draw(by_rank: pl.DataFrame, *, key: str = "ranked-share") -> Figure:
+    """Share done of ranked and of unranked tasks, with their intervals.
+
+    In: the frame of `tasks.by_rank`. Out: a Figure; its table is that frame. The title says that one is done more often
+    only where the interval of the difference leaves zero out.
+    """
+    rows = [row for row in by_rank.iter_rows(named=True) if row["tasks"]]
+    title = _title(rows)
+    return Figure(
+        key=key,
+        title=title,
+        subtitle=f"Share done, with its {NINETY_FIVE} interval, of tasks that ever had a rank and of others; those "
+        "that were dropped or still wait count as not done. It says nothing of why.",
+        alt=joined([f"Two shares with intervals. {title}.", _alt(rows)], " "),
+        wide=_rows(rows, _WIDE),
+        narrow=_rows(rows, NARROW),
+        table=by_rank,
+    )
+
+
+def _name(row: Row) -> str:
+    return "Ranked" if row["ranked"] else "Without a rank"
+
+
+def _title(rows: list[Row]) -> str:
+    if not rows:
+        return "No task can be counted yet"
+    if len(rows) == 1:
+        every = "Every task so far had a rank" if rows[0]["ranked"] else "No task so far had a rank"
+        return f"{every}: {rows[0]['done']} of {rows[0]['tasks']} are done"
+    ranked, other = percent_text(rows[0]["rate"]), percent_text(rows[1]["rate"])
+    low, high = rows[0]["difference_low"], rows[0]["difference_high"]
+    if low > 0:
+        return f"Ranked tasks are done more often: {ranked} against {other}"
+    if high < 0:
+        return f"Ranked tasks are done less often: {ranked} against {other}"
+    return f"No clear difference: {ranked} of ranked tasks are done, {other} of others"
+
+
+def _said(row: Row) -> str:
+    return f"{row['done']} of {plural(row['tasks'], 'task')}"
+
+
+def _alt(rows: list[Row]) -> str:
+    said = [
+        f"{_name(row)}: {_said(row)}, {percent_text(row['rate'])}, interval {interval_text(row['low'], row['high'])}"
+        for row in rows
+    ]
+    return "; ".join(said) + "." if said else ""
+
+
+def _rows(rows: list[Row], width: float) -> Drawing:
+    sheet, wide = Sheet(width), width > NARROW
+    left, right = (130.0, width - 130) if wide else (14.0, width - 18)
+    step, above = (36.0, 0.0) if wide else (52.0, 22.0)
+    bottom = 8 + len(rows) * step
+
+    def x(share: float) -> float:
+        return left + share * (right - left)
+
+    middles = [8 + n * step + above + (step - above) / 2 for n in range(len(rows))]
+    if rows:
+        spans = [(8.0, bottom)] if wide else [(y - 11, y + 11) for y in middles]
+        sheet.rules(
+            [{"x": x(s), "y": a, "x2": x(s), "y2": b} for s in (0, 0.25, 0.5, 0.75, 1) for a, b in spans],
+            stroke=PAGE.line, name="axis",
+        )  # fmt: skip
+        sheet.texts(
+            [{"x": x(s), "y": bottom + 13, "text": text} for s, text in ((0, "0"), (0.5, "50"), (1, percent_text(1)))],
+            size=SMALL, colour=PAGE.muted, align="center", name="shares",
+        )  # fmt: skip
+    words = [(row, y if wide else y - 24) for row, y in zip(rows, middles, strict=True)]
+    sheet.texts([{"x": 0, "y": y, "text": _name(row)} for row, y in words], size=LABEL, name="names")
+    sheet.texts([{"x": width, "y": y, "text": _said(row)} for row, y in words], size=TEXT, align="right", name="counts")
+    placed = list(zip(rows, middles, strict=True))
+    sheet.rules(
+        [{"x": x(row["low"]), "y": y, "x2": x(row["high"]), "y2": y} for row, y in placed],
+        stroke=PAGE.quiet, stroke_width=2.2, name="intervals",
+    )  # fmt: skip
+    sheet.dots([{"x": x(row["rate"]), "y": y} for row, y in placed], radius=5, fill=PAGE.accent, name="rates")
+    sheet.rects(
+        [
+            {
+                "x": left, "y": y - 12, "x2": right, "y2": y + 12,
+                "label": f"{_name(row)}: {_said(row)}, {percent_text(row['rate'])}, "
+                f"{NINETY_FIVE} interval {interval_text(row['low'], row['high'])}",
+            }
+            for row, y in placed
+        ],
+        name="hover",
+    )  # fmt: skip
+    return sheet.drawing(bottom + 22 if rows else 20)
