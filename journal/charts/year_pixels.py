@@ -72,7 +72,11 @@ def _measured(days: pl.DataFrame, year: int, quantity: str, scale: Scale, key: s
     rows = list(days.sort("date").select("date", "logged", pl.col(quantity).alias("value")).iter_rows(named=True))
     values = [row["value"] for row in rows if row["value"] is not None]
     middle = f", median {quantity} {number_text(median(values))}" if values else ""
-    subtitle = f"{quantity.capitalize()} on {len(values)} of {len(rows)} days{middle}" if rows else f"No {quantity} is noted in this year."
+    subtitle = (
+        f"{quantity.capitalize()} on {len(values)} of {len(rows)} days{middle}"
+        if rows
+        else f"No {quantity} is noted in this year."
+    )
     title = f"{quantity.capitalize()} through {year}"
     usual = f"; {_usual(values, scale)}" if values else ""
     table = pl.DataFrame(
