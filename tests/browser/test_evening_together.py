@@ -53,6 +53,10 @@ def test_a_stale_tab_cannot_overwrite_and_she_chooses(served: Served, folder: Pa
     second.choose("Mood", "2 low")
     second.field("One to remember (optional)").fill("Mine.")
     second.field("Good thing 1").fill("Only here.")
+    second.press("+ Add a note")
+    second.field("Note 1").fill("My note.")
+    first.press("+ Add a note")
+    first.field("Note 1").fill("Their note.")
     first.choose("Mood", "5 bright")
     first.field("One to remember (optional)").fill("Theirs.")
     first.save("Saved to")
@@ -62,16 +66,18 @@ def test_a_stale_tab_cannot_overwrite_and_she_chooses(served: Served, folder: Pa
     expect(asked).to_be_focused()
     expect(asked.locator("li").first).to_contain_text("2 low")
     expect(asked.locator("li").first).to_contain_text("5 bright")
-    second.save("Not saved: choose first what stays, in 2 places above.")
+    second.save("Not saved: choose first what stays, in 3 places above.")
     asked.get_by_role("button", name="Mood: keep mine").click()
     asked.get_by_role("button", name="One to remember: take the file's").click()
+    asked.get_by_role("button", name="Notes: keep both").click()
     expect(asked).to_have_count(0)
+    expect(second.field("Note 2")).to_have_value("My note.")
     expect(second.option("Mood", "2 low")).to_be_checked()
     expect(second.field("One to remember (optional)")).to_have_value("Theirs.")
     expect(second.field("Good thing 1")).to_have_value("Only here.")
     second.save("Saved to")
-    assert sorted(day(folder, TODAY).splitlines()[:3]) == [
-        'gratitude = ["Only here."]', 'memory = "Theirs."', "mood = 2",
+    assert sorted(day(folder, TODAY).splitlines()[:4]) == [
+        'gratitude = ["Only here."]', 'memory = "Theirs."', "mood = 2", 'notes = ["Their note.", "My note."]',
     ]  # fmt: skip
 
 

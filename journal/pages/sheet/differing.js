@@ -5,8 +5,8 @@ import { button, make } from "./make.js";
 export function differing(found, offer, settled) {
   const list = make("ul", { class: "differing" });
   const items = found.map((one) => {
-    const done = (take) => {
-      if (take) one.take(one.theirs);
+    const done = (take, given = one.theirs) => {
+      if (take) one.take(given);
       found.splice(found.indexOf(one), 1);
       item.remove();
       settled(found.length, take);
@@ -15,6 +15,7 @@ export function differing(found, offer, settled) {
       "li", {}, make("strong", { text: one.name }),
       value("Yours", words(one, one.yours, offer), button("Keep mine", () => done(false), { "aria-label": `${one.name}: keep mine` })),
       value("In the file", words(one, one.theirs, offer), button("Take the file's", () => done(true), { "aria-label": `${one.name}: take the file's` })),
+      WRITTEN.includes(one.field) && make("div", {}, button("Keep both", () => done(true, both(one)), { "aria-label": `${one.name}: keep both` })),
     );
     return item;
   });
@@ -25,6 +26,14 @@ export function differing(found, offer, settled) {
     make("p", { text: "The files were changed since this page was opened, in the same places as here. Nothing is saved yet: choose what stays, then save." }),
     list,
   );
+}
+
+// What is written in words can stand beside the other; of all else there is one.
+const WRITTEN = ["gratitude", "memory", "notes"];
+
+function both({ yours, theirs }) {
+  if (typeof theirs === "string") return [theirs, yours].filter((text) => text.trim()).join("\n");
+  return [...new Set([...theirs, ...yours])].filter((line) => line.trim());
 }
 
 const value = (label, text, choose) => make("div", { class: "side" }, make("span", { class: "aside", text: label }), make("span", { class: "said", text }), choose);
