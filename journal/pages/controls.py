@@ -28,12 +28,29 @@ def arrows(choices: Sequence[Period], move: Callable[[Callable[[Period], Period]
     kind, week_starts = choices[0].kind, WEEKDAYS[choices[0].first.weekday()]
 
     def button(label: str, by: int) -> Any:
-        return mo.ui.button(
+        return _Presses(
             label=label,
             on_click=lambda _: move(lambda period: neighbour(period, by, choices, week_starts)),
         )
 
     return button(f"← Earlier {kind}", -1), button(f"Later {kind} →", 1)
+
+
+class _Presses(mo.ui.button):
+    """A button whose every press counts.
+
+    The browser sends how often it was pressed in all, and marimo hands on the newest number only: a second press while
+    the page is still drawing the first would be lost. So the handler runs once for each press since the last number.
+    """
+
+    _pressed = 0
+
+    def _convert_value(self, value: Any) -> Any:
+        since, self._pressed = max(1, value - self._pressed) if value else 1, value or 0
+        result = None
+        for _ in range(since):
+            result = super()._convert_value(value)
+        return result
 
 
 def picker(choices: Iterable[Period], chosen: Period, choose: Callable[[Period], None]) -> Any:

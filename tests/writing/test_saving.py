@@ -282,6 +282,7 @@ _AS_NOBODY = """
 import os, sys, resource, datetime as dt
 from pathlib import Path
 folder, case = Path(sys.argv[1]), sys.argv[2]
+import fcntl  # before the rights go: a user without any may not be able to read the standard library
 from journal.errors import WriteError
 from journal.folder import writing
 if case == "full":

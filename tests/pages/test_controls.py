@@ -1,0 +1,23 @@
+"""The controls of a page, without a browser."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+
+from journal import periods
+from journal.pages import controls
+from journal.periods import Period
+
+
+def test_a_press_made_while_the_page_still_draws_counts() -> None:
+    weeks = periods.between(dt.date(2025, 1, 1), dt.date(2025, 3, 31), "week")
+    at = [weeks[0]]
+
+    def move(step: Callable[[Period], Period]) -> None:
+        at[0] = step(at[0])
+
+    _, later = controls.arrows(weeks, move)
+    for count in (1, 3, 1):  # the number that the browser sends; it starts anew where the button is drawn anew
+        later._update(count)
+    assert at == [weeks[4]]
