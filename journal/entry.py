@@ -15,6 +15,9 @@ import msgspec
 Mark = bool | int | float | Literal["rest"]
 """What an entry says of a habit on a day: done, not done, a number for a counted habit, or excused."""
 
+Tick = bool | dt.date
+"""What an entry says of a challenge on a day: done, not done, or the later day on which it was done for this one."""
+
 Status = Literal["open", "done", "carried", "dropped"]
 Decision = Literal["keep", "change", "rest", "drop"]
 
@@ -166,7 +169,7 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     place: str | None = None
     weather: Weather | None = None
     habits: dict[str, Mark] | None = None
-    challenges: dict[str, bool] = {}
+    challenges: dict[str, Tick] = {}
     hours: Hours = Hours()
     appointments: tuple[Appointment, ...] = ()
     tasks: tuple[Task, ...] = ()
@@ -174,6 +177,15 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     @property
     def logged(self) -> bool:
         return self.mood is not None or self.habits is not None
+
+    @property
+    def ticked(self) -> dict[str, bool]:
+        """Challenges with whether they were done for the day, be it later.
+
+        >>> Entry(challenges={"letters": dt.date(2025, 3, 16), "endpapers": False}).ticked
+        {'letters': True, 'endpapers': False}
+        """
+        return {key: tick is not False for key, tick in self.challenges.items()}
 
 
 class Answer(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

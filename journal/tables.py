@@ -33,7 +33,7 @@ RECORDED: dict[str, dict[str, Any]] = {
         "low": pl.Float64,
     },
     "marks": _PAGE | {"habit": pl.String, "mark": pl.String, "value": pl.Float64},
-    "ticks": _PAGE | {"challenge": pl.String, "ticked": pl.Boolean},
+    "ticks": _PAGE | {"challenge": pl.String, "ticked": pl.Boolean, "caught_up": pl.Date},
     "lines": _PAGE | {"kind": pl.String, "position": pl.Int32, "text": pl.String},
     "hours": _PAGE | {"layer": pl.String, "category": pl.String, "start_minute": pl.Int32, "end_minute": pl.Int32},
     "appointments": _PAGE | {"title": pl.String, "start_minute": pl.Int32, "end_minute": pl.Int32},
@@ -59,7 +59,8 @@ RECORDED: dict[str, dict[str, Any]] = {
     "decisions": {"path": pl.String, "period": pl.String, "habit": pl.String, "decision": pl.String},
 }
 """What `record` returns: frame name to schema. `mark` is "done", "not done", "number" or "rest"; `layer` is
-"planned" or "actual"; `kind` of a line is "gratitude", "memory" or "note"; times are minutes since midnight."""
+"planned" or "actual"; `caught_up` is the later day on which a tick was earned; `kind` of a line is "gratitude",
+"memory" or "note"; times are minutes since midnight."""
 
 MARKS: dict[str, Any] = {
     "habit": pl.String,
@@ -136,7 +137,10 @@ def _record_day(path: str, date: dt.date, entry: Entry, rows: dict[str, list[tup
         (*here, entry.logged, entry.mood, entry.energy, entry.place, weather.sky, weather.high, weather.low)
     )
     rows["marks"] += [(*here, habit, *_mark(mark)) for habit, mark in (entry.habits or {}).items()]
-    rows["ticks"] += [(*here, challenge, ticked) for challenge, ticked in entry.challenges.items()]
+    rows["ticks"] += [
+        (*here, challenge, tick is not False, None if isinstance(tick, bool) else tick)
+        for challenge, tick in entry.challenges.items()
+    ]
     texts = {
         "gratitude": entry.gratitude,
         "memory": (entry.memory,) if entry.memory else (),

@@ -10,7 +10,19 @@ import datetime as dt
 import math
 from collections.abc import Collection, Iterable, Mapping
 
-from journal.entry import MINUTES_A_DAY, Appointment, Entry, Mark, Review, Span, Task, Undated, UndatedTask, clock_text
+from journal.entry import (
+    MINUTES_A_DAY,
+    Appointment,
+    Entry,
+    Mark,
+    Review,
+    Span,
+    Task,
+    Tick,
+    Undated,
+    UndatedTask,
+    clock_text,
+)
 from journal.folder.faults import Fault, Key, choose, quoted, value_text
 from journal.folder.known import Known
 from journal.settings import Scale
@@ -178,16 +190,20 @@ def _out_of_force(where: Key, day: dt.date, first: dt.date, last: dt.date) -> Fa
     )
 
 
-def _ticks(ticks: Mapping[str, bool], day: dt.date, known: Known) -> list[Fault]:
+def _ticks(ticks: Mapping[str, Tick], day: dt.date, known: Known) -> list[Fault]:
     if known.challenges is None:
         return []
     faults = []
-    for key in ticks:
+    for key, tick in ticks.items():
         spans = known.challenges.get(key)
         if spans is None:
             faults.append(_unknown(("challenges", key), key, "a challenge", "challenges", known.challenges))
         elif spans and not spans[0].first <= day <= spans[0].last:
             faults.append(_out_of_force(("challenges", key), day, spans[0].first, spans[0].last))
+        if not isinstance(tick, bool) and tick <= day:
+            expected = f"a day after {day}, on which it was caught up on"
+            fault = Fault(where=("challenges", key), expected=expected, got=str(tick), remedy="write true")
+            faults.append(fault)
     return faults
 
 

@@ -206,7 +206,9 @@ def _leaf_expected(type_: inspect.Type, value: Any) -> tuple[str, str]:  # noqa:
         if "ends before" in error:
             return "a stretch that ends after it starts", error.partition("; ")[2]
         return '"HH:MM-HH:MM"', 'write e.g. "23:00-24:00"'
-    if isinstance(type_, inspect.UnionType):  # a mark is the only value of several types
+    if isinstance(type_, inspect.UnionType) and any(isinstance(each, inspect.DateType) for each in type_.types):
+        return "true, false or a date", "write one of them, a date only for what was caught up on later"
+    if isinstance(type_, inspect.UnionType):  # a mark
         return 'true, false, a number or "rest"', "write one of them, a number only for a habit with a target"
     return _LEAVES[type(type_)]
 

@@ -93,7 +93,7 @@ def sentence(
     if told.short(row["value"]) == told.short(median):
         return None
     plain, comparative = told.less if below else told.more
-    others = f"{'other' if part else 'earlier'} {plural(among, kind).partition(' ')[2]}"
+    others = f"other {kind}s so far" if part else f"earlier {kind}s"
     if as_far == 0:
         compared = f"{comparative} than in any of {number(among)} {others}"
     else:

@@ -20,7 +20,7 @@ STOCK_FROM = date(1, 3)
 
 _LETTERS_MISSED = {date(3, 6), date(3, 15), date(3, 22), date(3, 23)}
 _ENDPAPERS_MISSED = {date(10, 5), date(10, 11), date(10, 19), date(10, 24), date(10, 25)}
-_ENDPAPERS_CAUGHT_UP = {date(10, 8): "9 October", date(10, 14): "16 October", date(10, 15): "16 October"}
+_ENDPAPERS_CAUGHT_UP = {date(10, 8): date(10, 9), date(10, 14): date(10, 16), date(10, 15): date(10, 16)}
 
 # Days on which a dated line says that it was done.
 _TOLD = {
@@ -141,9 +141,9 @@ def _add_challenges(days: list[Day]) -> None:
         if date(3, 1) <= day.date <= date(3, 30):
             day.ticks["letters"] = day.date not in _LETTERS_MISSED
         if date(10, 1) <= day.date <= date(10, 31):
-            day.ticks["endpapers"] = day.date not in _ENDPAPERS_MISSED
+            day.ticks["endpapers"] = _ENDPAPERS_CAUGHT_UP.get(day.date, day.date not in _ENDPAPERS_MISSED)
             if day.date in _ENDPAPERS_CAUGHT_UP:
-                day.remarks["endpapers"] = f"caught up on {_ENDPAPERS_CAUGHT_UP[day.date]}"
+                day.remarks["endpapers"] = "caught up on that day"
 
 
 def _add_remarks(days: list[Day]) -> None:

@@ -75,7 +75,7 @@ class Day:
     high: int = 0
     low: int = 0
     marks: dict[str, Mark] = dataclasses.field(default_factory=dict)
-    ticks: dict[str, bool] = dataclasses.field(default_factory=dict)
+    ticks: dict[str, bool | dt.date] = dataclasses.field(default_factory=dict)
     mood: int | None = None
     energy: int | None = None
     appointments: list[tuple[str, str, str]] = dataclasses.field(default_factory=list)

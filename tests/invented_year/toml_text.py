@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import datetime as dt
+from collections.abc import Mapping
+
 from tests.invented_year.story import LATE, Day, Spans, Task
 
 _WIDTH = 100
@@ -24,7 +27,7 @@ def clock(minute: int) -> str:
     return f"{minute // 60:02d}:{minute % 60:02d}"
 
 
-def _value(value: bool | int | str) -> str:
+def _value(value: bool | int | str | dt.date) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     return text(value) if isinstance(value, str) else str(value)
@@ -40,7 +43,7 @@ def _top(day: Day) -> list[str]:
     return lines + (['place = "edinburgh"'] if day.trip else [])
 
 
-def _pairs(name: str, pairs: dict[str, bool | int | str], remarks: dict[str, str]) -> list[str]:
+def _pairs(name: str, pairs: Mapping[str, bool | int | str | dt.date], remarks: dict[str, str]) -> list[str]:
     notes = {key: f"  # {remarks[key]}" if key in remarks else "" for key in pairs}
     return [f"[{name}]", *(f"{key} = {_value(value)}{notes[key]}" for key, value in pairs.items())]
 
