@@ -59,11 +59,13 @@ def draw(
 def _shape(day: Row, today: dt.date) -> Row:
     """The mark of a day, and what it says."""
     made, date = day["caught_up"], day["date"]
+    if date > today:
+        return {"shape": "pending", "said": "still to come"}
     if day["ticked"] and (made is None or made <= today):
         if made is not None and made != date:
             return {"shape": "caught up", "said": f"caught up on {day_text(made)}"}
         return {"shape": "done", "said": "done"}
-    if date >= today and not day["ticked"]:
+    if date == today and not day["ticked"]:
         return {"shape": "pending", "said": "still to come"}
     if day["ticked"] is None:
         return {"shape": "blank", "said": "nothing noted"}

@@ -1,4 +1,4 @@
-"""How the days of the week differ: mean and spread of each."""
+"""How the days of the week differ: the mean of each, and how sure it is."""
 
 from __future__ import annotations
 
@@ -10,50 +10,81 @@ from journal.charts.figure import Figure
 from journal.charts.mood_line import axis_words
 from journal.charts.sheet import NARROW, SMALL, TEXT, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE
-from journal.charts.wording import mean_text, number_text, scale_text
+from journal.charts.wording import NINETY_FIVE, mean_text, number_text, scale_text
 from journal.settings import Scale
 
 _WIDE = 640
 
 
-def draw(weekdays: pl.DataFrame, scale: Scale, *, quantity: str = "mood", key: str = "weekday-profile") -> Figure:
-    """Mean by weekday with one standard deviation either way.
+def draw(
+    weekdays: pl.DataFrame,
+    scale: Scale,
+    *,
+    quantity: str = "mood",
+    clear: bool | None = None,
+    key: str = "weekday-profile",
+) -> Figure:
+    """Mean by weekday with its interval, or without one with a standard deviation either way.
 
-    In: period (String "monday".., in the order to draw), n, mean, sd (null where there is none). Out: a Figure; its
-    table has period, n, mean, sd.
+    In: period (String "monday".., in the order to draw), n, mean, sd, and low, high where the bars are to be intervals
+    of the mean, as the frame of `mood_shape.weekdays` has them (null where there is none); `clear` is what
+    `drivers.weekday` says of the whole week: seven intervals side by side do not tell that any two days differ. Out: a
+    Figure; its table has period, n, mean, sd, low, high. Without `clear` a title names the ends where their intervals
+    lie apart.
     """
-    rows = list(weekdays.select("period", "n", "mean", "sd").iter_rows(named=True))
+    known = "low" in weekdays.columns
+    table = weekdays if known else weekdays.with_columns(low=pl.lit(None, pl.Float64), high=pl.lit(None, pl.Float64))
+    table = table.select("period", "n", "mean", "sd", "low", "high")
+    rows = [row | _bar(row, known) for row in table.iter_rows(named=True)]
+    title = _title(rows, quantity, known, clear)
+    bars = f"the bar its {NINETY_FIVE} interval" if known else "the bar one standard deviation either way"
     return Figure(
         key=key,
-        title=_title(rows, quantity),
-        subtitle="Mean of each weekday, the bar one standard deviation either way; days rated below.",
-        alt=f"{_title(rows, quantity)}. {_alt(rows)}".rstrip(),
+        title=title,
+        subtitle=f"Mean of each weekday, {bars}; days rated below.",
+        alt=f"{title}. {_alt(rows, known)}".rstrip(),
         wide=_profile(rows, scale, quantity, _WIDE),
         narrow=_profile(rows, scale, quantity, NARROW),
-        table=weekdays.select("period", "n", "mean", "sd"),
+        table=table,
     )
 
 
-def _title(rows: list[dict[str, Any]], quantity: str) -> str:
+def _bar(row: dict[str, Any], known: bool) -> dict[str, float | None]:
+    """From where to where a weekday's bar goes."""
+    if known or row["mean"] is None or row["sd"] is None:
+        return {"bar_low": row["low"], "bar_high": row["high"]}
+    return {"bar_low": row["mean"] - row["sd"], "bar_high": row["mean"] + row["sd"]}
+
+
+def _title(rows: list[dict[str, Any]], quantity: str, known: bool, clear: bool | None) -> str:
     rated = [row for row in rows if row["mean"] is not None]
     if not rated:
         return f"No {quantity} was noted on any weekday"
     most = max(rated, key=lambda row: row["mean"])
     least = min(rated, key=lambda row: row["mean"])
-    highest = f"{most['period'].capitalize()}s have the highest mean {quantity}, {mean_text(most['mean'])}"
     if most["mean"] == least["mean"]:
         return f"Mean {quantity} is {mean_text(most['mean'])} on every rated weekday"
-    usual = max((row["sd"] or 0.0) for row in rated)
-    if most["mean"] - least["mean"] < usual:  # a day of any weekday strays further than the weekdays differ
+    if clear is None:
+        clear = _apart(rated, most, least, known)
+    if not clear:
         return f"No weekday stands out: mean {quantity} from {mean_text(least['mean'])} to {mean_text(most['mean'])}"
+    highest = f"{most['period'].capitalize()}s have the highest mean {quantity}, {mean_text(most['mean'])}"
     return f"{highest}; {least['period'].capitalize()}s the lowest, {mean_text(least['mean'])}"
 
 
-def _alt(rows: list[dict[str, Any]]) -> str:
+def _apart(rated: list[dict[str, Any]], most: dict[str, Any], least: dict[str, Any], known: bool) -> bool:
+    if known:
+        return most["low"] is not None and least["high"] is not None and bool(most["low"] > least["high"])
+    # A day of any weekday may stray further than the weekdays differ.
+    return bool(most["mean"] - least["mean"] >= max(row["sd"] or 0.0 for row in rated))
+
+
+def _alt(rows: list[dict[str, Any]], known: bool) -> str:
     said = []
     for row in rows:
-        spread = "" if row["sd"] is None else f", spread {mean_text(row['sd'])}"
-        mean = "not rated" if row["mean"] is None else f"{mean_text(row['mean'])}{spread}, {row['n']} days"
+        spread = "" if known or row["sd"] is None else f", spread {mean_text(row['sd'])}"
+        interval = "" if row["low"] is None else f", interval {mean_text(row['low'])} to {mean_text(row['high'])}"
+        mean = "not rated" if row["mean"] is None else f"{mean_text(row['mean'])}{spread}{interval}, {row['n']} days"
         said.append(f"{row['period'].capitalize()} {mean}")
     return "; ".join(said) + "." if said else ""
 
@@ -74,8 +105,8 @@ def _profile(rows: list[dict[str, Any]], scale: Scale, quantity: str, width: flo
     rated = [(row, x) for row, x in zip(rows, middles, strict=True) if row["mean"] is not None]
     sheet.rules(
         [
-            {"x": x, "y": y(r["mean"] - r["sd"]), "x2": x, "y2": y(r["mean"] + r["sd"])}
-            for r, x in rated if r["sd"] is not None
+            {"x": x, "y": y(r["bar_low"]), "x2": x, "y2": y(r["bar_high"])}
+            for r, x in rated if r["bar_low"] is not None and r["bar_high"] is not None
         ],
         stroke=PAGE.quiet, stroke_width=2.2, name="spread",
     )  # fmt: skip
@@ -101,7 +132,8 @@ def _profile(rows: list[dict[str, Any]], scale: Scale, quantity: str, width: flo
             {
                 "x": x - across / 2, "y": 0, "x2": x + across / 2, "y2": bottom + 42,
                 "label": f"{r['period'].capitalize()}: mean {quantity} {number_text(r['mean'], 2)}, "
-                f"{scale_text(round(r['mean']), scale)}, {r['n']} days",
+                f"{scale_text(round(r['mean']), scale)}, {r['n']} days"
+                + ("" if r["low"] is None else f", {NINETY_FIVE} interval {r['low']:.2f} to {r['high']:.2f}"),
             }
             for r, x in rated
         ],
