@@ -117,11 +117,11 @@ def _bars(rows: list[Row], categories: Categories, width: float) -> Drawing:
             [{"x": x(t * 60), "y": start, "x2": x(t * 60), "y2": end} for t in ticks for start, end in pieces],
             stroke=PAGE.line, name="steps",
         )  # fmt: skip
-        sheet.texts(
-            [{"x": x(t * 60), "y": bottom + 13, "text": number(t)} for t in ticks[1:]] +
-            [{"x": x(0), "y": bottom + 13, "text": "0 h"}],
-            size=SMALL, colour=PAGE.muted, align="center" if wide else "right", name="hours",
-        )  # fmt: skip
+        for minutes, text, align in [(0, "0 h", "left")] + [(t * 60, number(t), "right") for t in ticks[1:]]:
+            sheet.texts(
+                [{"x": x(minutes), "y": bottom + 13, "text": text}],
+                size=SMALL, colour=PAGE.muted, align="center" if wide else align, name="hours",
+            )  # fmt: skip
     for nth, row in enumerate(rows):
         y = top + nth * step + above
         _row(sheet, row, swatches.colour(categories, row["category"]), x, y)

@@ -47,7 +47,10 @@ def _title(summary: pl.DataFrame, period: Period) -> str:
         return f"No task done in {period_text(period)} was both estimated and timed"
     if told["n"] == 1:
         return f"The one task that was timed took {times(told['median_ratio'])} as long as thought"
-    return f"Half of {plural(told['n'], 'task')} took more than {times(told['median_ratio'])} as long as thought"
+    many = plural(told["n"], "task")
+    if times(told["median_ratio"]) == times(1):
+        return f"Half of {many} took as long as thought, or longer"
+    return f"Half of {many} took {times(told['median_ratio'])} as long as thought, or longer"
 
 
 def _alt(summary: pl.DataFrame) -> str:

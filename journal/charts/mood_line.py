@@ -15,6 +15,9 @@ from journal.charts.wording import MONTHS, day_text, mean_text, period_text, sca
 from journal.periods import Period
 from journal.settings import Scale
 
+RUN = 3
+"""Days in a row from which on a run of low or of high days has a band: two come by themselves every other week."""
+
 _LINES = (("trailing_7", "last 7 days", 1.5), ("trailing_28", "last 28 days", 3.0))
 
 
@@ -24,12 +27,14 @@ def draw(
     period: Period,
     *,
     quantity: str = "mood",
+    runs: pl.DataFrame | None = None,
     key: str = "mood-line",
 ) -> Figure:
     """Values and trailing means over a period.
 
     In: date, value, trailing_7, trailing_28 (Float64, null where there is none) of at least the period. Gaps stay gaps.
-    Out: a Figure; its table is the frame of the period, as it came.
+    `runs`, where given, is the frame of `mood_shape.runs`: three low days or more in a row have a band behind the lower
+    half, high ones behind the upper. Out: a Figure; its table is the frame of the period, as it came.
     """
     rows = trailing.filter(pl.col("date").is_between(period.first, period.last)).sort("date")
     rated = rows.get_column("value").drop_nulls()
@@ -41,16 +46,36 @@ def draw(
         title = f"No {quantity} was noted in {when}"
     said = [f"{words} {mean_text(last)}" for column, words, _ in _LINES if (last := _last(rows, column)) is not None]
     ends = f" At the end of the line: {', '.join(said)}." if said else ""
+    stretches = [] if runs is None else _stretches(runs, period)
+    lines = "A dot a day; the lines are means of the last 7 and of the last 28 days, where enough days are rated"
     span = f"{scale_text(scale.low, scale)} to {scale_text(scale.high, scale)}"
     return Figure(
         key=key,
         title=title,
-        subtitle="A dot a day; the lines are means of the last 7 and of the last 28 days, where enough days are rated.",
-        alt=f"Line chart. {title}, on a scale from {span}.{ends}",
-        wide=_line(rows, scale, period, width=WIDE, height=240, quantity=quantity),
-        narrow=_line(rows, scale, period, width=NARROW, height=200, quantity=quantity),
+        subtitle=f"{lines}; bands: {RUN} low days or more in a row, or high ones." if stretches else f"{lines}.",
+        alt=f"Line chart. {title}, on a scale from {span}.{ends}{_runs_text(stretches)}",
+        wide=_line(rows, scale, period, stretches, width=WIDE, height=240, quantity=quantity),
+        narrow=_line(rows, scale, period, stretches, width=NARROW, height=200, quantity=quantity),
         table=rows.select("date", "value", "trailing_7", "trailing_28"),
     )
+
+
+def _stretches(runs: pl.DataFrame, period: Period) -> list[dict[str, Any]]:
+    """Runs long enough that have a day in the period."""
+    here = runs.filter(pl.col("length") >= RUN, pl.col("to") >= period.first, pl.col("from") <= period.last)
+    return list(here.iter_rows(named=True))
+
+
+def _runs_text(stretches: list[dict[str, Any]]) -> str:
+    """How many runs there are of each kind, and the longest."""
+    said = []
+    for kind in ("low", "high"):
+        mine = [run for run in stretches if run["kind"] == kind]
+        if mine:
+            longest = max(mine, key=lambda run: run["length"])
+            span = f"{longest['length']} days from {day_text(longest['from'])}"
+            said.append(f"{len(mine)} of {kind} days, the longest {span}")
+    return f" Runs of {RUN} days or more: {'; '.join(said)}." if said else ""
 
 
 def _last(rows: pl.DataFrame, column: str) -> float | None:
@@ -58,7 +83,16 @@ def _last(rows: pl.DataFrame, column: str) -> float | None:
     return float(values[-1]) if len(values) else None
 
 
-def _line(rows: pl.DataFrame, scale: Scale, period: Period, *, width: float, height: float, quantity: str) -> Drawing:
+def _line(
+    rows: pl.DataFrame,
+    scale: Scale,
+    period: Period,
+    stretches: list[dict[str, Any]],
+    *,
+    width: float,
+    height: float,
+    quantity: str,
+) -> Drawing:
     sheet = Sheet(width)
     words = axis_words(scale)
     left = 12 + max(text_width(text, SMALL) for _, text in words)
@@ -72,6 +106,15 @@ def _line(rows: pl.DataFrame, scale: Scale, period: Period, *, width: float, hei
     def y(value: float) -> float:
         return bottom - (value - scale.low) / ((scale.high - scale.low) or 1) * (bottom - top)
 
+    middle = (top + bottom) / 2
+    bands = []
+    for run in stretches:
+        first, last = max(run["from"], period.first), min(run["to"], period.last)
+        ends_at = {"x": max(left, x(first) - across / 2), "x2": min(right, x(last) + across / 2)}
+        text = f"{run['length']} {run['kind']} days in a row, from {day_text(run['from'])}"
+        half = {"y": middle, "y2": bottom} if run["kind"] == "low" else {"y": top, "y2": middle}
+        bands.append({**ends_at, **half, "label": text})
+    sheet.rects(bands, fill=PAGE.wash, name="runs")
     sheet.rules([{"x": left, "y": y(v), "x2": right, "y2": y(v)} for v, _ in words], stroke=PAGE.line, name="steps")
     sheet.texts([{"x": 0, "y": y(v), "text": text} for v, text in words], size=SMALL, colour=PAGE.muted, name="scale")
     date_marks(sheet, period, x, bottom, width)
@@ -83,14 +126,14 @@ def _line(rows: pl.DataFrame, scale: Scale, period: Period, *, width: float, hei
     sheet.dots(points, radius=2.6 if period.days <= 62 else 1.7, fill=PAGE.quiet, name="days")
     ends: list[tuple[float, str, str]] = []
     for column, text, weight in _LINES:
-        runs = _runs([(x(day), None if v is None else y(v)) for day, v in rows.select("date", column).iter_rows()])
+        points_of = _runs([(x(day), None if v is None else y(v)) for day, v in rows.select("date", column).iter_rows()])
         colour = PAGE.accent if column == "trailing_28" else PAGE.muted
         # A year on a telephone is a point a day: thinner, or the lines run together.
         thin = 0.7 if width < 600 and period.days > 62 else 1
-        sheet.lines(runs, stroke=colour, stroke_width=weight * thin, name=column)
-        if runs:
+        sheet.lines(points_of, stroke=colour, stroke_width=weight * thin, name=column)
+        if points_of:
             short = text if width > 600 else text.removeprefix("last ")
-            ends.append((runs[-1]["y"], short, colour))
+            ends.append((points_of[-1]["y"], short, colour))
     _end_words(sheet, ends, right + 8, top, bottom)
     return sheet.drawing(height + 26)
 

@@ -76,7 +76,7 @@ def _title(rows: list[Row], categories: Categories, period: Period) -> str:
         return "No planned time went to another category"
     most = max(moved, key=lambda row: row["minutes"])
     one, other = _planned_name(categories, most["planned"]), _actual_name(categories, most["actual"])
-    return f"{hours_text(most['minutes'])} planned for {one} went to {other}, more than for any other pair"
+    return f"{hours_text(most['minutes'])} planned for {one} went to {other}, the most of any pair"
 
 
 def _alt(rows: list[Row], categories: Categories, planned: list[str | None]) -> str:

@@ -40,7 +40,7 @@ def _title(rows: list[Row], tasks: int) -> str:
     if not tasks:
         return "No task has stood on a page yet"
     if not rows:
-        return f"None of {plural(tasks, 'task')} is done yet"
+        return f"Not one of {plural(tasks, 'task')} is done yet"
     median = rows[0]["median_days"]
     if median is None:
         last = rows[-1]
@@ -139,7 +139,7 @@ def _step_text(row: Row) -> str:
 
 def _longest(rows: list[Row], ended: list[Row]) -> tuple[float, list[int]]:
     """Where the axis ends, and the tasks beyond: one that waits for a year must not press the curve into a corner."""
-    last = max(7, 1.5 * rows[-1]["days"])
+    last = max(14, 1.5 * rows[-1]["days"])
     days = [row["days"] for row in ended]
     further = [d for d in days if d > last]
     return (last if further else max([1, rows[-1]["days"], *days])), further

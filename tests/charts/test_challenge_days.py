@@ -1,0 +1,111 @@
+"""Challenges by day: every mark what the ticks say, as of a day."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import Counter
+
+import polars as pl
+import pytest
+
+from journal.charts import challenge_days
+from journal.charts.figure import Figure
+from journal.measures import challenges
+from tests.charts import frames
+from tests.charts.frames import DAY, check_drawing, layer
+
+FIRST = dt.date(2025, 3, 1)
+NAMES = {"letters": "Thirty letters", "paper": "An endpaper a day"}
+SHAPES = ("done", "missed", "blank", "pending", "caught up")
+
+
+def ticks(challenge: str, first: dt.date, said: str) -> pl.DataFrame:
+    """Letter a day: d ticked, n not, s nothing said, c ticked two days later."""
+    return pl.DataFrame(
+        {
+            "challenge": challenge,
+            "date": [first + n * DAY for n in range(len(said))],
+            "ticked": [{"d": True, "c": True, "n": False}.get(letter) for letter in said],
+            "caught_up": [first + (n + 2) * DAY if letter == "c" else None for n, letter in enumerate(said)],
+        },
+        schema={"challenge": pl.String, "date": pl.Date, "ticked": pl.Boolean, "caught_up": pl.Date},
+    )
+
+
+def drawn_of(frame: pl.DataFrame, today: dt.date, names: dict[str, str] = NAMES) -> Figure:
+    return challenge_days.draw(frame, challenges.totals(frame, today=today), names, today=today)
+
+
+def shapes(figure: Figure) -> list[dict[str, int]]:
+    key = Counter(shape for shape in SHAPES if layer(figure.wide, shape))
+    return [
+        {shape: len(layer(drawing, shape)) - key[shape] for shape in SHAPES if layer(drawing, shape)}
+        for drawing in (figure.wide, figure.narrow)
+    ]
+
+
+def test_every_mark_is_what_the_ticks_say() -> None:
+    frame = ticks("letters", FIRST, "ddncsdddss")
+    drawn = drawn_of(frame, FIRST + 8 * DAY)
+    assert drawn.chart().to_dict(validate=True)["layer"]
+    # Day 9 is today and has no tick yet, day 10 is tomorrow: both are to come.
+    assert shapes(drawn) == [{"done": 5, "missed": 1, "blank": 1, "pending": 2, "caught up": 1}] * 2
+    assert drawn.title == "Thirty letters: 6 of 8 days"
+    hovers = frames.hovers(drawn.svg())
+    assert "Thirty letters, 4 March, day 4: caught up on 6 March" in hovers
+    assert "Thirty letters, 5 March, day 5: nothing noted" in hovers
+    assert {"caught up later", "to come"} <= set(frames.words(drawn.svg("narrow")))
+    check_drawing(drawn)
+
+
+def test_what_was_caught_up_on_later_than_today_is_not_yet() -> None:
+    drawn = drawn_of(ticks("letters", FIRST, "dcdddd"), FIRST + 2 * DAY)
+    assert shapes(drawn)[0] == {"done": 2, "missed": 1, "pending": 3}
+    assert drawn.title == "Thirty letters: 2 of 3 days"
+
+
+def test_challenges_line_up_by_their_first_day() -> None:
+    frame = pl.concat([ticks("letters", FIRST, "d" * 30), ticks("paper", FIRST + 50 * DAY, "dn" * 15)])
+    drawn = drawn_of(frame, FIRST + 200 * DAY)
+    assert drawn.title == "Thirty letters: 30 of 30 days; An endpaper a day: 15 of 30 days"
+    places = {row["label"].split(": ")[0]: row["x"] for row in layer(drawn.wide, "hover")}
+    assert places["Thirty letters, 1 March, day 1"] == places["An endpaper a day, 20 April, day 1"]
+    assert drawn.table.select("challenge", "days", "ticks").rows() == [
+        ("Thirty letters", 30, 30),
+        ("An endpaper a day", 30, 15),
+    ]
+    check_drawing(drawn)
+
+
+def test_a_long_one_goes_on_in_further_lines() -> None:
+    drawn = drawn_of(ticks("letters", FIRST, "d" * 100), FIRST + 200 * DAY, {})
+    for drawing in (drawn.wide, drawn.narrow):
+        assert len({row["y"] for row in layer(drawing, "hover")}) == 4
+        assert len(layer(drawing, "hover")) == 100
+    check_drawing(drawn)
+
+
+@pytest.mark.parametrize("said", ["", "s", "s" * 30, "d"], ids=["none", "today", "nothing said", "one"])
+def test_challenges_with_little_in_them(said: str) -> None:
+    drawn = drawn_of(ticks("letters", FIRST, said), FIRST)
+    assert (drawn.title == "No challenge has begun") is (not said)
+    check_drawing(drawn)
+
+
+def test_before_it_begins_and_without_a_column_for_catching_up() -> None:
+    frame = ticks("letters", FIRST, "ddd")
+    assert drawn_of(frame, FIRST - DAY).title == "No challenge has begun"
+    bare = challenge_days.draw(
+        frame.drop("caught_up"), challenges.totals(frame, today=FIRST + 9 * DAY), NAMES, today=FIRST + 9 * DAY
+    )
+    assert shapes(bare)[0] == {"done": 3}
+    check_drawing(bare)
+
+
+def test_forty_challenges_with_long_names() -> None:
+    names = {f"c{n}": f"A challenge with a name that is rather long, number {n}" for n in range(40)}
+    frame = pl.concat([ticks(key, FIRST, "dn" * 5) for key in names])
+    drawn = drawn_of(frame, FIRST + 60 * DAY, names)
+    assert drawn.title.startswith("40 challenges; the fullest is ")
+    assert set(names.values()) <= set(frames.hovers(drawn.svg("narrow")))
+    check_drawing(drawn)

@@ -1,0 +1,158 @@
+"""How long tasks wait, how estimates held, and whether a rank goes with being done."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import polars as pl
+import pytest
+
+from journal import periods
+from journal.charts import estimates_over_time, ranked_share, waiting_curve
+from journal.charts.figure import Figure
+from journal.measures import tasks
+from tests.charts import frames
+from tests.charts.frames import DAY, check_drawing, layer
+
+MARCH = periods.parse("2025-03")
+YEAR = periods.parse("2025")
+
+
+def lives(*ends: tuple[int, str]) -> pl.DataFrame:
+    return pl.DataFrame(list(ends), schema={"days": pl.Int64, "status": pl.String}, orient="row")
+
+
+def curve(*ends: tuple[int, str]) -> Figure:
+    of = lives(*ends)
+    return waiting_curve.draw(tasks.waiting(of), of)
+
+
+def test_the_curve_falls_where_tasks_are_done() -> None:
+    drawn = curve((1, "done"), (3, "done"), (3, "open"), (5, "done"), (8, "dropped"))
+    assert drawn.chart().to_dict(validate=True)["layer"]
+    assert drawn.title == "Half of all tasks are done within 5 days (5 tasks)"
+    assert "3 done, 1 still open, 1 dropped" in drawn.subtitle
+    for drawing in (drawn.wide, drawn.narrow):
+        whole, bottom = layer(drawing, "shares")[-1]["y"], layer(drawing, "shares")[0]["y"]
+        path = layer(drawing, "survival line")
+        # The worked example of `tasks.waiting`: 0.8 from day 1, 0.6 from day 3, 0.3 from day 5.
+        heights = [round((bottom - row["y"]) / (bottom - whole), 6) for row in path]
+        assert heights == [1, 1, 0.8, 0.8, 0.8, 0.6, 0.6, 0.6, 0.3, 0.3]
+        zero = path[0]["x"]
+        day = (path[1]["x"] - zero) / 1
+        assert [round((row["x"] - zero) / day, 6) for row in path] == [0, 1, 1, 3, 3, 3, 5, 5, 5, 8]
+        (dot,) = layer(drawing, "median dot")
+        assert ((dot["x"] - zero) / day, (bottom - dot["y"]) / (bottom - whole)) == pytest.approx((5, 0.5))
+        ticks = layer(drawing, "censored")
+        assert [round((row["x"] - zero) / day) for row in ticks] == [3, 8]
+        assert [row["label"] for row in ticks] == ["1 still open after 3 days", "1 dropped after 8 days"]
+    check_drawing(drawn)
+
+
+@pytest.mark.parametrize(
+    ("ends", "title"),
+    [
+        ([], "No task has stood on a page yet"),
+        ([(4, "open")] * 3, "Not one of 3 tasks is done yet"),
+        ([(0, "done")], "Half of all tasks are done on the day they first stand (1 task)"),
+        ([(2, "done")] * 40, "Half of all tasks are done within 2 days (40 tasks)"),
+        ([(2, "done"), *[(9, "open")] * 3], "More than half of 4 tasks still wait after 2 days"),
+        ([(1, "done"), (1, "done"), (400, "open")], "Half of all tasks are done within 1 day (3 tasks)"),
+    ],
+    ids=["none", "none done", "one", "all at once", "no median", "one far out"],
+)
+def test_curves_of_little(ends: list[tuple[int, str]], title: str) -> None:
+    drawn = curve(*ends)
+    assert drawn.title == title
+    check_drawing(drawn)
+
+
+def test_one_far_out_does_not_flatten_the_rest() -> None:
+    drawn = curve((1, "done"), (3, "done"), (400, "open"))
+    (said,) = layer(drawn.wide, "further")
+    assert said["text"] == "1 task further out, up to 400 days"
+    assert max(row["x"] for row in layer(drawn.wide, "censored")) <= 980
+
+
+def ratios(rows: list[tuple[int, float]], period: periods.Period = MARCH) -> Figure:
+    done = pl.DataFrame(
+        {
+            "last": [period.first + n * DAY for n, _ in rows],
+            "estimate": [30.0] * len(rows),
+            "took": [30.0 * ratio for _, ratio in rows],
+            "ratio": [ratio for _, ratio in rows],
+        },
+        schema={"last": pl.Date, "estimate": pl.Float64, "took": pl.Float64, "ratio": pl.Float64},
+    )
+    return estimates_over_time.draw(tasks.trailing_ratios(done), tasks.estimates(done), period)
+
+
+def test_twice_lies_as_far_over_the_line_as_half_under_it() -> None:
+    drawn = ratios([(n, 2.0 if n % 2 else 0.5) for n in range(8)])
+    assert drawn.chart().to_dict(validate=True)["layer"]
+    (line,) = layer(drawn.wide, "as thought")
+    under, over = (
+        {row["y"] for row in layer(drawn.wide, "tasks") if row["y"] > line["y"]},
+        {row["y"] for row in layer(drawn.wide, "tasks") if row["y"] < line["y"]},
+    )
+    assert len(under) == len(over) == 1
+    assert under.pop() - line["y"] == pytest.approx(line["y"] - over.pop())
+    assert len(layer(drawn.wide, "trailing")) == 4  # from the fifth task on
+    assert "2 March: took 1 h, thought 30 min, 2 times" in frames.hovers(drawn.svg())
+    assert {"twice", "half", "as thought"} <= set(frames.words(drawn.svg("narrow")))
+    check_drawing(drawn)
+    assert (
+        ratios([(n, 1.25) for n in range(3)]).title == "Half of 3 tasks took 1.25 times as long as thought, or longer"
+    )
+
+
+@pytest.mark.parametrize(
+    ("rows", "title"),
+    [
+        ([], "No task done in March 2025 was both estimated and timed"),
+        ([(3, 1.5)], "The one task that was timed took 1.5 times as long as thought"),
+        ([(n % 31, 1.0) for n in range(40)], "Half of 40 tasks took as long as thought, or longer"),
+        ([(0, 1e-6), (1, 1e6)], None),
+    ],
+    ids=["none", "one", "all as thought", "far out"],
+)
+def test_estimates_of_little(rows: list[tuple[int, float]], title: str | None) -> None:
+    drawn = ratios(rows)
+    assert title is None or drawn.title == title
+    check_drawing(drawn)
+
+
+def test_a_year_of_estimates() -> None:
+    drawn = ratios([(n * 3, 1.2) for n in range(120)], YEAR)
+    assert len(layer(drawn.wide, "tasks")) == 120
+    check_drawing(drawn)
+
+
+def ranked(*counts: tuple[bool, int, int]) -> Figure:
+    rows = [
+        {"since": dt.date(2025, 3, 1), "status": "done" if n < done else "dropped", "was_ranked": was}
+        for was, done, of in counts for n in range(of)
+    ]  # fmt: skip
+    schema = {"since": pl.Date, "status": pl.String, "was_ranked": pl.Boolean}
+    return ranked_share.draw(tasks.by_rank(pl.DataFrame(rows, schema=schema), today=dt.date(2025, 3, 31)))
+
+
+@pytest.mark.parametrize(
+    ("counts", "title"),
+    [
+        ([(True, 56, 70), (False, 48, 80)], "Ranked tasks are done more often: 80\xa0% against 60\xa0%"),
+        ([(True, 48, 80), (False, 56, 70)], "Ranked tasks are done less often: 60\xa0% against 80\xa0%"),
+        ([(True, 3, 4), (False, 1, 2)], "No clear difference: 75\xa0% of ranked tasks are done, 50\xa0% of others"),
+        ([(True, 2, 2)], "Every task so far had a rank: 2 of 2 are done"),
+        ([(False, 0, 1)], "No task so far had a rank: 0 of 1 are done"),
+        ([], "No task can be counted yet"),
+    ],
+    ids=["more", "less", "unclear", "all", "none", "nothing"],
+)
+def test_a_difference_is_said_only_where_its_interval_holds_no_zero(
+    counts: list[tuple[bool, int, int]], title: str
+) -> None:
+    drawn = ranked(*counts)
+    assert drawn.title == title
+    assert len(layer(drawn.wide, "rates")) == len(layer(drawn.narrow, "intervals")) == len(counts)
+    check_drawing(drawn)
