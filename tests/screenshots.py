@@ -20,7 +20,12 @@ from playwright.sync_api import Page, sync_playwright
 from tests.browser.conftest import SERVE
 from tests.chromium import ARGUMENTS, chromium
 
-LAST_FIGURE = {"week": "week-strips", "month": "mood-line", "year": "weekday-profile"}
+LAST_DRAWN = {
+    "evening": ".fit-sentence",
+    "week": "#week-strips .drawing >> visible=true",
+    "month": "#mood-line .drawing >> visible=true",
+    "year": "#weekday-profile .drawing >> visible=true",
+}
 
 
 Open = Callable[..., Page]
@@ -32,7 +37,7 @@ def opened(folder: Path, *, today: str = "2026-01-01", on: str = "2025-03-13") -
     server = subprocess.Popen([sys.executable, "-c", SERVE, str(folder), today], stdout=subprocess.PIPE, text=True)
     assert server.stdout is not None
     address = server.stdout.readline().strip()
-    origin, _, token = address.replace("/week?token=", " ").partition(" ")
+    origin, token = address.rpartition("/")[0], address.partition("token=")[2]
     try:
         with sync_playwright() as playwright:
             browser = playwright.chromium.launch(executable_path=chromium(), args=ARGUMENTS)
@@ -42,7 +47,7 @@ def opened(folder: Path, *, today: str = "2026-01-01", on: str = "2025-03-13") -
                     viewport={"width": width, "height": 900}, color_scheme=scheme, reduced_motion="reduce"
                 )
                 page.goto(f"{origin}/{name}?token={token}&on={on}")
-                page.locator(f"#{LAST_FIGURE[name]} .drawing >> visible=true").wait_for(timeout=60_000)
+                page.locator(LAST_DRAWN[name]).wait_for(timeout=60_000)
                 return page
 
             yield open_page
@@ -56,7 +61,7 @@ def take(out: Path, folder: Path) -> None:
     """Write the pictures of every page of a journal into a folder: whole, at both widths and schemes, and printed."""
     out.mkdir(parents=True, exist_ok=True)
     with opened(folder) as open_page:
-        for name in LAST_FIGURE:
+        for name in LAST_DRAWN:
             for scheme in ("light", "dark"):
                 for width in (390, 1280):
                     page = open_page(name, width, scheme)
@@ -71,7 +76,7 @@ def take_for_readme() -> None:
     """Write the top of each page of the example year for README.md."""
     folder = Path(__file__).parents[1] / "example_year"
     with opened(folder) as open_page:
-        for name in LAST_FIGURE:
+        for name in LAST_DRAWN:
             page = open_page(name, 1280, "light")
             page.screenshot(
                 path=folder / "pictures" / f"{name}.png", clip={"x": 0, "y": 0, "width": 1280, "height": 820}
