@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Literal
 
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import FloatRect, Page, sync_playwright
 
 from tests.browser.conftest import SERVE
 from tests.chromium import ARGUMENTS, chromium
@@ -27,6 +27,8 @@ LAST_DRAWN = {
     "year": "#weekday-profile .drawing >> visible=true",
 }
 
+
+TOP: FloatRect = {"x": 0, "y": 0, "width": 1280, "height": 820}
 
 Open = Callable[..., Page]
 
@@ -75,12 +77,12 @@ def take(out: Path, folder: Path) -> None:
 def take_for_readme() -> None:
     """Write the top of each page of the example year for README.md."""
     folder = Path(__file__).parents[1] / "example_year"
-    with opened(folder) as open_page:
-        for name in LAST_DRAWN:
-            page = open_page(name, 1280, "light")
-            page.screenshot(
-                path=folder / "pictures" / f"{name}.png", clip={"x": 0, "y": 0, "width": 1280, "height": 820}
-            )
+    # An evening is seen on its own day, a year when it is over.
+    for today, names in (("2025-03-13", ["evening"]), ("2026-01-01", ["week", "month", "year"])):
+        with opened(folder, today=today) as open_page:
+            for name in names:
+                path = folder / "pictures" / f"{name}.png"
+                open_page(name, 1280, "light").screenshot(path=path, clip=TOP)
 
 
 if __name__ == "__main__":
