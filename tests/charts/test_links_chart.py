@@ -7,8 +7,9 @@ from typing import Any
 import polars as pl
 import pytest
 
-from journal.charts import links_chart
+from journal.charts import drivers_chart, links_chart
 from journal.charts.axis import steps
+from journal.measures.drivers import DRIVERS
 from journal.measures.links import LINKS
 from tests.charts import frames
 from tests.charts.frames import check_drawing, layer
@@ -57,7 +58,7 @@ def test_clear_links_are_strong_and_others_quiet() -> None:
         assert len(layer(drawing, "unclear")) == len(layer(drawing, "intervals")) == 3
         assert len(layer(drawing, "hover")) == 4
         assert [r["text"] for r in layer(drawing, "sizes")] == ["+0.6"]
-        assert [r["text"] for r in layer(drawing, "habits")] == ["Walk by the river", "Read"]  # clear on top
+        assert [r["text"] for r in layer(drawing, "names")] == ["Walk by the river", "Read"]  # clear on top
     assert any("Stock count" not in w and "stock (19 with, 4 without)" in w for w in frames.words(drawn.svg()))
     assert drawn.table.height == 6
     assert drawn.table.row(2, named=True)["habit"] == "Walk by the river"
@@ -105,7 +106,7 @@ def test_titles_claim_no_more_than_is_clear(rows: list[dict[str, Any]], title: s
 def test_an_interval_beside_zero_alone_is_no_claim() -> None:
     drawn = links_chart.draw(links(row("walk", 0, 0.5), row("read", 0, 0.0)), NAMES)
     assert drawn.title.startswith("No link")
-    assert "chance alone may set there" in drawn.subtitle
+    assert "A quiet interval beside zero does not hold among so many." in drawn.subtitle
 
 
 def test_without_intervals_and_with_one_value_and_with_forty() -> None:
@@ -119,6 +120,55 @@ def test_without_intervals_and_with_one_value_and_with_forty() -> None:
     assert len(layer(drawn.wide, "hover")) == len(layer(drawn.narrow, "hover")) == 120
     assert set(names.values()) <= set(frames.hovers(drawn.svg("narrow")))
     check_drawing(drawn)
+
+
+def driver(name: str, correlation: float | None, *, clear: bool = False, n: int = 200) -> dict[str, Any]:
+    known = correlation is not None
+    return {
+        "driver": name, "lag_days": 0, "n": n, "correlation": correlation, "p": 0.01 if known else None,
+        "q": 0.02 if known else None, "clear": clear if known else None,
+        "low": correlation - 0.1 if correlation is not None else None,
+        "high": correlation + 0.1 if correlation is not None else None, "needed": 28,
+    }  # fmt: skip
+
+
+def test_measured_things_go_by_the_same_rows() -> None:
+    rows = [driver("high", -0.05), driver("energy", 0.41, clear=True), driver("sleep", None, n=9), driver("rain", None)]
+    drawn = drivers_chart.draw(pl.DataFrame(rows, schema=DRIVERS), {"high": "Warmth"}, pairs=20)
+    assert drawn.chart().to_dict(validate=True)["layer"]
+    assert drawn.title == "Energy goes with higher mood the same day; nothing else is clear"
+    assert [r["text"] for r in layer(drawn.wide, "names")] == ["Energy", "Warmth"]
+    assert [r["text"] for r in layer(drawn.narrow, "sizes")] == ["+0.41"]
+    assert "clear among all 20 comparisons" in drawn.subtitle
+    few = " ".join(r["text"] for r in layer(drawn.narrow, "too few"))
+    assert (
+        few
+        == "Sleep and mood: too little to tell, with 9 days; 28 are needed. Rain and mood: one of them never changes."
+    )
+    assert drawn.table.get_column("driver").to_list() == ["Warmth", "Energy", "Sleep", "Rain"]
+    check_drawing(drawn)
+
+
+@pytest.mark.parametrize(
+    ("rows", "title"),
+    [
+        ([], "Nothing measured beside mood"),
+        ([driver("energy", None, n=3)], "Too few days to tell what mood moves with"),
+        ([driver("energy", 0.3)], "Nothing measured goes clearly with mood in these 200 days"),
+        ([driver("energy", -0.9, clear=True)], "Energy goes with lower mood the same day"),
+    ],
+)
+def test_measured_things_are_said_to_go_with_mood_only_where_clear(rows: list[dict[str, Any]], title: str) -> None:
+    drawn = drivers_chart.draw(pl.DataFrame(rows, schema=DRIVERS), {})
+    assert drawn.title == title
+    check_drawing(drawn)
+
+
+def test_the_zero_is_there_on_every_axis() -> None:
+    for half in (0.01, 0.2, 0.9, 1.4, 2.2, 3.9):
+        drawn = links_chart.draw(links(row("walk", 0, 0.1, half=half), row("walk", 1, 0.1, half=half)), NAMES)
+        assert {r["text"] for r in layer(drawn.narrow, "steps") if "text" in r} >= {"0"}
+        assert layer(drawn.narrow, "zero")
 
 
 @pytest.mark.parametrize("span", [(0, 0), (0, 7), (-0.3, 0.74), (0, 1e9), (5, 5), (0, 0.003)])
