@@ -21,7 +21,9 @@ UNUSUAL = 0.9
 FEWEST = 9
 """What a finding is compared with, at the least: with fewer, the outermost of all is not yet one in ten."""
 RECORD_RUNS = 3
-"""Earlier runs that a longest one must have passed."""
+"""Earlier runs that a longest one must have passed where it is twice as long as any of them; else `FEWEST`."""
+RARE_RUN = 0.98
+"""Runs end every week: one that is not the longest is told when it is among the longest two in a hundred."""
 
 LEAST_RUN = {"occasion": 5, "week": 3, "month": 3}
 """A run under this length is told by nobody, whatever came before it."""
@@ -85,14 +87,14 @@ def _streak(facts: Facts, period: Period, said: pl.DataFrame, run: dict[str, Any
     length, among = run["length"], before.len()
     as_far = int((before >= length).sum())
     unusualness = share_as_far(as_far, among)
-    record = as_far == 0 and among >= RECORD_RUNS
-    if length < LEAST_RUN[run["unit"]] or not (record or (among >= FEWEST and unusualness >= UNUSUAL - _ROUNDING)):
+    longest = before.max() or 0
+    assert isinstance(longest, int)
+    record = as_far == 0 and among >= (RECORD_RUNS if length >= 2 * longest else FEWEST)
+    if length < LEAST_RUN[run["unit"]] or not (record or unusualness >= RARE_RUN - _ROUNDING):
         return None
     done = said.filter((pl.col("state") == "done") & pl.col("from").is_between(run["from"], run["to"]))
     breaks = ["missed", "partial", *(["blank"] if facts.settings.blank == "breaks" else [])]
     broken = said.filter(pl.col("from") > run["to"], pl.col("state").is_in(breaks)).head(1)
-    longest = before.max() or 0
-    assert isinstance(longest, int)
     name = facts.settings.habit_name(run["habit"])
     times = f"{number(length)} in a row" if run["unit"] == "occasion" else f"{plural(length, run['unit'])} in a row"
     rank = f"longer than any of {plural(among, 'earlier run')}"
@@ -114,15 +116,17 @@ def _streak(facts: Facts, period: Period, said: pl.DataFrame, run: dict[str, Any
 def _changes(facts: Facts, period: Period, whole: pl.DataFrame) -> Iterator[Finding]:
     """Against the period before; in the journal's first year, of its second half against its first.
 
-    Unusualness by the size of the change among this habit's earlier changes; what is clear by its own interval counts
-    as one in ten at the least. A stretch must have enough occasions of which something is known: what was left blank
+    Only what is clear by its own interval, and one in ten by its size among this habit's earlier changes, where there
+    are enough of them. A stretch must have enough occasions of which something is known: what was left blank
     for want of an evening is no change of a habit.
     """
     halves = period.kind == "year" and period.first <= facts.first
     before, after = _halves(period) if halves else _with_the_one_before(facts, period)
     for row in _changed(facts, before, after, period.kind).filter("clear").rows(named=True):
         sizes = _sizes(whole.filter(pl.col("from") < period.first), row["habit"])
-        as_far = int((sizes >= abs(row["difference"]) - _ROUNDING).sum())
+        unusualness = share_as_far(int((sizes >= abs(row["difference"]) - _ROUNDING).sum()), sizes.len())
+        if sizes.len() >= FEWEST and unusualness < UNUSUAL - _ROUNDING:
+            continue
         now, then = (
             f"{number(row[f'done_{side}'])} of {number(row[f'counted_{side}'])} ({percent(row[f'rate_{side}'])})"
             for side in ("after", "before")
@@ -140,7 +144,7 @@ def _changes(facts: Facts, period: Period, whole: pl.DataFrame) -> Iterator[Find
             text,
             row["counted_before"] + row["counted_after"],
             mine.get_column("date").to_list(),
-            max(share_as_far(as_far, sizes.len()), UNUSUAL),
+            max(unusualness, UNUSUAL),
         )
 
 
@@ -159,7 +163,8 @@ def _changed(facts: Facts, before: completion.Dates, after: completion.Dates, ki
 
 
 def _points(difference: float) -> str:
-    return f"{round(100 * difference):+d}".replace("-", "−")
+    points = 100 * difference
+    return f"{points:+.{0 if abs(points) >= 1 else 1}f}".replace("-", "−")
 
 
 def _sizes(earlier: pl.DataFrame, habit: str) -> pl.Series:

@@ -83,15 +83,12 @@ def said(row: Row, settings: Settings) -> Said:  # noqa: PLR0911 (one line a mea
 
 def sentence(
     row: Row, settings: Settings, *, kind: Kind, below: bool, as_far: int, among: int, median: float, part: bool
-) -> str | None:
+) -> str:
     """The finding in words: the value, and that `as_far` of the `among` periods it is compared with went as far.
 
-    `part` says that it is of a part of the page's period, which is then named. None where the value and the median are
-    told alike: a difference too small for the sentence is none.
+    `part` says that it is of a part of the page's period, which is then named.
     """
     told = said(row, settings)
-    if told.short(row["value"]) == told.short(median):
-        return None
     plain, comparative = told.less if below else told.more
     others = f"other {kind}s so far" if part else f"earlier {kind}s"
     if as_far == 0:

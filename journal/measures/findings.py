@@ -1,16 +1,16 @@
 """A few sentences that the numbers of a period support, chosen by how unusual they are for this journal.
 
 Each measure of a period (a rate, a mean, a share) is ranked among the same measure of all earlier periods of its kind
-that have enough days: its *unusualness* is 1 less the share of them, itself counted, that lie as far out on its side.
-Nothing is told under `UNUSUAL`, nor with fewer than `FEWEST` periods to compare with. Where a year has fewer earlier
-years than that, its months are ranked among all months up to its end, and a month's weeks likewise; since the outermost
-of many parts is always there to be found, such a part must lie beyond Tukey's fences too (one and a half interquartile
-ranges past the quartiles of the others; Tukey, J. W. (1977), Exploratory Data Analysis). Streaks are ranked among
-earlier runs, changes among earlier changes, links among their own shifts: `finding_events`.
+that have enough days. Its *unusualness* is 1 less the share of them, itself counted, that lie as far out on its side.
+It is told from `UNUSUAL` on, among `FEWEST` periods or more, and where it lies beyond Tukey's inner fences (`INNER`
+interquartile ranges past the quartiles of the others; Tukey, J. W. (1977), Exploratory Data Analysis). Where a year has
+fewer earlier years than that, its months are ranked among all months up to its end, and a month's weeks likewise; of
+many parts one always lies farthest out, so it must lie beyond the outer fences. Streaks are ranked among earlier runs,
+changes among earlier changes, links among their own shifts: `finding_events`.
 
-Choosing so is our own; the share is that of a Monte Carlo test (`finding_events.share_as_far`). With some twenty
-measures a page, one or two would be as far out in a journal where nothing ever changed: a finding says what was, and no
-more than that. It praises nothing, blames nothing and advises nothing.
+Choosing so is our own; the share is that of a Monte Carlo test (`finding_events.share_as_far`). With some thirty
+measures a page, chance alone puts one far out now and then: tests/benchmarks/findings.md tells how often. A finding
+says what was, and no more than that. It praises nothing, blames nothing and advises nothing.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from typing import Any
 import polars as pl
 
 from journal.measures.finding_events import FEWEST, UNUSUAL, Finding, events, share_as_far
-from journal.measures.finding_facts import Facts, dates, gather, series
+from journal.measures.finding_facts import PLAN, REGULARITY, WAITING, Facts, dates, gather, series
 from journal.measures.finding_words import sentence
 from journal.periods import Kind, Period
 from journal.settings import Settings
@@ -41,7 +41,16 @@ MOST = 6
 MOST_OF_ONE = 2
 """Sentences of one measure on a page: six about hours would be a table."""
 
-_FENCE = 1.5
+INNER, OUTER = 1.5, 3.0
+"""Tukey's fences, in interquartile ranges past the quartiles; what lies beyond the outer ones he calls far out."""
+_SHARE = 0.05
+NOTICEABLE_OF = {
+    "rates": _SHARE, "mood": 0.25, "energy": 0.25, "sleep": 15.0, "hours": 15.0, "tasks": _SHARE, "coverage": _SHARE,
+}  # fmt: skip
+NOTICEABLE = {("sleep", REGULARITY): 3.0, ("tasks", WAITING): 2.0}
+"""How far from the median a value must be at the least, in its unit (our choice): where all others are alike, a minute
+more is as rare as can be, and yet not worth a sentence."""
+
 _ROUNDING = 1e-9
 _PARTS: dict[Kind, Kind] = {"year": "month", "month": "week"}
 _ORDER = ("streaks", "changes", "rates", "links", "mood", "energy", "sleep", "hours", "tasks", "coverage")
@@ -132,7 +141,6 @@ def _parts(facts: Facts, page: Period, whole: pl.DataFrame, parts: pl.DataFrame)
             finding
             for row in inside.rows(named=True)
             for others in [mine.filter(pl.col("from") != row["from"]).get_column("value")]
-            if beyond_fences(row["value"], others)
             for finding in _finding(facts, kind, row, others, part=True)
         ]
         yield from sorted(found, key=lambda f: (-f.unusualness, f.dates[-1:], f.text))[:1]
@@ -142,8 +150,8 @@ def _same(row: dict[str, Any]) -> list[pl.Expr]:
     return [pl.col(name) == row[name] for name in _SERIES]
 
 
-def beyond_fences(value: float, others: pl.Series) -> bool:
-    """Whether a value lies more than one and a half interquartile ranges past the quartiles of the others.
+def beyond_fences(value: float, others: pl.Series, reach: float = INNER) -> bool:
+    """Whether a value lies more than so many interquartile ranges past the quartiles of the others.
 
     >>> beyond_fences(9.0, pl.Series([1.0, 2.0, 3.0, 4.0])), beyond_fences(5.0, pl.Series([1.0, 2.0, 3.0, 4.0]))
     (True, False)
@@ -151,8 +159,8 @@ def beyond_fences(value: float, others: pl.Series) -> bool:
     low, high = others.quantile(0.25, "linear"), others.quantile(0.75, "linear")
     if low is None or high is None:
         return False
-    reach = _FENCE * (high - low) + _ROUNDING
-    return not low - reach <= value <= high + reach
+    away = reach * (high - low) + _ROUNDING
+    return not low - away <= value <= high + away
 
 
 def _finding(facts: Facts, kind: Kind, row: dict[str, Any], others: pl.Series, *, part: bool) -> Iterator[Finding]:
@@ -165,9 +173,16 @@ def _finding(facts: Facts, kind: Kind, row: dict[str, Any], others: pl.Series, *
     below = lower < higher
     as_far = min(lower, higher)
     unusualness = share_as_far(as_far, among)
-    if unusualness < UNUSUAL - _ROUNDING:
+    if unusualness < UNUSUAL - _ROUNDING or not beyond_fences(value, others, OUTER if part else INNER):
+        return
+    if abs(value - median) < _noticeable(row) - _ROUNDING:
         return
     text = sentence(row, facts.settings, kind=kind, below=below, as_far=as_far, among=among, median=median, part=part)
-    if text is not None:
-        topic = (row["measure"], row["subject"] if row["unit"] != "plan" else "as planned")
-        yield Finding(topic, row["measure"], text, row["n"], dates(facts, row), unusualness)
+    topic = (row["measure"], row["subject"] if row["unit"] != PLAN else "as planned")
+    yield Finding(topic, row["measure"], text, row["n"], dates(facts, row), unusualness)
+
+
+def _noticeable(row: dict[str, Any]) -> float:
+    return NOTICEABLE.get(
+        (row["measure"], row["subject"]), _SHARE if row["unit"] == PLAN else NOTICEABLE_OF[row["measure"]]
+    )
