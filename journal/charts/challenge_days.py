@@ -92,7 +92,7 @@ def _more(row: Row) -> str:
     """What stands below the count: the most in a row, and how many were caught up on."""
     late = row.get("caught_up") or 0
     longest = row["longest"] or 0
-    return joined([f"{plural(longest, 'day')} in a row" if longest > 1 else "", f"{late} caught up" if late else ""])
+    return joined([f"longest run {plural(longest, 'day')}" if longest > 1 else "", f"{late} caught up" if late else ""])
 
 
 def _span(row: Row) -> str:
@@ -130,11 +130,9 @@ def _cells(row: Row, *, left: float, top: float, pitch: float, line: float) -> l
 
 def _heads(sheet: Sheet, rows: list[Row], *, left: float, pitch: float) -> None:
     longest = min(_PER_LINE, max((len(row["cells"]) for row in rows), default=0))
+    sheet.texts([{"x": left, "y": 9, "text": "day 1"}] if longest else [], size=SMALL, colour=PAGE.muted, name="days")
     sheet.texts(
-        [
-            {"x": left + (day - 0.5) * pitch, "y": 9, "text": f"day {day}" if day == 1 else str(day)}
-            for day in range(1, longest + 1, 7)
-        ],
+        [{"x": left + (day - 0.5) * pitch, "y": 9, "text": str(day)} for day in range(8, longest + 1, 7)],
         size=SMALL, colour=PAGE.muted, align="center", name="days",
     )  # fmt: skip
 
@@ -165,7 +163,7 @@ def _wide(rows: list[Row]) -> Drawing:
 
 def _narrow(rows: list[Row]) -> Drawing:
     sheet, pitch, line, y = Sheet(NARROW), NARROW / _PER_LINE, 20.0, 20.0
-    _heads(sheet, rows, left=6, pitch=pitch)
+    _heads(sheet, rows, left=0, pitch=pitch)
     cells: list[Cell] = []
     for row in rows:
         counts = _said(row)
