@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from journal.measures import states, streaks
-from tests.evening.evenings import DAY, entered, offered, opened, saved, written
+from tests.evening.evenings import DAY, entered, offered, opened, saved, text, written
 
 MARCH = [dt.date(2025, 3, day) for day in range(1, 13)]  # the days before
 
@@ -102,3 +102,13 @@ def test_the_prompt_of_the_day_and_the_count(tmp_path: Path) -> None:
     (letters,) = offered(folder, dt.date(2025, 3, 14))["challenges"]
     assert (letters["ticked"], letters["said"], letters["number"], letters["days"]) == (None, "12 of 13 so far", 14, 30)
     assert not offered(folder, dt.date(2025, 3, 31))["challenges"]
+
+
+def test_a_tick_that_was_caught_up_on_keeps_its_date_until_it_is_taken_back(tmp_path: Path) -> None:
+    folder = written(tmp_path, {DAY: {"challenges": {"letters": dt.date(2025, 3, 15)}}})
+    (letters,) = offered(folder)["challenges"]
+    assert (letters["ticked"], letters["said"]) == (True, "1 of 13")
+    assert saved(folder, entered(offered(folder), mood=4)).saved
+    assert text(folder, DAY) == "mood = 4\n\n[challenges]\nletters = 2025-03-15\n"
+    assert saved(folder, entered(offered(folder), challenges={"letters": False})).saved
+    assert text(folder, DAY) == "mood = 4\n\n[challenges]\nletters = false\n"
