@@ -14,7 +14,7 @@ with app.setup:
     from journal import periods
     from journal.charts import month_grid, mood_line
     from journal.measures import challenges, completion, coverage, lines, mood, states, streaks
-    from journal.pages import cards, controls, days, habits, opening, watching, wording, written
+    from journal.pages import cards, controls, days, findings, habits, opening, watching, wording, written
 
 
 @app.cell
@@ -77,6 +77,12 @@ def _(book, get_month, query):
 @app.cell
 def _(earlier, later, picker):
     controls.row(earlier, picker, later)
+    return
+
+
+@app.cell
+def _(settings, tables, month):
+    controls.show(findings.card(tables, settings, month))
     return
 
 

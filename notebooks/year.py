@@ -13,7 +13,7 @@ with app.setup:
     import journal
     from journal.charts import mood_line, rates_by_month, weekday_profile, year_pixels
     from journal.measures import completion, coverage, lines, mood, states, streaks
-    from journal.pages import cards, controls, days, habits, opening, watching, wording, written
+    from journal.pages import cards, controls, days, findings, habits, opening, watching, wording, written
 
 
 @app.cell
@@ -76,6 +76,12 @@ def _(book, get_year, query):
 @app.cell
 def _(earlier, later, picker):
     controls.row(earlier, picker, later)
+    return
+
+
+@app.cell
+def _(settings, tables, year):
+    controls.show(findings.card(tables, settings, year))
     return
 
 
