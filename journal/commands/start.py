@@ -34,7 +34,7 @@ def start(folder: Path, yes: bool) -> None:
     if yes:
         click.echo(f"Home is set to {place.name} ({place.latitude}, {place.longitude}), {place.timezone}.")
         click.echo(f"Put your own place and habits in {folder / 'journal.toml'}.")
-    click.echo(f"Read it with: duskbook week {folder}")
+    click.echo(f"Begin tonight with: duskbook evening {folder}")
 
 
 def system_zone() -> str:

@@ -91,7 +91,7 @@ def refuse_if_begun(folder: Path) -> None:
     try:
         if os.path.lexists(folder / SETTINGS_FILE):
             raise FolderError(
-                f'"{folder}" is a journal already and stays as it is; open it with "duskbook week {folder}", '
+                f'"{folder}" is a journal already and stays as it is; open it with "duskbook evening {folder}", '
                 "or name another folder"
             )
         if folder.exists() and not folder.is_dir():
@@ -168,6 +168,7 @@ week_starts = {week_starts}
 clock = {clock}                      # or 12
 temperature = {temperature}               # "C" or "F"
 blank = "breaks"                # or "bridges": what a due day that was not logged does to a streak
+# calendars = ["~/calendars/work.ics"]     # calendar files to read appointments from, beside those in this folder
 
 [day]
 turns = "04:00"                 # an hour before that still belongs to the day before
@@ -190,20 +191,28 @@ words = ["heavy", "low", "even", "good", "bright"]
 [[categories]]
 key = "sleep"
 name = "Sleep"
+colour = "#332288"
 sleep = true
 
 [[categories]]
 key = "work"
 name = "Work"
+colour = "#88CCEE"
 work = true
 
 [[categories]]
 key = "home"
 name = "Home"
+colour = "#DDCC77"
 
 [[categories]]
 key = "people"
 name = "People"
+colour = "#117733"
+
+# What the strip of a new day starts from; [hours.saturday] and so on where a weekday differs.
+[hours.usual]
+sleep = ["00:00-06:30", "22:30-24:00"]
 
 # The habits. A habit is due by a rule (every = an RFC 5545 recurrence rule, counted from its first day)
 #     every = "FREQ=DAILY"      every = "FREQ=WEEKLY;BYDAY=MO,WE,FR"

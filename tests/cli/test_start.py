@@ -105,7 +105,7 @@ def test_a_journal_is_never_written_over(typed: Typed, tmp_path: Path) -> None:
     result = typed("start", folder, "--yes")
     assert result.exit_code == 2
     assert result.stderr == (
-        f'duskbook: "{folder}" is a journal already and stays as it is; open it with "duskbook week {folder}", '
+        f'duskbook: "{folder}" is a journal already and stays as it is; open it with "duskbook evening {folder}", '
         "or name another folder\n"
     )
     assert [path.name for path in folder.iterdir()] == ["journal.toml"]
