@@ -11,10 +11,12 @@ with app.setup:
     import polars as pl
 
     import journal
-    from journal import periods
-    from journal.charts import month_grid, mood_line
-    from journal.measures import challenges, completion, coverage, lines, mood, states, streaks
-    from journal.pages import cards, controls, days, findings, habits, opening, watching, wording, written
+    from journal.charts import month_grid
+    from journal.measures import challenges, completion, coverage, lines, states, streaks
+    from journal.pages import cards, controls, opening, watching, wording
+
+    # isort: split
+    from journal.pages import care, days, felt, findings, habits, linked, night, spent, written
 
 
 @app.cell
@@ -81,39 +83,29 @@ def _(earlier, later, picker):
 
 
 @app.cell
-def _(settings, tables, month):
-    controls.show(findings.card(tables, settings, month))
-    return
+def _(month, settings, tables, today):
+    slept = night.of(tables, settings, today)
+    controls.show(care.box(tables.days, slept.nights, settings, month, today), findings.card(tables, settings, month))
+    return (slept,)
 
 
 @app.cell
-def _(lived, month, settings, tables, today, within):
+def _(month, settings, tables, today, within):
     stated = states.states(tables.marks, today=today)
     occasions = states.occasions(stated, today=today, week_starts=settings.week_starts)
     rates = completion.rates(occasions.filter(within))
     until_then = occasions.filter(pl.col("to") <= month.last)
     running = streaks.streaks(until_then, today=min(today, month.last), blank=settings.blank)
     in_force = running.filter(pl.col("habit").is_in(stated.filter(within)["habit"].unique().implode()))
-    before = periods.before(month)
-    changed = completion.changes(
-        occasions.filter(pl.col("date").is_between(before.first, month.last)),
-        before=(before.first, before.last),
-        after=(month.first, month.last),
-    )
     totals = completion.totals(stated.filter(within))
     ticked = challenges.totals(tables.ticks, today=min(today, month.last))
-    moods = mood.summary(lived, low=settings.mood.low, high=settings.mood.high)
-    energy = mood.summary(lived, column="energy", low=settings.energy.low, high=settings.energy.high)
-    trailing = mood.trailing(tables.days)
     said = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
-    return (
-        before, changed, energy, in_force, moods, rates, said, stated, ticked, totals, trailing,
-    )  # fmt: skip
+    return in_force, occasions, rates, said, stated, ticked, totals
 
 
 @app.cell
 def _(
-    before, changed, energy, in_force, month, moods, rates, said, settings, stated, tables, ticked, today, totals, trailing,
+    in_force, lived, month, occasions, rates, said, settings, slept, stated, tables, ticked, today, totals,
 ):  # fmt: skip
     then = "streak now" if today in month else "streak at the end"
     controls.show(
@@ -126,14 +118,17 @@ def _(
                 cards.card("Looking back", written.reflection(tables.reflections, month, settings.prompts.month)),
             ],
             [
-                cards.card(f"Against {wording.title(before)}", habits.changes(changed, settings, before)),
+                habits.against(occasions, month, settings),
                 habits.challenges(ticked, month, settings),
                 written.decisions(tables.decisions, month, settings),
-                cards.card("How the days were", days.felt(moods, energy, settings)),
+                felt.summary(lived, settings),
             ],
         ),
-        cards.figure(mood_line.draw(trailing, settings.mood, month)),
+        felt.line(tables.days, settings, month),
+        night.section(slept, month, settings),
+        spent.section(tables, settings, month),
         cards.card("To remember", written.memories(said, nothing="No memory was written this month.")),
+        linked.section(stated, tables, settings, first=tables.opened or month.first, last=month.last, today=today),
         cards.card("Rates", habits.rate_table(rates, totals, settings, f"Rates, {wording.title(month)}")),
     )
     return

@@ -11,9 +11,12 @@ with app.setup:
     import polars as pl
 
     import journal
-    from journal.charts import week_days, week_strips
-    from journal.measures import completion, coverage, hours, lines, mood, states, streaks
-    from journal.pages import cards, controls, days, findings, habits, opening, watching, wording, written
+    from journal.charts import week_days
+    from journal.measures import completion, coverage, lines, states, streaks
+    from journal.pages import cards, controls, opening, watching, wording
+
+    # isort: split
+    from journal.pages import care, days, felt, findings, habits, night, spent, written
 
 
 @app.cell
@@ -80,27 +83,25 @@ def _(earlier, later, picker):
 
 
 @app.cell
-def _(settings, tables, week):
-    controls.show(findings.card(tables, settings, week))
-    return
+def _(settings, tables, today, week):
+    slept = night.of(tables, settings, today)
+    controls.show(care.box(tables.days, slept.nights, settings, week, today), findings.card(tables, settings, week))
+    return (slept,)
 
 
 @app.cell
-def _(lived, settings, tables, today, week, within):
+def _(settings, tables, today, week, within):
     stated = states.states(tables.marks, today=today)
     occasions = states.occasions(stated, today=today, week_starts=settings.week_starts)
     rates = completion.rates(occasions.filter(within))
     until_then = occasions.filter(pl.col("to") <= week.last)
     running = streaks.streaks(until_then, today=min(today, week.last), blank=settings.blank)
-    moods = mood.summary(lived, low=settings.mood.low, high=settings.mood.high)
-    energy = mood.summary(lived, column="energy", low=settings.energy.low, high=settings.energy.high)
-    spent = hours.totals(tables.hours.filter(within))
     said = lines.lines(tables.lines.filter(within))
-    return energy, moods, rates, running, said, spent, stated
+    return rates, running, said, stated
 
 
 @app.cell
-def _(energy, moods, rates, running, said, settings, spent, stated, tables, today, week, within):
+def _(lived, rates, running, said, settings, slept, stated, tables, today, week, within):
     this_week = stated.filter(within)
     drawn = week_days.draw(
         this_week, tables.days, week, habits.names(settings), settings.mood, today=today, rates=rates
@@ -111,16 +112,17 @@ def _(energy, moods, rates, running, said, settings, spent, stated, tables, toda
                 cards.figure(drawn),
                 cards.card("Tasks", days.tasks(tables.tasks.filter(within))),
                 cards.card("Appointments", days.appointments(tables.appointments.filter(within), settings)),
-                cards.card("Hours by category", days.hours(spent, settings)),
+                cards.card("Nights", night.week(slept, week, settings)),
             ],
             [
                 cards.card("Habits", habits.week(this_week, rates, running, settings, today)),
-                cards.card("How the days were", days.felt(moods, energy, settings)),
+                felt.summary(lived, settings),
                 cards.card("To read again", written.to_read_again(said, nothing="Nothing was written this week.")),
                 cards.card("Looking back", written.reflection(tables.reflections, week, settings.prompts.week)),
             ],
         ),
-        cards.figure(week_strips.draw(tables.hours, days.categories(settings), week, clock=settings.clock)),
+        cards.figure(spent.strips(tables, settings, week)),
+        spent.section(tables, settings, week),
     )
     return
 

@@ -11,9 +11,12 @@ with app.setup:
     import polars as pl
 
     import journal
-    from journal.charts import mood_line, rates_by_month, weekday_profile, year_pixels
-    from journal.measures import completion, coverage, lines, mood, states, streaks
-    from journal.pages import cards, controls, days, findings, habits, opening, watching, wording, written
+    from journal.charts import rates_by_month
+    from journal.measures import completion, coverage, lines, states, streaks
+    from journal.pages import cards, controls, opening, watching, wording
+
+    # isort: split
+    from journal.pages import care, days, felt, findings, habits, linked, night, pixels, waited, written
 
 
 @app.cell
@@ -80,25 +83,20 @@ def _(earlier, later, picker):
 
 
 @app.cell
-def _(settings, tables, year):
-    controls.show(findings.card(tables, settings, year))
-    return
+def _(settings, tables, today, year):
+    slept = night.of(tables, settings, today)
+    controls.show(care.box(tables.days, slept.nights, settings, year, today), findings.card(tables, settings, year))
+    return (slept,)
 
 
 @app.cell
-def _(lived, settings, tables, today, within):
+def _(settings, tables, today, within):
     stated = states.states(tables.marks, today=today)
     occasions = states.occasions(stated, today=today, week_starts=settings.week_starts).filter(within)
     rates = completion.rates(occasions, by="month")
     best = streaks.streaks(occasions, today=today, blank=settings.blank)
-    ends = {"low": settings.mood.low, "high": settings.mood.high}
-    moods = mood.summary(lived, **ends)
-    weekdays = mood.summary(lived, by="weekday", week_starts=settings.week_starts, **ends)
-    energy = mood.summary(lived, column="energy", low=settings.energy.low, high=settings.energy.high)
-    trailing = mood.trailing(tables.days)
-    by_month = coverage.coverage(lived, by="month")
     memories = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
-    return best, by_month, energy, memories, moods, rates, stated, trailing, weekdays
+    return best, memories, rates, stated
 
 
 @app.cell
@@ -117,24 +115,13 @@ def _(get_shown, set_shown, settings, stated, within):
 
 @app.cell
 def _(get_shown, offered, settings, stated, tables, today, year):
-    quantity = get_shown() if get_shown() in offered else "mood"
-    controls.show(
-        cards.figure(
-            year_pixels.draw(
-                tables.days if quantity in ("mood", "energy") else stated,
-                year.first.year,
-                quantity,
-                today=today,
-                scale=settings.energy if quantity == "energy" else settings.mood,
-                name=offered[quantity],
-            )
-        )
-    )
+    drawn = pixels.draw(get_shown(), offered, tables.days, stated, settings, year=year, today=today)
+    controls.show(cards.figure(drawn))
     return
 
 
 @app.cell
-def _(best, by_month, energy, memories, moods, rates, settings, tables, trailing, weekdays, year):
+def _(best, lived, memories, rates, settings, slept, stated, tables, today, year):
     controls.show(
         cards.columns(
             [
@@ -142,13 +129,16 @@ def _(best, by_month, energy, memories, moods, rates, settings, tables, trailing
                 cards.card("Looking back", written.reflection(tables.reflections, year, settings.prompts.year)),
             ],
             [
-                cards.card("How the year was", days.felt(moods, energy, settings)),
-                cards.card("Days logged", days.months_logged(by_month)),
+                felt.summary(lived, settings, "How the year was"),
+                cards.card("Days logged", days.months_logged(coverage.coverage(lived, by="month"))),
             ],
         ),
         cards.figure(rates_by_month.draw(rates, habits.names(settings), year.first.year)),
-        cards.figure(mood_line.draw(trailing, settings.mood, year)),
-        cards.figure(weekday_profile.draw(weekdays, settings.mood)),
+        felt.line(tables.days, settings, year),
+        felt.weekdays(lived, settings),
+        linked.section(stated, tables, settings, first=year.first, last=year.last, today=today),
+        night.section(slept, year, settings),
+        waited.section(tables.tasks, year, today),
         cards.card(
             "Memories through the year", written.memories_by_month(memories, nothing="No memory was written this year.")
         ),

@@ -6,6 +6,8 @@ import datetime as dt
 
 import polars as pl
 
+from journal import periods
+from journal.measures import completion
 from journal.pages import wording
 from journal.pages.cards import card, empty, lines, table
 from journal.pages.escape import Html, join, tag
@@ -130,6 +132,17 @@ def changes(changed: pl.DataFrame, settings: Settings, before: Period) -> Html:
         if rows
         else empty(f"No habit was due in {wording.title(before)} or since.")
     )
+
+
+def against(occasions: pl.DataFrame, period: Period, settings: Settings) -> Html:
+    """The card of what changed since the month before. In: the frame of `states.occasions`, whole."""
+    before = periods.before(period)
+    changed = completion.changes(
+        occasions.filter(pl.col("date").is_between(before.first, period.last)),
+        before=(before.first, before.last),
+        after=(period.first, period.last),
+    )
+    return card(f"Against {wording.title(before)}", changes(changed, settings, before))
 
 
 def challenges(totals: pl.DataFrame, period: Period, settings: Settings) -> Html:

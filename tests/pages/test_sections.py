@@ -5,17 +5,21 @@ from __future__ import annotations
 import datetime as dt
 from pathlib import Path
 
+import polars as pl
 import pytest
 
 import journal
 from journal import periods
-from journal.pages import findings
+from journal.measures import states
+from journal.pages import care, felt, findings, linked, night, pixels, spent, waited
 from journal.settings import Settings
 from journal.tables import build, record
 from tests.pages.test_escape import Reader
 
 TODAY = dt.date(2026, 3, 10)
-NOTHING = build(record([]), Settings(title="Empty", places=()), TODAY)
+EMPTY = Settings(title="Empty", places=())
+MARCH, WEEK, YEAR = (periods.parse(name) for name in ("2025-03", "2025-W11", "2025"))
+NOTHING = build(record([]), EMPTY, TODAY)
 
 
 @pytest.fixture(scope="module")
@@ -28,15 +32,106 @@ def text(html: str) -> str:
 
 
 def test_findings_have_their_days(book: journal.Journal) -> None:
-    said = text(findings.card(book.tables, book.settings, periods.parse("2025-W11")))
+    said = text(findings.card(book.tables, book.settings, WEEK))
     assert "Screen after nine: done 3 of 7 (43 %), 7 of 7 (100 %) the week before" in said
     assert "March 2025: 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16" in said
 
 
 def test_without_a_finding_there_is_no_card() -> None:
-    assert findings.card(NOTHING, Settings(title="Empty", places=()), periods.parse("2025-03")) == ""
+    assert findings.card(NOTHING, EMPTY, MARCH) == ""
 
 
 def test_days_are_told_by_month() -> None:
     days = [dt.date(2026, 1, 2), dt.date(2025, 12, 31), dt.date(2025, 12, 7)]
     assert text(findings.by_month(days)) == "December 2025: 7, 31January 2026: 2"
+
+
+def test_nights_of_a_week_stand_in_a_table(book: journal.Journal) -> None:
+    slept = night.of(book.tables, book.settings, TODAY)
+    # 2025/2025-03-13.toml ends at "22:25-24:00" the day before and "00:00-06:15" on the day.
+    assert "Thursday 13 March22:2506:157 h 50 min" in text(night.week(slept, WEEK, book.settings))
+
+
+def test_a_month_of_nights_says_what_is_published(book: journal.Journal) -> None:
+    slept = night.of(book.tables, book.settings, TODAY)
+    said = text(night.section(slept, MARCH, book.settings))
+    short = slept.nights.filter(
+        pl.col("date").dt.strftime("%Y-%m") == "2025-03", pl.col("minutes") + pl.col("nap_minutes") < 420
+    )
+    assert f"{short.height} of 31 nights were under 7 hours, naps of the day added." in said
+    assert "7 hours or more a night" in said
+    assert "Watson et al. 2015" in said
+
+
+def test_without_hours_there_are_no_nights() -> None:
+    slept = night.of(NOTHING, EMPTY, TODAY)
+    assert night.section(slept, MARCH, EMPTY) == ""
+    assert text(night.week(slept, WEEK, EMPTY)) == "No nights were written for this week."
+
+
+def test_a_year_links_its_planted_habits_and_a_quarter_none(book: journal.Journal) -> None:
+    stated = states.states(book.tables.marks, today=TODAY)
+    year = text(linked.section(stated, book.tables, book.settings, first=YEAR.first, last=YEAR.last, today=TODAY))
+    assert "Walk by the river: mood averaged 3.2 on 237 days with it and 2.7 on 103 due days without" in year
+    assert "What goes together need not bring about the other" in year
+    assert "Without, 103 days, mood 2.69 on average" in year
+    quarter = text(linked.section(stated, book.tables, book.settings, first=YEAR.first, last=MARCH.last, today=TODAY))
+    assert "Over 1 January to 31 March 2025" in quarter
+    assert "No link with mood is clear" in quarter
+    assert "Open a clear link" not in quarter
+
+
+def test_nothing_written_has_no_links_hours_or_tasks() -> None:
+    stated = states.states(NOTHING.marks, today=TODAY)
+    assert linked.section(stated, NOTHING, EMPTY, first=YEAR.first, last=YEAR.last, today=TODAY) == ""
+    assert spent.section(NOTHING, EMPTY, MARCH) == ""
+    assert waited.section(NOTHING.tasks, YEAR, TODAY) == ""
+
+
+def test_hours_are_told_twice_and_tasks_three_times(book: journal.Journal) -> None:
+    def figures(html: str) -> list[str | None]:
+        found = Reader(html).elements
+        return [dict(attrs).get("id") for name, attrs in found if name == "section"]
+
+    assert figures(spent.section(book.tables, book.settings, MARCH)) == ["category-hours", "planned-went"]
+    assert figures(waited.section(book.tables.tasks, YEAR, TODAY)) == [
+        "waiting-curve", "ranked-share", "estimates-over-time",
+    ]  # fmt: skip
+
+
+def test_strips_have_daylight_where_there_is_a_place(book: journal.Journal) -> None:
+    assert "sunrise to sunset" in spent.strips(book.tables, book.settings, WEEK).subtitle
+    assert "sunrise to sunset" not in spent.strips(book.tables, EMPTY, WEEK).subtitle
+
+
+def test_what_a_year_does_not_offer_is_shown_as_mood(book: journal.Journal) -> None:
+    stated = states.states(book.tables.marks, today=TODAY)
+    asked = {"mood": "Mood", "walk": "Walk"}
+    mood, other = (
+        pixels.draw(chosen, asked, book.tables.days, stated, book.settings, year=YEAR, today=TODAY)
+        for chosen in ("mood", "swim in the dark")
+    )
+    assert mood.title == other.title
+    walk = pixels.draw("walk", asked, book.tables.days, stated, book.settings, year=YEAR, today=TODAY)
+    assert "Walk" in walk.title
+
+
+def test_the_week_as_a_whole_decides_what_its_profile_says(book: journal.Journal) -> None:
+    lived = book.tables.days.filter(pl.col("date").is_between(YEAR.first, YEAR.last))
+    assert "No weekday stands out: mean mood from 2.9 to" in text(felt.weekdays(lived, book.settings))
+    assert text(felt.summary(NOTHING.days, EMPTY)) == "How the days wereNo mood was noted."
+
+
+@pytest.mark.parametrize(("days_on", "there"), [(0, True), (7, True), (8, False)])
+def test_a_low_stretch_has_one_box_while_it_is_now(days_on: int, there: bool) -> None:
+    dates = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 31), eager=True)
+    low = pl.DataFrame({"date": dates, "mood": 2.0})
+    nights = night.of(NOTHING, EMPTY, TODAY).nights
+    said = text(care.box(low, nights, EMPTY, MARCH, MARCH.last + dt.timedelta(days=days_on)))
+    assert ("Mood was low on 14 of the last 14 days on which it was noted." in said) is there
+    if there:
+        assert "This is a journal and no diagnosis." in said
+        assert "112 in the European Union" in said
+        assert "NICE guideline NG222 (2022)" in said
+    better = low.with_columns(mood=pl.lit(3.0))
+    assert care.box(better, nights, EMPTY, MARCH, MARCH.last) == ""

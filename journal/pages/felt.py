@@ -1,0 +1,33 @@
+"""How days felt, on the pages: mood and energy in a sentence, the line of a period, the profile of the week."""
+
+from __future__ import annotations
+
+import polars as pl
+
+from journal.charts import mood_line, weekday_profile
+from journal.measures import drivers, mood, mood_shape
+from journal.pages import days
+from journal.pages.cards import card, figure
+from journal.pages.escape import Html
+from journal.periods import Period
+from journal.settings import Settings
+
+
+def summary(lived: pl.DataFrame, settings: Settings, heading: str = "How the days were") -> Html:
+    """The card of a period's mood and energy. In: `Tables.days`, cut to the days that are over."""
+    moods = mood.summary(lived, low=settings.mood.low, high=settings.mood.high)
+    energy = mood.summary(lived, column="energy", low=settings.energy.low, high=settings.energy.high)
+    return card(heading, days.felt(moods, energy, settings))
+
+
+def line(every_day: pl.DataFrame, settings: Settings, period: Period) -> Html:
+    """Mood over a period with its trailing means and its runs of low and high days. In: `Tables.days`, whole."""
+    runs = mood_shape.runs(every_day, low=settings.mood.low, high=settings.mood.high)
+    return figure(mood_line.draw(mood.trailing(every_day), settings.mood, period, runs=runs))
+
+
+def weekdays(lived: pl.DataFrame, settings: Settings) -> Html:
+    """Mood by day of the week, and whether the week as a whole tells days apart. In: as for `summary`."""
+    profile = mood_shape.weekdays(lived, week_starts=settings.week_starts)
+    clear = drivers.weekday(lived)["clear"][0]
+    return figure(weekday_profile.draw(profile, settings.mood, clear=clear))

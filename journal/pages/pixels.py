@@ -1,0 +1,39 @@
+"""A year of days coloured by what the reader chose."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+
+import polars as pl
+
+from journal.charts import year_pixels
+from journal.charts.figure import Figure
+from journal.periods import Period
+from journal.settings import Settings
+
+
+def draw(
+    chosen: str,
+    offered: Mapping[str, str],
+    days: pl.DataFrame,
+    states: pl.DataFrame,
+    settings: Settings,
+    *,
+    year: Period,
+    today: dt.date,
+) -> Figure:
+    """The year by mood, by energy or by a habit.
+
+    In: what was chosen and what is offered (`habits.quantities`); what this year does not offer is shown as mood.
+    `Tables.days` and the frame of `states.states`.
+    """
+    quantity = chosen if chosen in offered else "mood"
+    return year_pixels.draw(
+        days if quantity in ("mood", "energy") else states,
+        year.first.year,
+        quantity,
+        today=today,
+        scale=settings.energy if quantity == "energy" else settings.mood,
+        name=offered[quantity],
+    )

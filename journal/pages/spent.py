@@ -1,0 +1,46 @@
+"""Hours on the pages: planned against actual by category, where planned time went, and daylight behind the strips."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import polars as pl
+
+from journal.charts import category_hours, daylight, planned_went, week_strips
+from journal.charts.figure import Figure
+from journal.evening import sun
+from journal.measures import hours, spending
+from journal.pages.cards import figure
+from journal.pages.days import categories
+from journal.pages.escape import Html, join
+from journal.periods import Period
+from journal.settings import Settings
+from journal.tables import Tables
+
+_DAY = dt.timedelta(days=1)
+
+
+def section(tables: Tables, settings: Settings, period: Period) -> Html:
+    """Planned against actual hours of a period, and where planned time went; nothing where no hours were written."""
+    cut = tables.hours.filter(pl.col("date").is_between(period.first, period.last))
+    if cut.is_empty():
+        return Html("")
+    named = categories(settings)
+    parts = [figure(category_hours.draw(hours.as_planned(hours.totals(cut)), named, period))]
+    went = spending.where_planned_went(cut)
+    if went.height:
+        parts.append(figure(planned_went.draw(went, named, period)))
+    return join(parts)
+
+
+def strips(tables: Tables, settings: Settings, week: Period) -> Figure:
+    """A strip a day of a week, with its daylight behind where the journal has a place."""
+    # A day more on either side, for nights that are white.
+    up = sun.for_journal(tables.days, settings, week.first - _DAY, week.last + _DAY)
+    return week_strips.draw(
+        tables.hours,
+        categories(settings),
+        week,
+        clock=settings.clock,
+        daylight=daylight.bands(up) if up.height else None,
+    )
