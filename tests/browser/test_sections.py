@@ -1,0 +1,82 @@
+"""What a reader finds on the pages beside the habits: findings, nights, links, hours, tasks and the box of care."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.conftest import NewPage, Serve, Served
+
+pytestmark = pytest.mark.xdist_group("browser")
+
+EXAMPLE = Path(__file__).parents[2] / "example_year"
+SECTIONS = {
+    "week": ["week-strips", "category-hours", "planned-went"],
+    "month": ["sleep-raster", "category-hours", "planned-went", "links-chart"],
+    "year": ["links-chart", "sleep-raster", "waiting-curve", "ranked-share", "estimates-over-time"],
+}
+ON = {"week": "2025-W11", "month": "2025-12", "year": "2025"}
+
+
+@pytest.fixture(scope="module")
+def served(serve: Serve, tmp_path_factory: pytest.TempPathFactory) -> Served:
+    """The example year as of the day after it ended, with a fortnight before that was low."""
+    folder = tmp_path_factory.mktemp("journal") / "year"
+    shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns(".cache"))
+    for day in range(15, 32):
+        page = folder / "2025" / f"2025-12-{day}.toml"
+        page.write_text(
+            re.sub(r"^mood = .*$", "mood = 1", page.read_text(encoding="utf-8"), flags=re.M), encoding="utf-8"
+        )
+    return serve(folder, "2026-01-01")
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+@pytest.mark.parametrize("name", list(SECTIONS))
+def test_every_section_of_a_page_shows(served: Served, new_page: NewPage, name: str, width: int) -> None:
+    page = new_page(served, width)
+    page.goto(served.opening(name, f"{name}={ON[name]}"))
+    for key in SECTIONS[name]:
+        picture = page.locator(f"#{key} .drawing >> visible=true").locator("svg[role=img]")
+        expect(picture).to_have_count(1)
+        assert len(picture.get_attribute("aria-label") or "") > 20
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_a_finding_opens_its_days(served: Served, new_page: NewPage) -> None:
+    page = new_page(served)
+    page.goto(served.opening("week", "week=2025-W11"))
+    finding = page.locator(".findings li", has_text="Screen after nine: done 3 of 7")
+    expect(finding.locator("summary")).to_have_text("The days, 14")
+    days = finding.get_by_text("March 2025: 3, 4, 5")
+    expect(days).not_to_be_visible()
+    finding.locator("summary").click()
+    expect(days).to_be_visible()
+
+
+def test_a_clear_link_opens_the_days_behind_it(served: Served, new_page: NewPage) -> None:
+    page = new_page(served)
+    page.goto(served.opening("year", "year=2025"))
+    link = page.locator(".links details").first
+    expect(link.locator("summary")).to_contain_text("Walk by the river: mood averaged")
+    link.locator("summary").click()
+    expect(link.get_by_text("January 2025:").first).to_be_visible()
+    expect(page.locator(".links")).to_contain_text("What goes together need not bring about the other")
+
+
+def test_a_low_fortnight_has_one_calm_box_and_an_old_month_none(served: Served, new_page: NewPage) -> None:
+    page = new_page(served)
+    page.goto(served.opening("month", "month=2025-12"))
+    box = page.locator(".care")
+    expect(box).to_have_count(1)
+    expect(box).to_contain_text(re.compile(r"Mood was low on 1\d of the last 14 days on which it was noted\."))
+    expect(box).to_contain_text("This is a journal and no diagnosis.")
+    expect(box).to_contain_text("112 in the European Union")
+    page.get_by_label("Month", exact=True).select_option("March 2025")
+    expect(page.locator("h1")).to_have_text("March 2025")
+    expect(box).to_have_count(0)
+    expect(page.locator("#sleep-raster")).to_contain_text("March 2025")
