@@ -20,7 +20,7 @@ def card(tables: Tables, settings: Settings, period: Period) -> Html:
     """A card of what is unusual in a period; nothing where nothing is. In: the tables of a journal as of its day."""
     found = findings(tables, settings, [period])
     items = [
-        tag("li", tag("p", row["text"]), details(f"The days, {row['n']}", by_month(row["dates"])))
+        tag("li", tag("p", row["text"]), details(f"The days, {len(row['dates'])}", by_month(row["dates"])))
         for row in found.iter_rows(named=True)
     ]
     if not items:
