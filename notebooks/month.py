@@ -124,10 +124,12 @@ def _(
                 felt.summary(lived, settings),
             ],
         ),
+        habits.challenge_days(tables.ticks, ticked, month, settings, today),
         felt.line(tables.days, settings, month),
         night.section(slept, month, settings),
         spent.section(tables, settings, month),
         cards.card("To remember", written.memories(said, nothing="No memory was written this month.")),
+        written.words_of(tables.lines, month, settings),
         linked.section(stated, tables, settings, first=tables.opened or month.first, last=month.last, today=today),
         cards.card("Rates", habits.rate_table(rates, totals, settings, f"Rates, {wording.title(month)}")),
     )

@@ -137,11 +137,10 @@ def _(best, lived, memories, rates, settings, slept, stated, tables, today, year
         felt.line(tables.days, settings, year),
         felt.weekdays(lived, settings),
         linked.section(stated, tables, settings, first=year.first, last=year.last, today=today),
+        linked.measured(tables, slept.nights, settings, period=year, today=today),
         night.section(slept, year, settings),
         waited.section(tables.tasks, year, today),
-        cards.card(
-            "Memories through the year", written.memories_by_month(memories, nothing="No memory was written this year.")
-        ),
+        cards.card("Memories through the year", written.memories_by_month(memories, nothing="No memory was written.")),
     )
     return
 

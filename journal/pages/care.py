@@ -22,9 +22,7 @@ LOOKED_OVER = dt.timedelta(days=7)
 NO_DIAGNOSIS = (
     "This is a journal and no diagnosis. Such a stretch is a reason to talk to a doctor, or to someone you trust."
 )
-IN_DANGER = (
-    "If you are in danger, call the local emergency number: 112 in the European Union, elsewhere that of the place."
-)
+IN_DANGER = "If you are in danger, call the emergency number: 112 in the European Union, elsewhere the local one."
 
 
 def box(days: pl.DataFrame, nights: pl.DataFrame, settings: Settings, period: Period, today: dt.date) -> Html:

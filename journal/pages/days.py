@@ -13,7 +13,6 @@ from journal.pages.escape import Html, join, tag
 from journal.settings import Settings
 from journal.wording import MONTH_NAMES
 
-_LAYERS = ("planned_minutes", "actual_minutes")
 _ENDS = (("Done", ("done",)), ("Carried", ("carried", "open")), ("Dropped", ("dropped",)))
 
 
@@ -69,25 +68,6 @@ def appointments(rows: pl.DataFrame, settings: Settings) -> Html:
 def categories(settings: Settings) -> dict[str, tuple[str, str]]:
     """The name and the colour of each category of hours by its key."""
     return {category.key: (category.name, settings.colour(category.key)) for category in settings.categories}
-
-
-def hours(totals: pl.DataFrame, settings: Settings) -> Html:
-    """Minutes by category, as planned and as they went. In: `hours.totals`."""
-    names = {category.key: category.name for category in settings.categories}
-    order = {key: place for place, key in enumerate(names)}
-    found = sorted(totals.iter_rows(named=True), key=lambda row: order.get(row["category"], len(order)))
-    rows = [
-        (
-            names.get(row["category"], row["category"]),
-            *(None if row[layer] is None else wording.minutes(row[layer]) for layer in _LAYERS),
-        )
-        for row in found
-    ]
-    return (
-        table("Hours by category", ("Category", "Planned", "As it went"), rows, kind="numbers")
-        if rows
-        else empty("No hours were written for this week.")
-    )
 
 
 def kept(coverage: pl.DataFrame) -> str:

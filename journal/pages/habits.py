@@ -7,9 +7,10 @@ import datetime as dt
 import polars as pl
 
 from journal import periods
+from journal.charts import challenge_days as charted
 from journal.measures import completion
 from journal.pages import wording
-from journal.pages.cards import card, empty, lines, table
+from journal.pages.cards import card, empty, figure, lines, table
 from journal.pages.escape import Html, join, tag
 from journal.periods import Period
 from journal.settings import Settings
@@ -161,3 +162,16 @@ def challenges(totals: pl.DataFrame, period: Period, settings: Settings) -> Html
         for row in here.iter_rows(named=True)
     ]
     return card("Challenge" if len(rows) == 1 else "Challenges", lines(rows, nothing="")) if rows else Html("")
+
+
+def challenge_days(
+    ticks: pl.DataFrame, totals: pl.DataFrame, period: Period, settings: Settings, today: dt.date
+) -> Html:
+    """Day by day, the challenges that touch a period and those before them; nothing where none touches it.
+
+    In: `Tables.ticks`, and the frame of `challenges.totals` as of the end of the period or of today.
+    """
+    if totals.filter((pl.col("from") <= period.last) & (pl.col("to") >= period.first)).is_empty():
+        return Html("")
+    names = {challenge.key: challenge.name for challenge in settings.challenges}
+    return figure(charted.draw(ticks, totals, names, today=min(today, period.last)))

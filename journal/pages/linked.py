@@ -6,12 +6,13 @@ import datetime as dt
 
 import polars as pl
 
-from journal.charts import links_chart
-from journal.measures import link_wording, links
+from journal.charts import drivers_chart, links_chart
+from journal.measures import drivers, link_wording, links
 from journal.pages import habits, wording
 from journal.pages.cards import card, details, figure
 from journal.pages.escape import Html, join, tag
 from journal.pages.findings import by_month
+from journal.periods import Period
 from journal.settings import Settings
 from journal.tables import Tables
 
@@ -47,6 +48,25 @@ def section(
         over += " Open a clear link to see the days behind it."
     told = card("What a link shows", tag("p", link_wording.WHAT_IT_SHOWS), *said, note=over, kind="links")
     return join([figure(drawn), told])
+
+
+def measured(tables: Tables, nights: pl.DataFrame, settings: Settings, *, period: Period, today: dt.date) -> Html:
+    """What is measured beside mood in a period: energy, the night before, the day's high, hours of each category.
+
+    In: the tables; the frame of `sleep.nights`. The night stands in for the hours of sleep, which end at midnight.
+    Without a day that has both a mood and any of these there is nothing.
+    """
+    within = pl.col("date").is_between(period.first, min(period.last, today))
+    days = tables.days.filter(within)
+    beside = drivers.recorded(days, tables.hours.filter(within))
+    beside.pop(f"hours of {settings.asleep}", None)
+    beside["night"] = nights.filter(within).select("date", pl.col("minutes").cast(pl.Float64).alias("value"))
+    found = drivers.drivers(days, beside)
+    if not found["n"].sum():
+        return Html("")
+    named = {"energy": "Energy", "high": "The day's high", "night": "Sleep of the night"}
+    named |= {f"hours of {category.key}": f"Hours of {category.name}" for category in settings.categories}
+    return figure(drivers_chart.draw(found, named))
 
 
 def _days(compared: pl.DataFrame) -> Html:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import polars as pl
 
+from journal.measures import words
 from journal.pages import wording
 from journal.pages.cards import answers, by_day, card, dated, empty, lines
 from journal.pages.escape import Html, join, tag
@@ -14,6 +15,10 @@ from journal.settings import Settings
 from journal.wording import MONTH_NAMES
 
 _LABELS = {"memory": "To remember", "note": "Note"}
+
+FREQUENT_Z, FREQUENT_DAYS, MOST_WORDS = 1.96, 3, 8
+"""A word is told from the z of a two-sided 5 % on (of each by itself) and on three days or more: our choice, since of
+some hundred words a few lie beyond that z by chance, and most of those are written twice or so."""
 
 
 def to_read_again(written: pl.DataFrame, *, nothing: str) -> Html:
@@ -82,3 +87,25 @@ def decisions(decided: pl.DataFrame, period: Period, settings: Settings) -> Html
     here = decided.filter(period=period.key)
     rows = [(settings.habit_name(row["habit"]), row["decision"]) for row in here.iter_rows(named=True)]
     return card("Decided", lines(rows, nothing=""), note="What becomes of each habit.") if rows else Html("")
+
+
+def words_of(recorded: pl.DataFrame, period: Period, settings: Settings) -> Html:
+    """A card of the words that a period has more often than the days before it, nothing where there are none.
+
+    In: `Tables.lines`. What was written after the period is not looked at.
+    """
+    until = recorded.filter(pl.col("date") <= period.last)
+    told = words.compared(until, first=period.first, last=period.last, leave_out=settings.lines.stop_words)
+    often = told.filter(pl.col("z") >= FREQUENT_Z, pl.col("days") >= FREQUENT_DAYS).head(MOST_WORDS)
+    if often.is_empty():
+        return Html("")
+    rows = [
+        (
+            row["word"],
+            f"{wording.plural(row['count'], 'time')} on {wording.plural(row['days'], 'day')}, "
+            + ("new" if row["new"] else f"{wording.plural(row['rest'], 'time')} before"),
+        )
+        for row in often.iter_rows(named=True)
+    ]
+    note = "More frequent here than on all days before (log-odds with a prior, Monroe et al. 2008)."
+    return card("Words of this " + period.kind, lines(rows, nothing=""), note=note)

@@ -17,7 +17,7 @@ EXAMPLE = Path(__file__).parents[2] / "example_year"
 SECTIONS = {
     "week": ["week-strips", "category-hours", "planned-went"],
     "month": ["sleep-raster", "category-hours", "planned-went", "links-chart"],
-    "year": ["links-chart", "sleep-raster", "waiting-curve", "ranked-share", "estimates-over-time"],
+    "year": ["links-chart", "drivers-chart", "sleep-raster", "waiting-curve", "ranked-share", "estimates-over-time"],
 }
 ON = {"week": "2025-W11", "month": "2025-12", "year": "2025"}
 

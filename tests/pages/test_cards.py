@@ -10,7 +10,7 @@ from journal import periods
 from journal.charts import weekday_profile
 from journal.errors import Problem
 from journal.pages import cards, days, habits, watching, written
-from journal.settings import Category, Habit, Scale, Settings
+from journal.settings import Habit, Scale, Settings
 from tests.pages.test_escape import Reader
 
 FRIDAY = dt.date(2025, 3, 14)
@@ -90,19 +90,6 @@ def test_a_task_is_told_once_as_it_last_stood() -> None:
 
 def test_an_empty_week_says_so() -> None:
     assert text(days.tasks(tasks())) == "No tasks were written for this week."
-    settings = Settings(title="t", places=())
-    hours = pl.DataFrame(schema={"category": pl.String, "planned_minutes": pl.Int64, "actual_minutes": pl.Int64})
-    assert text(days.hours(hours, settings)) == "No hours were written for this week."
-
-
-def test_hours_are_in_the_journals_order_and_a_layer_that_says_nothing_is_a_dash() -> None:
-    settings = Settings(
-        title="t",
-        places=(),
-        categories=(Category(key="sleep", name="Sleep", sleep=True), Category(key="work", name="<Work>")),
-    )
-    spent = pl.DataFrame({"category": ["work", "sleep"], "planned_minutes": [None, 480], "actual_minutes": [90, 455]})
-    assert text(days.hours(spent, settings)).endswith("Sleep8 h7 h 35 min<Work>–1 h 30 min")
 
 
 def test_a_quota_says_what_is_left() -> None:

@@ -10,8 +10,8 @@ import pytest
 
 import journal
 from journal import periods
-from journal.measures import states
-from journal.pages import care, felt, findings, linked, night, pixels, spent, waited
+from journal.measures import challenges, states
+from journal.pages import care, felt, findings, habits, linked, night, pixels, spent, waited, written
 from journal.settings import Settings
 from journal.tables import build, record
 from tests.pages.test_escape import Reader
@@ -81,6 +81,25 @@ def test_a_year_links_its_planted_habits_and_a_quarter_none(book: journal.Journa
     assert "Open a clear link" not in quarter
 
 
+def test_what_is_measured_stands_beside_mood(book: journal.Journal) -> None:
+    slept = night.of(book.tables, book.settings, TODAY)
+    said = text(linked.measured(book.tables, slept.nights, book.settings, period=YEAR, today=TODAY))
+    assert "Sleep of the night" in said
+    assert "Hours of Workshop" in said
+    assert "Hours of Sleep" not in said
+    assert linked.measured(NOTHING, night.of(NOTHING, EMPTY, TODAY).nights, EMPTY, period=YEAR, today=TODAY) == ""
+
+
+def test_a_month_with_a_challenge_draws_its_days(book: journal.Journal) -> None:
+    def drawn(month: periods.Period) -> str:
+        ticked = challenges.totals(book.tables.ticks, today=month.last)
+        return text(habits.challenge_days(book.tables.ticks, ticked, month, book.settings, TODAY))
+
+    # 26 pages of March say "letters = true".
+    assert "Thirty letters: 26 of 30 days" in drawn(MARCH)
+    assert drawn(periods.parse("2025-01")) == ""
+
+
 def test_nothing_written_has_no_links_hours_or_tasks() -> None:
     stated = states.states(NOTHING.marks, today=TODAY)
     assert linked.section(stated, NOTHING, EMPTY, first=YEAR.first, last=YEAR.last, today=TODAY) == ""
@@ -135,3 +154,12 @@ def test_a_low_stretch_has_one_box_while_it_is_now(days_on: int, there: bool) ->
         assert "NICE guideline NG222 (2022)" in said
     better = low.with_columns(mood=pl.lit(3.0))
     assert care.box(better, nights, EMPTY, MARCH, MARCH.last) == ""
+
+
+def test_words_of_a_month_are_told_against_the_days_before() -> None:
+    dates = pl.date_range(dt.date(2025, 2, 1), dt.date(2025, 3, 31), eager=True)
+    text_of = ["Frost on paper." if date.month == 3 and date.day % 2 else "Glue and paper." for date in dates]
+    said = text(written.words_of(pl.DataFrame({"date": dates, "text": text_of}), MARCH, EMPTY))
+    assert "frost16 times on 16 days, new" in said
+    assert "glue" not in said
+    assert written.words_of(NOTHING.lines, MARCH, EMPTY) == ""
