@@ -35,7 +35,7 @@ def served(serve: Serve, tmp_path_factory: pytest.TempPathFactory) -> Served:
     return serve(folder, "2026-01-01")
 
 
-@pytest.mark.parametrize("width", [390, 1280])
+@pytest.mark.parametrize("width", [390])
 @pytest.mark.parametrize("name", list(SECTIONS))
 def test_every_section_of_a_page_shows(served: Served, new_page: NewPage, name: str, width: int) -> None:
     page = new_page(served, width)
