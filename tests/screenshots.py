@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Literal
 
-from playwright.sync_api import FloatRect, Page, sync_playwright
+from playwright.sync_api import Page, sync_playwright
 
 from tests.browser.conftest import SERVE
 from tests.chromium import ARGUMENTS, chromium
@@ -27,8 +27,6 @@ LAST_DRAWN = {
     "year": "#weekday-profile .drawing >> visible=true",
 }
 
-
-TOP: FloatRect = {"x": 0, "y": 0, "width": 1280, "height": 820}
 
 Open = Callable[..., Page]
 
@@ -82,7 +80,9 @@ def take_for_readme() -> None:
         with opened(folder, today=today) as open_page:
             for name in names:
                 path = folder / "pictures" / f"{name}.png"
-                open_page(name, 1280, "light").screenshot(path=path, clip=TOP)
+                page = open_page(name, 1280, "light")
+                page.set_viewport_size({"width": 1280, "height": 1240})  # what sticks to the bottom stays there
+                page.screenshot(path=path)
 
 
 if __name__ == "__main__":
