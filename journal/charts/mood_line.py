@@ -11,9 +11,10 @@ import polars as pl
 from journal.charts.figure import Figure
 from journal.charts.sheet import LABEL, NARROW, SMALL, WIDE, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE
-from journal.charts.wording import MONTHS, day_text, mean_text, period_text, scale_text
+from journal.charts.wording import day_text, mean_text, period_text, scale_text
 from journal.periods import Period
 from journal.settings import Scale
+from journal.wording import MONTH_NAMES
 
 RUN = 3
 """Days in a row from which on a run of low or of high days has a band: two come by themselves every other week."""
@@ -178,7 +179,7 @@ def date_marks(sheet: Sheet, period: Period, x: Callable[[dt.date], float], bott
     """Dates below: months of a year, every seventh day of a month, every day of a week."""
     if period.days > 62:
         ticks = [dt.date(period.first.year, month, 1) for month in range(1, 13)]
-        texts = [(x(day) + 2, MONTHS[day.month - 1][: 3 if width > 600 else 1]) for day in ticks]
+        texts = [(x(day) + 2, MONTH_NAMES[day.month - 1][: 3 if width > 600 else 1]) for day in ticks]
         align = "left"
     else:
         ticks = [day for i, day in enumerate(period.dates) if period.days <= 7 or i % 7 == 0]

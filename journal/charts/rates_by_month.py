@@ -10,7 +10,8 @@ import polars as pl
 from journal.charts.figure import Figure
 from journal.charts.sheet import LABEL, NARROW, SMALL, WIDE, Drawing, Sheet
 from journal.charts.theme import PAGE
-from journal.charts.wording import MONTHS, NINETY_FIVE, interval_text, percent_text
+from journal.charts.wording import NINETY_FIVE, interval_text, percent_text
+from journal.wording import MONTH_NAMES
 
 Row = dict[str, Any]
 _PANEL = 132.0  # a heading of two lines, 64 px of plot, a line of months
@@ -73,7 +74,7 @@ def _ends(rows: list[Row]) -> str:
 
 
 def _month(row: Row) -> str:
-    return MONTHS[int(row["month"][5:7]) - 1]
+    return MONTH_NAMES[int(row["month"][5:7]) - 1]
 
 
 def _title(panels: dict[str, list[Row]], year: int) -> str:
@@ -138,7 +139,7 @@ def _panel(sheet: Sheet, name: str, rows: list[Row], *, left: float, top: float,
     )  # fmt: skip
     every = 1 if across >= 14 else 3
     sheet.texts(
-        [{"x": axis + (i + 0.5) * across, "y": low + 13, "text": MONTHS[i][0]} for i in range(0, 12, every)],
+        [{"x": axis + (i + 0.5) * across, "y": low + 13, "text": MONTH_NAMES[i][0]} for i in range(0, 12, every)],
         size=11, colour=PAGE.muted, align="center", name="months",
     )  # fmt: skip
     sheet.rules(

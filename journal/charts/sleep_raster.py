@@ -13,10 +13,10 @@ from journal.charts.figure import Figure
 from journal.charts.sheet import NARROW, SMALL, WIDE, Drawing, Sheet
 from journal.charts.theme import PAGE
 from journal.charts.week_strips import hour_word
-from journal.charts.wording import MONTHS, day_text, joined, period_text
+from journal.charts.wording import day_text, joined, period_text
 from journal.entry import MINUTES_A_DAY
 from journal.periods import Period
-from journal.wording import clock, minutes, plural
+from journal.wording import MONTH_NAMES, clock, minutes, plural
 
 Row = dict[str, Any]
 Box = dict[str, Any]
@@ -236,7 +236,7 @@ def _apart(ends: list[tuple[float, str]]) -> list[tuple[float, str]]:
 def _dates(sheet: Sheet, period: Period, place: Callable[[dt.date], dict[str, float]], align: str = "") -> None:
     """Every seventh day of a month, or the first of each month of a year."""
     if period.days > 62:
-        rows = [{**place(dt.date(period.first.year, m, 1)), "text": MONTHS[m - 1][:3]} for m in range(1, 13)]
+        rows = [{**place(dt.date(period.first.year, m, 1)), "text": MONTH_NAMES[m - 1][:3]} for m in range(1, 13)]
     else:
         rows = [{**place(day), "text": str(day.day)} for i, day in enumerate(period.dates) if i % 7 == 0]
     plain = "left" if period.days > 62 else "center"

@@ -13,9 +13,10 @@ from journal.charts.figure import Figure
 from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Drawing, Sheet, text_width
 from journal.charts.swatches import Categories
 from journal.charts.theme import PAGE
-from journal.charts.wording import WEEKDAYS, day_text, joined, period_text
+from journal.charts.wording import day_text, joined, period_text
 from journal.entry import MINUTES_A_DAY, clock_text
 from journal.periods import Period
+from journal.wording import WEEKDAY_NAMES
 
 Row = dict[str, Any]
 Daylight = Mapping[dt.date, Sequence[tuple[float, float]]]
@@ -148,7 +149,7 @@ def _blocks(sheet: Sheet, rows: list[Row], colour: str, x: Any, top: Any) -> lis
 
 
 def _day_word(day: dt.date, wide: bool) -> str:
-    return f"{WEEKDAYS[day.weekday()][: 3 if wide else 2]} {day.day}"
+    return f"{WEEKDAY_NAMES[day.weekday()][: 3 if wide else 2]} {day.day}"
 
 
 def hour_word(hour: int, clock: int) -> str:

@@ -8,12 +8,7 @@ from typing import Any
 
 from journal.periods import Period
 from journal.settings import Scale
-
-MONTHS = (
-    "January", "February", "March", "April", "May", "June",
-    "July", "August", "September", "October", "November", "December",
-)  # fmt: skip
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+from journal.wording import MONTH_NAMES
 
 STATE_WORDS: Mapping[str, str] = {
     "done": "done",
@@ -40,7 +35,7 @@ def day_text(day: dt.date, *, year: bool = False) -> str:
     >>> day_text(dt.date(2025, 3, 14)), day_text(dt.date(2025, 3, 14), year=True)
     ('14 March', '14 March 2025')
     """
-    return f"{day.day} {MONTHS[day.month - 1]}" + (f" {day.year}" if year else "")
+    return f"{day.day} {MONTH_NAMES[day.month - 1]}" + (f" {day.year}" if year else "")
 
 
 def period_text(period: Period) -> str:
@@ -55,7 +50,7 @@ def period_text(period: Period) -> str:
     if period.kind == "year":
         return str(first.year)
     if period.kind == "month":
-        return f"{MONTHS[first.month - 1]} {first.year}"
+        return f"{MONTH_NAMES[first.month - 1]} {first.year}"
     if period.kind == "day":
         return day_text(first, year=True)
     if first.year != last.year:

@@ -14,8 +14,9 @@ from journal.charts.figure import Figure
 from journal.charts.marks import Cell, cell, draw_key, draw_marks
 from journal.charts.sheet import NARROW, SMALL, TEXT, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE, step
-from journal.charts.wording import MONTHS, day_text, mark_text, number_text, scale_text
+from journal.charts.wording import day_text, mark_text, number_text, scale_text
 from journal.settings import Scale
+from journal.wording import MONTH_NAMES
 
 MEASURED = ("mood", "energy")
 MOOD = Scale(words=("heavy", "low", "even", "good", "bright"))
@@ -224,7 +225,7 @@ def _heads(sheet: Sheet, grid: _Grid) -> None:
     """Months by name and every fifth day by number, whichever way they run."""
     months = [dt.date(2000, month, 1) for month in range(1, 13)]
     days = [dt.date(2000, 1, day) for day in (1, 5, 10, 15, 20, 25, 30)]
-    named = [(day, MONTHS[day.month - 1][:3]) for day in months]
+    named = [(day, MONTH_NAMES[day.month - 1][:3]) for day in months]
     numbered = [(day, str(day.day)) for day in days]
     down, across = (named, numbered) if grid.months_down else (numbered, named)
     sheet.texts(
