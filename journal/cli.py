@@ -15,6 +15,7 @@ from journal import __version__
 from journal.commands import refusals
 from journal.commands.arguments import Day, Folder, Number, Port, Stretch, Word, journal_folder
 from journal.commands.catalogue import FORMATS, MEASURES
+from journal.commands.exports import export
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -194,6 +195,9 @@ def show(
     frame = showing.rows(opened, measure, days, by, against)
     click.echo(printing.as_text(frame, form, MEASURES[measure].keys_by(by)))
     _mention_problems(opened)
+
+
+duskbook.add_command(export)
 
 
 def _open(folder: Path, today: dt.date | None) -> Journal:

@@ -4,6 +4,7 @@
     ├── FolderError         the folder is missing, unreadable, or holds no journal.toml
     ├── RuleError           a recurrence rule or a quota that cannot be read
     ├── UsageError          a date, period, measure or option that does not exist
+    ├── ExportError         a file that was to leave the journal could not be made or written
     └── WriteError          a page could not be written and is as it was; it carries what was typed
 
     Problem                 not raised but gathered: one thing wrong in one file, where, and how to mend it
@@ -30,6 +31,10 @@ class RuleError(JournalError, ValueError):
 
 class UsageError(JournalError, ValueError):
     """A date, period, measure or option that does not exist."""
+
+
+class ExportError(JournalError):
+    """An export could not be made or written; what stood at its place before is as it was."""
 
 
 class WriteError(JournalError):

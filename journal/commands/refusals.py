@@ -114,7 +114,8 @@ def _in_one_line(error: click.ClickException, group: click.Group) -> str:
             remedy = f"did you mean {close[0]}?" if close else f'"{path} --help" lists what there is'
             return f"there is no option {error.option_name}; {remedy}"
         case click.exceptions.NoSuchCommand():
-            return f'there is no command "{error.command_name}"; {instead(error.command_name, group.commands)}'
+            asked = context.command if context and isinstance(context.command, click.Group) else group
+            return f'there is no command "{error.command_name}"; {instead(error.command_name, asked.commands)}'
         case click.MissingParameter() if error.param is not None:
             name, example = error.param.human_readable_name, getattr(error.param.type, "example", "")
             return f'{name} is missing; write e.g. "{path} {example}"'
@@ -128,8 +129,14 @@ def _in_one_line(error: click.ClickException, group: click.Group) -> str:
 
 def _example(option: str, group: click.Group) -> str:
     """A value that an option takes; click tells of an option without its value before it knows the command."""
-    every = (param for command in group.commands.values() for param in command.params if option in param.opts)
-    return next((getattr(param.type, "example", "") for param in every), "")
+    for command in group.commands.values():
+        if isinstance(command, click.Group):
+            found = _example(option, command)
+        else:
+            found = next((getattr(p.type, "example", "") for p in command.params if option in p.opts), "")
+        if found:
+            return found
+    return ""
 
 
 def _forget_output() -> None:
