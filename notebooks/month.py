@@ -10,69 +10,55 @@ with app.setup:
     import marimo as mo
     import polars as pl
 
-    import journal
     from journal.charts import month_grid
-    from journal.measures import challenges, completion, coverage, lines, states, streaks
-    from journal.pages import cards, controls, opening, watching, wording
+    from journal.measures import challenges, completion, lines, states, streaks
+    from journal.pages import cards, controls, review, wording
 
     # isort: split
-    from journal.pages import care, days, felt, findings, habits, linked, night, spent, written
+    from journal.pages import care, felt, findings, habits, linked, night, spent, written
 
 
 @app.cell
 def _():
     # Which journal, and the month it opens at. The clock is read here and nowhere else on this page.
-    folder = opening.folder(mo.notebook_dir())
-
-    def read():
-        return journal.open(folder, today=opening.today(folder, dt.datetime.now().astimezone()))
-
-    query = mo.query_params()
-    before_reading = watching.seen(folder)
-    at_first = read()
-    get_month, set_month = mo.state(opening.first_shown("month", query.to_dict(), at_first))
+    page = review.Review("month", mo.notebook_dir(), mo.query_params(), lambda: dt.datetime.now().astimezone())
+    get_month, set_month = mo.state(page.first_shown())
     get_edits, set_edits = mo.state(0)
-    return at_first, before_reading, folder, get_edits, get_month, query, read, set_edits, set_month
+    return get_edits, get_month, page, set_edits, set_month
 
 
 @app.cell
-def _(before_reading, folder, set_edits):
-    watching.start(folder, before_reading, lambda: set_edits(lambda count: count + 1))
+def _(page, set_edits):
+    page.watch(set_edits)
     return
 
 
 @app.cell
-def _(at_first, get_edits, read):
-    get_edits()  # an edit of a page in any editor reads the journal again; what has not changed is in the cache
-    book = opening.again(read, at_first)
-    months = opening.choices("month", book)
-    return book, months
+def _(get_edits, page):
+    get_edits()  # an edit of a page in any editor reads the journal again
+    book = page.again()
+    return (book,)
 
 
 @app.cell
-def _(at_first, set_month):
-    earlier, later = controls.arrows(opening.choices("month", at_first), set_month)
+def _(page, set_month):
+    earlier, later = page.arrows(set_month)
     return earlier, later
 
 
 @app.cell
-def _(get_month, set_month, months):
-    picker = controls.picker(months, get_month(), set_month)
+def _(book, get_month, page, set_month):
+    picker = page.picker(book, get_month(), set_month)
     return (picker,)
 
 
 @app.cell
-def _(book, get_month, query):
+def _(book, get_month, page):
     month = get_month()
-    query["month"] = month.key
     tables, settings, today = book.tables, book.settings, book.today
     within = pl.col("date").is_between(month.first, month.last)
-    lived = coverage.kept(tables.days, opened=tables.opened, today=today).filter(within)
-    controls.show(
-        cards.header("month", settings.title, today=today, on=opening.anchor(month, query.to_dict(), today)),
-        cards.problems(book.problems),
-        cards.heading(wording.title(month), days.kept(coverage.coverage(lived))),
-    )
+    lived = page.lived(book, month)
+    controls.show(page.head(book, month, lived))
     return lived, settings, tables, today, month, within
 
 

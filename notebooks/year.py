@@ -10,10 +10,9 @@ with app.setup:
     import marimo as mo
     import polars as pl
 
-    import journal
     from journal.charts import rates_by_month
     from journal.measures import completion, coverage, lines, states, streaks
-    from journal.pages import cards, controls, opening, watching, wording
+    from journal.pages import cards, controls, review
 
     # isort: split
     from journal.pages import care, days, felt, findings, habits, linked, night, pixels, waited, written
@@ -22,57 +21,44 @@ with app.setup:
 @app.cell
 def _():
     # Which journal, and the year it opens at. The clock is read here and nowhere else on this page.
-    folder = opening.folder(mo.notebook_dir())
-
-    def read():
-        return journal.open(folder, today=opening.today(folder, dt.datetime.now().astimezone()))
-
-    query = mo.query_params()
-    before_reading = watching.seen(folder)
-    at_first = read()
-    get_year, set_year = mo.state(opening.first_shown("year", query.to_dict(), at_first))
+    page = review.Review("year", mo.notebook_dir(), mo.query_params(), lambda: dt.datetime.now().astimezone())
+    get_year, set_year = mo.state(page.first_shown())
     get_edits, set_edits = mo.state(0)
-    return at_first, before_reading, folder, get_edits, get_year, query, read, set_edits, set_year
+    return get_edits, get_year, page, set_edits, set_year
 
 
 @app.cell
-def _(before_reading, folder, set_edits):
-    watching.start(folder, before_reading, lambda: set_edits(lambda count: count + 1))
+def _(page, set_edits):
+    page.watch(set_edits)
     return
 
 
 @app.cell
-def _(at_first, get_edits, read):
-    get_edits()  # an edit of a page in any editor reads the journal again; what has not changed is in the cache
-    book = opening.again(read, at_first)
-    years = opening.choices("year", book)
-    return book, years
+def _(get_edits, page):
+    get_edits()  # an edit of a page in any editor reads the journal again
+    book = page.again()
+    return (book,)
 
 
 @app.cell
-def _(at_first, set_year):
-    earlier, later = controls.arrows(opening.choices("year", at_first), set_year)
+def _(page, set_year):
+    earlier, later = page.arrows(set_year)
     return earlier, later
 
 
 @app.cell
-def _(get_year, set_year, years):
-    picker = controls.picker(years, get_year(), set_year)
+def _(book, get_year, page, set_year):
+    picker = page.picker(book, get_year(), set_year)
     return (picker,)
 
 
 @app.cell
-def _(book, get_year, query):
+def _(book, get_year, page):
     year = get_year()
-    query["year"] = year.key
     tables, settings, today = book.tables, book.settings, book.today
     within = pl.col("date").is_between(year.first, year.last)
-    lived = coverage.kept(tables.days, opened=tables.opened, today=today).filter(within)
-    controls.show(
-        cards.header("year", settings.title, today=today, on=opening.anchor(year, query.to_dict(), today)),
-        cards.problems(book.problems),
-        cards.heading(wording.title(year), days.kept(coverage.coverage(lived))),
-    )
+    lived = page.lived(book, year)
+    controls.show(page.head(book, year, lived))
     return lived, settings, tables, today, year, within
 
 
