@@ -14,11 +14,13 @@ from journal.measures import care
 from journal.pages.cards import card, details
 from journal.pages.escape import Html, tag
 from journal.pages.findings import by_month
+from journal.pages.wording import Row
 from journal.periods import Period
 from journal.settings import Settings
 
 LOOKED_OVER = dt.timedelta(days=7)
 
+TITLE = "A longer stretch"
 NO_DIAGNOSIS = (
     "This is a journal and no diagnosis. Such a stretch is a reason to talk to a doctor, or to someone you trust."
 )
@@ -27,16 +29,25 @@ IN_DANGER = "If you are in danger, call the emergency number: 112 in the Europea
 
 def box(days: pl.DataFrame, nights: pl.DataFrame, settings: Settings, period: Period, today: dt.date) -> Html:
     """The box, or nothing. In: `Tables.days` and the frame of `sleep.nights`."""
-    if not period.first <= today <= period.last + LOOKED_OVER:
-        return Html("")
-    found = care.signs(days, nights, today=today, low=settings.mood.low, high=settings.mood.high)
+    found = signs(days, nights, settings, period, today)
     if found.is_empty():
         return Html("")
     seen = []
     for row in found.iter_rows(named=True):
         seen += [
             tag("p", row["text"]),
-            tag("p", f"Published: {row['threshold']} ({row['source']}).", class_="quiet small"),
+            tag("p", published(row), class_="quiet small"),
             details(f"The days, {row['seen']}", by_month(row["dates"])),
         ]
-    return card("A longer stretch", *seen, tag("p", NO_DIAGNOSIS), tag("p", IN_DANGER), kind="care")
+    return card(TITLE, *seen, tag("p", NO_DIAGNOSIS), tag("p", IN_DANGER), kind="care")
+
+
+def signs(days: pl.DataFrame, nights: pl.DataFrame, settings: Settings, period: Period, today: dt.date) -> pl.DataFrame:
+    """The frame of `care.signs` as of today, without a row for a period that is looked over no more."""
+    found = care.signs(days, nights, today=today, low=settings.mood.low, high=settings.mood.high)
+    return found if period.first <= today <= period.last + LOOKED_OVER else found.clear()
+
+
+def published(row: Row) -> str:
+    """What was published of a row of `care.signs`, and where."""
+    return f"Published: {row['threshold']} ({row['source']})."

@@ -1,10 +1,12 @@
-"""How days felt, on the pages: mood and energy in a sentence, the line of a period, the profile of the week."""
+"""How days felt: mood and energy in a sentence, the line of a period, the profile of the week; as cards of a page, and
+the figures by themselves for what else shows them."""
 
 from __future__ import annotations
 
 import polars as pl
 
 from journal.charts import mood_line, weekday_profile
+from journal.charts.figure import Figure
 from journal.measures import drivers, mood, mood_shape
 from journal.pages import days
 from journal.pages.cards import card, figure
@@ -21,13 +23,23 @@ def summary(lived: pl.DataFrame, settings: Settings, heading: str = "How the day
 
 
 def line(every_day: pl.DataFrame, settings: Settings, period: Period) -> Html:
+    """The card of `line_drawn`."""
+    return figure(line_drawn(every_day, settings, period))
+
+
+def line_drawn(every_day: pl.DataFrame, settings: Settings, period: Period, *, key: str = "mood-line") -> Figure:
     """Mood over a period with its trailing means and its runs of low and high days. In: `Tables.days`, whole."""
     runs = mood_shape.runs(every_day, low=settings.mood.low, high=settings.mood.high)
-    return figure(mood_line.draw(mood.trailing(every_day), settings.mood, period, runs=runs))
+    return mood_line.draw(mood.trailing(every_day), settings.mood, period, runs=runs, key=key)
 
 
 def weekdays(lived: pl.DataFrame, settings: Settings) -> Html:
+    """The card of `weekdays_drawn`."""
+    return figure(weekdays_drawn(lived, settings))
+
+
+def weekdays_drawn(lived: pl.DataFrame, settings: Settings) -> Figure:
     """Mood by day of the week, and whether the week as a whole tells days apart. In: as for `summary`."""
     profile = mood_shape.weekdays(lived, week_starts=settings.week_starts)
     clear = drivers.weekday(lived)["clear"][0]
-    return figure(weekday_profile.draw(profile, settings.mood, clear=clear))
+    return weekday_profile.draw(profile, settings.mood, clear=clear)

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable
-from itertools import groupby
 
 from journal.measures.findings import findings
+from journal.pages import wording
 from journal.pages.cards import card as whole
 from journal.pages.cards import details
 from journal.pages.escape import Html, join, tag
 from journal.periods import Period
 from journal.settings import Settings
 from journal.tables import Tables
-from journal.wording import MONTH_NAMES
+
+TITLE = "What stands out"
+NOTE = "Unusual for this journal so far. It says what was, not why."
 
 
 def card(tables: Tables, settings: Settings, period: Period) -> Html:
@@ -25,14 +27,9 @@ def card(tables: Tables, settings: Settings, period: Period) -> Html:
     ]
     if not items:
         return Html("")
-    note = "Unusual for this journal so far. It says what was, not why."
-    return whole("What stands out", tag("ul", *items, class_="findings"), note=note)
+    return whole(TITLE, tag("ul", *items, class_="findings"), note=NOTE)
 
 
 def by_month(dates: Iterable[dt.date]) -> Html:
-    """Days in a line a month: "March 2025: 3, 4, 7"."""
-    months = groupby(sorted(dates), key=lambda date: (date.year, date.month))
-    return join(
-        tag("p", f"{MONTH_NAMES[month - 1]} {year}: {', '.join(str(date.day) for date in days)}", class_="quiet small")
-        for (year, month), days in months
-    )
+    """Days in a line a month, as `wording.by_month` has them."""
+    return join(tag("p", line, class_="quiet small") for line in wording.by_month(dates))

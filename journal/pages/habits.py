@@ -8,6 +8,7 @@ import polars as pl
 
 from journal import periods
 from journal.charts import challenge_days as charted
+from journal.charts.figure import Figure
 from journal.measures import completion
 from journal.pages import wording
 from journal.pages.cards import card, empty, figure, lines, table
@@ -16,6 +17,8 @@ from journal.periods import Period
 from journal.settings import Settings
 
 NO_HABITS = "No habit is in force here."
+RATE_HEAD = ("Habit", "Done of due, 95 % interval", "Of logged days", "In all")
+CLEAR = "Clear means that the 95 % interval of the difference leaves out zero."
 
 
 def names(settings: Settings) -> dict[str, str]:
@@ -82,18 +85,28 @@ def running_and_longest(streaks: pl.DataFrame, settings: Settings) -> Html:
 
 
 def best_streaks(streaks: pl.DataFrame, settings: Settings) -> Html:
+    """The list of `best_streak_rows`."""
+    return lines(best_streak_rows(streaks, settings), nothing=NO_HABITS)
+
+
+def best_streak_rows(streaks: pl.DataFrame, settings: Settings) -> list[tuple[str, str]]:
     """The longest streak of each habit, those counted in single days first, then weeks and months.
 
-    In: `streaks.streaks` of a year's occasions.
+    In: `streaks.streaks` of a year's occasions. Out: the habit's name, and its streak in words.
     """
     order = {"occasion": 0, "week": 1, "month": 2}
     found = sorted(streaks.iter_rows(named=True), key=lambda row: (order[row["unit"]], -row["longest"]))
-    rows = [(settings.habit_name(row["habit"]), wording.streak_longest(row)) for row in found]
-    return lines(rows, nothing=NO_HABITS)
+    return [(settings.habit_name(row["habit"]), wording.streak_longest(row)) for row in found]
 
 
 def rate_table(rates: pl.DataFrame, totals: pl.DataFrame, settings: Settings, caption: str) -> Html:
-    """Each habit's completion rate with its interval, and what a counted one came to.
+    """The table of `rate_rows`."""
+    rows = rate_rows(rates, totals, settings)
+    return table(caption, RATE_HEAD, rows) if rows else empty(NO_HABITS)
+
+
+def rate_rows(rates: pl.DataFrame, totals: pl.DataFrame, settings: Settings) -> list[tuple[str, str, str, str]]:
+    """Each habit's completion rate with its interval, and what a counted one came to, below `RATE_HEAD`.
 
     In: `completion.rates` and `completion.totals` over the same days.
     """
@@ -110,8 +123,7 @@ def rate_table(rates: pl.DataFrame, totals: pl.DataFrame, settings: Settings, ca
                 wording.added(count, habit.unit, habit.aim) if count else "",
             )
         )
-    head = ("Habit", "Done of due, 95 % interval", "Of logged days", "In all")
-    return table(caption, head, rows) if rows else empty(NO_HABITS)
+    return rows
 
 
 def changes(changed: pl.DataFrame, settings: Settings, before: Period) -> Html:
@@ -127,9 +139,8 @@ def changes(changed: pl.DataFrame, settings: Settings, before: Period) -> Html:
             tell = wording.then_and_now if heading == "No clear change" else wording.change
             said = [(settings.habit_name(row["habit"]), tell(row)) for row in some]
             parts += [tag("h3", heading), lines(said, nothing="Nothing.")]
-    what = "Clear means that the 95 % interval of the difference leaves out zero."
     return (
-        join([*parts, tag("p", what, class_="quiet small")])
+        join([*parts, tag("p", CLEAR, class_="quiet small")])
         if rows
         else empty(f"No habit was due in {wording.title(before)} or since.")
     )
@@ -147,10 +158,16 @@ def against(occasions: pl.DataFrame, period: Period, settings: Settings) -> Html
 
 
 def challenges(totals: pl.DataFrame, period: Period, settings: Settings) -> Html:
-    """A card with each challenge that touches a period, nothing where none does. In: `challenges.totals`."""
+    """A card of `challenge_rows`, nothing where there are none."""
+    rows = challenge_rows(totals, period, settings)
+    return card("Challenge" if len(rows) == 1 else "Challenges", lines(rows, nothing="")) if rows else Html("")
+
+
+def challenge_rows(totals: pl.DataFrame, period: Period, settings: Settings) -> list[tuple[str, str]]:
+    """Each challenge that touches a period, with how it went in words. In: `challenges.totals`."""
     names = {challenge.key: challenge.name for challenge in settings.challenges}
     here = totals.filter((pl.col("from") <= period.last) & (pl.col("to") >= period.first))
-    rows = [
+    return [
         (
             names.get(row["challenge"], row["challenge"]),
             wording.joined(
@@ -161,17 +178,30 @@ def challenges(totals: pl.DataFrame, period: Period, settings: Settings) -> Html
         )
         for row in here.iter_rows(named=True)
     ]
-    return card("Challenge" if len(rows) == 1 else "Challenges", lines(rows, nothing="")) if rows else Html("")
 
 
 def challenge_days(
     ticks: pl.DataFrame, totals: pl.DataFrame, period: Period, settings: Settings, today: dt.date
 ) -> Html:
-    """Day by day, the challenges that touch a period and those before them; nothing where none touches it.
+    """The card of `challenge_days_drawn`."""
+    drawn = challenge_days_drawn(ticks, totals, period, settings, today)
+    return figure(drawn) if drawn else Html("")
+
+
+def challenge_days_drawn(
+    ticks: pl.DataFrame,
+    totals: pl.DataFrame,
+    period: Period,
+    settings: Settings,
+    today: dt.date,
+    *,
+    key: str = "challenge-days",
+) -> Figure | None:
+    """Day by day, the challenges that touch a period and those before them; none where none touches it.
 
     In: `Tables.ticks`, and the frame of `challenges.totals` as of the end of the period or of today.
     """
     if totals.filter((pl.col("from") <= period.last) & (pl.col("to") >= period.first)).is_empty():
-        return Html("")
+        return None
     names = {challenge.key: challenge.name for challenge in settings.challenges}
-    return figure(charted.draw(ticks, totals, names, today=min(today, period.last)))
+    return charted.draw(ticks, totals, names, today=min(today, period.last), key=key)

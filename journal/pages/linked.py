@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import NamedTuple
 
 import polars as pl
 
 from journal.charts import drivers_chart, links_chart
+from journal.charts.figure import Figure
 from journal.measures import drivers, link_wording, links
 from journal.pages import habits, wording
 from journal.pages.cards import card, details, figure
@@ -16,45 +18,75 @@ from journal.periods import Period
 from journal.settings import Settings
 from journal.tables import Tables
 
+TITLE = "What a link shows"
 _SIDES = ((True, "With it"), (False, "Without"))
+
+
+class Linked(NamedTuple):
+    """The links of a stretch: the chart, over what in words, how many comparisons could be made, and each clear link as
+    a sentence with the days behind it (rows of `links.compared` of one habit)."""
+
+    drawn: Figure
+    over: str
+    pairs: int
+    clear: list[tuple[str, pl.DataFrame]]
 
 
 def section(
     states: pl.DataFrame, tables: Tables, settings: Settings, *, first: dt.date, last: dt.date, today: dt.date
 ) -> Html:
-    """Links of a stretch of the journal.
+    """The cards of `linked`; a stretch without any habit has no section."""
+    found = linked(states, tables, settings, first=first, last=last, today=today)
+    if found is None:
+        return Html("")
+    said = [details(sentence, _days(behind)) for sentence, behind in found.clear]
+    over = found.over + (" Open a clear link to see the days behind it." if said else "")
+    told = card(TITLE, tag("p", link_wording.WHAT_IT_SHOWS), *said, note=over, kind="links")
+    return join([figure(found.drawn), told])
 
-    In: the frame of `states.states`, whole; the tables; the first and the last day that count. A stretch without any
-    habit has no section.
+
+def linked(
+    states: pl.DataFrame, tables: Tables, settings: Settings, *, first: dt.date, last: dt.date, today: dt.date
+) -> Linked | None:
+    """Links of a stretch of the journal, if it has a habit.
+
+    In: the frame of `states.states`, whole; the tables; the first and the last day that count.
     """
     until = min(last, today)
     within = pl.col("date").is_between(first, until)
     states, days, names = states.filter(within), tables.days.filter(within), habits.names(settings)
     found = links.links(states, days, today=until)
     if found.is_empty():
-        return Html("")
+        return None
     pairs = found.get_column("p").count()
-    drawn = links_chart.draw(found, names, pairs=pairs)
     behind = {lag: links.compared(states, days, today=until, lag=lag) for lag in (0, 1)}
-    said = [
-        details(
-            link_wording.habit_link(row, names.get(row["habit"], row["habit"]), pairs=pairs),
-            _days(behind[row["lag_days"]].filter(pl.col("habit") == row["habit"])),
-        )
-        for row in found.filter("clear").iter_rows(named=True)
-    ]
-    over = f"Over {wording.stretch(first, until)}, {wording.plural(pairs, 'comparison')}."
-    if said:
-        over += " Open a clear link to see the days behind it."
-    told = card("What a link shows", tag("p", link_wording.WHAT_IT_SHOWS), *said, note=over, kind="links")
-    return join([figure(drawn), told])
+    return Linked(
+        drawn=links_chart.draw(found, names, pairs=pairs),
+        over=f"Over {wording.stretch(first, until)}, {wording.plural(pairs, 'comparison')}.",
+        pairs=pairs,
+        clear=[
+            (
+                link_wording.habit_link(row, names.get(row["habit"], row["habit"]), pairs=pairs),
+                behind[row["lag_days"]].filter(pl.col("habit") == row["habit"]),
+            )
+            for row in found.filter("clear").iter_rows(named=True)
+        ],
+    )
 
 
 def measured(tables: Tables, nights: pl.DataFrame, settings: Settings, *, period: Period, today: dt.date) -> Html:
+    """The card of `measured_drawn`."""
+    drawn = measured_drawn(tables, nights, settings, period=period, today=today)
+    return figure(drawn) if drawn else Html("")
+
+
+def measured_drawn(
+    tables: Tables, nights: pl.DataFrame, settings: Settings, *, period: Period, today: dt.date
+) -> Figure | None:
     """What is measured beside mood in a period: energy, the night before, the day's high, hours of each category.
 
     In: the tables; the frame of `sleep.nights`. The night stands in for the hours of sleep, which end at midnight.
-    Without a day that has both a mood and any of these there is nothing.
+    Without a day that has both a mood and any of these there is none.
     """
     within = pl.col("date").is_between(period.first, min(period.last, today))
     days = tables.days.filter(within)
@@ -63,20 +95,23 @@ def measured(tables: Tables, nights: pl.DataFrame, settings: Settings, *, period
     beside["night"] = nights.filter(within).select("date", pl.col("minutes").cast(pl.Float64).alias("value"))
     found = drivers.drivers(days, beside)
     if not found["n"].sum():
-        return Html("")
+        return None
     named = {"energy": "Energy", "high": "The day's high", "night": "Sleep of the night"}
     named |= {f"hours of {category.key}": f"Hours of {category.name}" for category in settings.categories}
-    return figure(drivers_chart.draw(found, named))
+    return drivers_chart.draw(found, named)
 
 
 def _days(compared: pl.DataFrame) -> Html:
     """The days on each side. In: rows of `links.compared` of one habit."""
-    parts = []
-    for side, heading in _SIDES:
-        some = compared.filter(pl.col("done") == side)
-        mean = wording.number(some["value"].mean(), 2)  # type: ignore[arg-type]
-        parts += [
-            tag("h3", f"{heading}, {wording.plural(some.height, 'day')}, mood {mean} on average"),
-            by_month(some["date"]),
-        ]
-    return join(parts)
+    return join(
+        part
+        for side, heading in _SIDES
+        for some in [compared.filter(pl.col("done") == side)]
+        for part in (tag("h3", f"{heading}, {on_average(some)}"), by_month(some["date"]))
+    )
+
+
+def on_average(some: pl.DataFrame) -> str:
+    """How many days there are on one side of a link, and their mean mood. In: rows of `links.compared`."""
+    mean = wording.number(some["value"].mean(), 2)  # type: ignore[arg-type]
+    return f"{wording.plural(some.height, 'day')}, mood {mean} on average"

@@ -8,6 +8,7 @@ from typing import NamedTuple
 import polars as pl
 
 from journal.charts import sleep_raster
+from journal.charts.figure import Figure
 from journal.measures import regularity, sleep, sleep_summary
 from journal.pages import wording
 from journal.pages.cards import card, empty, figure, table
@@ -16,6 +17,7 @@ from journal.periods import Period
 from journal.settings import Settings
 from journal.tables import Tables
 
+BESIDE = "Beside what is published"
 READING = (
     "Published for adults: 7 hours or more a night, on a regular basis (Watson et al. 2015). To read by, no advice."
 )
@@ -44,21 +46,41 @@ def of(tables: Tables, settings: Settings, today: dt.date) -> Nights:
 
 def section(slept: Nights, period: Period, settings: Settings) -> Html:
     """The raster of a period's nights, and what is published; nothing where no sleep was written in it."""
+    found = summed(slept, period)
+    if (drawn := raster(slept, found, period, settings)) is None:
+        return Html("")
+    beside = [
+        card(BESIDE, tag("p", short(row)), tag("p", READING, class_="quiet"))
+        for row in found.filter(pl.col("nights") > 0).iter_rows(named=True)
+    ]
+    return join([figure(drawn), *beside])
+
+
+def summed(slept: Nights, period: Period) -> pl.DataFrame:
+    """The nights of a period in one row, or none. Out: the frame of `sleep_summary.summary`."""
+    within = pl.col("date").is_between(period.first, period.last)
+    return sleep_summary.summary(slept.nights.filter(within), slept.pairs.filter(within))
+
+
+def raster(slept: Nights, found: pl.DataFrame, period: Period, settings: Settings) -> Figure | None:
+    """Every night and nap of a period, if any sleep was written in it. In: `found`, the frame of `summed`."""
     within = pl.col("date").is_between(period.first, period.last)
     if slept.sleeps.filter(within).is_empty() and slept.nights.filter(within).is_empty():
-        return Html("")
-    found = sleep_summary.summary(slept.nights.filter(within), slept.pairs.filter(within))
-    drawn = sleep_raster.draw(slept.sleeps, slept.nights, found, period, clock=settings.clock)
-    return join([figure(drawn), *[_beside(row) for row in found.filter(pl.col("nights") > 0).iter_rows(named=True)]])
+        return None
+    return sleep_raster.draw(slept.sleeps, slept.nights, found, period, clock=settings.clock)
 
 
-def _beside(row: wording.Row) -> Html:
-    """What is published of how long adults sleep, and how many nights were shorter. In: a row of the summary."""
-    short, nights = row["under_recommended"], row["nights"]
-    count = f"none of {wording.plural(nights, 'night')}" if not short else f"{wording.of(short, nights)} nights"
-    verb = "was" if short == 1 else "were"
-    said = f"{count[:1].upper()}{count[1:]} {verb} under 7 hours, naps of the day added."
-    return card("Beside what is published", tag("p", said), tag("p", READING, class_="quiet"))
+def short(row: wording.Row) -> str:
+    """How many nights were under 7 hours, from a row of `sleep_summary.summary`.
+
+    >>> short({"under_recommended": 1, "nights": 28})
+    '1 of 28 nights was under 7 hours, naps of the day added.'
+    >>> short({"under_recommended": 0, "nights": 28})
+    'None of 28 nights were under 7 hours, naps of the day added.'
+    """
+    under, nights = row["under_recommended"], row["nights"]
+    count = f"None of {wording.plural(nights, 'night')}" if not under else f"{wording.of(under, nights)} nights"
+    return f"{count} {'was' if under == 1 else 'were'} under 7 hours, naps of the day added."
 
 
 def week(slept: Nights, period: Period, settings: Settings) -> Html:

@@ -21,16 +21,21 @@ _DAY = dt.timedelta(days=1)
 
 
 def section(tables: Tables, settings: Settings, period: Period) -> Html:
-    """Planned against actual hours of a period, and where planned time went; nothing where no hours were written."""
+    """The cards of `figures`."""
+    return join(map(figure, figures(tables, settings, period)))
+
+
+def figures(tables: Tables, settings: Settings, period: Period) -> list[Figure]:
+    """Planned against actual hours of a period, and where planned time went; none where no hours were written."""
     cut = tables.hours.filter(pl.col("date").is_between(period.first, period.last))
     if cut.is_empty():
-        return Html("")
+        return []
     named = categories(settings)
-    parts = [figure(category_hours.draw(hours.as_planned(hours.totals(cut)), named, period))]
+    drawn = [category_hours.draw(hours.as_planned(hours.totals(cut)), named, period)]
     went = spending.where_planned_went(cut)
     if went.height:
-        parts.append(figure(planned_went.draw(went, named, period)))
-    return join(parts)
+        drawn.append(planned_went.draw(went, named, period))
+    return drawn
 
 
 def strips(tables: Tables, settings: Settings, week: Period) -> Figure:

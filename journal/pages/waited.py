@@ -7,6 +7,7 @@ import datetime as dt
 import polars as pl
 
 from journal.charts import estimates_over_time, ranked_share, waiting_curve
+from journal.charts.figure import Figure
 from journal.measures import tasks
 from journal.pages.cards import figure
 from journal.pages.escape import Html, join
@@ -14,18 +15,23 @@ from journal.periods import Period
 
 
 def section(rows: pl.DataFrame, period: Period, today: dt.date) -> Html:
-    """Tasks that began in a period, as of its end or of today; nothing where none did. In: `Tables.tasks`."""
+    """The cards of `figures`."""
+    return join(map(figure, figures(rows, period, today)))
+
+
+def figures(rows: pl.DataFrame, period: Period, today: dt.date) -> list[Figure]:
+    """Tasks that began in a period, as of its end or of today; none where none did. In: `Tables.tasks`."""
     until = min(today, period.last)
     lives = tasks.lives(rows, today=until)
     begun = lives.filter(pl.col("since").is_between(period.first, until))
     if begun.is_empty():
-        return Html("")
-    parts = [
-        figure(waiting_curve.draw(tasks.waiting(begun), begun)),
-        figure(ranked_share.draw(tasks.by_rank(begun, today=until))),
+        return []
+    drawn = [
+        waiting_curve.draw(tasks.waiting(begun), begun),
+        ranked_share.draw(tasks.by_rank(begun, today=until)),
     ]
     ratios = tasks.ratios(lives)
     done = ratios.filter(pl.col("last").is_between(period.first, until))
     if done.height:
-        parts.append(figure(estimates_over_time.draw(tasks.trailing_ratios(ratios), tasks.estimates(done), period)))
-    return join(parts)
+        drawn.append(estimates_over_time.draw(tasks.trailing_ratios(ratios), tasks.estimates(done), period))
+    return drawn

@@ -6,7 +6,8 @@ Everything here is text, not HTML, and the same on a page, in print and in a tes
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from itertools import groupby
 from typing import Any
 
 from journal.periods import Period
@@ -63,6 +64,19 @@ def stretch(first: dt.date, last: dt.date, *, year: bool = True) -> str:
     if first.month != last.month:
         return f"{day(first, weekday=False)} to {end}"
     return f"{first.day} to {end}"
+
+
+def by_month(dates: Iterable[dt.date]) -> list[str]:
+    """Days, a line a month.
+
+    >>> by_month([dt.date(2025, 4, 1), dt.date(2025, 3, 7), dt.date(2025, 3, 4)])
+    ['March 2025: 4, 7', 'April 2025: 1']
+    """
+    months = groupby(sorted(dates), key=lambda date: (date.year, date.month))
+    return [
+        f"{MONTH_NAMES[month - 1]} {year}: {', '.join(str(date.day) for date in days)}"
+        for (year, month), days in months
+    ]
 
 
 def title(period: Period) -> str:
@@ -137,8 +151,8 @@ def rate(row: Row) -> str:
     return f"{of(row['done'], row['counted'])}, {round(100 * row['rate'])} % ({low} to {high} %)"
 
 
-def change(row: Row) -> str:
-    """What happened to a completion rate, from a row of `completion.changes`.
+def change(row: Row, before_that: str = "the month before") -> str:
+    """What happened to a completion rate, from a row of `completion.changes`; what it is against, in words.
 
     >>> counts = {"done_before": 14, "counted_before": 30, "done_after": 19, "counted_after": 31}
     >>> change({**counts, "difference": 0.146, "clear": False})
@@ -149,8 +163,8 @@ def change(row: Row) -> str:
     before, after = row["counted_before"], row["counted_after"]
     if not before or not after:
         if after:
-            return f"{of(row['done_after'], after)}; nothing due the month before"
-        return f"nothing due; {of(row['done_before'], before)} the month before" if before else "nothing due"
+            return f"{of(row['done_after'], after)}; nothing due {before_that}"
+        return f"nothing due; {of(row['done_before'], before)} {before_that}" if before else "nothing due"
     if not row["clear"]:
         return f"no clear change: {then_and_now(row)}"
     way = "up" if row["difference"] > 0 else "down"
