@@ -60,7 +60,7 @@ def unpacked(text: object) -> tuple[Base, ...]:
         data = unzip.decompress(base64.urlsafe_b64decode(text), _LARGEST)
         return msgspec.msgpack.decode(data, type=tuple[Base, ...])
     except (ValueError, zlib.error, msgspec.MsgspecError):
-        raise UsageError("what the page was begun from is missing; open the evening page anew") from None
+        raise UsageError("what the page was begun from is missing; open the page anew") from None
 
 
 def entry(base: Base, known: Known) -> tuple[Entry, tuple[Problem, ...]]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 import polars as pl
 
@@ -20,6 +21,7 @@ from journal.wording import day as day_text
 _ALPHABET = "23456789abcdefghjkmnpqrstuvwxyz"  # without signs that are read for one another
 _ID_LENGTH = 4  # 31 ** 4 ids, 924 thousand: of the ten thousand tasks of a long life hardly two begin with the same
 _MOST_LEFT = 50
+_OTHER = ("", dt.date.min)  # the title and first day of no task
 
 
 def new_id(title: str, since: dt.date, taken: Mapping[str, tuple[str, dt.date]]) -> str:
@@ -43,6 +45,38 @@ def new_id(title: str, since: dt.date, taken: Mapping[str, tuple[str, dt.date]])
         if taken.get(found, (title, since)) == (title, since):
             return found
         salt += 1
+
+
+class Naming:
+    """Gives tasks the first day and the id by which they are known on every page. `in_use` is that of `ids_in_use`.
+
+    >>> naming, monday = Naming({}), dt.date(2025, 3, 10)
+    >>> naming.of({"title": "Quote", "id": "t7k2"}, monday)
+    {'since': datetime.date(2025, 3, 10), 'id': 't7k2'}
+    >>> naming.of({"title": "Fold"}, monday)["id"] == naming.of({"title": "Fold"}, monday)["id"]  # of two tasks
+    False
+    """
+
+    def __init__(self, in_use: Mapping[str, tuple[str, dt.date]]) -> None:
+        self._in_use = dict(in_use)
+
+    def of(
+        self, task: Mapping[str, Any], page: dt.date | None, *, beside: Iterable[object] = (), title: str | None = None
+    ) -> dict[str, Any]:
+        """For a task as it stands on the page of a day, or without one: since (where it is known) and id.
+
+        `beside` are ids of its page, which are of other tasks, whatever these are called. `title` is what it is going
+        to be called: an id of that title and first day may be what a save that stopped half-way gave it.
+        """
+        since = task.get("since") or page
+        known = {} if since is None else {"since": since}
+        own = task.get("id")
+        if not own:
+            first = since or dt.date.min
+            taken = {k: named for k, named in self._in_use.items() if named != (title, first)}
+            own = new_id(str(task["title"]), first, taken | dict.fromkeys(map(str, beside), _OTHER))
+        self._in_use[own] = _OTHER  # it is given, and not to be given again
+        return known | {"id": own}
 
 
 def ids_in_use(tasks: pl.DataFrame, undated: Undated) -> dict[str, tuple[str, dt.date]]:

@@ -19,7 +19,7 @@ from journal.errors import JournalError, UsageError, WriteError
 from journal.evening import basis, closing
 from journal.evening.fields import Fields, Trouble, told
 from journal.evening.offered import HabitOffer
-from journal.evening.saving import Answer, Disagreement, plain
+from journal.evening.together import Answer, Disagreement, plain
 from journal.folder import checking, reading, writing
 from journal.folder.known import Known
 from journal.folder.writing import Base, Conflict

@@ -37,7 +37,7 @@ _WHERE = {
 }
 _ANEW = "does not stand where this page found it; open the page anew."
 _DAY_NAME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
-_LASTING_KEYS = ("title", "estimate", "since", "id")  # what is of the task, not of its day on a page
+LASTING_KEYS = ("title", "estimate", "since", "id")  # what is of the task, not of its day on a page
 
 
 class Moves:
@@ -56,9 +56,7 @@ class Moves:
         self.day, self.next = entered.day.isoformat(), (entered.day + DAY).isoformat()
         self.troubles: list[Trouble] = []
         self._later = later  # the later pages that have a task of an id
-        held = {str(table.get("id")) for table in pages.tasks(self.day).values()}
-        # An id that a page of this evening's has already is of another task, whatever that is called.
-        self._in_use = {own: ("", dt.date.min) if own in held else named for own, named in in_use.items()}
+        self._names = carry.Naming(in_use)
         following = entered.tomorrow.tasks if entered.tomorrow is not None else UNSET
         self._planned: list[PlannedEntered] | None = None if following is UNSET else following
         self._carried = {
@@ -136,19 +134,19 @@ class Moves:
         self.steps.add(self.day, {("tasks", f"new {task.position}"): table})
 
     def _of_day(self, task: TaskEntered, what: str, ref: str, row: Table, to: str | None) -> None:
-        changes = _edits(row, title=task.title, took=task.took, estimate=task.estimate)
+        changes = edits(row, title=task.title, took=task.took, estimate=task.estimate)
         was = row.get("status", "open")
         elsewhere = self._continuation(row) if was == "carried" else None
         if to is None:
             if elsewhere is not None:
                 self.steps.remove(elsewhere[0], {("tasks", elsewhere[1]): REMOVE})
-            changes |= _edits(row, status=_STATUS[what]) if was != _STATUS[what] else {}
+            changes |= edits(row, status=_STATUS[what]) if was != _STATUS[what] else {}
         elif elsewhere is not None and (what == "carry" or elsewhere[0] == to):
             if elsewhere[0] == self.next and self._is_taken_off(elsewhere[1]):
                 changes["status",] = "open"
         else:
             naming = self._naming(row, self.entered.day)
-            changes |= _edits(row, status="carried", **naming)
+            changes |= edits(row, status="carried", **naming)
             self._arrive(to, row | naming | {"title": task.title}, self._carried.get(task.ref))
             if elsewhere is not None:
                 self.steps.remove(elsewhere[0], {("tasks", elsewhere[1]): REMOVE})
@@ -161,34 +159,32 @@ class Moves:
         page, ref = place
         changes: Changes = {}
         if what == "drop":
-            changes = _edits(row, status="dropped")
+            changes = edits(row, status="dropped")
         else:
             naming = self._naming(row, dt.date.fromisoformat(page))
-            changes = _edits(row, status="carried", **naming)
+            changes = edits(row, status="carried", **naming)
             whole = row | naming | {"title": task.title}
             if to is not None:
                 self._arrive(to, whole, self._carried.get(task.ref))
             elif self.pages.same(self.day, whole) is None:
-                done = {name: whole[name] for name in _LASTING_KEYS if name in whole} | {"status": "done"}
+                done = {name: whole[name] for name in LASTING_KEYS if name in whole} | {"status": "done"}
                 done |= {"took": task.took} if task.took not in (UNSET, None) else {}
                 self.steps.add(self.day, {("tasks", f"done {task.position}"): done})
         self.steps.mark(page, {("tasks", ref, *path): value for path, value in changes.items()})
 
     def _naming(self, row: Mapping[str, Any], page: dt.date) -> Table:
         """The first day and the id by which a task is known on every page."""
-        since = row.get("since") or page
-        own = row.get("id") or carry.new_id(str(row["title"]), since, self._in_use)
-        self._in_use[own] = ("", dt.date.min)  # it is given, and not to be given again
-        return {"since": since, "id": own}
+        beside = [table["id"] for table in self.pages.tasks(self.day).values() if "id" in table]
+        return self._names.of(row, page, beside=beside)
 
     def _arrive(self, key: str, task: Table, planned: PlannedEntered | None) -> None:
         """Put a task on a page that has not got it."""
         if self.pages.same(key, task) is not None:
             return
         if key == UNDATED:
-            table = {name: task[name] for name in _LASTING_KEYS if name in task}
+            table = {name: task[name] for name in LASTING_KEYS if name in task}
         else:
-            table = {"title": task["title"], "status": "open"} | {k: task[k] for k in _LASTING_KEYS if k in task}
+            table = {"title": task["title"], "status": "open"} | {k: task[k] for k in LASTING_KEYS if k in task}
             if planned is not None:
                 table |= {"title": planned.title} | _filled(rank=planned.rank, estimate=planned.estimate)
         self.steps.add(key, {("tasks", str(task["id"])): table})
@@ -214,7 +210,7 @@ class Moves:
         for one in self._planned:
             if one.ref is not None and one.ref in rows:
                 row = rows[one.ref]
-                changes = _edits(row, title=one.title, rank=one.rank, estimate=one.estimate)
+                changes = edits(row, title=one.title, rank=one.rank, estimate=one.estimate)
                 self.steps.mark(self.next, {("tasks", one.ref, *path): value for path, value in changes.items()})
             elif one.ref is not None:
                 self._say(
@@ -245,7 +241,7 @@ class Moves:
             )
             return
         if self.pages.same(self.next, row) is None:
-            table = {name: row[name] for name in _LASTING_KEYS if name in row}
+            table = {name: row[name] for name in LASTING_KEYS if name in row}
             table |= {"title": one.title, "status": "open"} | _filled(rank=one.rank, estimate=one.estimate)
             self.steps.add(self.next, {("tasks", f"pulled {one.position}"): table})
         self.steps.remove(UNDATED, {("tasks", one.source_ref or ""): REMOVE})
@@ -258,7 +254,7 @@ def _filled(**values: Any) -> Table:
     return {name: value for name, value in values.items() if value is not None}
 
 
-def _edits(row: Mapping[str, Any], **values: Any) -> Changes:
+def edits(row: Mapping[str, Any], **values: Any) -> Changes:
     """What of a row is to be another value: by key, REMOVE where it is emptied. UNSET leaves it as it is."""
     return {
         (name,): REMOVE if value is None else value

@@ -12,7 +12,7 @@ import msgspec
 import journal
 from journal.evening import saving
 from journal.evening.offer import offer
-from journal.evening.saving import Answer
+from journal.evening.together import Answer
 from tests import journals
 
 DAY = dt.date(2025, 3, 13)  # a Thursday

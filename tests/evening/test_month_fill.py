@@ -11,7 +11,7 @@ import pytest
 
 from journal.errors import UsageError, WriteError
 from journal.evening import month_fill
-from journal.evening.saving import Answer
+from journal.evening.together import Answer
 from journal.folder import writing
 from tests.evening.evenings import DAY, NOW, fields, opened, text, written
 

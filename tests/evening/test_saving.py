@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from journal.errors import WriteError
-from journal.evening import saving
+from journal.evening import saving, together
 from journal.folder import writing
 from journal.measures import tasks as task_measures
 from tests.evening.evenings import DAY, NEXT, NOW, entered, fields, offered, opened, saved, text, written
@@ -47,7 +47,9 @@ def test_an_evening_from_nothing_to_both_files(tmp_path: Path) -> None:
             },
         ),
     )
-    assert answer == saving.Answer(saved=True, said="Saved to 2025/2025-03-13.toml and 2025/2025-03-14.toml at 22:04.")
+    assert answer == together.Answer(
+        saved=True, said="Saved to 2025/2025-03-13.toml and 2025/2025-03-14.toml at 22:04."
+    )
     assert page(folder, DAY) == {
         "mood": 4,
         "energy": 2.5,
@@ -257,7 +259,7 @@ def test_a_stale_tab_cannot_take_back_what_another_saved(tmp_path: Path) -> None
     before = text(folder, DAY)
     answer = saved(folder, entered(other, mood=2, tomorrow={"weather": {"sky": "fog"}}))
     assert (answer.saved, answer.conflict) == (
-        False, [saving.Disagreement("mood", 2, 4, "2025/2025-03-13.toml")],
+        False, [together.Disagreement("mood", 2, 4, "2025/2025-03-13.toml")],
     )  # fmt: skip
     assert (text(folder, DAY), text(folder, NEXT).count("fog")) == (before, 0), "a conflict in one file writes none"
     decided = [{"field": "mood", "file": "2025/2025-03-13.toml", "theirs": 4, "which": "mine"}]
@@ -291,7 +293,7 @@ def test_a_broken_page_is_said_and_left_alone(tmp_path: Path) -> None:
 def test_what_no_page_sends_is_refused(tmp_path: Path, base: object) -> None:
     folder = written(tmp_path)
     answer = saved(folder, {"base": base, "day": "2025-03-13", "mood": 4})
-    assert not answer.saved and "open the evening page anew" in answer.problems[0].message
+    assert not answer.saved and "open the page anew" in answer.problems[0].message
     other = offered(folder, NEXT)
     assert not saved(folder, {"base": other["base"], "day": "2025-03-13", "mood": 4}).saved
     assert not saved(folder, {"base": offered(folder)["base"], "day": "soon"}).saved
