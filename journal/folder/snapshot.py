@@ -11,10 +11,8 @@ file system's clock: a page that is written twice within one tick looks the same
 
 from __future__ import annotations
 
-import contextlib
 import io
 import os
-import tempfile
 from collections.abc import Mapping, Sequence
 from hashlib import blake2b
 from pathlib import Path
@@ -25,6 +23,7 @@ import polars as pl
 
 from journal import __version__
 from journal.errors import Problem
+from journal.folder import cache
 from journal.folder.files import CACHE_NAME, File
 
 FILE_NAME = "snapshot"
@@ -35,11 +34,6 @@ _FORMAT = 1
 _MAGIC = b"Duskbook snapshot\n"
 _DIGEST_BYTES = 32
 _TICK_NS = 2_000_000_000  # FAT keeps times to two seconds, and is the coarsest still in use
-# Cache Directory Tagging Specification (Bryan Ford, 2004), so that backups may leave the folder out.
-_TAG = (
-    "Signature: 8a477f597d28d172789f06886806bc55\n"
-    "# Made by Duskbook from the pages of this journal, and made again when it is missing. Delete it at any time.\n"
-)
 
 Frames = dict[str, pl.DataFrame]
 Schemas = Mapping[str, Mapping[str, Any]]
@@ -95,7 +89,7 @@ def stamp_of(settings_source: bytes, schemas: Schemas) -> bytes:
 
 def load(folder: Path, stamp: bytes, schemas: Schemas) -> Snapshot:
     """The snapshot of a journal; `EMPTY` where there is none with this stamp and these schemas."""
-    if os.path.islink(folder / CACHE_NAME):  # noqa: PTH114 (that of pathlib may raise)
+    if cache.is_elsewhere(folder):
         return EMPTY
     try:
         with (folder / CACHE_NAME / FILE_NAME).open("rb") as file:
@@ -158,7 +152,6 @@ def save(
 ) -> None:
     """Write a snapshot in one step, where it can be written. `since_walk_ns` is how long ago the walk over the folder
     began."""
-    cache = folder / CACHE_NAME
     # What stopped a whole file, such as a missing permission, may be over without a trace in the file's state.
     unread = {problem.path for problem in problems if not (problem.line or problem.where)}
     stored = _Stored(
@@ -168,25 +161,7 @@ def save(
         since_walk_ns=since_walk_ns,
     )
     body = msgspec.msgpack.encode(stored)
-    if os.path.islink(cache):  # noqa: PTH114 (nothing is written outside the journal)
-        return
-    with contextlib.suppress(OSError):
-        cache.mkdir(mode=0o700, exist_ok=True)
-        if not (cache / "CACHEDIR.TAG").exists():
-            _put(cache / "CACHEDIR.TAG", [_TAG.encode()])
-        _put(cache / FILE_NAME, [_MAGIC, stamp, _digest(body), body])
-
-
-def _put(path: Path, parts: Sequence[bytes]) -> None:
-    """Write a file that appears whole or not at all; only its owner can read it, as it holds what the pages say."""
-    handle, aside = tempfile.mkstemp(prefix=f"{path.name}.", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.writelines(parts)
-        Path(aside).replace(path)
-    except BaseException:
-        Path(aside).unlink(missing_ok=True)
-        raise
+    cache.put(folder, FILE_NAME, [_MAGIC, stamp, _digest(body), body])
 
 
 def _parquet(frame: pl.DataFrame) -> bytes:

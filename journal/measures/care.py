@@ -14,7 +14,9 @@ A journal is no examination and this is no diagnosis: neither rule is a test tha
 
 from __future__ import annotations
 
+import calendar
 import datetime as dt
+from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 import polars as pl
@@ -90,6 +92,30 @@ def signs(days: pl.DataFrame, nights: pl.DataFrame, *, today: dt.date, low: floa
     short = nights.select("date", seen=slept < RECOMMENDED_MINUTES)
     found = [_sign(LOW_MOOD, rated, today), _sign(SHORT_SLEEP, short, today)]
     return pl.concat([pl.DataFrame(schema=SIGNS), *found])
+
+
+def opens_again(closed: dt.date) -> dt.date:
+    """The day on which what was closed is open again: the same of the next month, or the last one that there is.
+
+    >>> opens_again(dt.date(2025, 12, 14)), opens_again(dt.date(2025, 1, 31))
+    (datetime.date(2026, 1, 14), datetime.date(2025, 2, 28))
+    """
+    there = closed.replace(day=1) + dt.timedelta(days=31)
+    return there.replace(day=min(closed.day, calendar.monthrange(there.year, there.month)[1]))
+
+
+def unclosed(found: pl.DataFrame, closed: Mapping[str, dt.date], *, today: dt.date) -> pl.DataFrame:
+    """The rows of `signs` that were not closed within the month up to a day. In: subject to the day it was closed on.
+
+    Each subject by itself, so that a second one shows though the first is closed. A day to come closes nothing: it was
+    written under another clock. Raises nothing.
+
+    >>> rows = pl.DataFrame({"subject": ["mood", "sleep"]})
+    >>> unclosed(rows, {"mood": dt.date(2025, 12, 14)}, today=dt.date(2026, 1, 13)).get_column("subject").to_list()
+    ['sleep']
+    """
+    still = [subject for subject, on in closed.items() if on <= today < opens_again(on)]
+    return found.filter(~pl.col("subject").is_in(still))
 
 
 def _sign(rule: Rule, noted: pl.DataFrame, today: dt.date) -> pl.DataFrame:

@@ -12,7 +12,7 @@ import pytest
 
 import journal
 from journal.measures import care
-from journal.measures.care import signs
+from journal.measures.care import opens_again, signs, unclosed
 from journal.measures.sleep import NIGHTS
 from tests.journals import write
 from tests.references import load, named
@@ -120,3 +120,38 @@ def test_both_and_neither() -> None:
     neither = signs(diary([None] * 28), NO_NIGHTS, today=on(28))
     assert neither.schema == both.schema == care.SIGNS
     assert neither.height == 0
+
+
+BOTH = pl.DataFrame({"subject": ["mood", "sleep"]})
+
+
+@pytest.mark.parametrize(
+    ("closed", "today", "shown"),
+    [
+        ({}, dt.date(2026, 1, 1), ["mood", "sleep"]),
+        ({"mood": dt.date(2026, 1, 1)}, dt.date(2026, 1, 1), ["sleep"]),
+        ({"mood": dt.date(2026, 1, 1)}, dt.date(2026, 1, 31), ["sleep"]),
+        ({"mood": dt.date(2026, 1, 1)}, dt.date(2026, 2, 1), ["mood", "sleep"]),
+        ({"mood": dt.date(2026, 1, 1), "sleep": dt.date(2026, 1, 20)}, dt.date(2026, 2, 1), ["mood"]),
+        ({"mood": dt.date(9999, 12, 31), "hours": dt.date(2026, 1, 1)}, dt.date(2026, 1, 2), ["mood", "sleep"]),
+    ],
+)
+def test_what_was_closed_stays_so_for_a_month_each_by_itself(
+    closed: dict[str, dt.date], today: dt.date, shown: list[str]
+) -> None:
+    assert unclosed(BOTH, closed, today=today).get_column("subject").to_list() == shown
+
+
+def test_a_month_after_the_31st_is_the_last_day_that_there_is() -> None:
+    closed = [dt.date(2024, 1, 31), dt.date(2025, 1, 29), dt.date(2025, 8, 31), dt.date(2025, 12, 31)]
+    assert [opens_again(day) for day in closed] == [
+        dt.date(2024, 2, 29), dt.date(2025, 2, 28), dt.date(2025, 9, 30), dt.date(2026, 1, 31),
+    ]  # fmt: skip
+
+
+def test_a_closed_sign_is_not_there_after_a_month_unless_the_days_still_say_so() -> None:
+    closed = {"mood": on(14)}
+    low, better = diary([1.0] * 60), diary([1.0] * 14 + [4.0] * 46)
+    late = opens_again(on(14))
+    assert unclosed(signs(low, NO_NIGHTS, today=late), closed, today=late).height == 1
+    assert unclosed(signs(better, NO_NIGHTS, today=late), closed, today=late).height == 0
