@@ -14,6 +14,7 @@ import msgspec
 import polars as pl
 
 from journal.commands.refusals import one_line
+from journal.export.spreadsheet import as_csv
 
 ABSENT = "-"
 
@@ -22,9 +23,6 @@ _SHARES = {
     "rate", "logged_rate", "rate_before", "rate_after", "coverage", "low_share", "high_share", "survival",
     "superiority",
 }  # fmt: skip
-# A spreadsheet takes a cell that begins so for a formula, and a formula can send what it reads elsewhere
-# (OWASP, "CSV injection"); the wide forms are taken for the plain ones in some of them.
-_FORMULA = r"^[=+\-@\t\r\n＝＋－＠]"
 
 
 def as_text(frame: pl.DataFrame, form: str, keys: Sequence[str]) -> str:
@@ -46,27 +44,6 @@ def as_json(frame: pl.DataFrame) -> str:
     """
     rows = ",\n".join(msgspec.json.encode(row).decode() for row in frame.iter_rows(named=True))
     return f"[\n{rows}\n]" if rows else "[]"
-
-
-def as_csv(frame: pl.DataFrame) -> str:
-    """Comma-separated values with a header (RFC 4180, lines end in a line feed), empty where there is nothing.
-
-    Text that a spreadsheet would run as a formula gets an apostrophe in front, which spreadsheets take for "text".
-
-    >>> print(as_csv(pl.DataFrame({"kind": ["note"], "text": ["=1+1"]})), end="")
-    kind,text
-    note,'=1+1
-    """
-    words = frame.select(pl.selectors.string()).columns
-    guard = [
-        pl.when(pl.col(name).str.contains(_FORMULA)).then("'" + pl.col(name)).otherwise(pl.col(name)).alias(name)
-        for name in words
-    ]
-    # A cell has no lists: their values (dates, in all of them) stand in it one after the other.
-    listed = [
-        pl.col(name).cast(pl.List(pl.String)).list.join(" ") for name in frame.select(pl.selectors.list()).columns
-    ]
-    return frame.with_columns(*guard, *listed).write_csv()
 
 
 def as_table(frame: pl.DataFrame) -> str:

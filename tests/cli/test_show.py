@@ -14,6 +14,7 @@ import pytest
 
 from journal.commands import printing
 from journal.commands.catalogue import MEASURES
+from journal.export.spreadsheet import as_csv
 from tests.cli.conftest import SETTINGS, Typed
 
 # The promise, key by key. What is added to a measure goes after these; none of them is ever renamed.
@@ -233,7 +234,7 @@ def test_csv_is_no_formula_and_is_told_so(typed: Typed, small_journal: Path) -> 
 @pytest.mark.parametrize("start", list("=+-@\t\r\n＝＋－＠"))
 def test_what_a_spreadsheet_would_run_is_marked_as_text(start: str) -> None:
     frame = pl.DataFrame({"text": [f"{start}cmd", "plain = text", None], "difference": [-0.5, 0.5, None]})
-    rows = list(csv.reader(io.StringIO(printing.as_csv(frame), newline="")))
+    rows = list(csv.reader(io.StringIO(as_csv(frame), newline="")))
     assert rows == [["text", "difference"], [f"'{start}cmd", "-0.5"], ["plain = text", "0.5"], ["", ""]]
 
 
