@@ -1,4 +1,4 @@
-"""The year as a document: chapters of blocks, with nothing of how it will be set.
+"""The year as a document: chapters of blocks, with nothing of how it will be set. A block's title may be empty.
 
 `contents` makes one from a journal; `html` and `book` set it. Text is the writer's or ours as it is, unescaped:
 whoever sets it escapes for his own notation.
@@ -36,7 +36,7 @@ class Lines(msgspec.Struct, frozen=True, kw_only=True, tag=True):
 
 
 class Answer(msgspec.Struct, frozen=True, kw_only=True):
-    """What was written under a prompt."""
+    """What was written under a prompt; `prompt` is empty where it was only noted."""
 
     prompt: str
     text: str
@@ -66,10 +66,12 @@ class Grid(msgspec.Struct, frozen=True, kw_only=True, tag=True):
 
 
 class Sentences(msgspec.Struct, frozen=True, kw_only=True, tag=True):
-    """Findings, or any statements that stand one below the other, each with an own small line of numbers or days."""
+    """Findings, or any statements that stand one below the other, each with an own small line of numbers or days.
+    `note` is a quiet line under the title, empty where there is none."""
 
     title: str
     sentences: tuple[tuple[str, str], ...]
+    note: str = ""
 
 
 class Words(msgspec.Struct, frozen=True, kw_only=True, tag=True):

@@ -24,12 +24,12 @@ _SIDES = ((True, "With it"), (False, "Without"))
 
 class Linked(NamedTuple):
     """The links of a stretch: the chart, over what in words, how many comparisons could be made, and each clear link as
-    a sentence with the days behind it (rows of `links.compared` of one habit)."""
+    a sentence, as its row of `links.links`, and with the days behind it (rows of `links.compared` of one habit)."""
 
     drawn: Figure
     over: str
     pairs: int
-    clear: list[tuple[str, pl.DataFrame]]
+    clear: list[tuple[str, wording.Row, pl.DataFrame]]
 
 
 def section(
@@ -39,7 +39,7 @@ def section(
     found = linked(states, tables, settings, first=first, last=last, today=today)
     if found is None:
         return Html("")
-    said = [details(sentence, _days(behind)) for sentence, behind in found.clear]
+    said = [details(sentence, _days(behind)) for sentence, _, behind in found.clear]
     over = found.over + (" Open a clear link to see the days behind it." if said else "")
     told = card(TITLE, tag("p", link_wording.WHAT_IT_SHOWS), *said, note=over, kind="links")
     return join([figure(found.drawn), told])
@@ -67,6 +67,7 @@ def linked(
         clear=[
             (
                 link_wording.habit_link(row, names.get(row["habit"], row["habit"]), pairs=pairs),
+                row,
                 behind[row["lag_days"]].filter(pl.col("habit") == row["habit"]),
             )
             for row in found.filter("clear").iter_rows(named=True)

@@ -1,0 +1,130 @@
+"""A month: its grid, its mood, what was done, its challenge, what was written, what was decided."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import polars as pl
+
+from journal.charts import month_grid
+from journal.charts.wording import mean_text
+from journal.export.chapters.overview import FEWEST_RATED, quiet
+from journal.export.document import Answer, Block, Facts, Line, Lines, Picture, Reflection
+from journal.export.subject import Subject
+from journal.measures import challenges, completion, coverage, mood, streaks
+from journal.pages import felt, habits, wording
+from journal.periods import Period
+from journal.wording import plural
+
+
+def blocks(subject: Subject, month: Period) -> list[Block]:
+    """The chapter of a month of the year, by the date of its pages."""
+    settings, lived = subject.settings, subject.cut(subject.lived, month)
+    written = subject.cut(subject.tables.days, month)["written"].any()
+    looked_back = reflection(subject, month)
+    if not written and not looked_back:
+        return []
+    found: list[Block] = [Facts(title="The month in numbers", facts=tuple(_facts(subject, month, lived)))]
+    found += _grid(subject, month)
+    if lived["mood"].count() >= FEWEST_RATED:
+        found.append(Picture(figure=felt.line_drawn(subject.days, settings, month, key=f"mood-line-{month.key}")))
+        found += quiet(subject, lived)
+    found += _challenge(subject, month)
+    said = subject.cut(subject.lines, month)
+    for kind, title in (("memory", "To remember"), ("gratitude", "Grateful for"), ("note", "Notes")):
+        found += written_lines(said, kind, title)
+    found += _done(subject, month)
+    found += looked_back
+    return found + _decided(subject, month)
+
+
+def _facts(subject: Subject, month: Period, lived: pl.DataFrame) -> list[tuple[str, str]]:
+    scale = subject.settings.mood
+    facts = [("Days logged", wording.of(row["logged"], row["days"])) for row in _rows(coverage.coverage(lived))]
+    for row in _rows(mood.summary(lived, low=scale.low, high=scale.high)):
+        if row["n"]:
+            facts.append(("Mood, mean", f"{mean_text(row['mean'])} over {plural(row['n'], 'day')}"))
+            high, low = (round(row["n"] * row[share]) for share in ("high_share", "low_share"))
+            facts.append(("High and low days", f"{high} and {low}"))
+    tasks = subject.cut(subject.tables.tasks, month)
+    counts = {status: tasks.filter(status=status).height for status in ("done", "carried", "dropped")}
+    if tasks.height:
+        said = [f"{counts['done']} done", f"{counts['carried']} times carried", f"{counts['dropped']} dropped"]
+        facts.append(("Tasks", ", ".join(said)))
+    return facts
+
+
+def _grid(subject: Subject, month: Period) -> list[Block]:
+    """The month's habits with their rates, and the streaks as they stood at its end."""
+    here = subject.cut(subject.states, month)
+    if here.is_empty():
+        return []
+    until = min(subject.today, month.last)
+    occasions = subject.occasions
+    running = streaks.streaks(occasions.filter(pl.col("to") <= month.last), today=until, blank=subject.settings.blank)
+    in_force = running.filter(pl.col("habit").is_in(here["habit"].unique().implode()))
+    drawn = month_grid.draw(
+        here,
+        completion.rates(subject.cut(occasions, month)),
+        in_force,
+        month,
+        subject.names,
+        today=subject.today,
+        streak_heading="streak now" if subject.today in month else "streak at the end",
+        key=f"month-grid-{month.key}",
+    )
+    return [Picture(figure=drawn)]
+
+
+def _challenge(subject: Subject, month: Period) -> list[Block]:
+    ticked = challenges.totals(subject.tables.ticks, today=min(subject.today, month.last))
+    rows = habits.challenge_rows(ticked, month, subject.settings)
+    if not rows:
+        return []
+    found: list[Block] = [Facts(title="Challenge" if len(rows) == 1 else "Challenges", facts=tuple(rows))]
+    mine = ticked.filter((pl.col("from") <= month.last) & (pl.col("to") >= month.first))
+    drawn = habits.challenge_days_drawn(
+        subject.tables.ticks, mine, month, subject.settings, subject.today, key=f"challenge-days-{month.key}"
+    )
+    return [*found, Picture(figure=drawn)] if drawn else found
+
+
+def written_lines(said: pl.DataFrame, kind: str, title: str) -> list[Block]:
+    """The lines of a kind, if there are any. In: the frame of `lines.lines`."""
+    lines = tuple(Line(date=row["date"], text=row["text"]) for row in _rows(said.filter(kind=kind)))
+    return [Lines(title=title, kind=kind, lines=lines)] if lines else []
+
+
+def _done(subject: Subject, month: Period) -> list[Block]:
+    """Tasks done, each title once, with the day of its first time; those that were ranked, where any was."""
+    done = subject.cut(subject.tables.tasks, month).filter(
+        pl.col("status") == "done", pl.col("title").str.strip_chars() != ""
+    )
+    ranked = done.filter(pl.col("rank").is_not_null())
+    shown = ranked if ranked.height else done
+    titles = shown.group_by("title", maintain_order=True).agg(pl.col("date").min(), pl.len().alias("times"))
+    lines = tuple(
+        Line(date=row["date"], text=row["title"] + (f", {row['times']} times" if row["times"] > 1 else ""))
+        for row in _rows(titles.sort("date", maintain_order=True))
+    )
+    if not lines:
+        return []
+    title = f"Done, of those that came first: {ranked.height} of {done.height}" if ranked.height else "Done"
+    return [Lines(title=title, kind="done", lines=lines)]
+
+
+def reflection(subject: Subject, period: Period, title: str = "Looking back") -> list[Block]:
+    """A period's own reflection, if there is one; what was only noted stands without a prompt."""
+    here = subject.tables.reflections.filter(kind=period.kind, period=period.key).sort("position")
+    answers = tuple(Answer(prompt=row["prompt"], text=row["answer"]) for row in _rows(here) if row["answer"].strip())
+    return [Reflection(title=title, answers=answers)] if answers else []
+
+
+def _decided(subject: Subject, month: Period) -> list[Block]:
+    here = subject.tables.decisions.filter(period=month.key)
+    facts = tuple((subject.settings.habit_name(row["habit"]), row["decision"]) for row in _rows(here))
+    return [Facts(title="Decided", facts=facts)] if facts else []
+
+
+def _rows(frame: pl.DataFrame) -> list[dict[str, Any]]:
+    return list(frame.iter_rows(named=True))

@@ -1,0 +1,43 @@
+"""Tasks of the year, and what goes with mood."""
+
+from __future__ import annotations
+
+from journal.export.document import Block, Picture, Sentences, Words
+from journal.export.subject import Subject
+from journal.measures import link_wording
+from journal.pages import linked, waited, wording
+from journal.wording import number
+
+
+def tasks(subject: Subject) -> list[Block]:
+    """The chapter of tasks."""
+    return [Picture(figure=drawn) for drawn in waited.figures(subject.tasks, subject.year, subject.today)]
+
+
+def links(subject: Subject) -> list[Block]:
+    """The chapter of links: what goes with mood, what that does not show, and each clear link in words."""
+    cut = subject.narrowed
+    found = linked.linked(
+        subject.states, cut, subject.settings, first=subject.first, last=subject.last, today=subject.today
+    )
+    beside = linked.measured_drawn(
+        cut, subject.nights.nights, subject.settings, period=subject.year, today=subject.today
+    )
+    blocks: list[Block] = []
+    if found is not None and found.pairs:
+        blocks.append(Picture(figure=found.drawn))
+        said = tuple((sentence, _numbers(row)) for sentence, row, _ in found.clear)
+        if said:
+            blocks.append(Sentences(title="Clear links", sentences=said))
+    if beside is not None:
+        blocks.append(Picture(figure=beside))
+    if not blocks:
+        return []
+    over = [found.over] if found is not None and found.pairs else []
+    return [*blocks, Words(title=linked.TITLE, paragraphs=(*over, link_wording.WHAT_IT_SHOWS))]
+
+
+def _numbers(row: wording.Row) -> str:
+    """How far apart the means are, and how rare that is, from a row of `links.links`."""
+    between = f" (95 % interval {number(row['low'], 2)} to {number(row['high'], 2)})" if row["low"] is not None else ""
+    return f"Difference {number(row['difference'], 2)}{between}, q {number(row['q'], 3)}"
