@@ -155,7 +155,8 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     """The page of a day.
 
     `habits` is None where the page has no such table, which is not the same as an empty one: a day is *logged*
-    when its entry has a mood or a habits table, so a page that was only planned is not.
+    when its entry has a mood or a habits table, so a page that was only planned is not. `share` is of the memory alone:
+    a friend to whom a year is given may read it. Without a memory it says nothing.
 
     >>> Entry(memory="First guest book sewn.").logged, Entry(habits={}).logged, Entry(mood=3).logged
     (False, True, True)
@@ -165,6 +166,7 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     energy: float | None = None
     gratitude: tuple[str, ...] = ()
     memory: str | None = None
+    share: bool = False
     notes: tuple[str, ...] = ()
     place: str | None = None
     weather: Weather | None = None

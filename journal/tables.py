@@ -34,7 +34,7 @@ RECORDED: dict[str, dict[str, Any]] = {
     },
     "marks": _PAGE | {"habit": pl.String, "mark": pl.String, "value": pl.Float64},
     "ticks": _PAGE | {"challenge": pl.String, "ticked": pl.Boolean, "caught_up": pl.Date},
-    "lines": _PAGE | {"kind": pl.String, "position": pl.Int32, "text": pl.String},
+    "lines": _PAGE | {"kind": pl.String, "position": pl.Int32, "text": pl.String, "shared": pl.Boolean},
     "hours": _PAGE | {"layer": pl.String, "category": pl.String, "start_minute": pl.Int32, "end_minute": pl.Int32},
     "appointments": _PAGE | {"title": pl.String, "start_minute": pl.Int32, "end_minute": pl.Int32},
     "tasks": _PAGE
@@ -60,7 +60,7 @@ RECORDED: dict[str, dict[str, Any]] = {
 }
 """What `record` returns: frame name to schema. `mark` is "done", "not done", "number" or "rest"; `layer` is
 "planned" or "actual"; `caught_up` is the later day on which a tick was earned; `kind` of a line is "gratitude",
-"memory" or "note"; times are minutes since midnight."""
+"memory" or "note", and `shared` is true of a memory that a friend may read; times are minutes since midnight."""
 
 MARKS: dict[str, Any] = {
     "habit": pl.String,
@@ -146,7 +146,11 @@ def _record_day(path: str, date: dt.date, entry: Entry, rows: dict[str, list[tup
         "memory": (entry.memory,) if entry.memory else (),
         "note": entry.notes,
     }
-    rows["lines"] += [(*here, kind, i, text) for kind, all_of in texts.items() for i, text in enumerate(all_of)]
+    rows["lines"] += [
+        (*here, kind, i, text, kind == "memory" and entry.share)
+        for kind, all_of in texts.items()
+        for i, text in enumerate(all_of)
+    ]
     rows["hours"] += [
         (*here, layer, category, span.start_minute, span.end_minute)
         for layer, strip in (("planned", entry.hours.planned), ("actual", entry.hours.actual))

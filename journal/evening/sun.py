@@ -97,7 +97,7 @@ def for_journal(days_frame: pl.DataFrame, settings: Settings, first: dt.date, la
     """`days` for where each day was spent: at home, and on a page with a known `place` there.
 
     In: `Tables.days` (date, place). Out: as `SUN`, and place (String, the key). The change of a day's length is always
-    that at its own place. A journal without a place has no rows.
+    that at its own place. A journal without a place, or whose place may not be told, has no rows.
 
     >>> from journal.settings import Place
     >>> home = Place(key="home", name="Ljubljana", latitude=46.05, longitude=14.51, timezone="Europe/Ljubljana")
@@ -108,7 +108,7 @@ def for_journal(days_frame: pl.DataFrame, settings: Settings, first: dt.date, la
     [('home', '2025-03-13T06:18:21+01:00'), ('graz', '2025-03-14T06:13:00+01:00')]
     """
     empty = pl.DataFrame(schema=SUN | {"place": pl.String})
-    if not settings.places:
+    if not settings.places or math.isnan(settings.places[0].latitude):
         return empty
     places = {place.key: place for place in reversed(settings.places)}
     away = dict(days_frame.filter(pl.col("date").is_between(first, last)).select("date", "place").iter_rows())

@@ -24,6 +24,7 @@ from zoneinfo import ZoneInfo
 import polars as pl
 
 from journal.entry import MINUTES_A_DAY
+from journal.measures import clock_changes
 from journal.measures.circular import clock_text
 from journal.measures.stretches import END, START, lengths, merged
 
@@ -143,7 +144,7 @@ def _timed(joined: pl.DataFrame, days: pl.DataFrame, zones: Mapping[str, str]) -
     moments = {
         name: pl.Series(
             [
-                _moment(minute, ZoneInfo(zone))
+                _moment(minute, clock_changes.zone(zone))
                 for minute, zone in zip(stretches[f"{name}_minute"], stretches["timezone"], strict=True)
             ],
             dtype=pl.Float64,
@@ -164,7 +165,7 @@ def _timed(joined: pl.DataFrame, days: pl.DataFrame, zones: Mapping[str, str]) -
         )
     )
     clock = [
-        _clock(middle, ZoneInfo(zone)) - day * MINUTES_A_DAY
+        _clock(middle, clock_changes.zone(zone)) - day * MINUTES_A_DAY
         for middle, zone, day in runs.select("middle", "timezone", "day").iter_rows()
     ]
     return runs.with_columns(mid_minute=pl.Series(clock, dtype=pl.Float64))

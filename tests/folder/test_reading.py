@@ -301,6 +301,7 @@ ENTRIES = st.builds(
     energy=optional(NUMBERS),
     gratitude=texts(),
     memory=optional(TEXT),
+    share=st.booleans(),
     notes=texts(),
     place=optional(TEXT),
     weather=optional(st.builds(Weather, sky=optional(TEXT), high=optional(NUMBERS), low=optional(NUMBERS))),

@@ -1,0 +1,194 @@
+"""Who may see an export, and the journal as that reader may see it.
+
+What a reader may not see is taken out of the frames and settings, before anything is counted, drawn or worded; so no
+chart, sentence, title, alternative text, file name or number can hold it.
+
+|                                     | me      | friend             | anyone                      |
+|-------------------------------------|---------|--------------------|-----------------------------|
+| marks, ticks, moods, hours, dates,  | as are  | as are             | as are                      |
+| rules and targets                   |         |                    |                             |
+| memories                            | all     | those with `share` | none                        |
+| names and keys of habits            | as are  | as are             | Habit A, B, ... unless      |
+|                                     |         |                    | their key is in `named`     |
+| names and keys of challenges        | as are  | as are             | Challenge A, B, ...         |
+| names and keys of categories        | as are  | as are             | Sleep, Work, Category A, ...|
+| units of counted habits             | as are  | as are             | none                        |
+| words of mood and energy            | as are  | as are             | none: numbers               |
+| title of the journal                | as is   | as is              | "Journal"                   |
+| tasks                               | as are  | numbers and dates, no title, a running id        |
+| places                              | as are  | one without name and degrees: no sun, no day     |
+|                                     |         | length; of its time zone the clock changes       |
+| gratitude, notes, reflections,      | as are  | none                                             |
+| decisions, appointments, weather,   |         |                                                  |
+| prompts, routines, usual hours,     |         |                                                  |
+| calendars, own stop words, undated  |         |                                                  |
+| tasks, the folder, its problems     |         |                                                  |
+
+Weather goes because highs and lows by date tell where someone lives, and decisions because they are answers of a
+reflection. How long a night was needs the changes of the clocks: `measures.clock_changes` keeps those and no more, so
+minutes stay right to the minute, and who counts them on such a night may learn which region's clocks they were.
+"""
+
+from __future__ import annotations
+
+import itertools
+import string
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from pathlib import Path
+from typing import Literal, TypeVar
+
+import polars as pl
+from msgspec.structs import replace
+
+from journal import Journal
+from journal.entry import Undated
+from journal.errors import UsageError
+from journal.folder.faults import choose, quoted
+from journal.measures import clock_changes
+from journal.measures.tasks import identified
+from journal.settings import Category, Challenge, Habit, Lines, Place, Prompts, Settings, keys
+from journal.tables import Tables
+
+Audience = Literal["me", "friend", "anyone"]
+_Part = TypeVar("_Part", Habit, Challenge, Category)
+
+TITLE = "Journal"
+_UNKNOWN = float("nan")
+_WHERE = ("place", "sky", "high", "low")
+_WORDS = ("appointments", "reflections", "decisions")
+
+
+def seen_by(book: Journal, audience: Audience, *, named: Collection[str] = ()) -> Journal:
+    """A journal with only what a reader may see, as the table above has it.
+
+    `named` are keys of habits that keep their key and names for anyone; others are lettered by their place among all,
+    so that a letter stays with its habit whichever are named. Habits, challenges and categories keep their order,
+    colours and numbers. Of what was seen by a reader, the same reader sees all.
+
+    Raises UsageError, with a suggestion, where `named` has a key that no habit has.
+
+    >>> import datetime as dt
+    >>> from journal.entry import Entry, Page
+    >>> from journal.settings import Habit
+    >>> from journal.tables import build, record
+    >>> day = dt.date(2025, 3, 14)
+    >>> names = {"walk": "Walk by the river", "read": "Read"}
+    >>> habits = [Habit(key=key, name=name, start=day, every="FREQ=DAILY") for key, name in names.items()]
+    >>> settings = Settings(title="Spine and thread", places=(), habits=tuple(habits))
+    >>> entry = Entry(mood=4, memory="First guest book.", share=True, notes=("Grey thread.",), habits={"walk": True})
+    >>> pages = record([Page(path="2025/2025-03-14.toml", kind="day", key="2025-03-14", content=entry)])
+    >>> book = Journal(Path("mine"), settings, day, build(pages, settings, day), Undated(), ())
+    >>> seen_by(book, "friend").tables.lines.get_column("text").to_list()
+    ['First guest book.']
+    >>> anyone = seen_by(book, "anyone", named=["read"])
+    >>> [(habit.key, habit.name) for habit in anyone.settings.habits], anyone.tables.lines.height
+    ([('habit-a', 'Habit A'), ('read', 'Read')], 0)
+    """
+    for key in named:
+        if key not in book.settings.habit_keys:
+            remedy = choose(key, book.settings.habit_keys, "write the key of one in journal.toml")
+            raise UsageError(f"there is no habit {quoted(key)} to name; {remedy}")
+    if audience == "me":
+        return book
+    tables = _without_words(book.tables)
+    settings = _without_words_of_settings(book.settings, book.tables.days)
+    if audience == "anyone":
+        tables, settings = _lettered(tables, settings, frozenset(named))
+    return Journal(folder=Path(), settings=settings, today=book.today, tables=tables, undated=Undated(), problems=())
+
+
+def _without_words(tables: Tables) -> Tables:
+    """What a friend may see: of all that is text, the memories marked so."""
+    days = tables.days
+    return replace(
+        tables,
+        days=days.with_columns(pl.lit(None, days.schema[column]).alias(column) for column in _WHERE),
+        lines=tables.lines.filter(pl.col("kind") == "memory", pl.col("shared")),
+        tasks=_numbered(tables.tasks),
+        **{name: getattr(tables, name).clear() for name in _WORDS},
+    )
+
+
+def _numbered(tasks: pl.DataFrame) -> pl.DataFrame:
+    """Tasks without titles. All rows of one share a running id, as `tasks.lives` would have put them together."""
+    rows = identified(tasks)
+    order = rows.select(pl.col("task").unique(maintain_order=True)).with_row_index("number", offset=1)
+    return (
+        rows.join(order, on="task", how="left", maintain_order="left")
+        .with_columns(id=pl.format("task-{}", "number"), title=pl.lit(""))
+        .select(tasks.columns)
+    )
+
+
+def _without_words_of_settings(settings: Settings, days: pl.DataFrame) -> Settings:
+    changes = clock_changes.stand_in(days, settings.zones)
+    nowhere = Place(key="home", name="Home", latitude=_UNKNOWN, longitude=_UNKNOWN, timezone=changes)
+    return replace(
+        settings,
+        places=(nowhere,),
+        temperature="C",  # nothing is left to be told in it
+        hours={},
+        challenges=tuple(replace(challenge, prompts=()) for challenge in settings.challenges),
+        routines=(),
+        prompts=Prompts(week=(), month=(), year=()),
+        calendars=(),
+        lines=Lines(),
+    )
+
+
+def _lettered(tables: Tables, settings: Settings, named: frozenset[str]) -> tuple[Tables, Settings]:
+    """What anyone may see: names only where they are named."""
+    habits = _letters(settings, named)
+    challenges = dict(zip(keys(settings.challenges), _counted("Challenge"), strict=False))
+    categories = _roles(settings, tables.hours.get_column("category").unique(maintain_order=True))
+    lettered = replace(
+        tables,
+        lines=tables.lines.clear(),
+        marks=_renamed(tables.marks, "habit", habits),
+        ticks=_renamed(tables.ticks, "challenge", challenges),
+        hours=_renamed(tables.hours, "category", categories),
+    )
+    return lettered, replace(
+        settings,
+        title=TITLE,
+        mood=replace(settings.mood, words=()),
+        energy=replace(settings.energy, words=()),
+        habits=tuple(replace(_called(habit, habits), unit="") for habit in settings.habits),
+        challenges=tuple(_called(challenge, challenges) for challenge in settings.challenges),
+        categories=tuple(_called(category, categories) for category in settings.categories),
+    )
+
+
+def _letters(settings: Settings, named: frozenset[str]) -> dict[str, str]:
+    """What each habit that is not named is called. A letter that a named one goes by already is not given again."""
+    taken = {_key(habit.name) for habit in settings.habits if habit.key in named} | named
+    free = (name for name in _counted("Habit") if _key(name) not in taken)
+    return {key: name for key, name in zip(settings.habit_keys, free, strict=False) if key not in named}
+
+
+def _roles(settings: Settings, written: Iterable[str]) -> dict[str, str]:
+    """What each category is called: by its role, else by a letter; those last that only pages know."""
+    work = dict(zip(settings.working, _counted("Work") if len(settings.working) > 1 else ["Work"], strict=False))
+    roles = work | ({settings.asleep: "Sleep"} if settings.asleep else {})
+    others = [key for key in dict.fromkeys([*keys(settings.categories), *written]) if key not in roles]
+    return roles | dict(zip(others, _counted("Category"), strict=False))
+
+
+def _counted(word: str) -> Iterator[str]:
+    """A word with A to Z, AA, AB and so on."""
+    for length in itertools.count(1):
+        for letters in itertools.product(string.ascii_uppercase, repeat=length):
+            yield f"{word} {''.join(letters)}"
+
+
+def _key(name: str) -> str:
+    return name.lower().replace(" ", "-")
+
+
+def _called(part: _Part, names: Mapping[str, str]) -> _Part:
+    name = names.get(part.key)
+    return part if name is None else replace(part, key=_key(name), name=name)
+
+
+def _renamed(frame: pl.DataFrame, column: str, names: Mapping[str, str]) -> pl.DataFrame:
+    return frame.with_columns(pl.col(column).replace({key: _key(name) for key, name in names.items()}))
