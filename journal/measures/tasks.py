@@ -38,7 +38,7 @@ def lives(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     >>> lives(rows, today=day + dt.timedelta(9)).select("title", "since", "status", "days", "carried", "took").row(0)
     ('Quote for the choir', datetime.date(2025, 3, 11), 'done', 3, 1, 60.0)
     """
-    rows = _identified(tasks).sort("date", "position")
+    rows = identified(tasks).sort("date", "position")
     past = pl.col("date") <= today
     final = pl.col("status").filter(past).last()
     last = pl.coalesce(pl.col("date").filter(past).max(), pl.col("date").min())
@@ -68,7 +68,7 @@ def lives(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     )  # fmt: skip
 
 
-def _identified(tasks: pl.DataFrame) -> pl.DataFrame:
+def identified(tasks: pl.DataFrame) -> pl.DataFrame:
     """Add `first` (the day a row says the task began) and `task`, a name that all rows of one task share.
 
     The first row of a task often has no id yet, since the tool gives one when it first carries the task: a row without
