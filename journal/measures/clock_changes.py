@@ -44,7 +44,7 @@ def stand_in(days: pl.DataFrame, zones: Mapping[str, str]) -> str:
     """The changes of the clocks on some days, each in the zone of where the day was spent, as one zone for `zone`.
 
     In: `Tables.days` (date, place; a null or unknown place is home); `zones`, the time zone of each place by its key,
-    home first (UTC where there is none). A stand-in of a stand-in is the same.
+    home first (UTC where there is none). Where home has a stand-in already, that is it.
 
     >>> days = pl.DataFrame({"date": pl.date_range(dt.date(2025, 1, 1), dt.date(2025, 12, 31), eager=True),
     ...     "place": pl.Series([None] * 365, dtype=pl.String)})
@@ -52,8 +52,9 @@ def stand_in(days: pl.DataFrame, zones: Mapping[str, str]) -> str:
     changes 2025-03-30T02:00:00+03600 2025-10-26T03:00:00-03600
     """
     home = next(iter(zones.values()), "UTC")
-    found: list[str] = [_WORD]
-    total = 0
+    if home.split(" ")[0] == _WORD:
+        return home
+    found, total = [_WORD], 0
     for date, place in days.select("date", "place").sort("date").iter_rows():
         change = _change(date, zones.get(place, home))
         if change is None:

@@ -1,0 +1,196 @@
+"""What a reader may see, on the example year: what is left out, and that no number moves because of it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import get_args
+
+import msgspec
+import polars as pl
+import pytest
+from polars.testing import assert_frame_equal
+
+import journal
+from journal import Journal
+from journal.entry import Undated
+from journal.errors import UsageError
+from journal.evening import sun
+from journal.export.audience import Audience, seen_by
+from journal.measures import completion, findings, hours, mood, sleep, states, tasks
+from journal.periods import parse
+from journal.settings import Settings
+from journal.tables import build, record
+
+TODAY = dt.date(2025, 12, 31)
+READERS: tuple[Audience, ...] = get_args(Audience)
+
+
+@pytest.fixture(scope="module")
+def book() -> Journal:
+    return journal.open("example_year", today=TODAY, cache=False)
+
+
+@pytest.fixture(scope="module")
+def seen(book: Journal) -> dict[Audience, Journal]:
+    return {reader: seen_by(book, reader) for reader in READERS}
+
+
+def whole(book: Journal) -> str:
+    """All of a journal as one text. NaN is equal to none, so text is compared."""
+    tables = {
+        name: part.write_ndjson() if isinstance(part, pl.DataFrame) else str(part)
+        for name, part in msgspec.structs.asdict(book.tables).items()
+    }
+    return repr((book.folder, book.settings, book.today, tables, book.undated, book.problems))
+
+
+def nights(book: Journal) -> pl.DataFrame:
+    tables, settings = book.tables, book.settings
+    return sleep.nights(
+        tables.hours,
+        tables.days,
+        sleep=settings.asleep,
+        zones=settings.zones,
+        today=book.today,
+        work=settings.working,
+    )
+
+
+def test_all_is_seen_by_the_writer(book: Journal, seen: dict[Audience, Journal]) -> None:
+    assert seen["me"] is book
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_what_was_seen_by_a_reader_the_same_reader_sees_all_of(reader: Audience, seen: dict[Audience, Journal]) -> None:
+    assert whole(seen_by(seen[reader], reader)) == whole(seen[reader])
+
+
+def test_what_a_friend_sees_of_it_anyone_sees_the_same_of(seen: dict[Audience, Journal]) -> None:
+    assert whole(seen_by(seen["friend"], "anyone")) == whole(seen["anyone"])
+
+
+@pytest.mark.parametrize("reader", ["friend", "anyone"])
+def test_no_number_moves(reader: Audience, book: Journal, seen: dict[Audience, Journal]) -> None:
+    other = seen[reader]
+    assert_frame_equal(nights(other), nights(book))
+    lives, theirs = (tasks.lives(one.tables.tasks, today=TODAY) for one in (book, other))
+    assert_frame_equal(theirs.drop("title", "id"), lives.drop("title", "id"))
+    assert_frame_equal(tasks.waiting(theirs), tasks.waiting(lives))
+    scale = book.settings.mood
+    moods = [mood.summary(one.tables.days, by="month", low=scale.low, high=scale.high) for one in (book, other)]
+    assert_frame_equal(*moods)
+    rates = [
+        completion.rates(states.occasions(states.states(one.tables.marks, today=TODAY), today=TODAY)).drop("habit")
+        for one in (book, other)
+    ]
+    assert_frame_equal(*rates)
+    spent = [
+        hours.totals(one.tables.hours).sort(pl.all().exclude("category")).drop("category") for one in (book, other)
+    ]
+    assert_frame_equal(*spent)
+
+
+def test_findings_are_the_same_under_other_names(book: Journal, seen: dict[Audience, Journal]) -> None:
+    pages = [parse("2025"), parse("2025-11")]
+    mine, friends, anyones = (findings.findings(one.tables, one.settings, pages) for one in seen.values())
+    assert_frame_equal(friends, mine)
+    assert anyones.get_column("n").to_list() == mine.get_column("n").to_list()
+    names = [habit.name for habit in book.settings.habits]
+    assert not [text for text in anyones.get_column("text") if any(name in text for name in names)]
+
+
+@pytest.mark.parametrize("reader", ["friend", "anyone"])
+def test_nothing_of_where_is_left(reader: Audience, seen: dict[Audience, Journal]) -> None:
+    other = seen[reader]
+    days = other.tables.days
+    assert days.select("place", "sky", "high", "low").null_count().row(0) == (days.height,) * 4
+    assert sun.for_journal(days, other.settings, TODAY, TODAY).is_empty()
+    (place,) = other.settings.places
+    assert (place.key, place.name) == ("home", "Home")
+    # Clock changes of 2025 in the European Union: Directive 2000/84/EC, last Sundays of March and October at 1:00 UTC.
+    assert place.timezone == "changes 2025-03-30T02:00:00+03600 2025-10-26T03:00:00-03600"
+
+
+def test_a_friend_reads_the_memories_that_are_marked_and_no_other_word(
+    book: Journal, seen: dict[Audience, Journal]
+) -> None:
+    tables = seen["friend"].tables
+    shared = book.tables.lines.filter("shared").get_column("text").to_list()
+    assert tables.lines.get_column("text").to_list() == shared
+    assert tables.lines.get_column("kind").unique().to_list() in ([], ["memory"])
+    assert tables.appointments.is_empty() and tables.reflections.is_empty() and tables.decisions.is_empty()
+    assert set(tables.tasks.get_column("title")) == {""}
+
+
+def test_anyone_reads_letters_and_two_roles(seen: dict[Audience, Journal]) -> None:
+    settings = seen["anyone"].settings
+    assert settings.title == "Journal"
+    assert [(key, settings.habit_name(key)) for key in settings.habit_keys][:2] == [
+        ("habit-a", "Habit A"),
+        ("habit-b", "Habit B"),
+    ]
+    assert {habit.unit for habit in settings.habits} == {""}
+    assert settings.mood.words == settings.energy.words == ()
+    names = [category.name for category in settings.categories]
+    assert names[:4] == ["Sleep", "Category A", "Work", "Category B"]
+    assert set(seen["anyone"].tables.hours.get_column("category")) <= {category.key for category in settings.categories}
+    assert set(seen["anyone"].tables.marks.get_column("habit")) <= set(settings.habit_keys)
+    assert seen["anyone"].tables.lines.is_empty()
+
+
+def test_colours_and_order_stay(book: Journal, seen: dict[Audience, Journal]) -> None:
+    pairs = zip(book.settings.categories, seen["anyone"].settings.categories, strict=True)
+    assert all(
+        book.settings.colour(one.key) == seen["anyone"].settings.colour(other.key) and one.work == other.work
+        for one, other in pairs
+    )
+
+
+def test_a_named_habit_keeps_its_name_and_the_letters_of_the_others_stay(
+    book: Journal, seen: dict[Audience, Journal]
+) -> None:
+    key = book.settings.habit_keys[1]
+    settings = seen_by(book, "anyone", named=[key]).settings
+    expected = list(seen["anyone"].settings.habit_keys)
+    expected[1] = key
+    assert list(settings.habit_keys) == expected
+    assert settings.habit_name(key) == book.settings.habit_name(key)
+
+
+def test_a_named_habit_that_is_called_like_a_letter_has_it_alone(book: Journal) -> None:
+    first, second, *rest = book.settings.habits
+    sly = msgspec.structs.replace(first, key="habit-b", name="Habit C")
+    odd = msgspec.structs.replace(book.settings, habits=(sly, second, *rest))
+    marks = book.tables.marks.with_columns(pl.col("habit").replace({first.key: "habit-b"}))
+    other = book._replace(settings=odd, tables=msgspec.structs.replace(book.tables, marks=marks))
+    seen = seen_by(other, "anyone", named=["habit-b"])
+    keys = seen.settings.habit_keys
+    assert len(set(keys)) == len(keys)
+    assert keys[:3] == ("habit-b", "habit-d", "habit-e")
+    assert whole(seen_by(seen, "anyone", named=["habit-b"])) == whole(seen)
+
+
+def test_a_habit_and_a_category_of_one_key_are_two_things(book: Journal) -> None:
+    sleep_key = book.settings.asleep
+    first, *rest = book.settings.habits
+    same = msgspec.structs.replace(first, key="workshop")
+    odd = book._replace(settings=msgspec.structs.replace(book.settings, habits=(same, *rest)))
+    seen = seen_by(odd, "anyone", named=["workshop"])
+    assert "workshop" in seen.settings.habit_keys
+    assert "workshop" not in {category.key for category in seen.settings.categories}
+    assert sleep_key == "sleep"
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_a_name_that_is_none_is_refused(reader: Audience, book: Journal) -> None:
+    with pytest.raises(UsageError, match=r'there is no habit "wlak" to name; write "walk"'):
+        seen_by(book, reader, named=["wlak"])
+
+
+def test_a_journal_of_nothing_is_seen_too() -> None:
+    day = dt.date(2024, 2, 29)
+    settings = Settings(title="Empty", places=(), categories=())
+    empty = Journal(Path("mine"), settings, day, build(record([]), settings, day), Undated(), ())
+    for reader in READERS:
+        assert seen_by(empty, reader).tables.days.height == empty.tables.days.height
