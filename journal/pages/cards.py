@@ -140,7 +140,7 @@ def problems(found: Sequence[Problem]) -> Html:
 def figure(drawn: Figure, *, kind: str = "") -> Html:
     """A chart as a card: what it says, the drawing for wide and for narrow places, and its numbers to open."""
     head = [column.replace("_", " ") for column in drawn.table.columns]
-    numbers = table(drawn.title, head, ([_cell(value) for value in row] for row in drawn.table.rows()))
+    numbers = table(drawn.title, head, ([cell(value) for value in row] for row in drawn.table.rows()))
     return tag(
         "section",
         tag("h2", drawn.title),
@@ -153,8 +153,14 @@ def figure(drawn: Figure, *, kind: str = "") -> Html:
     )
 
 
-def _cell(value: object) -> object:
-    """A value of a figure's table in words; three digits after the point tell shares to a thousandth."""
+def cell(value: object) -> object:
+    """A value of a figure's table in words; three digits after the point tell shares to a thousandth.
+
+    >>> cell(True), cell(0.61371), cell(dt.date(2025, 3, 4)), cell(None)
+    ('yes', '0.614', '4 March 2025', '–')
+    """
+    if value is None:
+        return "–"
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):

@@ -35,12 +35,22 @@ def entity(text: object) -> Html:
 def _character(character: str) -> str:
     if character.isalnum() or character == " ":
         return character
-    code = ord(character)
-    if character in "\n\t":
-        return f"&#{code};"
-    # Control characters and surrogates: a reference to them is an error in HTML, or turns into another character.
-    unshowable = code < 0x20 or 0x7F <= code <= 0x9F or 0xD800 <= code <= 0xDFFF
-    return "&#65533;" if unshowable else f"&#{code};"
+    return f"&#{ord(showable(character))};"
+
+
+def showable(text: str) -> str:
+    r"""The text with U+FFFD for every character that no HTML page may hold (HTML standard, 13.2.3.5).
+
+    >>> showable("a" + chr(0) + chr(0xFFFE) + chr(10))
+    'a\ufffd\ufffd\n'
+    """
+    return "".join("\ufffd" if _is_unshowable(ord(character)) else character for character in text)
+
+
+def _is_unshowable(code: int) -> bool:
+    """Control characters, surrogates and noncharacters: an error in HTML, or turned into another character."""
+    control = (code < 0x20 and chr(code) not in "\n\t") or 0x7F <= code <= 0x9F
+    return control or 0xD800 <= code <= 0xDFFF or 0xFDD0 <= code <= 0xFDEF or code & 0xFFFE == 0xFFFE
 
 
 def tag(name: str, *inside: object, **attributes: object) -> Html:

@@ -1,0 +1,94 @@
+"""The year as one HTML file: styles and drawings inside, no script, and nothing that a browser would fetch.
+
+It opens from a file in any browser, follows the system's light or dark, and prints. Its policy forbids every request,
+so even what could slip into it would stay where it is.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from functools import cache
+from typing import NamedTuple
+
+import jinja2
+from markupsafe import Markup
+
+from journal.charts import theme
+from journal.charts.figure import Figure, Size
+from journal.export.document import Block, Chapter, Document
+from journal.pages import cards, wording
+from journal.pages.escape import showable
+
+POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
+"""Content security policy: inline styles, which the drawings have too, and nothing else."""
+
+_TEMPLATE, _STYLE = "retrospective.html.jinja", "retrospective.css"
+
+
+class Table(NamedTuple):
+    """A figure's table in words; `numeric` are its columns of numbers."""
+
+    head: list[str]
+    rows: list[list[object]]
+    numeric: list[int]
+
+
+def html(document: Document) -> bytes:
+    """A document as the bytes of a file. The same document gives the same bytes.
+
+    >>> from journal.export.document import Words
+    >>> one = Chapter(key="year", title="The year", blocks=(Words(title="", paragraphs=("<b>Sewn</b> & bound.",)),))
+    >>> page = html(Document(title="Spine", subtitle="2025", year=2025, chapters=(one,))).decode()
+    >>> page.splitlines()[0], "<p>&lt;b&gt;Sewn&lt;/b&gt; &amp; bound.</p>" in page
+    ('<!DOCTYPE html>', True)
+    """
+    return _environment().get_template(_TEMPLATE).render(document=document).encode()
+
+
+@cache
+def _environment() -> jinja2.Environment:
+    loader = jinja2.PackageLoader("journal.export")
+    environment = jinja2.Environment(
+        loader=loader,
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        finalize=_shown,
+        trim_blocks=False,
+        keep_trailing_newline=True,
+    )
+    style, _, _ = loader.get_source(environment, _STYLE)
+    environment.globals |= {
+        "policy": POLICY,
+        "style": Markup(theme.css_variables() + "\n" + style),
+        "kinds": _kinds,
+        "drawing": _drawing,
+        "tabled": tabled,
+        "day": wording.day_of_month,
+    }
+    return environment
+
+
+def _shown(value: object) -> object:
+    """What an expression of the template says; whatever is not marked as HTML is escaped after this."""
+    if isinstance(value, Markup | jinja2.Undefined):
+        return value
+    return showable(str(value))
+
+
+def _kinds(chapter: Chapter) -> Iterator[tuple[str, Block]]:
+    return ((type(block).__name__.lower(), block) for block in chapter.blocks)
+
+
+def _drawing(figure: Figure, size: Size) -> Markup:
+    return Markup(figure.svg(size))
+
+
+def tabled(figure: Figure) -> Table:
+    """The numbers of a figure in words, as its card on a page has them."""
+    table = figure.table
+    return Table(
+        head=[column.replace("_", " ") for column in table.columns],
+        rows=[[cards.cell(value) for value in row] for row in table.rows()],
+        numeric=[place for place, dtype in enumerate(table.dtypes) if dtype.is_numeric() and place],
+    )
