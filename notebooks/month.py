@@ -15,7 +15,7 @@ with app.setup:
     from journal.pages import cards, controls, review, wording
 
     # isort: split
-    from journal.pages import care, felt, findings, habits, linked, night, spent, written
+    from journal.pages import care, closing, felt, findings, habits, linked, night, spent, written
 
 
 @app.cell
@@ -24,13 +24,9 @@ def _():
     page = review.Review("month", mo.notebook_dir(), mo.query_params(), lambda: dt.datetime.now().astimezone())
     get_month, set_month = mo.state(page.first_shown())
     get_edits, set_edits = mo.state(0)
-    return get_edits, get_month, page, set_edits, set_month
-
-
-@app.cell
-def _(page, set_edits):
     page.watch(set_edits)
-    return
+    get_closed, set_closed = mo.state(closing.NOTHING, allow_self_loops=True)  # the button's own cell shows it
+    return get_closed, get_edits, get_month, page, set_closed, set_month
 
 
 @app.cell
@@ -47,12 +43,6 @@ def _(page, set_month):
 
 
 @app.cell
-def _(book, get_month, page, set_month):
-    picker = page.picker(book, get_month(), set_month)
-    return (picker,)
-
-
-@app.cell
 def _(book, get_month, page):
     month = get_month()
     tables, settings, today = book.tables, book.settings, book.today
@@ -63,20 +53,23 @@ def _(book, get_month, page):
 
 
 @app.cell
-def _(earlier, later, picker):
+def _(book, earlier, get_month, later, page, set_month):
+    picker = page.picker(book, get_month(), set_month)  # of the state: so the list that chose keeps the focus
     controls.row(earlier, picker, later)
-    return
+    return (picker,)
 
 
 @app.cell
-def _(month, settings, tables, today):
-    slept = night.of(tables, settings, today)
-    controls.show(care.box(tables.days, slept.nights, settings, month, today), findings.card(tables, settings, month))
-    return (slept,)
+def _(get_closed, month, page, set_closed, settings, slept, tables, today):
+    long = care.signs(tables.days, slept.nights, settings, month, today)
+    close, box = closing.box(long, page.folder, get_closed(), set_closed, today)
+    controls.show(box)
+    return (close,)
 
 
 @app.cell
 def _(month, settings, tables, today, within):
+    slept = night.of(tables, settings, today)
     stated = states.states(tables.marks, today=today)
     occasions = states.occasions(stated, today=today, week_starts=settings.week_starts)
     rates = completion.rates(occasions.filter(within))
@@ -86,7 +79,8 @@ def _(month, settings, tables, today, within):
     totals = completion.totals(stated.filter(within))
     ticked = challenges.totals(tables.ticks, today=min(today, month.last))
     said = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
-    return in_force, occasions, rates, said, stated, ticked, totals
+    controls.show(findings.card(tables, settings, month))
+    return in_force, occasions, rates, said, slept, stated, ticked, totals
 
 
 @app.cell

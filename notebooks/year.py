@@ -12,7 +12,7 @@ with app.setup:
 
     from journal.charts import rates_by_month
     from journal.measures import completion, coverage, lines, states, streaks
-    from journal.pages import cards, controls, review
+    from journal.pages import cards, closing, controls, review, searched
 
     # isort: split
     from journal.pages import care, days, felt, findings, habits, linked, night, pixels, waited, written
@@ -24,13 +24,10 @@ def _():
     page = review.Review("year", mo.notebook_dir(), mo.query_params(), lambda: dt.datetime.now().astimezone())
     get_year, set_year = mo.state(page.first_shown())
     get_edits, set_edits = mo.state(0)
-    return get_edits, get_year, page, set_edits, set_year
-
-
-@app.cell
-def _(page, set_edits):
     page.watch(set_edits)
-    return
+    get_closed, set_closed = mo.state(closing.NOTHING, allow_self_loops=True)  # the button's own cell shows it
+    get_shown, set_shown = mo.state("mood")
+    return get_closed, get_edits, get_shown, get_year, page, set_closed, set_shown, set_year
 
 
 @app.cell
@@ -47,12 +44,6 @@ def _(page, set_year):
 
 
 @app.cell
-def _(book, get_year, page, set_year):
-    picker = page.picker(book, get_year(), set_year)
-    return (picker,)
-
-
-@app.cell
 def _(book, get_year, page):
     year = get_year()
     tables, settings, today = book.tables, book.settings, book.today
@@ -63,32 +54,30 @@ def _(book, get_year, page):
 
 
 @app.cell
-def _(earlier, later, picker):
+def _(book, earlier, get_year, later, page, set_year):
+    picker = page.picker(book, get_year(), set_year)  # of the state: so the list that chose keeps the focus
     controls.row(earlier, picker, later)
-    return
+    return (picker,)
 
 
 @app.cell
-def _(settings, tables, today, year):
+def _(get_closed, page, set_closed, settings, slept, tables, today, year):
+    long = care.signs(tables.days, slept.nights, settings, year, today)
+    close, box = closing.box(long, page.folder, get_closed(), set_closed, today)
+    controls.show(box)
+    return (close,)
+
+
+@app.cell
+def _(settings, tables, today, within, year):
     slept = night.of(tables, settings, today)
-    controls.show(care.box(tables.days, slept.nights, settings, year, today), findings.card(tables, settings, year))
-    return (slept,)
-
-
-@app.cell
-def _(settings, tables, today, within):
     stated = states.states(tables.marks, today=today)
     occasions = states.occasions(stated, today=today, week_starts=settings.week_starts).filter(within)
     rates = completion.rates(occasions, by="month")
     best = streaks.streaks(occasions, today=today, blank=settings.blank)
     memories = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
-    return best, memories, rates, stated
-
-
-@app.cell
-def _():
-    get_shown, set_shown = mo.state("mood")
-    return get_shown, set_shown
+    controls.show(findings.card(tables, settings, year))
+    return best, memories, rates, slept, stated
 
 
 @app.cell
@@ -128,6 +117,19 @@ def _(best, lived, memories, rates, settings, slept, stated, tables, today, year
         waited.section(tables.tasks, year, today),
         cards.card("Memories through the year", written.memories_by_month(memories, nothing="No memory was written.")),
     )
+    return
+
+
+@app.cell
+def _():
+    wanted = searched.field()
+    controls.row(wanted)
+    return (wanted,)
+
+
+@app.cell
+def _(tables, wanted):
+    controls.show(searched.found(tables.lines, wanted.value))
     return
 
 

@@ -73,6 +73,20 @@ def on_this_day(recorded: pl.DataFrame, day: dt.date) -> pl.DataFrame:
     return found.sort("years", maintain_order=True).select("years", "date", "kind", "text")
 
 
+def in_earlier_years(recorded: pl.DataFrame, first: dt.date, last: dt.date) -> pl.DataFrame:
+    """What was written on the same days of earlier years, for each of some days, both ends included.
+
+    In and out as `on_this_day`; the newest year first, within it by day, so that a week over New Year stays together.
+
+    >>> dates = [dt.date(2023, 12, 31), dt.date(2024, 1, 1), dt.date(2025, 12, 31)]
+    >>> written = pl.DataFrame({"date": dates, "kind": "memory", "position": 0, "text": ["a", "b", "c"]})
+    >>> in_earlier_years(written, dt.date(2024, 12, 30), dt.date(2025, 1, 5)).select("years", "text").rows()
+    [(1, 'a'), (1, 'b')]
+    """
+    days = pl.date_range(first, last, eager=True)
+    return pl.concat([on_this_day(recorded, day) for day in days]).sort("years", maintain_order=True)
+
+
 def search(recorded: pl.DataFrame, wanted: str, *, where: Where = "anywhere") -> pl.DataFrame:
     """The lines that have a text in them, with where.
 

@@ -27,9 +27,8 @@ NO_DIAGNOSIS = (
 IN_DANGER = "If you are in danger, call the emergency number: 112 in the European Union, elsewhere the local one."
 
 
-def box(days: pl.DataFrame, nights: pl.DataFrame, settings: Settings, period: Period, today: dt.date) -> Html:
-    """The box, or nothing. In: `Tables.days` and the frame of `sleep.nights`."""
-    found = signs(days, nights, settings, period, today)
+def box(found: pl.DataFrame, *below: Html) -> Html:
+    """The box, with what is to stand in it last, or nothing where nothing was found. In: the frame of `signs`."""
     if found.is_empty():
         return Html("")
     seen = []
@@ -39,11 +38,14 @@ def box(days: pl.DataFrame, nights: pl.DataFrame, settings: Settings, period: Pe
             tag("p", published(row), class_="quiet small"),
             details(f"The days, {row['seen']}", by_month(row["dates"])),
         ]
-    return card(TITLE, *seen, tag("p", NO_DIAGNOSIS), tag("p", IN_DANGER), kind="care")
+    return card(TITLE, *seen, tag("p", NO_DIAGNOSIS), tag("p", IN_DANGER), *below, kind="care")
 
 
 def signs(days: pl.DataFrame, nights: pl.DataFrame, settings: Settings, period: Period, today: dt.date) -> pl.DataFrame:
-    """The frame of `care.signs` as of today, without a row for a period that is looked over no more."""
+    """The frame of `care.signs` as of today, without a row for a period that is looked over no more.
+
+    In: `Tables.days` and the frame of `sleep.nights`.
+    """
     found = care.signs(days, nights, today=today, low=settings.mood.low, high=settings.mood.high)
     return found if period.first <= today <= period.last + LOOKED_OVER else found.clear()
 

@@ -21,13 +21,13 @@ FREQUENT_Z, FREQUENT_DAYS, MOST_WORDS = 1.96, 3, 8
 some hundred words a few lie beyond that z by chance, and most of those are written twice or so."""
 
 
-def to_read_again(written: pl.DataFrame, *, nothing: str) -> Html:
-    """Lines under their days. In: `lines.lines`, cut to the days that are meant."""
+def to_read_again(written: pl.DataFrame, *, nothing: str, year: bool = False) -> Html:
+    """Lines under their days, with the year where these are of others. In: `lines.lines`, cut to what is meant."""
     days = [
-        (date, [_line(row["kind"], row["text"]) for row in group.iter_rows(named=True)])
+        (date, [line(row["kind"], row["text"]) for row in group.iter_rows(named=True)])
         for (date,), group in written.group_by("date", maintain_order=True)
     ]
-    return by_day(days, nothing=nothing)
+    return by_day(days, nothing=nothing, year=year)
 
 
 def memories(written: pl.DataFrame, *, nothing: str) -> Html:
@@ -54,7 +54,8 @@ def _led_by_day(written: pl.DataFrame) -> list[tuple[str, str]]:
     return [(wording.day_of_month(row["date"]), row["text"]) for row in written.iter_rows(named=True)]
 
 
-def _line(kind: str, text: str) -> Html:
+def line(kind: str, text: object) -> Html:
+    """One line, led by a word on what it is where that is not plain."""
     label = tag("span", f"{_LABELS[kind]} ", class_="label") if kind in _LABELS else None
     return tag("span", label, text, class_=f"line {kind}")
 

@@ -146,14 +146,14 @@ def test_a_low_stretch_has_one_box_while_it_is_now(days_on: int, there: bool) ->
     dates = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 31), eager=True)
     low = pl.DataFrame({"date": dates, "mood": 2.0})
     nights = night.of(NOTHING, EMPTY, TODAY).nights
-    said = text(care.box(low, nights, EMPTY, MARCH, MARCH.last + dt.timedelta(days=days_on)))
+    said = text(care.box(care.signs(low, nights, EMPTY, MARCH, MARCH.last + dt.timedelta(days=days_on))))
     assert ("Mood was low on 14 of the last 14 days on which it was noted." in said) is there
     if there:
         assert "This is a journal and no diagnosis." in said
         assert "112 in the European Union" in said
         assert "NICE guideline NG222 (2022)" in said
     better = low.with_columns(mood=pl.lit(3.0))
-    assert care.box(better, nights, EMPTY, MARCH, MARCH.last) == ""
+    assert care.box(care.signs(better, nights, EMPTY, MARCH, MARCH.last)) == ""
 
 
 def test_words_of_a_month_are_told_against_the_days_before() -> None:
