@@ -1,0 +1,164 @@
+"""Whether some bytes hold a word that a reader may not see, in whatever way a file can hold a word.
+
+Looked through, one within the other: text in UTF-8 and UTF-16; entities of HTML, `%41`, `\\u0041`, base64; text that
+is cut up by tags, blanks, line ends and hyphens; streams of zlib and gzip, wherever they begin (so those in PNG too);
+every object of a PDF, its strings, streams and the text of its pages; the files of a ZIP and their names; Parquet.
+
+What a picture shows in pixels is not looked through. Such a picture is drawn from a figure, which is text to look at.
+"""
+
+from __future__ import annotations
+
+import base64
+import binascii
+import html
+import io
+import re
+import unicodedata
+import urllib.parse
+import zipfile
+import zlib
+from collections.abc import Iterator, Mapping
+from typing import Any, NamedTuple
+
+import polars as pl
+import pypdf
+from pypdf import generic
+
+from journal.export.audience import Audience
+
+
+class Secret(NamedTuple):
+    """Where a word was planted, and who may read it there."""
+
+    field: str
+    readers: frozenset[Audience]
+
+
+def leaks(data: bytes, secrets: Mapping[str, Secret], audience: Audience) -> list[str]:
+    """The words in some bytes that the reader may not see, each with the field it was planted in.
+
+    >>> secrets = {"zqaav": Secret("Entry.notes[]", frozenset({"me"}))}
+    >>> leaks(b"<p>z&#113;a<b>a</b>v</p>", secrets, "friend"), leaks(b"zqaav", secrets, "me")
+    (['Entry.notes[]: zqaav'], [])
+    """
+    held = {word: secret.field for word, secret in secrets.items() if audience not in secret.readers}
+    return sorted(f"{held[word]}: {word}" for word in found(data, held))
+
+
+def found(data: bytes, words: Mapping[str, Any]) -> set[str]:
+    """The words that some bytes hold. A word is of small letters alone, or has a digit and is looked for as it is."""
+    left = set(words)
+    for text in texts(data):
+        close = _close(text)
+        left -= {word for word in left if (word in text if re.search(r"\d", word) else word in close)}
+        if not left:
+            break
+    return set(words) - left
+
+
+def _close(text: str) -> str:
+    """Letters and digits alone, small, each in its plainest form; so without the zeros that UTF-16 has between them."""
+    return re.sub(r"[\W_]+", "", unicodedata.normalize("NFKC", text)).casefold()
+
+
+def texts(data: bytes) -> Iterator[str]:
+    """Every text that some bytes hold."""
+    if not data:
+        return
+    yield from _plain(data)
+    for inner in _inside(data):
+        yield from texts(inner)
+
+
+def _plain(data: bytes) -> Iterator[str]:
+    text = data.decode(errors="replace")
+    read = _read(text)
+    yield from {text, read, _untagged(text), _untagged(read)}
+
+
+def _untagged(text: str) -> str:
+    return re.sub(r"<[^>]*>", "", text)
+
+
+def _read(text: str) -> str:
+    """A text with entities, percent signs and backslashes read, twice over."""
+    for _ in range(2):
+        text = html.unescape(text)
+        text = re.sub(r"\\u([0-9A-Fa-f]{4})", lambda match: chr(int(match[1], 16)), text)
+        text = re.sub(r"\\x([0-9A-Fa-f]{2})", lambda match: chr(int(match[1], 16)), text)
+        text = urllib.parse.unquote(text, errors="replace")
+    return text
+
+
+def _inside(data: bytes) -> Iterator[bytes]:
+    """What some bytes hold packed up."""
+    if data.startswith(b"%PDF-"):
+        yield from _of_pdf(data)
+        return
+    if data.startswith(b"PK\x03\x04"):
+        with zipfile.ZipFile(io.BytesIO(data)) as file:
+            yield file.comment
+            for info in file.infolist():
+                yield from (info.filename.encode(), info.comment, file.read(info))
+        return
+    if data.startswith(b"PAR1"):
+        yield "\n".join(pl.read_parquet_metadata(io.BytesIO(data)).values()).encode()
+        yield pl.read_parquet(io.BytesIO(data)).write_ndjson().encode()
+        return
+    for match in re.finditer(rb";base64,([A-Za-z0-9+/=\s%]+)", data):
+        yield _from_base64(urllib.parse.unquote_to_bytes(match[1]))
+    for match in re.finditer(rb"<(?i:feff)([0-9A-Fa-f\s]+)>", data):  # a string of PDF in UTF-16, within a stream
+        digits = re.sub(rb"\s", b"", match[1])
+        yield binascii.unhexlify(digits + b"0" * (len(digits) % 2))
+    if re.search(rb"\\[0-3][0-7]{2}", data):
+        yield re.sub(rb"\\([0-3][0-7]{2})", lambda octal: bytes([int(octal[1], 8)]), data)
+    for match in re.finditer(rb"\x1f\x8b\x08|\x78[\x01\x5e\x9c\xda]", data):
+        yield _inflated(data[match.start() :], 31 if match[0].startswith(b"\x1f") else 15)
+
+
+def _from_base64(text: bytes) -> bytes:
+    whole = re.sub(rb"\s", b"", text)
+    try:
+        return base64.b64decode(whole + b"=" * (-len(whole) % 4))
+    except binascii.Error:
+        return b""
+
+
+def _inflated(data: bytes, window: int) -> bytes:
+    try:
+        return zlib.decompressobj(window).decompress(data)
+    except zlib.error:
+        return b""
+
+
+def _of_pdf(data: bytes) -> Iterator[bytes]:
+    """All objects of a PDF, and the text of its pages."""
+    reader = pypdf.PdfReader(io.BytesIO(data))
+    places = {(number, generation) for generation, of in reader.xref.items() for number in of}
+    for number, generation in sorted(places | {(number, 0) for number in reader.xref_objStm}):
+        yield from _of_object(reader.get_object(generic.IndirectObject(number, generation, reader)))
+    yield from _of_object(reader.trailer)
+    for page in reader.pages:
+        yield page.extract_text().encode()
+
+
+def _of_object(item: Any) -> Iterator[bytes]:
+    match item:
+        case generic.IndirectObject():
+            return  # every object is met by its own number
+        case generic.TextStringObject():
+            yield item.encode(errors="replace")
+        case generic.ByteStringObject():
+            yield bytes(item)
+        case generic.NameObject():
+            yield str(item).encode(errors="replace")
+        case dict():
+            for key, value in item.items():
+                yield str(key).encode(errors="replace")
+                yield from _of_object(value)
+            if isinstance(item, generic.StreamObject):
+                yield item.get_data()
+        case list():
+            for value in item:
+                yield from _of_object(value)

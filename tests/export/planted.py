@@ -1,0 +1,264 @@
+"""A journal with a word of its own planted in every field that takes text or a key, and who may read each.
+
+    folder, secrets = planted(tmp_path)
+    assert leaks(made_for_a_friend, secrets, "friend") == []
+
+`READERS` has every such field of the typed pages and of journal.toml; `fields` finds them in the types themselves, so
+that a new one has no reader until somebody decides.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import itertools
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import tomlkit
+from msgspec import inspect
+
+from journal.export.audience import Audience
+from tests.export.leaking import Secret
+from tests.journals import days_between
+
+TODAY = dt.date(2025, 3, 31)
+YEAR = 2025
+
+ME: frozenset[Audience] = frozenset({"me"})
+FRIEND: frozenset[Audience] = frozenset({"me", "friend"})
+
+READERS: dict[str, frozenset[Audience]] = {
+    "Entry.gratitude[]": ME,
+    "Entry.memory": ME,
+    "Entry.memory, shared": FRIEND,
+    "Entry.notes[]": ME,
+    "Entry.weather.sky": ME,
+    "Entry.appointments[].title": ME,
+    "Entry.tasks[].title": ME,
+    "Entry.tasks[].id": ME,
+    "Review.reflection[].prompt": ME,
+    "Review.reflection[].answer": ME,
+    "Review.notes[]": ME,
+    "Undated.tasks[].title": ME,
+    "Undated.tasks[].id": ME,
+    "Settings.title": FRIEND,
+    "Settings.places[].key": ME,
+    "Settings.places[].name": ME,
+    "Settings.places[].timezone": ME,
+    "Settings.mood.words[]": FRIEND,
+    "Settings.energy.words[]": FRIEND,
+    "Settings.categories[].key": FRIEND,
+    "Settings.categories[].name": FRIEND,
+    "Settings.habits[].key": FRIEND,
+    "Settings.habits[].name": FRIEND,
+    "Settings.habits[].unit": FRIEND,
+    "Settings.challenges[].key": FRIEND,
+    "Settings.challenges[].name": FRIEND,
+    "Settings.challenges[].prompts[]": ME,
+    "Settings.routines[].title": ME,
+    "Settings.prompts.week[]": ME,
+    "Settings.prompts.month[]": ME,
+    "Settings.prompts.year[]": ME,
+    "Settings.calendars[]": ME,
+    "Settings.lines.stop_words[]": ME,
+}
+"""Who may read the words of each field."""
+
+NUMBERS: dict[str, frozenset[Audience]] = {
+    "Entry.weather.high": ME,
+    "Entry.weather.low": ME,
+    "Settings.places[].latitude": ME,
+    "Settings.places[].longitude": ME,
+}
+"""Fields of numbers that tell where someone lives."""
+
+ANYONES = (
+    "Entry.mood", "Entry.energy", "Entry.habits{}", "Entry.tasks[].estimate", "Entry.tasks[].took",
+    "Entry.tasks[].rank", "Undated.tasks[].estimate", "Settings.format", "Settings.day.gratitude_lines",
+    "Settings.day.ranked_tasks", "Settings.mood.low", "Settings.mood.high", "Settings.energy.low",
+    "Settings.energy.high", "Settings.habits[].times", "Settings.habits[].target", "Settings.routines[].estimate",
+)  # fmt: skip
+"""All other numbers."""
+
+SAME: dict[str, str] = {
+    "Entry.place": "Settings.places[].key",
+    "Entry.habits{}": "Settings.habits[].key",
+    "Entry.challenges{}": "Settings.challenges[].key",
+    "Entry.hours.planned{}": "Settings.categories[].key",
+    "Entry.hours.actual{}": "Settings.categories[].key",
+    "Review.decisions{}": "Settings.habits[].key",
+    "Settings.hours{}{}": "Settings.categories[].key",
+}
+"""Fields that hold a key of journal.toml: their word is that key's."""
+
+NO_WORDS: dict[str, str] = {
+    "Settings.categories[].colour": "#zz",
+    "Settings.habits[].every": "FREQ=DAILY;X-WORD=ZZ",
+    "Settings.routines[].every": "FREQ=DAILY;X-WORD=ZZ",
+    "Settings.hours{}": "zzday",
+}
+"""Text of a set form, which holds no word of the writer's; an example of what is refused there."""
+
+BESIDE: dict[str, frozenset[Audience]] = {
+    "the folder's name": ME,
+    "the event of a calendar": ME,
+    "a comment": ME,
+    "a key that is not known": ME,
+    "a value that does not fit": ME,
+}
+"""What is no field and still has words."""
+
+
+def fields(page: type[msgspec.Struct], of: type[inspect.Type] = inspect.StrType) -> list[str]:
+    """The fields of a page that are text, in the order of their types; or that are of another type.
+
+    >>> from journal.entry import Undated
+    >>> fields(Undated), fields(Undated, inspect.FloatType)
+    (['Undated.tasks[].title', 'Undated.tasks[].id'], ['Undated.tasks[].estimate'])
+    """
+    return list(dict.fromkeys(_fields(inspect.type_info(page), page.__name__, of)))
+
+
+def _fields(type_: inspect.Type, path: str, of: type[inspect.Type]) -> Iterator[str]:
+    match type_:
+        case inspect.StructType():
+            for field in type_.fields:
+                yield from _fields(field.type, f"{path}.{field.encode_name}", of)
+        case inspect.DictType():
+            yield from _fields(type_.key_type, path + "{}", of)
+            yield from _fields(type_.value_type, path + "{}", of)
+        case inspect.VarTupleType():
+            yield from _fields(type_.item_type, path + "[]", of)
+        case inspect.UnionType():
+            for one in type_.types:
+                yield from _fields(one, path, of)
+        case _ if isinstance(type_, of):
+            yield path
+
+
+def planted(tmp_path: Path) -> tuple[Path, dict[str, Secret]]:
+    """Write the journal below a folder: three months of closed days, each with all that a day can hold.
+
+    Returns its folder, and every word with where it stands and who may read it there.
+    """
+    beds = _Beds()
+    settings = _settings(beds)
+    folder = tmp_path / beds.word("the folder's name")
+    (folder / "2025").mkdir(parents=True)
+    _write(folder / "journal.toml", settings)
+    event = f"SUMMARY:{beds.word('the event of a calendar')}\r\nDTSTART:20250401T080000Z\r\nUID:1"
+    calendar = f"BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\n{event}\r\nEND:VEVENT\r\nEND:VCALENDAR\r\n"
+    (folder / settings["calendars"][0]).write_text(calendar, encoding="utf-8")
+    tasks = [{"title": beds.word("Undated.tasks[].title"), "id": beds.word("Undated.tasks[].id"), "since": TODAY}]
+    _write(folder / "undated.toml", {"tasks": tasks})
+    for name in ("2025-W05", "2025-02", "2025"):
+        reflection = {kind: beds.word(f"Review.reflection[].{kind}") for kind in ("prompt", "answer")}
+        page = {"reflection": [reflection], "notes": [beds.word("Review.notes[]")]}
+        decisions = {"decisions": dict.fromkeys(beds.several("Settings.habits[].key", 3), "keep")}
+        _write(folder / f"2025/{name}.toml", page | (decisions if name == "2025-02" else {}))
+    for i, date in enumerate(days_between(dt.date(2025, 1, 1), TODAY)):
+        _write(folder / f"2025/{date}.toml", _day(beds, i, date))
+    wrong = f"# {beds.word('a comment')}\n{beds.word('a key that is not known')} = 1\n"
+    value = f'mood = "{beds.word("a value that does not fit")}"\n'
+    (folder / "2025/2025-04-02.toml").write_text(wrong + value, encoding="utf-8")
+    return folder, beds.secrets
+
+
+class _Beds:
+    """Words by field: the first of each is the same whenever it is asked for."""
+
+    def __init__(self) -> None:
+        self.secrets: dict[str, Secret] = {}
+        self.by_field: dict[str, list[str]] = {}
+        # No word holds another, and none holds letters that a font draws as one (fi, fl).
+        self.fresh = (f"zq{''.join(letters)}xv" for letters in itertools.product("abcdeghkmnoprstuw", repeat=2))
+
+    def word(self, field: str) -> str:
+        return self.several(field, 1)[0]
+
+    def several(self, field: str, count: int) -> list[str]:
+        known = self.by_field.setdefault(field, [])
+        while len(known) < count:
+            self.add(field, next(self.fresh))
+        return known[:count]
+
+    def add(self, field: str, word: str) -> str:
+        self.by_field.setdefault(field, []).append(word)
+        self.secrets[word] = Secret(field, (READERS | NUMBERS | BESIDE)[field])
+        return word
+
+
+def _settings(beds: _Beds) -> dict[str, Any]:
+    place = {part: beds.word(f"Settings.places[].{part}") for part in ("key", "name")}
+    # A zone that no one is in by chance, with clocks of its own: a quarter past the hours of its neighbours.
+    beds.add("Settings.places[].timezone", "chatham")
+    degrees = {"latitude": 43.95731, "longitude": 176.55917}
+    for name, value in degrees.items():
+        beds.add(f"Settings.places[].{name}", str(value))
+    keys, names = (beds.several(f"Settings.habits[].{part}", 3) for part in ("key", "name"))
+    rules: list[dict[str, Any]] = [
+        {"every": "FREQ=DAILY"},
+        {"every": "FREQ=DAILY", "target": 20, "unit": beds.word("Settings.habits[].unit")},
+        {"times": 3, "per": "week"},
+    ]
+    start = dt.date(2025, 1, 1)
+    habits = [{"key": k, "name": n, "from": start} | rule for k, n, rule in zip(keys, names, rules, strict=True)]
+    roles: list[dict[str, Any]] = [{"sleep": True}, {"work": True}, {}]
+    kinds = zip(*(beds.several(f"Settings.categories[].{part}", 3) for part in ("key", "name")), roles, strict=True)
+    challenge = {part: beds.word(f"Settings.challenges[].{part}") for part in ("key", "name")}
+    prompts = beds.several("Settings.challenges[].prompts[]", 2)
+    return {
+        "title": beds.word("Settings.title"),
+        "calendars": [f"{beds.word('Settings.calendars[]')}.calendar"],
+        "hours": {"usual": {beds.word("Settings.categories[].key"): ["00:00-06:00"]}},
+        "places": [place | degrees | {"timezone": "Pacific/Chatham"}],
+        "mood": {"words": beds.several("Settings.mood.words[]", 5)},
+        "energy": {"words": beds.several("Settings.energy.words[]", 5)},
+        "categories": [{"key": key, "name": name} | role for key, name, role in kinds],
+        "habits": habits,
+        "challenges": [challenge | {"from": start, "until": dt.date(2025, 2, 28), "prompts": prompts}],
+        "routines": [{"title": beds.word("Settings.routines[].title"), "every": "FREQ=WEEKLY;BYDAY=FR", "from": start}],
+        "prompts": {kind: [beds.word(f"Settings.prompts.{kind}[]")] for kind in ("week", "month", "year")},
+        "lines": {"stop_words": [beds.word("Settings.lines.stop_words[]")]},
+    }
+
+
+def _day(beds: _Beds, i: int, date: dt.date) -> dict[str, Any]:
+    """A day of numbers that go up and down, so that there is something to count, to link and to find."""
+    plain, counted, quota = beds.several("Settings.habits[].key", 3)
+    asleep, work, other = beds.several("Settings.categories[].key", 3)
+    done = i % 5 != 0
+    late = f"0{5 + i % 3}:{15 * (i % 4):02d}"
+    planned = {asleep: ["00:00-06:00", "22:30-24:00"], work: ["09:00-12:00"], other: ["18:00-19:00"]}
+    weather = {"high": 731.25 + i, "low": 614.75 + i}
+    for name, value in weather.items():
+        beds.secrets[str(value)] = Secret(f"Entry.weather.{name}", NUMBERS[f"Entry.weather.{name}"])
+    task = {"title": beds.word("Entry.tasks[].title"), "since": date - dt.timedelta(days=i % 7), "estimate": 30}
+    carried = i % 7 != 6
+    shared = i % 2 == 0
+    words = " and ".join([beds.word("Entry.gratitude[]"), "the bread was warm"])
+    return {
+        "mood": 1 + (i * 7 % 4) + done,
+        "energy": 1 + i % 5,
+        "gratitude": [words, beds.several("Entry.gratitude[]", 2)[1]],
+        "memory": beds.word("Entry.memory, shared" if shared else "Entry.memory"),
+        "share": shared,
+        "notes": [beds.word("Entry.notes[]")],
+        "place": beds.word("Settings.places[].key"),
+        "weather": {"sky": beds.word("Entry.weather.sky")} | weather,
+        "habits": {plain: done, counted: 5 * (i % 7), quota: i % 2 == 0},
+        "challenges": {beds.word("Settings.challenges[].key"): i % 3 != 0} if date <= dt.date(2025, 2, 28) else {},
+        "hours": {"planned": planned, "actual": planned | {asleep: [f"00:00-{late}", "23:00-24:00"]}},
+        "appointments": [{"title": beds.word("Entry.appointments[].title"), "start": "14:00", "end": "15:00"}],
+        "tasks": [
+            task
+            | ({"id": beds.word("Entry.tasks[].id")} if i < 7 else {"id": f"t{i // 7}"})
+            | ({"status": "carried"} if carried else {"status": "done", "took": 45, "rank": 1})
+        ],
+    }
+
+
+def _write(path: Path, page: dict[str, Any]) -> None:
+    path.write_text(tomlkit.dumps(page), encoding="utf-8")
