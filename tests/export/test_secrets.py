@@ -197,7 +197,7 @@ def hidden(word: str) -> dict[str, bytes]:
         "PDF page, typeset": typst.compile(f"#set page(width: 60pt)\nBread {word} bread".encode()),
         "PDF title, typeset": typst.compile(typeset.encode()),
         "PDF alternative text, typeset": typst.compile(alternative.encode()),
-        "Parquet cell": parquet(pl.DataFrame({"text": [word] * 99})),
+        "Parquet cell": parquet(pl.DataFrame({"text": [f"{i * 2654435761 % 2**32:x} {word}" for i in range(999)]})),
         "Parquet column": parquet(pl.DataFrame({word: [1]})),
         "Parquet metadata": parquet(pl.DataFrame({"text": ["bread"]}), note=word),
     }
