@@ -16,10 +16,10 @@ import msgspec
 
 from journal.errors import JournalError, WriteError
 from journal.evening.basis import Pages
-from journal.evening.changes import Step
+from journal.evening.changes import Changes, Step
 from journal.evening.fields import Trouble
 from journal.folder import writing
-from journal.folder.writing import Base, Clash, Conflict, Pick
+from journal.folder.writing import Clash, Conflict, Pick
 from journal.settings import Settings
 from journal.wording import clock, listed
 
@@ -65,30 +65,33 @@ class Together:
 
     def save(self, steps: Sequence[Step], settings: Settings) -> Answer:
         """Write the steps in their order; one page may have several. The settings say which clock it is told by."""
-        together: dict[str, dict[tuple[str, ...], Any]] = {}
+        together: dict[str, Changes] = {}
         for step in steps:
             together.setdefault(step.key, {}).update(step.changes)
         refused = self._rehearsed(together)
         if refused is not None:
             return refused
-        bases: dict[str, Base] = {}
+        so_far: dict[str, Changes] = {}
         for step in steps:
-            base = bases.get(step.key, self.pages.base(step.key))
+            key, is_first = step.key, step.key not in so_far
+            # All that the page has been changed by yet, against what was looked at: by now its tasks may go by other
+            # names, from this save or from one that stopped half-way.
+            made = so_far.setdefault(key, {})
+            made |= step.changes
             try:
                 result = writing.save(
-                    self.folder, step.key, base, step.changes, now=self.now, resolve=self.picks.get(step.key, [])
+                    self.folder, key, self.pages.base(key), made, now=self.now, resolve=self.picks.get(key, [])
                 )
             except WriteError as error:
-                return self._stopped(step.key, error)
+                return self._stopped(key, error)
             if isinstance(result, Conflict):  # of the moment since it was rehearsed
-                return self._conflicts([(step.key, clash, result.now.path) for clash in result.clashes])
-            bases[step.key] = result.base
-            self.merged |= result.merged
+                return self._conflicts([(key, clash, result.now.path) for clash in result.clashes])
+            self.merged |= result.merged and is_first
             if result.written and result.base.path not in self.written:
                 self.written.append(result.base.path)
         return Answer(saved=True, said=self._said(settings))
 
-    def _rehearsed(self, together: Mapping[str, dict[tuple[str, ...], Any]]) -> Answer | None:
+    def _rehearsed(self, together: Mapping[str, Changes]) -> Answer | None:
         """Try every page without writing any; what stops one stops all."""
         clashes: list[tuple[str, Clash, str]] = []
         problems: list[Trouble] = []
@@ -107,7 +110,7 @@ class Together:
             return Answer(saved=False, problems=problems)
         return self._conflicts(clashes) if clashes else None
 
-    def _rehearse(self, key: str, made: dict[tuple[str, ...], Any]) -> writing.Saved | Conflict:
+    def _rehearse(self, key: str, made: Changes) -> writing.Saved | Conflict:
         base = self.pages.base(key)
         result = writing.save(self.folder, key, base, made, now=self.now, rehearse=True)
         if isinstance(result, Conflict):

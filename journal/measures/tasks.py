@@ -38,6 +38,11 @@ def lives(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     >>> lives(rows, today=day + dt.timedelta(9)).select("title", "since", "status", "days", "carried", "took").row(0)
     ('Quote for the choir', datetime.date(2025, 3, 11), 'done', 3, 1, 60.0)
     """
+    return chains(tasks, today=today).drop("task")
+
+
+def chains(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
+    """The frame of `lives`, with the name that `identified` gives each task before it: task (String)."""
     rows = identified(tasks).sort("date", "position")
     past = pl.col("date") <= today
     final = pl.col("status").filter(past).last()
@@ -63,13 +68,15 @@ def lives(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
             .clip(0)
         )
         .select(
-            "title", "since", "status", "last", "days", "carried", "rank", "estimate", "took", "id", "was_ranked"
+            "task", "title", "since", "status", "last", "days", "carried", "rank", "estimate", "took", "id",
+            "was_ranked",
         )
     )  # fmt: skip
 
 
 def identified(tasks: pl.DataFrame) -> pl.DataFrame:
-    """Add `first` (the day a row says the task began) and `task`, a name that all rows of one task share.
+    """Rows of `Tables.tasks` with `first` (Date, the day that a row says the task began) and `task` (String), a name
+    that all rows of one task share.
 
     The first row of a task often has no id yet, since the tool gives one when it first carries the task: a row without
     an id takes that of a later row with its title and first day.
@@ -80,9 +87,15 @@ def identified(tasks: pl.DataFrame) -> pl.DataFrame:
         .unique(["title", "first"], keep="first", maintain_order=True)
         .select("title", "first", pl.col("id").alias("known"))
     )
-    own = pl.format("title:{}:{}", "first", "title")
     return rows.join(known, on=["title", "first"], how="left", maintain_order="left").with_columns(
-        task=pl.coalesce(pl.format("id:{}", pl.coalesce("id", "known")), own)
+        task=named(pl.coalesce("id", "known"), "first", "title")
+    )
+
+
+def named(own: pl.Expr, first: str, title: str) -> pl.Expr:
+    """What a task is known by: its id, else its first day (which may be null) and its title."""
+    return pl.coalesce(
+        pl.format("id:{}", own), pl.format("title:{}:{}", pl.col(first).cast(pl.String).fill_null(""), title)
     )
 
 

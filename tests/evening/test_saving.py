@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 
 from journal.errors import WriteError
-from journal.evening import saving, together
+from journal.evening import together
+from journal.evening.together import Answer
 from journal.folder import writing
 from journal.measures import tasks as task_measures
 from tests.evening.evenings import DAY, NEXT, NOW, entered, fields, offered, opened, saved, text, written
@@ -47,9 +48,7 @@ def test_an_evening_from_nothing_to_both_files(tmp_path: Path) -> None:
             },
         ),
     )
-    assert answer == together.Answer(
-        saved=True, said="Saved to 2025/2025-03-13.toml and 2025/2025-03-14.toml at 22:04."
-    )
+    assert answer == Answer(saved=True, said="Saved to 2025/2025-03-13.toml and 2025/2025-03-14.toml at 22:04.")
     assert page(folder, DAY) == {
         "mood": 4,
         "energy": 2.5,
