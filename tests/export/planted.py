@@ -232,7 +232,7 @@ def _day(beds: _Beds, i: int, date: dt.date) -> dict[str, Any]:
     done = i % 5 != 0
     late = f"0{5 + i % 3}:{15 * (i % 4):02d}"
     planned = {asleep: ["00:00-06:00", "22:30-24:00"], work: ["09:00-12:00"], other: ["18:00-19:00"]}
-    weather = {"high": 731.25 + i, "low": 614.75 + i}
+    weather = {"high": 731205 + i, "low": 614705 + i}  # degrees that no length in a drawing comes near
     for name, value in weather.items():
         beds.secrets[str(value)] = Secret(f"Entry.weather.{name}", NUMBERS[f"Entry.weather.{name}"])
     task = {"title": beds.word("Entry.tasks[].title"), "since": date - dt.timedelta(days=i % 7), "estimate": 30}
