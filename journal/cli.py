@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import datetime as dt
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
@@ -16,9 +15,7 @@ from journal.commands import refusals
 from journal.commands.arguments import Day, Folder, Number, Port, Stretch, Word, journal_folder
 from journal.commands.catalogue import FORMATS, MEASURES
 from journal.commands.exports import export
-
-if TYPE_CHECKING:
-    from journal import Journal
+from journal.commands.opened import mention_problems, open_journal
 
 HELP = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 
@@ -144,7 +141,7 @@ def check(folder: str | None) -> int:
     """
     from journal.commands import check as checking
 
-    opened = _open(journal_folder(folder), None)
+    opened = open_journal(journal_folder(folder))
     problems = checking.report(opened)
     for line in problems:
         click.echo(line)
@@ -190,30 +187,14 @@ def show(
     from journal.commands import show as showing
 
     by = showing.check_options(measure, by, against)
-    opened = _open(journal_folder(folder, f"show {measure}"), today)
+    opened = open_journal(journal_folder(folder, f"show {measure}"), today)
     days = showing.stretch(opened, measure, start, end, against)
     frame = showing.rows(opened, measure, days, by, against)
     click.echo(printing.as_text(frame, form, MEASURES[measure].keys_by(by)))
-    _mention_problems(opened)
+    mention_problems(opened)
 
 
 duskbook.add_command(export)
-
-
-def _open(folder: Path, today: dt.date | None) -> Journal:
-    """The journal as of a day, the clock's where none is given."""
-    import journal
-    from journal.commands import clock
-
-    return journal.open(folder, today=today or clock.today(folder))
-
-
-def _mention_problems(opened: Journal) -> None:
-    if opened.problems:
-        from journal.commands.check import counted
-
-        number = counted(len(opened.problems), "problem")
-        click.echo(f'duskbook: {number} in this journal; "duskbook check {opened.folder}" tells where', err=True)
 
 
 def main() -> None:

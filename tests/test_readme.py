@@ -102,9 +102,17 @@ def test_the_python_runs() -> None:
         exec(compile(block.body, "README.md", "exec"), names)
 
 
+def commands(group: click.Group = duskbook, before: str = "") -> Iterator[tuple[str, click.Command]]:
+    """Every command by its name, those of groups among them: "export text"."""
+    for name, command in group.commands.items():
+        yield before + name, command
+        if isinstance(command, click.Group):
+            yield from commands(command, f"{before}{name} ")
+
+
 def test_every_command_and_option_is_there() -> None:
     context = click.Context(duskbook)
-    for name, command in duskbook.commands.items():
+    for name, command in commands():
         assert f"`duskbook {name} " in TEXT
         for parameter in command.get_params(context):
             for option in parameter.opts:
@@ -113,7 +121,7 @@ def test_every_command_and_option_is_there() -> None:
 
 
 def test_no_command_or_option_is_there_that_does_not_exist() -> None:
-    known = {option for command in duskbook.commands.values() for p in command.params for option in p.opts}
+    known = {option for _, command in commands() for p in command.params for option in p.opts}
     for line in re.findall(r"duskbook ((?:\w+)[^`\n]*)", TEXT):
         name, *rest = line.split()
         if "example_year" in rest or "FOLDER" in rest:

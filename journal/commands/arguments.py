@@ -11,12 +11,15 @@ import math
 import os
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from journal.commands.refusals import instead
 from journal.errors import FolderError, UsageError
+
+if TYPE_CHECKING:
+    from journal.periods import Period
 
 SETTINGS_FILE = "journal.toml"
 
@@ -63,6 +66,21 @@ class Stretch(click.ParamType[tuple[dt.date, dt.date]]):
         if start > end:
             raise UsageError(f'{option}: {first} is after {last}; write the earlier day first, "{last}..{first}"')
         return start, end
+
+
+class Year(click.ParamType["Period"]):
+    """A year by its number."""
+
+    name = "year"
+    example = "2025"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Period:
+        from journal import periods
+
+        try:
+            return periods.parse(value, "year")
+        except UsageError as error:
+            raise UsageError(f"{param.opts[0] if param else 'year'}: {error}") from None
 
 
 class Port(click.ParamType[int]):
@@ -123,6 +141,18 @@ class Folder(click.ParamType[Path]):
         if not value:
             raise UsageError('the folder has no name; write e.g. "my-journal", or "." for the current one')
         return Path(value)
+
+
+class Place(click.ParamType[Path]):
+    """Where an export is to be put: a file or a folder, there or not."""
+
+    name = "place"
+    example = "../for-me"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
+        if not value or "\0" in value:
+            raise UsageError(f'--to: the place has no name; write e.g. "{self.example}"')
+        return Path(value).expanduser()
 
 
 def journal_folder(given: str | None, command: str = "check") -> Path:

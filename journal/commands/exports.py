@@ -5,13 +5,21 @@ Every one makes all of its bytes first, then puts them in place, and says where 
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from journal.commands.arguments import Day, Place, Stretch, Word, Year, journal_folder
+from journal.commands.opened import mention_problems, open_journal
+
 if TYPE_CHECKING:
     from journal.export.placing import Placed
+    from journal.periods import Period
+
+Days = tuple[dt.date, dt.date]
 
 
 @click.group(
@@ -26,6 +34,77 @@ def export(context: click.Context) -> None:
     """
     if context.invoked_subcommand is None:
         click.echo(context.get_help())
+
+
+@export.command("text", short_help="Everything written, as Markdown, one file a month.")
+@click.argument("folder", required=False)
+@click.option("--year", type=Year(), metavar="YEAR", help="The pages of one year.  [default: all pages]")
+@click.option("--days", type=Stretch(), metavar="FROM..TO", help="The pages of these days, or of a month: 2025-03.")
+@click.option("--to", "place", type=Place(), metavar="FOLDER", help="Put the files there.  [default: text]")
+def as_text(folder: str | None, year: Period | None, days: Days | None, place: Path | None) -> None:
+    """Make a Markdown file of every month: all that the pages hold, to read anywhere and to keep.
+
+    These files are for you alone: they hold every line, rated day, appointment and task.
+
+    \b
+    duskbook export text my-journal --year 2025
+    duskbook export text my-journal --days 2025-03-10..2025-03-16 --to one-week
+    """
+    from journal.commands import export_files
+
+    opened = open_journal(journal_folder(folder, "export text"))
+    say(export_files.text(opened, export_files.chosen(year, days), place or Path("text")))
+    mention_problems(opened)
+
+
+@export.command("tables", short_help="Every table as CSV or Parquet, with a dictionary of the columns.")
+@click.argument("folder", required=False)
+@click.option(
+    "--format", "form", type=Word("format", ("csv", "parquet")), default="csv", help="csv or parquet.  [default: csv]"
+)
+@click.option("--today", type=Day(), metavar="DAY", help="Count as of this day instead of today.")
+@click.option("--to", "place", type=Place(), metavar="FOLDER", help="Put the files there.  [default: tables]")
+def as_tables(folder: str | None, form: str, today: dt.date | None, place: Path | None) -> None:
+    """Make a file of every table: what was recorded, and what is counted from it. dictionary.md has every column.
+
+    These files are for you alone: they hold every line, rated day, appointment and task. CSV puts an apostrophe before
+    text that a spreadsheet would run as a formula.
+
+    \b
+    duskbook export tables my-journal
+    duskbook export tables my-journal --format parquet --to analysis
+    """
+    from journal.commands import export_files
+
+    opened = open_journal(journal_folder(folder, "export tables"), today)
+    say(export_files.tables(opened, form, place or Path("tables")))
+    mention_problems(opened)
+
+
+@export.command("calendar", short_help="Appointments and planned hours as a calendar file.")
+@click.argument("folder", required=False)
+@click.option("--year", type=Year(), metavar="YEAR", help="What is in one year.  [default: this year]")
+@click.option("--days", type=Stretch(), metavar="FROM..TO", help="What is on these days, or in a month: 2025-03.")
+@click.option(
+    "--only", type=Word("kind", ("appointments", "planned")), help="appointments or planned.  [default: both]"
+)
+@click.option("--to", "place", type=Place(), metavar="FILE", help="Put it there.  [default: calendar.ics]")
+def as_calendar(
+    folder: str | None, year: Period | None, days: Days | None, only: str | None, place: Path | None
+) -> None:
+    """Make a calendar file (.ics) of the appointments and the planned hours, for a telephone or another calendar.
+
+    The file is for you alone: it holds the titles of all of them.
+
+    \b
+    duskbook export calendar my-journal --year 2025
+    duskbook export calendar my-journal --days 2025-03 --only appointments
+    """
+    from journal.commands import export_files
+
+    opened = open_journal(journal_folder(folder, "export calendar"))
+    say(export_files.calendar(opened, export_files.chosen(year, days), only, place or Path("calendar.ics")))
+    mention_problems(opened)
 
 
 def say(placed: Iterable[Placed]) -> None:

@@ -73,11 +73,11 @@ class DuskbookCommands(click.Group):
         except (Exception, KeyboardInterrupt) as error:
             if os.environ.get("DUSKBOOK_TRACEBACK"):
                 raise
-            code = self._refused(error)
+            code = self._refused(error, sys.argv[1:] if args is None else args)
         sys.exit(code if isinstance(code, int) else FINE)
 
-    def _refused(self, error: BaseException) -> int:
-        """Say what is wrong; return the exit code."""
+    def _refused(self, error: BaseException, args: Sequence[str]) -> int:
+        """Say what is wrong with a command line, or else; return the exit code."""
         code, text = WRONG_USAGE, ""
         match error:
             case click.Abort() if isinstance(error.__context__, EOFError):
@@ -87,7 +87,7 @@ class DuskbookCommands(click.Group):
             case _WentAway() | BrokenPipeError():
                 code = UNREAD
             case click.ClickException():
-                text = _in_one_line(error, self)
+                text = _in_one_line(error, self, args)
             case JournalError():
                 text = str(error)
             case OSError():
@@ -103,7 +103,7 @@ class DuskbookCommands(click.Group):
         return code
 
 
-def _in_one_line(error: click.ClickException, group: click.Group) -> str:
+def _in_one_line(error: click.ClickException, group: click.Group, args: Sequence[str]) -> str:
     """What click found wrong, in this project's words."""
     context = getattr(error, "ctx", None)
     path = context.command_path if context else "duskbook"
@@ -119,7 +119,7 @@ def _in_one_line(error: click.ClickException, group: click.Group) -> str:
         case click.MissingParameter() if error.param is not None:
             name, example = error.param.human_readable_name, getattr(error.param.type, "example", "")
             return f'{name} is missing; write e.g. "{path} {example}"'
-        case click.BadOptionUsage() if example := _example(error.option_name, group):
+        case click.BadOptionUsage() if example := _example(error.option_name, group, args):
             return f'{error.option_name} needs a value; write e.g. "{error.option_name} {example}"'
         case click.BadParameter():
             return error.message
@@ -127,16 +127,13 @@ def _in_one_line(error: click.ClickException, group: click.Group) -> str:
     return f'{text[:1].lower()}{text[1:]}; "{path} --help" shows what to write'
 
 
-def _example(option: str, group: click.Group) -> str:
+def _example(option: str, group: click.Group, args: Sequence[str]) -> str:
     """A value that an option takes; click tells of an option without its value before it knows the command."""
-    for command in group.commands.values():
+    command: click.Command = group
+    for word in args:
         if isinstance(command, click.Group):
-            found = _example(option, command)
-        else:
-            found = next((getattr(p.type, "example", "") for p in command.params if option in p.opts), "")
-        if found:
-            return found
-    return ""
+            command = command.commands.get(word, command)
+    return next((getattr(p.type, "example", "") for p in command.params if option in p.opts), "")
 
 
 def _forget_output() -> None:

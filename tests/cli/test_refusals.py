@@ -76,6 +76,17 @@ WRONG = {
     "week small --port 80": '--port: "80" is no port; write a whole number from 1024 to 65535',
     "week small --port 8.5": '--port: "8.5" is no port; write a whole number from 1024 to 65535',
     "week small --port 65536": '--port: "65536" is no port; write a whole number from 1024 to 65535',
+    "export text small --to": '--to needs a value; write e.g. "--to ../for-me"',
+    "export text small --days 2025-03-14": '--days: "2025-03-14" is one day alone; write e.g. "2025-02-01..2025-02-28"',
+    "export text small --year 25": '--year: there is no year "25"; write e.g. "2025"',
+    "export text small --year 2025 --days 2025-03": "--year and --days were both given; write one of them",
+    "export tables small --format xlsx": 'there is no format "xlsx"; write csv or parquet',
+    "export tables small --today soon": '--today: there is no day "soon"; write e.g. "2025-03-14"',
+    "export calendar small --only planed": 'there is no kind "planed"; did you mean "planned"?',
+    "export calendar small --to small/2025/mine.ics": (
+        '"small/2025/mine.ics" is inside the journal, where the evening page would read it as appointments; '
+        'name a place outside of it, e.g. "--to ../calendar.ics"'
+    ),
     "week small --port": '--port needs a value; write e.g. "--port 8420"',
     "month small --date 2025-13": '--date: there is no period "2025-13"; '
     'write e.g. "2025-03-14", "2025-W11", "2025-03" or "2025"',

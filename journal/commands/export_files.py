@@ -1,0 +1,81 @@
+"""What `duskbook export text`, `tables` and `calendar` make, and where they put it. All are for the owner alone."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from journal.commands.refusals import one_line
+from journal.errors import UsageError
+from journal.export import placing
+from journal.periods import Period, containing
+
+if TYPE_CHECKING:
+    from journal import Journal
+    from journal.export.placing import Placed
+
+Days = tuple[dt.date, dt.date]
+
+
+_NOTHING = {
+    "appointments": "No appointment is written",
+    "planned": "No hours are planned",
+    None: "No appointment is written and no hours are planned",
+}
+
+
+def chosen(year: Period | None, days: Days | None) -> Days | None:
+    """The days that are asked for, None where none are. Raises UsageError where they are asked for twice."""
+    if year and days:
+        raise UsageError("--year and --days were both given; write one of them")
+    return (year.first, year.last) if year else days
+
+
+def text(journal: Journal, days: Days | None, place: Path) -> list[Placed]:
+    """A Markdown file of every month; says so where there is nothing to write."""
+    from journal.export import text as markdown_files
+
+    files = markdown_files.text(journal, *(days or (dt.date.min, dt.date.max)))
+    if not files:
+        click.echo(f"Nothing is written {_when(days)}; no file was made.")
+    return placing.put_all(place, files)
+
+
+def tables(journal: Journal, form: Any, place: Path) -> list[Placed]:
+    """A file of every frame, and the dictionary."""
+    from journal.export import tables as table_files
+
+    return placing.put_all(place, table_files.files(journal, form))
+
+
+def calendar(journal: Journal, days: Days | None, only: Any, place: Path) -> list[Placed]:
+    """One calendar file; says so where there is nothing to put into it.
+
+    Raises UsageError for a place inside the journal: what lies there is read as someone's calendar, and would come
+    back on the evening page as appointments.
+    """
+    from journal.export import calendar as calendar_file
+
+    if place.resolve().is_relative_to(journal.folder.resolve()):
+        raise UsageError(
+            f'"{one_line(str(place))}" is inside the journal, where the evening page would read it as appointments; '
+            'name a place outside of it, e.g. "--to ../calendar.ics"'
+        )
+    if days is None:
+        year = containing(journal.today, "year")
+        days = (year.first, year.last)
+    made = calendar_file.calendar(journal, *days, (only,) if only else calendar_file.KINDS)
+    if made is None:
+        what = {"appointments": "No appointment is written", "planned": "No hours are planned"}.get(
+            only, "Nothing is planned"
+        )
+        click.echo(f"{what} {_when(days)}; no file was made.")
+        return []
+    return [placing.put(place, made)]
+
+
+def _when(days: Days | None) -> str:
+    return f"from {days[0]} to {days[1]}" if days else "in this journal"

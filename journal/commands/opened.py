@@ -1,0 +1,29 @@
+"""A journal as of a day, and what is said of the problems in it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from journal import Journal
+
+
+def open_journal(folder: Path, today: dt.date | None = None) -> Journal:
+    """The journal as of a day, the clock's where none is given."""
+    import journal
+    from journal.commands import clock
+
+    return journal.open(folder, today=today or clock.today(folder))
+
+
+def mention_problems(opened: Journal) -> None:
+    """One line on standard error where there are any."""
+    if opened.problems:
+        from journal.commands.check import counted
+
+        number = counted(len(opened.problems), "problem")
+        click.echo(f'duskbook: {number} in this journal; "duskbook check {opened.folder}" tells where', err=True)

@@ -1,0 +1,131 @@
+"""A day's page in Markdown: a heading, a line on how the day was, and a section for each kind of thing written."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Iterator
+
+from journal.entry import Appointment, Entry, Mark, Span, Task, Tick, Weather
+from journal.export import markdown
+from journal.pages import wording
+from journal.settings import Scale, Settings
+from journal.wording import clock, number
+from journal.wording import day as day_words
+
+
+def day(date: dt.date, entry: Entry, settings: Settings) -> str:
+    """A day's page, from its heading on, without a line end.
+
+    Times and dates are as the journal shows them; lengths of time are to the minute. What is not written is not
+    mentioned.
+    """
+    parts = [f"## {day_words(date)}", *_how_it_was(entry, settings), *_sections(date, entry, settings)]
+    return "\n\n".join(parts if len(parts) > 1 else [*parts, "Nothing is written on this page."])
+
+
+def section(title: str, lines: Iterable[str]) -> Iterator[str]:
+    """A heading and a list below it, nothing where there are no lines."""
+    listed = "\n".join(lines)
+    if listed:
+        yield from (f"### {title}", listed)
+
+
+def item(text: str) -> str:
+    """A line of the writer's as an item of a list."""
+    return f"- {markdown.block(text, '  ')}"
+
+
+def _how_it_was(entry: Entry, settings: Settings) -> Iterator[str]:
+    weather = entry.weather or Weather()
+    places = {place.key: place.name for place in settings.places}
+    parts = [
+        _rated("mood", entry.mood, settings.mood),
+        _rated("energy", entry.energy, settings.energy),
+        markdown.line(weather.sky or ""),
+        _temperature(weather, settings.temperature),
+        f"in {markdown.line(places.get(entry.place, entry.place))}" if entry.place else "",
+    ]
+    if any(parts):
+        line = " · ".join(part for part in parts if part)
+        yield line[0].upper() + line[1:]
+
+
+def _rated(name: str, value: float | None, scale: Scale) -> str:
+    if value is None:
+        return ""
+    word = markdown.line(scale.word(value))
+    return f"{name} {number(value, 6)}{f' ({word})' if word else ''}"
+
+
+def _temperature(weather: Weather, unit: str) -> str:
+    low, high = weather.low, weather.high
+    if low is not None and high is not None:
+        return f"{number(low, 6)} to {number(high, 6)} °{unit}"
+    if high is not None:
+        return f"up to {number(high, 6)} °{unit}"
+    return "" if low is None else f"from {number(low, 6)} °{unit}"
+
+
+def _sections(date: dt.date, entry: Entry, settings: Settings) -> Iterator[str]:
+    marks, ticks, hours = entry.habits or {}, entry.challenges, entry.hours
+    yield from section("Habits", (_mark(date, key, mark, settings) for key, mark in marks.items()))
+    yield from section("Challenges", (_tick(date, key, tick, settings) for key, tick in ticks.items()))
+    yield from section("Gratitude", map(item, entry.gratitude))
+    if entry.memory:
+        yield f"### To remember{' (to be shared)' if entry.share else ''}"
+        yield markdown.block(entry.memory)
+    yield from section("Notes", map(item, entry.notes))
+    yield from section("Hours planned", _strip(hours.planned, settings))
+    yield from section("Hours as they went", _strip(hours.actual, settings))
+    yield from section("Appointments", (_appointment(a, settings) for a in entry.appointments))
+    yield from section("Tasks", (_task(date, task) for task in entry.tasks))
+
+
+def _mark(date: dt.date, key: str, mark: Mark, settings: Settings) -> str:
+    name = markdown.line(settings.habit_name(key))
+    if isinstance(mark, bool):
+        return f"- {name}: {'done' if mark else 'not done'}"
+    if isinstance(mark, str):
+        return f"- {name}: {mark}"
+    rule = next((habit for habit in reversed(settings.definitions(key)) if habit.start <= date), None)
+    unit = markdown.line(rule.unit) if rule else ""
+    target = "" if rule is None or rule.target is None else f" (aim: {rule.aim} {number(rule.target, 6)})"
+    return f"- {name}: {f'{number(mark, 6)} {unit}'.rstrip()}{target}"
+
+
+def _tick(date: dt.date, key: str, tick: Tick, settings: Settings) -> str:
+    challenge = next((c for c in settings.challenges if c.key == key), None)
+    name = markdown.line(challenge.name if challenge else key)
+    n = (date - challenge.start).days if challenge else -1
+    prompt = markdown.line(challenge.prompts[n]) if challenge and 0 <= n < len(challenge.prompts) else ""
+    done = ("done" if tick else "not done") if isinstance(tick, bool) else f"done on {day_words(tick, year=True)}"
+    return f"- {name}{f' ({prompt})' if prompt else ''}: {done}"
+
+
+def _strip(strip: dict[str, tuple[Span, ...]], settings: Settings) -> Iterator[str]:
+    """A category to a line, in the order of the day."""
+    names = {category.key: category.name for category in settings.categories}
+    for key, spans in sorted(strip.items(), key=lambda both: min(both[1], default=Span(0, 1))):
+        if spans:
+            times = ", ".join(_stretch(*span, settings) for span in sorted(spans))
+            yield f"- {markdown.line(names.get(key, key))}: {times}"
+
+
+def _stretch(start: int, end: int, settings: Settings) -> str:
+    return f"{clock(start, settings.clock)} to {clock(end, settings.clock)}"
+
+
+def _appointment(appointment: Appointment, settings: Settings) -> str:
+    start, end = appointment.start, appointment.end
+    if start is None:
+        when = "All day"
+    else:
+        when = clock(start, settings.clock) if end is None else _stretch(start, end, settings)
+    return f"- {when}: {markdown.block(appointment.title, '  ')}"
+
+
+def _task(date: dt.date, task: Task) -> str:
+    more = wording.task(
+        {"rank": task.rank, "estimate": task.estimate, "took": task.took, "since": task.since, "date": date}
+    )
+    return f"- {task.status.capitalize()}: {markdown.block(task.title, '  ')}{f' ({more})' if more else ''}"
