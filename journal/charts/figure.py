@@ -33,10 +33,18 @@ _REFERENCE = re.compile(r"url\(#([^)]*)\)")
 _DRAWN = 512  # one year page asks for about 30 drawings; a few pages of a few years stay in memory (about 50 kB each)
 
 
+class Half(msgspec.Struct, frozen=True, kw_only=True):
+    """One of two drawings for facing pages, and which part it shows ("January to June")."""
+
+    part: str
+    drawing: Drawing
+
+
 class Figure(msgspec.Struct, frozen=True, kw_only=True):
     """`key` names the figure on its page and must be unique there; `alt` is its text alternative.
 
     `wide` is at most 980 px, for pages of 720 px and more, `narrow` at most 340 px; `table` has the numbers drawn.
+    `halves` are the left and the right of two facing pages, where a figure can be cut so.
     """
 
     key: str
@@ -46,6 +54,7 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
     wide: Drawing
     narrow: Drawing
     table: pl.DataFrame
+    halves: tuple[Half, ...] = ()
 
     def chart(self, size: Size = "wide", palette: Palette = PAPER) -> LayerChart:
         """One of the two drawings as an altair chart, to change or to combine with others."""
@@ -72,8 +81,11 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
         *,
         size: Size = "wide",
         scale: float = 2,
+        ppi: float = 72,
     ) -> bytes:
         """A file's bytes for use elsewhere, with the title drawn inside and the palette's paper behind.
+
+        A PNG has `scale` x `ppi` / 72 of its pixels to one of the drawing, and says how many make an inch.
 
         A letter that neither Liberation Sans nor any font of the machine has is missing from a PNG; an SVG keeps it.
         """
@@ -97,7 +109,7 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
         spec["title"] = title
         spec["config"] |= {"background": palette.paper, "padding": 20}
         if format == "png":
-            return bytes(vl_convert.vegalite_to_png(json.dumps(spec), scale=scale))
+            return bytes(vl_convert.vegalite_to_png(json.dumps(spec), scale=scale, ppi=ppi))
         return _finished(json.dumps(spec), f"{self.key}-{size}", self.alt, fluid=False).encode()
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, str]:

@@ -10,7 +10,7 @@ from typing import Any
 import msgspec
 import polars as pl
 
-from journal.charts.figure import Figure
+from journal.charts.figure import Figure, Half
 from journal.charts.marks import Cell, cell, draw_key, draw_marks
 from journal.charts.sheet import NARROW, SMALL, TEXT, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE, step
@@ -23,27 +23,41 @@ MOOD = Scale(words=("heavy", "low", "even", "good", "bright"))
 
 
 class _Grid(msgspec.Struct, frozen=True, kw_only=True):
-    """Where a day stands: months down and days across, or the other way round."""
+    """Where a day stands: months down and days across, or the other way round. `months` are the first and the last."""
 
     left: float
     top: float
     across: float
     down: float
     field: tuple[float, float]
-    months_down: bool
+    months_down: bool = False
+    months: tuple[int, int] = (1, 12)
 
     def at(self, day: dt.date) -> tuple[float, float]:
-        column, row = (day.day, day.month) if self.months_down else (day.month, day.day)
+        month = day.month - self.months[0] + 1
+        column, row = (day.day, month) if self.months_down else (month, day.day)
         return self.left + (column - 0.5) * self.across, self.top + (row - 0.5) * self.down
 
     @property
     def size(self) -> tuple[float, float]:
-        columns, rows = (31, 12) if self.months_down else (12, 31)
+        months = self.months[1] - self.months[0] + 1
+        columns, rows = (31, months) if self.months_down else (months, 31)
         return self.left + columns * self.across, self.top + rows * self.down
+
+    @property
+    def width(self) -> float:
+        """Of the sheet: the least that has room for the key."""
+        return max(self.size[0], NARROW)
 
 
 _WIDE = _Grid(left=46, top=26, across=26, down=26, field=(21, 21), months_down=True)
-_NARROW = _Grid(left=28, top=26, across=26, down=20, field=(22, 16), months_down=False)
+_NARROW = _Grid(left=28, top=26, across=26, down=20, field=(22, 16))
+# Of the proportions of a page of A5 and A4 within its margins.
+_HALF = _Grid(left=28, top=26, across=81, down=20, field=(75, 16))
+_HALVES = {
+    "January to June": msgspec.structs.replace(_HALF, months=(1, 6)),
+    "July to December": msgspec.structs.replace(_HALF, months=(7, 12)),
+}
 
 
 def draw(
@@ -96,6 +110,7 @@ def _measured(days: pl.DataFrame, year: int, quantity: str, scale: Scale, key: s
         wide=_fields(rows, quantity, scale, _WIDE),
         narrow=_fields(rows, quantity, scale, _NARROW),
         table=table,
+        halves=tuple(Half(part=part, drawing=_fields(rows, quantity, scale, grid)) for part, grid in _HALVES.items()),
     )
 
 
@@ -109,9 +124,10 @@ def _usual(values: Sequence[float], scale: Scale) -> str:
 
 
 def _fields(rows: list[dict[str, Any]], quantity: str, scale: Scale, grid: _Grid) -> Drawing:
-    width, height = grid.size
-    sheet = Sheet(width if grid.months_down else NARROW)
+    height = grid.size[1]
+    sheet = Sheet(grid.width)
     _heads(sheet, grid)
+    rows = [row for row in rows if grid.months[0] <= row["date"].month <= grid.months[1]]
     fills, edges = PAGE.steps(quantity)
     boxes: list[list[dict[str, Any]]] = [[] for _ in fills]
     silent = []
@@ -204,13 +220,15 @@ def _habit(states: pl.DataFrame, year: int, name: str, key: str) -> Figure:
         wide=_shapes(rows, name, _WIDE),
         narrow=_shapes(rows, name, _NARROW),
         table=table,
+        halves=tuple(Half(part=part, drawing=_shapes(rows, name, grid)) for part, grid in _HALVES.items()),
     )
 
 
 def _shapes(rows: list[dict[str, Any]], name: str, grid: _Grid) -> Drawing:
-    width, height = grid.size
-    sheet = Sheet(width if grid.months_down else NARROW)
+    height = grid.size[1]
+    sheet = Sheet(grid.width)
     _heads(sheet, grid)
+    rows = [row for row in rows if grid.months[0] <= row["date"].month <= grid.months[1]]
     cells: list[Cell] = []
     for row in rows:
         one = cell(row, *grid.at(row["date"]), f"{name}, {day_text(row['date'])}: {mark_text(row)}")
@@ -223,7 +241,7 @@ def _shapes(rows: list[dict[str, Any]], name: str, grid: _Grid) -> Drawing:
 
 def _heads(sheet: Sheet, grid: _Grid) -> None:
     """Months by name and every fifth day by number, whichever way they run."""
-    months = [dt.date(2000, month, 1) for month in range(1, 13)]
+    months = [dt.date(2000, month, 1) for month in range(grid.months[0], grid.months[1] + 1)]
     days = [dt.date(2000, 1, day) for day in (1, 5, 10, 15, 20, 25, 30)]
     named = [(day, MONTH_NAMES[day.month - 1][:3]) for day in months]
     numbered = [(day, str(day.day)) for day in days]
