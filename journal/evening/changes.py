@@ -36,7 +36,7 @@ def of_day(entered: Entered, entry: Entry, settings: Settings) -> Changes:
     marks = entry.habits or {}
     found |= {("habits", k): mark for k, mark in entered.habits.items() if not _is_same_mark(mark, marks.get(k))}
     ticks = entered.challenges.items()
-    found |= {("challenges", k): tick for k, tick in ticks if tick is not entry.ticked.get(k)}
+    found |= {("challenges", k): tick for k, tick in ticks if tick != entry.challenges.get(k)}
     for name in ("gratitude", "notes"):
         lines = getattr(entered, name)
         if lines is not UNSET and lines != [line.strip() for line in getattr(entry, name)]:

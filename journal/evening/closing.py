@@ -11,7 +11,7 @@ from typing import Any, Literal
 
 import polars as pl
 
-from journal.entry import Mark
+from journal.entry import Mark, Tick
 from journal.evening.offered import ChallengeOffer, HabitOffer
 from journal.measures import states, streaks
 from journal.periods import containing
@@ -160,7 +160,7 @@ def _quota_words(mark: str, habit: Habit, quota: tuple[int, int], after: Mapping
 
 
 def challenges(
-    settings: Settings, ticks: pl.DataFrame, day: dt.date, ticked: Mapping[str, bool]
+    settings: Settings, ticks: pl.DataFrame, day: dt.date, ticked: Mapping[str, Tick]
 ) -> list[ChallengeOffer]:
     """The challenges whose span holds a day. In: `Tables.ticks`; `ticked` is what the day's page says.
 
@@ -178,7 +178,7 @@ def challenges(
     ]
 
 
-def _challenge(challenge: Challenge, ticks: pl.DataFrame, day: dt.date, ticked: bool | None) -> ChallengeOffer:
+def _challenge(challenge: Challenge, ticks: pl.DataFrame, day: dt.date, ticked: Tick | None) -> ChallengeOffer:
     before = ticks.filter(pl.col("challenge") == challenge.key, pl.col("date") < day, pl.col("ticked")).height
     at = (day - challenge.start).days
     yes, no = f"{number(before + 1)} of {at + 1}", f"{number(before)} of {at + 1}"
@@ -187,7 +187,7 @@ def _challenge(challenge: Challenge, ticks: pl.DataFrame, day: dt.date, ticked: 
         name=challenge.name,
         prompt=challenge.prompts[at] if at < len(challenge.prompts) else None,
         ticked=ticked,
-        said={True: yes, False: no, None: f"{number(before)} of {at} so far"}[ticked],
+        said=f"{number(before)} of {at} so far" if ticked is None else yes if ticked else no,
         said_ticked=yes,
         said_not=no,
         number=at + 1,

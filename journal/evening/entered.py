@@ -13,7 +13,7 @@ from typing import Any, Literal
 import msgspec
 from msgspec import UNSET, UnsetType
 
-from journal.entry import Appointment, Clock, Entry, Hours, Mark, Span, Task, Weather
+from journal.entry import Appointment, Clock, Entry, Hours, Mark, Span, Task, Tick, Weather
 from journal.errors import UsageError
 from journal.evening import basis
 from journal.evening.fields import Fields, Spans, Trouble, told
@@ -83,7 +83,7 @@ class Entered(msgspec.Struct, frozen=True, kw_only=True):
     mood: float | UnsetType | None
     energy: float | UnsetType | None
     habits: dict[str, Mark | None]
-    challenges: dict[str, bool | None]
+    challenges: dict[str, Tick | None]
     gratitude: list[str] | UnsetType
     memory: str | UnsetType
     notes: list[str] | UnsetType

@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 import msgspec
 from msgspec import UNSET, UnsetType
 
-from journal.entry import Clock, Mark, Span
+from journal.entry import Clock, Mark, Span, Tick
 from journal.folder.faults import Fault, listed, value_text
 
 Spans = dict[str, list[tuple[int, Span]]]
@@ -201,9 +201,9 @@ class Fields:
                 self.expected(f"{field}.{key}", "done, not done, rest or a number", mark, "choose one of them")
         return found
 
-    def ticks(self, value: object, field: str) -> dict[str, bool | None]:
-        """Ticks by challenge; None takes one off the page."""
-        found: dict[str, bool | None] = {}
+    def ticks(self, value: object, field: str) -> dict[str, Tick | None]:
+        """Ticks by challenge, be they the later day that one was caught up on; None takes one off the page."""
+        found: dict[str, Tick | None] = {}
         for key, tick in self._by_name(value, field):
             if tick is None or isinstance(tick, bool):
                 found[key] = tick
@@ -215,6 +215,10 @@ class Fields:
         if value is None or isinstance(value, Mapping):
             yield from ((str(key), one) for key, one in (value or {}).items())
         else:
+            elif tick == "":
+                self.say(f"{field}.{key}", "The day it was done on is missing; choose it.")
+            elif isinstance(tick, str):
+                found[key] = self.date(tick, f"{field}.{key}")
             self.expected(field, "values by name", value, "open the page anew")
 
 

@@ -79,7 +79,7 @@ def offer(book: Journal, day: dt.date) -> Offer:
         mood=_rating(settings.mood, entry.mood),
         energy=_rating(settings.energy, entry.energy),
         habits=closing.habits(book.tables, settings, day, entry.habits or {}),
-        challenges=closing.challenges(settings, book.tables.ticks, day, entry.ticked),
+        challenges=closing.challenges(settings, book.tables.ticks, day, entry.challenges),
         gratitude=list(entry.gratitude),
         gratitude_lines=settings.day.gratitude_lines,
         memory=entry.memory or "",

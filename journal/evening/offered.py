@@ -10,6 +10,8 @@ from typing import Literal
 
 import msgspec
 
+from journal.entry import Tick
+
 Strip = dict[str, list[str]]
 """Category to stretches of a day, "HH:MM-HH:MM"."""
 
@@ -53,12 +55,13 @@ class HabitOffer(_Plain, frozen=True, kw_only=True):
 
 class ChallengeOffer(_Plain, frozen=True, kw_only=True):
     """A challenge on a day of its span. `said` is its count as the page has it, `said_ticked` and `said_not` as it
-    would be; `number` counts the days of the span from 1 to `days`."""
+    would be; `number` counts the days of the span from 1 to `days`. A later day in `ticked` is the one on which it was
+    caught up on."""
 
     key: str
     name: str
     prompt: str | None
-    ticked: bool | None
+    ticked: Tick | None
     said: str
     said_ticked: str
     said_not: str

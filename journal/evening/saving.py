@@ -78,7 +78,9 @@ def _steps(
     steps = Steps(found.day)
     moves = Moves(found, pages, steps, in_use=carry.ids_in_use(tasks, book.undated), later=later)
     moves.take()
-    steps.mark(day, changes.of_day(found, basis.entry(pages.base(day), known)[0], settings))
+    made = changes.of_day(found, basis.entry(pages.base(day), known)[0], settings)
+    steps.mark(day, made)
+    ahead = _still_to_come(made, book.today)
     if found.tomorrow is not None:
         entry = basis.entry(pages.base(next_day), known)[0]
         is_past = next_day < periods.day_of(now, settings).isoformat()
@@ -86,7 +88,14 @@ def _steps(
         alone = strip if is_past and origin != "page" else None
         made = changes.of_next_day(found.tomorrow, entry, pages.base(next_day).values, not_planned=alone)
         steps.mark(next_day, made)
-    return steps.in_order(), moves.troubles
+    return steps.in_order(), [*moves.troubles, *ahead]
+
+
+def _still_to_come(made: changes.Changes, today: dt.date) -> list[Trouble]:
+    """Ticks that are set to a day on which nothing can have been caught up on yet."""
+    ahead = [(path, tick) for path, tick in made.items() if path[0] == "challenges" and isinstance(tick, dt.date)]
+    said = "{} is still to come; choose the day it was done on."
+    return [Trouble(".".join(path), said.format(tick)) for path, tick in ahead if tick > today]
 
 
 class _FieldOf:

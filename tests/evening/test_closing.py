@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from journal.measures import states, streaks
-from tests.evening.evenings import DAY, entered, offered, opened, saved, text, written
+from tests.evening.evenings import DAY, entered, fields, offered, opened, saved, text, written
 
 MARCH = [dt.date(2025, 3, day) for day in range(1, 13)]  # the days before
 
@@ -107,8 +107,23 @@ def test_the_prompt_of_the_day_and_the_count(tmp_path: Path) -> None:
 def test_a_tick_that_was_caught_up_on_keeps_its_date_until_it_is_taken_back(tmp_path: Path) -> None:
     folder = written(tmp_path, {DAY: {"challenges": {"letters": dt.date(2025, 3, 15)}}})
     (letters,) = offered(folder)["challenges"]
-    assert (letters["ticked"], letters["said"]) == (True, "1 of 13")
+    assert (letters["ticked"], letters["said"]) == ("2025-03-15", "1 of 13")
     assert saved(folder, entered(offered(folder), mood=4)).saved
     assert text(folder, DAY) == "mood = 4\n\n[challenges]\nletters = 2025-03-15\n"
     assert saved(folder, entered(offered(folder), challenges={"letters": False})).saved
     assert text(folder, DAY) == "mood = 4\n\n[challenges]\nletters = false\n"
+
+
+def test_a_day_closed_late_can_say_when_it_was_caught_up_on(tmp_path: Path) -> None:
+    folder, today = written(tmp_path, {DAY: {"mood": 4}}), DAY + dt.timedelta(days=3)
+
+    def closed(tick: object) -> dict[str, str]:
+        return fields(saved(folder, entered(offered(folder, today=today), challenges={"letters": tick}), day=today))
+
+    assert closed("2025-03-16") == {}
+    assert text(folder, DAY) == "mood = 4\n\n[challenges]\nletters = 2025-03-16\n"
+    assert closed("2025-03-17") == {"challenges.letters": "2025-03-17 is still to come; choose the day it was done on."}
+    assert "expected a day after 2025-03-13" in closed("2025-03-13")["challenges.letters"].lower()
+    assert closed("") == {"challenges.letters": "The day it was done on is missing; choose it."}
+    assert closed("soon") == {"challenges.letters": 'There is no day "soon"; write e.g. "2025-03-14".'}
+    assert text(folder, DAY) == "mood = 4\n\n[challenges]\nletters = 2025-03-16\n"

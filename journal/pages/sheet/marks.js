@@ -94,19 +94,33 @@ function sentence(habit, mark) {
   return habit.said[key] ?? habit.said.not ?? "";
 }
 
+const LATER = "later";
+
 function tick(sheet, challenge) {
   const path = `challenges.${challenge.key}`;
   const options = [
     { value: true, name: "done", key: "d", title: "done", shown: [shape("done")] },
     { value: false, name: "not done", key: "n", title: "not done", shown: [shape("missed")] },
   ];
+  // A day that is closed late can have been caught up on since: then its tick is the day on which that was.
+  const { day, today, tomorrow } = sheet.offer;
+  const since = day < today || typeof challenge.ticked === "string";
+  if (since) options.push({ value: LATER, name: "done later", key: "l", title: "done later", shown: [shape("later")] });
+  const put = (value) => {
+    sheet.now.challenges[challenge.key] = value;
+    on.hidden = typeof value !== "string";
+    tell();
+    sheet.changed(path);
+  };
+  const ticked = sheet.now.challenges[challenge.key];
+  const date = make("input", {
+    type: "date", min: tomorrow.day, max: today, value: typeof ticked === "string" ? ticked : today, "aria-label": `${challenge.name}, done on`,
+    oninput: () => put(date.value),
+  });
+  const on = make("span", { class: "measure", hidden: typeof ticked !== "string" }, date);
   const element = choice({
-    name: path, label: `Challenge: ${challenge.name}`, options, kind: "marks", chosen: sheet.now.challenges[challenge.key],
-    choose: (value) => {
-      sheet.now.challenges[challenge.key] = value;
-      tell();
-      sheet.changed(path);
-    },
+    name: path, label: `Challenge: ${challenge.name}`, options, kind: "marks", chosen: typeof ticked === "string" ? LATER : ticked,
+    choose: (value) => put(value === LATER ? date.value : value),
   });
   const said = make("span", { class: "aside", role: "status" });
   const tell = () => {
@@ -117,7 +131,8 @@ function tick(sheet, challenge) {
   return make(
     "li", { class: "habit" }, element,
     make("span", { class: "name" }, `Challenge: ${challenge.name}`, challenge.prompt && make("span", { class: "prompt", text: challenge.prompt })),
+    since && on,
     said,
-    spot(path, element),
+    spot(path, element, date),
   );
 }
