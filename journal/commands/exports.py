@@ -16,6 +16,8 @@ from journal.commands.arguments import Day, Place, Stretch, Word, Year, journal_
 from journal.commands.opened import mention_problems, open_journal
 
 if TYPE_CHECKING:
+    from journal.commands.retrospective import Form, Paper
+    from journal.export.audience import Audience
     from journal.export.placing import Placed
     from journal.periods import Period
 
@@ -34,6 +36,67 @@ def export(context: click.Context) -> None:
     """
     if context.invoked_subcommand is None:
         click.echo(context.get_help())
+
+
+@export.command("retrospective", short_help="A year as a page to read, a book to print, or pictures.")
+@click.argument("folder", required=False)
+@click.option(
+    "--year",
+    type=Year(),
+    metavar="YEAR",
+    help="The year.  [default: that of the newest page; in January the one before]",
+)
+@click.option(
+    "--format",
+    "form",
+    type=Word("format", ("html", "pdf", "png")),
+    default="html",
+    help="html, one file for any browser; pdf, a book; png, the year and each month as pictures.  [default: html]",
+)
+@click.option(
+    "--for",
+    "reader",
+    type=Word("reader", ("me", "friend", "anyone")),
+    default="me",
+    help="me, all of it; friend, numbers and the memories marked with share; anyone, numbers alone.  [default: me]",
+)
+@click.option("--name", "named", multiple=True, metavar="KEY", help="For anyone: a habit that keeps its name.")
+@click.option("--paper", type=Word("paper", ("a5", "a4")), help="For pdf: a5 or a4.  [default: a5]")
+@click.option("--to", "place", type=Place(), metavar="PATH", help="Put it there.  [default: retrospective-YEAR...]")
+def retrospective(
+    *,
+    folder: str | None,
+    year: Period | None,
+    form: Form,
+    reader: Audience,
+    named: tuple[str, ...],
+    paper: Paper | None,
+    place: Path | None,
+) -> None:
+    """Make a year whole: what was logged, felt, kept, slept, done and written, a chapter a month.
+
+    What the reader may not see is left out before anything is counted or drawn.
+
+    \b
+    duskbook export retrospective my-journal --year 2025
+    duskbook export retrospective my-journal --format pdf --paper a4
+    duskbook export retrospective my-journal --for anyone --name walk --format png
+    """
+    from journal.commands import retrospective as years
+
+    opened = open_journal(journal_folder(folder, "export retrospective"))
+    say(
+        years.make(
+            opened,
+            year=year.first.year if year else None,
+            form=form,
+            reader=reader,
+            named=named,
+            paper=paper,
+            place=place,
+        )
+    )
+    mention_problems(opened)
 
 
 @export.command("text", short_help="Everything written, as Markdown, one file a month.")

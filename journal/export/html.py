@@ -6,8 +6,7 @@ so even what could slip into it would stay where it is.
 
 from __future__ import annotations
 
-import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cache
 from typing import NamedTuple
 
@@ -34,8 +33,10 @@ class Table(NamedTuple):
     numeric: list[int]
 
 
-def html(document: Document) -> bytes:
+def html(document: Document, progress: Callable[[str], None] = lambda chapter: None) -> bytes:
     """A document as the bytes of a file. The same document gives the same bytes.
+
+    `progress` is told the title of each chapter before it is drawn.
 
     >>> from journal.export.document import Words
     >>> one = Chapter(key="year", title="The year", blocks=(Words(title="", paragraphs=("<b>Sewn</b> & bound.",)),))
@@ -43,7 +44,12 @@ def html(document: Document) -> bytes:
     >>> page.splitlines()[0], "<p>&lt;b&gt;Sewn&lt;/b&gt; &amp; bound.</p>" in page
     ('<!DOCTYPE html>', True)
     """
-    return _environment().get_template(_TEMPLATE).render(document=document).encode()
+
+    def blocks(chapter: Chapter) -> Iterator[tuple[str, Block]]:
+        progress(chapter.title)
+        return ((type(block).__name__.lower(), block) for block in chapter.blocks)
+
+    return _environment().get_template(_TEMPLATE).render(document=document, blocks=blocks).encode()
 
 
 @cache
@@ -54,14 +60,12 @@ def _environment() -> jinja2.Environment:
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         finalize=_shown,
-        trim_blocks=False,
         keep_trailing_newline=True,
     )
     style, _, _ = loader.get_source(environment, _STYLE)
     environment.globals |= {
         "policy": POLICY,
         "style": Markup(theme.css_variables() + "\n" + style),
-        "kinds": _kinds,
         "drawing": _drawing,
         "tabled": tabled,
         "day": wording.day_of_month,
@@ -74,10 +78,6 @@ def _shown(value: object) -> object:
     if isinstance(value, Markup | jinja2.Undefined):
         return value
     return showable(str(value))
-
-
-def _kinds(chapter: Chapter) -> Iterator[tuple[str, Block]]:
-    return ((type(block).__name__.lower(), block) for block in chapter.blocks)
 
 
 def _drawing(figure: Figure, size: Size) -> Markup:

@@ -50,9 +50,8 @@ LINKS = (
     "of comparisons (Benjamini and Hochberg 1995). At least 14 days on each side. It goes with; it does not cause."
 )
 JOURNAL = (
-    "These are a journal's own notes, written by one person about herself or himself. They are a journal and no "
-    "diagnosis, and nothing here is advice on health. Where low mood, bad sleep or strain last, that is a reason to "
-    "talk to a doctor, or to someone you trust."
+    "These are one person's own notes. They are a journal and no diagnosis, and nothing here is advice on health. "
+    "Where low mood, bad sleep or strain last, that is a reason to talk to a doctor, or to someone you trust."
 )
 
 

@@ -7,9 +7,9 @@ from typing import Literal
 
 import polars as pl
 
-from journal.export.document import Block, Facts, Grid, Picture, Words
+from journal.export.document import Block, Facts, Picture, Words
 from journal.export.subject import Subject
-from journal.measures import hours
+from journal.measures import hours, spending
 from journal.pages import night, spent, wording
 from journal.wording import minutes, plural
 
@@ -21,8 +21,8 @@ REGULAR = (
 """Phillips and others (2017), Sci. Rep. 7:3216. Windred and others (2024), Sleep 47(1), zsad253: median 81.0,
 interquartile range 73.8 to 86.3, by its abstract."""
 NO_ADVICE = (
-    "To read by, no advice and no diagnosis. Whoever sleeps badly for weeks, or too little to be awake by day, has a "
-    "reason to talk to a doctor."
+    "This is a journal and no diagnosis. Whoever sleeps badly for weeks, or is not awake by day, has a reason to talk "
+    "to a doctor."
 )
 
 
@@ -59,24 +59,28 @@ def _facts(row: wording.Row, clock: Literal[12, 24]) -> Iterable[tuple[str, str]
 def spent_hours(subject: Subject) -> list[Block]:
     """The chapter of hours."""
     found: list[Block] = [Picture(figure=f) for f in spent.figures(subject.tables, subject.settings, subject.year)]
-    totals = hours.as_planned(hours.totals(subject.cut(subject.tables.hours)))
-    compared = totals.filter(pl.col("as_planned_share").is_not_null())
-    if compared.is_empty():
-        return found
-    names = {category.key: category.name for category in subject.settings.categories}
-    rows = tuple(
-        (
-            names.get(row["category"], row["category"]),
-            minutes(row["compared_minutes"]),
-            minutes(row["as_planned_minutes"]),
-            wording.percent(row["as_planned_share"]),
+    here = subject.cut(subject.tables.hours)
+    for row in spending.accounts(here).iter_rows(named=True):
+        facts = (*_accounts(row), *_as_planned(hours.totals(here)))
+        found.append(Facts(title="Hours of the year", facts=facts))
+    return found
+
+
+def _as_planned(totals: pl.DataFrame) -> Iterable[tuple[str, str]]:
+    """How much of all that was planned was spent so at that very time. In: the frame of `hours.totals`."""
+    compared, so = (int(totals[f"{what}_minutes"].sum()) for what in ("compared", "as_planned"))
+    if compared:
+        yield (
+            "Spent as planned, at that time",
+            f"{wording.percent(so / compared)} of {wording.number(compared / 60, 0)} h",
         )
-        for row in compared.iter_rows(named=True)
-    )
-    head = ("Category", "Planned", "Spent so", "Share")
-    note = "Of what was planned on days whose hours were written as they went, too: how much was spent so at that time."
-    return [
-        *found,
-        Grid(title="As planned", header=head, rows=rows, numeric=(1, 2, 3)),
-        Words(title="", paragraphs=(note,)),
-    ]
+
+
+def _accounts(row: wording.Row) -> Iterable[tuple[str, str]]:
+    """How much was planned and written, from a row of `spending.accounts`."""
+    if row["planned_days"]:
+        yield "Days with a plan", str(row["planned_days"])
+        yield "Planned of a day, mean", minutes(row["planned_minutes"] / row["planned_days"])
+    if row["written_days"]:
+        yield "Days written as they went", str(row["written_days"])
+        yield "Written of a day, mean", minutes(row["actual_minutes"] / row["written_days"])

@@ -8,7 +8,8 @@ import polars as pl
 
 from journal import periods
 from journal.charts import rates_by_month
-from journal.export.document import Block, Grid, Picture, Words
+from journal.charts.wording import interval_text, percent_text
+from journal.export.document import Block, Facts, Grid, Picture, Words
 from journal.export.subject import Subject
 from journal.measures import completion, streaks
 from journal.pages import habits, wording
@@ -21,17 +22,39 @@ def blocks(subject: Subject) -> list[Block]:
     here = subject.cut(subject.occasions).filter(pl.col("date") <= subject.until)
     if not subject.cut(subject.states)["mark"].count():
         return []
-    rates = completion.rates(here)
-    totals = completion.totals(subject.cut(subject.states))
     found: list[Block] = []
     if (streak_grid := _streaks(subject)) is not None:
         found.append(streak_grid)
     if subject.rates["rate"].count():
         found.append(Picture(figure=rates_by_month.draw(subject.rates, subject.names, subject.first.year)))
-    rows = habits.rate_rows(rates, totals, subject.settings)
-    if rows:
-        found.append(Grid(title="Rates of the year", header=habits.RATE_HEAD, rows=tuple(rows), numeric=(2,)))
-    return found + _changes(subject)
+    return [*found, *_rates(subject, here), *_changes(subject)]
+
+
+def _rates(subject: Subject, here: pl.DataFrame) -> list[Block]:
+    """The rates of the year with their intervals, and what counted habits came to."""
+    rows = tuple(
+        (
+            subject.names.get(row["habit"], row["habit"]),
+            wording.of(row["done"], row["counted"]),
+            percent_text(row["rate"]),
+            interval_text(row["low"], row["high"]),
+            percent_text(row["logged_rate"]),
+        )
+        for row in completion.rates(here).iter_rows(named=True)
+        if row["counted"]
+    )
+    head = ("Habit", "Done of due", "Rate", "95\N{NO-BREAK SPACE}% interval", "Of logged days")
+    grid = Grid(title="Rates of the year", header=head, rows=rows, numeric=(1, 2, 3, 4))
+    return [*([grid] if rows else []), *_totals(subject)]
+
+
+def _totals(subject: Subject) -> list[Block]:
+    facts = []
+    for row in completion.totals(subject.cut(subject.states)).iter_rows(named=True):
+        habit = subject.settings.definitions(row["habit"])[-1]
+        if row["total"] is not None:
+            facts.append((habit.name, wording.added(row, habit.unit, habit.aim)))
+    return [Facts(title="In all", facts=tuple(facts))] if facts else []
 
 
 def _streaks(subject: Subject) -> Grid | None:

@@ -121,8 +121,11 @@ def reflection(subject: Subject, period: Period, title: str = "Looking back") ->
 
 
 def _decided(subject: Subject, month: Period) -> list[Block]:
-    here = subject.tables.decisions.filter(period=month.key)
-    facts = tuple((subject.settings.habit_name(row["habit"]), row["decision"]) for row in _rows(here))
+    """What becomes of the habits: those that are kept, changed, rested, dropped."""
+    here = subject.tables.decisions.filter(period=month.key).group_by("decision", maintain_order=True).agg("habit")
+    facts = tuple(
+        (row["decision"].capitalize(), ", ".join(map(subject.settings.habit_name, row["habit"]))) for row in _rows(here)
+    )
     return [Facts(title="Decided", facts=facts)] if facts else []
 
 
