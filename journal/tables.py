@@ -158,7 +158,7 @@ def _record_day(path: str, date: dt.date, entry: Entry, rows: dict[str, list[tup
         for span in spans
     ]
     rows["appointments"] += [
-        (*here, a.title, a.start.minute if a.start else None, a.end.minute if a.end else None)
+        (*here, a.title, None if a.start is None else a.start.minute, None if a.end is None else a.end.minute)
         for a in entry.appointments
     ]
     rows["tasks"] += [

@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 
 Days = tuple[dt.date, dt.date]
 
-
 _NOTHING = {
     "appointments": "No appointment is written",
     "planned": "No hours are planned",
@@ -69,10 +68,7 @@ def calendar(journal: Journal, days: Days | None, only: Any, place: Path) -> lis
         days = (year.first, year.last)
     made = calendar_file.calendar(journal, *days, (only,) if only else calendar_file.KINDS)
     if made is None:
-        what = {"appointments": "No appointment is written", "planned": "No hours are planned"}.get(
-            only, "Nothing is planned"
-        )
-        click.echo(f"{what} {_when(days)}; no file was made.")
+        click.echo(f"{_NOTHING[only]} {_when(days)}; no file was made.")
         return []
     return [placing.put(place, made)]
 

@@ -119,7 +119,8 @@ def _joined(rows: Iterable[Stretch]) -> Iterator[Stretch]:
     for row in rows:
         name = (row.title, row.zone)
         before = waiting.get(name)
-        if before is not None and row.start_minute == 0 and before.last + _DAY == row.first:
+        goes_on = row.start_minute == 0 and row.end_minute is not None
+        if before is not None and goes_on and before.last + _DAY == row.first:
             row = msgspec.structs.replace(row, first=before.first, start_minute=before.start_minute)  # noqa: PLW2901
             del waiting[name]
         if row.end_minute == MINUTES_A_DAY:

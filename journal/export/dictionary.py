@@ -32,8 +32,8 @@ an apostrophe in front. Null means *not recorded*, never zero; "never" says that
 def columns(frames: Mapping[str, pl.DataFrame]) -> pl.DataFrame:
     """A row for every column of some frames, in their order.
 
-    Out: frame, column, type (as polars calls it; the values of an Enum in their order), unit ("-" where there is none),
-    null (what it means, "never" where there is none), meaning. Raises KeyError for a column that is not described.
+    Out: frame, column, type (as polars calls it; the values of an Enum in their order), unit ("none" where there is
+    none), null (what it means, "never" where there is none), meaning. Raises KeyError for a column not described.
 
     >>> columns({"decisions": pl.DataFrame(schema={"period": pl.String})}).row(0)[1:5]
     ('period', 'String', 'ISO 8601', 'never')

@@ -1,0 +1,24 @@
+"""Journals made from typed pages, without files, for what is exported from frames."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from journal import Journal, tables
+from journal.entry import Entry, Page, Undated
+from journal.settings import Place, Settings
+
+HOME = Place(key="home", name="Ljubljana", latitude=46.05, longitude=14.51, timezone="Europe/Ljubljana")
+AWAY = Place(key="lisbon", name="Lisbon", latitude=38.72, longitude=-9.14, timezone="Europe/Lisbon")
+
+
+def book(days: Mapping[dt.date, Entry], **settings: Any) -> Journal:
+    """A journal of some days, as of the last of them."""
+    pages = [Page(path=f"{day}.toml", kind="day", key=str(day), content=entry) for day, entry in days.items()]
+    whole = Settings(**({"title": "A test", "places": (HOME, AWAY)} | settings))
+    today = max(days, default=dt.date(2025, 3, 14))
+    laid = tables.build(tables.record(pages), whole, today)
+    return Journal(Path(), whole, today, laid, Undated(), ())
