@@ -89,7 +89,9 @@ _page_command("year", "the year in pixels, the months side by side, the memories
 @click.option("--mood", type=Number(), metavar="N", help="How the day was, on the journal's scale.")
 @click.option("--energy", type=Number(), metavar="N", help="How much there was of it, on the journal's scale.")
 @click.option("--habit", "habits", multiple=True, metavar="KEY[=MARK]", help="walk, read=24, stretch=rest or walk=no.")
-@click.option("--challenge", "challenges", multiple=True, metavar="KEY", help="letters, or letters=no.")
+@click.option(
+    "--challenge", "challenges", multiple=True, metavar="KEY[=TICK]", help="letters, letters=no, letters=DAY."
+)
 @click.option("--gratitude", multiple=True, metavar="TEXT", help="A line to add to the good things.")
 @click.option("--memory", metavar="TEXT", help="The one to remember.")
 @click.option("--note", "notes", multiple=True, metavar="TEXT", help="A note to add.")
@@ -162,6 +164,7 @@ def check(folder: str | None) -> int:
 @click.option(
     "--format", "form", type=Word("format", FORMATS), default="table", help="table, json or csv.  [default: table]"
 )
+@click.option("--search", metavar="TEXT", help="For lines: those that have it; capitals and accents aside.")
 def show(
     *,
     measure: str,
@@ -174,6 +177,7 @@ def show(
     form: str,
 ) -> None:
     """Show MEASURE: streaks, rates, changes, mood, links, sleep, hours, tasks, waiting, challenges, coverage, lines,
+    search: str | None,
     findings or sun.
 
     JSON and CSV have the numbers in full. CSV puts an apostrophe before text that a spreadsheet would run as a formula.
@@ -185,11 +189,12 @@ def show(
     """
     from journal.commands import printing
     from journal.commands import show as showing
+    duskbook show lines my-journal --search glue
 
-    by = showing.check_options(measure, by, against)
+    by = showing.check_options(measure, by, against, search)
     opened = open_journal(journal_folder(folder, f"show {measure}"), today)
     days = showing.stretch(opened, measure, start, end, against)
-    frame = showing.rows(opened, measure, days, by, against)
+    frame = showing.rows(opened, measure, days, by, against=against, search=search)
     click.echo(printing.as_text(frame, form, MEASURES[measure].keys_by(by)))
     mention_problems(opened)
 

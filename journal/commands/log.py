@@ -21,15 +21,15 @@ from journal.settings import Habit, Scale, Settings
 from journal.wording import number, ordinal, plural
 
 if TYPE_CHECKING:
-    from journal.entry import Mark
+    from journal.entry import Mark, Tick
     from journal.folder.reading import Basis
 
 YES, NO = ("yes", "true", "done"), ("no", "false")
 
 
 class Given(msgspec.Struct, frozen=True, kw_only=True):
-    """What was typed: `habits` as "walk", "read=24", "stretch=rest" or "walk=no"; `challenges` as "letters" or
-    "letters=no"."""
+    """What was typed: `habits` as "walk", "read=24", "stretch=rest" or "walk=no"; `challenges` as
+    "letters", "letters=no" or, done for the day on a later one, "letters=2025-03-16"."""
 
     mood: float | None = None
     energy: float | None = None
@@ -56,7 +56,8 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
     values = base.values
     marks = dict(_mark(text, basis, day) for text in given.habits)
     changes: dict[tuple[str, ...], Any] = {("habits", key): mark for key, mark in marks.items()}
-    changes |= {("challenges", key): tick for key, tick in (_tick(text, basis) for text in given.challenges)}
+    ticks = dict(_tick(text, basis, day, today) for text in given.challenges)
+    changes |= {("challenges", key): tick for key, tick in ticks.items()}
     for name, scale in (("mood", basis.settings.mood), ("energy", basis.settings.energy)):
         if (value := getattr(given, name)) is not None:
             changes[name,] = _rating(name, value, scale)
@@ -117,14 +118,26 @@ def _count(value: str, text: str, habit: Habit) -> float:
     return int(count) if count.is_integer() else count
 
 
-def _tick(text: str, basis: Basis) -> tuple[str, bool]:
+def _tick(text: str, basis: Basis, day: dt.date, today: dt.date) -> tuple[str, Tick]:
+    """A challenge's key and tick."""
     key, equals, value = text.partition("=")
     known = [challenge.key for challenge in basis.settings.challenges]
     if key not in known:
         raise UsageError(f'there is no challenge "{key}"; {_instead(key, known, "challenges")}')
-    if equals and value not in (*YES, *NO):
-        raise UsageError(f'--challenge {text}: write "{key}" or "{key}=no"')
-    return key, value not in NO
+    if not equals or value in YES:
+        return key, True
+    if value in NO:
+        return key, False
+    try:
+        caught_up = dt.date.fromisoformat(value)
+    except ValueError:
+        later = f'or the later day it was done on, e.g. "{key}={day + dt.timedelta(days=1)}"'
+        raise UsageError(f'--challenge {text}: write "{key}", "{key}=no", {later}') from None
+    if caught_up <= day:
+        raise UsageError(f'--challenge {text}: the tick is for {day}; write "{key}", or a later day it was done on')
+    if caught_up > today:
+        raise UsageError(f"--challenge {text}: {caught_up} is still to come; log it when it is there")
+    return key, caught_up
 
 
 def _instead(key: str, known: Sequence[str], block: str) -> str:
@@ -189,7 +202,7 @@ def _said(
 ) -> list[str]:
     said = [f"{name} {number(value, 2)}" for name in ("mood", "energy") if (value := getattr(given, name)) is not None]
     said += [f"{key} {_mark_words(key, mark, settings)}{_run(streaks.get(key))}" for key, mark in marks.items()]
-    said += [f"challenge {text.replace('=', ' ')}" for text in given.challenges]
+    said += [f"challenge {_tick_words(*text.partition('='))}" for text in given.challenges]
     for thing, lines in (("gratitude line", given.gratitude), ("note", given.notes)):
         said += [plural(len(lines), thing)] if lines else []
     return said + (["a memory"] if given.memory is not None else [])
@@ -214,3 +227,7 @@ def _run(row: Mapping[str, Any] | None) -> str:
         return " (no streak running)"
     unit = "" if row["unit"] == "occasion" else f" {row['unit']}"
     return f" ({ordinal(row['current'])}{unit} in a row)"
+def _tick_words(key: str, equals: str, value: str) -> str:
+    return f"{key} caught up on {value}" if value[:1].isdigit() else f"{key}{equals and ' '}{value}"
+
+

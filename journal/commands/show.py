@@ -23,6 +23,7 @@ from journal.measures import (
     links,
     mood,
     regularity,
+    remembering,
     sleep,
     sleep_summary,
     states,
@@ -37,7 +38,7 @@ if TYPE_CHECKING:
 Stretch = tuple[dt.date, dt.date]
 
 
-def check_options(measure: str, by: str | None, against: Stretch | None) -> str:
+def check_options(measure: str, by: str | None, against: Stretch | None, search: str | None = None) -> str:
     """The period to show a measure by; raises UsageError where an option does not go with the measure.
 
     >>> check_options("rates", None, None), check_options("mood", "week", None)
@@ -55,6 +56,10 @@ def check_options(measure: str, by: str | None, against: Stretch | None) -> str:
         )
     if measure != "changes" and against is not None:
         raise UsageError(f"--against is for changes only; leave it out, or write changes in place of {measure}")
+    if measure != "lines" and search is not None:
+        raise UsageError(f"--search is for lines only; leave it out, or write lines in place of {measure}")
+    if search is not None and not search.strip():
+        raise UsageError("--search: there are no words in it; write e.g. --search glue")
     return by or (known[0] if known else "")
 
 
@@ -81,13 +86,17 @@ def stretch(
     return first, last
 
 
-def rows(journal: Journal, measure: str, days: Stretch, by: Any, against: Stretch | None) -> pl.DataFrame:
+def rows(
+    journal: Journal, measure: str, days: Stretch, by: Any, *, against: Stretch | None, search: str | None
+) -> pl.DataFrame:
     """The rows of a measure over some days (both ends included), with the keys of the catalogue first.
 
     A streak or a trailing mean looks back over the days asked for (a streak) or over the whole journal (a mean).
     """
     if measure in ("streaks", "rates", "changes"):
         return _habits(journal, measure, days, by, against)
+    if search is not None:
+        return remembering.search(journal.tables.lines.filter(_within(days)), search).drop("spans")
     return _OTHERS[measure](journal, days, by)
 
 

@@ -95,6 +95,24 @@ def test_what_is_none_is_refused_with_its_remedy(
 
 
 def test_words_that_are_there_are_not_written_over(typed: Typed, small_journal: Path) -> None:
+def test_a_challenge_that_was_caught_up_on(typed: Typed, small_journal: Path) -> None:
+    settings = small_journal / "journal.toml"
+    settings.write_text(settings.read_text(encoding="utf-8") + CHALLENGE, encoding="utf-8")
+    line = ("log", small_journal, "--date", "2025-03-14", "--challenge")
+    assert typed(*line, "letters=2025-03-16").stdout == (
+        "Saved to 2025/2025-03-14.toml: challenge letters caught up on 2025-03-16\n"
+    )
+    assert page(small_journal, "2025-03-14")["challenges"] == {"letters": dt.date(2025, 3, 16)}
+    assert typed(*line, "letters=2025-03-16").stdout == "2025/2025-03-14.toml says all of it already\n"
+    for tick, said in {
+        "soon": 'write "letters", "letters=no", or the later day it was done on, e.g. "letters=2025-03-15"',
+        "2025-03-14": 'the tick is for 2025-03-14; write "letters", or a later day it was done on',
+        "2999-01-01": "2999-01-01 is still to come; log it when it is there",
+    }.items():
+        assert typed(*line, f"letters={tick}").stderr == f"duskbook: --challenge letters={tick}: {said}\n"
+    assert page(small_journal, "2025-03-14")["challenges"] == {"letters": dt.date(2025, 3, 16)}
+
+
     assert typed("log", small_journal, "--date", DAY, "--memory", "Sewn.").exit_code == 0
     result = typed("log", small_journal, "--date", DAY, "--memory", "Shut.", "--mood", "4")
     assert result.exit_code == 2

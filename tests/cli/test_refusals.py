@@ -61,6 +61,8 @@ WRONG = {
     '"--from 2025-03-01 --to 2025-03-31 --against 2025-02-01..2025-02-28"',
     "show rates small --against 2025-02": "--against is for changes only; leave it out, "
     "or write changes in place of rates",
+    "show mood small --search glue": "--search is for lines only; leave it out, or write lines in place of mood",
+    "show lines small --search=": "--search: there are no words in it; write e.g. --search glue",
     "show changes small --against 2025-02-01": '--against: "2025-02-01" is one day alone; '
     'write e.g. "2025-02-01..2025-02-28"',
     "show changes small --against 2025-02-01..soon": '--against: "2025-02-01..soon" is no stretch of days; '

@@ -199,6 +199,8 @@ def test_lines(typed: Typed, small_journal: Path) -> None:
     assert len(lines) == 13
     assert lines[0] == {"date": "2025-03-03", "kind": "gratitude", "text": "=SUM(A1) on the 3th"}
     assert lines[-1] == {"date": "2025-03-16", "kind": "note", "text": "Only planned."}
+    assert shown(typed, "lines", small_journal, "--search", "PLÁNNED") == lines[-1:]
+    assert shown(typed, "lines", small_journal, "--search", "planned", "--to", "2025-03-15") == []
 
 
 @pytest.mark.parametrize("measure", PROMISED)
