@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from typing import Any
 
 import icalendar
 import pytest
@@ -92,13 +93,17 @@ def test_a_day_away_is_by_the_clock_there() -> None:
 # --- Midnights and clock changes --------------------------------------------------------------------------------------
 
 
+def value(event: Any, name: str) -> str:
+    """A property as it stands in the file."""
+    return bytes(event[name].to_ical()).decode()
+
+
 def times(data: bytes) -> list[tuple[str, str | None]]:
     """Start and end of each event, in UTC."""
-    found = []
-    for event in icalendar.Calendar.from_ical(data).walk("VEVENT"):
-        end = event["DTEND"].to_ical().decode() if "DTEND" in event else None
-        found.append((event["DTSTART"].to_ical().decode(), end))
-    return found
+    return [
+        (value(event, "DTSTART"), value(event, "DTEND") if "DTEND" in event else None)
+        for event in icalendar.Calendar.from_ical(data).walk("VEVENT")
+    ]
 
 
 @pytest.mark.parametrize(
@@ -152,8 +157,8 @@ def test_it_is_as_the_standard_has_it(example: tuple[journal.Journal, bytes]) ->
     events = whole.walk("VEVENT")
     assert len({event["UID"] for event in events}) == len(events) > 300
     assert all(event["CLASS"] == "PRIVATE" and not event.errors for event in events)
-    assert all(re.fullmatch(rb"\d{8}T\d{6}Z", event["DTSTAMP"].to_ical()) for event in events)
-    assert all(event["DTEND"].to_ical() > event["DTSTART"].to_ical() for event in events if "DTEND" in event)
+    assert all(re.fullmatch(r"\d{8}T\d{6}Z", value(event, "DTSTAMP")) for event in events)
+    assert all(value(event, "DTEND") > value(event, "DTSTART") for event in events if "DTEND" in event)
 
 
 def test_others_find_what_the_pages_have(example: tuple[journal.Journal, bytes]) -> None:
