@@ -161,10 +161,10 @@ def check(folder: str | None) -> int:
     "--by", type=Word("period", (), example="month"), help="One row for each: all, day, week, month, year or weekday."
 )
 @click.option("--against", type=Stretch(), metavar="FROM..TO", help="For changes: the days to compare with.")
+@click.option("--search", metavar="TEXT", help="For lines: those that have it; capitals and accents aside.")
 @click.option(
     "--format", "form", type=Word("format", FORMATS), default="table", help="table, json or csv.  [default: table]"
 )
-@click.option("--search", metavar="TEXT", help="For lines: those that have it; capitals and accents aside.")
 def show(
     *,
     measure: str,
@@ -174,10 +174,10 @@ def show(
     today: dt.date | None,
     by: str | None,
     against: tuple[dt.date, dt.date] | None,
+    search: str | None,
     form: str,
 ) -> None:
     """Show MEASURE: streaks, rates, changes, mood, links, sleep, hours, tasks, waiting, challenges, coverage, lines,
-    search: str | None,
     findings or sun.
 
     JSON and CSV have the numbers in full. CSV puts an apostrophe before text that a spreadsheet would run as a formula.
@@ -186,10 +186,10 @@ def show(
     duskbook show streaks my-journal
     duskbook show rates my-journal --by month --format csv
     duskbook show changes my-journal --from 2025-03-01 --to 2025-03-31 --against 2025-02
+    duskbook show lines my-journal --search glue
     """
     from journal.commands import printing
     from journal.commands import show as showing
-    duskbook show lines my-journal --search glue
 
     by = showing.check_options(measure, by, against, search)
     opened = open_journal(journal_folder(folder, f"show {measure}"), today)

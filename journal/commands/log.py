@@ -219,6 +219,10 @@ def _mark_words(key: str, mark: Mark, settings: Settings) -> str:
     return f"{number(float(mark), 2)} {unit}".strip()
 
 
+def _tick_words(key: str, equals: str, value: str) -> str:
+    return f"{key} caught up on {value}" if value[:1].isdigit() else f"{key}{equals and ' '}{value}"
+
+
 def _run(row: Mapping[str, Any] | None) -> str:
     """The streak as it is now, in brackets."""
     if row is None:
@@ -227,7 +231,3 @@ def _run(row: Mapping[str, Any] | None) -> str:
         return " (no streak running)"
     unit = "" if row["unit"] == "occasion" else f" {row['unit']}"
     return f" ({ordinal(row['current'])}{unit} in a row)"
-def _tick_words(key: str, equals: str, value: str) -> str:
-    return f"{key} caught up on {value}" if value[:1].isdigit() else f"{key}{equals and ' '}{value}"
-
-

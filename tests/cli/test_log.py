@@ -94,7 +94,6 @@ def test_what_is_none_is_refused_with_its_remedy(
     assert {path: path.read_bytes() for path in small_journal.rglob("*.toml")} == before
 
 
-def test_words_that_are_there_are_not_written_over(typed: Typed, small_journal: Path) -> None:
 def test_a_challenge_that_was_caught_up_on(typed: Typed, small_journal: Path) -> None:
     settings = small_journal / "journal.toml"
     settings.write_text(settings.read_text(encoding="utf-8") + CHALLENGE, encoding="utf-8")
@@ -113,6 +112,7 @@ def test_a_challenge_that_was_caught_up_on(typed: Typed, small_journal: Path) ->
     assert page(small_journal, "2025-03-14")["challenges"] == {"letters": dt.date(2025, 3, 16)}
 
 
+def test_words_that_are_there_are_not_written_over(typed: Typed, small_journal: Path) -> None:
     assert typed("log", small_journal, "--date", DAY, "--memory", "Sewn.").exit_code == 0
     result = typed("log", small_journal, "--date", DAY, "--memory", "Shut.", "--mood", "4")
     assert result.exit_code == 2
