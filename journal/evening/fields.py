@@ -207,6 +207,10 @@ class Fields:
         for key, tick in self._by_name(value, field):
             if tick is None or isinstance(tick, bool):
                 found[key] = tick
+            elif tick == "":
+                self.say(f"{field}.{key}", "The day it was done on is missing; choose it.")
+            elif isinstance(tick, str):
+                found[key] = self.date(tick, f"{field}.{key}")
             else:
                 self.expected(f"{field}.{key}", "true or false", tick, "tick it or leave it")
         return found
@@ -215,10 +219,6 @@ class Fields:
         if value is None or isinstance(value, Mapping):
             yield from ((str(key), one) for key, one in (value or {}).items())
         else:
-            elif tick == "":
-                self.say(f"{field}.{key}", "The day it was done on is missing; choose it.")
-            elif isinstance(tick, str):
-                found[key] = self.date(tick, f"{field}.{key}")
             self.expected(field, "values by name", value, "open the page anew")
 
 
