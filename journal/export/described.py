@@ -268,8 +268,8 @@ _COUNTED = {
         "A row is a night of which both ends are known, by the day of waking.",
         {
             "date": Column("day", NEVER, "The day of waking."),
-            "bed": Column("HH:MM", "there was no sleep", "When she went to sleep, by the clock of the place."),
-            "wake": Column("HH:MM", "there was no sleep", "When she woke, by the clock of the place."),
+            "bed": Column("HH:MM", "there was no sleep", "When sleep began, by the clock of the place."),
+            "wake": Column("HH:MM", "there was no sleep", "When it ended, by the clock of the place."),
             "minutes": Column("minutes", NEVER, "How long was slept: time that passed, without wakings."),
             "bed_minute": Column("minutes from midnight", "there was no sleep", "As `bed`; below 0 on the day before."),
             "wake_minute": Column("minutes from midnight", "there was no sleep", "As `wake`."),

@@ -25,7 +25,8 @@ HEAD = """\
 
 Each table is a file of its own. Types are those of polars, and in Parquet also of the file; CSV has the same values as
 text: dates as ISO 8601, `true` and `false`, null as nothing. Text in CSV that a spreadsheet would run as a formula has
-an apostrophe in front. Null means *not recorded*, never zero; "never" says that a column has none.
+an apostrophe in front of the sign that would make it one. Null means *not recorded*, never zero; "never" says
+that a column has none.
 """
 
 

@@ -91,7 +91,18 @@ def _bytes(frame: pl.DataFrame, form: Form) -> bytes:
 def _names(settings: Settings) -> dict[str, pl.DataFrame]:
     """What journal.toml says of the keys that pages use."""
     habits = [
-        (h.key, h.name, h.start, h.until, h.every, h.times, h.per, h.target, h.unit, h.aim if h.target else None)
+        (
+            h.key,
+            h.name,
+            h.start,
+            h.until,
+            h.every,
+            h.times,
+            h.per,
+            h.target,
+            h.unit,
+            h.aim if h.target is not None else None,
+        )
         for h in settings.habits
     ]
     challenges = [(c.key, c.name, c.start, c.until) for c in settings.challenges]

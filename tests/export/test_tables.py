@@ -14,6 +14,7 @@ import journal
 from journal.entry import Appointment, Clock, Entry
 from journal.export import dictionary, tables
 from journal.export.described import FRAMES, NEVER
+from journal.settings import Habit
 from journal.tables import Tables
 from tests.export.books import book
 from tests.journals import write
@@ -101,6 +102,12 @@ def test_the_dictionary_says_of_every_column_what_it_is(example: journal.Journal
     written = made["dictionary.md"].decode()
     for row in rows:
         assert f"| `{row['column']}` | {row['type']} | {row['unit']} | {row['null']} | {row['meaning']} |" in written
+
+
+def test_a_limit_of_nothing_is_a_limit() -> None:
+    none = Habit(key="smoke", name="Smoke", start=dt.date(2025, 3, 1), every="FREQ=DAILY", target=0, aim="at most")
+    (row,) = tables.frames(book({}, habits=(none,)))["habits"].select("target", "aim").rows()
+    assert row == (0.0, "at most")
 
 
 @pytest.mark.parametrize("form", ["csv", "parquet"])
