@@ -58,7 +58,7 @@ def test_a_finding_opens_its_days(served: Served, new_page: NewPage) -> None:
     expect(days).to_be_visible()
 
 
-def test_a_clear_link_opens_the_days_behind_it(served: Served, new_page: NewPage) -> None:
+def test_a_clear_link_opens_the_days_behind_it_and_a_word_its_lines(served: Served, new_page: NewPage) -> None:
     page = new_page(served)
     page.goto(served.opening("year", "year=2025"))
     link = page.locator(".links details").first
@@ -66,9 +66,16 @@ def test_a_clear_link_opens_the_days_behind_it(served: Served, new_page: NewPage
     link.locator("summary").click()
     expect(link.get_by_text("January 2025:").first).to_be_visible()
     expect(page.locator(".links")).to_contain_text("What goes together need not bring about the other")
+    field, found = page.get_by_label("Find in every line"), page.locator(".found")
+    expect(found).to_have_count(0)
+    field.press_sequentially("GLUE")
+    # 12 lines of the pages say "glue", none of them in capitals.
+    expect(found).to_contain_text("12 lines of gratitude, memories and notes, newest first.")
+    expect(found.locator("mark")).to_have_text(["glue"] * 12)
+    assert field.evaluate("field => field.getRootNode().activeElement === field"), "typing goes on"
 
 
-def test_a_low_fortnight_has_one_calm_box_and_an_old_month_none(served: Served, new_page: NewPage) -> None:
+def test_a_low_fortnight_has_one_calm_box_that_closes_and_an_old_month_none(served: Served, new_page: NewPage) -> None:
     page = new_page(served)
     page.goto(served.opening("month", "month=2025-12"))
     box = page.locator(".care")
@@ -80,3 +87,9 @@ def test_a_low_fortnight_has_one_calm_box_and_an_old_month_none(served: Served, 
     expect(page.locator("h1")).to_have_text("March 2025")
     expect(box).to_have_count(0)
     expect(page.locator("#sleep-raster")).to_contain_text("March 2025")
+    page.get_by_label("Month", exact=True).select_option("December 2025")
+    page.get_by_role("button", name="Close for a month").press("Enter")
+    expect(page.get_by_role("status")).to_have_text(re.compile(r"Closed until 1 February 2026\."))
+    expect(box).to_have_count(0)
+    # What is kept of it is in the cache, so that every page that is opened later knows.
+    assert (served.folder / ".cache" / "closed.json").read_text() == '{"mood":"2026-01-01"}'
