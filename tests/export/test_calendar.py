@@ -126,6 +126,12 @@ def test_planned_hours_are_the_time_that_passes(day: dt.date, span: tuple[int, i
 def test_what_goes_on_over_midnight_is_one_event() -> None:
     night = planned(SPRING - dt.timedelta(1), (1350, 1440)) | planned(SPRING, (0, 375), (1350, 1440))
     assert times(made(night)) == [("20250329T213000Z", "20250330T041500Z"), ("20250330T203000Z", "20250330T220000Z")]
+    late, early = (
+        Appointment(title="Call", start=Clock(1380), end=Clock(1440)),
+        Appointment(title="Call", start=Clock(0)),
+    )
+    days = {DAYS[0]: Entry(appointments=(late,)), DAYS[1]: Entry(appointments=(early,))}
+    assert times(made(days)) == [("20250329T220000Z", "20250329T230000Z"), ("20250329T230000Z", None)]
     elsewhere = {day: Entry(place="lisbon", hours=e.hours) if day == SPRING else e for day, e in night.items()}
     assert len(times(made(elsewhere))) == 3
 
