@@ -79,6 +79,15 @@ def plural(count: float, one: str, many: str = "") -> str:
     return f"{number(count)} {one if count == 1 else many or one + 's'}"
 
 
+def carried(times: int) -> str:
+    """How often a task was put on another day.
+
+    >>> carried(0), carried(1), carried(2), carried(6)
+    ('', 'carried once', 'carried twice', 'carried 6 times')
+    """
+    return {0: "", 1: "carried once", 2: "carried twice"}.get(times, f"carried {plural(times, 'time')}")
+
+
 def number(value: float, digits: int = 1) -> str:
     """A number without needless noughts.
 

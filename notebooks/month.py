@@ -15,7 +15,7 @@ with app.setup:
     from journal.pages import cards, controls, review, wording
 
     # isort: split
-    from journal.pages import care, closing, felt, findings, habits, linked, night, spent, written
+    from journal.pages import care, carried, closing, felt, findings, habits, linked, night, spent, written
 
 
 @app.cell
@@ -96,6 +96,7 @@ def _(
             [
                 cards.card("Streaks", habits.running_and_longest(in_force, settings)),
                 cards.card("Looking back", written.reflection(tables.reflections, month, settings.prompts.month)),
+                carried.most(tables.tasks, month, today),
             ],
             [
                 habits.against(occasions, month, settings),

@@ -12,10 +12,11 @@ with app.setup:
 
     from journal.charts import week_days
     from journal.measures import completion, lines, states, streaks
-    from journal.pages import cards, controls, review
+    from journal.pages import cards, controls, desk, review
+    from journal.pages.sheet import Undecided
 
     # isort: split
-    from journal.pages import care, closing, days, felt, findings, habits, night, searched, spent, written
+    from journal.pages import care, carried, closing, days, felt, findings, habits, night, searched, spent, written
 
 
 @app.cell
@@ -91,6 +92,7 @@ def _(lived, rates, running, said, settings, slept, stated, tables, today, week,
             [
                 cards.figure(drawn),
                 cards.card("Tasks", days.tasks(tables.tasks.filter(within))),
+                carried.most(tables.tasks, week, today),
                 cards.card("Appointments", days.appointments(tables.appointments.filter(within), settings)),
                 cards.card("Nights", night.week(slept, week, settings)),
             ],
@@ -102,9 +104,28 @@ def _(lived, rates, running, said, settings, slept, stated, tables, today, week,
                 cards.card("Looking back", written.reflection(tables.reflections, week, settings.prompts.week)),
             ],
         ),
-        cards.figure(spent.strips(tables, settings, week)),
-        spent.section(tables, settings, week),
     )
+    return
+
+
+@app.cell
+def _(page):
+    # Made once: what is chosen stays on the page, whichever week is looked at and whatever happens to the files.
+    offered = desk.to_decide(page.read(), page.first_shown())
+    undecided = Undecided(offered, desk.decisions(page.read, page.moment), journal=desk.name(page.folder))
+    undecided
+    return (undecided,)
+
+
+@app.cell
+def _(book, undecided, week):
+    undecided.told(desk.to_decide(book, week))
+    return
+
+
+@app.cell
+def _(settings, tables, week):
+    controls.show(cards.figure(spent.strips(tables, settings, week)), spent.section(tables, settings, week))
     return
 
 

@@ -15,7 +15,8 @@ import polars as pl
 from journal.entry import Entry, Task, Undated
 from journal.evening.offered import TaskOffer
 from journal.folder.matching import identities
-from journal.wording import WEEKDAY_NAMES, plural
+from journal.wording import WEEKDAY_NAMES
+from journal.wording import carried as carried_words
 from journal.wording import day as day_text
 
 _ALPHABET = "23456789abcdefghjkmnpqrstuvwxyz"  # without signs that are read for one another
@@ -109,8 +110,7 @@ def since_words(since: dt.date, day: dt.date, carried: int = 0) -> str:
         waited = f"since {WEEKDAY_NAMES[since.weekday()]}"
     else:
         waited = f"since {day_text(since, weekday=False, year=since.year != day.year)}"
-    often = {0: "", 1: "carried once", 2: "carried twice"}.get(carried, f"carried {plural(carried, 'time')}")
-    return ", ".join(part for part in (waited, often) if part)
+    return ", ".join(part for part in (waited, carried_words(carried)) if part)
 
 
 def of_page(entry: Entry, day: dt.date, lives: pl.DataFrame, *, as_of: dt.date | None = None) -> list[TaskOffer]:

@@ -1,4 +1,4 @@
-"""What the evening page's form asks of a journal, and is answered: plain JSON in, plain JSON out.
+"""What the pages' forms ask of a journal, and are answered: plain JSON in, plain JSON out.
 
 Each question reads the journal anew, so an answer is of the files as they lie there at that moment; what is slow
 about that is in the snapshot.
@@ -15,12 +15,15 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from journal.errors import UsageError
-from journal.evening import month_fill, saving
+from journal.evening import deciding, month_fill, saving, undecided
 from journal.evening import offer as offers
 from journal.pages.sheet import Answer, Plain
+from journal.periods import Period
 
 if TYPE_CHECKING:
     from journal import Journal
+
+_LATE = dt.timedelta(days=7)
 
 Read = Callable[[], "Journal"]
 Now = Callable[[], dt.datetime]
@@ -33,7 +36,7 @@ def evening(read: Read, day: dt.date) -> Plain:
 
 
 def answers(read: Read, now: Now) -> Mapping[str, Answer]:
-    """The answers of one journal to the form's questions, by the name of each.
+    """The answers of one journal to the evening's form, by the name of each question.
 
     `read` opens the journal as of today, `now` gives the moment that a page is saved at.
     """
@@ -57,6 +60,25 @@ def answers(read: Read, now: Now) -> Mapping[str, Answer]:
         return {"answer": _plain(month_fill.save_month(read(), of, now=now()))}
 
     return {"day": day, "fit": fit, "save": save, "month": month, "save_month": save_month}
+
+
+def to_decide(book: Journal, week: Period) -> Plain:
+    """The offer of the list of tasks to decide on, as JSON has it. It is of today: it is shown in the week of today,
+    and in the one before, which may be looked back on some days late."""
+    shown = week.first <= book.today <= week.last + _LATE
+    return _plain(undecided.offer(book)) | {"shown": shown}
+
+
+def decisions(read: Read, now: Now) -> Mapping[str, Answer]:
+    """The answer of one journal to decisions, as in `answers`. The list as it is then comes along, whatever came of
+    them, but for where something is to be mended in it."""
+
+    def decide(of: Plain) -> Plain:
+        answer = _plain(deciding.decide(read(), of, now=now()))
+        amiss = any(problem["field"] for problem in answer["problems"])
+        return {"answer": answer} | ({} if amiss else {"offer": _plain(undecided.offer(read())) | {"shown": True}})
+
+    return {"decide": decide}
 
 
 def name(folder: Path) -> str:

@@ -31,10 +31,15 @@ class Review:
         self.kind, self.query, self.now = kind, query, now
         self.folder = opening.folder(notebooks)
         self._before_reading = watching.seen(self.folder)
-        self._at_first = self._read()
+        self._at_first = self.read()
 
-    def _read(self) -> Journal:
+    def read(self) -> Journal:
+        """The journal as its files are now."""
         return journal.open(self.folder, today=opening.today(self.folder, self.now()))
+
+    def moment(self) -> dt.datetime:
+        """The moment at which something is saved."""
+        return opening.moment(self.folder, self.now())
 
     def first_shown(self) -> Period:
         """The period that the page opens at."""
@@ -46,7 +51,7 @@ class Review:
 
     def again(self) -> Journal:
         """The journal as it is now; what has not changed comes from the cache."""
-        return opening.again(self._read, self._at_first)
+        return opening.again(self.read, self._at_first)
 
     def arrows(self, move: Callable[[Callable[[Period], Period]], None]) -> tuple[Any, Any]:
         """The buttons to an earlier and a later period."""

@@ -1,7 +1,7 @@
-"""The evening page's form: one widget with its own HTML, so that every control has a native role and name.
+"""The pages' forms: each one widget with its own HTML, so that every control has a native role and name.
 
-The form is readable JavaScript in `journal/pages/sheet/`, joined into the one module that a widget is served as. What
-it shows comes as an offer; what is typed comes back as one message when it is saved, never by itself.
+They are readable JavaScript in `journal/pages/sheet/`, joined into the one module that a widget is served as. What a
+form shows comes as an offer; what is typed comes back as one message when it is saved, never by itself.
 
     sheet = Sheet(offer, {"day": ..., "save": ..., "fit": ..., "month": ..., "save_month": ...}, journal="...")
 
@@ -61,11 +61,12 @@ def _scope(name: str, text: str) -> str:
     return f"// {name}.js\nconst {name}_js = (() => {{\n{_EXPORT.sub('', text)}\nreturn {{ {given} }};\n}})();\n"
 
 
-class Sheet(anywidget.AnyWidget):
-    """The form. `journal` tells the drafts of one journal from those of another, and says nothing of its place."""
+class Form(anywidget.AnyWidget):
+    """A form and its line to the journal. `journal` tells the drafts of one journal from those of another, and says
+    nothing of its place."""
 
-    _esm = joined()
     _css = _FOLDER / "sheet.css"
+    _renewing: tuple[str, ...] = ()  # the questions whose answer may be an offer that the form then shows
     offer = traitlets.Dict().tag(sync=True)
     journal = traitlets.Unicode().tag(sync=True)
 
@@ -75,18 +76,10 @@ class Sheet(anywidget.AnyWidget):
         self._known = offer
         self.on_msg(self._heard)
 
-    @property
-    def day(self) -> str:
-        """The day whose evening is shown."""
-        return str(self._known["day"])
-
-    def told(self, offer: Plain) -> bool:
-        """Tell the form of an offer that was made anew, where it is another than the form has of that day."""
-        if offer["day"] != self.day or offer["base"] == self._known["base"]:
-            return False
+    def _tell(self, offer: Plain) -> None:
+        """Tell the form of an offer that it did not ask for."""
         self._known = offer
         self.send({"news": True, "offer": offer})
-        return True
 
     def _heard(self, _widget: object, message: Any, _buffers: object) -> None:
         answers = self._answers.get(str(message.get("ask"))) if isinstance(message, dict) else None
@@ -100,6 +93,38 @@ class Sheet(anywidget.AnyWidget):
             # A fault of ours: the form says so at once and keeps what is typed, and the fault goes on to be seen.
             self.send({"id": message.get("id"), "failed": _FAULT})
             raise
-        if message["ask"] in ("day", "save") and "offer" in answer:
+        if message["ask"] in self._renewing and "offer" in answer:
             self._known = answer["offer"]
         self.send({"id": message.get("id"), **answer})
+
+
+class Sheet(Form):
+    """The evening's form."""
+
+    _esm = joined()
+    _renewing = ("day", "save")
+
+    @property
+    def day(self) -> str:
+        """The day whose evening is shown."""
+        return str(self._known["day"])
+
+    def told(self, offer: Plain) -> bool:
+        """Tell the form of an offer that was made anew, where it is another than the form has of that day."""
+        if offer["day"] != self.day or offer["base"] == self._known["base"]:
+            return False
+        self._tell(offer)
+        return True
+
+
+class Undecided(Form):
+    """The week's list of tasks to decide on. Its offer has `shown` beside what `evening.undecided` offers: whether the
+    list belongs to the week that is looked at."""
+
+    _esm = joined(last="undecided")
+    _renewing = ("decide",)
+
+    def told(self, offer: Plain) -> None:
+        """Tell the list of an offer that was made anew, where it is another than it has."""
+        if offer != self._known:
+            self._tell(offer)

@@ -12,12 +12,12 @@ from typing import Any
 
 from journal.periods import Period
 from journal.settings import WEEKDAYS
-from journal.wording import MONTH_NAMES, clock, day, minutes, number, ordinal, plural
+from journal.wording import MONTH_NAMES, carried, clock, day, minutes, number, ordinal, plural
 
 Row = Mapping[str, Any]
 """One row of a measure's frame, by column."""
 
-__all__ = ["clock", "day", "minutes", "number", "plural"]  # these are said before there is a page, too
+__all__ = ["carried", "clock", "day", "minutes", "number", "plural"]  # these are said before there is a page, too
 
 NO_DIAGNOSIS = "These are a journal's notes on how days felt. They diagnose nothing."
 

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 import journal
+from journal import periods
 from journal.errors import JournalError
 from journal.pages import desk
 from journal.pages.sheet import Answer
@@ -63,3 +64,27 @@ def test_a_journal_is_known_by_a_name_that_hides_its_place(folder: Path, tmp_pat
     assert desk.name(folder) != desk.name(tmp_path)
     assert "journal" not in desk.name(folder)
     assert len(desk.name(folder)) == 16
+
+
+@pytest.mark.parametrize(
+    ("week", "shown"), [("2025-W11", True), ("2025-W10", True), ("2025-W09", False), ("2025-W12", False)]
+)
+def test_the_list_to_decide_on_is_of_this_week_and_of_the_one_before(folder: Path, week: str, shown: bool) -> None:
+    assert desk.to_decide(journal.open(folder, today=DAY), periods.parse(week))["shown"] is shown
+
+
+def test_a_decision_answers_with_the_list_as_it_is_then(tmp_path: Path) -> None:
+    folder = write(tmp_path, {dt.date(2025, 3, 10): {"tasks": [{"title": "Fold"}, {"title": "Sew"}]}})
+    decide = desk.decisions(lambda: journal.open(folder, today=DAY), lambda: NOW)["decide"]
+    offer = desk.to_decide(journal.open(folder, today=DAY), periods.parse("2025-W11"))
+    fold, sew = (task["ref"] for task in offer["tasks"])
+    sent = {"base": offer["base"], "day": offer["day"]}
+    told = decide(sent | {"decisions": [{"ref": fold, "what": "drop"}]})
+    assert told["answer"]["saved"]
+    assert [task["title"] for task in told["offer"]["tasks"]] == ["Sew"]
+    wrong = decide(sent | {"decisions": [{"ref": sew, "what": "day"}]})
+    assert [problem["field"] for problem in wrong["answer"]["problems"]] == ["decisions.0.to"]
+    assert "offer" not in wrong, "what is to be mended stays under the eye"
+    stale = decide(sent | {"day": "2025-03-12", "decisions": []})
+    assert stale["answer"]["problems"]
+    assert stale["offer"]["day"] == "2025-03-13"

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from journal.errors import UsageError
-from journal.pages.sheet import Sheet, joined
+from journal.pages.sheet import Sheet, Undecided, joined
 
 FOLDER = Path(__file__).parents[2] / "journal" / "pages" / "sheet"
 
@@ -37,7 +37,7 @@ def test_modules_in_a_ring_are_refused(tmp_path: Path) -> None:
 
 def test_every_module_is_used_and_none_makes_markup_of_text() -> None:
     """What a person wrote becomes textContent or the value of a field; the page's policy forbids eval as well."""
-    whole = joined()
+    whole = joined() + joined(last="undecided")
     for path in FOLDER.glob("*.js"):
         assert f"// {path.name}\n" in whole
         text = path.read_text(encoding="utf-8")
@@ -97,3 +97,19 @@ def test_only_another_offer_of_the_day_shown_is_told() -> None:
     assert sheet.day == "2025-03-12"
     assert sheet.told({"day": "2025-03-12", "base": "new"})
     assert sheet.sent[-1] == {"news": True, "offer": {"day": "2025-03-12", "base": "new"}}
+
+
+def test_the_list_to_decide_on_is_told_of_every_other_offer() -> None:
+    class HeardList(Undecided):
+        def send(self, content: Any, buffers: Any = None) -> None:
+            sent.append(content)
+
+    sent: list[dict[str, Any]] = []
+    here, hidden = {"base": "one", "shown": True}, {"base": "one", "shown": False}
+    after = {"base": "two", "shown": True}
+    widget = HeardList(here, {"decide": lambda of: {"answer": of, "offer": after}})
+    widget.told(here)
+    widget.told(hidden)
+    widget._heard(widget, {"id": 1, "ask": "decide", "of": {"decisions": []}}, [])
+    widget.told(after)
+    assert sent == [{"news": True, "offer": hidden}, {"id": 1, "answer": {"decisions": []}, "offer": after}]

@@ -1,0 +1,143 @@
+"""The week's list to decide on, with the keyboard alone and at 390 pixels: what is chosen is in the files after."""
+
+from __future__ import annotations
+
+import shutil
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Locator, Page, expect
+
+from tests.browser.conftest import NewPage, Serve, Served
+from tests.browser.evenings import SETTINGS, day
+
+pytestmark = pytest.mark.xdist_group("evening")
+
+TODAY = "2025-03-16"  # a Sunday
+HOSTILE = "<img src=x onerror=alert(1)> ::lucide:x:: $x$"
+CARRIED = [("Quote for the choir", "t7k2", 90), ("Sort the papers", "s2a3", 60), (HOSTILE, "h4b5", 20)]
+LEFT = 'mood = 3\n\n[[tasks]]\ntitle = "Post the order to Graz"\nestimate = 30\n'
+UNDATED = '# Some day.\n[[tasks]]\ntitle = "Sort the button tin"\nsince = 2025-01-02\nid = "u2p5"\n'
+
+
+def rows(status: str) -> str:
+    """The tasks that were carried, as a page has them."""
+    keys = f'since = 2025-03-03\nstatus = "{status}"\n'
+    each = [f'[[tasks]]\ntitle = "{title}"\nestimate = {estimate}\nid = "{own}"\n' for title, own, estimate in CARRIED]
+    return "\n".join(one + keys for one in each)
+
+
+def begin(folder: Path) -> None:
+    for name in ("2025", ".cache"):
+        shutil.rmtree(folder / name, ignore_errors=True)
+    (folder / "2025").mkdir(parents=True)
+    pages = {"2025-03-10": rows("carried"), "2025-03-12": rows("carried"), "2025-03-13": LEFT, TODAY: rows("open")}
+    for date, text in pages.items():
+        (folder / "2025" / f"{date}.toml").write_text(text, encoding="utf-8")
+    (folder / "journal.toml").write_text(SETTINGS, encoding="utf-8")
+    (folder / "undated.toml").write_text(UNDATED, encoding="utf-8")
+
+
+@pytest.fixture(scope="module")
+def served(serve: Serve, tmp_path_factory: pytest.TempPathFactory) -> Served:
+    folder = tmp_path_factory.mktemp("journal")
+    begin(folder)
+    return serve(folder, TODAY)
+
+
+def tasks(folder: Path, date: str) -> dict[str, dict[str, Any]]:
+    return {task["title"]: task for task in tomllib.loads(day(folder, date)).get("tasks", [])}
+
+
+def way(page: Page, title: str, name: str) -> Locator:
+    group = page.get_by_role("radiogroup", name=f"What becomes of {title}", exact=True)
+    return group.get_by_role("radio", name=name, exact=True)
+
+
+def test_one_of_each_with_the_keyboard_alone(served: Served, new_page: NewPage) -> None:
+    begin(served.folder)
+    page = new_page(served, 390)
+    page.goto(served.opening("week", "week=2025-W11"))
+    card = page.get_by_role("region", name="To decide on", exact=True)
+    expect(card).to_contain_text("Quote for the choir")
+    expect(card).to_contain_text("since 3 March, carried twice, 1 h 30 min · on today")
+    expect(card.get_by_text(HOSTILE)).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+
+    way(page, "Quote for the choir", "do it tomorrow").focus()
+    page.keyboard.press("ArrowRight")
+    expect(way(page, "Quote for the choir", "make it smaller")).to_be_checked()
+    page.keyboard.press("Tab")
+    expect(page.get_by_role("textbox", name="Smaller than Quote for the choir")).to_be_focused()
+    page.keyboard.press("Control+a")
+    page.keyboard.type("Ask the choir for its sizes")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Control+a")
+    page.keyboard.type("10")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Space")
+    expect(way(page, "Sort the papers", "do it tomorrow")).to_be_checked()
+    page.keyboard.press("Tab")
+    page.keyboard.press("ArrowLeft")  # from the first to the last
+    expect(way(page, HOSTILE, "drop it")).to_be_checked()
+    way(page, "Post the order to Graz", "set a day").press("Space")
+    card.get_by_text("Without a day for four weeks or more, 1").press("Enter")
+    way(page, "Sort the button tin", "drop it").press("Space")
+    expect(card.get_by_role("status")).to_have_text("5 decisions are not saved yet.")
+
+    page.keyboard.press("Control+s")
+    expect(card.get_by_role("status")).to_contain_text("Not saved: one place needs mending.")
+    date = page.get_by_label("Day for Post the order to Graz", exact=True)
+    expect(date).to_be_focused()
+    expect(date).to_have_accessible_description("Expected the day to set it on, got none; write e.g. 2025-03-23.")
+    date.fill("2025-03-20")
+    page.keyboard.press("Control+s")
+    expect(card.get_by_role("status")).to_contain_text("Saved to ")
+
+    folder = served.folder
+    today, tomorrow = tasks(folder, TODAY), tasks(folder, "2025-03-17")
+    assert {title: task["status"] for title, task in today.items()} == {
+        "Ask the choir for its sizes": "open",
+        "Sort the papers": "carried",
+        HOSTILE: "dropped",
+        "Sort the button tin": "dropped",
+    }
+    assert (today["Ask the choir for its sizes"]["estimate"], today["Ask the choir for its sizes"]["id"]) == (
+        10,
+        "t7k2",
+    )
+    assert {title: (task["status"], task["id"]) for title, task in tomorrow.items()} == {
+        "Sort the papers": ("open", "s2a3")
+    }
+    posted = tasks(folder, "2025-03-20")["Post the order to Graz"]
+    assert tasks(folder, "2025-03-13")["Post the order to Graz"]["id"] == posted["id"]
+    assert (folder / "undated.toml").read_text(encoding="utf-8").startswith("# Some day.")
+    # The rest of the page follows the files, and another week has no list.
+    expect(page.locator(".card", has=page.get_by_role("heading", name="Carried most"))).to_contain_text(
+        "Sort the papers"
+    )
+    expect(card).not_to_contain_text("button tin")
+    expect(card).to_contain_text("Ask the choir for its sizes")
+    expect(card).to_contain_text("on tomorrow")
+    page.get_by_label("Week", exact=True).select_option("Week 12, 17 to 23 March 2025")
+    expect(card).not_to_be_visible()
+
+
+def test_what_is_chosen_outlasts_an_edit_from_outside_which_is_told_of(served: Served, new_page: NewPage) -> None:
+    begin(served.folder)
+    page = new_page(served, 390)
+    page.goto(served.opening("week", "week=2025-W11"))
+    card = page.get_by_role("region", name="To decide on", exact=True)
+    way(page, "Quote for the choir", "make it smaller").click()
+    smaller = page.get_by_role("textbox", name="Smaller than Quote for the choir")
+    smaller.fill("Ask for the sizes")
+    path = served.folder / "2025" / f"{TODAY}.toml"
+    path.write_text(path.read_text(encoding="utf-8").replace("estimate = 90", "estimate = 45"), encoding="utf-8")
+    expect(card).to_contain_text("Changed elsewhere meanwhile.")
+    expect(card).to_contain_text("Quote for the choir, 45 min, on today")
+    expect(smaller).to_have_value("Ask for the sizes")
+    page.get_by_role("button", name="Save the decisions", exact=True).click()
+    expect(card.get_by_role("status")).to_contain_text("Saved to 2025/2025-03-16.toml")
+    assert tasks(served.folder, TODAY)["Ask for the sizes"]["estimate"] == 45, "which nobody touched here"
