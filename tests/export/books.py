@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -15,10 +15,10 @@ HOME = Place(key="home", name="Ljubljana", latitude=46.05, longitude=14.51, time
 AWAY = Place(key="lisbon", name="Lisbon", latitude=38.72, longitude=-9.14, timezone="Europe/Lisbon")
 
 
-def book(days: Mapping[dt.date, Entry], **settings: Any) -> Journal:
-    """A journal of some days, as of the last of them."""
+def book(days: Mapping[dt.date, Entry], reviews: Iterable[Page] = (), **settings: Any) -> Journal:
+    """A journal of some days and the pages of some weeks, months and years, as of the last of the days."""
     pages = [Page(path=f"{day}.toml", kind="day", key=str(day), content=entry) for day, entry in days.items()]
     whole = Settings(**({"title": "A test", "places": (HOME, AWAY)} | settings))
     today = max(days, default=dt.date(2025, 3, 14))
-    laid = tables.build(tables.record(pages), whole, today)
+    laid = tables.build(tables.record([*pages, *reviews]), whole, today)
     return Journal(Path(), whole, today, laid, Undated(), ())
