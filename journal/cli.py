@@ -94,6 +94,7 @@ _page_command("year", "the year in pixels, the months side by side, the memories
 )
 @click.option("--gratitude", multiple=True, metavar="TEXT", help="A line to add to the good things.")
 @click.option("--memory", metavar="TEXT", help="The one to remember.")
+@click.option("--share/--no-share", default=None, help="A friend may read the memory, in a year exported for one.")
 @click.option("--note", "notes", multiple=True, metavar="TEXT", help="A note to add.")
 def log(
     *,
@@ -105,6 +106,7 @@ def log(
     challenges: tuple[str, ...],
     gratitude: tuple[str, ...],
     memory: str | None,
+    share: bool | None,
     notes: tuple[str, ...],
 ) -> None:
     """Log a day's marks and lines, and see how the streaks stand.
@@ -126,6 +128,7 @@ def log(
         challenges=challenges,
         gratitude=gratitude,
         memory=memory,
+        share=share,
         notes=notes,
     )
     click.echo(logging.log(journal_folder(folder, "log"), given, day, now=clock.now()))

@@ -181,6 +181,11 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
         return self.mood is not None or self.habits is not None
 
     @property
+    def shares(self) -> bool:
+        """Whether there is a memory that a friend may read."""
+        return self.share and bool((self.memory or "").strip())
+
+    @property
     def ticked(self) -> dict[str, bool]:
         """Challenges with whether they were done for the day, be it later.
 

@@ -30,7 +30,7 @@ class Day(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True)
 
 
 class Place(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Degrees north and east; an IANA time zone. Degrees are NaN where they may not be told: then no sun is reckoned."""
+    """Degrees north and east; an IANA time zone. Degrees that may not be told are NaN: no sun is reckoned then."""
 
     key: str
     name: str

@@ -16,6 +16,7 @@ import msgspec
 from journal.commands.refusals import instead, one_line
 from journal.errors import FolderError, UsageError, WriteError
 from journal.folder import reading, writing
+from journal.folder.merging import REMOVE
 from journal.folder.writing import Conflict
 from journal.settings import Habit, Scale, Settings
 from journal.wording import number, ordinal, plural
@@ -37,6 +38,7 @@ class Given(msgspec.Struct, frozen=True, kw_only=True):
     challenges: tuple[str, ...] = ()
     gratitude: tuple[str, ...] = ()
     memory: str | None = None
+    share: bool | None = None
     notes: tuple[str, ...] = ()
 
 
@@ -62,8 +64,12 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
         if (value := getattr(given, name)) is not None:
             changes[name,] = _rating(name, value, scale)
     changes |= _lines(given, values)
+    if given.share is not None:
+        changes["share",] = _share(given, values, base.path)
     if not changes:
         raise UsageError('there is nothing to log; write e.g. "duskbook log --mood 4 --habit walk"')
+    if given.memory is not None and given.share is None and values.get("share") is True:
+        given = msgspec.structs.replace(given, share=True)  # to be told: the page has that already
     result = writing.save(folder, day.isoformat(), base, changes, now=now)
     if isinstance(result, Conflict):  # of the moment since it was looked at
         raise WriteError(f'"{base.path}" was changed elsewhere just now; log it again')
@@ -171,6 +177,13 @@ def _lines(given: Given, values: Mapping[str, Any]) -> dict[tuple[str, ...], Any
     return found
 
 
+def _share(given: Given, values: Mapping[str, Any], path: str) -> bool | None:
+    """True, or nothing where the memory is the writer's alone."""
+    if given.share and given.memory is None and not str(values.get("memory", "")).strip():
+        raise UsageError(f'--share: {path} has no memory to share; add e.g. --memory "First frost."')
+    return given.share or REMOVE
+
+
 def _filled(lines: Iterable[str], option: str) -> list[str]:
     found = [line.strip() for line in lines]
     if not all(found):
@@ -205,7 +218,10 @@ def _said(
     said += [f"challenge {_tick_words(*text.partition('='))}" for text in given.challenges]
     for thing, lines in (("gratitude line", given.gratitude), ("note", given.notes)):
         said += [plural(len(lines), thing)] if lines else []
-    return said + (["a memory"] if given.memory is not None else [])
+    said += ["a memory"] if given.memory is not None else []
+    if given.share is not None:
+        said.append("a friend may read the memory" if given.share else "the memory is yours alone")
+    return said
 
 
 def _mark_words(key: str, mark: Mark, settings: Settings) -> str:

@@ -43,7 +43,15 @@ def of_day(entered: Entered, entry: Entry, settings: Settings) -> Changes:
             found[name,] = lines or REMOVE
     if entered.memory is not UNSET and entered.memory != (entry.memory or "").strip():
         found["memory",] = entered.memory or REMOVE
-    return found | _actual(entered, entry, settings)
+    return found | _share(entered, entry) | _actual(entered, entry, settings)
+
+
+def _share(entered: Entered, entry: Entry) -> Changes:
+    """Whether a friend may read the memory. No mark is left behind without one: it would be of the next, unasked."""
+    memory = (entry.memory or "").strip() if entered.memory is UNSET else entered.memory
+    share = bool(memory) and (entry.shares if entered.share is UNSET else entered.share)
+    touched = memory != (entry.memory or "").strip() or share != entry.shares
+    return {("share",): share or REMOVE} if touched and share != entry.share else {}
 
 
 def _is_same_mark(one: Mark | None, other: Mark | None) -> bool:

@@ -86,6 +86,7 @@ class Entered(msgspec.Struct, frozen=True, kw_only=True):
     challenges: dict[str, Tick | None]
     gratitude: list[str] | UnsetType
     memory: str | UnsetType
+    share: bool | UnsetType
     notes: list[str] | UnsetType
     actual: Spans | UnsetType
     as_planned: bool
@@ -112,6 +113,7 @@ def read(raw: object, settings: Settings, known: Known) -> tuple[Entered | None,
         challenges=fields.ticks(raw.get("challenges"), "challenges"),
         gratitude=fields.lines(raw, "gratitude"),
         memory=fields.text(raw, "memory"),
+        share=fields.flag(raw, "share"),
         notes=fields.lines(raw, "notes"),
         actual=fields.strip(raw, "actual"),
         as_planned=raw.get("actual_as_planned") is True,

@@ -80,6 +80,14 @@ class Fields:
             return None
         return found
 
+    def flag(self, table: Mapping[str, Any], name: str) -> bool | UnsetType:
+        """True or false."""
+        value = table.get(name, UNSET)
+        if value is UNSET or isinstance(value, bool):
+            return value
+        self.expected(name, "true or false", value, "tick it or leave it")
+        return UNSET
+
     def text(self, table: Mapping[str, Any], name: str, within: str = "") -> str | UnsetType:
         """Words without blanks around them, empty where there are none."""
         return UNSET if name not in table else self._words(table[name], _field(within, name))

@@ -83,6 +83,7 @@ def offer(book: Journal, day: dt.date) -> Offer:
         gratitude=list(entry.gratitude),
         gratitude_lines=settings.day.gratitude_lines,
         memory=entry.memory or "",
+        share=entry.shares,
         notes=list(entry.notes),
         categories=[
             CategoryOffer(key=c.key, name=c.name, colour=settings.colour(c.key), sleep=c.sleep, work=c.work)

@@ -206,6 +206,7 @@ class Offer(_Plain, frozen=True, kw_only=True):
     gratitude: list[str]
     gratitude_lines: int
     memory: str
+    share: bool
     notes: list[str]
     categories: list[CategoryOffer]
     planned: Strip

@@ -12,6 +12,17 @@ Table = Mapping[str, Any]
 _TOGETHER = {"tasks": "since", "appointments": "start"}  # what tells two of one title apart
 
 
+def is_torn(base: Table, theirs: Table, mine: Table) -> bool:
+    """Whether a merge would put the memory of one side beside the mark of the other, so that other words were shared.
+
+    >>> is_torn({"memory": "Mine."}, {"memory": "Other words."}, {"memory": "Mine.", "share": True})
+    True
+    """
+    of_base, of_theirs, of_mine = ((page.get("memory"), page.get("share") is True) for page in (base, theirs, mine))
+    both_changed = of_base not in (of_theirs, of_mine)
+    return both_changed and of_theirs[0] != of_mine[0] and of_theirs[1] != of_mine[1]
+
+
 def is_same(one: Any, other: Any) -> bool:
     """Whether two values of a page say the same, to their type: 1 is neither true nor 1.0.
 

@@ -4,6 +4,7 @@
 taken from it; what both changed to the same is taken once. Tasks, appointments and answers are told apart by who they
 are, not where they stand. Lines (gratitude, notes) go by position: what both added is kept, theirs first; where one
 side only took lines out, they go from the other's too. All else that both changed is a clash, and is not decided here.
+So is a memory that one side changed and the other marked to be shared: it was marked for other words.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ import msgspec
 from journal.errors import UsageError
 from journal.folder import notation
 from journal.folder.faults import Key, key_text
-from journal.folder.matching import identities, is_same, matched
+from journal.folder.matching import identities, is_same, is_torn, matched
 
 Table = Mapping[str, Any]
 Which = Literal["mine", "theirs", "both"]
@@ -164,7 +165,9 @@ class _Merge:
     def tables(self, at: Key, base: Table, theirs: Table, mine: Table) -> dict[str, Any]:
         found = {}
         for name in dict.fromkeys([*theirs, *mine]):
-            value = self.values((*at, name), base.get(name), theirs.get(name), mine.get(name))
+            three = base.get(name), theirs.get(name), mine.get(name)
+            torn = (*at, name) == ("share",) and is_torn(base, theirs, mine)
+            value = self.clash(("share",), *three) if torn else self.values((*at, name), *three)
             if value is not None:
                 found[name] = value
         return found

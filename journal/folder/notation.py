@@ -15,7 +15,7 @@ LISTS = ("appointments", "tasks", "reflection")
 """The keys of a page that hold tables one below the other, each under its own [[header]]."""
 
 ORDER = (
-    *("mood", "energy", "gratitude", "memory", "notes", "place"),
+    *("mood", "energy", "gratitude", "memory", "share", "notes", "place"),
     *("weather", "habits", "challenges", "hours", "decisions"),
     *LISTS,
 )

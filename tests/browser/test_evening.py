@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import NewPage, Serve, Served
 from tests.browser.evenings import SETTINGS, TODAY, Evening, begin, day
@@ -40,7 +40,7 @@ def test_a_whole_evening(served: Served, folder: Path, new_page: NewPage, serve:
     evening.choose("Challenge: Thirty letters", "done")
     evening.field("Good thing 1").fill("Bread from next door, still warm.")
     evening.field("Good thing 2").fill('The rain held off "until" the bus came.')
-    evening.field("One to remember (optional)").fill("First guest book sewn without a skipped station.")
+    _remember(page, evening, "First guest book sewn without a skipped station.")
     evening.press("+ Add a note")
     evening.field("Note 1").fill("Ask about the grey thread.")
     evening.choose("What becomes of Cook wheat paste", "done")
@@ -91,6 +91,19 @@ def test_a_whole_evening(served: Served, folder: Path, new_page: NewPage, serve:
     _next_evening(serve(folder, "2025-03-14"), new_page)
 
 
+def _remember(page: Page, evening: Evening, words: str) -> None:
+    """A memory that a friend may read; without words there is nothing to tick, and no tick is left behind."""
+    memory = evening.field("One to remember (optional)")
+    friend = page.get_by_role("checkbox", name="A friend may read it, in a year exported for one")
+    expect(friend).to_be_disabled()
+    memory.fill("Not for others.")
+    friend.check()
+    memory.fill("")
+    expect(friend).not_to_be_checked()
+    memory.fill(words)
+    friend.check()
+
+
 def _next_evening(served: Served, new_page: NewPage) -> None:
     """Friday: what Thursday planned is there to close, and what it carried says since when."""
     page = new_page(served, reader="friday")
@@ -113,6 +126,7 @@ TODAY_SAVED = r"""mood = 4
 energy = 3
 gratitude = ["Bread from next door, still warm.", "The rain held off \"until\" the bus came."]
 memory = "First guest book sewn without a skipped station."
+share = true
 notes = ["Ask about the grey thread."]
 
 [habits]

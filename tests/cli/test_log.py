@@ -81,6 +81,7 @@ def test_the_same_twice_is_written_once(typed: Typed, small_journal: Path) -> No
         (("--mood", "4", "--date", "2025-02-30"), '--date: there is no day "2025-02-30"; write e.g. "2025-03-14"'),
         (("--mood", "4", "--date", "2999-01-01"), "--date 2999-01-01 is still to come; log it when it is there"),
         (("--habit", "walk", "--date", "2025-03-01"), OUT_OF_FORCE),
+        (("--share",), f'--share: 2025/{DAY}.toml has no memory to share; add e.g. --memory "First frost."'),
         (("--moood", "4"), "there is no option --moood; did you mean --mood?"),
     ],
 )  # fmt: skip
@@ -120,6 +121,23 @@ def test_words_that_are_there_are_not_written_over(typed: Typed, small_journal: 
         'duskbook: --memory: the page has one already, "Sewn."; write this as --note, or change the page\n'
     )
     assert page(small_journal) == {"memory": "Sewn.", "notes": ["Only planned."]}
+
+
+def test_a_memory_is_shared_and_is_her_own_again(typed: Typed, small_journal: Path) -> None:
+    line = ("log", small_journal, "--date", DAY)
+    shared = typed(*line, "--memory", "Sewn.", "--share")
+    assert shared.stdout == f"Saved to 2025/{DAY}.toml: a memory; a friend may read the memory\n"
+    assert page(small_journal) == {"memory": "Sewn.", "share": True, "notes": ["Only planned."]}
+    again = typed(*line, "--no-share")
+    assert again.stdout == f"Saved to 2025/{DAY}.toml: the memory is yours alone\n"
+    assert page(small_journal) == {"memory": "Sewn.", "notes": ["Only planned."]}
+    assert typed(*line, "--share").exit_code == 0 and page(small_journal)["share"] is True
+
+
+def test_a_mark_that_was_there_before_the_memory_is_told(typed: Typed, small_journal: Path) -> None:
+    (small_journal / "2025" / f"{DAY}.toml").write_text("share = true\n", encoding="utf-8")
+    said = typed("log", small_journal, "--date", DAY, "--memory", "Sewn.").stdout
+    assert said == f"Saved to 2025/{DAY}.toml: a memory; a friend may read the memory\n"
 
 
 def test_a_broken_page_is_refused_and_left_alone(typed: Typed, small_journal: Path) -> None:

@@ -91,6 +91,7 @@ def entered(page: Mapping[str, Any], **changed: Any) -> dict[str, Any]:
         "challenges": {challenge["key"]: challenge["ticked"] for challenge in page["challenges"]},
         "gratitude": page["gratitude"],
         "memory": page["memory"],
+        "share": page["share"],
         "notes": page["notes"],
         "actual": page["actual"],
         "tasks": [

@@ -95,6 +95,7 @@ def test_a_category_habit_or_challenge_that_there_is_not(tmp_path: Path) -> None
         ({"mood": "good"}, "mood", 'Expected a number, got "good"; write e.g. 3.'),
         ({"energy": True}, "energy", "Expected a number, got true; write e.g. 3."),
         ({"memory": 7}, "memory", "Expected words, got 7; write them as text."),
+        ({"share": "yes"}, "share", 'Expected true or false, got "yes"; tick it or leave it.'),
         ({"gratitude": ["Bread.", 7]}, "gratitude.1", "Expected words, got 7; write them as text."),
         (
             {"gratitude": "Bread."},

@@ -102,6 +102,39 @@ def test_what_is_emptied_is_taken_off(tmp_path: Path) -> None:
     assert not any(page(folder, NEXT).values())
 
 
+@pytest.mark.parametrize(
+    ("before", "changed", "after"),
+    [
+        ({}, {"memory": "Sewn.", "share": True}, {"memory": "Sewn.", "share": True}),
+        ({}, {"share": True}, {}),
+        ({"memory": "Sewn."}, {"share": True}, {"memory": "Sewn.", "share": True}),
+        ({"memory": "Sewn.", "share": True}, {"share": False}, {"memory": "Sewn."}),
+        ({"memory": "Sewn.", "share": True}, {"memory": "Bound."}, {"memory": "Bound.", "share": True}),
+        ({"memory": "Sewn.", "share": True}, {"memory": " "}, {}),
+        ({"memory": "Sewn.", "share": False}, {"mood": 3}, {"memory": "Sewn.", "share": False, "mood": 3}),
+        # Written by hand without a memory: it stays, and is not taken to be of one that is typed later.
+        ({"share": True}, {"mood": 3}, {"share": True, "mood": 3}),
+        ({"share": True}, {"memory": "Sewn."}, {"memory": "Sewn."}),
+        ({"share": True}, {"memory": "Sewn.", "share": True}, {"memory": "Sewn.", "share": True}),
+    ],
+)
+def test_a_friend_may_read_the_memory_that_was_ticked_and_no_other(
+    tmp_path: Path, before: dict[str, Any], changed: dict[str, Any], after: dict[str, Any]
+) -> None:
+    folder = written(tmp_path, {DAY: before})
+    assert saved(folder, entered(offered(folder), **changed)).saved
+    assert {name: value for name, value in page(folder, DAY).items() if name != "hours"} == after
+
+
+def test_a_tick_is_for_the_words_it_stood_beside(tmp_path: Path) -> None:
+    folder = written(tmp_path, {DAY: {"memory": "Sewn."}})
+    one, other = offered(folder), offered(folder)
+    assert saved(folder, entered(one, memory="Not for others.")).saved
+    answer = saved(folder, entered(other, share=True))
+    assert [(clash.field, clash.yours, clash.theirs) for clash in answer.conflict] == [("share", True, None)]
+    assert page(folder, DAY)["memory"] == "Not for others." and "share" not in page(folder, DAY)
+
+
 def test_true_and_one_are_two_marks(tmp_path: Path) -> None:
     folder = written(tmp_path, {DAY: {"habits": {"read": 1}}})
     assert "habits.read" not in fields(saved(folder, entered(offered(folder), habits={"read": True})))

@@ -84,6 +84,7 @@ class Day:
     tasks: list[Task] = dataclasses.field(default_factory=list)
     gratitude: list[str] = dataclasses.field(default_factory=list)
     memory: str = ""
+    share: bool = False
     notes: list[str] = dataclasses.field(default_factory=list)
     remarks: dict[str, str] = dataclasses.field(default_factory=dict)  # key of a mark or tick -> a comment
 

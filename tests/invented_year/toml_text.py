@@ -39,6 +39,7 @@ def _top(day: Day) -> list[str]:
     lines += [f"energy = {day.energy}"] if day.energy is not None else []
     lines += [array("gratitude", day.gratitude)] if day.gratitude else []
     lines += [f"memory = {text(day.memory)}"] if day.memory else []
+    lines += ["share = true"] if day.share else []
     lines += [array("notes", day.notes)] if day.notes else []
     return lines + (['place = "edinburgh"'] if day.trip else [])
 

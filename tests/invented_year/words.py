@@ -8,6 +8,7 @@ memory, note), then conditions that all its lines share. A line may add its own 
     [walk]          a habit that was done that day, by its key; [late] the screen was on too long
     [rain] [snow] [fog] [sunny] [storm] [hot] [cold]  the weather
     [good] [low]    the mood                          [flu] [trip]    those days; no other line goes there
+    [share]         any day: a memory that a friend may read
 """
 
 from __future__ import annotations
@@ -29,6 +30,7 @@ def _number(day: Day, habit: str) -> int:
 
 
 _CONDITIONS: dict[str, Callable[[Day], bool]] = {
+    "share": lambda d: True,
     "work": lambda d: d.works,
     "free": lambda d: d.kind != "work",
     "flu": lambda d: d.flu,
@@ -127,7 +129,7 @@ def add_words(days: list[Day]) -> list[Line]:
             if line.kind == "gratitude":
                 day.gratitude.append(line.text)
             elif line.kind == "memory":
-                day.memory = line.text
+                day.memory, day.share = line.text, "share" in line.conditions
             else:
                 day.notes.append(line.text)
     return left

@@ -40,6 +40,26 @@ def flat_pages(draw: Any) -> dict[str, Any]:
     }
 
 
+@pytest.mark.parametrize(
+    ("base", "theirs", "mine", "clashing"),
+    [
+        ({"memory": "A"}, {"memory": "B"}, {"memory": "A", "share": True}, {("share",)}),
+        ({"memory": "A"}, {"memory": "A", "share": True}, {"memory": "B"}, {("share",)}),
+        ({"memory": "A", "share": True}, {"memory": "B", "share": True}, {"memory": "A"}, {("share",)}),
+        ({"memory": "A"}, {"memory": "B"}, {"memory": "C", "share": True}, {("memory",), ("share",)}),
+        ({"memory": "A"}, {"memory": "A"}, {"memory": "B", "share": True}, set()),
+        ({"memory": "A"}, {"memory": "B", "share": True}, {"memory": "A"}, set()),
+        ({"memory": "A"}, {"memory": "B", "share": True}, {"memory": "B"}, set()),
+        ({"memory": "A"}, {"memory": "A", "mood": 3}, {"memory": "A", "share": True}, set()),
+    ],
+)
+def test_a_memory_and_its_mark_are_of_one_side(
+    base: dict[str, Any], theirs: dict[str, Any], mine: dict[str, Any], clashing: set[tuple[str]]
+) -> None:
+    assert {clash.path for clash in merged(base, theirs, mine)[1]} == clashing
+    assert {clash.path for clash in merged(base, mine, theirs)[1]} == clashing
+
+
 def flat(page: dict[str, Any]) -> Flat:
     found: Flat = {(name,): value for name, value in page.items() if name not in ("habits", "hours", "tasks")}
     found |= {("habits", name): value for name, value in page["habits"].items()}

@@ -45,6 +45,7 @@ function words({ field }, given, offer) {
     const step = offer[kind].steps.find((one) => one.value === given);
     return step ? `${step.value} ${step.word}` : String(given);
   }
+  if (kind === "share") return given ? "yes" : "no";
   if (given === true) return "done";
   if (given === false) return "not done";
   if (Array.isArray(given)) {

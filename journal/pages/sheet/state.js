@@ -28,6 +28,7 @@ export function fromOffer(offer) {
     challenges: Object.fromEntries(offer.challenges.map((challenge) => [challenge.key, challenge.ticked])),
     gratitude,
     memory: offer.memory,
+    share: offer.share,
     notes: [...offer.notes],
     actual: toLines(offer.actual, offer),
     asPlanned: false,
@@ -103,6 +104,7 @@ export function entered(offer, now) {
     challenges: now.challenges,
     gratitude: kept(now.gratitude),
     memory: now.memory.trim(),
+    share: Boolean(now.share && now.memory.trim()),
     notes: kept(now.notes),
     actual: fromLines(now.actual, offer.categories),
     actual_as_planned: now.asPlanned,
@@ -173,6 +175,9 @@ export function carryOver(old, offer, now) {
   }
   single("gratitude", "Good things");
   single("memory", "One to remember");
+  single("share", "A friend may read it");
+  // It was ticked for the words beside it; for others it is to be ticked again.
+  if (result.share && !before.share && result.memory !== (now.share ? now : after).memory) result.share = false;
   single("notes", "Notes");
   single("actual", "Hours as they went");
   result.asPlanned = now.asPlanned && offer.actual_from_plan;

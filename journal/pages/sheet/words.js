@@ -6,11 +6,29 @@ const COUNTED = ["Good things", "One good thing", "Two good things", "Three good
 
 export function words(sheet) {
   const { now, offer } = sheet;
-  const memory = growing({ value: now.memory, rows: 2, oninput: () => put(sheet, "memory", memory.value) });
+  const memory = growing({
+    value: now.memory, rows: 2,
+    oninput: () => {
+      put(sheet, "memory", memory.value);
+      offerToShare();
+    },
+  });
+  const share = make("input", { type: "checkbox", checked: now.share, onchange: () => put(sheet, "share", share.checked) });
+  // Without a memory there is nothing to share, and a tick that stayed would be for the next one, unasked.
+  const offerToShare = () => {
+    share.disabled = !memory.value.trim();
+    if (share.disabled && share.checked) {
+      share.checked = false;
+      put(sheet, "share", false);
+    }
+  };
+  offerToShare();
   return card(
     COUNTED[offer.gratitude_lines] || COUNTED[0], "words",
     lines(sheet, "gratitude", "Good thing", "One more"),
     labelled("One to remember (optional)", memory, "memory"),
+    make("label", { class: "check" }, share, "A friend may read it, in a year exported for one"),
+    spot("share", share),
     make("h3", { text: "Notes" }),
     lines(sheet, "notes", "Note", "Add a note"),
   );
