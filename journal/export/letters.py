@@ -12,6 +12,8 @@ from typing import Any
 
 import msgspec
 
+from journal.charts.sheet import writable
+
 BREAK = "\u200b"
 """A place where a line may end (ZERO WIDTH SPACE)."""
 
@@ -66,6 +68,16 @@ def stand_in(text: str, missing: frozenset[str]) -> str:
     return "".join(
         letter if letter not in missing else "" if letter in _JOINERS else f"[{code(letter)}]" for letter in text
     )
+
+
+def plain(text: str, missing: frozenset[str]) -> str:
+    """The text as it will be read where it is not set: a title of the file, a text alternative."""
+    return stand_in(writable(text), missing)
+
+
+def settable(text: str, missing: frozenset[str]) -> str:
+    """The text as it will be set, with places to break in long words."""
+    return breakable(stand_in(text, missing))
 
 
 def code(letter: str) -> str:

@@ -17,7 +17,7 @@ import polars as pl
 
 from journal.charts import figure as figures
 from journal.charts.figure import Figure
-from journal.charts.sheet import Drawing, writable
+from journal.charts.sheet import Drawing
 from journal.charts.theme import PAPER, step
 from journal.export import letters
 from journal.export.document import Block, Document, Facts, Grid, Line, Lines, Picture, Reflection, Sentences, Words
@@ -112,11 +112,11 @@ class _Setting:
 
     def plain(self, text: str) -> str:
         """As it will be read, where it is not set: titles of the file, text alternatives."""
-        return letters.stand_in(writable(text), self.missing)
+        return letters.plain(text, self.missing)
 
     def text(self, text: str) -> str:
         """As it will be set, with places to break in long words."""
-        return letters.breakable(letters.stand_in(text, self.missing))
+        return letters.settable(text, self.missing)
 
     def texts(self, some: Iterable[str]) -> list[str]:
         return [self.text(one) for one in some]
