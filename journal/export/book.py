@@ -2,6 +2,8 @@
 
     make(document, paper="a5")    the book, and the letters in it that no font here has
     pdf(document, paper="a5")     its bytes alone
+
+`typesetting` says what the file keeps to.
 """
 
 from __future__ import annotations
