@@ -117,7 +117,7 @@ def _task(row: Mapping[str, Any], pages: Pages, today: dt.date) -> UndecidedTask
     found = same(pages, key, row, first=row["since"])
     if found is None:  # it went while the journal was read
         return None
-    since = carry.since_words(row["since"], today, row["carried"]) if row["since"] else "nobody wrote down since when"
+    since = carry.since_words(row["since"], today, row["carried"]) if row["since"] else "its first day is not noted"
     said = [since, minutes(row["estimate"]) if row["estimate"] else ""]
     return UndecidedTask(
         ref=f"{key}/{found[0]}",

@@ -46,7 +46,7 @@ ICON = (
 
 # What the pages ask of a notebook: itself, its scripts and fonts, its live connection, and the posts that tell it
 # of a choice. Everything else that the part underneath answers (files, code, packages, terminals) stays shut.
-# The one file that a notebook makes itself is the evening's form, "@file/40213-....js" by its length and a random name.
+# The one file that a notebook makes itself is its form's script, "@file/40213-....js" by its length and a random name.
 _READ = re.compile(r"(|assets/\w[\w.~@-]*|@file/\d+-\w[\w-]*\.js|manifest\.json|health)", re.ASCII)
 _POST = frozenset({"api/kernel/set_ui_element_value", "api/kernel/set_model_value", "api/kernel/function_call"})
 _SOCKET = "ws"

@@ -11,7 +11,7 @@ import pytest
 import journal
 from journal import periods
 from journal.measures import challenges, states
-from journal.pages import care, felt, findings, habits, linked, night, pixels, spent, waited, written
+from journal.pages import care, carried, felt, findings, habits, linked, night, pixels, spent, waited, written
 from journal.settings import Settings
 from journal.tables import build, record
 from tests.pages.test_escape import Reader
@@ -163,3 +163,17 @@ def test_words_of_a_month_are_told_against_the_days_before() -> None:
     assert "frost16 times on 16 days, new" in said
     assert "glue" not in said
     assert written.words_of(NOTHING.lines, MARCH, EMPTY) == ""
+
+
+def test_what_was_carried_most_has_its_days_and_its_end(book: journal.Journal) -> None:
+    said = text(carried.most(book.tables.tasks, periods.parse("2025-06"), TODAY))
+    # Open on four days from 3 June on, each time carried; done on 2025-06-12 (example_year/2025).
+    assert "School registers: sew the secon" in said
+    assert "carried 4 times · done on Thursday 12 June, after 9 days" in said
+    assert "The days, 4June 2025: 3, 4, " in said
+
+
+def test_nothing_carried_twice_is_no_card(book: journal.Journal) -> None:
+    assert carried.most(NOTHING.tasks, MARCH, TODAY) == ""
+    once = book.tables.tasks.filter(pl.col("date") == dt.date(2025, 3, 12))
+    assert carried.most(once, WEEK, TODAY) == ""

@@ -47,7 +47,8 @@ function render({ model, el }) {
   const press = button("Save the decisions", () => save(), { class: "save" });
   const bar = make("div", { class: "bar" }, press, make("div", { class: "answer" }, said, unplaced));
   const note = make("p", { class: "hint", text: "Carried twice or more, or left behind by a day that is over. What you choose is written when you save." });
-  root.append(card("To decide on", "to-decide", note, notices, list, empty, apart, more, bar));
+  const rest = make("div", {});
+  const whole = card("To decide on", "to-decide", note, notices, list, empty, rest, more, bar);
   el.append(root);
 
   let offer = model.get("offer");
@@ -83,12 +84,12 @@ function render({ model, el }) {
     list.replaceChildren(...offer.tasks.filter((task) => task.kind !== "undated").map(place));
     undated.replaceChildren(...offer.tasks.filter((task) => task.kind === "undated").map(place));
     empty.hidden = list.children.length > 0;
-    apart.hidden = !undated.children.length;
+    rest.replaceChildren(...(undated.children.length ? [apart] : []));
     apart.open ||= [...undated.children].some((one) => one.querySelector("input:checked"));
     summary.textContent = `Without a day for four weeks or more, ${undated.children.length}`;
     more.textContent = offer.more ? `And ${offer.more} more, which were carried less.` : "";
     more.hidden = !offer.more;
-    root.hidden = !offer.shown || (!offer.tasks.length && !said.textContent);
+    root.replaceChildren(...(offer.shown && (offer.tasks.length || said.textContent) ? [whole] : []));
     if (!name) return;
     const within = group ? [...root.querySelectorAll("[role=radiogroup]")].find((one) => one.getAttribute("aria-label") === group) : root;
     [...(within || root).querySelectorAll("[aria-label]")].find((one) => one.getAttribute("aria-label") === name)?.focus({ preventScroll: true });
