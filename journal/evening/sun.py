@@ -55,7 +55,8 @@ def days(first: dt.date, last: dt.date, latitude: float, longitude: float, timez
     - change_seconds (Float64): how much longer the day is than the one before at the same place
     - rise_minute, set_minute (Float64): minutes by the clock since 00:00 of `date`, above 1440 after its midnight
 
-    A date that the zone left out (30 December 2011 in Samoa) has null in every column but the first.
+    A date that the zone left out (30 December 2011 in Samoa) has null in every column but the first. A place that may
+    not be told, with degrees that are NaN, has no rows.
 
     >>> days(dt.date(2025, 3, 14), dt.date(2025, 3, 14), 46.05, 14.51, "Europe/Ljubljana").row(0, named=True)["set"]
     '2025-03-14T18:06:30+01:00'
@@ -65,6 +66,8 @@ def days(first: dt.date, last: dt.date, latitude: float, longitude: float, timez
 
     Raises UsageError for a place that is not on Earth and for an unknown time zone.
     """
+    if math.isnan(latitude) and math.isnan(longitude):
+        return pl.DataFrame(schema=SUN)
     zone, rows = _zone(timezone), list[tuple[Any, ...]]()
     before: float | None = None
     for day in _run(first - _DAY, last, _sky(latitude, longitude), zone):
@@ -108,7 +111,7 @@ def for_journal(days_frame: pl.DataFrame, settings: Settings, first: dt.date, la
     [('home', '2025-03-13T06:18:21+01:00'), ('graz', '2025-03-14T06:13:00+01:00')]
     """
     empty = pl.DataFrame(schema=SUN | {"place": pl.String})
-    if not settings.places or math.isnan(settings.places[0].latitude):
+    if not settings.places:
         return empty
     places = {place.key: place for place in reversed(settings.places)}
     away = dict(days_frame.filter(pl.col("date").is_between(first, last)).select("date", "place").iter_rows())

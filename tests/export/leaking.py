@@ -48,10 +48,11 @@ def leaks(data: bytes, secrets: Mapping[str, Secret], audience: Audience) -> lis
 
 def found(data: bytes, words: Mapping[str, Any]) -> set[str]:
     """The words that some bytes hold. A word is of small letters alone, or has a digit and is looked for as it is."""
+    exact = {word for word in words if re.search(r"\d", word)}
     left = set(words)
     for text in texts(data):
         close = _close(text)
-        left -= {word for word in left if (word in text if re.search(r"\d", word) else word in close)}
+        left -= {word for word in left if word in (text if word in exact else close)}
         if not left:
             break
     return set(words) - left
@@ -72,6 +73,8 @@ def texts(data: bytes) -> Iterator[str]:
 
 
 def _plain(data: bytes) -> Iterator[str]:
+    if data.startswith(b"\x89PNG"):
+        return  # pixels are no text, and many
     text = data.decode(errors="replace")
     read = _read(text)
     yield from {text, read, _untagged(text), _untagged(read)}
@@ -95,6 +98,9 @@ def _inside(data: bytes) -> Iterator[bytes]:
     """What some bytes hold packed up."""
     if data.startswith(b"%PDF-"):
         yield from _of_pdf(data)
+        return
+    if data.startswith(b"\x89PNG"):
+        yield from _of_png(data)
         return
     if data.startswith(b"PK\x03\x04"):
         with zipfile.ZipFile(io.BytesIO(data)) as file:
@@ -132,33 +138,48 @@ def _inflated(data: bytes, window: int) -> bytes:
         return b""
 
 
+def _of_png(data: bytes) -> Iterator[bytes]:
+    """What is in a picture beside its pixels."""
+    at = 8
+    while at < len(data):
+        length, name = int.from_bytes(data[at : at + 4], "big"), data[at + 4 : at + 8]
+        if name != b"IDAT":
+            yield name + data[at + 8 : at + 8 + length]
+        at += 12 + length
+        if name == b"IEND":
+            yield data[at:]
+            return
+
+
 def _of_pdf(data: bytes) -> Iterator[bytes]:
     """All objects of a PDF, and the text of its pages."""
     reader = pypdf.PdfReader(io.BytesIO(data))
     places = {(number, generation) for generation, of in reader.xref.items() for number in of}
-    for number, generation in sorted(places | {(number, 0) for number in reader.xref_objStm}):
-        yield from _of_object(reader.get_object(generic.IndirectObject(number, generation, reader)))
-    yield from _of_object(reader.trailer)
+    places |= {(number, 0) for number in reader.xref_objStm}
+    strings: list[bytes] = []
+    for item in [
+        *(reader.get_object(generic.IndirectObject(*place, reader)) for place in sorted(places)),
+        reader.trailer,
+    ]:
+        strings += _strings(item)
+        if isinstance(item, generic.StreamObject):
+            yield item.get_data()
+    yield b"\n".join(strings)
     for page in reader.pages:
         yield page.extract_text().encode()
 
 
-def _of_object(item: Any) -> Iterator[bytes]:
+def _strings(item: Any) -> Iterator[bytes]:
+    """The strings and names within an object; what it only points to is met by its own number."""
     match item:
-        case generic.IndirectObject():
-            return  # every object is met by its own number
-        case generic.TextStringObject():
+        case generic.TextStringObject() | generic.NameObject():
             yield item.encode(errors="replace")
         case generic.ByteStringObject():
             yield bytes(item)
-        case generic.NameObject():
-            yield str(item).encode(errors="replace")
         case dict():
             for key, value in item.items():
                 yield str(key).encode(errors="replace")
-                yield from _of_object(value)
-            if isinstance(item, generic.StreamObject):
-                yield item.get_data()
+                yield from _strings(value)
         case list():
             for value in item:
-                yield from _of_object(value)
+                yield from _strings(value)
