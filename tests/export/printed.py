@@ -1,0 +1,133 @@
+"""What is in a printed book, as pypdf reads it, and where its ink is, as typst paints it."""
+
+from __future__ import annotations
+
+import io
+import zlib
+from collections.abc import Iterator
+from importlib import resources
+from typing import Any, NamedTuple
+
+import msgspec
+import numpy as np
+import pypdf
+import typst
+from numpy.typing import NDArray
+
+from journal.export import setting
+from journal.export.document import Document
+
+
+class Said(NamedTuple):
+    """A piece of text, where it begins (points from the lower left) and the size of its letters."""
+
+    x: float
+    y: float
+    size: float
+    text: str
+
+
+def read(data: bytes) -> pypdf.PdfReader:
+    return pypdf.PdfReader(io.BytesIO(data))
+
+
+class Leaf(NamedTuple):
+    """A page: its words as they are read, without places to break, and where they stand."""
+
+    width: float
+    height: float
+    text: str
+    said: list[Said]
+
+
+def leaves(data: bytes) -> list[Leaf]:
+    """Every page. It takes pypdf a second or two for a book of a hundred pages with drawings."""
+    return [_leaf(page) for page in read(data).pages]
+
+
+def _leaf(page: pypdf.PageObject) -> Leaf:
+    said: list[Said] = []
+
+    def visit(text: str, matrix: Any, at: Any, font: Any, size: float) -> None:
+        if text.strip():
+            x, y = matrix[0] * at[4] + matrix[4], matrix[3] * at[5] + matrix[5]
+            said.append(Said(x, y, round(abs(matrix[3] * at[3]) * size, 2), text.strip()))
+
+    text = page.extract_text(visitor_text=visit).replace("\u200b", "")
+    return Leaf(float(page.mediabox.width), float(page.mediabox.height), text, said)
+
+
+def tagged(part: Any) -> Iterator[Any]:
+    """Every element of the structure tree below a part of it."""
+    part = part.get_object()
+    if isinstance(part, list):
+        for one in part:
+            yield from tagged(one)
+    elif isinstance(part, dict):
+        if "/S" in part:
+            yield part
+        if "/K" in part:
+            yield from tagged(part["/K"])
+
+
+def fonts(data: bytes) -> dict[str, bool]:
+    """Every font that the file has, and whether its letters are inside."""
+    reader, found = read(data), dict[str, bool]()
+    size: Any = reader.trailer["/Size"]
+    for number in range(1, int(size)):
+        part = reader.get_object(pypdf.generic.IndirectObject(number, 0, reader))
+        if isinstance(part, dict) and part.get("/Type") == "/Font" and "/DescendantFonts" not in part:
+            held = part.get("/FontDescriptor", {})
+            files = {"/FontFile", "/FontFile2", "/FontFile3"} & set(held)
+            found[str(part["/BaseFont"])] = bool(files) or part.get("/Subtype") == "/Type3"
+    return found
+
+
+def ink(document: Document, paper: str, ppi: int = 24) -> list[NDArray[np.uint8]]:
+    """Each page as typst paints it: how dark each pixel is, 0 to 255."""
+    source = resources.files("journal.export").joinpath("templates", "book.typ").read_bytes()
+    words = msgspec.json.encode(setting.data(document, paper, frozenset())).decode()
+    painted = typst.compile(source, sys_inputs={"book": words}, format="png", ppi=ppi)
+    return [255 - _grey(one) for one in ([painted] if isinstance(painted, bytes) else painted or [])]
+
+
+def _grey(png: bytes) -> NDArray[np.uint8]:
+    """The darkest channel of each pixel of a PNG of 8 bits without interlacing (PNG, third edition, 9.2)."""
+    at, body, size = 8, b"", (0, 0)
+    while at < len(png):
+        length, kind = int.from_bytes(png[at : at + 4]), png[at + 4 : at + 8]
+        chunk = png[at + 8 : at + 8 + length]
+        if kind == b"IHDR":
+            size = (int.from_bytes(chunk[:4]), int.from_bytes(chunk[4:8]))
+            assert chunk[8] == 8 and chunk[12] == 0
+            channels = {2: 3, 6: 4}[chunk[9]]
+        body += chunk if kind == b"IDAT" else b""
+        at += 12 + length
+    width, height = size
+    rows = np.frombuffer(zlib.decompress(body), np.uint8).reshape(height, 1 + width * channels)
+    out = np.zeros((height, width, channels), np.uint8)
+    above = np.zeros((width, channels), np.uint8)
+    for nth in range(height):
+        out[nth] = above = _unfiltered(int(rows[nth, 0]), rows[nth, 1:].reshape(width, channels), above)
+    colours: NDArray[np.uint8] = out[:, :, :3].min(axis=2)
+    return colours
+
+
+def _unfiltered(kind: int, row: NDArray[np.uint8], above: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    if kind == 0:
+        return row
+    if kind == 1:
+        return np.cumsum(row, axis=0, dtype=np.uint8)
+    if kind == 2:
+        return row + above
+    done = row.astype(int)
+    left = corner = np.zeros(row.shape[1], int)
+    for nth, up in enumerate(above.astype(int)):
+        if kind == 3:
+            guess = (left + up) // 2
+        else:
+            far = np.abs([up - corner, left - corner, left + up - 2 * corner])
+            guess = np.where((far[0] <= far[1]) & (far[0] <= far[2]), left, np.where(far[1] <= far[2], up, corner))
+        left, corner = (done[nth] + guess) % 256, up
+        done[nth] = left
+    return done.astype(np.uint8)
