@@ -6,6 +6,7 @@ pictures(document)    file name -> bytes, and the letters that could not be draw
 from __future__ import annotations
 
 import json
+import unicodedata
 from collections.abc import Callable, Iterator
 from functools import cache
 from typing import NamedTuple
@@ -27,6 +28,8 @@ would be under 5 points."""
 _YEAR, _MONTH = "year-pixels", "month-grid-"
 _MARGIN = 20  # around a drawing that leaves the page, as `Figure.image` has it
 _UNASSIGNED = "\U0010fffd"  # private use, the last there is: what a letter without a glyph looks like
+_UNSEEN = ("Zs", "Zl", "Zp", "Cc", "Cf", "Mn", "Me")
+"""Blanks, controls, and what only joins or marks a letter: general categories of the Unicode Standard, 4.5."""
 
 
 class Pictures(NamedTuple):
@@ -97,7 +100,9 @@ def unwritable(some: frozenset[str]) -> frozenset[str]:
 @cache
 def _is_unwritable(letter: str) -> bool:
     """Whether a letter looks like one that no font has, or, between two others, like nothing at all."""
-    return letter.isprintable() and (_drawn(letter) == _drawn(_UNASSIGNED) or _drawn(f"x{letter}x") == _drawn("xx"))
+    if unicodedata.category(letter) in _UNSEEN:
+        return False
+    return _drawn(letter) == _drawn(_UNASSIGNED) or _drawn(f"x{letter}x") == _drawn("xx")
 
 
 @cache
