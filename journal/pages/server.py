@@ -32,6 +32,9 @@ PAGES = ("evening", "week", "month", "year")
 PORT = 8420
 _PORTS_TRIED = 64
 _FRAME = Path(__file__).parent / "frame"
+# How long a page that was left is still drawn at every edit, in case it comes back. A reload does not, and a page that
+# lost its connection for longer begins a session anew by itself.
+_SESSION_SECONDS = 5
 
 # Two ways of marimo's page are mended in its head. It registers a service worker for files that these pages do not
 # have, which would stay in the browser for this loopback address after the journal is closed: it is told that the
@@ -103,7 +106,12 @@ def notebooks() -> App:
         # Its list of recent notebooks has no place to be either, which is not worth a word to the reader.
         logging.getLogger("marimo").addFilter(lambda record: record.module != "recents")
         builder = marimo.create_asgi_app(
-            include_code=False, quiet=True, skew_protection=True, html_head=_HEAD, session_ttl=120
+            include_code=False,
+            quiet=True,
+            skew_protection=True,
+            html_head=_HEAD,
+            session_ttl=_SESSION_SECONDS,
+            asset_url=f"/{PAGES[0]}",  # one address for the scripts of all pages: the browser has them from the first
         )
         for page in PAGES:
             builder = builder.with_app(path=f"/{page}", root=str(notebook_folder() / f"{page}.py"))

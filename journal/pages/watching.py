@@ -6,6 +6,7 @@ cache. So a thread looks at the size and the times of every file, a few times a 
 
 from __future__ import annotations
 
+import threading
 import time
 from collections.abc import Callable, Hashable
 from pathlib import Path
@@ -45,10 +46,14 @@ def watch(folder: Path, before: Hashable, changed: Callable[[], None], should_ex
 
 
 def start(folder: Path, before: Hashable, changed: Callable[[], None]) -> None:
-    """Watch from a thread of the notebook's own, which ends with the session or when its cell runs again."""
+    """Watch from a thread of the notebook's own, which ends with the session or when its cell runs again.
+
+    marimo says `should_exit` for the second alone; a session that ended is known by its own thread, which ran the cell.
+    """
+    session = threading.current_thread()
 
     def look() -> None:
         thread = mo.current_thread()
-        watch(folder, before, changed, lambda: thread.should_exit)
+        watch(folder, before, changed, lambda: thread.should_exit or not session.is_alive())
 
     mo.Thread(target=look, daemon=True).start()

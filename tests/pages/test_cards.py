@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import threading
 
 import polars as pl
 
@@ -125,3 +126,15 @@ def test_a_look_differs_after_an_edit_only(tmp_path_factory: object) -> None:
     assert edited != before
     (folder / "journal.toml").unlink()
     assert watching.seen(folder) != edited
+
+
+def test_watching_ends_with_the_session_that_began_it(tmp_path_factory: object) -> None:
+    folder = tmp_path_factory.mktemp("journal")  # type: ignore[attr-defined]
+    (folder / "journal.toml").write_text('title = "t"')
+    before = set(threading.enumerate())
+    session = threading.Thread(target=lambda: watching.start(folder, watching.seen(folder), lambda: None))
+    session.start()
+    session.join()
+    for thread in set(threading.enumerate()) - before:
+        thread.join(timeout=60)
+        assert not thread.is_alive()
