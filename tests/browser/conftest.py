@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import signal
 import subprocess
@@ -12,6 +13,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
 
+from tests.browser.evenings import TODAY, begin
 from tests.chromium import ARGUMENTS, chromium
 
 expect.set_options(timeout=30_000)  # the first page waits for every import; none of this is about speed
@@ -41,13 +43,13 @@ class Served:
 Serve = Callable[[Path, str], Served]
 
 
-@pytest.fixture(scope="module")
-def serve(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serve]:
-    """Serves a folder as of a day, from a process with a home folder of its own; ends with the module."""
+@contextlib.contextmanager
+def _serving(new_home: Callable[[str], Path]) -> Iterator[Serve]:
+    """Serves a folder as of a day, from a process with a home folder of its own."""
     running = []
 
     def start(folder: Path, today: str) -> Served:
-        home = tmp_path_factory.mktemp("home")
+        home = new_home("home")
         environment = {k: v for k, v in os.environ.items() if not k.startswith(("XDG_", "DUSKBOOK_", "MARIMO_"))}
         process = subprocess.Popen(
             [sys.executable, "-c", SERVE, str(folder), today],
@@ -67,12 +69,38 @@ def serve(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serve]:
 
 
 @pytest.fixture(scope="module")
+def serve(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serve]:
+    """Serves journals until the module ends."""
+    with _serving(tmp_path_factory.mktemp) as start:
+        yield start
+
+
+# What costs the most is kept as long as tests of this folder follow each other, and no longer: while Playwright
+# runs, no other test of the process can run an event loop.
+
+
+@pytest.fixture(scope="package")
+def evening_served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """The small journal of `evenings`, for every test of the evening: each begins it anew by `folder`."""
+    folder = tmp_path_factory.mktemp("journal")
+    begin(folder)
+    with _serving(tmp_path_factory.mktemp) as start:
+        yield start(folder, TODAY)
+
+
+@pytest.fixture
+def folder(evening_served: Served) -> Path:
+    begin(evening_served.folder)
+    return evening_served.folder
+
+
+@pytest.fixture(scope="package")
 def playwright() -> Iterator[Playwright]:
     with sync_playwright() as started:
         yield started
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="package")
 def browser(playwright: Playwright) -> Iterator[Browser]:
     launched = playwright.chromium.launch(executable_path=chromium(), args=ARGUMENTS)
     yield launched
@@ -98,41 +126,62 @@ class Watched:
             self.found.append(f"console: {text}")
 
 
-Contexts = dict[tuple[int, str, str], tuple[BrowserContext, Watched]]
+class Reader:
+    """Someone who reads one served journal in a browser of her own (cookies, cache), and her tabs.
+
+    A tab is used again by the next test: its process has the scripts of the pages compiled already, which is most of
+    what opening a page costs. Whoever takes one finds it empty, with nothing kept from the test before.
+    """
+
+    def __init__(self, browser: Browser, served: Served) -> None:
+        self.blank = f"{served.origin}/favicon.ico"  # of the same origin, so the tab keeps its process
+        self.context = browser.new_context()
+        self.context.set_default_timeout(60_000)
+        self.watched = Watched(self.context, served.origin)
+        self.free: list[Page] = []
+
+    def take(self, width: int, scheme: str) -> Page:
+        page = self.free.pop() if self.free else self.context.new_page()
+        page.set_viewport_size({"width": width, "height": 900})
+        page.emulate_media(color_scheme="dark" if scheme == "dark" else "light", reduced_motion="reduce")
+        return page
+
+    def give_back(self, page: Page) -> None:
+        page.goto(self.blank)
+        page.evaluate("sessionStorage.clear()")
+        page.mouse.move(0, 0)
+        self.free.append(page)
+
+
+Readers = dict[tuple[str, str], Reader]
 NewPage = Callable[..., Page]
 
 
-@pytest.fixture(scope="module")
-def contexts() -> Iterator[Contexts]:
-    """Kept through a module, so that the scripts of a page are fetched once and then come from the browser's cache."""
-    kept: Contexts = {}
+@pytest.fixture(scope="package")
+def readers(browser: Browser) -> Iterator[Readers]:
+    """By the journal's origin and the reader's name."""
+    kept: Readers = {}
     yield kept
-    for context, _ in kept.values():
-        context.close()
+    for reader in kept.values():
+        reader.context.close()
 
 
 @pytest.fixture
-def new_page(browser: Browser, contexts: Contexts) -> Iterator[NewPage]:
+def new_page(browser: Browser, readers: Readers) -> Iterator[NewPage]:
     """Makes a page for a served journal; at the test's end, whatever a page did that it must not fails it."""
-    made: list[tuple[Page, Watched]] = []
+    made: list[tuple[Page, Reader]] = []
 
     def make(served: Served, width: int = 1280, scheme: str = "light", reader: str = "") -> Page:
-        key = (width, scheme, reader)
-        if key not in contexts:
-            context = browser.new_context(
-                viewport={"width": width, "height": 900},
-                color_scheme="dark" if scheme == "dark" else "light",
-                reduced_motion="reduce",
-            )
-            context.set_default_timeout(60_000)
-            contexts[key] = context, Watched(context, served.origin)
-        context, watched = contexts[key]
-        watched.found.clear()
-        page = context.new_page()
-        made.append((page, watched))
+        key = (served.origin, reader)
+        if key not in readers:
+            readers[key] = Reader(browser, served)
+        if not any(one is readers[key] for _, one in made):
+            readers[key].watched.found.clear()
+        page = readers[key].take(width, scheme)
+        made.append((page, readers[key]))
         return page
 
     yield make
-    for page, _ in made:
-        page.close()
-    assert not [line for _, watched in made for line in watched.found]
+    for page, one in made:
+        one.give_back(page)
+    assert not [line for one in {id(one): one for _, one in made}.values() for line in one.watched.found]

@@ -9,22 +9,14 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import NewPage, Serve, Served
-from tests.browser.evenings import SETTINGS, TODAY, Evening, begin, day
+from tests.browser.evenings import SETTINGS, TODAY, Evening, day
 
 pytestmark = pytest.mark.xdist_group("evening")
 
 
-@pytest.fixture(scope="module")
-def served(serve: Serve, tmp_path_factory: pytest.TempPathFactory) -> Served:
-    folder = tmp_path_factory.mktemp("journal")
-    begin(folder)
-    return serve(folder, TODAY)
-
-
 @pytest.fixture
-def folder(served: Served) -> Path:
-    begin(served.folder)
-    return served.folder
+def served(evening_served: Served) -> Served:
+    return evening_served
 
 
 def test_a_whole_evening(served: Served, folder: Path, new_page: NewPage, serve: Serve) -> None:

@@ -11,23 +11,15 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Dialog, Page, expect
 
-from tests.browser.conftest import SERVE, NewPage, Serve, Served
-from tests.browser.evenings import TODAY, Evening, begin, day
+from tests.browser.conftest import SERVE, NewPage, Served
+from tests.browser.evenings import TODAY, Evening, day
 
 pytestmark = pytest.mark.xdist_group("evening")
 
 
-@pytest.fixture(scope="module")
-def served(serve: Serve, tmp_path_factory: pytest.TempPathFactory) -> Served:
-    folder = tmp_path_factory.mktemp("journal")
-    begin(folder)
-    return serve(folder, TODAY)
-
-
 @pytest.fixture
-def folder(served: Served) -> Path:
-    begin(served.folder)
-    return served.folder
+def served(evening_served: Served) -> Served:
+    return evening_served
 
 
 def opened(served: Served, new_page: NewPage) -> tuple[Page, Evening]:

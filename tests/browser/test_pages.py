@@ -80,6 +80,10 @@ def test_the_ways_between_the_pages_carry_the_day(served: Served, new_page: NewP
         page.get_by_role("link", name=name).click()
         expect(page.locator("h1")).to_have_text(title)
         expect(page.locator("nav [aria-current=page]")).to_have_text(name)
+        assets = page.evaluate("performance.getEntriesByType('resource').map(e => e.name)")
+        shared = [url for url in assets if url.startswith(f"{served.origin}/evening/assets/")]
+        assert len(shared) > 100
+        assert [url for url in assets if "/assets/" in url and url not in shared] == []
 
 
 def test_another_week_by_list_and_by_button(served: Served, new_page: NewPage) -> None:
