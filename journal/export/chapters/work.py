@@ -29,12 +29,10 @@ def links(subject: Subject) -> list[Block]:
         said = tuple((sentence, _numbers(row)) for sentence, row, _ in found.clear)
         if said:
             blocks.append(Sentences(title="Clear links", sentences=said))
-    if beside is not None:
-        blocks.append(Picture(figure=beside))
-    if not blocks:
-        return []
     over = [found.over] if found is not None and found.pairs else []
-    return [*blocks, Words(title=linked.TITLE, paragraphs=(*over, link_wording.WHAT_IT_SHOWS))]
+    if blocks or beside is not None:
+        blocks.append(Words(title=linked.TITLE, paragraphs=(*over, link_wording.WHAT_IT_SHOWS)))
+    return [*blocks, Picture(figure=beside)] if beside is not None else blocks
 
 
 def _numbers(row: wording.Row) -> str:
