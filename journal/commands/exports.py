@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from journal.commands.retrospective import Form, Paper
     from journal.export.audience import Audience
     from journal.export.placing import Placed
+    from journal.export.sheets import Kind
     from journal.periods import Period
 
 Days = tuple[dt.date, dt.date]
@@ -96,6 +97,44 @@ def retrospective(
             place=place,
         )
     )
+    mention_problems(opened)
+
+
+@export.command("pages", short_help="Sheets for a paper notebook: the next day, month and year.")
+@click.argument("folder", required=False)
+@click.option("--date", "day", type=Day(), metavar="DAY", help="What follows on this day.  [default: today]")
+@click.option(
+    "--sheet",
+    "kind",
+    type=Word("sheet", ("day", "month", "year", "all")),
+    default="all",
+    help="day, the next; month, the next; year, that of the next month; all of them.  [default: all]",
+)
+@click.option(
+    "--paper",
+    type=Word("paper", ("a5", "a4")),
+    default="a5",
+    help="a5; a4, two sheets beside each other to be cut, with the day after the next day too.  [default: a5]",
+)
+@click.option("--to", "place", type=Place(), metavar="PATH", help="Put it there.  [default: pages-DAY.pdf]")
+def pages(*, folder: str | None, day: dt.date | None, kind: Kind, paper: Paper, place: Path | None) -> None:
+    """Make sheets of A5 to write on by hand and to glue or file into a notebook, as a PDF to be printed at its real
+    size.
+
+    The day has its hours, sun, appointments, tasks and habits, and lines to write on; the month a box for each day on
+    which a habit is due, and the prompts of its challenges; the year a field a day, to be coloured.
+
+    These sheets are for you alone: they hold the appointments, tasks and habits by name.
+
+    \b
+    duskbook export pages my-journal
+    duskbook export pages my-journal --sheet month --date 2025-03-31
+    duskbook export pages my-journal --paper a4 --to ~/print
+    """
+    from journal.commands import sheets
+
+    opened = open_journal(journal_folder(folder, "export pages"))
+    say(sheets.make(opened, day=day, kind=kind, paper=paper, place=place))
     mention_problems(opened)
 
 

@@ -1,0 +1,53 @@
+"""Which habits are due on days that are still to come: by the journal's own tables, laid further than its pages go."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Any
+
+import polars as pl
+
+from journal import Journal, tables
+from journal.wording import number, quota_words
+
+
+def marks(book: Journal, first: dt.date, last: dt.date) -> pl.DataFrame:
+    """Habits in force from one day to another, a row a habit and day, in the journal's order.
+
+    Out: habit (String), date (Date), due (Boolean, null for a quota habit), times (Int32), per (String), target
+    (Float64), aim (String) as in `Tables.marks`, and rest (Boolean): whether its page excuses that day in advance. What
+    else a page says of it is left out: sheets are filled in by hand.
+
+    >>> from pathlib import Path
+    >>> from journal.entry import Undated
+    >>> from journal.settings import Habit, Settings
+    >>> today = dt.date(2025, 3, 14)
+    >>> call = Habit(key="call", name="Call home", start=today, every="FREQ=WEEKLY;BYDAY=SU")
+    >>> settings = Settings(title="Small", places=(), habits=(call,))
+    >>> book = Journal(Path(), settings, today, tables.build(tables.record([]), settings, today), Undated(), ())
+    >>> marks(book, dt.date(2025, 4, 5), dt.date(2025, 4, 6)).select("habit", "due", "rest").rows()
+    [('call', False, False), ('call', True, False)]
+    """
+    laid = tables.build(tables.record([]), book.settings, max(last, book.today)).marks
+    resting = book.tables.marks.filter(pl.col("mark") == "rest").select("habit", "date", rest=pl.lit(True))
+    return (
+        laid.filter(pl.col("date").is_between(first, last))
+        .join(resting, on=["habit", "date"], how="left", maintain_order="left")
+        .with_columns(pl.col("rest").fill_null(False))
+        .select("habit", "date", "due", "times", "per", "target", "aim", "rest")
+    )
+
+
+def asked(row: Mapping[str, Any], unit: str) -> str:
+    """What a habit asks for beyond being done, from a row of `marks`; empty where that is all.
+
+    >>> asked({"per": None, "target": 30.0, "aim": "at most"}, "minutes"), asked({"per": "week", "times": 3}, "")
+    ('at most 30 minutes', '3 times a week')
+    """
+    if row["per"] is not None:
+        return quota_words(row["times"], row["per"])
+    if row["target"] is None:
+        return ""
+    limit = "at most " if row["aim"] == "at most" else ""
+    return f"{limit}{number(row['target'])} {unit}".rstrip()

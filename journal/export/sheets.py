@@ -1,0 +1,96 @@
+"""Sheets of A5 for a paper notebook, at their real size, set by typst as a tagged PDF; two to an A4 for cutting.
+
+    chosen(book, day, "all", "a5")    which sheets, in their order
+    make(sheets, "a5")                their PDF, and the letters in it that no font here has
+
+All that the owner wrote on a day is on its sheet, so they are for the owner alone.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from typing import Any, Literal
+
+import msgspec
+
+from journal import Journal
+from journal.charts.theme import PAPER
+from journal.export import day_sheet, letters, month_sheet, typesetting, year_sheet
+from journal.export.day_sheet import DaySheet
+from journal.export.month_sheet import MonthSheet
+from journal.export.typesetting import Made
+from journal.export.year_sheet import YearSheet
+from journal.periods import Period, after, containing
+
+Kind = Literal["day", "month", "year", "all"]
+Paper = Literal["a5", "a4"]
+Sheet = DaySheet | MonthSheet | YearSheet
+
+_DAY = dt.timedelta(days=1)
+
+
+def month_after(day: dt.date) -> Period:
+    """The month that a sheet is made of: the one after that of a day."""
+    return after(containing(day, "month"))
+
+
+def year_of(day: dt.date) -> Period:
+    """The year that a sheet is made of: that of the month after a day, so the coming one from December on.
+
+    >>> year_of(dt.date(2025, 11, 30)).key, year_of(dt.date(2025, 12, 1)).key
+    ('2025', '2026')
+    """
+    return containing(month_after(day).first, "year")
+
+
+def chosen(book: Journal, day: dt.date, kind: Kind, paper: Paper) -> list[Sheet]:
+    """The sheets that follow on a day: of the next day, the next month, and the year of that month.
+
+    On A4 the day after the next one comes too, since two of A5 make one of A4.
+    """
+    sheets: list[Sheet] = []
+    if kind in ("day", "all"):
+        sheets += [day_sheet.of(book, day + nth * _DAY) for nth in range(1, 3 if paper == "a4" else 2)]
+    if kind in ("month", "all"):
+        sheets += month_sheet.of(book, month_after(day))
+    if kind in ("year", "all"):
+        sheets.append(year_sheet.of(book.settings, year_of(day)))
+    return sheets
+
+
+def make(sheets: Sequence[Sheet], paper: Paper = "a5") -> Made:
+    """Set some sheets, in their order."""
+    return typesetting.pdf("sheets", lambda missing: _data(sheets, paper, missing))
+
+
+def _data(sheets: Sequence[Sheet], paper: Paper, missing: frozenset[str]) -> dict[str, Any]:
+    """Everything the template asks for: each word as it will stand."""
+    title = ", ".join(_title(sheet) for sheet in sheets)
+    return {
+        "paper": paper,
+        "title": letters.plain(title, missing),
+        "colours": {name: getattr(PAPER, name) for name in ("ink", "muted", "line", "accent", "wash", "day", "quiet")},
+        "sheets": [
+            {
+                "kind": sheet.__struct_config__.tag,
+                "words": letters.everywhere(
+                    lambda text: letters.settable(text, missing), msgspec.to_builtins(sheet.words)
+                ),
+                "alt": letters.plain(sheet.alt, missing),
+                "ornament": sheet.ornament,
+            }
+            for sheet in sheets
+        ],
+        "unset": letters.settable(letters.told(missing), frozenset()),
+    }
+
+
+def _title(sheet: Sheet) -> str:
+    """
+    >>> from journal.periods import parse
+    >>> from journal.settings import Settings
+    >>> _title(year_sheet.of(Settings(title="Small", places=()), parse("2026")))
+    '2026'
+    """
+    return f"{sheet.words.title} {sheet.words.date}" if isinstance(sheet, DaySheet) else sheet.words.title

@@ -1,0 +1,54 @@
+"""A sheet of a year, to be coloured by hand: a field a day, and swatches for colours of her own."""
+
+from __future__ import annotations
+
+import msgspec
+
+from journal.charts.year_pixels import key_texts
+from journal.export import ornament
+from journal.periods import Period, between
+from journal.settings import Settings
+from journal.wording import MONTH_NAMES
+
+
+class Month(msgspec.Struct, frozen=True, kw_only=True):
+    """A month: the first letters of its name, and for each of its days whether it is a weekend's."""
+
+    name: str
+    weekends: tuple[bool, ...]
+
+
+class Words(msgspec.Struct, frozen=True, kw_only=True):
+    """All that is set on the sheet. `key` are the words of the mood, low to high, a swatch each."""
+
+    title: str
+    months: tuple[Month, ...]
+    key: tuple[str, ...]
+
+
+class YearSheet(msgspec.Struct, frozen=True, kw_only=True, tag="year"):
+    """The sheet of a year: its words, the text alternative of its grid, and the ornament of its first day as SVG."""
+
+    words: Words
+    alt: str
+    ornament: str
+
+
+def of(settings: Settings, year: Period) -> YearSheet:
+    """The sheet of a year. Nothing of the journal is on it but the words of its mood.
+
+    >>> from journal.periods import parse
+    >>> leap = of(Settings(title="Small", places=()), parse("2024"))
+    >>> [len(month.weekends) for month in leap.words.months][:3], leap.words.key[0]
+    ([31, 29, 31], '1 heavy')
+    """
+    months = tuple(
+        Month(name=MONTH_NAMES[month.first.month - 1][:3], weekends=tuple(day.weekday() >= 5 for day in month.dates))
+        for month in between(year.first, year.last, "month")
+    )
+    key = tuple(text for text in key_texts(settings.mood) if text is not None)
+    return YearSheet(
+        words=Words(title=year.key, months=months, key=key),
+        alt=f"The {year.days} days of {year.key}, a field each, a column a month, to be coloured by hand.",
+        ornament=ornament.svg(ornament.of(year.first)),
+    )
