@@ -1,111 +1,56 @@
-"""How long a year takes to leave the journal, against drawing its charts alone, and of fifty years against one.
+"""How long exports take, in ratios to the same run's opening of the journal.
 
-    python -m tests.benchmarks.bench_export [--years 1 10 50] [--repeats 3]
+    python -m tests.benchmarks.bench_export [--years 1 10] [--repeats 3]
 
-The journal is the example year, its pages repeated for as many years before it, laid on the calendar in memory: opening
-is measured by bench_reading. Seconds are of the processor (user and system, all threads), since drawing has a thread of
-its own; figures kept from one run are let go before the next. Ratios hold from one machine to another, seconds do not.
+Journals are those of `bench_reading`, opened warm. Each export makes its bytes and writes nothing; the calendar is of
+one year, as where nothing else is asked for. Ratios hold from one machine to another, seconds do not.
 """
 
 from __future__ import annotations
 
 import argparse
 import datetime as dt
-import time
-from collections.abc import Callable, Iterator
+import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
-import polars as pl
-from msgspec.structs import replace
-
 import journal
-from journal import Journal, tables
-from journal.charts import figure
-from journal.charts.figure import Size
-from journal.export import book, pictures
-from journal.export.contents import contents
-from journal.export.document import Document, Picture
-from journal.export.html import html
-from journal.folder import files, reading
-
-EXAMPLE = Path(__file__).parents[2] / "example_year"
-YEAR, TODAY = 2025, dt.date(2026, 1, 5)
+from journal.export import calendar, tables, text
+from tests.benchmarks.bench_reading import FIRST, best, void, written
 
 
 def main() -> None:
-    """Time the exports of a year out of journals of so many years, and print a table."""
-    parser = argparse.ArgumentParser(description="Time the export of a year.")
-    parser.add_argument("--years", type=int, nargs="+", default=[1, 10, 50])
+    """Write the journals, time the exports, and print a table."""
+    parser = argparse.ArgumentParser(description="Time the exports of a journal.")
+    parser.add_argument("--years", type=int, nargs="+", default=[1, 10])
     parser.add_argument("--repeats", type=int, default=3)
     arguments = parser.parse_args()
-    html(contents(repeated(1), YEAR))  # fonts are found and libraries started outside of what is timed
-    print(f"{'':<26}{'seconds':>9}{'/ its charts':>14}{'/ one year':>12}")
-    first: dict[str, float] = {}
+    print(f"{'':<34}{'seconds':>9}{'/ opening':>11}")
     for years in arguments.years:
-        opened = repeated(years)
-        print(f"{years} years, {opened.tables.days['written'].sum()} pages")
-        charts: dict[str, float] = {}
-        for what, over, run in exports(opened):
-            took = best(run, arguments.repeats)
-            if not over:
-                charts[what] = took
-            against = f"{took / charts[over]:>14.2f}" if over else f"{'':>14}"
-            print(f"  {what:<24}{took:>9.2f}{against}{took / first.setdefault(what, took):>12.2f}")
+        with tempfile.TemporaryDirectory() as folder:
+            last = FIRST.replace(year=FIRST.year + years) - dt.timedelta(days=1)
+            top = written(Path(folder), last)
+            print(f"{years} years")
+            opening = 0.0
+            for what, run in ways(top, last).items():
+                took = best(run, arguments.repeats)
+                opening = opening or took
+                print(f"  {what:<32}{took:>9.3f}{took / opening:>11.1f}")
 
 
-def exports(opened: Journal) -> Iterator[tuple[str, str, Callable[[], object]]]:
-    """What is timed, the charts it is held against, and the run."""
-    document = contents(opened, YEAR)
-    yield "charts, both sizes", "", lambda: drawn(document, "wide", "narrow")
-    yield "charts, narrow", "", lambda: drawn(document, "narrow")
-    yield "contents", "charts, both sizes", lambda: contents(opened, YEAR)
-    yield "html, contents too", "charts, both sizes", lambda: html(contents(opened, YEAR))
-    yield "pdf, contents too", "charts, narrow", lambda: book.make(contents(opened, YEAR))
-    yield "pictures, contents too", "charts, narrow", lambda: pictures.pictures(contents(opened, YEAR))
-
-
-def drawn(document: Document, *sizes: Size) -> None:
-    """Every chart of a document as SVG, and nothing else."""
-    for chapter in document.chapters:
-        for block in chapter.blocks:
-            if isinstance(block, Picture):
-                for size in sizes:
-                    block.figure.svg(size)
-
-
-def repeated(years: int) -> Journal:
-    """The example year with its pages in every one of so many years up to it."""
-    basis = reading.read_settings(EXAMPLE)
-    pages, _ = reading.read_pages(EXAMPLE, files.find(EXAMPLE).pages, basis.known)
-    once = tables.record(pages)
-    recorded = {
-        name: pl.concat([_before(frame, years_ago) for years_ago in range(years)]) for name, frame in once.items()
+def ways(top: Path, last: dt.date) -> dict[str, Callable[[], None]]:
+    """What is timed, by name; the opening first, of a journal that was opened before."""
+    opened = journal.open(top, today=last)
+    newest = last.replace(month=1, day=1)
+    return {
+        "opening": lambda: void(journal.open(top, today=last)),
+        "text, all of it": lambda: void(text.text(opened, dt.date.min, dt.date.max)),
+        "text, one year": lambda: void(text.text(opened, newest, last)),
+        "tables as CSV": lambda: void(tables.files(opened, "csv")),
+        "tables as Parquet": lambda: void(tables.files(opened, "parquet")),
+        "calendar, one year": lambda: void(calendar.calendar(opened, newest, last)),
+        "calendar, its appointments": lambda: void(calendar.calendar(opened, newest, last, ("appointments",))),
     }
-    begun = dt.date(YEAR - years + 1, 1, 1)
-    habits = tuple(
-        replace(habit, start=begun) if habit == basis.settings.definitions(habit.key)[0] else habit
-        for habit in basis.settings.habits
-    )
-    settings = replace(basis.settings, habits=habits)
-    laid = tables.build(recorded, settings, TODAY)
-    return journal.Journal(EXAMPLE, settings, TODAY, laid, journal.open(EXAMPLE, today=TODAY).undated, ())
-
-
-def _before(frame: pl.DataFrame, years: int) -> pl.DataFrame:
-    if "date" in frame.columns:
-        return frame.with_columns(pl.col("date", "^since$", "^caught_up$").dt.offset_by(f"-{years}y"))
-    return frame.with_columns(pl.col("period").str.replace(f"^{YEAR}", str(YEAR - years)))
-
-
-def best(run: Callable[[], object], repeats: int) -> float:
-    """The least seconds that a run took, without any figure that was drawn before."""
-    took = []
-    for _ in range(repeats):
-        figure._finished.cache_clear()
-        begun = time.process_time()
-        run()
-        took.append(time.process_time() - begun)
-    return min(took)
 
 
 if __name__ == "__main__":
