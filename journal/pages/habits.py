@@ -17,7 +17,6 @@ from journal.periods import Period
 from journal.settings import Settings
 
 NO_HABITS = "No habit is in force here."
-RATE_HEAD = ("Habit", "Done of due, 95 % interval", "Of logged days", "In all")
 CLEAR = "Clear means that the 95 % interval of the difference leaves out zero."
 
 
@@ -100,13 +99,7 @@ def best_streak_rows(streaks: pl.DataFrame, settings: Settings) -> list[tuple[st
 
 
 def rate_table(rates: pl.DataFrame, totals: pl.DataFrame, settings: Settings, caption: str) -> Html:
-    """The table of `rate_rows`."""
-    rows = rate_rows(rates, totals, settings)
-    return table(caption, RATE_HEAD, rows) if rows else empty(NO_HABITS)
-
-
-def rate_rows(rates: pl.DataFrame, totals: pl.DataFrame, settings: Settings) -> list[tuple[str, str, str, str]]:
-    """Each habit's completion rate with its interval, and what a counted one came to, below `RATE_HEAD`.
+    """Each habit's completion rate with its interval, and what a counted one came to.
 
     In: `completion.rates` and `completion.totals` over the same days.
     """
@@ -115,15 +108,16 @@ def rate_rows(rates: pl.DataFrame, totals: pl.DataFrame, settings: Settings) -> 
     for row in rates.iter_rows(named=True):
         habit = settings.definitions(row["habit"])[-1]
         count = came_to.get(row["habit"])
-        rows.append(
-            (
-                settings.habit_name(row["habit"]),
-                wording.rate(row),
-                wording.percent(row["logged_rate"]),
-                wording.added(count, habit.unit, habit.aim) if count else "",
-            )
-        )
-    return rows
+        in_all = tag("span", wording.added(count, habit.unit, habit.aim), class_="beneath") if count else None
+        name = join([settings.habit_name(row["habit"]), in_all], " ")
+        rows.append((name, _whole(wording.rate(row)), _whole(wording.percent(row["logged_rate"]))))
+    head = ("Habit", "Done of due, 95 % interval", "Of logged days")
+    return table(caption, head, rows) if rows else empty(NO_HABITS)
+
+
+def _whole(text: str) -> str:
+    """A rate that breaks between its parts only, where a column is narrow."""
+    return text.replace(" %", "\N{NO-BREAK SPACE}%").replace(" to ", "\N{NO-BREAK SPACE}to\N{NO-BREAK SPACE}")
 
 
 def changes(changed: pl.DataFrame, settings: Settings, before: Period) -> Html:

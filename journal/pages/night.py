@@ -85,6 +85,8 @@ def short(row: wording.Row) -> str:
 
 def week(slept: Nights, period: Period, settings: Settings) -> Html:
     """The nights of a week, a row each, by the day of waking."""
+    nights = slept.nights.filter(pl.col("date").is_between(period.first, period.last))
+    napped = bool(nights.get_column("nap_minutes").sum())
     rows = [
         (
             wording.day(row["date"]),
@@ -93,11 +95,11 @@ def week(slept: Nights, period: Period, settings: Settings) -> Html:
                 for end in ("bed_minute", "wake_minute")
             ),
             wording.minutes(row["minutes"]),
-            wording.minutes(row["nap_minutes"]) if row["nap_minutes"] else None,
+            *([wording.minutes(row["nap_minutes"]) if row["nap_minutes"] else None] if napped else []),
         )
-        for row in slept.nights.filter(pl.col("date").is_between(period.first, period.last)).iter_rows(named=True)
+        for row in nights.iter_rows(named=True)
     ]
     if not rows:
         return empty("No nights were written for this week.")
-    head = ("Woke on", "To bed", "Up", "Slept", "Naps")
+    head = ("Woke on", "To bed", "Up", "Slept", *(["Naps"] if napped else []))
     return table("Nights of the week", head, rows, kind="numbers")
