@@ -83,8 +83,9 @@ class Subject:
 
     @cached_property
     def narrowed(self) -> Tables:
-        """The tables, with days and hours of the year and of the days beside it alone."""
-        return msgspec.structs.replace(self.tables, days=self.days, hours=self.beside(self.tables.hours))
+        """The tables, with hours of the year and of the days beside it alone. Days are few, and all years' are asked
+        for where the length of the day is."""
+        return msgspec.structs.replace(self.tables, hours=self.beside(self.tables.hours))
 
     @cached_property
     def tasks(self) -> pl.DataFrame:

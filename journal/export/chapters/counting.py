@@ -45,9 +45,10 @@ TASKS = (
     "day they were dropped."
 )
 LINKS = (
-    "A link compares the mean mood of days with a habit and due days without it. Its p is the share of all circular "
-    "shifts of the marks that set the means at least as far apart (DeRuiter and Solow 2008), corrected for the number "
-    "of comparisons (Benjamini and Hochberg 1995). At least 14 days on each side. It goes with; it does not cause."
+    "A link compares the mean mood of days with a habit and of due days without it, at least 14 on each side. How rare "
+    "such a distance is by chance is counted by shifting the marks along the days (DeRuiter and Solow 2008) and "
+    "corrected for the number of comparisons (q, Benjamini and Hochberg 1995). One goes with the other; neither is "
+    "shown to cause it."
 )
 JOURNAL = (
     "These are one person's own notes. They are a journal and no diagnosis, and nothing here is advice on health. "

@@ -21,7 +21,7 @@ REGULAR = (
 """Phillips and others (2017), Sci. Rep. 7:3216. Windred and others (2024), Sleep 47(1), zsad253: median 81.0,
 interquartile range 73.8 to 86.3, by its abstract."""
 NO_ADVICE = (
-    "This is a journal and no diagnosis. Whoever sleeps badly for weeks, or is not awake by day, has a reason to talk "
+    "This is a journal and no diagnosis. Whoever sleeps badly for weeks, or is tired by day, has a reason to talk "
     "to a doctor."
 )
 
