@@ -185,15 +185,6 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
         """Whether there is a memory that a friend may read."""
         return self.share and bool((self.memory or "").strip())
 
-    @property
-    def ticked(self) -> dict[str, bool]:
-        """Challenges with whether they were done for the day, be it later.
-
-        >>> Entry(challenges={"letters": dt.date(2025, 3, 16), "endpapers": False}).ticked
-        {'letters': True, 'endpapers': False}
-        """
-        return {key: tick is not False for key, tick in self.challenges.items()}
-
 
 class Answer(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One prompt of a reflection, with what was written to it."""

@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import NewPage, Serve, Served
-from tests.browser.evenings import SETTINGS, TODAY, Evening, day
+from tests.browser.evenings import SETTINGS, TODAY, WEDNESDAY, Evening, day
 
 pytestmark = pytest.mark.xdist_group("evening")
 
@@ -419,6 +419,11 @@ def test_a_day_of_last_week_is_closed_late(served: Served, folder: Path, new_pag
     expect(page.locator("h1")).to_have_text("Close Saturday 1 March")
     choice.select_option("2025-03-12")
     expect(page.locator("h1")).to_have_text("Close Wednesday 12 March")
+    expect(page.get_by_label("Thirty letters, done on")).to_be_hidden()
+    evening.choose("Challenge: Thirty letters", "done later")
+    expect(page.get_by_label("Thirty letters, done on")).to_have_value("2025-03-13")
+    evening.save("Saved to 2025/2025-03-12.toml at")
+    assert day(folder, "2025-03-12") == WEDNESDAY.replace("letters = true", "letters = 2025-03-13")
     choice.select_option("Today")
     expect(page.locator("h1")).to_have_text("Close today, open tomorrow")
     expect(Evening(page).field("Good thing 1")).to_have_value("Thursday's, not saved yet.")
