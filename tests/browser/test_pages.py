@@ -150,13 +150,13 @@ def test_an_edited_file_shows_and_nothing_else_moves(served: Served, new_page: N
         print(f"an edit showed after {page.evaluate('window.noticed') / 1000 - started:.2f} s")
         assert page.locator("h1").inner_text() == "Week 20, 12 to 18 May 2025"
         file.write_text("mood = [broken", encoding="utf-8")
-        expect(page.locator(".problems summary")).to_contain_text("could not be read as meant", timeout=10_000)
+        expect(page.locator(".problems summary")).to_contain_text("could not be read as meant")
         page.locator(".problems summary").click()
         expect(page.locator(".problems code")).to_contain_text("2025/2025-05-14.toml:1")
         assert page.locator("h1").inner_text() == "Week 20, 12 to 18 May 2025"
     finally:
         file.write_text(text, encoding="utf-8")
-    expect(page.locator(".problems")).to_have_count(0, timeout=10_000)
+    expect(page.locator(".problems")).to_have_count(0)
 
 
 def test_a_journal_that_goes_away_is_told_of_and_comes_back(served: Served, new_page: NewPage) -> None:
@@ -170,7 +170,7 @@ def test_a_journal_that_goes_away_is_told_of_and_comes_back(served: Served, new_
         expect(page.locator("h1")).to_have_text("March 2025")
     finally:
         away.rename(settings)
-    expect(page.locator(".problems")).to_have_count(0, timeout=10_000)
+    expect(page.locator(".problems")).to_have_count(0)
 
 
 def test_controls_have_their_names(served: Served, new_page: NewPage) -> None:
