@@ -40,6 +40,10 @@ class Subject:
         period = period or self.year
         return frame.filter(pl.col("date").is_between(period.first, period.last))
 
+    def past(self, frame: pl.DataFrame, period: Period | None = None) -> pl.DataFrame:
+        """The rows of a period, or of the year, by `date`, up to today: a page may be planned ahead."""
+        return self.cut(frame, period).filter(pl.col("date") <= self.until)
+
     def beside(self, frame: pl.DataFrame, more: dt.timedelta = BESIDE) -> pl.DataFrame:
         """The rows of the year and of some days before and after it."""
         return frame.filter(pl.col("date").is_between(self.first - more, self.last + more))
@@ -94,8 +98,8 @@ class Subject:
 
     @cached_property
     def lines(self) -> pl.DataFrame:
-        """`lines.lines` of the year."""
-        return lines.lines(self.cut(self.tables.lines))
+        """`lines.lines` of the year, up to today."""
+        return lines.lines(self.past(self.tables.lines))
 
     @cached_property
     def written(self) -> bool:
@@ -104,4 +108,4 @@ class Subject:
             not frame.filter(pl.col("period").str.starts_with(self.year.key)).is_empty()
             for frame in (self.tables.reflections, self.tables.decisions)
         )
-        return reflected or bool(self.cut(self.tables.days)["written"].any())
+        return reflected or bool(self.past(self.tables.days)["written"].any())

@@ -192,6 +192,21 @@ def test_a_running_year_says_how_far_it_goes() -> None:
     assert [chapter.key for chapter in document.chapters][:3] == ["year", "2025-07", "2025-08"]
 
 
+def test_what_is_planned_ahead_is_not_yet_told() -> None:
+    task = Task(title="Ahead", status="open")
+    days = {dt.date(2025, 12, 31): Entry(mood=3), dt.date(2026, 1, 1): Entry(tasks=(task,), notes=("Ahead.",))}
+    opened = book(days)._replace(today=dt.date(2025, 12, 31))
+    assert [chapter.key for chapter in contents(opened, 2026).chapters] == ["year"]
+    assert [chapter.key for chapter in contents(opened, 2025).chapters] == ["year", "2025-12", "counting"]
+
+
+def test_a_year_before_the_first_page_may_have_a_reflection() -> None:
+    review = Review(reflection=(Answer(prompt="How was it?", answer="Before all this."),))
+    pages = [Page(path="2024.toml", kind="year", key="2024", content=review)]
+    document = contents(book({dt.date(2025, 5, 1): Entry(mood=3)}, pages), 2024)
+    assert [chapter.key for chapter in document.chapters] == ["back", "counting"]
+
+
 def test_a_low_stretch_is_cared_for_while_it_is_now() -> None:
     days = {dt.date(2025, 12, 1) + dt.timedelta(days=i): Entry(mood=1) for i in range(31)}
     low = [block for block in of(contents(book(days), 2025), "year") if isinstance(block, Words)]

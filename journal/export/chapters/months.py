@@ -20,7 +20,7 @@ from journal.wording import plural
 def blocks(subject: Subject, month: Period) -> list[Block]:
     """The chapter of a month of the year, by the date of its pages."""
     settings, lived = subject.settings, subject.cut(subject.lived, month)
-    written = subject.cut(subject.tables.days, month)["written"].any()
+    written = subject.past(subject.tables.days, month)["written"].any()
     looked_back = reflection(subject, month)
     if not written and not looked_back:
         return []
@@ -46,7 +46,7 @@ def _facts(subject: Subject, month: Period, lived: pl.DataFrame) -> list[tuple[s
             facts.append(("Mood, mean", f"{mean_text(row['mean'])} over {plural(row['n'], 'day')}"))
             high, low = (round(row["n"] * row[share]) for share in ("high_share", "low_share"))
             facts.append(("High and low days", f"{high} and {low}"))
-    tasks = subject.cut(subject.tables.tasks, month)
+    tasks = subject.past(subject.tables.tasks, month)
     counts = {status: tasks.filter(status=status).height for status in ("done", "carried", "dropped")}
     if tasks.height:
         said = [f"{counts['done']} done", f"{counts['carried']} times carried", f"{counts['dropped']} dropped"]
@@ -97,7 +97,7 @@ def written_lines(said: pl.DataFrame, kind: str, title: str) -> list[Block]:
 
 def _done(subject: Subject, month: Period) -> list[Block]:
     """Tasks done, each title once, with the day of its first time; those that were ranked, where any was."""
-    done = subject.cut(subject.tables.tasks, month).filter(
+    done = subject.past(subject.tables.tasks, month).filter(
         pl.col("status") == "done", pl.col("title").str.strip_chars() != ""
     )
     ranked = done.filter(pl.col("rank").is_not_null())

@@ -28,7 +28,8 @@ def blocks(subject: Subject) -> list[Block]:
     if not subject.written:
         return []
     settings, lived = subject.settings, subject.lived
-    found: list[Block] = [Facts(title="How the year was", facts=tuple(_facts(subject)))]
+    facts = tuple(_facts(subject))
+    found: list[Block] = [Facts(title="How the year was", facts=facts)] if facts else []
     found += quiet(subject, lived)
     found += _care(subject)
     found += _findings(subject)
