@@ -10,7 +10,8 @@ import numpy as np
 import polars as pl
 
 from journal.measures.association import ranks, share_between, spearman
-from journal.measures.links import LEAST
+from journal.measures.halves import fine_p
+from journal.measures.links import LEAST, weekday_and_before
 from journal.measures.multiplicity import together
 from journal.measures.resampling import RESAMPLES, correlation_interval
 from journal.measures.shifting import Numbers, Whole, shift_p
@@ -26,6 +27,7 @@ DRIVERS: dict[str, Any] = {
     "low": pl.Float64,
     "high": pl.Float64,
     "needed": pl.Int64,
+    "p_fine": pl.Float64,
 }
 
 WEEKDAY: dict[str, Any] = {
@@ -93,12 +95,11 @@ def drivers(
     - correlation (-1 to 1, of ranks: Spearman 1904), low, high (its 95 % interval by block bootstrap, as `resampling`
       has it; of this one by itself; null with 0 `resamples`)
     - p (share of all circular shifts of the one along the other that go together at least as much; DeRuiter and Solow
-      2008), q (Benjamini and Hochberg 1995 over all rows here), clear (q is 0.05 or less)
-    - needed (days that n must reach)
+      2008), q (Benjamini and Hochberg 1995 over the p_fine of all rows here), clear (q is 0.05 or less)
+    - needed (days that n must reach), p_fine (0 to 1: as that of `links`, with ranks)
 
     With fewer than `least` days, or where mood or driver never changes, all but n is null and the row is not among
-    those that q counts. What turns with the year, as day length does, needs several: one year holds one summer, and
-    nearly every slow wave goes with it at some shift.
+    those that q counts. What turns with the year, as day length does, is for `season`: a shift only moves its summer.
 
     >>> import datetime as dt
     >>> dates = pl.date_range(dt.date(2025, 1, 1), dt.date(2025, 3, 1), eager=True)
@@ -109,24 +110,28 @@ def drivers(
     ('sleep', 60, 0.98)
     """
     rows = []
+    earlier = days.select(pl.col("date") + pl.duration(days=1), pl.col(column).alias("before"))
     for name, frame in measured.items():
         for lag in lags:
             later = days.select((pl.col("date") - pl.duration(days=lag)).alias("date"), pl.col(column).alias("felt"))
-            pairs = frame.select("date", "value").join(later, on="date").drop_nulls().sort("date")
-            one, felt = (pairs.get_column(c).cast(pl.Float64).to_numpy() for c in ("value", "felt"))
+            both = frame.select("date", "value").join(later, on="date").drop_nulls()
+            pairs = both.join(earlier, on="date", how="left").sort("date")
             row = {"driver": name, "lag_days": lag, "n": pairs.height, "needed": least}
-            rows.append(row | (_correlated(one, felt, resamples, seed) if pairs.height >= least else {}))
+            rows.append(row | (_correlated(pairs, resamples, seed) if pairs.height >= least else {}))
     (found,) = together(pl.DataFrame(rows, schema=DRIVERS))
     return found.select(*DRIVERS)
 
 
-def _correlated(one: Numbers, felt: Numbers, resamples: int, seed: int) -> dict[str, Any]:
+def _correlated(pairs: pl.DataFrame, resamples: int, seed: int) -> dict[str, Any]:
+    one, felt = (pairs.get_column(c).cast(pl.Float64).to_numpy() for c in ("value", "felt"))
     correlation = spearman(one, felt)
     if correlation is None:
         return {}
     a, b = ranks(one), ranks(felt)
     low, high = correlation_interval(a, b, resamples, seed) or (None, None)
-    return {"correlation": correlation, "low": low, "high": high, "p": shift_p(a, b)}
+    p = shift_p(a, b)
+    fine = fine_p(a, b, *weekday_and_before(pairs), p=p, size=correlation)
+    return {"correlation": correlation, "low": low, "high": high, "p": p, "p_fine": fine}
 
 
 def weekday(

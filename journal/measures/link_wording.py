@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from journal.measures.multiplicity import days_for_one
+from journal.measures.halves import arrangements, days_for_one
 from journal.wording import plural
 
 WHAT_IT_SHOWS = (
@@ -22,10 +22,10 @@ def habit_link(row: Mapping[str, Any], name: str, *, what: str = "mood", pairs: 
     """A row of `links.links` in words; `pairs` is how many comparisons are shown with it (0: not said).
 
     >>> row = {"lag_days": 0, "n_done": 180, "n_missed": 90, "mean_done": 3.41, "mean_missed": 2.88, "difference": 0.53,
-    ...        "p": 0.0037, "clear": True, "needed": 14, "quota": False}
+    ...        "p": 0.0037, "p_fine": 0.0001, "clear": True, "needed": 14, "quota": False}
     >>> habit_link(row, "Walk")
     'Walk: mood averaged 3.4 on 180 days with it and 2.9 on 90 due days without; it goes with higher mood.'
-    >>> habit_link(row | {"lag_days": 1, "clear": False, "p": 0.2, "quota": True}, "Swim")
+    >>> habit_link(row | {"lag_days": 1, "clear": False, "quota": True}, "Swim")
     'Swim: mood averaged 3.4 on the day after 180 days with it and 2.9 after 90 days without; no clear link.'
     >>> habit_link(row | {"n_missed": 4, "p": None}, "Stock count")
     'Stock count: too little to tell, with 180 days with it and 4 due days without; 14 of each are needed.'
@@ -43,16 +43,19 @@ def habit_link(row: Mapping[str, Any], name: str, *, what: str = "mood", pairs: 
 
 
 def driver_link(row: Mapping[str, Any], name: str, *, what: str = "mood", pairs: int = 0) -> str:
-    """A row of `drivers.drivers` in words; `pairs` as in `habit_link`.
+    """A row of `drivers.drivers`, or of `season.day_length`, in words; `pairs` as in `habit_link`.
 
-    >>> row = {"lag_days": 0, "n": 288, "correlation": 0.414, "p": 0.0035, "clear": True, "needed": 28}
+    >>> row = {"lag_days": 0, "n": 288, "correlation": 0.414, "p": 0.0035, "p_fine": 0.0001,
+    ...        "clear": True, "needed": 28}
     >>> driver_link(row, "Energy")
     'Energy and mood, 288 days: rank correlation 0.41; more of it goes with higher mood.'
-    >>> driver_link(row | {"lag_days": 1, "clear": False, "p": 0.2}, "Energy")
+    >>> driver_link(row | {"lag_days": 1, "clear": False}, "Energy")
     'Energy and mood on the day after, 288 days: rank correlation 0.41; no clear link.'
     >>> driver_link(row | {"n": 9, "p": None}, "Sleep"), driver_link(row | {"p": None}, "Sleep")
     ('Sleep and mood: too little to tell, with 9 days; 28 are needed.', 'Sleep and mood: one of them never changes.')
     """
+    if row.get("years") is not None:
+        return day_length_link(row, what=what)
     both = f"{name} and {what}" + (f" {_later(row['lag_days'])}" if row["lag_days"] else "")
     if row["p"] is None and row["n"] < row["needed"]:
         return f"{both}: too little to tell, with {plural(row['n'], 'day')}; {row['needed']} are needed."
@@ -60,6 +63,27 @@ def driver_link(row: Mapping[str, Any], name: str, *, what: str = "mood", pairs:
         return f"{both}: one of them never changes."
     verdict = _verdict(row, row["n"], row["correlation"], what=what, pairs=pairs, subject="more of it")
     return f"{both}, {plural(row['n'], 'day')}: rank correlation {row['correlation']:.2f}; {verdict}."
+
+
+def day_length_link(row: Mapping[str, Any], *, what: str = "mood") -> str:
+    """The row of `season.day_length` in words.
+
+    >>> row = {"n": 1040, "years": 3, "needed_years": 3, "correlation": 0.312, "p": 0.0005, "clear": True}
+    >>> day_length_link(row)
+    'Day length and mood, 1,040 days of 3 years: rank correlation 0.31; longer days go with higher mood.'
+    >>> day_length_link(row | {"years": 1, "p": None})
+    'Day length and mood: one year holds one winter; to tell, 3 years with a mood on half of their days are needed.'
+    """
+    both = f"Day length and {what}"
+    if row["p"] is None and row["years"] < row["needed_years"]:
+        few = {0: "no such year yet", 1: "one year holds one winter"}.get(row["years"], f"{row['years']} years are few")
+        needed = plural(row["needed_years"], "year")
+        return f"{both}: {few}; to tell, {needed} with a {what} on half of their days are needed."
+    if row["p"] is None:
+        return f"{both}: one of them never changes."
+    verdict = f"longer days go with {'higher' if row['correlation'] > 0 else 'lower'} {what}"
+    days = f"{plural(row['n'], 'day')} of {plural(row['years'], 'year')}"
+    return f"{both}, {days}: rank correlation {row['correlation']:.2f}; {verdict if row['clear'] else 'no clear link'}."
 
 
 def weekday_link(row: Mapping[str, Any], *, what: str = "mood") -> str:
@@ -97,7 +121,7 @@ def _verdict(row: Mapping[str, Any], n: int, size: float, *, what: str, pairs: i
         then = f" {_later(row['lag_days'])}" if row["lag_days"] else ""
         return f"{subject} goes with {'higher' if size > 0 else 'lower'} {what}{then}"
     needed = days_for_one(pairs)
-    # Among n days no order can be rarer than this one; only more days could make it clear.
-    if n < needed and row["p"] * n < 1.5:
+    # Among n days no arrangement can be rarer than this one; only more days could make it clear.
+    if n < needed and row["p_fine"] * arrangements(n) < 1.5:
         return f"no clear link yet: alone among {pairs} comparisons it would take {needed} days"
     return "no clear link"

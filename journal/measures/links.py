@@ -10,9 +10,10 @@ import numpy as np
 import polars as pl
 
 from journal.measures.association import superiority
+from journal.measures.halves import fine_p
 from journal.measures.multiplicity import together
 from journal.measures.resampling import RESAMPLES, difference_interval
-from journal.measures.shifting import shift_p
+from journal.measures.shifting import Numbers, Whole, shift_p
 
 LEAST = 14
 """Days needed on each side: with fewer, one odd fortnight decides."""
@@ -33,6 +34,7 @@ LINKS: dict[str, Any] = {
     "high": pl.Float64,
     "needed": pl.Int64,
     "quota": pl.Boolean,
+    "p_fine": pl.Float64,
 }
 
 
@@ -43,7 +45,8 @@ def compared(
 
     In: the frame of `states.states`; `Tables.days` (`date`, and `column` Float64). Out, sorted by habit (in the order
     given) and date: habit (String), date (Date, that of the mark), done (Boolean), value (Float64: `column` on the day
-    `lag` days later), quota (Boolean: the habit goes by a quota on that day).
+    `lag` days later), quota (Boolean: the habit goes by a quota on that day), before (Float64: `column` on the day
+    before the mark, null where there is none).
 
     A day is in when the habit was due and is done (done) or missed or partial (not done), and the value is known. Days
     of rest, blank, pending and not due are left out. No single day of a quota habit is due, so all days on which it is
@@ -63,15 +66,17 @@ def compared(
     said = pl.col("mark").is_not_null() | (pl.col("date") < today)
     silent = quota & (state == "not due") & pl.col("logged") & said
     later = days.select((pl.col("date") - pl.duration(days=lag)).alias("date"), pl.col(column).alias("value"))
+    earlier = days.select(pl.col("date") + pl.duration(days=1), pl.col(column).cast(pl.Float64).alias("before"))
     order = states.select(pl.col("habit").unique(maintain_order=True)).with_row_index("place")
     return (
         states.filter(state.is_in(["done", "missed", "partial"]) | silent)
         .select("habit", "date", (state == "done").alias("done"), quota.alias("quota"))
         .join(later.drop_nulls(), on="date")
+        .join(earlier, on="date", how="left")
         .join(order, on="habit")
         .sort("place", "date")
         .drop("place")
-        .select("habit", "date", "done", pl.col("value").cast(pl.Float64), "quota")
+        .select("habit", "date", "done", pl.col("value").cast(pl.Float64), "quota", "before")
     )
 
 
@@ -96,11 +101,14 @@ def links(
       this link by itself; null with 0 `resamples`)
     - superiority (0 to 1: how often the mood of a done day beats that of another, ties half; Cliff 1993)
     - p (share of all circular shifts of the marks along these days that set the means at least as far apart;
-      DeRuiter and Solow 2008), q (Benjamini and Hochberg 1995 over all rows here), clear (q is 0.05 or less)
+      DeRuiter and Solow 2008). With n days it is 1/n at the least, too coarse for many rows
+    - q (Benjamini and Hochberg 1995 over the p_fine of all rows here), clear (q is 0.05 or less)
     - needed (days that each side must have), quota (some of the days belong to a quota)
+    - p_fine (0 to 1: as p, each half of the days turned by itself, against what mood has beyond its weekday and the day
+      before; `halves.fine_p`). A p over 0.05 is never made smaller by it
 
     With fewer than `least` days on a side everything but the counts is null, and the row is not among those that q
-    counts. With n days p is 1/n at the least: `multiplicity.days_for_one`.
+    counts.
 
     >>> dates = pl.date_range(dt.date(2025, 1, 1), dt.date(2025, 3, 1), eager=True)
     >>> done = [i % 7 in (1, 2) or i % 11 == 3 for i in range(60)]
@@ -134,13 +142,23 @@ def _link(pairs: pl.DataFrame, least: int, resamples: int, seed: int) -> dict[st
     if min(counts["n_done"], counts["n_missed"]) < max(least, 1):
         return counts
     with_it, without = values[done], values[~done]
-    low, high = difference_interval(done.astype(np.float64), values, resamples, seed) or (None, None)
+    marks = done.astype(np.float64)
+    low, high = difference_interval(marks, values, resamples, seed) or (None, None)
+    difference, p = float(with_it.mean() - without.mean()), shift_p(done, values)
+    weekday, before = weekday_and_before(pairs)
     return counts | {
         "mean_done": float(with_it.mean()),
         "mean_missed": float(without.mean()),
-        "difference": float(with_it.mean() - without.mean()),
+        "difference": difference,
         "low": low,
         "high": high,
         "superiority": superiority(with_it, without),
-        "p": shift_p(done, values),
+        "p": p,
+        "p_fine": fine_p(marks, values, weekday, before, p=p, size=difference),
     }
+
+
+def weekday_and_before(pairs: pl.DataFrame) -> tuple[Whole, Numbers]:
+    """Of rows of date (Date) and before (Float64, null where not known): 0 for Mondays to 6, and NaN for null."""
+    weekday = (pairs.get_column("date").dt.weekday() - 1).to_numpy().astype(np.int64)
+    return weekday, pairs.get_column("before").cast(pl.Float64).to_numpy()

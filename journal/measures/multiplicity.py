@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 import polars as pl
 
@@ -38,7 +36,8 @@ def is_clear(q: pl.Expr) -> pl.Expr:
 
 
 def together(*frames: pl.DataFrame) -> tuple[pl.DataFrame, ...]:
-    """Frames that are shown side by side, with q (Float64) and clear (Boolean) over the p of all of them.
+    """Frames that are shown side by side, with q (Float64) and clear (Boolean) over the p of all of them; over p_fine
+    where a frame has that column.
 
     >>> one, other = together(pl.DataFrame({"p": [0.01, 0.9]}), pl.DataFrame({"p": [0.02]}))
     >>> one.get_column("q").to_list(), other.get_column("clear").to_list()
@@ -46,21 +45,12 @@ def together(*frames: pl.DataFrame) -> tuple[pl.DataFrame, ...]:
     """
     if not frames:
         return ()
-    q = benjamini_hochberg(pl.concat([frame.get_column("p").cast(pl.Float64) for frame in frames]))
+    finest = ["p_fine" if "p_fine" in frame.columns else "p" for frame in frames]
+    q = benjamini_hochberg(
+        pl.concat([frame.get_column(p).cast(pl.Float64).alias("p") for frame, p in zip(frames, finest, strict=True)])
+    )
     ends = np.cumsum([0, *(frame.height for frame in frames)]).tolist()
     return tuple(
         frame.with_columns(q.slice(start, frame.height).alias("q")).with_columns(is_clear(pl.col("q")).alias("clear"))
         for frame, start in zip(frames, ends, strict=False)
     )
-
-
-def days_for_one(pairs: int) -> int:
-    """The days that a link must rest on to be called clear among so many pairs when it is the only link there is.
-
-    Shifts of n days give no p under 1/n, and the least of m has to be m times rarer. Two links that are equally strong
-    need half of it, and so on.
-
-    >>> days_for_one(2), days_for_one(20)
-    (40, 400)
-    """
-    return math.ceil(pairs / CLEAR * (1 - _ROUNDING))

@@ -15,9 +15,10 @@ from hypothesis import strategies as st
 
 import journal
 from journal.measures.drivers import drivers, recorded, weekday
+from journal.measures.halves import arrangements, days_for_one
 from journal.measures.link_wording import WHAT_IT_SHOWS, driver_link, habit_link, weekday_link
 from journal.measures.links import LINKS, compared, links
-from journal.measures.multiplicity import days_for_one, together
+from journal.measures.multiplicity import together
 from journal.measures.states import State, states
 from tests.journals import days_between, write
 
@@ -140,7 +141,9 @@ def test_a_row_is_what_counting_one_by_one_gives(found: list[tuple[str, int | No
     assert row["difference"] == pytest.approx(float(means[0] - means[1]), abs=1e-12)
     won = sum(Fraction(a > b) + Fraction(a == b, 2) for a, b in itertools.product(kept, left))
     assert row["superiority"] == pytest.approx(float(won / (len(kept) * len(left))), abs=1e-12)
-    assert row["p"] == row["q"] == slow_p([done for done, _ in pairs], [value for _, value in pairs])
+    assert row["p"] == slow_p([done for done, _ in pairs], [value for _, value in pairs])
+    assert row["q"] == row["p_fine"]
+    assert row["p_fine"] >= (row["p"] if row["p"] > 0.05 else 1 / arrangements(len(pairs)))
 
 
 def alternating(n: int, every: int = 2) -> list[str]:
@@ -302,12 +305,12 @@ def test_sentences_say_goes_with_and_never_more(everything: tuple[pl.DataFrame, 
 
 def test_a_lone_link_says_how_many_days_it_would_take() -> None:
     row = {
-        "lag_days": 0, "n_done": 50, "n_missed": 50, "mean_done": 4.0, "mean_missed": 2.0, "difference": 2.0,
-        "p": 0.01, "clear": False, "needed": 14, "quota": False,
+        "lag_days": 0, "n_done": 14, "n_missed": 14, "mean_done": 4.0, "mean_missed": 2.0, "difference": 2.0,
+        "p": 1 / 28, "p_fine": 1 / 196, "clear": False, "needed": 14, "quota": False,
     }  # fmt: skip
-    assert days_for_one(20) == 400
+    assert days_for_one(20) == 40
     assert habit_link(row, "Walk", pairs=20).endswith(
-        "no clear link yet: alone among 20 comparisons it would take 400 days."
+        "no clear link yet: alone among 20 comparisons it would take 40 days."
     )
-    assert habit_link(row | {"p": 0.02}, "Walk", pairs=20).endswith("; no clear link.")
+    assert habit_link(row | {"p_fine": 2 / 196}, "Walk", pairs=20).endswith("; no clear link.")
     assert habit_link(row, "Walk", pairs=4).endswith("; no clear link.")

@@ -22,8 +22,9 @@ from vega_datasets import local_data
 import journal
 from journal.measures.association import ranks, share_between, spearman, superiority
 from journal.measures.drivers import drivers
+from journal.measures.halves import arrangements, days_for_one
 from journal.measures.links import links
-from journal.measures.multiplicity import benjamini_hochberg, days_for_one, is_clear, together
+from journal.measures.multiplicity import benjamini_hochberg, is_clear, together
 from journal.measures.resampling import (
     _ends,
     block_length,
@@ -274,11 +275,9 @@ def test_q_is_that_of_statsmodels_whatever_is_missing(p: list[float | None]) -> 
         assert [value for value in q if value is not None] == pytest.approx(expected, abs=1e-12)
 
 
-@pytest.mark.parametrize(
-    ("n", "pairs", "clear"), [(340, 17, True), (340, 18, False), (400, 20, True), (399, 20, False)]
-)
+@pytest.mark.parametrize(("n", "pairs", "clear"), [(28, 9, True), (28, 10, False), (40, 20, True), (39, 20, False)])
 def test_the_least_p_of_n_days_reaches_as_many_comparisons_as_it_says(n: int, pairs: int, clear: bool) -> None:
-    (frame,) = together(pl.DataFrame({"p": [1 / n] + [1.0] * (pairs - 1)}))
+    (frame,) = together(pl.DataFrame({"p": [1 / n] * pairs, "p_fine": [1 / arrangements(n)] + [1.0] * (pairs - 1)}))
     assert frame.get_column("clear")[0] is clear
     assert (n >= days_for_one(pairs)) is clear
 
