@@ -28,7 +28,8 @@ def draw(
 ) -> Figure:
     """Rank correlations of mood with energy, sleep, weather and hours, the same day and later.
 
-    In: the frame of `measures.drivers.drivers`; `names` maps a driver to what it is called; `pairs` is how many
+    In: the frame of `measures.drivers.drivers`, and with it, where it is told, that of `measures.season.day_length`,
+    which rests on other days than the rest; `names` maps a driver to what it is called; `pairs` is how many
     comparisons q was taken over, where more are shown on the page than these. Clear ones come first, then drivers in
     their order; those with too few days are named below. Out: a Figure; its table has driver (its name), lag_days, n,
     correlation, low, high, p, q, clear.
@@ -78,9 +79,11 @@ def _link(row: Row, quantity: str, pairs: int) -> Link:
 
 def _title(shown: list[Link], told: list[Row], rows: list[Row], quantity: str) -> str:
     if not told:
-        return f"Too few days to tell what {quantity} moves with" if rows else f"Nothing measured beside {quantity}"
+        few = any(row["n"] < row["needed"] for row in rows if row["n"] and row.get("years") is None)
+        nothing = "Too few days to tell" if few else "Nothing changes that could tell"
+        return f"{nothing} what {quantity} moves with" if rows else f"Nothing measured beside {quantity}"
     clear = link_rows.title(shown, quantity)
-    most = max(row["n"] for row in told)
+    most = max((row["n"] for row in told if row.get("years") is None), default=0) or told[0]["n"]
     return clear or f"Nothing measured goes clearly with {quantity} in these {plural(most, 'day')}"
 
 

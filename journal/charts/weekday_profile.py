@@ -10,8 +10,9 @@ from journal.charts.figure import Figure
 from journal.charts.mood_line import axis_words
 from journal.charts.sheet import NARROW, SMALL, TEXT, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE
-from journal.charts.wording import NINETY_FIVE, mean_text, number_text, scale_text
+from journal.charts.wording import NINETY_FIVE, joined, mean_text, number_text, scale_text
 from journal.settings import Scale
+from journal.wording import plural
 
 _WIDE = 640
 
@@ -22,15 +23,16 @@ def draw(
     *,
     quantity: str = "mood",
     clear: bool | None = None,
+    said: str = "",
     key: str = "weekday-profile",
 ) -> Figure:
     """Mean by weekday with its interval, or without one with a standard deviation either way.
 
     In: period (String "monday".., in the order to draw), n, mean, sd, and low, high where the bars are to be intervals
     of the mean, as the frame of `mood_shape.weekdays` has them (null where there is none); `clear` is what
-    `drivers.weekday` says of the whole week: seven intervals side by side do not tell that any two days differ. Out: a
-    Figure; its table has period, n, mean, sd, low, high. Without `clear` a title names the ends where their intervals
-    lie apart.
+    `drivers.weekday` says of the whole week: seven intervals side by side do not tell that any two days differ; `said`
+    is that in words. Out: a Figure; its table has period, n, mean, sd, low, high. Without `clear` a title names the
+    ends where their intervals lie apart.
     """
     known = "low" in weekdays.columns
     table = weekdays if known else weekdays.with_columns(low=pl.lit(None, pl.Float64), high=pl.lit(None, pl.Float64))
@@ -41,8 +43,8 @@ def draw(
     return Figure(
         key=key,
         title=title,
-        subtitle=f"Mean of each weekday, {bars}; days rated below.",
-        alt=f"{title}. {_alt(rows, known)}".rstrip(),
+        subtitle=joined([f"Mean of each weekday, {bars}; days rated below.", said], " "),
+        alt=joined([f"{title}.", _alt(rows, known), said], " "),
         wide=_profile(rows, scale, quantity, _WIDE),
         narrow=_profile(rows, scale, quantity, NARROW),
         table=table,
@@ -84,7 +86,11 @@ def _alt(rows: list[dict[str, Any]], known: bool) -> str:
     for row in rows:
         spread = "" if known or row["sd"] is None else f", spread {mean_text(row['sd'])}"
         interval = "" if row["low"] is None else f", interval {mean_text(row['low'])} to {mean_text(row['high'])}"
-        mean = "not rated" if row["mean"] is None else f"{mean_text(row['mean'])}{spread}{interval}, {row['n']} days"
+        mean = (
+            "not rated"
+            if row["mean"] is None
+            else f"{mean_text(row['mean'])}{spread}{interval}, {plural(row['n'], 'day')}"
+        )
         said.append(f"{row['period'].capitalize()} {mean}")
     return "; ".join(said) + "." if said else ""
 
@@ -120,7 +126,7 @@ def _profile(rows: list[dict[str, Any]], scale: Scale, quantity: str, width: flo
     )  # fmt: skip
     sheet.texts(
         [
-            {"x": x, "y": bottom + 35, "text": f"{r['n']} days" if width > 600 else str(r["n"])}
+            {"x": x, "y": bottom + 35, "text": plural(r["n"], "day") if width > 600 else str(r["n"])}
             for r, x in zip(rows, middles, strict=True)
         ],
         size=SMALL, colour=PAGE.muted, align="center", name="counts",
@@ -132,7 +138,7 @@ def _profile(rows: list[dict[str, Any]], scale: Scale, quantity: str, width: flo
             {
                 "x": x - across / 2, "y": 0, "x2": x + across / 2, "y2": bottom + 42,
                 "label": f"{r['period'].capitalize()}: mean {quantity} {number_text(r['mean'], 2)}, "
-                f"{scale_text(round(r['mean']), scale)}, {r['n']} days"
+                f"{scale_text(round(r['mean']), scale)}, {plural(r['n'], 'day')}"
                 + ("" if r["low"] is None else f", {NINETY_FIVE} interval {r['low']:.2f} to {r['high']:.2f}"),
             }
             for r, x in rated

@@ -7,7 +7,7 @@ import polars as pl
 
 from journal.charts import mood_line, weekday_profile
 from journal.charts.figure import Figure
-from journal.measures import drivers, mood, mood_shape
+from journal.measures import drivers, link_wording, mood, mood_shape
 from journal.pages import days
 from journal.pages.cards import card, figure
 from journal.pages.escape import Html
@@ -41,5 +41,6 @@ def weekdays(lived: pl.DataFrame, settings: Settings) -> Html:
 def weekdays_drawn(lived: pl.DataFrame, settings: Settings) -> Figure:
     """Mood by day of the week, and whether the week as a whole tells days apart. In: as for `summary`."""
     profile = mood_shape.weekdays(lived, week_starts=settings.week_starts)
-    clear = drivers.weekday(lived)["clear"][0]
-    return weekday_profile.draw(profile, settings.mood, clear=clear)
+    whole = drivers.weekday(lived).row(0, named=True)
+    said = link_wording.weekday_link(whole)
+    return weekday_profile.draw(profile, settings.mood, clear=whole["clear"], said=said)

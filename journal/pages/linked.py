@@ -10,7 +10,8 @@ import polars as pl
 from journal.charts import drivers_chart, links_chart
 from journal.charts.figure import Figure
 from journal.measures import drivers, link_wording, links
-from journal.pages import habits, wording
+from journal.measures.multiplicity import together
+from journal.pages import habits, season, wording
 from journal.pages.cards import card, details, figure
 from journal.pages.escape import Html, join, tag
 from journal.pages.findings import by_month
@@ -76,28 +77,42 @@ def linked(
 
 
 def measured(tables: Tables, nights: pl.DataFrame, settings: Settings, *, period: Period, today: dt.date) -> Html:
-    """The card of `measured_drawn`."""
-    drawn = measured_drawn(tables, nights, settings, period=period, today=today)
-    return figure(drawn) if drawn else Html("")
+    """The card of `measured_drawn`, and of the year's months before their daylight."""
+    found = _beside(tables, nights, settings, period, today)
+    within = tables.days.filter(pl.col("date").is_between(period.first, min(period.last, today)))
+    months = season.drawn(within, found, settings, period)
+    return join([figure(one) for one in (_beside_drawn(found, settings), months) if one])
 
 
 def measured_drawn(
     tables: Tables, nights: pl.DataFrame, settings: Settings, *, period: Period, today: dt.date
 ) -> Figure | None:
-    """What is measured beside mood in a period: energy, the night before, the day's high, hours of each category.
+    """What is measured beside mood in a year: energy, the night before, the day's high, hours of each category, and
+    over all years up to it the length of the day. q is over all of them.
 
     In: the tables; the frame of `sleep.nights`. The night stands in for the hours of sleep, which end at midnight.
     Without a day that has both a mood and any of these there is none.
     """
-    within = pl.col("date").is_between(period.first, min(period.last, today))
+    return _beside_drawn(_beside(tables, nights, settings, period, today), settings)
+
+
+def _beside(tables: Tables, nights: pl.DataFrame, settings: Settings, period: Period, today: dt.date) -> pl.DataFrame:
+    """The frame of `drivers.drivers`, with that of `season.day_length` below it, under one q."""
+    until = min(period.last, today)
+    within = pl.col("date").is_between(period.first, until)
     days = tables.days.filter(within)
     beside = drivers.recorded(days, tables.hours.filter(within))
     beside.pop(f"hours of {settings.asleep}", None)
     beside["night"] = nights.filter(within).select("date", pl.col("minutes").cast(pl.Float64).alias("value"))
-    found = drivers.drivers(days, beside)
-    if not found["n"].sum():
+    over_years = season.over_years(tables.days.filter(pl.col("date") <= until), settings, period)
+    return pl.concat(together(drivers.drivers(days, beside), over_years), how="diagonal")
+
+
+def _beside_drawn(found: pl.DataFrame, settings: Settings) -> Figure | None:
+    if not found.filter(pl.col("driver") != season.DAY_LENGTH)["n"].sum():
         return None
     named = {"energy": "Energy", "high": "The day's high", "night": "Sleep of the night"}
+    named[season.DAY_LENGTH] = "Day length"
     named |= {f"hours of {category.key}": f"Hours of {category.name}" for category in settings.categories}
     return drivers_chart.draw(found, named)
 

@@ -87,6 +87,8 @@ def test_what_is_measured_stands_beside_mood(book: journal.Journal) -> None:
     assert "Sleep of the night" in said
     assert "Hours of Workshop" in said
     assert "Hours of Sleep" not in said
+    assert "Day length and mood: one year holds one winter; to tell, 3 years with a mood" in said
+    assert "Mean mood was highest in May, 3.6, and lowest in February, 2.4" in said
     assert linked.measured(NOTHING, night.of(NOTHING, EMPTY, TODAY).nights, EMPTY, period=YEAR, today=TODAY) == ""
 
 

@@ -1,0 +1,123 @@
+"""Mood month by month, with the length of the day behind it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import polars as pl
+
+from journal.charts.figure import Figure
+from journal.charts.mood_line import axis_words
+from journal.charts.sheet import NARROW, SMALL, TEXT, Drawing, Sheet, text_width
+from journal.charts.theme import PAGE
+from journal.charts.wording import joined, mean_text, number_text, scale_text
+from journal.settings import Scale
+from journal.wording import MONTH_NAMES, minutes, plural
+
+ENOUGH = 10
+"""Days with a mood from which on a month's mean may be called the highest or the lowest; others are drawn hollow."""
+
+_WIDE = 760
+_SHOWS = "A dot is a month's mean {quantity}, the column behind it how many hours of daylight its days have."
+Row = dict[str, Any]
+
+
+def draw(
+    months: pl.DataFrame, scale: Scale, *, said: str = "", quantity: str = "mood", key: str = "season-chart"
+) -> Figure:
+    """Mean mood of each month before a column as high as its days are long.
+
+    In: the frame of `season.months`, of one year; `said` is what can be told of the two (`link_wording`). Columns reach
+    from no daylight to 24 hours over the height of the scale. Out: a Figure; its table has month (String, its name), n,
+    mean, day_minutes.
+    """
+    rows = [row | {"name": MONTH_NAMES[row["month"].month - 1]} for row in months.iter_rows(named=True)]
+    title = _title(rows, quantity)
+    return Figure(
+        key=key,
+        title=title,
+        subtitle=joined([_SHOWS.format(quantity=quantity), said], " "),
+        alt=joined([f"A column a month. {title}.", _alt(rows), said], " "),
+        wide=_months(rows, scale, quantity, _WIDE),
+        narrow=_months(rows, scale, quantity, NARROW),
+        table=pl.DataFrame(
+            [{column: row[column] for column in ("name", "n", "mean", "day_minutes")} for row in rows],
+            schema={"name": pl.String, "n": pl.Int64, "mean": pl.Float64, "day_minutes": pl.Float64},
+        ).rename({"name": "month"}),
+    )
+
+
+def _title(rows: list[Row], quantity: str) -> str:
+    told = [row for row in rows if row["n"] >= ENOUGH]
+    if len(told) < 2:
+        return f"Too few days to tell the months' {quantity} apart: {ENOUGH} of a month are needed"
+    most, least = (choose(told, key=lambda row: row["mean"]) for choose in (max, min))
+    if mean_text(most["mean"]) == mean_text(least["mean"]):
+        return f"Mean {quantity} is {mean_text(most['mean'])} in every month"
+    highest = f"Mean {quantity} was highest in {most['name']}, {mean_text(most['mean'])}"
+    return f"{highest}, and lowest in {least['name']}, {mean_text(least['mean'])}"
+
+
+def _alt(rows: list[Row]) -> str:
+    return "; ".join(_told(row) for row in rows) + "." if rows else ""
+
+
+def _hover(row: Row, scale: Scale) -> str:
+    return _told(row) + ("" if row["mean"] is None else f", {scale_text(round(row['mean']), scale)}")
+
+
+def _told(row: Row) -> str:
+    mean = "not rated" if row["mean"] is None else f"{number_text(row['mean'], 2)} over {plural(row['n'], 'day')}"
+    light = "" if row["day_minutes"] is None else f", days of {minutes(row['day_minutes'])}"
+    return f"{row['name']} {mean}{light}"
+
+
+def _months(rows: list[Row], scale: Scale, quantity: str, width: float) -> Drawing:
+    sheet, words = Sheet(width), axis_words(scale)
+    broad = width > 600
+    left, top, bottom = 12 + max(text_width(text, SMALL) for _, text in words), 10.0, 200.0
+    across = (width - left) / max(1, len(rows))
+
+    def y(value: float) -> float:
+        return bottom - (value - scale.low) / ((scale.high - scale.low) or 1) * (bottom - top)
+
+    middles = [left + (i + 0.5) * across for i in range(len(rows))]
+    placed = list(zip(rows, middles, strict=True))
+    lit = [
+        (x, bottom - row["day_minutes"] / 1440 * (bottom - top), row["day_minutes"])
+        for row, x in placed if row["day_minutes"] is not None
+    ]  # fmt: skip
+    sheet.rects(
+        [{"x": x - across / 2 + 1, "y": high, "x2": x + across / 2 - 1, "y2": bottom} for x, high, _ in lit],
+        fill=PAGE.day, name="daylight",
+    )  # fmt: skip
+    sheet.rules([{"x": left, "y": y(v), "x2": width, "y2": y(v)} for v, _ in words], stroke=PAGE.line, name="steps")
+    sheet.texts([{"x": 0, "y": y(v), "text": text} for v, text in words], size=SMALL, colour=PAGE.muted, name="scale")
+    sheet.texts(
+        [{"x": x, "y": bottom - 10, "text": f"{long / 60:.0f}{' h' if broad else ''}"} for x, _, long in lit],
+        size=SMALL, colour=PAGE.muted, align="center", name="hours",
+    )  # fmt: skip
+    rated = [(row, x) for row, x in placed if row["mean"] is not None]
+    for enough in (False, True):
+        dots = [{"x": x, "y": y(row["mean"])} for row, x in rated if (row["n"] >= ENOUGH) is enough]
+        fill = PAGE.accent if enough else PAGE.card
+        sheet.dots(dots, radius=5, fill=fill, stroke=PAGE.accent, name="means" if enough else "few")
+    sheet.texts(
+        [{"x": x, "y": y(row["mean"]) - 15, "text": mean_text(row["mean"])} for row, x in rated],
+        size=TEXT if broad else SMALL, align="center", name="values",
+    )  # fmt: skip
+    sheet.texts(
+        [{"x": x, "y": bottom + 15, "text": row["name"][: 3 if broad else 1]} for row, x in placed],
+        size=SMALL, colour=PAGE.muted, align="center", name="months",
+    )  # fmt: skip
+    sheet.rects(
+        [
+            {
+                "x": x - across / 2, "y": 0, "x2": x + across / 2, "y2": bottom + 22,
+                "label": _hover(row, scale),
+            }
+            for row, x in placed
+        ],
+        name="hover",
+    )  # fmt: skip
+    return sheet.drawing(bottom + 26)
