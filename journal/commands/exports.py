@@ -16,9 +16,9 @@ from journal.commands.arguments import Day, Place, Stretch, Word, Year, journal_
 from journal.commands.opened import mention_problems, open_journal
 
 if TYPE_CHECKING:
-    from journal.commands.retrospective import Form, Paper
     from journal.export.audience import Audience
     from journal.export.placing import Placed
+    from journal.export.retrospective import Form, Paper
     from journal.export.sheets import Kind
     from journal.periods import Period
 
@@ -211,16 +211,7 @@ def as_calendar(
 
 def say(placed: Iterable[Placed]) -> None:
     """Where each file is, and how large."""
+    from journal.export.placing import sized
+
     for file in placed:
         click.echo(f"{file.path}  {sized(file.size)}{', replaced' if file.replaced else ''}")
-
-
-def sized(size: int) -> str:
-    """A number of bytes, in the units of the International System (1 kB = 1,000 bytes).
-
-    >>> sized(310), sized(48_200), sized(3_260_000)
-    ('310 bytes', '48 kB', '3.3 MB')
-    """
-    if size < 1_000:
-        return f"{size} bytes"
-    return f"{size / 1_000:.0f} kB" if size < 999_500 else f"{size / 1_000_000:.1f} MB"

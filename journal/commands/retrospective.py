@@ -4,26 +4,21 @@ from __future__ import annotations
 
 import datetime as dt
 import sys
-from collections.abc import Callable, Collection
+from collections.abc import Collection
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import click
 import polars as pl
 
 from journal.errors import UsageError
-from journal.export import placing
-from journal.export.audience import Audience, seen_by
-from journal.export.contents import contents
+from journal.export import letters, placing, retrospective
+from journal.export.audience import Audience
 from journal.export.placing import Placed
+from journal.export.retrospective import Form, Paper
 
 if TYPE_CHECKING:
     from journal import Journal
-    from journal.export.document import Document
-
-Form = Literal["html", "pdf", "png"]
-Paper = Literal["a5", "a4"]
-Progress = Callable[[str], None]
 
 
 def make(
@@ -44,25 +39,19 @@ def make(
     if paper and form != "pdf":
         raise UsageError(f'--paper goes with "--format pdf"; {form} has no paper')
     chosen = year or default_year(opened.tables.days, opened.today)
-    name = file_name(chosen, form, reader)
     try:
-        document = contents(seen_by(opened, reader, named=named), chosen, _said("Counting"))
-        if form == "png":
-            return placing.put_all(place or Path(name), _pictures(document))
-        data = _html(document) if form == "html" else _pdf(document, paper or "a5")
+        document = retrospective.document(opened, chosen, reader, named, _say)
+        made = retrospective.files(document, form, reader, paper or "a5", _say)
     finally:
-        _said("")("")
-    return [placing.put(place / name if place and place.is_dir() else place or Path(name), data)]
-
-
-def file_name(year: int, form: Form, reader: Audience) -> str:
-    """What a file or a folder of pictures is called: the year and who it is for, and nothing of what is in it.
-
-    >>> file_name(2025, "html", "me"), file_name(2025, "png", "friend")
-    ('retrospective-2025.html', 'retrospective-2025-for-friend-pictures')
-    """
-    stem = f"retrospective-{year}" + ("" if reader == "me" else f"-for-{reader}")
-    return f"{stem}-pictures" if form == "png" else f"{stem}.{form}"
+        _say("")
+    if told := letters.told(made.missing):
+        click.echo(f"duskbook: {told}", err=True)
+    name = retrospective.file_name(chosen, form, reader)
+    if form == "png":
+        if not made.files:
+            click.echo(f"Nothing was written in {chosen} that a picture could show; no file was made.")
+        return placing.put_all(place or Path(name), made.files)
+    return [placing.put(place / name if place and place.is_dir() else place or Path(name), made.files[name])]
 
 
 def default_year(days: pl.DataFrame, today: dt.date) -> int:
@@ -78,42 +67,7 @@ def default_year(days: pl.DataFrame, today: dt.date) -> int:
     return max(years, default=today.year)
 
 
-def _html(document: Document) -> bytes:
-    from journal.export import html  # noqa: PLC0415  one form needs nothing of the others
-
-    return html.html(document, _said("Drawing"))
-
-
-def _pdf(document: Document, paper: Paper) -> bytes:
-    from journal.export import book, letters  # noqa: PLC0415
-
-    _said("Setting")("the book")
-    made = book.make(document, paper=paper)
-    _warn(letters.told(made.missing))
-    return made.data
-
-
-def _pictures(document: Document) -> dict[str, bytes]:
-    from journal.export import letters, pictures  # noqa: PLC0415
-
-    made = pictures.pictures(document, _said("Drawing"))
-    _warn(letters.told(made.missing))
-    if not made.files:
-        click.echo(f"Nothing was written in {document.year} that a picture could show; no file was made.")
-    return made.files
-
-
-def _said(doing: str) -> Progress:
-    """Tells on one line of a terminal what is being done, and nothing elsewhere; an empty text clears the line."""
-
-    def say(what: str) -> None:
-        if sys.stderr.isatty():
-            click.echo(f"\r\x1b[K{doing} {what}".rstrip() if what else "\r\x1b[K", err=True, nl=False)
-
-    return say
-
-
-def _warn(told: str) -> None:
-    if told:
-        _said("")("")
-        click.echo(f"duskbook: {told}", err=True)
+def _say(doing: str) -> None:
+    """Tell on one line of a terminal what is being done, and nothing elsewhere; an empty text clears the line."""
+    if sys.stderr.isatty():
+        click.echo(f"\r\x1b[K{doing}", err=True, nl=False)

@@ -72,6 +72,17 @@ def put_all(folder: Path, files: Mapping[str, bytes]) -> list[Placed]:
     return placed
 
 
+def sized(size: int) -> str:
+    """A number of bytes, in the units of the International System (1 kB = 1,000 bytes).
+
+    >>> sized(310), sized(48_200), sized(3_260_000)
+    ('310 bytes', '48 kB', '3.3 MB')
+    """
+    if size < 1_000:
+        return f"{size} bytes"
+    return f"{size / 1_000:.0f} kB" if size < 999_500 else f"{size / 1_000_000:.1f} MB"
+
+
 def _remedy(error: OSError, path: Path) -> str:
     """What to do about it; where there is a file already, that it is untouched."""
     kept = "; the file that is there is as it was" if path.is_file() else ""

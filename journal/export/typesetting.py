@@ -9,7 +9,7 @@ from __future__ import annotations
 import functools
 from collections.abc import Callable
 from importlib import resources
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 import msgspec
 import typst
@@ -17,23 +17,25 @@ import typst
 from journal.export import letters
 
 _ROUNDS = 4  # a letter is refused in the words first, then perhaps in the drawings, whose fonts are others
+_HEADINGS = "query(heading).map(it => (it.location().page(), it.level, it.body))"
 
 
 class Made(NamedTuple):
     """A PDF, and the letters that no font of this machine has: they stand as their code, "[U+1F9F5]".
 
-    `letters.told(missing)` says so in words.
+    `letters.told(missing)` says so in words; `words` is what the template was given, so that it can be set once more.
     """
 
     data: bytes
     missing: tuple[str, ...]
+    words: str = ""
 
 
 def pdf(template: str, said: Callable[[frozenset[str]], Any]) -> Made:
     """Set the template of that name. `said` gives what it asks for, with the code of each missing letter in its place;
     the template has it as JSON, under its own name.
     """
-    source = resources.files("journal.export").joinpath("templates", f"{template}.typ").read_bytes()
+    source = _source(template)
     missing: frozenset[str] = frozenset()
     for _ in range(_ROUNDS):
         words = msgspec.json.encode(said(missing)).decode()
@@ -48,8 +50,31 @@ def pdf(template: str, said: Callable[[frozenset[str]], Any]) -> Made:
             missing |= refused
         else:
             assert isinstance(made, bytes)
-            return Made(made, tuple(sorted(missing)))
+            return Made(made, tuple(sorted(missing)), words)
     raise AssertionError("typst refuses letters without end")
+
+
+def images(template: str, words: str, form: Literal["png", "svg"], dots_per_inch: int = 72) -> list[bytes]:
+    """The pages of what was made, each as a picture."""
+    made = typst.compile(
+        _source(template), font_paths=_fonts(), sys_inputs={template: words}, format=form, ppi=dots_per_inch
+    )
+    return made if isinstance(made, list) else [made]
+
+
+def headings(template: str, words: str) -> list[tuple[int, int, str]]:
+    """The headings of what was made, in their order: the page, the level, and what it says."""
+    told = typst.eval(_source(template), _HEADINGS, font_paths=_fonts(), sys_inputs={template: words})
+    return [(page, level, _text(body)) for page, level, body in msgspec.json.decode(told)]
+
+
+def _text(body: dict[str, Any]) -> str:
+    """The text of content, as typst describes it."""
+    return body.get("text", "") or "".join(_text(child) for child in body.get("children", ()))
+
+
+def _source(template: str) -> bytes:
+    return resources.files("journal.export").joinpath("templates", f"{template}.typ").read_bytes()
 
 
 @functools.cache

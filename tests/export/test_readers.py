@@ -16,9 +16,9 @@ import pytest
 import journal
 from journal import Journal
 from journal.commands import retrospective
-from journal.commands.retrospective import Form
 from journal.export.audience import Audience, seen_by
 from journal.export.contents import contents
+from journal.export.retrospective import Form
 from tests.export.leaking import Secret, found, leaks
 from tests.export.planted import READERS, TODAY, YEAR, planted
 
