@@ -62,6 +62,7 @@ def test_the_wheel_holds_what_an_installed_copy_needs_and_no_more(wheel: Path) -
     notebooks = {f"duskbook_notebooks/{path.name}" for path in PROJECT.glob("notebooks/*.py")}
     assert {f"duskbook_notebooks/{page}.py" for page in ("week", "month", "year")} <= notebooks <= names
     assert {"journal/py.typed", "journal/pages/style.css", "journal/__init__.py", "journal/cli.py"} <= names
+    assert "journal/export/templates/book.typ" in names
     # Not only modules: each file beside them that git keeps, style sheets and templates alike.
     beside = {path.relative_to(PROJECT).as_posix() for path in PROJECT.glob("journal/**/*.*") if path.suffix != ".pyc"}
     assert beside <= names
