@@ -84,11 +84,16 @@ def fonts(data: bytes) -> dict[str, bool]:
 
 
 def ink(document: Document, paper: str, ppi: int = 24) -> list[NDArray[np.uint8]]:
-    """Each page as typst paints it: how dark each pixel is, 0 to 255."""
-    source = resources.files("journal.export").joinpath("templates", "book.typ").read_bytes()
-    words = msgspec.json.encode(setting.data(document, paper, frozenset())).decode()
-    painted = typst.compile(source, sys_inputs={"book": words}, format="png", ppi=ppi)
-    return [255 - _grey(one) for one in ([painted] if isinstance(painted, bytes) else painted or [])]
+    """Each page of a book as typst paints it: how dark each pixel is, 0 to 255."""
+    return painted("book", setting.data(document, paper, frozenset()), ppi)
+
+
+def painted(template: str, said: Any, ppi: int = 24) -> list[NDArray[np.uint8]]:
+    """Each page of what a template makes of its words, as typst paints it: how dark each pixel is, 0 to 255."""
+    source = resources.files("journal.export").joinpath("templates", f"{template}.typ").read_bytes()
+    words = msgspec.json.encode(said).decode()
+    made = typst.compile(source, sys_inputs={template: words}, format="png", ppi=ppi)
+    return [255 - _grey(one) for one in ([made] if isinstance(made, bytes) else made or [])]
 
 
 def _grey(png: bytes) -> NDArray[np.uint8]:
