@@ -1,49 +1,26 @@
-"""The printed book: what a reader, a screen reader and a printer find in it. PDF/UA is ISO 14289-1, PDF ISO 32000-1."""
+"""The printed book of the example year: what a reader, a screen reader and a printer find in it.
+
+PDF/UA is ISO 14289-1, PDF ISO 32000-1.
+"""
 
 from __future__ import annotations
 
 import datetime as dt
-import itertools
 from typing import Any
 
 import msgspec
-import numpy as np
-import polars as pl
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
-from numpy.typing import NDArray
 
 import journal
-from journal.charts import year_pixels
-from journal.charts.figure import Figure, _finished
-from journal.charts.sheet import Sheet
-from journal.entry import Entry
-from journal.export import book, letters
+from journal.export import book
 from journal.export.contents import contents
-from journal.export.document import (
-    Answer,
-    Block,
-    Chapter,
-    Document,
-    Facts,
-    Grid,
-    Line,
-    Lines,
-    Picture,
-    Reflection,
-    Sentences,
-    Words,
-)
-from tests.export import books
+from journal.export.document import Document, Lines, Picture
 from tests.export.printed import Leaf, Said, fonts, ink, leaves, read, tagged
+from tests.export.small_documents import outside, together
 
-# One process makes the books of the example year; they take two seconds, nearly all of it for their drawings.
+# One process makes the books; they take two seconds, nearly all of it for their drawings.
 pytestmark = pytest.mark.xdist_group("book")
 
-NOWHERE = "\U0010fffd"
-"""A letter for private use that no font has."""
-SLOVENE = "Črta, žlica, ščurek"
 SPREAD = "Mood through 2025; most often 3 even, on 141 days"
 PAPERS: tuple[book.Paper, ...] = ("a5", "a4")
 MM = 72 / 25.4
@@ -74,37 +51,9 @@ def pages(both: dict[str, bytes]) -> dict[str, list[Leaf]]:
     return {paper: leaves(data) for paper, data in both.items()}
 
 
-def of(*blocks: Block, title: str = "Spine and thread", chapter: str = "March 2025") -> Document:
-    chapters = (Chapter(key="2025-03", title=chapter, blocks=blocks),)
-    return Document(title=title, subtitle="2025", year=2025, chapters=chapters)
-
-
-def memories(*said: str) -> Lines:
-    lines = tuple(Line(date=dt.date(2025, 3, 1 + nth % 28), text=text) for nth, text in enumerate(said))
-    return Lines(title="To remember", kind="memory", lines=lines)
-
-
-def picture(word: str) -> Figure:
-    sheet = Sheet(340)
-    sheet.texts([{"x": 10, "y": 20, "text": word}])
-    drawn = sheet.drawing(40)
-    return Figure(
-        key="word", title=word, subtitle="", alt=f"The word {word}.", wide=drawn, narrow=drawn, table=pl.DataFrame()
-    )
-
-
-def texts(data: bytes) -> list[str]:
-    return [leaf.text for leaf in leaves(data)]
-
-
 def body(leaf: Leaf) -> list[Said]:
     """What stands on a page beside its running head and its number."""
     return [piece for piece in leaf.said if FOOT < piece.y < leaf.height - HEAD]
-
-
-def together(text: str) -> str:
-    """The letters alone: where a line ends is the page's affair."""
-    return "".join(text.split())
 
 
 def test_the_year_is_a_book_of_some_pages(pages: dict[str, list[Leaf]]) -> None:
@@ -195,143 +144,9 @@ def test_the_file_tells_nothing_but_its_title(a5: bytes) -> None:
     assert b"creator>" not in metadata.get_data()
 
 
-def test_the_same_document_makes_the_same_bytes() -> None:
-    days = pl.DataFrame({"date": [dt.date(2025, 1, 1)], "logged": [True], "mood": [3.0]})
-    drawn = year_pixels.draw(days, 2025, today=dt.date(2025, 1, 1))
-    document = of(Picture(figure=drawn, spread=True), Picture(figure=drawn), memories("One."))
-    first = book.pdf(document)
-    _finished.cache_clear()
-    assert book.pdf(document) == first
-    assert book.pdf(document, paper="a4") != first
-
-
-def test_what_looks_like_markup_is_text() -> None:
-    said = [
-        '#import "x"',
-        "#panic()",
-        "$x^2$",
-        "*bold* _it_ `raw`",
-        "</svg><script>",
-        "a\\b\\n\\u{41}",
-        "<label> @ref",
-        "= heading",
-        "// /* x */",
-        "\"a\" 'b' -- ---",
-        "[x] #[y]",
-        "~",
-        "&amp; %s {0}",
-        "http://example.org/x",
-    ]
-    document = of(memories(*said), Facts(title="$t$", facts=(("#a", "*b*"),)), Picture(figure=picture("#x $y$ <b>")))
-    whole = "\n".join(texts(book.pdf(document)))
-    assert [text for text in (*said, "$t$", "#a *b*", "#x $y$ <b>") if text not in whole] == []
-
-
-def test_letters_of_many_scripts_stay() -> None:
-    said = f"{SLOVENE}, Ελληνικά γράμματα, Привет мир, e\u0301."
-    made = book.make(of(memories(said)))
-    assert made.missing == ()
-    assert said.replace("e\u0301", "é") in "".join(texts(made.data)).replace("e\u0301", "é")
-    assert "no font" not in "".join(texts(made.data))
-
-
-def test_a_letter_without_a_font_stands_as_its_code_and_is_told_once() -> None:
-    document = of(memories(f"Sewn {NOWHERE}."), Picture(figure=picture(f"Thread {NOWHERE}")), title=f"Spine {NOWHERE}")
-    made = book.make(document)
-    assert made.missing == (NOWHERE,)
-    pages = texts(made.data)
-    assert together("Spine [U+10FFFD]") in together(pages[0])
-    last = "\n".join(pages[2:])
-    assert "Sewn [U+10FFFD]." in last
-    assert last.count("Thread [U+10FFFD]") == 2  # the title of the drawing, and the word in it
-    assert together(last).count(together(letters.told(made.missing))) == 1
-    alts = [str(p["/Alt"]) for p in tagged(read(made.data).trailer["/Root"]["/StructTreeRoot"]) if p["/S"] == "/Figure"]  # type: ignore[index]
-    assert alts == ["The word Thread [U+10FFFD]."]
-
-
-@given(st.text(st.sampled_from("ab -\u0301中\u200d"), max_size=60))
-def test_a_long_word_gets_places_to_break_and_loses_no_letter(text: str) -> None:
-    cut = letters.breakable(text)
-    assert cut.replace(letters.BREAK, "") == text
-    assert "\u0301" not in [part[:1] for part in cut.split(letters.BREAK)[1:]]
-    if "\u0301" not in text and "\u200d" not in text:
-        runs = itertools.chain.from_iterable(part.replace("中", " ").split() for part in cut.split(letters.BREAK))
-        assert max(map(len, runs), default=0) <= letters.LONGEST
-
-
-def outside(page: NDArray[np.uint8], ppi: int) -> int:
-    """The darkest that the outer 7 mm of a page are, on all four sides."""
-    edge = round(7 / 25.4 * ppi)
-    framed = page.copy()
-    framed[edge:-edge, edge:-edge] = 0
-    return int(framed.max())
-
-
-@pytest.mark.parametrize("paper", PAPERS)
-def test_nothing_runs_over_the_edge(paper: book.Paper) -> None:
-    long = "W" * 120
-    document = of(
-        memories("x" * 2000, "a word of many " * 140, "https://example.org/" + "abc/" * 80, *["A line of a day."] * 40),
-        Facts(title=long, facts=((long, long), ("a", long))),
-        Grid(title="A table", header=("Habit", "Longest", "n"), rows=((long, long, "12"),) * 8, numeric=(2,)),
-        Grid(
-            title="A table of numbers",
-            header=("Habit", *"abcdef"),
-            rows=((long, *["1,234 of 5,678"] * 6),),
-            numeric=tuple(range(1, 7)),
-        ),
-        Sentences(title=long, sentences=((long, long),)),
-        Reflection(title=long, answers=(Answer(prompt=long, text=long),)),
-        Words(title=long, paragraphs=(long,), care=True),
-        Picture(figure=msgspec.structs.replace(picture("Short"), title=long, subtitle=long)),
-        title=long,
-    )
-    for number, page in enumerate(ink(document, paper), start=1):
-        assert outside(page, ppi=24) < 8, number
-        assert page.max() > 40, number
-
-
 @pytest.mark.parametrize("paper", PAPERS)
 def test_no_chapter_of_the_year_runs_over_the_edge(paper: book.Paper, year: Document) -> None:
     # Of the months the one with the most habits; all others are like it, and painting them takes seconds.
     kinds = tuple(chapter for chapter in year.chapters if chapter.key[:4] != "2025" or chapter.key == "2025-08")
     for number, page in enumerate(ink(msgspec.structs.replace(year, chapters=kinds), paper, ppi=12), start=1):
         assert outside(page, ppi=12) < 8, number
-
-
-@pytest.mark.parametrize(
-    ("days", "pages"),
-    [
-        ([], 3),
-        ([dt.date(2025, 5, 1)], 6),
-        ([dt.date(2024, 2, 28) + dt.timedelta(days=n) for n in range(3)], 7),
-        ([dt.date(2025, 11, 20) + dt.timedelta(days=n) for n in range(60)], 10),
-    ],
-    ids=["empty", "one day", "leap year", "half outside"],
-)
-def test_years_of_few_pages(days: list[dt.date], pages: int) -> None:
-    entries = {day: Entry(mood=3 + day.day % 2, memory=f"Memory of {day}") for day in days}
-    document = contents(books.book(entries), min(days, default=dt.date(2025, 1, 1)).year)
-    made = texts(book.pdf(document))
-    assert len(made) >= 3
-    assert abs(len(made) - pages) <= 4
-    assert all(page.strip() for page in made)
-    whole = "\n".join(made)
-    assert all(f"Memory of {day}" in whole for day in days if day.year == document.year)
-
-
-def test_a_day_has_its_leaf_on_the_cover() -> None:
-    days = [dt.date(2024, 2, 29), dt.date(2024, 12, 31)]
-    frame = pl.DataFrame({"date": days, "logged": True, "mood": [2.0, 4.0]})
-    drawn = year_pixels.draw(frame, 2024, today=days[-1])
-    document = Document(
-        title="T",
-        subtitle="",
-        year=2024,
-        chapters=(Chapter(key="year", title="The year", blocks=(Picture(figure=drawn, spread=True),)),),
-    )
-    cover = ink(document, "a5", ppi=72)[0]
-    strip = cover[:, 290:360].max(axis=1) > 40
-    rows = np.flatnonzero(strip)
-    assert len(rows) <= 6
-    assert rows[-1] - rows[0] > 380  # from the end of February to the end of the year, of about 493 points

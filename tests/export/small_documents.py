@@ -1,0 +1,51 @@
+"""Documents of a few blocks, and how to look at what becomes of them."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from journal.charts.figure import Figure
+from journal.charts.sheet import Sheet
+from journal.export.document import Block, Chapter, Document, Line, Lines
+from tests.export.printed import leaves
+
+
+def of(*blocks: Block, title: str = "Spine and thread", chapter: str = "March 2025") -> Document:
+    chapters = (Chapter(key="2025-03", title=chapter, blocks=blocks),)
+    return Document(title=title, subtitle="2025", year=2025, chapters=chapters)
+
+
+def memories(*said: str) -> Lines:
+    lines = tuple(Line(date=dt.date(2025, 3, 1 + nth % 28), text=text) for nth, text in enumerate(said))
+    return Lines(title="To remember", kind="memory", lines=lines)
+
+
+def picture(word: str) -> Figure:
+    sheet = Sheet(340)
+    sheet.texts([{"x": 10, "y": 20, "text": word}])
+    drawn = sheet.drawing(40)
+    return Figure(
+        key="word", title=word, subtitle="", alt=f"The word {word}.", wide=drawn, narrow=drawn, table=pl.DataFrame()
+    )
+
+
+def texts(data: bytes) -> list[str]:
+    """The words of each page, without places to break."""
+    return [leaf.text for leaf in leaves(data)]
+
+
+def together(text: str) -> str:
+    """The letters alone: where a line ends is the page's affair."""
+    return "".join(text.split())
+
+
+def outside(page: NDArray[np.uint8], ppi: int) -> int:
+    """The darkest that the outer 7 mm of a page are, on all four sides."""
+    edge = round(7 / 25.4 * ppi)
+    framed = page.copy()
+    framed[edge:-edge, edge:-edge] = 0
+    return int(framed.max())
