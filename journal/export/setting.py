@@ -141,6 +141,7 @@ class _Setting:
                 told["widths"] = _widths([header, *rows], block.numeric)
             case Sentences():
                 told["sentences"] = [self.texts(pair) for pair in block.sentences]
+                told["note"] = self.text(block.note)
             case Words():
                 told |= {"paragraphs": self.texts(block.paragraphs), "care": block.care}
         return told | {"title": self.text(block.title)}

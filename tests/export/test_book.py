@@ -14,7 +14,7 @@ import pytest
 import journal
 from journal.export import book
 from journal.export.contents import contents
-from journal.export.document import Document, Lines, Picture
+from journal.export.document import Document, Lines, Picture, Sentences
 from tests.export.printed import Leaf, Said, fonts, ink, leaves, read, tagged
 from tests.export.small_documents import outside, together
 
@@ -84,6 +84,9 @@ def test_words_can_be_read_out_of_it(year: Document, pages: dict[str, list[Leaf]
     lines = [block for chapter in year.chapters for block in chapter.blocks if isinstance(block, Lines)]
     said = [line.text for block in lines for line in block.lines]
     assert len(said) > 900
+    found = [block for chapter in year.chapters for block in chapter.blocks if isinstance(block, Sentences)]
+    assert any(block.note for block in found)
+    said += [text for block in found for text in (block.note, *(sentence for sentence, _ in block.sentences))]
     for paper in PAPERS:
         # A line may run on to another page, so heads and numbers are left out.
         whole = together("".join(piece.text for leaf in pages[paper] for piece in body(leaf)))
