@@ -11,6 +11,7 @@ with app.setup:
     import polars as pl
 
     from journal.charts import rates_by_month
+    from journal.export.offering import YearBook
     from journal.measures import completion, coverage, lines, states, streaks
     from journal.pages import cards, closing, controls, review, searched
 
@@ -27,7 +28,8 @@ def _():
     page.watch(set_edits)
     get_closed, set_closed = mo.state(closing.NOTHING, allow_self_loops=True)  # the button's own cell shows it
     get_shown, set_shown = mo.state("mood")
-    return get_closed, get_edits, get_shown, get_year, page, set_closed, set_shown, set_year
+    bound = YearBook(page.read(), page.first_shown())
+    return bound, get_closed, get_edits, get_shown, get_year, page, set_closed, set_shown, set_year
 
 
 @app.cell
@@ -44,8 +46,9 @@ def _(page, set_year):
 
 
 @app.cell
-def _(book, get_year, page):
+def _(book, bound, get_year, page):
     year = get_year()
+    bound.follow(book, year)
     tables, settings, today = book.tables, book.settings, book.today
     within = pl.col("date").is_between(year.first, year.last)
     lived = page.lived(book, year)
@@ -130,6 +133,12 @@ def _():
 @app.cell
 def _(tables, wanted):
     controls.show(searched.found(tables.lines, wanted.value))
+    return
+
+
+@app.cell
+def _(bound):
+    bound
     return
 
 

@@ -75,11 +75,12 @@ export function tell(place, message) {
 }
 
 // One of some choices, each a native radio button, so that the arrow keys and the names come with it. A chosen one
-// that is clicked once more, or Backspace, takes the choice back.
-export function choice({ name, label, options, chosen, choose, kind = "", describedby = null }) {
+// that is clicked once more, or Backspace, takes the choice back, but not where one of them `must` be.
+export function choice({ name, label, options, chosen, choose, kind = "", describedby = null, must = false }) {
   const group = fresh("choice");
   let now = chosen;
   const set = (value) => {
+    if (must && value === null) return;
     now = value;
     for (const radio of box.querySelectorAll("input")) radio.checked = options[Number(radio.value)].value === value;
     choose(value);

@@ -1,0 +1,115 @@
+// The pages of a book as small pictures, side by side as they will face each other, and one of them large.
+
+import { button, make } from "./make.js";
+
+// `large` asks for a page by its number and resolves with { picture }, the address that holds it, or { failed }.
+export function leaves(large) {
+  const strip = make("ol", { class: "leaves" });
+  const back = button("← Earlier pages", () => leaf(-1));
+  const on = button("Later pages →", () => leaf(1));
+  const hint = make("p", { class: "hint", text: "Press a page to see it large; the arrow keys go from one to the next. The reading page has the same in text." });
+  const element = make("section", { class: "looked-at", "aria-label": "The pages of the book", hidden: true }, make("div", { class: "presses" }, back, on), strip, hint);
+  const view = viewer((number) => current(number, true));
+  element.append(view.element);
+  let pages = [];
+  let seen = new Map(); // the large pictures by number
+
+  const buttons = () => [...strip.querySelectorAll("button")];
+  const leaf = (way) => strip.scrollBy({ left: way * strip.clientWidth * 0.9 });
+
+  // The one page that the Tab key comes to.
+  const current = (number, into = false) => {
+    buttons().forEach((one, at) => { one.tabIndex = at + 1 === number ? 0 : -1; });
+    const one = buttons()[number - 1];
+    if (into) one?.scrollIntoView({ block: "nearest", inline: "center" });
+    return one;
+  };
+
+  const open = async (number) => {
+    const page = pages[number - 1];
+    view.show(number, pages.length, page.said, seen.get(number) || page.picture);
+    if (seen.has(number)) return;
+    const of = pages;
+    const answer = await large(number);
+    if (of !== pages || !answer.picture) return;
+    seen.set(number, answer.picture);
+    view.sharpen(number, answer.picture);
+  };
+  view.open = open;
+
+  strip.addEventListener("keydown", (event) => {
+    const at = buttons().indexOf(event.target.closest("button")) + 1;
+    const to = { ArrowRight: at + 1, ArrowLeft: at - 1, Home: 1, End: pages.length }[event.key];
+    if (!at || !to || to < 1 || to > pages.length) return;
+    event.preventDefault();
+    current(to, true).focus({ preventScroll: true });
+  });
+
+  return {
+    element,
+    show(next, title) {
+      pages = next;
+      seen = new Map();
+      element.hidden = false;
+      element.setAttribute("aria-label", `The pages of the book: ${title}`);
+      // The first page is a right one, as in any book; then a left one and a right one face each other.
+      const pairs = pages.reduce((all, page, at) => (at % 2 ? [...all, [at + 1]] : [...all.slice(0, -1), [...(all.at(-1) || []), at + 1]]), []);
+      strip.replaceChildren(...pairs.map((pair) => make("li", {}, pair.map((number) => {
+        const page = pages[number - 1];
+        const picture = make("img", { src: page.picture, alt: `Page ${number}, ${page.said}`, decoding: "async" });
+        return make("button", { type: "button", class: "leaf", onclick: () => { current(number); open(number); } }, picture, make("span", { "aria-hidden": "true", text: String(number) }));
+      }))));
+      strip.scrollTo({ left: 0 });
+      current(1);
+    },
+    close() {
+      view.close();
+      element.hidden = true;
+      strip.replaceChildren();
+      pages = [];
+      seen = new Map();
+    },
+  };
+}
+
+// One page large, over everything else, until Escape or its button.
+function viewer(left) {
+  const where = make("p", { class: "where", role: "status" });
+  const picture = make("img", { alt: "" });
+  const frame = make("div", { class: "frame", tabindex: "0", role: "group", "aria-label": "The page" }, picture);
+  const back = button("← Earlier page", () => turn(-1));
+  const on = button("Later page →", () => turn(1));
+  const away = button("Close", () => element.close());
+  const element = make("dialog", { class: "large", "aria-label": "A page of the book" }, make("div", { class: "presses" }, back, on, away, where), frame);
+  const view = { element, open: () => {}, show, sharpen, close: () => element.close() };
+  let at = 0;
+  let of = 0;
+
+  const turn = (way) => {
+    if (at + way >= 1 && at + way <= of) view.open(at + way);
+  };
+  element.addEventListener("keydown", (event) => {
+    const way = { ArrowRight: 1, ArrowLeft: -1, PageDown: 1, PageUp: -1 }[event.key];
+    if (!way) return;
+    event.preventDefault();
+    turn(way);
+  });
+  element.addEventListener("close", () => left(at)?.focus({ preventScroll: true }));
+
+  function show(number, pages, said, small) {
+    [at, of] = [number, pages];
+    where.textContent = `Page ${number} of ${pages}: ${said}`;
+    picture.alt = `Page ${number}, ${said}`;
+    picture.src = small;
+    back.setAttribute("aria-disabled", String(number === 1));
+    on.setAttribute("aria-disabled", String(number === pages));
+    frame.scrollTo({ top: 0 });
+    if (!element.open) element.showModal();
+  }
+
+  function sharpen(number, sharp) {
+    if (number === at && element.open) picture.src = sharp;
+  }
+
+  return view;
+}
