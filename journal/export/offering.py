@@ -25,7 +25,7 @@ READERS: Mapping[Audience, tuple[str, str]] = {
     "me": ("for me", "Nothing is left out."),
     "friend": (
         "for a friend",
-        "Without gratitude, notes, answers, appointments, places, weather, titles of tasks, and memories you did not mark.",
+        "Without gratitude, notes, answers, appointments, places, weather, task titles, and memories you did not mark.",
     ),
     "anyone": (
         "for anyone",
