@@ -57,7 +57,7 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
 
     title: str
     date: str
-    sun: str
+    sun: tuple[str, ...]
     weather: str
     hours_from: str
     strip: Strip
@@ -132,16 +132,16 @@ def steps(scale: Scale) -> tuple[str, ...]:
     return tuple(scale.word(value) or number(value) for value in values)
 
 
-def _sun(book: Journal, date: dt.date) -> str:
-    """Sunrise, sunset and the length of the day where it will be spent; empty for a journal without a place."""
+def _sun(book: Journal, date: dt.date) -> tuple[str, ...]:
+    """Sunrise and sunset, then the length of the day, where it will be spent; nothing for a journal without a place."""
     rows = sun.for_journal(book.tables.days, book.settings, date, date)
     if not rows.height:
-        return ""
+        return ()
     row = rows.row(0, named=True)
-    pieces = list(sun.words(row, book.settings.clock))
-    if row["state"] == "normal":
-        pieces.insert(2, f"{minutes(row['day_minutes'])} of daylight")
-    return " · ".join(pieces)
+    pieces = sun.words(row, book.settings.clock)
+    if row["state"] != "normal":
+        return (" · ".join(pieces),)
+    return " · ".join(pieces[:2]), " · ".join([f"{minutes(row['day_minutes'])} of daylight", *pieces[2:]])
 
 
 def _weather(weather: Weather, settings: Settings) -> str:

@@ -16,6 +16,8 @@ from journal.periods import Period, between, containing
 from journal.settings import Challenge, Settings
 from journal.wording import WEEKDAY_NAMES, listed
 
+_DAY = dt.timedelta(days=1)
+
 MOST = 20
 """Columns of one sheet: so narrow that a mark of 3.4 mm still has air beside it. More make further sheets."""
 
@@ -92,12 +94,15 @@ def of(book: Journal, month: Period) -> list[MonthSheet]:
 
 
 def _habits(book: Journal, month: Period) -> Iterator[Column]:
-    marks = coming.marks(book, month.first, month.last)
-    for (key,), rows in marks.group_by("habit", maintain_order=True):
+    beside = coming.marks(book, month.first - _DAY, month.last + _DAY)
+    for (key,), rows in beside.group_by("habit", maintain_order=True):
         days = {row["date"]: row for row in rows.iter_rows(named=True)}
-        habit = closing.in_force(book.settings, str(key), max(days))
+        inside = [row for date, row in days.items() if date in month]
+        if not inside:
+            continue
+        habit = closing.in_force(book.settings, str(key), inside[-1]["date"])
         assert habit is not None  # it is in force on every day that it has a row for
-        said = dict.fromkeys(coming.asked(row, habit.unit) for row in days.values())
+        said = dict.fromkeys(coming.asked(row, habit.unit) for row in inside)
         yield Column(
             name=habit.name,
             said=", then ".join(filter(None, said)),
@@ -115,17 +120,21 @@ def _mark(row: dict[str, Any] | None) -> str:
 
 
 def _brackets(days: dict[dt.date, dict[str, Any]], month: Period, settings: Settings) -> Iterator[Bracket]:
-    """A bracket for each week or month of a quota, over those of its days on which it is in force."""
+    """A bracket for each week or month of a quota, over those of its days on which it is in force.
+
+    `days` are those of the month and the one on either side, which tell whether a week begins before it or goes on.
+    """
     for kind in ("week", "month"):
         for period in between(month.first, month.last, kind, settings.week_starts):
-            here = [date for date in period.dates if date in days and days[date]["per"] == kind]
+            held = [date for date in period.dates if date in days and days[date]["per"] == kind]
+            here = [date for date in held if date in month]
             if here:
                 yield Bracket(
                     start=(here[0] - month.first).days,
                     end=(here[-1] - month.first).days,
                     times=days[here[0]]["times"],
-                    from_before=here[0] == month.first and period.first < month.first,
-                    into_next=here[-1] == month.last and period.last > month.last,
+                    from_before=held[0] < month.first,
+                    into_next=held[-1] > month.last,
                 )
 
 
@@ -174,6 +183,6 @@ def _asked(column: Column) -> str:
 
 
 def _numbers(days: Sequence[str], kind: str) -> str:
-    """The days of a kind: "every day", or "the 1st"-like plain numbers."""
+    """The days of a kind, in words."""
     found = [nth + 1 for nth, mark in enumerate(days) if mark == kind]
     return "" if not found else "every day" if len(found) == len(days) else listed(map(str, found))

@@ -61,10 +61,10 @@ def chosen(book: Journal, day: dt.date, kind: Kind, paper: Paper) -> list[Sheet]
 
 def make(sheets: Sequence[Sheet], paper: Paper = "a5") -> Made:
     """Set some sheets, in their order."""
-    return typesetting.pdf("sheets", lambda missing: _data(sheets, paper, missing))
+    return typesetting.pdf("sheets", lambda missing: data(sheets, paper, missing))
 
 
-def _data(sheets: Sequence[Sheet], paper: Paper, missing: frozenset[str]) -> dict[str, Any]:
+def data(sheets: Sequence[Sheet], paper: Paper, missing: frozenset[str]) -> dict[str, Any]:
     """Everything the template asks for: each word as it will stand."""
     title = ", ".join(_title(sheet) for sheet in sheets)
     return {
