@@ -1,6 +1,7 @@
 """`python -m tests.screenshots OUT [FOLDER]`: pictures of the pages, as a reader sees and prints them.
 
-`python -m tests.screenshots --readme` draws the top of each page anew for README.md, into example_year/pictures.
+`python -m tests.screenshots --readme` draws the top of each page, and two sheets of paper, anew for README.md, into
+example_year/pictures.
 
 Each page at 390 and 1280 pixels, light and dark, whole; and as PDF on A4 and A5. FOLDER is example_year unless
 another is given; its pages are shown as of the day after its year, at a week and a month of spring.
@@ -9,6 +10,7 @@ another is given; its pages are shown as of the day after its year, at a week an
 from __future__ import annotations
 
 import contextlib
+import datetime as dt
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
@@ -17,6 +19,8 @@ from typing import Literal
 
 from playwright.sync_api import Page, sync_playwright
 
+import journal
+from journal.export import sheets, typesetting
 from tests.browser.conftest import SERVE
 from tests.chromium import ARGUMENTS, chromium
 
@@ -83,6 +87,15 @@ def take_for_readme() -> None:
                 page = open_page(name, 1280, "light")
                 page.set_viewport_size({"width": 1280, "height": 1240})  # what sticks to the bottom stays there
                 page.screenshot(path=path)
+    (folder / "pictures" / "sheets.png").write_bytes(two_sheets(folder))
+
+
+def two_sheets(folder: Path) -> bytes:
+    """A day's and a month's sheet of paper beside each other."""
+    book = journal.open(folder, today=dt.date(2025, 3, 13), cache=False)
+    day, _, month, _ = sheets.chosen(book, book.today, "all", "a4")
+    (page,) = typesetting.images("sheets", sheets.make([day, month], "a4").words, "png", 96)
+    return page
 
 
 if __name__ == "__main__":
