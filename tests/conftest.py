@@ -5,8 +5,19 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import settings
 
 settings.register_profile("steady", derandomize=True, deadline=None, database=None, max_examples=200)
 settings.register_profile("long", derandomize=False, deadline=None, database=None, max_examples=20_000)
 settings.load_profile("steady")
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """What a module makes once for its tests is made once in all: they run on one worker, as one xdist group."""
+    for item in items:
+        if isinstance(item, pytest.Function) and not item.get_closest_marker("xdist_group"):
+            found = item._fixtureinfo.name2fixturedefs.values()
+            if any(fixture.scope == "module" for fixtures in found for fixture in fixtures):
+                item.add_marker(pytest.mark.xdist_group(item.nodeid.partition("::")[0]))
