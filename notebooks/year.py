@@ -28,7 +28,7 @@ def _():
     page.watch(set_edits)
     get_closed, set_closed = mo.state(closing.NOTHING, allow_self_loops=True)  # the button's own cell shows it
     get_shown, set_shown = mo.state("mood")
-    bound = YearBook(page.read(), page.first_shown())
+    bound = YearBook(page.at_first, page.first_shown())
     return bound, get_closed, get_edits, get_shown, get_year, page, set_closed, set_shown, set_year
 
 

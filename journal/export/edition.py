@@ -9,7 +9,7 @@ import io
 import zipfile
 from collections import OrderedDict
 from collections.abc import Callable, Hashable, Mapping
-from typing import Any, Literal, NamedTuple, TypeVar
+from typing import Annotated, Any, Literal, NamedTuple, TypeVar
 
 import msgspec
 
@@ -33,7 +33,7 @@ _Result = TypeVar("_Result")
 class Asked(msgspec.Struct, frozen=True, kw_only=True):
     """What is asked for: of which year, who may see it, which habits may be named, on which paper, as which file."""
 
-    year: int
+    year: Annotated[int, msgspec.Meta(ge=1, le=9998)]
     reader: Audience = "me"
     named: tuple[str, ...] = ()
     paper: Paper = "a5"

@@ -31,7 +31,7 @@ class Review:
         self.kind, self.query, self.now = kind, query, now
         self.folder = opening.folder(notebooks)
         self._before_reading = watching.seen(self.folder)
-        self._at_first = self.read()
+        self.at_first = self.read()
 
     def read(self) -> Journal:
         """The journal as its files are now."""
@@ -43,7 +43,7 @@ class Review:
 
     def first_shown(self) -> Period:
         """The period that the page opens at."""
-        return opening.first_shown(self.kind, self.query.to_dict(), self._at_first)
+        return opening.first_shown(self.kind, self.query.to_dict(), self.at_first)
 
     def watch(self, set_edits: Callable[[Callable[[int], int]], None]) -> None:
         """Count the edits of the journal's files, of any editor, in a state of the notebook."""
@@ -51,11 +51,11 @@ class Review:
 
     def again(self) -> Journal:
         """The journal as it is now; what has not changed comes from the cache."""
-        return opening.again(self.read, self._at_first)
+        return opening.again(self.read, self.at_first)
 
     def arrows(self, move: Callable[[Callable[[Period], Period]], None]) -> tuple[Any, Any]:
         """The buttons to an earlier and a later period."""
-        return controls.arrows(opening.choices(self.kind, self._at_first), move)
+        return controls.arrows(opening.choices(self.kind, self.at_first), move)
 
     def picker(self, book: Journal, chosen: Period, choose: Callable[[Period], None]) -> Any:
         """The list of periods, which stands at the chosen one."""

@@ -6,6 +6,7 @@ import { lineTo } from "./line.js";
 import { same } from "./state.js";
 
 const SILENT = "The journal does not answer. See that the command still runs, then ask again.";
+const CHANGED = "The journal was changed since; show the book again.";
 const KEPT = 60000; // ms in which a browser has taken over a file that it was given
 
 function render({ model, el }) {
@@ -14,7 +15,7 @@ function render({ model, el }) {
   let chosen = { reader: "me", named: [], paper: "a5" };
   let shown = null; // what was asked for of the book that is looked at
   const busy = new Set();
-  const reading = new Map(); // addresses of reading pages, by what was asked for
+  let reading = null; // the address of the reading page that can be opened
 
   const root = make("div", { class: "sheet yearbook" });
   const note = make("p", { class: "hint" });
@@ -55,24 +56,25 @@ function render({ model, el }) {
 
   const look = () => once(`show ${JSON.stringify(asked())}`, said, async (working) => {
     const of = asked();
+    const { number } = offer;
     const answer = await line.ask("show", of, working);
     if (!answer.pages) return answer.failed || SILENT;
     if (!same(of, asked())) return "";
+    if (number !== offer.number) return CHANGED;
     shown = of;
     book.show(answer.pages, `${offer.year}, ${nameOf(offer.readers, of.reader)}`);
     return [`${answer.pages.length} pages.`, answer.missing].filter(Boolean).join(" ");
   });
 
-  const file = (kind, place, working) => line.ask("file", { ...asked(), kind }, working).then((answer) => {
-    if (answer.failed || answer.silent) place(answer.failed || SILENT);
-    else if (answer.nothing) place(answer.nothing);
-    return answer.file && { ...answer, url: URL.createObjectURL(new Blob([answer.file], { type: answer.media })) };
-  });
+  const file = async (kind, working) => {
+    const answer = await line.ask("file", { ...asked(), kind }, working);
+    if (!answer.file) return { told: answer.failed || answer.nothing || SILENT };
+    return { ...answer, url: URL.createObjectURL(new Blob([answer.file], { type: answer.media })) };
+  };
 
   const save = (one, place) => once(`${one.kind} ${JSON.stringify(asked())}`, place, async (working) => {
-    let told = "";
-    const made = await file(one.kind, (text) => { told = text; }, working);
-    if (!made) return told;
+    const made = await file(one.kind, working);
+    if (made.told) return made.told;
     make("a", { href: made.url, download: made.name }).click();
     setTimeout(() => URL.revokeObjectURL(made.url), KEPT);
     return [`Saved as ${made.name}, ${made.size}, where your browser puts downloads.`, made.missing].filter(Boolean).join(" ");
@@ -80,11 +82,11 @@ function render({ model, el }) {
 
   // The reading page opens by a link, since a browser lets no page open a window long after a press.
   const read = (one, place, after) => once(`read ${JSON.stringify(asked())}`, place, async (working) => {
-    let told = "";
-    const made = await file(one.kind, (text) => { told = text; }, working);
-    if (!made) return told;
+    const of = asked();
+    const made = await file(one.kind, working);
+    if (made.told || !same(of, asked())) return made.told || "";
     letGo();
-    reading.set("one", made.url);
+    reading = made.url;
     const link = make("a", { href: made.url, target: "_blank", rel: "noopener", text: "Open the reading page in a tab of its own" });
     after.replaceChildren(link);
     link.focus();
@@ -92,8 +94,8 @@ function render({ model, el }) {
   });
 
   const letGo = () => {
-    reading.forEach((url) => URL.revokeObjectURL(url));
-    reading.clear();
+    if (reading) URL.revokeObjectURL(reading);
+    reading = null;
   };
 
   const row = (one) => {
@@ -154,13 +156,18 @@ function render({ model, el }) {
   // Another year, or the files were changed: what is looked at is no longer theirs.
   line.listen(({ offer: next }) => {
     if (!next) return;
-    const was = shown && offer.year === next.year;
+    const told = shown && offer.year === next.year ? CHANGED : "";
+    const inside = book.element.contains(root.getRootNode().activeElement);
+    const differs = !same({ ...offer, number: 0 }, { ...next, number: 0 });
     offer = next;
     shown = null;
     book.close();
-    begin();
-    draw();
-    said.textContent = was ? "The journal was changed since; show the book again." : "";
+    if (inside) show.focus();
+    if (differs) {
+      begin();
+      draw();
+    }
+    if (!busy.size) said.textContent = told;
   });
 
   question(reader, "Who may see it", "reader", offer.readers);
