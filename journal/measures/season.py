@@ -21,8 +21,8 @@ Days = npt.NDArray[np.bool_]
 DAY_LENGTH = "day length"
 """The driver's name."""
 YEARS = 3
-"""Years needed. One finds half a standard deviation in every fifth journal, two in four of five, three in all; a month
-behind the light, one in 25, one in 4 and three in 4: tests/benchmarks/links.md."""
+"""Years needed. One finds half a standard deviation in 22 of 100 journals, two in 82, three in all; where mood is a
+month behind the light, in 4, 20 and 71: tests/benchmarks/links.md."""
 _RATED = 0.5
 """Share of a calendar year's days that must have a mood: with fewer, whole seasons may be missing."""
 
