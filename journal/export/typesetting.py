@@ -73,8 +73,17 @@ def _text(body: dict[str, Any]) -> str:
     return body.get("text", "") or "".join(_text(child) for child in body.get("children", ()))
 
 
-def _source(template: str) -> bytes:
-    return resources.files("journal.export").joinpath("templates", f"{template}.typ").read_bytes()
+def _source(template: str) -> Any:
+    """The template, and the files it may import: those whose names begin with its own and "-".
+
+    A dictionary of files, with main.typ among them: typst takes one, though its types (0.15.2) do not say so.
+    """
+    files = [file for file in resources.files("journal.export").joinpath("templates").iterdir() if file.is_file()]
+    return {
+        "main.typ" if file.name == f"{template}.typ" else file.name: file.read_bytes()
+        for file in files
+        if file.name == f"{template}.typ" or file.name.startswith(f"{template}-")
+    }
 
 
 @functools.cache

@@ -5,16 +5,14 @@ from __future__ import annotations
 import io
 import zlib
 from collections.abc import Iterator
-from importlib import resources
 from typing import Any, NamedTuple
 
 import msgspec
 import numpy as np
 import pypdf
-import typst
 from numpy.typing import NDArray
 
-from journal.export import setting
+from journal.export import setting, typesetting
 from journal.export.document import Document
 
 
@@ -90,10 +88,8 @@ def ink(document: Document, paper: str, ppi: int = 24) -> list[NDArray[np.uint8]
 
 def painted(template: str, said: Any, ppi: int = 24) -> list[NDArray[np.uint8]]:
     """Each page of what a template makes of its words, as typst paints it: how dark each pixel is, 0 to 255."""
-    source = resources.files("journal.export").joinpath("templates", f"{template}.typ").read_bytes()
     words = msgspec.json.encode(said).decode()
-    made = typst.compile(source, sys_inputs={template: words}, format="png", ppi=ppi)
-    return [255 - _grey(one) for one in ([made] if isinstance(made, bytes) else made or [])]
+    return [255 - _grey(page) for page in typesetting.images(template, words, "png", ppi)]
 
 
 def _grey(png: bytes) -> NDArray[np.uint8]:
