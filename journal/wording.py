@@ -60,6 +60,24 @@ def ordinal(number: int) -> str:
     return f"{number}{'th' if teens else {1: 'st', 2: 'nd', 3: 'rd'}.get(abs(number) % 10, 'th')}"
 
 
+def in_a_row(count: int, unit: str = "occasion") -> str:
+    """A streak as its last day's place in it, in its own unit: "occasion", "week" or "month".
+
+    >>> in_a_row(13), in_a_row(1), in_a_row(4, "week")
+    ('13th in a row', '1st in a row', '4th week in a row')
+    """
+    return f"{ordinal(count)}{'' if unit == 'occasion' else f' {unit}'} in a row"
+
+
+def long_run(count: int, unit: str = "occasion") -> str:
+    """A streak by its length.
+
+    >>> long_run(13), long_run(1, "week"), long_run(3, "week")
+    ('13 in a row', '1 week in a row', '3 weeks in a row')
+    """
+    return f"{number(count) if unit == 'occasion' else plural(count, unit)} in a row"
+
+
 def listed(items: Iterable[str], last: str = "and") -> str:
     """Some words as one enumeration.
 

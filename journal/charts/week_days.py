@@ -73,7 +73,7 @@ def _count(days: list[Row], rate: Row | None) -> str:
     times, per = days[0].get("times"), days[0].get("per")
     done = sum(day["state"] == "done" for day in days)
     if per == "week":
-        return f"{done} of {times}"
+        return f"{done} of {times}" if done <= times else f"{done}, {times} due"
     if per == "month":
         return f"{done}" if done else ""
     if rate is None:

@@ -19,7 +19,7 @@ from journal.folder import reading, writing
 from journal.folder.merging import REMOVE
 from journal.folder.writing import Conflict
 from journal.settings import Habit, Scale, Settings
-from journal.wording import number, ordinal, plural
+from journal.wording import in_a_row, number, plural
 
 if TYPE_CHECKING:
     from journal.entry import Mark, Tick
@@ -214,7 +214,7 @@ def _said(
     given: Given, marks: Mapping[str, Mark], settings: Settings, streaks: Mapping[str, Mapping[str, Any]]
 ) -> list[str]:
     said = [f"{name} {number(value, 2)}" for name in ("mood", "energy") if (value := getattr(given, name)) is not None]
-    said += [f"{key} {_mark_words(key, mark, settings)}{_run(streaks.get(key))}" for key, mark in marks.items()]
+    said += [f"{key} {_mark_words(key, mark, settings)}{_run(mark, streaks.get(key))}" for key, mark in marks.items()]
     said += [f"challenge {_tick_words(*text.partition('='))}" for text in given.challenges]
     for thing, lines in (("gratitude line", given.gratitude), ("note", given.notes)):
         said += [plural(len(lines), thing)] if lines else []
@@ -239,11 +239,13 @@ def _tick_words(key: str, equals: str, value: str) -> str:
     return f"{key} caught up on {value}" if value[:1].isdigit() else f"{key}{equals and ' '}{value}"
 
 
-def _run(row: Mapping[str, Any] | None) -> str:
-    """The streak as it is now, in brackets."""
+def _run(mark: Mark, row: Mapping[str, Any] | None) -> str:
+    """The streak as it is now, in brackets: a rest is no place in it."""
     if row is None:
         return ""
     if not row["current"]:
         return " (no streak running)"
-    unit = "" if row["unit"] == "occasion" else f" {row['unit']}"
-    return f" ({ordinal(row['current'])}{unit} in a row)"
+    if mark == "rest":
+        many = row["current"] if row["unit"] == "occasion" else plural(row["current"], row["unit"])
+        return f" (streak of {many} kept)"
+    return f" ({in_a_row(row['current'], row['unit'])})"

@@ -17,7 +17,7 @@ from journal.measures import states, streaks
 from journal.periods import containing
 from journal.settings import Challenge, Habit, Settings
 from journal.tables import Tables
-from journal.wording import number, ordinal, plural
+from journal.wording import in_a_row, number, plural
 
 TRIED = ("none", "done", "not", "rest", "partial")
 """The marks that are tried. "none" is a page that says nothing of the habit; "partial" is short of a target."""
@@ -60,16 +60,6 @@ def kind(habit: Habit) -> Literal["plain", "counted", "quota"]:
     if habit.per is not None:
         return "quota"
     return "plain" if habit.target is None else "counted"
-
-
-def streak_words(row: Mapping[str, Any]) -> str:
-    """A streak that a day has added to, from a row of `streaks.streaks`.
-
-    >>> streak_words({"current": 13, "unit": "occasion"}), streak_words({"current": 4, "unit": "week"})
-    ('13th in a row', '4th week in a row')
-    """
-    unit = "" if row["unit"] == "occasion" else f" {row['unit']}"
-    return f"{ordinal(row['current'])}{unit} in a row"
 
 
 def _counted(marks: pl.DataFrame, settings: Settings, day: dt.date, mark: str) -> dict[str, dict[str, Any]]:
@@ -135,7 +125,7 @@ def _habit(
 def _due_words(mark: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
     running = before.get("current", 0)
     if mark == "done":
-        return streak_words(after)
+        return in_a_row(after["current"], after["unit"])
     if mark == "none":
         return f"due, {running} in a row so far" if running else "due"
     if mark == "rest":
@@ -149,9 +139,9 @@ def _quota_words(mark: str, habit: Habit, quota: tuple[int, int], after: Mapping
     others, days_after = quota
     done = others + (mark == "done")
     left = days_after + (mark == "none")
-    text = f"{done} of {times} this {per}" if done <= times else f"{done} this {per}, {times} were asked"
+    text = f"{done} of {times} this {per}" if done <= times else f"{done} this {per}, {times} due"
     if done >= times:
-        run = f", {streak_words(after)}" if after.get("current", 0) > 1 else ""
+        run = f", {in_a_row(after['current'], after['unit'])}" if after.get("current", 0) > 1 else ""
         return text + run
     if done + left < times:
         return f"{text}, {plural(left, 'day') if left else 'no day'} left: not this {per}"

@@ -14,7 +14,7 @@ from journal.measures import completion, link_wording, links, streaks
 from journal.measures.finding_facts import LEAST_OCCASIONS, Facts
 from journal.measures.finding_words import percent
 from journal.periods import Kind, Period
-from journal.wording import day, number, plural
+from journal.wording import day, long_run, number, plural
 
 UNUSUAL = 0.9
 """A finding is as far out as this share of what it is compared with, or farther: one in ten."""
@@ -96,7 +96,7 @@ def _streak(facts: Facts, period: Period, said: pl.DataFrame, run: dict[str, Any
     breaks = ["missed", "partial", *(["blank"] if facts.settings.blank == "breaks" else [])]
     broken = said.filter(pl.col("from") > run["to"], pl.col("state").is_in(breaks)).head(1)
     name = facts.settings.habit_name(run["habit"])
-    times = f"{number(length)} in a row" if run["unit"] == "occasion" else f"{plural(length, run['unit'])} in a row"
+    times = long_run(length, run["unit"])
     rank = f"longer than any of {plural(among, 'earlier run')}"
     if broken.height and broken.item(0, "to") in period:
         how = "nothing logged" if broken.item(0, "state") == "blank" else "not done"

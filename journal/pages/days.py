@@ -13,7 +13,7 @@ from journal.pages.escape import Html, join, tag
 from journal.settings import Settings
 from journal.wording import MONTH_NAMES
 
-_ENDS = (("Done", ("done",)), ("Carried", ("carried", "open")), ("Dropped", ("dropped",)))
+_ENDS = (("Done", "done"), ("Carried", "carried"), ("Still open", "open"), ("Dropped", "dropped"))
 
 
 def felt(mood: pl.DataFrame, energy: pl.DataFrame, settings: Settings) -> Html:
@@ -30,7 +30,11 @@ def felt(mood: pl.DataFrame, energy: pl.DataFrame, settings: Settings) -> Html:
 
 
 def tasks(week: pl.DataFrame) -> Html:
-    """What was done, carried and dropped, each task once, as it last stood. In: rows of `Tables.tasks`."""
+    """What was done, carried and dropped, each task once, as it last stood. In: rows of `Tables.tasks`.
+
+    One that is open and was carried to its day counts as carried; one that only stands there, as on a day to come, as
+    still open.
+    """
     if week.is_empty():
         return empty("No tasks were written for this week.")
     # A task keeps its id when it is carried and perhaps reworded; one that never was has only its title.
@@ -39,11 +43,16 @@ def tasks(week: pl.DataFrame) -> Html:
         .sort("date", "position")
         .group_by("chain", maintain_order=True)
         .agg(pl.all().last(), (pl.col("status") == "carried").sum().alias("carries"))
+        .with_columns(
+            end=pl.when(pl.col("carries") > 0, pl.col("status") == "open").then(pl.lit("carried")).otherwise("status")
+        )
         .sort(pl.col("rank"), nulls_last=True, maintain_order=True)
     )
     parts = []
-    for heading, ends in _ENDS:
-        some = last.filter(pl.col("status").is_in(ends))
+    for heading, end in _ENDS:
+        some = last.filter(pl.col("end") == end)
+        if some.is_empty() and end == "open":
+            continue  # on most days of the past there is none
         parts.append(tag("h3", f"{heading}, {some.height}"))
         parts.append(lines(map(_task, some.iter_rows(named=True)), nothing="None.", kind="stacked"))
     return join(parts)

@@ -61,10 +61,14 @@ def quota(states: pl.DataFrame, today: dt.date) -> str:
     """
     done, row = states.filter(pl.col("state") == "done").height, states.row(0, named=True)
     if row["per"] == "month":
-        return f"{wording.plural(done, 'time')} this week, {row['times']} due a month"
+        often = wording.plural(done, "time") if done else "not"
+        return f"{often} this week, {row['times']} due a month"
     left = states.filter((pl.col("date") >= today) & pl.col("mark").is_null()).height
-    if today > states["date"].max():  # type: ignore[operator]
-        return f"{wording.of(done, row['times'])}"
+    over = today > states["date"].max()  # type: ignore[operator]
+    if done > row["times"]:
+        return f"{done} {'times' if over else 'this week'}, {row['times']} due"
+    if over:
+        return wording.of(done, row["times"])
     tail = f", {wording.plural(left, 'day')} left" if done < row["times"] and left else ""
     return f"{wording.of(done, row['times'])} this week{tail}"
 

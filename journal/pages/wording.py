@@ -12,7 +12,7 @@ from typing import Any
 
 from journal.periods import Period
 from journal.settings import WEEKDAYS
-from journal.wording import MONTH_NAMES, carried, clock, day, minutes, number, ordinal, plural
+from journal.wording import MONTH_NAMES, carried, clock, day, in_a_row, long_run, minutes, number, plural
 
 Row = Mapping[str, Any]
 """One row of a measure's frame, by column."""
@@ -93,28 +93,15 @@ def title(period: Period) -> str:
     return str(period.first.year) if period.kind == "year" else day(period.first, year=True)
 
 
-def times(count: int, unit: str) -> str:
-    """A streak's length in its own unit: "occasion", "week" or "month".
-
-    >>> times(13, "occasion"), times(1, "week"), times(3, "week")
-    ('13 in a row', '1 week', '3 weeks')
-    """
-    return f"{count} in a row" if unit == "occasion" else plural(count, unit)
-
-
 def streak_now(row: Row) -> str:
     """The running streak, from a row of `streaks.streaks`.
 
     >>> streak_now({"current": 13, "unit": "occasion"}), streak_now({"current": 3, "unit": "week"})
-    ('13th in a row', '3 weeks')
+    ('13th in a row', '3rd week in a row')
     >>> streak_now({"current": 0, "unit": "week"}), streak_now({"current": 1, "unit": "occasion"})
-    ('none running', '1 so far')
+    ('none running', '1st in a row')
     """
-    if not row["current"]:
-        return "none running"
-    if row["current"] == 1 and row["unit"] == "occasion":
-        return "1 so far"
-    return f"{ordinal(row['current'])} in a row" if row["unit"] == "occasion" else times(row["current"], row["unit"])
+    return in_a_row(row["current"], row["unit"]) if row["current"] else "none running"
 
 
 def streak_longest(row: Row) -> str:
@@ -126,7 +113,7 @@ def streak_longest(row: Row) -> str:
     """
     if not row["longest"]:
         return "none yet"
-    return f"{times(row['longest'], row['unit'])}, {stretch(row['longest_from'], row['longest_to'])}"
+    return f"{long_run(row['longest'], row['unit'])}, {stretch(row['longest_from'], row['longest_to'])}"
 
 
 def of(done: int, counted: int) -> str:

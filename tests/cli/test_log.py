@@ -37,7 +37,7 @@ def test_what_is_given_is_written_and_answered_in_one_line(typed: Typed, small_j
     assert (result.exit_code, result.stderr) == (0, "")
     assert result.stdout == (
         "Saved to 2025/2025-03-16.toml: mood 4; energy 2.5; walk done (8th in a row); read 24 pages (8th in a row); "
-        "swim rests (1st week in a row); challenge letters; 1 gratitude line; 2 notes; a memory\n"
+        "swim rests (streak of 1 week kept); challenge letters; 1 gratitude line; 2 notes; a memory\n"
     )
     assert page(small_journal) == {
         "mood": 4, "energy": 2.5, "gratitude": ["Bread, still warm."], "memory": "Sewn.",

@@ -55,7 +55,7 @@ def test_a_quota_that_cannot_be_met_any_more_and_one_that_is_more_than_met(tmp_p
     folder = written(tmp_path / "one", {dt.date(2025, 3, 3): {"habits": {}}})
     assert said(folder, saturday)["swim"]["not"] == "0 of 3 this week, 1 day left: not this week"
     pages = kept(_2025_03_12={"habits": {"swim": True}})
-    assert said(written(tmp_path / "two", pages))["swim"]["done"] == "4 this week, 3 were asked"
+    assert said(written(tmp_path / "two", pages))["swim"]["done"] == "4 this week, 3 due"
 
 
 def test_a_first_day_and_a_broken_streak(tmp_path: Path) -> None:

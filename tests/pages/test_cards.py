@@ -89,6 +89,15 @@ def test_a_task_is_told_once_as_it_last_stood() -> None:
     assert told == "Done, 1Quote, rewordedCarried, 0None.Dropped, 0None."
 
 
+def test_a_task_of_a_day_to_come_is_not_carried_until_it_was() -> None:
+    friday = tasks((FRIDAY, 0, "t1", "Quote", "open"), (FRIDAY, 1, None, "Sweep", "open"))
+    thursday = tasks((FRIDAY - dt.timedelta(days=1), 0, "t1", "Quote", "carried"))
+    assert (
+        text(days.tasks(pl.concat([thursday, friday])))
+        == "Done, 0None.Carried, 1QuoteStill open, 1SweepDropped, 0None."
+    )
+
+
 def test_an_empty_week_says_so() -> None:
     assert text(days.tasks(tasks())) == "No tasks were written for this week."
 
@@ -101,6 +110,9 @@ def test_a_quota_says_what_is_left() -> None:
     )  # fmt: skip
     assert habits.quota(states, today=FRIDAY) == "2 of 3 this week, 3 days left"
     assert habits.quota(states, today=dt.date(2025, 3, 17)) == "2 of 3"
+    more = states.with_columns(times=1)
+    assert habits.quota(more, today=FRIDAY) == "2 this week, 1 due"
+    assert habits.quota(more, today=dt.date(2025, 3, 17)) == "2 times, 1 due"
 
 
 def test_clear_and_unclear_changes_are_kept_apart() -> None:
