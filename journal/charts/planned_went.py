@@ -37,8 +37,8 @@ def draw(went: pl.DataFrame, categories: Categories, period: Period, *, key: str
     return Figure(
         key=key,
         title=title,
-        subtitle=f"{period_text(period)}, days with both a plan and hours as they went. Each bar is a place's part of "
-        "what was planned for the category; in the accent what went as planned.",
+        subtitle=f"{period_text(period)}, days with both a plan and hours as they went. Each bar is what share of the "
+        "hours planned for a category went there; in the accent what went as planned.",
         alt=joined([f"Hours by plan and by what became of it. {title}.", _alt(rows, categories, planned)], " "),
         wide=draw_wide(rows, categories, planned, actual, WIDE),
         narrow=_list(rows, categories, planned, actual, NARROW),

@@ -174,19 +174,20 @@ def sentence(fit: Fit, work_minutes: float = 0) -> str:
     >>> sentence(Fit(planned=285, filled=0, open=390, n=0))
     '4 h 45 min of tasks in 6 h 30 min of open time.'
     >>> sentence(Fit(planned=285, filled=1, open=390, n=0), work_minutes=420)
-    '4 h 45 min of tasks in 6 h 30 min of open time and 7 h of planned work; 1 estimate is the median of its like.'
+    '4 h 45 min of tasks in 6 h 30 min of open time and 7 h of planned work; one without an estimate counts as the
+    median of its like.'
     >>> sentence(Fit(planned=0, filled=0, open=390, n=0))
-    'No task yet, and 6 h 30 min of open time.'
+    'No task yet; 6 h 30 min of open time.'
     """
     room = f"{minutes(fit.open)} of open time" + (
         f" and {minutes(work_minutes)} of planned work" if work_minutes else ""
     )
     if not fit.planned:
-        return f"No task yet, and {room}."
+        return f"No task yet; {room}."
     like = ""
     if fit.filled:
-        like = "; 1 estimate is the median of its like" if fit.filled == 1 else ""
-        like = like or f"; {fit.filled} estimates are the medians of their like"
+        counted = "counts as the median of its like" if fit.filled == 1 else "count as the medians of their like"
+        like = f"; {'one' if fit.filled == 1 else fit.filled} without an estimate {counted}"
     return f"{minutes(fit.planned)} of tasks in {room}{like}."
 
 

@@ -134,10 +134,10 @@ def _where(on: dt.date | None, today: dt.date) -> str:
 
     >>> today = dt.date(2025, 3, 16)
     >>> [_where(day, today) for day in (None, today, today + DAY, dt.date(2025, 3, 20), dt.date(2024, 12, 30))]
-    ['without a day', 'on today', 'on tomorrow', 'on Thursday 20 March', 'left on Monday 30 December 2024']
+    ['without a day', 'today', 'tomorrow', 'on Thursday 20 March', 'left on Monday 30 December 2024']
     """
     if on is None:
         return "without a day"
     if on in (today, today + DAY):
-        return "on today" if on == today else "on tomorrow"
+        return "today" if on == today else "tomorrow"
     return ("left " if on < today else "") + f"on {day_text(on, year=on.year != today.year)}"

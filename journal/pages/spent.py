@@ -26,8 +26,11 @@ def section(tables: Tables, settings: Settings, period: Period) -> Html:
 
 
 def figures(tables: Tables, settings: Settings, period: Period) -> list[Figure]:
-    """Planned against actual hours of a period, and where planned time went; none where no hours were written."""
-    cut = tables.hours.filter(pl.col("date").is_between(period.first, period.last))
+    """Planned against actual hours of a period, and where planned time went; none where no hours were written.
+
+    What is planned for days to come has not gone anywhere yet.
+    """
+    cut = tables.hours.filter(pl.col("date").is_between(period.first, min(period.last, tables.today)))
     if cut.is_empty():
         return []
     named = categories(settings)

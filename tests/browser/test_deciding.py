@@ -62,7 +62,7 @@ def test_one_of_each_with_the_keyboard_alone(served: Served, new_page: NewPage) 
     page.goto(served.opening("week", "week=2025-W11"))
     card = page.get_by_role("region", name="To decide on", exact=True)
     expect(card).to_contain_text("Quote for the choir")
-    expect(card).to_contain_text("since 3 March, carried twice, 1 h 30 min · on today")
+    expect(card).to_contain_text("since 3 March, carried twice, 1 h 30 min · today")
     expect(card.get_by_text(HOSTILE)).to_be_visible()
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
 
@@ -120,7 +120,7 @@ def test_one_of_each_with_the_keyboard_alone(served: Served, new_page: NewPage) 
     )
     expect(card).not_to_contain_text("button tin")
     expect(card).to_contain_text("Ask the choir for its sizes")
-    expect(card).to_contain_text("on tomorrow")
+    expect(card).to_contain_text("· tomorrow")
     page.get_by_label("Week", exact=True).select_option("Week 12, 17 to 23 March 2025")
     expect(card).not_to_be_visible()
 
@@ -136,7 +136,7 @@ def test_what_is_chosen_outlasts_an_edit_from_outside_which_is_told_of(served: S
     path = served.folder / "2025" / f"{TODAY}.toml"
     path.write_text(path.read_text(encoding="utf-8").replace("estimate = 90", "estimate = 45"), encoding="utf-8")
     expect(card).to_contain_text("Changed elsewhere meanwhile.")
-    expect(card).to_contain_text("Quote for the choir, 45 min, on today")
+    expect(card).to_contain_text("Quote for the choir, 45 min, today")
     expect(smaller).to_have_value("Ask for the sizes")
     page.get_by_role("button", name="Save the decisions", exact=True).click()
     expect(card.get_by_role("status")).to_contain_text("Saved to 2025/2025-03-16.toml")

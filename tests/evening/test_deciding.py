@@ -60,7 +60,7 @@ def test_the_list_says_how_long_how_often_and_where(tmp_path: Path) -> None:
     pages = BEFORE | {NEXT: {"tasks": [QUOTE]}, MONDAY: {"tasks": [QUOTE | {"status": "carried"}, {"title": "Fold"}]}}
     offer = offered(written(tmp_path, pages, TIN))
     assert [(task["title"], task["said"], task["where"], task["kind"]) for task in offer["tasks"]] == [
-        ("Quote", "since 3 March, carried twice, 45 min", "on tomorrow", "ahead"),
+        ("Quote", "since 3 March, carried twice, 45 min", "tomorrow", "ahead"),
         ("Sort the tin", "since 2 January", "without a day", "undated"),
         ("Fold", "since Monday", "left on Monday 10 March", "behind"),
     ]

@@ -173,7 +173,8 @@ def test_will_it_fit_is_asked_again_with_what_is_typed(tmp_path: Path) -> None:
     found = fit(book, DAY, asked)
     assert (found.planned, found.open, found.work, found.room) == (100, 900, 120, 1020)
     assert found.sentence == (
-        "1 h 40 min of tasks in 15 h of open time and 2 h of planned work; 1 estimate is the median of its like."
+        "1 h 40 min of tasks in 15 h of open time and 2 h of planned work; "
+        "one without an estimate counts as the median of its like."
     )
     assert found.detail == "No task was timed so far: from 20 on, this says what to expect."
     assert fit(book, DAY, {"estimates": [30, None]}).planned == 30

@@ -56,7 +56,7 @@ export function hours(sheet, { key, path, name, open, view = () => ({}), changed
     });
     const unread = lines().filter((line) => line.trim() && readLine(line, categories).wrong).length;
     const spent = read.reduce((sum, block) => sum + block.to - block.from, 0);
-    total.textContent = `${sayMinutes(spent)} of 24 h told${unread ? `, ${unread} not read yet` : ""}.`;
+    total.textContent = `${sayMinutes(spent)} of 24 h filled in${unread ? `, ${unread} not read yet` : ""}.`;
   };
 
   const update = () => {
