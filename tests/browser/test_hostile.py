@@ -81,7 +81,8 @@ def test_hostile_text_shows_as_typed_and_is_inert(served: Served, new_page: NewP
     for kind in SHOWN[page_name]:
         assert f"{kind} {HOSTILE}" in text, kind
     for summary in page.locator("summary").all():
-        summary.click()
+        if summary.is_visible():
+            summary.click()
     expect(page.locator(".problems li").first).to_contain_text("<script>window.ran = 1</script>")
     _is_inert(page)
 
@@ -105,7 +106,8 @@ def _is_inert(page: Page) -> None:
     page.wait_for_timeout(300)  # what an image or a frame would have done by now
     assert page.evaluate("window.ran === undefined")
     inside = page.locator("#App")
-    for element in ("script", "iframe", "img", "object", "embed", "iconify-icon", "marimo-tex", ".katex", "strong"):
+    img = "img[src]:not([src^='data:image/'])"  # the year's leaves are pictures that the page itself holds
+    for element in ("script", "iframe", img, "object", "embed", "iconify-icon", "marimo-tex", ".katex", "strong"):
         assert inside.locator(element).count() == 0, element
     ours = tuple(f"/{name}/?on=" for name, _ in cards.NAV)
     links = page.evaluate("[...document.querySelectorAll('#App a')].map(a => a.getAttribute('href'))")
