@@ -83,6 +83,23 @@ def gather(tables: Tables, settings: Settings) -> Facts:
     )
 
 
+def on_weekdays(facts: Facts, weekdays: list[int]) -> Facts:
+    """The same, on some weekdays (1 is Monday) alone; a week or month that is counted whole stays so.
+
+    A week that still runs is set beside the same days of the weeks before it: most work is done by Friday, and by then
+    a week would have more of it a day than any week with its Sunday.
+    """
+    here = pl.col("date").dt.weekday().is_in(weekdays)
+    return facts._replace(
+        days=facts.days.filter(here),
+        occasions=facts.occasions.filter(here | (pl.col("unit") != "occasion")),
+        nights=facts.nights.filter(here),
+        pairs=facts.pairs.filter(here),
+        hours=facts.hours.filter(here),
+        tasks=facts.tasks.filter(here),
+    )
+
+
 def series(facts: Facts, kind: Kind) -> pl.DataFrame:
     """Every measure in every period of a kind that has enough days for it.
 

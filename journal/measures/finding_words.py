@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 from journal.measures.finding_facts import CARRIED, PLAN, REGULARITY, SPREAD
 from journal.periods import Kind
 from journal.settings import Settings
-from journal.wording import MONTH_NAMES, day, minutes, number, plural
+from journal.wording import MONTH_NAMES, WEEKDAY_NAMES, day, minutes, number, plural
 
 Row = Mapping[str, Any]
 
@@ -82,15 +82,26 @@ def said(row: Row, settings: Settings) -> Said:  # noqa: PLR0911 (one line a mea
 
 
 def sentence(
-    row: Row, settings: Settings, *, kind: Kind, below: bool, as_far: int, among: int, median: float, part: bool
+    row: Row,
+    settings: Settings,
+    *,
+    kind: Kind,
+    below: bool,
+    as_far: int,
+    among: int,
+    median: float,
+    part: bool,
+    until: int | None = None,
 ) -> str:
     """The finding in words: the value, and that `as_far` of the `among` periods it is compared with went as far.
 
-    `part` says that it is of a part of the page's period, which is then named.
+    `part` says that it is of a part of the page's period, which is then named; `until` that it is of weeks up to that
+    weekday (1 is Monday).
     """
     told = said(row, settings)
     plain, comparative = told.less if below else told.more
     others = f"other {kind}s so far" if part else f"earlier {kind}s"
+    others += f" up to {WEEKDAY_NAMES[until - 1]}" if until else ""
     if as_far == 0:
         compared = f"{comparative} than in any of {number(among)} {others}"
     else:

@@ -193,7 +193,7 @@ def felt(row: Row, word: str = "mood") -> str:
         return f"No {word} was noted."
     high, low = (round(row["n"] * row[share]) for share in ("high_share", "low_share"))
     return (
-        f"{word.capitalize()} was {number(row['mean'])} on average over {of(row['n'], row['days'])} days; "
+        f"{word.capitalize()} was {row['mean']:.1f} on average over {of(row['n'], row['days'])} days; "
         f"{plural(high, 'high day') if high else 'no high day'}, {plural(low, 'low day') if low else 'no low day'}."
     )
 
