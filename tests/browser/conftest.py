@@ -142,6 +142,7 @@ class Reader:
 
     def take(self, width: int, scheme: str) -> Page:
         page = self.free.pop() if self.free else self.context.new_page()
+        page.bring_to_front()  # one behind another draws once a second, and a click waits for two drawings
         page.set_viewport_size({"width": width, "height": 900})
         page.emulate_media(color_scheme="dark" if scheme == "dark" else "light", reduced_motion="reduce")
         return page

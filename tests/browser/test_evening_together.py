@@ -29,10 +29,12 @@ def opened(served: Served, new_page: NewPage) -> tuple[Page, Evening]:
 
 
 def test_two_tabs_that_touch_different_things_keep_both(served: Served, folder: Path, new_page: NewPage) -> None:
-    (_, first), (_, second) = opened(served, new_page), opened(served, new_page)
+    (page, first), (other, second) = opened(served, new_page), opened(served, new_page)
+    page.bring_to_front()
     first.choose("Mood", "4 good")
     second.field("One to remember (optional)").fill("Sewn.")
     first.save("Saved to 2025/2025-03-13.toml")
+    other.bring_to_front()
     second.save("Saved to 2025/2025-03-13.toml")
     text = day(folder, TODAY)
     assert text.startswith('mood = 4\nmemory = "Sewn."\n')
@@ -41,17 +43,19 @@ def test_two_tabs_that_touch_different_things_keep_both(served: Served, folder: 
 
 
 def test_a_stale_tab_cannot_overwrite_and_she_chooses(served: Served, folder: Path, new_page: NewPage) -> None:
-    (_, first), (page, second) = opened(served, new_page), opened(served, new_page)
+    (other, first), (page, second) = opened(served, new_page), opened(served, new_page)
     second.choose("Mood", "2 low")
     second.field("One to remember (optional)").fill("Mine.")
     second.field("Good thing 1").fill("Only here.")
     second.press("+ Add a note")
     second.field("Note 1").fill("My note.")
+    other.bring_to_front()
     first.press("+ Add a note")
     first.field("Note 1").fill("Their note.")
     first.choose("Mood", "5 bright")
     first.field("One to remember (optional)").fill("Theirs.")
     first.save("Saved to")
+    page.bring_to_front()
     second.save("Not saved: the files were changed elsewhere. Choose what stays, then save.")
     assert day(folder, TODAY).startswith('mood = 5\nmemory = "Theirs."\n'), "nothing of a stale page is written"
     asked = page.get_by_role("region", name="Changed elsewhere meanwhile")
