@@ -106,7 +106,7 @@ def _(
             ],
         ),
         habits.challenge_days(tables.ticks, ticked, month, settings, today),
-        felt.line(tables.days, settings, month),
+        felt.line(tables.days, lived, settings, month),
         night.section(slept, month, settings),
         spent.section(tables, settings, month),
         cards.card("To remember", written.memories(said, nothing="No memory was written this month.")),

@@ -112,7 +112,7 @@ def _(best, lived, memories, rates, settings, slept, stated, tables, today, year
             ],
         ),
         cards.figure(rates_by_month.draw(rates, habits.names(settings), year.first.year)),
-        felt.line(tables.days, settings, year),
+        felt.line(tables.days, lived, settings, year),
         felt.weekdays(lived, settings),
         linked.section(stated, tables, settings, first=year.first, last=year.last, today=today),
         linked.measured(tables, slept.nights, settings, period=year, today=today),

@@ -11,7 +11,7 @@ import polars as pl
 from journal.charts.figure import Figure
 from journal.charts.sheet import LABEL, NARROW, SMALL, WIDE, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE
-from journal.charts.wording import day_text, mean_text, period_text, scale_text
+from journal.charts.wording import day_text, mean_text, of_text, period_text, scale_text
 from journal.periods import Period
 from journal.settings import Scale
 from journal.wording import MONTH_NAMES
@@ -28,12 +28,14 @@ def draw(
     period: Period,
     *,
     quantity: str = "mood",
+    days: int | None = None,
     runs: pl.DataFrame | None = None,
     key: str = "mood-line",
 ) -> Figure:
     """Values and trailing means over a period.
 
     In: date, value, trailing_7, trailing_28 (Float64, null where there is none) of at least the period. Gaps stay gaps.
+    `days` is how many of the period are over, where those are not all.
     `runs`, where given, is the frame of `mood_shape.runs`: three low days or more in a row have a band behind the lower
     half, high ones behind the upper. Out: a Figure; its table is the frame of the period, as it came.
     """
@@ -42,7 +44,8 @@ def draw(
     when = period_text(period)
     mean = rated.mean()
     if isinstance(mean, float):
-        title = f"{quantity.capitalize()} averaged {mean_text(mean)} in {when}, on {len(rated)} of {period.days} days"
+        noted = of_text(len(rated), days or period.days, "day")
+        title = f"{quantity.capitalize()} averaged {mean_text(mean)} in {when}, on {noted}"
     else:
         title = f"No {quantity} was noted in {when}"
     said = [f"{words} {mean_text(last)}" for column, words, _ in _LINES if (last := _last(rows, column)) is not None]

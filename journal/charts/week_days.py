@@ -86,11 +86,12 @@ def _title(moods: dict[dt.date, Row], states: pl.DataFrame, scale: Scale) -> str
     values = sorted(row["mood"] for row in moods.values() if row["mood"] is not None)
     done = states.filter(pl.col("state") == "done").height
     marks = f"habits done {count_text(done, 'occasion')}"
+    marks = f"; {marks}" if states.height else ""
     if not values:
-        return f"No mood noted; {marks}"
+        return f"No mood noted{marks}"
     low, high = scale_text(values[0], scale), scale_text(values[-1], scale)
     span = f"mood {low}" if low == high else f"mood from {low} to {high}"
-    return f"{span[0].upper()}{span[1:]} on {count_text(len(values), 'day')}; {marks}"
+    return f"{span[0].upper()}{span[1:]} on {count_text(len(values), 'day')}{marks}"
 
 
 def _table(rows: list[Row], moods: dict[dt.date, Row], week: Period) -> pl.DataFrame:

@@ -14,7 +14,7 @@ from journal.charts.figure import Figure, Half
 from journal.charts.marks import Cell, cell, draw_key, draw_marks
 from journal.charts.sheet import NARROW, SMALL, TEXT, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE, step
-from journal.charts.wording import day_text, mark_text, number_text, scale_text
+from journal.charts.wording import count_text, day_text, mark_text, number_text, of_text, scale_text
 from journal.settings import Scale
 from journal.wording import MONTH_NAMES
 
@@ -88,7 +88,7 @@ def _measured(days: pl.DataFrame, year: int, quantity: str, scale: Scale, key: s
     values = [row["value"] for row in rows if row["value"] is not None]
     middle = f", median {quantity} {number_text(median(values))}" if values else ""
     subtitle = (
-        f"{quantity.capitalize()} on {len(values)} of {len(rows)} days{middle}"
+        f"{quantity.capitalize()} on {of_text(len(values), len(rows), 'day')}{middle}"
         if rows
         else f"No {quantity} is noted in this year."
     )
@@ -120,7 +120,7 @@ def _usual(values: Sequence[float], scale: Scale) -> str:
     for value in values:
         counts[float(int(value + 0.5))] = counts.get(float(int(value + 0.5)), 0) + 1
     most = max(sorted(counts), key=lambda v: counts[v])
-    return f"most often {scale_text(most, scale)}, on {counts[most]} days"
+    return f"most often {scale_text(most, scale)}, on {count_text(counts[most], 'day')}"
 
 
 def _fields(rows: list[dict[str, Any]], quantity: str, scale: Scale, grid: _Grid) -> Drawing:

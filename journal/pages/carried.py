@@ -43,8 +43,11 @@ def how_often(row: Mapping[str, Any]) -> str:
     'carried twice, 3 times in all · done on Tuesday 11 March, after 5 days'
     >>> how_often(row | {"in_all": 2, "status": "open", "days": 8})
     'carried twice · still open after 8 days'
+    >>> how_often(row | {"carried": 1, "in_all": 2, "status": "open", "days": 8})
+    'carried once, twice in all · still open after 8 days'
     """
-    in_all = f"{wording.plural(row['in_all'], 'time')} in all" if row["in_all"] > row["carried"] else None
+    times = wording.carried(row["in_all"]).removeprefix("carried ")
+    in_all = f"{times} in all" if row["in_all"] > row["carried"] else None
     after = f"after {wording.plural(row['days'], 'day')}"
     end = "still open" if row["status"] == "open" else f"{row['status']} on {wording.day(row['last'])},"
     return wording.joined(wording.joined(wording.carried(row["carried"]), in_all, between=", "), f"{end} {after}")

@@ -22,15 +22,20 @@ def summary(lived: pl.DataFrame, settings: Settings, heading: str = "How the day
     return card(heading, days.felt(moods, energy, settings))
 
 
-def line(every_day: pl.DataFrame, settings: Settings, period: Period) -> Html:
+def line(every_day: pl.DataFrame, lived: pl.DataFrame, settings: Settings, period: Period) -> Html:
     """The card of `line_drawn`."""
-    return figure(line_drawn(every_day, settings, period))
+    return figure(line_drawn(every_day, lived, settings, period))
 
 
-def line_drawn(every_day: pl.DataFrame, settings: Settings, period: Period, *, key: str = "mood-line") -> Figure:
-    """Mood over a period with its trailing means and its runs of low and high days. In: `Tables.days`, whole."""
+def line_drawn(
+    every_day: pl.DataFrame, lived: pl.DataFrame, settings: Settings, period: Period, *, key: str = "mood-line"
+) -> Figure:
+    """Mood over a period with its trailing means and its runs of low and high days.
+
+    In: `Tables.days`, whole; and as for `summary`, so that both say the same of how many days have a mood.
+    """
     runs = mood_shape.runs(every_day, low=settings.mood.low, high=settings.mood.high)
-    return mood_line.draw(mood.trailing(every_day), settings.mood, period, runs=runs, key=key)
+    return mood_line.draw(mood.trailing(every_day), settings.mood, period, days=lived.height, runs=runs, key=key)
 
 
 def weekdays(lived: pl.DataFrame, settings: Settings) -> Html:

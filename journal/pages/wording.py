@@ -176,7 +176,7 @@ def logged(row: Row) -> str:
     'all 7 days logged'
     """
     if row["logged"] == row["days"]:
-        return f"all {row['days']} days logged" if row["days"] > 1 else "logged"
+        return f"all {row['days']} days logged" if row["days"] > 1 else "one day, logged"
     if not row["logged"]:
         return f"none of {plural(row['days'], 'day')} logged"
     gap = f", at most {plural(row['longest_gap'], 'day')} missing in a row" if row["longest_gap"] > 1 else ""
@@ -193,7 +193,7 @@ def felt(row: Row, word: str = "mood") -> str:
         return f"No {word} was noted."
     high, low = (round(row["n"] * row[share]) for share in ("high_share", "low_share"))
     return (
-        f"{word.capitalize()} was {row['mean']:.1f} on average over {of(row['n'], row['days'])} days; "
+        f"{word.capitalize()} was {row['mean']:.1f} on average over {row['n']} of {plural(row['days'], 'day')}; "
         f"{plural(high, 'high day') if high else 'no high day'}, {plural(low, 'low day') if low else 'no low day'}."
     )
 

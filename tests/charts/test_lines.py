@@ -31,6 +31,8 @@ def test_mood_line() -> None:
     drawn = line(moods)
     assert drawn.chart().to_dict(validate=True)["layer"]  # Vega-Lite's schema finds nothing wrong
     assert drawn.title == "Mood averaged 3.2 in March 2025, on 23 of 31 days"
+    running = mood_line.draw(mood.trailing(frames.days(MARCH.first, moods[:24])), MOOD, MARCH, days=24)
+    assert running.title == "Mood averaged 3.0 in March 2025, on 20 of 24 days"
     assert len(layer(drawn.wide, "days")) == 23
     assert drawn.table.get_column("value").to_list() == moods
     assert "30 March: mood 5 bright" in frames.hovers(drawn.svg())

@@ -27,7 +27,9 @@ def blocks(subject: Subject, month: Period) -> list[Block]:
     found: list[Block] = [Facts(title="The month in numbers", facts=tuple(_facts(subject, month, lived)))]
     found += _grid(subject, month)
     if lived["mood"].count() >= FEWEST_RATED:
-        found.append(Picture(figure=felt.line_drawn(subject.days, settings, month, key=f"mood-line-{month.key}")))
+        found.append(
+            Picture(figure=felt.line_drawn(subject.days, lived, settings, month, key=f"mood-line-{month.key}"))
+        )
         found += quiet(subject, lived)
     found += _challenge(subject, month)
     said = subject.cut(subject.lines, month)

@@ -38,7 +38,7 @@ def blocks(subject: Subject) -> list[Block]:
         pixels = year_pixels.draw(subject.days, subject.first.year, today=subject.today, scale=settings.mood)
         found.append(Picture(figure=pixels, spread=True))
     if rated >= FEWEST_RATED:
-        found.append(Picture(figure=felt.line_drawn(subject.days, settings, subject.year)))
+        found.append(Picture(figure=felt.line_drawn(subject.days, lived, settings, subject.year)))
         found.append(Picture(figure=felt.weekdays_drawn(lived, settings)))
     return found
 

@@ -4,7 +4,7 @@ import { button, choice, make, spot } from "./make.js";
 
 export function marks(sheet) {
   const { habits, challenges } = sheet.offer;
-  if (!habits.length && !challenges.length) return null;
+  if (!habits.length && !challenges.length) return make("p", { class: "hint", text: "No habit holds on this day. Habits are written in journal.toml." });
   const due = habits.filter((habit) => habit.due || habit.mark !== null);
   const other = habits.filter((habit) => !due.includes(habit));
   return make(
