@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 import click
 
-from journal.evening.basis import DAY
 from journal.export import letters, placing, sheets
 from journal.export.sheets import Kind, Paper
 
@@ -26,17 +25,5 @@ def make(opened: Journal, *, day: dt.date | None, kind: Kind, paper: Paper, plac
     made = sheets.make(sheets.chosen(opened, on, kind, paper), paper)
     if made.missing:
         click.echo(f"duskbook: {letters.told(made.missing)}", err=True)
-    name = file_name(on, kind)
+    name = sheets.file_name(on, kind)
     return [placing.put(place / name if place and place.is_dir() else place or Path(name), made.data)]
-
-
-def file_name(day: dt.date, kind: Kind) -> str:
-    """What the file is called: what the sheet is of, and all of them by the next day.
-
-    >>> day = dt.date(2025, 12, 31)
-    >>> [file_name(day, kind) for kind in ("day", "month", "year", "all")]
-    ['page-2026-01-01.pdf', 'page-2026-01.pdf', 'page-2026.pdf', 'pages-2026-01-01.pdf']
-    """
-    following = (day + DAY).isoformat()
-    names = {"month": sheets.month_after(day).key, "year": sheets.year_of(day).key}
-    return f"pages-{following}.pdf" if kind == "all" else f"page-{names.get(kind, following)}.pdf"

@@ -14,7 +14,7 @@ from typing import Annotated, Any, Literal, NamedTuple, TypeVar
 import msgspec
 
 from journal import Journal, periods
-from journal.export import book, calendar, leaves, retrospective, tables, text
+from journal.export import book, calendar, leaves, retrospective, sheets, tables, text
 from journal.export.audience import Audience
 from journal.export.document import Document
 from journal.export.leaves import Leaf
@@ -22,7 +22,8 @@ from journal.export.retrospective import Paper, Progress
 from journal.export.typesetting import Made
 from journal.periods import Period
 
-Kind = Literal["html", "pdf", "png", "text", "csv", "parquet", "calendar"]
+Kind = Literal["html", "pdf", "png", "sheets", "text", "csv", "parquet", "calendar"]
+What = Literal["book", "sheets"]
 
 KEPT = 12
 """Results that are kept at once. All those of one reader are some 40 MB for a year of pages."""
@@ -31,18 +32,27 @@ _Result = TypeVar("_Result")
 
 
 class Asked(msgspec.Struct, frozen=True, kw_only=True):
-    """What is asked for: of which year, who may see it, which habits may be named, on which paper, as which file."""
+    """What is asked for: of which year, who may see it, which habits may be named, on which paper, as which file.
+
+    `what` is looked at: the book, or the sheets that follow on the journal's today, which are for the owner alone.
+    """
 
     year: Annotated[int, msgspec.Meta(ge=1, le=9998)]
     reader: Audience = "me"
     named: tuple[str, ...] = ()
     paper: Paper = "a5"
     kind: Kind = "pdf"
+    what: What = "book"
 
     @property
     def seen(self) -> tuple[int, Audience, frozenset[str]]:
         """What a document depends on."""
         return self.year, self.reader, frozenset(self.named if self.reader == "anyone" else ())
+
+    @property
+    def set(self) -> tuple[Hashable, ...]:
+        """What its pages depend on."""
+        return (self.what, self.paper) if self.what == "sheets" else (self.what, self.paper, *self.seen)
 
 
 class File(NamedTuple):
@@ -70,42 +80,53 @@ class Edition:
         )
 
     def bound(self, asked: Asked, progress: Progress) -> Made:
-        """The printed book."""
+        """The printed book, or the sheets."""
 
         def make() -> Made:
+            if asked.what == "sheets":
+                progress("Ruling the sheets")
+                return sheets.make(sheets.chosen(self.journal, self.journal.today, "all", asked.paper), asked.paper)
             document = self.document(asked, progress)
             progress("Setting the book")
             return book.make(document, paper=asked.paper)
 
-        return self._once(("bound", *asked.seen, asked.paper), make)
+        return self._once(("bound", *asked.set), make)
 
     def leaves(self, asked: Asked, progress: Progress) -> list[Leaf]:
-        """The pages of the book, small."""
+        """Their pages, small."""
 
         def make() -> list[Leaf]:
             words = self.bound(asked, progress).words
-            progress("Drawing its pages")
-            return leaves.leaves("book", words)
+            progress("Drawing the pages")
+            return leaves.leaves(asked.what, words)
 
-        return self._once(("leaves", *asked.seen, asked.paper), make)
+        return self._once(("leaves", *asked.set), make)
 
     def large(self, asked: Asked, progress: Progress) -> list[bytes]:
-        """The pages of the book as SVG."""
-        key = ("large", *asked.seen, asked.paper)
-        return self._once(key, lambda: leaves.large("book", self.bound(asked, progress).words))
+        """Their pages as SVG."""
+        return self._once(
+            ("large", *asked.set),
+            lambda: leaves.large(asked.what, self.bound(asked, progress).words),
+        )
 
     def file(self, asked: Asked, progress: Progress) -> File | None:
         """The file of a kind, the same bytes as the command writes; several as one ZIP. None where there is nothing to
         put into it. What is no book is for the owner alone, whoever is asked for.
         """
         kind = asked.kind
-        if kind == "pdf":
-            made = self.bound(asked, progress)
-            name = retrospective.file_name(asked.year, kind, asked.reader)
-            return File(name, "application/pdf", made.data, made.missing)
+        if kind in {"pdf", "sheets"}:
+            what: What = "book" if kind == "pdf" else "sheets"
+            return self._of_pages(msgspec.structs.replace(asked, what=what), progress)
         if kind in {"html", "png"}:
             return self._once((kind, *asked.seen), lambda: self._of_document(asked, progress))
         return self._once((kind, asked.year), lambda: self._of_owner(kind, periods.parse(str(asked.year)), progress))
+
+    def _of_pages(self, asked: Asked, progress: Progress) -> File:
+        made = self.bound(asked, progress)
+        name = retrospective.file_name(asked.year, "pdf", asked.reader)
+        if asked.what == "sheets":
+            name = sheets.file_name(self.journal.today, "all")
+        return File(name, "application/pdf", made.data, made.missing)
 
     def _of_document(self, asked: Asked, progress: Progress) -> File | None:
         form: retrospective.Form = "html" if asked.kind == "html" else "png"

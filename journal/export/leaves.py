@@ -43,7 +43,7 @@ def said(headings: Iterable[tuple[int, int, str]], pages: int) -> list[str]:
     """What stands on each page, by its headings: the chapter, and the parts that begin there.
 
     >>> said([(2, 1, "January 2025"), (2, 2, "To remember"), (2, 2, "Done"), (3, 2, "Notes")], 4)
-    ['Cover', 'January 2025: To remember, Done', 'January 2025: Notes', 'January 2025']
+    ['Cover', 'January 2025: To remember; Done', 'January 2025: Notes', 'January 2025']
     """
     by_page: dict[int, list[tuple[int, str]]] = {}
     for page, level, text in headings:
@@ -57,5 +57,5 @@ def _said(by_page: dict[int, list[tuple[int, str]]], pages: int) -> Iterator[str
         here = by_page.get(page, [])
         chapters = [text for level, text in here if level == 1]
         chapter = chapters[-1] if chapters else chapter
-        parts = ", ".join([text for level, text in here if level > 1][:_TOLD])
-        yield f"{', '.join(chapters) or chapter}{': ' if parts else ''}{parts}"
+        parts = "; ".join([text for level, text in here if level > 1][:_TOLD])
+        yield f"{'; '.join(chapters) or chapter}{': ' if parts else ''}{parts}"

@@ -42,6 +42,10 @@ FILES: Mapping[str, tuple[str, str]] = {
     "html": ("Reading page", "One HTML file for any browser, in light or dark. It needs no network."),
     "pdf": ("Book", "PDF to read or to print, on the paper chosen above."),
     "png": ("Pictures", "The year in pixels and a grid for each month: PNG at 300 dots per inch, in a ZIP."),
+    "sheets": (
+        "Sheets for a paper notebook",
+        "PDF on the paper chosen above: the next day, the next month and its year, to cut out and glue in.",
+    ),
     "text": ("Text", "All that the pages of {year} hold, as Markdown, a file a month, in a ZIP."),
     "csv": ("Tables as CSV", "Every table of all years, with a dictionary of the columns, in a ZIP."),
     "parquet": ("Tables as Parquet", "The same, each value with its type, for polars and its kin."),

@@ -64,6 +64,18 @@ def make(sheets: Sequence[Sheet], paper: Paper = "a5") -> Made:
     return typesetting.pdf("sheets", lambda missing: data(sheets, paper, missing))
 
 
+def file_name(day: dt.date, kind: Kind) -> str:
+    """What the file is called: what the sheet is of, and all of them by the next day.
+
+    >>> day = dt.date(2025, 12, 31)
+    >>> [file_name(day, kind) for kind in ("day", "month", "year", "all")]
+    ['page-2026-01-01.pdf', 'page-2026-01.pdf', 'page-2026.pdf', 'pages-2026-01-01.pdf']
+    """
+    following = (day + _DAY).isoformat()
+    names = {"month": month_after(day).key, "year": year_of(day).key}
+    return f"pages-{following}.pdf" if kind == "all" else f"page-{names.get(kind, following)}.pdf"
+
+
 def data(sheets: Sequence[Sheet], paper: Paper, missing: frozenset[str]) -> dict[str, Any]:
     """Everything the template asks for: each word as it will stand."""
     title = ", ".join(_title(sheet) for sheet in sheets)

@@ -72,8 +72,8 @@ def test_a_friends_book_is_looked_at_and_saved(
     leaves.first.focus()
     page.keyboard.press("End")
     page.keyboard.press("Enter")
-    large = page.get_by_role("dialog", name="A page of the book")
-    expect(large.get_by_role("status")).to_have_text(f"Page {many} of {many}: How it is counted")
+    large = page.get_by_role("dialog", name="A page")
+    expect(large.get_by_role("status")).to_have_text(f"Page {many} of {many}, How it is counted")
     expect(large.get_by_role("img")).to_have_attribute("src", re.compile("^data:image/svg"))
     assert large.get_by_role("img").evaluate("it => it.decode().then(() => it.naturalWidth)") > 0
     large.get_by_role("button", name="← Earlier page").press("Enter")
@@ -105,7 +105,7 @@ def test_for_anyone_in_the_dark_on_a_narrow_screen(served: Served, new_page: New
     expect(page.get_by_role("button", name="Page 1, Cover")).to_be_visible(timeout=120_000)
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
 
-    page.get_by_role("button", name="Read it here: reading page").press("Enter")
+    page.get_by_role("button", name="Read it here: Reading page").press("Enter")
     link = page.get_by_role("link", name="Open the reading page in a tab of its own")
     expect(link).to_be_focused(timeout=120_000)
     with page.context.expect_page() as opened:
@@ -121,5 +121,5 @@ def test_for_anyone_in_the_dark_on_a_narrow_screen(served: Served, new_page: New
     expect(page.locator(".yearbook")).to_be_hidden()
     page.emulate_media(media="screen")
     (served.folder / "2025" / "2025-03-10.toml").write_text("mood = 1\n", encoding="utf-8")
-    expect(page.get_by_text("The journal was changed since; show the book again.")).to_be_visible()
+    expect(page.get_by_text("The journal was changed since; show the pages again.")).to_be_visible()
     expect(page.get_by_role("button", name="Page 1, Cover")).to_have_count(0)

@@ -8,21 +8,24 @@ import io
 import queue
 import zipfile
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any, get_args
 
 import pypdf
 import pytest
 
+import journal
 from journal import Journal, periods
 from journal.entry import Entry, Task
 from journal.export import book as books
-from journal.export import edition, retrospective
+from journal.export import edition, retrospective, sheets
 from journal.export.audience import Audience
 from journal.export.edition import Asked, Edition, File, Kind
 from journal.export.offering import FILES, OF_THE_BOOK, PAPERS, READERS, YearBook
 from journal.export.retrospective import Form, Paper
 from journal.pages.sheet import Plain
 from journal.settings import Habit
+from tests import journals
 from tests.export.books import book
 
 DAY = dt.date(2025, 3, 14)
@@ -57,7 +60,7 @@ def made(small: Journal) -> Edition:
 def test_a_look_and_its_files_are_made_once(made: Edition) -> None:
     asked, first, again = Asked(year=2025, reader="friend"), Counted(), Counted()
     pages, large = made.leaves(asked, first), made.large(asked, first)
-    assert first.said[0] == "Counting The year" and first.said[-2:] == ["Setting the book", "Drawing its pages"]
+    assert first.said[0] == "Counting The year" and first.said[-2:] == ["Setting the book", "Drawing the pages"]
     pdf = made.file(asked, again)
     assert made.leaves(asked, again) is pages and made.file(asked, again) == pdf and again.said == []
     assert pdf is not None and len(pypdf.PdfReader(io.BytesIO(pdf.data)).pages) == len(pages) == len(large)
@@ -86,6 +89,18 @@ def test_only_the_owner_reads_what_is_secret(made: Edition, reader: Audience) ->
     told = " ".join(leaf.said for leaf in made.leaves(Asked(year=2025, reader=reader), Counted()))
     assert page is not None and (SECRET.encode() in page.data) == (reader == "me")
     assert SECRET not in told and SECRET not in page.name
+
+
+def test_the_sheets_follow_on_today_and_are_the_owners(tmp_path: Path) -> None:
+    written = journal.open(journals.write(tmp_path, {DAY: {"mood": 4}}), today=DAY, cache=False)
+    made = Edition(written)
+    asked = Asked(year=2025, kind="sheets", paper="a4", reader="friend")
+    found = made.file(asked, Counted())
+    expected = sheets.make(sheets.chosen(written, DAY, "all", "a4"), "a4").data
+    assert found is not None and (found.name, found.data) == ("pages-2025-03-15.pdf", expected)
+    again = Counted()
+    told = [leaf.said for leaf in made.leaves(Asked(year=2025, what="sheets", paper="a4"), again)]
+    assert told[-1] == "April 2025; 2025" and again.said == ["Drawing the pages"]
 
 
 def test_pictures_are_one_file_and_what_is_empty_is_none(made: Edition) -> None:
@@ -121,9 +136,9 @@ def test_a_pack_is_the_same_bytes_again() -> None:
 class Heard(YearBook):
     """The form, whose messages are kept."""
 
-    def __init__(self, journal: Journal) -> None:
+    def __init__(self, read: Journal) -> None:
         self.sent: queue.Queue[tuple[Plain, list[bytes] | None]] = queue.Queue()
-        super().__init__(journal, periods.parse("2025"))
+        super().__init__(read, periods.parse("2025"))
 
     def send(self, content: Any, buffers: Any = None) -> None:
         self.sent.put((content, buffers))

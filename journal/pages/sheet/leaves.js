@@ -1,14 +1,16 @@
-// The pages of a book as small pictures, side by side as they will face each other, and one of them large.
+// Pages as small pictures, those of a book side by side as they will face each other, and one of them large.
 
 import { button, make } from "./make.js";
 
-// `large` asks for a page by its number and resolves with { picture }, the address that holds it, or { failed }.
-export function leaves(large) {
+// `large` asks for a page by its number and resolves with { picture }, the address that holds it, or { failed };
+// `facing` says whether they are a book's.
+export function leaves(large, facing) {
   const strip = make("ol", { class: "leaves" });
   const back = button("← Earlier pages", () => leaf(-1));
   const on = button("Later pages →", () => leaf(1));
-  const hint = make("p", { class: "hint", text: "Press a page to see it large; the arrow keys go from one to the next. The reading page has the same in text." });
-  const element = make("section", { class: "looked-at", "aria-label": "The pages of the book", hidden: true }, make("div", { class: "presses" }, back, on), strip, hint);
+  const ways = make("div", { class: "presses" }, back, on);
+  const hint = make("p", { class: "hint", text: "Press a page to see it large; the arrow keys go from one to the next." });
+  const element = make("section", { class: "looked-at", "aria-label": "The pages", hidden: true }, ways, strip, hint);
   const view = viewer((number) => current(number, true));
   element.append(view.element);
   let pages = [];
@@ -45,16 +47,17 @@ export function leaves(large) {
     current(to, true).focus({ preventScroll: true });
   });
 
+  // Whether there is anywhere to go, once the pictures have their widths.
+  strip.addEventListener("load", () => { ways.hidden = strip.scrollWidth <= strip.clientWidth; }, true);
+
   return {
     element,
     show(next, title) {
       pages = next;
       seen = new Map();
       element.hidden = false;
-      element.setAttribute("aria-label", `The pages of the book: ${title}`);
-      // The first page is a right one, as in any book; then a left one and a right one face each other.
-      const pairs = pages.reduce((all, page, at) => (at % 2 ? [...all, [at + 1]] : [...all.slice(0, -1), [...(all.at(-1) || []), at + 1]]), []);
-      strip.replaceChildren(...pairs.map((pair) => make("li", {}, pair.map((number) => {
+      element.setAttribute("aria-label", title);
+      strip.replaceChildren(...together(pages.length, facing).map((pair) => make("li", {}, pair.map((number) => {
         const page = pages[number - 1];
         const picture = make("img", { src: page.picture, alt: `Page ${number}, ${page.said}`, decoding: "async" });
         return make("button", { type: "button", class: "leaf", onclick: () => { current(number); open(number); } }, picture, make("span", { "aria-hidden": "true", text: String(number) }));
@@ -72,6 +75,17 @@ export function leaves(large) {
   };
 }
 
+// The numbers of pages that stand together. The first page of a book is a right one; then a left and a right one face
+// each other.
+function together(pages, facing) {
+  const groups = [];
+  for (let number = 1; number <= pages; number += 1) {
+    if (facing && number > 1 && number % 2) groups.at(-1).push(number);
+    else groups.push([number]);
+  }
+  return groups;
+}
+
 // One page large, over everything else, until Escape or its button.
 function viewer(left) {
   const where = make("p", { class: "where", role: "status" });
@@ -80,7 +94,7 @@ function viewer(left) {
   const back = button("← Earlier page", () => turn(-1));
   const on = button("Later page →", () => turn(1));
   const away = button("Close", () => element.close());
-  const element = make("dialog", { class: "large", "aria-label": "A page of the book" }, make("div", { class: "presses" }, back, on, away, where), frame);
+  const element = make("dialog", { class: "large", "aria-label": "A page" }, make("div", { class: "presses" }, back, on, away, where), frame);
   const view = { element, open: () => {}, show, sharpen, close: () => element.close() };
   let at = 0;
   let of = 0;
@@ -98,7 +112,7 @@ function viewer(left) {
 
   function show(number, pages, said, small) {
     [at, of] = [number, pages];
-    where.textContent = `Page ${number} of ${pages}: ${said}`;
+    where.textContent = `Page ${number} of ${pages}, ${said}`;
     picture.alt = `Page ${number}, ${said}`;
     picture.src = small;
     back.setAttribute("aria-disabled", String(number === 1));

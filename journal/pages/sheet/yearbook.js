@@ -6,74 +6,77 @@ import { lineTo } from "./line.js";
 import { same } from "./state.js";
 
 const SILENT = "The journal does not answer. See that the command still runs, then ask again.";
-const CHANGED = "The journal was changed since; show the book again.";
+const CHANGED = "The journal was changed since; show the pages again.";
 const KEPT = 60000; // ms in which a browser has taken over a file that it was given
 
 function render({ model, el }) {
   const line = lineTo(model);
   let offer = model.get("offer");
   let chosen = { reader: "me", named: [], paper: "a5" };
-  let shown = null; // what was asked for of the book that is looked at
   const busy = new Set();
   let reading = null; // the address of the reading page that can be opened
 
-  const root = make("div", { class: "sheet yearbook" });
-  const note = make("p", { class: "hint" });
-  const reader = make("div", { class: "labelled" });
-  const named = make("details", {});
-  const paper = make("div", { class: "labelled" });
-  const said = make("p", { class: "said", role: "status" });
-  const show = button("Show the book", () => look(), { class: "save" });
-  const book = leaves((page) => line.ask("leaf", { ...shown, page }));
-  const ofBook = make("div", {});
-  const ofOwner = make("div", {});
-  root.append(card("The year as a book", "", note, reader, named, paper, make("div", { class: "presses" }, show, said), book.element, ofBook, ofOwner));
-  el.append(root);
-
+  const status = () => make("p", { class: "said", role: "status" });
   const asked = () => ({ ...chosen, year: offer.year, named: chosen.reader === "anyone" ? chosen.named : [] });
 
-  // Another choice is another book: what is looked at goes, what was made of it is kept and quickly there again.
-  const changed = () => {
-    if (shown && !same(shown, asked())) {
-      shown = null;
-      book.close();
-      said.textContent = "";
-    }
-    draw();
-  };
-
   // Each thing once at a time: a second press while it is being made asks for nothing.
-  const once = async (key, place, work) => {
+  const once = async (what, of, place, work) => {
+    const key = `${what} ${JSON.stringify(of)}`;
     if (busy.has(key)) return;
     busy.add(key);
     try {
       place.textContent = "One moment…";
       place.textContent = await work((doing) => { if (doing) place.textContent = `${doing}…`; });
+    } catch (fault) {
+      place.textContent = "It was made and could not be shown here.";
+      throw fault;
     } finally {
       busy.delete(key);
     }
   };
 
-  const look = () => once(`show ${JSON.stringify(asked())}`, said, async (working) => {
-    const of = asked();
-    const { number } = offer;
-    const answer = await line.ask("show", of, working);
-    if (!answer.pages) return answer.failed || SILENT;
-    if (!same(of, asked())) return "";
-    if (number !== offer.number) return CHANGED;
-    shown = of;
-    book.show(answer.pages, `${offer.year}, ${nameOf(offer.readers, of.reader)}`);
-    return [`${answer.pages.length} pages.`, answer.missing].filter(Boolean).join(" ");
-  });
+  // A look at the pages of what `of` asks for; `title` names it. What is looked at goes when something else is chosen,
+  // and is quickly there again: it is kept where it was made.
+  const looking = (of, title, facing) => {
+    const place = status();
+    const press = button("", () => look());
+    let shown = null;
+    const view = leaves((page) => line.ask("leaf", { ...shown, page }), facing);
+    const look = () => once("show", of(), place, async (working) => {
+      const [wanted, { number }] = [of(), offer];
+      const answer = await line.ask("show", wanted, working);
+      if (!answer.pages) return answer.failed || SILENT;
+      if (!same(wanted, of())) return "";
+      if (number !== offer.number) return CHANGED;
+      shown = wanted;
+      view.show(answer.pages, title());
+      return [`${answer.pages.length} pages.`, answer.missing].filter(Boolean).join(" ");
+    });
+    const close = (told) => {
+      if (!shown) return;
+      const inside = view.element.contains(view.element.getRootNode().activeElement);
+      shown = null;
+      view.close();
+      place.textContent = told;
+      if (inside) press.focus();
+    };
+    return { place, press, element: view.element, close, follow: () => shown && !same(shown, of()) && close("") };
+  };
 
-  const file = async (kind, working) => {
-    const answer = await line.ask("file", { ...asked(), kind }, working);
+  const book = looking(asked, () => `The pages of the book: ${offer.year}, ${nameOf(offer.readers, chosen.reader)}`, true);
+  const sheets = looking(() => ({ what: "sheets", year: offer.year, paper: chosen.paper }), () => "The sheets", false);
+  book.press.textContent = "Show the book";
+  book.press.className = "save";
+  sheets.press.textContent = "Show";
+
+  const file = async (of, working) => {
+    const answer = await line.ask("file", of, working);
     if (!answer.file) return { told: answer.failed || answer.nothing || SILENT };
     return { ...answer, url: URL.createObjectURL(new Blob([answer.file], { type: answer.media })) };
   };
 
-  const save = (one, place) => once(`${one.kind} ${JSON.stringify(asked())}`, place, async (working) => {
-    const made = await file(one.kind, working);
+  const save = (kind, place) => once("save", { ...asked(), kind }, place, async (working) => {
+    const made = await file({ ...asked(), kind }, working);
     if (made.told) return made.told;
     make("a", { href: made.url, download: made.name }).click();
     setTimeout(() => URL.revokeObjectURL(made.url), KEPT);
@@ -81,9 +84,9 @@ function render({ model, el }) {
   });
 
   // The reading page opens by a link, since a browser lets no page open a window long after a press.
-  const read = (one, place, after) => once(`read ${JSON.stringify(asked())}`, place, async (working) => {
+  const read = (place, after) => once("read", asked(), place, async (working) => {
     const of = asked();
-    const made = await file(one.kind, working);
+    const made = await file({ ...of, kind: "html" }, working);
     if (made.told || !same(of, asked())) return made.told || "";
     letGo();
     reading = made.url;
@@ -99,14 +102,15 @@ function render({ model, el }) {
   };
 
   const row = (one) => {
-    const place = make("p", { class: "said", role: "status" });
+    const place = one.kind === "sheets" ? sheets.place : status();
     const after = make("span", {});
-    const name = one.name.toLowerCase();
-    const presses = [button("Save", () => save(one, place), { "aria-label": `Save: ${one.name}` })];
-    if (one.kind === "html") presses.unshift(button("Read it here", () => read(one, place, after), { "aria-label": `Read it here: ${name}` }));
+    const presses = [button("Save", () => save(one.kind, place), { "aria-label": `Save: ${one.name}` })];
+    if (one.kind === "html") presses.unshift(button("Read it here", () => read(place, after), { "aria-label": `Read it here: ${one.name}` }));
+    if (one.kind === "sheets") presses.unshift(sheets.press);
+    if (one.kind === "sheets") sheets.press.setAttribute("aria-label", `Show: ${one.name}`);
     return make(
       "li", {}, make("span", { class: "name" }, make("span", { text: one.name }), make("span", { class: "aside", text: one.said })),
-      make("span", { class: "presses" }, after, presses), place,
+      make("span", { class: "presses" }, after, presses), place, one.kind === "sheets" && sheets.element,
     );
   };
 
@@ -115,65 +119,72 @@ function render({ model, el }) {
     return [make("h3", { id, text: title }), make("ul", { class: "rows", "aria-labelledby": id }, files.map(row))];
   };
 
-  // What follows from what is chosen.
-  const draw = () => {
-    letGo();
-    note.textContent = `Made on this machine from the pages of ${offer.year}, when you ask for it. A book of a full year takes some seconds.`;
-    reader.querySelector(".hint").textContent = offer.readers.find((one) => one.value === chosen.reader).said;
-    paper.querySelector(".hint").textContent = offer.papers.find((one) => one.value === chosen.paper).said;
-    named.hidden = chosen.reader !== "anyone" || !offer.habits.length;
-    named.querySelector("summary").textContent = `Habits that keep their names, ${chosen.named.length || "none"}`;
-    ofBook.replaceChildren(...list(`Files ${nameOf(offer.readers, chosen.reader)}`, offer.files.filter((one) => one.book)));
-  };
-
-  const question = (place, label, key, options) => {
+  const question = (label, key, options) => {
     const hint = make("p", { class: "hint", id: fresh("hint") });
     const control = choice({
       name: key, label, options, kind: "chips", chosen: chosen[key], describedby: hint.id, must: true,
-      choose: (value) => {
-        chosen = { ...chosen, [key]: value };
-        changed();
-      },
+      choose: (value) => choose({ [key]: value }),
     });
-    place.replaceChildren(make("span", { class: "question", text: label }), control, hint);
+    const say = () => { hint.textContent = options.find((one) => one.value === chosen[key]).said; };
+    return { say, element: make("div", { class: "labelled" }, make("span", { class: "question", text: label }), control, hint) };
   };
 
-  const habits = () => named.replaceChildren(make("summary", {}), ...offer.habits.map((habit) => {
-    const box = make("input", { type: "checkbox", checked: chosen.named.includes(habit.value) });
-    box.addEventListener("change", () => {
-      chosen = { ...chosen, named: offer.habits.map((one) => one.value).filter((key) => (key === habit.value ? box.checked : chosen.named.includes(key))) };
-      changed();
-    });
-    return make("label", { class: "check" }, box, make("span", { text: habit.name }));
-  }));
+  const note = make("p", { class: "hint" });
+  const reader = question("Who may see it", "reader", offer.readers);
+  const paper = question("Paper", "paper", offer.papers);
+  const count = make("summary", {});
+  const named = make("details", {}, count);
+  const ofBook = make("div", {});
+  const ofOwner = make("div", {});
 
+  const habit = ({ value, name }) => {
+    const box = make("input", { type: "checkbox", checked: chosen.named.includes(value) });
+    box.addEventListener("change", () => {
+      const others = chosen.named.filter((key) => key !== value);
+      choose({ named: box.checked ? [...others, value].sort() : others });
+    });
+    return make("label", { class: "check" }, box, make("span", { text: name }));
+  };
+
+  // What follows from what is chosen, and what from the offer.
+  const draw = () => {
+    letGo();
+    reader.say();
+    paper.say();
+    named.hidden = chosen.reader !== "anyone" || !offer.habits.length;
+    count.textContent = `Habits that keep their names, ${chosen.named.length || "none"}`;
+    ofBook.replaceChildren(...list(`Files ${nameOf(offer.readers, chosen.reader)}`, offer.files.filter((one) => one.book)));
+  };
   const begin = () => {
     chosen.named = chosen.named.filter((key) => offer.habits.some((one) => one.value === key));
-    habits();
+    note.textContent = `Made on this machine from the pages of ${offer.year}, when you ask for it. A book of a full year takes some seconds.`;
+    named.replaceChildren(count, ...offer.habits.map(habit));
     ofOwner.replaceChildren(...list("For you alone, whoever is chosen above", offer.files.filter((one) => !one.book)));
+    draw();
+  };
+  const choose = (change) => {
+    chosen = { ...chosen, ...change };
+    book.follow();
+    sheets.follow();
+    draw();
   };
 
   // Another year, or the files were changed: what is looked at is no longer theirs.
   line.listen(({ offer: next }) => {
     if (!next) return;
-    const told = shown && offer.year === next.year ? CHANGED : "";
-    const inside = book.element.contains(root.getRootNode().activeElement);
+    const told = offer.year === next.year ? CHANGED : "";
     const differs = !same({ ...offer, number: 0 }, { ...next, number: 0 });
     offer = next;
-    shown = null;
-    book.close();
-    if (inside) show.focus();
-    if (differs) {
-      begin();
-      draw();
-    }
-    if (!busy.size) said.textContent = told;
+    book.close(told);
+    sheets.close(told);
+    if (differs) begin();
   });
 
-  question(reader, "Who may see it", "reader", offer.readers);
-  question(paper, "Paper", "paper", offer.papers);
   begin();
-  draw();
+  const presses = make("div", { class: "presses" }, book.press, book.place);
+  el.append(make("div", { class: "sheet yearbook" }, card(
+    "The year as a book", "", note, reader.element, named, paper.element, presses, book.element, ofBook, ofOwner,
+  )));
   return () => {
     line.close();
     letGo();
