@@ -1,4 +1,4 @@
-"""How long tasks took against what was thought, over time: above the line they took longer."""
+"""How long tasks took against their estimates, over time: above the line they took longer."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def draw(ratios: pl.DataFrame, summary: pl.DataFrame, period: Period, *, key: st
     return Figure(
         key=key,
         title=title,
-        subtitle="A dot a task, on the day it was done, by what it took over what was thought; the line is the median "
+        subtitle="A dot a task, on the day it was done, by what it took over its estimate; the line is the median "
         "of the last 28 days, where enough were timed.",
         alt=joined([f"Dots over time on a scale of ratios, {period_text(period)}", title, _alt(summary)], ". ") + ".",
         wide=_dots(rows, period, WIDE, 230),
@@ -46,17 +46,17 @@ def _title(summary: pl.DataFrame, period: Period) -> str:
     if not told["n"]:
         return f"No task done in {period_text(period)} was both estimated and timed"
     if told["n"] == 1:
-        return f"The one task that was timed took {times(told['median_ratio'])} as long as thought"
+        return f"The one task that was timed took {times(told['median_ratio'])} as long as estimated"
     many = plural(told["n"], "task")
     if times(told["median_ratio"]) == times(1):
-        return f"Half of {many} took as long as thought, or longer"
-    return f"Half of {many} took {times(told['median_ratio'])} as long as thought, or longer"
+        return f"Half of {many} took as long as estimated, or longer"
+    return f"Half of {many} took {times(told['median_ratio'])} as long as estimated, or longer"
 
 
 def _alt(summary: pl.DataFrame) -> str:
     if not summary.height or not summary.item(0, "n"):
         return ""
-    return f"{percent_text(summary.item(0, 'share_over'))} took longer than thought"
+    return f"{percent_text(summary.item(0, 'share_over'))} took longer than estimated"
 
 
 def times(ratio: float) -> str:
@@ -77,7 +77,7 @@ def _powers(rows: pl.DataFrame) -> list[int]:
 
 
 def _power_word(power: int) -> str:
-    words = {0: "as thought", 1: "twice", -1: "half"}
+    words = {0: "as estimated", 1: "twice", -1: "half"}
     return words.get(power, f"{2**power} times" if power > 0 else f"1/{2**-power}")
 
 
@@ -97,7 +97,9 @@ def _dots(rows: pl.DataFrame, period: Period, width: float, height: float) -> Dr
     sheet.rules(
         [{"x": left, "y": y(2.0**p), "x2": right, "y2": y(2.0**p)} for p in powers if p], stroke=PAGE.line, name="steps"
     )
-    sheet.rules([{"x": left, "y": y(1), "x2": right, "y2": y(1)}], stroke=PAGE.ink, stroke_width=1.2, name="as thought")
+    sheet.rules(
+        [{"x": left, "y": y(1), "x2": right, "y2": y(1)}], stroke=PAGE.ink, stroke_width=1.2, name="as estimated"
+    )
     sheet.texts(
         [{"x": 0, "y": y(2.0**p), "text": _power_word(p)} for p in powers],
         size=SMALL, colour=PAGE.muted, name="ratios",
@@ -107,7 +109,7 @@ def _dots(rows: pl.DataFrame, period: Period, width: float, height: float) -> Dr
         [
             {
                 "x": x(row["last"]), "y": y(row["ratio"]),
-                "label": f"{day_text(row['last'])}: took {minutes(row['took'])}, thought {minutes(row['estimate'])}, "
+                "label": f"{day_text(row['last'])}: took {minutes(row['took'])}, estimated {minutes(row['estimate'])}, "
                 f"{times(row['ratio'])}",
             }
             for row in rows.iter_rows(named=True)

@@ -72,7 +72,7 @@ def _sections(date: dt.date, entry: Entry, settings: Settings) -> Iterator[str]:
     yield from section("Challenges", (_tick(date, key, tick, settings) for key, tick in ticks.items()))
     yield from section("Gratitude", map(item, entry.gratitude))
     if entry.memory:
-        yield f"### To remember{' (to be shared)' if entry.share else ''}"
+        yield f"### To remember{' (a friend may read it)' if entry.share else ''}"
         yield markdown.block(entry.memory)
     yield from section("Notes", map(item, entry.notes))
     yield from section("Hours planned", _strip(hours.planned, settings))

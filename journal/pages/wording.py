@@ -228,11 +228,11 @@ def task(row: Row) -> str:
     """What is worth knowing of a task beside its title, from a row of `Tables.tasks`.
 
     >>> task({"rank": 2, "estimate": 45.0, "took": 60.0, "since": dt.date(2025, 3, 11), "date": dt.date(2025, 3, 14)})
-    'rank 2 · 45 min planned, took 1 h · since Tuesday 11 March'
+    'rank 2 · estimated 45 min, took 1 h · since Tuesday 11 March'
     """
     time = []
     if row["estimate"] is not None:
-        time.append(f"{minutes(row['estimate'])} planned")
+        time.append(f"estimated {minutes(row['estimate'])}")
     if row["took"] is not None:
         time.append(f"took {minutes(row['took'])}")
     parts = [

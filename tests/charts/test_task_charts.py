@@ -90,7 +90,7 @@ def ratios(rows: list[tuple[int, float]], period: periods.Period = MARCH) -> Fig
 def test_twice_lies_as_far_over_the_line_as_half_under_it() -> None:
     drawn = ratios([(n, 2.0 if n % 2 else 0.5) for n in range(8)])
     assert drawn.chart().to_dict(validate=True)["layer"]
-    (line,) = layer(drawn.wide, "as thought")
+    (line,) = layer(drawn.wide, "as estimated")
     under, over = (
         {row["y"] for row in layer(drawn.wide, "tasks") if row["y"] > line["y"]},
         {row["y"] for row in layer(drawn.wide, "tasks") if row["y"] < line["y"]},
@@ -98,11 +98,11 @@ def test_twice_lies_as_far_over_the_line_as_half_under_it() -> None:
     assert len(under) == len(over) == 1
     assert under.pop() - line["y"] == pytest.approx(line["y"] - over.pop())
     assert len(layer(drawn.wide, "trailing")) == 4  # from the fifth task on
-    assert "2 March: took 1 h, thought 30 min, 2 times" in frames.hovers(drawn.svg())
-    assert {"twice", "half", "as thought"} <= set(frames.words(drawn.svg("narrow")))
+    assert "2 March: took 1 h, estimated 30 min, 2 times" in frames.hovers(drawn.svg())
+    assert {"twice", "half", "as estimated"} <= set(frames.words(drawn.svg("narrow")))
     check_drawing(drawn)
     assert (
-        ratios([(n, 1.25) for n in range(3)]).title == "Half of 3 tasks took 1.25 times as long as thought, or longer"
+        ratios([(n, 1.25) for n in range(3)]).title == "Half of 3 tasks took 1.25 times as long as estimated, or longer"
     )
 
 
@@ -110,11 +110,11 @@ def test_twice_lies_as_far_over_the_line_as_half_under_it() -> None:
     ("rows", "title"),
     [
         ([], "No task done in March 2025 was both estimated and timed"),
-        ([(3, 1.5)], "The one task that was timed took 1.5 times as long as thought"),
-        ([(n % 31, 1.0) for n in range(40)], "Half of 40 tasks took as long as thought, or longer"),
+        ([(3, 1.5)], "The one task that was timed took 1.5 times as long as estimated"),
+        ([(n % 31, 1.0) for n in range(40)], "Half of 40 tasks took as long as estimated, or longer"),
         ([(0, 1e-6), (1, 1e6)], None),
     ],
-    ids=["none", "one", "all as thought", "far out"],
+    ids=["none", "one", "all as estimated", "far out"],
 )
 def test_estimates_of_little(rows: list[tuple[int, float]], title: str | None) -> None:
     drawn = ratios(rows)

@@ -76,7 +76,7 @@ Mood 4 (good) · energy 2.5 · partly\_cloudy\_ · -3.5 to 11 °C · in Lisbon
 - Bread, still \<i\>warm\</i\>.
 - \# one
 
-### To remember (to be shared)
+### To remember (a friend may read it)
 
 Sewn.
 
@@ -103,7 +103,7 @@ All of it.
 
 ### Tasks
 
-- Carried: Quote \[x\] (rank 2 · 45 min planned, took 1 h · since Tuesday 11 March)
+- Carried: Quote \[x\] (rank 2 · estimated 45 min, took 1 h · since Tuesday 11 March)
 - Open: Sweep
 """
 
