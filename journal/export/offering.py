@@ -77,6 +77,8 @@ class YearBook(Making):
         """Offer another year, or the journal as its files are now; what was made of it before is let go."""
         if book is self._book and year == self._year:
             return
+        if book is not self._book:
+            self._edition = None
         self._book, self._year, self._number = book, year, self._number + 1
         self._tell(self._offer())
 
@@ -119,11 +121,11 @@ class YearBook(Making):
         """What is made of the journal as it is now, and what is asked for. Raises UsageError where that is no offer."""
         from journal.export import edition  # noqa: PLC0415  the page opens without all that makes a book
 
-        book = self._book
-        if self._edition is None or self._edition.journal is not book:
-            self._edition = edition.Edition(book)
+        book, made = self._book, self._edition  # which an edit may change meanwhile
+        if made is None or made.journal is not book:
+            made = self._edition = edition.Edition(book)
         try:
-            return self._edition, msgspec.convert(of, edition.Asked)
+            return made, msgspec.convert(of, edition.Asked)
         except msgspec.ValidationError as error:
             raise UsageError(f"this is not offered: {error}") from None
 

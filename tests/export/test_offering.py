@@ -229,6 +229,7 @@ def test_an_edited_journal_is_offered_anew_and_made_anew(small: Journal, monkeyp
         heard.ask("file", year=2025, reader="friend", kind="pdf")
     assert calls == ["made"]
     heard.follow(small._replace(), periods.parse("2025"))
+    assert heard._edition is None, "what was made of the files before is let go"
     news, _ = heard.sent.get(timeout=20)
     assert news["news"] and news["offer"]["number"] == 1
     heard.ask("file", year=2025, reader="friend", kind="pdf")
