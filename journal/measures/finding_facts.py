@@ -10,9 +10,10 @@ import polars as pl
 
 from journal.measures import completion, coverage, hours, mood, regularity, sleep, sleep_summary, states, tasks
 from journal.measures.grouping import By, with_period
-from journal.periods import Kind
+from journal.periods import Kind, Period
 from journal.settings import Settings
 from journal.tables import Tables
+from journal.wording import WEEKDAY_NAMES
 
 SERIES: dict[str, Any] = {
     "measure": pl.String,
@@ -83,21 +84,29 @@ def gather(tables: Tables, settings: Settings) -> Facts:
     )
 
 
-def on_weekdays(facts: Facts, weekdays: list[int]) -> Facts:
-    """The same, on some weekdays (1 is Monday) alone; a week or month that is counted whole stays so.
+def alike(facts: Facts, week: Period) -> tuple[Facts, frozenset[str]]:
+    """The same, on the weekdays alone that a week has; and the frames in which those are not all seven.
 
-    A week that still runs is set beside the same days of the weeks before it: most work is done by Friday, and by then
-    a week would have more of it a day than any week with its Sunday.
+    Of hours and nights, those are the weekdays on which they were written. By Thursday a week has more work a day than
+    any has with its Sunday, and so has one whose hours were written on four evenings: that would be no finding. A habit
+    that is counted by the week or month stays so.
     """
-    here = pl.col("date").dt.weekday().is_in(weekdays)
-    return facts._replace(
-        days=facts.days.filter(here),
-        occasions=facts.occasions.filter(here | (pl.col("unit") != "occasion")),
-        nights=facts.nights.filter(here),
-        pairs=facts.pairs.filter(here),
-        hours=facts.hours.filter(here),
-        tasks=facts.tasks.filter(here),
-    )
+    written = facts.hours.filter(pl.col("layer") == "actual")
+    slept = facts.nights.filter(pl.col("minutes").is_not_null())
+    has = {"days": facts.days, "hours": written, "nights": slept, "pairs": facts.pairs}
+    inside = pl.col("date").is_between(week.first, week.last)
+    weekdays = {name: frame.filter(inside).get_column("date").dt.weekday().unique() for name, frame in has.items()}
+    few = frozenset(name for name, found in weekdays.items() if 0 < found.len() < len(WEEKDAY_NAMES))
+    if not few:
+        return facts, few
+    on = {name: pl.col("date").dt.weekday().is_in(weekdays[name].implode()) for name in few}
+    same = facts._replace(**{name: getattr(facts, name).filter(here) for name, here in on.items()})
+    if "days" not in few:
+        return same, few
+    return same._replace(
+        occasions=facts.occasions.filter(on["days"] | (pl.col("unit") != "occasion")),
+        tasks=facts.tasks.filter(on["days"]),
+    ), few
 
 
 def series(facts: Facts, kind: Kind) -> pl.DataFrame:

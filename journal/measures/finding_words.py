@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 from journal.measures.finding_facts import CARRIED, PLAN, REGULARITY, SPREAD
 from journal.periods import Kind
 from journal.settings import Settings
-from journal.wording import MONTH_NAMES, WEEKDAY_NAMES, day, minutes, number, plural
+from journal.wording import MONTH_NAMES, day, minutes, number, plural
 
 Row = Mapping[str, Any]
 
@@ -91,17 +91,17 @@ def sentence(
     among: int,
     median: float,
     part: bool,
-    until: int | None = None,
+    weekdays: bool = False,
 ) -> str:
     """The finding in words: the value, and that `as_far` of the `among` periods it is compared with went as far.
 
-    `part` says that it is of a part of the page's period, which is then named; `until` that it is of weeks up to that
-    weekday (1 is Monday).
+    `part` says that it is of a part of the page's period, which is then named; `weekdays` that it is of some
+    weekdays alone.
     """
     told = said(row, settings)
     plain, comparative = told.less if below else told.more
     others = f"other {kind}s so far" if part else f"earlier {kind}s"
-    others += f" up to {WEEKDAY_NAMES[until - 1]}" if until else ""
+    others += ", on the same weekdays" if weekdays else ""
     if as_far == 0:
         compared = f"{comparative} than in any of {number(among)} {others}"
     else:

@@ -21,7 +21,7 @@ from typing import Any
 import polars as pl
 
 from journal.measures.finding_events import FEWEST, UNUSUAL, Finding, events, share_as_far
-from journal.measures.finding_facts import PLAN, REGULARITY, WAITING, Facts, dates, gather, on_weekdays, series
+from journal.measures.finding_facts import MINUTES, PLAN, REGULARITY, WAITING, Facts, alike, dates, gather, series
 from journal.measures.finding_words import sentence
 from journal.periods import Kind, Period
 from journal.settings import Settings
@@ -68,8 +68,8 @@ def findings(tables: Tables, settings: Settings, pages: Iterable[Period]) -> pl.
       tasks began), unusualness (Float64, 0.9 to 1)
 
     Days that are not recorded count nowhere; periods with too few days are neither told nor compared with. Of a running
-    period all up to today counts; a running week is set beside the same weekdays of earlier ones, which is said. Two
-    openings on one day say the same, in whatever order the rows of the tables come.
+    period all up to today counts; a week of fewer days is set beside the same weekdays of earlier ones, which is said.
+    Two openings on one day say the same, in whatever order the rows of the tables come.
 
     >>> import datetime as dt
     >>> from journal.periods import parse
@@ -91,9 +91,8 @@ def findings(tables: Tables, settings: Settings, pages: Iterable[Period]) -> pl.
         if page.first > facts.today or page.last < facts.first or page.kind == "day":
             continue
         whole = of_kind(page.kind)
-        so_far = _running(facts, page)
-        like = series(on_weekdays(facts, so_far), page.kind) if so_far else whole
-        ranked = list(_ranked(facts, page, like, so_far[-1] if so_far else None))
+        same, few = alike(facts, page) if page.kind == "week" else (facts, frozenset())
+        ranked = list(_ranked(facts, page, series(same, page.kind) if few else whole, few))
         if page.kind in _PARTS:
             ranked += _parts(facts, page, whole, of_kind(_PARTS[page.kind]))
         rows += [
@@ -123,18 +122,16 @@ def chosen(found: Iterable[Finding]) -> list[Finding]:
 _SERIES = ("measure", "subject", "unit")
 
 
-def _running(facts: Facts, page: Period) -> list[int]:
-    """The weekdays that a week has so far, in its order; none where it is over, or is no week."""
-    if page.kind != "week" or page.last < facts.today:
-        return []
-    days = facts.days.filter(pl.col("date").is_between(page.first, page.last)).get_column("date")
-    return days.dt.weekday().to_list() if days.len() < 7 else []
+_FRAMES = {("sleep", MINUTES): "nights", ("sleep", REGULARITY): "pairs"}
+"""Where a measure is from, if not from "days"; hours are from theirs."""
 
 
-def _ranked(facts: Facts, page: Period, whole: pl.DataFrame, until: int | None = None) -> Iterator[Finding]:
+def _ranked(facts: Facts, page: Period, whole: pl.DataFrame, few: frozenset[str]) -> Iterator[Finding]:
     for row in whole.filter(pl.col("from") == page.first).rows(named=True):
         earlier = whole.filter(*_same(row), pl.col("from") < page.first).get_column("value")
-        yield from _finding(facts, page.kind, row, earlier, part=False, until=until)
+        of = _FRAMES.get((row["measure"], row["subject"]), "hours" if row["measure"] == "hours" else "days")
+        some = of in few and row["subject"] != WAITING
+        yield from _finding(facts, page.kind, row, earlier, part=False, weekdays=some)
 
 
 def _parts(facts: Facts, page: Period, whole: pl.DataFrame, parts: pl.DataFrame) -> Iterator[Finding]:
@@ -175,7 +172,7 @@ def beyond_fences(value: float, others: pl.Series, reach: float = INNER) -> bool
 
 
 def _finding(
-    facts: Facts, kind: Kind, row: dict[str, Any], others: pl.Series, *, part: bool, until: int | None = None
+    facts: Facts, kind: Kind, row: dict[str, Any], others: pl.Series, *, part: bool, weekdays: bool = False
 ) -> Iterator[Finding]:
     among = others.len()
     median = others.median()
@@ -191,7 +188,15 @@ def _finding(
     if abs(value - median) < _noticeable(row) - _ROUNDING:
         return
     text = sentence(
-        row, facts.settings, kind=kind, below=below, as_far=as_far, among=among, median=median, part=part, until=until
+        row,
+        facts.settings,
+        kind=kind,
+        below=below,
+        as_far=as_far,
+        among=among,
+        median=median,
+        part=part,
+        weekdays=weekdays,
     )
     topic = (row["measure"], row["subject"] if row["unit"] != PLAN else "as planned")
     yield Finding(topic, row["measure"], text, row["n"], dates(facts, row), unusualness)

@@ -134,7 +134,7 @@ def test_weeks_left_blank_say_nothing_of_habits() -> None:
     found = findings(tables(entries, 76, only), only, [week(10)])
     assert found.get_column("measure").to_list() == ["coverage"]
     assert texts(found) == [
-        "0 of 6 days were logged, fewer than in any of 10 earlier weeks up to Saturday (their median: 100 %)."
+        "0 of 6 days were logged, fewer than in any of 10 earlier weeks, on the same weekdays (their median: 100 %)."
     ]  # the seventh is today, whose evening is still to come
 
 
@@ -147,9 +147,12 @@ def test_a_week_that_runs_is_set_beside_the_same_days_of_earlier_ones() -> None:
     assert findings(tables(entries, 73, only), only, [week(10)]).is_empty()
     long = {i: Entry(mood=3, hours=Hours(actual={"work": (Span(540, 1200),)})) for i in range(70, 74)}
     assert "; ".join(texts(findings(tables(entries | long, 73, only), only, [week(10)]))) == (
-        "Work took 11 h a day, over 4 days whose hours were written, more than in any of 10 earlier weeks up to "
-        "Thursday (their median: 8 h)."
+        "Work took 11 h a day, over 4 days whose hours were written, more than in any of 10 earlier weeks, on the same "
+        "weekdays (their median: 8 h)."
     )
+    # A week that is over, with its hours written on four evenings, is no other.
+    four = entries | {i: Entry(mood=3) for i in range(74, 77)}
+    assert findings(tables(four, 76, only), only, [week(10)]).is_empty()
 
 
 @pytest.mark.parametrize("kind", ["week", "month", "year"])
