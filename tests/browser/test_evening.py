@@ -409,6 +409,8 @@ def test_a_day_of_last_week_is_closed_late(served: Served, folder: Path, new_pag
     expect(choice.locator("option")).to_contain_text(["Today, Thursday 13 March", "Wednesday 12 March"])
     choice.select_option("Monday 10 March, not closed")
     expect(page.locator("h1")).to_have_text("Close Monday 10 March")
+    for name in ("What the day left", "The hours of the day after", "Tasks for the day after"):
+        expect(page.get_by_role("region", name=name, exact=True)).to_be_visible()
     evening.choose("Mood", "5 bright")
     evening.choose("Walk by the river", "done")
     evening.save("Saved to 2025/2025-03-10.toml at")

@@ -1,10 +1,11 @@
 // What today left: each task with what becomes of it.
 
 import { button, card, choice, make, spot } from "./make.js";
+import { nextDay, sayMinutes } from "./times.js";
 
-const WHAT = [
+const what = (offer) => [
   { value: "done", name: "done" },
-  { value: "carry", name: "carry to tomorrow", shown: ["carry"] },
+  { value: "carry", name: `carry to ${nextDay(offer)}`, shown: ["carry"] },
   { value: "move", name: "another day" },
   { value: "undated", name: "back to no day", shown: ["no day"] },
   { value: "drop", name: "drop" },
@@ -12,7 +13,8 @@ const WHAT = [
 
 export function left(sheet) {
   const list = make("ul", { class: "rows tasks" });
-  const empty = make("p", { class: "empty", text: "No task stood on today." });
+  const day = sheet.offer.day === sheet.offer.today ? "today" : "the day";
+  const empty = make("p", { class: "empty", text: `No task stood on ${day}.` });
   const show = () => {
     list.replaceChildren(...sheet.now.tasks.map((task, place) => row(sheet, task, place)));
     empty.hidden = sheet.now.tasks.length > 0;
@@ -23,7 +25,7 @@ export function left(sheet) {
     const place = sheet.now.tasks.indexOf(task);
     if (place >= 0) list.children[place].replaceWith(row(sheet, task, place));
   };
-  return card("What today left", "left", list, empty, added(sheet, show));
+  return card(`What ${day} left`, "left", list, empty, added(sheet, show));
 }
 
 function row(sheet, task, place) {
@@ -43,16 +45,16 @@ function row(sheet, task, place) {
   };
   if (task.ref === null) return newRow(sheet, task, path);
   const control = choice({
-    name: path, label: `What becomes of ${task.title}`, options: WHAT, kind: "chips", chosen: ["open", "away"].includes(task.what) ? null : task.what,
-    choose: (what) => {
-      task.what = what || (task.away ? "away" : "open");
+    name: path, label: `What becomes of ${task.title}`, options: what(sheet.offer), kind: "chips", chosen: ["open", "away"].includes(task.what) ? null : task.what,
+    choose: (chosen) => {
+      task.what = chosen || (task.away ? "away" : "open");
       details();
       sheet.carried(task);
       sheet.changed(path);
     },
   });
   details();
-  const said = [task.rank && `rank ${task.rank}`, task.estimate && `${task.estimate} min`, task.said, task.away && "on a later day"].filter(Boolean).join(" · ");
+  const said = [task.rank && `rank ${task.rank}`, task.estimate && sayMinutes(task.estimate), task.said, task.away && "on a later day"].filter(Boolean).join(" · ");
   return make(
     "li", { class: "task" },
     make("span", { class: "name" }, make("span", { text: task.title }), said && make("span", { class: "aside", text: said })),

@@ -2,14 +2,15 @@
 // due and tasks without a day to take in.
 
 import { button, card, make, spot } from "./make.js";
-import { sayMinutes } from "./times.js";
+import { nextDay, sayMinutes } from "./times.js";
 
 const ORDINAL = ["not ranked", "first", "second", "third"];
 
 export function next(sheet) {
   const list = make("ol", { class: "rows tasks" });
   const offers = make("div", { class: "offers" });
-  const heading = "Tasks for tomorrow";
+  const on = nextDay(sheet.offer);
+  const heading = `Tasks for ${on}`;
   const empty = make("p", { class: "empty", text: "Nothing yet." });
   const said = make("p", { class: "hint", role: "status" });
 
@@ -79,7 +80,7 @@ export function next(sheet) {
     const last = place === sheet.now.next.length - 1;
     const up = button("↑", () => move(place, -1), { class: "step up", "aria-label": `${task.title}, earlier`, title: "Earlier", disabled: place === 0 });
     const down = button("↓", () => move(place, 1), { class: "step down", "aria-label": `${task.title}, later`, title: "Later", disabled: last });
-    const away = button("×", () => takeBack(task), { class: "away", "aria-label": `${task.title}, not tomorrow`, title: "Not tomorrow" });
+    const away = button("×", () => takeBack(task), { class: "away", "aria-label": `${task.title}, not ${on}`, title: `Not ${on}` });
     return make(
       "li", { class: "task next" }, circle,
       make("span", { class: "name" }, make("span", { text: task.title }), task.said && make("span", { class: "aside", text: task.said })),
@@ -100,7 +101,7 @@ export function next(sheet) {
       moved();
       field.focus();
     }, { class: "quiet" });
-    said.replaceChildren(`${task.title} is not for tomorrow. `, back);
+    said.replaceChildren(`${task.title} is not for ${on}. `, back);
     back.focus();
   };
 
@@ -124,7 +125,7 @@ export function next(sheet) {
   const routines = () => {
     const due = sheet.offer.tomorrow.routines.filter((one) => !taken(one, "routine"));
     if (!due.length) return null;
-    return make("div", {}, make("h3", { text: "Comes round tomorrow" }), make("ul", { class: "offered" }, due.map((one) => offered(one, "routine"))));
+    return make("div", {}, make("h3", { text: `Comes round ${on}` }), make("ul", { class: "offered" }, due.map((one) => offered(one, "routine"))));
   };
 
   let sought = "";
@@ -150,7 +151,7 @@ export function next(sheet) {
     return whole;
   };
 
-  const field = make("input", { type: "text", autocomplete: "off", "aria-label": "A new task for tomorrow", placeholder: "A new task for tomorrow" });
+  const field = make("input", { type: "text", autocomplete: "off", "aria-label": `A new task for ${on}`, placeholder: `A new task for ${on}` });
   const minutes = make("input", { type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", "aria-label": "Minutes for the new task", placeholder: "min" });
   const add = () => {
     const title = field.value.trim();

@@ -18,6 +18,11 @@ export function sayRange(block, clock) {
   return clock === 24 ? writeRange(block) : `${sayTime(block.from, clock)} to ${sayTime(block.to, clock)}`;
 }
 
+// What the day after the one that is closed is called; a day closed late has no tomorrow.
+export function nextDay(offer) {
+  return offer.day === offer.today ? "tomorrow" : "the day after";
+}
+
 export function sayMinutes(minutes) {
   const hours = Math.floor(minutes / 60);
   const rest = minutes % 60;

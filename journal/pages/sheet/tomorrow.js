@@ -3,13 +3,13 @@
 import { button, card, labelled, make, spot } from "./make.js";
 import { hours } from "./hours.js";
 import { blocks } from "./state.js";
-import { DAY, night, readTime, sayMinutes, sayTime } from "./times.js";
+import { DAY, nextDay, night, readTime, sayMinutes, sayTime } from "./times.js";
 
 export function tomorrow(sheet) {
   const { offer } = sheet;
   const slept = make("p", { class: "slept", role: "status" });
   const plan = hours(sheet, {
-    key: "planned", path: "tomorrow.planned", name: "Hours of tomorrow", open: false,
+    key: "planned", path: "tomorrow.planned", name: `Hours of ${nextDay(offer)}`, open: false,
     view: () => ({ marks: marked(sheet), daylight: offer.tomorrow.daylight }),
     changed: () => sheet.refit(),
     extra: slept,
@@ -26,7 +26,7 @@ export function tomorrow(sheet) {
       weather(sheet),
       make("h3", { text: "Appointments" }), appointments(sheet, plan),
     ),
-    card("The hours of tomorrow", "hours-card", plan.element),
+    card(`The hours of ${nextDay(offer)}`, "hours-card", plan.element),
   ];
 }
 
@@ -35,7 +35,8 @@ function sleptText(sheet) {
   const sleep = categories.find((one) => one.sleep)?.key;
   const found = night(blocks(sheet.now.actual, categories), blocks(sheet.now.planned, categories), sleep);
   if (!found) return "";
-  return `Tonight from ${sayTime(found.bed, clock)} to ${sayTime(found.rise, clock)}: ${sayMinutes(found.minutes)} of sleep.`;
+  const when = sheet.offer.day === sheet.offer.today ? "Tonight" : "That night,";
+  return `${when} from ${sayTime(found.bed, clock)} to ${sayTime(found.rise, clock)}: ${sayMinutes(found.minutes)} of sleep.`;
 }
 
 function weather(sheet) {
