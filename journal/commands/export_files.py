@@ -34,10 +34,14 @@ def chosen(year: Period | None, days: Days | None) -> Days | None:
 
 
 def text(journal: Journal, days: Days | None, place: Path) -> list[Placed]:
-    """A Markdown file of every month; says so where there is nothing to write."""
+    """A Markdown file of every month, and of all pages also one of what has no day yet; says so where there is nothing
+    to write.
+    """
     from journal.export import text as markdown_files
 
     files = markdown_files.text(journal, *(days or (dt.date.min, dt.date.max)))
+    if days is None:
+        files |= markdown_files.undated(journal.undated.tasks, journal.settings)
     if not files:
         click.echo(f"Nothing is written {_when(days)}; no file was made.")
     return placing.put_all(place, files)

@@ -1,4 +1,4 @@
-"""The journal as plain text to read anywhere and to keep: Markdown, one file a month.
+"""The journal as plain text to read anywhere and to keep: Markdown, one file a month, and one of what has no day yet.
 
 Days stand in their order, each under its own heading; what was written about a week, month or year stands behind its
 last day. Everything that the pages hold is there but what only files need: the ids of tasks.
@@ -13,11 +13,14 @@ from typing import TYPE_CHECKING
 
 from journal import periods
 from journal.charts.wording import period_text
-from journal.entry import Entry, Page, Review
+from journal.entry import Entry, Page, Review, UndatedTask
 from journal.export import day_text, markdown
 from journal.folder import files, reading
+from journal.pages.wording import joined
 from journal.periods import Period
 from journal.settings import Settings
+from journal.wording import day as day_words
+from journal.wording import minutes
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -66,6 +69,29 @@ def months(pages: Iterable[Page], settings: Settings) -> dict[str, bytes]:
         parts = [title, *(_page(period, page, settings) for period, page in of_month)]
         found[f"{month.key}.md"] = ("\n\n".join(parts) + "\n").encode()
     return found
+
+
+def undated(tasks: Iterable[UndatedTask], settings: Settings) -> dict[str, bytes]:
+    r"""The tasks that have no day yet, as one file; none where there are none.
+
+    >>> files = undated([UndatedTask(title="Oil the press", estimate=30)], Settings(title="Spine", places=()))
+    >>> print(files["undated.md"].decode(), end="")
+    # Spine: tasks without a day
+    <BLANKLINE>
+    - Oil the press (estimated 30 min)
+    """
+    items = [_undated(task) for task in tasks]
+    if not items:
+        return {}
+    title = f"# {markdown.line(f'{settings.title}: tasks without a day')}"
+    return {"undated.md": "\n".join([title, "", *items, ""]).encode()}
+
+
+def _undated(task: UndatedTask) -> str:
+    estimate = f"estimated {minutes(task.estimate)}" if task.estimate is not None else ""
+    since = f"since {day_words(task.since, year=True)}" if task.since else ""
+    more = joined(estimate, since)
+    return f"- {markdown.block(task.title, '  ')}{f' ({more})' if more else ''}"
 
 
 def _page(period: Period, page: Page, settings: Settings) -> str:

@@ -10,7 +10,7 @@ import pytest
 from markdown_it import MarkdownIt
 
 import journal
-from journal.entry import Answer, Appointment, Clock, Entry, Hours, Page, Review, Span, Task, Weather
+from journal.entry import Answer, Appointment, Clock, Entry, Hours, Page, Review, Span, Task, UndatedTask, Weather
 from journal.export import text
 from journal.settings import Category, Challenge, Habit, Settings
 from tests.export.books import AWAY, HOME
@@ -159,6 +159,19 @@ def test_reviews_stand_behind_the_last_day_of_what_they_are_of() -> None:
         in made["2025-01.md"]
     )
     assert "### What becomes of the habits\n\n- Read: keep\n" in made["2025-12.md"]
+
+
+def test_tasks_without_a_day_are_a_file_of_their_own() -> None:
+    tasks = (
+        UndatedTask(title="Quote [x] for\n\nthe choir", estimate=45, since=DAY, id="t7k2"),
+        UndatedTask(title="1. Sweep"),
+    )
+    made = text.undated(tasks, SETTINGS)["undated.md"].decode()
+    assert made == (
+        "# Spine \\& thread: tasks without a day\n\n"
+        "- Quote \\[x\\] for\n\n  the choir (estimated 45 min · since Friday 14 March 2025)\n- 1\\. Sweep\n"
+    )
+    assert text.undated((), SETTINGS) == {}
 
 
 def test_only_the_days_that_are_asked_for(tmp_path: Path) -> None:
