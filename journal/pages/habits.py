@@ -95,11 +95,11 @@ def best_streaks(streaks: pl.DataFrame, settings: Settings) -> Html:
 def best_streak_rows(streaks: pl.DataFrame, settings: Settings) -> list[tuple[str, str]]:
     """The longest streak of each habit, those counted in single days first, then weeks and months.
 
-    In: `streaks.streaks` of a year's occasions. Out: the habit's name, and its streak in words.
+    In: `streaks.streaks` of a year's occasions. Out: the habit's name, and its streak in words, the year left out.
     """
     order = {"occasion": 0, "week": 1, "month": 2}
     found = sorted(streaks.iter_rows(named=True), key=lambda row: (order[row["unit"]], -row["longest"]))
-    return [(settings.habit_name(row["habit"]), wording.streak_longest(row)) for row in found]
+    return [(settings.habit_name(row["habit"]), wording.streak_longest(row, year=False)) for row in found]
 
 
 def rate_table(rates: pl.DataFrame, totals: pl.DataFrame, settings: Settings, caption: str) -> Html:
@@ -114,7 +114,7 @@ def rate_table(rates: pl.DataFrame, totals: pl.DataFrame, settings: Settings, ca
         count = came_to.get(row["habit"])
         in_all = tag("span", wording.added(count, habit.unit, habit.aim), class_="beneath") if count else None
         name = join([settings.habit_name(row["habit"]), in_all], " ")
-        rows.append((name, _whole(wording.rate(row)), _whole(wording.percent(row["logged_rate"]))))
+        rows.append((name, _whole(wording.rate(row, habit.per)), _whole(wording.percent(row["logged_rate"]))))
     head = ("Habit", "Done of due, 95 % interval", "Of logged days")
     return table(caption, head, rows) if rows else empty(NO_HABITS)
 

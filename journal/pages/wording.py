@@ -104,7 +104,7 @@ def streak_now(row: Row) -> str:
     return in_a_row(row["current"], row["unit"]) if row["current"] else "none running"
 
 
-def streak_longest(row: Row) -> str:
+def streak_longest(row: Row, *, year: bool = True) -> str:
     """The longest streak with its dates, from a row of `streaks.streaks`.
 
     >>> streak_longest({"longest": 9, "unit": "occasion", "longest_from": dt.date(2025, 2, 1),
@@ -113,18 +113,19 @@ def streak_longest(row: Row) -> str:
     """
     if not row["longest"]:
         return "none yet"
-    return f"{long_run(row['longest'], row['unit'])}, {stretch(row['longest_from'], row['longest_to'])}"
+    return f"{long_run(row['longest'], row['unit'])}, {stretch(row['longest_from'], row['longest_to'], year=year)}"
 
 
-def of(done: int, counted: int) -> str:
+def of(done: int, counted: int, per: str | None = None) -> str:
+    """A count; of a quota, what is counted are weeks or months.
+
+    >>> of(19, 31), of(24, 34, "week")
+    ('19 of 31', '24 of 34 weeks')
     """
-    >>> of(19, 31)
-    '19 of 31'
-    """
-    return f"{done} of {counted}"
+    return f"{done} of {plural(counted, per) if per else counted}"
 
 
-def rate(row: Row) -> str:
+def rate(row: Row, per: str | None = None) -> str:
     """A completion rate with its count and its 95 % interval, from a row of `completion.rates`.
 
     >>> rate({"done": 19, "counted": 31, "rate": 19 / 31, "low": 0.438, "high": 0.763})
@@ -135,7 +136,7 @@ def rate(row: Row) -> str:
     if row["rate"] is None:
         return "nothing due"
     low, high = (round(100 * row[end]) for end in ("low", "high"))
-    return f"{of(row['done'], row['counted'])}, {round(100 * row['rate'])} % ({low} to {high} %)"
+    return f"{of(row['done'], row['counted'], per)}, {round(100 * row['rate'])} % ({low} to {high} %)"
 
 
 def change(row: Row, before_that: str = "the month before") -> str:

@@ -35,7 +35,7 @@ def _rates(subject: Subject, here: pl.DataFrame) -> list[Block]:
     rows = tuple(
         (
             subject.names.get(row["habit"], row["habit"]),
-            wording.of(row["done"], row["counted"]),
+            wording.of(row["done"], row["counted"], subject.settings.definitions(row["habit"])[-1].per),
             percent_text(row["rate"]),
             interval_text(row["low"], row["high"]),
             percent_text(row["logged_rate"]),
@@ -67,7 +67,9 @@ def _streaks(subject: Subject) -> Grid | None:
     running = streaks.streaks(until_then, today=subject.until, blank=settings.blank)
     now = {
         settings.habit_name(row["habit"]): wording.joined(
-            wording.streak_now(row), f"since {wording.day(row['current_from'], weekday=False, year=True)}", between=", "
+            wording.streak_now(row),
+            f"since {wording.day(row['current_from'], weekday=False, year=row['current_from'] not in subject.year)}",
+            between=", ",
         )
         for row in running.iter_rows(named=True)
         if row["current"]
