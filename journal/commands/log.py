@@ -240,12 +240,12 @@ def _tick_words(key: str, equals: str, value: str) -> str:
 
 
 def _run(mark: Mark, row: Mapping[str, Any] | None) -> str:
-    """The streak as it is now, in brackets: a rest is no place in it."""
+    """The streak as it is now, in brackets: a day that was not done has no place in it."""
     if row is None:
         return ""
     if not row["current"]:
         return " (no streak running)"
-    if mark == "rest":
+    if mark == "rest" or mark is False:
         many = row["current"] if row["unit"] == "occasion" else plural(row["current"], row["unit"])
         return f" (streak of {many} kept)"
     return f" ({in_a_row(row['current'], row['unit'])})"

@@ -50,6 +50,9 @@ def test_a_page_that_is_not_there_yet_and_one_with_comments(typed: Typed, small_
     assert typed("log", small_journal, "--date", "2025-03-08", "--habit", "walk=no").stdout == (
         "Saved to 2025/2025-03-08.toml: walk not done (no streak running)\n"
     )
+    assert typed("log", small_journal, "--date", DAY, "--habit", "swim=no").stdout == (
+        f"Saved to 2025/{DAY}.toml: swim not done (streak of 1 week kept)\n"  # met on other days of it
+    )
     path = small_journal / "2025" / "2025-03-09.toml"
     path.write_text("# Sunday\nmood = 3 # so so\nmystery = 1\n", encoding="utf-8")
     assert typed("log", small_journal, "--date", "2025-03-09", "--mood", "5").exit_code == 0
