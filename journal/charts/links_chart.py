@@ -97,7 +97,7 @@ def _subtitle(shown: list[Link], quantity: str, pairs: int) -> str:
         return "Each habit needs days with it and days without it, both with a mood, before anything can be said."
     return joined(
         [
-            f"Mean {quantity} on days with it less that on days without, in points, with its {NINETY_FIVE} interval.",
+            f"Mean {quantity} on days with it minus that on days without, in points, with its {NINETY_FIVE} interval.",
             link_rows.strength(shown, pairs),
             "What goes together need not bring about the other; to know more, settle by lot on which days to do it.",
         ],

@@ -73,10 +73,15 @@ def day_length_link(row: Mapping[str, Any], *, what: str = "mood") -> str:
     'Day length and mood, 1,040 days of 3 years: rank correlation 0.31; longer days go with higher mood.'
     >>> day_length_link(row | {"years": 1, "p": None})
     'Day length and mood: one year holds one winter; to tell, 3 years with a mood on half of their days are needed.'
+    >>> day_length_link(row | {"years": 0, "p": None})
+    'Day length and mood: no calendar year has a mood on half of its days yet; to tell, 3 such years are needed.'
     """
     both = f"Day length and {what}"
     if row["p"] is None and row["years"] < row["needed_years"]:
-        few = {0: "no such year yet", 1: "one year holds one winter"}.get(row["years"], f"{row['years']} years are few")
+        if not row["years"]:
+            needed = plural(row["needed_years"], "such year")
+            return f"{both}: no calendar year has a {what} on half of its days yet; to tell, {needed} are needed."
+        few = "one year holds one winter" if row["years"] == 1 else f"{row['years']} years are few"
         needed = plural(row["needed_years"], "year")
         return f"{both}: {few}; to tell, {needed} with a {what} on half of their days are needed."
     if row["p"] is None:

@@ -82,7 +82,8 @@ def test_one_mood_or_none_goes_with_no_day_length(mood: float | None) -> None:
     assert day_length_link(row) == (
         "Day length and mood: one of them never changes."
         if mood
-        else "Day length and mood: no such year yet; to tell, 3 years with a mood on half of their days are needed."
+        else "Day length and mood: no calendar year has a mood on half of its days yet; "
+        "to tell, 3 such years are needed."
     )
     assert day_length(days.clear(), light(dates).clear()).row(0, named=True)["years"] == 0
 
