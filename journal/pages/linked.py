@@ -91,7 +91,8 @@ def measured_drawn(
     over all years up to it the length of the day. q is over all of them.
 
     In: the tables; the frame of `sleep.nights`. The night stands in for the hours of sleep, which end at midnight.
-    Without a day that has both a mood and any of these there is none.
+    What is written on no day of the year, or was taken out for a reader, is not spoken of. Without a day that has both
+    a mood and any of these there is none.
     """
     return _beside_drawn(_beside(tables, nights, settings, period, today), settings)
 
@@ -104,8 +105,9 @@ def _beside(tables: Tables, nights: pl.DataFrame, settings: Settings, period: Pe
     beside = drivers.recorded(days, tables.hours.filter(within))
     beside.pop(f"hours of {settings.asleep}", None)
     beside["night"] = nights.filter(within).select("date", pl.col("minutes").cast(pl.Float64).alias("value"))
+    written = {name: frame for name, frame in beside.items() if frame["value"].count()}
     over_years = season.over_years(tables.days.filter(pl.col("date") <= until), settings, period)
-    return pl.concat(together(drivers.drivers(days, beside), over_years), how="diagonal")
+    return pl.concat(together(drivers.drivers(days, written), over_years), how="diagonal")
 
 
 def _beside_drawn(found: pl.DataFrame, settings: Settings) -> Figure | None:

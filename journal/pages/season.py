@@ -22,14 +22,14 @@ def over_years(days: pl.DataFrame, settings: Settings, year: Period) -> pl.DataF
     """What `season.day_length` tells of all years up to one: `days` is cut to them.
 
     A date is as long in every year, to within two minutes; a 29 February is left out where the year has none. Without
-    a place there is no row.
+    a place, and where it was taken out for a reader, there is no row.
     """
     month, day = pl.col("date").dt.month().alias("month"), pl.col("date").dt.day().alias("day")
     lit = _light(settings, year).select(month, day, "day_minutes")
     found = season.day_length(
         days, days.select("date", month, day).join(lit, on=["month", "day"]).select("date", "day_minutes")
     )
-    return found if settings.places else found.clear()
+    return found if lit.height else found.clear()
 
 
 def drawn(days: pl.DataFrame, found: pl.DataFrame, settings: Settings, year: Period) -> Figure | None:

@@ -10,6 +10,7 @@ import pytest
 
 import journal
 from journal import periods
+from journal.export.audience import seen_by
 from journal.measures import challenges, states
 from journal.pages import care, carried, felt, findings, habits, linked, night, pixels, spent, waited, written
 from journal.settings import Settings
@@ -89,7 +90,19 @@ def test_what_is_measured_stands_beside_mood(book: journal.Journal) -> None:
     assert "Hours of Sleep" not in said
     assert "Day length and mood: one year holds one winter; to tell, 3 years with a mood" in said
     assert "Mean mood was highest in May, 3.6, and lowest in February, 2.4" in said
+    assert "The day's high" in said
     assert linked.measured(NOTHING, night.of(NOTHING, EMPTY, TODAY).nights, EMPTY, period=YEAR, today=TODAY) == ""
+
+
+def test_what_a_reader_does_not_see_is_not_too_little_to_tell(book: journal.Journal) -> None:
+    theirs = seen_by(book, "friend")
+    slept = night.of(theirs.tables, theirs.settings, TODAY)
+    drawn = linked.measured_drawn(theirs.tables, slept.nights, theirs.settings, period=YEAR, today=TODAY)
+    assert drawn is not None
+    assert "Energy" in drawn.table.get_column("driver")
+    assert drawn.table.get_column("n").min() > 0  # type: ignore[operator]
+    assert not {"The day's high", "Day length"} & set(drawn.table.get_column("driver"))
+    assert "too little to tell" not in drawn.alt
 
 
 def test_a_month_with_a_challenge_draws_its_days(book: journal.Journal) -> None:
