@@ -10,7 +10,6 @@ with app.setup:
     import marimo as mo
     import polars as pl
 
-    from journal.charts import month_grid
     from journal.measures import challenges, completion, lines, states, streaks
     from journal.pages import cards, controls, review, wording
 
@@ -87,11 +86,8 @@ def _(month, settings, tables, today, within):
 def _(
     in_force, lived, month, occasions, rates, said, settings, slept, stated, tables, ticked, today, totals,
 ):  # fmt: skip
-    then = "streak now" if today in month else "streak at the end"
     controls.show(
-        cards.figure(
-            month_grid.draw(stated, rates, in_force, month, habits.names(settings), today=today, streak_heading=then)
-        ),
+        habits.grid(stated, rates, in_force, month, settings, today=today),
         cards.columns(
             [
                 cards.card("Streaks", habits.running_and_longest(in_force, settings)),

@@ -8,6 +8,7 @@ import polars as pl
 
 from journal import periods
 from journal.charts import challenge_days as charted
+from journal.charts import month_grid
 from journal.charts.figure import Figure
 from journal.measures import completion
 from journal.pages import wording
@@ -85,6 +86,25 @@ def running_and_longest(streaks: pl.DataFrame, settings: Settings) -> Html:
         for row in streaks.iter_rows(named=True)
     ]
     return lines(rows, nothing=NO_HABITS, kind="stacked")
+
+
+def grid(
+    states: pl.DataFrame,
+    rates: pl.DataFrame,
+    streaks: pl.DataFrame,
+    month: Period,
+    settings: Settings,
+    *,
+    today: dt.date,
+) -> Html:
+    """The habits of a month, a mark a day; a month without any has a line in place of an empty grid.
+
+    In: `states.states`, `completion.rates` of the month's occasions, `streaks.streaks` of its habits as of its end.
+    """
+    if states.filter(pl.col("date").is_between(month.first, month.last)).is_empty():
+        return card(f"Habits in {wording.title(month)}", empty(NO_HABITS))
+    then = "streak now" if today in month else "streak at the end"
+    return figure(month_grid.draw(states, rates, streaks, month, names(settings), today=today, streak_heading=then))
 
 
 def best_streaks(streaks: pl.DataFrame, settings: Settings) -> Html:

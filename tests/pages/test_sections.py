@@ -11,7 +11,7 @@ import pytest
 import journal
 from journal import periods
 from journal.export.audience import seen_by
-from journal.measures import challenges, states
+from journal.measures import challenges, completion, states, streaks
 from journal.pages import care, carried, felt, findings, habits, linked, night, pixels, spent, waited, written
 from journal.settings import Settings
 from journal.tables import build, record
@@ -92,6 +92,17 @@ def test_what_is_measured_stands_beside_mood(book: journal.Journal) -> None:
     assert "Mean mood was highest in May, 3.6, and lowest in February, 2.4" in said
     assert "The day's high" in said
     assert linked.measured(NOTHING, night.of(NOTHING, EMPTY, TODAY).nights, EMPTY, period=YEAR, today=TODAY) == ""
+
+
+def test_a_month_without_habits_has_a_line_and_no_grid(book: journal.Journal) -> None:
+    def drawn(month: periods.Period) -> str:
+        stated = states.states(book.tables.marks, today=TODAY)
+        kept = states.occasions(stated, today=TODAY).filter(pl.col("date").is_between(month.first, month.last))
+        running = streaks.streaks(kept, today=month.last)
+        return habits.grid(stated, completion.rates(kept), running, month, book.settings, today=TODAY)
+
+    assert text(drawn(periods.parse("2024-05"))) == "Habits in May 2024No habit is in force here."
+    assert "<svg" in drawn(MARCH) and habits.NO_HABITS not in text(drawn(MARCH))
 
 
 def test_what_a_reader_does_not_see_is_not_too_little_to_tell(book: journal.Journal) -> None:
