@@ -146,6 +146,8 @@ def pages(*, folder: str | None, day: dt.date | None, kind: Kind, paper: Paper, 
 def as_text(folder: str | None, year: Period | None, days: Days | None, place: Path | None) -> None:
     """Make a Markdown file of every month: all that the pages hold, to read anywhere and to keep.
 
+    Without --year or --days, the tasks that have no day yet come along, in undated.md.
+
     These files are for you alone: they hold every line, rated day, appointment and task.
 
     \b
