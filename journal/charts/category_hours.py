@@ -13,8 +13,9 @@ from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Drawing, Shee
 from journal.charts.swatches import Categories
 from journal.charts.theme import PAGE
 from journal.charts.wording import joined, percent_text, period_text
+from journal.measures.hours import Days
 from journal.periods import Period
-from journal.wording import number
+from journal.wording import number, plural
 
 Row = dict[str, Any]
 _PLANNED, _ACTUAL = 5.0, 14.0
@@ -22,12 +23,20 @@ _COLUMNS = ("category", "planned_minutes", "actual_minutes", "as_planned_minutes
             "as_planned_share")  # fmt: skip
 
 
-def draw(totals: pl.DataFrame, categories: Categories, period: Period, *, key: str = "category-hours") -> Figure:
+def draw(
+    totals: pl.DataFrame,
+    categories: Categories,
+    period: Period,
+    *,
+    days: Days | None = None,
+    key: str = "category-hours",
+) -> Figure:
     """Planned against actual hours of a period, a row a category in the order of `categories`.
 
     In: the frame of `hours.as_planned` over `hours.totals` by "all", cut to the period; `categories` maps a key to its
-    name and its colour. Out: a Figure; its table has category (its name), planned_minutes, actual_minutes,
-    as_planned_minutes, compared_minutes, as_planned_share. Where a layer says nothing of a category no bar is drawn.
+    name and its colour; `days` is what `hours.days` says of the same hours, told where not every day has both layers.
+    Out: a Figure; its table has category (its name), planned_minutes, actual_minutes, as_planned_minutes,
+    compared_minutes, as_planned_share. Where a layer says nothing of a category no bar is drawn.
     """
     order = {one: place for place, one in enumerate(categories)}
     rows = sorted(
@@ -39,13 +48,35 @@ def draw(totals: pl.DataFrame, categories: Categories, period: Period, *, key: s
     return Figure(
         key=key,
         title=title,
-        subtitle=f"{period_text(period)}; hours, thin as planned, thick as they went. As planned: spent in the "
-        "category at the very time planned for it, on days of which both are written.",
+        subtitle=joined(
+            [
+                f"{period_text(period)}; hours, thin as planned, thick as they went.",
+                _days(days),
+                "As planned: spent in the category at the very time planned for it, on days of which both are written.",
+            ],
+            " ",
+        ),
         alt=joined([f"Bars of planned and actual hours, {period_text(period)}. {title}.", _alt(rows)], " "),
         wide=_bars(rows, categories, WIDE),
         narrow=_bars(rows, categories, NARROW),
         table=pl.DataFrame(records, schema=totals.schema).select(_COLUMNS),
     )
+
+
+def _days(days: Days | None) -> str:
+    """On how many days either layer rests, where the two bars do not rest on the same.
+
+    >>> _days(Days(31, 24, 24)), _days(Days(7, 0, 0)), _days(Days(7, 7, 7))
+    ('Planned on 31 days, written as they went on 24 of them.', 'Planned on 7 days, written as they went on none.', '')
+    >>> _days(Days(7, 6, 5)), _days(Days(0, 6, 0))
+    ('Planned on 7 days, written as they went on 6, on 5 both.', '')
+    """
+    if days is None or not days.planned or days.planned == days.written == days.both:
+        return ""
+    went = f"{days.written}, on {days.both or 'none'} both"
+    if days.written == days.both:
+        went = f"{days.written} of them" if days.written else "none"
+    return f"Planned on {plural(days.planned, 'day')}, written as they went on {went}."
 
 
 def hours_text(minutes: int | None) -> str:

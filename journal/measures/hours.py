@@ -2,10 +2,34 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import polars as pl
 
 from journal.measures.grouping import By, with_period
 from journal.settings import Weekday
+
+
+class Days(NamedTuple):
+    """How many days were planned, how many written as they went, and of how many both is known."""
+
+    planned: int
+    written: int
+    both: int
+
+
+def days(hours: pl.DataFrame) -> Days:
+    """On how many days the sums of `totals` rest: a plan of days that were never written outgrows what went.
+
+    In: `Tables.hours`, cut to the days that are meant. A day with nothing in a layer does not count for it.
+
+    >>> import datetime as dt
+    >>> monday, tuesday = dt.date(2025, 3, 10), dt.date(2025, 3, 11)
+    >>> days(pl.DataFrame({"date": [monday, monday, tuesday], "layer": ["planned", "actual", "planned"]}))
+    Days(planned=2, written=1, both=1)
+    """
+    planned, written = (set(hours.filter(layer=layer).get_column("date")) for layer in ("planned", "actual"))
+    return Days(len(planned), len(written), len(planned & written))
 
 
 def totals(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "monday") -> pl.DataFrame:

@@ -34,7 +34,7 @@ def figures(tables: Tables, settings: Settings, period: Period) -> list[Figure]:
     if cut.is_empty():
         return []
     named = categories(settings)
-    drawn = [category_hours.draw(hours.as_planned(hours.totals(cut)), named, period)]
+    drawn = [category_hours.draw(hours.as_planned(hours.totals(cut)), named, period, days=hours.days(cut))]
     went = spending.where_planned_went(cut)
     if went.height:
         drawn.append(planned_went.draw(went, named, period))

@@ -32,7 +32,8 @@ ROWS = [
 
 
 def bars(rows: list[tuple[dt.date, str, str, int, int]]) -> Figure:
-    return category_hours.draw(hours.as_planned(hours.totals(frames.hours(rows))), CATEGORIES, WEEK)
+    strip = frames.hours(rows)
+    return category_hours.draw(hours.as_planned(hours.totals(strip)), CATEGORIES, WEEK, days=hours.days(strip))
 
 
 def went(rows: list[tuple[dt.date, str, str, int, int]]) -> Figure:
@@ -76,6 +77,15 @@ def test_bars_of_little(rows: list[tuple[dt.date, str, str, int, int]], title: s
     drawn = bars(rows)
     assert drawn.title == title
     check_drawing(drawn)
+
+
+def test_bars_that_rest_on_other_days_say_on_how_many() -> None:
+    assert "Planned on" not in bars(ROWS).subtitle  # one day, both written
+    tuesday, wednesday = (MONDAY + dt.timedelta(n) for n in (1, 2))
+    planned = [*ROWS, (tuesday, "planned", "work", 540, 660)]
+    assert "Planned on 2 days, written as they went on 1 of them." in bars(planned).subtitle
+    went_too = [*planned, (wednesday, "actual", "work", 540, 660)]
+    assert "Planned on 2 days, written as they went on 2, on 1 both." in bars(went_too).subtitle
 
 
 def test_a_place_for_each_pair_and_hours_in_it() -> None:
