@@ -76,6 +76,14 @@ def test_no_page_is_empty_and_no_heading_last(paper: str, pages: dict[str, list[
             assert max(piece.size for piece in last) < HEADING, (number, last)
 
 
+def test_the_tables_of_a_wide_page_stand_in_both_columns(pages: dict[str, list[Leaf]]) -> None:
+    (leaf,) = (leaf for leaf in pages["a4"] if "Rates of the year" in leaf.text)
+    at = {piece.text: piece for piece in leaf.said if piece.size > HEADING}
+    left, right = at["Rates of the year"], at["July to December against January to June"]
+    assert left.x < leaf.width / 2 < right.x
+    assert abs(left.y - right.y) < 1
+
+
 def test_letters_in_drawings_can_be_read(pages: dict[str, list[Leaf]]) -> None:
     assert min(piece.size for paper in PAPERS for leaf in pages[paper] for piece in leaf.said) >= 6.5
 
