@@ -15,7 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import journal
-from journal.export import calendar, tables, text
+from journal.export import calendar, sheets, tables, text
 from tests.benchmarks.bench_reading import FIRST, best, void, written
 
 
@@ -50,6 +50,7 @@ def ways(top: Path, last: dt.date) -> dict[str, Callable[[], None]]:
         "tables as Parquet": lambda: void(tables.files(opened, "parquet")),
         "calendar, one year": lambda: void(calendar.calendar(opened, newest, last)),
         "calendar, its appointments": lambda: void(calendar.calendar(opened, newest, last, ("appointments",))),
+        "paper sheets, all": lambda: void(sheets.make(sheets.chosen(opened, last, "all", "a5"))),
     }
 
 
