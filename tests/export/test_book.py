@@ -5,21 +5,17 @@ PDF/UA is ISO 14289-1, PDF ISO 32000-1.
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import Any
 
 import msgspec
 import pytest
 
-import journal
 from journal.export import book
-from journal.export.contents import contents
 from journal.export.document import Document, Lines, Picture, Sentences
 from tests.export.printed import Leaf, Said, fonts, ink, leaves, read, tagged
 from tests.export.small_documents import outside, together
 
-# One process makes the books; they take two seconds, nearly all of it for their drawings.
-pytestmark = pytest.mark.xdist_group("book")
+pytestmark = pytest.mark.xdist_group("retrospective")
 
 SPREAD = "Mood through 2025; most often 3 even, on 141 days"
 PAPERS: tuple[book.Paper, ...] = ("a5", "a4")
@@ -29,11 +25,6 @@ FOOT, HEAD = 12 * MM, 17 * MM
 """What stands nearer to the edges is the number of the page and its running head."""
 HEADING = 12.9
 """Letters of this size and more are a heading's."""
-
-
-@pytest.fixture(scope="module")
-def year() -> Document:
-    return contents(journal.open("example_year", today=dt.date(2026, 1, 4), cache=False), 2025)
 
 
 @pytest.fixture(scope="module")

@@ -8,12 +8,10 @@ from __future__ import annotations
 import datetime as dt
 import statistics
 import tomllib
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-import journal
 from journal import Journal
 from journal.entry import Answer, Entry, Hours, Page, Review, Span, Task
 from journal.export.chapters import counting
@@ -23,20 +21,11 @@ from journal.export.subject import Subject
 from journal.pages import care, linked, night, waited
 from journal.settings import Category, Habit
 from tests.export.books import book
+from tests.export.conftest import EXAMPLE
 
-EXAMPLE = Path(__file__).parents[2] / "example_year"
-TODAY = dt.date(2026, 1, 5)
+pytestmark = pytest.mark.xdist_group("retrospective")
+
 MONTHS = [f"2025-{month:02d}" for month in range(1, 13)]
-
-
-@pytest.fixture(scope="module")
-def opened() -> Journal:
-    return journal.open(EXAMPLE, today=TODAY, cache=False)
-
-
-@pytest.fixture(scope="module")
-def year(opened: Journal) -> Document:
-    return contents(opened, 2025)
 
 
 @pytest.fixture(scope="module")

@@ -18,22 +18,21 @@ import html5lib
 import pytest
 from playwright.sync_api import sync_playwright
 
-import journal
 from journal.charts import figure
 from journal.charts.theme import css_variables
 from journal.entry import Answer, Entry, Page, Review, Task
 from journal.export.contents import contents
+from journal.export.document import Document
 from journal.export.html import POLICY, html
 from journal.settings import Challenge, Habit
 from tests.chromium import ARGUMENTS, chromium
 from tests.export.books import book
 
-pytestmark = pytest.mark.xdist_group("retrospective")  # one worker draws the year, the other would only do it again
+pytestmark = pytest.mark.xdist_group("retrospective")
 
 PROJECT = Path(__file__).parents[2]
 STYLE = (PROJECT / "journal" / "export" / "templates" / "retrospective.css").read_text("utf-8")
 SVG = "{http://www.w3.org/2000/svg}"
-TODAY = dt.date(2026, 1, 5)
 
 HOSTILE = (
     "<script>alert(1)</script>", "javascript:alert(1)", "{{ 7 * 7 }}", "{% raw %}", "</style><b>x", "&lt;img src=x>",
@@ -58,9 +57,8 @@ def parsed(data: bytes) -> Element:
 
 
 @pytest.fixture(scope="module")
-def example() -> Made:
-    opened = journal.open(PROJECT / "example_year", today=TODAY, cache=False)
-    data = html(contents(opened, 2025))
+def example(year: Document) -> Made:
+    data = html(year)
     return Made(data, parsed(data))
 
 

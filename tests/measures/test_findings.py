@@ -171,10 +171,14 @@ def test_nothing_unusual_gives_nothing(kind: periods.Kind) -> None:
 @pytest.mark.parametrize("kind", ["week", "month", "year"])
 def test_two_entries_in_a_year_and_a_page_before_or_after_the_journal(kind: periods.Kind) -> None:
     two = tables({0: Entry(mood=1, habits={"walk": True}), 300: Entry(mood=5, habits={"walk": False})}, 364)
-    for page in periods.between(dt.date(2024, 6, 1), dt.date(2026, 6, 30), kind):
-        found = findings(two, SETTINGS, [page])
-        assert found.schema == FINDINGS
-        assert set(found.get_column("measure")) <= {"coverage"}
+    pages = periods.between(dt.date(2024, 6, 1), dt.date(2026, 6, 30), kind)
+    together = findings(two, SETTINGS, pages)
+    assert together.schema == FINDINGS
+    assert set(together.get_column("measure")) <= {"coverage"}
+    for page in pages[::12]:
+        alone = findings(two, SETTINGS, [page])
+        assert alone.schema == FINDINGS
+        assert alone.equals(together.filter(pl.col("page") == page.key))
     assert findings(two, SETTINGS, []).is_empty()
 
 

@@ -1,0 +1,28 @@
+"""The example year as it is set for print and for a page, made once for all that look at it.
+
+A module that takes it is of the xdist group `retrospective`: one worker has it, the other would only make it again.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import pytest
+
+import journal
+from journal import Journal
+from journal.export.contents import contents
+from journal.export.document import Document
+
+EXAMPLE = Path(__file__).parents[2] / "example_year"
+
+
+@pytest.fixture(scope="package")
+def opened() -> Journal:
+    return journal.open(EXAMPLE, today=dt.date(2026, 1, 5), cache=False)
+
+
+@pytest.fixture(scope="package")
+def year(opened: Journal) -> Document:
+    return contents(opened, 2025)
