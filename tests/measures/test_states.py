@@ -73,7 +73,7 @@ def habit_days(draw: st.DrawFn) -> list[Day]:
     return days
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(days=habit_days(), ago=st.integers(-5, 60), week_starts=st.integers(0, 6), bridges=st.booleans())
 def test_states_occasions_and_streaks_are_those_of_the_oracle(
     days: list[Day], ago: int, week_starts: int, bridges: bool
