@@ -7,7 +7,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import NewPage, Serve, Served
 
@@ -19,7 +19,6 @@ SECTIONS = {
     "month": ["sleep-raster", "category-hours", "planned-went", "links-chart"],
     "year": ["links-chart", "drivers-chart", "sleep-raster", "waiting-curve", "ranked-share", "estimates-over-time"],
 }
-ON = {"week": "2025-W11", "month": "2025-12", "year": "2025"}
 
 
 @pytest.fixture(scope="module")
@@ -35,21 +34,21 @@ def served(serve: Serve, tmp_path_factory: pytest.TempPathFactory) -> Served:
     return serve(folder, "2026-01-01")
 
 
-@pytest.mark.parametrize("width", [390])
-@pytest.mark.parametrize("name", list(SECTIONS))
-def test_every_section_of_a_page_shows(served: Served, new_page: NewPage, name: str, width: int) -> None:
-    page = new_page(served, width)
-    page.goto(served.opening(name, f"{name}={ON[name]}"))
-    for key in SECTIONS[name]:
-        picture = page.locator(f"#{key} .drawing >> visible=true").locator("svg[role=img]")
-        expect(picture).to_have_count(1)
-        assert len(picture.get_attribute("aria-label") or "") > 20
-    assert page.evaluate("document.documentElement.scrollWidth") <= width
+def every_section_shows(page: Page, name: str) -> None:
+    """On a page that is open, at both widths; the page is as wide as it was afterwards."""
+    for width in (390, 1280):
+        page.set_viewport_size({"width": width, "height": 900})
+        for key in SECTIONS[name]:
+            picture = page.locator(f"#{key} .drawing >> visible=true").locator("svg[role=img]")
+            expect(picture).to_have_count(1)
+            assert len(picture.get_attribute("aria-label") or "") > 20
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
-def test_a_finding_opens_its_days(served: Served, new_page: NewPage) -> None:
+def test_a_weeks_sections_show_and_a_finding_opens_its_days(served: Served, new_page: NewPage) -> None:
     page = new_page(served)
     page.goto(served.opening("week", "week=2025-W11"))
+    every_section_shows(page, "week")
     finding = page.locator(".findings li", has_text="Screen after nine: done 3 of 7")
     expect(finding.locator("summary")).to_have_text("The days, 14")
     days = finding.get_by_text("March 2025: 3, 4, 5")
@@ -58,9 +57,12 @@ def test_a_finding_opens_its_days(served: Served, new_page: NewPage) -> None:
     expect(days).to_be_visible()
 
 
-def test_a_clear_link_opens_the_days_behind_it_and_a_word_its_lines(served: Served, new_page: NewPage) -> None:
+def test_a_years_sections_show_a_clear_link_opens_its_days_and_a_word_its_lines(
+    served: Served, new_page: NewPage
+) -> None:
     page = new_page(served)
     page.goto(served.opening("year", "year=2025"))
+    every_section_shows(page, "year")
     link = page.locator(".links details").first
     expect(link.locator("summary")).to_contain_text("Walk by the river: mood averaged")
     link.locator("summary").click()
@@ -75,9 +77,12 @@ def test_a_clear_link_opens_the_days_behind_it_and_a_word_its_lines(served: Serv
     assert field.evaluate("field => field.getRootNode().activeElement === field"), "typing goes on"
 
 
-def test_a_low_fortnight_has_one_calm_box_that_closes_and_an_old_month_none(served: Served, new_page: NewPage) -> None:
+def test_a_months_sections_show_and_a_low_fortnight_has_one_calm_box_that_closes(
+    served: Served, new_page: NewPage
+) -> None:
     page = new_page(served)
     page.goto(served.opening("month", "month=2025-12"))
+    every_section_shows(page, "month")
     box = page.locator(".care")
     expect(box).to_have_count(1)
     expect(box).to_contain_text(re.compile(r"Mood was low on 1\d of the last 14 days on which it was noted\."))

@@ -279,7 +279,7 @@ def ways(value: Any) -> list[tuple[Any, ...]]:
     return [(), *((key, *way) for key, below in inner for way in ways(below))]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(st.data())
 def test_whatever_is_sent_is_answered_and_no_page_breaks(data: st.DataObject) -> None:
     with tempfile.TemporaryDirectory() as name:

@@ -66,7 +66,7 @@ def taken_off(task: dict[str, Any], offer: dict[str, Any], rng: random.Random, w
     return True
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(st.integers(0, 10**6))
 def test_no_task_is_lost_or_doubled(seed: int) -> None:
     rng = random.Random(seed)

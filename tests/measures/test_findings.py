@@ -267,7 +267,7 @@ def shuffled(kept: Tables, seed: int) -> Tables:
     return msgspec.structs.replace(kept, **frames)
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(st.integers(0, 10_000), st.integers(10, 160), st.sampled_from(["week", "month", "year"]))
 def test_no_topic_twice_nothing_usual_and_the_same_in_any_order(seed: int, days: int, kind: periods.Kind) -> None:
     kept = invented(seed, days)
