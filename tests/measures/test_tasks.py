@@ -141,6 +141,25 @@ def test_waiting_against_statsmodels(subjects: list[tuple[int, bool]]) -> None:
     assert curve.get_column("se").to_list()[:last] == pytest.approx(list(other.surv_prob_se)[:last])
 
 
+@settings(max_examples=25, deadline=None)
+@given(st.lists(st.tuples(st.integers(1, 30), st.booleans()), min_size=1, max_size=40))
+def test_the_curve_and_its_median_are_those_of_lifelines(subjects: list[tuple[int, bool]]) -> None:
+    from lifelines import KaplanMeierFitter  # two seconds, which only the worker that runs this need spend
+
+    times, events = [time for time, _ in subjects], [event for _, event in subjects]
+    frame = pl.DataFrame(
+        {"days": times, "status": ["done" if event else "open" for event in events]},
+        schema_overrides={"days": pl.Int64},
+    )
+    curve = measure.waiting(frame)
+    other = KaplanMeierFitter().fit(times, event_observed=events)
+    assert curve.get_column("survival").to_list() == pytest.approx(
+        [float(other.predict(days)) for days in curve.get_column("days")]
+    )
+    median = other.median_survival_time_
+    assert set(curve.get_column("median_days")) <= {None if median == float("inf") else median}
+
+
 @pytest.mark.parametrize("check", load("estimate-actual")[1:], ids=lambda check: str(check["name"]))
 def test_estimates_against_the_references(tmp_path: Path, check: dict[str, Any]) -> None:
     pairs = zip(check["inputs"]["estimated"], check["inputs"]["actual"], strict=True)
