@@ -10,7 +10,7 @@ import polars as pl
 from journal.charts import link_rows
 from journal.charts.figure import Figure
 from journal.charts.link_rows import Link, Links, signed
-from journal.charts.wording import NINETY_FIVE, joined
+from journal.charts.wording import NINETY_FIVE
 from journal.measures.link_wording import driver_link
 from journal.wording import plural
 
@@ -41,15 +41,15 @@ def draw(
         rows=[_link(row, quantity, many) for row in told], heads=("days",), places=2, quantity=quantity,
         few=_few(rows, told, quantity),
     )  # fmt: skip
-    title = _title(shown.rows, told, rows, quantity)
-    said = " ".join(row.label for row in shown.rows if row.clear)
-    return Figure(
+    return link_rows.figure(
+        shown,
         key=key,
-        title=title,
-        subtitle=_subtitle(shown.rows, quantity, many),
-        alt=joined([f"A row a measured thing, rank correlations with intervals. {title}.", said, shown.few], " "),
-        wide=link_rows.wide(shown),
-        narrow=link_rows.narrow(shown),
+        title=_title(shown.rows, told, rows, quantity),
+        a_row="A row a measured thing, rank correlations with intervals.",
+        measured=f"Rank correlation with {quantity}, −1 to +1, with its {NINETY_FIVE} interval.",
+        caution="both may follow the season or the kind of day.",
+        nothing="Each needs days that have both it and a mood, and neither always the same.",
+        pairs=many,
         table=drivers.with_columns(pl.Series("driver", [row["name"] for row in rows], dtype=pl.String)).select(
             *_COLUMNS
         ),
@@ -85,19 +85,6 @@ def _title(shown: list[Link], told: list[Row], rows: list[Row], quantity: str) -
     clear = link_rows.title(shown, quantity)
     most = max((row["n"] for row in told if row.get("years") is None), default=0) or told[0]["n"]
     return clear or f"Nothing measured goes clearly with {quantity} in these {plural(most, 'day')}"
-
-
-def _subtitle(shown: list[Link], quantity: str, pairs: int) -> str:
-    if not shown:
-        return "Each needs days that have both it and a mood, and neither always the same."
-    return joined(
-        [
-            f"Rank correlation with {quantity}, −1 to +1, with its {NINETY_FIVE} interval.",
-            link_rows.strength(shown, pairs),
-            "What goes together need not bring about the other; both may follow the season or the kind of day.",
-        ],
-        " ",
-    )
 
 
 def _few(rows: list[Row], told: list[Row], quantity: str) -> str:

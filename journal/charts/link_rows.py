@@ -6,8 +6,10 @@ What the links are of, a habit or something measured, is said by `links_chart` a
 from __future__ import annotations
 
 import msgspec
+import polars as pl
 
 from journal.charts.axis import steps
+from journal.charts.figure import Figure
 from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE
 from journal.charts.wording import joined
@@ -56,6 +58,23 @@ class Links(msgspec.Struct, frozen=True, kw_only=True):
             return not clear, -max(clear, default=0.0)
 
         return [sorted(by_key[key], key=lambda row: row.lag) for key in sorted(by_key, key=place)]
+
+
+def figure(
+    shown: Links, *, key: str, title: str, a_row: str, measured: str, caution: str, nothing: str, pairs: int,
+    table: pl.DataFrame,
+) -> Figure:  # fmt: skip
+    """Both drawings with their words: what is measured, what strong means, the caution; `nothing` where no row is."""
+    caution = f"What goes together need not bring about the other; {caution}"
+    return Figure(
+        key=key,
+        title=title,
+        subtitle=joined([measured, strength(shown.rows, pairs), caution], " ") if shown.rows else nothing,
+        alt=joined([f"{a_row} {title}.", *(row.label for row in shown.rows if row.clear), shown.few], " "),
+        wide=wide(shown),
+        narrow=narrow(shown),
+        table=table,
+    )
 
 
 def title(rows: list[Link], quantity: str) -> str:

@@ -10,7 +10,7 @@ import polars as pl
 from journal.charts import link_rows
 from journal.charts.figure import Figure
 from journal.charts.link_rows import Link, Links, signed
-from journal.charts.wording import NINETY_FIVE, joined
+from journal.charts.wording import NINETY_FIVE
 from journal.measures.link_wording import habit_link
 from journal.wording import plural
 
@@ -49,15 +49,16 @@ def draw(
         quantity=quantity,
         few=_few(rows, told),
     )
-    title = _title(shown.rows, told, rows, quantity)
-    said = " ".join(row.label for row in shown.rows if row.clear)
-    return Figure(
+    return link_rows.figure(
+        shown,
         key=key,
-        title=title,
-        subtitle=_subtitle(shown.rows, quantity, many),
-        alt=joined([f"A row a habit, differences with intervals. {title}.", said, shown.few], " "),
-        wide=link_rows.wide(shown),
-        narrow=link_rows.narrow(shown),
+        title=_title(shown.rows, told, rows, quantity),
+        a_row="A row a habit, differences with intervals.",
+        measured=f"Mean {quantity} on days with it minus that on days without, in points, "
+        f"with its {NINETY_FIVE} interval.",
+        caution="to know more, settle by lot on which days to do it.",
+        nothing="Each habit needs days with it and days without it, both with a mood, before anything can be said.",
+        pairs=many,
         table=links.with_columns(pl.Series("habit", [row["name"] for row in rows], dtype=pl.String)).select(*_COLUMNS),
     )
 
@@ -90,19 +91,6 @@ def _title(shown: list[Link], told: list[Row], rows: list[Row], quantity: str) -
     clear = link_rows.title(shown, quantity)
     most = max(row["n_done"] + row["n_missed"] for row in told)
     return clear or f"No link with {quantity} is clear in these {plural(most, 'day')}"
-
-
-def _subtitle(shown: list[Link], quantity: str, pairs: int) -> str:
-    if not shown:
-        return "Each habit needs days with it and days without it, both with a mood, before anything can be said."
-    return joined(
-        [
-            f"Mean {quantity} on days with it minus that on days without, in points, with its {NINETY_FIVE} interval.",
-            link_rows.strength(shown, pairs),
-            "What goes together need not bring about the other; to know more, settle by lot on which days to do it.",
-        ],
-        " ",
-    )
 
 
 def _few(rows: list[Row], told: list[Row]) -> str:
