@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
+import shutil
 import signal
 import subprocess
 import sys
@@ -17,6 +19,9 @@ from tests.browser.evenings import TODAY, begin
 from tests.chromium import ARGUMENTS, chromium
 
 expect.set_options(timeout=30_000)  # the first page waits for every import; none of this is about speed
+
+EXAMPLE = Path(__file__).parents[2] / "example_year"
+READ_ON = "2026-01-01"  # the day on which everything is read: the one after the example year
 
 SERVE = (
     "import sys, datetime, pathlib; from journal.pages.server import serve; "
@@ -41,6 +46,7 @@ class Served:
 
 
 Serve = Callable[[Path, str], Served]
+Example = Callable[[], Served]
 
 
 @contextlib.contextmanager
@@ -68,15 +74,49 @@ def _serving(new_home: Callable[[str], Path]) -> Iterator[Serve]:
     assert [process.returncode for process in running] == [0] * len(running), "Ctrl-C did not end it quietly"
 
 
-@pytest.fixture(scope="module")
-def serve(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serve]:
-    """Serves journals until the module ends."""
-    with _serving(tmp_path_factory.mktemp) as start:
-        yield start
-
-
 # What costs the most is kept as long as tests of this folder follow each other, and no longer: while Playwright
 # runs, no other test of the process can run an event loop.
+
+
+class Reading:
+    """One server for all tests that read: what its folder holds changes, its day and its address do not."""
+
+    def __init__(self, folder: Path, serve: Serve) -> None:
+        self.folder = folder
+        self._serve = serve
+        self._name = ""
+        self._served: Served | None = None
+
+    def holds(self, name: str, build: Callable[[Path], object]) -> Served:
+        """Serve the journal of that name, which is built in the empty folder unless it is there already."""
+        if name != self._name:
+            for path in self.folder.iterdir():
+                shutil.rmtree(path) if path.is_dir() else path.unlink()
+            build(self.folder)
+            self._name = name
+        if self._served is None:
+            self._served = self._serve(self.folder, READ_ON)
+        return self._served
+
+
+@pytest.fixture(scope="package")
+def reading(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Reading]:
+    with _serving(tmp_path_factory.mktemp) as serve:
+        yield Reading(tmp_path_factory.mktemp("journal"), serve)
+
+
+@pytest.fixture(scope="package")
+def example(reading: Reading) -> Example:
+    """The example year on the day after it, with a last fortnight that was low."""
+
+    def build(folder: Path) -> None:
+        shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns(".cache"), dirs_exist_ok=True)
+        for day in range(15, 32):
+            page = folder / "2025" / f"2025-12-{day}.toml"
+            text = page.read_text(encoding="utf-8")
+            page.write_text(re.sub(r"^mood = .*$", "mood = 1", text, flags=re.M), encoding="utf-8")
+
+    return lambda: reading.holds("example", build)
 
 
 @pytest.fixture(scope="package")
@@ -156,6 +196,7 @@ class Reader:
 
 Readers = dict[tuple[str, str], Reader]
 NewPage = Callable[..., Page]
+Opened = tuple[Page, Reader]
 
 
 @pytest.fixture(scope="package")
@@ -186,3 +227,24 @@ def new_page(browser: Browser, readers: Readers) -> Iterator[NewPage]:
     for page, one in made:
         one.give_back(page)
     assert not [line for one in {id(one): one for _, one in made}.values() for line in one.watched.found]
+
+
+@pytest.fixture(scope="module")
+def opened(request: pytest.FixtureRequest, served: Served, browser: Browser, readers: Readers) -> Iterator[Opened]:
+    """The page that a module names as PAGE, opened once: each test goes on where the one before it ended."""
+    key = (served.origin, "")
+    if key not in readers:
+        readers[key] = Reader(browser, served)
+    page = readers[key].take(1280, "light")
+    page.goto(served.opening(request.module.PAGE))
+    yield page, readers[key]
+    readers[key].give_back(page)
+
+
+@pytest.fixture
+def page(opened: Opened) -> Iterator[Page]:
+    """The page that is open; whatever it did that it must not fails the test."""
+    page, reader = opened
+    yield page
+    found, reader.watched.found = reader.watched.found, []
+    assert not found

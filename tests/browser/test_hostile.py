@@ -11,7 +11,7 @@ from playwright.sync_api import Page, expect
 
 from journal.pages import cards
 from tests import journals
-from tests.browser.conftest import NewPage, Serve, Served
+from tests.browser.conftest import NewPage, Reading, Served
 
 pytestmark = pytest.mark.xdist_group("browser")
 
@@ -25,9 +25,12 @@ WEEK = [MONDAY + dt.timedelta(days=i) for i in range(7)]
 
 
 @pytest.fixture(scope="module")
-def served(serve: Serve, tmp_path_factory: pytest.TempPathFactory) -> Served:
+def served(reading: Reading) -> Served:
+    return reading.holds("hostile", build)
+
+
+def build(folder: Path) -> None:
     """A journal in which every text is hostile."""
-    folder = tmp_path_factory.mktemp("journal") / "hostile"
     day = {
         "mood": 2,
         "place": "away",
@@ -61,7 +64,6 @@ def served(serve: Serve, tmp_path_factory: pytest.TempPathFactory) -> Served:
         (folder / "2025" / f"{name}.toml").write_text(tomlkit.dumps({"reflection": reflection} | decided), "utf-8")
     broken = {"mood": HOSTILE, HOSTILE: 1, "habits": {HOSTILE: True}}
     (folder / "2025" / "2025-03-17.toml").write_text(tomlkit.dumps(broken), "utf-8")
-    return serve(folder, "2025-03-20")
 
 
 SHOWN = {

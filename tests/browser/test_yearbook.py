@@ -15,26 +15,29 @@ from playwright.sync_api import Download, Page, expect
 from journal.cli import duskbook
 from journal.commands import clock
 from tests import journals
-from tests.browser.conftest import NewPage, Serve, Served
+from tests.browser.conftest import READ_ON, NewPage, Reading, Served
 from tests.export.leaking import found
 
 pytestmark = pytest.mark.xdist_group("browser")
 
 FIRST = dt.date(2025, 3, 3)
 SECRET, SHARED = "zqsecretzq", "zqsharedzq"
-NOON = dt.datetime(2026, 1, 1, 12, tzinfo=dt.UTC)
+NOON = dt.datetime.combine(dt.date.fromisoformat(READ_ON), dt.time(12), dt.UTC)
 
 
 @pytest.fixture(scope="module")
-def served(serve: Serve, tmp_path_factory: pytest.TempPathFactory) -> Served:
+def served(reading: Reading) -> Served:
+    return reading.holds("yearbook", build)
+
+
+def build(folder: Path) -> None:
     """A week with a gratitude line that is nobody's business, and a memory that a friend may read."""
     day = {"mood": 4, "gratitude": [f"Bread, {SECRET}."], "memory": f"Sewn, {SHARED}.", "share": True}
-    folder = journals.write(
-        tmp_path_factory.mktemp("journal") / "year",
+    journals.write(
+        folder,
         {FIRST + dt.timedelta(days=nth): day | {"habits": {"walk": nth != 2}} for nth in range(7)},
         habits=[{"key": "walk", "name": "Walk by the river", "every": "FREQ=DAILY", "from": FIRST}],
     )
-    return serve(folder, str(NOON.date()))
 
 
 def saved(page: Page, name: str) -> Download:

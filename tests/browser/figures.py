@@ -1,0 +1,29 @@
+"""What every drawing of a page owes its reader, looked at on a page that is open."""
+
+from __future__ import annotations
+
+from playwright.sync_api import Page, expect
+
+
+def every_figure_shows(page: Page, *keys: str) -> None:
+    """At both widths: a drawing that fits, says what it shows, and has its table. The page ends as wide as it was."""
+    for width in (390, 1280):
+        page.set_viewport_size({"width": width, "height": 900})
+        for key in keys:
+            drawing = page.locator(f"#{key} .drawing >> visible=true")
+            expect(drawing).to_have_count(1)
+            expect(drawing).to_have_class(f"drawing {'narrow' if width == 390 else 'wide'}")
+            picture = drawing.locator("svg[role=img]")
+            expect(picture).to_be_visible()
+            assert len(picture.get_attribute("aria-label") or "") > 20
+            box = picture.bounding_box()
+            assert box is not None
+            assert box["x"] >= 0
+            assert box["x"] + box["width"] <= width
+            summary, table = page.locator(f"#{key} summary").first, page.locator(f"#{key} table").first
+            expect(table).not_to_be_visible()
+            summary.click()
+            expect(table).to_be_visible()
+            assert page.locator(f"#{key} tbody tr").count() > 0
+            summary.click()
+        assert page.evaluate("document.documentElement.scrollWidth") <= width

@@ -1,0 +1,84 @@
+"""The month, as a reader drives it."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.conftest import READ_ON, Example, Served
+from tests.browser.figures import every_figure_shows
+
+pytestmark = pytest.mark.xdist_group("browser")
+
+PAGE = "month"
+
+
+@pytest.fixture(scope="module")
+def served(example: Example) -> Served:
+    return example()
+
+
+def test_it_opens_at_the_month_last_written_in_and_every_figure_shows(served: Served, page: Page) -> None:
+    expect(page.locator("h1")).to_have_text("December 2025")
+    every_figure_shows(page, "month-grid", "mood-line", "sleep-raster", "category-hours", "planned-went", "links-chart")
+    assert page.url == f"{served.origin}/month/?month=2025-12"
+
+
+def test_dark_follows_the_system(page: Page) -> None:
+    grounds = {}
+    for scheme in ("dark", "light"):
+        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+        grounds[scheme] = [
+            page.evaluate(f"getComputedStyle(document.querySelector('{where}')).backgroundColor")
+            for where in ("body", "#App", "#month-grid")
+        ]
+    assert grounds == {
+        "light": ["rgb(251, 248, 242)"] * 2 + ["rgb(255, 255, 255)"],
+        "dark": ["rgb(26, 27, 42)"] * 2 + ["rgb(35, 37, 56)"],
+    }
+
+
+def test_another_month_by_list_and_by_button(page: Page) -> None:
+    grid = page.locator("#month-grid .wide svg")
+    page.get_by_label("Month", exact=True).select_option("March 2025")
+    expect(page.locator("#month-grid")).to_contain_text("March 2025")
+    march = grid.inner_html()
+    page.get_by_label("Month", exact=True).select_option("April 2025")
+    expect(page.locator("h1")).to_have_text("April 2025")
+    expect(page.locator("#month-grid")).to_contain_text("April 2025")
+    assert grid.inner_html() != march
+    page.get_by_role("button", name="Earlier month").click()
+    expect(page.locator("#month-grid")).to_contain_text("March 2025")
+    assert grid.inner_html() == march
+
+
+def test_a_journal_that_goes_away_is_told_of_and_comes_back(served: Served, page: Page) -> None:
+    page.get_by_label("Month", exact=True).select_option("March 2025")
+    expect(page.locator("h1")).to_have_text("March 2025")
+    settings = served.folder / "journal.toml"
+    away = settings.rename(served.folder / "elsewhere.txt")
+    try:
+        expect(page.locator(".problems summary")).to_be_visible(timeout=10_000)
+        expect(page.locator("h1")).to_have_text("March 2025")
+    finally:
+        away.rename(settings)
+    expect(page.locator(".problems")).to_have_count(0)
+
+
+def test_a_low_fortnight_has_one_calm_box_that_closes(served: Served, page: Page) -> None:
+    page.get_by_label("Month", exact=True).select_option("March 2025")
+    expect(page.locator("#sleep-raster")).to_contain_text("March 2025")
+    box = page.locator(".care")
+    expect(box).to_have_count(0)
+    page.get_by_label("Month", exact=True).select_option("December 2025")
+    expect(box).to_have_count(1)
+    expect(box).to_contain_text(re.compile(r"Mood was low on 1\d of the last 14 days on which it was noted\."))
+    expect(box).to_contain_text("This is a journal and no diagnosis.")
+    expect(box).to_contain_text("112 in the European Union")
+    page.get_by_role("button", name="Close for a month").press("Enter")
+    expect(page.get_by_role("status")).to_have_text(re.compile(r"Closed until 1 February 2026\."))
+    expect(box).to_have_count(0)
+    # What is kept of it is in the cache, so that every page that is opened later knows.
+    assert (served.folder / ".cache" / "closed.json").read_text() == f'{{"mood":"{READ_ON}"}}'
