@@ -29,7 +29,7 @@ def test_it_opens_at_the_month_last_written_in_and_every_figure_shows(served: Se
 def test_dark_follows_the_system(page: Page) -> None:
     grounds = {}
     for scheme in ("dark", "light"):
-        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+        page.emulate_media(color_scheme=scheme)
         grounds[scheme] = [
             page.evaluate(f"getComputedStyle(document.querySelector('{where}')).backgroundColor")
             for where in ("body", "#App", "#month-grid")
