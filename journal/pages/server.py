@@ -122,6 +122,11 @@ def _closing(pages: Any) -> App:
     """The mounted pages, whose sessions end with the server: one that is left running would keep the process."""
 
     async def application(scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] == "websocket":
+            # A tab that is closed just while the part underneath turns to listen again: nobody is left to be told.
+            with contextlib.suppress(RuntimeError):
+                await pages(scope, receive, send)
+            return
         if scope["type"] != "lifespan":
             await pages(scope, receive, send)
             return

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import os
 import socket
 from pathlib import Path
@@ -10,6 +11,7 @@ import pytest
 
 from journal.errors import FolderError, UsageError
 from journal.pages import server
+from journal.pages.guard import Receive, Scope, Send
 
 
 def test_it_listens_on_the_loopback_address_only() -> None:
@@ -54,6 +56,18 @@ def test_the_environment_is_given_back(monkeypatch: pytest.MonkeyPatch) -> None:
         assert os.environ["XDG_CACHE_HOME"] == os.environ["XDG_STATE_HOME"] == os.devnull
     assert os.environ["XDG_CACHE_HOME"] == "/somewhere"
     assert "XDG_STATE_HOME" not in os.environ
+
+
+def test_a_tab_that_closes_while_it_is_listened_to_is_no_error_and_a_page_that_fails_is_one() -> None:
+    async def pages(scope: Scope, receive: Receive, send: Send) -> None:
+        raise RuntimeError("it is not connected")
+
+    async def nothing(*_: object) -> dict[str, object]:
+        return {}
+
+    asyncio.run(server._closing(pages)({"type": "websocket"}, nothing, nothing))  # type: ignore[arg-type]
+    with pytest.raises(RuntimeError):
+        asyncio.run(server._closing(pages)({"type": "http"}, nothing, nothing))  # type: ignore[arg-type]
 
 
 def test_every_page_has_its_notebook() -> None:
