@@ -31,20 +31,19 @@ def habits(tables: Tables, settings: Settings, day: dt.date, marks: Mapping[str,
     `marks` are those of the day's page as it lies there. Streaks are counted as of that day, so a day of last week is
     closed with the streaks of last week.
     """
-    here = tables.marks.filter(pl.col("date") == day)
-    due = {row["habit"]: row["due"] is not False for row in here.iter_rows(named=True)}
-    counted = {mark: _counted(tables.marks, settings, day, mark) for mark in TRIED}
-    quotas = {key: _quota(tables.marks, settings, day, key) for key in due}
+    here = {row["habit"]: row for row in tables.marks.filter(pl.col("date") == day).iter_rows(named=True)}
+    kept = tables.marks.filter(pl.col("habit").is_in(list(here)))
+    counted = _counted(kept, settings, day)
     found = [
         _habit(
             habit,
             marks.get(key),
-            due=due[key],
-            counted={mark: counted[mark].get(key, {}) for mark in TRIED},
-            quota=quotas[key],
+            due=here[key]["due"] is not False,
+            counted={mark: counted.get((mark, key), {}) for mark in TRIED},
+            quota=None if (per := here[key]["per"]) is None else _quota(kept, settings, day, key, per),
         )
         for key in settings.habit_keys
-        if key in due and (habit := in_force(settings, key, day)) is not None
+        if key in here and (habit := in_force(settings, key, day)) is not None
     ]
     return sorted(found, key=lambda offer: not offer.due)
 
@@ -62,17 +61,26 @@ def kind(habit: Habit) -> Literal["plain", "counted", "quota"]:
     return "plain" if habit.target is None else "counted"
 
 
-def _counted(marks: pl.DataFrame, settings: Settings, day: dt.date, mark: str) -> dict[str, dict[str, Any]]:
-    """The streak of each habit if that were its mark on the day: rows of `streaks.streaks` by habit."""
+def _counted(marks: pl.DataFrame, settings: Settings, day: dt.date) -> dict[tuple[str, str], Mapping[str, Any]]:
+    """The streak of each habit, by mark and habit, if that were its mark on the day: rows of `streaks.streaks`.
+
+    All marks are tried in one go, each on a copy of the habit that carries the mark's name: counting once is much
+    quicker than five times.
+    """
     on = pl.col("date") == day
-    tried = marks.filter(pl.col("date") <= day + dt.timedelta(days=31)).with_columns(  # so that its periods are whole
-        mark=pl.when(on).then(pl.lit(_MARKS[mark], pl.String)).otherwise("mark"),
-        value=pl.when(on).then(_value(mark)).otherwise("value"),
-        logged=pl.when(on).then(mark != "none").otherwise("logged"),
+    whole = marks.filter(pl.col("date") <= day + dt.timedelta(days=31))  # so that its periods are whole
+    tried = pl.concat(
+        whole.with_columns(
+            habit=pl.lit(f"{mark} ") + pl.col("habit"),
+            mark=pl.when(on).then(pl.lit(_MARKS[mark], pl.String)).otherwise("mark"),
+            value=pl.when(on).then(_value(mark)).otherwise("value"),
+            logged=pl.when(on).then(mark != "none").otherwise("logged"),
+        )
+        for mark in TRIED
     )
     occasions = states.occasions(states.states(tried, today=day), today=day, week_starts=settings.week_starts)
-    rows = streaks.streaks(occasions, today=day, blank=settings.blank)
-    return {row["habit"]: row for row in rows.iter_rows(named=True)}
+    rows = streaks.streaks(occasions, today=day, blank=settings.blank).iter_rows(named=True)
+    return {(mark, key): row for row in rows for mark, _, key in [row["habit"].partition(" ")]}
 
 
 def _value(mark: str) -> pl.Expr:
@@ -80,12 +88,10 @@ def _value(mark: str) -> pl.Expr:
     return pl.col("target") / 2 if mark == "partial" else pl.lit(None, pl.Float64)
 
 
-def _quota(marks: pl.DataFrame, settings: Settings, day: dt.date, key: str) -> tuple[int, int] | None:
+def _quota(
+    marks: pl.DataFrame, settings: Settings, day: dt.date, key: str, per: Literal["week", "month"]
+) -> tuple[int, int]:
     """How often a quota habit was done on the other days of the running period up to the day, and its days after."""
-    here = marks.filter(pl.col("habit") == key, pl.col("date") == day)
-    per = here.item(0, "per")
-    if per is None:
-        return None
     period = containing(day, per, settings.week_starts)
     rows = marks.filter(pl.col("habit") == key, pl.col("date").is_between(period.first, period.last))
     known = states.states(rows, today=day)
