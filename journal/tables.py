@@ -116,18 +116,15 @@ def record(pages: Iterable[Page]) -> dict[str, pl.DataFrame]:
             _record_day(page.path, dt.date.fromisoformat(page.key), page.content, rows)
         else:
             _record_review(page, page.content, rows)
+    return {name: _frame(rows[name], schema) for name, schema in RECORDED.items()}
+
+
+def _frame(rows: list[tuple[Any, ...]], schema: dict[str, Any]) -> pl.DataFrame:
+    if not rows:
+        return pl.DataFrame(schema=schema)
     # Columns into typed Series are about three times faster than rows into a frame.
-    return {
-        name: pl.DataFrame(
-            {
-                column: pl.Series(column, values, dtype=schema[column], strict=False)
-                for column, values in zip(
-                    schema, zip(*rows[name], strict=True) if rows[name] else [()] * len(schema), strict=True
-                )
-            }
-        )
-        for name, schema in RECORDED.items()
-    }
+    columns = zip(schema.items(), zip(*rows, strict=True), strict=True)
+    return pl.DataFrame([pl.Series(name, values, dtype=dtype, strict=False) for (name, dtype), values in columns])
 
 
 def _record_day(path: str, date: dt.date, entry: Entry, rows: dict[str, list[tuple[Any, ...]]]) -> None:
@@ -195,7 +192,7 @@ def build(recorded: Mapping[str, pl.DataFrame], settings: Settings, today: dt.da
     >>> tables.first, tables.last, tables.days.height
     (datetime.date(2025, 3, 14), datetime.date(2025, 3, 31), 18)
     """
-    pages = {name: frame.drop("path") for name, frame in recorded.items()}
+    pages = {name: frame[:, 1:] for name, frame in recorded.items()}  # all but `path`, several times faster than drop
     written: list[dt.date] = pages["days"].get_column("date").to_list()
     opened = min(written, default=today)
     starts = [habit.start for habit in settings.habits] + [challenge.start for challenge in settings.challenges]
@@ -227,13 +224,14 @@ def _sorted(frame: pl.DataFrame) -> pl.DataFrame:
 
 
 def _marks(marks: pl.DataFrame, days: pl.DataFrame, settings: Settings, first: dt.date, last: dt.date) -> pl.DataFrame:
+    dates = days.get_column("date")
     spans = [
-        span
+        _definition(habit, dates.slice((start - first).days, (end - start).days + 1))
         for key in settings.habit_keys
         for habit, end in _in_force(settings.definitions(key), last)
-        if (span := _definition(habit, max(habit.start, first), end)) is not None
+        if (start := max(habit.start, first)) <= end
     ]
-    calendar = pl.concat([pl.DataFrame(schema=dict(list(MARKS.items())[:2]) | _RULE), *spans])
+    calendar = pl.concat([pl.DataFrame(schema=_IN_FORCE), *spans])
     return (
         calendar.join(days.select("date", "logged"), on="date", how="left", maintain_order="left")
         .join(marks, on=["habit", "date"], how="left", maintain_order="left")
@@ -241,7 +239,7 @@ def _marks(marks: pl.DataFrame, days: pl.DataFrame, settings: Settings, first: d
     )
 
 
-_RULE = {column: MARKS[column] for column in ("due", "times", "per", "target", "aim")}
+_IN_FORCE = {column: MARKS[column] for column in ("habit", "date", "due", "times", "per", "target", "aim")}
 
 
 def _in_force(definitions: tuple[Habit, ...], last: dt.date) -> Iterable[tuple[Habit, dt.date]]:
@@ -251,19 +249,18 @@ def _in_force(definitions: tuple[Habit, ...], last: dt.date) -> Iterable[tuple[H
         yield habit, min(handover, last, habit.until or last)
 
 
-def _definition(habit: Habit, first: dt.date, last: dt.date) -> pl.DataFrame | None:
-    if first > last:
-        return None
-    dates = pl.date_range(first, last, "1d", eager=True)
-    due = schedule.due(habit.every, habit.start, first, last) if habit.every else None
+def _definition(habit: Habit, dates: pl.Series) -> pl.DataFrame:
     aim = habit.aim if habit.target is not None else None
-    rule = {"times": habit.times, "per": habit.per, "target": habit.target, "aim": aim}
-    return pl.DataFrame({"date": dates}).select(
-        pl.lit(habit.key).alias("habit"),
-        "date",
-        pl.lit(due, dtype=pl.Boolean).alias("due"),
-        *(pl.lit(value, dtype=MARKS[column]).alias(column) for column, value in rule.items()),
-    )
+    rule = {"habit": habit.key, "times": habit.times, "per": habit.per, "target": habit.target, "aim": aim}
+    # One value laid out over all days: as literals in a select these would take seven times as long, for each habit.
+    columns = {
+        name: pl.Series([rule.get(name)], dtype=dtype).new_from_index(0, len(dates))
+        for name, dtype in _IN_FORCE.items()
+    }
+    columns["date"] = dates
+    if habit.every:
+        columns["due"] = schedule.due(habit.every, habit.start, dates[0], dates[-1])
+    return pl.DataFrame(columns)
 
 
 def _ticks(ticks: pl.DataFrame, settings: Settings) -> pl.DataFrame:

@@ -99,15 +99,15 @@ def alike_in_a_day(ratios: pl.DataFrame) -> float:
     >>> alike_in_a_day(pl.DataFrame({"last": days, "ratio": [1.0, 2.0] * 30}))
     0.0
     """
-    deviation = pl.col("ratio").log() - pl.col("ratio").log().mean()
-    rows = ratios.tail(NEWEST_PAIRED).select("last", deviation=deviation)
-    total, square = pl.col("deviation").sum(), (pl.col("deviation") ** 2).sum()
-    of_days = rows.group_by("last").agg(pairs=pl.len() * (pl.len() - 1), products=total**2 - square)
-    pairs, products = of_days.select(pl.col("pairs").sum(), pl.col("products").sum()).row(0)
-    variance = rows.select((pl.col("deviation") ** 2).mean()).item()
-    if pairs < 2 * ENOUGH or not variance:
+    newest = ratios.tail(NEWEST_PAIRED)
+    logs = np.log(newest.get_column("ratio").to_numpy())
+    deviation = logs - logs.mean() if len(logs) else logs
+    of_day = np.unique(newest.get_column("last").to_numpy(), return_inverse=True)[1]
+    n, total, square = (np.bincount(of_day, weights) for weights in (None, deviation, deviation**2))
+    pairs = int((n * (n - 1)).sum())
+    if pairs < 2 * ENOUGH or not square.sum():
         return 0.0
-    return min(max(float(products / pairs / variance), 0.0), 1.0)
+    return min(max(float((total**2 - square).sum() / pairs / (square.sum() / len(logs))), 0.0), 1.0)
 
 
 def filled_in(tasks: pl.DataFrame, lives: pl.DataFrame) -> pl.DataFrame:

@@ -68,6 +68,11 @@ def days(first: dt.date, last: dt.date, latitude: float, longitude: float, timez
     """
     if math.isnan(latitude) and math.isnan(longitude):
         return pl.DataFrame(schema=SUN)
+    return pl.DataFrame(_rows(first, last, latitude, longitude, timezone), schema=SUN, orient="row")
+
+
+@lru_cache(maxsize=32)  # an evening asks several times for the day it opens, and again after each save
+def _rows(first: dt.date, last: dt.date, latitude: float, longitude: float, timezone: str) -> list[tuple[Any, ...]]:
     zone, rows = _zone(timezone), list[tuple[Any, ...]]()
     before: float | None = None
     for day in _run(first - _DAY, last, _sky(latitude, longitude), zone):
@@ -75,7 +80,7 @@ def days(first: dt.date, last: dt.date, latitude: float, longitude: float, timez
         date = first + (len(rows) - 1) * _DAY
         rows.append((date, *_row(day, date, zone, None if None in (length, before) else length - before)))  # type: ignore[operator]
         before = length
-    return pl.DataFrame(rows[1:], schema=SUN, orient="row")
+    return rows[1:]
 
 
 def crossings(first: dt.date, last: dt.date, latitude: float, longitude: float, timezone: str) -> pl.DataFrame:
