@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
 
-from tests.browser.evenings import TODAY, begin
+from tests.browser.evenings import TODAY, Evening, anew, begin
 from tests.chromium import ARGUMENTS, chromium
 
 expect.set_options(timeout=30_000)  # the first page waits for every import; none of this is about speed
@@ -23,22 +23,70 @@ expect.set_options(timeout=30_000)  # the first page waits for every import; non
 EXAMPLE = Path(__file__).parents[2] / "example_year"
 READ_ON = "2026-01-01"  # the day on which everything is read: the one after the example year
 
-SERVE = (
-    "import sys, datetime, pathlib; from journal.pages.server import serve; "
-    "serve(pathlib.Path(sys.argv[1]), port=0, today=datetime.date.fromisoformat(sys.argv[2]), "
-    "open_browser=False, announce=lambda text: print(text, flush=True))"
-)
+# A line that comes in is another day: from then on the server takes that one for today, as it does after midnight.
+SERVE = """
+import datetime, os, pathlib, sys, threading
+from journal.pages import opening, server
+
+def turn():
+    while day := os.read(0, 64).decode().strip():
+        os.environ[opening.TODAY] = day
+        print(day, flush=True)
+
+threading.Thread(target=turn, daemon=True).start()
+folder, today, port = sys.argv[1:]
+server.serve(pathlib.Path(folder), port=int(port), today=datetime.date.fromisoformat(today), open_browser=False,
+             announce=lambda text: print(text, flush=True))
+"""
 
 
 class Served:
-    """A journal that is being served: its folder, its origin, the address that opens it, its home folder."""
+    """A journal that is being served: its folder, its origin, the address that opens it, its home folder.
 
-    def __init__(self, folder: Path, address: str, home: Path) -> None:
+    It may end and start again at the same port, and be turned to another day.
+    """
+
+    def __init__(self, folder: Path, today: str, home: Path) -> None:
         self.folder = folder
-        self.address = address
         self.home = home
-        self.origin = address.partition("/week")[0]
-        self.token = address.partition("token=")[2]
+        self.today = today
+        self.port = 0  # any free one, which is kept from then on
+        self.start()
+
+    def start(self) -> None:
+        environment = {k: v for k, v in os.environ.items() if not k.startswith(("XDG_", "DUSKBOOK_", "MARIMO_"))}
+        self._process = subprocess.Popen(
+            [sys.executable, "-c", SERVE, str(self.folder), self.today, str(self.port)],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+            env=environment | {"HOME": str(self.home), "PYTHONDONTWRITEBYTECODE": "1"},
+        )
+        self.address = self._said()
+        self._said()  # that only this machine can open it
+        self.origin = self.address.partition("/week")[0]
+        self.port = int(self.origin.rpartition(":")[2])
+        self.token = self.address.partition("token=")[2]
+
+    def _said(self) -> str:
+        assert self._process.stdout is not None
+        return self._process.stdout.readline().strip()
+
+    def turn(self, day: str) -> None:
+        """Another day begins."""
+        if day == self.today:
+            return
+        assert self._process.stdin is not None
+        self._process.stdin.write(day)
+        self._process.stdin.flush()
+        assert self._said() == day
+        self.today = day
+
+    def end(self) -> int:
+        """End it as Ctrl-C does; what it ends with."""
+        self._process.send_signal(signal.SIGINT)
+        self._process.communicate(timeout=20)
+        return self._process.returncode
 
     def opening(self, page: str, query: str = "") -> str:
         """The address that opens a page for the first time."""
@@ -52,26 +100,14 @@ Example = Callable[[], Served]
 @contextlib.contextmanager
 def _serving(new_home: Callable[[str], Path]) -> Iterator[Serve]:
     """Serves a folder as of a day, from a process with a home folder of its own."""
-    running = []
+    running: list[Served] = []
 
     def start(folder: Path, today: str) -> Served:
-        home = new_home("home")
-        environment = {k: v for k, v in os.environ.items() if not k.startswith(("XDG_", "DUSKBOOK_", "MARIMO_"))}
-        process = subprocess.Popen(
-            [sys.executable, "-c", SERVE, str(folder), today],
-            stdout=subprocess.PIPE,
-            text=True,
-            env=environment | {"HOME": str(home), "PYTHONDONTWRITEBYTECODE": "1"},
-        )
-        running.append(process)
-        assert process.stdout is not None
-        return Served(folder, process.stdout.readline().strip(), home)
+        running.append(Served(folder, today, new_home("home")))
+        return running[-1]
 
     yield start
-    for process in running:
-        process.send_signal(signal.SIGINT)
-        process.communicate(timeout=20)
-    assert [process.returncode for process in running] == [0] * len(running), "Ctrl-C did not end it quietly"
+    assert [served.end() for served in running] == [0] * len(running), "Ctrl-C did not end it quietly"
 
 
 # What costs the most is kept as long as tests of this folder follow each other, and no longer: while Playwright
@@ -121,7 +157,7 @@ def example(reading: Reading) -> Example:
 
 @pytest.fixture(scope="package")
 def evening_served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """The small journal of `evenings`, for every test of the evening: each begins it anew by `folder`."""
+    """The small journal of `evenings`, for every test of the evening."""
     folder = tmp_path_factory.mktemp("journal")
     begin(folder)
     with _serving(tmp_path_factory.mktemp) as start:
@@ -130,7 +166,6 @@ def evening_served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]
 
 @pytest.fixture
 def folder(evening_served: Served) -> Path:
-    begin(evening_served.folder)
     return evening_served.folder
 
 
@@ -157,6 +192,11 @@ class Watched:
         context.on("console", lambda message: self._said(message.type, message.text))
         context.on("weberror", lambda error: self.found.append(f"exception: {error.error}"))
 
+    def taken(self) -> list[str]:
+        """What was found since it was last taken."""
+        found, self.found = self.found, []
+        return found
+
     def _asked(self, url: str) -> None:
         if not url.startswith((f"{self.origin}/", "data:", "blob:")):
             self.found.append(f"request: {url}")
@@ -182,15 +222,18 @@ class Reader:
 
     def take(self, width: int, scheme: str) -> Page:
         page = self.free.pop() if self.free else self.context.new_page()
+        self.prepare(page, width, scheme)
+        return page
+
+    def prepare(self, page: Page, width: int, scheme: str) -> None:
         page.bring_to_front()  # one behind another draws once a second, and a click waits for two drawings
         page.set_viewport_size({"width": width, "height": 900})
         page.emulate_media(color_scheme="dark" if scheme == "dark" else "light", reduced_motion="reduce")
-        return page
+        page.mouse.move(0, 0)
 
     def give_back(self, page: Page) -> None:
         page.goto(self.blank)
         page.evaluate("sessionStorage.clear()")
-        page.mouse.move(0, 0)
         self.free.append(page)
 
 
@@ -208,37 +251,38 @@ def readers(browser: Browser) -> Iterator[Readers]:
         reader.context.close()
 
 
+def _reader(readers: Readers, browser: Browser, served: Served, name: str = "") -> Reader:
+    key = (served.origin, name)
+    if key not in readers:
+        readers[key] = Reader(browser, served)
+    return readers[key]
+
+
 @pytest.fixture
 def new_page(browser: Browser, readers: Readers) -> Iterator[NewPage]:
     """Makes a page for a served journal; at the test's end, whatever a page did that it must not fails it."""
     made: list[tuple[Page, Reader]] = []
 
     def make(served: Served, width: int = 1280, scheme: str = "light", reader: str = "") -> Page:
-        key = (served.origin, reader)
-        if key not in readers:
-            readers[key] = Reader(browser, served)
-        if not any(one is readers[key] for _, one in made):
-            readers[key].watched.found.clear()
-        page = readers[key].take(width, scheme)
-        made.append((page, readers[key]))
+        one = _reader(readers, browser, served, reader)
+        page = one.take(width, scheme)
+        made.append((page, one))
         return page
 
     yield make
     for page, one in made:
         one.give_back(page)
-    assert not [line for one in {id(one): one for _, one in made}.values() for line in one.watched.found]
+    assert not [line for _, one in made for line in one.watched.taken()]
 
 
 @pytest.fixture(scope="module")
 def opened(request: pytest.FixtureRequest, served: Served, browser: Browser, readers: Readers) -> Iterator[Opened]:
     """The page that a module names as PAGE, opened once: each test goes on where the one before it ended."""
-    key = (served.origin, "")
-    if key not in readers:
-        readers[key] = Reader(browser, served)
-    page = readers[key].take(1280, "light")
+    reader = _reader(readers, browser, served)
+    page = reader.take(1280, "light")
     page.goto(served.opening(request.module.PAGE))
-    yield page, readers[key]
-    readers[key].give_back(page)
+    yield page, reader
+    reader.give_back(page)
 
 
 @pytest.fixture
@@ -246,5 +290,31 @@ def page(opened: Opened) -> Iterator[Page]:
     """The page that is open; whatever it did that it must not fails the test."""
     page, reader = opened
     yield page
-    found, reader.watched.found = reader.watched.found, []
-    assert not found
+    assert not reader.watched.taken()
+
+
+@pytest.fixture(scope="package")
+def evening_opened(evening_served: Served, browser: Browser, readers: Readers) -> Opened:
+    """The tab that every test of the evening begins in."""
+    reader = _reader(readers, browser, evening_served)
+    return reader.take(1280, "light"), reader
+
+
+@pytest.fixture
+def tab(request: pytest.FixtureRequest, evening_served: Served, evening_opened: Opened) -> Iterator[Page]:
+    """The evening's tab with whatever the test before left on it; the journal is begun anew."""
+    page, reader = evening_opened
+    failed = request.session.testsfailed
+    evening_served.turn(TODAY)
+    begin(evening_served.folder)
+    reader.prepare(page, 1280, "light")
+    yield page
+    if request.session.testsfailed > failed:
+        page.goto(reader.blank)  # the next test need not find its way out of it
+    assert not reader.watched.taken()
+
+
+@pytest.fixture
+def evening(evening_served: Served, tab: Page) -> Evening:
+    """The evening, with nothing typed on it."""
+    return anew(tab, evening_served.opening("evening"))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import shutil
+from collections.abc import Mapping
 from pathlib import Path
 
 from playwright.sync_api import Locator, Page, expect
@@ -136,13 +136,20 @@ WEDNESDAY = "mood = 3\n\n[habits]\nwalk = true\nread = 31\nswim = true\n\n[chall
 
 def begin(folder: Path) -> None:
     """The journal anew, in place, so that one server serves every test."""
-    for name in ("2025", ".cache"):
-        shutil.rmtree(folder / name, ignore_errors=True)
-    (folder / "2025").mkdir(parents=True)
-    (folder / "journal.toml").write_text(SETTINGS, encoding="utf-8")
-    (folder / "undated.toml").write_text(UNDATED, encoding="utf-8")
-    (folder / "2025" / "2025-03-12.toml").write_text(WEDNESDAY, encoding="utf-8")
-    (folder / "2025" / f"{TODAY}.toml").write_text(LAST_NIGHT, encoding="utf-8")
+    lay(folder, {f"2025/{TODAY}.toml": LAST_NIGHT, "2025/2025-03-12.toml": WEDNESDAY, "undated.toml": UNDATED})
+
+
+def lay(folder: Path, pages: Mapping[str, str]) -> None:
+    """These pages and no others, with the settings. What lies there already is left, so that no page is told of it."""
+    texts = {"journal.toml": SETTINGS, **pages}
+    for path in folder.rglob("*.toml"):
+        if path.relative_to(folder).as_posix() not in texts:
+            path.unlink()
+    (folder / "2025").mkdir(exist_ok=True)
+    for name, text in texts.items():
+        path = folder / name
+        if not path.exists() or path.read_bytes() != text.encode():
+            path.write_bytes(text.encode())
 
 
 def day(folder: Path, date: str) -> str:
@@ -194,3 +201,23 @@ class Evening:
             (row.locator(".rank").inner_text(), row.locator(".name > span").first.inner_text()) for row in rows.all()
         ]
         return [f"{rank} {title}" if rank.isdigit() else title for rank, title in texts]
+
+
+def anew(page: Page, address: str) -> Evening:
+    """The evening of today as the files have it, with nothing typed and nothing unfolded.
+
+    A page that is open already is led to another day or month and back, which costs a third of opening it.
+    """
+    if not page.locator(".sheet").count():
+        page.goto(address)
+        return Evening(page)
+    page.evaluate("sessionStorage.clear()")
+    over, shown = page.get_by_role("button", name="Fill in a month"), page.get_by_label("Day to close", exact=True)
+    if over.count():
+        if shown.input_value() != TODAY:
+            shown.select_option(TODAY)
+            expect(page.locator("h1")).to_have_text("Close today, open tomorrow")
+        over.click()
+    page.get_by_role("button", name="Back to the evening").click()
+    expect(shown).to_have_value(TODAY)
+    return Evening(page)

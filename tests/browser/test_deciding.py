@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -10,8 +9,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.conftest import NewPage, Serve, Served
-from tests.browser.evenings import SETTINGS, day
+from tests.browser.conftest import Served
+from tests.browser.evenings import day, lay
 
 pytestmark = pytest.mark.xdist_group("evening")
 
@@ -29,22 +28,23 @@ def rows(status: str) -> str:
     return "\n".join(one + keys for one in each)
 
 
-def begin(folder: Path) -> None:
-    for name in ("2025", ".cache"):
-        shutil.rmtree(folder / name, ignore_errors=True)
-    (folder / "2025").mkdir(parents=True)
-    pages = {"2025-03-10": rows("carried"), "2025-03-12": rows("carried"), "2025-03-13": LEFT, TODAY: rows("open")}
-    for date, text in pages.items():
-        (folder / "2025" / f"{date}.toml").write_text(text, encoding="utf-8")
-    (folder / "journal.toml").write_text(SETTINGS, encoding="utf-8")
-    (folder / "undated.toml").write_text(UNDATED, encoding="utf-8")
+PAGES = {
+    "2025/2025-03-10.toml": rows("carried"),
+    "2025/2025-03-12.toml": rows("carried"),
+    "2025/2025-03-13.toml": LEFT,
+    f"2025/{TODAY}.toml": rows("open"),
+    "undated.toml": UNDATED,
+}
 
 
-@pytest.fixture(scope="module")
-def served(serve: Serve, tmp_path_factory: pytest.TempPathFactory) -> Served:
-    folder = tmp_path_factory.mktemp("journal")
-    begin(folder)
-    return serve(folder, TODAY)
+@pytest.fixture
+def page(evening_served: Served, tab: Page) -> Page:
+    """The week of that Sunday, at 390 pixels."""
+    lay(evening_served.folder, PAGES)
+    evening_served.turn(TODAY)
+    tab.set_viewport_size({"width": 390, "height": 900})
+    tab.goto(evening_served.opening("week", "week=2025-W11"))
+    return tab
 
 
 def tasks(folder: Path, date: str) -> dict[str, dict[str, Any]]:
@@ -56,10 +56,7 @@ def way(page: Page, title: str, name: str) -> Locator:
     return group.get_by_role("radio", name=name, exact=True)
 
 
-def test_one_of_each_with_the_keyboard_alone(served: Served, new_page: NewPage) -> None:
-    begin(served.folder)
-    page = new_page(served, 390)
-    page.goto(served.opening("week", "week=2025-W11"))
+def test_one_of_each_with_the_keyboard_alone(page: Page, folder: Path) -> None:
     card = page.get_by_role("region", name="To decide on", exact=True)
     expect(card).to_contain_text("Quote for the choir")
     expect(card).to_contain_text("since 3 March, carried twice, 1 h 30 min · today")
@@ -96,7 +93,6 @@ def test_one_of_each_with_the_keyboard_alone(served: Served, new_page: NewPage) 
     page.keyboard.press("Control+s")
     expect(card.get_by_role("status")).to_contain_text("Saved to ")
 
-    folder = served.folder
     today, tomorrow = tasks(folder, TODAY), tasks(folder, "2025-03-17")
     assert {title: task["status"] for title, task in today.items()} == {
         "Ask the choir for its sizes": "open",
@@ -125,19 +121,16 @@ def test_one_of_each_with_the_keyboard_alone(served: Served, new_page: NewPage) 
     expect(card).not_to_be_visible()
 
 
-def test_what_is_chosen_outlasts_an_edit_from_outside_which_is_told_of(served: Served, new_page: NewPage) -> None:
-    begin(served.folder)
-    page = new_page(served, 390)
-    page.goto(served.opening("week", "week=2025-W11"))
+def test_what_is_chosen_outlasts_an_edit_from_outside_which_is_told_of(page: Page, folder: Path) -> None:
     card = page.get_by_role("region", name="To decide on", exact=True)
     way(page, "Quote for the choir", "make it smaller").click()
     smaller = page.get_by_role("textbox", name="Smaller than Quote for the choir")
     smaller.fill("Ask for the sizes")
-    path = served.folder / "2025" / f"{TODAY}.toml"
+    path = folder / "2025" / f"{TODAY}.toml"
     path.write_text(path.read_text(encoding="utf-8").replace("estimate = 90", "estimate = 45"), encoding="utf-8")
     expect(card).to_contain_text("Changed elsewhere meanwhile.")
     expect(card).to_contain_text("Quote for the choir, 45 min, today")
     expect(smaller).to_have_value("Ask for the sizes")
     page.get_by_role("button", name="Save the decisions", exact=True).click()
     expect(card.get_by_role("status")).to_contain_text("Saved to 2025/2025-03-16.toml")
-    assert tasks(served.folder, TODAY)["Ask for the sizes"]["estimate"] == 45, "which nobody touched here"
+    assert tasks(folder, TODAY)["Ask for the sizes"]["estimate"] == 45, "which nobody touched here"

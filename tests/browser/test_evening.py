@@ -8,22 +8,28 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import NewPage, Serve, Served
-from tests.browser.evenings import SETTINGS, TODAY, WEDNESDAY, Evening, day
+from tests.browser.conftest import Served
+from tests.browser.evenings import SETTINGS, TODAY, WEDNESDAY, Evening, anew, day, lay
 
 pytestmark = pytest.mark.xdist_group("evening")
 
 
-@pytest.fixture
-def served(evening_served: Served) -> Served:
-    return evening_served
+def test_a_journal_with_nothing_in_it_yet(evening_served: Served, folder: Path, tab: Page) -> None:
+    lay(folder, {})
+    tab.goto(evening_served.opening("evening"))
+    evening = Evening(tab)
+    expect(tab.get_by_text("No task stood on today.")).to_be_visible()
+    evening.choose("Mood", "2 low")
+    evening.save("Saved to 2025/2025-03-13.toml and 2025/2025-03-14.toml")
+    assert day(folder, "2025-03-13") == "mood = 2\n"
+    assert day(folder, "2025-03-14") == (
+        '[hours.planned]\nsleep = ["00:00-06:15", "22:30-24:00"]\nworkshop = ["09:00-12:30", "13:30-17:00"]\n'
+    )
 
 
-def test_a_whole_evening(served: Served, folder: Path, new_page: NewPage, serve: Serve) -> None:
-    page = new_page(served)
-    page.goto(served.opening("evening"))
+def test_a_whole_evening(evening: Evening, evening_served: Served, folder: Path) -> None:
+    page = evening.page
     expect(page.locator("h1")).to_have_text("Close today, open tomorrow")
-    evening = Evening(page)
     evening.choose("Mood", "4 good")
     evening.choose("Energy", "3 steady")
     evening.choose("Walk by the river", "done")
@@ -80,7 +86,7 @@ def test_a_whole_evening(served: Served, folder: Path, new_page: NewPage, serve:
     assert (folder / "journal.toml").read_text(encoding="utf-8") == SETTINGS
 
     evening.save("Nothing to save")  # what is shown after saving is what the files say
-    _next_evening(serve(folder, "2025-03-14"), new_page)
+    _next_evening(evening_served, page)
 
 
 def _remember(page: Page, evening: Evening, words: str) -> None:
@@ -96,9 +102,9 @@ def _remember(page: Page, evening: Evening, words: str) -> None:
     friend.check()
 
 
-def _next_evening(served: Served, new_page: NewPage) -> None:
+def _next_evening(served: Served, page: Page) -> None:
     """Friday: what Thursday planned is there to close, and what it carried says since when."""
-    page = new_page(served, reader="friday")
+    served.turn("2025-03-14")
     page.goto(served.opening("evening"))
     evening = Evening(page)
     left = page.get_by_role("region", name="What today left")
@@ -209,26 +215,8 @@ id = "u2p5"
 """
 
 
-def test_a_journal_with_nothing_in_it_yet(served: Served, folder: Path, new_page: NewPage) -> None:
-    for path in (folder / "2025").iterdir():
-        path.unlink()
-    (folder / "undated.toml").unlink()
-    page = new_page(served)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
-    expect(page.get_by_text("No task stood on today.")).to_be_visible()
-    evening.choose("Mood", "2 low")
-    evening.save("Saved to 2025/2025-03-13.toml and 2025/2025-03-14.toml")
-    assert day(folder, "2025-03-13") == "mood = 2\n"
-    assert day(folder, "2025-03-14") == (
-        '[hours.planned]\nsleep = ["00:00-06:15", "22:30-24:00"]\nworkshop = ["09:00-12:30", "13:30-17:00"]\n'
-    )
-
-
-def test_what_each_mark_makes_of_the_streak(served: Served, folder: Path, new_page: NewPage) -> None:
-    page = new_page(served)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
+def test_what_each_mark_makes_of_the_streak(evening: Evening, folder: Path) -> None:
+    page = evening.page
     said = page.locator("li.habit", has_text="Walk by the river").locator(".aside")
     texts = {"done": "2nd in a row", "not done": "streak ends at 1", "rest": "rest day, streak of 1 kept"}
     for mark, text in texts.items():
@@ -251,11 +239,9 @@ def test_what_each_mark_makes_of_the_streak(served: Served, folder: Path, new_pa
     expect(page.locator("li.habit", has_text="Thirty letters")).to_contain_text("To the river")
 
 
-def test_what_is_wrong_is_said_beside_its_field(served: Served, folder: Path, new_page: NewPage) -> None:
+def test_what_is_wrong_is_said_beside_its_field(evening: Evening, folder: Path) -> None:
     before = day(folder, TODAY)
-    page = new_page(served)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
+    page = evening.page
     evening.field("Good thing 1").fill("Typed and kept.")
     evening.field("Read, pages").fill("many")
     evening.field("High, °C").fill("warm")
@@ -290,10 +276,7 @@ def test_what_is_wrong_is_said_beside_its_field(served: Served, folder: Path, ne
     assert 'gratitude = ["Typed and kept."]' in day(folder, TODAY)
 
 
-def test_hours_that_cannot_be(served: Served, folder: Path, new_page: NewPage) -> None:
-    page = new_page(served)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
+def test_hours_that_cannot_be(evening: Evening, folder: Path) -> None:
     card = evening.write_times("The hours of tomorrow")
     line = card.get_by_role(
         "textbox", name="Hours of tomorrow, line 3", exact=True
@@ -322,21 +305,16 @@ def test_hours_that_cannot_be(served: Served, folder: Path, new_page: NewPage) -
     assert day(folder, "2025-03-14") == ""
 
 
-def test_seven_hours_from_half_past_ten_to_half_past_five(served: Served, folder: Path, new_page: NewPage) -> None:
+def test_seven_hours_from_half_past_ten_to_half_past_five(evening: Evening) -> None:
     """Common practice, no source: bed at 10:30 pm and up at 5:30 am is 7 hours of sleep."""
-    page = new_page(served)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
     card = evening.write_times("The hours of tomorrow")
     expect(card).to_contain_text("Tonight from 22:30 to 06:15: 7 h 45 min of sleep.")
     card.get_by_role("textbox", name="Hours of tomorrow, line 1", exact=True).fill("sleep 0 - 5:30 am")
     expect(card).to_contain_text("Tonight from 22:30 to 05:30: 7 h of sleep.")
 
 
-def test_ranks_by_button_and_key_and_order(served: Served, folder: Path, new_page: NewPage) -> None:
-    page = new_page(served)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
+def test_ranks_by_button_and_key_and_order(evening: Evening, folder: Path) -> None:
+    page = evening.page
     for title in ("One", "Two", "Three", "Four"):
         evening.field("A new task for tomorrow").fill(title)
         page.keyboard.press("Enter")
@@ -361,11 +339,9 @@ def test_ranks_by_button_and_key_and_order(served: Served, folder: Path, new_pag
     assert "appointments" not in day(folder, "2025-03-14")
 
 
-def test_a_task_that_will_be_finished_today_is_not_carried(served: Served, folder: Path, new_page: NewPage) -> None:
+def test_a_task_that_will_be_finished_today_is_not_carried(evening: Evening, folder: Path) -> None:
     """Common practice, no source."""
-    page = new_page(served)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
+    page = evening.page
     quote = "Quote for the choir folders"
     evening.choose(f"What becomes of {quote}", "carry to tomorrow")
     assert evening.tomorrow() == [quote]
@@ -385,10 +361,8 @@ def test_a_task_that_will_be_finished_today_is_not_carried(served: Served, folde
     assert f'title = "{quote}"\nstatus = "done"' in day(folder, TODAY)
 
 
-def test_will_it_fit_follows(served: Served, folder: Path, new_page: NewPage) -> None:
-    page = new_page(served)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
+def test_will_it_fit_follows(evening: Evening, folder: Path) -> None:
+    page = evening.page
     fit = page.get_by_role("region", name="Will it fit?")
     evening.field("A new task for tomorrow").fill("Sew")
     evening.field("Minutes for the new task").fill("90")
@@ -399,11 +373,10 @@ def test_will_it_fit_follows(served: Served, folder: Path, new_page: NewPage) ->
     expect(fit.get_by_role("img")).to_have_accessible_name(re.compile("^Planned 30 min, room for "))
 
 
-def test_a_day_of_last_week_is_closed_late(served: Served, folder: Path, new_page: NewPage) -> None:
+def test_a_day_of_last_week_is_closed_late(evening_served: Served, folder: Path, tab: Page) -> None:
     (folder / "2025" / "2025-03-09.toml").write_text("mood = 1\n")
-    page = new_page(served)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
+    evening = anew(tab, evening_served.opening("evening"))
+    page = tab
     evening.field("Good thing 1").fill("Thursday's, not saved yet.")
     choice = page.get_by_label("Day to close", exact=True)
     expect(choice.locator("option")).to_contain_text(["Today, Thursday 13 March", "Wednesday 12 March"])
@@ -431,11 +404,10 @@ def test_a_day_of_last_week_is_closed_late(served: Served, folder: Path, new_pag
     expect(Evening(page).field("Good thing 1")).to_have_value("Thursday's, not saved yet.")
 
 
-def test_a_month_of_paper_is_filled_in_one_go(served: Served, folder: Path, new_page: NewPage) -> None:
+def test_a_month_of_paper_is_filled_in_one_go(evening_served: Served, folder: Path, tab: Page) -> None:
     (folder / "2025" / "2025-03-02.toml").write_text('memory = "Kept."  # and this\n')
-    page = new_page(served)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
+    evening = anew(tab, evening_served.opening("evening"))
+    page = tab
     evening.press("Fill in a month")
     expect(page.locator("h1")).to_have_text("Fill in March 2025")
     grid = page.get_by_role("grid", name="Marks of March 2025")
@@ -475,10 +447,8 @@ def test_a_month_of_paper_is_filled_in_one_go(served: Served, folder: Path, new_
     expect(page.locator("h1")).to_have_text("Close today, open tomorrow")
 
 
-def test_the_strip_is_dragged_and_drawn(served: Served, folder: Path, new_page: NewPage) -> None:
-    page = new_page(served)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
+def test_the_strip_is_dragged_and_drawn(evening: Evening, folder: Path) -> None:
+    page = evening.page
     card = evening.write_times("The hours of tomorrow")
     card.locator(".track").scroll_into_view_if_needed()
     box = card.locator(".track").bounding_box()
@@ -523,12 +493,8 @@ def test_the_strip_is_dragged_and_drawn(served: Served, folder: Path, new_page: 
     )
 
 
-def test_hours_that_went_as_planned_are_written_when_she_says_so(
-    served: Served, folder: Path, new_page: NewPage
-) -> None:
-    page = new_page(served)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
+def test_hours_that_went_as_planned_are_written_when_she_says_so(evening: Evening, folder: Path) -> None:
+    page = evening.page
     evening.choose("Mood", "3 even")
     evening.save("Saved")
     assert "[hours.actual]" not in day(folder, TODAY)

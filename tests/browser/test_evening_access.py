@@ -3,20 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import NewPage, Served
 from tests.browser.evenings import TODAY, Evening, day
 
 pytestmark = pytest.mark.xdist_group("evening")
-
-
-@pytest.fixture
-def served(evening_served: Served) -> Served:
-    return evening_served
 
 
 ROLES = {
@@ -43,10 +37,8 @@ def told(page: Page) -> list[tuple[str, str]]:
     return found
 
 
-def test_every_control_has_its_role_and_name(served: Served, folder: Path, new_page: NewPage) -> None:
-    page = new_page(served)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
+def test_every_control_has_its_role_and_name(evening: Evening) -> None:
+    page = evening.page
     evening.choose("What becomes of Cook wheat paste", "done")
     evening.choose("What becomes of Quote for the choir folders", "carry to tomorrow")
     evening.choose("What becomes of Photograph the spring papers", "another day")
@@ -150,10 +142,8 @@ class Keys:
         return self
 
 
-def test_a_whole_evening_by_the_keyboard(served: Served, folder: Path, new_page: NewPage) -> None:
-    page = new_page(served)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
+def test_a_whole_evening_by_the_keyboard_and_ctrl_s_saves(evening: Evening, folder: Path) -> None:
+    page = evening.page
     keys = Keys(page)
     keys.to("Mood").press("4")
     keys.to("Energy").press("Space", "ArrowRight", "ArrowRight")
@@ -187,76 +177,65 @@ def test_a_whole_evening_by_the_keyboard(served: Served, folder: Path, new_page:
         assert f'title = "{task}"\nstatus = "open"' in tomorrow
     assert 'title = "Quote for the choir folders"\nstatus = "open"\nrank = 2' in tomorrow
 
-
-def test_ctrl_s_saves(served: Served, folder: Path, new_page: NewPage) -> None:
-    page = new_page(served)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
-    evening.field("Good thing 1").fill("Bread.")
+    evening.field("Good thing 2").fill("The bus came.")
+    expect(evening.said).to_have_text("Not saved yet.")
     page.keyboard.press("Control+s")
-    expect(evening.said).to_contain_text("Saved to")
-    assert 'gratitude = ["Bread."]' in day(folder, TODAY)
+    expect(evening.said).to_contain_text("Saved to 2025/2025-03-13.toml")
+    assert 'gratitude = ["Bread from next door, still warm.", "The bus came."]' in day(folder, TODAY)
 
 
-@pytest.mark.parametrize("width", [390, 1280])
-def test_it_fits_its_width_and_every_target_can_be_hit(
-    served: Served, folder: Path, new_page: NewPage, width: int
-) -> None:
-    page = new_page(served, width)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
+def test_it_fits_its_width_and_every_target_can_be_hit(evening: Evening) -> None:
+    page = evening.page
     evening.choose("Mood", "4 good")
     evening.choose("What becomes of Cook wheat paste", "carry to tomorrow")
     evening.press("+ Add an appointment")
     for summary in page.locator(".sheet summary").all():
         summary.click()
-    assert page.evaluate("document.documentElement.scrollWidth") <= width
-    # WCAG 2.2, 2.5.8: 24 px. A block of hours is as wide as its time; its line of text does the same (the exception
-    # for an equivalent control), and so do the ends of a block.
-    small = page.locator(".sheet").evaluate(
-        """root => [...root.querySelectorAll('button, input, select, textarea, summary, a')]
-        .map(one => [one.getAttribute('aria-label') || one.textContent || one.type, one.getBoundingClientRect()])
-        .filter(([, box]) => box.width && (box.width < 24 || box.height < 24))
-        .map(([name, box]) => `${name} ${box.width}x${box.height}`)"""
-    )
-    assert small == []
-    cut = page.locator(".sheet").evaluate(
-        """root => [...root.querySelectorAll('*')].filter(one => {
-          const box = one.getBoundingClientRect();
-          return box.width && (box.right > innerWidth + 1 || box.left < -1) && !one.closest('.month-scroll');
-        }).map(one => one.className)"""
-    )
-    assert cut == []
+    for width in (1280, 390):
+        page.set_viewport_size({"width": width, "height": 900})
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        # WCAG 2.2, 2.5.8: 24 px. A block of hours is as wide as its time; its line of text does the same (the exception
+        # for an equivalent control), and so do the ends of a block.
+        small = page.locator(".sheet").evaluate(
+            """root => [...root.querySelectorAll('button, input, select, textarea, summary, a')]
+            .map(one => [one.getAttribute('aria-label') || one.textContent || one.type, one.getBoundingClientRect()])
+            .filter(([, box]) => box.width && (box.width < 24 || box.height < 24))
+            .map(([name, box]) => `${name} ${box.width}x${box.height}`)"""
+        )
+        assert small == [], width
+        cut = page.locator(".sheet").evaluate(
+            """root => [...root.querySelectorAll('*')].filter(one => {
+              const box = one.getBoundingClientRect();
+              return box.width && (box.right > innerWidth + 1 || box.left < -1) && !one.closest('.month-scroll');
+            }).map(one => one.className)"""
+        )
+        assert cut == [], width
     evening.save("Saved to")
 
 
-@pytest.mark.parametrize("width", [390, 1280])
-def test_saving_is_always_in_sight_and_covers_nothing_that_has_the_focus(
-    served: Served, folder: Path, new_page: NewPage, width: int
-) -> None:
-    page = new_page(served, width)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
-    expect(page.get_by_role("button", name="Save both days")).to_be_in_viewport(ratio=1)
-    evening.field("Good thing 1").focus()
-    for _ in range(30):
-        page.keyboard.press("Tab")
-        hidden = page.evaluate(
-            """() => {
-              let at = document.activeElement;
-              while (at?.shadowRoot?.activeElement) at = at.shadowRoot.activeElement;
-              const bar = at.getRootNode().querySelector('.bar');
-              if (bar.contains(at)) return '';
-              return at.getBoundingClientRect().top >= bar.getBoundingClientRect().top ? at.outerHTML : '';
-            }"""
-        )
-        assert hidden == ""
+def test_saving_is_always_in_sight_and_covers_nothing_that_has_the_focus(evening: Evening) -> None:
+    page = evening.page
+    for width in (390, 1280):
+        page.set_viewport_size({"width": width, "height": 900})
+        expect(page.get_by_role("button", name="Save both days")).to_be_in_viewport(ratio=1)
+        evening.field("Good thing 1").focus()
+        for _ in range(30):
+            page.keyboard.press("Tab")
+            assert page.evaluate(COVERED) == "", width
 
 
-def test_a_month_fits_a_narrow_page(served: Served, folder: Path, new_page: NewPage) -> None:
-    page = new_page(served, 390)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
+COVERED = """() => {
+  let at = document.activeElement;
+  while (at?.shadowRoot?.activeElement) at = at.shadowRoot.activeElement;
+  const bar = at.getRootNode().querySelector('.bar');
+  if (bar.contains(at)) return '';
+  return at.getBoundingClientRect().top >= bar.getBoundingClientRect().top ? at.outerHTML : '';
+}"""
+
+
+def test_a_month_fits_a_narrow_page(evening: Evening) -> None:
+    page = evening.page
+    page.set_viewport_size({"width": 390, "height": 900})
     evening.press("Fill in a month")
     cell = page.get_by_role("gridcell", name="Walk by the river, 1 March: nothing yet", exact=True)
     box, head = cell.bounding_box(), page.get_by_role("rowheader", name="Walk by the river").bounding_box()
@@ -270,21 +249,22 @@ def test_a_month_fits_a_narrow_page(served: Served, folder: Path, new_page: NewP
     assert names == ["Show month picker Show month picker", "Back to the evening", "Save the month"]
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_text_can_be_read(served: Served, folder: Path, new_page: NewPage, scheme: str) -> None:
+def test_text_can_be_read_in_light_and_dark(evening: Evening) -> None:
     """Contrast of at least 4.5 to 1 for every text (WCAG 2.2, 1.4.3), measured from the colours as drawn."""
-    page = new_page(served, 1280, scheme)
-    page.goto(served.opening("evening"))
-    evening = Evening(page)
+    page = evening.page
     evening.choose("Mood", "4 good")
     evening.choose("What becomes of Cook wheat paste", "carry to tomorrow")
     evening.field("Read, pages").fill("many")
     evening.save("Not saved: one place needs mending.")
     for summary in page.locator(".sheet summary").all():
         summary.click()
-    faint = page.locator(".sheet").evaluate(CONTRAST)
-    assert faint == []
+    for scheme in SCHEMES:
+        page.emulate_media(color_scheme=scheme)
+        faint = page.locator(".sheet").evaluate(CONTRAST)
+        assert faint == [], scheme
 
+
+SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
 
 CONTRAST = """root => {
   const colour = (text) => {

@@ -2,39 +2,33 @@
 
 from __future__ import annotations
 
-import os
-import signal
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Dialog, Page, expect
+from playwright.sync_api import Dialog, Page, expect
 
-from tests.browser.conftest import SERVE, NewPage, Served
+from tests.browser.conftest import NewPage, Opened, Served
 from tests.browser.evenings import TODAY, Evening, day
 
 pytestmark = pytest.mark.xdist_group("evening")
 
 
-@pytest.fixture
-def served(evening_served: Served) -> Served:
-    return evening_served
+def test_two_tabs_keep_both_and_a_stale_one_cannot_overwrite(
+    evening: Evening, evening_served: Served, folder: Path, new_page: NewPage
+) -> None:
+    other = new_page(evening_served)
+    other.goto(evening_served.opening("evening"))
+    _different_things(evening, Evening(other), folder)
+    _the_same_things(evening, Evening(other), folder)
 
 
-def opened(served: Served, new_page: NewPage) -> tuple[Page, Evening]:
-    page = new_page(served)
-    page.goto(served.opening("evening"))
-    return page, Evening(page)
-
-
-def test_two_tabs_that_touch_different_things_keep_both(served: Served, folder: Path, new_page: NewPage) -> None:
-    (page, first), (other, second) = opened(served, new_page), opened(served, new_page)
-    page.bring_to_front()
+def _different_things(first: Evening, second: Evening, folder: Path) -> None:
+    """What each tab touches is kept beside what the other did."""
+    first.page.bring_to_front()
     first.choose("Mood", "4 good")
     second.field("One to remember (optional)").fill("Sewn.")
     first.save("Saved to 2025/2025-03-13.toml")
-    other.bring_to_front()
+    second.page.bring_to_front()
     second.save("Saved to 2025/2025-03-13.toml")
     text = day(folder, TODAY)
     assert text.startswith('mood = 4\nmemory = "Sewn."\n')
@@ -42,19 +36,21 @@ def test_two_tabs_that_touch_different_things_keep_both(served: Served, folder: 
     expect(second.option("Mood", "4 good")).to_be_checked()
 
 
-def test_a_stale_tab_cannot_overwrite_and_she_chooses(served: Served, folder: Path, new_page: NewPage) -> None:
-    (other, first), (page, second) = opened(served, new_page), opened(served, new_page)
+def _the_same_things(first: Evening, second: Evening, folder: Path) -> None:
+    """What both tabs changed is asked about, and nothing is written before she chose."""
     second.choose("Mood", "2 low")
     second.field("One to remember (optional)").fill("Mine.")
     second.field("Good thing 1").fill("Only here.")
     second.press("+ Add a note")
     second.field("Note 1").fill("My note.")
-    other.bring_to_front()
+    first.page.bring_to_front()
+    expect(first.field("One to remember (optional)")).to_have_value("Sewn.")  # told of what the other tab saved
     first.press("+ Add a note")
     first.field("Note 1").fill("Their note.")
     first.choose("Mood", "5 bright")
     first.field("One to remember (optional)").fill("Theirs.")
     first.save("Saved to")
+    page = second.page
     page.bring_to_front()
     second.save("Not saved: the files were changed elsewhere. Choose what stays, then save.")
     assert day(folder, TODAY).startswith('mood = 5\nmemory = "Theirs."\n'), "nothing of a stale page is written"
@@ -77,10 +73,8 @@ def test_a_stale_tab_cannot_overwrite_and_she_chooses(served: Served, folder: Pa
     ]  # fmt: skip
 
 
-def test_an_edit_from_outside_is_offered_and_nothing_typed_is_lost(
-    served: Served, folder: Path, new_page: NewPage
-) -> None:
-    page, evening = opened(served, new_page)
+def test_an_edit_from_outside_is_offered_and_nothing_typed_is_lost(evening: Evening, folder: Path) -> None:
+    page = evening.page
     path = folder / "2025" / f"{TODAY}.toml"
     path.write_text('memory = "From an editor."\n' + path.read_text())
     expect(evening.field("One to remember (optional)")).to_have_value("From an editor.", timeout=15_000)
@@ -97,18 +91,14 @@ def test_an_edit_from_outside_is_offered_and_nothing_typed_is_lost(
     ]  # fmt: skip
 
 
-def test_a_reload_loses_nothing_and_warns(served: Served, folder: Path, new_page: NewPage) -> None:
-    page, evening = opened(served, new_page)
-    warned: list[str] = []
+def test_a_reload_loses_nothing_and_warns(evening: Evening) -> None:
+    page, warned = evening.page, list[str]()
 
     def leave(dialog: Dialog) -> None:
         warned.append(dialog.type)
         dialog.accept()
 
     page.on("dialog", leave)
-    page.reload()
-    evening = Evening(page)
-    assert warned == [], "there is nothing to lose yet"
     evening.field("Good thing 1").fill("Not saved yet.")
     evening.choose("Walk by the river", "rest")
     evening.field("A new task for tomorrow").fill("Sew the spine")
@@ -123,68 +113,54 @@ def test_a_reload_loses_nothing_and_warns(served: Served, folder: Path, new_page
     page.get_by_role("button", name="Start from the files instead").click()
     expect(evening.field("Good thing 1")).to_have_value("")
     page.reload()
+    assert warned == ["beforeunload"], "there is nothing to lose"
     expect(Evening(page).field("Good thing 1")).to_have_value("")
     evening.field("Good thing 1").fill("Now it is.")
     evening.save("Saved")
     page.reload()
     assert warned == ["beforeunload"], "what is saved needs no warning"
+    expect(Evening(page).field("Good thing 1")).to_have_value("Now it is.")
     expect(page.get_by_text("What you had typed")).to_have_count(0)
+    page.remove_listener("dialog", leave)
 
 
-def test_what_is_typed_is_shown_and_never_run(served: Served, folder: Path, new_page: NewPage) -> None:
+def test_what_is_typed_is_shown_and_never_run(evening_served: Served, folder: Path, tab: Page) -> None:
     """Markup is text: in what was typed, in what the files say, in a task, in a name."""
     hostile = '<img src=x onerror="document.title=1"><script>document.title=2</script> **b** $x$ ::lucide:x::'
     path = folder / "2025" / f"{TODAY}.toml"
     path.write_text(f"memory = '''{hostile}'''\n" + path.read_text())
     settings = folder / "journal.toml"
     settings.write_text(settings.read_text().replace('name = "Swim"', f"name = '{hostile}'"))
-    page, evening = opened(served, new_page)
+    tab.goto(evening_served.opening("evening"))
+    evening = Evening(tab)
     expect(evening.field("One to remember (optional)")).to_have_value(hostile)
     evening.field("A new task for tomorrow").fill(hostile)
-    page.keyboard.press("Enter")
+    tab.keyboard.press("Enter")
     evening.save("Saved to")
     assert evening.tomorrow() == [hostile]
-    expect(page.get_by_role("radiogroup", name=hostile, exact=True)).to_be_visible()
-    assert page.locator(".sheet img, .sheet script").count() == 0
-    assert page.title() == "Evening · Duskbook"
+    expect(tab.get_by_role("radiogroup", name=hostile, exact=True)).to_be_visible()
+    assert tab.locator(".sheet img, .sheet script").count() == 0
+    assert tab.title() == "Evening · Duskbook"
 
 
 def test_a_server_that_ended_is_said_and_nothing_is_lost(
-    served: Served, folder: Path, browser: Browser, tmp_path: Path
+    evening: Evening, evening_served: Served, folder: Path, evening_opened: Opened
 ) -> None:
-    """Ended for real, and started again at the same port. A context of its own: a lost connection is on its console."""
-    page = browser.new_context(viewport={"width": 1280, "height": 900}).new_page()
-    process, address = started(folder, tmp_path, 0)
-    page.goto(address.replace("/week?", "/evening?"))
-    evening = Evening(page)
+    """Ended for real, and started again at the same port. A lost connection is on the page's console, as it should."""
+    page, reader = evening_opened
     evening.field("Good thing 1").fill("Still here.")
-    end(process)
+    assert evening_served.end() == 0, "a page that is open does not keep it"
     page.get_by_role("button", name="Save ").click()
     expect(evening.said).to_contain_text("Not saved: the journal does not answer.")
     expect(evening.field("Good thing 1")).to_have_value("Still here.")
-    port = int(address.partition("//127.0.0.1:")[2].partition("/")[0])
-    process, address = started(folder, tmp_path, port)
-    page.on("dialog", lambda dialog: dialog.accept())
-    page.goto(address.replace("/week?", "/evening?"))
+    evening_served.start()
+    page.goto(evening_served.opening("evening"))
     evening = Evening(page)
     expect(evening.field("Good thing 1")).to_have_value("Still here.")
     evening.save("Saved to")
     assert 'gratitude = ["Still here."]' in day(folder, TODAY)
-    page.context.close()
-    end(process)
+    assert [line for line in reader.watched.taken() if not any(text in line for text in LOST)] == []
 
 
-def started(folder: Path, home: Path, port: int) -> tuple[subprocess.Popen[str], str]:
-    process = subprocess.Popen(
-        [sys.executable, "-c", SERVE.replace("port=0", f"port={port}"), str(folder), TODAY],
-        stdout=subprocess.PIPE,
-        text=True,
-        env=os.environ | {"HOME": str(home), "PYTHONDONTWRITEBYTECODE": "1"},
-    )
-    assert process.stdout is not None
-    return process, process.stdout.readline().strip()
-
-
-def end(process: subprocess.Popen[str]) -> None:
-    process.send_signal(signal.SIGINT)
-    process.communicate(timeout=20)
+# All that the console may say of it; the door knows a page of the start before no more.
+LOST = ("ERR_CONNECTION_REFUSED", "Failed to fetch", "WebSocket", "403 (Forbidden)")
