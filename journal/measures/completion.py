@@ -54,14 +54,15 @@ def rates(occasions: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "mo
     """
     done, counted = pl.col("done"), pl.col("counted")
     logged = done + pl.col("missed")
+    low, high = wilson(done, counted)
     return (
         _grouped(occasions, by, week_starts)
         .agg(pl.col("from").min(), pl.col("to").max(), *_counts())
         .with_columns(counted=done + pl.col("missed") + pl.col("blank"))
         .with_columns(
             rate=done / pl.when(counted > 0).then(counted),
-            low=wilson(done, counted)[0],
-            high=wilson(done, counted)[1],
+            low=low,
+            high=high,
             logged_rate=done / pl.when(logged > 0).then(logged),
         )
     )
@@ -91,24 +92,12 @@ def changes(occasions: pl.DataFrame, *, before: Dates, after: Dates) -> pl.DataF
     >>> month.select("rate_before", "rate_after", "difference", "clear").row(0)
     (0.0, 1.0, 1.0, True)
     """
-    habits = occasions.select(pl.col("habit").unique(maintain_order=True))
-    both = habits
-    for name, (first, last) in (("before", before), ("after", after)):
-        part = rates(occasions.filter(pl.col("date").is_between(first, last)))
-        both = both.join(
-            part.select(
-                "habit",
-                pl.col("rate").alias(f"rate_{name}"),
-                pl.col("done").alias(f"done_{name}"),
-                pl.col("counted").alias(f"counted_{name}"),
-            ),
-            on="habit",
-            how="left",
-            maintain_order="left",
-        )
     low, high = newcombe(pl.col("done_after"), pl.col("counted_after"), pl.col("done_before"), pl.col("counted_before"))
     return (
-        both.filter(pl.col("counted_before").is_not_null() | pl.col("counted_after").is_not_null())
+        occasions.group_by("habit", maintain_order=True)
+        .agg(*_within(before, "before"), *_within(after, "after"))
+        .filter(pl.col("counted_before").is_not_null() | pl.col("counted_after").is_not_null())
+        .with_columns(rate_before=_rate("before"), rate_after=_rate("after"))
         .with_columns(difference=pl.col("rate_after") - pl.col("rate_before"), low=low, high=high)
         .with_columns(clear=(pl.col("low") > 0) | (pl.col("high") < 0))
         .select(
@@ -125,6 +114,21 @@ def changes(occasions: pl.DataFrame, *, before: Dates, after: Dates) -> pl.DataF
             "counted_after",
         )
     )
+
+
+def _within(stretch: Dates, name: str) -> list[pl.Expr]:
+    """What was done and what was counted of a habit in a stretch; null where it had no occasion there."""
+    here, state = pl.col("date").is_between(*stretch), pl.col("state")
+    counts = {"done": state == "done", "counted": state.is_in(["done", "missed", "partial", "blank"])}
+    return [
+        pl.when(here.any()).then((here & counted).sum().cast(pl.Int64)).alias(f"{column}_{name}")
+        for column, counted in counts.items()
+    ]
+
+
+def _rate(name: str) -> pl.Expr:
+    counted = pl.col(f"counted_{name}")
+    return pl.col(f"done_{name}") / pl.when(counted > 0).then(counted)
 
 
 def totals(states: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "monday") -> pl.DataFrame:

@@ -4,7 +4,8 @@ changed, links that became clear."""
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import cache
 from typing import Any, NamedTuple
 
 import polars as pl
@@ -55,13 +56,13 @@ def share_as_far(as_far: int, among: int) -> float:
     return 1 - (as_far + 1) / (among + 1)
 
 
-def events(facts: Facts, period: Period, whole: pl.DataFrame) -> list[Finding]:
-    """All of them; `whole` is `finding_facts.series` of the period's kind.
+def events(facts: Facts, period: Period, whole: pl.DataFrame, clear: ClearBy) -> list[Finding]:
+    """All of them; `whole` is `finding_facts.series` of the period's kind, `clear` is `clear_links` of the facts.
 
     Links by month and year only: from week to week one at the edge of being clear goes to and fro.
     """
     found = [*_streaks(facts, period), *_changes(facts, period, whole)]
-    return [*found, *_links(facts, period)] if period.kind in ("month", "year") else found
+    return [*found, *_links(facts, period, clear)] if period.kind in ("month", "year") else found
 
 
 def _streaks(facts: Facts, period: Period) -> Iterator[Finding]:
@@ -69,20 +70,21 @@ def _streaks(facts: Facts, period: Period) -> Iterator[Finding]:
     end = min(period.last, facts.today)
     known = facts.occasions.filter(pl.col("to") <= end, pl.col("state").is_in(_SAID))
     every = streaks.runs(known, today=end, blank=facts.settings.blank)
-    for (habit,), runs in every.group_by("habit", maintain_order=True):
-        unit = runs.item(-1, "unit")
-        mine = runs.filter(pl.col("unit") == unit)
-        said = known.filter(pl.col("habit") == habit, pl.col("unit") == unit)
-        first = max(mine.height - mine.filter(pl.col("to") >= period.first).height - 1, 0)
+    for _, runs in every.group_by("habit", maintain_order=True):
+        alike = runs.get_column("unit") == runs.item(-1, "unit")
+        mine = runs if alike.all() else runs.filter(alike)
+        first = max(int((mine.get_column("to") < period.first).sum()) - 1, 0)
         found = [
             finding
             for i in range(first, mine.height)
-            if (finding := _streak(facts, period, said, mine.row(i, named=True), mine.head(i).get_column("length")))
+            if (finding := _streak(facts, period, known, mine.row(i, named=True), mine.head(i).get_column("length")))
         ]
         yield from sorted(found, key=lambda f: (-f.unusualness, -f.n))[:1]
 
 
-def _streak(facts: Facts, period: Period, said: pl.DataFrame, run: dict[str, Any], before: pl.Series) -> Finding | None:
+def _streak(
+    facts: Facts, period: Period, known: pl.DataFrame, run: dict[str, Any], before: pl.Series
+) -> Finding | None:
     """A run that ended in the period, or that passed all before in it."""
     length, among = run["length"], before.len()
     as_far = int((before >= length).sum())
@@ -92,6 +94,7 @@ def _streak(facts: Facts, period: Period, said: pl.DataFrame, run: dict[str, Any
     record = as_far == 0 and among >= (RECORD_RUNS if length >= 2 * longest else FEWEST)
     if length < LEAST_RUN[run["unit"]] or not (record or unusualness >= RARE_RUN - _ROUNDING):
         return None
+    said = known.filter(pl.col("habit") == run["habit"], pl.col("unit") == run["unit"])
     done = said.filter((pl.col("state") == "done") & pl.col("from").is_between(run["from"], run["to"]))
     breaks = ["missed", "partial", *(["blank"] if facts.settings.blank == "breaks" else [])]
     broken = said.filter(pl.col("from") > run["to"], pl.col("state").is_in(breaks)).head(1)
@@ -185,16 +188,30 @@ def _with_the_one_before(facts: Facts, period: Period) -> tuple[completion.Dates
     return (earlier.first, earlier.last), (period.first, period.last)
 
 
-def _links(facts: Facts, period: Period) -> Iterator[Finding]:
+ClearBy = Callable[[dt.date], pl.DataFrame]
+
+
+def clear_links(facts: Facts) -> ClearBy:
+    """The links that are clear by the end of a day, looked for once: the end of a month is the eve of the next."""
+
+    @cache
+    def by(end: dt.date) -> pl.DataFrame:
+        found = links.links(_until(facts.states, end), _until(facts.days, end), today=end, resamples=0)
+        return found.filter("clear")
+
+    return by
+
+
+def _links(facts: Facts, period: Period, clear: ClearBy) -> Iterator[Finding]:
     """Links that are clear by the end of the period and were not before it; of a habit, the clearest one.
 
     Unusualness is 1 - p: the share of the shifts of this journal's own marks that set moods less far apart.
     """
     end = min(period.last, facts.today)
-    now = _clear_by(facts, end)
+    now = clear(end)
     if now.is_empty():
         return
-    was = _clear_by(facts, period.first - dt.timedelta(days=1)).select("habit")
+    was = clear(period.first - dt.timedelta(days=1)).select("habit")
     fresh = now.join(was, on="habit", how="anti", maintain_order="left").sort("p", "lag_days", maintain_order=True)
     for row in fresh.unique("habit", keep="first", maintain_order=True).rows(named=True):
         name = facts.settings.habit_name(row["habit"])
@@ -203,11 +220,6 @@ def _links(facts: Facts, period: Period) -> Iterator[Finding]:
         told = link_wording.habit_link(row, name)
         n = row["n_done"] + row["n_missed"]
         yield Finding(("links", row["habit"]), "links", told, n, dates, max(1 - row["p"], UNUSUAL))
-
-
-def _clear_by(facts: Facts, end: dt.date) -> pl.DataFrame:
-    found = links.links(_until(facts.states, end), _until(facts.days, end), today=end, resamples=0)
-    return found.filter("clear")
 
 
 def _until(frame: pl.DataFrame, end: dt.date) -> pl.DataFrame:

@@ -15,12 +15,15 @@ says what was, and no more than that. It praises nothing, blames nothing and adv
 
 from __future__ import annotations
 
+import datetime as dt
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator
-from typing import Any
+from functools import cache
+from typing import Any, NamedTuple
 
 import polars as pl
 
-from journal.measures.finding_events import FEWEST, UNUSUAL, Finding, events, share_as_far
+from journal.measures.finding_events import FEWEST, UNUSUAL, Finding, clear_links, events, share_as_far
 from journal.measures.finding_facts import MINUTES, PLAN, REGULARITY, WAITING, Facts, alike, dates, gather, series
 from journal.measures.finding_words import sentence
 from journal.periods import Kind, Period
@@ -79,25 +82,25 @@ def findings(tables: Tables, settings: Settings, pages: Iterable[Period]) -> pl.
     0
     """
     facts = gather(tables, settings)
-    known: dict[Kind, pl.DataFrame] = {}
+    clear = clear_links(facts)
 
-    def of_kind(kind: Kind) -> pl.DataFrame:
-        if kind not in known:
-            known[kind] = series(facts, kind)
-        return known[kind]
+    @cache
+    def of_kind(kind: Kind) -> tuple[pl.DataFrame, _Courses]:
+        whole = series(facts, kind)
+        return whole, _courses(whole)
 
     rows: list[tuple[Any, ...]] = []
     for page in pages:
         if page.first > facts.today or page.last < facts.first or page.kind == "day":
             continue
-        whole = of_kind(page.kind)
+        whole, courses = of_kind(page.kind)
         same, few = alike(facts, page) if page.kind == "week" else (facts, frozenset())
-        ranked = list(_ranked(facts, page, series(same, page.kind) if few else whole, few))
+        ranked = list(_ranked(facts, page, _courses(series(same, page.kind)) if few else courses, few))
         if page.kind in _PARTS:
-            ranked += _parts(facts, page, whole, of_kind(_PARTS[page.kind]))
+            ranked += _parts(facts, page, courses, of_kind(_PARTS[page.kind])[1])
         rows += [
             (page.key, f.text, f.measure, f.n, f.dates, f.topic[1], f.unusualness)
-            for f in chosen([*events(facts, page, whole), *ranked])
+            for f in chosen([*events(facts, page, whole, clear), *ranked])
         ]
     return pl.DataFrame(rows, schema=FINDINGS, orient="row")
 
@@ -122,40 +125,56 @@ def chosen(found: Iterable[Finding]) -> list[Finding]:
 _SERIES = ("measure", "subject", "unit")
 
 
+class _Course(NamedTuple):
+    """A measure of one subject through time: the first days of its periods, in order, and its rows of `series`."""
+
+    firsts: list[dt.date]
+    rows: pl.DataFrame
+
+    @property
+    def values(self) -> pl.Series:
+        return self.rows.get_column("value")
+
+
+_Courses = dict[tuple[Any, ...], _Course]
+
+
+def _courses(whole: pl.DataFrame) -> _Courses:
+    """Cut once, so that a page looks its periods up and does not search the whole for each of its measures."""
+    parts = whole.partition_by(*_SERIES, as_dict=True, maintain_order=True)
+    return {key: _Course(part.get_column("from").to_list(), part) for key, part in parts.items()}
+
+
 _FRAMES = {("sleep", MINUTES): "nights", ("sleep", REGULARITY): "pairs"}
 """Where a measure is from, if not from "days"; hours are from theirs."""
 
 
-def _ranked(facts: Facts, page: Period, whole: pl.DataFrame, few: frozenset[str]) -> Iterator[Finding]:
-    for row in whole.filter(pl.col("from") == page.first).rows(named=True):
-        earlier = whole.filter(*_same(row), pl.col("from") < page.first).get_column("value")
+def _ranked(facts: Facts, page: Period, courses: _Courses, few: frozenset[str]) -> Iterator[Finding]:
+    for course in courses.values():
+        before = bisect_left(course.firsts, page.first)
+        if page.first not in course.firsts[before : before + 1]:
+            continue
+        row = course.rows.row(before, named=True)
         of = _FRAMES.get((row["measure"], row["subject"]), "hours" if row["measure"] == "hours" else "days")
         some = of in few and row["subject"] != WAITING
-        yield from _finding(facts, page.kind, row, earlier, part=False, weekdays=some)
+        yield from _finding(facts, page.kind, row, course.values.head(before), part=False, weekdays=some)
 
 
-def _parts(facts: Facts, page: Period, whole: pl.DataFrame, parts: pl.DataFrame) -> Iterator[Finding]:
+def _parts(facts: Facts, page: Period, courses: _Courses, parts: _Courses) -> Iterator[Finding]:
     """Of each measure that has too few earlier periods of the page's kind, the part that lies farthest out."""
     kind = _PARTS[page.kind]
-    middle = pl.col("from") + pl.duration(days=3 if kind == "week" else 0)  # a week is of the month of its fourth day
-    until = parts.filter(middle <= page.last)
-    earlier_wholes = whole.filter(pl.col("from") < page.first)
-    for _, mine in until.group_by(_SERIES, maintain_order=True):
-        first = mine.row(0, named=True)
-        if earlier_wholes.filter(*_same(first)).height >= FEWEST:
+    middle = dt.timedelta(days=3 if kind == "week" else 0)  # a week is of the month of its fourth day
+    for key, course in parts.items():
+        if key in courses and bisect_left(courses[key].firsts, page.first) >= FEWEST:
             continue
-        inside = mine.filter(middle >= page.first)
+        begin, end = bisect_left(course.firsts, page.first - middle), bisect_right(course.firsts, page.last - middle)
         found = [
             finding
-            for row in inside.rows(named=True)
-            for others in [mine.filter(pl.col("from") != row["from"]).get_column("value")]
-            for finding in _finding(facts, kind, row, others, part=True)
+            for i in range(begin, end)
+            for others in [pl.concat([course.values[:i], course.values[i + 1 : end]])]
+            for finding in _finding(facts, kind, course.rows.row(i, named=True), others, part=True)
         ]
         yield from sorted(found, key=lambda f: (-f.unusualness, f.dates[-1:], f.text))[:1]
-
-
-def _same(row: dict[str, Any]) -> list[pl.Expr]:
-    return [pl.col(name) == row[name] for name in _SERIES]
 
 
 def beyond_fences(value: float, others: pl.Series, reach: float = INNER) -> bool:
