@@ -11,8 +11,8 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
-import subprocess
 import sys
+import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Literal
@@ -21,7 +21,7 @@ from playwright.sync_api import Page, sync_playwright
 
 import journal
 from journal.export import sheets, typesetting
-from tests.browser.conftest import SERVE
+from tests.browser.conftest import Served
 from tests.chromium import ARGUMENTS, chromium
 
 LAST_DRAWN = {
@@ -38,11 +38,9 @@ Open = Callable[..., Page]
 @contextlib.contextmanager
 def opened(folder: Path, *, today: str = "2026-01-01", on: str = "2025-03-13") -> Iterator[Open]:
     """Serve a journal; gives a function that opens one of its pages, drawn to its last figure."""
-    server = subprocess.Popen([sys.executable, "-c", SERVE, str(folder), today], stdout=subprocess.PIPE, text=True)
-    assert server.stdout is not None
-    address = server.stdout.readline().strip()
-    origin, token = address.rpartition("/")[0], address.partition("token=")[2]
-    try:
+    with tempfile.TemporaryDirectory() as home, contextlib.ExitStack() as ending:
+        served = Served(folder, today, Path(home))
+        ending.callback(served.end)
         with sync_playwright() as playwright:
             browser = playwright.chromium.launch(executable_path=chromium(), args=ARGUMENTS)
 
@@ -50,15 +48,12 @@ def opened(folder: Path, *, today: str = "2026-01-01", on: str = "2025-03-13") -
                 page = browser.new_page(
                     viewport={"width": width, "height": 900}, color_scheme=scheme, reduced_motion="reduce"
                 )
-                page.goto(f"{origin}/{name}?token={token}&on={on}")
+                page.goto(served.opening(name, f"on={on}"))
                 page.locator(LAST_DRAWN[name]).wait_for(timeout=60_000)
                 return page
 
             yield open_page
             browser.close()
-    finally:
-        server.terminate()
-        server.communicate(timeout=20)
 
 
 def take(out: Path, folder: Path) -> None:
