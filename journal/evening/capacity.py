@@ -177,13 +177,13 @@ def sentence(fit: Fit, work_minutes: float = 0) -> str:
     '4 h 45 min of tasks in 6 h 30 min of open time and 7 h of planned work; one without an estimate counts as the
     median of its like.'
     >>> sentence(Fit(planned=0, filled=0, open=390, n=0))
-    'No task yet; 6 h 30 min of open time.'
+    'No open task; 6 h 30 min of open time.'
     """
     room = f"{minutes(fit.open)} of open time" + (
         f" and {minutes(work_minutes)} of planned work" if work_minutes else ""
     )
     if not fit.planned:
-        return f"No task yet; {room}."
+        return f"No open task; {room}."
     like = ""
     if fit.filled:
         counted = "counts as the median of its like" if fit.filled == 1 else "count as the medians of their like"
