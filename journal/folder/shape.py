@@ -7,6 +7,7 @@ for the files where it stopped: it finds every value that does not fit, and give
 from __future__ import annotations
 
 import datetime as dt
+from functools import cache
 from typing import Any
 
 import msgspec
@@ -64,6 +65,7 @@ def without(fit: Fitting, where: Key) -> bool:
     return True
 
 
+@cache  # to look a type over takes longer than to look through a page
 def _struct(page: type[msgspec.Struct]) -> inspect.StructType:
     described = inspect.type_info(page)
     assert isinstance(described, inspect.StructType)

@@ -11,6 +11,7 @@ file system's clock: a page that is written twice within one tick looks the same
 
 from __future__ import annotations
 
+import functools
 import io
 import os
 from collections.abc import Mapping, Sequence
@@ -74,17 +75,22 @@ class _Stored(msgspec.Struct, array_like=True):
 
 def stamp_of(settings_source: bytes, schemas: Schemas) -> bytes:
     """What a snapshot depends on besides the pages: journal.toml, the schemas, and the code that reads a page."""
-    package = Path(__file__).parent.parent
-    code = [*sorted(package.glob("folder/*.py")), *(package / f"{name}.py" for name in _READERS)]
-    states = [(path.name, path.stat().st_size, path.stat().st_mtime_ns) for path in code]
     facts = (
         _FORMAT,
         __version__,
         pl.__version__,
-        states,
+        _code(),
         [(name, list(schema.items())) for name, schema in schemas.items()],
     )
     return blake2b(repr(facts).encode() + b"\0" + settings_source, digest_size=_DIGEST_BYTES).digest()
+
+
+@functools.cache  # what runs is what was loaded once, whatever becomes of the files
+def _code() -> list[tuple[str, int, int]]:
+    package = Path(__file__).parent.parent
+    code = [*sorted(package.glob("folder/*.py")), *(package / f"{name}.py" for name in _READERS)]
+    states = [(path.name, path.stat()) for path in code]
+    return [(name, state.st_size, state.st_mtime_ns) for name, state in states]
 
 
 def load(folder: Path, stamp: bytes, schemas: Schemas) -> Snapshot:
@@ -119,7 +125,8 @@ def compare(kept: Snapshot, pages: Sequence[File]) -> Difference:
     fresh = [file for file in pages if was.get(file.path) != file or file.content_ns >= trusted]
     again = {file.path for file in fresh}
     gone = was.keys() - {file.path for file in pages if file.path not in again}
-    left = {name: frame.filter(~pl.col("path").is_in(list(gone))) for name, frame in kept.frames.items()}
+    held = ~pl.col("path").is_in(list(gone))
+    left = {name: frame.filter(held) for name, frame in kept.frames.items()} if gone else kept.frames
     problems = tuple(problem for problem in kept.problems if problem.path not in gone)
     return Difference(problems, left, fresh, len(gone | again))
 
