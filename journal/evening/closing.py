@@ -61,26 +61,27 @@ def kind(habit: Habit) -> Literal["plain", "counted", "quota"]:
     return "plain" if habit.target is None else "counted"
 
 
-def _counted(marks: pl.DataFrame, settings: Settings, day: dt.date) -> dict[tuple[str, str], Mapping[str, Any]]:
-    """The streak of each habit, by mark and habit, if that were its mark on the day: rows of `streaks.streaks`.
+def _counted(marks: pl.DataFrame, settings: Settings, day: dt.date) -> dict[tuple[str, str], dict[str, Any]]:
+    """The streak of each habit if a mark were its mark on the day: rows of `streaks.streaks` by mark and habit.
 
-    All marks are tried in one go, each on a copy of the habit that carries the mark's name: counting once is much
-    quicker than five times.
+    All marks are tried in one go, each on a habit of its own, since what counting costs is the number of its steps.
     """
     on = pl.col("date") == day
-    whole = marks.filter(pl.col("date") <= day + dt.timedelta(days=31))  # so that its periods are whole
-    tried = pl.concat(
-        whole.with_columns(
+    known = marks.filter(pl.col("date") <= day + dt.timedelta(days=31))  # so that its periods are whole
+    tried = [
+        known.with_columns(
             habit=pl.lit(f"{mark} ") + pl.col("habit"),
             mark=pl.when(on).then(pl.lit(_MARKS[mark], pl.String)).otherwise("mark"),
             value=pl.when(on).then(_value(mark)).otherwise("value"),
             logged=pl.when(on).then(mark != "none").otherwise("logged"),
         )
         for mark in TRIED
-    )
-    occasions = states.occasions(states.states(tried, today=day), today=day, week_starts=settings.week_starts)
-    rows = streaks.streaks(occasions, today=day, blank=settings.blank).iter_rows(named=True)
-    return {(mark, key): row for row in rows for mark, _, key in [row["habit"].partition(" ")]}
+    ]
+    told = states.states(pl.concat(tried), today=day)
+    occasions = states.occasions(told, today=day, week_starts=settings.week_starts)
+    rows = streaks.streaks(occasions, today=day, blank=settings.blank)
+    named = ((row["habit"].partition(" "), row) for row in rows.iter_rows(named=True))
+    return {(mark, key): row for (mark, _, key), row in named}
 
 
 def _value(mark: str) -> pl.Expr:
