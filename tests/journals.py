@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-import tomlkit
+import rtoml
 
 PLACE = {
     "key": "home",
@@ -22,11 +22,11 @@ def write(folder: Path, days: Mapping[dt.date, Mapping[str, Any]], **settings: A
     """Write a journal: settings beside a title and a place, and a page for each day; returns the folder."""
     folder.mkdir(parents=True, exist_ok=True)
     whole = {"title": "A test", "places": [PLACE]} | settings
-    (folder / "journal.toml").write_text(tomlkit.dumps(whole), encoding="utf-8")
+    (folder / "journal.toml").write_text(rtoml.dumps(whole), encoding="utf-8")
     for day, page in days.items():
         path = folder / str(day.year) / f"{day}.toml"
         path.parent.mkdir(exist_ok=True)
-        path.write_text(tomlkit.dumps(page), encoding="utf-8")
+        path.write_text(rtoml.dumps(page), encoding="utf-8")
     return folder
 
 
