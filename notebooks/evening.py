@@ -40,25 +40,24 @@ def _(before_reading, folder, set_edits):
 
 @app.cell
 def _(at_first, day, get_edits, read):
-    get_edits()
-    book = opening.again(read, at_first)
+    book = opening.again(read, at_first) if get_edits() else at_first
     controls.show(cards.header("evening", book.settings.title, today=book.today, on=day), cards.problems(book.problems))
-    return
+    return (book,)
 
 
 @app.cell
-def _(day, folder, now, read):
+def _(at_first, day, folder, now, read):
     # Made once: what is typed stays on the page, whatever happens to the files meanwhile.
-    sheet = Sheet(desk.evening(read, day), desk.answers(read, now), journal=desk.name(folder))
+    sheet = Sheet(desk.evening(at_first, day), desk.answers(read, now), journal=desk.name(folder))
     sheet
     return (sheet,)
 
 
 @app.cell
-def _(get_edits, read, sheet):
+def _(book, get_edits, sheet):
     # An edit from outside is told of; the page shows it, or asks where something is typed.
     if get_edits():
-        sheet.told(desk.evening(read, dt.date.fromisoformat(sheet.day)))
+        sheet.told(desk.evening(book, dt.date.fromisoformat(sheet.day)))
     return
 
 

@@ -29,9 +29,8 @@ Read = Callable[[], "Journal"]
 Now = Callable[[], dt.datetime]
 
 
-def evening(read: Read, day: dt.date) -> Plain:
+def evening(book: Journal, day: dt.date) -> Plain:
     """The offer of an evening, as JSON has it, and today, to which a day that is closed late leads back."""
-    book = read()
     return _plain(offers.offer(book, day)) | {"today": book.today.isoformat()}
 
 
@@ -42,7 +41,8 @@ def answers(read: Read, now: Now) -> Mapping[str, Answer]:
     """
 
     def day(of: Plain) -> Plain:
-        return {"offer": evening(read, _day(of.get("day"), read().today))}
+        book = read()
+        return {"offer": evening(book, _day(of.get("day"), book.today))}
 
     def fit(of: Plain) -> Plain:
         book = read()
@@ -51,7 +51,7 @@ def answers(read: Read, now: Now) -> Mapping[str, Answer]:
     def save(of: Plain) -> Plain:
         answer = _plain(saving.save(read(), of, now=now()))
         again = answer.get("saved") or answer.get("conflict")
-        return {"answer": answer} | ({"offer": evening(read, _day(of.get("day"), read().today))} if again else {})
+        return {"answer": answer} | (day(of) if again else {})
 
     def month(of: Plain) -> Plain:
         return {"offer": _plain(month_fill.month(read(), str(of.get("month"))))}
