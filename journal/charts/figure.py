@@ -18,6 +18,7 @@ import msgspec
 import polars as pl
 import vl_convert
 
+from journal.charts.lettering import SVG, lettered, lifted
 from journal.charts.sheet import Drawing, writable
 from journal.charts.theme import PAGE, PAPER, Palette
 
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
 
 Size = Literal["wide", "narrow"]
 
-_SVG = "http://www.w3.org/2000/svg"
 _XLINK = "http://www.w3.org/1999/xlink"
 _NUMBER = re.compile(r"-?\d+\.\d{3,}(?:e-?\d+)?")
 _REFERENCE = re.compile(r"url\(#([^)]*)\)")
@@ -109,8 +109,10 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
         spec["title"] = title
         spec["config"] |= {"background": palette.paper, "padding": 20}
         if format == "png":
-            return bytes(vl_convert.vegalite_to_png(json.dumps(spec), scale=scale, ppi=ppi))
-        return _finished(json.dumps(spec), f"{self.key}-{size}", self.alt, fluid=False).encode()
+            bare, words = lifted(spec)
+            drawn = ElementTree.tostring(_vega(json.dumps(bare), words), encoding="unicode")
+            return bytes(vl_convert.svg_to_png(drawn, scale=scale, ppi=ppi))
+        return _drawn(spec, f"{self.key}-{size}", self.alt, fluid=False).encode()
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, str]:
         """How Jupyter shows it: as a picture on paper, with the title inside."""
@@ -123,7 +125,7 @@ def svg(drawing: Drawing, *, key: str, alt_text: str, palette: Palette = PAGE) -
     Ids inside are unique to `key` and the same on every call, so the bytes are too. ``label`` fields of marks
     become ``<title>`` children; nothing else is left for the accessibility tree but the picture with `alt_text`.
     """
-    return _finished(json.dumps(painted(drawing, palette)), key, alt_text, fluid=True)
+    return _drawn(painted(drawing, palette), key, alt_text, fluid=True)
 
 
 def painted(drawing: Drawing, palette: Palette) -> dict[str, Any]:
@@ -141,11 +143,14 @@ def painted(drawing: Drawing, palette: Palette) -> dict[str, Any]:
     return spec
 
 
+def _drawn(spec: Drawing, key: str, alt_text: str, *, fluid: bool) -> str:
+    bare, words = lifted(spec)
+    return _finished(json.dumps(bare), words, key, alt_text, fluid=fluid)
+
+
 @lru_cache(maxsize=_DRAWN)
-def _finished(spec: str, key: str, alt_text: str, *, fluid: bool) -> str:
-    ElementTree.register_namespace("", _SVG)
-    ElementTree.register_namespace("xlink", _XLINK)
-    root = ElementTree.fromstring(vl_convert.vegalite_to_svg(spec))
+def _finished(spec: str, words: tuple[str | None, ...], key: str, alt_text: str, *, fluid: bool) -> str:
+    root = _vega(spec, words)
     _rename_ids(root, key)
     for parent in root.iter():
         for child in list(parent):
@@ -168,6 +173,15 @@ def _finished(spec: str, key: str, alt_text: str, *, fluid: bool) -> str:
     return ElementTree.tostring(root, encoding="unicode")
 
 
+def _vega(spec: str, words: tuple[str | None, ...]) -> ElementTree.Element:
+    """What Vega draws, with the words that were kept from it."""
+    ElementTree.register_namespace("", SVG)
+    ElementTree.register_namespace("xlink", _XLINK)
+    root = ElementTree.fromstring(vl_convert.vegalite_to_svg(spec))
+    lettered(root, words)
+    return root
+
+
 def _quieten(element: ElementTree.Element) -> None:
     """Drops Vega's own classes and roles, keeps a mark's label as hover text, and shortens long numbers."""
     label = element.attrib.pop("aria-label", None)
@@ -177,7 +191,7 @@ def _quieten(element: ElementTree.Element) -> None:
         if attribute in element.attrib:
             element.set(attribute, _NUMBER.sub(lambda m: f"{float(m[0]):.2f}", element.attrib[attribute]))
     if label:
-        title = ElementTree.Element(f"{{{_SVG}}}title")
+        title = ElementTree.Element(f"{{{SVG}}}title")
         title.text = label
         element.insert(0, title)
         if element.text:  # the words of a text element stay before its hover text
