@@ -13,6 +13,7 @@ The way through the code, one direction, each stage importing only from those ab
     tables      pages -> tidy frames with fixed schemas
     measures    frame -> frame, one subject a module
     evening     what the next day should hold
+    importing   what was kept elsewhere, for the pages
     charts      frame -> chart, no arithmetic
     pages       what the notebooks share
     export      what leaves the journal: a book, tables, a calendar
@@ -61,6 +62,7 @@ STAGES = (
     "tables",
     "measures",
     "evening",
+    "importing",
     "charts",
     "pages",
     "export",

@@ -15,6 +15,7 @@ from journal.commands import refusals
 from journal.commands.arguments import Day, Folder, Number, Port, Stretch, Word, journal_folder
 from journal.commands.catalogue import FORMATS, MEASURES
 from journal.commands.exports import export
+from journal.commands.imports import bring
 from journal.commands.opened import mention_problems, open_journal
 
 HELP = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
@@ -203,6 +204,7 @@ def show(
 
 
 duskbook.add_command(export)
+duskbook.add_command(bring)
 
 
 def main() -> None:

@@ -155,6 +155,20 @@ class Place(click.ParamType[Path]):
         return Path(value).expanduser()
 
 
+class Source(click.ParamType[Path]):
+    """A file that is to be read; whether it is there and what it holds is seen when it is read."""
+
+    name = "file"
+
+    def __init__(self, example: str) -> None:
+        self.example = example
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
+        if not value or "\0" in str(value):
+            raise UsageError(f'the file has no name; write e.g. "{self.example}"')
+        return Path(value).expanduser()
+
+
 def journal_folder(given: str | None, command: str = "check") -> Path:
     """The journal's folder: as given, else `$DUSKBOOK_FOLDER`, else the current one when it is a journal.
 

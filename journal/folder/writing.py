@@ -31,7 +31,7 @@ from journal.folder.matching import is_same
 from journal.folder.merging import REMOVE, Changes, Clash, Pick, changed, merged
 from journal.folder.parsing import NotReadError
 
-__all__ = ["REMOVE", "UNDATED", "Base", "Changes", "Clash", "Conflict", "Pick", "Saved", "look", "save"]
+__all__ = ["REMOVE", "UNDATED", "Base", "Changes", "Clash", "Conflict", "Pick", "Saved", "look", "look_at_all", "save"]
 
 UNDATED = "undated"
 _BOM = "\ufeff"
@@ -89,7 +89,16 @@ def look(folder: Path, key: str) -> Base:
 
     Raises UsageError where there is no such period, FolderError where the file cannot be read.
     """
-    path = _path(folder, key)
+    return _looked(folder, key, _path(folder, key))
+
+
+def look_at_all(folder: Path, keys: Iterable[str]) -> dict[str, Base]:
+    """As `look`, of the pages of several days, weeks, months and years, after one walk over the folder."""
+    found = {file.key: file.path for file in files.find(folder).pages}
+    return {key: _looked(folder, key, found.get(key) or _usual(key)) for key in keys}
+
+
+def _looked(folder: Path, key: str, path: str) -> Base:
     try:
         return Base(key, path, replacing.content(folder / path))
     except OSError as error:
@@ -236,10 +245,12 @@ def _path(folder: Path, key: str) -> str:
     periods.parse(key)
     if not files.EARLIEST_YEAR <= int(key[:4]) <= files.LATEST_YEAR:
         raise UsageError(f'"{key}" is too far from today; write a year from {files.EARLIEST_YEAR}')
-    usual = f"{key[:4]}/{key}.toml"
-    if (folder / usual).exists():
-        return usual
-    return next((file.path for file in files.find(folder).pages if file.key == key), usual)
+    usual = _usual(key)
+    return usual if (folder / usual).exists() else files.path_of(folder, key) or usual
+
+
+def _usual(key: str) -> str:
+    return f"{key[:4]}/{key}.toml"
 
 
 def file_of(key: str, path: str) -> File:

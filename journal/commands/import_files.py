@@ -1,0 +1,127 @@
+"""What `duskbook import` says, asks and writes: first all that would be, then nothing without a yes."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+import sys
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from journal.commands import clock
+from journal.commands.refusals import FINE, PROBLEMS, one_line
+from journal.errors import FolderError
+from journal.wording import plural
+
+if TYPE_CHECKING:
+    from journal.folder.reading import Basis
+    from journal.importing.dates import Order
+    from journal.importing.found import Found
+    from journal.importing.planning import Plan
+
+MOST_TOLD = 50
+"""Lines of one kind; who has more of them would not read them all, and mends these first."""
+
+
+def spreadsheet(
+    file: Path, folder: Path, *, columns: Iterable[str], order: Order | None, yes: bool, dry_run: bool
+) -> int:
+    """Bring a table in; returns the exit code."""
+    from journal import periods
+    from journal.folder import reading
+    from journal.importing import spreadsheet as table
+
+    basis = reading.read_settings(folder)
+    today = periods.day_of(clock.now(), basis.settings)
+    found = table.read(file, basis, today=today, columns=columns, order=order)
+    return _settled(folder, basis, found, [f"{found.name}: {plural(found.rows, 'row')}"], yes=yes, dry_run=dry_run)
+
+
+def calendar(file: Path, folder: Path, *, days: tuple[dt.date, dt.date] | None, yes: bool, dry_run: bool) -> int:
+    """Bring a calendar's appointments in; returns the exit code. Without days, for the pages up to today."""
+    import journal
+    from journal.folder import reading
+    from journal.importing import calendar as calendar_file
+
+    basis = reading.read_settings(folder)
+    tables = journal.open(folder, today=clock.today(folder)).tables
+    written = tables.days.filter("written")
+    places = dict(written.drop_nulls("place").select("date", "place").iter_rows())
+    if days is None:
+        wanted = [date for date in written.get_column("date") if date <= tables.today][-calendar_file.LONGEST :]
+        said = f"on {plural(len(wanted), 'day that has a page', 'days that have a page')}"
+    else:
+        count = (days[1] - days[0]).days + 1
+        wanted = [days[0] + dt.timedelta(days=i) for i in range(count)]
+        said = f"from {days[0]} to {days[1]}"
+    found = calendar_file.read(file, wanted, places, basis.settings)
+    line = f"{found.name}: {plural(found.rows, 'appointment')} {said}"
+    return _settled(folder, basis, found, [line], yes=yes, dry_run=dry_run)
+
+
+def _settled(folder: Path, basis: Basis, found: Found, said: Sequence[str], *, yes: bool, dry_run: bool) -> int:
+    """Say what would be, ask, and write."""
+    from journal.importing import planning
+
+    plan = planning.plan(folder, found, basis.known, now=clock.now())
+    _say([*said, *_columns(found.columns)])
+    _say_some(map(str, plan.problems))
+    _say_some(plan.kept)
+    new = sum(page.is_new for page in plan.pages)
+    _say([f"Pages: {new:,} new, {len(plan.pages) - new:,} added to, {len(plan.left):,} unchanged."])
+    code = PROBLEMS if plan.problems else FINE
+    if not plan.pages:
+        _say(["There is nothing to write."])
+    elif dry_run:
+        _say(["Nothing is written (--dry-run)."])
+    elif not yes and not is_terminal():
+        _say(["Nothing is written: nobody can be asked here. Write --yes to write these pages."])
+    else:
+        _refuse_to_write(folder)
+        if not yes and not click.confirm(f"Write {plural(len(plan.pages), 'page')}?"):
+            _say(["Nothing is written."])
+        else:
+            code = max(code, _written(folder, plan))
+    return code
+
+
+def _written(folder: Path, plan: Plan) -> int:
+    from journal.importing import saving
+
+    written = saving.write(folder, plan.pages, now=clock.now())
+    _say([f"Wrote {plural(len(written.paths), 'page')}."])
+    _say_some(
+        f"{path} was changed elsewhere just now and stays as it is; do the same again" for path in written.changed
+    )
+    return PROBLEMS if written.changed else FINE
+
+
+def is_terminal() -> bool:
+    """Whether there is somebody to ask."""
+    return sys.stdin is not None and sys.stdin.isatty()
+
+
+def _refuse_to_write(folder: Path) -> None:
+    if not os.access(folder, os.W_OK):
+        raise FolderError(f'"{folder}" may only be read, so nothing is written; let your user write it')
+
+
+def _columns(columns: Sequence[tuple[str, str]]) -> list[str]:
+    """The headings with what each was taken for, one below the other."""
+    width = max((len(one_line(heading)) for heading, _ in columns), default=0)
+    return [f"  {one_line(heading):{width}}  {'left out' if field == '-' else field}" for heading, field in columns]
+
+
+def _say_some(lines: Iterable[str]) -> None:
+    told = list(lines)
+    _say(told[:MOST_TOLD])
+    if len(told) > MOST_TOLD:
+        _say([f"... and {len(told) - MOST_TOLD:,} more like these"])
+
+
+def _say(lines: Iterable[str]) -> None:
+    for line in lines:
+        click.echo(one_line(line))

@@ -1,0 +1,80 @@
+"""A calendar file (RFC 5545, Desruisseaux 2009) to appointments for the pages of some days.
+
+What it holds on a day is `evening.appointments`' work, by the clock of the place of that day. It is asked a year at a
+time, so that its bounds on one reading are bounds on a year.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import groupby
+from pathlib import Path
+
+from journal.entry import clock_text
+from journal.errors import Problem, UsageError
+from journal.evening.appointments import appointments
+from journal.folder.calendars import SIZE_LIMIT, CalendarFile
+from journal.folder.files import shown
+from journal.importing import sources
+from journal.importing.cells import plain_table
+from journal.importing.found import Cell, Found, Value
+from journal.settings import Settings
+
+LONGEST = 3_660
+"""Days that are read at once: ten years, some seconds a year for a full calendar."""
+
+
+def read(file: Path, days: Sequence[dt.date], places: Mapping[dt.date, str], settings: Settings) -> Found:
+    """The appointments of a calendar file on some days, as values for the pages of these.
+
+    `places` has the key of the place of each day that was not spent at home. Cancelled appointments are left out; one
+    across midnight is on both days; a broken one costs itself only, and is a problem.
+
+    >>> import tempfile
+    >>> folder = tempfile.TemporaryDirectory()
+    >>> path = Path(folder.name, "work.ics")
+    >>> event = "BEGIN:VEVENT\\nUID:1\\nSUMMARY:Paper merchant\\nDTSTART:20250314T083000\\nEND:VEVENT"
+    >>> _ = path.write_text(f"BEGIN:VCALENDAR\\n{event}\\nEND:VCALENDAR\\n")
+    >>> found = read(path, [dt.date(2025, 3, 14)], {}, Settings(title="A test", places=()))
+    >>> [value.value for value in found.values]
+    [{'title': 'Paper merchant', 'start': '08:30'}]
+    >>> folder.cleanup()
+
+    Raises UsageError where the file is no calendar, or for more than `LONGEST` days.
+    """
+    if len(days) > LONGEST:
+        raise UsageError(f"--days: {len(days):,} days are too many to read at once; name at most {LONGEST:,}")
+    name = shown(file.name)
+    data = sources.content(file, SIZE_LIMIT)
+    if b"BEGIN:VCALENDAR" not in data.upper():
+        raise UsageError(f'"{name}" is no calendar (it has no BEGIN:VCALENDAR); export it as iCalendar, .ics')
+    values: list[Value] = []
+    problems: set[Problem] = set()
+    for zone, some in _by_zone(days, places, settings):
+        frame, wrong = appointments([CalendarFile(name, data)], some[0], some[-1], zone)
+        problems.update(wrong)
+        wanted = set(some)
+        for date, title, start, end, _, _ in frame.iter_rows():
+            if date in wanted:
+                times = {
+                    key: None if minute is None else clock_text(minute)
+                    for key, minute in (("start", start), ("end", end))
+                }
+                value = plain_table(title=title, **times)
+                values.append(Value(key=date.isoformat(), path=("appointments",), value=value, cell=Cell(text=title)))
+    return Found(name, values, sorted(problems), [], len(values))
+
+
+def _by_zone(
+    days: Iterable[dt.date], places: Mapping[dt.date, str], settings: Settings
+) -> Iterable[tuple[str, list[dt.date]]]:
+    """The days of each year and time zone, each with its zone."""
+    zones = settings.zones
+    home = next(iter(zones.values()), "UTC")
+
+    def year_and_zone(day: dt.date) -> tuple[int, str]:
+        return day.year, zones.get(places.get(day, ""), home)
+
+    for (_, zone), some in groupby(sorted(days, key=lambda day: (year_and_zone(day), day)), key=year_and_zone):
+        yield zone, list(some)

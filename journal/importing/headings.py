@@ -1,0 +1,212 @@
+"""What the columns of a table are of, told by their headings: fields of a day's page, habits and challenges."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+
+import msgspec
+
+from journal.errors import Problem, UsageError
+from journal.folder.faults import choose, listed, nearest, quoted
+from journal.importing.found import Cell
+from journal.importing.rows import Row
+from journal.settings import Settings
+
+Path = tuple[str, ...]
+
+DATE: Path = ("date",)
+LOGGED: Path = ("logged",)
+LEFT_OUT: Path = ()
+
+_FIELDS: dict[str, Path] = {
+    "date": DATE,
+    "day": DATE,
+    "mood": ("mood",),
+    "energy": ("energy",),
+    "gratitude": ("gratitude",),
+    "memory": ("memory",),
+    "note": ("notes",),
+    "notes": ("notes",),
+    "place": ("place",),
+    "sky": ("weather", "sky"),
+    "high": ("weather", "high"),
+    "low": ("weather", "low"),
+    "weather.sky": ("weather", "sky"),
+    "weather.high": ("weather", "high"),
+    "weather.low": ("weather", "low"),
+    "logged": LOGGED,
+    "written": LEFT_OUT,  # of our own table of days: it follows from the rest
+}
+_MANY = (("gratitude",), ("notes",))
+"""Fields that may have several columns."""
+
+_NUMBERED = re.compile(r"(gratitude|notes?)[ _-]?\d{1,2}")
+
+RECORDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "marks": (("date", "habit", "mark"), ("value", "logged", "due", "times", "per", "target", "aim", "state")),
+    "ticks": (("date", "challenge", "ticked"), ("caught_up",)),
+    "lines": (("date", "kind", "text"), ("position", "shared")),
+    "hours": (("date", "layer", "category", "start_minute", "end_minute"), ()),
+    "appointments": (("date", "title", "start_minute", "end_minute"), ()),
+    "tasks": (("date", "title", "status"), ("position", "id", "rank", "estimate", "took", "since")),
+    "reflections": (("period", "prompt", "answer"), ("kind", "position")),
+    "decisions": (("period", "habit", "decision"), ()),
+}
+"""Tables of a row a mark, line or task, as `duskbook export tables` writes them: the columns that one is known by, and
+the others that it may have."""
+
+
+class Column(msgspec.Struct, frozen=True):
+    """A column of a day's field: its position, its heading, and the key path it is for."""
+
+    position: int
+    heading: str
+    path: Path
+
+    def cell(self, row: Row) -> Cell:
+        """Its cell of a row."""
+        return Cell(row.line, self.position + 1, self.heading, row.cells[self.position])
+
+    @property
+    def said(self) -> str:
+        """What it was taken for, in words."""
+        return field_name(self.path)
+
+
+class Fields:
+    """The names that a heading may have in one journal.
+
+    >>> from journal.settings import Habit
+    >>> import datetime as dt
+    >>> walk = Habit(key="walk", name="Walk by the river", start=dt.date(2025, 1, 1), every="FREQ=DAILY")
+    >>> fields = Fields(Settings(title="A test", places=(), habits=(walk,)))
+    >>> fields.path("WALK BY THE RIVER"), fields.path("habits.walk"), fields.path("Gratitude 2"), fields.path("Wlak")
+    (('habits', 'walk'), ('habits', 'walk'), ('gratitude',), None)
+    """
+
+    def __init__(self, settings: Settings) -> None:
+        parts = [("habits", habit.key, habit.name) for habit in settings.habits]
+        parts += [("challenges", challenge.key, challenge.name) for challenge in settings.challenges]
+        self.names: dict[str, set[Path]] = {}
+        for block, key, name in parts:
+            for called in (key, name, f"{block}.{key}"):
+                self.names.setdefault(_plain(called), set()).add((block, key))
+        self.names |= {name: {path} for name, path in _FIELDS.items()}
+
+    def path(self, heading: str) -> Path | None:
+        """The key path that a heading means; None where it means none, or more than one."""
+        name = _plain(heading)
+        numbered = _NUMBERED.fullmatch(name)
+        found = self.names.get(numbered[1] if numbered and name not in self.names else name, set())
+        return next(iter(found)) if len(found) == 1 else None
+
+    def is_known(self, heading: str) -> bool:
+        """Whether a heading can be understood, here or in one of our own tables."""
+        return self.path(heading) is not None or any(_plain(heading) in most for most, _ in RECORDS.values())
+
+
+def field_name(path: Path) -> str:
+    """A field as --column has it.
+
+    >>> field_name(("habits", "walk")), field_name(("weather", "high")), field_name(LEFT_OUT)
+    ('habits.walk', 'high', '-')
+    """
+    if path[:1] == ("weather",):
+        return path[1]
+    return ".".join(path) or "-"
+
+
+def assigned(options: Iterable[str], headings: Sequence[str], name: str) -> dict[str, str]:
+    """The --column options as heading to field. A heading goes by any case.
+
+    >>> assigned(["Laune=mood"], ["Datum", "laune"], "days.csv")
+    {'laune': 'mood'}
+
+    Raises UsageError for one that is no "Heading=field", and for a heading that is not in the table.
+    """
+    found: dict[str, str] = {}
+    by_plain = {_plain(heading): heading for heading in headings}
+    for option in options:
+        heading, equals, field = option.rpartition("=")
+        if not equals or not field.strip() or not heading.strip():
+            raise UsageError(f'--column "{option}": write a heading and its field, e.g. --column "Laune=mood"')
+        if _plain(heading) not in by_plain:
+            remedy = choose(heading.strip(), [h for h in headings if h], "see the first line of the file")
+            raise UsageError(f'--column "{option}": "{name}" has no heading "{heading.strip()}"; {remedy}')
+        found[by_plain[_plain(heading)]] = field.strip()
+    return found
+
+
+def record_of(headings: Sequence[str], given: Mapping[str, str]) -> tuple[str, dict[str, int]] | None:
+    """Which of our own tables these headings are of, and the position of each of its columns; None for none of them.
+
+    >>> record_of(["habit", "date", "mark", "value"], {})
+    ('marks', {'date': 1, 'habit': 0, 'mark': 2, 'value': 3})
+    """
+    names = [_plain(given.get(heading, heading)) for heading in headings]
+    for kind, (most, others) in RECORDS.items():
+        if set(most) <= set(names):
+            return kind, {name: names.index(name) for name in (*most, *others) if name in names}
+    return None
+
+
+def columns(
+    name: str, headings: Sequence[str], fields: Fields, given: Mapping[str, str], is_empty: Sequence[bool]
+) -> tuple[list[Column], list[Problem]]:
+    """The columns of a table of a row a day, and a problem for each heading that is not understood.
+
+    `is_empty` says which columns have nothing in any row: one of these without a heading is passed over.
+
+    Raises UsageError for a field of --column that there is not, and where no column is the date.
+    """
+    found: list[Column] = []
+    problems: list[Problem] = []
+    for position, heading in enumerate(headings):
+        asked = given.get(heading)
+        path = LEFT_OUT if asked == "-" else fields.path(heading if asked is None else asked)
+        if path is None and asked is not None:
+            near = choose(asked, sorted(fields.names), 'write e.g. "mood", "habits.walk" or "-"')
+            raise UsageError(f'--column "{heading}={asked}": there is no field "{asked}"; {near}')
+        if path is None:
+            if heading or not is_empty[position]:
+                problems.append(_not_understood(name, position, heading, fields))
+        elif path not in _MANY and any(column.path == path for column in found if path):
+            first = next(column.heading for column in found if column.path == path)
+            expected = f"one column of {field_name(path)} ({quoted(first)} is one)"
+            remedy = f'the second is left out; choose with --column "{heading}=-"'
+            problems.append(Cell(1, position + 1, "", heading).problem(name, expected, remedy))
+        else:
+            found.append(Column(position, heading, path))
+    if not any(column.path == DATE for column in found):
+        said = ", ".join(quoted(heading) for heading in headings[:8] if heading)
+        raise UsageError(
+            f'"{name}" has no column of dates among {said}; call one "date", or write e.g. '
+            f'--column "{headings[0]}=date"'
+        )
+    if all(column.path in (DATE, LOGGED, LEFT_OUT) for column in found):
+        remedy = problems[0].remedy.removeprefix(_LEFT) if problems else 'call a column e.g. "mood", or by a habit'
+        raise UsageError(f'"{name}" has nothing but dates that is known here; {remedy}')
+    return found, problems
+
+
+_LEFT = "it is left out; "
+
+
+def _not_understood(name: str, position: int, heading: str, fields: Fields) -> Problem:
+    cell = Cell(1, position + 1, "", heading)
+    several = sorted(map(field_name, fields.names.get(_plain(heading), ())))
+    near = nearest(heading, fields.names)
+    if several:
+        expected, remedy = f"a heading of one field (this is of {listed(several)})", f"{heading}={several[0]}"
+    else:
+        expected = "a heading that is known"
+        remedy = f"{heading}={field_name(next(iter(fields.names[near])))}" if near else f"{heading}=..."
+    if not heading:
+        return cell.problem(name, expected, f"{_LEFT}give the column a heading")
+    with_field = "" if near or several else ", with its field,"
+    return cell.problem(name, expected, f'{_LEFT}write{with_field} --column "{remedy}"')
+
+
+def _plain(heading: str) -> str:
+    return " ".join(heading.split()).casefold()

@@ -1,0 +1,138 @@
+"""What a file has, held to what the pages say: what is new on each page, what stays as it is, and what cannot be.
+
+What a page says stays. A value that it has not got is put in, a line of a list that is not there yet is added, and of
+all else that the file has otherwise it is told that it stays. Every page that would come of it is checked as it is
+read, so that what is put in brings no problem into the journal: a value that would is left out and told.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from journal.entry import Entry, Review
+from journal.errors import Problem, WriteError
+from journal.folder import checking, reading, shape, writing
+from journal.folder.faults import Key
+from journal.folder.known import Known
+from journal.folder.writing import Base, Changes
+from journal.importing.adding import Added, add, changes
+from journal.importing.found import Found, Value
+
+
+class PagePlan(msgspec.Struct, frozen=True):
+    """One page that would be written: as it was looked at, and its changes."""
+
+    base: Base
+    changes: Changes
+
+    @property
+    def is_new(self) -> bool:
+        """Whether there is no such page yet."""
+        return self.base.data is None
+
+
+class Plan(msgspec.Struct, frozen=True):
+    """What would become of a journal: pages to be written, by date; pages that say all of it already; what stays
+    against the file, in words; and all problems, those of the file among them."""
+
+    pages: list[PagePlan]
+    left: list[str]
+    kept: list[str]
+    problems: list[Problem]
+
+
+def plan(folder: Path, found: Found, known: Known, *, now: dt.datetime) -> Plan:
+    """Hold what was found to the pages of a journal, as of the moment `now`. Nothing is written.
+
+    >>> import tempfile
+    >>> directory = tempfile.TemporaryDirectory()
+    >>> folder = Path(directory.name)
+    >>> _ = (folder / "journal.toml").write_text('title = "Spine"')
+    >>> _ = (folder / "2025-03-14.toml").write_text("mood = 4")
+    >>> values = [Value(key="2025-03-14", path=("mood",), value=3), Value(key="2025-03-15", path=("mood",), value=2)]
+    >>> now, known = dt.datetime(2025, 3, 16, tzinfo=dt.UTC), reading.read_settings(folder).known
+    >>> found = plan(folder, Found("days.csv", values, []), known, now=now)
+    >>> [page.base.path for page in found.pages], found.kept
+    (['2025/2025-03-15.toml'], ['2025-03-14: mood stays 4, the file has 3'])
+    >>> directory.cleanup()
+
+    Raises FolderError where a page cannot be read.
+    """
+    made = Plan([], [], [], list(found.problems))
+    together: dict[str, list[Value]] = {}
+    for value in found.values:
+        together.setdefault(value.key, []).append(value)
+    for key, base in writing.look_at_all(folder, sorted(together)).items():
+        try:
+            _Page(base, found.name, known, made).take(folder, together[key], now)
+        except WriteError as error:
+            made.problems.extend(error.problems or [_unwritable(base.path, error)])
+            made.left.append(key)
+    made.problems.sort()
+    return made
+
+
+class _Page:
+    """One page while it is planned."""
+
+    def __init__(self, base: Base, name: str, known: Known, made: Plan) -> None:
+        self.base, self.name, self.known, self.made = base, name, known, made
+
+    def take(self, folder: Path, values: list[Value], now: dt.datetime) -> None:
+        present = self.base.values
+        kind = writing.file_of(self.base.key, self.base.path).kind
+        page = Entry if kind == "day" else Review
+        # What the page has that is no value of a page is not read, and so takes no part in the check.
+        sound = present if _is_sound(present, page) else shape.fitting(present, page).values
+        wanted, stays = add(present, values)
+        while faults := self._faults(sound, wanted, page, kind):
+            wanted = Added([value for value in wanted.values if value not in faults])
+        self.made.kept.extend(f"{self.base.key}: {said}" for said in stays)
+        if not wanted.values:
+            self.made.left.append(self.base.key)
+            return
+        planned = PagePlan(self.base, changes(present, wanted))
+        if not planned.is_new:  # that one can be written needs no trying
+            writing.save(folder, self.base.key, self.base, planned.changes, now=now, rehearse=True)
+        self.made.pages.append(planned)
+
+    def _faults(self, sound: Mapping[str, Any], wanted: Added, page: type[Entry | Review], kind: str) -> list[Value]:
+        """The values that make faults on the page; each is told with its place in the file."""
+        after, places = wanted.on(sound)
+        typed = reading.typed(after, page)
+        if isinstance(typed, Entry):
+            faults = checking.entry(typed, dt.date.fromisoformat(self.base.key), self.known)
+        else:
+            faults = checking.review(typed, kind, self.known)
+        blamed: list[Value] = []
+        for fault in faults:
+            for value in _culprits(fault.where, places):
+                if value not in blamed:
+                    blamed.append(value)
+                    self.made.problems.append(value.cell.problem(self.name, fault.expected, fault.remedy, fault.got))
+        return blamed
+
+
+def _culprits(where: Key, places: Mapping[Key, Value]) -> list[Value]:
+    """The values that a fault is of: the one at its place, or of the weather all, since they are held to each other."""
+    for depth in range(len(where), 0, -1):
+        if where[:depth] in places:
+            return [places[where[:depth]]]
+    return [value for path, value in places.items() if path[0] == where[0] == "weather"]
+
+
+def _is_sound(values: dict[str, Any], page: type[Entry | Review]) -> bool:
+    try:
+        reading.typed(values, page)
+    except (msgspec.ValidationError, ValueError):
+        return False
+    return True
+
+
+def _unwritable(path: str, error: WriteError) -> Problem:
+    return Problem(path=path, expected="a page that can be written", got=f'"{error}"', remedy="it stays as it is")

@@ -1,0 +1,46 @@
+"""A plan carried out: its pages written one by one, in the order of their days, each whole or as it was.
+
+Whatever stops in between, the same import again comes to the same end: what is written by then is found on the pages
+and left.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from pathlib import Path
+
+import msgspec
+
+from journal.errors import WriteError
+from journal.folder import writing
+from journal.folder.writing import Conflict
+from journal.importing.planning import PagePlan
+from journal.wording import plural
+
+
+class Written(msgspec.Struct, frozen=True):
+    """Paths of the pages that were written, and of those that someone else changed since they were looked at, which
+    stay as they are."""
+
+    paths: list[str]
+    changed: list[str]
+
+
+def write(folder: Path, pages: Iterable[PagePlan], *, now: dt.datetime) -> Written:
+    """Write the pages of a plan. `now` is the moment, by which copies of what was before are named.
+
+    Raises WriteError, which says how many pages are written by then, where one cannot be.
+    """
+    written = Written([], [])
+    for page in pages:
+        try:
+            result = writing.save(folder, page.base.key, page.base, page.changes, now=now)
+        except WriteError as error:
+            so_far = f"{plural(len(written.paths), 'page is', 'pages are')} written; the same again goes on from there"
+            raise WriteError(f"{error} ({so_far})", error.typed, error.problems) from None
+        if isinstance(result, Conflict):
+            written.changed.append(page.base.path)
+        elif result.written:
+            written.paths.append(page.base.path)
+    return written
