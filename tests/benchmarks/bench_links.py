@@ -131,10 +131,11 @@ def trends(runs: int) -> Iterator[tuple[str, Calls, Calls, Calls]]:
 
     def rejected(name: str, one: Floats | None, other: Floats | None) -> tuple[str, Calls, Calls, Calls]:
         shifted = independent = finely = 0
+        drift, swing = (np.zeros(n) if way is None else way for way in (one, other))
         for run in range(runs):
             dice = np.random.default_rng([4, len(name), run])
-            habit = series(dice, 0.5, n) + (0 if one is None else one) < 0
-            mood = np.clip(np.rint(3 + SPREAD * (series(dice, 0.5, n) + (0 if other is None else other))), 1, 5)
+            habit = series(dice, 0.5, n) + drift < 0
+            mood = np.clip(np.rint(3 + SPREAD * (series(dice, 0.5, n) + swing)), 1, 5)
             p, size = shift_p(habit, mood), float(mood[habit].mean() - mood[~habit].mean())
             before = np.concatenate([[np.nan], mood[:-1]])
             finely += fine_p(habit.astype(np.float64), mood, np.arange(n) % 7, before, p=p, size=size) <= 0.05

@@ -9,9 +9,9 @@ import numpy as np
 import numpy.typing as npt
 import polars as pl
 import pytest
-import statsmodels.api as sm
 from hypothesis import given
 from hypothesis import strategies as st
+from statsmodels.regression.linear_model import OLS
 
 from journal.measures.halves import arrangements, beyond, fine_p, halves_count
 from journal.measures.links import links
@@ -49,7 +49,7 @@ def test_what_is_left_is_what_a_regression_leaves(seed: int) -> None:
     before = np.where(dice.random(60) < 0.1, np.nan, dice.integers(1, 6, 60))
     line = np.nan_to_num(before - np.nanmean(before))  # a mood not known is an average one
     left = beyond(values, on, before)
-    assert left.tolist() == pytest.approx(sm.OLS(values, np.column_stack([np.eye(7)[on], line])).fit().resid.tolist())
+    assert left.tolist() == pytest.approx(OLS(values, np.column_stack([np.eye(7)[on], line])).fit().resid.tolist())
     # A weekday that there is not, and one mood on all days before, are no trouble.
     assert np.abs(beyond(values, on * 0, np.full(60, 3.0)) - (values - values.mean())).max() < 1e-9
 
