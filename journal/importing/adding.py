@@ -178,7 +178,7 @@ def _strip(name: str, there: Any, values: list[Value]) -> tuple[list[Value], lis
         return values, []
     of_page = {(key, text) for key, of in present.items() for text in (of if isinstance(of, list) else [of])}
     of_file = {(value.path[2], value.value) for value in values}
-    return [], [] if of_page == of_file else [f"{name} stay as they are, the file has other hours"]
+    return [], [] if of_page == of_file else [f"{name} stays as it is, the file has other hours"]
 
 
 def _shared(new: Iterable[Value], shared: Iterable[Value]) -> list[Value]:

@@ -7,7 +7,7 @@ from typing import Any
 import msgspec
 
 from journal.errors import Problem
-from journal.folder.faults import quoted
+from journal.folder.faults import Fault, quoted
 
 
 class Cell(msgspec.Struct, frozen=True):
@@ -36,13 +36,23 @@ class Value(msgspec.Struct, frozen=True, kw_only=True):
     `key` is the page ("2025-03-14", "2025-W11"). `path` is a key path of the page; where that holds a list
     (`gratitude`, `notes`, `tasks`, `appointments`, `reflection`, and the stretches of `hours.planned.sleep`), `value`
     is one item of it. Two are particular: an empty table at `habits` says that the day was closed, and at `share`
-    stands the memory that a friend may read.
+    stands the memory that a friend may read. `parts` are the cells of what the value is made of, by its keys.
     """
 
     key: str
     path: tuple[str, ...]
     value: Any
     cell: Cell = Cell()
+    parts: dict[str, Cell] = {}
+
+    def at(self, fault: Fault) -> Cell:
+        """The cell that a fault is of: that of a name, of a key of a table, or where a stretch of hours starts."""
+        last = fault.where[-1]
+        names = _NAMES if fault.at_key else ("start",) if isinstance(last, int) else (last,)
+        return next((self.parts[name] for name in names if name in self.parts), self.cell)
+
+
+_NAMES = ("habit", "challenge", "category")
 
 
 class Found(msgspec.Struct, frozen=True):

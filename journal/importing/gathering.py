@@ -51,7 +51,8 @@ class Gathering:
 
     def is_early(self, day: dt.date, path: tuple[str, ...], value: Any) -> bool:
         """Whether a day is still to come on which nothing of the kind can have been recorded."""
-        return not (day <= self.today or path[0] in _AHEAD or path[:2] == ("hours", "planned") or value == "rest")
+        may_be = path[0] in _AHEAD or path[:2] == ("hours", "planned") or value in ("rest", {})
+        return day > self.today and not may_be
 
     def say_early(self, cell: Cell) -> None:
         """Note that a row has something of a day to come, by the cell of its date."""

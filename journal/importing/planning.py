@@ -114,16 +114,19 @@ class _Page:
             for value in _culprits(fault.where, places):
                 if value not in blamed:
                     blamed.append(value)
-                    self.made.problems.append(value.cell.problem(self.name, fault.expected, fault.remedy, fault.got))
+                    cell = value.at(fault)
+                    self.made.problems.append(cell.problem(self.name, fault.expected, fault.remedy, fault.got))
         return blamed
 
 
 def _culprits(where: Key, places: Mapping[Key, Value]) -> list[Value]:
-    """The values that a fault is of: the one at its place, or of the weather all, since they are held to each other."""
+    """The values that a fault is of: the one around its place, else all within it, and of the weather all, since they
+    are held to each other."""
     for depth in range(len(where), 0, -1):
         if where[:depth] in places:
             return [places[where[:depth]]]
-    return [value for path, value in places.items() if path[0] == where[0] == "weather"]
+    within = [value for path, value in places.items() if path[: len(where)] == where]
+    return within or [value for path, value in places.items() if path[0] == where[0] == "weather"]
 
 
 def _is_sound(values: dict[str, Any], page: type[Entry | Review]) -> bool:

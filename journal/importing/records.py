@@ -90,21 +90,23 @@ class _Records:
             if path[0] in _SINGLE and (first := self.seen.setdefault((key, path), row.line)) != row.line:
                 self.to.problem(within.cell, f"one row for it on {key} (line {first} has it)", "the first counts")
                 return
-            self.to.values.append(Value(key=key, path=path, value=value, cell=within.cell))
+            self.to.values.append(Value(key=key, path=path, value=value, cell=within.cell, parts=within.parts))
 
 
 class _Cells:
-    """The cells of one row by the names of their columns. `cell` is the one that was last read."""
+    """The cells of one row by the names of their columns. `cell` is the one that was last read, `parts` are all that
+    were read, by the keys that a page has for them."""
 
     def __init__(self, records: _Records, row: Row, day: dt.date | None) -> None:
         self.records, self.row, self.day = records, row, day
         self.cell = Cell(row.line)
+        self.parts: dict[str, Cell] = {}
 
     def raw(self, name: str) -> str:
         """The text of a cell as it was before it was exported; empty where there is no such column."""
         if name not in self.records.positions:
             return ""
-        self.cell = self.records.cell(self.row, name)
+        self.cell = self.parts[name.removesuffix("_minute")] = self.records.cell(self.row, name)
         return cells.unguarded(self.cell.text)
 
     def needed(self, name: str) -> str:
@@ -191,7 +193,7 @@ def _appointments(row: _Cells) -> Read:
 
 
 def _tasks(row: _Cells) -> Read:
-    status = row.word("status", get_args(Status))
+    status = row.word("status", get_args(Status)) if row.raw("status").strip() else None
     rank = row.number("rank")
     if rank is not None and not isinstance(rank, int):
         raise Unfit("a whole number", "write e.g. 1")
