@@ -30,6 +30,8 @@ Size = Literal["wide", "narrow"]
 _XLINK = "http://www.w3.org/1999/xlink"
 _NUMBER = re.compile(r"-?\d+\.\d{3,}(?:e-?\d+)?")
 _REFERENCE = re.compile(r"url\(#([^)]*)\)")
+# A colour in a tag; in a text ">" is escaped, so what is typed there is none.
+_COLOUR = re.compile(r'( (?:fill|stroke)=)"(var\([^"]*\))"(?=[^<>]*>)')
 _DRAWN = 512  # one year page asks for about 30 drawings; a few pages of a few years stay in memory (about 50 kB each)
 
 
@@ -124,13 +126,15 @@ def svg(drawing: Drawing, *, key: str, alt_text: str, palette: Palette = PAGE) -
 
     Ids inside are unique to `key` and the same on every call, so the bytes are too. ``label`` fields of marks
     become ``<title>`` children; nothing else is left for the accessibility tree but the picture with `alt_text`.
+    What is drawn for a page is not drawn anew for another palette.
     """
-    return _drawn(painted(drawing, palette), key, alt_text, fluid=True)
+    made = _drawn(drawing, key, alt_text, fluid=True)
+    return made if palette == PAGE else _recoloured(made, palette)
 
 
 def painted(drawing: Drawing, palette: Palette) -> dict[str, Any]:
     """The Vega-Lite specification of a drawing with the colours of a palette. Data is left as it is."""
-    names = dict(zip((c for _, c in PAGE.named()), (c for _, c in palette.named()), strict=True))
+    names = _named(palette)
 
     def paint(part: Any) -> Any:
         if isinstance(part, dict):
@@ -141,6 +145,16 @@ def painted(drawing: Drawing, palette: Palette) -> dict[str, Any]:
 
     spec: Drawing = paint(drawing)
     return spec
+
+
+def _named(palette: Palette) -> dict[str, str]:
+    """What a palette has for each colour of the page."""
+    return dict(zip((colour for _, colour in PAGE.named()), (colour for _, colour in palette.named()), strict=True))
+
+
+def _recoloured(made: str, palette: Palette) -> str:
+    names = _named(palette)
+    return _COLOUR.sub(lambda found: f'{found[1]}"{names.get(found[2], found[2])}"', made)
 
 
 def _drawn(spec: Drawing, key: str, alt_text: str, *, fluid: bool) -> str:

@@ -63,6 +63,10 @@ def test_colours_of_the_palette_and_no_others() -> None:
 
 def test_a_habit_named_like_a_colour_keeps_its_name() -> None:
     assert PAGE.ink in frames.words(figure(PAGE.ink).svg(palette=PAPER))
+    like_a_mark = f'a fill="{PAGE.ink}" b'
+    drawn = figure(like_a_mark).svg(palette=PAPER)
+    assert f"{like_a_mark}, 3 March: not done" in frames.hovers(drawn)
+    assert like_a_mark in (frames.tree(drawn).get("aria-label") or "")
 
 
 def test_bytes_do_not_depend_on_what_was_drawn_before() -> None:
