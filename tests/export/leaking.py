@@ -52,10 +52,20 @@ def found(data: bytes, words: Mapping[str, Any]) -> set[str]:
     left = set(words)
     for text in texts(data):
         close = _close(text)
-        left -= {word for word in left if word in (text if word in exact else close)}
+        left -= _held(text, left & exact) | _held(close, left - exact)
         if not left:
             break
     return set(words) - left
+
+
+def _held(text: str, words: set[str], begun: int = 2) -> set[str]:
+    """Those of the words that a text has; it is looked for all that begin alike first, since most texts have none."""
+    held: set[str] = set()
+    for begin in {word[:begun] for word in words}:
+        if begin in text:
+            alike = {word for word in words if word.startswith(begin)}
+            held |= alike & {begin} | _held(text, alike - {begin}, begun + 2)
+    return held
 
 
 def _close(text: str) -> str:

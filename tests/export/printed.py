@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import zlib
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import msgspec
@@ -25,7 +26,9 @@ class Said(NamedTuple):
     text: str
 
 
+@lru_cache(maxsize=2)  # the two papers of a book
 def read(data: bytes) -> pypdf.PdfReader:
+    """A file that is to be looked at and left as it is: it is parsed once for all who ask."""
     return pypdf.PdfReader(io.BytesIO(data))
 
 
