@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 MOST_TOLD = 50
 """Lines of one kind; who has more of them would not read them all, and mends these first."""
 
+LONGEST_HEADING = 40  # characters that are shown of one
+
 
 def spreadsheet(
     file: Path, folder: Path, *, columns: Iterable[str], order: Order | None, yes: bool, dry_run: bool
@@ -67,7 +69,8 @@ def _settled(folder: Path, basis: Basis, found: Found, said: Sequence[str], *, y
     from journal.importing import planning
 
     plan = planning.plan(folder, found, basis.known, now=clock.now())
-    _say([*said, *_columns(found.columns)])
+    _say(said)
+    _say_some(_columns(found.columns))
     _say_some(map(str, plan.problems))
     _say_some(plan.kept)
     new = sum(page.is_new for page in plan.pages)
@@ -111,8 +114,9 @@ def _refuse_to_write(folder: Path) -> None:
 
 def _columns(columns: Sequence[tuple[str, str]]) -> list[str]:
     """The headings with what each was taken for, one below the other."""
-    width = max((len(one_line(heading)) for heading, _ in columns), default=0)
-    return [f"  {one_line(heading):{width}}  {'left out' if field == '-' else field}" for heading, field in columns]
+    shown = [(one_line(heading)[:LONGEST_HEADING], field) for heading, field in columns]
+    width = max((len(heading) for heading, _ in shown), default=0)
+    return [f"  {heading:{width}}  {'left out' if field == '-' else field}" for heading, field in shown]
 
 
 def _say_some(lines: Iterable[str]) -> None:

@@ -41,7 +41,7 @@ def bring(context: click.Context) -> None:
     help='What a heading is: "Laune=mood", "Steps=habits.walk", "Extra=-" to leave it out.',
 )  # fmt: skip
 @click.option(
-    "--dates", "order", type=Word("order of dates", ("day-first", "month-first")),
+    "--dates", "order", type=Word("order of dates", ("day-first", "month-first")), metavar="ORDER",
     help="How 3/4/2025 is read: day-first or month-first.  [default: as the column tells]",
 )  # fmt: skip
 @click.option("--yes", is_flag=True, help="Ask nothing and write.")

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Callable
 from typing import Any
 
-from journal.errors import Problem
+from journal.errors import Problem, UsageError
 from journal.folder.known import Known
 from journal.importing.dates import Order, read
 from journal.importing.found import Cell, Unfit, Value
@@ -14,6 +14,10 @@ from journal.settings import Settings
 
 _AHEAD = ("place", "weather", "notes", "tasks", "appointments")
 """What the page of a day to come may say already; beside these planned hours, and habits that will rest."""
+
+
+_MOST_WRONG = 20_000
+"""Cells that cannot be read, after which a column is taken to be misnamed, or the table to be something else."""
 
 
 class Gathering:
@@ -40,7 +44,12 @@ class Gathering:
             return None
 
     def problem(self, cell: Cell, expected: str, remedy: str) -> None:
-        """Note what is wrong with a cell."""
+        """Note what is wrong with a cell. Raises UsageError where nearly nothing can be read."""
+        if len(self.problems) == _MOST_WRONG:
+            raise UsageError(
+                f'"{self.name}" has more than {_MOST_WRONG:,} cells that cannot be read, the last on line {cell.line}; '
+                "see what its columns are named, or leave one out with --column"
+            )
         self.problems.append(cell.problem(self.name, expected, remedy))
 
     def is_counted(self, habit: str, day: dt.date) -> bool:

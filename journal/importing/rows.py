@@ -20,6 +20,9 @@ SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs"}
 CELLS_LIMIT = 2_000_000
 """In a table: some seconds and a few hundred MB. Our own marks of ten habits over fifty years are 1.8 million."""
 
+COLUMNS_LIMIT = 500
+"""In a table. Whoever has more of them has a file that is no table, or one that was turned on its side."""
+
 _MOST_BROKEN = 100
 """Rows with broken quotes, after which a table is not read as what it is."""
 
@@ -51,7 +54,7 @@ def read(name: str, text: str, is_known: Callable[[str], bool]) -> Table:
     A short row gets empty cells, and one without any text is passed over. A longer one is a problem: a separator within
     its text would have shifted the cells behind it.
 
-    Raises UsageError where there are no headings, or too many cells or broken rows.
+    Raises UsageError where there are no headings, or too many columns, cells or broken rows.
     """
     lines = io.StringIO(text, newline="").readlines()
     separator, headings = _first_row(name, lines, is_known)
@@ -91,6 +94,8 @@ def _first_row(name: str, lines: list[str], is_known: Callable[[str], bool]) -> 
         score = (sum(map(is_known, row)), len(row))
         if best is None or score > best[0]:
             best = (score, separator, [cell.strip() for cell in row])
+    if best is not None and len(best[2]) > COLUMNS_LIMIT:
+        raise UsageError(f'"{name}" has more than {COLUMNS_LIMIT} columns; write one row a day, and divide it')
     if best is None or not any(best[2]):
         raise UsageError(f'"{name}" has no headings in its first line; write e.g. "date,mood" there')
     return best[1], best[2]

@@ -113,6 +113,11 @@ def test_too_many_cells_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
         cells("a,b\n" * 4)
 
 
+def test_too_many_columns_are_refused() -> None:
+    with pytest.raises(UsageError, match="more than 500 columns; write one row a day"):
+        cells("date" + ",mood" * 500 + "\n")
+
+
 def test_too_large_a_file_is_refused(tmp_path: Path) -> None:
     (tmp_path / "t.csv").write_bytes(b"x" * 11)
     with pytest.raises(UsageError, match="at most 0 are read; divide it"):
