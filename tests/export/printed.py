@@ -124,14 +124,15 @@ def _unfiltered(kind: int, row: NDArray[np.uint8], above: NDArray[np.uint8]) -> 
         return np.cumsum(row, axis=0, dtype=np.uint8)
     if kind == 2:
         return row + above
-    done = row.astype(int)
-    left = corner = np.zeros(row.shape[1], int)
-    for nth, up in enumerate(above.astype(int)):
+    # Whole numbers one by one: on so few at once numpy takes six times as long.
+    channels = row.shape[1]
+    done, ups = [0] * channels, [0] * channels + above.ravel().tolist()
+    for nth, value in enumerate(row.ravel().tolist()):
+        left, corner, up = done[nth], ups[nth], ups[nth + channels]
         if kind == 3:
             guess = (left + up) // 2
         else:
-            far = np.abs([up - corner, left - corner, left + up - 2 * corner])
-            guess = np.where((far[0] <= far[1]) & (far[0] <= far[2]), left, np.where(far[1] <= far[2], up, corner))
-        left, corner = (done[nth] + guess) % 256, up
-        done[nth] = left
-    return done.astype(np.uint8)
+            of_left, of_up, of_corner = abs(up - corner), abs(left - corner), abs(left + up - 2 * corner)
+            guess = left if of_left <= of_up and of_left <= of_corner else up if of_up <= of_corner else corner
+        done.append((value + guess) % 256)
+    return np.array(done[channels:], np.uint8).reshape(row.shape)
