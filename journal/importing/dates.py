@@ -13,8 +13,9 @@ from journal.folder.files import EARLIEST_YEAR, LATEST_YEAR
 Order = Literal["day-first", "month-first"]
 ORDERS: tuple[Order, ...] = ("day-first", "month-first")
 
-_YEAR_FIRST = re.compile(r"(\d{4})([-./])(\d{1,2})\2(\d{1,2})", re.ASCII)
-_YEAR_LAST = re.compile(r"(\d{1,2})([-./])\s?(\d{1,2})\2\s?(\d{4})\.?", re.ASCII)
+_MIDNIGHT = r"(?:[T ]00?:00(?::00(?:\.0+)?)?)?"  # as some tables have it behind every date
+_YEAR_FIRST = re.compile(r"(\d{4})([-./])(\d{1,2})\2(\d{1,2})" + _MIDNIGHT, re.ASCII)
+_YEAR_LAST = re.compile(r"(\d{1,2})([-./])\s?(\d{1,2})\2\s?(\d{4})\.?" + _MIDNIGHT, re.ASCII)
 
 
 def order_of(name: str, texts: Iterable[str], asked: Order | None = None) -> Order:

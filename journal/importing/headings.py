@@ -162,19 +162,20 @@ def columns(
     """
     found: list[Column] = []
     problems: list[Problem] = []
-    for position, heading in enumerate(headings):
+    for position in sorted(range(len(headings)), key=lambda i: (headings[i] not in given, i)):  # what was said, first
+        heading = headings[position]
         asked = given.get(heading)
         path = LEFT_OUT if asked == "-" else fields.path(heading if asked is None else asked)
         if path is None and asked is not None:
-            near = choose(asked, sorted(fields.names), 'write e.g. "mood", "habits.walk" or "-"')
-            raise UsageError(f'--column "{heading}={asked}": there is no field "{asked}"; {near}')
+            instead = choose(asked, sorted(fields.names), 'write e.g. "mood", "habits.walk" or "-"')
+            raise _no_field(heading, asked, instead)
         if path is None:
             if heading or not is_empty[position]:
                 problems.append(_not_understood(name, position, heading, fields))
         elif path not in _MANY and any(column.path == path for column in found if path):
             first = next(column.heading for column in found if column.path == path)
             expected = f"one column of {field_name(path)} ({quoted(first)} is one)"
-            remedy = f'the second is left out; choose with --column "{heading}=-"'
+            remedy = f'this one is left out; choose with --column "{heading}=-"'
             problems.append(Cell(1, position + 1, "", heading).problem(name, expected, remedy))
         else:
             found.append(Column(position, heading, path))
@@ -185,9 +186,33 @@ def columns(
             f'--column "{headings[0]}=date"'
         )
     if all(column.path in (DATE, LOGGED, LEFT_OUT) for column in found):
-        remedy = problems[0].remedy.removeprefix(_LEFT) if problems else 'call a column e.g. "mood", or by a habit'
+        near = [problem.remedy.removeprefix(_LEFT) for problem in problems if problem.remedy.startswith(_LEFT)]
+        remedy = near[0] if near else 'call a column e.g. "mood", or by a habit'
         raise UsageError(f'"{name}" has nothing but dates that is known here; {remedy}')
-    return found, problems
+    return sorted(found, key=lambda column: column.position), sorted(problems)
+
+
+def record_problems(
+    name: str, headings: Sequence[str], kind: str, positions: Mapping[str, int], given: Mapping[str, str]
+) -> list[Problem]:
+    """A problem for each heading of one of our own tables that is none of its columns.
+
+    Raises UsageError for a field of --column that the table has not got.
+    """
+    known = [name for names in RECORDS[kind] for name in names]
+    problems = []
+    for position, heading in enumerate(headings):
+        asked = given.get(heading)
+        if asked is not None and asked != "-" and _plain(asked) not in known:
+            raise _no_field(heading, asked, choose(asked, known, f"the table of {kind} has {listed(known)}"))
+        if position not in positions.values() and heading and asked is None:
+            remedy = f"it is left out; {choose(heading, known, f'the table of {kind} has {listed(known)}')}"
+            problems.append(Cell(1, position + 1, "", heading).problem(name, f"a column of {kind}", remedy))
+    return problems
+
+
+def _no_field(heading: str, asked: str, remedy: str) -> UsageError:
+    return UsageError(f'--column "{heading}={asked}": there is no field "{asked}"; {remedy}')
 
 
 _LEFT = "it is left out; "

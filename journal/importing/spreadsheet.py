@@ -6,6 +6,8 @@ import datetime as dt
 from collections.abc import Iterable
 from pathlib import Path
 
+import msgspec
+
 from journal.folder.files import shown
 from journal.folder.reading import Basis
 from journal.importing import days, headings, records, rows, sources
@@ -26,9 +28,10 @@ def read(file: Path, basis: Basis, *, today: dt.date, columns: Iterable[str] = (
     given = headings.assigned(columns, table.headings, name)
     record = headings.record_of(table.headings, given)
     if record is not None:
+        problems = headings.record_problems(name, table.headings, *record, given)
         found = records.read(table, *record, settings=basis.settings, known=basis.known, today=today, asked=order)
-        return Found(name, found.values, [*table.problems, *found.problems], found.columns, found.rows)
+        return msgspec.structs.replace(found, problems=[*table.problems, *problems, *found.problems])
     is_empty = [not any(row.cells[i].strip() for row in table.rows) for i in range(len(table.headings))]
     taken, problems = headings.columns(name, table.headings, fields, given, is_empty)
     found = days.read(table, taken, settings=basis.settings, known=basis.known, today=today, asked=order)
-    return Found(name, found.values, [*table.problems, *problems, *found.problems], found.columns, found.rows)
+    return msgspec.structs.replace(found, problems=[*table.problems, *problems, *found.problems])

@@ -80,7 +80,7 @@ def test_two_columns_of_one_field_and_a_name_of_two(folder: Path, tmp_path: Path
     assert said(got.problems) == [
         (
             'days.csv:1:3: expected one column of mood ("mood" is one), got "Mood"; '
-            'the second is left out; choose with --column "Mood=-"'
+            'this one is left out; choose with --column "Mood=-"'
         )
     ]
     twins = journal_in(tmp_path / "twins")
@@ -92,6 +92,12 @@ def test_two_columns_of_one_field_and_a_name_of_two(folder: Path, tmp_path: Path
         'expected a heading of one field (this is of "challenges.letters" or "habits.read"), got "READ"; '
         'it is left out; write --column "READ=challenges.letters"'
     )
+
+
+def test_what_is_said_of_a_column_goes_before_its_heading(folder: Path) -> None:
+    got = found(folder, "date,mood,Laune\n2025-03-14,0,4\n", "Laune=mood")
+    assert by_day(got) == {"2025-03-14": {"mood": 4}}
+    assert got.problems[0].column == 2
 
 
 @pytest.mark.parametrize(
@@ -119,6 +125,7 @@ MARCH_4, MARCH_14 = dt.date(2025, 3, 4), dt.date(2025, 3, 14)
         (["3/4/2025", "3/14/2025"], [MARCH_4, MARCH_14]),
         (["3-4-2025", "3-14-2025", "2025/03/04"], [MARCH_4, MARCH_14, MARCH_4]),
         (["3/3/2025", "", "soon"], [dt.date(2025, 3, 3), None, None]),
+        (["2025-03-14 00:00:00", "14.3.2025 0:00", "2025-03-14T10:00"], [MARCH_14, MARCH_14, None]),
         (["14.3.25", "14.3/2025", "0025-03-14", "2025-02-30", "20250314"], [None] * 5),
         (["31/2/2025", "14/3/2025"], [None, MARCH_14]),
     ],

@@ -12,6 +12,7 @@ import pytest
 import journal
 from journal import tables
 from journal.entry import Entry, Page, Review
+from journal.errors import UsageError
 from journal.export import tables as exported
 from journal.folder import reading, writing
 from journal.folder.merging import changed
@@ -152,3 +153,17 @@ def test_periods_that_are_none(tmp_path: Path) -> None:
         (4, "habit", "decisions on the page of a month"),
         (5, "decision", '"keep", "change", "rest" or "drop"'),
     ]
+
+
+def test_columns_of_our_own_tables_that_are_none(tmp_path: Path) -> None:
+    folder = write(tmp_path / "small", {}, **SETTINGS)
+    file = tmp_path / "m.csv"
+    file.write_text("date,habit,mark,vlaue,kept\n2025-03-14,read,24,25,x\n", encoding="utf-8")
+    basis = reading.read_settings(folder)
+    found = spreadsheet.read(file, basis, today=MARCH_16, columns=["kept=-"])
+    assert [(value.path, value.value) for value in found.values] == [(("habits", "read"), 24)]
+    assert [str(problem) for problem in found.problems] == [
+        'm.csv:1:4: expected a column of marks, got "vlaue"; it is left out; write "value"'
+    ]
+    with pytest.raises(UsageError, match='--column "kept=vlaue": there is no field "vlaue"; write "value"'):
+        spreadsheet.read(file, basis, today=MARCH_16, columns=["kept=vlaue"])
