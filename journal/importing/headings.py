@@ -221,7 +221,7 @@ _LEFT = "it is left out; "
 def _not_understood(name: str, position: int, heading: str, fields: Fields) -> Problem:
     cell = Cell(1, position + 1, "", heading)
     several = sorted(map(field_name, fields.names.get(_plain(heading), ())))
-    near = nearest(heading, fields.names)
+    near = nearest(heading, fields.names, 0.75)  # surer than elsewhere: what is told here fills pages, once it is done
     if several:
         expected, remedy = f"a heading of one field (this is of {listed(several)})", f"{heading}={several[0]}"
     else:

@@ -40,13 +40,13 @@ def test_headings_that_are_understood(folder: Path, heading: str, name: str) -> 
 
 
 def test_a_heading_that_is_not_understood_is_left_out_and_told(folder: Path) -> None:
-    got = found(folder, "date;mod;zebra;;;energy\n2025-03-14;4;5;;;2\n2025-03-15;4;5;x;;\n")
+    got = found(folder, "date;mod;weight;;;energy\n2025-03-14;4;5;;;2\n2025-03-15;4;5;x;;\n")
     assert by_day(got) == {"2025-03-14": {"energy": 2}}
     assert said(got.problems) == [
         'days.csv:1:2: expected a heading that is known, got "mod"; it is left out; write --column "mod=mood"',
         (
-            'days.csv:1:3: expected a heading that is known, got "zebra"; it is left out; '
-            'write, with its field, --column "zebra=..."'
+            'days.csv:1:3: expected a heading that is known, got "weight"; it is left out; '
+            'write, with its field, --column "weight=..."'
         ),
         "days.csv:1:4: expected a heading that is known, got nothing; it is left out; give the column a heading",
     ]
