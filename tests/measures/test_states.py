@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 from dataclasses import asdict
 from typing import Any
 
@@ -16,6 +17,7 @@ from journal.measures.states import occasions, states
 from journal.measures.streaks import runs, streaks
 from journal.settings import WEEKDAYS
 from journal.tables import MARKS
+from tests.choosing import Chooser
 from tests.measures import oracle
 from tests.measures.oracle import Day
 from tests.references import load
@@ -24,44 +26,36 @@ START = dt.date(2024, 2, 20)  # a leap year, so that a month of 29 days is among
 
 
 def frame(days: list[Day], habit: str = "walk") -> pl.DataFrame:
-    rows = [{"habit": habit} | asdict(day) for day in days]
-    return pl.DataFrame(rows, schema={c: MARKS[c] for c in MARKS}, orient="row").select(*MARKS)
+    columns = {name: [getattr(day, name) for day in days] for name in MARKS if name != "habit"}
+    return pl.DataFrame({"habit": [habit] * len(days)} | columns, schema=MARKS)
 
 
-MARK = st.one_of(
-    st.none(),
-    st.just(("done", None)),
-    st.just(("not done", None)),
-    st.just(("rest", None)),
-    st.tuples(st.just("number"), st.sampled_from([0.0, 0.5, 19.0, 20.0, 31.0])),
-)
+PLAIN = [None, ("done", None), ("not done", None), ("rest", None)]
+MARKED = [mark for mark in PLAIN for _ in range(5)] + [("number", number) for number in (0.0, 0.5, 19.0, 20.0, 31.0)]
+"""What a page may say of a habit, a number as often as any other mark."""
+SAID = list(itertools.product([False, True], [False, True], MARKED))
+"""Whether a day is logged, whether it is due, and the mark."""
 
 
-@st.composite
-def habit_days(draw: st.DrawFn) -> list[Day]:
+def habit_days(choose: Chooser) -> list[Day]:
     """One habit over up to four months: one or two definitions, any marks, days logged or not."""
-    first = START + dt.timedelta(days=draw(st.integers(0, 40)))
-    length = draw(st.integers(1, 120))
-    change = draw(st.integers(1, 120))
-    kinds = [
-        draw(st.sampled_from(["rule", "week", "month"])),
-        draw(st.sampled_from(["rule", "week", "month"])),
-    ]
-    times = [draw(st.integers(1, 7)), draw(st.integers(1, 7))]
-    target, aim = draw(st.sampled_from([(None, None), (20.0, "at least"), (20.0, "at most")]))
+    first = START + dt.timedelta(days=choose.one(range(41)))
+    length, change = choose.one(range(1, 121)), choose.one(range(1, 121))
+    kinds = [choose.one(["rule", "week", "month"]) for _ in range(2)]
+    times = [choose.one(range(1, 8)) for _ in range(2)]
+    target, aim = choose.one([(None, None), (20.0, "at least"), (20.0, "at most")])
     days = []
     for i in range(length):
         part = 0 if i < change else 1
         quota = kinds[part] != "rule"
-        logged = draw(st.booleans())
-        mark = draw(MARK)
+        logged, due, mark = choose.one(SAID)
         if not logged and mark is not None and mark[0] != "rest":
             mark = None  # a page with a mark is a page with a habits table: it is logged
         days.append(
             Day(
                 date=first + dt.timedelta(days=i),
                 logged=logged,
-                due=None if quota else draw(st.booleans()),
+                due=None if quota else due,
                 times=times[part] if quota else None,
                 per=kinds[part] if quota else None,
                 target=target,
@@ -73,37 +67,50 @@ def habit_days(draw: st.DrawFn) -> list[Day]:
     return days
 
 
-@settings(max_examples=150, deadline=None)
-@given(days=habit_days(), ago=st.integers(-5, 60), week_starts=st.integers(0, 6), bridges=st.booleans())
-def test_states_occasions_and_streaks_are_those_of_the_oracle(
-    days: list[Day], ago: int, week_starts: int, bridges: bool
-) -> None:
-    today = days[-1].date - dt.timedelta(days=ago)
-    told = states(frame(days), today=today)
-    assert told.get_column("state").to_list() == [oracle.state(day, today) for day in days]
-
+@settings(max_examples=50, deadline=None)
+@given(st.data())
+def test_states_occasions_and_streaks_are_those_of_the_oracle(data: st.DataObject) -> None:
+    """Twelve habits at a time, since counting twelve takes hardly longer than one."""
+    choose = Chooser(data.draw, at_once=1600)
+    week_starts, bridges = choose.one(range(7)), choose.flip()
+    habits = {f"habit {i}": habit_days(choose) for i in range(12)}
+    today = habits["habit 0"][-1].date - dt.timedelta(days=choose.one(range(-5, 61)))
+    told = states(pl.concat(frame(days, habit) for habit, days in habits.items()), today=today)
     counted = occasions(told, today=today, week_starts=WEEKDAYS[week_starts])
+    found = streaks(counted, today=today, blank="bridges" if bridges else "breaks")
+    rate = rates(counted)
+    whole = {"states": told, "occasions": counted, "streaks": found, "rates": rate}
+    parts = {name: frame.partition_by("habit", as_dict=True) for name, frame in whole.items()}
+    for habit, days in habits.items():
+        mine = {name: parts[name].get((habit,), frame.clear()) for name, frame in whole.items()}
+        agrees_with_the_oracle(days, today, week_starts, bridges, **mine)
+
+
+def agrees_with_the_oracle(
+    days: list[Day], today: dt.date, week_starts: int, bridges: bool, **found: pl.DataFrame
+) -> None:
+    assert found["states"].get_column("state").to_list() == [oracle.state(day, today) for day in days]
+
     slow = oracle.occasions(days, today, week_starts)
-    quick = list(counted.select("from", "to", "state").iter_rows())
+    quick = list(found["occasions"].select("from", "to", "state").iter_rows())
     assert sorted(quick) == sorted((o.first, o.last, o.state) for o in slow)
 
-    units = counted.filter(pl.col("from") <= today).get_column("unit").unique().to_list()
+    units = found["occasions"].filter(pl.col("from") <= today).get_column("unit").unique().to_list()
     if len(units) == 1:  # a streak never runs over a change of unit; that case has a table of its own
-        found = streaks(counted, today=today, blank="bridges" if bridges else "breaks").row(0, named=True)
+        row = found["streaks"].row(0, named=True)
         current, start, longest, best = oracle.streak(slow, today, bridges)
-        assert (found["current"], found["current_from"], found["longest"]) == (current, start, longest)
-        assert [found["longest_from"], found["longest_to"]] == best
+        assert (row["current"], row["current_from"], row["longest"]) == (current, start, longest)
+        assert [row["longest_from"], row["longest_to"]] == best
 
-    rate = rates(counted)
     if slow:
-        row = rate.row(0, named=True)
+        row = found["rates"].row(0, named=True)
         count = [o.state for o in slow].count
         assert row["due"] == len(slow) == row["counted"] + row["rest"] + row["pending"]
         assert row["missed"] == count("missed") + count("partial")
         assert (row["done"], row["blank"]) == (count("done"), count("blank"))
         assert row["rate"] == (row["done"] / row["counted"] if row["counted"] else None)
     else:
-        assert rate.is_empty()
+        assert found["rates"].is_empty()
 
 
 LETTERS: dict[str, dict[str, Any]] = {

@@ -12,32 +12,35 @@ from hypothesis import strategies as st
 from journal.errors import UsageError
 from journal.folder.matching import is_same
 from journal.folder.merging import REMOVE, changed, merged
+from tests.choosing import Chooser
 from tests.writing.documents import values
 
 Flat = dict[tuple[str, ...], Any]
 
-_leaves = st.sampled_from([1, 2, True, "x", [1], ["x", "y"]])
-_names = st.sampled_from(["mood", "memory", "place", "later"])
-_keys = st.sampled_from(["walk", "read", "swim"])
-_ids = st.sampled_from(["a1", "b2", "c3", "d4"])
-_tasks = st.lists(
-    st.fixed_dictionaries(
-        {"id": _ids}, optional={"title": st.sampled_from(["Fold", "Sew"]), "rank": st.integers(1, 3)}
-    ),
-    unique_by=lambda task: task["id"],
-    max_size=4,
-)
+_LEAVES = [1, 2, True, "x", [1], ["x", "y"]]
+_NAMES = ["mood", "memory", "place", "later"]
+_KEYS = ["walk", "read", "swim"]
+_IDS = ["a1", "b2", "c3", "d4"]
 
 
 @st.composite
-def flat_pages(draw: Any) -> dict[str, Any]:
+def flat_pages(draw: st.DrawFn) -> dict[str, Any]:
     """Pages whose tables are always there, so that each key stands for itself."""
-    page: dict[str, Any] = draw(st.dictionaries(_names, _leaves))
-    return page | {
-        "habits": draw(st.dictionaries(_keys, _leaves)),
-        "hours": {"actual": draw(st.dictionaries(_keys, _leaves))},
-        "tasks": draw(_tasks),
-    }
+    choose = Chooser(draw)
+    full = choose.one([1, 2, 3])  # of four, how many are there
+
+    def some(names: list[str]) -> list[str]:
+        return [name for name in choose.order(names) if choose.one(range(4)) >= 4 - full]
+
+    def table(names: list[str]) -> dict[str, Any]:
+        return {name: choose.one(_LEAVES) for name in some(names)}
+
+    def task(own: str) -> dict[str, Any]:
+        more = {"title": choose.one([None, None, "Fold", "Sew"]), "rank": choose.one([None, None, None, 1, 2, 3])}
+        return {"id": own} | {name: value for name, value in more.items() if value is not None}
+
+    tasks = [task(own) for own in some(_IDS)]
+    return table(_NAMES) | {"habits": table(_KEYS), "hours": {"actual": table(_KEYS)}, "tasks": tasks}
 
 
 @pytest.mark.parametrize(
