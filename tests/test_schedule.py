@@ -5,21 +5,21 @@ from __future__ import annotations
 import datetime as dt
 import itertools
 import re
+from functools import cache
 from types import SimpleNamespace
-from typing import Any, TypeVar
+from typing import Any
 from unittest.mock import patch
 
 import dateutil.rrule
 import pytest
-from hypothesis import given, settings
+from hypothesis import given, note, settings
 from hypothesis import strategies as st
 
 from journal.errors import RuleError, UsageError
 from journal.recurrence import WEEKDAY_CODES, parse
 from journal.schedule import due
+from tests.choosing import Chooser
 from tests.references import load
-
-T = TypeVar("T")
 
 DAY = dt.timedelta(days=1)
 RRULES = load("rrule")
@@ -30,7 +30,7 @@ def days_due(rule: str, start: dt.date, first: dt.date, last: dt.date) -> list[d
     mask = due(rule, start, first, last)
     assert len(mask) == (last - first).days + 1
     assert mask.null_count() == 0
-    return [first + place * DAY for place in mask.arg_true()]
+    return [first + place * DAY for place in mask.arg_true().to_list()]
 
 
 # --- RFC 5545's examples ----------------------------------------------------------------------------------------------
@@ -73,14 +73,6 @@ AWKWARD_STARTS = [
 ]  # fmt: skip
 
 
-def lists(values: st.SearchStrategy[T], most: int = 4) -> st.SearchStrategy[list[T]]:
-    return st.lists(values, min_size=1, max_size=most)
-
-
-def either_sign(greatest: int) -> st.SearchStrategy[int]:
-    return st.integers(1, greatest) | st.integers(-greatest, -1)
-
-
 BY = {
     "DAILY": ("BYMONTH", "BYMONTHDAY", "BYDAY"),
     "WEEKLY": ("BYMONTH", "BYDAY"),
@@ -89,40 +81,50 @@ BY = {
 }
 
 
-@st.composite
-def rules(draw: st.DrawFn) -> str:
-    """A rule that RFC 5545 allows for whole days, and in which dateutil follows it; most of them come round often."""
-    freq = draw(st.sampled_from(list(BY)))
-    interval = draw(st.sampled_from([1, 1, 1, 2, 3]) | st.integers(1, 60))
-    parts: dict[str, object] = {"FREQ": freq, "INTERVAL": interval, "WKST": draw(st.sampled_from(WEEKDAY_CODES))}
-    named = draw(st.lists(st.sampled_from(BY[freq]), unique=True, max_size=2))
-    most = 5 if freq == "MONTHLY" or "BYMONTH" in named else 53
-    numbered = freq in ("MONTHLY", "YEARLY") and "BYWEEKNO" not in named and draw(st.booleans())
-    for name in named:
-        parts[name] = draw(
-            {
-                "BYMONTH": lists(st.integers(1, 12), most=6),
-                "BYMONTHDAY": lists(either_sign(31) | st.sampled_from([1, 28, 29, 30, 31, -1])),
-                "BYDAY": numbered_weekdays(most) if numbered else lists(st.sampled_from(WEEKDAY_CODES), most=7),
-                "BYYEARDAY": lists(either_sign(366) | st.sampled_from([1, 59, 60, 61, 365, 366, -1, -366])),
-                "BYWEEKNO": lists(either_sign(51)),  # beyond, dateutil is wrong: test_week_numbers_are_iso_8601
-            }[name]
-        )
-    if named and draw(st.sampled_from([False, False, True])):
-        parts["BYSETPOS"] = draw(lists(st.sampled_from([1, 2, 3, -1, -2]) | either_sign(366)))
-    end = draw(st.sampled_from(["", "", "COUNT", "UNTIL"]))
-    if end == "COUNT":
-        parts["COUNT"] = draw(st.integers(1, 60))
-    elif end == "UNTIL":
-        parts["UNTIL"] = f"{draw(st.dates(dt.date(2021, 1, 1), dt.date(2031, 1, 1))):%Y%m%d}"
-    shuffled = draw(st.permutations(list(parts)))
-    return ";".join(f"{name}={_text(parts[name])}" for name in shuffled)
+def either_sign(greatest: int) -> list[int]:
+    return [*range(1, greatest + 1), *range(-greatest, 0)]
 
 
-def numbered_weekdays(most: int) -> st.SearchStrategy[list[str]]:
-    small = st.sampled_from([1, 2, 4, -1])
-    pairs = st.tuples(small | either_sign(most), st.sampled_from(WEEKDAY_CODES))
-    return lists(pairs.map(lambda pair: f"{pair[0]}{pair[1]}"))
+class RuleChooser(Chooser):
+    """Rules that RFC 5545 allows for whole days, and in which dateutil follows it; most of them come round often."""
+
+    def rule(self, start: dt.date) -> str:
+        freq = self.one(list(BY))
+        interval = self.one(range(1, 61)) if self.flip(4) else self.one([1, 1, 1, 2, 3])
+        parts: dict[str, object] = {"FREQ": freq, "INTERVAL": interval, "WKST": self.one(WEEKDAY_CODES)}
+        named = self.order(BY[freq])[: self.one([0, 1, 1, 2, 2, 2])]
+        most = 5 if freq == "MONTHLY" or "BYMONTH" in named else 53
+        numbered = freq in ("MONTHLY", "YEARLY") and "BYWEEKNO" not in named and self.flip()
+        parts |= {name: self.values(name, most if numbered else 0) for name in named}
+        if named and self.flip(3):
+            parts["BYSETPOS"] = self.few([1, 2, 3, -1, -2], either_sign(366))
+        end = self.one(["", "", "COUNT", "UNTIL"])
+        if end == "COUNT":
+            parts["COUNT"] = self.one(range(1, 61))
+        elif end == "UNTIL":
+            parts["UNTIL"] = f"{start + self.one(range(-30, 1501)) * DAY:%Y%m%d}"
+        return ";".join(f"{name}={_text(parts[name])}" for name in self.order(list(parts)))
+
+    def values(self, name: str, numbers: int) -> list[int] | list[str]:
+        """The values of a part; weekdays are numbered up to `numbers`, or not at all."""
+        if name == "BYMONTH":
+            return self.some(range(1, 13), 6, least=1)
+        if name == "BYMONTHDAY":
+            return self.few([1, 28, 29, 30, 31, -1], either_sign(31))
+        if name == "BYYEARDAY":
+            return self.few([1, 59, 60, 61, 365, 366, -1, -366], either_sign(366))
+        if name == "BYWEEKNO":  # beyond, dateutil is wrong: test_week_numbers_are_iso_8601
+            return self.some(either_sign(51), 4, least=1)
+        if not numbers:
+            return self.some(WEEKDAY_CODES, 7, least=1)
+        return [f"{number}{self.one(WEEKDAY_CODES)}" for number in self.few([1, 2, 4, -1], either_sign(numbers))]
+
+    def few(self, awkward: list[int], others: list[int]) -> list[int]:
+        """Up to four numbers, half of them those at which rules stumble."""
+        return [self.one(awkward if self.flip() else others) for _ in range(self.one(range(1, 5)))]
+
+    def start(self) -> dt.date:
+        return self.one(AWKWARD_STARTS) if self.flip() else dt.date(2019, 1, 1) + self.one(range(2922)) * DAY
 
 
 def _text(value: object) -> str:
@@ -138,22 +140,19 @@ def expected_days(rule: str, start: dt.date, first: dt.date, last: dt.date) -> l
         return [day for day in days if day >= first]
 
 
-starts = st.sampled_from(AWKWARD_STARTS) | st.dates(dt.date(2019, 1, 1), dt.date(2026, 12, 31))
-
-
-# Windows about the start, long before it and long after, of a few days and of a few years.
-offsets = st.integers(-40, 40) | st.integers(-500, 2000)
-lengths = st.integers(0, 60) | st.integers(400, 2000)
-
-
-@settings(max_examples=max(1000, settings().max_examples))
-@given(rule=rules(), start=starts, offset=offsets, length=lengths)
-def test_masks_equal_dateutil(rule: str, start: dt.date, offset: int, length: int) -> None:
+@settings(max_examples=max(1300, settings().max_examples))
+@given(st.data())
+def test_masks_equal_dateutil(data: st.DataObject) -> None:
+    choose = RuleChooser(data.draw, at_once=128)
+    start = choose.start()
+    rule = choose.rule(start)
     if "FREQ=WEEKLY" in rule and "BYSETPOS" in rule:
         # dateutil begins the first week at the start, not at WKST; see test_a_started_week_is_picked_from_whole.
         start -= (start.weekday() - parse(rule).wkst) % 7 * DAY
-    first = start + offset * DAY
-    last = first + length * DAY
+    # Windows about the start, long before it and long after, of a few days and of a few years.
+    first = start + choose.one(range(-40, 41) if choose.flip() else range(-500, 1201)) * DAY
+    last = first + choose.one(range(61) if choose.flip() else range(400, 1201)) * DAY
+    note(f"{rule} from {start}, {first} to {last}")
     assert days_due(rule, start, first, last) == expected_days(rule, start, first, last)
 
 
@@ -179,9 +178,13 @@ def test_everyday_rules_equal_dateutil_from_awkward_starts(rule: str) -> None:
         assert days_due(rule, start, first, last) == expected_days(rule, start, first, last), start
 
 
-@given(rule=rules(), start=starts, offset=st.integers(-100, 800), cut=st.integers(0, 300), length=st.integers(0, 300))
-def test_a_window_is_a_cut_of_a_longer_one(rule: str, start: dt.date, offset: int, cut: int, length: int) -> None:
-    first = start + offset * DAY
+@given(st.data())
+def test_a_window_is_a_cut_of_a_longer_one(data: st.DataObject) -> None:
+    choose = RuleChooser(data.draw, at_once=128)
+    start = choose.start()
+    rule, first = choose.rule(start), start + choose.one(range(-100, 801)) * DAY
+    cut, length = choose.one(range(301)), choose.one(range(301))
+    note(f"{rule} from {start}, {length} days behind {cut} from {first}")
     whole = due(rule, start, first, first + (cut + length + 100) * DAY)
     part = due(rule, start, first + cut * DAY, first + (cut + length) * DAY)
     assert part.to_list() == whole[cut : cut + length + 1].to_list()
@@ -193,15 +196,19 @@ def test_a_window_is_a_cut_of_a_longer_one(rule: str, start: dt.date, offset: in
 @pytest.mark.parametrize("number", [1, 2, 26, 51, 52, 53, -1, -2, -51, -52, -53])
 def test_week_numbers_are_iso_8601(number: int) -> None:
     """dateutil takes 1 and 2 January 1910 for week 53, for one; the standard library knows ISO 8601 weeks."""
-
-    def week_numbers(day: dt.date) -> tuple[int, int]:
-        year, week, _ = day.isocalendar()
-        return week, week - dt.date(year, 12, 28).isocalendar().week - 1  # 28 December is always in the last week
-
     first, last = dt.date(1900, 1, 1), dt.date(2100, 12, 31)
-    days = [first + place * DAY for place in range((last - first).days + 1)]
-    expected = [day for day in days if number in week_numbers(day)]
+    expected = [day for day, numbers in iso_weeks(first, last) if number in numbers]
     assert days_due(f"FREQ=YEARLY;BYWEEKNO={number}", first, first, last) == expected
+
+
+@cache
+def iso_weeks(first: dt.date, last: dt.date) -> list[tuple[dt.date, tuple[int, int]]]:
+    """Each day with the number of its week, from the front and from the back of its year."""
+    days = [first + place * DAY for place in range((last - first).days + 1)]
+    weeks = [day.isocalendar() for day in days]
+    longest = {year: dt.date(year, 12, 28).isocalendar().week for year in {week.year for week in weeks}}
+    # 28 December is always in the last week.
+    return [(day, (week.week, week.week - longest[week.year] - 1)) for day, week in zip(days, weeks, strict=True)]
 
 
 def test_plain_and_numbered_weekdays_are_added_up() -> None:
