@@ -94,7 +94,6 @@ class Served:
 
 
 Serve = Callable[[Path, str], Served]
-Example = Callable[[], Served]
 
 
 @contextlib.contextmanager
@@ -141,18 +140,19 @@ def reading(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Reading]:
         yield Reading(tmp_path_factory.mktemp("journal"), serve)
 
 
-@pytest.fixture(scope="package")
-def example(reading: Reading) -> Example:
-    """The example year on the day after it, with a last fortnight that was low."""
+def _example(folder: Path) -> None:
+    """The example year, with a last fortnight that was low."""
+    shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns(".cache"), dirs_exist_ok=True)
+    for day in range(15, 32):
+        page = folder / "2025" / f"2025-12-{day}.toml"
+        text = page.read_text(encoding="utf-8")
+        page.write_text(re.sub(r"^mood = .*$", "mood = 1", text, flags=re.M), encoding="utf-8")
 
-    def build(folder: Path) -> None:
-        shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns(".cache"), dirs_exist_ok=True)
-        for day in range(15, 32):
-            page = folder / "2025" / f"2025-12-{day}.toml"
-            text = page.read_text(encoding="utf-8")
-            page.write_text(re.sub(r"^mood = .*$", "mood = 1", text, flags=re.M), encoding="utf-8")
 
-    return lambda: reading.holds("example", build)
+@pytest.fixture(scope="module")
+def served(reading: Reading) -> Served:
+    """What a module reads: the example year, unless it has a journal of its own."""
+    return reading.holds("example", _example)
 
 
 @pytest.fixture(scope="package")

@@ -7,17 +7,12 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import READ_ON, Example, Served
+from tests.browser.conftest import READ_ON, Served
 from tests.browser.figures import every_figure_shows
 
 pytestmark = pytest.mark.xdist_group("browser")
 
 PAGE = "month"
-
-
-@pytest.fixture(scope="module")
-def served(example: Example) -> Served:
-    return example()
 
 
 def test_it_opens_at_the_month_last_written_in_and_every_figure_shows(served: Served, page: Page) -> None:

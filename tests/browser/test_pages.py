@@ -5,16 +5,11 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import EXAMPLE, Example, NewPage, Served
+from tests.browser.conftest import EXAMPLE, NewPage, Served
 
 pytestmark = pytest.mark.xdist_group("browser")
 
 PAGE = "week"
-
-
-@pytest.fixture(scope="module")
-def served(example: Example) -> Served:
-    return example()
 
 
 def test_a_stranger_is_shown_the_way_and_nothing_else(served: Served, page: Page, new_page: NewPage) -> None:

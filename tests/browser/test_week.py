@@ -7,7 +7,7 @@ import time
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import Example, Served
+from tests.browser.conftest import Served
 from tests.browser.figures import every_figure_shows
 
 pytestmark = pytest.mark.xdist_group("browser")
@@ -18,11 +18,6 @@ PAGE = "week"
 NOTICE = """text => new MutationObserver(() => {
     if (!window.noticed && document.body.textContent.includes(text)) window.noticed = Date.now()
 }).observe(document.body, {subtree: true, childList: true, characterData: true})"""
-
-
-@pytest.fixture(scope="module")
-def served(example: Example) -> Served:
-    return example()
 
 
 def test_it_opens_at_the_week_last_written_in_and_every_figure_shows(served: Served, page: Page) -> None:

@@ -5,17 +5,12 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import Example, Served
+from tests.browser.conftest import Served
 from tests.browser.figures import every_figure_shows
 
 pytestmark = pytest.mark.xdist_group("browser")
 
 PAGE = "year"
-
-
-@pytest.fixture(scope="module")
-def served(example: Example) -> Served:
-    return example()
 
 
 def test_it_opens_at_the_year_last_written_in_and_every_figure_shows(served: Served, page: Page) -> None:
