@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
 from typing import Any
 
 from hypothesis import strategies as st
 
 from journal.folder import notation, parsing
-
-Draw = Callable[[st.SearchStrategy[Any]], Any]
+from tests.choosing import Chooser
 
 _WORDS = [
     "",
@@ -65,20 +63,18 @@ values = st.fixed_dictionaries({}, optional=PAGE)
 def pages(draw: Any) -> tuple[str, dict[str, Any]]:
     """A text with its values."""
     wanted = draw(values)
-    text = _Writer(draw).page(wanted)
-    if draw(st.booleans()):
+    choose = Chooser(draw, at_once=256)
+    text = _Writer(choose).page(wanted)
+    if choose.flip():
         text = text.removesuffix("\n")
-    if draw(st.integers(0, 3)) == 0:
+    if choose.flip(4):
         text = text.replace("\n", "\r\n")
     return text, parsing.values("page", text)
 
 
 class _Writer:
-    def __init__(self, draw: Draw) -> None:
-        self.draw, self.remarks = draw, 0
-
-    def flip(self, of: int = 2) -> bool:
-        return bool(self.draw(st.integers(0, of - 1)) == 0)
+    def __init__(self, choose: Chooser) -> None:
+        self.choose, self.flip, self.remarks = choose, choose.flip, 0
 
     def remark(self) -> str:
         self.remarks += 1
@@ -87,14 +83,14 @@ class _Writer:
     def space(self) -> str:
         """Whole lines that say nothing."""
         lines = ["", "", self.remark() + "\n", "\n", "  " + self.remark() + "\n", "\n" + self.remark() + "\n\n"]
-        return str(self.draw(st.sampled_from(lines)))
+        return self.choose.one(lines)
 
     def line(self, text: str) -> str:
-        behind = self.draw(st.sampled_from(["", "", "  ", "  " + self.remark()]))
-        return f"{self.space()}{self.draw(st.sampled_from(['', '', '  ']))}{text}{behind}\n"
+        behind = self.choose.one(["", "", "  ", "  " + self.remark()])
+        return f"{self.space()}{self.choose.one(['', '', '  '])}{text}{behind}\n"
 
     def pair(self, key: str, value: Any) -> str:
-        equals = self.draw(st.sampled_from([" = ", "=", "  =\t"]))
+        equals = self.choose.one([" = ", "=", "  =\t"])
         return self.line(key + equals + self.value(value))
 
     def value(self, value: Any, own_lines: bool = True) -> str:
@@ -113,19 +109,19 @@ class _Writer:
         text = "["
         for i, item in enumerate(items):
             last = i == len(items) - 1
-            text += self.draw(st.sampled_from([" ", "\n  ", f"\n  {self.remark()}\n  "])) + self.value(item, False)
-            text += ("," if not last or self.flip() else "") + self.draw(st.sampled_from(["", f" {self.remark()}\n"]))
-        return text + str(self.draw(st.sampled_from(["]", " ]", "\n]", f"\n{self.remark()}\n ]"])))
+            text += self.choose.one([" ", "\n  ", f"\n  {self.remark()}\n  "]) + self.value(item, False)
+            text += ("," if not last or self.flip() else "") + self.choose.one(["", f" {self.remark()}\n"])
+        return text + self.choose.one(["]", " ]", "\n]", f"\n{self.remark()}\n ]"])
 
     def page(self, page: dict[str, Any]) -> str:
         top = sections = ""
-        for name in self.draw(st.permutations(list(page))):
+        for name in self.choose.order(list(page)):
             value = page[name]
             if isinstance(value, list) and value and all(isinstance(v, dict) for v in value) and not self.flip(5):
                 sections += "".join(self.table(f"[[{name}]]", table) for table in value)
             elif not isinstance(value, dict) or self.flip(5):
                 top += self.pair(name, value)
-            elif self.flip(4) and value:
+            elif self.flip(3) and value:
                 top += self.dotted((name,), value)
             elif name == "hours" and value and not self.flip(4):
                 sections += "".join(self.table(f"[hours.{layer}]", value[layer]) for layer in value)

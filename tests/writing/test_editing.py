@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from typing import Any
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -24,6 +25,33 @@ def remarks(text: str) -> Counter[str]:
 def lines(text: str) -> list[str]:
     """The lines that say something, to the byte, in their order; the last may come to have an end or to lose it."""
     return [line.removesuffix("\r") for line in text.split("\n") if line.strip() and not line.lstrip().startswith("#")]
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted", "after"),
+    [
+        ("habits.walk = true\n", {"habits": {}}, "habits = {}\n"),
+        (
+            "hours.actual.sleep = []\n",
+            {"hours": {"actual": {"sleep": []}, "planned": {"sleep": ["00:00-06:00"]}}},
+            'hours.actual.sleep = []\nhours.planned.sleep = ["00:00-06:00"]\n',
+        ),
+        ("mood = 3", {"mood": 3, "habits": {"walk": True}}, "mood = 3\n\n[habits]\nwalk = true"),
+        (
+            "[[tasks]]\n[[tasks]]\n[tasks.steps]\nfold = 1\n",
+            {"tasks": [{}, {"steps": {"fold": 2}}]},
+            "[[tasks]]\n[[tasks]]\n[tasks.steps]\nfold = 2\n",
+        ),
+        (
+            'weather = {sky = "fog", wind = {force = 3}}\n',
+            {"weather": {"sky": "fog", "wind": {"force": 3, "from": "north"}}},
+            'weather = {sky = "fog", wind = {force = 3, from = "north"}}\n',
+        ),
+    ],
+)  # fmt: skip
+def test_what_random_pages_seldom_have(text: str, wanted: dict[str, Any], after: str) -> None:
+    """Keys with dots, a last line without an end, a table within one of a list, braces within braces."""
+    assert rewritten(text, parsing.values("page", text), wanted) == after
 
 
 @given(pages())
