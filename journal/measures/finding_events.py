@@ -125,7 +125,7 @@ def _changes(facts: Facts, period: Period, whole: pl.DataFrame) -> Iterator[Find
     """
     halves = period.kind == "year" and period.first <= facts.first
     before, after = _halves(period) if halves else _with_the_one_before(facts, period)
-    for row in _changed(facts, before, after, period.kind).filter("clear").rows(named=True):
+    for row in _changed(facts, before, after, period.kind):
         sizes = _sizes(whole.filter(pl.col("from") < period.first), row["habit"])
         unusualness = share_as_far(int((sizes >= abs(row["difference"]) - _ROUNDING).sum()), sizes.len())
         if sizes.len() >= FEWEST and unusualness < UNUSUAL - _ROUNDING:
@@ -151,8 +151,8 @@ def _changes(facts: Facts, period: Period, whole: pl.DataFrame) -> Iterator[Find
         )
 
 
-def _changed(facts: Facts, before: completion.Dates, after: completion.Dates, kind: Kind) -> pl.DataFrame:
-    """The changes of the habits that have enough occasions in both stretches, and the same unit in them."""
+def _changed(facts: Facts, before: completion.Dates, after: completion.Dates, kind: Kind) -> list[dict[str, Any]]:
+    """The clear changes of the habits that have enough occasions in both stretches, and the same unit in them."""
     date, least = pl.col("date"), LEAST_OCCASIONS[kind]
     known = pl.col("state").is_in(["done", "missed", "partial"])
     inside = facts.occasions.filter(date.is_between(*before) | date.is_between(*after))
@@ -162,7 +162,10 @@ def _changed(facts: Facts, before: completion.Dates, after: completion.Dates, ki
         units=pl.col("unit").n_unique(),
     )
     habits = enough.filter(pl.col("then") >= least, pl.col("now") >= least, pl.col("units") == 1).get_column("habit")
-    return completion.changes(inside.filter(pl.col("habit").is_in(habits.implode())), before=before, after=after)
+    if habits.is_empty():
+        return []
+    changed = completion.changes(inside.filter(pl.col("habit").is_in(habits.implode())), before=before, after=after)
+    return changed.filter("clear").rows(named=True)
 
 
 def _points(difference: float) -> str:

@@ -26,14 +26,15 @@ def wilson(done: pl.Expr, counted: pl.Expr, level: float = LEVEL) -> tuple[pl.Ex
     (0.2553, 0.3662)
     """
     z = _normal(level)
-    n = pl.when(counted > 0).then(counted.cast(pl.Float64))  # null, not a division by zero
+    n = counted.cast(pl.Float64)
     share = done / n
     middle = (share + z**2 / (2 * n)) / (1 + z**2 / n)
     half = (share * (1 - share) / n + z**2 / (4 * n**2)).sqrt() * (z / (1 + z**2 / n))
     # None done, or all, puts an end of the interval exactly on 0 or 1; rounding must not move it past.
-    low = pl.when(done == 0).then(0.0 * n).otherwise(middle - half)
-    high = pl.when(done == counted).then(0.0 * n + 1).otherwise(middle + half)
-    return low, high
+    low = pl.when(done == 0).then(0.0).otherwise(middle - half)
+    high = pl.when(done == counted).then(1.0).otherwise(middle + half)
+    some = counted > 0  # else null, not what a division by zero gives; asked once, since every question takes its time
+    return pl.when(some).then(low), pl.when(some).then(high)
 
 
 def newcombe(
@@ -47,8 +48,7 @@ def newcombe(
     """
     low_a, high_a = wilson(done_a, counted_a, level)
     low_b, high_b = wilson(done_b, counted_b, level)
-    a = done_a / pl.when(counted_a > 0).then(counted_a)
-    b = done_b / pl.when(counted_b > 0).then(counted_b)
+    a, b = done_a / counted_a, done_b / counted_b
     down = ((a - low_a) ** 2 + (high_b - b) ** 2).sqrt()
     up = ((high_a - a) ** 2 + (b - low_b) ** 2).sqrt()
     return a - b - down, a - b + up
