@@ -150,9 +150,7 @@ class Place(click.ParamType[Path]):
     example = "../for-me"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
-        if not value or "\0" in value:
-            raise UsageError(f'--to: the place has no name; write e.g. "{self.example}"')
-        return Path(value).expanduser()
+        return _named(value, "--to: the place", self.example)
 
 
 class Source(click.ParamType[Path]):
@@ -164,9 +162,14 @@ class Source(click.ParamType[Path]):
         self.example = example
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
-        if not value or "\0" in str(value):
-            raise UsageError(f'the file has no name; write e.g. "{self.example}"')
-        return Path(value).expanduser()
+        return _named(value, "the file", self.example)
+
+
+def _named(value: Any, thing: str, example: str) -> Path:
+    """A path as it was typed. Raises UsageError where nothing can be called so."""
+    if not value or "\0" in str(value):
+        raise UsageError(f'{thing} has no name; write e.g. "{example}"')
+    return Path(value).expanduser()
 
 
 def journal_folder(given: str | None, command: str = "check") -> Path:

@@ -45,11 +45,12 @@ def spreadsheet(
 def calendar(file: Path, folder: Path, *, days: tuple[dt.date, dt.date] | None, yes: bool, dry_run: bool) -> int:
     """Bring a calendar's appointments in; returns the exit code. Without days, for the pages up to today."""
     import journal
+    from journal import periods
     from journal.folder import reading
     from journal.importing import calendar as calendar_file
 
     basis = reading.read_settings(folder)
-    tables = journal.open(folder, today=clock.today(folder)).tables
+    tables = journal.open(folder, today=periods.day_of(clock.now(), basis.settings)).tables
     written = tables.days.filter("written")
     places = dict(written.drop_nulls("place").select("date", "place").iter_rows())
     if days is None:

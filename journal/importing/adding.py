@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -28,7 +29,7 @@ class Added(msgspec.Struct, frozen=True):
         >>> Added([Value(key="2025-03-14", path=("notes",), value="Ask.")]).on({"notes": ["Tell."]})[0]
         {'notes': ['Tell.', 'Ask.']}
         """
-        found = _copied(present)
+        found = copy.deepcopy(dict(present))
         places: dict[Key, Value] = {}
         for value in self.values:
             *way, last = value.path
@@ -106,12 +107,6 @@ def _at(values: Mapping[str, Any], path: tuple[str, ...]) -> Any:
 
 def _is_listed(path: tuple[str, ...]) -> bool:
     return path[0] in (*_LINES, *notation.LISTS) or (path[0] == "hours" and len(path) == 3)
-
-
-def _copied(value: Any) -> Any:
-    if isinstance(value, Mapping):
-        return {name: _copied(part) for name, part in value.items()}
-    return [_copied(part) for part in value] if isinstance(value, list) else value
 
 
 def _single(name: str, there: Any, values: list[Value]) -> tuple[list[Value], list[str]]:
