@@ -8,15 +8,19 @@ The way through the code, one direction, each stage importing only from those ab
     periods     days, weeks, months and years by their ISO 8601 names
     recurrence  recurrence rules, read from text
     schedule    a rule -> the days it falls on
+    frames      a row of a frame
     wording     a rule -> what a person calls it
     folder      the files: found, read, checked, and kept as a snapshot; the only code that touches entry files
     tables      pages -> tidy frames with fixed schemas
+    sun         rise, set and length of the day at a place
     measures    frame -> frame, one subject a module
+    calendars   calendar files -> appointments
     evening     what the next day should hold
     importing   what was kept elsewhere, for the pages
     charts      frame -> chart, no arithmetic
-    pages       what the notebooks share
+    sections    frame -> a section of a page, as HTML
     export      what leaves the journal: a book, tables, a calendar
+    pages       what the notebooks share: server, forms, controls
     commands    what each command asks and answers
     cli         the commands
 
@@ -57,15 +61,19 @@ STAGES = (
     "periods",
     "recurrence",
     "schedule",
+    "frames",
     "wording",
     "folder",
     "tables",
+    "sun",
     "measures",
+    "calendars",
     "evening",
     "importing",
     "charts",
-    "pages",
+    "sections",
     "export",
+    "pages",
     "commands",
     "cli",
 )
@@ -99,13 +107,13 @@ def open(folder: str | os.PathLike[str], *, today: dt.date, cache: bool = True) 
     from pathlib import Path  # noqa: PLC0415
 
     from journal import tables  # noqa: PLC0415
-    from journal.folder import files, reading, snapshot  # noqa: PLC0415
+    from journal.folder import discover, reading, snapshot  # noqa: PLC0415
 
     root = Path(folder)
     begun = time.monotonic_ns()
     basis = reading.read_settings(root)
     undated, undated_problems = reading.read_undated(root)
-    found = files.find(root)
+    found = discover.find(root)
     stamp = snapshot.stamp_of(basis.source, tables.RECORDED)
     kept = snapshot.load(root, stamp, tables.RECORDED) if cache else snapshot.EMPTY
     difference = snapshot.compare(kept, found.pages)

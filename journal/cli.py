@@ -11,17 +11,19 @@ from pathlib import Path
 import click
 
 from journal import __version__
-from journal.commands import refusals
-from journal.commands.arguments import Day, Folder, Number, Port, Stretch, Word, journal_folder
-from journal.commands.catalogue import FORMATS, MEASURES
-from journal.commands.exports import export
-from journal.commands.imports import bring
-from journal.commands.opened import mention_problems, open_journal
+from journal.commands import usage_errors
+from journal.commands.arguments import ChoiceParam, DateRangeParam, DayParam, Folder, Number, Port, journal_folder
+from journal.commands.export_group import export
+from journal.commands.import_group import bring
+from journal.commands.open_journal import mention_problems, open_journal
+from journal.commands.show_catalogue import FORMATS, MEASURES
 
 HELP = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 
 
-@click.group(cls=refusals.DuskbookCommands, context_settings=HELP, no_args_is_help=False, invoke_without_command=True)
+@click.group(
+    cls=usage_errors.DuskbookCommands, context_settings=HELP, no_args_is_help=False, invoke_without_command=True
+)
 @click.option("--version", is_flag=True, help="Show the version and exit.")
 @click.pass_context
 def duskbook(context: click.Context, version: bool) -> None:
@@ -69,7 +71,9 @@ def _page_command(page: str, answers: str) -> None:
         help=f"Open the {page} page: {answers}\n\n\b\nduskbook {page} my-journal",
     )
     @click.argument("folder", required=False)
-    @click.option("--date", "day", type=Day(or_period=True), metavar="DAY", help="Open at this day.  [default: today]")
+    @click.option(
+        "--date", "day", type=DayParam(or_period=True), metavar="DAY", help="Open at this day.  [default: today]"
+    )
     @click.option("--port", type=Port(), metavar="PORT", help="Listen here, or on the next free port.")
     @click.option("--no-browser", is_flag=True, help="Only print the address.")
     def command(folder: str | None, day: dt.date | None, port: int | None, no_browser: bool) -> None:
@@ -86,7 +90,7 @@ _page_command("year", "the year in pixels, the months side by side, the memories
 
 @duskbook.command(short_help="Log a day's marks and lines from here.")
 @click.argument("folder", required=False)
-@click.option("--date", "day", type=Day(), metavar="DAY", help="The day it is of.  [default: today]")
+@click.option("--date", "day", type=DayParam(), metavar="DAY", help="The day it is of.  [default: today]")
 @click.option("--mood", type=Number(), metavar="N", help="How the day was, on the journal's scale.")
 @click.option("--energy", type=Number(), metavar="N", help="How much there was of it, on the journal's scale.")
 @click.option("--habit", "habits", multiple=True, metavar="KEY[=MARK]", help="walk, read=24, stretch=rest or walk=no.")
@@ -152,22 +156,28 @@ def check(folder: str | None) -> int:
     for line in problems:
         click.echo(line)
     click.echo(checking.verdict(opened), err=bool(problems))
-    return refusals.PROBLEMS if problems else refusals.FINE
+    return usage_errors.PROBLEMS if problems else usage_errors.FINE
 
 
 @duskbook.command(short_help="Show a measure: streaks, rates, mood, tasks and more.")
-@click.argument("measure", type=Word("measure", tuple(MEASURES), example="streaks"))
+@click.argument("measure", type=ChoiceParam("measure", tuple(MEASURES), example="streaks"))
 @click.argument("folder", required=False)
-@click.option("--from", "start", type=Day(), metavar="DAY", help="First day.  [default: the journal's first]")
-@click.option("--to", "end", type=Day(), metavar="DAY", help="Last day.  [default: today]")
-@click.option("--today", type=Day(), metavar="DAY", help="Count as of this day instead of today.")
+@click.option("--from", "start", type=DayParam(), metavar="DAY", help="First day.  [default: the journal's first]")
+@click.option("--to", "end", type=DayParam(), metavar="DAY", help="Last day.  [default: today]")
+@click.option("--today", type=DayParam(), metavar="DAY", help="Count as of this day instead of today.")
 @click.option(
-    "--by", type=Word("period", (), example="month"), help="One row for each: all, day, week, month, year or weekday."
+    "--by",
+    type=ChoiceParam("period", (), example="month"),
+    help="One row for each: all, day, week, month, year or weekday.",
 )
-@click.option("--against", type=Stretch(), metavar="FROM..TO", help="For changes: the days to compare with.")
+@click.option("--against", type=DateRangeParam(), metavar="FROM..TO", help="For changes: the days to compare with.")
 @click.option("--search", metavar="TEXT", help="For lines: those that have it; capitals and accents aside.")
 @click.option(
-    "--format", "form", type=Word("format", FORMATS), default="table", help="table, json or csv.  [default: table]"
+    "--format",
+    "form",
+    type=ChoiceParam("format", FORMATS),
+    default="table",
+    help="table, json or csv.  [default: table]",
 )
 def show(
     *,
@@ -192,14 +202,14 @@ def show(
     duskbook show changes my-journal --from 2025-03-01 --to 2025-03-31 --against 2025-02
     duskbook show lines my-journal --search glue
     """
-    from journal.commands import printing
+    from journal.commands import print_frame
     from journal.commands import show as showing
 
     by = showing.check_options(measure, by, against, search)
     opened = open_journal(journal_folder(folder, f"show {measure}"), today)
     days = showing.stretch(opened, measure, start, end, against)
     frame = showing.rows(opened, measure, days, by, against=against, search=search)
-    click.echo(printing.as_text(frame, form, MEASURES[measure].keys_by(by)))
+    click.echo(print_frame.as_text(frame, form, MEASURES[measure].keys_by(by)))
     mention_problems(opened)
 
 

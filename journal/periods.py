@@ -17,16 +17,16 @@ import msgspec
 from journal.errors import UsageError
 from journal.settings import WEEKDAYS, Settings, Weekday
 
-Kind = Literal["day", "week", "month", "year"]
+PeriodKind = Literal["day", "week", "month", "year"]
 
 _DAY = dt.timedelta(days=1)
-_SHAPES: dict[Kind, re.Pattern[str]] = {
+_SHAPES: dict[PeriodKind, re.Pattern[str]] = {
     "day": re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})"),
     "week": re.compile(r"([0-9]{4})-W([0-9]{2})"),
     "month": re.compile(r"([0-9]{4})-([0-9]{2})"),
     "year": re.compile(r"([0-9]{4})"),
 }
-_EXAMPLES: dict[Kind, str] = {"day": "2025-03-14", "week": "2025-W11", "month": "2025-03", "year": "2025"}
+_EXAMPLES: dict[PeriodKind, str] = {"day": "2025-03-14", "week": "2025-W11", "month": "2025-03", "year": "2025"}
 
 
 class Period(msgspec.Struct, frozen=True, order=True):
@@ -34,7 +34,7 @@ class Period(msgspec.Struct, frozen=True, order=True):
 
     first: dt.date
     last: dt.date
-    kind: Kind
+    kind: PeriodKind
     key: str
 
     @property
@@ -70,7 +70,7 @@ def day_of(moment: dt.datetime, settings: Settings) -> dt.date:
     return home.date() - _DAY if early else home.date()
 
 
-def containing(day: dt.date, kind: Kind, week_starts: Weekday = "monday") -> Period:
+def containing(day: dt.date, kind: PeriodKind, week_starts: Weekday = "monday") -> Period:
     """The period of a kind that holds a day.
 
     >>> containing(dt.date(2021, 1, 3), "week").key, containing(dt.date(2024, 2, 9), "month").last.isoformat()
@@ -102,7 +102,7 @@ def after(period: Period, week_starts: Weekday = "monday") -> Period:
     return containing(period.last + _DAY, period.kind, week_starts)
 
 
-def between(first: dt.date, last: dt.date, kind: Kind, week_starts: Weekday = "monday") -> list[Period]:
+def between(first: dt.date, last: dt.date, kind: PeriodKind, week_starts: Weekday = "monday") -> list[Period]:
     """Every period of a kind that shares a day with the stretch from `first` to `last`, in order.
 
     >>> [p.key for p in between(dt.date(2024, 12, 30), dt.date(2025, 1, 6), "week")]
@@ -116,7 +116,7 @@ def between(first: dt.date, last: dt.date, kind: Kind, week_starts: Weekday = "m
     return found
 
 
-def parse(text: str, kind: Kind | None = None, week_starts: Weekday = "monday") -> Period:
+def parse(text: str, kind: PeriodKind | None = None, week_starts: Weekday = "monday") -> Period:
     """The period that an ISO 8601 name means, of any kind or of the one that is asked for.
 
     >>> parse("2025-W11").first, parse("2024-02").days

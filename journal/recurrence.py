@@ -39,7 +39,7 @@ _DAY = re.compile(r"([0-9]{4})([0-9]{2})([0-9]{2})")
 _WEEKDAYS_A_MONTH, _WEEKDAYS_A_YEAR = 5, 53  # the most that one weekday can come round
 
 
-class Weekday(msgspec.Struct, frozen=True, order=True):
+class WeekdayNum(msgspec.Struct, frozen=True, order=True):
     """A value of BYDAY: a weekday, 0 for Monday, and which one of its month or year (0: every one, -1: the last)."""
 
     weekday: int
@@ -58,7 +58,7 @@ class Rule(msgspec.Struct, frozen=True, kw_only=True):
     byweekno: tuple[int, ...] = ()
     byyearday: tuple[int, ...] = ()
     bymonthday: tuple[int, ...] = ()
-    byday: tuple[Weekday, ...] = ()
+    byday: tuple[WeekdayNum, ...] = ()
     bysetpos: tuple[int, ...] = ()
 
     def filled(self, start: dt.date) -> Rule:
@@ -70,7 +70,7 @@ class Rule(msgspec.Struct, frozen=True, kw_only=True):
         if self.freq == "DAILY" or self.byweekno or self.byyearday or self.bymonthday or self.byday:
             return self
         if self.freq == "WEEKLY":
-            return msgspec.structs.replace(self, byday=(Weekday(start.weekday()),))
+            return msgspec.structs.replace(self, byday=(WeekdayNum(start.weekday()),))
         bymonth = self.bymonth or ((start.month,) if self.freq == "YEARLY" else ())
         return msgspec.structs.replace(self, bymonth=bymonth, bymonthday=(start.day,))
 
@@ -81,7 +81,7 @@ def parse(text: str) -> Rule:
     UNTIL is a day, itself included. A value that stands twice in a list counts once.
 
     >>> parse("freq=monthly;byday=-1fr").byday
-    (Weekday(weekday=4, ordinal=-1),)
+    (WeekdayNum(weekday=4, ordinal=-1),)
 
     Raises RuleError, one line with the remedy, for anything that RFC 5545 does not allow in a rule for whole days.
 
@@ -173,11 +173,11 @@ def _until(value: str) -> dt.date:
     raise RuleError(f"UNTIL is {_quoted(value)}; write the last day{hour}, e.g. {_EXAMPLES['UNTIL']}")
 
 
-def _weekday(name: str, item: str) -> Weekday:
+def _weekday(name: str, item: str) -> WeekdayNum:
     match = _WEEKDAY.fullmatch(item)
     if match is None or (match[1] is not None and not 1 <= abs(int(match[1])) <= _WEEKDAYS_A_YEAR):
         raise RuleError(f"{name} has {_quoted(item)}; write e.g. MO, or 1MO for the first, -1MO for the last Monday")
-    return Weekday(WEEKDAY_CODES.index(match[2]), int(match[1] or 0))
+    return WeekdayNum(WEEKDAY_CODES.index(match[2]), int(match[1] or 0))
 
 
 def _number(name: str, item: str) -> int:

@@ -21,7 +21,7 @@ TOL_MUTED = (
 )  # fmt: skip
 
 
-class Day(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class DaySettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """`turns`: an hour before that still belongs to the day before."""
 
     turns: Clock = Clock(4 * 60)
@@ -113,7 +113,7 @@ class Prompts(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     year: tuple[str, ...] = ("What was this year like?", "What goes with you into the next?")
 
 
-class Lines(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class LineSettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """`stop_words`: words of the writer's own that say little, beside those of English, where words are compared."""
 
     stop_words: tuple[str, ...] = ()
@@ -140,7 +140,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     clock: Literal[12, 24] = 24
     temperature: Literal["C", "F"] = "C"
     blank: Literal["breaks", "bridges"] = "breaks"
-    day: Day = Day()
+    day: DaySettings = DaySettings()
     hours: dict[str, dict[str, tuple[Span, ...]]] = {}
     mood: Scale = Scale(words=("heavy", "low", "even", "good", "bright"))
     energy: Scale = Scale(words=("empty", "low", "steady", "strong", "full"))
@@ -150,7 +150,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     routines: tuple[Routine, ...] = ()
     prompts: Prompts = Prompts()
     calendars: tuple[str, ...] = ()
-    lines: Lines = Lines()
+    lines: LineSettings = LineSettings()
 
     @property
     def habit_keys(self) -> tuple[str, ...]:

@@ -10,37 +10,38 @@ with app.setup:
     import marimo as mo
 
     import journal
-    from journal.pages import cards, controls, desk, opening, watching
-    from journal.pages.sheet import Sheet
+    from journal.pages import controls, file_watch, form_endpoints, page_params
+    from journal.pages.forms import EveningForm
+    from journal.sections import cards
 
 
 @app.cell
 def _():
     # Which journal, and the evening it opens at. The clock is read here and nowhere else on this page.
-    folder = opening.folder(mo.notebook_dir())
+    folder = page_params.folder(mo.notebook_dir())
 
     def now():
-        return opening.moment(folder, dt.datetime.now().astimezone())
+        return page_params.moment(folder, dt.datetime.now().astimezone())
 
     def read():
-        return journal.open(folder, today=opening.today(folder, now()))
+        return journal.open(folder, today=page_params.today(folder, now()))
 
-    before_reading = watching.seen(folder)
+    before_reading = file_watch.seen(folder)
     at_first = read()
-    day = opening.evening(mo.query_params().to_dict(), at_first.today)
+    day = page_params.evening(mo.query_params().to_dict(), at_first.today)
     get_edits, set_edits = mo.state(0)
     return at_first, before_reading, day, folder, get_edits, now, read, set_edits
 
 
 @app.cell
 def _(before_reading, folder, set_edits):
-    watching.start(folder, before_reading, lambda: set_edits(lambda count: count + 1))
+    file_watch.start(folder, before_reading, lambda: set_edits(lambda count: count + 1))
     return
 
 
 @app.cell
 def _(at_first, day, get_edits, read):
-    book = opening.again(read, at_first) if get_edits() else at_first
+    book = page_params.again(read, at_first) if get_edits() else at_first
     controls.show(cards.header("evening", book.settings.title, today=book.today, on=day), cards.problems(book.problems))
     return (book,)
 
@@ -48,7 +49,9 @@ def _(at_first, day, get_edits, read):
 @app.cell
 def _(at_first, day, folder, now, read):
     # Made once: what is typed stays on the page, whatever happens to the files meanwhile.
-    sheet = Sheet(desk.evening(at_first, day), desk.answers(read, now), journal=desk.name(folder))
+    sheet = EveningForm(
+        form_endpoints.evening(at_first, day), form_endpoints.answers(read, now), journal=form_endpoints.name(folder)
+    )
     sheet
     return (sheet,)
 
@@ -57,7 +60,7 @@ def _(at_first, day, folder, now, read):
 def _(book, get_edits, sheet):
     # An edit from outside is told of; the page shows it, or asks where something is typed.
     if get_edits():
-        sheet.told(desk.evening(book, dt.date.fromisoformat(sheet.day)))
+        sheet.told(form_endpoints.evening(book, dt.date.fromisoformat(sheet.day)))
     return
 
 

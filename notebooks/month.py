@@ -11,20 +11,31 @@ with app.setup:
     import polars as pl
 
     from journal.measures import challenges, completion, lines, states, streaks
-    from journal.pages import cards, controls, review, wording
+    from journal.pages import care_button, controls, period_page
+    from journal.sections import cards, page_wording
 
     # isort: split
-    from journal.pages import care, carried, closing, felt, findings, habits, linked, night, spent, written
+    from journal.sections import (
+        care_box,
+        finding_cards,
+        habit_cards,
+        hours_cards,
+        line_cards,
+        link_cards,
+        mood_cards,
+        sleep_cards,
+        task_cards,
+    )
 
 
 @app.cell
 def _():
     # Which journal, and the month it opens at. The clock is read here and nowhere else on this page.
-    page = review.Review("month", mo.notebook_dir(), mo.query_params(), lambda: dt.datetime.now().astimezone())
+    page = period_page.PeriodPage("month", mo.notebook_dir(), mo.query_params(), lambda: dt.datetime.now().astimezone())
     get_month, set_month = mo.state(page.first_shown())
     get_edits, set_edits = mo.state(0)
     page.watch(set_edits)
-    get_closed, set_closed = mo.state(closing.NOTHING, allow_self_loops=True)  # the button's own cell shows it
+    get_closed, set_closed = mo.state(care_button.NOTHING, allow_self_loops=True)  # the button's own cell shows it
     return get_closed, get_edits, get_month, page, set_closed, set_month
 
 
@@ -60,15 +71,15 @@ def _(book, earlier, get_month, later, page, set_month):
 
 @app.cell
 def _(get_closed, month, page, set_closed, settings, slept, tables, today):
-    long = care.signs(tables.days, slept.nights, settings, month, today)
-    close, box = closing.box(long, page.folder, get_closed(), set_closed, today)
+    long = care_box.signs(tables.days, slept.nights, settings, month, today)
+    close, box = care_button.box(long, page.folder, get_closed(), set_closed, today)
     controls.show(box)
     return (close,)
 
 
 @app.cell
 def _(month, settings, tables, today, within):
-    slept = night.of(tables, settings, today)
+    slept = sleep_cards.of(tables, settings, today)
     stated = states.states(tables.marks, today=today)
     occasions = states.occasions(stated, today=today, week_starts=settings.week_starts)
     rates = completion.rates(occasions.filter(within))
@@ -78,7 +89,7 @@ def _(month, settings, tables, today, within):
     totals = completion.totals(stated.filter(within))
     ticked = challenges.totals(tables.ticks, today=min(today, month.last))
     said = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
-    controls.show(findings.card(tables, settings, month))
+    controls.show(finding_cards.card(tables, settings, month))
     return in_force, occasions, rates, said, slept, stated, ticked, totals
 
 
@@ -87,28 +98,28 @@ def _(
     in_force, lived, month, occasions, rates, said, settings, slept, stated, tables, ticked, today, totals,
 ):  # fmt: skip
     controls.show(
-        habits.grid(stated, rates, in_force, month, settings, today=today),
+        habit_cards.grid(stated, rates, in_force, month, settings, today=today),
         cards.columns(
             [
-                cards.card("Streaks", habits.running_and_longest(in_force, settings)),
-                cards.card("Looking back", written.reflection(tables.reflections, month, settings.prompts.month)),
-                carried.most(tables.tasks, month, today),
+                cards.card("Streaks", habit_cards.running_and_longest(in_force, settings)),
+                cards.card("Looking back", line_cards.reflection(tables.reflections, month, settings.prompts.month)),
+                task_cards.most(tables.tasks, month, today),
             ],
             [
-                habits.against(occasions, month, settings),
-                habits.challenges(ticked, month, settings),
-                written.decisions(tables.decisions, month, settings),
-                felt.summary(lived, settings),
+                habit_cards.against(occasions, month, settings),
+                habit_cards.challenges(ticked, month, settings),
+                line_cards.decisions(tables.decisions, month, settings),
+                mood_cards.summary(lived, settings),
             ],
         ),
-        habits.challenge_days(tables.ticks, ticked, month, settings, today),
-        felt.line(tables.days, lived, settings, month),
-        night.section(slept, month, settings),
-        spent.section(tables, settings, month),
-        cards.card("To remember", written.memories(said, nothing="No memory was written this month.")),
-        written.words_of(tables.lines, month, settings),
-        linked.section(stated, tables, settings, first=tables.opened or month.first, last=month.last, today=today),
-        cards.card("Rates", habits.rate_table(rates, totals, settings, f"Rates, {wording.title(month)}")),
+        habit_cards.challenge_days(tables.ticks, ticked, month, settings, today),
+        mood_cards.line(tables.days, lived, settings, month),
+        sleep_cards.section(slept, month, settings),
+        hours_cards.section(tables, settings, month),
+        cards.card("To remember", line_cards.memories(said, nothing="No memory was written this month.")),
+        line_cards.words_of(tables.lines, month, settings),
+        link_cards.section(stated, tables, settings, first=tables.opened or month.first, last=month.last, today=today),
+        cards.card("Rates", habit_cards.rate_table(rates, totals, settings, f"Rates, {page_wording.title(month)}")),
     )
     return
 

@@ -12,21 +12,33 @@ with app.setup:
 
     from journal.charts import week_days
     from journal.measures import completion, lines, states, streaks
-    from journal.pages import cards, controls, desk, review
-    from journal.pages.sheet import Undecided
+    from journal.pages import care_button, controls, form_endpoints, period_page
+    from journal.pages.forms import TriageForm
+    from journal.sections import cards
 
     # isort: split
-    from journal.pages import care, carried, closing, days, felt, findings, habits, night, searched, spent, written
+    from journal.sections import (
+        care_box,
+        day_cards,
+        finding_cards,
+        habit_cards,
+        hours_cards,
+        line_cards,
+        mood_cards,
+        search_cards,
+        sleep_cards,
+        task_cards,
+    )
 
 
 @app.cell
 def _():
     # Which journal, and the week it opens at. The clock is read here and nowhere else on this page.
-    page = review.Review("week", mo.notebook_dir(), mo.query_params(), lambda: dt.datetime.now().astimezone())
+    page = period_page.PeriodPage("week", mo.notebook_dir(), mo.query_params(), lambda: dt.datetime.now().astimezone())
     get_week, set_week = mo.state(page.first_shown())
     get_edits, set_edits = mo.state(0)
     page.watch(set_edits)
-    get_closed, set_closed = mo.state(closing.NOTHING, allow_self_loops=True)  # the button's own cell shows it
+    get_closed, set_closed = mo.state(care_button.NOTHING, allow_self_loops=True)  # the button's own cell shows it
     return get_closed, get_edits, get_week, page, set_closed, set_week
 
 
@@ -62,22 +74,22 @@ def _(book, earlier, get_week, later, page, set_week):
 
 @app.cell
 def _(get_closed, page, set_closed, settings, slept, tables, today, week):
-    long = care.signs(tables.days, slept.nights, settings, week, today)
-    close, box = closing.box(long, page.folder, get_closed(), set_closed, today)
+    long = care_box.signs(tables.days, slept.nights, settings, week, today)
+    close, box = care_button.box(long, page.folder, get_closed(), set_closed, today)
     controls.show(box)
     return (close,)
 
 
 @app.cell
 def _(settings, tables, today, week, within):
-    slept = night.of(tables, settings, today)
+    slept = sleep_cards.of(tables, settings, today)
     stated = states.states(tables.marks, today=today)
     occasions = states.occasions(stated, today=today, week_starts=settings.week_starts)
     rates = completion.rates(occasions.filter(within))
     until_then = occasions.filter(pl.col("to") <= week.last)
     running = streaks.streaks(until_then, today=min(today, week.last), blank=settings.blank)
     said = lines.lines(tables.lines.filter(within))
-    controls.show(findings.card(tables, settings, week))
+    controls.show(finding_cards.card(tables, settings, week))
     return rates, running, said, slept, stated
 
 
@@ -85,23 +97,23 @@ def _(settings, tables, today, week, within):
 def _(lived, rates, running, said, settings, slept, stated, tables, today, week, within):
     this_week = stated.filter(within)
     drawn = week_days.draw(
-        this_week, tables.days, week, habits.names(settings), settings.mood, today=today, rates=rates
+        this_week, tables.days, week, habit_cards.names(settings), settings.mood, today=today, rates=rates
     )
     controls.show(
         cards.columns(
             [
                 cards.figure(drawn),
-                cards.card("Tasks", days.tasks(tables.tasks.filter(within))),
-                carried.most(tables.tasks, week, today),
-                cards.card("Appointments", days.appointments(tables.appointments.filter(within), settings)),
-                cards.card("Nights", night.week(slept, week, settings)),
+                cards.card("Tasks", day_cards.tasks(tables.tasks.filter(within))),
+                task_cards.most(tables.tasks, week, today),
+                cards.card("Appointments", day_cards.appointments(tables.appointments.filter(within), settings)),
+                cards.card("Nights", sleep_cards.week(slept, week, settings)),
             ],
             [
-                cards.card("Habits", habits.week(this_week, rates, running, settings, today)),
-                felt.summary(lived, settings),
-                cards.card("To read again", written.to_read_again(said, nothing="Nothing was written this week.")),
-                searched.earlier_years(tables.lines, week),
-                cards.card("Looking back", written.reflection(tables.reflections, week, settings.prompts.week)),
+                cards.card("Habits", habit_cards.week(this_week, rates, running, settings, today)),
+                mood_cards.summary(lived, settings),
+                cards.card("To read again", line_cards.to_read_again(said, nothing="Nothing was written this week.")),
+                search_cards.earlier_years(tables.lines, week),
+                cards.card("Looking back", line_cards.reflection(tables.reflections, week, settings.prompts.week)),
             ],
         ),
     )
@@ -111,21 +123,23 @@ def _(lived, rates, running, said, settings, slept, stated, tables, today, week,
 @app.cell
 def _(page):
     # Made once: what is chosen stays on the page, whichever week is looked at and whatever happens to the files.
-    offered = desk.to_decide(page.read(), page.first_shown())
-    undecided = Undecided(offered, desk.decisions(page.read, page.moment), journal=desk.name(page.folder))
+    offered = form_endpoints.to_decide(page.read(), page.first_shown())
+    undecided = TriageForm(
+        offered, form_endpoints.decisions(page.read, page.moment), journal=form_endpoints.name(page.folder)
+    )
     undecided
     return (undecided,)
 
 
 @app.cell
 def _(book, undecided, week):
-    undecided.told(desk.to_decide(book, week))
+    undecided.told(form_endpoints.to_decide(book, week))
     return
 
 
 @app.cell
 def _(settings, tables, week):
-    controls.show(cards.figure(spent.strips(tables, settings, week)), spent.section(tables, settings, week))
+    controls.show(cards.figure(hours_cards.strips(tables, settings, week)), hours_cards.section(tables, settings, week))
     return
 
 

@@ -11,22 +11,34 @@ with app.setup:
     import polars as pl
 
     from journal.charts import rates_by_month
-    from journal.export.offering import YearBook
     from journal.measures import completion, coverage, lines, states, streaks
-    from journal.pages import cards, closing, controls, review, searched
+    from journal.pages import care_button, controls, period_page
+    from journal.pages.book_widget import YearBook
+    from journal.sections import cards, search_cards
 
     # isort: split
-    from journal.pages import care, days, felt, findings, habits, linked, night, pixels, waited, written
+    from journal.sections import (
+        care_box,
+        day_cards,
+        finding_cards,
+        habit_cards,
+        line_cards,
+        link_cards,
+        mood_cards,
+        pixel_cards,
+        sleep_cards,
+        task_cards,
+    )
 
 
 @app.cell
 def _():
     # Which journal, and the year it opens at. The clock is read here and nowhere else on this page.
-    page = review.Review("year", mo.notebook_dir(), mo.query_params(), lambda: dt.datetime.now().astimezone())
+    page = period_page.PeriodPage("year", mo.notebook_dir(), mo.query_params(), lambda: dt.datetime.now().astimezone())
     get_year, set_year = mo.state(page.first_shown())
     get_edits, set_edits = mo.state(0)
     page.watch(set_edits)
-    get_closed, set_closed = mo.state(closing.NOTHING, allow_self_loops=True)  # the button's own cell shows it
+    get_closed, set_closed = mo.state(care_button.NOTHING, allow_self_loops=True)  # the button's own cell shows it
     get_shown, set_shown = mo.state("mood")
     bound = YearBook(page.at_first, page.first_shown())
     return bound, get_closed, get_edits, get_shown, get_year, page, set_closed, set_shown, set_year
@@ -65,27 +77,27 @@ def _(book, earlier, get_year, later, page, set_year):
 
 @app.cell
 def _(get_closed, page, set_closed, settings, slept, tables, today, year):
-    long = care.signs(tables.days, slept.nights, settings, year, today)
-    close, box = closing.box(long, page.folder, get_closed(), set_closed, today)
+    long = care_box.signs(tables.days, slept.nights, settings, year, today)
+    close, box = care_button.box(long, page.folder, get_closed(), set_closed, today)
     controls.show(box)
     return (close,)
 
 
 @app.cell
 def _(settings, tables, today, within, year):
-    slept = night.of(tables, settings, today)
+    slept = sleep_cards.of(tables, settings, today)
     stated = states.states(tables.marks, today=today)
     occasions = states.occasions(stated, today=today, week_starts=settings.week_starts).filter(within)
     rates = completion.rates(occasions, by="month")
     best = streaks.streaks(occasions, today=today, blank=settings.blank)
     memories = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
-    controls.show(findings.card(tables, settings, year))
+    controls.show(finding_cards.card(tables, settings, year))
     return best, memories, rates, slept, stated
 
 
 @app.cell
 def _(get_shown, set_shown, settings, stated, within):
-    offered = habits.quantities(stated.filter(within), settings)
+    offered = habit_cards.quantities(stated.filter(within), settings)
     shown = controls.quantity(offered, get_shown(), set_shown)
     controls.row(shown)
     return (offered,)
@@ -93,7 +105,7 @@ def _(get_shown, set_shown, settings, stated, within):
 
 @app.cell
 def _(get_shown, offered, settings, stated, tables, today, year):
-    drawn = pixels.draw(get_shown(), offered, tables.days, stated, settings, year=year, today=today)
+    drawn = pixel_cards.draw(get_shown(), offered, tables.days, stated, settings, year=year, today=today)
     controls.show(cards.figure(drawn))
     return
 
@@ -103,36 +115,38 @@ def _(best, lived, memories, rates, settings, slept, stated, tables, today, year
     controls.show(
         cards.columns(
             [
-                cards.card("Best streaks", habits.best_streaks(best, settings)),
-                cards.card("Looking back", written.reflection(tables.reflections, year, settings.prompts.year)),
+                cards.card("Best streaks", habit_cards.best_streaks(best, settings)),
+                cards.card("Looking back", line_cards.reflection(tables.reflections, year, settings.prompts.year)),
             ],
             [
-                felt.summary(lived, settings, "How the year was"),
-                cards.card("Days logged", days.months_logged(coverage.coverage(lived, by="month"))),
+                mood_cards.summary(lived, settings, "How the year was"),
+                cards.card("Days logged", day_cards.months_logged(coverage.coverage(lived, by="month"))),
             ],
         ),
-        cards.figure(rates_by_month.draw(rates, habits.names(settings), year.first.year)),
-        felt.line(tables.days, lived, settings, year),
-        felt.weekdays(lived, settings),
-        linked.section(stated, tables, settings, first=year.first, last=year.last, today=today),
-        linked.measured(tables, slept.nights, settings, period=year, today=today),
-        night.section(slept, year, settings),
-        waited.section(tables.tasks, year, today),
-        cards.card("Memories through the year", written.memories_by_month(memories, nothing="No memory was written.")),
+        cards.figure(rates_by_month.draw(rates, habit_cards.names(settings), year.first.year)),
+        mood_cards.line(tables.days, lived, settings, year),
+        mood_cards.weekdays(lived, settings),
+        link_cards.section(stated, tables, settings, first=year.first, last=year.last, today=today),
+        link_cards.measured(tables, slept.nights, settings, period=year, today=today),
+        sleep_cards.section(slept, year, settings),
+        task_cards.section(tables.tasks, year, today),
+        cards.card(
+            "Memories through the year", line_cards.memories_by_month(memories, nothing="No memory was written.")
+        ),
     )
     return
 
 
 @app.cell
 def _():
-    wanted = searched.field()
+    wanted = search_cards.field()
     controls.row(wanted)
     return (wanted,)
 
 
 @app.cell
 def _(tables, wanted):
-    controls.show(searched.found(tables.lines, wanted.value))
+    controls.show(search_cards.found(tables.lines, wanted.value))
     return
 
 

@@ -12,12 +12,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from journal.errors import UsageError
-from journal.periods import Kind, after, before, between, containing, parse
+from journal.periods import PeriodKind, after, before, between, containing, parse
 from journal.settings import WEEKDAYS, Weekday
 from tests.references import load, named
 
 DAY = dt.timedelta(days=1)
-KINDS: tuple[Kind, ...] = ("day", "week", "month", "year")
+KINDS: tuple[PeriodKind, ...] = ("day", "week", "month", "year")
 
 ISO_WEEK_TABLES = [check for check in load("iso-week") if "dates" in check["inputs"]]
 GRIDS = [check for check in load("calendar") if check["name"].startswith("month grid")]
@@ -96,7 +96,7 @@ def test_all_reference_checks_are_used() -> None:
 
 
 @given(days, kinds, week_starts)
-def test_the_period_of_a_day_holds_it_and_its_name_leads_back(day: dt.date, kind: Kind, start: Weekday) -> None:
+def test_the_period_of_a_day_holds_it_and_its_name_leads_back(day: dt.date, kind: PeriodKind, start: Weekday) -> None:
     period = containing(day, kind, start)
     assert day in period
     assert period.first in period
@@ -107,7 +107,7 @@ def test_the_period_of_a_day_holds_it_and_its_name_leads_back(day: dt.date, kind
 
 
 @given(days, kinds, week_starts)
-def test_periods_lie_side_by_side(day: dt.date, kind: Kind, start: Weekday) -> None:
+def test_periods_lie_side_by_side(day: dt.date, kind: PeriodKind, start: Weekday) -> None:
     period = containing(day, kind, start)
     assert after(period, start).first == period.last + DAY
     assert before(period, start).last == period.first - DAY
@@ -132,7 +132,7 @@ def test_months_and_years_are_those_of_the_calendar(day: dt.date) -> None:
 
 
 @given(days, st.integers(-30, 800), kinds, week_starts)
-def test_periods_between_cover_a_stretch_once(first: dt.date, length: int, kind: Kind, start: Weekday) -> None:
+def test_periods_between_cover_a_stretch_once(first: dt.date, length: int, kind: PeriodKind, start: Weekday) -> None:
     last = min(first + length * DAY, dt.date(9998, 12, 31))
     found = between(first, last, kind, start)
     if length < 0:
@@ -164,6 +164,6 @@ def test_what_is_no_period(text: str) -> None:
 
 
 @pytest.mark.parametrize(("kind", "text"), [("day", "2025-03"), ("week", "2025-03"), ("month", "2025"), ("year", "x")])
-def test_the_wrong_kind_is_refused_with_an_example_of_the_right_one(kind: Kind, text: str) -> None:
+def test_the_wrong_kind_is_refused_with_an_example_of_the_right_one(kind: PeriodKind, text: str) -> None:
     with pytest.raises(UsageError, match=rf'there is no {kind} "{text}"; write e\.g\. "2025'):
         parse(text, kind)

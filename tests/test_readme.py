@@ -17,7 +17,7 @@ import pytest
 from click.testing import CliRunner
 
 from journal.cli import duskbook
-from journal.commands.catalogue import MEASURES
+from journal.commands.show_catalogue import MEASURES
 
 PROJECT = Path(__file__).parents[1]
 README = PROJECT / "README.md"

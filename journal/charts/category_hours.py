@@ -6,18 +6,18 @@ from typing import Any
 
 import polars as pl
 
-from journal.charts import swatches
+from journal.charts import category_colours
 from journal.charts.axis import steps
+from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
+from journal.charts.category_colours import Categories
 from journal.charts.figure import Figure
-from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Drawing, Sheet, text_width
-from journal.charts.swatches import Categories
 from journal.charts.theme import PAGE
 from journal.charts.wording import joined, percent_text, period_text
-from journal.measures.hours import Days
+from journal.frames import Row
+from journal.measures.hours import HoursDays
 from journal.periods import Period
 from journal.wording import number, plural
 
-Row = dict[str, Any]
 _PLANNED, _ACTUAL = 5.0, 14.0
 _COLUMNS = ("category", "planned_minutes", "actual_minutes", "as_planned_minutes", "compared_minutes",
             "as_planned_share")  # fmt: skip
@@ -28,7 +28,7 @@ def draw(
     categories: Categories,
     period: Period,
     *,
-    days: Days | None = None,
+    days: HoursDays | None = None,
     key: str = "category-hours",
 ) -> Figure:
     """Planned against actual hours of a period, a row a category in the order of `categories`.
@@ -40,7 +40,7 @@ def draw(
     """
     order = {one: place for place, one in enumerate(categories)}
     rows = sorted(
-        ({**row, "name": swatches.name(categories, row["category"])} for row in totals.iter_rows(named=True)),
+        ({**row, "name": category_colours.name(categories, row["category"])} for row in totals.iter_rows(named=True)),
         key=lambda row: order.get(row["category"], len(order)),
     )
     title = _title(rows, period)
@@ -63,12 +63,12 @@ def draw(
     )
 
 
-def _days(days: Days | None) -> str:
+def _days(days: HoursDays | None) -> str:
     """On how many days either layer rests, where the two bars do not rest on the same.
 
-    >>> _days(Days(31, 24, 24)), _days(Days(7, 0, 0)), _days(Days(7, 7, 7))
+    >>> _days(HoursDays(31, 24, 24)), _days(HoursDays(7, 0, 0)), _days(HoursDays(7, 7, 7))
     ('Planned on 31 days, written as they went on 24 of them.', 'Planned on 7 days, written as they went on none.', '')
-    >>> _days(Days(7, 6, 5)), _days(Days(0, 6, 0))
+    >>> _days(HoursDays(7, 6, 5)), _days(HoursDays(0, 6, 0))
     ('Planned on 7 days, written as they went on 6, on 5 both.', '')
     """
     if days is None or not days.planned or days.planned == days.written == days.both:
@@ -124,7 +124,7 @@ def _said(row: Row) -> str:
 
 def _bars(rows: list[Row], categories: Categories, width: float) -> Drawing:
     """Names stand beside the bars where there is room, else above them."""
-    sheet, wide = Sheet(width), width > NARROW
+    sheet, wide = Canvas(width), width > NARROW
     longest = max((text_width(row["name"], LABEL) for row in rows), default=60)
     left = min(180.0, longest + 18) if wide else 0.0
     right = width - (262 if wide else 12)
@@ -155,7 +155,7 @@ def _bars(rows: list[Row], categories: Categories, width: float) -> Drawing:
             )  # fmt: skip
     for nth, row in enumerate(rows):
         y = top + nth * step + above
-        _row(sheet, row, swatches.colour(categories, row["category"]), x, y)
+        _row(sheet, row, category_colours.colour(categories, row["category"]), x, y)
         middle = y + (_PLANNED + _ACTUAL + 2) / 2
         label = {"text": row["name"], "label": row["name"]}
         at = {"x": 0, "y": middle} if wide else {"x": 0, "y": y - 9}
@@ -175,11 +175,11 @@ def _bars(rows: list[Row], categories: Categories, width: float) -> Drawing:
     return sheet.drawing(bottom + 24 if rows else 20)
 
 
-def _row(sheet: Sheet, row: Row, colour: str, x: Any, y: float) -> None:
+def _row(sheet: Canvas, row: Row, colour: str, x: Any, y: float) -> None:
     label = f"{row['name']}: {_said(row)}"
     boxes = [
         {"x": x(0), "y": y + offset, "x2": max(x(0) + 1.5, x(row[column])), "y2": y + offset + height, "label": label}
         for column, offset, height in (("planned_minutes", 0, _PLANNED), ("actual_minutes", _PLANNED + 2, _ACTUAL))
         if row[column] is not None
     ]
-    sheet.rects(boxes, fill=colour, stroke=swatches.outline(colour), stroke_width=0.8, radius=1.5, name="bars")
+    sheet.rects(boxes, fill=colour, stroke=category_colours.outline(colour), stroke_width=0.8, radius=1.5, name="bars")

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from typing import Any
 
 import polars as pl
 
+from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
-from journal.charts.marks import Cell, draw_key, draw_marks
-from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Drawing, Sheet, text_width
+from journal.charts.marks import MarkCell, draw_key, draw_marks
 from journal.charts.theme import PAGE
 from journal.charts.wording import NINETY_FIVE, day_text, interval_text, joined, of_text, percent_text
+from journal.frames import Row
 from journal.wording import plural
 
-Row = dict[str, Any]
 _PER_LINE = 31  # days before a challenge goes on in a second line, so that most have one
 _COLUMNS = ("challenge", "from", "to", "days", "ticks", "rate", "low", "high", "longest", "caught_up")
 
@@ -116,9 +115,9 @@ def _lines(row: Row) -> int:
     return max(1, -(-len(row["cells"]) // _PER_LINE))
 
 
-def _cells(row: Row, *, left: float, top: float, pitch: float, line: float) -> list[Cell]:
+def _cells(row: Row, *, left: float, top: float, pitch: float, line: float) -> list[MarkCell]:
     return [
-        Cell(
+        MarkCell(
             shape=day["shape"],
             x=left + (nth % _PER_LINE + 0.5) * pitch,
             y=top + nth // _PER_LINE * line,
@@ -128,7 +127,7 @@ def _cells(row: Row, *, left: float, top: float, pitch: float, line: float) -> l
     ]
 
 
-def _heads(sheet: Sheet, rows: list[Row], *, left: float, pitch: float) -> None:
+def _heads(sheet: Canvas, rows: list[Row], *, left: float, pitch: float) -> None:
     longest = min(_PER_LINE, max((len(row["cells"]) for row in rows), default=0))
     sheet.texts([{"x": left, "y": 9, "text": "day 1"}] if longest else [], size=SMALL, colour=PAGE.muted, name="days")
     sheet.texts(
@@ -138,13 +137,13 @@ def _heads(sheet: Sheet, rows: list[Row], *, left: float, pitch: float) -> None:
 
 
 def _wide(rows: list[Row]) -> Drawing:
-    sheet, pitch, line = Sheet(WIDE), 18.2, 19.0
+    sheet, pitch, line = Canvas(WIDE), 18.2, 19.0
     label = min(
         210.0, 20 + max((max(text_width(r["name"], LABEL), text_width(_span(r), SMALL)) for r in rows), default=60)
     )
     right, y = label + _PER_LINE * pitch, 24.0
     _heads(sheet, rows, left=label, pitch=pitch)
-    cells: list[Cell] = []
+    cells: list[MarkCell] = []
     for nth, row in enumerate(rows):
         high = max(40.0, _lines(row) * line + 14)
         if nth:
@@ -162,9 +161,9 @@ def _wide(rows: list[Row]) -> Drawing:
 
 
 def _narrow(rows: list[Row]) -> Drawing:
-    sheet, pitch, line, y = Sheet(NARROW), NARROW / _PER_LINE, 20.0, 20.0
+    sheet, pitch, line, y = Canvas(NARROW), NARROW / _PER_LINE, 20.0, 20.0
     _heads(sheet, rows, left=0, pitch=pitch)
-    cells: list[Cell] = []
+    cells: list[MarkCell] = []
     for row in rows:
         counts = _said(row)
         limit = NARROW - text_width(counts, TEXT) - 24

@@ -8,7 +8,7 @@ from typing import Any
 
 import msgspec
 
-from journal.charts.sheet import SMALL, Sheet
+from journal.charts.canvas import SMALL, Canvas
 from journal.charts.theme import PAGE
 from journal.wording import WEEKDAY_NAMES
 
@@ -36,7 +36,7 @@ class Columns(msgspec.Struct, frozen=True, kw_only=True):
         return self.left + ((day - self.dates[0]).days + 0.5) * self.pitch
 
 
-def draw_weekends(sheet: Sheet, columns: Columns, top: float, bottom: float) -> None:
+def draw_weekends(sheet: Canvas, columns: Columns, top: float, bottom: float) -> None:
     """Bands behind Saturdays and Sundays, neighbours as one so that no seam shows."""
     bands: list[dict[str, Any]] = []
     for place, day in enumerate(columns.dates):
@@ -50,7 +50,7 @@ def draw_weekends(sheet: Sheet, columns: Columns, top: float, bottom: float) -> 
     sheet.rects(bands, fill=PAGE.wash, name="weekend")
 
 
-def draw_today(sheet: Sheet, columns: Columns, today: dt.date, top: float, bottom: float) -> None:
+def draw_today(sheet: Canvas, columns: Columns, today: dt.date, top: float, bottom: float) -> None:
     """A thin frame round today's column, where it is one of them."""
     if today not in columns.dates:
         return
@@ -59,7 +59,7 @@ def draw_today(sheet: Sheet, columns: Columns, today: dt.date, top: float, botto
     sheet.rects([frame], stroke=PAGE.accent, stroke_width=1, radius=3, name="today")
 
 
-def draw_heads(sheet: Sheet, columns: Columns, today: dt.date, *, letters: int = 1) -> None:
+def draw_heads(sheet: Canvas, columns: Columns, today: dt.date, *, letters: int = 1) -> None:
     """Weekdays, cut to some letters, over day numbers, from the top of the sheet; today's number on the accent."""
     middles = [(day, columns.middle(day)) for day in columns.dates]
     sheet.texts(

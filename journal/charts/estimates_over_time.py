@@ -7,9 +7,9 @@ import math
 
 import polars as pl
 
+from journal.charts.canvas import NARROW, SMALL, WIDE, Canvas, Drawing
 from journal.charts.figure import Figure
 from journal.charts.mood_line import date_marks
-from journal.charts.sheet import NARROW, SMALL, WIDE, Drawing, Sheet
 from journal.charts.theme import PAGE
 from journal.charts.wording import day_text, joined, percent_text, period_text
 from journal.periods import Period
@@ -82,7 +82,7 @@ def _power_word(power: int) -> str:
 
 
 def _dots(rows: pl.DataFrame, period: Period, width: float, height: float) -> Drawing:
-    sheet = Sheet(width)
+    sheet = Canvas(width)
     left, right, top, bottom = 74.0, width - 12, 10.0, height
     across = (right - left) / max(1, period.days - 1)
     powers = _powers(rows)

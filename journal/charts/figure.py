@@ -18,8 +18,8 @@ import msgspec
 import polars as pl
 import vl_convert
 
-from journal.charts.lettering import SVG, lettered, lifted
-from journal.charts.sheet import Drawing, writable
+from journal.charts.canvas import Drawing, writable
+from journal.charts.text_layer import SVG, lettered, lifted
 from journal.charts.theme import PAGE, PAPER, Palette
 
 if TYPE_CHECKING:

@@ -9,8 +9,8 @@ import msgspec
 import polars as pl
 
 from journal.charts.axis import steps
+from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
-from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE
 from journal.charts.wording import joined
 from journal.wording import listed
@@ -132,7 +132,7 @@ def _step_word(value: float) -> str:
 
 
 def _panel(
-    sheet: Sheet,
+    sheet: Canvas,
     placed: list[tuple[Link, float]],
     ticks: list[float],
     *,
@@ -176,7 +176,7 @@ def _panel(
 
 
 def _axis(
-    sheet: Sheet,
+    sheet: Canvas,
     ticks: list[float],
     *,
     left: float,
@@ -201,7 +201,7 @@ def _axis(
 
 def wide(links: Links) -> Drawing:
     """A row a name, a panel a lag, with the counts beside it."""
-    sheet, groups, lags = Sheet(WIDE), links.groups(), links.lags
+    sheet, groups, lags = Canvas(WIDE), links.groups(), links.lags
     step, top = 29.0, 46.0
     label = min(210.0, 18 + max((text_width(rows[0].name, LABEL) for rows in groups), default=60))
     counts, gap = 36.0 + 48.0 * (len(links.heads) - 1), 26.0
@@ -254,7 +254,7 @@ def _heading(lag: int, quantity: str) -> str:
 
 def narrow(links: Links) -> Drawing:
     """A block a name, with a line a lag and the counts behind it."""
-    sheet, groups = Sheet(NARROW), links.groups()
+    sheet, groups = Canvas(NARROW), links.groups()
     left, right, line = 66.0, NARROW - 76, 20.0
     ticks, y = _domain(links.rows), 26.0
     few_ticks = ticks if len(ticks) <= 5 else [ticks[0], 0, ticks[-1]]
@@ -287,7 +287,7 @@ def narrow(links: Links) -> Drawing:
     return sheet.drawing(_foot(sheet, links.few, y + (16 if groups else -16)))
 
 
-def _foot(sheet: Sheet, text: str, y: float) -> float:
+def _foot(sheet: Canvas, text: str, y: float) -> float:
     """A quiet sentence over as many lines as it needs; returns the height to end at."""
     line = ""
     for word in text.split():

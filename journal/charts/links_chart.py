@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 import polars as pl
 
@@ -11,10 +10,10 @@ from journal.charts import link_rows
 from journal.charts.figure import Figure
 from journal.charts.link_rows import Link, Links, signed
 from journal.charts.wording import NINETY_FIVE
-from journal.measures.link_wording import habit_link
+from journal.frames import Row
+from journal.measures.link_sentences import habit_link
 from journal.wording import plural
 
-Row = dict[str, Any]
 _COLUMNS = (
     "habit", "lag_days", "n_done", "n_missed", "mean_done", "mean_missed", "difference", "low", "high",
     "superiority", "p", "q", "clear",

@@ -10,14 +10,14 @@ from typing import Any
 
 import msgspec
 
-from journal.charts.sheet import SMALL, Sheet, text_width
+from journal.charts.canvas import SMALL, Canvas, text_width
 from journal.charts.theme import PAGE
 from journal.charts.wording import extra
 
 SHAPES = ("done", "partial", "missed", "rest", "blank", "pending", "extra", "caught up")
 
 
-class Cell(msgspec.Struct, frozen=True, kw_only=True):
+class MarkCell(msgspec.Struct, frozen=True, kw_only=True):
     """One mark: its shape, the middle of its place in pixels, its hover text, and (partial) how full it is."""
 
     shape: str
@@ -27,27 +27,27 @@ class Cell(msgspec.Struct, frozen=True, kw_only=True):
     share: float = 0.5
 
 
-def cell(row: Mapping[str, Any], x: float, y: float, label: str) -> Cell | None:
+def cell(row: Mapping[str, Any], x: float, y: float, label: str) -> MarkCell | None:
     """The mark for a row of states, None where a day asks for nothing and tells of nothing."""
     if row["state"] == "not due":
-        return Cell(shape="extra", x=x, y=y, label=label) if extra(row) else None
+        return MarkCell(shape="extra", x=x, y=y, label=label) if extra(row) else None
     value, target = row.get("value"), row.get("target")
     # A sliver and a nearly full mark stay visibly part-filled.
     share = min(0.75, max(0.2, value / target)) if value is not None and target else 0.5
-    return Cell(shape=str(row["state"]), x=x, y=y, label=label, share=share)
+    return MarkCell(shape=str(row["state"]), x=x, y=y, label=label, share=share)
 
 
 def draw_marks(
-    sheet: Sheet, cells: Sequence[Cell], *, width: float, height: float, pitch: tuple[float, float] | None = None
+    sheet: Canvas, cells: Sequence[MarkCell], *, width: float, height: float, pitch: tuple[float, float] | None = None
 ) -> None:
     """Adds the marks, each `width` by `height`, to a sheet. With `pitch`, the whole place of a mark shows its label."""
     radius = 1.5 if min(width, height) >= 8 else 0.5
     line = 1.4 if min(width, height) >= 10 else 1.1
 
-    def of(shape: str) -> list[Cell]:
+    def of(shape: str) -> list[MarkCell]:
         return [c for c in cells if c.shape == shape]
 
-    def boxes(of_cells: Iterable[Cell], w: float, h: float) -> list[dict[str, float]]:
+    def boxes(of_cells: Iterable[MarkCell], w: float, h: float) -> list[dict[str, float]]:
         return [{"x": c.x - w / 2, "y": c.y - h / 2, "x2": c.x + w / 2, "y2": c.y + h / 2} for c in of_cells]
 
     inner_width, inner_height = width - line, height - line  # an outline lies half outside of its box
@@ -101,7 +101,7 @@ _KEY_WORDS = (
 )
 
 
-def draw_key(sheet: Sheet, shapes: Iterable[str], *, x: float, y: float, size: float = 11) -> float:
+def draw_key(sheet: Canvas, shapes: Iterable[str], *, x: float, y: float, size: float = 11) -> float:
     """One line that shows each shape used beside its word, wrapped at the sheet's width; returns the y below it."""
     used, left, words, cells = set(shapes), x, [], []
     for shape, word in _KEY_WORDS:
@@ -110,7 +110,7 @@ def draw_key(sheet: Sheet, shapes: Iterable[str], *, x: float, y: float, size: f
         needed = size + 6 + text_width(word, SMALL)
         if left > x and left + needed > sheet.width:
             left, y = x, y + 19
-        cells.append(Cell(shape=shape, x=left + size / 2, y=y))
+        cells.append(MarkCell(shape=shape, x=left + size / 2, y=y))
         words.append({"x": left + size + 6, "y": y, "text": word})
         left += needed + 18
     draw_marks(sheet, cells, width=size, height=size)

@@ -8,10 +8,10 @@ from typing import Any
 
 import polars as pl
 
+from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
 from journal.charts.day_columns import HEAD, Columns, draw_heads, draw_today, draw_weekends
 from journal.charts.figure import Figure
-from journal.charts.marks import Cell, cell, draw_key, draw_marks
-from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Drawing, Sheet, text_width
+from journal.charts.marks import MarkCell, cell, draw_key, draw_marks
 from journal.charts.theme import PAGE
 from journal.charts.wording import (
     NINETY_FIVE,
@@ -24,9 +24,8 @@ from journal.charts.wording import (
     percent_text,
     period_text,
 )
+from journal.frames import Row
 from journal.periods import Period
-
-Row = dict[str, Any]
 
 
 def draw(
@@ -148,7 +147,7 @@ def _table(rows: list[Row]) -> pl.DataFrame:
 
 
 def _wide(rows: list[Row], month: Period, today: dt.date, streak_heading: str) -> Drawing:
-    sheet = Sheet(WIDE)
+    sheet = Canvas(WIDE)
     pitch, step, square = 18.2, 30.0, 13.0
     label = min(152.0, 16 + max((text_width(row["name"], LABEL) for row in rows), default=60))
     top, columns = HEAD, Columns(dates=month.dates, left=label, pitch=pitch)
@@ -189,7 +188,7 @@ def _wide(rows: list[Row], month: Period, today: dt.date, streak_heading: str) -
 
 
 def _rate_column(
-    sheet: Sheet,
+    sheet: Canvas,
     rows: list[Row],
     middles: list[float],
     *,
@@ -231,7 +230,7 @@ def _rate_column(
 
 def _narrow(rows: list[Row], month: Period, today: dt.date) -> Drawing:
     """A block a habit: its name and streak, its days as upright slips in one row, its rate in words."""
-    sheet = Sheet(NARROW)
+    sheet = Canvas(NARROW)
     pitch, block, top = NARROW / 31, 66.0, 22.0
     columns = Columns(dates=month.dates, left=0, pitch=pitch)
     bottom = top + len(rows) * block
@@ -274,7 +273,7 @@ def _narrow(rows: list[Row], month: Period, today: dt.date) -> Drawing:
     return sheet.drawing(below + 4)
 
 
-def _cells(rows: list[Row], columns: Columns, middles: list[float]) -> list[Cell]:
+def _cells(rows: list[Row], columns: Columns, middles: list[float]) -> list[MarkCell]:
     cells = []
     for row, y in zip(rows, middles, strict=True):
         for day in row["days"]:

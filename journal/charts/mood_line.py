@@ -8,8 +8,8 @@ from typing import Any
 
 import polars as pl
 
+from journal.charts.canvas import LABEL, NARROW, SMALL, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
-from journal.charts.sheet import LABEL, NARROW, SMALL, WIDE, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE
 from journal.charts.wording import day_text, mean_text, of_text, period_text, scale_text
 from journal.periods import Period
@@ -97,7 +97,7 @@ def _line(
     height: float,
     quantity: str,
 ) -> Drawing:
-    sheet = Sheet(width)
+    sheet = Canvas(width)
     words = axis_words(scale)
     left = 12 + max(text_width(text, SMALL) for _, text in words)
     right_words = 92 if width > 600 else 50
@@ -166,7 +166,7 @@ def _runs(points: list[tuple[float, float | None]]) -> list[dict[str, Any]]:
     return runs
 
 
-def _end_words(sheet: Sheet, ends: list[tuple[float, str, str]], x: float, top: float, bottom: float) -> None:
+def _end_words(sheet: Canvas, ends: list[tuple[float, str, str]], x: float, top: float, bottom: float) -> None:
     """Names at the lines' ends, moved apart where they would overlap, and never off the drawing."""
     apart = LABEL + 2
     placed = sorted(ends)
@@ -178,7 +178,7 @@ def _end_words(sheet: Sheet, ends: list[tuple[float, str, str]], x: float, top: 
         sheet.texts([{"x": x, "y": y, "text": text}], size=SMALL, colour=colour, bold=True, name="line")
 
 
-def date_marks(sheet: Sheet, period: Period, x: Callable[[dt.date], float], bottom: float, width: float) -> None:
+def date_marks(sheet: Canvas, period: Period, x: Callable[[dt.date], float], bottom: float, width: float) -> None:
     """Dates below: months of a year, every seventh day of a month, every day of a week."""
     if period.days > 62:
         ticks = [dt.date(period.first.year, month, 1) for month in range(1, 13)]

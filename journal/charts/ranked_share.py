@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import polars as pl
 
+from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, Canvas, Drawing
 from journal.charts.figure import Figure
-from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, Drawing, Sheet
 from journal.charts.theme import PAGE
 from journal.charts.wording import NINETY_FIVE, interval_text, joined, percent_text
+from journal.frames import Row
 from journal.wording import plural
 
-Row = dict[str, Any]
 _WIDE = 640
 
 
@@ -68,7 +66,7 @@ def _alt(rows: list[Row]) -> str:
 
 
 def _rows(rows: list[Row], width: float) -> Drawing:
-    sheet, wide = Sheet(width), width > NARROW
+    sheet, wide = Canvas(width), width > NARROW
     left, right = (130.0, width - 130) if wide else (14.0, width - 18)
     step, above = (36.0, 0.0) if wide else (52.0, 22.0)
     bottom = 8 + len(rows) * step

@@ -7,13 +7,13 @@ from typing import Any
 
 import polars as pl
 
+from journal.charts.canvas import LABEL, NARROW, SMALL, WIDE, Canvas, Drawing
 from journal.charts.figure import Figure
-from journal.charts.sheet import LABEL, NARROW, SMALL, WIDE, Drawing, Sheet
 from journal.charts.theme import PAGE
 from journal.charts.wording import NINETY_FIVE, interval_text, percent_text
+from journal.frames import Row
 from journal.wording import MONTH_NAMES
 
-Row = dict[str, Any]
 _PANEL = 132.0  # a heading of two lines, 64 px of plot, a line of months
 
 
@@ -105,7 +105,7 @@ def _table(panels: dict[str, list[Row]]) -> pl.DataFrame:
 
 
 def _draw(panels: dict[str, list[Row]], width: float, columns: int) -> Drawing:
-    sheet = Sheet(width)
+    sheet = Canvas(width)
     gap = 36.0 if columns == 3 else 20.0
     panel_width = (width - gap * (columns - 1)) / columns
     for nth, (name, rows) in enumerate(panels.items()):
@@ -115,7 +115,7 @@ def _draw(panels: dict[str, list[Row]], width: float, columns: int) -> Drawing:
     return sheet.drawing(max(20.0, lines * (_PANEL + 12)))
 
 
-def _panel(sheet: Sheet, name: str, rows: list[Row], *, left: float, top: float, width: float) -> None:
+def _panel(sheet: Canvas, name: str, rows: list[Row], *, left: float, top: float, width: float) -> None:
     """One habit: its name, its best and least month in words, twelve places with a dot where there is a rate."""
     axis = left + 30
     across = (left + width - axis) / 12

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import polars as pl
 
+from journal.charts.canvas import NARROW, SMALL, TEXT, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.mood_line import axis_words
-from journal.charts.sheet import NARROW, SMALL, TEXT, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE
 from journal.charts.wording import joined, mean_text, number_text, scale_text
+from journal.frames import Row
 from journal.settings import Scale
 from journal.wording import MONTH_NAMES, minutes, plural
 
@@ -19,7 +18,6 @@ ENOUGH = 10
 
 _WIDE = 760
 _SHOWS = "A dot is a month's mean {quantity}, the column behind it how many hours of daylight its days have."
-Row = dict[str, Any]
 
 
 def draw(
@@ -73,7 +71,7 @@ def _told(row: Row) -> str:
 
 
 def _months(rows: list[Row], scale: Scale, quantity: str, width: float) -> Drawing:
-    sheet, words = Sheet(width), axis_words(scale)
+    sheet, words = Canvas(width), axis_words(scale)
     broad = width > 600
     left, top, bottom = 12 + max(text_width(text, SMALL) for _, text in words), 10.0, 200.0
     across = (width - left) / max(1, len(rows))

@@ -9,16 +9,16 @@ from typing import Any
 import msgspec
 import polars as pl
 
+from journal.charts.canvas import NARROW, SMALL, WIDE, Canvas, Drawing
 from journal.charts.figure import Figure
-from journal.charts.sheet import NARROW, SMALL, WIDE, Drawing, Sheet
 from journal.charts.theme import PAGE
 from journal.charts.week_strips import hour_word
 from journal.charts.wording import day_text, joined, period_text
 from journal.entry import MINUTES_A_DAY
+from journal.frames import Row
 from journal.periods import Period
 from journal.wording import MONTH_NAMES, clock, minutes, plural
 
-Row = dict[str, Any]
 Box = dict[str, Any]
 
 _EVENING, _NOON = -6 * 60, 12 * 60
@@ -177,7 +177,7 @@ def _hours(rows: Iterable[Row]) -> tuple[int, int]:
 
 
 def _wide(shown: _Nights) -> Drawing:
-    sheet, left, top, height = Sheet(WIDE), 62.0, 8.0, 300.0
+    sheet, left, top, height = Canvas(WIDE), 62.0, 8.0, 300.0
     pitch = (WIDE - left - 84) / shown.period.days
     frame = _Frame(
         down=False, start=left, pitch=pitch, near=top, far=top + height, first=shown.period.first, hours=shown.hours
@@ -198,7 +198,7 @@ def _wide(shown: _Nights) -> Drawing:
 
 
 def _narrow(shown: _Nights) -> Drawing:
-    sheet, left, top = Sheet(NARROW), 36.0, 38.0
+    sheet, left, top = Canvas(NARROW), 36.0, 38.0
     pitch = 1.6 if shown.period.days > 62 else 11.0
     frame = _Frame(
         down=True, start=top, pitch=pitch, near=left, far=NARROW - 14.0, first=shown.period.first, hours=shown.hours
@@ -233,7 +233,7 @@ def _apart(ends: list[tuple[float, str]]) -> list[tuple[float, str]]:
     return ends
 
 
-def _dates(sheet: Sheet, period: Period, place: Callable[[dt.date], dict[str, float]], align: str = "") -> None:
+def _dates(sheet: Canvas, period: Period, place: Callable[[dt.date], dict[str, float]], align: str = "") -> None:
     """Every seventh day of a month, or the first of each month of a year."""
     if period.days > 62:
         rows = [{**place(dt.date(period.first.year, m, 1)), "text": MONTH_NAMES[m - 1][:3]} for m in range(1, 13)]
@@ -249,7 +249,7 @@ def _label(row: Row, shown: _Nights) -> str:
     return f"{kind} {day_text(row['date'])}: {span}, {minutes(row['minutes'])}"
 
 
-def _nights(sheet: Sheet, frame: _Frame, shown: _Nights) -> None:
+def _nights(sheet: Canvas, frame: _Frame, shown: _Nights) -> None:
     low, high = shown.hours
     sheet.rects(_bands(frame, shown), fill=PAGE.wash, name="free")
     first, last = shown.period.first, shown.period.days

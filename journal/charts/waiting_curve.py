@@ -7,13 +7,12 @@ from typing import Any
 import polars as pl
 
 from journal.charts.axis import steps
+from journal.charts.canvas import NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
-from journal.charts.sheet import NARROW, SMALL, TEXT, WIDE, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE
 from journal.charts.wording import NINETY_FIVE, interval_text, joined, percent_text
+from journal.frames import Row
 from journal.wording import number, plural
-
-Row = dict[str, Any]
 
 
 def draw(waiting: pl.DataFrame, lives: pl.DataFrame, *, key: str = "waiting-curve") -> Figure:
@@ -70,7 +69,7 @@ def _alt(rows: list[Row]) -> str:
 
 
 def _curve(rows: list[Row], ended: list[Row], width: float, height: float) -> Drawing:
-    sheet = Sheet(width)
+    sheet = Canvas(width)
     if not rows:
         return sheet.drawing(20)
     left, right, top, bottom = 44.0, width - 16, 14.0, height
@@ -161,7 +160,7 @@ def _stairs(rows: list[Row], end: float) -> list[tuple[float, float, Row]]:
     return [(row["days"], max(stop, row["days"]), row) for row, stop in zip(rows, ends, strict=True)]
 
 
-def _ticks(sheet: Sheet, ended: list[Row], stairs: list[tuple[float, float, Row]], x: Any, y: Any) -> None:
+def _ticks(sheet: Canvas, ended: list[Row], stairs: list[tuple[float, float, Row]], x: Any, y: Any) -> None:
     """A tick on the curve for each day on which tasks were last seen waiting."""
     marks = []
     for days in sorted({row["days"] for row in ended}):
@@ -176,7 +175,7 @@ def _ticks(sheet: Sheet, ended: list[Row], stairs: list[tuple[float, float, Row]
     sheet.rules(marks, stroke=PAGE.ink, stroke_width=1.3, name="censored")
 
 
-def _median(sheet: Sheet, median: int | None, x: Any, y: Any, right: float) -> None:
+def _median(sheet: Canvas, median: int | None, x: Any, y: Any, right: float) -> None:
     if median is None:
         return
     at = x(median)

@@ -8,10 +8,10 @@ from typing import Any
 
 import polars as pl
 
+from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, Canvas, Drawing
 from journal.charts.day_columns import HEAD, Columns, draw_heads, draw_today, draw_weekends
 from journal.charts.figure import Figure
-from journal.charts.marks import Cell, cell, draw_key, draw_marks
-from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, Drawing, Sheet
+from journal.charts.marks import MarkCell, cell, draw_key, draw_marks
 from journal.charts.theme import PAGE, step
 from journal.charts.wording import (
     count_text,
@@ -22,10 +22,10 @@ from journal.charts.wording import (
     period_text,
     scale_text,
 )
+from journal.frames import Row
 from journal.periods import Period
 from journal.settings import Scale
 
-Row = dict[str, Any]
 _WIDE = 660
 
 
@@ -112,7 +112,7 @@ def _draw(
     rows: list[Row], moods: dict[dt.date, Row], week: Period, *, today: dt.date, scale: Scale, width: float
 ) -> Drawing:
     wide = width > NARROW
-    sheet = Sheet(width)
+    sheet = Canvas(width)
     counts = 62.0 if wide else 42.0
     pitch = 52.0 if wide else 25.0
     left = width - counts - 7 * pitch
@@ -131,7 +131,7 @@ def _draw(
     sheet.texts([{"x": 0, "y": top + mood / 2, "text": "Mood"}], size=LABEL if wide else TEXT, name="mood word")
     past = {day: row for day, row in moods.items() if day <= today}
     blank = _mood_row(sheet, past, scale, columns.middle, top + 18)
-    cells: list[Cell] = []
+    cells: list[MarkCell] = []
     middles = [y + line / 2 for y in tops]
     for row, y in zip(rows, middles, strict=True):
         for day in row["days"]:
@@ -152,7 +152,7 @@ def _draw(
     return sheet.drawing(draw_key(sheet, shapes, x=0, y=bottom + 20) + 4)
 
 
-def _mood_row(sheet: Sheet, moods: dict[dt.date, Row], scale: Scale, x: Callable[[dt.date], float], y: float) -> bool:
+def _mood_row(sheet: Canvas, moods: dict[dt.date, Row], scale: Scale, x: Callable[[dt.date], float], y: float) -> bool:
     """A field in mood's colour over its number, a dot where a day has none; true where there is such a day."""
     fills, edges = PAGE.steps("mood")
     blank, numbers = [], []

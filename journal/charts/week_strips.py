@@ -8,17 +8,17 @@ from typing import Any
 
 import polars as pl
 
-from journal.charts import swatches
+from journal.charts import category_colours
+from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
+from journal.charts.category_colours import Categories
 from journal.charts.figure import Figure
-from journal.charts.sheet import LABEL, NARROW, SMALL, TEXT, WIDE, Drawing, Sheet, text_width
-from journal.charts.swatches import Categories
 from journal.charts.theme import PAGE
 from journal.charts.wording import day_text, joined, period_text
 from journal.entry import MINUTES_A_DAY, clock_text
+from journal.frames import Row
 from journal.periods import Period
 from journal.wording import WEEKDAY_NAMES
 
-Row = dict[str, Any]
 Daylight = Mapping[dt.date, Sequence[tuple[float, float]]]
 """The stretches of a day in which the sun is up, in minutes since its midnight, local: `daylight.bands` makes them."""
 
@@ -43,7 +43,7 @@ def draw(
     here = hours.filter(pl.col("date").is_between(period.first, period.last)).sort(
         "date", "layer", "start_minute", "end_minute"
     )
-    rows = [{**row, "name": swatches.name(categories, row["category"])} for row in here.iter_rows(named=True)]
+    rows = [{**row, "name": category_colours.name(categories, row["category"])} for row in here.iter_rows(named=True)]
     went = len({row["date"] for row in rows if row["layer"] == "actual"})
     planned = len({row["date"] for row in rows if row["layer"] == "planned"})
     title = (
@@ -89,7 +89,7 @@ def _strips(
     daylight: Daylight | None,
     width: float,
 ) -> Drawing:
-    sheet = Sheet(width)
+    sheet = Canvas(width)
     wide = width > NARROW
     left, right = (64.0, width - 18) if wide else (46.0, width - 12)
     bottom = _TOP + period.days * _STEP
@@ -117,17 +117,19 @@ def _strips(
     keys = [k for k in dict.fromkeys([*categories, *(row["category"] for row in rows)])
             if any(row["category"] == k for row in rows)]  # fmt: skip
     words = {
-        key: _blocks(sheet, [row for row in rows if row["category"] == key], swatches.colour(categories, key), x, top)
+        key: _blocks(
+            sheet, [row for row in rows if row["category"] == key], category_colours.colour(categories, key), x, top
+        )
         for key in keys
     }
     for key in keys:  # after all blocks: names of two categories may share a layer, which must lie over both
-        colour = swatches.text_on(swatches.colour(categories, key))
+        colour = category_colours.text_on(category_colours.colour(categories, key))
         sheet.texts(words[key], size=SMALL, colour=colour, name="names")
     left_over = [key for key in keys if not words[key]]
     return sheet.drawing(_key(sheet, left_over, categories, left if wide else 0, bottom + 14))
 
 
-def _blocks(sheet: Sheet, rows: list[Row], colour: str, x: Any, top: Any) -> list[Row]:
+def _blocks(sheet: Canvas, rows: list[Row], colour: str, x: Any, top: Any) -> list[Row]:
     """One category's stretches; returns its name at those that it fits into."""
     words = []
     for layer, height, offset in (("planned", _PLANNED, 0.0), ("actual", _ACTUAL, _PLANNED + 2)):
@@ -144,7 +146,7 @@ def _blocks(sheet: Sheet, rows: list[Row], colour: str, x: Any, top: Any) -> lis
             )
             if layer == "actual" and text_width(row["name"], SMALL) * 1.05 + 12 <= end - start:
                 words.append({"x": start + 7, "y": y + height / 2, "text": row["name"]})
-        sheet.rects(boxes, fill=colour, stroke=swatches.outline(colour), stroke_width=0.8, radius=2, name=layer)
+        sheet.rects(boxes, fill=colour, stroke=category_colours.outline(colour), stroke_width=0.8, radius=2, name=layer)
     return words
 
 
@@ -164,7 +166,7 @@ def hour_word(hour: int, clock: int) -> str:
     return f"{hour % 12} {'am' if hour < 12 else 'pm'}"
 
 
-def _hours(sheet: Sheet, x: Any, bottom: float, clock: int, every: int) -> None:
+def _hours(sheet: Canvas, x: Any, bottom: float, clock: int, every: int) -> None:
     marks = list(range(0, 25, every))
     sheet.rules(
         [{"x": x(h * 60), "y": _TOP - 4, "x2": x(h * 60), "y2": bottom} for h in marks], stroke=PAGE.line, name="hours"
@@ -179,17 +181,19 @@ def _hours(sheet: Sheet, x: Any, bottom: float, clock: int, every: int) -> None:
         )  # fmt: skip
 
 
-def _key(sheet: Sheet, keys: list[str], categories: Categories, left: float, y: float) -> float:
+def _key(sheet: Canvas, keys: list[str], categories: Categories, left: float, y: float) -> float:
     """Swatches of the categories whose name fitted into none of their blocks; returns the height to end at."""
     x = left
     for key in keys:
-        name = swatches.name(categories, key)
+        name = category_colours.name(categories, key)
         needed = 20 + min(160.0, text_width(name, SMALL))
         if x > left and x + needed > sheet.width:
             x, y = left, y + 20
-        colour = swatches.colour(categories, key)
+        colour = category_colours.colour(categories, key)
         box = {"x": x, "y": y - 6, "x2": x + 13, "y2": y + 6}
-        sheet.rects([box], fill=colour, stroke=swatches.outline(colour), stroke_width=0.8, radius=1.5, name="key")
+        sheet.rects(
+            [box], fill=colour, stroke=category_colours.outline(colour), stroke_width=0.8, radius=1.5, name="key"
+        )
         sheet.texts(
             [{"x": x + 19, "y": y, "text": name, "label": name}],
             size=SMALL, colour=PAGE.muted, limit=160, name="key words",

@@ -6,9 +6,9 @@ from typing import Any
 
 import polars as pl
 
+from journal.charts.canvas import NARROW, SMALL, TEXT, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.mood_line import axis_words
-from journal.charts.sheet import NARROW, SMALL, TEXT, Drawing, Sheet, text_width
 from journal.charts.theme import PAGE
 from journal.charts.wording import NINETY_FIVE, joined, mean_text, number_text, scale_text
 from journal.settings import Scale
@@ -96,7 +96,7 @@ def _alt(rows: list[dict[str, Any]], known: bool) -> str:
 
 
 def _profile(rows: list[dict[str, Any]], scale: Scale, quantity: str, width: float) -> Drawing:
-    sheet = Sheet(width)
+    sheet = Canvas(width)
     words = axis_words(scale)
     left, top, bottom = 12 + max(text_width(text, SMALL) for _, text in words), 10.0, 190.0
     across = (width - left - 8) / max(1, len(rows))  # 8 px for the last number

@@ -10,9 +10,9 @@ from typing import Any
 import msgspec
 import polars as pl
 
+from journal.charts.canvas import NARROW, SMALL, TEXT, Canvas, Drawing, text_width
 from journal.charts.figure import Figure, Half
-from journal.charts.marks import Cell, cell, draw_key, draw_marks
-from journal.charts.sheet import NARROW, SMALL, TEXT, Drawing, Sheet, text_width
+from journal.charts.marks import MarkCell, cell, draw_key, draw_marks
 from journal.charts.theme import PAGE, step
 from journal.charts.wording import count_text, day_text, mark_text, number_text, of_text, scale_text
 from journal.settings import Scale
@@ -125,7 +125,7 @@ def _usual(values: Sequence[float], scale: Scale) -> str:
 
 def _fields(rows: list[dict[str, Any]], quantity: str, scale: Scale, grid: _Grid) -> Drawing:
     height = grid.size[1]
-    sheet = Sheet(grid.width)
+    sheet = Canvas(grid.width)
     _heads(sheet, grid)
     rows = [row for row in rows if grid.months[0] <= row["date"].month <= grid.months[1]]
     fills, edges = PAGE.steps(quantity)
@@ -152,7 +152,7 @@ def _box(x: float, y: float, field: tuple[float, float]) -> dict[str, Any]:
 
 
 def _scale_key(
-    sheet: Sheet,
+    sheet: Canvas,
     fills: Sequence[str],
     edges: Sequence[str],
     scale: Scale,
@@ -226,10 +226,10 @@ def _habit(states: pl.DataFrame, year: int, name: str, key: str) -> Figure:
 
 def _shapes(rows: list[dict[str, Any]], name: str, grid: _Grid) -> Drawing:
     height = grid.size[1]
-    sheet = Sheet(grid.width)
+    sheet = Canvas(grid.width)
     _heads(sheet, grid)
     rows = [row for row in rows if grid.months[0] <= row["date"].month <= grid.months[1]]
-    cells: list[Cell] = []
+    cells: list[MarkCell] = []
     for row in rows:
         one = cell(row, *grid.at(row["date"]), f"{name}, {day_text(row['date'])}: {mark_text(row)}")
         if one is not None:
@@ -239,7 +239,7 @@ def _shapes(rows: list[dict[str, Any]], name: str, grid: _Grid) -> Drawing:
     return sheet.drawing(draw_key(sheet, [c.shape for c in cells], x=grid.left, y=height + 20) + 4)
 
 
-def _heads(sheet: Sheet, grid: _Grid) -> None:
+def _heads(sheet: Canvas, grid: _Grid) -> None:
     """Months by name and every fifth day by number, whichever way they run."""
     months = [dt.date(2000, month, 1) for month in range(grid.months[0], grid.months[1] + 1)]
     days = [dt.date(2000, 1, day) for day in (1, 5, 10, 15, 20, 25, 30)]

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from journal.commands.refusals import instead
+from journal.commands.usage_errors import instead
 from journal.errors import FolderError, UsageError
 
 if TYPE_CHECKING:
@@ -23,8 +23,11 @@ if TYPE_CHECKING:
 
 SETTINGS_FILE = "journal.toml"
 
+DateRange = tuple[dt.date, dt.date]
+"""The first and the last day of some days, both included."""
 
-class Day(click.ParamType[dt.date]):
+
+class DayParam(click.ParamType[dt.date]):
     """A date as ISO 8601 has it; with `or_period` also a week, month or year, which stands for its first day."""
 
     name = "day"
@@ -42,7 +45,7 @@ class Day(click.ParamType[dt.date]):
             raise UsageError(f"{param.opts[0] if param else 'day'}: {error}") from None
 
 
-class Stretch(click.ParamType[tuple[dt.date, dt.date]]):
+class DateRangeParam(click.ParamType[DateRange]):
     """Two days, "FROM..TO", both included; the name of a week, month or year will do as well."""
 
     name = "FROM..TO"
@@ -113,7 +116,7 @@ class Number(click.ParamType[float]):
         return found
 
 
-class Word(click.ParamType[str]):
+class ChoiceParam(click.ParamType[str]):
     """One of a few words; `thing` names what they are. Without words, what goes is for the measure to say."""
 
     name = "word"
@@ -143,7 +146,7 @@ class Folder(click.ParamType[Path]):
         return Path(value)
 
 
-class Place(click.ParamType[Path]):
+class PathParam(click.ParamType[Path]):
     """Where an export is to be put: a file or a folder, there or not."""
 
     name = "place"

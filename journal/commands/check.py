@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from journal.commands.refusals import one_line
+from journal.commands.usage_errors import one_line
 
 if TYPE_CHECKING:
     from journal import Journal

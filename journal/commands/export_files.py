@@ -8,16 +8,16 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from journal.commands.refusals import one_line
+from journal.commands.arguments import DateRange
+from journal.commands.usage_errors import one_line
 from journal.errors import UsageError
-from journal.export import placing
+from journal.export import write_files
 from journal.periods import Period, containing
 
 if TYPE_CHECKING:
     from journal import Journal
-    from journal.export.placing import Placed
+    from journal.export.write_files import Placed
 
-Days = tuple[dt.date, dt.date]
 
 _NOTHING = {
     "appointments": "No appointment is written",
@@ -26,14 +26,14 @@ _NOTHING = {
 }
 
 
-def chosen(year: Period | None, days: Days | None) -> Days | None:
+def chosen(year: Period | None, days: DateRange | None) -> DateRange | None:
     """The days that are asked for, None where none are. Raises UsageError where they are asked for twice."""
     if year and days:
         raise UsageError("--year and --days were both given; write one of them")
     return (year.first, year.last) if year else days
 
 
-def text(journal: Journal, days: Days | None, place: Path) -> list[Placed]:
+def text(journal: Journal, days: DateRange | None, place: Path) -> list[Placed]:
     """A Markdown file of every month, and of all pages also one of what has no day yet; says so where there is nothing
     to write.
     """
@@ -44,17 +44,17 @@ def text(journal: Journal, days: Days | None, place: Path) -> list[Placed]:
         files |= markdown_files.undated(journal.undated.tasks, journal.settings)
     if not files:
         click.echo(f"Nothing is written {_when(days)}; no file was made.")
-    return placing.put_all(place, files)
+    return write_files.put_all(place, files)
 
 
 def tables(journal: Journal, form: Any, place: Path) -> list[Placed]:
     """A file of every frame, and the dictionary."""
-    from journal.export import tables as table_files
+    from journal.export import table_files
 
-    return placing.put_all(place, table_files.files(journal, form))
+    return write_files.put_all(place, table_files.files(journal, form))
 
 
-def calendar(journal: Journal, days: Days | None, only: Any, place: Path) -> list[Placed]:
+def calendar(journal: Journal, days: DateRange | None, only: Any, place: Path) -> list[Placed]:
     """One calendar file; says so where there is nothing to put into it.
 
     Raises UsageError for a place inside the journal: what lies there is read as someone's calendar, and would come
@@ -74,8 +74,8 @@ def calendar(journal: Journal, days: Days | None, only: Any, place: Path) -> lis
     if made is None:
         click.echo(f"{_NOTHING[only]} {_when(days)}; no file was made.")
         return []
-    return [placing.put(place, made)]
+    return [write_files.put(place, made)]
 
 
-def _when(days: Days | None) -> str:
+def _when(days: DateRange | None) -> str:
     return f"from {days[0]} to {days[1]}" if days else "in this journal"

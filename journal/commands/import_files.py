@@ -12,14 +12,14 @@ from typing import TYPE_CHECKING
 import click
 
 from journal.commands import clock
-from journal.commands.refusals import FINE, PROBLEMS, one_line
+from journal.commands.usage_errors import FINE, PROBLEMS, one_line
 from journal.errors import FolderError
 from journal.wording import plural
 
 if TYPE_CHECKING:
     from journal.folder.reading import Basis
     from journal.importing.dates import Order
-    from journal.importing.found import Found
+    from journal.importing.model import ImportedValues
     from journal.importing.planning import Plan
 
 MOST_TOLD = 50
@@ -65,7 +65,9 @@ def calendar(file: Path, folder: Path, *, days: tuple[dt.date, dt.date] | None, 
     return _settled(folder, basis, found, [line], yes=yes, dry_run=dry_run)
 
 
-def _settled(folder: Path, basis: Basis, found: Found, said: Sequence[str], *, yes: bool, dry_run: bool) -> int:
+def _settled(
+    folder: Path, basis: Basis, found: ImportedValues, said: Sequence[str], *, yes: bool, dry_run: bool
+) -> int:
     """Say what would be, ask, and write."""
     from journal.importing import planning
 
@@ -93,9 +95,9 @@ def _settled(folder: Path, basis: Basis, found: Found, said: Sequence[str], *, y
 
 
 def _written(folder: Path, plan: Plan) -> int:
-    from journal.importing import saving
+    from journal.importing import apply_plan
 
-    written = saving.write(folder, plan.pages, now=clock.now())
+    written = apply_plan.write(folder, plan.pages, now=clock.now())
     _say([f"Wrote {plural(len(written.paths), 'page')}."])
     _say_some(
         f"{path} was changed elsewhere just now and stays as it is; do the same again" for path in written.changed

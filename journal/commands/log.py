@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
-from journal.commands.refusals import instead, one_line
+from journal.commands.usage_errors import instead, one_line
 from journal.errors import FolderError, UsageError, WriteError
 from journal.folder import reading, writing
-from journal.folder.merging import REMOVE
+from journal.folder.three_way_merge import REMOVE
 from journal.folder.writing import Conflict
 from journal.settings import Habit, Scale, Settings
 from journal.wording import in_a_row, number, plural

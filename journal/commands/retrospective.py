@@ -12,10 +12,11 @@ import click
 import polars as pl
 
 from journal.errors import UsageError
-from journal.export import letters, placing, retrospective
+from journal.export import missing_glyphs, retrospective, write_files
 from journal.export.audience import Audience
-from journal.export.placing import Placed
-from journal.export.retrospective import Form, Paper
+from journal.export.retrospective import RetrospectiveFormat
+from journal.export.typesetting import Paper
+from journal.export.write_files import Placed
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -25,7 +26,7 @@ def make(
     opened: Journal,
     *,
     year: int | None,
-    form: Form,
+    form: RetrospectiveFormat,
     reader: Audience,
     named: Collection[str],
     paper: Paper | None,
@@ -44,14 +45,14 @@ def make(
         made = retrospective.files(document, form, reader, paper or "a5", _say)
     finally:
         _say("")
-    if told := letters.told(made.missing):
+    if told := missing_glyphs.told(made.missing):
         click.echo(f"duskbook: {told}", err=True)
     name = retrospective.file_name(chosen, form, reader)
     if form == "png":
         if not made.files:
             click.echo(f"Nothing was written in {chosen} that a picture could show; no file was made.")
-        return placing.put_all(place or Path(name), made.files)
-    return [placing.put(place / name if place and place.is_dir() else place or Path(name), made.files[name])]
+        return write_files.put_all(place or Path(name), made.files)
+    return [write_files.put(place / name if place and place.is_dir() else place or Path(name), made.files[name])]
 
 
 def default_year(days: pl.DataFrame, today: dt.date) -> int:

@@ -8,15 +8,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from journal.export import letters, placing, sheets
-from journal.export.sheets import Kind, Paper
+from journal.export import missing_glyphs, sheets, write_files
+from journal.export.sheets import SheetKind
+from journal.export.typesetting import Paper
 
 if TYPE_CHECKING:
     from journal import Journal
-    from journal.export.placing import Placed
+    from journal.export.write_files import Placed
 
 
-def make(opened: Journal, *, day: dt.date | None, kind: Kind, paper: Paper, place: Path | None) -> list[Placed]:
+def make(opened: Journal, *, day: dt.date | None, kind: SheetKind, paper: Paper, place: Path | None) -> list[Placed]:
     """Make the sheets that follow on a day, today where none is given, as one PDF.
 
     Raises ExportError where it could not be written.
@@ -24,6 +25,6 @@ def make(opened: Journal, *, day: dt.date | None, kind: Kind, paper: Paper, plac
     on = day or opened.today
     made = sheets.make(sheets.chosen(opened, on, kind, paper), paper)
     if made.missing:
-        click.echo(f"duskbook: {letters.told(made.missing)}", err=True)
+        click.echo(f"duskbook: {missing_glyphs.told(made.missing)}", err=True)
     name = sheets.file_name(on, kind)
-    return [placing.put(place / name if place and place.is_dir() else place or Path(name), made.data)]
+    return [write_files.put(place / name if place and place.is_dir() else place or Path(name), made.data)]

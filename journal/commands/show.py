@@ -10,35 +10,33 @@ import msgspec
 import polars as pl
 
 from journal import periods
-from journal.commands.catalogue import MEASURES
+from journal.commands.arguments import DateRange
+from journal.commands.show_catalogue import MEASURES
 from journal.errors import UsageError
-from journal.evening import sun
 from journal.measures import (
     challenges,
     completion,
     coverage,
     findings,
     hours,
+    line_search,
     lines,
     links,
     mood,
-    regularity,
-    remembering,
     sleep,
     sleep_summary,
     states,
     streaks,
     tasks,
 )
+from journal.sun import rise_set
 from journal.wording import listed
 
 if TYPE_CHECKING:
     from journal import Journal
 
-Stretch = tuple[dt.date, dt.date]
 
-
-def check_options(measure: str, by: str | None, against: Stretch | None, search: str | None = None) -> str:
+def check_options(measure: str, by: str | None, against: DateRange | None, search: str | None = None) -> str:
     """The period to show a measure by; raises UsageError where an option does not go with the measure.
 
     >>> check_options("rates", None, None), check_options("mood", "week", None)
@@ -64,8 +62,8 @@ def check_options(measure: str, by: str | None, against: Stretch | None, search:
 
 
 def stretch(
-    journal: Journal, measure: str, start: dt.date | None, end: dt.date | None, against: Stretch | None = None
-) -> Stretch:
+    journal: Journal, measure: str, start: dt.date | None, end: dt.date | None, against: DateRange | None = None
+) -> DateRange:
     """The days to show: as asked, else up to today, from the first habit's first day or, where habits are not
     what is shown, from the first page."""
     tables = journal.tables
@@ -87,7 +85,7 @@ def stretch(
 
 
 def rows(
-    journal: Journal, measure: str, days: Stretch, by: Any, *, against: Stretch | None, search: str | None
+    journal: Journal, measure: str, days: DateRange, by: Any, *, against: DateRange | None, search: str | None
 ) -> pl.DataFrame:
     """The rows of a measure over some days (both ends included), with the keys of the catalogue first.
 
@@ -96,11 +94,11 @@ def rows(
     if measure in ("streaks", "rates", "changes"):
         return _habits(journal, measure, days, by, against)
     if search is not None:
-        return remembering.search(journal.tables.lines.filter(_within(days)), search).drop("spans")
+        return line_search.search(journal.tables.lines.filter(_within(days)), search).drop("spans")
     return _OTHERS[measure](journal, days, by)
 
 
-def _habits(journal: Journal, measure: str, days: Stretch, by: Any, against: Stretch | None) -> pl.DataFrame:
+def _habits(journal: Journal, measure: str, days: DateRange, by: Any, against: DateRange | None) -> pl.DataFrame:
     tables, settings, today = journal.tables, journal.settings, journal.today
     every = states.occasions(states.states(tables.marks, today=today), today=today, week_starts=settings.week_starts)
     if measure == "changes":
@@ -112,14 +110,14 @@ def _habits(journal: Journal, measure: str, days: Stretch, by: Any, against: Str
     return streaks.streaks(chosen, today=min(today, days[1]), blank=settings.blank)
 
 
-def _begun(days: Stretch, today: dt.date) -> pl.Expr:
+def _begun(days: DateRange, today: dt.date) -> pl.Expr:
     """Which occasions belong to some days: a week or month where its middle day is, but up to today the running one
     too, which may not have come to its middle."""
     date, first = pl.col("date"), days[0]
     return date.is_between(*days) | ((days[1] == today) & (pl.col("from") <= today) & (date >= first))
 
 
-def _mood(journal: Journal, days: Stretch, by: Any) -> pl.DataFrame:
+def _mood(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
     """By day over the whole journal and then cut, so that a trailing mean has the days before."""
     within = _within(days)
     every, scale = journal.tables.days, journal.settings.mood
@@ -128,21 +126,21 @@ def _mood(journal: Journal, days: Stretch, by: Any) -> pl.DataFrame:
     return found.filter(within) if by == "day" else found
 
 
-def _links(journal: Journal, days: Stretch, _by: Any) -> pl.DataFrame:
+def _links(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
     """Marks of the days asked for, each with its mood even where that is the next day's, which may lie after them."""
     kept = states.states(journal.tables.marks, today=journal.today).filter(_within(days))
     return links.links(kept, journal.tables.days, today=journal.today)
 
 
-def _within(days: Stretch) -> pl.Expr:
+def _within(days: DateRange) -> pl.Expr:
     return pl.col("date").is_between(*days)
 
 
-def _coverage(journal: Journal, days: Stretch, by: Any) -> pl.DataFrame:
+def _coverage(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
     return coverage.coverage(journal.tables.days.filter(_within(days)), by=by, week_starts=journal.settings.week_starts)
 
 
-def _sleep(journal: Journal, days: Stretch, by: Any) -> pl.DataFrame:
+def _sleep(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
     """Read off the whole journal and then cut, since a night begins on the day before."""
     tables, settings, today = journal.tables, journal.settings, journal.today
     every = sleep.nights(
@@ -151,50 +149,50 @@ def _sleep(journal: Journal, days: Stretch, by: Any) -> pl.DataFrame:
     nights = every.filter(_within(days))
     if by == "day":
         return nights
-    pairs = regularity.pairs(tables.hours, sleep=settings.asleep, today=today).filter(_within(days))
+    pairs = sleep_summary.regularity_pairs(tables.hours, sleep=settings.asleep, today=today).filter(_within(days))
     return sleep_summary.summary(nights, pairs, by=by, week_starts=settings.week_starts)
 
 
-def _hours(journal: Journal, days: Stretch, by: Any) -> pl.DataFrame:
+def _hours(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
     return hours.totals(journal.tables.hours.filter(_within(days)), by=by, week_starts=journal.settings.week_starts)
 
 
-def _lines(journal: Journal, days: Stretch, _by: Any) -> pl.DataFrame:
+def _lines(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
     return lines.lines(journal.tables.lines.filter(_within(days)))
 
 
-def _tasks(journal: Journal, days: Stretch, _by: Any) -> pl.DataFrame:
+def _tasks(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
     """The tasks that stood on any of the days, each with its whole life up to the last of them."""
     return _lives(journal, days).filter(pl.col("last") >= days[0])
 
 
-def _waiting(journal: Journal, days: Stretch, _by: Any) -> pl.DataFrame:
+def _waiting(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
     """How long tasks wait that began on one of the days."""
     return tasks.waiting(_lives(journal, days).filter(pl.col("since") >= days[0]))
 
 
-def _lives(journal: Journal, days: Stretch) -> pl.DataFrame:
+def _lives(journal: Journal, days: DateRange) -> pl.DataFrame:
     lives = tasks.lives(journal.tables.tasks, today=min(journal.today, days[1]))
     return lives.filter(pl.col("since") <= days[1])
 
 
-def _challenges(journal: Journal, days: Stretch, _by: Any) -> pl.DataFrame:
+def _challenges(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
     """The challenges whose span touches the days, counted up to the last of them."""
     found = challenges.totals(journal.tables.ticks, today=min(journal.today, days[1]))
     return found.filter(pl.col("to") >= days[0])
 
 
-def _findings(journal: Journal, days: Stretch, by: Any) -> pl.DataFrame:
+def _findings(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
     """Those of each week, month or year that shares a day with the days asked for, as they were on the last of them."""
     seen = msgspec.structs.replace(journal.tables, today=min(journal.today, days[1]))
     return findings.findings(seen, journal.settings, periods.between(*days, by, journal.settings.week_starts))
 
 
-def _sun(journal: Journal, days: Stretch, _by: Any) -> pl.DataFrame:
-    return sun.for_journal(journal.tables.days, journal.settings, *days)
+def _sun(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
+    return rise_set.for_journal(journal.tables.days, journal.settings, *days)
 
 
-_OTHERS: dict[str, Callable[[Journal, Stretch, Any], pl.DataFrame]] = {
+_OTHERS: dict[str, Callable[[Journal, DateRange, Any], pl.DataFrame]] = {
     "mood": _mood,
     "links": _links,
     "sleep": _sleep,

@@ -14,9 +14,9 @@ from typing import TypeVar
 import click
 
 from journal import periods
-from journal.commands import clock, habits
-from journal.commands.refusals import instead
-from journal.folder.beginning import Beginning, begin, key_for, refuse_if_begun
+from journal.commands import clock, habit_questions
+from journal.commands.usage_errors import instead
+from journal.folder.new_journal import Beginning, begin, key_for, refuse_if_begun
 from journal.settings import WEEKDAYS, Habit, Place, Settings
 
 T = TypeVar("T")
@@ -108,8 +108,8 @@ def _habits(settings: Settings) -> tuple[Habit, ...]:
     today = periods.day_of(clock.now(), settings)
     found: list[Habit] = []
     while name := _ask("Habit", "", str.strip):
-        when = _ask('  When? "every day", "mo we fr", "3 a week"', "every day", habits.when)
-        target = _ask('  How much? "20 pages", "at most 2 cups", empty for yes or no', "", habits.how_much)
+        when = _ask('  When? "every day", "mo we fr", "3 a week"', "every day", habit_questions.when)
+        target = _ask('  How much? "20 pages", "at most 2 cups", empty for yes or no', "", habit_questions.how_much)
         key = key_for(name, {habit.key for habit in found})
         found.append(Habit(key=key, name=name, start=today, **when, **target))
     return tuple(found)

@@ -16,12 +16,12 @@ import polars as pl
 from journal import periods
 from journal.entry import Entry, Mark
 from journal.errors import JournalError, UsageError, WriteError
-from journal.evening import basis, closing
-from journal.evening.fields import Fields, Trouble, told
-from journal.evening.offered import HabitOffer
-from journal.evening.together import Answer, Disagreement, plain
-from journal.folder import checking, reading, writing
-from journal.folder.known import Known
+from journal.evening import base_pages, habit_preview
+from journal.evening.form_schema import HabitOffer
+from journal.evening.form_values import FormValues, Trouble, told
+from journal.evening.save_pages import Disagreement, SaveResult, plain
+from journal.folder import check_day, reading, writing
+from journal.folder.page_names import Known
 from journal.folder.writing import Base, Conflict
 from journal.wording import MONTH_NAMES, plural
 from journal.wording import day as day_text
@@ -55,9 +55,9 @@ def month(book: Journal, key: str) -> MonthOffer:
     days = [day for day in periods.parse(key, "month").dates if day <= book.today]
     if not days:
         raise UsageError(f"{key} is still to come; fill it when it is over")
-    bases = basis.look(book.folder, tuple(day.isoformat() for day in days))
+    bases = base_pages.look(book.folder, tuple(day.isoformat() for day in days))
     known = reading.read_settings(book.folder).known
-    read = [basis.entry(base, known) for base in bases]
+    read = [base_pages.entry(base, known) for base in bases]
     entries = {day.isoformat(): entry for day, (entry, _) in zip(days, read, strict=True)}
     rows = book.tables.marks.filter(pl.col("date").is_between(days[0], days[-1]))
     due: dict[str, dict[str, bool | None]] = {
@@ -69,7 +69,7 @@ def month(book: Journal, key: str) -> MonthOffer:
     return MonthOffer(
         month=key,
         title=f"{MONTH_NAMES[days[0].month - 1]} {days[0].year}",
-        base=basis.packed(bases),
+        base=base_pages.packed(bases),
         habits=habits,
         days=list(entries),
         marks={h.key: {day: (entry.habits or {}).get(h.key) for day, entry in entries.items()} for h in habits},
@@ -81,12 +81,12 @@ def month(book: Journal, key: str) -> MonthOffer:
 
 def _habit(book: Journal, key: str, days: Sequence[dt.date]) -> HabitOffer:
     """A habit as it is defined on the last of the days on which it holds."""
-    held = [found for day in days if (found := closing.in_force(book.settings, key, day)) is not None]
+    held = [found for day in days if (found := habit_preview.in_force(book.settings, key, day)) is not None]
     habit = held[-1]
     return HabitOffer(
         key=key,
         name=habit.name,
-        kind=closing.kind(habit),
+        kind=habit_preview.kind(habit),
         target=habit.target,
         unit=habit.unit,
         aim=habit.aim,
@@ -96,31 +96,31 @@ def _habit(book: Journal, key: str, days: Sequence[dt.date]) -> HabitOffer:
     )
 
 
-def save_month(book: Journal, raw: object, *, now: dt.datetime) -> Answer:
+def save_month(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
     """Write the changed cells of a month: `{"base": ..., "marks": {habit: {day: mark or null}}}`.
 
     Fields are named "marks.walk.2025-03-13". Nothing is written while anything is wrong or was changed elsewhere to
     something else; where the disk gives up between two days, the answer says which days are saved.
     """
-    fields = Fields()
+    fields = FormValues()
     try:
         if not isinstance(raw, Mapping):
             raise UsageError("what was entered is no month; open the month anew")
-        bases = {base.key: base for base in basis.unpacked(raw.get("base"))}
+        bases = {base.key: base for base in base_pages.unpacked(raw.get("base"))}
         known = reading.read_settings(book.folder).known
         by_day = _by_day(raw.get("marks"), bases, fields)
         for day, marks in by_day.items():
             _check(day, marks, known, fields)
         changes = {} if fields.troubles else {day: _changes(bases[day], marks, known) for day, marks in by_day.items()}
     except JournalError as error:
-        return Answer(saved=False, problems=[Trouble("", f"{error}.")])
+        return SaveResult(saved=False, problems=[Trouble("", f"{error}.")])
     if fields.troubles:
-        return Answer(saved=False, problems=fields.troubles)
+        return SaveResult(saved=False, problems=fields.troubles)
     wanted = {day: made for day, made in sorted(changes.items()) if made}
     return _tried(book, bases, wanted, now) or _written(book, bases, wanted, now)
 
 
-def _by_day(raw: object, bases: Mapping[str, Base], fields: Fields) -> dict[str, dict[str, Mark | None]]:
+def _by_day(raw: object, bases: Mapping[str, Base], fields: FormValues) -> dict[str, dict[str, Mark | None]]:
     found: dict[str, dict[str, Mark | None]] = {}
     for habit, days in raw.items() if isinstance(raw, Mapping) else ():
         for day, mark in fields.marks(days, f"marks.{habit}").items():
@@ -131,14 +131,14 @@ def _by_day(raw: object, bases: Mapping[str, Base], fields: Fields) -> dict[str,
     return found
 
 
-def _check(day: str, marks: Mapping[str, Mark | None], known: Known, fields: Fields) -> None:
+def _check(day: str, marks: Mapping[str, Mark | None], known: Known, fields: FormValues) -> None:
     entry = Entry(habits={key: mark for key, mark in marks.items() if mark is not None})
-    for fault in checking.entry(entry, dt.date.fromisoformat(day), known):
+    for fault in check_day.entry(entry, dt.date.fromisoformat(day), known):
         fields.say(f"marks.{fault.where[-1]}.{day}", told(fault))
 
 
 def _changes(base: Base, marks: Mapping[str, Mark | None], known: Known) -> dict[tuple[str, ...], Any]:
-    present = basis.entry(base, known)[0].habits or {}
+    present = base_pages.entry(base, known)[0].habits or {}
     return {
         ("habits", key): mark
         for key, mark in marks.items()
@@ -146,7 +146,7 @@ def _changes(base: Base, marks: Mapping[str, Mark | None], known: Known) -> dict
     }
 
 
-def _tried(book: Journal, bases: Mapping[str, Base], wanted: Mapping[str, Any], now: dt.datetime) -> Answer | None:
+def _tried(book: Journal, bases: Mapping[str, Base], wanted: Mapping[str, Any], now: dt.datetime) -> SaveResult | None:
     """What stops any of the days, tried without writing."""
     problems: list[Trouble] = []
     conflict: list[Disagreement] = []
@@ -169,10 +169,10 @@ def _tried(book: Journal, bases: Mapping[str, Base], wanted: Mapping[str, Any], 
     if not problems and not conflict:
         return None
     said = "" if problems else "Some days were changed elsewhere since; open the month anew to see them."
-    return Answer(saved=False, said=said, problems=problems, conflict=conflict)
+    return SaveResult(saved=False, said=said, problems=problems, conflict=conflict)
 
 
-def _written(book: Journal, bases: Mapping[str, Base], wanted: Mapping[str, Any], now: dt.datetime) -> Answer:
+def _written(book: Journal, bases: Mapping[str, Base], wanted: Mapping[str, Any], now: dt.datetime) -> SaveResult:
     written: list[str] = []
     failed: list[Trouble] = []
     for day, changes in wanted.items():
@@ -187,8 +187,8 @@ def _written(book: Journal, bases: Mapping[str, Base], wanted: Mapping[str, Any]
             written.append(day)
     said = f"Saved {plural(len(written), 'day')}" + (f", {_stretch(written)}." if written else ".")
     if failed:
-        return Answer(saved=False, said=said, problems=failed)
-    return Answer(saved=True, said=said if written else "Nothing to save: the pages say all of it already.")
+        return SaveResult(saved=False, said=said, problems=failed)
+    return SaveResult(saved=True, said=said if written else "Nothing to save: the pages say all of it already.")
 
 
 def _stretch(days: Sequence[str]) -> str:

@@ -16,13 +16,13 @@ import polars as pl
 
 from journal import schedule
 from journal.entry import MINUTES_A_DAY, Appointment, Entry, Span, clock_text, minute_of_day
-from journal.evening import sun
-from journal.evening.offered import AppointmentOffer, RoutineOffer, Strip
-from journal.folder.matching import identities
+from journal.evening.form_schema import AppointmentOffer, RoutineOffer, Strip
+from journal.folder.identity import identities
 from journal.settings import WEEKDAYS, Settings
+from journal.sun import rise_set
 from journal.wording import clock, words
 
-Spans = Mapping[str, Sequence[Span]]
+SpansByCategory = Mapping[str, Sequence[Span]]
 """Category to stretches of a day."""
 
 PlannedFrom = Literal["page", "weekday", "usual", "nothing"]
@@ -59,7 +59,7 @@ def strip(entry: Entry, settings: Settings, date: dt.date) -> tuple[dict[str, tu
     return (usual, "usual") if usual is not None else ({}, "nothing")
 
 
-def as_text(spans: Spans) -> Strip:
+def as_text(spans: SpansByCategory) -> Strip:
     """Stretches as a file has them.
 
     >>> as_text({"sleep": [Span(0, 375)]})
@@ -119,7 +119,7 @@ def _text(minute: int | None) -> str | None:
     return None if minute is None else clock_text(minute)
 
 
-def room(planned: Spans, set_times: Iterable[Timed], work: Collection[str]) -> Room:
+def room(planned: SpansByCategory, set_times: Iterable[Timed], work: Collection[str]) -> Room:
     """The time a day has for tasks.
 
     Open are the minutes of the 24 hours without a plan and without an appointment. Work are those planned in a category
@@ -149,7 +149,7 @@ def timed(offers: Iterable[AppointmentOffer]) -> list[Timed]:
     ]
 
 
-def overlaps(set_times: Sequence[Timed], planned: Spans, settings: Settings) -> list[str]:
+def overlaps(set_times: Sequence[Timed], planned: SpansByCategory, settings: Settings) -> list[str]:
     """What is set over something else: two appointments at a time, or one in planned sleep.
 
     >>> two = [Timed("Paper merchant", 510, 540), Timed("Delivery", 525, 555)]
@@ -185,10 +185,10 @@ def _from_to(start: int, end: int, settings: Settings) -> str:
 
 def sun_words(days: pl.DataFrame, settings: Settings, date: dt.date) -> str:
     """The sun of a day where it will be spent, in words; empty for a journal without a place. In: `Tables.days`."""
-    rows = sun.for_journal(days, settings, date, date)
+    rows = rise_set.for_journal(days, settings, date, date)
     if not rows.height:
         return ""
-    return " · ".join(sun.words(rows.row(0, named=True), settings.clock))
+    return " · ".join(rise_set.words(rows.row(0, named=True), settings.clock))
 
 
 def daylight(days: pl.DataFrame, settings: Settings, date: dt.date) -> list[int] | None:
@@ -196,7 +196,7 @@ def daylight(days: pl.DataFrame, settings: Settings, date: dt.date) -> list[int]
 
     In: `Tables.days`. None where the sun does not rise, and for a journal without a place.
     """
-    rows = sun.for_journal(days, settings, date, date)
+    rows = rise_set.for_journal(days, settings, date, date)
     if not rows.height or rows.item(0, "state") == "down all day":
         return None
     rise, setting = rows.item(0, "rise_minute"), rows.item(0, "set_minute")

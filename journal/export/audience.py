@@ -46,7 +46,7 @@ from journal.errors import UsageError
 from journal.folder.faults import choose, quoted
 from journal.measures import clock_changes
 from journal.measures.tasks import identified
-from journal.settings import Category, Challenge, Habit, Lines, Place, Prompts, Settings, keys
+from journal.settings import Category, Challenge, Habit, LineSettings, Place, Prompts, Settings, keys
 from journal.tables import Tables
 
 Audience = Literal["me", "friend", "anyone"]
@@ -132,7 +132,7 @@ def _without_words_of_settings(settings: Settings, days: pl.DataFrame) -> Settin
         routines=(),
         prompts=Prompts(week=(), month=(), year=()),
         calendars=(),
-        lines=Lines(),
+        lines=LineSettings(),
     )
 
 

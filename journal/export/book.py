@@ -8,13 +8,9 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
-from journal.export import setting, typesetting
+from journal.export import typesetting, typst_data
 from journal.export.document import Document
-from journal.export.typesetting import Made
-
-Paper = Literal["a5", "a4"]
+from journal.export.typesetting import Paper, Typeset
 
 
 def pdf(document: Document, *, paper: Paper = "a5") -> bytes:
@@ -22,6 +18,6 @@ def pdf(document: Document, *, paper: Paper = "a5") -> bytes:
     return make(document, paper=paper).data
 
 
-def make(document: Document, *, paper: Paper = "a5") -> Made:
+def make(document: Document, *, paper: Paper = "a5") -> Typeset:
     """Set a document. Pictures with `spread` come first, on two facing pages each; every chapter begins a page."""
-    return typesetting.pdf("book", lambda missing: setting.data(document, paper, missing))
+    return typesetting.pdf("book", lambda missing: typst_data.data(document, paper, missing))

@@ -26,8 +26,8 @@ from journal.entry import MINUTES_A_DAY
 if TYPE_CHECKING:
     from journal import Journal
 
-Kind = Literal["appointments", "planned"]
-KINDS: tuple[Kind, ...] = ("appointments", "planned")
+EventKind = Literal["appointments", "planned"]
+KINDS: tuple[EventKind, ...] = ("appointments", "planned")
 
 PRODUCT = "-//Duskbook//Calendar//EN"
 _NAMES = uuid.UUID("6a1d2f0e-53c4-5b0a-9d59-0b6f3c1f7a44")
@@ -36,10 +36,10 @@ _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]")  # not allowed in the te
 _DAY = dt.timedelta(days=1)
 
 
-class Stretch(msgspec.Struct, frozen=True, kw_only=True):
+class CalendarEvent(msgspec.Struct, frozen=True, kw_only=True):
     """Something from a minute of one day to a minute of the same or a later day; null for a whole day, or no end."""
 
-    kind: Kind
+    kind: EventKind
     title: str
     zone: str
     first: dt.date
@@ -58,7 +58,7 @@ class Stretch(msgspec.Struct, frozen=True, kw_only=True):
         return end if end is not None and end > self.begins else None
 
 
-def calendar(journal: Journal, first: dt.date, last: dt.date, kinds: Iterable[Kind] = KINDS) -> bytes | None:
+def calendar(journal: Journal, first: dt.date, last: dt.date, kinds: Iterable[EventKind] = KINDS) -> bytes | None:
     """The appointments and planned hours from one day to another as one .ics file; None where there are none.
 
     Lines end in CRLF and are folded at 75 octets, every event is private, and what is planned does not make busy. The
@@ -83,7 +83,7 @@ def calendar(journal: Journal, first: dt.date, last: dt.date, kinds: Iterable[Ki
     return bytes(whole.to_ical())
 
 
-def stretches(journal: Journal, kind: Kind, first: dt.date, last: dt.date) -> Iterator[Stretch]:
+def stretches(journal: Journal, kind: EventKind, first: dt.date, last: dt.date) -> Iterator[CalendarEvent]:
     """The appointments, or the planned hours under the names of their categories, joined over midnights."""
     tables, settings = journal.tables, journal.settings
     zones, names = settings.zones, {category.key: category.name for category in settings.categories}
@@ -100,7 +100,7 @@ def stretches(journal: Journal, kind: Kind, first: dt.date, last: dt.date) -> It
     )
     home = next(iter(zones.values()), "UTC")
     return _joined(
-        Stretch(
+        CalendarEvent(
             kind=kind,
             title=_CONTROL.sub(" ", title),
             zone=zones.get(place, home),
@@ -113,9 +113,9 @@ def stretches(journal: Journal, kind: Kind, first: dt.date, last: dt.date) -> It
     )
 
 
-def _joined(rows: Iterable[Stretch]) -> Iterator[Stretch]:
+def _joined(rows: Iterable[CalendarEvent]) -> Iterator[CalendarEvent]:
     """Stretches in the order of their days, those that go on over a midnight as one."""
-    waiting: dict[tuple[str, str], Stretch] = {}  # those that end at a midnight, by title and zone
+    waiting: dict[tuple[str, str], CalendarEvent] = {}  # those that end at a midnight, by title and zone
     for row in rows:
         name = (row.title, row.zone)
         before = waiting.get(name)
@@ -132,7 +132,7 @@ def _joined(rows: Iterable[Stretch]) -> Iterator[Stretch]:
     yield from waiting.values()
 
 
-def _event(stretch: Stretch, number: int) -> icalendar.Event:
+def _event(stretch: CalendarEvent, number: int) -> icalendar.Event:
     event = icalendar.Event()
     event.add("UID", str(uuid.uuid5(_NAMES, f"{stretch.first}\n{stretch.kind}\n{number}\n{stretch.title}")))
     event.add("DTSTAMP", _moment(stretch.first, 0, stretch.zone))

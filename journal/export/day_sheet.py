@@ -10,14 +10,15 @@ import polars as pl
 
 from journal import Journal
 from journal.entry import Entry, Weather, minute_of_day
-from journal.evening import basis, closing, sun, tomorrow
-from journal.evening.offer import calendar_of
-from journal.evening.offered import AppointmentOffer
-from journal.export import coming, day_strip, ornament
-from journal.export.day_strip import Strip
+from journal.evening import base_pages, habit_preview, tomorrow
+from journal.evening.form_build import calendar_of
+from journal.evening.form_schema import AppointmentOffer
+from journal.export import day_strip, ornament, upcoming
+from journal.export.day_strip import DayStrip
 from journal.folder import reading
 from journal.periods import containing
 from journal.settings import Scale, Settings
+from journal.sun import rise_set
 from journal.wording import MONTH_NAMES, WEEKDAY_NAMES, minutes, number, words
 from journal.wording import day as day_words
 
@@ -29,7 +30,7 @@ _HOURS_FROM = {
 }
 
 
-class Task(msgspec.Struct, frozen=True, kw_only=True):
+class SheetTask(msgspec.Struct, frozen=True, kw_only=True):
     """A task, and what is said beside it; `done` on a day that is past already."""
 
     title: str
@@ -41,7 +42,7 @@ class Slot(msgspec.Struct, frozen=True, kw_only=True):
     """A rank and what has it; nothing where it is still to be chosen."""
 
     rank: int
-    tasks: tuple[Task, ...]
+    tasks: tuple[SheetTask, ...]
 
 
 class Due(msgspec.Struct, frozen=True, kw_only=True):
@@ -52,7 +53,7 @@ class Due(msgspec.Struct, frozen=True, kw_only=True):
     kind: str
 
 
-class Words(msgspec.Struct, frozen=True, kw_only=True):
+class DaySheetData(msgspec.Struct, frozen=True, kw_only=True):
     """All that is set on the sheet, as it will be read."""
 
     title: str
@@ -60,10 +61,10 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
     sun: tuple[str, ...]
     weather: str
     hours_from: str
-    strip: Strip
+    strip: DayStrip
     appointments: tuple[tuple[str, str], ...]
     slots: tuple[Slot, ...]
-    others: tuple[Task, ...]
+    others: tuple[SheetTask, ...]
     habits: tuple[Due, ...]
     challenges: tuple[tuple[str, str], ...]
     gratitude_lines: int
@@ -73,7 +74,7 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
 class DaySheet(msgspec.Struct, frozen=True, kw_only=True, tag="day"):
     """The sheet of a day: its words, the text alternative of its strip, and its ornament as SVG."""
 
-    words: Words
+    words: DaySheetData
     alt: str
     ornament: str
 
@@ -92,8 +93,8 @@ def of(book: Journal, date: dt.date) -> DaySheet:
     >>> folder.cleanup()
     """
     settings = book.settings
-    (page,) = basis.look(book.folder, (date.isoformat(),))
-    entry, _ = basis.entry(page, reading.read_settings(book.folder).known)
+    (page,) = base_pages.look(book.folder, (date.isoformat(),))
+    entry, _ = base_pages.entry(page, reading.read_settings(book.folder).known)
     calendar, _ = calendar_of(book, date)
     set_times = tomorrow.appointments(entry, calendar, date)
     planned, hours_from = tomorrow.strip(entry, settings, date)
@@ -102,7 +103,7 @@ def of(book: Journal, date: dt.date) -> DaySheet:
     ranked, others = _tasks(entry, settings, date)
     week = int(containing(date, "week", settings.week_starts).key.rpartition("W")[2])
     return DaySheet(
-        words=Words(
+        words=DaySheetData(
             title=WEEKDAY_NAMES[date.weekday()],
             date=f"{date.day} {MONTH_NAMES[date.month - 1]} {date.year}, week {week}",
             sun=_sun(book, date),
@@ -134,11 +135,11 @@ def steps(scale: Scale) -> tuple[str, ...]:
 
 def _sun(book: Journal, date: dt.date) -> tuple[str, ...]:
     """Sunrise and sunset, then the length of the day, where it will be spent; nothing for a journal without a place."""
-    rows = sun.for_journal(book.tables.days, book.settings, date, date)
+    rows = rise_set.for_journal(book.tables.days, book.settings, date, date)
     if not rows.height:
         return ()
     row = rows.row(0, named=True)
-    pieces = sun.words(row, book.settings.clock)
+    pieces = rise_set.words(row, book.settings.clock)
     if row["state"] != "normal":
         return (" · ".join(pieces),)
     return " · ".join(pieces[:2]), " · ".join([f"{minutes(row['day_minutes'])} of daylight", *pieces[2:]])
@@ -161,13 +162,13 @@ def _time(one: AppointmentOffer, settings: Settings) -> str:
     return day_strip.span_text(minute_of_day(one.start), None if one.end is None else minute_of_day(one.end), settings)
 
 
-def _tasks(entry: Entry, settings: Settings, date: dt.date) -> tuple[tuple[Slot, ...], tuple[Task, ...]]:
+def _tasks(entry: Entry, settings: Settings, date: dt.date) -> tuple[tuple[Slot, ...], tuple[SheetTask, ...]]:
     """The slots of all ranks with what has them, and the tasks without a rank, those that come round last."""
     standing = [task for task in entry.tasks if task.status in ("open", "done")]
 
-    def shown(rank: int | None) -> tuple[Task, ...]:
+    def shown(rank: int | None) -> tuple[SheetTask, ...]:
         return tuple(
-            Task(title=task.title, said=_length(task.estimate), done=task.status == "done")
+            SheetTask(title=task.title, said=_length(task.estimate), done=task.status == "done")
             for task in standing
             if task.rank == rank
         )
@@ -175,7 +176,7 @@ def _tasks(entry: Entry, settings: Settings, date: dt.date) -> tuple[tuple[Slot,
     ranks = max([settings.day.ranked_tasks, *(task.rank or 0 for task in standing)])
     known = {task.title for task in entry.tasks}
     round_again = [
-        Task(title=one.title, said=", ".join(filter(None, [one.said, _length(one.estimate)])))
+        SheetTask(title=one.title, said=", ".join(filter(None, [one.said, _length(one.estimate)])))
         for one in tomorrow.routines(settings, date, known)
     ]
     # What comes round and is on the page already keeps the words of its rule.
@@ -193,20 +194,20 @@ def _length(estimate: float | None) -> str:
 
 def _habits(book: Journal, date: dt.date) -> tuple[Due, ...]:
     """The habits due on a day, then those of a quota that may be done on it."""
-    rows = coming.marks(book, date, date).filter(pl.col("due").fill_null(True))
+    rows = upcoming.marks(book, date, date).filter(pl.col("due").fill_null(True))
     found = [_due(row, book.settings, date) for row in rows.iter_rows(named=True)]
     return tuple(sorted(found, key=lambda one: one.kind == "any"))
 
 
 def _due(row: dict[str, Any], settings: Settings, date: dt.date) -> Due:
-    habit = closing.in_force(settings, row["habit"], date)
+    habit = habit_preview.in_force(settings, row["habit"], date)
     assert habit is not None  # it is in force on every day that it has a row for
     kind = "rest" if row["rest"] else "any" if row["per"] is not None else "due"
-    said = "a rest day" if row["rest"] else coming.asked(row, habit.unit)
+    said = "a rest day" if row["rest"] else upcoming.asked(row, habit.unit)
     return Due(name=habit.name, said=said, kind=kind)
 
 
 def _challenges(book: Journal, date: dt.date) -> tuple[tuple[str, str], ...]:
     """The challenges of a day: name with its place in their days, and the prompt."""
-    offers = closing.challenges(book.settings, book.tables.ticks, date, {})
+    offers = habit_preview.challenges(book.settings, book.tables.ticks, date, {})
     return tuple((f"{one.name}, {one.number} of {one.days}", one.prompt or "") for one in offers)

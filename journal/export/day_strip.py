@@ -8,22 +8,22 @@ from collections.abc import Iterable, Sequence
 import msgspec
 import polars as pl
 
-from journal.charts import swatches
+from journal.charts import category_colours
 from journal.charts.daylight import bands
 from journal.charts.theme import PAPER
 from journal.charts.week_strips import hour_word
 from journal.entry import MINUTES_A_DAY, minute_of_day
-from journal.evening import sun
-from journal.evening.offered import AppointmentOffer
-from journal.evening.tomorrow import Spans
+from journal.evening.form_schema import AppointmentOffer
+from journal.evening.tomorrow import SpansByCategory
 from journal.settings import Settings
+from journal.sun import rise_set
 from journal.wording import clock
 
 _DAY = dt.timedelta(days=1)
 _EVERY_HOURS = 3
 
 
-class Block(msgspec.Struct, frozen=True, kw_only=True):
+class StripBlock(msgspec.Struct, frozen=True, kw_only=True):
     """Planned hours of a category, in minutes of the day; `time` says them. `colour` is its own, "#RRGGBB"."""
 
     start: int
@@ -41,10 +41,10 @@ class Bar(msgspec.Struct, frozen=True, kw_only=True):
     lane: int
 
 
-class Strip(msgspec.Struct, frozen=True, kw_only=True):
+class DayStrip(msgspec.Struct, frozen=True, kw_only=True):
     """`light` are the stretches in which the sun is up, in minutes of the day; `hours` pairs of minute and word."""
 
-    blocks: tuple[Block, ...]
+    blocks: tuple[StripBlock, ...]
     light: tuple[tuple[float, float], ...]
     bars: tuple[Bar, ...]
     lanes: int
@@ -52,17 +52,21 @@ class Strip(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def strip(
-    planned: Spans, set_times: Iterable[AppointmentOffer], days: pl.DataFrame, settings: Settings, date: dt.date
-) -> Strip:
+    planned: SpansByCategory,
+    set_times: Iterable[AppointmentOffer],
+    days: pl.DataFrame,
+    settings: Settings,
+    date: dt.date,
+) -> DayStrip:
     """The strip of a day. In: `Tables.days` (date, place), which says where the sun is; without a place, no light."""
     known = {category.key: (category.name, settings.colour(category.key)) for category in settings.categories}
     blocks = [
-        Block(
+        StripBlock(
             start=span.start_minute,
             end=span.end_minute,
-            name=swatches.name(known, key),
+            name=category_colours.name(known, key),
             time=span_text(span.start_minute, span.end_minute, settings),
-            colour=_literal(swatches.colour(known, key)),
+            colour=_literal(category_colours.colour(known, key)),
         )
         for key, spans in planned.items()
         for span in spans
@@ -70,8 +74,8 @@ def strip(
     bars, lanes = _laned(
         sorted((minute_of_day(one.start), minute_of_day(one.end or one.start)) for one in set_times if one.start)
     )
-    beside = sun.for_journal(days, settings, date - _DAY, date + _DAY)
-    return Strip(
+    beside = rise_set.for_journal(days, settings, date - _DAY, date + _DAY)
+    return DayStrip(
         blocks=tuple(sorted(blocks, key=lambda block: (block.start, block.end, block.name))),
         light=tuple(bands(beside).get(date, ())),
         bars=bars,
@@ -90,7 +94,7 @@ def span_text(start: int, end: int | None, settings: Settings) -> str:
     return " to ".join(times)
 
 
-def alt(drawn: Strip, date_words: str, set_times: Sequence[str]) -> str:
+def alt(drawn: DayStrip, date_words: str, set_times: Sequence[str]) -> str:
     """The strip in words: planned hours, then what is set at a time."""
     planned = "; ".join(f"{block.name} {block.time}" for block in drawn.blocks) or "nothing is planned"
     appointments = f" Set at a time: {'; '.join(set_times)}." if set_times else ""

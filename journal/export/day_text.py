@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from journal.entry import Appointment, Entry, Mark, Span, Task, Tick, Weather
 from journal.export import markdown
-from journal.pages import wording
+from journal.sections import page_wording
 from journal.settings import Scale, Settings
 from journal.wording import clock, number
 from journal.wording import day as day_words
@@ -125,7 +125,7 @@ def _appointment(appointment: Appointment, settings: Settings) -> str:
 
 
 def _task(date: dt.date, task: Task) -> str:
-    more = wording.task(
+    more = page_wording.task(
         {"rank": task.rank, "estimate": task.estimate, "took": task.took, "since": task.since, "date": date}
     )
     return f"- {task.status.capitalize()}: {markdown.block(task.title, '  ')}{f' ({more})' if more else ''}"

@@ -35,7 +35,7 @@ class Lines(msgspec.Struct, frozen=True, kw_only=True, tag=True):
     lines: tuple[Line, ...]
 
 
-class Answer(msgspec.Struct, frozen=True, kw_only=True):
+class ReflectionAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """What was written under a prompt; `prompt` is empty where it was only noted."""
 
     prompt: str
@@ -46,7 +46,7 @@ class Reflection(msgspec.Struct, frozen=True, kw_only=True, tag=True):
     """A period's own reflection."""
 
     title: str
-    answers: tuple[Answer, ...]
+    answers: tuple[ReflectionAnswer, ...]
 
 
 class Facts(msgspec.Struct, frozen=True, kw_only=True, tag=True):

@@ -16,8 +16,8 @@ from markupsafe import Markup
 from journal.charts import theme
 from journal.charts.figure import Figure, Size
 from journal.export.document import Block, Chapter, Document
-from journal.pages import cards, wording
-from journal.pages.escape import showable
+from journal.sections import cards, page_wording
+from journal.sections.escape import showable
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
 """Content security policy: inline styles, which the drawings have too, and nothing else."""
@@ -25,7 +25,7 @@ POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri
 _TEMPLATE, _STYLE = "retrospective.html.jinja", "retrospective.css"
 
 
-class Table(NamedTuple):
+class HtmlTable(NamedTuple):
     """A figure's table in words; `numeric` are its columns of numbers."""
 
     head: list[str]
@@ -68,7 +68,7 @@ def _environment() -> jinja2.Environment:
         "style": Markup(theme.css_variables() + "\n" + style),
         "drawing": _drawing,
         "tabled": tabled,
-        "day": wording.day_of_month,
+        "day": page_wording.day_of_month,
     }
     return environment
 
@@ -84,10 +84,10 @@ def _drawing(figure: Figure, size: Size) -> Markup:
     return Markup(figure.svg(size))
 
 
-def tabled(figure: Figure) -> Table:
+def tabled(figure: Figure) -> HtmlTable:
     """The numbers of a figure in words, as its card on a page has them."""
     table = figure.table
-    return Table(
+    return HtmlTable(
         head=[column.replace("_", " ") for column in table.columns],
         rows=[[cards.cell(value) for value in row] for row in table.rows()],
         numeric=[place for place, dtype in enumerate(table.dtypes) if dtype.is_numeric() and place],

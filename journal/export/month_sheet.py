@@ -10,8 +10,8 @@ import msgspec
 
 from journal import Journal
 from journal.charts.wording import period_text
-from journal.evening import closing
-from journal.export import coming, ornament
+from journal.evening import habit_preview
+from journal.export import ornament, upcoming
 from journal.periods import Period, between, containing
 from journal.settings import Challenge, Settings
 from journal.wording import WEEKDAY_NAMES, listed
@@ -32,7 +32,7 @@ class Bracket(msgspec.Struct, frozen=True, kw_only=True):
     into_next: bool
 
 
-class Column(msgspec.Struct, frozen=True, kw_only=True):
+class SheetColumn(msgspec.Struct, frozen=True, kw_only=True):
     """A habit or challenge: for each day "due" (a box), "any" (a day that may count for a quota), "rest" or ""."""
 
     name: str
@@ -41,7 +41,7 @@ class Column(msgspec.Struct, frozen=True, kw_only=True):
     brackets: tuple[Bracket, ...] = ()
 
 
-class Day(msgspec.Struct, frozen=True, kw_only=True):
+class SheetDay(msgspec.Struct, frozen=True, kw_only=True):
     """A day of the month: its number, weekday, whether it is a weekend's, whether a week begins, and its prompts."""
 
     number: int
@@ -51,20 +51,20 @@ class Day(msgspec.Struct, frozen=True, kw_only=True):
     prompts: tuple[str, ...]
 
 
-class Words(msgspec.Struct, frozen=True, kw_only=True):
+class MonthSheetData(msgspec.Struct, frozen=True, kw_only=True):
     """All that is set on the sheet. `prompted` where the prompts are to stand on it."""
 
     title: str
     part: str
-    days: tuple[Day, ...]
-    columns: tuple[Column, ...]
+    days: tuple[SheetDay, ...]
+    columns: tuple[SheetColumn, ...]
     prompted: bool
 
 
 class MonthSheet(msgspec.Struct, frozen=True, kw_only=True, tag="month"):
     """A sheet of a month: its words, the text alternative of its grid, and the ornament of its first day as SVG."""
 
-    words: Words
+    words: MonthSheetData
     alt: str
     ornament: str
 
@@ -82,7 +82,7 @@ def of(book: Journal, month: Period) -> list[MonthSheet]:
     for nth in range(count):
         mine = tuple(columns[nth * size : (nth + 1) * size])
         last = nth == count - 1
-        words = Words(
+        words = MonthSheetData(
             title=period_text(month),
             part=f"{nth + 1} of {count}" if count > 1 else "",
             days=days,
@@ -93,17 +93,17 @@ def of(book: Journal, month: Period) -> list[MonthSheet]:
     return sheets
 
 
-def _habits(book: Journal, month: Period) -> Iterator[Column]:
-    beside = coming.marks(book, month.first - _DAY, month.last + _DAY)
+def _habits(book: Journal, month: Period) -> Iterator[SheetColumn]:
+    beside = upcoming.marks(book, month.first - _DAY, month.last + _DAY)
     for (key,), rows in beside.group_by("habit", maintain_order=True):
         days = {row["date"]: row for row in rows.iter_rows(named=True)}
         inside = [row for date, row in days.items() if date in month]
         if not inside:
             continue
-        habit = closing.in_force(book.settings, str(key), inside[-1]["date"])
+        habit = habit_preview.in_force(book.settings, str(key), inside[-1]["date"])
         assert habit is not None  # it is in force on every day that it has a row for
-        said = dict.fromkeys(coming.asked(row, habit.unit) for row in inside)
-        yield Column(
+        said = dict.fromkeys(upcoming.asked(row, habit.unit) for row in inside)
+        yield SheetColumn(
             name=habit.name,
             said=", then ".join(filter(None, said)),
             days=tuple(_mark(days.get(date)) for date in month.dates),
@@ -138,16 +138,16 @@ def _brackets(days: dict[dt.date, dict[str, Any]], month: Period, settings: Sett
                 )
 
 
-def _challenges(settings: Settings, month: Period) -> Iterator[Column]:
+def _challenges(settings: Settings, month: Period) -> Iterator[SheetColumn]:
     for one in settings.challenges:
         days = tuple("due" if one.start <= date <= one.until else "" for date in month.dates)
         if any(days):
-            yield Column(name=one.name, said="", days=days)
+            yield SheetColumn(name=one.name, said="", days=days)
 
 
-def _days(settings: Settings, month: Period) -> Iterator[Day]:
+def _days(settings: Settings, month: Period) -> Iterator[SheetDay]:
     for date in month.dates:
-        yield Day(
+        yield SheetDay(
             number=date.day,
             weekday=WEEKDAY_NAMES[date.weekday()][:3],
             weekend=date.weekday() >= 5,
@@ -161,7 +161,7 @@ def _prompt(challenge: Challenge, date: dt.date) -> str:
     return challenge.prompts[at] if 0 <= at < len(challenge.prompts) and date <= challenge.until else ""
 
 
-def _alt(words: Words) -> str:
+def _alt(words: MonthSheetData) -> str:
     """The grid in words: which days each column asks for, and the prompts."""
     if not words.columns:
         return f"The days of {words.title}, a row each. No habit is due."
@@ -171,7 +171,7 @@ def _alt(words: Words) -> str:
     return f"Habits of {words.title}, a row a day and a column each. {columns}.{told}"
 
 
-def _asked(column: Column) -> str:
+def _asked(column: SheetColumn) -> str:
     due, rest = (_numbers(column.days, kind) for kind in ("due", "rest"))
     quotas = dict.fromkeys(bracket.times for bracket in column.brackets)
     parts = [

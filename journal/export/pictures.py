@@ -14,11 +14,11 @@ from typing import NamedTuple
 import msgspec
 import vl_convert
 
+from journal.charts.canvas import FONT, SCHEMA
 from journal.charts.figure import Figure
-from journal.charts.sheet import FONT, SCHEMA
-from journal.export import letters
+from journal.export import missing_glyphs
 from journal.export.document import Document, Picture
-from journal.export.setting import PRINTED
+from journal.export.typst_data import PRINTED
 
 DOTS_PER_INCH = 300
 WIDTH = 2480
@@ -77,13 +77,13 @@ def _letters(figure: Figure) -> frozenset[str]:
         found.update(text)
         return text
 
-    letters.everywhere(see, [figure.title, figure.subtitle, figure.wide])
+    missing_glyphs.everywhere(see, [figure.title, figure.subtitle, figure.wide])
     return frozenset(found)
 
 
 def _standing_in(figure: Figure, missing: frozenset[str]) -> Figure:
-    title, subtitle, wide = letters.everywhere(
-        lambda text: letters.stand_in(text, missing), [figure.title, figure.subtitle, figure.wide]
+    title, subtitle, wide = missing_glyphs.everywhere(
+        lambda text: missing_glyphs.stand_in(text, missing), [figure.title, figure.subtitle, figure.wide]
     )
     return msgspec.structs.replace(figure, title=title, subtitle=subtitle, wide=wide)
 

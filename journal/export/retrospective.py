@@ -12,13 +12,13 @@ from collections.abc import Callable, Collection
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from journal.export.audience import Audience, seen_by
+from journal.export.typesetting import Paper
 
 if TYPE_CHECKING:
     from journal import Journal
     from journal.export.document import Document
 
-Form = Literal["html", "pdf", "png"]
-Paper = Literal["a5", "a4"]
+RetrospectiveFormat = Literal["html", "pdf", "png"]
 Progress = Callable[[str], None]
 """Is told what is being done, "Drawing March 2025", before it is."""
 
@@ -41,12 +41,12 @@ def document(
 
     Raises UsageError for a habit that does not exist.
     """
-    from journal.export.contents import contents  # noqa: PLC0415  it brings all of the charts along
+    from journal.export.year_document import contents  # noqa: PLC0415  it brings all of the charts along
 
     return contents(seen_by(book, reader, named=named), year, lambda chapter: progress(f"Counting {chapter}"))
 
 
-def file_name(year: int, form: Form, reader: Audience) -> str:
+def file_name(year: int, form: RetrospectiveFormat, reader: Audience) -> str:
     """What a file or a folder of pictures is called: the year and who it is for, and nothing of what is in it.
 
     >>> file_name(2025, "html", "me"), file_name(2025, "png", "friend")
@@ -57,7 +57,11 @@ def file_name(year: int, form: Form, reader: Audience) -> str:
 
 
 def files(
-    document: Document, form: Form, reader: Audience, paper: Paper = "a5", progress: Progress = lambda doing: None
+    document: Document,
+    form: RetrospectiveFormat,
+    reader: Audience,
+    paper: Paper = "a5",
+    progress: Progress = lambda doing: None,
 ) -> Files:
     """The year in a form: one file, or the pictures of a folder, which may be none."""
     name = file_name(document.year, form, reader)

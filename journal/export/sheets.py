@@ -16,16 +16,15 @@ import msgspec
 
 from journal import Journal
 from journal.charts.theme import PAPER
-from journal.export import day_sheet, letters, month_sheet, typesetting, year_sheet
+from journal.export import day_sheet, missing_glyphs, month_sheet, typesetting, year_sheet
 from journal.export.day_sheet import DaySheet
 from journal.export.month_sheet import MonthSheet
-from journal.export.typesetting import Made
+from journal.export.typesetting import Paper, Typeset
 from journal.export.year_sheet import YearSheet
 from journal.periods import Period, after, containing
 
-Kind = Literal["day", "month", "year", "all"]
-Paper = Literal["a5", "a4"]
-Sheet = DaySheet | MonthSheet | YearSheet
+SheetKind = Literal["day", "month", "year", "all"]
+PaperSheet = DaySheet | MonthSheet | YearSheet
 
 _DAY = dt.timedelta(days=1)
 
@@ -44,12 +43,12 @@ def year_of(day: dt.date) -> Period:
     return containing(month_after(day).first, "year")
 
 
-def chosen(book: Journal, day: dt.date, kind: Kind, paper: Paper) -> list[Sheet]:
+def chosen(book: Journal, day: dt.date, kind: SheetKind, paper: Paper) -> list[PaperSheet]:
     """The sheets that follow on a day: of the next day, the next month, and the year of that month.
 
     On A4 the day after the next one comes too, since two of A5 make one of A4.
     """
-    sheets: list[Sheet] = []
+    sheets: list[PaperSheet] = []
     if kind in ("day", "all"):
         sheets += [day_sheet.of(book, day + nth * _DAY) for nth in range(1, 3 if paper == "a4" else 2)]
     if kind in ("month", "all"):
@@ -59,12 +58,12 @@ def chosen(book: Journal, day: dt.date, kind: Kind, paper: Paper) -> list[Sheet]
     return sheets
 
 
-def make(sheets: Sequence[Sheet], paper: Paper = "a5") -> Made:
+def make(sheets: Sequence[PaperSheet], paper: Paper = "a5") -> Typeset:
     """Set some sheets, in their order."""
     return typesetting.pdf("sheets", lambda missing: data(sheets, paper, missing))
 
 
-def file_name(day: dt.date, kind: Kind) -> str:
+def file_name(day: dt.date, kind: SheetKind) -> str:
     """What the file is called: what the sheet is of, and all of them by the next day.
 
     >>> day = dt.date(2025, 12, 31)
@@ -76,29 +75,29 @@ def file_name(day: dt.date, kind: Kind) -> str:
     return f"pages-{following}.pdf" if kind == "all" else f"page-{names.get(kind, following)}.pdf"
 
 
-def data(sheets: Sequence[Sheet], paper: Paper, missing: frozenset[str]) -> dict[str, Any]:
+def data(sheets: Sequence[PaperSheet], paper: Paper, missing: frozenset[str]) -> dict[str, Any]:
     """Everything the template asks for: each word as it will stand."""
     title = ", ".join(_title(sheet) for sheet in sheets)
     return {
         "paper": paper,
-        "title": letters.plain(title, missing),
+        "title": missing_glyphs.plain(title, missing),
         "colours": {name: getattr(PAPER, name) for name in ("ink", "muted", "line", "accent", "wash", "day", "quiet")},
         "sheets": [
             {
                 "kind": sheet.__struct_config__.tag,
-                "words": letters.everywhere(
-                    lambda text: letters.settable(text, missing), msgspec.to_builtins(sheet.words)
+                "words": missing_glyphs.everywhere(
+                    lambda text: missing_glyphs.settable(text, missing), msgspec.to_builtins(sheet.words)
                 ),
-                "alt": letters.plain(sheet.alt, missing),
+                "alt": missing_glyphs.plain(sheet.alt, missing),
                 "ornament": sheet.ornament,
             }
             for sheet in sheets
         ],
-        "unset": letters.settable(letters.told(missing), frozenset()),
+        "unset": missing_glyphs.settable(missing_glyphs.told(missing), frozenset()),
     }
 
 
-def _title(sheet: Sheet) -> str:
+def _title(sheet: PaperSheet) -> str:
     """
     >>> from journal.periods import parse
     >>> from journal.settings import Settings

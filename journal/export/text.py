@@ -15,9 +15,9 @@ from journal import periods
 from journal.charts.wording import period_text
 from journal.entry import Entry, Page, Review, UndatedTask
 from journal.export import day_text, markdown
-from journal.folder import files, reading
-from journal.pages.wording import joined
+from journal.folder import discover, reading
 from journal.periods import Period
+from journal.sections.page_wording import joined
 from journal.settings import Settings
 from journal.wording import day as day_words
 from journal.wording import minutes
@@ -38,7 +38,7 @@ def text(journal: Journal, first: dt.date, last: dt.date) -> dict[str, bytes]:
     """
     chosen = [
         file
-        for file in files.find(journal.folder).pages
+        for file in discover.find(journal.folder).pages
         if first <= periods.parse(file.key, file.kind, journal.settings.week_starts).last <= last
     ]
     pages, _ = reading.read_pages(journal.folder, chosen, reading.read_settings(journal.folder).known)

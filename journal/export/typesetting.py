@@ -14,13 +14,15 @@ from typing import Any, Literal, NamedTuple
 import msgspec
 import typst
 
-from journal.export import letters
+from journal.export import missing_glyphs
 
 _ROUNDS = 4  # a letter is refused in the words first, then perhaps in the drawings, whose fonts are others
 _HEADINGS = "query(heading).map(it => (it.location().page(), it.level, it.body))"
 
+Paper = Literal["a5", "a4"]
 
-class Made(NamedTuple):
+
+class Typeset(NamedTuple):
     """A PDF, and the letters that no font of this machine has: they stand as their code, "[U+1F9F5]".
 
     `letters.told(missing)` says so in words; `words` is what the template was given, so that it can be set once more.
@@ -31,7 +33,7 @@ class Made(NamedTuple):
     words: str = ""
 
 
-def pdf(template: str, said: Callable[[frozenset[str]], Any]) -> Made:
+def pdf(template: str, said: Callable[[frozenset[str]], Any]) -> Typeset:
     """Set the template of that name. `said` gives what it asks for, with the code of each missing letter in its place;
     the template has it as JSON, under its own name.
     """
@@ -44,13 +46,13 @@ def pdf(template: str, said: Callable[[frozenset[str]], Any]) -> Made:
                 source, font_paths=_fonts(), sys_inputs={template: words}, pdf_standards="ua-1", timestamp=0
             )
         except typst.TypstError as error:
-            refused = letters.refused(error.diagnostic)
+            refused = missing_glyphs.refused(error.diagnostic)
             if refused <= missing:
                 raise
             missing |= refused
         else:
             assert isinstance(made, bytes)
-            return Made(made, tuple(sorted(missing)), words)
+            return Typeset(made, tuple(sorted(missing)), words)
     raise AssertionError("typst refuses letters without end")
 
 

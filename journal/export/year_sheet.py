@@ -18,7 +18,7 @@ class Month(msgspec.Struct, frozen=True, kw_only=True):
     weekends: tuple[bool, ...]
 
 
-class Words(msgspec.Struct, frozen=True, kw_only=True):
+class YearSheetData(msgspec.Struct, frozen=True, kw_only=True):
     """All that is set on the sheet. `key` are the words of the mood, low to high, a swatch each."""
 
     title: str
@@ -29,7 +29,7 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
 class YearSheet(msgspec.Struct, frozen=True, kw_only=True, tag="year"):
     """The sheet of a year: its words, the text alternative of its grid, and the ornament of its first day as SVG."""
 
-    words: Words
+    words: YearSheetData
     alt: str
     ornament: str
 
@@ -48,7 +48,7 @@ def of(settings: Settings, year: Period) -> YearSheet:
     )
     key = tuple(text for text in key_texts(settings.mood) if text is not None)
     return YearSheet(
-        words=Words(title=year.key, months=months, key=key),
+        words=YearSheetData(title=year.key, months=months, key=key),
         alt=f"The {year.days} days of {year.key}, a field each, a column a month, to be coloured by hand.",
         ornament=ornament.svg(ornament.of(year.first)),
     )

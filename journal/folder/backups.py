@@ -13,7 +13,7 @@ import contextlib
 import datetime as dt
 from pathlib import Path
 
-from journal.folder.files import CACHE_NAME
+from journal.folder.discover import CACHE_NAME
 
 KEPT = 200
 

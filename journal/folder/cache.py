@@ -11,7 +11,7 @@ import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
-from journal.folder.files import CACHE_NAME
+from journal.folder.discover import CACHE_NAME
 
 # Cache Directory Tagging Specification (Bryan Ford, 2004), so that backups may leave the folder out.
 _TAG = (

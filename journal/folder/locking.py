@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from journal.errors import WriteError
-from journal.folder.files import CACHE_NAME
+from journal.folder.discover import CACHE_NAME
 
 _PATIENCE = 10.0
 """Seconds to wait for another writer. Writing a page takes some thousandths, on a slow drive some tenths."""

@@ -19,11 +19,11 @@ import msgspec
 
 from journal.entry import Clock, Entry, Page, Review, Span, Undated
 from journal.errors import FolderError, Problem
-from journal.folder import checking, definitions, parsing
+from journal.folder import check_day, check_settings, toml_read
+from journal.folder.discover import SETTINGS_NAME, UNDATED_NAME, JournalFile
 from journal.folder.faults import Fault, Key, key_text
-from journal.folder.files import SETTINGS_NAME, UNDATED_NAME, File
-from journal.folder.known import Known, known
-from journal.folder.parsing import NotReadError
+from journal.folder.page_names import Known, known
+from journal.folder.toml_read import NotReadError
 from journal.settings import Settings
 
 T = TypeVar("T", bound=msgspec.Struct)
@@ -61,30 +61,30 @@ def read_settings(folder: Path) -> Basis:
     _refuse(folder)
     source = b"\0"  # what no journal.toml that can be read may hold
     try:
-        status = parsing.stated(folder, SETTINGS_NAME)
+        status = toml_read.stated(folder, SETTINGS_NAME)
         if status is None:
             raise FolderError(
                 f'there is no {SETTINGS_NAME} in "{folder}"; begin a journal with "duskbook start {folder}"'
             )
-        source = parsing.content(str(folder), SETTINGS_NAME, status.st_size)
-        text = parsing.text(SETTINGS_NAME, source)
-        values = parsing.values(SETTINGS_NAME, text)
+        source = toml_read.content(str(folder), SETTINGS_NAME, status.st_size)
+        text = toml_read.text(SETTINGS_NAME, source)
+        values = toml_read.values(SETTINGS_NAME, text)
     except NotReadError as error:
         settings = _with_defaults({}, folder)
         return Basis(settings, known(settings, None), (error.problem,), source)
     written = _Source(SETTINGS_NAME, text, values)
-    settings, problems = _sound(written, Settings, definitions.settings) or _mended(
-        written, Settings, definitions.settings, lambda kept: _with_defaults(kept, folder)
+    settings, problems = _sound(written, Settings, check_settings.settings) or _mended(
+        written, Settings, check_settings.settings, lambda kept: _with_defaults(kept, folder)
     )
     return Basis(settings, known(settings, values), problems, source)
 
 
-def read_page(folder: Path, file: File, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
+def read_page(folder: Path, file: JournalFile, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
     """Read one page; None where nothing of it can be read."""
     return _read_page(str(folder), file, names)
 
 
-def read_pages(folder: Path, files: Iterable[File], names: Known) -> tuple[list[Page], list[Problem]]:
+def read_pages(folder: Path, files: Iterable[JournalFile], names: Known) -> tuple[list[Page], list[Problem]]:
     """Read many pages, in their order; those of which nothing can be read are left out."""
     pages: list[Page] = []
     problems: list[Problem] = []
@@ -114,14 +114,14 @@ def uncollected() -> Iterator[None]:
 def read_undated(folder: Path) -> tuple[Undated, tuple[Problem, ...]]:
     """Read undated.toml; an empty one where there is none."""
     try:
-        status = parsing.stated(folder, UNDATED_NAME)
+        status = toml_read.stated(folder, UNDATED_NAME)
         if status is None:
             return Undated(), ()
-        text = parsing.text(UNDATED_NAME, parsing.content(str(folder), UNDATED_NAME, status.st_size))
-        values = parsing.values(UNDATED_NAME, text)
+        text = toml_read.text(UNDATED_NAME, toml_read.content(str(folder), UNDATED_NAME, status.st_size))
+        values = toml_read.values(UNDATED_NAME, text)
     except NotReadError as error:
         return Undated(), (error.problem,)
-    return _read(_Source(UNDATED_NAME, text, values), Undated, checking.undated)
+    return _read(_Source(UNDATED_NAME, text, values), Undated, check_day.undated)
 
 
 def _refuse(folder: Path) -> None:
@@ -138,41 +138,41 @@ def _refuse(folder: Path) -> None:
     raise FolderError(f'there is no folder "{folder}"; begin a journal with "duskbook start {folder}"')
 
 
-def check(file: File, text: str, names: Known) -> tuple[Problem, ...]:
+def check(file: JournalFile, text: str, names: Known) -> tuple[Problem, ...]:
     """The problems that a page would have with a text, without reading its file."""
     try:
-        source = _Source(file.path, text, parsing.values(file.path, text))
+        source = _Source(file.path, text, toml_read.values(file.path, text))
     except NotReadError as error:
         return (error.problem,)
     if file.path == UNDATED_NAME:
-        return _read(source, Undated, checking.undated)[1]
+        return _read(source, Undated, check_day.undated)[1]
     return _typed(source, file, names)[1]
 
 
-def read_text(file: File, text: str, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
+def read_text(file: JournalFile, text: str, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
     """Read a page from its text, without reading its file; None where nothing of it can be read."""
     try:
-        source = _Source(file.path, text, parsing.values(file.path, text))
+        source = _Source(file.path, text, toml_read.values(file.path, text))
     except NotReadError as error:
         return None, (error.problem,)
     return _typed(source, file, names)
 
 
-def _read_page(folder: str, file: File, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
+def _read_page(folder: str, file: JournalFile, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
     try:
-        text = parsing.text(file.path, parsing.content(folder, file.path, file.size))
-        source = _Source(file.path, text, parsing.values(file.path, text))
+        text = toml_read.text(file.path, toml_read.content(folder, file.path, file.size))
+        source = _Source(file.path, text, toml_read.values(file.path, text))
     except NotReadError as error:
         return None, (error.problem,)
     return _typed(source, file, names)
 
 
-def _typed(source: _Source, file: File, names: Known) -> tuple[Page, tuple[Problem, ...]]:
+def _typed(source: _Source, file: JournalFile, names: Known) -> tuple[Page, tuple[Problem, ...]]:
     if file.kind == "day":
         day = dt.date.fromisoformat(file.key)
-        entry, problems = _read(source, Entry, lambda entry: checking.entry(entry, day, names))
+        entry, problems = _read(source, Entry, lambda entry: check_day.entry(entry, day, names))
         return Page(path=file.path, kind=file.kind, key=file.key, content=entry), problems
-    review, problems = _read(source, Review, lambda review: checking.review(review, file.kind, names))
+    review, problems = _read(source, Review, lambda review: check_day.review(review, file.kind, names))
     return Page(path=file.path, kind=file.kind, key=file.key, content=review), problems
 
 
@@ -196,9 +196,9 @@ def _mended(
     source: _Source, page: type[T], check: Check[T], convert: Callable[[dict[str, Any]], T]
 ) -> tuple[T, tuple[Problem, ...]]:
     """The long way: what of a file can be used, and a problem for each value that cannot."""
-    from journal.folder import shape  # noqa: PLC0415 (most journals never need it)
+    from journal.folder import type_errors  # noqa: PLC0415 (most journals never need it)
 
-    fit = shape.fitting(source.values, page)
+    fit = type_errors.fitting(source.values, page)
     faults = list(fit.faults)
     while True:
         content = convert(fit.values)
@@ -207,7 +207,7 @@ def _mended(
         told = {fault.where[:n] for fault in faults for n in range(1, len(fault.where) + 1)}
         faults += [fault for fault in _at_origin(found, fit) if fault.where not in told]
         # Leaving one value out can bring another fault to light, or take the ground from one: so look again.
-        if not [way for way in _outermost({fault.dropped for fault in found}) if shape.without(fit, way)]:
+        if not [way for way in _outermost({fault.dropped for fault in found}) if type_errors.without(fit, way)]:
             return content, _placed(source, faults)
 
 
@@ -224,7 +224,7 @@ def _outermost(ways: Iterable[Key]) -> list[Key]:
 
 
 def _placed(source: _Source, faults: Iterable[Fault]) -> tuple[Problem, ...]:
-    from journal.folder.placing import places  # noqa: PLC0415 (the syntax tree is for problems only)
+    from journal.folder.source_position import places  # noqa: PLC0415 (the syntax tree is for problems only)
 
     found = places(source.text)
     problems = set()

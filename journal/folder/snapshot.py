@@ -25,7 +25,7 @@ import polars as pl
 from journal import __version__
 from journal.errors import Problem
 from journal.folder import cache
-from journal.folder.files import CACHE_NAME, File
+from journal.folder.discover import CACHE_NAME, JournalFile
 
 FILE_NAME = "snapshot"
 FEW = 32
@@ -47,7 +47,7 @@ class Snapshot(msgspec.Struct, frozen=True):
     """What was read of the pages in `files`, as these were then. Where the content is older than `trusted_before_ns`, a
     page that is the same as then by its size and times has not changed."""
 
-    files: list[File] = []
+    files: list[JournalFile] = []
     problems: tuple[Problem, ...] = ()
     frames: Frames | None = None
     trusted_before_ns: int = 0
@@ -62,12 +62,12 @@ class Difference(msgspec.Struct, frozen=True):
 
     problems: tuple[Problem, ...]
     frames: Frames | None
-    fresh: list[File]
+    fresh: list[JournalFile]
     changes: int
 
 
 class _Stored(msgspec.Struct, array_like=True):
-    files: list[File]
+    files: list[JournalFile]
     problems: tuple[Problem, ...]
     frames: dict[str, bytes]
     since_walk_ns: int
@@ -114,7 +114,7 @@ def load(folder: Path, stamp: bytes, schemas: Schemas) -> Snapshot:
     return Snapshot(stored.files, stored.problems, frames, written_ns - stored.since_walk_ns - _TICK_NS)
 
 
-def compare(kept: Snapshot, pages: Sequence[File]) -> Difference:
+def compare(kept: Snapshot, pages: Sequence[JournalFile]) -> Difference:
     """What of a snapshot still holds for the pages of the folder, and which of them must be read."""
     if kept.frames is None:
         return Difference((), None, list(pages), len(pages))
@@ -151,7 +151,7 @@ def is_worth_saving(kept: Snapshot, difference: Difference) -> bool:
 def save(
     folder: Path,
     stamp: bytes,
-    pages: Sequence[File],
+    pages: Sequence[JournalFile],
     frames: Frames,
     problems: Sequence[Problem],
     *,

@@ -22,14 +22,14 @@ import msgspec
 
 from journal import periods
 from journal.errors import FolderError, Problem, UsageError, WriteError
-from journal.folder import backups, files, locking, notation, parsing, reading, replacing
-from journal.folder.editing import rewritten
+from journal.folder import atomic_write, backups, discover, locking, reading, toml_format, toml_read
+from journal.folder.discover import JournalFile
 from journal.folder.faults import key_text
-from journal.folder.files import File
-from journal.folder.known import Known
-from journal.folder.matching import is_same
-from journal.folder.merging import REMOVE, Changes, Clash, Pick, changed, merged
-from journal.folder.parsing import NotReadError
+from journal.folder.identity import is_same
+from journal.folder.page_names import Known
+from journal.folder.three_way_merge import REMOVE, Changes, Clash, Pick, changed, merged
+from journal.folder.toml_edit import rewritten
+from journal.folder.toml_read import NotReadError
 
 __all__ = ["REMOVE", "UNDATED", "Base", "Changes", "Clash", "Conflict", "Pick", "Saved", "look", "look_at_all", "save"]
 
@@ -49,7 +49,7 @@ class Base(msgspec.Struct, frozen=True):
     def text(self) -> str:
         """Its text; empty where there is none. Raises WriteError, with place and remedy, where it is none."""
         try:
-            return "" if self.data is None else parsing.text(self.path, self.data)
+            return "" if self.data is None else toml_read.text(self.path, self.data)
         except NotReadError as error:
             raise WriteError(str(error.problem), problems=(error.problem,)) from None
 
@@ -57,7 +57,7 @@ class Base(msgspec.Struct, frozen=True):
     def values(self) -> dict[str, Any]:
         """Its values as TOML has them. Raises WriteError, with place and remedy, where it cannot be read."""
         try:
-            return parsing.values(self.path, self.text)
+            return toml_read.values(self.path, self.text)
         except NotReadError as error:
             raise WriteError(str(error.problem), problems=(error.problem,)) from None
 
@@ -94,13 +94,13 @@ def look(folder: Path, key: str) -> Base:
 
 def look_at_all(folder: Path, keys: Iterable[str]) -> dict[str, Base]:
     """As `look`, of the pages of several days, weeks, months and years, after one walk over the folder."""
-    found = {file.key: file.path for file in files.find(folder).pages}
+    found = {file.key: file.path for file in discover.find(folder).pages}
     return {key: _looked(folder, key, found.get(key) or _usual(key)) for key in keys}
 
 
 def _looked(folder: Path, key: str, path: str) -> Base:
     try:
-        return Base(key, path, replacing.content(folder / path))
+        return Base(key, path, atomic_write.content(folder / path))
     except OSError as error:
         raise FolderError(f'"{folder / path}" cannot be read ({error.strerror}); see to its place') from None
 
@@ -156,7 +156,7 @@ def save(
             for _ in range(_ATTEMPTS):
                 try:
                     return _attempt(folder, _Wanted(key, base, begun, mine, names, picks, rehearse), now)
-                except replacing.ChangedError:
+                except atomic_write.ChangedError:
                     continue
         raise WriteError(f'"{base.path}" is being written by something else all the time; save again in a while')
     except WriteError as error:
@@ -221,7 +221,7 @@ def _text(starting: Base, values: dict[str, Any], wanted: _Wanted) -> str:
     problems = tuple(problem for problem in after if _regardless_of_place(problem) in worse)
     if problems:
         raise WriteError(str(problems[0]), problems=problems)
-    if not is_same(_said(parsing.values(starting.path, text)), _said(values)):
+    if not is_same(_said(toml_read.values(starting.path, text)), _said(values)):
         raise WriteError(f'"{starting.path}" is written in a way that cannot be changed safely; change it in an editor')
     return text
 
@@ -230,32 +230,32 @@ def _written(folder: Path, current: Base, data: bytes, now: dt.datetime, is_thei
     path = folder / current.path
     if current.data is None:
         path.parent.mkdir(exist_ok=True)
-    replacing.sweep(path)
+    atomic_write.sweep(path)
     backup = None
     if current.data is not None:
         backup = backups.keep(folder, current.key, current.data, now, always=is_theirs)
-    replacing.replace(path, data, current.data)
+    atomic_write.replace(path, data, current.data)
     return Saved(Base(current.key, current.path, data), written=True, merged=is_theirs, backup=backup)
 
 
 def _path(folder: Path, key: str) -> str:
     """Where a page lies below the folder, with forward slashes: under its year where there is none yet."""
     if key == UNDATED:
-        return files.UNDATED_NAME
+        return discover.UNDATED_NAME
     periods.parse(key)
-    if not files.EARLIEST_YEAR <= int(key[:4]) <= files.LATEST_YEAR:
-        raise UsageError(f'"{key}" is too far from today; write a year from {files.EARLIEST_YEAR}')
+    if not discover.EARLIEST_YEAR <= int(key[:4]) <= discover.LATEST_YEAR:
+        raise UsageError(f'"{key}" is too far from today; write a year from {discover.EARLIEST_YEAR}')
     usual = _usual(key)
-    return usual if (folder / usual).exists() else files.path_of(folder, key) or usual
+    return usual if (folder / usual).exists() else discover.path_of(folder, key) or usual
 
 
 def _usual(key: str) -> str:
     return f"{key[:4]}/{key}.toml"
 
 
-def file_of(key: str, path: str) -> File:
+def file_of(key: str, path: str) -> JournalFile:
     """The file of a page that need not be there, to read its text by."""
-    return File(path, "day" if key == UNDATED else periods.parse(key).kind, key, 0, 0, 0)
+    return JournalFile(path, "day" if key == UNDATED else periods.parse(key).kind, key, 0, 0, 0)
 
 
 def _regardless_of_place(problem: Problem) -> tuple[str, str, str]:
@@ -269,7 +269,7 @@ def _said(value: Any, name: str = "") -> Any:
     if not isinstance(value, Mapping):
         return [_said(part) for part in value] if isinstance(value, list | tuple) else value
     found = {key: _said(part, key) for key, part in value.items()}
-    return {k: v for k, v in found.items() if k == "habits" or not (v == {} or (v == [] and k in notation.LISTS))}
+    return {k: v for k, v in found.items() if k == "habits" or not (v == {} or (v == [] and k in toml_format.LISTS))}
 
 
 def _typed(changes: Changes) -> str:
@@ -277,7 +277,7 @@ def _typed(changes: Changes) -> str:
     for path, value in changes.items():
         try:
             lines.append(
-                f"{key_text(path)} = {notation.value(value)}" if value is not REMOVE else f"# no {key_text(path)}"
+                f"{key_text(path)} = {toml_format.value(value)}" if value is not REMOVE else f"# no {key_text(path)}"
             )
         except TypeError:
             lines.append(f"# {key_text(path)}: {value!r}")

@@ -11,21 +11,21 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import groupby
 from pathlib import Path
 
+from journal.calendars.appointments import appointments
 from journal.entry import clock_text
 from journal.errors import Problem, UsageError
-from journal.evening.appointments import appointments
-from journal.folder.calendars import SIZE_LIMIT, CalendarFile
-from journal.folder.files import shown
-from journal.importing import sources
+from journal.folder.calendar_files import SIZE_LIMIT, CalendarFile
+from journal.folder.discover import shown
+from journal.importing import source_file
 from journal.importing.cells import plain_table
-from journal.importing.found import Cell, Found, Value
+from journal.importing.model import ImportedValue, ImportedValues, SourceCell
 from journal.settings import Settings
 
 LONGEST = 3_660
 """Days that are read at once: ten years, some seconds a year for a full calendar."""
 
 
-def read(file: Path, days: Sequence[dt.date], places: Mapping[dt.date, str], settings: Settings) -> Found:
+def read(file: Path, days: Sequence[dt.date], places: Mapping[dt.date, str], settings: Settings) -> ImportedValues:
     """The appointments of a calendar file on some days, as values for the pages of these.
 
     `places` has the key of the place of each day that was not spent at home. Cancelled appointments are left out; one
@@ -46,10 +46,10 @@ def read(file: Path, days: Sequence[dt.date], places: Mapping[dt.date, str], set
     if len(days) > LONGEST:
         raise UsageError(f"--days: {len(days):,} days are too many to read at once; name at most {LONGEST:,}")
     name = shown(file.name)
-    data = sources.content(file, SIZE_LIMIT)
+    data = source_file.content(file, SIZE_LIMIT)
     if b"BEGIN:VCALENDAR" not in data.upper():
         raise UsageError(f'"{name}" is no calendar (it has no BEGIN:VCALENDAR); export it as iCalendar, .ics')
-    values: list[Value] = []
+    values: list[ImportedValue] = []
     problems: set[Problem] = set()
     for zone, some in _by_zone(days, places, settings):
         frame, wrong = appointments([CalendarFile(name, data)], some[0], some[-1], zone)
@@ -62,8 +62,12 @@ def read(file: Path, days: Sequence[dt.date], places: Mapping[dt.date, str], set
                     for key, minute in (("start", start), ("end", end))
                 }
                 value = plain_table(title=title, **times)
-                values.append(Value(key=date.isoformat(), path=("appointments",), value=value, cell=Cell(text=title)))
-    return Found(name, values, sorted(problems), [], len(values))
+                values.append(
+                    ImportedValue(
+                        key=date.isoformat(), path=("appointments",), value=value, cell=SourceCell(text=title)
+                    )
+                )
+    return ImportedValues(name, values, sorted(problems), [], len(values))
 
 
 def _by_zone(

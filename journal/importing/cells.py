@@ -7,7 +7,7 @@ from typing import Any
 
 from journal.entry import MINUTES_A_DAY, Mark, clock_text
 from journal.folder.faults import listed
-from journal.importing.found import Unfit
+from journal.importing.model import Unfit
 from journal.settings import Scale
 
 DONE = ("yes", "y", "true", "done", "x", "1")

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from typing import Literal
 
 from journal.errors import UsageError
-from journal.folder.files import EARLIEST_YEAR, LATEST_YEAR
+from journal.folder.discover import EARLIEST_YEAR, LATEST_YEAR
 
 Order = Literal["day-first", "month-first"]
 ORDERS: tuple[Order, ...] = ("day-first", "month-first")

@@ -9,8 +9,8 @@ import msgspec
 
 from journal.errors import Problem, UsageError
 from journal.folder.faults import choose, listed, nearest, quoted
-from journal.importing.found import Cell
-from journal.importing.rows import Row
+from journal.importing.csv_rows import CsvRow
+from journal.importing.model import SourceCell
 from journal.settings import Settings
 
 Path = tuple[str, ...]
@@ -57,16 +57,16 @@ RECORDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 the others that it may have."""
 
 
-class Column(msgspec.Struct, frozen=True):
+class MappedColumn(msgspec.Struct, frozen=True):
     """A column of a day's field: its position, its heading, and the key path it is for."""
 
     position: int
     heading: str
     path: Path
 
-    def cell(self, row: Row) -> Cell:
+    def cell(self, row: CsvRow) -> SourceCell:
         """Its cell of a row."""
-        return Cell(row.line, self.position + 1, self.heading, row.cells[self.position])
+        return SourceCell(row.line, self.position + 1, self.heading, row.cells[self.position])
 
     @property
     def said(self) -> str:
@@ -74,13 +74,13 @@ class Column(msgspec.Struct, frozen=True):
         return field_name(self.path)
 
 
-class Fields:
+class HeadingNames:
     """The names that a heading may have in one journal.
 
     >>> from journal.settings import Habit
     >>> import datetime as dt
     >>> walk = Habit(key="walk", name="Walk by the river", start=dt.date(2025, 1, 1), every="FREQ=DAILY")
-    >>> fields = Fields(Settings(title="A test", places=(), habits=(walk,)))
+    >>> fields = HeadingNames(Settings(title="A test", places=(), habits=(walk,)))
     >>> fields.path("WALK BY THE RIVER"), fields.path("habits.walk"), fields.path("Gratitude 2"), fields.path("Wlak")
     (('habits', 'walk'), ('habits', 'walk'), ('gratitude',), None)
     """
@@ -152,15 +152,15 @@ def record_of(headings: Sequence[str], given: Mapping[str, str]) -> tuple[str, d
 
 
 def columns(
-    name: str, headings: Sequence[str], fields: Fields, given: Mapping[str, str], is_empty: Sequence[bool]
-) -> tuple[list[Column], list[Problem]]:
+    name: str, headings: Sequence[str], fields: HeadingNames, given: Mapping[str, str], is_empty: Sequence[bool]
+) -> tuple[list[MappedColumn], list[Problem]]:
     """The columns of a table of a row a day, and a problem for each heading that is not understood.
 
     `is_empty` says which columns have nothing in any row: one of these without a heading is passed over.
 
     Raises UsageError for a field of --column that there is not, and where no column is the date.
     """
-    found: list[Column] = []
+    found: list[MappedColumn] = []
     problems: list[Problem] = []
     for position in sorted(range(len(headings)), key=lambda i: (headings[i] not in given, i)):  # what was said, first
         heading = headings[position]
@@ -176,9 +176,9 @@ def columns(
             first = next(column.heading for column in found if column.path == path)
             expected = f"one column of {field_name(path)} ({quoted(first)} is one)"
             remedy = f'this one is left out; choose with --column "{heading}=-"'
-            problems.append(Cell(1, position + 1, "", heading).problem(name, expected, remedy))
+            problems.append(SourceCell(1, position + 1, "", heading).problem(name, expected, remedy))
         else:
-            found.append(Column(position, heading, path))
+            found.append(MappedColumn(position, heading, path))
     if not any(column.path == DATE for column in found):
         said = ", ".join(quoted(heading) for heading in headings[:8] if heading)
         raise UsageError(
@@ -207,7 +207,7 @@ def record_problems(
             raise _no_field(heading, asked, choose(asked, known, f"the table of {kind} has {listed(known)}"))
         if position not in positions.values() and heading and asked is None:
             remedy = f"it is left out; {choose(heading, known, f'the table of {kind} has {listed(known)}')}"
-            problems.append(Cell(1, position + 1, "", heading).problem(name, f"a column of {kind}", remedy))
+            problems.append(SourceCell(1, position + 1, "", heading).problem(name, f"a column of {kind}", remedy))
     return problems
 
 
@@ -218,8 +218,8 @@ def _no_field(heading: str, asked: str, remedy: str) -> UsageError:
 _LEFT = "it is left out; "
 
 
-def _not_understood(name: str, position: int, heading: str, fields: Fields) -> Problem:
-    cell = Cell(1, position + 1, "", heading)
+def _not_understood(name: str, position: int, heading: str, fields: HeadingNames) -> Problem:
+    cell = SourceCell(1, position + 1, "", heading)
     several = sorted(map(field_name, fields.names.get(_plain(heading), ())))
     near = nearest(heading, fields.names, 0.75)  # surer than elsewhere: what is told here fills pages, once it is done
     if several:

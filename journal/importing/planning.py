@@ -16,12 +16,12 @@ import msgspec
 
 from journal.entry import Entry, Review
 from journal.errors import Problem, WriteError
-from journal.folder import checking, reading, shape, writing
+from journal.folder import check_day, reading, type_errors, writing
 from journal.folder.faults import Key
-from journal.folder.known import Known
+from journal.folder.page_names import Known
 from journal.folder.writing import Base, Changes
-from journal.importing.adding import Added, add, changes
-from journal.importing.found import Found, Value
+from journal.importing.merge_values import Added, add, changes
+from journal.importing.model import ImportedValue, ImportedValues
 
 
 class PagePlan(msgspec.Struct, frozen=True):
@@ -46,7 +46,7 @@ class Plan(msgspec.Struct, frozen=True):
     problems: list[Problem]
 
 
-def plan(folder: Path, found: Found, known: Known, *, now: dt.datetime) -> Plan:
+def plan(folder: Path, found: ImportedValues, known: Known, *, now: dt.datetime) -> Plan:
     """Hold what was found to the pages of a journal, as of the moment `now`. Nothing is written.
 
     >>> import tempfile
@@ -54,9 +54,10 @@ def plan(folder: Path, found: Found, known: Known, *, now: dt.datetime) -> Plan:
     >>> folder = Path(directory.name)
     >>> _ = (folder / "journal.toml").write_text('title = "Spine"')
     >>> _ = (folder / "2025-03-14.toml").write_text("mood = 4")
-    >>> values = [Value(key="2025-03-14", path=("mood",), value=3), Value(key="2025-03-15", path=("mood",), value=2)]
+    >>> days = {"2025-03-14": 3, "2025-03-15": 2}
+    >>> values = [ImportedValue(key=day, path=("mood",), value=mood) for day, mood in days.items()]
     >>> now, known = dt.datetime(2025, 3, 16, tzinfo=dt.UTC), reading.read_settings(folder).known
-    >>> found = plan(folder, Found("days.csv", values, []), known, now=now)
+    >>> found = plan(folder, ImportedValues("days.csv", values, []), known, now=now)
     >>> [page.base.path for page in found.pages], found.kept
     (['2025/2025-03-15.toml'], ['2025-03-14: mood stays 4, the file has 3'])
     >>> directory.cleanup()
@@ -64,7 +65,7 @@ def plan(folder: Path, found: Found, known: Known, *, now: dt.datetime) -> Plan:
     Raises FolderError where a page cannot be read.
     """
     made = Plan([], [], [], list(found.problems))
-    together: dict[str, list[Value]] = {}
+    together: dict[str, list[ImportedValue]] = {}
     for value in found.values:
         together.setdefault(value.key, []).append(value)
     for key, base in writing.look_at_all(folder, sorted(together)).items():
@@ -83,12 +84,12 @@ class _Page:
     def __init__(self, base: Base, name: str, known: Known, made: Plan) -> None:
         self.base, self.name, self.known, self.made = base, name, known, made
 
-    def take(self, folder: Path, values: list[Value], now: dt.datetime) -> None:
+    def take(self, folder: Path, values: list[ImportedValue], now: dt.datetime) -> None:
         present = self.base.values
         kind = writing.file_of(self.base.key, self.base.path).kind
         page = Entry if kind == "day" else Review
         # What the page has that is no value of a page is not read, and so takes no part in the check.
-        sound = present if _is_sound(present, page) else shape.fitting(present, page).values
+        sound = present if _is_sound(present, page) else type_errors.fitting(present, page).values
         wanted, stays = add(present, values)
         while faults := self._faults(sound, wanted, page, kind):
             wanted = Added([value for value in wanted.values if value not in faults])
@@ -101,15 +102,17 @@ class _Page:
             writing.save(folder, self.base.key, self.base, planned.changes, now=now, rehearse=True)
         self.made.pages.append(planned)
 
-    def _faults(self, sound: Mapping[str, Any], wanted: Added, page: type[Entry | Review], kind: str) -> list[Value]:
+    def _faults(
+        self, sound: Mapping[str, Any], wanted: Added, page: type[Entry | Review], kind: str
+    ) -> list[ImportedValue]:
         """The values that make faults on the page; each is told with its place in the file."""
         after, places = wanted.on(sound)
         typed = reading.typed(after, page)
         if isinstance(typed, Entry):
-            faults = checking.entry(typed, dt.date.fromisoformat(self.base.key), self.known)
+            faults = check_day.entry(typed, dt.date.fromisoformat(self.base.key), self.known)
         else:
-            faults = checking.review(typed, kind, self.known)
-        blamed: list[Value] = []
+            faults = check_day.review(typed, kind, self.known)
+        blamed: list[ImportedValue] = []
         for fault in faults:
             for value in _culprits(fault.where, places):
                 if value not in blamed:
@@ -119,7 +122,7 @@ class _Page:
         return blamed
 
 
-def _culprits(where: Key, places: Mapping[Key, Value]) -> list[Value]:
+def _culprits(where: Key, places: Mapping[Key, ImportedValue]) -> list[ImportedValue]:
     """The values that a fault is of: the one around its place, else all within it, and of the weather all, since they
     are held to each other."""
     for depth in range(len(where), 0, -1):

@@ -8,14 +8,16 @@ from pathlib import Path
 
 import msgspec
 
-from journal.folder.files import shown
+from journal.folder.discover import shown
 from journal.folder.reading import Basis
-from journal.importing import days, headings, records, rows, sources
+from journal.importing import csv_rows, day_table, exported_tables, headings, source_file
 from journal.importing.dates import Order
-from journal.importing.found import Found
+from journal.importing.model import ImportedValues
 
 
-def read(file: Path, basis: Basis, *, today: dt.date, columns: Iterable[str] = (), order: Order | None = None) -> Found:
+def read(
+    file: Path, basis: Basis, *, today: dt.date, columns: Iterable[str] = (), order: Order | None = None
+) -> ImportedValues:
     """What a table has for the pages of a journal, and what is wrong in it.
 
     `columns` are the --column options, `order` that of day and month where someone says. Nothing is written.
@@ -23,15 +25,17 @@ def read(file: Path, basis: Basis, *, today: dt.date, columns: Iterable[str] = (
     Raises UsageError, with the remedy, where the file as a whole is none that can be read.
     """
     name = shown(file.name)
-    fields = headings.Fields(basis.settings)
-    table = rows.read(name, sources.text(name, sources.content(file)), fields.is_known)
+    fields = headings.HeadingNames(basis.settings)
+    table = csv_rows.read(name, source_file.text(name, source_file.content(file)), fields.is_known)
     given = headings.assigned(columns, table.headings, name)
     record = headings.record_of(table.headings, given)
     if record is not None:
         problems = headings.record_problems(name, table.headings, *record, given)
-        found = records.read(table, *record, settings=basis.settings, known=basis.known, today=today, asked=order)
+        found = exported_tables.read(
+            table, *record, settings=basis.settings, known=basis.known, today=today, asked=order
+        )
         return msgspec.structs.replace(found, problems=[*table.problems, *problems, *found.problems])
     is_empty = [not any(row.cells[i].strip() for row in table.rows) for i in range(len(table.headings))]
     taken, problems = headings.columns(name, table.headings, fields, given, is_empty)
-    found = days.read(table, taken, settings=basis.settings, known=basis.known, today=today, asked=order)
+    found = day_table.read(table, taken, settings=basis.settings, known=basis.known, today=today, asked=order)
     return msgspec.structs.replace(found, problems=[*table.problems, *problems, *found.problems])

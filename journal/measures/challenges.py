@@ -6,7 +6,7 @@ import datetime as dt
 
 import polars as pl
 
-from journal.measures.intervals import wilson
+from journal.measures.confidence_intervals import wilson
 
 CHALLENGES = {
     "challenge": pl.String,

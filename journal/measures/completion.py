@@ -6,8 +6,8 @@ import datetime as dt
 
 import polars as pl
 
-from journal.measures.grouping import By, with_period
-from journal.measures.intervals import newcombe, wilson
+from journal.measures.confidence_intervals import newcombe, wilson
+from journal.measures.period_columns import By, with_period
 from journal.settings import Weekday
 
 Dates = tuple[dt.date, dt.date]

@@ -6,7 +6,7 @@ import datetime as dt
 
 import polars as pl
 
-from journal.measures.grouping import By, with_period
+from journal.measures.period_columns import By, with_period
 from journal.settings import Weekday
 
 

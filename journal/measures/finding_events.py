@@ -11,10 +11,10 @@ from typing import Any, NamedTuple
 import polars as pl
 
 from journal import periods
-from journal.measures import completion, link_wording, links, streaks
-from journal.measures.finding_facts import LEAST_OCCASIONS, Facts
-from journal.measures.finding_words import percent
-from journal.periods import Kind, Period
+from journal.measures import completion, link_sentences, links, streaks
+from journal.measures.finding_facts import LEAST_OCCASIONS, FindingFacts
+from journal.measures.finding_sentences import percent
+from journal.periods import Period, PeriodKind
 from journal.wording import day, long_run, number, plural
 
 UNUSUAL = 0.9
@@ -56,7 +56,7 @@ def share_as_far(as_far: int, among: int) -> float:
     return 1 - (as_far + 1) / (among + 1)
 
 
-def events(facts: Facts, period: Period, whole: pl.DataFrame, clear: ClearBy) -> list[Finding]:
+def events(facts: FindingFacts, period: Period, whole: pl.DataFrame, clear: ClearBy) -> list[Finding]:
     """All of them; `whole` is `finding_facts.series` of the period's kind, `clear` is `clear_links` of the facts.
 
     Links by month and year only: from week to week one at the edge of being clear goes to and fro.
@@ -65,7 +65,7 @@ def events(facts: Facts, period: Period, whole: pl.DataFrame, clear: ClearBy) ->
     return [*found, *_links(facts, period, clear)] if period.kind in ("month", "year") else found
 
 
-def _streaks(facts: Facts, period: Period) -> Iterator[Finding]:
+def _streaks(facts: FindingFacts, period: Period) -> Iterator[Finding]:
     """Of each habit the most unusual of the runs that reached into the period, and of the last one before it."""
     end = min(period.last, facts.today)
     known = facts.occasions.filter(pl.col("to") <= end, pl.col("state").is_in(_SAID))
@@ -83,7 +83,7 @@ def _streaks(facts: Facts, period: Period) -> Iterator[Finding]:
 
 
 def _streak(
-    facts: Facts, period: Period, known: pl.DataFrame, run: dict[str, Any], before: pl.Series
+    facts: FindingFacts, period: Period, known: pl.DataFrame, run: dict[str, Any], before: pl.Series
 ) -> Finding | None:
     """A run that ended in the period, or that passed all before in it."""
     length, among = run["length"], before.len()
@@ -116,7 +116,7 @@ def _streak(
     return Finding(("streaks", run["habit"]), "streaks", text, length, dates, max(unusualness, UNUSUAL))
 
 
-def _changes(facts: Facts, period: Period, whole: pl.DataFrame) -> Iterator[Finding]:
+def _changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> Iterator[Finding]:
     """Against the period before; in the journal's first year, of its second half against its first.
 
     Only what is clear by its own interval, and one in ten by its size among this habit's earlier changes, where there
@@ -151,7 +151,9 @@ def _changes(facts: Facts, period: Period, whole: pl.DataFrame) -> Iterator[Find
         )
 
 
-def _changed(facts: Facts, before: completion.Dates, after: completion.Dates, kind: Kind) -> list[dict[str, Any]]:
+def _changed(
+    facts: FindingFacts, before: completion.Dates, after: completion.Dates, kind: PeriodKind
+) -> list[dict[str, Any]]:
     """The clear changes of the habits that have enough occasions in both stretches, and the same unit in them."""
     date, least = pl.col("date"), LEAST_OCCASIONS[kind]
     known = pl.col("state").is_in(["done", "missed", "partial"])
@@ -186,7 +188,7 @@ def _halves(year: Period) -> tuple[completion.Dates, completion.Dates]:
     return (year.first, middle), (middle + dt.timedelta(days=1), year.last)
 
 
-def _with_the_one_before(facts: Facts, period: Period) -> tuple[completion.Dates, completion.Dates]:
+def _with_the_one_before(facts: FindingFacts, period: Period) -> tuple[completion.Dates, completion.Dates]:
     earlier = periods.before(period, facts.settings.week_starts)
     return (earlier.first, earlier.last), (period.first, period.last)
 
@@ -194,7 +196,7 @@ def _with_the_one_before(facts: Facts, period: Period) -> tuple[completion.Dates
 ClearBy = Callable[[dt.date], pl.DataFrame]
 
 
-def clear_links(facts: Facts) -> ClearBy:
+def clear_links(facts: FindingFacts) -> ClearBy:
     """The links that are clear by the end of a day, looked for once: the end of a month is the eve of the next."""
 
     @cache
@@ -205,7 +207,7 @@ def clear_links(facts: Facts) -> ClearBy:
     return by
 
 
-def _links(facts: Facts, period: Period, clear: ClearBy) -> Iterator[Finding]:
+def _links(facts: FindingFacts, period: Period, clear: ClearBy) -> Iterator[Finding]:
     """Links that are clear by the end of the period and were not before it; of a habit, the clearest one.
 
     Unusualness is 1 - p: the share of the shifts of this journal's own marks that set moods less far apart.
@@ -220,7 +222,7 @@ def _links(facts: Facts, period: Period, clear: ClearBy) -> Iterator[Finding]:
         name = facts.settings.habit_name(row["habit"])
         behind = links.compared(_until(facts.states, end), _until(facts.days, end), today=end, lag=row["lag_days"])
         dates = behind.filter(pl.col("habit") == row["habit"]).get_column("date").to_list()
-        told = link_wording.habit_link(row, name)
+        told = link_sentences.habit_link(row, name)
         n = row["n_done"] + row["n_missed"]
         yield Finding(("links", row["habit"]), "links", told, n, dates, max(1 - row["p"], UNUSUAL))
 

@@ -8,9 +8,9 @@ from typing import Any, NamedTuple
 
 import polars as pl
 
-from journal.measures import completion, coverage, hours, mood, regularity, sleep, sleep_summary, states, tasks
-from journal.measures.grouping import By, with_period
-from journal.periods import Kind, Period
+from journal.measures import completion, coverage, hours, mood, sleep, sleep_summary, states, tasks
+from journal.measures.period_columns import By, with_period
+from journal.periods import Period, PeriodKind
 from journal.settings import Settings
 from journal.tables import Tables
 from journal.wording import WEEKDAY_NAMES
@@ -27,9 +27,9 @@ SERIES: dict[str, Any] = {
     "out_of": pl.Float64,
 }
 
-LEAST: Mapping[Kind, int] = {"week": 4, "month": 14, "year": 120}
+LEAST: Mapping[PeriodKind, int] = {"week": 4, "month": 14, "year": 120}
 """Days (nights, tasks) that a period must have to be compared: about as trailing means do, and a third of a year."""
-LEAST_OCCASIONS: Mapping[Kind, int] = {"week": 4, "month": 4, "year": 12}
+LEAST_OCCASIONS: Mapping[PeriodKind, int] = {"week": 4, "month": 4, "year": 12}
 """Occasions of a habit, which may be whole weeks: a month has four of those."""
 
 PLAN, LEVEL, SPREAD, MINUTES, REGULARITY, WAITING, CARRIED = (
@@ -38,7 +38,7 @@ PLAN, LEVEL, SPREAD, MINUTES, REGULARITY, WAITING, CARRIED = (
 """Subjects within a measure that are no habit and no category; `PLAN` is a unit too, a category may be called so."""
 
 
-class Facts(NamedTuple):
+class FindingFacts(NamedTuple):
     """A journal as of a day, each frame sorted by its days and cut at the last one that has passed or is logged."""
 
     settings: Settings
@@ -54,7 +54,7 @@ class Facts(NamedTuple):
     lives: pl.DataFrame
 
 
-def gather(tables: Tables, settings: Settings) -> Facts:
+def gather(tables: Tables, settings: Settings) -> FindingFacts:
     """The frames of a journal, up to today and whatever the order of its rows."""
     today, ws = tables.today, settings.week_starts
     past = pl.col("date") <= today
@@ -66,7 +66,7 @@ def gather(tables: Tables, settings: Settings) -> Facts:
     stood = tables.tasks.sort("date", "position")
     logged = tables.days.filter("logged").get_column("date").implode()
     days = coverage.kept(tables.days.sort("date"), opened=tables.opened, today=today)
-    return Facts(
+    return FindingFacts(
         settings=settings,
         first=tables.opened,
         today=today,
@@ -77,14 +77,14 @@ def gather(tables: Tables, settings: Settings) -> Facts:
         nights=sleep.nights(
             spans, days, sleep=settings.asleep, zones=settings.zones, today=today, work=settings.working
         ).filter(past),
-        pairs=regularity.pairs(spans, sleep=settings.asleep, today=today).filter(past),
+        pairs=sleep_summary.regularity_pairs(spans, sleep=settings.asleep, today=today).filter(past),
         hours=spans,
         tasks=stood.filter(past, pl.col("date").is_in(logged)),  # what was planned and never closed was not carried
         lives=tasks.lives(stood, today=today).filter(pl.col("since") <= today),
     )
 
 
-def alike(facts: Facts, week: Period) -> tuple[Facts, frozenset[str]]:
+def alike(facts: FindingFacts, week: Period) -> tuple[FindingFacts, frozenset[str]]:
     """The same, on the weekdays alone that a week has; and the frames in which those are not all seven.
 
     Of hours and nights, those are the weekdays on which they were written. By Thursday a week has more work a day than
@@ -109,7 +109,7 @@ def alike(facts: Facts, week: Period) -> tuple[Facts, frozenset[str]]:
     ), few
 
 
-def series(facts: Facts, kind: Kind) -> pl.DataFrame:
+def series(facts: FindingFacts, kind: PeriodKind) -> pl.DataFrame:
     """Every measure in every period of a kind that has enough days for it.
 
     Out: `SERIES`, by measure, subject and time: value (in the measure's unit), n (days, nights, occasions or tasks
@@ -144,7 +144,7 @@ def _part(frame: pl.DataFrame, measure: str, subject: pl.Expr | str, value: pl.E
     )
 
 
-def _rates(facts: Facts, by: By) -> pl.DataFrame:
+def _rates(facts: FindingFacts, by: By) -> pl.DataFrame:
     """By unit, since weeks that met a quota and days do not compare. `known` leaves out the blank ones: a stretch that
     was not written says nothing of a habit."""
     found = [
@@ -173,7 +173,7 @@ def _named_period(rates: pl.DataFrame, by: By) -> pl.DataFrame:
     return with_period(dated.drop("period"), by)
 
 
-def _moods(facts: Facts, by: By) -> list[pl.DataFrame]:
+def _moods(facts: FindingFacts, by: By) -> list[pl.DataFrame]:
     found = []
     for measure in ("mood", "energy"):
         scale = facts.settings.mood if measure == "mood" else facts.settings.energy
@@ -185,7 +185,7 @@ def _moods(facts: Facts, by: By) -> list[pl.DataFrame]:
     return found
 
 
-def _sleep(facts: Facts, by: By) -> list[pl.DataFrame]:
+def _sleep(facts: FindingFacts, by: By) -> list[pl.DataFrame]:
     frame = sleep_summary.summary(facts.nights, facts.pairs, by=by, week_starts=facts.settings.week_starts)
     return [
         _part(frame, "sleep", MINUTES, pl.col("mean_minutes"), pl.col("nights")),
@@ -193,7 +193,7 @@ def _sleep(facts: Facts, by: By) -> list[pl.DataFrame]:
     ]
 
 
-def _hours(facts: Facts, by: By) -> list[pl.DataFrame]:
+def _hours(facts: FindingFacts, by: By) -> list[pl.DataFrame]:
     """A category that a written day does not have took nothing of it."""
     ws, actual = facts.settings.week_starts, facts.hours.filter(pl.col("layer") == "actual")
     written = actual.select(pl.col("date").unique())
@@ -230,7 +230,7 @@ def _hours(facts: Facts, by: By) -> list[pl.DataFrame]:
     ]
 
 
-def _carried(facts: Facts, by: By) -> pl.DataFrame:
+def _carried(facts: FindingFacts, by: By) -> pl.DataFrame:
     stood = with_period(facts.tasks, by, week_starts=facts.settings.week_starts)
     frame = stood.group_by("period", "from", "to").agg(
         n=pl.len(), carried=(pl.col("status") == "carried").sum().cast(pl.Int64)
@@ -239,7 +239,7 @@ def _carried(facts: Facts, by: By) -> pl.DataFrame:
     return _part(frame, "tasks", CARRIED, carried / n, n, amount=carried, out_of=n)  # type: ignore[no-any-return]
 
 
-def _waiting(facts: Facts, by: By) -> pl.DataFrame:
+def _waiting(facts: FindingFacts, by: By) -> pl.DataFrame:
     """Tasks that had begun and not ended by the end of each period, or by today where it runs."""
     ended = facts.lives.filter(pl.col("status") != "open").get_column("last").sort()
     begun = facts.lives.get_column("since").sort()
@@ -252,14 +252,14 @@ def _waiting(facts: Facts, by: By) -> pl.DataFrame:
     return _part(frame, "tasks", WAITING, pl.col("waiting"), pl.col("waiting"))  # type: ignore[no-any-return]
 
 
-def _coverage(facts: Facts, by: By) -> pl.DataFrame:
+def _coverage(facts: FindingFacts, by: By) -> pl.DataFrame:
     frame = coverage.coverage(facts.days, by=by, week_starts=facts.settings.week_starts)
     dated = with_period(frame.drop("to", "period").rename({"from": "date"}), by, week_starts=facts.settings.week_starts)
     share, days, logged = pl.col("coverage"), pl.col("days"), pl.col("logged")
     return _part(dated, "coverage", LEVEL, share, days, amount=logged, out_of=days)  # type: ignore[no-any-return]
 
 
-def dates(facts: Facts, row: Mapping[str, Any]) -> list[dt.date]:  # noqa: PLR0911 (one line a measure)
+def dates(facts: FindingFacts, row: Mapping[str, Any]) -> list[dt.date]:  # noqa: PLR0911 (one line a measure)
     """The days behind a row of `series`, in order."""
     measure, subject = row["measure"], row["subject"]
     inside = pl.col("date").is_between(row["from"], row["to"])

@@ -24,9 +24,19 @@ from typing import Any, NamedTuple
 import polars as pl
 
 from journal.measures.finding_events import FEWEST, UNUSUAL, Finding, clear_links, events, share_as_far
-from journal.measures.finding_facts import MINUTES, PLAN, REGULARITY, WAITING, Facts, alike, dates, gather, series
-from journal.measures.finding_words import sentence
-from journal.periods import Kind, Period
+from journal.measures.finding_facts import (
+    MINUTES,
+    PLAN,
+    REGULARITY,
+    WAITING,
+    FindingFacts,
+    alike,
+    dates,
+    gather,
+    series,
+)
+from journal.measures.finding_sentences import sentence
+from journal.periods import Period, PeriodKind
 from journal.settings import Settings
 from journal.tables import Tables
 
@@ -55,7 +65,7 @@ NOTICEABLE = {("sleep", REGULARITY): 3.0, ("tasks", WAITING): 2.0}
 more is as rare as can be, and yet not worth a sentence."""
 
 _ROUNDING = 1e-9
-_PARTS: dict[Kind, Kind] = {"year": "month", "month": "week"}
+_PARTS: dict[PeriodKind, PeriodKind] = {"year": "month", "month": "week"}
 _ORDER = ("streaks", "changes", "rates", "links", "mood", "energy", "sleep", "hours", "tasks", "coverage")
 
 
@@ -85,7 +95,7 @@ def findings(tables: Tables, settings: Settings, pages: Iterable[Period]) -> pl.
     clear = clear_links(facts)
 
     @cache
-    def of_kind(kind: Kind) -> tuple[pl.DataFrame, _Courses]:
+    def of_kind(kind: PeriodKind) -> tuple[pl.DataFrame, _Courses]:
         whole = series(facts, kind)
         return whole, _courses(whole)
 
@@ -149,7 +159,7 @@ _FRAMES = {("sleep", MINUTES): "nights", ("sleep", REGULARITY): "pairs"}
 """Where a measure is from, if not from "days"; hours are from theirs."""
 
 
-def _ranked(facts: Facts, page: Period, courses: _Courses, few: frozenset[str]) -> Iterator[Finding]:
+def _ranked(facts: FindingFacts, page: Period, courses: _Courses, few: frozenset[str]) -> Iterator[Finding]:
     for course in courses.values():
         before = bisect_left(course.firsts, page.first)
         if page.first not in course.firsts[before : before + 1]:
@@ -160,7 +170,7 @@ def _ranked(facts: Facts, page: Period, courses: _Courses, few: frozenset[str]) 
         yield from _finding(facts, page.kind, row, course.values.head(before), part=False, weekdays=some)
 
 
-def _parts(facts: Facts, page: Period, courses: _Courses, parts: _Courses) -> Iterator[Finding]:
+def _parts(facts: FindingFacts, page: Period, courses: _Courses, parts: _Courses) -> Iterator[Finding]:
     """Of each measure that has too few earlier periods of the page's kind, the part that lies farthest out."""
     kind = _PARTS[page.kind]
     middle = dt.timedelta(days=3 if kind == "week" else 0)  # a week is of the month of its fourth day
@@ -191,7 +201,7 @@ def beyond_fences(value: float, others: pl.Series, reach: float = INNER) -> bool
 
 
 def _finding(
-    facts: Facts, kind: Kind, row: dict[str, Any], others: pl.Series, *, part: bool, weekdays: bool = False
+    facts: FindingFacts, kind: PeriodKind, row: dict[str, Any], others: pl.Series, *, part: bool, weekdays: bool = False
 ) -> Iterator[Finding]:
     among = others.len()
     median = others.median()

@@ -6,11 +6,11 @@ from typing import NamedTuple
 
 import polars as pl
 
-from journal.measures.grouping import By, with_period
+from journal.measures.period_columns import By, with_period
 from journal.settings import Weekday
 
 
-class Days(NamedTuple):
+class HoursDays(NamedTuple):
     """How many days were planned, how many written as they went, and of how many both is known."""
 
     planned: int
@@ -18,7 +18,7 @@ class Days(NamedTuple):
     both: int
 
 
-def days(hours: pl.DataFrame) -> Days:
+def days(hours: pl.DataFrame) -> HoursDays:
     """On how many days the sums of `totals` rest: a plan of days that were never written outgrows what went.
 
     In: `Tables.hours`, cut to the days that are meant. A day with nothing in a layer does not count for it.
@@ -26,10 +26,10 @@ def days(hours: pl.DataFrame) -> Days:
     >>> import datetime as dt
     >>> monday, tuesday = dt.date(2025, 3, 10), dt.date(2025, 3, 11)
     >>> days(pl.DataFrame({"date": [monday, monday, tuesday], "layer": ["planned", "actual", "planned"]}))
-    Days(planned=2, written=1, both=1)
+    HoursDays(planned=2, written=1, both=1)
     """
     planned, written = (set(hours.filter(layer=layer).get_column("date")) for layer in ("planned", "actual"))
-    return Days(len(planned), len(written), len(planned & written))
+    return HoursDays(len(planned), len(written), len(planned & written))
 
 
 def totals(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "monday") -> pl.DataFrame:

@@ -9,11 +9,11 @@ from typing import Any
 import numpy as np
 import polars as pl
 
-from journal.measures.association import superiority
-from journal.measures.halves import fine_p
-from journal.measures.multiplicity import together
-from journal.measures.resampling import RESAMPLES, difference_interval
-from journal.measures.shifting import Numbers, Whole, shift_p
+from journal.measures.block_bootstrap import RESAMPLES, difference_interval
+from journal.measures.circular_shift import Numbers, Whole, shift_p
+from journal.measures.effect_sizes import superiority
+from journal.measures.false_discovery import together
+from journal.measures.half_shift import fine_p
 
 LEAST = 14
 """Days needed on each side: with fewer, one odd fortnight decides."""

@@ -8,7 +8,7 @@ from typing import Literal
 import polars as pl
 
 from journal.errors import UsageError
-from journal.measures.grouping import By, with_period
+from journal.measures.period_columns import By, with_period
 from journal.settings import WEEKDAYS, Weekday
 
 MoodBy = Literal["all", "day", "week", "month", "year", "weekday"]

@@ -10,13 +10,13 @@ import numpy as np
 import numpy.typing as npt
 import polars as pl
 
-from journal.measures.association import ranks, spearman
-from journal.measures.drivers import DRIVERS, TURNS
+from journal.measures.circular_shift import Numbers, covariances
+from journal.measures.correlates import DRIVERS, TURNS
+from journal.measures.effect_sizes import ranks, spearman
+from journal.measures.false_discovery import together
 from journal.measures.mood import summary
-from journal.measures.multiplicity import together
-from journal.measures.shifting import Numbers, covariances
 
-Days = npt.NDArray[np.bool_]
+DayMask = npt.NDArray[np.bool_]
 
 DAY_LENGTH = "day length"
 """The driver's name."""
@@ -108,7 +108,7 @@ def day_length(
     return found.select(*SEASON)
 
 
-def _turned_p(minutes: Numbers, felt: Numbers, years: list[Days], turns: int, seed: int) -> float:
+def _turned_p(minutes: Numbers, felt: Numbers, years: list[DayMask], turns: int, seed: int) -> float:
     """The sums of each year's shifts, one drawn from each."""
     dice = np.random.default_rng(seed)
     shifts = [covariances(minutes[year], felt[year]) / year.sum() for year in years]

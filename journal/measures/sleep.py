@@ -25,8 +25,8 @@ import polars as pl
 
 from journal.entry import MINUTES_A_DAY
 from journal.measures import clock_changes
-from journal.measures.circular import clock_text
-from journal.measures.stretches import END, START, lengths, merged
+from journal.measures.circular_mean import clock_text
+from journal.measures.time_spans import END, START, lengths, merged
 
 RECOMMENDED_MINUTES = 7 * 60
 """The least that adults should sleep, on a regular basis (Watson and others 2015): reading, not advice."""

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import polars as pl
 
-from journal.measures import circular, regularity
-from journal.measures.grouping import By, with_period
-from journal.measures.sleep import RECOMMENDED_MINUTES
+from journal.entry import MINUTES_A_DAY
+from journal.measures import circular_mean
+from journal.measures.period_columns import By, with_period
+from journal.measures.sleep import RECOMMENDED_MINUTES, told
+from journal.measures.time_spans import lengths, merged
 from journal.settings import Weekday
 
 
@@ -15,7 +19,7 @@ def summary(
 ) -> pl.DataFrame:
     """The nights of each period.
 
-    In: the frames of `sleep.nights` and of `regularity.pairs`, each cut to the days that are meant. Out, a row per
+    In: the frames of `sleep.nights` and of `regularity_pairs`, each cut to the days that are meant. Out, a row per
     period with a night or a pair in it, in order:
 
     - period (ISO 8601 name or "all"), from, to (Date), nights (Int64)
@@ -53,29 +57,75 @@ def summary(
             night.sum().cast(pl.Int64).alias("nights"),
             pl.col("minutes").mean().alias("mean_minutes"),
             pl.col("minutes").std().alias("sd_minutes"),
-            circular.mean(pl.col("bed_minute")).alias("bed_mean_minute"),
-            circular.mean(pl.col("wake_minute")).alias("wake_mean_minute"),
-            circular.deviation(pl.col("bed_minute")).alias("bed_sd_minutes"),
-            circular.deviation(pl.col("wake_minute")).alias("wake_sd_minutes"),
-            regularity.index(pl.col("same_minutes")).alias("regularity"),
+            circular_mean.mean(pl.col("bed_minute")).alias("bed_mean_minute"),
+            circular_mean.mean(pl.col("wake_minute")).alias("wake_mean_minute"),
+            circular_mean.deviation(pl.col("bed_minute")).alias("bed_sd_minutes"),
+            circular_mean.deviation(pl.col("wake_minute")).alias("wake_sd_minutes"),
+            regularity_index(pl.col("same_minutes")).alias("regularity"),
             pl.col("same_minutes").count().cast(pl.Int64).alias("regularity_pairs"),
-            circular.mean(on_work).alias("mid_work_minute"),
-            circular.mean(on_free).alias("mid_free_minute"),
+            circular_mean.mean(on_work).alias("mid_work_minute"),
+            circular_mean.mean(on_free).alias("mid_free_minute"),
             on_work.count().cast(pl.Int64).alias("work_nights"),
             on_free.count().cast(pl.Int64).alias("free_nights"),
             (slept < RECOMMENDED_MINUTES).sum().cast(pl.Int64).alias("under_recommended"),
         )
     )
-    jetlag = circular.difference(pl.col("mid_free_minute"), pl.col("mid_work_minute")).abs()
+    jetlag = circular_mean.difference(pl.col("mid_free_minute"), pl.col("mid_work_minute")).abs()
     return grouped.select(
         "period",
         "from",
         "to",
         "nights",
         "mean_minutes",
-        circular.clock_text(pl.col("bed_mean_minute")).alias("bed_mean"),
-        circular.clock_text(pl.col("wake_mean_minute")).alias("wake_mean"),
+        circular_mean.clock_text(pl.col("bed_mean_minute")).alias("bed_mean"),
+        circular_mean.clock_text(pl.col("wake_mean_minute")).alias("wake_mean"),
         "regularity",
         jetlag.alias("social_jetlag_minutes"),
         pl.exclude("period", "from", "to", "nights", "mean_minutes", "regularity"),
     )
+
+
+def regularity_pairs(hours: pl.DataFrame, *, sleep: str, today: dt.date) -> pl.DataFrame:
+    """Every pair of neighbouring days that are both told and over.
+
+    In: `Tables.hours`, whole; `sleep`, the key of that category; `today`, which is not over. Out: date (Date, the later
+    of the two), same_minutes (Int64, 0 to 1440: asleep on both days or awake on both), by date.
+
+    >>> days = [dt.date(2025, 3, 14), dt.date(2025, 3, 15)]
+    >>> strip = pl.DataFrame({"date": days, "layer": "actual", "category": "sleep", "start_minute": [0, 60],
+    ...     "end_minute": [400, 480]})
+    >>> regularity_pairs(strip, sleep="sleep", today=dt.date(2025, 3, 16)).rows()
+    [(datetime.date(2025, 3, 15), 1300)]
+    """
+    over = hours.filter(pl.col("date") < today)
+    spans = merged(over.filter(pl.col("layer") == "actual", pl.col("category") == sleep), ["date"])
+    asleep = (
+        told(over, sleep=sleep)
+        .select("date")
+        .join(lengths(spans, ["date"]), on="date", how="left")
+        .with_columns(pl.col("minutes").fill_null(0))
+    )
+    first = pl.max_horizontal("start_minute", "start_minute_right")
+    last = pl.min_horizontal("end_minute", "end_minute_right")
+    both = (
+        spans.join(spans.with_columns(pl.col("date").dt.offset_by("1d")), on="date")
+        .group_by("date")
+        .agg((last - first).clip(0).sum().cast(pl.Int64).alias("both"))
+    )
+    # Asleep on one day and not on the other: what each has, less twice what they share.
+    apart = pl.col("minutes") + pl.col("minutes_right") - 2 * pl.col("both").fill_null(0)
+    return (
+        asleep.join(asleep.with_columns(pl.col("date").dt.offset_by("1d")), on="date")
+        .join(both, on="date", how="left")
+        .select("date", same_minutes=MINUTES_A_DAY - apart)
+        .sort("date")
+    )
+
+
+def regularity_index(same_minutes: pl.Expr) -> pl.Expr:
+    """The index (Float64, -100 to 100) of the pairs whose `same_minutes` is not null; null where there is none.
+
+    >>> pl.DataFrame({"same": [1300, 1440]}).select(regularity_index(pl.col("same")).round(2)).item()
+    90.28
+    """
+    return -100 + 200 * same_minutes.mean() / MINUTES_A_DAY

@@ -10,7 +10,7 @@ import datetime as dt
 
 import polars as pl
 
-from journal.measures.grouping import week_start
+from journal.measures.period_columns import week_start
 from journal.settings import Weekday
 
 STATES = ("not due", "rest", "done", "partial", "missed", "blank", "pending")

@@ -11,7 +11,7 @@ from statistics import NormalDist
 
 import polars as pl
 
-from journal.measures.intervals import newcombe, wilson
+from journal.measures.confidence_intervals import newcombe, wilson
 
 Z95 = NormalDist().inv_cdf(0.975)
 

@@ -28,7 +28,7 @@ from http.cookies import CookieError, SimpleCookie
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
 
-from journal.pages.escape import Html, entity
+from journal.sections.escape import Html, entity
 
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]

@@ -3,7 +3,7 @@
     serve(folder, page="week")      bind, say where, open the browser, serve until Ctrl-C
 
 The pages are marimo notebooks in run mode, mounted in one application. They learn which journal they show from
-the environment (`journal.pages.opening`). marimo keeps a log, a state and a settings file in the home folder
+the environment (`journal.pages.page_params`). marimo keeps a log, a state and a settings file in the home folder
 unless it is told otherwise; here it keeps none, and takes its settings from `journal/pages/frame`.
 """
 
@@ -26,7 +26,7 @@ from typing import Any
 from journal.errors import UsageError
 from journal.folder.reading import read_settings
 from journal.pages.guard import App, Guard, Receive, Scope, Send
-from journal.pages.opening import FOLDER, ON, TODAY
+from journal.pages.page_params import FOLDER, ON, TODAY
 
 PAGES = ("evening", "week", "month", "year")
 PORT = 8420
@@ -206,6 +206,6 @@ def _run(app: App, listener: socket.socket) -> None:
 
 def _warm() -> None:
     """Import what the pages draw with while the browser is still starting; their sessions share this process."""
-    for module in ("polars", "vl_convert", "journal.tables", "journal.charts.month_grid", "journal.pages.cards"):
+    for module in ("polars", "vl_convert", "journal.tables", "journal.charts.month_grid", "journal.sections.cards"):
         with contextlib.suppress(ImportError):  # the page itself will say so, where someone sees it
             importlib.import_module(module)

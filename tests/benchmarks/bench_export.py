@@ -15,7 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import journal
-from journal.export import calendar, sheets, tables, text
+from journal.export import calendar, sheets, table_files, text
 from tests.benchmarks.bench_reading import FIRST, best, void, written
 
 
@@ -46,8 +46,8 @@ def ways(top: Path, last: dt.date) -> dict[str, Callable[[], None]]:
         "opening": lambda: void(journal.open(top, today=last)),
         "text, all of it": lambda: void(text.text(opened, dt.date.min, dt.date.max)),
         "text, one year": lambda: void(text.text(opened, newest, last)),
-        "tables as CSV": lambda: void(tables.files(opened, "csv")),
-        "tables as Parquet": lambda: void(tables.files(opened, "parquet")),
+        "tables as CSV": lambda: void(table_files.files(opened, "csv")),
+        "tables as Parquet": lambda: void(table_files.files(opened, "parquet")),
         "calendar, one year": lambda: void(calendar.calendar(opened, newest, last)),
         "calendar, its appointments": lambda: void(calendar.calendar(opened, newest, last, ("appointments",))),
         "paper sheets, all": lambda: void(sheets.make(sheets.chosen(opened, last, "all", "a5"))),

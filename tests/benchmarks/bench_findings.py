@@ -58,7 +58,7 @@ def table() -> str:
     """Lines of a Markdown table, a row a kind of page."""
     rows = ["| page | pages | sentences a page | pages without any | of these measures |", "|---|---|---|---|---|"]
     journals = [journal(seed) for seed in range(JOURNALS)]
-    kinds: tuple[periods.Kind, ...] = ("week", "month", "year")
+    kinds: tuple[periods.PeriodKind, ...] = ("week", "month", "year")
     for kind in kinds:
         pages = silent = 0
         measures: Counter[str] = Counter()

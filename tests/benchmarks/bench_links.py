@@ -22,12 +22,12 @@ import numpy as np
 import polars as pl
 import scipy.stats
 
-from journal.measures.drivers import drivers, weekday
-from journal.measures.halves import fine_p
+from journal.measures.circular_shift import shift_p
+from journal.measures.correlates import drivers, weekday
+from journal.measures.false_discovery import CLEAR, benjamini_hochberg, is_clear, together
+from journal.measures.half_shift import fine_p
 from journal.measures.links import compared, links
-from journal.measures.multiplicity import CLEAR, benjamini_hochberg, is_clear, together
 from journal.measures.season import day_length
-from journal.measures.shifting import shift_p
 from tests.benchmarks.wandering import FIRST, KINDS, SPREAD, UNRATED, Calls, Floats, frames, marks, series
 
 JOURNALS = 400

@@ -20,7 +20,7 @@ from pathlib import Path
 
 import journal
 from journal import tables
-from journal.folder import files, reading
+from journal.folder import discover, reading
 from tests.journals import days_between, write
 
 FIRST = dt.date(1976, 1, 1)
@@ -160,7 +160,7 @@ def ways(top: Path, paths: list[str], last: dt.date) -> Iterator[tuple[str, Call
                 tomllib.load(file)
 
     basis = reading.read_settings(top)
-    found = files.find(top)
+    found = discover.find(top)
     pages, _ = reading.read_pages(top, found.pages, basis.known)
     changed = Path(paths[len(paths) // 2])
 
@@ -171,7 +171,7 @@ def ways(top: Path, paths: list[str], last: dt.date) -> Iterator[tuple[str, Call
     yield "stat alone", stat_alone
     yield "bytes alone", bytes_alone
     yield "plain tomllib script", plain_tomllib
-    yield "walk", lambda: void(files.find(top))
+    yield "walk", lambda: void(discover.find(top))
     yield "read pages, checked", lambda: void(reading.read_pages(top, found.pages, basis.known))
 
     def record() -> None:

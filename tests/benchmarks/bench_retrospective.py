@@ -23,10 +23,10 @@ from journal import Journal, tables
 from journal.charts import figure
 from journal.charts.figure import Size
 from journal.export import book, pictures
-from journal.export.contents import contents
 from journal.export.document import Document, Picture
 from journal.export.html import html
-from journal.folder import files, reading
+from journal.export.year_document import contents
+from journal.folder import discover, reading
 
 EXAMPLE = Path(__file__).parents[2] / "example_year"
 YEAR, TODAY = 2025, dt.date(2026, 1, 5)
@@ -76,7 +76,7 @@ def drawn(document: Document, *sizes: Size) -> None:
 def repeated(years: int) -> Journal:
     """The example year with its pages in every one of so many years up to it."""
     basis = reading.read_settings(EXAMPLE)
-    pages, _ = reading.read_pages(EXAMPLE, files.find(EXAMPLE).pages, basis.known)
+    pages, _ = reading.read_pages(EXAMPLE, discover.find(EXAMPLE).pages, basis.known)
     once = tables.record(pages)
     recorded = {
         name: pl.concat([_before(frame, years_ago) for years_ago in range(years)]) for name, frame in once.items()

@@ -26,11 +26,11 @@ READ_ON = "2026-01-01"  # the day on which everything is read: the one after the
 # A line that comes in is another day: from then on the server takes that one for today, as it does after midnight.
 SERVE = """
 import datetime, os, pathlib, sys, threading
-from journal.pages import opening, server
+from journal.pages import page_params, server
 
 def turn():
     while day := os.read(0, 64).decode().strip():
-        os.environ[opening.TODAY] = day
+        os.environ[page_params.TODAY] = day
         print(day, flush=True)
 
 threading.Thread(target=turn, daemon=True).start()

@@ -9,7 +9,7 @@ import pytest
 import tomlkit
 from playwright.sync_api import Page, expect
 
-from journal.pages import cards
+from journal.sections import cards
 from tests import journals
 from tests.browser.conftest import NewPage, Reading, Served
 

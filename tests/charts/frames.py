@@ -9,8 +9,8 @@ from xml.etree import ElementTree
 
 import polars as pl
 
+from journal.charts.canvas import Drawing
 from journal.charts.figure import Figure
-from journal.charts.sheet import Drawing
 from journal.measures import states as measured
 from journal.measures.completion import rates
 from journal.measures.streaks import streaks

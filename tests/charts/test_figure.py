@@ -13,8 +13,8 @@ import pytest
 from journal import periods
 from journal.charts import figure as drawing
 from journal.charts import month_grid
+from journal.charts.canvas import Canvas, Drawing
 from journal.charts.figure import Figure, painted, svg
-from journal.charts.sheet import Drawing, Sheet
 from journal.charts.theme import DUSK, PAGE, PAPER
 from tests.charts import frames
 
@@ -117,7 +117,7 @@ def test_a_picture_holds_its_title(size: str) -> None:
 
 
 def test_an_empty_sheet_is_still_a_picture() -> None:
-    assert frames.tree(svg(Sheet(100).drawing(20), key="empty", alt_text="nothing")).get("viewBox") == "0 0 100 20"
+    assert frames.tree(svg(Canvas(100).drawing(20), key="empty", alt_text="nothing")).get("viewBox") == "0 0 100 20"
 
 
 @pytest.mark.parametrize("size", ["wide", "narrow"])

@@ -8,11 +8,11 @@ import polars as pl
 import pytest
 
 from journal import periods
-from journal.charts import category_hours, daylight, planned_went, week_strips
+from journal.charts import category_hours, daylight, plan_outcomes, week_strips
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
-from journal.evening import sun
-from journal.measures import hours, spending
+from journal.measures import hours, plan_vs_actual
+from journal.sun import rise_set
 from tests.charts import frames
 from tests.charts.frames import check_drawing, layer
 
@@ -37,7 +37,7 @@ def bars(rows: list[tuple[dt.date, str, str, int, int]]) -> Figure:
 
 
 def went(rows: list[tuple[dt.date, str, str, int, int]]) -> Figure:
-    return planned_went.draw(spending.where_planned_went(frames.hours(rows)), CATEGORIES, WEEK)
+    return plan_outcomes.draw(plan_vs_actual.where_planned_went(frames.hours(rows)), CATEGORIES, WEEK)
 
 
 def test_bars_are_as_long_as_their_hours() -> None:
@@ -122,17 +122,19 @@ def test_forty_categories_with_long_names() -> None:
     first = category_hours.draw(totals, categories, WEEK)
     assert len(layer(first.narrow, "names")) == 40
     check_drawing(first)
-    second = planned_went.draw(spending.where_planned_went(frames.hours(rows)), categories, WEEK)
+    second = plan_outcomes.draw(plan_vs_actual.where_planned_went(frames.hours(rows)), categories, WEEK)
     assert len(layer(second.wide, "hours")) == len(layer(second.narrow, "hours"))
     check_drawing(second)
 
 
 def test_daylight_by_calendar_day() -> None:
-    home = sun.days(MONDAY, MONDAY, 46.05, 14.51, "Europe/Ljubljana")
+    home = rise_set.days(MONDAY, MONDAY, 46.05, 14.51, "Europe/Ljubljana")
     ((rise, down),) = daylight.bands(home)[MONDAY]
     assert (round(rise), round(down)) == (round(home.item(0, "rise_minute")), round(home.item(0, "set_minute")))
     june = dt.date(2024, 6, 20)
-    white = sun.days(june, june + dt.timedelta(1), 64.1466, -21.9426, "Atlantic/Reykjavik")  # it sets after midnight
+    white = rise_set.days(
+        june, june + dt.timedelta(1), 64.1466, -21.9426, "Atlantic/Reykjavik"
+    )  # it sets after midnight
     found = daylight.bands(white)
     assert found[june][-1][1] == 1440
     (early, _), (late_rise, end) = found[june + dt.timedelta(1)]
@@ -140,7 +142,7 @@ def test_daylight_by_calendar_day() -> None:
     assert late_rise == white.item(1, "rise_minute")
     # Told by the sun itself: every crossing of the 21st ends or begins one of its stretches.
     day = june + dt.timedelta(1)
-    at = sun.crossings(day, day, 64.1466, -21.9426, "Atlantic/Reykjavik").get_column("at").to_list()
+    at = rise_set.crossings(day, day, 64.1466, -21.9426, "Atlantic/Reykjavik").get_column("at").to_list()
     minutes = sorted(dt.datetime.fromisoformat(one).hour * 60 + dt.datetime.fromisoformat(one).minute for one in at)
     edges = sorted(int(edge) for stretch in found[day] for edge in stretch if 0 < edge < 1440)
     assert edges == minutes
@@ -148,9 +150,11 @@ def test_daylight_by_calendar_day() -> None:
 
 def test_daylight_at_the_poles() -> None:
     midsummer, midwinter = dt.date(2024, 6, 21), dt.date(2024, 12, 21)
-    assert daylight.bands(sun.days(midsummer, midsummer, 69.65, 18.96, "Europe/Oslo")) == {midsummer: [(0.0, 1440.0)]}
-    assert daylight.bands(sun.days(midwinter, midwinter, 69.65, 18.96, "Europe/Oslo")) == {}
-    assert daylight.bands(pl.DataFrame(schema=sun.SUN)) == {}
+    assert daylight.bands(rise_set.days(midsummer, midsummer, 69.65, 18.96, "Europe/Oslo")) == {
+        midsummer: [(0.0, 1440.0)]
+    }
+    assert daylight.bands(rise_set.days(midwinter, midwinter, 69.65, 18.96, "Europe/Oslo")) == {}
+    assert daylight.bands(pl.DataFrame(schema=rise_set.SUN)) == {}
 
 
 def test_strips_carry_every_stretch_of_daylight() -> None:

@@ -11,7 +11,7 @@ import pytest
 from journal import periods
 from journal.charts import mood_line, rates_by_month, week_strips, weekday_profile
 from journal.charts.theme import PAGE
-from journal.measures import mood, mood_shape
+from journal.measures import mood, mood_profile
 from journal.settings import Scale
 from tests.charts import frames
 from tests.charts.frames import check_drawing, layer
@@ -57,7 +57,7 @@ def test_gaps_stay_gaps() -> None:
 def test_runs_are_bands_in_their_half() -> None:
     moods = [1.0, 2.0, 1.0, 3.0, 5.0, 5.0, 3.0, 4.0, 5.0, 4.0, 4.0, 3.0] + [None] * 17 + [1.0, 1.0]
     days = frames.days(MARCH.first, [*moods, 1.0, 2.0])  # the last run goes on into April
-    drawn = mood_line.draw(mood.trailing(days), MOOD, MARCH, runs=mood_shape.runs(days))
+    drawn = mood_line.draw(mood.trailing(days), MOOD, MARCH, runs=mood_profile.runs(days))
     low, high, last = layer(drawn.wide, "runs")
     dots = [row["x"] for row in layer(drawn.wide, "days")]
     assert low["x"] <= dots[0] < dots[2] < low["x2"] < dots[3]
@@ -160,7 +160,7 @@ def test_a_weekday_inside_the_spread_of_the_others_does_not_stand_out() -> None:
 
 def test_weekdays_with_intervals_of_the_mean() -> None:
     days = frames.days(dt.date(2025, 3, 3), [3.0, 3.0, 3.0, 3.0, 3.0, 3.0, 5.0, 2.0, 3.0, 4.0, 3.0, 3.0, 3.0, 5.0])
-    profile = mood_shape.weekdays(days)
+    profile = mood_profile.weekdays(days)
     drawn = weekday_profile.draw(profile, MOOD)
     assert "95\xa0% interval" in drawn.subtitle
     # Mondays 3 and 2: mean 2.5, t with one degree of freedom 12.706 times 0.5, far over the ends of the scale.
@@ -170,10 +170,10 @@ def test_weekdays_with_intervals_of_the_mean() -> None:
     assert all(min(steps) <= row["y"] <= max(steps) for row in layer(drawn.wide, "spread"))
     check_drawing(drawn)
     far = frames.days(dt.date(2025, 3, 3), [3.0, 3.1, 3.0, 3.0, 3.0, 3.0, 5.0, 2.9, 3.0, 3.1, 3.0, 3.1, 3.1, 5.0] * 4)
-    apart = weekday_profile.draw(mood_shape.weekdays(far), MOOD)
+    apart = weekday_profile.draw(mood_profile.weekdays(far), MOOD)
     assert apart.title == "Sundays have the highest mean mood, 5.0; Mondays the lowest, 3.0"
     # What the test over the whole week says goes before the ends of two intervals out of seven.
-    assert weekday_profile.draw(mood_shape.weekdays(far), MOOD, clear=False).title.startswith("No weekday stands out")
+    assert weekday_profile.draw(mood_profile.weekdays(far), MOOD, clear=False).title.startswith("No weekday stands out")
     assert weekday_profile.draw(profile, MOOD, clear=True).title.startswith("Sundays have the highest")
 
 
@@ -181,7 +181,7 @@ def test_weekdays_with_intervals_of_the_mean() -> None:
 def test_weekdays_with_little_in_them(moods: list[float | None]) -> None:
     days = frames.days(dt.date(2025, 3, 3), moods)
     check_drawing(weekday_profile.draw(mood.summary(days, by="weekday"), Scale(low=1, high=10)))
-    check_drawing(weekday_profile.draw(mood_shape.weekdays(days), Scale(low=1, high=10)))
+    check_drawing(weekday_profile.draw(mood_profile.weekdays(days), Scale(low=1, high=10)))
 
 
 WEEK = periods.parse("2025-W11")

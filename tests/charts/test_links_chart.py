@@ -7,9 +7,9 @@ from typing import Any
 import polars as pl
 import pytest
 
-from journal.charts import drivers_chart, links_chart
+from journal.charts import correlates_chart, links_chart
 from journal.charts.axis import steps
-from journal.measures.drivers import DRIVERS
+from journal.measures.correlates import DRIVERS
 from journal.measures.links import LINKS
 from tests.charts import frames
 from tests.charts.frames import check_drawing, layer
@@ -134,7 +134,7 @@ def driver(name: str, correlation: float | None, *, clear: bool = False, n: int 
 
 def test_measured_things_go_by_the_same_rows() -> None:
     rows = [driver("high", -0.05), driver("energy", 0.41, clear=True), driver("sleep", None, n=9), driver("rain", None)]
-    drawn = drivers_chart.draw(pl.DataFrame(rows, schema=DRIVERS), {"high": "Warmth"}, pairs=20)
+    drawn = correlates_chart.draw(pl.DataFrame(rows, schema=DRIVERS), {"high": "Warmth"}, pairs=20)
     assert drawn.chart().to_dict(validate=True)["layer"]
     assert drawn.title == "Energy goes with higher mood the same day; nothing else is clear"
     assert [r["text"] for r in layer(drawn.wide, "names")] == ["Energy", "Warmth"]
@@ -159,7 +159,7 @@ def test_measured_things_go_by_the_same_rows() -> None:
     ],
 )
 def test_measured_things_are_said_to_go_with_mood_only_where_clear(rows: list[dict[str, Any]], title: str) -> None:
-    drawn = drivers_chart.draw(pl.DataFrame(rows, schema=DRIVERS), {})
+    drawn = correlates_chart.draw(pl.DataFrame(rows, schema=DRIVERS), {})
     assert drawn.title == title
     check_drawing(drawn)
 

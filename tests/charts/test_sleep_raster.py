@@ -11,7 +11,7 @@ import pytest
 from journal import periods
 from journal.charts import sleep_raster
 from journal.charts.figure import Figure
-from journal.measures import regularity, sleep, sleep_summary
+from journal.measures import sleep, sleep_summary
 from tests.charts import frames
 from tests.charts.frames import DAY, check_drawing, layer
 
@@ -39,7 +39,7 @@ def raster(rows: list[tuple[dt.date, str, str, int, int]], period: periods.Perio
     sleeps = sleep.sleeps(hours, days, sleep="sleep", zones=zones)
     nights = sleep.nights(hours, days, sleep="sleep", zones=zones, today=later, work=("work",))
     inside = pl.col("date").is_between(period.first, period.last)
-    pairs = regularity.pairs(hours, sleep="sleep", today=later)
+    pairs = sleep_summary.regularity_pairs(hours, sleep="sleep", today=later)
     summary = sleep_summary.summary(nights.filter(inside), pairs.filter(inside))
     return sleep_raster.draw(sleeps, nights, summary, period, **more)
 

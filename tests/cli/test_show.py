@@ -12,9 +12,9 @@ from typing import Any
 import polars as pl
 import pytest
 
-from journal.commands import printing
-from journal.commands.catalogue import MEASURES
-from journal.export.spreadsheet import as_csv
+from journal.commands import print_frame
+from journal.commands.show_catalogue import MEASURES
+from journal.export.csv_text import as_csv
 from tests.cli.conftest import SETTINGS, Typed
 
 # The promise, key by key. What is added to a measure goes after these; none of them is ever renamed.
@@ -149,7 +149,7 @@ def test_links(typed: Typed, small_journal: Path) -> None:
 
 def test_a_table_of_links_is_in_points_of_the_scale() -> None:
     frame = pl.DataFrame({"difference": [0.5, -0.04], "superiority": [0.669, None], "p": [1 / 340, 1.0]})
-    assert printing.as_table(frame).splitlines() == [
+    assert print_frame.as_table(frame).splitlines() == [
         "difference  superiority       p",
         "     +0.50         67 %  0.0029",
         "     -0.04            -  1.0000",
@@ -250,7 +250,7 @@ def test_a_table_is_rounded_for_reading(typed: Typed, small_journal: Path) -> No
 
 def test_a_table_keeps_to_its_lines_and_columns() -> None:
     frame = pl.DataFrame({"text": ["two\nlines", "\x1b[31mred", "散歩", "č"], "n": [1, 10, 100, None]})
-    assert printing.as_table(frame).splitlines() == [
+    assert print_frame.as_table(frame).splitlines() == [
         "text           n",
         "two\\nlines     1",
         "\\x1b[31mred   10",

@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from journal.commands import habits
+from journal.commands import habit_questions
 from journal.commands.start import proposed_home
-from journal.folder.beginning import Beginning, key_for, settings_text
+from journal.folder.new_journal import Beginning, key_for, settings_text
 from journal.settings import Habit, Place
 from tests.cli.conftest import Typed
 
@@ -165,7 +165,7 @@ def test_a_key_is_free() -> None:
 @pytest.mark.parametrize("answer", ["", "FREQ=HOURLY", "0 a week", "29 a month", "mo we blue"])
 def test_a_time_that_is_none_names_a_remedy(answer: str) -> None:
     with pytest.raises(ValueError, match="write"):
-        habits.when(answer)
+        habit_questions.when(answer)
 
 
 def test_every_zone_with_a_town_has_a_place_on_earth() -> None:

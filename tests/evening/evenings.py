@@ -10,9 +10,9 @@ from typing import Any
 import msgspec
 
 import journal
-from journal.evening import saving
-from journal.evening.offer import offer
-from journal.evening.together import Answer
+from journal.evening import save_evening
+from journal.evening.form_build import offer
+from journal.evening.save_pages import SaveResult
 from tests import journals
 
 DAY = dt.date(2025, 3, 13)  # a Thursday
@@ -112,10 +112,10 @@ def entered(page: Mapping[str, Any], **changed: Any) -> dict[str, Any]:
     return whole | changed | {"tomorrow": whole["tomorrow"] | tomorrow}
 
 
-def saved(folder: Path, raw: Mapping[str, Any], *, day: dt.date = DAY, now: dt.datetime = NOW) -> Answer:
+def saved(folder: Path, raw: Mapping[str, Any], *, day: dt.date = DAY, now: dt.datetime = NOW) -> SaveResult:
     """The answer to what was entered, which has been through JSON as in the browser."""
     sent = msgspec.json.decode(msgspec.json.encode(raw))
-    return saving.save(opened(folder, day), sent, now=now)
+    return save_evening.save(opened(folder, day), sent, now=now)
 
 
 def text(folder: Path, day: dt.date) -> str:
@@ -124,6 +124,6 @@ def text(folder: Path, day: dt.date) -> str:
     return path.read_text(encoding="utf-8") if path.exists() else ""
 
 
-def fields(answer: Answer) -> dict[str, str]:
+def fields(answer: SaveResult) -> dict[str, str]:
     """What an answer found wrong, by field."""
     return {trouble.field: trouble.message for trouble in answer.problems}

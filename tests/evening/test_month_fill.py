@@ -11,7 +11,7 @@ import pytest
 
 from journal.errors import UsageError, WriteError
 from journal.evening import month_fill
-from journal.evening.together import Answer
+from journal.evening.save_pages import SaveResult
 from journal.folder import writing
 from tests.evening.evenings import DAY, NOW, fields, opened, text, written
 
@@ -24,7 +24,7 @@ def offer(folder: Path, today: dt.date = DAY) -> dict[str, Any]:
     return plain
 
 
-def filled(folder: Path, marks: dict[str, dict[str, Any]], base: str = "") -> Answer:
+def filled(folder: Path, marks: dict[str, dict[str, Any]], base: str = "") -> SaveResult:
     raw = {"base": base or offer(folder)["base"], "month": "2025-03", "marks": marks}
     return month_fill.save_month(opened(folder), msgspec.json.decode(msgspec.json.encode(raw)), now=NOW)
 
@@ -48,7 +48,7 @@ def test_the_changed_cells_are_written_and_no_other(tmp_path: Path) -> None:
         "walk": {"2025-03-02": True, "2025-03-05": None},
         "read": {"2025-03-02": 24, "2025-03-05": "rest"},
     }
-    assert filled(folder, cells) == Answer(saved=True, said="Saved 2 days, from 2 March to 5 March.")
+    assert filled(folder, cells) == SaveResult(saved=True, said="Saved 2 days, from 2 March to 5 March.")
     assert text(folder, FIFTH) == 'mood = 3 # tired\n[habits]\nread = "rest"\n# by the river\n'
     assert text(folder, SECOND) == "[habits]\nwalk = true\nread = 24\n"
     assert sorted(path.name for path in (folder / "2025").iterdir()) == ["2025-03-02.toml", "2025-03-05.toml"]

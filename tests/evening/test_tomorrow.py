@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from journal.entry import MINUTES_A_DAY, Span
-from journal.evening import carry, tomorrow
-from journal.evening.offer import fit
+from journal.evening import carryover, tomorrow
+from journal.evening.form_build import fit
 from journal.evening.tomorrow import Room, Timed, room
 from journal.settings import Place, Settings
 from tests.evening.evenings import DAY, NEXT, offered, opened, written
@@ -149,7 +149,7 @@ def test_the_newest_are_offered_where_very_many_were_left(tmp_path: Path) -> Non
 def test_an_id_is_never_given_twice() -> None:
     taken: dict[str, tuple[str, dt.date]] = {}
     for i in range(3000):
-        own = carry.new_id(f"Task {i}", DAY, taken)
+        own = carryover.new_id(f"Task {i}", DAY, taken)
         assert own not in taken and len(own) == 4
         taken[own] = (f"Task {i}", DAY)
 

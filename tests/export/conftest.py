@@ -12,8 +12,8 @@ import pytest
 
 import journal
 from journal import Journal
-from journal.export.contents import contents
 from journal.export.document import Document
+from journal.export.year_document import contents
 
 EXAMPLE = Path(__file__).parents[2] / "example_year"
 

@@ -13,7 +13,7 @@ import numpy as np
 import pypdf
 from numpy.typing import NDArray
 
-from journal.export import setting, typesetting
+from journal.export import typesetting, typst_data
 from journal.export.document import Document
 
 
@@ -86,7 +86,7 @@ def fonts(data: bytes) -> dict[str, bool]:
 
 def ink(document: Document, paper: str, ppi: int = 24) -> list[NDArray[np.uint8]]:
     """Each page of a book as typst paints it: how dark each pixel is, 0 to 255."""
-    return painted("book", setting.data(document, paper, frozenset()), ppi)
+    return painted("book", typst_data.data(document, paper, frozenset()), ppi)
 
 
 def painted(template: str, said: Any, ppi: int = 24) -> list[NDArray[np.uint8]]:

@@ -8,8 +8,8 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
+from journal.charts.canvas import Canvas
 from journal.charts.figure import Figure
-from journal.charts.sheet import Sheet
 from journal.export.document import Block, Chapter, Document, Line, Lines
 from tests.export.printed import leaves
 
@@ -25,7 +25,7 @@ def memories(*said: str) -> Lines:
 
 
 def picture(word: str) -> Figure:
-    sheet = Sheet(340)
+    sheet = Canvas(340)
     sheet.texts([{"x": 10, "y": 20, "text": word}])
     drawn = sheet.drawing(40)
     return Figure(

@@ -15,11 +15,11 @@ import journal
 from journal import Journal
 from journal.entry import Undated
 from journal.errors import UsageError
-from journal.evening import sun
 from journal.export.audience import Audience, seen_by
 from journal.measures import completion, findings, hours, mood, sleep, states, tasks
 from journal.periods import parse
 from journal.settings import Settings
+from journal.sun import rise_set
 from journal.tables import build, record
 
 TODAY = dt.date(2025, 12, 31)
@@ -105,7 +105,7 @@ def test_nothing_of_where_is_left(reader: Audience, seen: dict[Audience, Journal
     other = seen[reader]
     days = other.tables.days
     assert days.select("place", "sky", "high", "low").null_count().row(0) == (days.height,) * 4
-    assert sun.for_journal(days, other.settings, TODAY, TODAY).is_empty()
+    assert rise_set.for_journal(days, other.settings, TODAY, TODAY).is_empty()
     (place,) = other.settings.places
     assert (place.key, place.name) == ("home", "Home")
     # Clock changes of 2025 in the European Union: Directive 2000/84/EC, last Sundays of March and October at 1:00 UTC.

@@ -12,13 +12,14 @@ import pytest
 
 from journal.export import book
 from journal.export.document import Document, Lines, Picture, Sentences
+from journal.export.typesetting import Paper
 from tests.export.printed import Leaf, Said, fonts, ink, leaves, read, tagged
 from tests.export.small_documents import outside, together
 
 pytestmark = pytest.mark.xdist_group("retrospective")
 
 SPREAD = "Mood through 2025; most often 3 even, on 141 days"
-PAPERS: tuple[book.Paper, ...] = ("a5", "a4")
+PAPERS: tuple[Paper, ...] = ("a5", "a4")
 MM = 72 / 25.4
 """Points."""
 FOOT, HEAD = 12 * MM, 17 * MM
@@ -147,7 +148,7 @@ def test_the_file_tells_nothing_but_its_title(a5: bytes) -> None:
 
 
 @pytest.mark.parametrize("paper", PAPERS)
-def test_no_chapter_of_the_year_runs_over_the_edge(paper: book.Paper, year: Document) -> None:
+def test_no_chapter_of_the_year_runs_over_the_edge(paper: Paper, year: Document) -> None:
     # Of the months the one with the most habits; all others are like it, and painting them takes seconds.
     kinds = tuple(chapter for chapter in year.chapters if chapter.key[:4] != "2025" or chapter.key == "2025-08")
     for number, page in enumerate(ink(msgspec.structs.replace(year, chapters=kinds), paper, ppi=12), start=1):

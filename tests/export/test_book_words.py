@@ -15,9 +15,20 @@ from hypothesis import strategies as st
 from journal.charts import year_pixels
 from journal.charts.figure import _finished
 from journal.entry import Entry
-from journal.export import book, letters
-from journal.export.contents import contents
-from journal.export.document import Answer, Chapter, Document, Facts, Grid, Picture, Reflection, Sentences, Words
+from journal.export import book, missing_glyphs
+from journal.export.document import (
+    Chapter,
+    Document,
+    Facts,
+    Grid,
+    Picture,
+    Reflection,
+    ReflectionAnswer,
+    Sentences,
+    Words,
+)
+from journal.export.typesetting import Paper
+from journal.export.year_document import contents
 from tests.export import books
 from tests.export.printed import ink, read, tagged
 from tests.export.small_documents import memories, of, outside, picture, texts, together
@@ -76,23 +87,25 @@ def test_a_letter_without_a_font_stands_as_its_code_and_is_told_once() -> None:
     last = "\n".join(pages[2:])
     assert "Sewn [U+10FFFD]." in last
     assert last.count("Thread [U+10FFFD]") == 2  # the title of the drawing, and the word in it
-    assert together(last).count(together(letters.told(made.missing))) == 1
+    assert together(last).count(together(missing_glyphs.told(made.missing))) == 1
     alts = [str(p["/Alt"]) for p in tagged(read(made.data).trailer["/Root"]["/StructTreeRoot"]) if p["/S"] == "/Figure"]  # type: ignore[index]
     assert alts == ["The word Thread [U+10FFFD]."]
 
 
 @given(st.text(st.sampled_from("ab -\u0301中\u200d"), max_size=60))
 def test_a_long_word_gets_places_to_break_and_loses_no_letter(text: str) -> None:
-    cut = letters.breakable(text)
-    assert cut.replace(letters.BREAK, "") == text
-    assert "\u0301" not in [part[:1] for part in cut.split(letters.BREAK)[1:]]
+    cut = missing_glyphs.breakable(text)
+    assert cut.replace(missing_glyphs.BREAK, "") == text
+    assert "\u0301" not in [part[:1] for part in cut.split(missing_glyphs.BREAK)[1:]]
     if "\u0301" not in text and "\u200d" not in text:
-        runs = itertools.chain.from_iterable(part.replace("中", " ").split() for part in cut.split(letters.BREAK))
-        assert max(map(len, runs), default=0) <= letters.LONGEST
+        runs = itertools.chain.from_iterable(
+            part.replace("中", " ").split() for part in cut.split(missing_glyphs.BREAK)
+        )
+        assert max(map(len, runs), default=0) <= missing_glyphs.LONGEST
 
 
 @pytest.mark.parametrize("paper", ["a5", "a4"])
-def test_nothing_runs_over_the_edge(paper: book.Paper) -> None:
+def test_nothing_runs_over_the_edge(paper: Paper) -> None:
     long = "W" * 120
     document = of(
         memories("x" * 2000, "a word of many " * 140, "https://example.org/" + "abc/" * 80, *["A line of a day."] * 40),
@@ -105,7 +118,7 @@ def test_nothing_runs_over_the_edge(paper: book.Paper) -> None:
             numeric=tuple(range(1, 7)),
         ),
         Sentences(title=long, sentences=((long, long),)),
-        Reflection(title=long, answers=(Answer(prompt=long, text=long),)),
+        Reflection(title=long, answers=(ReflectionAnswer(prompt=long, text=long),)),
         Words(title=long, paragraphs=(long,), care=True),
         Picture(figure=msgspec.structs.replace(picture("Short"), title=long, subtitle=long)),
         title=long,

@@ -13,10 +13,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import journal
+from journal.calendars.appointments import appointments
 from journal.entry import Appointment, Clock, Entry, Hours, Span
-from journal.evening.appointments import appointments
 from journal.export import calendar
-from journal.folder.calendars import CalendarFile
+from journal.folder.calendar_files import CalendarFile
 from tests.export.books import HOME, book
 
 FIRST, LAST = dt.date(2025, 1, 1), dt.date(2025, 12, 31)
@@ -26,7 +26,7 @@ SPRING, AUTUMN = dt.date(2025, 3, 30), dt.date(2025, 10, 26)
 Row = tuple[dt.date, str, int | None, int | None]
 
 
-def made(days: dict[dt.date, Entry], only: calendar.Kind | None = None) -> bytes:
+def made(days: dict[dt.date, Entry], only: calendar.EventKind | None = None) -> bytes:
     data = calendar.calendar(book(days), FIRST, LAST, (only,) if only else calendar.KINDS)
     assert data is not None
     return data

@@ -21,9 +21,9 @@ from playwright.sync_api import sync_playwright
 from journal.charts import figure
 from journal.charts.theme import css_variables
 from journal.entry import Answer, Entry, Page, Review, Task
-from journal.export.contents import contents
 from journal.export.document import Document
 from journal.export.html import POLICY, html
+from journal.export.year_document import contents
 from journal.settings import Challenge, Habit
 from tests.chromium import ARGUMENTS, chromium
 from tests.export.books import book

@@ -11,12 +11,12 @@ import pytest
 
 import journal
 from journal import Journal, periods
-from journal.evening import sun
-from journal.export import coming, day_sheet, month_sheet, sheets, year_sheet
+from journal.export import day_sheet, month_sheet, sheets, upcoming, year_sheet
 from journal.export.day_sheet import DaySheet
 from journal.export.month_sheet import MonthSheet
-from journal.export.sheets import Sheet
+from journal.export.sheets import PaperSheet
 from journal.settings import Habit, Settings
+from journal.sun import rise_set
 from tests import journals
 from tests.cli.conftest import Typed, small_journal, typed
 from tests.export import books
@@ -34,11 +34,11 @@ def year() -> Journal:
 
 
 @pytest.fixture(scope="module")
-def day(year: Journal) -> day_sheet.Words:
+def day(year: Journal) -> day_sheet.DaySheetData:
     return words(day_sheet.of(year, FRIDAY))
 
 
-def words(sheet: Sheet) -> day_sheet.Words:
+def words(sheet: PaperSheet) -> day_sheet.DaySheetData:
     assert isinstance(sheet, DaySheet)
     return sheet.words
 
@@ -48,7 +48,7 @@ def month(book: Journal, key: str) -> MonthSheet:
     return sheet
 
 
-def whole(*some: Sheet) -> str:
+def whole(*some: PaperSheet) -> str:
     """All that can be read on some sheets."""
     return " ".join(" ".join(leaf.text for leaf in leaves(sheets.make(some).data)).split())
 
@@ -57,7 +57,7 @@ def of(days: Any = None, **settings: Any) -> Journal:
     return books.book(days or {}, **settings)
 
 
-def test_the_day_holds_what_its_page_has(year: Journal, day: day_sheet.Words) -> None:
+def test_the_day_holds_what_its_page_has(year: Journal, day: day_sheet.DaySheetData) -> None:
     text = whole(day_sheet.of(year, FRIDAY))
     assert [(slot.rank, [task.title for task in slot.tasks]) for slot in day.slots] == [
         (1, ["Corners on the menu covers"]),
@@ -74,9 +74,9 @@ def test_the_day_holds_what_its_page_has(year: Journal, day: day_sheet.Words) ->
         assert said in text, said
 
 
-def test_the_sun_is_that_of_the_evening(year: Journal, day: day_sheet.Words) -> None:
-    row = sun.for_journal(year.tables.days, year.settings, FRIDAY, FRIDAY).row(0, named=True)
-    rise, set_, change = sun.words(row)
+def test_the_sun_is_that_of_the_evening(year: Journal, day: day_sheet.DaySheetData) -> None:
+    row = rise_set.for_journal(year.tables.days, year.settings, FRIDAY, FRIDAY).row(0, named=True)
+    rise, set_, change = rise_set.words(row)
     assert day.sun == (f"{rise} · {set_}", f"11 h 50 min of daylight · {change}")
     assert day.strip.light == ((row["rise_minute"], row["set_minute"]),)
 
@@ -154,7 +154,7 @@ def test_a_rest_day_is_told_and_a_habit_that_changes_has_one_column() -> None:
     (column,) = month(book, "2025-03").words.columns
     assert column.days == ("due",) * 19 + ("any",) * 12
     assert [(b.start, b.end, b.times) for b in column.brackets] == [(19, 22, 2), (23, 29, 2), (30, 30, 2)]
-    assert coming.marks(book, start, start).get_column("rest").to_list() == [False]
+    assert upcoming.marks(book, start, start).get_column("rest").to_list() == [False]
 
 
 def test_more_habits_than_a_sheet_holds_make_two() -> None:

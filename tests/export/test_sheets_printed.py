@@ -16,7 +16,8 @@ import pytest
 import journal
 from journal import Journal, periods
 from journal.export import day_sheet, month_sheet, sheets
-from journal.export.sheets import Paper, Sheet
+from journal.export.sheets import PaperSheet
+from journal.export.typesetting import Paper
 from tests import journals
 from tests.export.crowded import LONG, crowded
 from tests.export.drawn import MILLIMETRE, Shape, shapes
@@ -36,12 +37,12 @@ def year() -> Journal:
 
 
 @pytest.fixture(scope="module")
-def chosen(year: Journal) -> dict[Paper, list[Sheet]]:
+def chosen(year: Journal) -> dict[Paper, list[PaperSheet]]:
     return {paper: sheets.chosen(year, THURSDAY, "all", paper) for paper in PAPERS}
 
 
 @pytest.fixture(scope="module")
-def made(chosen: dict[Paper, list[Sheet]]) -> dict[Paper, bytes]:
+def made(chosen: dict[Paper, list[PaperSheet]]) -> dict[Paper, bytes]:
     return {paper: sheets.make(chosen[paper], paper).data for paper in PAPERS}
 
 
@@ -59,7 +60,7 @@ def whole(data: bytes) -> str:
     return " ".join(" ".join(texts(data)).split())
 
 
-def drawn(some: list[Sheet], paper: Paper = "a5") -> list[list[Shape]]:
+def drawn(some: list[PaperSheet], paper: Paper = "a5") -> list[list[Shape]]:
     return [shapes(page) for page in read(sheets.make(some, paper).data).pages]
 
 
@@ -76,7 +77,7 @@ def test_sheets_come_in_order_two_of_a5_to_an_a4(made: dict[Paper, bytes]) -> No
     assert all(word in right for word in ("April 2025", "2025", "1 heavy"))
 
 
-def test_halves_of_a4_are_as_a5_and_the_cut_is_in_the_middle(chosen: dict[Paper, list[Sheet]]) -> None:
+def test_halves_of_a4_are_as_a5_and_the_cut_is_in_the_middle(chosen: dict[Paper, list[PaperSheet]]) -> None:
     ((*cuts,), (*alone,)) = (drawn(chosen["a4"][:2], "a4")[0], drawn(chosen["a4"][1:2])[0])
     marks = [shape for shape in cuts if shape.top < 0.01 or shape.bottom > 209.99]
     assert [edge for mark in marks for edge in (mark.left, mark.right)] == pytest.approx([148.5] * 4, abs=0.001)
@@ -104,7 +105,7 @@ def test_a_box_is_drawn_on_each_due_day_alone(year: Journal) -> None:
     assert rows == [6, 13, 20, 27]
 
 
-def test_lines_to_write_on_are_8_mm_apart(chosen: dict[Paper, list[Sheet]]) -> None:
+def test_lines_to_write_on_are_8_mm_apart(chosen: dict[Paper, list[PaperSheet]]) -> None:
     lines = [
         shape.bottom
         for shape in drawn(chosen["a5"][:1])[0]
@@ -114,19 +115,19 @@ def test_lines_to_write_on_are_8_mm_apart(chosen: dict[Paper, list[Sheet]]) -> N
     assert [lines[1] - lines[0], lines[3] - lines[2]] == pytest.approx([8, 8], abs=0.01)
 
 
-def test_weekends_are_told_without_colour(chosen: dict[Paper, list[Sheet]], made: dict[Paper, bytes]) -> None:
+def test_weekends_are_told_without_colour(chosen: dict[Paper, list[PaperSheet]], made: dict[Paper, bytes]) -> None:
     corners = [one for one in drawn(chosen["a5"][2:])[0] if (round(one.width, 1), round(one.height, 1)) == (1.5, 1.5)]
     weekends = [(dt.date(2025, 1, 1) + dt.timedelta(days=nth)).weekday() >= 5 for nth in range(365)]
     assert len(corners) == sum(weekends) == 104
     assert all(texts(made["a5"])[1].count(name) == 4 for name in ("Sat", "Sun"))  # of April 2025
 
 
-def test_hours_are_told_without_colour(chosen: dict[Paper, list[Sheet]], made: dict[Paper, bytes]) -> None:
+def test_hours_are_told_without_colour(chosen: dict[Paper, list[PaperSheet]], made: dict[Paper, bytes]) -> None:
     text = texts(made["a5"])[0]
     assert all(name in text for name in ("Sleep", "Morning", "Workshop", "Outside", "Music", "Errands"))
 
 
-def test_it_is_tagged_for_screen_readers(chosen: dict[Paper, list[Sheet]], made: dict[Paper, bytes]) -> None:
+def test_it_is_tagged_for_screen_readers(chosen: dict[Paper, list[PaperSheet]], made: dict[Paper, bytes]) -> None:
     for paper, data in made.items():
         root: Any = read(data).trailer["/Root"]
         assert (str(root["/MarkInfo"]["/Marked"]), root["/Lang"]) == ("True", "en")
@@ -162,7 +163,7 @@ def _framed(page: Any, paper: Paper, ppi: int) -> int:
     return int(bare.max())
 
 
-def test_nothing_runs_over_an_edge(crowded: Journal, chosen: dict[Paper, list[Sheet]]) -> None:
+def test_nothing_runs_over_an_edge(crowded: Journal, chosen: dict[Paper, list[PaperSheet]]) -> None:
     for paper, some in (*chosen.items(), ("a5", sheets.chosen(crowded, THURSDAY, "all", "a5"))):
         for number, page in enumerate(painted("sheets", sheets.data(some, paper, frozenset()), 25), start=1):
             assert _framed(page, paper, 25) < 8, (paper, number)

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from journal.entry import Entry, Review
 from journal.errors import Problem
-from journal.folder import files, reading
+from journal.folder import discover, reading
 
 SETTINGS = """\
 title = "Spine and thread"
@@ -96,7 +96,7 @@ def put(folder: Path, path: str, content: str | bytes) -> Path:
 
 def read(folder: Path) -> tuple[dict[str, Entry | Review], list[Problem]]:
     """What every page of the journal says, by its period, and every problem of finding and reading it."""
-    found = files.find(folder)
+    found = discover.find(folder)
     pages, problems = reading.read_pages(folder, found.pages, reading.read_settings(folder).known)
     return {page.key: page.content for page in pages}, sorted(found.problems + problems)
 

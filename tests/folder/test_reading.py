@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 import journal
 from journal.entry import Answer, Appointment, Clock, Entry, Hours, Review, Span, Task, Weather
 from journal.errors import FolderError
-from journal.folder import files, reading, shape
+from journal.folder import discover, reading, type_errors
 from tests.folder.journals import DAY, begin, no_permission, put, read, read_day
 
 PAGE = 'mood = 4\nmemory = "Čaj."\n'
@@ -123,7 +123,7 @@ def test_a_page_that_nobody_may_read(open_path: Path) -> None:
 
 def test_a_page_that_is_gone_or_has_grown_since_it_was_found(tmp_path: Path) -> None:
     begin(tmp_path, pages=OTHERS)
-    found = files.find(tmp_path)
+    found = discover.find(tmp_path)
     names = reading.read_settings(tmp_path).known
     put(tmp_path, "2025/2025-03-03.toml", "mood = 3\nmemory = 'long'\n")
     (tmp_path / "2025/2025-03-05.toml").unlink()
@@ -357,7 +357,7 @@ def test_what_is_written_comes_back_typed(page: Entry | Review) -> None:
     values = written(page)
     assert reading.typed(rtoml.loads(tomlkit.dumps(values)), type(page)) == page
     # The walk that finds every wrong value finds none, and loses nothing.
-    found = shape.fitting(values, type(page))
+    found = type_errors.fitting(values, type(page))
     assert (found.values, found.faults, found.stood) == (values, [], {})
 
 
@@ -383,7 +383,7 @@ JUNK = st.recursive(
     st.sampled_from([Entry, Review]),
 )
 def test_the_walk_over_types_judges_as_the_reader_does(values: dict[str, Any], page: type[Entry | Review]) -> None:
-    found = shape.fitting(values, page)
+    found = type_errors.fitting(values, page)
     reading.typed(found.values, page)  # what fits, the reader takes
     try:
         reading.typed(values, page)

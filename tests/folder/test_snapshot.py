@@ -12,7 +12,7 @@ import pytest
 
 import journal
 from journal import Journal, tables
-from journal.folder import files, reading, snapshot
+from journal.folder import discover, reading, snapshot
 from tests.folder.journals import SETTINGS, begin, no_permission, put
 
 TODAY = dt.date(2025, 3, 31)
@@ -66,7 +66,7 @@ def stamp(folder: Path) -> bytes:
 def fresh(folder: Path) -> list[str]:
     """The pages that would be read again now."""
     kept = snapshot.load(folder, stamp(folder), tables.RECORDED)
-    return [file.path for file in snapshot.compare(kept, files.find(folder).pages).fresh]
+    return [file.path for file in snapshot.compare(kept, discover.find(folder).pages).fresh]
 
 
 def test_a_second_opening_reads_no_page(tmp_path: Path) -> None:

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from journal.folder import reading
-from journal.importing import planning, saving, spreadsheet
-from journal.importing.found import Found
+from journal.importing import apply_plan, planning, spreadsheet
+from journal.importing.model import ImportedValues
 from journal.importing.planning import Plan
 from tests import journals
 
@@ -32,7 +32,7 @@ def journal_in(folder: Path, days: dict[dt.date, dict[str, Any]] | None = None) 
     return journals.write(folder, days or {}, **SETTINGS)
 
 
-def found(folder: Path, text: str | bytes, *columns: str, name: str = "days.csv", **more: Any) -> Found:
+def found(folder: Path, text: str | bytes, *columns: str, name: str = "days.csv", **more: Any) -> ImportedValues:
     """What a table has for a journal."""
     file = folder.parent / name
     file.write_bytes(text if isinstance(text, bytes) else text.encode())
@@ -48,11 +48,11 @@ def planned(folder: Path, text: str | bytes, *columns: str, name: str = "days.cs
 def brought(folder: Path, text: str | bytes, *columns: str, name: str = "days.csv", **more: Any) -> Plan:
     """As `planned`, and written."""
     plan = planned(folder, text, *columns, name=name, **more)
-    saving.write(folder, plan.pages, now=NOW)
+    apply_plan.write(folder, plan.pages, now=NOW)
     return plan
 
 
-def by_day(found: Found) -> dict[str, dict[str, Any]]:
+def by_day(found: ImportedValues) -> dict[str, dict[str, Any]]:
     """The values of a table of days, as a page would have them."""
     pages: dict[str, dict[str, Any]] = {}
     for value in found.values:

@@ -8,10 +8,10 @@ from typing import Any
 
 import pytest
 
+from journal.calendars.appointments import appointments
 from journal.errors import UsageError
-from journal.evening.appointments import appointments
 from journal.folder import reading
-from journal.importing import calendar, planning, saving
+from journal.importing import apply_plan, calendar, planning
 from journal.importing.calendar import read
 from journal.settings import Settings
 from tests.importing.tables import NOW, journal_in
@@ -85,7 +85,7 @@ def test_one_that_stands_there_is_left_and_the_others_are_added(tmp_path: Path) 
     assert [str(problem) for problem in plan.problems] == [
         'work.ics:19:1: DTSTART: expected one value, got "soon"; write e.g. DTSTART:20250314T083000'
     ]
-    saving.write(folder, plan.pages, now=NOW)
+    apply_plan.write(folder, plan.pages, now=NOW)
     assert not planning.plan(folder, read(path, MARCH, {}, SETTINGS), known, now=NOW).pages
 
 

@@ -12,10 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from journal.errors import UsageError
-from journal.export.spreadsheet import as_csv
-from journal.importing import cells, rows
+from journal.export.csv_text import as_csv
+from journal.importing import cells, csv_rows
 from journal.importing.dates import order_of, read
-from journal.importing.found import Unfit
+from journal.importing.model import Unfit
 from tests.importing.tables import by_day, found, journal_in, said
 
 
@@ -252,7 +252,7 @@ TEXTS = st.text(st.sampled_from("ab'\"=-+@,;|\t\r\n \u3000＝"), max_size=8).fil
 
 @given(TEXTS.filter(lambda text: bool(text.strip())))
 def test_the_apostrophes_of_our_own_csv_are_taken_off_again(text: str) -> None:
-    table = rows.read("t.csv", as_csv(pl.DataFrame({"kind": ["note"], "text": [text]}), "\r\n"), bool)
+    table = csv_rows.read("t.csv", as_csv(pl.DataFrame({"kind": ["note"], "text": [text]}), "\r\n"), bool)
     assert cells.unguarded(table.rows[0].cells[1]) == text
 
 

@@ -17,7 +17,7 @@ import journal
 from journal import periods
 from journal.entry import Entry, Hours, Page, Span, Task
 from journal.measures.finding_events import UNUSUAL, Finding, share_as_far
-from journal.measures.finding_words import percent
+from journal.measures.finding_sentences import percent
 from journal.measures.findings import FINDINGS, MOST, MOST_OF_ONE, beyond_fences, chosen, findings
 from journal.settings import Habit, Place, Settings
 from journal.tables import Tables, build, record
@@ -156,7 +156,7 @@ def test_a_week_that_runs_is_set_beside_the_same_days_of_earlier_ones() -> None:
 
 
 @pytest.mark.parametrize("kind", ["week", "month", "year"])
-def test_nothing_unusual_gives_nothing(kind: periods.Kind) -> None:
+def test_nothing_unusual_gives_nothing(kind: periods.PeriodKind) -> None:
     """One mood, one habit always done, the same hours every day, two years long."""
     strip: Strip = {"sleep": (Span(0, 420),), "work": (Span(540, 1020),)}
     entry = Entry(mood=3, energy=3, habits={"walk": True}, hours=Hours(planned=strip, actual=strip))
@@ -169,7 +169,7 @@ def test_nothing_unusual_gives_nothing(kind: periods.Kind) -> None:
 
 
 @pytest.mark.parametrize("kind", ["week", "month", "year"])
-def test_two_entries_in_a_year_and_a_page_before_or_after_the_journal(kind: periods.Kind) -> None:
+def test_two_entries_in_a_year_and_a_page_before_or_after_the_journal(kind: periods.PeriodKind) -> None:
     two = tables({0: Entry(mood=1, habits={"walk": True}), 300: Entry(mood=5, habits={"walk": False})}, 364)
     pages = periods.between(dt.date(2024, 6, 1), dt.date(2026, 6, 30), kind)
     together = findings(two, SETTINGS, pages)
@@ -269,7 +269,7 @@ def shuffled(kept: Tables, seed: int) -> Tables:
 
 @settings(max_examples=8, deadline=None)
 @given(st.integers(0, 10_000), st.integers(10, 160), st.sampled_from(["week", "month", "year"]))
-def test_no_topic_twice_nothing_usual_and_the_same_in_any_order(seed: int, days: int, kind: periods.Kind) -> None:
+def test_no_topic_twice_nothing_usual_and_the_same_in_any_order(seed: int, days: int, kind: periods.PeriodKind) -> None:
     kept = invented(seed, days)
     pages = periods.between(FIRST, kept.today, kind)
     found = findings(kept, SETTINGS, pages)

@@ -30,7 +30,7 @@ def told() -> dict[str, list[str]]:
     """The sentences of each page of the year."""
     book = journal.open("example_year", today=YEAR[-1], cache=False)
     found: dict[str, list[str]] = defaultdict(list)
-    kinds: tuple[periods.Kind, ...] = ("week", "month", "year")
+    kinds: tuple[periods.PeriodKind, ...] = ("week", "month", "year")
     for kind in kinds:
         frame = findings(book.tables, book.settings, periods.between(YEAR[0], YEAR[-1], kind))
         for page, text in frame.select("page", "text").rows():

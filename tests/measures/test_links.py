@@ -14,11 +14,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import journal
-from journal.measures.drivers import drivers, recorded, weekday
-from journal.measures.halves import arrangements, days_for_one
-from journal.measures.link_wording import WHAT_IT_SHOWS, driver_link, habit_link, weekday_link
+from journal.measures.correlates import drivers, recorded, weekday
+from journal.measures.false_discovery import together
+from journal.measures.half_shift import arrangements, days_for_one
+from journal.measures.link_sentences import WHAT_IT_SHOWS, driver_link, habit_link, weekday_link
 from journal.measures.links import LINKS, compared, links
-from journal.measures.multiplicity import together
 from journal.measures.states import State, states
 from tests.journals import days_between, write
 

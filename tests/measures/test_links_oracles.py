@@ -20,12 +20,7 @@ from statsmodels.stats.multitest import multipletests
 from vega_datasets import local_data
 
 import journal
-from journal.measures.association import ranks, share_between, spearman, superiority
-from journal.measures.drivers import drivers
-from journal.measures.halves import arrangements, days_for_one
-from journal.measures.links import links
-from journal.measures.multiplicity import benjamini_hochberg, is_clear, together
-from journal.measures.resampling import (
+from journal.measures.block_bootstrap import (
     _ends,
     block_length,
     correlation_interval,
@@ -34,7 +29,12 @@ from journal.measures.resampling import (
     difference_parts,
     resampled_sums,
 )
-from journal.measures.shifting import covariances, on_a_grid, shift_p
+from journal.measures.circular_shift import covariances, on_a_grid, shift_p
+from journal.measures.correlates import drivers
+from journal.measures.effect_sizes import ranks, share_between, spearman, superiority
+from journal.measures.false_discovery import benjamini_hochberg, is_clear, together
+from journal.measures.half_shift import arrangements, days_for_one
+from journal.measures.links import links
 from journal.measures.states import states
 from tests.journals import days_between, write
 from tests.references import load, named

@@ -9,7 +9,7 @@ import polars as pl
 import pytest
 import scipy.stats
 
-from journal.measures.link_wording import day_length_link, driver_link
+from journal.measures.link_sentences import day_length_link, driver_link
 from journal.measures.season import SEASON, day_length, months
 from tests.measures.test_links import span
 

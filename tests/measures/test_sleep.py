@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 import journal
 from journal.entry import clock_text, minute_of_day
-from journal.measures import regularity
+from journal.measures import sleep_summary
 from journal.measures.sleep import NIGHTS, RECOMMENDED_MINUTES, nights, sleeps
 from journal.measures.sleep_summary import summary
 from journal.tables import RECORDED
@@ -67,7 +67,7 @@ def written(folder: Path, strips: Strips, timezone: str = "Europe/Ljubljana") ->
     zones = {place.key: place.timezone for place in opened.settings.places}
     hours, days = opened.tables.hours, opened.tables.days
     every = nights(hours, days, sleep="sleep", zones=zones, today=opened.today, work=["work"])
-    return summary(every, regularity.pairs(hours, sleep="sleep", today=opened.today)).with_columns(
+    return summary(every, sleep_summary.regularity_pairs(hours, sleep="sleep", today=opened.today)).with_columns(
         every=every.select(pl.struct(pl.all()).implode()).to_series()
     )
 
@@ -146,9 +146,9 @@ def test_the_regularity_index(tmp_path: Path, check: dict[str, Any]) -> None:
     row = written(tmp_path, strips).row(0, named=True) if len(strips) > 1 else None
     expected = check["expected"]
     if expected["sri"] is None:
-        pairs = regularity.pairs(strip_frame(strips), sleep="sleep", today=LATER)
+        pairs = sleep_summary.regularity_pairs(strip_frame(strips), sleep="sleep", today=LATER)
         assert pairs.height == expected["pairs"] == 0
-        assert pairs.select(regularity.index(pl.col("same_minutes"))).item() is None
+        assert pairs.select(sleep_summary.regularity_index(pl.col("same_minutes"))).item() is None
         return
     assert row is not None
     assert row["regularity"] == pytest.approx(expected["sri"], abs=check["tolerance"])
@@ -254,7 +254,7 @@ def test_nights_of_no_hours_and_of_twenty_are_summed_up() -> None:
     long = night(MONDAY + dt.timedelta(days=3), "19:00", "15:00")
     every = nights_of(strips | long)
     assert [row["minutes"] for row in every] == [480, 0, 1200]
-    pairs = regularity.pairs(strip_frame(strips | long), sleep="sleep", today=LATER)
+    pairs = sleep_summary.regularity_pairs(strip_frame(strips | long), sleep="sleep", today=LATER)
     row = summary(pl.DataFrame(every, schema=NIGHTS), pairs).row(0, named=True)
     assert (row["nights"], row["mean_minutes"], row["under_recommended"]) == (3, 560, 1)
     assert row["bed_mean"] == "20:30"
@@ -275,7 +275,7 @@ def test_a_strip_that_was_only_planned_is_no_sleep() -> None:
     strips = night(MONDAY, "22:00", "06:00")
     planned = strip_frame(strips, "planned")
     assert nights(planned, at_home(strips), sleep="sleep", zones=HOME, today=LATER).height == 0
-    assert regularity.pairs(planned, sleep="sleep", today=LATER).height == 0
+    assert sleep_summary.regularity_pairs(planned, sleep="sleep", today=LATER).height == 0
 
 
 def test_what_is_written_twice_counts_once() -> None:
@@ -292,14 +292,14 @@ def test_today_is_not_yet_a_free_day_nor_over() -> None:
     assert [row["work"] for row in nights_of(strips)] == [False]
     strips[MONDAY]["work"] = [(540, 600)]
     assert [row["work"] for row in nights_of(strips, today=MONDAY)] == [True]
-    assert regularity.pairs(strip_frame(strips), sleep="sleep", today=MONDAY).height == 0
-    assert regularity.pairs(strip_frame(strips), sleep="sleep", today=LATER).height == 1
+    assert sleep_summary.regularity_pairs(strip_frame(strips), sleep="sleep", today=MONDAY).height == 0
+    assert sleep_summary.regularity_pairs(strip_frame(strips), sleep="sleep", today=LATER).height == 1
 
 
 def test_nothing_gives_nothing() -> None:
     none = strip_frame({})
     every = nights(none, at_home({}), sleep="sleep", zones=HOME, today=MONDAY)
-    pairs = regularity.pairs(none, sleep="sleep", today=MONDAY)
+    pairs = sleep_summary.regularity_pairs(none, sleep="sleep", today=MONDAY)
     assert every.schema == NIGHTS
     assert every.height == pairs.height == 0
     for by in ("all", "week", "month", "year"):
@@ -309,7 +309,7 @@ def test_nothing_gives_nothing() -> None:
 def test_a_summary_by_month_has_the_night_where_it_ended() -> None:
     strips = night(dt.date(2025, 4, 1), "22:00", "06:00") | night(dt.date(2025, 4, 3), "23:00", "06:00")
     every = pl.DataFrame(nights_of(strips), schema=NIGHTS)
-    pairs = regularity.pairs(strip_frame(strips), sleep="sleep", today=LATER)
+    pairs = sleep_summary.regularity_pairs(strip_frame(strips), sleep="sleep", today=LATER)
     table = summary(every, pairs, by="month")
     assert table.select("period", "nights", "regularity_pairs").rows() == [("2025-04", 2, 3)]
 
@@ -351,8 +351,8 @@ def test_sleeps_are_those_of_a_plain_loop(strips: Strips, zone: str) -> None:
 @given(some_strips)
 def test_regularity_is_that_of_a_plain_loop(strips: Strips) -> None:
     same, every = night_oracle.regularity(strips)
-    found = regularity.pairs(strip_frame(strips), sleep="sleep", today=LATER)
+    found = sleep_summary.regularity_pairs(strip_frame(strips), sleep="sleep", today=LATER)
     assert found.get_column("same_minutes").sum() == same
     assert found.height * 1440 == every
-    index = found.select(regularity.index(pl.col("same_minutes"))).item()
+    index = found.select(sleep_summary.regularity_index(pl.col("same_minutes"))).item()
     assert index == (pytest.approx(-100 + 200 * same / every) if every else None)

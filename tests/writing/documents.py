@@ -7,7 +7,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from journal.folder import notation, parsing
+from journal.folder import toml_format, toml_read
 from tests.choosing import Chooser
 
 _WORDS = [
@@ -69,7 +69,7 @@ def pages(draw: Any) -> tuple[str, dict[str, Any]]:
         text = text.removesuffix("\n")
     if choose.flip(4):
         text = text.replace("\n", "\r\n")
-    return text, parsing.values("page", text)
+    return text, toml_read.values("page", text)
 
 
 class _Writer:
@@ -97,13 +97,13 @@ class _Writer:
         if isinstance(value, list) and own_lines and self.flip():
             return self.array(value)
         if isinstance(value, dict) and own_lines and self.flip(4):
-            inner = [f"\n  {notation.key(k)} = {self.value(v, False)}" for k, v in value.items()]
+            inner = [f"\n  {toml_format.key(k)} = {self.value(v, False)}" for k, v in value.items()]
             return "{" + f", {self.remark()}".join(inner) + "\n}"  # TOML 1.1
         if isinstance(value, str) and self.flip(3) and value.replace("\n", "").isprintable() and "'" not in value:
             return f"'''\n{value}'''" if "\n" in value or self.flip() else f"'{value}'"
         if isinstance(value, str) and self.flip(4):
-            return f'"""{notation.value(value)[1:-1]}"""'
-        return notation.value(value)
+            return f'"""{toml_format.value(value)[1:-1]}"""'
+        return toml_format.value(value)
 
     def array(self, items: list[Any]) -> str:
         text = "["
@@ -133,14 +133,14 @@ class _Writer:
         text = ""
         for key, value in table.items():
             nested = isinstance(value, dict) and value and self.flip()
-            text += self.dotted((*way, key), value) if nested else self.pair(notation.key(*way, key), value)
+            text += self.dotted((*way, key), value) if nested else self.pair(toml_format.key(*way, key), value)
         return text
 
     def table(self, header: str, table: dict[str, Any]) -> str:
         text = self.line(header)
         for key, value in table.items():
             nested = isinstance(value, dict) and value and self.flip()
-            text += self.dotted((key,), value) if nested else self.pair(notation.key(key), value)
+            text += self.dotted((key,), value) if nested else self.pair(toml_format.key(key), value)
         return text
 
 
@@ -149,4 +149,4 @@ def pruned(value: Any, name: str = "") -> Any:
     if not isinstance(value, dict):
         return [pruned(v) for v in value] if isinstance(value, list) else value
     found = {key: pruned(part, key) for key, part in value.items()}
-    return {k: v for k, v in found.items() if k == "habits" or not (v == {} or (v == [] and k in notation.LISTS))}
+    return {k: v for k, v in found.items() if k == "habits" or not (v == {} or (v == [] and k in toml_format.LISTS))}

@@ -18,7 +18,7 @@ import sys
 import time
 from pathlib import Path
 
-from journal.folder import reading, replacing, writing
+from journal.folder import atomic_write, reading, writing
 
 NOW = dt.datetime(2025, 3, 14, 22, 5, tzinfo=dt.UTC)
 SAVED, REPLACED = "2025-03-14", "2025-03-15"
@@ -36,7 +36,7 @@ def write(folder: Path, number: int) -> None:
         writing.save(folder, SAVED, base, {("mood",): 1 + number % 5, ("memory",): memory}, now=NOW)
     else:
         path = folder / "2025" / f"{REPLACED}.toml"
-        replacing.replace(path, text(number).encode(), replacing.content(path))
+        atomic_write.replace(path, text(number).encode(), atomic_write.content(path))
 
 
 def writer(folder: Path, start: int, pipe: int) -> None:

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from journal.errors import UsageError, WriteError
-from journal.folder import backups, replacing, writing
+from journal.folder import atomic_write, backups, writing
 from journal.folder.writing import REMOVE, Conflict, Saved, look
 
 NOW = dt.datetime(2025, 3, 14, 22, 5, tzinfo=dt.UTC)
@@ -398,6 +398,6 @@ def test_a_page_is_written_though_no_copy_can_be(folder: Path) -> None:
 
 def test_a_new_page_never_takes_the_place_of_one_that_came_first(folder: Path) -> None:
     path = put(folder, "mood = 3\n")
-    with pytest.raises(replacing.ChangedError):
-        replacing.replace(path, b"mood = 4\n", None)
+    with pytest.raises(atomic_write.ChangedError):
+        atomic_write.replace(path, b"mood = 4\n", None)
     assert path.read_text() == "mood = 3\n"

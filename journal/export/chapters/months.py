@@ -9,11 +9,11 @@ import polars as pl
 from journal.charts import month_grid
 from journal.charts.wording import mean_text
 from journal.export.chapters.overview import FEWEST_RATED, quiet
-from journal.export.document import Answer, Block, Facts, Line, Lines, Picture, Reflection
-from journal.export.subject import Subject
+from journal.export.document import Block, Facts, Line, Lines, Picture, Reflection, ReflectionAnswer
+from journal.export.year_data import Subject
 from journal.measures import challenges, completion, coverage, mood, streaks
-from journal.pages import felt, habits, wording
 from journal.periods import Period
+from journal.sections import habit_cards, mood_cards, page_wording
 from journal.wording import plural
 
 
@@ -28,7 +28,7 @@ def blocks(subject: Subject, month: Period) -> list[Block]:
     found += _grid(subject, month)
     if lived["mood"].count() >= FEWEST_RATED:
         found.append(
-            Picture(figure=felt.line_drawn(subject.days, lived, settings, month, key=f"mood-line-{month.key}"))
+            Picture(figure=mood_cards.line_drawn(subject.days, lived, settings, month, key=f"mood-line-{month.key}"))
         )
         found += quiet(subject, lived)
     found += _challenge(subject, month)
@@ -42,7 +42,7 @@ def blocks(subject: Subject, month: Period) -> list[Block]:
 
 def _facts(subject: Subject, month: Period, lived: pl.DataFrame) -> list[tuple[str, str]]:
     scale = subject.settings.mood
-    facts = [("Days logged", wording.of(row["logged"], row["days"])) for row in _rows(coverage.coverage(lived))]
+    facts = [("Days logged", page_wording.of(row["logged"], row["days"])) for row in _rows(coverage.coverage(lived))]
     for row in _rows(mood.summary(lived, low=scale.low, high=scale.high)):
         if row["n"]:
             facts.append(("Mood, mean", f"{mean_text(row['mean'])} over {plural(row['n'], 'day')}"))
@@ -80,12 +80,12 @@ def _grid(subject: Subject, month: Period) -> list[Block]:
 
 def _challenge(subject: Subject, month: Period) -> list[Block]:
     ticked = challenges.totals(subject.tables.ticks, today=min(subject.today, month.last))
-    rows = habits.challenge_rows(ticked, month, subject.settings)
+    rows = habit_cards.challenge_rows(ticked, month, subject.settings)
     if not rows:
         return []
     found: list[Block] = [Facts(title="Challenge" if len(rows) == 1 else "Challenges", facts=tuple(rows))]
     mine = ticked.filter((pl.col("from") <= month.last) & (pl.col("to") >= month.first))
-    drawn = habits.challenge_days_drawn(
+    drawn = habit_cards.challenge_days_drawn(
         subject.tables.ticks, mine, month, subject.settings, subject.today, key=f"challenge-days-{month.key}"
     )
     return [*found, Picture(figure=drawn)] if drawn else found
@@ -118,7 +118,9 @@ def _done(subject: Subject, month: Period) -> list[Block]:
 def reflection(subject: Subject, period: Period, title: str = "Looking back") -> list[Block]:
     """A period's own reflection, if there is one; what was only noted stands without a prompt."""
     here = subject.tables.reflections.filter(kind=period.kind, period=period.key).sort("position")
-    answers = tuple(Answer(prompt=row["prompt"], text=row["answer"]) for row in _rows(here) if row["answer"].strip())
+    answers = tuple(
+        ReflectionAnswer(prompt=row["prompt"], text=row["answer"]) for row in _rows(here) if row["answer"].strip()
+    )
     return [Reflection(title=title, answers=answers)] if answers else []
 
 

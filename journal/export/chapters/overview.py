@@ -10,11 +10,12 @@ import polars as pl
 from journal.charts import year_pixels
 from journal.charts.wording import mean_text
 from journal.export.document import Block, Facts, Picture, Sentences, Words
-from journal.export.subject import Subject
+from journal.export.year_data import Subject
+from journal.frames import Row
 from journal.measures import coverage, mood
 from journal.measures.findings import findings
-from journal.pages import care, felt, wording
-from journal.pages import findings as told
+from journal.sections import care_box, mood_cards, page_wording
+from journal.sections import finding_cards as told
 from journal.wording import plural
 
 FEWEST_RATED = 2
@@ -38,15 +39,15 @@ def blocks(subject: Subject) -> list[Block]:
         pixels = year_pixels.draw(subject.days, subject.first.year, today=subject.today, scale=settings.mood)
         found.append(Picture(figure=pixels, spread=True))
     if rated >= FEWEST_RATED:
-        found.append(Picture(figure=felt.line_drawn(subject.days, lived, settings, subject.year)))
-        found.append(Picture(figure=felt.weekdays_drawn(lived, settings)))
+        found.append(Picture(figure=mood_cards.line_drawn(subject.days, lived, settings, subject.year)))
+        found.append(Picture(figure=mood_cards.weekdays_drawn(lived, settings)))
     return found
 
 
 def _facts(subject: Subject) -> Iterable[tuple[str, str]]:
     settings, lived = subject.settings, subject.lived
     for row in coverage.coverage(lived).iter_rows(named=True):
-        yield "Days logged", f"{wording.of(row['logged'], row['days'])}, {wording.percent(row['coverage'])}"
+        yield "Days logged", f"{page_wording.of(row['logged'], row['days'])}, {page_wording.percent(row['coverage'])}"
         if row["longest_gap"] > 1:
             yield "Longest gap", plural(row["longest_gap"], "day")
     for column, scale in (("mood", settings.mood), ("energy", settings.energy)):
@@ -59,38 +60,38 @@ def _facts(subject: Subject) -> Iterable[tuple[str, str]]:
         plural(counts["note"], "note") if counts["note"] else None,
     )
     if any(said):
-        yield "Written", wording.joined(*said, between=", ")
+        yield "Written", page_wording.joined(*said, between=", ")
 
 
-def _felt(row: wording.Row, word: str) -> Iterable[tuple[str, str]]:
+def _felt(row: Row, word: str) -> Iterable[tuple[str, str]]:
     if row["n"]:
-        spread = f", spread {wording.number(row['sd'], 2)}" if row["sd"] is not None else ""
-        over = f"over {wording.of(row['n'], row['days'])} days"
+        spread = f", spread {page_wording.number(row['sd'], 2)}" if row["sd"] is not None else ""
+        over = f"over {page_wording.of(row['n'], row['days'])} days"
         yield f"{word.capitalize()}, mean", f"{mean_text(row['mean'])} {over}{spread}"
     if row["n"] and word == "mood":
         for end in ("high", "low"):
             share = row[f"{end}_share"]
-            days = wording.of(round(row["n"] * share), row["n"])
-            yield f"{end.capitalize()} days", f"{days}, {wording.percent(share)}"
+            days = page_wording.of(round(row["n"] * share), row["n"])
+            yield f"{end.capitalize()} days", f"{days}, {page_wording.percent(share)}"
 
 
 def quiet(subject: Subject, lived: pl.DataFrame) -> list[Block]:
     """Where the mean of mood is low, that the numbers diagnose nothing."""
     scale = subject.settings.mood
     for row in mood.summary(lived, low=scale.low, high=scale.high).iter_rows(named=True):
-        if wording.is_low(row, scale.low, scale.high):
-            return [Words(title="", paragraphs=(wording.NO_DIAGNOSIS,))]
+        if page_wording.is_low(row, scale.low, scale.high):
+            return [Words(title="", paragraphs=(page_wording.NO_DIAGNOSIS,))]
     return []
 
 
 def _care(subject: Subject) -> list[Block]:
     """The box of care, in the year that is still looked over."""
     nights = subject.nights.nights
-    signs = care.signs(subject.days, nights, subject.settings, subject.year, subject.today)
+    signs = care_box.signs(subject.days, nights, subject.settings, subject.year, subject.today)
     if signs.is_empty():
         return []
-    said = [text for row in signs.iter_rows(named=True) for text in (row["text"], care.published(row))]
-    return [Words(title=care.TITLE, paragraphs=(*said, care.NO_DIAGNOSIS, care.IN_DANGER), care=True)]
+    said = [text for row in signs.iter_rows(named=True) for text in (row["text"], care_box.published(row))]
+    return [Words(title=care_box.TITLE, paragraphs=(*said, care_box.NO_DIAGNOSIS, care_box.IN_DANGER), care=True)]
 
 
 def _findings(subject: Subject) -> list[Block]:
@@ -108,5 +109,5 @@ def behind(dates: list[dt.date]) -> str:
     '60 days, 1 January to 29 April 2025'
     """
     if len(dates) <= DAYS_LISTED:
-        return "; ".join(wording.by_month(dates))
-    return f"{plural(len(dates), 'day')}, {wording.stretch(min(dates), max(dates))}"
+        return "; ".join(page_wording.by_month(dates))
+    return f"{plural(len(dates), 'day')}, {page_wording.stretch(min(dates), max(dates))}"

@@ -1,0 +1,1 @@
+"""Calendar files (RFC 5545) read as appointments on the journal's days."""

@@ -1,0 +1,202 @@
+"""Where planned time went: a row a planned category, a column what became of it, hours in every place."""
+
+from __future__ import annotations
+
+import polars as pl
+
+from journal.charts import category_colours
+from journal.charts.canvas import NARROW, SMALL, TEXT, WIDE, Canvas, Drawing
+from journal.charts.category_colours import Categories
+from journal.charts.category_hours import hours_text
+from journal.charts.figure import Figure
+from journal.charts.theme import PAGE
+from journal.charts.wording import joined, period_text
+from journal.frames import Row
+from journal.periods import Period
+
+_OPEN, _UNWRITTEN = "open time", "not written"
+_MOST_COLUMNS = 9  # more names than these do not fit beside each other; then it is a list in both widths
+_LISTED = 4
+
+
+def draw(went: pl.DataFrame, categories: Categories, period: Period, *, key: str = "planned-went") -> Figure:
+    """Hours by what they were planned for and what they went to.
+
+    In: the frame of `spending.where_planned_went` by "all", cut to the period; `categories` maps a key to its name and
+    its colour. Out: a Figure; its table has planned, actual (names; "open time" without a plan, "not written" where
+    nothing was written of it), minutes, days. Bars are as long as a place's part of its row.
+    """
+    rows = list(went.iter_rows(named=True))
+    planned = _order(categories, [row["planned"] for row in rows])
+    actual = _order(categories, [row["actual"] for row in rows])
+    title = _title(rows, categories, period)
+    matrix = len(actual) <= _MOST_COLUMNS
+    draw_wide = _matrix if matrix else _list
+    return Figure(
+        key=key,
+        title=title,
+        subtitle=f"{period_text(period)}, days with both a plan and hours as they went. Each bar is what share of the "
+        "hours planned for a category went there; in the accent what went as planned.",
+        alt=joined([f"Hours by plan and by what became of it. {title}.", _alt(rows, categories, planned)], " "),
+        wide=draw_wide(rows, categories, planned, actual, WIDE),
+        narrow=_list(rows, categories, planned, actual, NARROW),
+        table=_table(rows, categories),
+    )
+
+
+def _order(categories: Categories, keys: list[str | None]) -> list[str | None]:
+    """Categories that came up, in the order of the settings, then others, then none."""
+    found = dict.fromkeys(keys)
+    return [
+        *(k for k in categories if k in found),
+        *(k for k in found if k is not None and k not in categories),
+        *([None] if None in found else []),
+    ]
+
+
+def _planned_name(categories: Categories, key: str | None) -> str:
+    return _OPEN if key is None else category_colours.name(categories, key)
+
+
+def _actual_name(categories: Categories, key: str | None) -> str:
+    return _UNWRITTEN if key is None else category_colours.name(categories, key)
+
+
+def _title(rows: list[Row], categories: Categories, period: Period) -> str:
+    """The most that was planned for one thing and went to another."""
+    if not rows:
+        return f"No day of {period_text(period)} has both a plan and hours as they went"
+    planned = [row for row in rows if row["planned"] is not None]
+    if not planned:
+        return "Nothing was planned on the days that were written"
+    moved = [row for row in planned if row["actual"] not in {None, row["planned"]}]
+    if not moved:
+        return "No planned time went to another category"
+    most = max(moved, key=lambda row: row["minutes"])
+    one, other = _planned_name(categories, most["planned"]), _actual_name(categories, most["actual"])
+    return f"{hours_text(most['minutes'])} planned for {one} went to {other}, the most of any pair"
+
+
+def _alt(rows: list[Row], categories: Categories, planned: list[str | None]) -> str:
+    said = []
+    for key in planned:
+        parts = [
+            f"{_actual_name(categories, row['actual'])} {hours_text(row['minutes'])}"
+            for row in sorted(rows, key=lambda row: -row["minutes"]) if row["planned"] == key
+        ]  # fmt: skip
+        said.append(f"{_planned_name(categories, key)} went to {', '.join(parts)}")
+    return "; ".join(said) + "." if said else ""
+
+
+def _table(rows: list[Row], categories: Categories) -> pl.DataFrame:
+    records = [
+        {
+            "planned": _planned_name(categories, row["planned"]),
+            "actual": _actual_name(categories, row["actual"]),
+            "minutes": row["minutes"],
+            "days": row["days"],
+        }
+        for row in rows
+    ]
+    return pl.DataFrame(
+        records, schema={"planned": pl.String, "actual": pl.String, "minutes": pl.Int64, "days": pl.Int64}
+    )
+
+
+def _all_of(rows: list[Row], key: str | None) -> int:
+    """Minutes planned for a category, which its bars are parts of."""
+    return max(1, sum(int(row["minutes"]) for row in rows if row["planned"] == key))
+
+
+def _label(row: Row, categories: Categories) -> str:
+    one, other = _planned_name(categories, row["planned"]), _actual_name(categories, row["actual"])
+    return f"{one} to {other}: {hours_text(row['minutes'])} on {row['days']} {'day' if row['days'] == 1 else 'days'}"
+
+
+def _matrix(
+    rows: list[Row], categories: Categories, planned: list[str | None], actual: list[str | None], width: float
+) -> Drawing:
+    sheet = Canvas(width)
+    left, top, step = 150.0, 44.0, 38.0
+    across = (width - left) / max(1, len(actual))
+    sheet.texts([{"x": 0, "y": 28, "text": "planned for"}], size=SMALL, colour=PAGE.muted, name="planned head")
+    sheet.texts([{"x": left, "y": 8, "text": "went to"}], size=SMALL, colour=PAGE.muted, name="went head")
+    for nth, key in enumerate(actual):
+        _named(sheet, key, _actual_name(categories, key), categories, x=left + nth * across, y=28, limit=across - 24)
+    for nth, key in enumerate(planned):
+        y = top + nth * step
+        _named(sheet, key, _planned_name(categories, key), categories, x=0, y=y + step / 2, limit=left - 34)
+        sheet.rules([{"x": 0, "y": y, "x2": width, "y2": y}], stroke=PAGE.line, name="lines")
+    places = []
+    for row in rows:
+        x = left + actual.index(row["actual"]) * across
+        y = top + planned.index(row["planned"]) * step
+        long = max(1.5, row["minutes"] / _all_of(rows, row["planned"]) * (across - 16))
+        places.append((row, x, y, long))
+    for kept, colour in ((False, PAGE.quiet), (True, PAGE.accent)):
+        here = [p for p in places if (p[0]["planned"] == p[0]["actual"] and p[0]["planned"] is not None) is kept]
+        sheet.rects(
+            [{"x": x, "y": y + 26, "x2": x + long, "y2": y + 31} for _, x, y, long in here],
+            fill=colour, radius=1, name="kept" if kept else "moved",
+        )  # fmt: skip
+        sheet.texts(
+            [{"x": x, "y": y + 15, "text": hours_text(row["minutes"])} for row, x, y, _ in here],
+            size=TEXT, bold=kept, name="hours",
+        )  # fmt: skip
+    sheet.rects(
+        [
+            {"x": x, "y": y + 2, "x2": x + across - 4, "y2": y + step - 2, "label": _label(row, categories)}
+            for row, x, y, _ in places
+        ],
+        name="hover",
+    )  # fmt: skip
+    return sheet.drawing(top + len(planned) * step + 4 if rows else 20)
+
+
+def _named(
+    sheet: Canvas, key: str | None, name: str, categories: Categories, *, x: float, y: float, limit: float
+) -> None:
+    """A category's swatch and name; what is no category has none."""
+    colour = None if key is None else category_colours.colour(categories, key)
+    if colour:
+        box = {"x": x, "y": y - 5.5, "x2": x + 11, "y2": y + 5.5}
+        sheet.rects(
+            [box], fill=colour, stroke=category_colours.outline(colour), stroke_width=0.8, radius=1.5, name="key"
+        )
+    sheet.texts(
+        [{"x": x + (17 if colour else 0), "y": y, "text": name, "label": name}],
+        size=TEXT, colour=PAGE.ink if colour else PAGE.muted, limit=limit, name="names",
+    )  # fmt: skip
+
+
+def _list(
+    rows: list[Row], categories: Categories, planned: list[str | None], actual: list[str | None], width: float
+) -> Drawing:
+    """A block a planned category: what it went to, the most first, a line each."""
+    sheet, y, line = Canvas(width), 10.0, 19.0
+    start, end = (150.0, width - 70) if width > NARROW else (112.0, width - 62)
+    for key in planned:
+        here = sorted((row for row in rows if row["planned"] == key), key=lambda row: -row["minutes"])
+        name = _planned_name(categories, key)
+        _named(sheet, key, f"{name[:1].upper()}{name[1:]} went to", categories, x=0, y=y, limit=width - 20)
+        y += line + 2
+        for row in here[:_LISTED]:
+            kept = row["actual"] == key and key is not None
+            other = "as planned" if kept else _actual_name(categories, row["actual"])
+            long = max(1.5, row["minutes"] / _all_of(rows, key) * (end - start))
+            sheet.texts([{"x": 17, "y": y, "text": other, "label": other}], size=SMALL, limit=start - 25, name="went")
+            sheet.rects(
+                [{"x": start, "y": y - 4, "x2": start + long, "y2": y + 4, "label": _label(row, categories)}],
+                fill=PAGE.accent if kept else PAGE.quiet, radius=1, name="kept" if kept else "moved",
+            )  # fmt: skip
+            sheet.texts(
+                [{"x": width, "y": y, "text": hours_text(row["minutes"])}], size=SMALL, align="right", name="hours"
+            )
+            y += line
+        if len(here) > _LISTED:
+            more = len(here) - _LISTED
+            text = f"and {more} more, each less"
+            sheet.texts([{"x": 17, "y": y, "text": text}], size=SMALL, colour=PAGE.muted, name="more")
+            y += line
+        y += 9
+    return sheet.drawing(max(20.0, y - 12))

@@ -1,0 +1,226 @@
+"""The commands of `duskbook export`: what leaves the journal, one command a kind.
+
+Every one makes all of its bytes first, then puts them in place, and says where each file is.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from journal.commands.arguments import ChoiceParam, DateRange, DateRangeParam, DayParam, PathParam, Year, journal_folder
+from journal.commands.open_journal import mention_problems, open_journal
+
+if TYPE_CHECKING:
+    from journal.export.audience import Audience
+    from journal.export.retrospective import RetrospectiveFormat
+    from journal.export.sheets import SheetKind
+    from journal.export.typesetting import Paper
+    from journal.export.write_files import Placed
+    from journal.periods import Period
+
+
+@click.group(
+    short_help="Make a book, sheets, text, tables or a calendar.", no_args_is_help=False, invoke_without_command=True
+)
+@click.pass_context
+def export(context: click.Context) -> None:
+    """Make files from the journal: the year as a book, sheets for a paper notebook, text, tables, a calendar.
+
+    Files are put in the current folder, or where --to says. A file of the same name is replaced once the new one is
+    whole. Nothing leaves this machine.
+    """
+    if context.invoked_subcommand is None:
+        click.echo(context.get_help())
+
+
+@export.command("retrospective", short_help="A year as a page to read, a book to print, or pictures.")
+@click.argument("folder", required=False)
+@click.option(
+    "--year",
+    type=Year(),
+    metavar="YEAR",
+    help="The year.  [default: that of the newest page; in January the one before]",
+)
+@click.option(
+    "--format",
+    "form",
+    type=ChoiceParam("format", ("html", "pdf", "png")),
+    default="html",
+    help="html, one file for any browser; pdf, a book; png, the year and each month as pictures.  [default: html]",
+)
+@click.option(
+    "--for",
+    "reader",
+    type=ChoiceParam("reader", ("me", "friend", "anyone")),
+    default="me",
+    help="me, all of it; friend, numbers and the memories marked with share; anyone, numbers alone.  [default: me]",
+)
+@click.option("--name", "named", multiple=True, metavar="KEY", help="For anyone: a habit that keeps its name.")
+@click.option("--paper", type=ChoiceParam("paper", ("a5", "a4")), help="For pdf: a5 or a4.  [default: a5]")
+@click.option("--to", "place", type=PathParam(), metavar="PATH", help="Put it there.  [default: retrospective-YEAR...]")
+def retrospective(
+    *,
+    folder: str | None,
+    year: Period | None,
+    form: RetrospectiveFormat,
+    reader: Audience,
+    named: tuple[str, ...],
+    paper: Paper | None,
+    place: Path | None,
+) -> None:
+    """Make a year whole: what was logged, felt, kept, slept, done and written, a chapter a month.
+
+    What the reader may not see is left out before anything is counted or drawn.
+
+    \b
+    duskbook export retrospective my-journal --year 2025
+    duskbook export retrospective my-journal --format pdf --paper a4
+    duskbook export retrospective my-journal --for anyone --name walk --format png
+    """
+    from journal.commands import retrospective as years
+
+    opened = open_journal(journal_folder(folder, "export retrospective"))
+    say(
+        years.make(
+            opened,
+            year=year.first.year if year else None,
+            form=form,
+            reader=reader,
+            named=named,
+            paper=paper,
+            place=place,
+        )
+    )
+    mention_problems(opened)
+
+
+@export.command("pages", short_help="Sheets for a paper notebook: the next day, month and year.")
+@click.argument("folder", required=False)
+@click.option("--date", "day", type=DayParam(), metavar="DAY", help="What follows on this day.  [default: today]")
+@click.option(
+    "--sheet",
+    "kind",
+    type=ChoiceParam("sheet", ("day", "month", "year", "all")),
+    default="all",
+    help="day, the next; month, the next; year, that of the next month; all of them.  [default: all]",
+)
+@click.option(
+    "--paper",
+    type=ChoiceParam("paper", ("a5", "a4")),
+    default="a5",
+    help="a5; a4, two sheets beside each other to be cut, with the day after the next day too.  [default: a5]",
+)
+@click.option("--to", "place", type=PathParam(), metavar="PATH", help="Put it there.  [default: pages-DAY.pdf]")
+def pages(*, folder: str | None, day: dt.date | None, kind: SheetKind, paper: Paper, place: Path | None) -> None:
+    """Make sheets of A5 to write on by hand and to glue or file into a notebook, as a PDF to be printed at its real
+    size.
+
+    The day has its hours, sun, appointments, tasks and habits, and lines to write on; the month a box for each day on
+    which a habit is due, and the prompts of its challenges; the year a field a day, to be coloured.
+
+    These sheets are for you alone: they hold the appointments, tasks and habits by name.
+
+    \b
+    duskbook export pages my-journal
+    duskbook export pages my-journal --sheet month --date 2025-03-31
+    duskbook export pages my-journal --paper a4 --to ~/print
+    """
+    from journal.commands import sheets
+
+    opened = open_journal(journal_folder(folder, "export pages"))
+    say(sheets.make(opened, day=day, kind=kind, paper=paper, place=place))
+    mention_problems(opened)
+
+
+@export.command("text", short_help="Everything written, as Markdown, one file a month.")
+@click.argument("folder", required=False)
+@click.option("--year", type=Year(), metavar="YEAR", help="The pages of one year.  [default: all pages]")
+@click.option(
+    "--days", type=DateRangeParam(), metavar="FROM..TO", help="The pages of these days, or of a month: 2025-03."
+)
+@click.option("--to", "place", type=PathParam(), metavar="FOLDER", help="Put the files there.  [default: text]")
+def as_text(folder: str | None, year: Period | None, days: DateRange | None, place: Path | None) -> None:
+    """Make a Markdown file of every month: all that the pages hold, to read anywhere and to keep.
+
+    Without --year or --days, the tasks that have no day yet come along, in undated.md.
+
+    These files are for you alone: they hold every line, rated day, appointment and task.
+
+    \b
+    duskbook export text my-journal --year 2025
+    duskbook export text my-journal --days 2025-03-10..2025-03-16 --to one-week
+    """
+    from journal.commands import export_files
+
+    opened = open_journal(journal_folder(folder, "export text"))
+    say(export_files.text(opened, export_files.chosen(year, days), place or Path("text")))
+    mention_problems(opened)
+
+
+@export.command("tables", short_help="Every table as CSV or Parquet, with a dictionary of the columns.")
+@click.argument("folder", required=False)
+@click.option(
+    "--format",
+    "form",
+    type=ChoiceParam("format", ("csv", "parquet")),
+    default="csv",
+    help="csv or parquet.  [default: csv]",
+)
+@click.option("--today", type=DayParam(), metavar="DAY", help="Count as of this day instead of today.")
+@click.option("--to", "place", type=PathParam(), metavar="FOLDER", help="Put the files there.  [default: tables]")
+def as_tables(folder: str | None, form: str, today: dt.date | None, place: Path | None) -> None:
+    """Make a file of every table: what was recorded, and what is counted from it. dictionary.md has every column.
+
+    These files are for you alone: they hold every line, rated day, appointment and task. CSV puts an apostrophe before
+    text that a spreadsheet would run as a formula.
+
+    \b
+    duskbook export tables my-journal
+    duskbook export tables my-journal --format parquet --to analysis
+    """
+    from journal.commands import export_files
+
+    opened = open_journal(journal_folder(folder, "export tables"), today)
+    say(export_files.tables(opened, form, place or Path("tables")))
+    mention_problems(opened)
+
+
+@export.command("calendar", short_help="Appointments and planned hours as a calendar file.")
+@click.argument("folder", required=False)
+@click.option("--year", type=Year(), metavar="YEAR", help="What is in one year.  [default: this year]")
+@click.option(
+    "--days", type=DateRangeParam(), metavar="FROM..TO", help="What is on these days, or in a month: 2025-03."
+)
+@click.option(
+    "--only", type=ChoiceParam("kind", ("appointments", "planned")), help="appointments or planned.  [default: both]"
+)
+@click.option("--to", "place", type=PathParam(), metavar="FILE", help="Put it there.  [default: calendar.ics]")
+def as_calendar(
+    folder: str | None, year: Period | None, days: DateRange | None, only: str | None, place: Path | None
+) -> None:
+    """Make a calendar file (.ics) of the appointments and the planned hours, for a telephone or another calendar.
+
+    The file is for you alone: it holds the titles of all of them.
+
+    \b
+    duskbook export calendar my-journal --year 2025
+    duskbook export calendar my-journal --days 2025-03 --only appointments
+    """
+    from journal.commands import export_files
+
+    opened = open_journal(journal_folder(folder, "export calendar"))
+    say(export_files.calendar(opened, export_files.chosen(year, days), only, place or Path("calendar.ics")))
+    mention_problems(opened)
+
+
+def say(placed: Iterable[Placed]) -> None:
+    """Where each file is, and how large."""
+    from journal.export.write_files import sized
+
+    for file in placed:
+        click.echo(f"{file.path}  {sized(file.size)}{', replaced' if file.replaced else ''}")

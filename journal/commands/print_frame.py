@@ -1,0 +1,106 @@
+"""A frame on standard output: as a table to read, as JSON, or as CSV.
+
+JSON and CSV carry the numbers in full. The table rounds for reading: shares as percent, differences of shares in
+points (percentage points), "-" where there is nothing.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Sequence
+from typing import Any
+
+import msgspec
+import polars as pl
+
+from journal.commands.usage_errors import one_line
+from journal.export.csv_text import as_csv
+
+ABSENT = "-"
+
+# What is a share by its name, where the name means the same in every measure.
+_SHARES = {
+    "rate", "logged_rate", "rate_before", "rate_after", "coverage", "low_share", "high_share", "survival",
+    "superiority",
+}  # fmt: skip
+
+
+def as_text(frame: pl.DataFrame, form: str, keys: Sequence[str]) -> str:
+    """The frame in the format that is asked for: a table of these keys alone, else all columns, these keys first."""
+    if form == "table":
+        return as_table(frame.select(keys))
+    frame = frame.select(*keys, pl.exclude(*keys))
+    return as_json(frame) if form == "json" else as_csv(frame).removesuffix("\n")
+
+
+def as_json(frame: pl.DataFrame) -> str:
+    """One list of row objects, a row to a line: dates as ISO 8601, shares 0 to 1, null where there is nothing.
+
+    >>> print(as_json(pl.DataFrame({"habit": ["walk", "read"], "rate": [0.5, None]})))
+    [
+    {"habit":"walk","rate":0.5},
+    {"habit":"read","rate":null}
+    ]
+    """
+    rows = ",\n".join(msgspec.json.encode(row).decode() for row in frame.iter_rows(named=True))
+    return f"[\n{rows}\n]" if rows else "[]"
+
+
+def as_table(frame: pl.DataFrame) -> str:
+    """Columns side by side under their keys, numbers to the right, words to the left, a row to a line.
+
+    >>> print(as_table(pl.DataFrame({"habit": ["walk", "read"], "done": [7, 12], "rate": [0.5, None]})))
+    habit  done  rate
+    walk      7  50 %
+    read     12     -
+    """
+    points = "rate_before" in frame.columns
+    columns = []
+    for name, dtype in frame.schema.items():
+        cells = [name, *(_cell(name, value, points) for value in frame.get_column(name))]
+        width = max(map(_width, cells))
+        left = not dtype.is_numeric()
+        columns.append([_padded(cell, width, left) for cell in cells])
+    return "\n".join("  ".join(row).rstrip() for row in zip(*columns, strict=True))
+
+
+def _cell(name: str, value: Any, points: bool) -> str:
+    if value is None:
+        return ABSENT
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, pl.Series):
+        return _listed(value)
+    if not isinstance(value, float):
+        return one_line(str(value))
+    return _number(name, value, points)
+
+
+def _listed(values: pl.Series) -> str:
+    """All of a few, the ends and the count of many."""
+    if values.len() <= 2:
+        return " ".join(map(str, values)) or ABSENT
+    return f"{values.item(0)}..{values.item(-1)} ({values.len()})"
+
+
+def _number(name: str, value: float, points: bool) -> str:
+    if points and name in ("difference", "low", "high"):
+        return f"{100 * value:+.1f} points"  # the decimal tells on which side of zero an end is
+    if name in _SHARES or name in ("low", "high"):
+        return f"{100 * value:.0f} %"
+    if name in ("p", "q"):
+        return f"{value:.4f}"  # one order of the days in 400 is 0.0025
+    return f"{value:+.2f}" if name == "difference" else f"{value:.2f}"
+
+
+def _width(text: str) -> int:
+    """Cells of a terminal: none for a combining mark, two for a wide character (Unicode Annex 11)."""
+    if text.isascii():
+        return len(text)
+    wide = sum(unicodedata.east_asian_width(c) in "WF" for c in text)
+    return len(text) + wide - sum(unicodedata.combining(c) > 0 for c in text)
+
+
+def _padded(text: str, width: int, left: bool) -> str:
+    space = " " * (width - _width(text))
+    return text + space if left else space + text

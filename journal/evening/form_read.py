@@ -1,0 +1,277 @@
+"""What a person entered on an evening page, from JSON to typed values; everything wrong in it is said at once.
+
+Each trouble names its field, as the form does ("actual.sleep.0", "tomorrow.tasks.2.rank"), and its remedy. What was not
+sent is UNSET, which is not the same as null: an untouched field changes nothing, an emptied one is taken off the page.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Any, Literal
+
+import msgspec
+from msgspec import UNSET, UnsetType
+
+from journal.entry import Appointment, Clock, Entry, Hours, Mark, Span, Task, Tick, Weather
+from journal.errors import UsageError
+from journal.evening import base_pages
+from journal.evening.form_values import FormStrip, FormValues, Trouble, told
+from journal.folder import check_day
+from journal.folder.faults import Key
+from journal.folder.page_names import Known
+from journal.folder.writing import Base
+from journal.settings import Settings
+
+TaskAction = Literal["open", "done", "carry", "move", "undated", "drop"]
+Origin = Literal["page", "carried", "routine", "undated", "new"]
+WHATS: tuple[TaskAction, ...] = ("open", "done", "carry", "move", "undated", "drop")
+ORIGINS: tuple[Origin, ...] = ("page", "carried", "routine", "undated", "new")
+
+
+class TaskEntered(msgspec.Struct, frozen=True, kw_only=True):
+    """What becomes of one task of the day; `ref` is None for one that was typed anew. `position` is its place in the
+    form, which messages name."""
+
+    position: int
+    ref: str | None
+    title: str
+    what: TaskAction
+    to: dt.date | None
+    took: float | UnsetType | None
+    estimate: float | UnsetType | None
+
+
+class PlannedEntered(msgspec.Struct, frozen=True, kw_only=True):
+    """One task of the next day. `source_ref` names what it comes from, where that is on a page."""
+
+    position: int
+    ref: str | None
+    title: str
+    rank: int | None
+    estimate: float | None
+    origin: Origin
+    source_ref: str | None
+
+
+class AppointmentEntered(msgspec.Struct, frozen=True, kw_only=True):
+    """One typed appointment of the next day."""
+
+    position: int
+    ref: str | None
+    title: str
+    start: Clock | None
+    end: Clock | None
+
+
+class TomorrowEntered(msgspec.Struct, frozen=True, kw_only=True):
+    """The next day, as far as it was sent."""
+
+    sky: str | UnsetType | None
+    high: float | UnsetType | None
+    low: float | UnsetType | None
+    appointments: list[AppointmentEntered] | UnsetType
+    planned: FormStrip | UnsetType
+    tasks: list[PlannedEntered] | UnsetType
+
+
+class Entered(msgspec.Struct, frozen=True, kw_only=True):
+    """An evening as it was entered. `as_planned` says that the hours went as planned, where nobody drew them."""
+
+    bases: tuple[Base, ...]
+    day: dt.date
+    mood: float | UnsetType | None
+    energy: float | UnsetType | None
+    habits: dict[str, Mark | None]
+    challenges: dict[str, Tick | None]
+    gratitude: list[str] | UnsetType
+    memory: str | UnsetType
+    share: bool | UnsetType
+    notes: list[str] | UnsetType
+    actual: FormStrip | UnsetType
+    as_planned: bool
+    tasks: list[TaskEntered]
+    tomorrow: TomorrowEntered | None
+
+
+def read(raw: object, settings: Settings, known: Known) -> tuple[Entered | None, list[Trouble]]:
+    """What was entered, and all that is wrong in it; None where something is.
+
+    Raises UsageError for what no evening page sends: no object, no base, another base than that of the day.
+    """
+    if not isinstance(raw, Mapping):
+        raise UsageError("what was entered is no evening; open the evening page anew")
+    bases = base_pages.unpacked(raw.get("base"))
+    day = _day(raw.get("day"), bases)
+    fields = FormValues()
+    entered = Entered(
+        bases=bases,
+        day=day,
+        mood=fields.number(raw, "mood"),
+        energy=fields.number(raw, "energy"),
+        habits=fields.marks(raw.get("habits"), "habits"),
+        challenges=fields.ticks(raw.get("challenges"), "challenges"),
+        gratitude=fields.lines(raw, "gratitude"),
+        memory=fields.text(raw, "memory"),
+        share=fields.flag(raw, "share"),
+        notes=fields.lines(raw, "notes"),
+        actual=fields.strip(raw, "actual"),
+        as_planned=raw.get("actual_as_planned") is True,
+        tasks=_tasks(raw.get("tasks"), day, fields),
+        tomorrow=_tomorrow(raw.get("tomorrow"), fields),
+    )
+    ranks = max(settings.day.ranked_tasks, _highest_rank(bases, known))
+    _check(entered, fields, msgspec.structs.replace(known, ranks=ranks))
+    return (None if fields.troubles else entered), fields.troubles
+
+
+def _day(text: object, bases: tuple[Base, ...]) -> dt.date:
+    try:
+        day = dt.date.fromisoformat(str(text))
+    except ValueError:
+        raise UsageError(f'there is no day "{text}"; open the evening page anew') from None
+    if tuple(base.key for base in bases[:3]) != base_pages.of_evening(day):
+        raise UsageError("what was entered is of another day than the page it was begun from; open the page anew")
+    return day
+
+
+def _highest_rank(bases: tuple[Base, ...], known: Known) -> int:
+    """A rank given while more tasks were ranked stays right."""
+    return max((task.rank or 0 for task in base_pages.entry(bases[1], known)[0].tasks), default=0)
+
+
+def _tasks(raw: object, day: dt.date, fields: FormValues) -> list[TaskEntered]:
+    found = []
+    for i, table in fields.tables(raw, "tasks"):
+        field = f"tasks.{i}"
+        title = fields.title(table, field, "task")
+        if title is None:
+            continue
+        what = fields.word(table.get("what", "open"), f"{field}.what", WHATS)
+        to = fields.date(table.get("to"), f"{field}.to") if what == "move" else None
+        if what == "move" and to is not None and to <= day:
+            fields.say(f"{field}.to", f"Expected a day after {day}, got {to}; give a later one.")
+        elif what == "move" and table.get("to") is None:
+            fields.say(
+                f"{field}.to", f"Expected the day to move it to, got none; write e.g. {day + 7 * base_pages.DAY}."
+            )
+        found.append(
+            TaskEntered(
+                position=i,
+                ref=fields.name(table.get("ref"), f"{field}.ref"),
+                title=title,
+                what=what,
+                to=to,
+                took=fields.number(table, "took", field),
+                estimate=fields.number(table, "estimate", field),
+            )
+        )
+    return found
+
+
+def _tomorrow(raw: object, fields: FormValues) -> TomorrowEntered | None:
+    if not isinstance(raw, Mapping):
+        return None
+    weather = raw.get("weather")
+    weather = weather if isinstance(weather, Mapping) else {}
+    return TomorrowEntered(
+        sky=fields.text(weather, "sky", "tomorrow.weather"),
+        high=fields.number(weather, "high", "tomorrow.weather"),
+        low=fields.number(weather, "low", "tomorrow.weather"),
+        appointments=UNSET if "appointments" not in raw else _appointments(raw["appointments"], fields),
+        planned=fields.strip(raw, "planned", "tomorrow"),
+        tasks=UNSET if "tasks" not in raw else _planned(raw["tasks"], fields),
+    )
+
+
+def _appointments(raw: object, fields: FormValues) -> list[AppointmentEntered]:
+    found = []
+    for i, table in fields.tables(raw, "tomorrow.appointments"):
+        field = f"tomorrow.appointments.{i}"
+        if table.get("from") == "calendar":  # it stands in its own file
+            continue
+        title = fields.title(table, field, "appointment", also=("start", "end"))
+        if title is not None:
+            start, end = (fields.clock(table.get(name), f"{field}.{name}") for name in ("start", "end"))
+            ref = fields.name(table.get("ref"), f"{field}.ref")
+            found.append(AppointmentEntered(position=i, ref=ref, title=title, start=start, end=end))
+    return found
+
+
+def _planned(raw: object, fields: FormValues) -> list[PlannedEntered]:
+    found = []
+    for i, table in fields.tables(raw, "tomorrow.tasks"):
+        field = f"tomorrow.tasks.{i}"
+        title = fields.title(table, field, "task")
+        if title is None:
+            continue
+        estimate = fields.number(table, "estimate", field)
+        ref = fields.name(table.get("ref"), f"{field}.ref")
+        found.append(
+            PlannedEntered(
+                position=i,
+                ref=ref,
+                title=title,
+                rank=fields.whole(table.get("rank"), f"{field}.rank"),
+                estimate=None if estimate is UNSET else estimate,
+                origin=fields.word(table.get("from", "page" if ref else "new"), f"{field}.from", ORIGINS),
+                source_ref=fields.name(table.get("source_ref"), f"{field}.source_ref"),
+            )
+        )
+    return found
+
+
+def _check(entered: Entered, fields: FormValues, known: Known) -> None:
+    """Hold both days to what a page may say; a fault names the field that it is of."""
+    done = [task for task in entered.tasks if task.took is not UNSET or task.estimate is not UNSET]
+    today = Entry(
+        mood=_given(entered.mood),
+        energy=_given(entered.energy),
+        habits={key: mark for key, mark in entered.habits.items() if mark is not None},
+        challenges={key: tick for key, tick in entered.challenges.items() if tick is not None},
+        hours=Hours(actual=_stretches(entered.actual)),
+        tasks=tuple(Task(title=t.title, took=_given(t.took), estimate=_given(t.estimate)) for t in done),
+    )
+    places = {"actual": entered.actual, "tasks": [task.position for task in done]}
+    for fault in check_day.entry(today, entered.day, known):
+        fields.say(_field_of(fault.where, places), told(fault))
+    if entered.tomorrow is None:
+        return
+    following = entered.tomorrow
+    appointments = [] if following.appointments is UNSET else following.appointments
+    tasks = [] if following.tasks is UNSET else following.tasks
+    tomorrow = Entry(
+        weather=Weather(high=_given(following.high), low=_given(following.low)),
+        appointments=tuple(Appointment(title=a.title, start=a.start, end=a.end) for a in appointments),
+        hours=Hours(planned=_stretches(following.planned)),
+        tasks=tuple(Task(title=t.title, rank=t.rank, estimate=t.estimate) for t in tasks),
+    )
+    places = {
+        "planned": following.planned,
+        "tasks": [task.position for task in tasks],
+        "appointments": [appointment.position for appointment in appointments],
+    }
+    for fault in check_day.entry(tomorrow, entered.day + base_pages.DAY, known):
+        field = f"tomorrow.{_field_of(fault.where, places)}"
+        if not any(trouble.field == field for trouble in fields.troubles):  # an end that is wrong in itself, say
+            fields.say(field, told(fault))
+
+
+def _given(value: float | UnsetType | None) -> float | None:
+    return None if isinstance(value, UnsetType) else value
+
+
+def _stretches(spans: FormStrip | UnsetType) -> dict[str, tuple[Span, ...]]:
+    return {} if spans is UNSET else {key: tuple(span for _, span in of) for key, of in spans.items()}
+
+
+def _field_of(where: Key, places: Mapping[str, Any]) -> str:
+    """The field of the form for a way in the page: hours without their table, rows at their place in the form."""
+    parts = list(where)
+    if parts[0] == "hours":
+        parts = parts[1:]
+        if len(parts) == 3:
+            parts[2] = places[str(parts[0])][parts[1]][parts[2]][0]
+    elif parts[0] in ("tasks", "appointments") and len(parts) > 1:
+        parts[1] = places[str(parts[0])][parts[1]]
+    return ".".join(str(part) for part in parts)

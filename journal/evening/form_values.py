@@ -1,0 +1,234 @@
+"""The fields of a form as they come from JSON: each typed, or refused with its name and its remedy, all at once."""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, TypeVar
+
+import msgspec
+from msgspec import UNSET, UnsetType
+
+from journal.entry import Clock, Mark, Span, Tick
+from journal.folder.faults import Fault, listed, value_text
+
+FormStrip = dict[str, list[tuple[int, Span]]]
+"""Category to its stretches, each with its place in the form."""
+
+ChoiceT = TypeVar("ChoiceT", bound=str)
+
+LONGEST_TEXT = 20_000  # characters: twice the longest essay that fits a page of a day, far below the size of a file
+
+
+class Trouble(msgspec.Struct, frozen=True):
+    """One thing wrong in what was entered: the field of the form, and what to do about it."""
+
+    field: str
+    message: str
+
+
+def told(fault: Fault) -> str:
+    """A fault in a sentence, for a person who looks at the field.
+
+    >>> told(Fault(where=("mood",), expected="a number from 1 to 5", got="7", remedy="write one in between"))
+    'Expected a number from 1 to 5, got 7; write one in between.'
+    """
+    return f"Expected {fault.expected}, got {fault.got}; {fault.remedy}."
+
+
+class FormValues:
+    """Reads fields and gathers what is wrong with them.
+
+    >>> fields = FormValues()
+    >>> fields.text({"memory": 7}, "memory"), fields.strip({"actual": {"sleep": ["25:00-06:00"]}}, "actual")
+    ('', {'sleep': []})
+    >>> for trouble in fields.troubles: print(f"{trouble.field}: {trouble.message}")
+    memory: Expected words, got 7; write them as text.
+    actual.sleep.0: "25:00" is no time of day; write e.g. "06:15".
+    """
+
+    def __init__(self) -> None:
+        self.troubles: list[Trouble] = []
+
+    def say(self, field: str, message: str) -> None:
+        self.troubles.append(Trouble(field, message))
+
+    def expected(self, field: str, expected: str, got: object, remedy: str) -> None:
+        self.say(field, f"Expected {expected}, got {value_text(got) if got is not None else 'nothing'}; {remedy}.")
+
+    def number(self, table: Mapping[str, Any], name: str, within: str = "") -> float | UnsetType | None:
+        """A finite number, whole where it is; None where it was emptied, UNSET where it was not sent."""
+        if name not in table:
+            return UNSET
+        value, field = table[name], _field(within, name)
+        if value is None or value == "":
+            return None
+        if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+            self.expected(field, "a number", value, "write e.g. 3")
+            return None
+        return int(value) if float(value).is_integer() else value
+
+    def whole(self, value: object, field: str) -> int | None:
+        """A whole number, None where there is none."""
+        found = self.number({"value": value}, "value") if isinstance(value, int | float) else value
+        if found is None or found == "":
+            return None
+        if isinstance(found, bool) or not isinstance(found, int):
+            self.expected(field, "a whole number", value, "write e.g. 1")
+            return None
+        return found
+
+    def flag(self, table: Mapping[str, Any], name: str) -> bool | UnsetType:
+        """True or false."""
+        value = table.get(name, UNSET)
+        if value is UNSET or isinstance(value, bool):
+            return value
+        self.expected(name, "true or false", value, "tick it or leave it")
+        return UNSET
+
+    def text(self, table: Mapping[str, Any], name: str, within: str = "") -> str | UnsetType:
+        """Words without blanks around them, empty where there are none."""
+        return UNSET if name not in table else self._words(table[name], _field(within, name))
+
+    def _words(self, value: object, field: str) -> str:
+        if value is None:
+            return ""
+        if not isinstance(value, str):
+            self.expected(field, "words", value, "write them as text")
+            return ""
+        if len(value) > LONGEST_TEXT:
+            self.expected(field, f"at most {LONGEST_TEXT:,} characters", len(value), "shorten it, or divide it")
+            return ""
+        if any(ord(c) < 32 and c not in "\n\t\r" for c in value) or any(0xD800 <= ord(c) <= 0xDFFF for c in value):
+            self.say(field, "There is a character in it that no text file can hold; type the line anew.")
+            return ""
+        return value.replace("\r\n", "\n").replace("\r", "\n").strip()
+
+    def lines(self, table: Mapping[str, Any], name: str) -> list[str] | UnsetType:
+        """A list of lines without the empty ones."""
+        if name not in table:
+            return UNSET
+        value = table[name] if table[name] is not None else []
+        if not isinstance(value, Sequence) or isinstance(value, str):
+            self.expected(name, "a list of lines", value, "write each as a line of its own")
+            return []
+        words = [self._words(line, f"{name}.{i}") for i, line in enumerate(value)]
+        return [line for line in words if line]
+
+    def title(
+        self, table: Mapping[str, Any], field: str, thing: str, also: Sequence[str] = ("took", "estimate")
+    ) -> str | None:
+        """A title; None for a row that nobody filled in, and where one is missing, which is said."""
+        title = self._words(table.get("title"), f"{field}.title").replace("\n", " ")
+        if title:
+            return title
+        filled = table.get("ref") is not None or any(table.get(name) not in (None, "") for name in also)
+        if filled and not any(trouble.field == f"{field}.title" for trouble in self.troubles):
+            self.say(f"{field}.title", f"This {thing} has no title; write what it is, or take the row away.")
+        return None
+
+    def name(self, value: object, field: str) -> str | None:
+        """What the form calls something that is on a page; None for something new."""
+        if value is None or isinstance(value, str):
+            return value
+        self.expected(field, "a name", value, "open the page anew")
+        return None
+
+    def word(self, value: object, field: str, words: Sequence[ChoiceT]) -> ChoiceT:
+        """One of a few words, the first of them where it is none."""
+        for word in words:
+            if value == word:
+                return word
+        self.expected(field, listed(words), value, "choose one of them")
+        return words[0]
+
+    def date(self, value: object, field: str) -> dt.date | None:
+        """A day that there is."""
+        if value is None or value == "":
+            return None
+        if isinstance(value, str):
+            with contextlib.suppress(ValueError):
+                return dt.date.fromisoformat(value)
+        self.say(field, f'There is no day {value_text(value)}; write e.g. "2025-03-14".')
+        return None
+
+    def clock(self, value: object, field: str) -> Clock | None:
+        """A time of day."""
+        if value is None or value == "":
+            return None
+        try:
+            return Clock.parse(value if isinstance(value, str) else value_text(value))
+        except ValueError as error:
+            self.say(field, f"{error}.")
+            return None
+
+    def tables(self, value: object, field: str) -> Iterator[tuple[int, Mapping[str, Any]]]:
+        """The rows of a list, each with its place."""
+        if value is None or value is UNSET:
+            return
+        if not isinstance(value, Sequence) or isinstance(value, str):
+            self.expected(field, "a list", value, "open the page anew")
+            return
+        for i, row in enumerate(value):
+            if isinstance(row, Mapping):
+                yield i, row
+            else:
+                self.expected(f"{field}.{i}", "a row", row, "open the page anew")
+
+    def strip(self, table: Mapping[str, Any], name: str, within: str = "") -> FormStrip | UnsetType:
+        """The stretches of a strip by category; what cannot be read of it is left out and said."""
+        if name not in table:
+            return UNSET
+        field, value = _field(within, name), table[name] or {}
+        if not isinstance(value, Mapping):
+            self.expected(field, "hours by category", value, "open the page anew")
+            return {}
+        return {str(key): list(self._spans(of, f"{field}.{key}")) for key, of in value.items()}
+
+    def _spans(self, value: object, field: str) -> Iterator[tuple[int, Span]]:
+        if not isinstance(value, Sequence) or isinstance(value, str):
+            self.expected(field, "a list of stretches", value, 'write e.g. "23:00-24:00"')
+            return
+        for i, text in enumerate(value):
+            try:
+                yield i, Span.parse(text if isinstance(text, str) else value_text(text))
+            except ValueError as error:
+                self.say(f"{field}.{i}", f"{error}.")
+
+    def marks(self, value: object, field: str) -> dict[str, Mark | None]:
+        """Marks by habit; None takes one off the page."""
+        found: dict[str, Mark | None] = {}
+        for key, mark in self._by_name(value, field):
+            if mark is None or isinstance(mark, bool) or mark == "rest":
+                found[key] = mark
+            elif isinstance(mark, int | float) and math.isfinite(mark):
+                found[key] = int(mark) if float(mark).is_integer() else mark
+            else:
+                self.expected(f"{field}.{key}", "done, not done, rest or a number", mark, "choose one of them")
+        return found
+
+    def ticks(self, value: object, field: str) -> dict[str, Tick | None]:
+        """Ticks by challenge, be they the later day that one was caught up on; None takes one off the page."""
+        found: dict[str, Tick | None] = {}
+        for key, tick in self._by_name(value, field):
+            if tick is None or isinstance(tick, bool):
+                found[key] = tick
+            elif tick == "":
+                self.say(f"{field}.{key}", "The day it was done on is missing; choose it.")
+            elif isinstance(tick, str):
+                found[key] = self.date(tick, f"{field}.{key}")
+            else:
+                self.expected(f"{field}.{key}", "true or false", tick, "tick it or leave it")
+        return found
+
+    def _by_name(self, value: object, field: str) -> Iterator[tuple[str, Any]]:
+        if value is None or isinstance(value, Mapping):
+            yield from ((str(key), one) for key, one in (value or {}).items())
+        else:
+            self.expected(field, "values by name", value, "open the page anew")
+
+
+def _field(within: str, name: str) -> str:
+    return f"{within}.{name}" if within else name

@@ -1,0 +1,178 @@
+"""What is made of a year of a journal as it was read once: the book to look at and every file, each made one time.
+
+Results are kept in memory, so that what was looked at is not made again to be saved. Nothing is written anywhere.
+"""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections import OrderedDict
+from collections.abc import Callable, Hashable, Mapping
+from typing import Annotated, Any, Literal, NamedTuple, TypeVar
+
+import msgspec
+
+from journal import Journal, periods
+from journal.export import book, calendar, page_previews, retrospective, sheets, table_files, text
+from journal.export.audience import Audience
+from journal.export.document import Document
+from journal.export.page_previews import Leaf
+from journal.export.retrospective import Progress
+from journal.export.typesetting import Paper, Typeset
+from journal.periods import Period
+
+ExportKind = Literal["html", "pdf", "png", "sheets", "text", "csv", "parquet", "calendar"]
+PreviewKind = Literal["book", "sheets"]
+
+KEPT = 12
+"""Results that are kept at once. All those of one reader are some 40 MB for a year of pages."""
+
+_Result = TypeVar("_Result")
+
+
+class Asked(msgspec.Struct, frozen=True, kw_only=True):
+    """What is asked for: of which year, who may see it, which habits may be named, on which paper, as which file.
+
+    `what` is looked at: the book, or the sheets that follow on the journal's today, which are for the owner alone.
+    """
+
+    year: Annotated[int, msgspec.Meta(ge=1, le=9998)]
+    reader: Audience = "me"
+    named: tuple[str, ...] = ()
+    paper: Paper = "a5"
+    kind: ExportKind = "pdf"
+    what: PreviewKind = "book"
+
+    @property
+    def seen(self) -> tuple[int, Audience, frozenset[str]]:
+        """What a document depends on."""
+        return self.year, self.reader, frozenset(self.named if self.reader == "anyone" else ())
+
+    @property
+    def set(self) -> tuple[Hashable, ...]:
+        """What its pages depend on."""
+        return (self.what, self.paper) if self.what == "sheets" else (self.what, self.paper, *self.seen)
+
+
+class ExportFile(NamedTuple):
+    """A file: its name, which tells of dates and readers alone, its media type, and letters that no font here has."""
+
+    name: str
+    media: str
+    data: bytes
+    missing: tuple[str, ...] = ()
+
+
+class Edition:
+    """A journal as it was read once, and what was made from it."""
+
+    def __init__(self, journal: Journal) -> None:
+        self.journal = journal
+        self._kept: OrderedDict[Hashable, Any] = OrderedDict()
+
+    def document(self, asked: Asked, progress: Progress) -> Document:
+        """The year as its reader may see it. Raises UsageError for a habit that does not exist."""
+        year, reader, named = asked.seen
+        return self._once(
+            ("document", *asked.seen),
+            lambda: retrospective.document(self.journal, year, reader, named, progress),
+        )
+
+    def bound(self, asked: Asked, progress: Progress) -> Typeset:
+        """The printed book, or the sheets."""
+
+        def make() -> Typeset:
+            if asked.what == "sheets":
+                progress("Ruling the sheets")
+                return sheets.make(sheets.chosen(self.journal, self.journal.today, "all", asked.paper), asked.paper)
+            document = self.document(asked, progress)
+            progress("Setting the book")
+            return book.make(document, paper=asked.paper)
+
+        return self._once(("bound", *asked.set), make)
+
+    def leaves(self, asked: Asked, progress: Progress) -> list[Leaf]:
+        """Their pages, small."""
+
+        def make() -> list[Leaf]:
+            words = self.bound(asked, progress).words
+            progress("Drawing the pages")
+            return page_previews.leaves(asked.what, words)
+
+        return self._once(("leaves", *asked.set), make)
+
+    def large(self, asked: Asked, progress: Progress) -> list[bytes]:
+        """Their pages as SVG."""
+        return self._once(
+            ("large", *asked.set),
+            lambda: page_previews.large(asked.what, self.bound(asked, progress).words),
+        )
+
+    def file(self, asked: Asked, progress: Progress) -> ExportFile | None:
+        """The file of a kind, the same bytes as the command writes; several as one ZIP. None where there is nothing to
+        put into it. What is no book is for the owner alone, whoever is asked for.
+        """
+        kind = asked.kind
+        if kind in {"pdf", "sheets"}:
+            what: PreviewKind = "book" if kind == "pdf" else "sheets"
+            return self._of_pages(msgspec.structs.replace(asked, what=what), progress)
+        if kind in {"html", "png"}:
+            return self._once((kind, *asked.seen), lambda: self._of_document(asked, progress))
+        return self._once((kind, asked.year), lambda: self._of_owner(kind, periods.parse(str(asked.year)), progress))
+
+    def _of_pages(self, asked: Asked, progress: Progress) -> ExportFile:
+        made = self.bound(asked, progress)
+        name = retrospective.file_name(asked.year, "pdf", asked.reader)
+        if asked.what == "sheets":
+            name = sheets.file_name(self.journal.today, "all")
+        return ExportFile(name, "application/pdf", made.data, made.missing)
+
+    def _of_document(self, asked: Asked, progress: Progress) -> ExportFile | None:
+        form: retrospective.RetrospectiveFormat = "html" if asked.kind == "html" else "png"
+        made = retrospective.files(self.document(asked, progress), form, asked.reader, progress=progress)
+        name = retrospective.file_name(asked.year, form, asked.reader)
+        if form == "html":
+            return ExportFile(name, "text/html", made.files[name])
+        return _packed(name, made.files, made.missing)
+
+    def _of_owner(self, kind: ExportKind, year: Period, progress: Progress) -> ExportFile | None:
+        if kind == "calendar":
+            progress("Laying out the calendar")
+            found = calendar.calendar(self.journal, year.first, year.last)
+            return None if found is None else ExportFile(f"calendar-{year.key}.ics", "text/calendar", found)
+        if kind == "text":
+            progress("Writing the months")
+            return _packed(f"text-{year.key}", text.text(self.journal, year.first, year.last))
+        progress("Writing the tables")
+        return _packed("tables", table_files.files(self.journal, "parquet" if kind == "parquet" else "csv"))
+
+    def _once(self, key: Hashable, make: Callable[[], _Result]) -> _Result:
+        if key not in self._kept:
+            self._kept[key] = make()
+        self._kept.move_to_end(key)
+        while len(self._kept) > KEPT:
+            self._kept.popitem(last=False)
+        found: _Result = self._kept[key]
+        return found
+
+
+def _packed(folder: str, files: Mapping[str, bytes], missing: tuple[str, ...] = ()) -> ExportFile | None:
+    return ExportFile(f"{folder}.zip", "application/zip", packed(folder, files), missing) if files else None
+
+
+def packed(folder: str, files: Mapping[str, bytes]) -> bytes:
+    """Files as a ZIP, in a folder and in the order of their names. Its dates are those of the format's beginning, so
+    that the same files make the same bytes.
+
+    >>> zipfile.ZipFile(io.BytesIO(packed("text-2025", {"2025-03.md": b"# March"}))).namelist()
+    ['text-2025/2025-03.md']
+    """
+    whole = io.BytesIO()
+    with zipfile.ZipFile(whole, "w") as archive:
+        for name in sorted(files):
+            entry = zipfile.ZipInfo(f"{folder}/{name}")
+            entry.external_attr = 0o100600 << 16  # an ordinary file, of its owner alone
+            entry.compress_type = zipfile.ZIP_STORED if name.endswith((".png", ".parquet")) else zipfile.ZIP_DEFLATED
+            archive.writestr(entry, files[name])
+    return whole.getvalue()

@@ -1,0 +1,116 @@
+"""The journal as tables for other programs: every frame as a file of its own, and a dictionary of their columns.
+
+Parquet has each value as it is, with its type. CSV has the same rows as text (RFC 4180, UTF-8), in which what a
+spreadsheet would run as a formula is marked (`spreadsheet`).
+"""
+
+from __future__ import annotations
+
+import io
+from typing import TYPE_CHECKING, Literal
+
+import polars as pl
+
+from journal.export import data_dictionary
+from journal.export.csv_text import as_csv
+from journal.measures import completion, mood, sleep, states, streaks
+from journal.settings import Settings
+
+if TYPE_CHECKING:
+    from journal import Journal
+
+TableFormat = Literal["csv", "parquet"]
+
+HABITS = {
+    "habit": pl.String, "name": pl.String, "from": pl.Date, "until": pl.Date, "every": pl.String, "times": pl.Int32,
+    "per": pl.String, "target": pl.Float64, "unit": pl.String, "aim": pl.String,
+}  # fmt: skip
+CHALLENGES = {"challenge": pl.String, "name": pl.String, "from": pl.Date, "until": pl.Date}
+CATEGORIES = {"category": pl.String, "name": pl.String, "sleep": pl.Boolean, "work": pl.Boolean}
+PLACES = {"place": pl.String, "name": pl.String, "timezone": pl.String}
+
+
+def frames(journal: Journal) -> dict[str, pl.DataFrame]:
+    """Every frame by name: as recorded, what the keys in them are called, and what is counted from them.
+
+    Their columns are described in `dictionary.FRAMES`; a test holds the two to each other.
+    """
+    tables, settings, today = journal.tables, journal.settings, journal.today
+    daily = states.states(tables.marks, today=today)
+    occasions = states.occasions(daily, today=today, week_starts=settings.week_starts)
+    nights = sleep.nights(
+        tables.hours, tables.days, sleep=settings.asleep, zones=settings.zones, today=today, work=settings.working
+    )
+    return {
+        "days": tables.days,
+        "marks": tables.marks,
+        "ticks": tables.ticks,
+        "lines": tables.lines,
+        "hours": tables.hours,
+        "appointments": tables.appointments,
+        "tasks": tables.tasks,
+        "reflections": tables.reflections,
+        "decisions": tables.decisions,
+        **_names(settings),
+        "states": daily.select("habit", "date", "state", "mark", "value", "target"),
+        "occasions": occasions,
+        "streaks": streaks.streaks(occasions, today=today, blank=settings.blank),
+        "rates_by_month": completion.rates(occasions, by="month", week_starts=settings.week_starts),
+        "mood_by_day": mood.trailing(tables.days),
+        "nights": nights,
+    }
+
+
+def files(journal: Journal, form: TableFormat) -> dict[str, bytes]:
+    """The frames and their dictionary, by file name. Raises nothing; an empty journal has empty frames.
+
+    >>> import datetime as dt, journal, pathlib, tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     _ = pathlib.Path(folder, "journal.toml").write_text('title = "Spine"')
+    ...     _ = pathlib.Path(folder, "2025-03-14.toml").write_text('notes = ["=1+1"]')
+    ...     made = files(journal.open(folder, today=dt.date(2025, 3, 14)), "csv")
+    >>> made["lines.csv"]
+    b"date,kind,position,text,shared\\r\\n2025-03-14,note,0,'=1+1,false\\r\\n"
+    """
+    every = frames(journal)
+    columns = data_dictionary.columns(every)
+    return {f"{name}.{form}": _bytes(frame, form) for name, frame in every.items()} | {
+        "dictionary.md": data_dictionary.as_markdown(columns).encode(),
+        "dictionary.csv": _bytes(columns, "csv"),
+    }
+
+
+def _bytes(frame: pl.DataFrame, form: TableFormat) -> bytes:
+    if form == "csv":
+        return as_csv(frame, "\r\n").encode()
+    buffer = io.BytesIO()
+    frame.write_parquet(buffer)
+    return buffer.getvalue()
+
+
+def _names(settings: Settings) -> dict[str, pl.DataFrame]:
+    """What journal.toml says of the keys that pages use."""
+    habits = [
+        (
+            h.key,
+            h.name,
+            h.start,
+            h.until,
+            h.every,
+            h.times,
+            h.per,
+            h.target,
+            h.unit,
+            h.aim if h.target is not None else None,
+        )
+        for h in settings.habits
+    ]
+    challenges = [(c.key, c.name, c.start, c.until) for c in settings.challenges]
+    categories = [(c.key, c.name, c.sleep, c.work) for c in settings.categories]
+    places = [(p.key, p.name, p.timezone) for p in settings.places]
+    return {
+        "habits": pl.DataFrame(habits, HABITS, orient="row"),
+        "challenges": pl.DataFrame(challenges, CHALLENGES, orient="row"),
+        "categories": pl.DataFrame(categories, CATEGORIES, orient="row"),
+        "places": pl.DataFrame(places, PLACES, orient="row"),
+    }

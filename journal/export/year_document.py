@@ -1,0 +1,68 @@
+"""A year of a journal as a document: its chapters in their order, those without content left out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from journal import Journal
+from journal.export.chapters import habits_of_year, methods, months, overview, sleep_and_hours, tasks_and_links
+from journal.export.document import Block, Chapter, Document, Words
+from journal.export.year_data import Subject
+from journal.sections import page_wording
+
+ChapterBuilder = tuple[str, str, Callable[[], list[Block]]]
+
+
+def contents(book: Journal, year: int, progress: Callable[[str], None] = lambda chapter: None) -> Document:
+    """The year, ready to be set.
+
+    In: a journal as its reader may see it; a year, inside the journal or not; `progress`, told the title of each
+    chapter as it is begun. Out: a Document. A month outside the journal and a chapter without content are not in it; a
+    year of which nothing is written has one chapter that says so. Days after the journal's today count nowhere.
+
+    >>> import datetime as dt, tempfile, pathlib, journal
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     _ = pathlib.Path(folder, "journal.toml").write_text('title = "Spine and thread"')
+    ...     _ = pathlib.Path(folder, "2025-03-14.toml").write_text('memory = "Sewn."')
+    ...     book = journal.open(folder, today=dt.date(2025, 3, 14), cache=False)
+    >>> [chapter.key for chapter in contents(book, 2025).chapters]
+    ['year', '2025-03', 'counting']
+    >>> contents(book, 2031).chapters[0].blocks[0].paragraphs
+    ('Nothing was written in 2031.',)
+    """
+    subject = Subject(book, year)
+    chapters: list[Chapter] = []
+    for key, title, make in _chapters(subject) if subject.written else ():
+        progress(title)
+        blocks = make()
+        if blocks:
+            chapters.append(Chapter(key=key, title=title, blocks=tuple(blocks)))
+    if chapters:
+        told = frozenset(chapter.key for chapter in chapters)
+        title = "How it is counted"
+        progress(title)
+        chapters.append(Chapter(key="counting", title=title, blocks=tuple(methods.blocks(subject, told))))
+    else:
+        nothing = Words(title="", paragraphs=(f"Nothing was written in {year}.",))
+        chapters.append(Chapter(key="year", title="The year", blocks=(nothing,)))
+    return Document(title=book.settings.title, subtitle=_subtitle(subject), year=year, chapters=tuple(chapters))
+
+
+def _chapters(subject: Subject) -> Iterator[ChapterBuilder]:
+    yield "year", "The year", lambda: overview.blocks(subject)
+    for month in subject.months:
+        yield month.key, page_wording.title(month), lambda month=month: months.blocks(subject, month)  # type: ignore[misc]
+    yield "habits", "Habits", lambda: habits_of_year.blocks(subject)
+    yield "sleep", "Sleep", lambda: sleep_and_hours.sleep(subject)
+    yield "hours", "Hours", lambda: sleep_and_hours.spent_hours(subject)
+    yield "tasks", "Tasks", lambda: tasks_and_links.tasks(subject)
+    yield "links", "What goes with mood", lambda: tasks_and_links.links(subject)
+    yield "back", "Looking back", lambda: months.reflection(subject, subject.year, "")
+
+
+def _subtitle(subject: Subject) -> str:
+    """The year, and of one that is still running, or began with the journal, its stretch."""
+    first = max(subject.first, min(subject.tables.opened, subject.until))
+    if not subject.written or (first, subject.until) == (subject.first, subject.last):
+        return subject.year.key
+    return page_wording.stretch(first, subject.until)

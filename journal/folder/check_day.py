@@ -1,0 +1,284 @@
+"""What the types cannot see in a page: names that the journal does not know, numbers off their scale, days and hours
+that contradict each other.
+
+A check returns the faults it finds, none for a page that is right; that is why it may run on every page.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Collection, Iterable, Mapping
+
+from journal.entry import (
+    MINUTES_A_DAY,
+    Appointment,
+    Entry,
+    Mark,
+    Review,
+    Span,
+    Task,
+    Tick,
+    Undated,
+    UndatedTask,
+    clock_text,
+)
+from journal.folder.faults import Fault, Key, choose, quoted, value_text
+from journal.folder.page_names import Known
+from journal.settings import Scale
+
+
+def entry(page: Entry, day: dt.date, known: Known) -> list[Fault]:
+    """The faults of a day's page."""
+    faults: list[Fault] = []
+    if page.mood is not None:
+        faults += _on_scale("mood", page.mood, known.mood)
+    if page.energy is not None:
+        faults += _on_scale("energy", page.energy, known.energy)
+    if page.place is not None and known.places is not None and page.place not in known.places:
+        faults.append(_unknown(("place",), page.place, "a place", "places", known.places, at_key=False))
+    if page.weather is not None:
+        faults += _weather(page.weather.high, page.weather.low)
+    if page.habits:
+        faults += _marks(page.habits, day, known)
+    if page.challenges:
+        faults += _ticks(page.challenges, day, known)
+    for layer, strip in (("planned", page.hours.planned), ("actual", page.hours.actual)):
+        if strip:
+            faults += hours(strip, ("hours", layer), known.categories)
+    for i, appointment in enumerate(page.appointments):
+        faults += _appointment(appointment, ("appointments", i))
+    if page.tasks:
+        faults += _tasks(page.tasks, day, known.ranks)
+    return faults
+
+
+def review(page: Review, kind: str, known: Known) -> list[Fault]:
+    """The faults of a week's, month's or year's page."""
+    if page.decisions and kind != "month":
+        return [
+            Fault(
+                where=("decisions",),
+                expected="decisions on the page of a month",
+                got=f"some on that of a {kind}",
+                remedy="move them to the page of a month, e.g. 2025-03.toml",
+                at_key=True,
+            )
+        ]
+    if known.habits is None:
+        return []
+    return [
+        _unknown(("decisions", key), key, "a habit", "habits", known.habits)
+        for key in page.decisions
+        if key not in known.habits
+    ]
+
+
+def undated(page: Undated) -> list[Fault]:
+    """The faults of undated.toml."""
+    faults: list[Fault] = []
+    by_id: dict[str, Task | UndatedTask] = {}
+    for i, task in enumerate(page.tasks):
+        faults += minutes(task.estimate, ("tasks", i, "estimate"))
+        faults += _own_id(task, by_id, ("tasks", i, "id"))
+    return faults
+
+
+def hours(strip: Mapping[str, tuple[Span, ...]], where: Key, categories: Collection[str] | None) -> list[Fault]:
+    """The faults of one strip of a day: categories that there are not, and stretches that run into each other."""
+    faults = []
+    if categories is not None and not strip.keys() <= categories:  # type: ignore[operator]
+        faults = [
+            _unknown((*where, key), key, "a category", "categories", categories)
+            for key in strip
+            if key not in categories
+        ]
+    stretches = sorted((span, key, i) for key, spans in strip.items() for i, span in enumerate(spans))
+    end, before = 0, ("", 0)
+    for (start, ends), key, i in stretches:
+        if start < end:
+            last = strip[before[0]][before[1]]
+            faults.append(
+                Fault(
+                    where=(*where, key, i),
+                    expected=f"hours that are not taken yet (from {clock_text(end)} on)",
+                    got=f"{quoted(_span_text(Span(start, ends)))} beside {quoted(_span_text(last))} of {before[0]}",
+                    remedy="let one of them give way",
+                )
+            )
+        elif ends > end:
+            end, before = ends, (key, i)
+    return faults
+
+
+def _on_scale(name: str, value: float, scale: Scale) -> list[Fault]:
+    if scale.low <= value <= scale.high:
+        return []
+    span = f"{_number(scale.low)} to {_number(scale.high)}"
+    remedy = f"write one in between, or change [{name}] in journal.toml"
+    return [Fault(where=(name,), expected=f"a number from {span}", got=value_text(value), remedy=remedy)]
+
+
+def _weather(high: float | None, low: float | None) -> list[Fault]:
+    faults = [
+        Fault(where=("weather", name), expected="a number", got=value_text(value), remedy="write e.g. 11")
+        for name, value in (("high", high), ("low", low))
+        if value is not None and not math.isfinite(value)
+    ]
+    if high is not None and low is not None and high < low:
+        faults.append(
+            Fault(
+                where=("weather", "high"),
+                expected=f"at least the low of {_number(low)}",
+                got=value_text(high),
+                remedy="swap the two if they were mixed up",
+                drop=(),
+            )
+        )
+    return faults
+
+
+def _marks(marks: Mapping[str, Mark], day: dt.date, known: Known) -> list[Fault]:
+    if known.habits is None:
+        return []
+    faults = []
+    for key, mark in marks.items():
+        where = ("habits", key)
+        spans = known.habits.get(key)
+        if spans is None:
+            faults.append(_unknown(where, key, "a habit", "habits", known.habits))
+            continue
+        counted = False
+        for span in spans:
+            if span.first <= day <= span.last:
+                counted = span.counted
+                break
+        else:
+            if spans:
+                faults.append(_out_of_force(where, day, spans[0].first, spans[-1].last))
+                continue
+        if mark is True or mark is False or mark == "rest":
+            continue
+        if not counted and spans:
+            remedy = "write true or false, or give the habit a target in journal.toml"
+            faults.append(
+                Fault(
+                    where=where,
+                    expected='true, false or "rest" (it has no target)',
+                    got=value_text(mark),
+                    remedy=remedy,
+                )
+            )
+        elif not 0 <= mark < math.inf:
+            faults.append(
+                Fault(
+                    where=where, expected="a number from 0 up", got=value_text(mark), remedy="write how many, e.g. 20"
+                )
+            )
+    return faults
+
+
+def _out_of_force(where: Key, day: dt.date, first: dt.date, last: dt.date) -> Fault:
+    span = f"from {first}" if last == dt.date.max else f"from {first} to {last}"
+    return Fault(
+        where=where,
+        expected=f"a day on which it holds ({span})",
+        got=str(day),
+        remedy='take it out, or change "from" or "until" in journal.toml',
+        at_key=True,
+        drop=(),
+    )
+
+
+def _ticks(ticks: Mapping[str, Tick], day: dt.date, known: Known) -> list[Fault]:
+    if known.challenges is None:
+        return []
+    faults = []
+    for key, tick in ticks.items():
+        spans = known.challenges.get(key)
+        if spans is None:
+            faults.append(_unknown(("challenges", key), key, "a challenge", "challenges", known.challenges))
+        elif spans and not spans[0].first <= day <= spans[0].last:
+            faults.append(_out_of_force(("challenges", key), day, spans[0].first, spans[0].last))
+        if not isinstance(tick, bool) and tick <= day:
+            expected = f"a day after {day}, on which it was caught up on"
+            fault = Fault(where=("challenges", key), expected=expected, got=str(tick), remedy="write true")
+            faults.append(fault)
+    return faults
+
+
+def _appointment(appointment: Appointment, where: Key) -> list[Fault]:
+    start, end = appointment.start, appointment.end
+    if start is None:
+        if end is None:
+            return []
+        got = f'only an end at "{clock_text(end)}"'
+        return [Fault(where=(*where, "end"), expected="a start too", got=got, remedy='add e.g. start = "08:30"')]
+    if start == MINUTES_A_DAY:
+        remedy = 'write it on the next day as "00:00"'
+        return [Fault(where=(*where, "start"), expected="a start before 24:00", got='"24:00"', remedy=remedy)]
+    if end is not None and end <= start:
+        remedy = 'give the later one, at most "24:00"'
+        expected, got = f"an end after {clock_text(start)}", quoted(clock_text(end))
+        return [Fault(where=(*where, "end"), expected=expected, got=got, remedy=remedy)]
+    return []
+
+
+def _tasks(tasks: Iterable[Task], day: dt.date, ranks: int) -> list[Fault]:
+    faults: list[Fault] = []
+    by_rank: dict[int, Task] = {}
+    by_id: dict[str, Task | UndatedTask] = {}
+    for i, task in enumerate(tasks):
+        if task.estimate is not None:
+            faults += minutes(task.estimate, ("tasks", i, "estimate"))
+        if task.took is not None:
+            faults += minutes(task.took, ("tasks", i, "took"))
+        if task.since is not None and task.since > day:
+            remedy = "write the day it first stood on"
+            expected = f"a day up to {day}, the day of the page"
+            faults.append(Fault(where=("tasks", i, "since"), expected=expected, got=str(task.since), remedy=remedy))
+        if task.rank is not None:
+            faults += _rank(task, task.rank, by_rank, ranks, ("tasks", i, "rank"))
+        if task.id is not None:
+            faults += _own_id(task, by_id, ("tasks", i, "id"))
+    return faults
+
+
+def _rank(task: Task, rank: int, by_rank: dict[int, Task], ranks: int, where: Key) -> list[Fault]:
+    if not 1 <= rank <= ranks:
+        expected, remedy = f"a rank from 1 to {ranks}", "leave it out for a task that is not ranked"
+    elif (other := by_rank.setdefault(rank, task)) is not task:
+        expected, remedy = f"a rank that no other task has ({quoted(other.title)} has it)", "give one of them another"
+    else:
+        return []
+    return [Fault(where=where, expected=expected, got=value_text(rank), remedy=remedy)]
+
+
+def _own_id(task: Task | UndatedTask, by_id: dict[str, Task | UndatedTask], where: Key) -> list[Fault]:
+    if task.id is None or (other := by_id.setdefault(task.id, task)) is task:
+        return []
+    expected = f"an id that no other task has ({quoted(other.title)} has it)"
+    remedy = "take it out; Duskbook gives a task its id when it first carries it"
+    return [Fault(where=where, expected=expected, got=quoted(task.id), remedy=remedy)]
+
+
+def minutes(value: float | None, where: Key) -> list[Fault]:
+    """The faults of a length of time in minutes."""
+    if value is None or 0 < value < math.inf:
+        return []
+    remedy = "write e.g. 45, or leave it out"
+    return [Fault(where=where, expected="minutes, more than 0", got=value_text(value), remedy=remedy)]
+
+
+def _unknown(where: Key, name: str, thing: str, block: str, known: Iterable[str], *, at_key: bool = True) -> Fault:
+    remedy = choose(name, known, f"write one that is there, or add a [[{block}]] to journal.toml")
+    expected = f"{thing} of journal.toml"
+    return Fault(where=where, expected=expected, got=quoted(name), remedy=remedy, at_key=at_key)
+
+
+def _number(value: float) -> str:
+    return f"{value:g}"
+
+
+def _span_text(span: Span) -> str:
+    return f"{clock_text(span.start_minute)}-{clock_text(span.end_minute)}"

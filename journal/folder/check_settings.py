@@ -1,0 +1,193 @@
+"""What the types cannot see in journal.toml: rules that cannot be read, keys given twice, places that do not exist.
+
+A definition that cannot be used is left out; what else journal.toml says holds.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+import re
+import zoneinfo
+from collections.abc import Sequence
+
+from journal import recurrence
+from journal.errors import RuleError
+from journal.folder import check_day
+from journal.folder.faults import Fault, Key, choose, missing_list, nearest, quoted, value_text
+from journal.settings import WEEKDAYS, Category, Challenge, Habit, Place, Routine, Scale, Settings
+
+FORMAT = 1
+_COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
+_MOST_TIMES = {"week": 7, "month": 28}  # days in the shortest of each
+_LIMITS = {"gratitude_lines": 20, "ranked_tasks": 20}  # more would be no page to close a day with
+
+
+def settings(page: Settings) -> list[Fault]:
+    """The faults of journal.toml."""
+    faults: list[Fault] = []
+    if page.format != FORMAT:
+        expected, remedy = f"format {FORMAT}", f"write {FORMAT}, or get a newer Duskbook if one wrote this"
+        faults.append(Fault(where=("format",), expected=expected, got=value_text(page.format), remedy=remedy))
+    if not page.places:
+        faults.append(missing_list("places", list(Place.__struct_fields__)))
+    for name, limit in _LIMITS.items():
+        number = getattr(page.day, name)
+        if not 0 <= number <= limit:
+            expected, remedy = f"a number from 0 to {limit}", "write e.g. 3"
+            faults.append(Fault(where=("day", name), expected=expected, got=value_text(number), remedy=remedy))
+    for name, scale in (("mood", page.mood), ("energy", page.energy)):
+        faults += _scale(name, scale)
+    for i, place in enumerate(page.places):
+        faults += _place(place, ("places", i))
+    for block, parts in (("places", page.places), ("categories", page.categories), ("challenges", page.challenges)):
+        faults += _own_keys(block, parts)
+    faults += _categories(page.categories)
+    faults += _habits(page.habits)
+    for i, challenge in enumerate(page.challenges):
+        faults += _in_order(challenge, ("challenges", i))
+    for i, routine in enumerate(page.routines):
+        faults += _routine(routine, ("routines", i))
+    return faults + _usual_hours(page)
+
+
+def _scale(name: str, scale: Scale) -> list[Fault]:
+    if not (math.isfinite(scale.low) and math.isfinite(scale.high) and scale.low < scale.high):
+        expected, got = "a low that is less than the high", f"{scale.low:g} and {scale.high:g}"
+        return [Fault(where=(name,), expected=expected, got=got, remedy="write e.g. low = 1 and high = 5")]
+    steps = scale.high - scale.low + 1
+    if scale.words and len(scale.words) != steps:
+        expected = f"{steps:g} words, one for each step from {scale.low:g} to {scale.high:g}"
+        remedy = "write as many words as steps, or leave them out"
+        return [Fault(where=(name, "words"), expected=expected, got=str(len(scale.words)), remedy=remedy)]
+    return []
+
+
+def _place(place: Place, where: Key) -> list[Fault]:
+    faults = []
+    for name, value, limit in (("latitude", place.latitude, 90), ("longitude", place.longitude, 180)):
+        if not -limit <= value <= limit:
+            expected, remedy = f"degrees from -{limit} to {limit}", "write e.g. 46.05; below zero is south or west"
+            faults.append(
+                Fault(where=(*where, name), expected=expected, got=value_text(value), remedy=remedy, drop=where)
+            )
+    try:
+        zoneinfo.ZoneInfo(place.timezone)
+    except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError):
+        # The names of zones have much in common, so that only a slip or two points to one of them.
+        near = nearest(place.timezone, sorted(zoneinfo.available_timezones()), similarity=0.85)
+        remedy = f"write {quoted(near)}" if near else 'write its IANA name, e.g. "Europe/Ljubljana"'
+        got = quoted(place.timezone)
+        faults.append(Fault(where=(*where, "timezone"), expected="a time zone", got=got, remedy=remedy, drop=where))
+    return faults
+
+
+def _own_keys(block: str, parts: Sequence[Place | Category | Challenge]) -> list[Fault]:
+    by_key: dict[str, Place | Category | Challenge] = {}
+    return [
+        Fault(
+            where=(block, i, "key"),
+            expected=f"a key that no other of the {block} has ({quoted(by_key[part.key].name)} has it)",
+            got=quoted(part.key),
+            remedy="give one of the two another",
+            drop=(block, i),
+        )
+        for i, part in enumerate(parts)
+        if by_key.setdefault(part.key, part) is not part
+    ]
+
+
+def _categories(categories: Sequence[Category]) -> list[Fault]:
+    faults = []
+    for i, category in enumerate(categories):
+        if category.colour and not _COLOUR.fullmatch(category.colour):
+            expected, remedy = 'a colour "#RRGGBB"', 'write e.g. "#332288", or leave it out'
+            where = ("categories", i, "colour")
+            faults.append(Fault(where=where, expected=expected, got=quoted(category.colour), remedy=remedy))
+    asleep = [i for i, category in enumerate(categories) if category.sleep]
+    if not asleep:
+        remedy = 'add "sleep = true" to the one that is'
+        faults.append(Fault(where=("categories",), expected="one that is sleep", got="none", remedy=remedy, drop=()))
+    for i in asleep[1:]:
+        expected = f"one category that is sleep ({quoted(categories[asleep[0]].name)} is)"
+        where = ("categories", i, "sleep")
+        faults.append(Fault(where=where, expected=expected, got="another", remedy="take this line out"))
+    return faults
+
+
+def _habits(habits: Sequence[Habit]) -> list[Fault]:
+    faults: list[Fault] = []
+    starts: dict[tuple[str, dt.date], Habit] = {}
+    for i, habit in enumerate(habits):
+        where: Key = ("habits", i)
+        if starts.setdefault((habit.key, habit.start), habit) is not habit:
+            expected = f"a day on which no other {quoted(habit.key)} starts"
+            remedy = 'give it a later "from" if the habit changed, or another key'
+            got = str(habit.start)
+            faults.append(Fault(where=(*where, "from"), expected=expected, got=got, remedy=remedy, drop=where))
+            continue
+        faults += _when_due(habit, where) or _in_order(habit, where) or _target(habit, where)
+    return faults
+
+
+def _when_due(habit: Habit, where: Key) -> list[Fault]:
+    """The faults of the way in which a habit says when it is due."""
+    if habit.every is not None and habit.times is None and habit.per is None:
+        return _rule(habit.every, (*where, "every"), where)
+    expected = 'either "every" or "times" with "per"'
+    if habit.every is not None or habit.times is None or habit.per is None:
+        has = [name for name in ("every", "times", "per") if getattr(habit, name) is not None]
+        got = " and ".join(f'"{name}"' for name in has) if has else "neither"
+        remedy = 'write e.g. every = "FREQ=DAILY", or times = 3 and per = "week"'
+        return [Fault(where=where, expected=expected, got=got, remedy=remedy, drop=where)]
+    most = _MOST_TIMES[habit.per]
+    if not 1 <= habit.times <= most:
+        expected, remedy = f"times from 1 to {most} a {habit.per}", "write e.g. 3"
+        got = value_text(habit.times)
+        return [Fault(where=(*where, "times"), expected=expected, got=got, remedy=remedy, drop=where)]
+    return []
+
+
+def _target(habit: Habit, where: Key) -> list[Fault]:
+    if habit.target is None:
+        return []
+    # "At most 0 cups" is a habit; "at least 0 pages" is none.
+    least = habit.aim == "at least"
+    if (habit.target > 0 if least else habit.target >= 0) and habit.target < math.inf:
+        return []
+    expected = "a target of more than 0" if least else "a target of 0 or more"
+    got, remedy = value_text(habit.target), "write how many, e.g. 20"
+    return [Fault(where=(*where, "target"), expected=expected, got=got, remedy=remedy, drop=where)]
+
+
+def _in_order(part: Habit | Challenge | Routine, where: Key) -> list[Fault]:
+    if part.until is None or part.until >= part.start:
+        return []
+    expected, remedy = f"a day from {part.start} on", 'swap "from" and "until" if they were mixed up'
+    return [Fault(where=(*where, "until"), expected=expected, got=str(part.until), remedy=remedy, drop=where)]
+
+
+def _routine(routine: Routine, where: Key) -> list[Fault]:
+    faults = _rule(routine.every, (*where, "every"), where) or _in_order(routine, where)
+    return faults + check_day.minutes(routine.estimate, (*where, "estimate"))
+
+
+def _rule(text: str, where: Key, drop: Key) -> list[Fault]:
+    try:
+        recurrence.parse(text)
+    except RuleError as error:
+        reason, _, remedy = str(error).partition(": ")[2].rpartition("; ")
+        expected, got = "a rule of RFC 5545", f"{quoted(text)} ({reason})" if reason else quoted(text)
+        return [Fault(where=where, expected=expected, got=got, remedy=remedy or str(error), drop=drop)]
+    return []
+
+
+def _usual_hours(page: Settings) -> list[Fault]:
+    faults: list[Fault] = []
+    for day, strip in page.hours.items():
+        if day in ("usual", *WEEKDAYS):
+            faults += check_day.hours(strip, ("hours", day), frozenset(c.key for c in page.categories))
+        else:
+            expected, remedy = '"usual" or a weekday', choose(day, ["usual", *WEEKDAYS], "")
+            faults.append(Fault(where=("hours", day), expected=expected, got=quoted(day), remedy=remedy, at_key=True))
+    return faults

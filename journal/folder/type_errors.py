@@ -1,0 +1,244 @@
+"""The values of a file against the types of a page, one by one, so that a wrong one costs only itself.
+
+Reading as such is msgspec's work and takes microseconds; it stops at the first value that does not fit. This walk is
+for the files where it stopped: it finds every value that does not fit, and gives back all the others.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from functools import cache
+from typing import Any
+
+import msgspec
+from msgspec import inspect
+
+from journal.entry import Clock, Span
+from journal.folder.faults import Fault, Key, choose, listed, missing_list, nearest, quoted, value_text
+
+_NOTHING = object()  # stands for a value that does not fit
+
+
+class Fitting(msgspec.Struct):
+    """What fits, what does not, and for each list that lost something, where what is left stood before."""
+
+    values: dict[str, Any]
+    faults: list[Fault]
+    stood: dict[Key, list[int]]
+
+    def origin(self, where: Key) -> Key:
+        """The way to a value in the file, from the way to it in what fits."""
+        way: Key = ()
+        there: Key = ()
+        for part in where:
+            was = self.stood.get(way)
+            there = (*there, was[part] if was is not None and isinstance(part, int) else part)
+            way = (*way, part)
+        return there
+
+
+def fitting(values: dict[str, Any], page: type[msgspec.Struct]) -> Fitting:
+    """The part of the values that fits the type of the page, and a fault for each that does not.
+
+    >>> from journal.entry import Entry
+    >>> found = fitting({"mood": "good", "memory": "First frost."}, Entry)
+    >>> found.values, [(fault.where, fault.expected) for fault in found.faults]
+    ({'memory': 'First frost.'}, [(('mood',), 'a number')])
+    """
+    walk = _TypeWalk()
+    return Fitting(walk.table(values, _struct(page), (), ()), walk.faults, walk.stood)
+
+
+def without(fit: Fitting, where: Key) -> bool:
+    """Take one more value, named by its way in what fits, out of what fits; whether it was there."""
+    *way, last = where
+    inner: Any = fit.values
+    try:
+        for part in way:
+            inner = inner[part]
+        inner[last]
+    except (KeyError, IndexError):
+        return False
+    if isinstance(last, int):
+        fit.stood.setdefault(tuple(way), list(range(len(inner)))).pop(last)
+    inner.pop(last)
+    return True
+
+
+@cache  # to look a type over takes longer than to look through a page
+def _struct(page: type[msgspec.Struct]) -> inspect.StructType:
+    described = inspect.type_info(page)
+    assert isinstance(described, inspect.StructType)
+    return described
+
+
+class _TypeWalk:
+    def __init__(self) -> None:
+        self.faults: list[Fault] = []
+        self.stood: dict[Key, list[int]] = {}
+
+    def value(  # noqa: PLR0911 (one line a type)
+        self, value: Any, type_: inspect.Type, where: Key, kept: Key
+    ) -> Any:
+        """The part of a value that fits, or _NOTHING. `where` is its way in the file, `kept` in what fits."""
+        if isinstance(type_, inspect.UnionType):
+            types = [t for t in type_.types if not isinstance(t, inspect.NoneType)]
+            type_ = types[0] if len(types) == 1 else inspect.UnionType(tuple(types))
+        match type_:
+            case inspect.StructType() | inspect.DictType() if not isinstance(value, dict):
+                return self._unfit(value, where, "a table", _table_remedy(where, value))
+            case inspect.StructType():
+                return self.table(value, type_, where, kept)
+            case inspect.DictType():
+                fits = {k: self.value(v, type_.value_type, (*where, k), (*kept, k)) for k, v in value.items()}
+                return {key: fit for key, fit in fits.items() if fit is not _NOTHING}
+            case inspect.VarTupleType() if not isinstance(value, list):
+                return self._unfit(value, where, *_list_expected(type_.item_type, where, value))
+            case inspect.VarTupleType():
+                return self._list(value, type_.item_type, where, kept)
+            case _ if _fits(value, type_):
+                return value
+            case _:
+                return self._unfit(value, where, *_leaf_expected(type_, value))
+
+    def table(self, table: dict[str, Any], type_: inspect.StructType, where: Key, kept: Key) -> Any:
+        fields = {field.encode_name: field for field in type_.fields}
+        fits = {}
+        for key, value in table.items():
+            if key not in fields:
+                self._unknown(key, fields, where)
+                continue
+            fit = self.value(value, fields[key].type, (*where, key), (*kept, key))
+            if fit is not _NOTHING:
+                fits[key] = fit
+        whole = True
+        for key, field in fields.items():
+            whole = whole and (not field.required or key in fits)
+            if field.required and key not in table:
+                self.faults.append(_missing(key, field.type, where))
+        # A page as a whole is never given up: what it lacks, its reader knows to do without.
+        return fits if whole or not where else _NOTHING
+
+    def _list(self, values: list[Any], type_: inspect.Type, where: Key, kept: Key) -> list[Any]:
+        fits: list[Any] = []
+        stood = []
+        for i, value in enumerate(values):
+            fit = self.value(value, type_, (*where, i), (*kept, len(fits)))
+            if fit is _NOTHING:
+                # What was noted of parts of a value that is dropped after all must not pass to the next one.
+                here = (*kept, len(fits))
+                self.stood = {way: was for way, was in self.stood.items() if way[: len(here)] != here}
+                continue
+            fits.append(fit)
+            stood.append(i)
+        if len(fits) < len(values):
+            self.stood[kept] = stood
+        return fits
+
+    def _unfit(self, value: Any, where: Key, expected: str, remedy: str) -> Any:
+        self.faults.append(Fault(where=where, expected=expected, got=value_text(value), remedy=remedy))
+        return _NOTHING
+
+    def _unknown(self, key: str, fields: dict[str, inspect.Field], where: Key) -> None:
+        remedy = choose(key, fields, f"{'this page' if not where else 'this table'} has {_all(fields)}")
+        fault = Fault(
+            where=(*where, key), expected="a key that is known here", got=quoted(key), remedy=remedy, at_key=True
+        )
+        self.faults.append(fault)
+
+
+def _all(fields: dict[str, inspect.Field]) -> str:
+    return ", ".join(fields)
+
+
+def _fits(value: Any, type_: inspect.Type) -> bool:  # noqa: PLR0911 (one line a type)
+    match type_:
+        case inspect.UnionType():
+            return any(_fits(value, each) for each in type_.types)
+        case inspect.BoolType():
+            return type(value) is bool
+        case inspect.IntType():
+            return type(value) is int
+        case inspect.FloatType():
+            return type(value) in (int, float)
+        case inspect.StrType():
+            return type(value) is str
+        case inspect.DateType():
+            return type(value) is dt.date
+        case inspect.LiteralType():
+            return type(value) in (str, int) and value in type_.values
+        case inspect.CustomType():
+            return _parsed(value, type_.cls) is None
+    return False
+
+
+def _parsed(value: Any, type_: type[Any]) -> ValueError | None:
+    """What speaks against reading a value as a Clock or Span."""
+    if not isinstance(value, str):
+        return ValueError("no text")
+    try:
+        type_.parse(value)
+    except ValueError as error:
+        return error
+    return None
+
+
+_LEAVES: dict[type[inspect.Type], tuple[str, str]] = {
+    inspect.BoolType: ("true or false", "write true or false, without quotes"),
+    inspect.IntType: ("a whole number", "write one without quotes, e.g. 2"),
+    inspect.FloatType: ("a number", "write one without quotes, e.g. 4"),
+    inspect.StrType: ("text", 'put it in quotes, e.g. "paper"'),
+    inspect.DateType: ("a date", "write it without quotes or time, e.g. 2025-03-14"),
+}
+
+
+def _leaf_expected(type_: inspect.Type, value: Any) -> tuple[str, str]:  # noqa: PLR0911 (one line a type)
+    """What a single value should be, and how to write it."""
+    if isinstance(type_, inspect.LiteralType):
+        values = [v for v in type_.values if isinstance(v, str)]
+        if not values:
+            numbers = [str(v) for v in type_.values]
+            return " or ".join(numbers), f"write {value if value in numbers else numbers[0]}"
+        near = nearest(value, values) if isinstance(value, str) else None
+        return listed(values), f"write {quoted(near)}" if near else "write one of them"
+    if isinstance(type_, inspect.CustomType) and type_.cls is Clock:
+        return '"HH:MM"', 'write e.g. "06:15"'
+    if isinstance(type_, inspect.CustomType) and type_.cls is Span:
+        error = str(_parsed(value, Span))
+        if "ends before" in error:
+            return "a stretch that ends after it starts", error.partition("; ")[2]
+        return '"HH:MM-HH:MM"', 'write e.g. "23:00-24:00"'
+    if isinstance(type_, inspect.UnionType) and any(isinstance(each, inspect.DateType) for each in type_.types):
+        return "true, false or a date", "write one of them, a date only for what was caught up on later"
+    if isinstance(type_, inspect.UnionType):  # a mark
+        return 'true, false, a number or "rest"', "write one of them, a number only for a habit with a target"
+    return _LEAVES[type(type_)]
+
+
+def _list_expected(item: inspect.Type, where: Key, value: Any) -> tuple[str, str]:
+    name = str(where[-1])
+    if isinstance(item, inspect.StructType):
+        remedy = f"write [[{name}]], with double brackets" if isinstance(value, dict) else f"write each as [[{name}]]"
+        return "a list of tables", remedy
+    example = '["23:00-24:00"]' if isinstance(item, inspect.CustomType) else '["..."]'
+    inside = f"[{quoted(value)}]" if isinstance(value, str) and len(value) <= 40 else example
+    return "a list", f"put it in square brackets: {inside}" if isinstance(value, str) else f"write e.g. {inside}"
+
+
+def _table_remedy(where: Key, value: Any) -> str:
+    name = str(where[-1]) if where else ""
+    if isinstance(value, list) and value and isinstance(value[0], dict):
+        return f"write [{name}] once, with single brackets"
+    return f"write [{name}] on a line of its own, and its keys below"
+
+
+def _missing(key: str, type_: inspect.Type, where: Key) -> Fault:
+    if isinstance(type_, inspect.VarTupleType) and isinstance(type_.item_type, inspect.StructType):
+        return missing_list(key, [field.encode_name for field in type_.item_type.fields if field.required])
+    if isinstance(type_, inspect.DateType):
+        example = f"{key} = 2025-03-14"
+    elif isinstance(type_, inspect.FloatType):
+        example = f"{key} = 46.05"
+    else:
+        example = f'{key} = "{"Europe/Ljubljana" if key == "timezone" else "..."}"'
+    return Fault(where=where or (key,), expected=f'the key "{key}"', got="none", remedy=f"add e.g. {example}")

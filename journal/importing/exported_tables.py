@@ -1,0 +1,240 @@
+"""Tables of a row a mark, tick, line, task or stretch of hours, as `duskbook export tables` writes them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, get_args
+
+from journal import periods
+from journal.entry import Decision, Status
+from journal.errors import UsageError
+from journal.folder.discover import EARLIEST_YEAR, LATEST_YEAR
+from journal.folder.faults import listed
+from journal.folder.page_names import Known
+from journal.importing import cells
+from journal.importing.csv_rows import CsvRow, CsvTable
+from journal.importing.dates import Order, order_of
+from journal.importing.dates import read as read_date
+from journal.importing.model import ImportedValue, ImportedValues, SourceCell, Unfit
+from journal.importing.row_reader import Gathering
+from journal.settings import Settings
+
+KINDS = {"gratitude": "gratitude", "memory": "memory", "note": "notes"}
+"""What a line is, and the key of the page that has it."""
+
+_FOLLOWS = ("logged", "due", "times", "per", "target", "aim", "state", "position")
+"""Columns that are of no page: they follow from journal.toml, from other cells or from the order of the rows."""
+
+_SINGLE = ("mood", "memory", "habits", "challenges", "decisions")
+
+
+def read(
+    table: CsvTable,
+    kind: str,
+    positions: Mapping[str, int],
+    *,
+    settings: Settings,
+    known: Known,
+    today: dt.date,
+    asked: Order | None = None,
+) -> ImportedValues:
+    """What the rows of one of our own tables say (`headings.RECORDS`); `positions` are those of its columns.
+
+    Texts are taken as they are, but for the apostrophes that the export put in. A row of which something is needed and
+    missing or unknown is left out, with a problem at its cell. What may stand on the page of a day to come is taken for
+    such a day too.
+
+    Raises UsageError where the order of day and month cannot be told.
+    """
+    when = "period" if "period" in positions else "date"
+    texts = [] if when == "period" else [row.cells[positions[when]] for row in table.rows]
+    order = order_of(table.name, texts, asked)
+    reader = _Records(Gathering(table.name, order, settings, known, today), table.headings, positions, when)
+    for row in table.rows:
+        reader.row(row, _READERS[kind])
+    said = [(table.headings[at], "-" if name in _FOLLOWS else name) for name, at in positions.items()]
+    return ImportedValues(table.name, reader.to.values, reader.to.problems, said, len(table.rows))
+
+
+class _Records:
+    def __init__(self, to: Gathering, headings: Sequence[str], positions: Mapping[str, int], when: str) -> None:
+        self.to, self.headings, self.positions, self.when = to, headings, positions, when
+        self.seen: dict[tuple[str, tuple[str, ...]], int] = {}
+
+    def cell(self, row: CsvRow, name: str) -> SourceCell:
+        """The cell of a column by the column's name."""
+        position = self.positions[name]
+        return SourceCell(row.line, position + 1, self.headings[position], row.cells[position])
+
+    def row(self, row: CsvRow, read: Callable[[_Cells], PageValues]) -> None:
+        named = self.cell(row, self.when)
+        day = None
+        if self.when == "period":
+            key = self.to.reading(lambda: _period(named.text), named)
+        else:
+            day = self.to.date(named)
+            key = day.isoformat() if day else None
+        if key is None:
+            return
+        within = _Cells(self, row, day)
+        try:
+            found = read(within)
+        except Unfit as unfit:
+            self.to.problem(within.cell, unfit.expected, unfit.remedy)
+            return
+        for path, value in found:
+            if day is not None and self.to.is_early(day, path, value):
+                self.to.say_early(named)
+                return
+            if path[0] in _SINGLE and (first := self.seen.setdefault((key, path), row.line)) != row.line:
+                self.to.problem(within.cell, f"one row for it on {key} (line {first} has it)", "the first counts")
+                return
+            self.to.values.append(ImportedValue(key=key, path=path, value=value, cell=within.cell, parts=within.parts))
+
+
+class _Cells:
+    """The cells of one row by the names of their columns. `cell` is the one that was last read, `parts` are all that
+    were read, by the keys that a page has for them."""
+
+    def __init__(self, records: _Records, row: CsvRow, day: dt.date | None) -> None:
+        self.records, self.row, self.day = records, row, day
+        self.cell = SourceCell(row.line)
+        self.parts: dict[str, SourceCell] = {}
+
+    def raw(self, name: str) -> str:
+        """The text of a cell as it was before it was exported; empty where there is no such column."""
+        if name not in self.records.positions:
+            return ""
+        self.cell = self.parts[name.removesuffix("_minute")] = self.records.cell(self.row, name)
+        return cells.unguarded(self.cell.text)
+
+    def needed(self, name: str) -> str:
+        """As `raw`. Raises Unfit where there is nothing."""
+        found = self.raw(name)
+        if not found.strip():
+            raise Unfit("something in this cell", "fill it in; the row is left out")
+        return found
+
+    def word(self, name: str, words: Sequence[str]) -> str:
+        """One of a few words. Raises Unfit."""
+        found = self.needed(name).strip().lower()
+        if found not in words:
+            raise Unfit(listed(words), "write one of them; the row is left out")
+        return found
+
+    def number(self, name: str) -> float | None:
+        """A number, None where there is none. Raises Unfit."""
+        text = self.raw(name)
+        return cells.number(text) if text.strip() else None
+
+    def flag(self, name: str) -> bool | None:
+        """Yes or no, None where neither stands there. Raises Unfit."""
+        text = self.raw(name)
+        return cells.yes_or_no(text) if text.strip() else None
+
+    def date(self, name: str) -> dt.date | None:
+        """A day, None where there is none. Raises Unfit."""
+        text = self.raw(name)
+        found = read_date(text, self.records.to.order)
+        if text.strip() and found is None:
+            raise Unfit("a date", "write e.g. 2025-03-14; the row is left out")
+        return found
+
+    def clock(self, name: str) -> str | None:
+        """A minute of the day as a time, None where there is none. Raises Unfit."""
+        text = self.raw(name)
+        return cells.clock_of(text) if text.strip() else None
+
+
+PageValues = list[tuple[tuple[str, ...], Any]]
+"""Key paths of a page, each with a value."""
+
+
+def _marks(row: _Cells) -> PageValues:
+    habit = row.needed("habit").strip()
+    text = row.raw("mark")
+    if not text.strip():
+        return []
+    if text.strip().lower() == "number":
+        text = row.needed("value")
+    counted = row.day is not None and row.records.to.is_counted(habit, row.day)
+    return [(("habits", habit), cells.mark(text, counted))]
+
+
+def _ticks(row: _Cells) -> PageValues:
+    challenge = row.needed("challenge").strip()
+    caught_up = row.date("caught_up")
+    ticked = row.flag("ticked")
+    if ticked is None:
+        return []
+    return [(("challenges", challenge), caught_up if ticked and caught_up else ticked)]
+
+
+def _lines(row: _Cells) -> PageValues:
+    kind = row.word("kind", tuple(KINDS))
+    is_shared = row.flag("shared") and kind == "memory"
+    text = row.needed("text")
+    return [((KINDS[kind],), text), *([(("share",), text)] if is_shared else [])]
+
+
+def _hours(row: _Cells) -> PageValues:
+    layer, category = row.word("layer", ("planned", "actual")), row.needed("category").strip()
+    start, end = cells.clock_of(row.needed("start_minute")), cells.clock_of(row.needed("end_minute"))
+    if end <= start:
+        raise Unfit(f"an end after {start}", "a stretch past midnight has a row on each of its days")
+    return [(("hours", layer, category), f"{start}-{end}")]
+
+
+def _appointments(row: _Cells) -> PageValues:
+    title = row.needed("title")
+    table = cells.plain_table(title=title, start=row.clock("start_minute"), end=row.clock("end_minute"))
+    return [(("appointments",), table)]
+
+
+def _tasks(row: _Cells) -> PageValues:
+    status = row.word("status", get_args(Status)) if row.raw("status").strip() else None
+    rank = row.number("rank")
+    if rank is not None and not isinstance(rank, int):
+        raise Unfit("a whole number", "write e.g. 1")
+    table = cells.plain_table(
+        status=status,
+        rank=rank,
+        estimate=row.number("estimate"),
+        took=row.number("took"),
+        since=row.date("since"),
+        id=row.raw("id") or None,
+    )
+    return [(("tasks",), {"title": row.needed("title")} | table)]
+
+
+def _reflections(row: _Cells) -> PageValues:
+    prompt, answer = row.raw("prompt"), row.raw("answer")
+    return [(("reflection",), {"prompt": prompt, "answer": answer})] if prompt.strip() else [(("notes",), answer)]
+
+
+def _decisions(row: _Cells) -> PageValues:
+    return [(("decisions", row.needed("habit").strip()), row.word("decision", get_args(Decision)))]
+
+
+_READERS: dict[str, Callable[[_Cells], PageValues]] = {
+    "marks": _marks,
+    "ticks": _ticks,
+    "lines": _lines,
+    "hours": _hours,
+    "appointments": _appointments,
+    "tasks": _tasks,
+    "reflections": _reflections,
+    "decisions": _decisions,
+}
+
+
+def _period(text: str) -> str:
+    """The name of a week, month or year. Raises Unfit."""
+    try:
+        period = periods.parse(text.strip())
+    except UsageError:
+        period = None
+    if period is None or period.kind == "day" or not EARLIEST_YEAR <= int(period.key[:4]) <= LATEST_YEAR:
+        raise Unfit("a week, month or year", 'write e.g. "2025-W11", "2025-03" or "2025"; the row is left out')
+    return period.key

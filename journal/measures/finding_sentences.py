@@ -1,0 +1,123 @@
+"""A measured value of a period in one plain sentence, with its n and what it is compared with."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from journal.frames import Row
+from journal.measures.finding_facts import CARRIED, PLAN, REGULARITY, SPREAD
+from journal.periods import PeriodKind
+from journal.settings import Settings
+from journal.wording import MONTH_NAMES, day, minutes, number, plural
+
+
+class Said(NamedTuple):
+    """How a value is told: the claim, the value by itself, and the words for less and for more of it."""
+
+    claim: str
+    short: Callable[[float], str]
+    less: tuple[str, str]
+    more: tuple[str, str]
+
+
+_LOW, _HIGH = ("low", "lower"), ("high", "higher")
+_LITTLE, _MUCH = ("little", "less"), ("much", "more")
+_UNIT_NOUNS = {"week": "week", "month": "month"}
+
+
+def percent(share: float) -> str:
+    """A share in whole percent, half up; what is not all or nothing is never told as such.
+
+    >>> percent(0.614), percent(0.999), percent(1.0), percent(0.001)
+    ('61 %', '99 %', '100 %', '1 %')
+    """
+    whole = int(share * 100 + 0.5)
+    return f"{min(max(whole, 1), 99) if 0 < share < 1 else whole} %"
+
+
+def one_place(value: float) -> str:
+    """
+    >>> one_place(3.04), one_place(-0.04)
+    ('3.0', '0.0')
+    """
+    return f"{value:.1f}".replace("-0.0", "0.0")
+
+
+def said(row: Row, settings: Settings) -> Said:  # noqa: PLR0911 (one line a measure)
+    """A row of `finding_facts.series` in words."""
+    n, value, measure, subject = row["n"], row["value"], row["measure"], row["subject"]
+    if measure == "rates":
+        noun = _UNIT_NOUNS.get(row["unit"])
+        of = f"{number(row['amount'])} of {plural(row['out_of'], noun) if noun else number(row['out_of'])} done"
+        return Said(f"{settings.habit_name(subject)}: {of} ({percent(value)})", percent, _LOW, _HIGH)
+    if measure in ("mood", "energy"):
+        rated = plural(n, "day") + " on which it was noted"
+        if subject == SPREAD:
+            claim = f"The spread of {measure} was {value:.2f} (standard deviation, {rated})"
+            return Said(claim, lambda v: f"{v:.2f}", _LOW, _HIGH)
+        return Said(f"{measure.capitalize()} averaged {one_place(value)} on {rated}", one_place, _LOW, _HIGH)
+    if measure == "sleep" and subject == REGULARITY:
+        claim = f"Sleep regularity was {value:.0f} over {plural(n, 'pair')} of days"
+        return Said(claim, lambda v: f"{v:.0f}", _LOW, _HIGH)
+    if measure == "sleep":
+        claim = f"{plural(n, 'night')} averaged {minutes(value)} of sleep"
+        return Said(claim, minutes, _LITTLE, _MUCH)
+    if measure == "hours" and row["unit"] == PLAN:
+        of = f"{minutes(row['amount'])} of {minutes(row['out_of'])}, {plural(n, 'day')}"
+        return Said(f"{percent(value)} of planned time went as planned ({of})", percent, _LITTLE, _MUCH)
+    if measure == "hours":
+        name = next((c.name for c in settings.categories if c.key == subject), subject)
+        claim = f"{name} took {minutes(value)} a day, over {plural(n, 'day')} whose hours were written"
+        return Said(claim, minutes, _LITTLE, _MUCH)
+    if measure == "tasks" and subject == CARRIED:
+        claim = f"{number(row['amount'])} of {plural(n, 'task')} on the days' pages ({percent(value)}) were carried on"
+        return Said(claim, percent, _LITTLE, _MUCH)
+    if measure == "tasks":
+        claim = f"{plural(n, 'task')} {'was' if n == 1 else 'were'} waiting at the end"
+        return Said(claim, number, ("few", "fewer"), ("many", "more"))
+    claim = f"{number(row['amount'])} of {plural(row['out_of'], 'day')} were logged"
+    return Said(claim, percent, ("few", "fewer"), ("many", "more"))
+
+
+def sentence(
+    row: Row,
+    settings: Settings,
+    *,
+    kind: PeriodKind,
+    below: bool,
+    as_far: int,
+    among: int,
+    median: float,
+    part: bool,
+    weekdays: bool = False,
+) -> str:
+    """The finding in words: the value, and that `as_far` of the `among` periods it is compared with went as far.
+
+    `part` says that it is of a part of the page's period, which is then named; `weekdays` that it is of some
+    weekdays alone.
+    """
+    told = said(row, settings)
+    plain, comparative = told.less if below else told.more
+    others = f"other {kind}s so far" if part else f"earlier {kind}s"
+    others += ", on the same weekdays" if weekdays else ""
+    if as_far == 0:
+        compared = f"{comparative} than in any of {number(among)} {others}"
+    else:
+        compared = f"as {plain} or {comparative} in {as_far} of {number(among)} {others}"
+    named = row["measure"] == "rates" or (row["measure"] == "hours" and row["unit"] != PLAN)
+    claim = told.claim
+    if part:
+        # A name stays as its writer has it.
+        claim = f"In {part_name(row, kind)}, {claim if named else claim[0].lower() + claim[1:]}"
+    return f"{claim}, {compared} (their median: {told.short(median)})."
+
+
+def part_name(row: Row, kind: PeriodKind) -> str:
+    """What a month is called within its year, and a week within its month.
+
+    >>> import datetime as dt
+    >>> part_name({"from": dt.date(2025, 11, 1)}, "month"), part_name({"from": dt.date(2025, 3, 10)}, "week")
+    ('November', 'the week from 10 March')
+    """
+    return MONTH_NAMES[row["from"].month - 1] if kind == "month" else f"the week from {day(row['from'], weekday=False)}"

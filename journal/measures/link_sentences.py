@@ -1,0 +1,132 @@
+"""A link in one honest sentence: the sizes, the days they rest on, and no more than they show.
+
+Two things that go together may both follow a third (a season, a free day), or the mood may come first. So a sentence
+says "goes with", and `WHAT_IT_SHOWS` says what it would take to know more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from journal.measures.half_shift import arrangements, days_for_one
+from journal.wording import plural
+
+WHAT_IT_SHOWS = (
+    "What goes together need not bring about the other: mood may come first, or both may follow the season or the "
+    "kind of day. To know more, settle beforehand, by lot, on which days to do it, and compare those days."
+)
+
+
+def habit_link(row: Mapping[str, Any], name: str, *, what: str = "mood", pairs: int = 0) -> str:
+    """A row of `links.links` in words; `pairs` is how many comparisons are shown with it (0: not said).
+
+    >>> row = {"lag_days": 0, "n_done": 180, "n_missed": 90, "mean_done": 3.41, "mean_missed": 2.88, "difference": 0.53,
+    ...        "p": 0.0037, "p_fine": 0.0001, "clear": True, "needed": 14, "quota": False}
+    >>> habit_link(row, "Walk")
+    'Walk: mood averaged 3.4 on 180 days with it and 2.9 on 90 due days without; it goes with higher mood.'
+    >>> habit_link(row | {"lag_days": 1, "clear": False, "quota": True}, "Swim")
+    'Swim: mood averaged 3.4 on the day after 180 days with it and 2.9 after 90 days without; no clear link.'
+    >>> habit_link(row | {"n_missed": 4, "p": None}, "Stock count")
+    'Stock count: too little to tell, with 180 days with it and 4 due days without; 14 of each are needed.'
+    """
+    after = row["lag_days"] > 0
+    with_it = f"{plural(row['n_done'], 'day')} with it"
+    without = f"{plural(row['n_missed'], 'day' if row['quota'] else 'due day')} without"
+    if row["p"] is None:
+        return f"{name}: too little to tell, with {with_it} and {without}; {row['needed']} of each are needed."
+    done, missed = _told_apart(row["mean_done"], row["mean_missed"])
+    n = row["n_done"] + row["n_missed"]
+    where = f"{_later(row['lag_days'])} {with_it}" if after else f"on {with_it}"
+    told = f"{name}: {what} averaged {done} {where} and {missed} {'after' if after else 'on'} {without}"
+    return f"{told}; {_verdict(row, n, row['difference'], what=what, pairs=pairs)}."
+
+
+def driver_link(row: Mapping[str, Any], name: str, *, what: str = "mood", pairs: int = 0) -> str:
+    """A row of `drivers.drivers`, or of `season.day_length`, in words; `pairs` as in `habit_link`.
+
+    >>> row = {"lag_days": 0, "n": 288, "correlation": 0.414, "p": 0.0035, "p_fine": 0.0001,
+    ...        "clear": True, "needed": 28}
+    >>> driver_link(row, "Energy")
+    'Energy and mood, 288 days: rank correlation 0.41; more of it goes with higher mood.'
+    >>> driver_link(row | {"lag_days": 1, "clear": False}, "Energy")
+    'Energy and mood on the day after, 288 days: rank correlation 0.41; no clear link.'
+    >>> driver_link(row | {"n": 9, "p": None}, "Sleep"), driver_link(row | {"p": None}, "Sleep")
+    ('Sleep and mood: too little to tell, with 9 days; 28 are needed.', 'Sleep and mood: one of them never changes.')
+    """
+    if row.get("years") is not None:
+        return day_length_link(row, what=what)
+    both = f"{name} and {what}" + (f" {_later(row['lag_days'])}" if row["lag_days"] else "")
+    if row["p"] is None and row["n"] < row["needed"]:
+        return f"{both}: too little to tell, with {plural(row['n'], 'day')}; {row['needed']} are needed."
+    if row["p"] is None:
+        return f"{both}: one of them never changes."
+    verdict = _verdict(row, row["n"], row["correlation"], what=what, pairs=pairs, subject="more of it")
+    return f"{both}, {plural(row['n'], 'day')}: rank correlation {row['correlation']:.2f}; {verdict}."
+
+
+def day_length_link(row: Mapping[str, Any], *, what: str = "mood") -> str:
+    """The row of `season.day_length` in words.
+
+    >>> row = {"n": 1040, "years": 3, "needed_years": 3, "correlation": 0.312, "p": 0.0005, "clear": True}
+    >>> day_length_link(row)
+    'Day length and mood, 1,040 days of 3 years: rank correlation 0.31; longer days go with higher mood.'
+    >>> day_length_link(row | {"years": 1, "p": None})
+    'Day length and mood: one year holds one winter; to tell, 3 years with a mood on half of their days are needed.'
+    >>> day_length_link(row | {"years": 0, "p": None})
+    'Day length and mood: no calendar year has a mood on half of its days yet; to tell, 3 such years are needed.'
+    """
+    both = f"Day length and {what}"
+    if row["p"] is None and row["years"] < row["needed_years"]:
+        if not row["years"]:
+            needed = plural(row["needed_years"], "such year")
+            return f"{both}: no calendar year has a {what} on half of its days yet; to tell, {needed} are needed."
+        few = "one year holds one winter" if row["years"] == 1 else f"{row['years']} years are few"
+        needed = plural(row["needed_years"], "year")
+        return f"{both}: {few}; to tell, {needed} with a {what} on half of their days are needed."
+    if row["p"] is None:
+        return f"{both}: one of them never changes."
+    verdict = f"longer days go with {'higher' if row['correlation'] > 0 else 'lower'} {what}"
+    days = f"{plural(row['n'], 'day')} of {plural(row['years'], 'year')}"
+    return f"{both}, {days}: rank correlation {row['correlation']:.2f}; {verdict if row['clear'] else 'no clear link'}."
+
+
+def weekday_link(row: Mapping[str, Any], *, what: str = "mood") -> str:
+    """The row of `drivers.weekday` in words.
+
+    >>> row = {"n": 351, "fewest": 48, "share": 0.016, "p": 0.34, "clear": False, "needed": 14}
+    >>> weekday_link(row)
+    'Weekdays and mood, 351 days: 2 % of its spread lies between weekdays; no clear link.'
+    >>> weekday_link(row | {"fewest": 3, "p": None})
+    'Weekdays and mood: too little to tell, with 3 days of some weekday; 14 of each are needed.'
+    """
+    both = f"Weekdays and {what}"
+    if row["p"] is None and row["fewest"] < row["needed"]:
+        few = plural(row["fewest"], "day")
+        return f"{both}: too little to tell, with {few} of some weekday; {row['needed']} of each are needed."
+    if row["p"] is None:
+        return f"{both}: {what} never changes."
+    verdict = f"{what} goes with the day of the week" if row["clear"] else "no clear link"
+    told = f"{round(100 * row['share'])} % of its spread lies between weekdays"
+    return f"{both}, {plural(row['n'], 'day')}: {told}; {verdict}."
+
+
+def _later(days: int) -> str:
+    return "on the day after" if days == 1 else f"{days} days after"
+
+
+def _told_apart(one: float, other: float) -> tuple[str, str]:
+    """To one place, or to two where one would make them the same."""
+    places = 1 if f"{one:.1f}" != f"{other:.1f}" else 2
+    return f"{one:.{places}f}", f"{other:.{places}f}"
+
+
+def _verdict(row: Mapping[str, Any], n: int, size: float, *, what: str, pairs: int, subject: str = "it") -> str:
+    if row["clear"]:
+        then = f" {_later(row['lag_days'])}" if row["lag_days"] else ""
+        return f"{subject} goes with {'higher' if size > 0 else 'lower'} {what}{then}"
+    needed = days_for_one(pairs)
+    # Among n days no arrangement can be rarer than this one; only more days could make it clear.
+    if n < needed and row["p_fine"] * arrangements(n) < 1.5:
+        return f"no clear link yet: alone among {pairs} comparisons it would take {needed} days"
+    return "no clear link"

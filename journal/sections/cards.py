@@ -1,0 +1,173 @@
+"""The parts of a page as HTML: header, card, heading, list, table, figure, problems, and what an empty place says.
+
+Each returns `Html`, and takes text that it escapes; nothing here knows of marimo, so the parts work wherever HTML
+does. A notebook wraps the whole in `mo.Html` once.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+
+from journal.charts.figure import Figure
+from journal.errors import Problem
+from journal.sections import page_wording
+from journal.sections.escape import Html, join, tag
+
+NAV = (("evening", "Evening"), ("week", "Week"), ("month", "Month"), ("year", "Year"))
+
+
+def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:
+    """The word mark, the ways to the other pages (which carry the day `on` along), and the date."""
+    links = [
+        tag("a", name, href=f"/{page}/?on={on.isoformat()}", aria_current="page" if page == current else None)
+        for page, name in NAV
+    ]
+    return tag(
+        "header",
+        tag("p", "Duskbook", class_="wordmark"),
+        tag("nav", *links, aria_label="Pages"),
+        tag(
+            "p",
+            tag("span", journal, class_="journal-title"),
+            tag("span", page_wording.day(today, year=True), class_="date"),
+            class_="whereabouts",
+        ),
+        class_="masthead",
+    )
+
+
+def heading(title: object, *below: object) -> Html:
+    """The page's own heading, with a line or two below it."""
+    return tag("div", tag("h1", title), *[tag("p", line, class_="quiet") for line in below if line], class_="opening")
+
+
+def card(title: object, *inside: object, note: object = None, kind: str = "") -> Html:
+    """A card with its heading; `note` is a quiet line under the heading."""
+    below = tag("p", note, class_="quiet note") if note else None
+    return tag("section", tag("h2", title), below, *inside, class_=f"card {kind}".rstrip())
+
+
+def columns(*columns: Iterable[object]) -> Html:
+    """Columns side by side where there is room, one after the other where there is not."""
+    return tag("div", *[tag("div", *parts, class_="column") for parts in columns], class_="columns")
+
+
+def empty(text: object) -> Html:
+    """What a place says where there is nothing to show."""
+    return tag("p", text, class_="empty")
+
+
+def lines(rows: Iterable[tuple[object, object]], *, nothing: object, kind: str = "") -> Html:
+    """A list of lines, each with something quiet at its end; of the kind "stacked" below it."""
+    items = [
+        tag("li", tag("span", text, class_="said"), tag("span", aside, class_="aside") if aside else None)
+        for text, aside in rows
+    ]
+    return tag("ul", *items, class_=f"lines {kind}".rstrip()) if items else empty(nothing)
+
+
+def dated(rows: Iterable[tuple[object, object]], *, nothing: object) -> Html:
+    """A list of lines, each led by its day."""
+    items = [tag("li", tag("span", when, class_="when"), tag("span", text, class_="said")) for when, text in rows]
+    return tag("ul", *items, class_="dated") if items else empty(nothing)
+
+
+def by_day(days: Iterable[tuple[dt.date, Sequence[object]]], *, nothing: object, year: bool = False) -> Html:
+    """Lines to read again, under the day each belongs to."""
+    groups = [
+        tag(
+            "div",
+            tag("h3", page_wording.day(date, year=year)),
+            *[tag("p", text) for text in texts],
+            class_="read-again",
+        )
+        for date, texts in days
+    ]
+    return join(groups) if groups else empty(nothing)
+
+
+def answers(asked: Iterable[tuple[object, object]], *, nothing: object) -> Html:
+    """A reflection: each prompt with its answer, or with the word that there is none."""
+    parts = []
+    for prompt, answer in asked:
+        said = tag("p", answer, class_="answer") if str(answer).strip() else empty("Not answered.")
+        parts += [tag("dt", prompt), tag("dd", said)]
+    return tag("dl", *parts, class_="reflection") if parts else empty(nothing)
+
+
+def table(caption: object, head: Sequence[object], rows: Iterable[Sequence[object]], *, kind: str = "") -> Html:
+    """A table with a caption; the first cell of a row is the row's heading. Cells that read as numbers align."""
+    body = []
+    for first, *others in rows:
+        cells = [tag("td", "–" if cell is None else cell) for cell in others]
+        body.append(tag("tr", tag("th", first, scope="row"), *cells))
+    return tag(
+        "div",
+        tag(
+            "table",
+            tag("caption", caption),
+            tag("thead", tag("tr", *[tag("th", cell, scope="col") for cell in head])),
+            tag("tbody", *body),
+            class_=kind or None,
+        ),
+        class_="tabular",
+        tabindex="0",
+        role="group",
+        aria_label=caption,
+    )
+
+
+def details(summary: object, *inside: object, open_: bool = False) -> Html:
+    """Something that a reader may open."""
+    return tag("details", tag("summary", summary), *inside, open=open_)
+
+
+def problems(found: Sequence[Problem]) -> Html:
+    """What is wrong in the journal's files, where, and how to mend it; nothing where nothing is."""
+    if not found:
+        return Html("")
+    items = [
+        tag(
+            "li",
+            tag("code", f"{p.path}:{p.line}:{p.column}" if p.line else p.path),
+            tag("p", f"{p.where}: " if p.where else None, f"expected {p.expected}, got {p.got}"),
+            tag("p", f"{p.remedy[:1].upper()}{p.remedy[1:]}.", class_="quiet"),
+        )
+        for p in found
+    ]
+    count = page_wording.plural(len(found), "place")
+    summary = f"{count} in the journal's files could not be read as meant"
+    below = "Everything else is shown. Mend the file and this page follows."
+    return tag("aside", details(summary, tag("p", below, class_="quiet"), tag("ol", *items)), class_="problems")
+
+
+def figure(drawn: Figure, *, kind: str = "") -> Html:
+    """A chart as a card: what it says, the drawing for wide and for narrow places, and its numbers to open."""
+    head = [column.replace("_", " ") for column in drawn.table.columns]
+    numbers = table(drawn.title, head, ([cell(value) for value in row] for row in drawn.table.rows()))
+    return tag(
+        "section",
+        tag("h2", drawn.title),
+        tag("p", drawn.subtitle, class_="quiet note") if drawn.subtitle else None,
+        tag("div", Html(drawn.svg("wide")), class_="drawing wide"),
+        tag("div", Html(drawn.svg("narrow")), class_="drawing narrow"),
+        details("The numbers", numbers),
+        class_=f"card figure {kind}".rstrip(),
+        id=drawn.key,
+    )
+
+
+def cell(value: object) -> object:
+    """A value of a figure's table in words; three digits after the point tell shares to a thousandth.
+
+    >>> cell(True), cell(0.61371), cell(dt.date(2025, 3, 4)), cell(None)
+    ('yes', '0.614', '4 March 2025', '–')
+    """
+    if value is None:
+        return "–"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return page_wording.number(value, 3)
+    return page_wording.day(value, weekday=False, year=True) if isinstance(value, dt.date) else value

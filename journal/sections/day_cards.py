@@ -1,0 +1,101 @@
+"""What the pages say of mood, tasks, appointments, hours and of how much was logged. Frames in, `Html` out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+import polars as pl
+
+from journal.sections import page_wording
+from journal.sections.cards import empty, lines, table
+from journal.sections.escape import Html, join, tag
+from journal.settings import Settings
+from journal.wording import MONTH_NAMES
+
+_ENDS = (("Done", "done"), ("Carried", "carried"), ("Still open", "open"), ("Dropped", "dropped"))
+
+
+def felt(mood: pl.DataFrame, energy: pl.DataFrame, settings: Settings) -> Html:
+    """Mood and energy of a stretch of days in a sentence each. In: a row of `mood.summary` for each."""
+    said = []
+    low = False
+    for frame, word, scale in ((mood, "mood", settings.mood), (energy, "energy", settings.energy)):
+        for row in frame.head(1).iter_rows(named=True):
+            if word == "mood" or row["n"]:
+                said.append(tag("p", page_wording.felt(row, word)))
+                low = low or (word == "mood" and page_wording.is_low(row, scale.low, scale.high))
+    quiet = tag("p", page_wording.NO_DIAGNOSIS, class_="quiet small") if low else None
+    return join([*said, quiet]) if said else empty("No mood was noted.")
+
+
+def tasks(week: pl.DataFrame) -> Html:
+    """What was done, carried and dropped, each task once, as it last stood. In: rows of `Tables.tasks`.
+
+    One that is open and was carried to its day counts as carried; one that only stands there, as on a day to come, as
+    still open.
+    """
+    if week.is_empty():
+        return empty("No tasks were written for this week.")
+    # A task keeps its id when it is carried and perhaps reworded; one that never was has only its title.
+    last = (
+        week.with_columns(chain=pl.col("id").fill_null(pl.col("title")))
+        .sort("date", "position")
+        .group_by("chain", maintain_order=True)
+        .agg(pl.all().last(), (pl.col("status") == "carried").sum().alias("carries"))
+        .with_columns(
+            end=pl.when(pl.col("carries") > 0, pl.col("status") == "open").then(pl.lit("carried")).otherwise("status")
+        )
+        .sort(pl.col("rank"), nulls_last=True, maintain_order=True)
+    )
+    parts = []
+    for heading, end in _ENDS:
+        some = last.filter(pl.col("end") == end)
+        if some.is_empty() and end == "open":
+            continue  # on most days of the past there is none
+        parts.append(tag("h3", f"{heading}, {some.height}"))
+        parts.append(lines(map(_task, some.iter_rows(named=True)), nothing="None.", kind="stacked"))
+    return join(parts)
+
+
+def _task(row: dict[str, Any]) -> tuple[str, str]:
+    return row["title"], page_wording.task(row)
+
+
+def appointments(rows: pl.DataFrame, settings: Settings) -> Html:
+    """Appointments by day and time. In: rows of `Tables.appointments`."""
+    items = []
+    ordered = rows.sort("date", "start_minute", nulls_last=False)
+    for row in ordered.iter_rows(named=True):
+        span = [
+            page_wording.clock(row[end], settings.clock)
+            for end in ("start_minute", "end_minute")
+            if row[end] is not None
+        ]
+        items.append((row["title"], f"{page_wording.day(row['date'])}, {' to '.join(span) or 'all day'}"))
+    return lines(items, nothing="No appointments were written for this week.")
+
+
+def categories(settings: Settings) -> dict[str, tuple[str, str]]:
+    """The name and the colour of each category of hours by its key."""
+    return {category.key: (category.name, settings.colour(category.key)) for category in settings.categories}
+
+
+def kept(coverage: pl.DataFrame) -> str:
+    """How much of the days was logged, in a line. In: `coverage.coverage` over one stretch."""
+    return next((f"{page_wording.logged(row).capitalize()}." for row in coverage.iter_rows(named=True)), "")
+
+
+def months_logged(coverage: pl.DataFrame) -> Html:
+    """Days logged, month by month. In: `coverage.coverage` by month."""
+    rows = [
+        (MONTH_NAMES[row["from"].month - 1], page_wording.of(row["logged"], row["days"]), row["longest_gap"])
+        for row in coverage.iter_rows(named=True)
+    ]
+    head = ("Month", "Days logged", "Longest gap, days")
+    return table("Days logged by month", head, rows, kind="numbers")
+
+
+def paragraphs(texts: Iterable[str]) -> Html:
+    """Sentences, one below the other."""
+    return join(tag("p", text) for text in texts)

@@ -1,0 +1,227 @@
+"""What the pages say of habits: kept, running, changed; and of challenges. Frames in, `Html` out."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import polars as pl
+
+from journal import periods
+from journal.charts import challenge_days as charted
+from journal.charts import month_grid
+from journal.charts.figure import Figure
+from journal.measures import completion
+from journal.periods import Period
+from journal.sections import page_wording
+from journal.sections.cards import card, empty, figure, lines, table
+from journal.sections.escape import Html, join, tag
+from journal.settings import Settings
+
+NO_HABITS = "No habit is in force here."
+CLEAR = "Clear means that the 95 % interval of the difference leaves out zero."
+
+
+def names(settings: Settings) -> dict[str, str]:
+    """The name of each habit by its key, in the journal's order."""
+    return {key: settings.habit_name(key) for key in settings.habit_keys}
+
+
+def quantities(states: pl.DataFrame, settings: Settings) -> dict[str, str]:
+    """What a year of days can be coloured by: mood, energy, and each habit in force. In: `states.states` of a year."""
+    there = set(states["habit"].unique())
+    every = {"mood": "Mood", "energy": "Energy"}
+    return every | {key: name for key, name in names(settings).items() if key in there and key not in every}
+
+
+def week(states: pl.DataFrame, rates: pl.DataFrame, streaks: pl.DataFrame, settings: Settings, today: dt.date) -> Html:
+    """Each habit of a week: how much of what was due was done, and the streak at the week's end.
+
+    In: the rows of `states.states` of the week's days, `completion.rates` of its occasions, `streaks.streaks` as of
+    its end.
+    """
+    kept = {row["habit"]: row for row in rates.iter_rows(named=True)}
+    running = {row["habit"]: row for row in streaks.iter_rows(named=True)}
+    rows = []
+    for key in states["habit"].unique(maintain_order=True):
+        here = states.filter(pl.col("habit") == key)
+        streak = page_wording.streak_now(running[key]) if key in running else None
+        if here["per"][0] is not None:
+            share = quota(here, today)
+        elif key in kept and kept[key]["counted"]:
+            share = f"{page_wording.of(kept[key]['done'], kept[key]['counted'])} done"
+        else:
+            share = "resting" if key in kept and kept[key]["rest"] else "not due"
+        rows.append(
+            (settings.habit_name(key), page_wording.joined(share, streak if streak != "none running" else None))
+        )
+    return lines(rows, nothing=NO_HABITS)
+
+
+def quota(states: pl.DataFrame, today: dt.date) -> str:
+    """How a quota habit stands in the days given: "2 of 3 this week, 3 days left".
+
+    In: the rows of `states.states` of one habit and one of its weeks (or a part of its month).
+    """
+    done, row = states.filter(pl.col("state") == "done").height, states.row(0, named=True)
+    if row["per"] == "month":
+        often = page_wording.plural(done, "time") if done else "not"
+        return f"{often} this week, {row['times']} due a month"
+    left = states.filter((pl.col("date") >= today) & pl.col("mark").is_null()).height
+    over = today > states["date"].max()  # type: ignore[operator]
+    if done > row["times"]:
+        return f"{done} {'times' if over else 'this week'}, {row['times']} due"
+    if over:
+        return page_wording.of(done, row["times"])
+    tail = f", {page_wording.plural(left, 'day')} left" if done < row["times"] and left else ""
+    return f"{page_wording.of(done, row['times'])} this week{tail}"
+
+
+def running_and_longest(streaks: pl.DataFrame, settings: Settings) -> Html:
+    """The running and the longest streak of each habit. In: `streaks.streaks`."""
+    rows = [
+        (
+            settings.habit_name(row["habit"]),
+            page_wording.joined(
+                page_wording.streak_now(row), f"longest {page_wording.streak_longest(row)}" if row["longest"] else None
+            ),
+        )
+        for row in streaks.iter_rows(named=True)
+    ]
+    return lines(rows, nothing=NO_HABITS, kind="stacked")
+
+
+def grid(
+    states: pl.DataFrame,
+    rates: pl.DataFrame,
+    streaks: pl.DataFrame,
+    month: Period,
+    settings: Settings,
+    *,
+    today: dt.date,
+) -> Html:
+    """The habits of a month, a mark a day; a month without any has a line in place of an empty grid.
+
+    In: `states.states`, `completion.rates` of the month's occasions, `streaks.streaks` of its habits as of its end.
+    """
+    if states.filter(pl.col("date").is_between(month.first, month.last)).is_empty():
+        return card(f"Habits in {page_wording.title(month)}", empty(NO_HABITS))
+    then = "streak now" if today in month else "streak at the end"
+    return figure(month_grid.draw(states, rates, streaks, month, names(settings), today=today, streak_heading=then))
+
+
+def best_streaks(streaks: pl.DataFrame, settings: Settings) -> Html:
+    """The list of `best_streak_rows`."""
+    return lines(best_streak_rows(streaks, settings), nothing=NO_HABITS)
+
+
+def best_streak_rows(streaks: pl.DataFrame, settings: Settings) -> list[tuple[str, str]]:
+    """The longest streak of each habit, those counted in single days first, then weeks and months.
+
+    In: `streaks.streaks` of a year's occasions. Out: the habit's name, and its streak in words, the year left out.
+    """
+    order = {"occasion": 0, "week": 1, "month": 2}
+    found = sorted(streaks.iter_rows(named=True), key=lambda row: (order[row["unit"]], -row["longest"]))
+    return [(settings.habit_name(row["habit"]), page_wording.streak_longest(row, year=False)) for row in found]
+
+
+def rate_table(rates: pl.DataFrame, totals: pl.DataFrame, settings: Settings, caption: str) -> Html:
+    """Each habit's completion rate with its interval, and what a counted one came to.
+
+    In: `completion.rates` and `completion.totals` over the same days.
+    """
+    came_to = {row["habit"]: row for row in totals.iter_rows(named=True)}
+    rows = []
+    for row in rates.iter_rows(named=True):
+        habit = settings.definitions(row["habit"])[-1]
+        count = came_to.get(row["habit"])
+        in_all = tag("span", page_wording.added(count, habit.unit, habit.aim), class_="beneath") if count else None
+        name = join([settings.habit_name(row["habit"]), in_all], " ")
+        rows.append((name, _whole(page_wording.rate(row, habit.per)), _whole(page_wording.percent(row["logged_rate"]))))
+    head = ("Habit", "Done of due, 95 % interval", "Of logged days")
+    return table(caption, head, rows) if rows else empty(NO_HABITS)
+
+
+def _whole(text: str) -> str:
+    """A rate that breaks between its parts only, where a column is narrow."""
+    return text.replace(" %", "\N{NO-BREAK SPACE}%").replace(" to ", "\N{NO-BREAK SPACE}to\N{NO-BREAK SPACE}")
+
+
+def changes(changed: pl.DataFrame, settings: Settings, before: Period) -> Html:
+    """Which rates changed clearly against the month before, and which did not. In: `completion.changes`."""
+    rows = list(changed.iter_rows(named=True))
+    parts = []
+    for heading, some in (
+        ("Changed clearly", [row for row in rows if row["clear"]]),
+        ("No clear change", [row for row in rows if row["clear"] is False]),
+        ("Nothing to compare", [row for row in rows if row["clear"] is None]),
+    ):
+        if some or heading == "Changed clearly":
+            tell = page_wording.then_and_now if heading == "No clear change" else page_wording.change
+            said = [(settings.habit_name(row["habit"]), tell(row)) for row in some]
+            parts += [tag("h3", heading), lines(said, nothing="Nothing.")]
+    return (
+        join([*parts, tag("p", CLEAR, class_="quiet small")])
+        if rows
+        else empty(f"No habit was due in {page_wording.title(before)} or since.")
+    )
+
+
+def against(occasions: pl.DataFrame, period: Period, settings: Settings) -> Html:
+    """The card of what changed since the month before. In: the frame of `states.occasions`, whole."""
+    before = periods.before(period)
+    changed = completion.changes(
+        occasions.filter(pl.col("date").is_between(before.first, period.last)),
+        before=(before.first, before.last),
+        after=(period.first, period.last),
+    )
+    return card(f"Against {page_wording.title(before)}", changes(changed, settings, before))
+
+
+def challenges(totals: pl.DataFrame, period: Period, settings: Settings) -> Html:
+    """A card of `challenge_rows`, nothing where there are none."""
+    rows = challenge_rows(totals, period, settings)
+    return card("Challenge" if len(rows) == 1 else "Challenges", lines(rows, nothing="")) if rows else Html("")
+
+
+def challenge_rows(totals: pl.DataFrame, period: Period, settings: Settings) -> list[tuple[str, str]]:
+    """Each challenge that touches a period, with how it went in words. In: `challenges.totals`."""
+    names = {challenge.key: challenge.name for challenge in settings.challenges}
+    here = totals.filter((pl.col("from") <= period.last) & (pl.col("to") >= period.first))
+    return [
+        (
+            names.get(row["challenge"], row["challenge"]),
+            page_wording.joined(
+                f"{page_wording.of(row['ticks'], row['days'])} ticked",
+                f"longest {row['longest']} in a row" if row["longest"] > 1 else None,
+                page_wording.stretch(row["from"], row["to"]),
+            ),
+        )
+        for row in here.iter_rows(named=True)
+    ]
+
+
+def challenge_days(
+    ticks: pl.DataFrame, totals: pl.DataFrame, period: Period, settings: Settings, today: dt.date
+) -> Html:
+    """The card of `challenge_days_drawn`."""
+    drawn = challenge_days_drawn(ticks, totals, period, settings, today)
+    return figure(drawn) if drawn else Html("")
+
+
+def challenge_days_drawn(
+    ticks: pl.DataFrame,
+    totals: pl.DataFrame,
+    period: Period,
+    settings: Settings,
+    today: dt.date,
+    *,
+    key: str = "challenge-days",
+) -> Figure | None:
+    """Day by day, the challenges that touch a period and those before them; none where none touches it.
+
+    In: `Tables.ticks`, and the frame of `challenges.totals` as of the end of the period or of today.
+    """
+    if totals.filter((pl.col("from") <= period.last) & (pl.col("to") >= period.first)).is_empty():
+        return None
+    names = {challenge.key: challenge.name for challenge in settings.challenges}
+    return charted.draw(ticks, totals, names, today=min(today, period.last), key=key)

@@ -1,0 +1,54 @@
+"""Hours on the pages: planned against actual by category, where planned time went, and daylight behind the strips."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import polars as pl
+
+from journal.charts import category_hours, daylight, plan_outcomes, week_strips
+from journal.charts.figure import Figure
+from journal.measures import hours, plan_vs_actual
+from journal.periods import Period
+from journal.sections.cards import figure
+from journal.sections.day_cards import categories
+from journal.sections.escape import Html, join
+from journal.settings import Settings
+from journal.sun import rise_set
+from journal.tables import Tables
+
+_DAY = dt.timedelta(days=1)
+
+
+def section(tables: Tables, settings: Settings, period: Period) -> Html:
+    """The cards of `figures`."""
+    return join(map(figure, figures(tables, settings, period)))
+
+
+def figures(tables: Tables, settings: Settings, period: Period) -> list[Figure]:
+    """Planned against actual hours of a period, and where planned time went; none where no hours were written.
+
+    What is planned for days to come has not gone anywhere yet.
+    """
+    cut = tables.hours.filter(pl.col("date").is_between(period.first, min(period.last, tables.today)))
+    if cut.is_empty():
+        return []
+    named = categories(settings)
+    drawn = [category_hours.draw(hours.as_planned(hours.totals(cut)), named, period, days=hours.days(cut))]
+    went = plan_vs_actual.where_planned_went(cut)
+    if went.height:
+        drawn.append(plan_outcomes.draw(went, named, period))
+    return drawn
+
+
+def strips(tables: Tables, settings: Settings, week: Period) -> Figure:
+    """A strip a day of a week, with its daylight behind where the journal has a place."""
+    # A day more on either side, for nights that are white.
+    up = rise_set.for_journal(tables.days, settings, week.first - _DAY, week.last + _DAY)
+    return week_strips.draw(
+        tables.hours,
+        categories(settings),
+        week,
+        clock=settings.clock,
+        daylight=daylight.bands(up) if up.height else None,
+    )

@@ -1,0 +1,81 @@
+"""Tasks on the year's page: how long they wait, whether ranked ones are done more often, how estimates hold."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Any
+
+import polars as pl
+
+from journal.charts import estimates_over_time, ranked_share, waiting_curve
+from journal.charts.figure import Figure
+from journal.measures import carried_tasks, tasks
+from journal.periods import Period
+from journal.sections import page_wording
+from journal.sections.cards import card, details, figure
+from journal.sections.escape import Html, join, tag
+from journal.sections.finding_cards import by_month
+
+
+def section(rows: pl.DataFrame, period: Period, today: dt.date) -> Html:
+    """The cards of `figures`."""
+    return join(map(figure, figures(rows, period, today)))
+
+
+def figures(rows: pl.DataFrame, period: Period, today: dt.date) -> list[Figure]:
+    """Tasks that began in a period, as of its end or of today; none where none did. In: `Tables.tasks`."""
+    until = min(today, period.last)
+    lives = tasks.lives(rows, today=until)
+    begun = lives.filter(pl.col("since").is_between(period.first, until))
+    if begun.is_empty():
+        return []
+    drawn = [
+        waiting_curve.draw(tasks.waiting(begun), begun),
+        ranked_share.draw(tasks.by_rank(begun, today=until)),
+    ]
+    ratios = tasks.ratios(lives)
+    done = ratios.filter(pl.col("last").is_between(period.first, until))
+    if done.height:
+        drawn.append(estimates_over_time.draw(tasks.trailing_ratios(ratios), tasks.estimates(done), period))
+    return drawn
+
+
+MOST = 5
+
+
+def most(tasks: pl.DataFrame, period: Period, today: dt.date) -> Html:
+    """A card of the tasks that were carried most, `MOST` of them; nothing where none was carried twice in all.
+
+    In: `Tables.tasks`.
+    """
+    found = carried_tasks.carried_most(tasks, period.first, period.last, today=today)
+    often = found.filter(pl.col("in_all") >= carried_tasks.OFTEN).head(MOST)
+    if often.is_empty():
+        return Html("")
+    return card("Carried most", tag("ul", *map(_item, often.iter_rows(named=True)), class_="lines stacked"))
+
+
+def _item(row: Mapping[str, Any]) -> Html:
+    days = details(f"The days, {len(row['dates'])}", by_month(row["dates"]))
+    return tag("li", tag("span", row["title"], class_="said"), tag("span", how_often(row), class_="aside"), days)
+
+
+def how_often(row: Mapping[str, Any]) -> str:
+    """How often a task was carried and what became of it, from a row of `carrying.carried_most`.
+
+    >>> row = {"carried": 2, "in_all": 3, "status": "done", "since": dt.date(2025, 3, 6), "last": dt.date(2025, 3, 11)}
+    >>> how_often(row | {"days": 5})
+    'carried twice, 3 times in all · done on Tuesday 11 March, after 5 days'
+    >>> how_often(row | {"in_all": 2, "status": "open", "days": 8})
+    'carried twice · still open after 8 days'
+    >>> how_often(row | {"carried": 1, "in_all": 2, "status": "open", "days": 8})
+    'carried once, twice in all · still open after 8 days'
+    """
+    times = page_wording.carried(row["in_all"]).removeprefix("carried ")
+    in_all = f"{times} in all" if row["in_all"] > row["carried"] else None
+    after = f"after {page_wording.plural(row['days'], 'day')}"
+    end = "still open" if row["status"] == "open" else f"{row['status']} on {page_wording.day(row['last'])},"
+    return page_wording.joined(
+        page_wording.joined(page_wording.carried(row["carried"]), in_all, between=", "), f"{end} {after}"
+    )

@@ -1,0 +1,1 @@
+"""The sun over a place: its position, its rise and set, and the length of the day."""

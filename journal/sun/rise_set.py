@@ -1,0 +1,269 @@
+"""When the sun rises and sets where a day is spent, and how long the days are.
+
+Local calendar days, by the clock of the place; `journal.sun.position` says what a rise and a set are.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from bisect import bisect_left
+from collections.abc import Iterator, Mapping
+from functools import lru_cache
+from typing import Any, Literal, NamedTuple
+from zoneinfo import ZoneInfo
+
+import polars as pl
+
+from journal.errors import UsageError
+from journal.settings import Settings
+from journal.sun.position import DAY_SECONDS, Crossing, Sky
+
+STATES = ("normal", "up all day", "down all day")
+
+SUN: dict[str, Any] = {
+    "date": pl.Date,
+    "rise": pl.String,
+    "set": pl.String,
+    "day_minutes": pl.Float64,
+    "state": pl.Enum(STATES),
+    "transit": pl.String,
+    "change_seconds": pl.Float64,
+    "rise_minute": pl.Float64,
+    "set_minute": pl.Float64,
+}
+"""The frame of `days`."""
+
+CROSSINGS: dict[str, Any] = {"date": pl.Date, "kind": pl.Enum(("rise", "set")), "at": pl.String}
+"""The frame of `crossings`."""
+
+_DAY = dt.timedelta(days=1)
+
+
+def days(first: dt.date, last: dt.date, latitude: float, longitude: float, timezone: str) -> pl.DataFrame:
+    """Sunrise, sunset and the length of the day, one row a calendar day, both ends included.
+
+    In: degrees north and east, an IANA time zone. Out, as `SUN` says:
+
+    - date (Date)
+    - rise, set, transit (String): ISO 8601, local, to the second, with offset. They are those of the daylight around
+      that day's solar noon, so a set may fall after midnight, on the next date; set − rise is the length of the day
+    - day_minutes (Float64): 1440 where the sun is up all day, 0 where it is down all day
+    - state: "up all day" or "down all day" where the sun neither rises nor sets between the two midnights of that date
+      (rise and set are then null), else "normal". On a normal day with a rise only (the first of a midnight sun) or a
+      set only (its last, near a pole) the other is null, and its length counts the 12 hours on either side of noon
+    - change_seconds (Float64): how much longer the day is than the one before at the same place
+    - rise_minute, set_minute (Float64): minutes by the clock since 00:00 of `date`, above 1440 after its midnight
+
+    A date that the zone left out (30 December 2011 in Samoa) has null in every column but the first. A place that may
+    not be told, with degrees that are NaN, has no rows.
+
+    >>> days(dt.date(2025, 3, 14), dt.date(2025, 3, 14), 46.05, 14.51, "Europe/Ljubljana").row(0, named=True)["set"]
+    '2025-03-14T18:06:30+01:00'
+    >>> midsummer = days(dt.date(2024, 6, 21), dt.date(2024, 6, 21), 69.65, 18.96, "Europe/Oslo")
+    >>> midsummer.select("set", "day_minutes", "state").row(0)
+    (None, 1440.0, 'up all day')
+
+    Raises UsageError for a place that is not on Earth and for an unknown time zone.
+    """
+    if math.isnan(latitude) and math.isnan(longitude):
+        return pl.DataFrame(schema=SUN)
+    return pl.DataFrame(_rows(first, last, latitude, longitude, timezone), schema=SUN, orient="row")
+
+
+@lru_cache(maxsize=32)  # an evening asks several times for the day it opens, and again after each save
+def _rows(first: dt.date, last: dt.date, latitude: float, longitude: float, timezone: str) -> list[tuple[Any, ...]]:
+    zone, rows = _zone(timezone), list[tuple[Any, ...]]()
+    before: float | None = None
+    for day in _run(first - _DAY, last, _sky(latitude, longitude), zone):
+        length = None if day is None else day.seconds
+        date = first + (len(rows) - 1) * _DAY
+        rows.append((date, *_row(day, date, zone, None if None in (length, before) else length - before)))  # type: ignore[operator]
+        before = length
+    return rows[1:]
+
+
+def crossings(first: dt.date, last: dt.date, latitude: float, longitude: float, timezone: str) -> pl.DataFrame:
+    """Every rise and set by the calendar date on which it falls, in order, both ends included.
+
+    In: as `days`. Out: date (Date), kind ("rise" or "set"), at (String: ISO 8601, local, with offset).
+
+    >>> day = dt.date(2024, 6, 21)
+    >>> crossings(day, day, 64.1466, -21.9426, "Atlantic/Reykjavik").get_column("at").to_list()
+    ['2024-06-21T00:03:54+00:00', '2024-06-21T02:55:18+00:00']
+
+    Raises UsageError as `days` does.
+    """
+    zone, sky = _zone(timezone), _sky(latitude, longitude)
+    found = sky.crossings(_midnight(first, zone), _midnight(last + _DAY, zone))
+    local = [(_local(crossing.at, zone), "rise" if crossing.rises else "set") for crossing in found]
+    rows = [(at.date(), kind, at.isoformat()) for at, kind in local if first <= at.date() <= last]
+    return pl.DataFrame(rows, schema=CROSSINGS, orient="row")
+
+
+def for_journal(days_frame: pl.DataFrame, settings: Settings, first: dt.date, last: dt.date) -> pl.DataFrame:
+    """`days` for where each day was spent: at home, and on a page with a known `place` there.
+
+    In: `Tables.days` (date, place). Out: as `SUN`, and place (String, the key). The change of a day's length is always
+    that at its own place. A journal without a place, or whose place may not be told, has no rows.
+
+    >>> from journal.settings import Place
+    >>> home = Place(key="home", name="Ljubljana", latitude=46.05, longitude=14.51, timezone="Europe/Ljubljana")
+    >>> away = Place(key="graz", name="Graz", latitude=47.07, longitude=15.44, timezone="Europe/Vienna")
+    >>> pages = pl.DataFrame({"date": [dt.date(2025, 3, 14)], "place": ["graz"]})
+    >>> settings = Settings(title="Spine and thread", places=(home, away))
+    >>> for_journal(pages, settings, dt.date(2025, 3, 13), dt.date(2025, 3, 14)).select("place", "rise").rows()
+    [('home', '2025-03-13T06:18:21+01:00'), ('graz', '2025-03-14T06:13:00+01:00')]
+    """
+    empty = pl.DataFrame(schema=SUN | {"place": pl.String})
+    if not settings.places:
+        return empty
+    places = {place.key: place for place in reversed(settings.places)}
+    away = dict(days_frame.filter(pl.col("date").is_between(first, last)).select("date", "place").iter_rows())
+    runs: list[tuple[str, dt.date, dt.date]] = []
+    for date in (first + i * _DAY for i in range((last - first).days + 1)):
+        key = away.get(date) if away.get(date) in places else settings.places[0].key
+        if runs and runs[-1][0] == key:
+            runs[-1] = (*runs[-1][:2], date)
+        else:
+            runs.append((str(key), date, date))
+    frames = [
+        days(start, end, places[key].latitude, places[key].longitude, places[key].timezone).with_columns(
+            place=pl.lit(key)
+        )
+        for key, start, end in runs
+    ]
+    return pl.concat([empty, *frames])
+
+
+class _Sunlight(NamedTuple):
+    """One calendar day's sun, in Unix times."""
+
+    state: Literal["normal", "up all day", "down all day"]
+    noon: float
+    rise: float | None
+    set: float | None
+    seconds: float
+
+
+def _run(first: dt.date, last: dt.date, sky: Sky, zone: ZoneInfo) -> Iterator[_Sunlight | None]:
+    """The sunlight of each day; None for a date that the zone left out."""
+    # A day and a half more on each side: a noon may be up to 12 h from the clock's, and its daylight 24 h from it.
+    found = sky.crossings(_midnight(first, zone) - 1.5 * DAY_SECONDS, _midnight(last + _DAY, zone) + 1.5 * DAY_SECONDS)
+    date = first
+    while date <= last:
+        clock_noon = dt.datetime.combine(date, dt.time(12), zone).timestamp()
+        yield (
+            _sunlight(date, sky.noon(clock_noon), found, sky, zone) if _local(clock_noon, zone).date() == date else None
+        )
+        date += _DAY
+
+
+def _sunlight(date: dt.date, noon: float, found: list[Crossing], sky: Sky, zone: ZoneInfo) -> _Sunlight:
+    start, end = _midnight(date, zone), _midnight(date + _DAY, zone)
+    today = [crossing for crossing in found if start <= crossing.at < end]
+    up = sky.height(noon) >= 0
+    if not today:
+        always = (
+            sky.height((start + end) / 2) >= 0
+        )  # as at any time of the date, which its solar noon may lie outside of
+        return _Sunlight("up all day" if always else "down all day", noon, None, None, always * float(DAY_SECONDS))
+    if up:
+        after = bisect_left(found, (noon,))
+        rise = found[after - 1].at if after and noon - found[after - 1].at < DAY_SECONDS else None
+        set_ = found[after].at if after < len(found) and found[after].at - noon < DAY_SECONDS else None
+    else:
+        rise = next((crossing.at for crossing in today if crossing.rises), None)
+        set_ = next((crossing.at for crossing in today if not crossing.rises), None)
+    return _Sunlight("normal", noon, rise, set_, _seconds_up(noon, up, rise, set_))
+
+
+def _seconds_up(noon: float, up: bool, rise: float | None, set_: float | None) -> float:
+    if rise is not None and set_ is not None and rise < set_:
+        return round(set_) - round(rise)
+    start, end = noon - DAY_SECONDS / 2, noon + DAY_SECONDS / 2
+    if up:
+        return min(end, end if set_ is None else set_) - max(start, start if rise is None else rise)
+    morning = 0 if set_ is None else min(max(set_ - start, 0), DAY_SECONDS)
+    return min(morning + (0 if rise is None else max(end - rise, 0)), DAY_SECONDS)
+
+
+def _row(day: _Sunlight | None, date: dt.date, zone: ZoneInfo, change: float | None) -> tuple[Any, ...]:
+    if day is None:
+        return (None,) * (len(SUN) - 1)
+    rise, set_, noon = (None if at is None else _local(at, zone) for at in (day.rise, day.set, day.noon))
+    texts = [at.isoformat() if at else None for at in (rise, set_, noon)]
+    minutes = [None if at is None else _minute(at, date) for at in (rise, set_)]
+    return (*texts[:2], day.seconds / 60, day.state, texts[2], change, *minutes)
+
+
+def _minute(at: dt.datetime, date: dt.date) -> float:
+    return (at.date() - date).days * 1440 + at.hour * 60 + at.minute + at.second / 60
+
+
+def _local(at: float, zone: ZoneInfo) -> dt.datetime:
+    """To the nearest second."""
+    return (dt.datetime(1970, 1, 1, tzinfo=dt.UTC) + dt.timedelta(seconds=round(at))).astimezone(zone)
+
+
+def _midnight(date: dt.date, zone: ZoneInfo) -> float:
+    return dt.datetime.combine(date, dt.time(), zone).timestamp()
+
+
+def _sky(latitude: float, longitude: float) -> Sky:
+    if not (abs(latitude) <= 90 and abs(longitude) <= 180):
+        raise UsageError(
+            f"there is no place at {latitude} north, {longitude} east; latitudes go to 90, longitudes to 180"
+        )
+    return Sky(latitude, longitude)
+
+
+@lru_cache(maxsize=32)
+def _zone(name: str) -> ZoneInfo:
+    try:
+        return ZoneInfo(name)
+    except (KeyError, ValueError, OSError):
+        raise UsageError(f'there is no time zone "{name}"; write e.g. "Europe/Ljubljana"') from None
+
+
+def words(row: Mapping[str, Any], clock: Literal[12, 24] = 24) -> tuple[str, ...]:
+    """What a page says of a row of `days`, in pieces to join: when the sun rises, when it sets, how the day changes.
+
+    Times are to the nearest minute.
+
+    >>> sun = days(dt.date(2025, 3, 14), dt.date(2025, 3, 14), 46.05, 14.51, "Europe/Ljubljana").row(0, named=True)
+    >>> words(sun, clock=12)
+    ('Sunrise 6:16 am', 'sunset 6:07 pm', 'the day is 3 min 17 s longer')
+    >>> words({"state": "up all day", "change_seconds": 0.0})
+    ('The sun stays up all day',)
+    """
+    if row["state"] is None:
+        return ("This date is left out here",)
+    if row["state"] != "normal":
+        return (f"The sun stays {row['state'].removesuffix(' all day')} all day",)
+    rise, set_ = (_clock_text(row[f"{kind}_minute"], clock) for kind in ("rise", "set"))
+    pieces = [f"Sunrise {rise}" if rise else "No sunrise", f"sunset {set_}" if set_ else "no sunset"]
+    change = _change_text(row["change_seconds"])
+    return (*pieces, change) if change else tuple(pieces)
+
+
+def _clock_text(minute: float | None, clock: Literal[12, 24]) -> str:
+    if minute is None:
+        return ""
+    whole = math.floor(minute + 0.5)
+    hour, rest = divmod(whole % 1440, 60)
+    beside = " the evening before" if whole < 0 else " after midnight" if whole >= 1440 else ""
+    if clock == 24:
+        return f"{hour:02d}:{rest:02d}{beside}"
+    return f"{(hour - 1) % 12 + 1}:{rest:02d} {'am' if hour < 12 else 'pm'}{beside}"
+
+
+def _change_text(change: float | None) -> str:
+    if change is None:
+        return ""
+    minutes, seconds = divmod(round(abs(change)), 60)
+    hours, minutes = divmod(minutes, 60)
+    amount = " ".join(f"{n} {unit}" for n, unit in ((hours, "h"), (minutes, "min"), (seconds, "s")) if n)
+    return (
+        f"the day is {amount} {'longer' if change > 0 else 'shorter'}" if amount else "the day is as long as the last"
+    )

@@ -1,0 +1,338 @@
+"""What a decision writes: a task is where it was decided to be, on no other page, and none is lost whatever happens."""
+
+from __future__ import annotations
+
+import datetime as dt
+import itertools
+import tempfile
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from journal.errors import WriteError
+from journal.evening import triage_list, triage_save
+from journal.evening.save_pages import SaveResult
+from journal.folder import writing
+from journal.measures import tasks as measure
+from tests.evening.evenings import opened, text, written
+
+TODAY = dt.date(2025, 3, 16)  # a Sunday
+NEXT = dt.date(2025, 3, 17)
+NOW = dt.datetime(2025, 3, 16, 17, 5, tzinfo=dt.UTC)  # 18:05 in Ljubljana
+MONDAY, FRIDAY, LATER = dt.date(2025, 3, 10), dt.date(2025, 3, 14), dt.date(2025, 3, 20)
+
+QUOTE: dict[str, Any] = {"title": "Quote", "estimate": 45, "since": dt.date(2025, 3, 3), "id": "t7k2"}
+BEFORE: dict[dt.date, dict[str, Any]] = {
+    MONDAY: {"tasks": [QUOTE | {"status": "carried"}]},
+    FRIDAY: {"tasks": [QUOTE | {"status": "carried"}]},
+}
+TIN = '# Some day.\n[[tasks]]\ntitle = "Sort the tin"\nsince = 2025-01-02\nid = "u2p5"\n'
+
+
+def offered(folder: Path, today: dt.date = TODAY) -> dict[str, Any]:
+    plain = msgspec.json.decode(msgspec.json.encode(triage_list.offer(opened(folder, today))))
+    assert isinstance(plain, dict)
+    return plain
+
+
+def decided(folder: Path, offer: dict[str, Any], *decisions: dict[str, Any]) -> SaveResult:
+    """The answer to decisions, each named by its title in "of"; through JSON as in the browser."""
+    refs = {task["title"]: task["ref"] for task in offer["tasks"]}
+    rows = [{"ref": refs[one["of"]]} | {k: v for k, v in one.items() if k != "of"} for one in decisions]
+    sent = msgspec.json.decode(msgspec.json.encode({"base": offer["base"], "day": offer["day"], "decisions": rows}))
+    return triage_save.decide(opened(folder, TODAY), sent, now=NOW)
+
+
+def tasks(folder: Path, day: dt.date | None) -> list[dict[str, Any]]:
+    """The tasks of a page, or of the list without days."""
+    whole = text(folder, day) if day else (folder / "undated.toml").read_text(encoding="utf-8")
+    found = tomllib.loads(whole).get("tasks", [])
+    assert isinstance(found, list)
+    return found
+
+
+def test_the_list_says_how_long_how_often_and_where(tmp_path: Path) -> None:
+    pages = BEFORE | {NEXT: {"tasks": [QUOTE]}, MONDAY: {"tasks": [QUOTE | {"status": "carried"}, {"title": "Fold"}]}}
+    offer = offered(written(tmp_path, pages, TIN))
+    assert [(task["title"], task["said"], task["where"], task["kind"]) for task in offer["tasks"]] == [
+        ("Quote", "since 3 March, carried twice, 45 min", "tomorrow", "ahead"),
+        ("Sort the tin", "since 2 January", "without a day", "undated"),
+        ("Fold", "since Monday", "left on Monday 10 March", "behind"),
+    ]
+    assert (offer["day"], offer["tomorrow"], offer["more"]) == ("2025-03-16", "2025-03-17", 0)
+
+
+@pytest.mark.parametrize(("what", "to", "day"), [("do", None, NEXT), ("day", "2025-03-20", LATER)])
+def test_a_task_that_a_past_day_left_goes_to_the_day(tmp_path: Path, what: str, to: str | None, day: dt.date) -> None:
+    folder = written(tmp_path, {FRIDAY: {"tasks": [{"title": "Fold", "estimate": 20, "rank": 1}]}})
+    assert decided(folder, offered(folder), {"of": "Fold", "what": what, "to": to}).saved
+    (left,), (there,) = tasks(folder, FRIDAY), tasks(folder, day)
+    own = {"since": FRIDAY, "id": left["id"]}
+    assert left == {"title": "Fold", "estimate": 20, "rank": 1, "status": "carried"} | own
+    assert there == {"title": "Fold", "status": "open", "estimate": 20} | own
+    assert not opened(folder, TODAY).problems
+
+
+def test_a_task_that_stands_later_comes_to_tomorrow(tmp_path: Path) -> None:
+    folder = written(tmp_path, BEFORE | {LATER: {"tasks": [QUOTE | {"rank": 1}, {"title": "Sew"}]}})
+    assert decided(folder, offered(folder), {"of": "Quote", "what": "do"}).saved
+    assert tasks(folder, NEXT) == [QUOTE | {"status": "open"}]
+    assert tasks(folder, LATER) == [{"title": "Sew"}]
+
+
+def test_what_stands_on_tomorrow_already_is_left_as_it_is(tmp_path: Path) -> None:
+    folder = written(tmp_path, BEFORE | {NEXT: {"tasks": [QUOTE | {"rank": 1}]}})
+    before = text(folder, NEXT)
+    assert decided(folder, offered(folder), {"of": "Quote", "what": "do"}).said.startswith("Nothing to save")
+    assert text(folder, NEXT) == before
+
+
+def test_keys_that_no_page_knows_are_not_lost(tmp_path: Path) -> None:
+    folder = written(tmp_path, BEFORE | {LATER: {"tasks": [QUOTE | {"colour": "grey"}]}})
+    before = text(folder, LATER)
+    (trouble,) = decided(folder, offered(folder), {"of": "Quote", "what": "do"}).problems
+    assert trouble.field == "decisions.0"
+    assert trouble.message == 'It has "colour" in 2025/2025-03-20.toml, which would be lost; move it by hand.'
+    assert (text(folder, LATER), text(folder, NEXT)) == (before, "")
+    assert decided(folder, offered(folder), {"of": "Quote", "what": "drop"}).saved
+    assert tasks(folder, LATER)[0]["colour"] == "grey"
+
+
+def test_a_smaller_task_stays_where_it_stands_and_is_the_same_task(tmp_path: Path) -> None:
+    folder = written(tmp_path, BEFORE | {NEXT: {"tasks": [QUOTE | {"rank": 2}]}}, TIN)
+    smaller = {"of": "Quote", "what": "shrink", "title": "Ask the choir for its sizes", "estimate": 10}
+    assert decided(folder, offered(folder), smaller).saved
+    assert tasks(folder, NEXT) == [QUOTE | {"title": "Ask the choir for its sizes", "estimate": 10, "rank": 2}]
+    tin = {"of": "Sort the tin", "what": "shrink", "title": "Sort the brass buttons", "estimate": None}
+    assert decided(folder, offered(folder), tin).saved
+    assert tasks(folder, None)[0]["title"] == "Sort the brass buttons"
+    assert tasks(folder, None)[0]["id"] == "u2p5"
+    assert (folder / "undated.toml").read_text(encoding="utf-8").startswith("# Some day.\n")
+
+
+def test_a_smaller_task_that_a_past_day_left_goes_to_tomorrow_and_the_day_keeps_its_words(tmp_path: Path) -> None:
+    folder = written(tmp_path, {FRIDAY: {"tasks": [{"title": "Fold", "estimate": 90}]}})
+    smaller = {"of": "Fold", "what": "shrink", "title": "Fold ten", "estimate": 15}
+    assert decided(folder, offered(folder), smaller).saved
+    (left,), (there,) = tasks(folder, FRIDAY), tasks(folder, NEXT)
+    assert (left["title"], left["estimate"], left["status"]) == ("Fold", 90, "carried")
+    assert (there["title"], there["estimate"], there["status"], there["id"]) == ("Fold ten", 15, "open", left["id"])
+
+
+def test_a_task_carried_by_hand_is_one_task_after_it_was_reworded(tmp_path: Path) -> None:
+    row = {"title": "Fold", "since": MONDAY}
+    pages: dict[dt.date, dict[str, Any]] = {
+        MONDAY: {"tasks": [{"title": "Fold", "status": "carried"}]},
+        FRIDAY: {"tasks": [row | {"status": "carried"}]},
+    }
+    folder = written(tmp_path, pages | {TODAY: {"tasks": [row]}})
+    assert decided(folder, offered(folder), {"of": "Fold", "what": "shrink", "title": "Fold ten"}).saved
+    (life,) = measure.lives(opened(folder, TODAY).tables.tasks, today=TODAY).iter_rows(named=True)
+    assert (life["title"], life["since"], life["carried"]) == ("Fold ten", MONDAY, 2)
+
+
+def test_dropped_is_said_where_it_stands_and_a_task_without_a_day_leaves_a_record(tmp_path: Path) -> None:
+    folder = written(tmp_path, BEFORE | {LATER: {"tasks": [QUOTE]}, MONDAY: {"tasks": [{"title": "Fold"}]}}, TIN)
+    offer = offered(folder)
+    drops = [{"of": title, "what": "drop"} for title in ("Fold", "Sort the tin")]
+    assert decided(folder, offer, *drops).saved
+    assert tasks(folder, MONDAY) == [{"title": "Fold", "status": "dropped"}]
+    assert tasks(folder, TODAY) == [
+        {"title": "Sort the tin", "status": "dropped", "since": dt.date(2025, 1, 2), "id": "u2p5"}
+    ]
+    assert tasks(folder, None) == []
+    assert not offered(folder)["tasks"] or "Fold" not in {task["title"] for task in offered(folder)["tasks"]}
+
+
+def test_a_drop_on_a_page_still_to_come_settles_it_and_can_be_taken_back(tmp_path: Path) -> None:
+    folder = written(tmp_path, BEFORE | {LATER: {"tasks": [QUOTE]}})
+    assert decided(folder, offered(folder), {"of": "Quote", "what": "drop"}).saved
+    assert tasks(folder, LATER) == [QUOTE | {"status": "dropped"}]
+    assert offered(folder)["tasks"] == []
+    path = folder / "2025" / f"{LATER}.toml"
+    path.write_text(path.read_text(encoding="utf-8").replace("dropped", "open"), encoding="utf-8")
+    assert [task["title"] for task in offered(folder)["tasks"]] == ["Quote"]
+
+
+def test_a_task_carried_to_nowhere_is_taken_up_again(tmp_path: Path) -> None:
+    folder = written(tmp_path, BEFORE)
+    offer = offered(folder)
+    assert offer["tasks"][0]["ref"] == "2025-03-14/t7k2"
+    assert decided(folder, offer, {"of": "Quote", "what": "day", "to": "2025-03-16"}).saved
+    assert tasks(folder, TODAY) == [{"title": "Quote", "status": "open"} | QUOTE]
+
+
+def test_a_task_on_two_pages_is_on_one_after_it_was_decided(tmp_path: Path) -> None:
+    """As a save that was stopped leaves it: open on its old page and on its new one, and on the list without days."""
+    pages = BEFORE | {TODAY: {"tasks": [QUOTE]}, LATER: {"tasks": [QUOTE]}}
+    undated = '[[tasks]]\ntitle = "Quote"\nsince = 2025-03-03\nid = "t7k2"\n'
+    folder = written(tmp_path, pages, undated)
+    assert decided(folder, offered(folder), {"of": "Quote", "what": "do"}).saved
+    assert [one["status"] for one in tasks(folder, TODAY)] == ["carried"]
+    assert [one["status"] for one in tasks(folder, NEXT)] == ["open"]
+    assert (tasks(folder, LATER), tasks(folder, None)) == ([], [])
+
+
+def test_what_was_changed_elsewhere_since_is_refused_with_both(tmp_path: Path) -> None:
+    folder = written(tmp_path, BEFORE | {TODAY: {"tasks": [QUOTE]}}, TIN)
+    offer = offered(folder)
+    path = folder / "2025" / f"{TODAY}.toml"
+    path.write_text(text(folder, TODAY) + 'status = "done"\n', encoding="utf-8")
+    before = {path.name: path.read_bytes() for path in folder.rglob("*.toml")}
+    answer = decided(folder, offer, {"of": "Quote", "what": "do"}, {"of": "Sort the tin", "what": "drop"})
+    assert not answer.saved
+    (one,) = answer.conflict
+    assert (one.field, one.yours, one.theirs, one.file) == (
+        "decisions.0.status", "carried", "done", "2025/2025-03-16.toml",
+    )  # fmt: skip
+    assert {path.name: path.read_bytes() for path in folder.rglob("*.toml")} == before
+
+
+def test_another_tab_that_took_it_off_the_list_is_refused_and_other_changes_are_kept(tmp_path: Path) -> None:
+    folder = written(tmp_path, BEFORE | {TODAY: {"tasks": [QUOTE]}}, TIN)
+    offer = offered(folder)
+    (folder / "undated.toml").write_text(TIN.replace("Sort the tin", "Sort both tins"), encoding="utf-8")
+    (folder / "2025" / f"{TODAY}.toml").write_text("mood = 4\n" + text(folder, TODAY), encoding="utf-8")
+    assert decided(folder, offer, {"of": "Quote", "what": "do"}).said.endswith(
+        "What was changed there meanwhile is kept."
+    )
+    assert text(folder, TODAY).startswith("mood = 4\n")
+    (one,) = decided(folder, offer, {"of": "Sort the tin", "what": "do"}).conflict
+    assert (one.field, one.yours) == ("decisions.0", None)
+    assert one.theirs["title"] == "Sort both tins"
+
+
+@pytest.mark.parametrize(
+    ("decision", "field", "message"),
+    [
+        ({"what": "day"}, "decisions.0.to", "Expected the day to set it on, got none; write e.g. 2025-03-23."),
+        ({"what": "day", "to": "2025-03-15"}, "decisions.0.to", "Expected a day from 2025-03-16 on"),
+        ({"what": "day", "to": "soon"}, "decisions.0.to", 'There is no day "soon"'),
+        ({"what": "shrink", "title": " "}, "decisions.0.title", "This task has no title"),
+        ({"what": "shrink", "title": "Fold", "estimate": -5}, "decisions.0.estimate", "minutes, more than 0"),
+        ({"what": "shrink", "title": "Fold", "estimate": "ten"}, "decisions.0.estimate", "Expected a number"),
+        ({"what": "burn"}, "decisions.0.what", "choose one of them"),
+        ({"what": "do", "ref": "2025-03-14/none"}, "decisions.0", "does not stand where this page found it"),
+        ({"what": "do", "ref": "2025-13-45/none"}, "decisions.0", "does not stand where this page found it"),
+        ({"what": "do", "ref": None}, "decisions.0.ref", "not one to decide on"),
+    ],
+)
+def test_what_cannot_be_decided_is_said_beside_its_field(
+    tmp_path: Path, decision: dict[str, Any], field: str, message: str
+) -> None:
+    folder = written(tmp_path, BEFORE)
+    before = {path.name: path.read_bytes() for path in folder.rglob("*.toml")}
+    answer = decided(folder, offered(folder), {"of": "Quote"} | decision)
+    assert [trouble.field for trouble in answer.problems] == [field]
+    assert message in answer.problems[0].message
+    assert {path.name: path.read_bytes() for path in folder.rglob("*.toml")} == before
+
+
+def test_another_day_began_since(tmp_path: Path) -> None:
+    folder = written(tmp_path, BEFORE)
+    offer = offered(folder) | {"day": "2025-03-15"}
+    (trouble,) = decided(folder, offer, {"of": "Quote", "what": "do"}).problems
+    assert trouble.message.startswith("it is 2025-03-16 by now")
+    assert triage_save.decide(opened(folder, TODAY), {"day": "2025-03-16", "base": "?"}, now=NOW).problems
+    assert triage_save.decide(opened(folder, TODAY), None, now=NOW).problems
+
+
+def test_a_broken_page_costs_its_own_tasks_only(tmp_path: Path) -> None:
+    folder = written(tmp_path, BEFORE, "tasks = [")
+    assert decided(folder, offered(folder), {"of": "Quote", "what": "do"}).saved
+    assert (folder / "undated.toml").read_text(encoding="utf-8") == "tasks = ["
+
+
+class Stopped(Exception):
+    """The program ended here."""
+
+
+PLACES = ("undated", "2025-03-10", "2025-03-14", "2025-03-16", "2025-03-17", "2025-03-20")
+Drawn = list[tuple[str, str, bool, str]]
+
+
+def filled(folder: Path, drawn: Drawn) -> Path:
+    """A journal with a task for each draw: where it waits, what is decided, whether it has an id yet, its new day."""
+    pages: dict[dt.date, dict[str, list[dict[str, Any]]]] = {}
+    undated = ""
+    for i, (place, _, has_id, _) in enumerate(drawn):
+        own = {"id": f"a{i}b{i}"} if has_id else {}
+        row: dict[str, Any] = {"title": f"Task {i}", "since": dt.date(2025, 1, 1 + i)} | own
+        for day in (dt.date(2025, 3, 8), dt.date(2025, 3, 9)):  # carried twice, so that it is one to decide on
+            pages.setdefault(day, {"tasks": []})["tasks"].append(row | {"status": "carried"})
+        if place == "undated":
+            undated += f'[[tasks]]\ntitle = "Task {i}"\nsince = {row["since"]}\n' + (
+                f'id = "{own["id"]}"\n' if own else ""
+            )
+        else:
+            pages.setdefault(dt.date.fromisoformat(place), {"tasks": []})["tasks"].append(row)
+    return written(folder, pages, undated or "# none\n")
+
+
+def waiting(folder: Path) -> dict[str, list[str]]:
+    """Where each task is open, by its id or (without one) its title."""
+    found: dict[str, list[str]] = {}
+    for path in [*sorted(folder.glob("2025/*.toml")), folder / "undated.toml"]:
+        for task in tomllib.loads(path.read_text(encoding="utf-8")).get("tasks", []):
+            if task.get("status", "open") == "open":
+                found.setdefault(task["title"].removesuffix(", a start"), []).append(path.stem)
+    return found
+
+
+@settings(max_examples=10, deadline=None)
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from(PLACES), st.sampled_from(triage_save.WHATS), st.booleans(), st.sampled_from(PLACES[3:])
+        ),
+        min_size=1,
+        max_size=3,
+    )
+)
+def test_no_decision_loses_a_task_wherever_it_is_stopped(drawn: Drawn) -> None:
+    """Stopped before each of its writes in turn, then the same once more: always to the same, expected end."""
+    with pytest.MonkeyPatch.context() as patch, tempfile.TemporaryDirectory() as name:
+        real, ends = writing.save, []
+        for stop_at in itertools.count():
+            folder = filled(Path(name) / str(stop_at), drawn)
+            offer = offered(folder)
+            assert len(offer["tasks"]) == len(drawn)
+            decisions = [
+                {"of": f"Task {i}", "what": what, "to": to, "title": f"Task {i}, a start", "estimate": 5}
+                for i, (_, what, _, to) in enumerate(drawn)
+            ]
+            writes = itertools.count()
+
+            def failing(
+                *arguments: Any, rehearse: bool = False, _writes: Any = writes, _at: int = stop_at, **more: Any
+            ) -> Any:
+                if not rehearse and next(_writes) == _at:
+                    raise (Stopped if _at % 2 else WriteError)("the disk is full")
+                return real(*arguments, rehearse=rehearse, **more)
+
+            patch.setattr(writing, "save", failing)
+            try:
+                finished = decided(folder, offer, *decisions).saved
+            except Stopped:
+                finished = False
+            patch.setattr(writing, "save", real)
+            half = waiting(folder)
+            assert all(half.get(f"Task {i}") for i, (_, what, _, _) in enumerate(drawn) if what != "drop")
+            assert decided(folder, offer, *decisions).saved
+            assert not opened(folder, TODAY).problems
+            ends.append({path.name: path.read_text(encoding="utf-8") for path in sorted(folder.rglob("2*.toml"))})
+            if finished:
+                break
+        assert all(end == ends[-1] for end in ends)
+        after = waiting(folder)
+        for i, (place, what, _, to) in enumerate(drawn):
+            stays = [place] if place == "undated" or place >= "2025-03-16" else ["2025-03-17"]
+            expected = {"do": ["2025-03-17"], "day": [to], "shrink": stays, "drop": []}[what]
+            assert after.get(f"Task {i}", []) == expected
+        lives = measure.lives(opened(folder, TODAY).tables.tasks, today=TODAY)
+        assert lives.height == len(drawn), "each is one task still, whatever it is called now"

@@ -1,0 +1,131 @@
+"""Which calendar files a journal has: in its folder, named in its settings, and those that cannot be read."""
+
+from __future__ import annotations
+
+import os
+import socket
+from pathlib import Path
+
+import pytest
+
+from journal.folder.calendar_files import SIZE_LIMIT, read
+
+TEXT = b"BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n"
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A journal with calendars at several depths, and beside it a folder that another program keeps."""
+    inside = tmp_path / "journal"
+    for path in ("work.ics", "2025/March/fair.ICS", "2025/note.txt", ".cache/old.ics", ".hidden.ics"):
+        (inside / path).parent.mkdir(parents=True, exist_ok=True)
+        (inside / path).write_bytes(TEXT)
+    (tmp_path / "sync" / "club").mkdir(parents=True)
+    (tmp_path / "sync" / "home.ics").write_bytes(TEXT + b" ")
+    (tmp_path / "sync" / "club" / "club.ics").write_bytes(TEXT)
+    return inside
+
+
+def test_those_of_the_folder_at_any_depth(folder: Path) -> None:
+    found = read(folder)
+    assert [(file.path, file.data) for file in found.files] == [("work.ics", TEXT), ("2025/March/fair.ICS", TEXT)]
+    assert found.problems == []
+
+
+def test_those_that_are_named(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("HOME", str(folder.parent))
+    found = read(folder, ["../sync/home.ics", "~/sync/", str(folder / "2025/note.txt")])
+    assert [file.path for file in found.files][2:] == [
+        "../sync/home.ics",
+        "~/sync/club/club.ics",
+        str(folder / "2025/note.txt"),
+    ]
+    assert found.problems == []
+
+
+def test_each_file_once(folder: Path) -> None:
+    (folder / "again.ics").symlink_to(folder / "work.ics")
+    (folder / "2025" / "up").symlink_to(folder)
+    found = read(folder, ["work.ics", "./2025/../work.ics"])
+    assert [file.path for file in found.files] == ["again.ics", "2025/March/fair.ICS"]
+
+
+@pytest.mark.parametrize(
+    ("name", "expected", "remedy"),
+    [
+        ("missing.ics", "a calendar file that there is", "see how it is spelt"),
+        ("", "a calendar file that there is", "take it out"),
+        ("https://example.org/work.ics", "a file", "save the calendar as a file"),
+        ("webcal://example.org/work.ics", "a file", "fetches nothing"),
+        ("file:///tmp/work.ics", "a file", "save the calendar as a file"),
+        ("no\0name\n.ics", "a calendar file that there is", "see how it is spelt"),
+        ("~nobody-here/work.ics", "the name of a file", "name a file"),
+        ("x" * 5000, "the name of a file", "name a file"),
+    ],
+)
+def test_a_name_that_is_no_file(folder: Path, name: str, expected: str, remedy: str) -> None:
+    found = read(folder, ["../sync/home.ics", name])
+    assert len(found.files) == 3
+    (problem,) = found.problems
+    assert (problem.path, problem.where, problem.expected) == ("journal.toml", "calendars[1]", expected)
+    assert remedy in problem.remedy
+    assert str(problem).isprintable() and len(str(problem)) < 250
+
+
+def test_a_large_file_is_not_read(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for name, size in (("large.ics", 50_000_000), ("just.ics", SIZE_LIMIT), ("over.ics", SIZE_LIMIT + 1)):
+        with (folder / name).open("wb") as file:
+            file.truncate(size)  # a hole: it takes no room
+    opened: list[str] = []
+    usual = Path.open
+
+    def noted(path: Path, *args: str) -> object:
+        opened.append(path.name)
+        return usual(path, *args)  # type: ignore[call-overload]
+
+    monkeypatch.setattr(Path, "open", noted)
+    found = read(folder)
+    assert sorted(opened) == ["fair.ICS", "just.ics", "work.ics"]
+    assert [str(problem) for problem in found.problems] == [
+        "large.ics: expected a calendar of at most 10 MB, got 50 MB; export the last year or two only, or move it away",
+        "over.ics: expected a calendar of at most 10 MB, got 10 MB; export the last year or two only, or move it away",
+    ]
+
+
+def test_what_is_no_file_or_cannot_be_read(folder: Path) -> None:
+    os.mkfifo(folder / "pipe.ics")
+    (folder / "gone.ics").symlink_to(folder / "nothing")
+    (folder / "folder.ics").mkdir()
+    with socket.socket(socket.AF_UNIX) as unix:
+        unix.bind(os.path.relpath(folder / "socket.ics"))  # a path of a socket may have about 100 bytes
+        found = read(folder)
+    assert len(found.files) == 2
+    assert {(problem.path, problem.got) for problem in found.problems} == {
+        ("pipe.ics", "a pipe"),
+        ("gone.ics", "a link to nothing"),
+        ("socket.ics", "a socket"),
+    }
+
+
+def test_what_may_not_be_read(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The refusal is made up, because root, as whom tests may run, is never refused."""
+    usual_open, usual_scan = Path.open, os.scandir
+
+    def no_open(path: Path, *args: str) -> object:
+        if path.name == "work.ics":
+            raise PermissionError(13, "Permission denied")
+        return usual_open(path, *args)  # type: ignore[call-overload]
+
+    def no_scan(path: Path) -> object:
+        if path.name == "2025":
+            raise PermissionError(13, "Permission denied")
+        return usual_scan(path)
+
+    monkeypatch.setattr(Path, "open", no_open)
+    monkeypatch.setattr(os, "scandir", no_scan)
+    found = read(folder)
+    assert found.files == []
+    assert [(problem.path, problem.got) for problem in found.problems] == [
+        ("work.ics", "no permission"),
+        ("2025", "no permission"),
+    ]

@@ -1,0 +1,216 @@
+"""Finding the pages of a journal: what is one, what only looks like one, and what cannot be reached."""
+
+from __future__ import annotations
+
+import os
+import socket
+from pathlib import Path
+
+import pytest
+
+from journal.folder import discover
+from tests.folder.journals import no_permission, put
+
+
+def keys(folder: Path) -> list[str]:
+    return [file.key for file in discover.find(folder).pages]
+
+
+def lines(folder: Path) -> list[str]:
+    return [str(problem) for problem in sorted(discover.find(folder).problems)]
+
+
+def test_pages_at_any_depth_in_the_order_of_their_paths(tmp_path: Path) -> None:
+    for path in ("2025/2025-03-14.toml", "2025.toml", "a/b/c/2025-W11.toml", "2025/2025-03.toml", "2024-12-31.toml"):
+        put(tmp_path, path, "")
+    for path in ("journal.toml", "undated.toml", ".cache/2025-01-01.toml", ".git/x.toml", ".2025-01-02.toml.swp"):
+        put(tmp_path, path, "")
+    for path in (
+        "README.md",
+        "2025/photo.jpg",
+        "2025/2025-03-14.toml.bak",
+        "2025/2025-03-14.toml~",
+        ".2025-01-03.toml",
+    ):
+        put(tmp_path, path, "")
+    found = discover.find(tmp_path)
+    assert found.problems == []
+    assert [(file.path, file.kind, file.key) for file in found.pages] == [
+        ("2024-12-31.toml", "day", "2024-12-31"),
+        ("2025.toml", "year", "2025"),
+        ("2025/2025-03-14.toml", "day", "2025-03-14"),
+        ("2025/2025-03.toml", "month", "2025-03"),
+        ("a/b/c/2025-W11.toml", "week", "2025-W11"),
+    ]
+
+
+def test_size_and_times_are_those_of_the_file(tmp_path: Path) -> None:
+    path = put(tmp_path, "2025-03-14.toml", "mood = 4\n")
+    os.utime(path, ns=(1, 1_700_000_000_123_456_789))
+    (file,) = discover.find(tmp_path).pages
+    status = path.stat()
+    assert (file.size, file.content_ns, file.state_ns) == (9, status.st_mtime_ns, status.st_ctime_ns)
+
+
+NAMED = "expected a page named by its period alone"
+REMEDY = "bring what is new in it into the page of that name and delete it"
+ANY = 'expected a page named by its period, e.g. "2025-03-14.toml"'
+ANY_REMEDY = "name it so, give it another ending, or move it out of the journal"
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("2025-02-30", "a day that there is|2025-02 has days 01 to 28: give it the one it is for"),
+        ("2025-13-01", "a day that there is|months go from 01 to 12: give it the one it is for"),
+        ("2025-00-01", "a day that there is|months go from 01 to 12: give it the one it is for"),
+        ("2024-02-30", "a day that there is|2024-02 has days 01 to 29: give it the one it is for"),
+        ("2025-13", "a month that there is|months go from 01 to 12: give it the one it is for"),
+        ("2025-W60", "a week that there is|2025 has weeks W01 to W52: give it the one it is for"),
+        ("2020-W54", "a week that there is|2020 has weeks W01 to W53: give it the one it is for"),
+        ("2025-W00", "a week that there is|2025 has weeks W01 to W52: give it the one it is for"),
+        ("9999-01-01", "a year from 1583 to 2999|give it the year it is for"),
+        ("0000-01-01", "a year from 1583 to 2999|give it the year it is for"),
+        ("0001", "a year from 1583 to 2999|give it the year it is for"),
+        ("9999-W52", "a year from 1583 to 2999|give it the year it is for"),
+        ("2025-03-14 (conflicted copy)", f'{NAMED[9:]}|name it "2025-03-14.toml", or {REMEDY}'),
+        ("2025-03-14-1", f'{NAMED[9:]}|name it "2025-03-14.toml", or {REMEDY}'),
+        ("2025-03-14.sync-conflict-20250315-101010-ABCDEFG", f'{NAMED[9:]}|name it "2025-03-14.toml", or {REMEDY}'),
+        ("2025-W11 copy", f'{NAMED[9:]}|name it "2025-W11.toml", or {REMEDY}'),
+        ("2025 (1)", f'{NAMED[9:]}|name it "2025.toml", or {REMEDY}'),
+        ("2025-3-4", f'{NAMED[9:]}|name it "2025-03-04.toml", or {REMEDY}'),
+        ("20250304", f'{NAMED[9:]}|name it "2025-03-04.toml", or {REMEDY}'),
+        ("2025-w11", f'{NAMED[9:]}|name it "2025-W11.toml", or {REMEDY}'),
+        ("notes", f"{ANY[9:]}|{ANY_REMEDY}"),
+        ("2025-W11-1", f'{NAMED[9:]}|name it "2025-W11.toml", or {REMEDY}'),
+        ("２０２５-03-14", f"{ANY[9:]}|{ANY_REMEDY}"),
+        ("", ""),
+    ],
+)
+def test_a_name_that_is_no_page_is_told_of(tmp_path: Path, name: str, said: str) -> None:
+    put(tmp_path, f"2025/{name}.toml", "mood = 4")
+    assert keys(tmp_path) == []
+    if not name:  # ".toml" is a hidden file
+        assert lines(tmp_path) == []
+        return
+    expected, remedy = said.split("|")
+    assert lines(tmp_path) == [f'2025/{name}.toml: expected {expected}, got "{name}.toml"; {remedy}']
+
+
+def test_capital_endings_and_other_settings_are_told_of(tmp_path: Path) -> None:
+    put(tmp_path, "2025-03-14.TOML", "")
+    put(tmp_path, "old/journal.toml", "")
+    put(tmp_path, "old/undated.toml", "")
+    assert lines(tmp_path) == [
+        f'2025-03-14.TOML: {NAMED}, got "2025-03-14.TOML"; name it "2025-03-14.toml", or {REMEDY}',
+        (
+            "old/journal.toml: expected journal.toml at the top of the journal only, got another one here; "
+            "move it there, or out of the journal"
+        ),
+        (
+            "old/undated.toml: expected undated.toml at the top of the journal only, got another one here; "
+            "move it there, or out of the journal"
+        ),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("paths", "read"),
+    [
+        (["2025-03-14.toml", "2025/2025-03-14.toml"], "2025/2025-03-14.toml"),
+        (["2024/2025-03-14.toml", "x/2025/03/2025-03-14.toml"], "x/2025/03/2025-03-14.toml"),
+        (["a/2025-03-14.toml", "b/2025-03-14.toml"], "a/2025-03-14.toml"),
+        (["2025/a/2025-W11.toml", "2025/2025-W11.toml", "2025-W11.toml"], "2025/2025-W11.toml"),
+    ],
+)
+def test_of_two_pages_for_one_period_the_one_under_its_year_is_read(
+    tmp_path: Path, paths: list[str], read: str
+) -> None:
+    for path in paths:
+        put(tmp_path, path, "mood = 4")
+    assert [file.path for file in discover.find(tmp_path).pages] == [read]
+    key = read.rsplit("/", maxsplit=1)[-1].removesuffix(".toml")
+    assert lines(tmp_path) == [
+        f'{path}: expected one page for {key}, got a second beside "{read}", which is the one that is read; '
+        "bring their lines together in that one, then delete this one"
+        for path in sorted(paths)
+        if path != read
+    ]
+
+
+def test_a_link_to_a_folder_above_adds_nothing(tmp_path: Path) -> None:
+    put(tmp_path, "2025/2025-03-14.toml", "")
+    (tmp_path / "loop").symlink_to(tmp_path)
+    (tmp_path / "2025" / "up").symlink_to("..")
+    (tmp_path / "2025" / "self").symlink_to("self")
+    # A name before that of the folder itself: still the page goes by its own folder.
+    (tmp_path / "0").symlink_to("2025")
+    assert [file.path for file in discover.find(tmp_path).pages] == ["2025/2025-03-14.toml"]
+    assert lines(tmp_path) == []
+
+
+def test_links_to_pages_and_folders_elsewhere_are_followed(tmp_path: Path) -> None:
+    put(tmp_path, "elsewhere/2025-03-14.toml", "")
+    put(tmp_path, "page.txt", "mood = 3")
+    journal = tmp_path / "journal"
+    journal.mkdir()
+    (journal / "old").symlink_to(tmp_path / "elsewhere")
+    (journal / "2025-03-15.toml").symlink_to(tmp_path / "page.txt")
+    assert [(file.path, file.size) for file in discover.find(journal).pages] == [
+        ("2025-03-15.toml", 8),
+        ("old/2025-03-14.toml", 0),
+    ]
+
+
+def test_what_is_no_file_is_told_of_and_never_opened(tmp_path: Path) -> None:
+    (tmp_path / "2025-03-10.toml").mkdir()
+    os.mkfifo(tmp_path / "2025-03-11.toml")
+    (tmp_path / "2025-03-12.toml").symlink_to("nowhere")
+    (tmp_path / "2025-03-13.toml").symlink_to("2025-03-13.toml")
+    (tmp_path / "2025-03-14.toml").symlink_to("/dev/null")
+    here = Path.cwd()
+    os.chdir(tmp_path)  # the path of a socket may not be long
+    try:
+        with socket.socket(socket.AF_UNIX) as plug:
+            plug.bind("2025-03-15.toml")
+    finally:
+        os.chdir(here)
+    put(tmp_path, "2025-03-16.toml", "")
+    assert keys(tmp_path) == ["2025-03-16"]
+    move = "give it another name, or move it away"
+    assert lines(tmp_path) == [
+        f"2025-03-10.toml: expected a file, got a folder; {move}",
+        f"2025-03-11.toml: expected a file, got a pipe; {move}",
+        (
+            "2025-03-12.toml: expected a file that can be read, got a link to nothing; "
+            "take the link away, or bring back what it links to"
+        ),
+        (
+            '2025-03-13.toml: expected a file that can be read, got "Too many levels of symbolic links"; '
+            "see to its place, or move it away"
+        ),
+        f"2025-03-14.toml: expected a file, got a device; {move}",
+        f"2025-03-15.toml: expected a file, got a socket; {move}",
+    ]
+
+
+def test_a_folder_that_cannot_be_read_hides_no_other(open_path: Path) -> None:
+    put(open_path, "a/2025-03-13.toml", "")
+    put(open_path, "b/2025-03-14.toml", "")
+    with no_permission(open_path / "a"):
+        assert keys(open_path) == ["2025-03-14"]
+        assert lines(open_path) == ["a: expected a folder that can be read, got no permission; let your user read it"]
+
+
+def test_names_that_are_no_utf8_are_told_of_in_text(tmp_path: Path) -> None:
+    for name in (b"2025-03-14 \xff.toml", b"caf\xe9/2025-03-15.toml"):
+        path = Path(os.fsdecode(os.fsencode(tmp_path) + b"/" + name))
+        path.parent.mkdir(exist_ok=True)
+        path.write_bytes(b"")
+    put(tmp_path, "café/2025-03-16.toml", "")
+    assert keys(tmp_path) == ["2025-03-16"]
+    assert lines(tmp_path) == [
+        f'2025-03-14 \\xff.toml: {NAMED}, got "2025-03-14 \\xff.toml"; name it "2025-03-14.toml", or {REMEDY}',
+        'caf\\xe9: expected a folder named in UTF-8, got "caf\\xe9"; give it another name',
+    ]
+    assert all(str(problem).encode() for problem in discover.find(tmp_path).problems)

@@ -1,0 +1,146 @@
+"""The places of keys and values in a text, in every notation that TOML has for them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import rtoml
+import tomlkit
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from journal.folder.faults import Key
+from journal.folder.source_position import places
+
+SOURCE = """\
+mood = 4
+ a.b."c d" = [1, "x", # not this one
+  { k = 1, 'z'.y = [2] },
+]
+"weather" = { "high" = 11, low.x = 3 }
+
+[hours.planned]
+sleep = ["00:00-06:15", "22:30-24:00"]
+[hours]
+actual.sleep = []
+[[tasks]]
+title = \"\"\"x
+y\"\"\"
+since = 2025-03-11
+[[tasks.parts]]
+n = 1
+[[tasks.parts]]
+n = 2
+[tasks.more]
+m = 3
+[[tasks]]
+title = "b"
+[[tasks.parts]]
+n = 4
+["ž š"."é\\u00e9"]
+x = 1
+"""
+
+VALUES: dict[Key, tuple[int, int]] = {
+    ("mood",): (1, 8),
+    ("a", "b", "c d"): (2, 14),
+    ("a", "b", "c d", 1): (2, 18),
+    ("a", "b", "c d", 2): (3, 3),
+    ("a", "b", "c d", 2, "k"): (3, 9),
+    ("a", "b", "c d", 2, "z", "y", 0): (3, 21),
+    ("weather",): (5, 13),
+    ("weather", "high"): (5, 24),
+    ("weather", "low", "x"): (5, 36),
+    ("hours", "planned"): (7, 1),
+    ("hours", "planned", "sleep", 1): (8, 25),
+    ("hours",): (9, 1),
+    ("hours", "actual", "sleep"): (10, 16),
+    ("tasks",): (11, 1),
+    ("tasks", 0): (11, 1),
+    ("tasks", 0, "title"): (12, 9),
+    ("tasks", 0, "since"): (14, 9),
+    ("tasks", 0, "parts", 0, "n"): (16, 5),
+    ("tasks", 0, "parts", 1): (17, 1),
+    ("tasks", 0, "more", "m"): (20, 5),
+    ("tasks", 1): (21, 1),
+    ("tasks", 1, "parts", 0, "n"): (24, 5),
+    ("ž š", "éé"): (25, 1),
+    ("ž š", "éé", "x"): (26, 5),
+}
+KEYS: dict[Key, tuple[int, int]] = {
+    ("mood",): (1, 1),
+    ("a", "b", "c d"): (2, 2),
+    ("a", "b", "c d", 2, "z", "y"): (3, 12),
+    ("weather", "high"): (5, 15),
+    ("hours", "planned"): (7, 1),
+    ("tasks", 0, "since"): (14, 1),
+    ("tasks", 1, "parts", 0, "n"): (24, 1),
+}
+
+
+def test_values() -> None:
+    found = places(SOURCE)
+    assert {way: found.value(way) for way in VALUES} == VALUES
+
+
+def test_keys() -> None:
+    found = places(SOURCE)
+    assert {way: found.key(way) for way in KEYS} == KEYS
+
+
+def test_what_is_not_there_has_the_place_of_what_is_around_it() -> None:
+    found = places(SOURCE)
+    assert found.value(("tasks", 1, "title", 3, "x")) == found.value(("tasks", 1, "title")) == (22, 9)
+    assert found.value(("tasks", 1, "rank")) == (21, 1)
+    assert found.key(("tasks", 1, "rank")) == (21, 1)
+    assert found.value(("zebra", 1)) == found.value(()) == (0, 0)
+
+
+def test_line_ends_of_both_kinds() -> None:
+    found = places(SOURCE.replace("\n", "\r\n"))
+    assert {way: found.value(way) for way in VALUES} == VALUES
+
+
+def test_notations_of_toml_1_1_leave_at_least_the_lines_before_them_in_place() -> None:
+    source = 'mood = 4\n[weather]\nhigh = 11\n[[tasks]]\nstart = { at = 08:30,\n}\ntitle = "\\x41"\n'
+    assert rtoml.loads(source)["tasks"][0]["title"] == "A"
+    found = places(source)
+    assert found.value(("weather", "high")) == (3, 8)
+    assert found.value(("tasks", 0, "title"))[0] in (0, 4, 7)
+
+
+def ways(value: Any, way: Key = ()) -> list[tuple[Key, Any]]:
+    """Every value within a value, with the way to it."""
+    inner = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    return [(way, value)] * bool(way) + [found for key, each in inner for found in ways(each, (*way, key))]
+
+
+LEAVES = st.booleans() | st.integers(0, 9) | st.text(max_size=4) | st.dates()
+
+
+@given(
+    st.dictionaries(
+        st.text(max_size=4),
+        st.recursive(
+            LEAVES,
+            lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=4), inner, max_size=3),
+            max_leaves=8,
+        ),
+        max_size=4,
+    )
+)
+@settings(max_examples=100)
+def test_at_the_place_of_each_value_stands_that_value(values: dict[str, Any]) -> None:
+    source = tomlkit.dumps(values)
+    lines = source.split("\n")
+    found = places(source)
+    for way, value in ways(rtoml.loads(source)):
+        line, column = found.value(way)
+        assert line > 0
+        rest = "\n".join([lines[line - 1][column - 1 :], *lines[line:]])
+        if isinstance(value, dict):
+            assert rest[0] in "[{"
+        elif isinstance(value, list):
+            assert rest[0] == "["
+        else:
+            assert rest.startswith(tomlkit.item(value).as_string())

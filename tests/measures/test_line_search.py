@@ -1,0 +1,111 @@
+"""Lines found again: by month, on this day in earlier years, and by what they say."""
+
+from __future__ import annotations
+
+import calendar
+import datetime as dt
+import unicodedata
+
+import polars as pl
+import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from journal.errors import UsageError
+from journal.measures.line_search import by_month, fold, on_this_day, search
+
+DAY = dt.date(2025, 3, 14)
+SCHEMA = {"date": pl.Date, "kind": pl.String, "position": pl.Int32, "text": pl.String}
+
+
+def written(*lines: tuple[dt.date, str, str]) -> pl.DataFrame:
+    rows = [(date, kind, i, text) for i, (date, kind, text) in enumerate(lines)]
+    return pl.DataFrame(rows, schema=SCHEMA, orient="row")
+
+
+def hits(text: str, wanted: str, where: str = "anywhere") -> list[str]:
+    found = search(written((DAY, "note", text)), wanted, where=where)  # type: ignore[arg-type]
+    return [text[span["start"] : span["end"]] for spans in found.get_column("spans") for span in spans]
+
+
+def test_months_without_a_line_are_there_with_noughts() -> None:
+    lines = written(
+        (dt.date(2024, 12, 31), "memory", "a"), (dt.date(2025, 2, 1), "note", "b"), (dt.date(2025, 2, 1), "note", "c")
+    )
+    assert by_month(lines).select("period", "gratitude", "memory", "note", "days").rows() == [
+        ("2024-12", 0, 1, 0, 1), ("2025-01", 0, 0, 0, 0), ("2025-02", 0, 0, 2, 1),
+    ]  # fmt: skip
+    assert by_month(written()).is_empty()
+
+
+LEAP = [dt.date(year, month, day) for year in (2020, 2021, 2023, 2024) for month, day in ((2, 28), (3, 1))]
+LEAP += [dt.date(2020, 2, 29), dt.date(2024, 2, 29)]
+
+
+@pytest.mark.parametrize(
+    ("today", "remembered"),
+    [
+        (dt.date(2025, 2, 28), ["2024-02-28", "2024-02-29", "2023-02-28", "2021-02-28", "2020-02-28", "2020-02-29"]),
+        (dt.date(2028, 2, 28), ["2024-02-28", "2023-02-28", "2021-02-28", "2020-02-28"]),
+        (dt.date(2028, 2, 29), ["2024-02-29", "2020-02-29"]),
+        (dt.date(2024, 2, 29), ["2020-02-29"]),
+        (dt.date(2025, 3, 1), ["2024-03-01", "2023-03-01", "2021-03-01", "2020-03-01"]),
+        (dt.date(2020, 2, 28), []),
+    ],
+)
+def test_on_this_day_with_the_29th_of_february(today: dt.date, remembered: list[str]) -> None:
+    found = on_this_day(written(*((date, "memory", "m") for date in LEAP)), today)
+    assert [date.isoformat() for date in found.get_column("date")] == remembered
+    assert found.get_column("years").to_list() == [today.year - int(date[:4]) for date in remembered]
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.dates(dt.date(2000, 1, 1), dt.date(2030, 12, 31)))
+@example(dt.date(2024, 2, 29))
+def test_a_line_is_remembered_once_in_every_later_year(date: dt.date) -> None:
+    lines = written((date, "memory", "m"))
+    for year in (date.year + 1, date.year + 4):
+        month = [dt.date(year, date.month, day) for day in range(1, calendar.monthrange(year, date.month)[1] + 1)]
+        assert sum(on_this_day(lines, day).height for day in month) == 1
+
+
+def test_capitals_and_accents_make_no_difference_and_the_match_is_what_was_written() -> None:
+    assert hits("Žena s ČOPIČEM, žeNA.", "zena") == ["Žena", "žeNA"]
+    assert hits("zena", "ŽENA") == ["zena"]
+    assert hits("Große Straße", "STRASSE") == ["Straße"]
+    assert hits("The ﬁrst ﬁle", "first") == ["ﬁrst"]
+    assert hits("Đorđe and Ørsted", "dorde") == ["Đorđe"]
+    assert hits(unicodedata.normalize("NFD", "Ana, Žana."), "zana") == [unicodedata.normalize("NFD", "Žana")]
+    assert hits("It's hers", "IT’S") == ["It's"]
+    assert hits("guest  \n book", "Guest book") == ["guest  \n book"]
+
+
+def test_word_starts() -> None:
+    assert hits("Paper, notepaper and a paperweight.", "paper") == ["Paper", "paper", "paper"]
+    assert hits("Paper, notepaper and a paperweight.", "paper", "word start") == ["Paper", "paper"]
+    assert hits("cut-paper (paper)", "paper", "word start") == ["paper", "paper"]
+    assert hits("a žepič", "epic", "word start") == []
+
+
+def test_nothing_finds_nothing_and_odd_text_is_only_text() -> None:
+    for wanted in ("", "  ", "\N{COMBINING ACUTE ACCENT}"):
+        assert search(written((DAY, "note", "A line.")), wanted).is_empty()
+    assert hits("1 + 1 = (2)", "(2") == ["(2"]
+    assert search(written(), "a").schema["spans"] == pl.List(pl.Struct({"start": pl.Int64, "end": pl.Int64}))
+    with pytest.raises(UsageError, match='write "anywhere" or "word start"'):
+        search(written(), "a", where="end")  # type: ignore[arg-type]
+
+
+letters = st.text(st.sampled_from("aAáßščČ ﬁđ'’-.\n\N{COMBINING CARON}z"), max_size=14)
+
+
+@settings(max_examples=300, deadline=None)
+@given(letters, letters)
+def test_what_is_found_is_there_and_what_is_there_is_found(text: str, wanted: str) -> None:
+    """Found at all just when the folded texts, with single spaces, have it; each match folds to what was wanted."""
+    needle, plain = " ".join(fold(wanted).split()), " ".join(fold(text).split())
+    found = hits(text, wanted)
+    assert bool(found) == bool(needle and needle in plain)
+    for match in found:
+        assert needle in " ".join(fold(match).split())
+        assert len(match) <= len(text)

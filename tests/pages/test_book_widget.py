@@ -1,0 +1,244 @@
+"""The year as a book, as the year's page offers it: what is made, that it is made once, and for whom."""
+
+from __future__ import annotations
+
+import base64
+import datetime as dt
+import io
+import queue
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, get_args
+
+import pypdf
+import pytest
+
+import journal
+from journal import Journal, periods
+from journal.entry import Entry, Task
+from journal.export import book as books
+from journal.export import export_cache, retrospective, sheets
+from journal.export.audience import Audience
+from journal.export.export_cache import Asked, Edition, ExportFile, ExportKind
+from journal.export.retrospective import RetrospectiveFormat
+from journal.export.typesetting import Paper
+from journal.pages.book_widget import FILES, OF_THE_BOOK, PAPERS, READERS, YearBook
+from journal.pages.forms import Plain
+from journal.settings import Habit
+from tests import journals
+from tests.export.books import book
+
+DAY = dt.date(2025, 3, 14)
+WALK = Habit(key="walk", name="Walk by the river", start=DAY, every="FREQ=DAILY")
+SECRET = "zqsecretzq"
+
+
+@pytest.fixture(scope="module")
+def small() -> Journal:
+    entry = Entry(
+        mood=4, gratitude=(f"Bread, {SECRET}.",), memory="Sewn.", share=True, habits={"walk": True},
+        tasks=(Task(title=f"Quote for {SECRET}"),),
+    )  # fmt: skip
+    return book({DAY: entry, DAY + dt.timedelta(days=1): Entry(mood=2)}, title="Spine", habits=(WALK,))
+
+
+class Counted:
+    """What was made, in its order."""
+
+    def __init__(self) -> None:
+        self.said: list[str] = []
+
+    def __call__(self, doing: str) -> None:
+        self.said.append(doing)
+
+
+@pytest.fixture(scope="module")
+def made(small: Journal) -> Edition:
+    return Edition(small)
+
+
+def test_a_look_and_its_files_are_made_once(made: Edition) -> None:
+    asked, first, again = Asked(year=2025, reader="friend"), Counted(), Counted()
+    pages, large = made.leaves(asked, first), made.large(asked, first)
+    assert first.said[0] == "Counting The year" and first.said[-2:] == ["Setting the book", "Drawing the pages"]
+    pdf = made.file(asked, again)
+    assert made.leaves(asked, again) is pages and made.file(asked, again) == pdf and again.said == []
+    assert pdf is not None and len(pypdf.PdfReader(io.BytesIO(pdf.data)).pages) == len(pages) == len(large)
+    assert all(leaf.picture.startswith(b"\x89PNG") for leaf in pages) and all(b"<svg" in page for page in large)
+    assert [leaf.number for leaf in pages] == list(range(1, len(pages) + 1))
+    assert pages[0].said == "Cover" and "Contents" in [leaf.said for leaf in pages]
+    # The reading page counts nothing again, the other paper neither; another reader does.
+    made.file(Asked(year=2025, reader="friend", kind="html"), again)
+    made.bound(Asked(year=2025, reader="friend", paper="a4"), again)
+    assert not [doing for doing in again.said if doing.startswith("Counting")]
+    made.document(Asked(year=2025, reader="anyone"), again)
+    assert [doing for doing in again.said if doing.startswith("Counting")]
+
+
+@pytest.mark.parametrize("kind", ["html", "pdf"])
+def test_a_file_is_what_the_command_makes(made: Edition, small: Journal, kind: RetrospectiveFormat) -> None:
+    document = retrospective.document(small, 2025, "friend")
+    expected = retrospective.files(document, kind, "friend").files
+    found = made.file(Asked(year=2025, reader="friend", kind=kind), Counted())
+    assert found is not None and {found.name: found.data} == expected
+
+
+@pytest.mark.parametrize("reader", get_args(Audience))
+def test_only_the_owner_reads_what_is_secret(made: Edition, reader: Audience) -> None:
+    page = made.file(Asked(year=2025, reader=reader, kind="html"), Counted())
+    told = " ".join(leaf.said for leaf in made.leaves(Asked(year=2025, reader=reader), Counted()))
+    assert page is not None and (SECRET.encode() in page.data) == (reader == "me")
+    assert SECRET not in told and SECRET not in page.name
+
+
+def test_the_sheets_follow_on_today_and_are_the_owners(tmp_path: Path) -> None:
+    written = journal.open(journals.write(tmp_path, {DAY: {"mood": 4}}), today=DAY, cache=False)
+    made = Edition(written)
+    asked = Asked(year=2025, kind="sheets", paper="a4", reader="friend")
+    found = made.file(asked, Counted())
+    expected = sheets.make(sheets.chosen(written, DAY, "all", "a4"), "a4").data
+    assert found is not None and (found.name, found.data) == ("pages-2025-03-15.pdf", expected)
+    again = Counted()
+    told = [leaf.said for leaf in made.leaves(Asked(year=2025, what="sheets", paper="a4"), again)]
+    assert told[-1] == "April 2025; 2025" and again.said == ["Drawing the pages"]
+
+
+def test_pictures_are_one_file_and_what_is_empty_is_none(made: Edition) -> None:
+    pictures = made.file(Asked(year=2025, kind="png"), Counted())
+    assert pictures is not None and pictures.name == "retrospective-2025-pictures.zip"
+    assert zipfile.ZipFile(io.BytesIO(pictures.data)).namelist() == [
+        "retrospective-2025-pictures/2025-03.png",
+        "retrospective-2025-pictures/year-in-pixels.png",
+    ]
+    for kind in ("png", "calendar"):
+        assert made.file(Asked(year=2031, kind=kind), Counted()) is None
+
+
+def test_not_all_is_kept_for_ever(small: Journal) -> None:
+    made = Edition(small)
+    for year in range(2031, 2031 + export_cache.KEPT + 1):
+        made.document(Asked(year=year), Counted())
+    assert len(made._kept) == export_cache.KEPT
+
+
+def test_a_pack_is_the_same_bytes_again() -> None:
+    files = {"b.md": b"two", "a.md": b"one" * 100}
+    again = export_cache.packed("text", dict(sorted(files.items())))
+    assert export_cache.packed("text", files) == again
+    archive = zipfile.ZipFile(io.BytesIO(again))
+    assert [(entry.filename, entry.date_time[0]) for entry in archive.infolist()] == [
+        ("text/a.md", 1980),
+        ("text/b.md", 1980),
+    ]
+    assert {name: archive.read(f"text/{name}") for name in files} == files
+
+
+class Heard(YearBook):
+    """The form, whose messages are kept."""
+
+    def __init__(self, read: Journal) -> None:
+        self.sent: queue.Queue[tuple[Plain, list[bytes] | None]] = queue.Queue()
+        super().__init__(read, periods.parse("2025"))
+
+    def send(self, content: Any, buffers: Any = None) -> None:
+        self.sent.put((content, buffers))
+
+    def ask(self, what: str, **of: Any) -> tuple[Plain, bytes | None]:
+        self._heard(self, {"id": 1, "ask": what, "of": of}, [])
+        while True:
+            answer, buffers = self.sent.get(timeout=60)
+            if "working" not in answer:
+                return answer, buffers[0] if buffers else None
+
+
+@pytest.fixture(scope="module")
+def form(small: Journal) -> Iterator[Heard]:
+    heard = Heard(small)
+    yield heard
+    heard.close()
+
+
+def test_every_reader_paper_and_file_is_offered(form: Heard) -> None:
+    offer = form.offer
+    assert [one["value"] for one in offer["readers"]] == list(READERS) == list(get_args(Audience))
+    assert [one["value"] for one in offer["papers"]] == list(PAPERS) == list(get_args(Paper))
+    assert [one["kind"] for one in offer["files"]] == list(FILES) == list(get_args(ExportKind))
+    assert (
+        [one["kind"] for one in offer["files"] if one["book"]]
+        == list(OF_THE_BOOK)
+        == list(get_args(RetrospectiveFormat))
+    )
+    assert offer["habits"] == [{"value": "walk", "name": "Walk by the river"}] and offer["year"] == 2025
+    assert "months of {year}" not in str(offer) and "{" not in "".join(one["said"] for one in offer["files"])
+
+
+def test_pages_come_small_and_one_large(form: Heard) -> None:
+    answer, data = form.ask("show", year=2025, reader="friend")
+    assert data is None and answer["missing"] == "" and answer["pages"][0]["said"] == "Cover"
+    head, _, picture = answer["pages"][0]["picture"].partition(",")
+    assert head == "data:image/png;base64" and base64.b64decode(picture).startswith(b"\x89PNG")
+    large, _ = form.ask("leaf", year=2025, reader="friend", page=1)
+    head, _, picture = large["picture"].partition(",")
+    assert head == "data:image/svg+xml;base64" and b"<svg" in base64.b64decode(picture)
+
+
+def test_a_file_comes_with_its_name_and_size(form: Heard) -> None:
+    answer, data = form.ask("file", year=2025, reader="anyone", named=["walk"], kind="html")
+    assert data is not None and b"Walk by the river" in data
+    assert answer["name"] == "retrospective-2025-for-anyone.html" and answer["media"] == "text/html"
+    answer, data = form.ask("file", year=2025, reader="anyone", kind="html")
+    assert data is not None and b"Walk by the river" not in data and b"Habit A" in data
+
+
+def test_a_letter_without_a_font_is_told(form: Heard, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Edition, "file", lambda *_: ExportFile("a.pdf", "application/pdf", b"%PDF", ("\U0010fff0",)))
+    answer, _ = form.ask("file", year=2025, kind="pdf")
+    assert answer["missing"].startswith("1 letter has no font on this machine") and answer["size"] == "4 bytes"
+
+
+@pytest.mark.parametrize(
+    ("what", "of", "said"),
+    [
+        ("file", {"kind": "exe"}, "this is not offered: Invalid enum value 'exe' - at `$.kind`"),
+        ("show", {"reader": "nobody"}, "this is not offered: Invalid enum value 'nobody' - at `$.reader`"),
+        ("show", {"year": 0}, "this is not offered: Expected `int` >= 1 - at `$.year`"),
+        ("leaf", {"page": 99}, "there is no such page in this book of "),
+        ("show", {"reader": "anyone", "named": ["wlak"]}, 'there is no habit "wlak" to name; write "walk"'),
+    ],
+)
+def test_what_is_not_offered_is_one_line(form: Heard, what: str, of: dict[str, Any], said: str) -> None:
+    answer, _ = form.ask(what, **({"year": 2025, "reader": "friend"} | of))
+    assert answer["failed"].startswith(said)
+
+
+def test_what_is_empty_is_said(form: Heard) -> None:
+    answer, data = form.ask("file", year=2031, kind="calendar")
+    said = "No appointment is written and no hours are planned in 2031; no file was made."
+    assert (answer, data) == ({"id": 1, "nothing": said}, None)
+
+
+def test_an_edited_journal_is_offered_anew_and_made_anew(small: Journal, monkeypatch: pytest.MonkeyPatch) -> None:
+    calls: list[str] = []
+    make = books.make
+
+    def counted(*given: Any, **named: Any) -> Any:
+        calls.append("made")
+        return make(*given, **named)
+
+    monkeypatch.setattr(books, "make", counted)
+    heard = Heard(small)
+    heard.follow(small, periods.parse("2025"))
+    assert heard.sent.empty(), "nothing changed"
+    for _ in range(2):
+        heard.ask("file", year=2025, reader="friend", kind="pdf")
+    assert calls == ["made"]
+    heard.follow(small._replace(), periods.parse("2025"))
+    assert heard._edition is None, "what was made of the files before is let go"
+    news, _ = heard.sent.get(timeout=20)
+    assert news["news"] and news["offer"]["number"] == 1
+    heard.ask("file", year=2025, reader="friend", kind="pdf")
+    assert calls == ["made", "made"]
+    heard.follow(small, periods.parse("2024"))
+    assert heard.sent.get(timeout=20)[0]["offer"]["year"] == 2024
+    heard.close()

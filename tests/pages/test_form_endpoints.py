@@ -1,0 +1,90 @@
+"""What the form asks of a journal, and is answered."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from pathlib import Path
+
+import pytest
+
+import journal
+from journal import periods
+from journal.errors import JournalError
+from journal.pages import form_endpoints
+from journal.pages.forms import Responder
+from tests.journals import write
+
+DAY = dt.date(2025, 3, 13)
+NOW = dt.datetime(2025, 3, 13, 22, 4, tzinfo=dt.UTC)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return write(tmp_path / "journal", {DAY: {"mood": 3}}, habits=[{"key": "walk", "name": "Walk", "from": DAY}])
+
+
+@pytest.fixture
+def answers(folder: Path) -> Mapping[str, Responder]:
+    return form_endpoints.answers(lambda: journal.open(folder, today=DAY), lambda: NOW)
+
+
+def test_a_save_answers_with_how_the_evening_is_now(folder: Path, answers: Mapping[str, Responder]) -> None:
+    offer = answers["day"]({"day": "2025-03-13"})["offer"]
+    told = answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 5})
+    assert told["answer"]["saved"]
+    assert told["offer"]["mood"]["value"] == 5
+    assert told["offer"]["base"] != offer["base"]
+    stale = answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 1})
+    assert [one["field"] for one in stale["answer"]["conflict"]] == ["mood"]
+    assert stale["offer"]["mood"]["value"] == 5
+    wrong = answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 9})
+    assert "offer" not in wrong
+    assert wrong["answer"]["problems"][0]["field"] == "mood"
+
+
+@pytest.mark.parametrize("day", ["2025-03-14", "2025-02-30", None, 7])
+def test_a_day_to_come_and_what_is_no_day_are_refused(answers: Mapping[str, Responder], day: object) -> None:
+    for ask in ("day", "fit"):
+        with pytest.raises(JournalError, match=str(day)):
+            answers[ask]({"day": day})
+
+
+def test_a_month_is_offered_and_saved(folder: Path, answers: Mapping[str, Responder]) -> None:
+    offer = answers["month"]({"month": "2025-03"})["offer"]
+    assert offer["days"][-1] == "2025-03-13"
+    told = answers["save_month"]({"base": offer["base"], "marks": {"walk": {"2025-03-13": True}}})
+    assert told == {"answer": {"saved": True, "said": "Saved 1 day, 13 March.", "problems": [], "conflict": []}}
+    with pytest.raises(JournalError):
+        answers["month"]({"month": "March"})
+
+
+def test_a_journal_is_known_by_a_name_that_hides_its_place(folder: Path, tmp_path: Path) -> None:
+    assert form_endpoints.name(folder) == form_endpoints.name(tmp_path / "." / "journal")
+    assert form_endpoints.name(folder) != form_endpoints.name(tmp_path)
+    assert "journal" not in form_endpoints.name(folder)
+    assert len(form_endpoints.name(folder)) == 16
+
+
+@pytest.mark.parametrize(
+    ("week", "shown"), [("2025-W11", True), ("2025-W10", True), ("2025-W09", False), ("2025-W12", False)]
+)
+def test_the_list_to_decide_on_is_of_this_week_and_of_the_one_before(folder: Path, week: str, shown: bool) -> None:
+    assert form_endpoints.to_decide(journal.open(folder, today=DAY), periods.parse(week))["shown"] is shown
+
+
+def test_a_decision_answers_with_the_list_as_it_is_then(tmp_path: Path) -> None:
+    folder = write(tmp_path, {dt.date(2025, 3, 10): {"tasks": [{"title": "Fold"}, {"title": "Sew"}]}})
+    decide = form_endpoints.decisions(lambda: journal.open(folder, today=DAY), lambda: NOW)["decide"]
+    offer = form_endpoints.to_decide(journal.open(folder, today=DAY), periods.parse("2025-W11"))
+    fold, sew = (task["ref"] for task in offer["tasks"])
+    sent = {"base": offer["base"], "day": offer["day"]}
+    told = decide(sent | {"decisions": [{"ref": fold, "what": "drop"}]})
+    assert told["answer"]["saved"]
+    assert [task["title"] for task in told["offer"]["tasks"]] == ["Sew"]
+    wrong = decide(sent | {"decisions": [{"ref": sew, "what": "day"}]})
+    assert [problem["field"] for problem in wrong["answer"]["problems"]] == ["decisions.0.to"]
+    assert "offer" not in wrong, "what is to be mended stays under the eye"
+    stale = decide(sent | {"day": "2025-03-12", "decisions": []})
+    assert stale["answer"]["problems"]
+    assert stale["offer"]["day"] == "2025-03-13"

@@ -1,0 +1,155 @@
+"""The parts of a page as HTML: what they say, what they say where there is nothing, and that they escape."""
+
+from __future__ import annotations
+
+import datetime as dt
+import threading
+
+import polars as pl
+
+from journal import periods
+from journal.charts import weekday_profile
+from journal.errors import Problem
+from journal.pages import file_watch
+from journal.sections import cards, day_cards, habit_cards, line_cards
+from journal.settings import Habit, Scale, Settings
+from tests.sections.test_escape import Reader
+
+FRIDAY = dt.date(2025, 3, 14)
+MARCH = periods.parse("2025-03")
+
+
+def text(html: str) -> str:
+    return Reader(html).text
+
+
+def test_the_header_marks_the_page_and_carries_the_day() -> None:
+    header = cards.header("month", "<Spine>", today=FRIDAY, on=dt.date(2025, 3, 1))
+    links = {
+        dict(attrs)["href"]: dict(attrs).get("aria-current") for name, attrs in Reader(header).elements if name == "a"
+    }
+    assert links["/month/?on=2025-03-01"] == "page"
+    assert links["/week/?on=2025-03-01"] is None
+    assert "<Spine>" in text(header)
+    assert "Friday 14 March 2025" in text(header)
+
+
+def test_a_figure_has_both_drawings_and_its_numbers() -> None:
+    weekdays = pl.DataFrame(
+        {"period": ["monday", "tuesday"], "n": [2, 0], "mean": [3.25, None], "sd": [1.5, None]},
+        schema={"period": pl.String, "n": pl.Int64, "mean": pl.Float64, "sd": pl.Float64},
+    )
+    html = cards.figure(weekday_profile.draw(weekdays, Scale()))
+    read = Reader(html)
+    assert html.count('role="img"') == 2
+    assert [attrs for name, attrs in read.elements if name == "th"][:2] == [[("scope", "col")], [("scope", "col")]]
+    assert "monday23.251.5" in read.text
+    assert "tuesday0––" in read.text  # what is not recorded is a dash, and no nought
+
+
+def test_problems_say_where_and_what_to_do() -> None:
+    found = [
+        Problem(path="2025/a.toml", line=3, column=7, where="mood", expected="a number", got='"<b>"', remedy="write 4")
+    ]
+    told = text(cards.problems(found))
+    assert "1 place in the journal's files" in told
+    assert "2025/a.toml:3:7" in told
+    assert 'mood: expected a number, got "<b>"' in told
+    assert "Write 4." in told
+    assert cards.problems([]) == ""
+
+
+def test_an_unwritten_reflection_asks_its_prompts_and_names_its_page() -> None:
+    nothing = pl.DataFrame(
+        schema={"kind": pl.String, "period": pl.String, "position": pl.Int32, "prompt": pl.String, "answer": pl.String}
+    )
+    told = text(line_cards.reflection(nothing, MARCH, ["What held?", "What <changes>?"]))
+    assert "Nothing is written for this month yet. The page would be 2025/2025-03.toml." in told
+    assert "What <changes>?" in told
+
+
+def test_a_reflection_is_that_of_its_own_period_and_kind() -> None:
+    rows = pl.DataFrame(
+        {"kind": ["month", "month", "week"], "period": ["2025-03", "2025-02", "2025-03"], "position": [0, 0, 0],
+         "prompt": ["a?", "b?", "c?"], "answer": ["yes", "no", "never"]}
+    )  # fmt: skip
+    assert text(line_cards.reflection(rows, MARCH, ["d?"])) == "a?yes"
+
+
+def tasks(*rows: tuple[dt.date, int, str | None, str, str]) -> pl.DataFrame:
+    frame = pl.DataFrame(rows, schema=["date", "position", "id", "title", "status"], orient="row")
+    return frame.with_columns(
+        rank=pl.lit(None, pl.Int32), estimate=pl.lit(None, pl.Float64), took=pl.lit(None, pl.Float64),
+        since=pl.lit(None, pl.Date),
+    )  # fmt: skip
+
+
+def test_a_task_is_told_once_as_it_last_stood() -> None:
+    monday = FRIDAY - dt.timedelta(days=4)
+    told = text(
+        day_cards.tasks(tasks((monday, 0, "t1", "Quote", "carried"), (FRIDAY, 0, "t1", "Quote, reworded", "done")))
+    )
+    assert told == "Done, 1Quote, rewordedCarried, 0None.Dropped, 0None."
+
+
+def test_a_task_of_a_day_to_come_is_not_carried_until_it_was() -> None:
+    friday = tasks((FRIDAY, 0, "t1", "Quote", "open"), (FRIDAY, 1, None, "Sweep", "open"))
+    thursday = tasks((FRIDAY - dt.timedelta(days=1), 0, "t1", "Quote", "carried"))
+    assert (
+        text(day_cards.tasks(pl.concat([thursday, friday])))
+        == "Done, 0None.Carried, 1QuoteStill open, 1SweepDropped, 0None."
+    )
+
+
+def test_an_empty_week_says_so() -> None:
+    assert text(day_cards.tasks(tasks())) == "No tasks were written for this week."
+
+
+def test_a_quota_says_what_is_left() -> None:
+    week = [dt.date(2025, 3, 10) + dt.timedelta(days=i) for i in range(7)]
+    states = pl.DataFrame(
+        {"date": week, "times": [3] * 7, "per": ["week"] * 7, "mark": ["done", None, "done", None, None, None, None],
+         "state": ["done", "not due", "done", "not due", "not due", "not due", "not due"]}
+    )  # fmt: skip
+    assert habit_cards.quota(states, today=FRIDAY) == "2 of 3 this week, 3 days left"
+    assert habit_cards.quota(states, today=dt.date(2025, 3, 17)) == "2 of 3"
+    more = states.with_columns(times=1)
+    assert habit_cards.quota(more, today=FRIDAY) == "2 this week, 1 due"
+    assert habit_cards.quota(more, today=dt.date(2025, 3, 17)) == "2 times, 1 due"
+
+
+def test_clear_and_unclear_changes_are_kept_apart() -> None:
+    settings = Settings(title="t", places=(), habits=(Habit(key="a", name="<A>", every="FREQ=DAILY", start=FRIDAY),))
+    changed = pl.DataFrame(
+        {"habit": ["a", "b"], "difference": [0.5, 0.1], "clear": [True, False], "done_before": [5, 14],
+         "counted_before": [28, 30], "done_after": [22, 19], "counted_after": [31, 31]}
+    )  # fmt: skip
+    told = text(habit_cards.changes(changed, settings, periods.parse("2025-02")))
+    assert "Changed clearly<A>up from 5 of 28 to 22 of 31, clearNo clear changeb14 of 30, then 19 of 31" in told
+
+
+def test_a_look_differs_after_an_edit_only(tmp_path_factory: object) -> None:
+    folder = tmp_path_factory.mktemp("journal")  # type: ignore[attr-defined]
+    (folder / "journal.toml").write_text('title = "t"')
+    (folder / "2025-03-14.toml").write_text("mood = 3")
+    (folder / ".cache").mkdir()
+    before = file_watch.seen(folder)
+    (folder / ".cache" / "x.toml").write_text("a = 1")
+    assert file_watch.seen(folder) == before
+    (folder / "2025-03-14.toml").write_text("mood = 33")
+    edited = file_watch.seen(folder)
+    assert edited != before
+    (folder / "journal.toml").unlink()
+    assert file_watch.seen(folder) != edited
+
+
+def test_watching_ends_with_the_session_that_began_it(tmp_path_factory: object) -> None:
+    folder = tmp_path_factory.mktemp("journal")  # type: ignore[attr-defined]
+    (folder / "journal.toml").write_text('title = "t"')
+    before = set(threading.enumerate())
+    session = threading.Thread(target=lambda: file_watch.start(folder, file_watch.seen(folder), lambda: None))
+    session.start()
+    session.join()
+    for thread in set(threading.enumerate()) - before:
+        thread.join(timeout=60)
+        assert not thread.is_alive()

@@ -1,0 +1,221 @@
+"""What the pages say of findings, nights, links, hours, tasks and care, from the example year and from empty tables."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import polars as pl
+import pytest
+
+import journal
+from journal import periods
+from journal.export.audience import seen_by
+from journal.measures import challenges, completion, states, streaks
+from journal.sections import (
+    care_box,
+    finding_cards,
+    habit_cards,
+    hours_cards,
+    line_cards,
+    link_cards,
+    mood_cards,
+    pixel_cards,
+    sleep_cards,
+    task_cards,
+)
+from journal.settings import Settings
+from journal.tables import build, record
+from tests.sections.test_escape import Reader
+
+TODAY = dt.date(2026, 3, 10)
+EMPTY = Settings(title="Empty", places=())
+MARCH, WEEK, YEAR = (periods.parse(name) for name in ("2025-03", "2025-W11", "2025"))
+NOTHING = build(record([]), EMPTY, TODAY)
+
+
+@pytest.fixture(scope="module")
+def book() -> journal.Journal:
+    return journal.open(Path(__file__).parents[2] / "example_year", today=TODAY, cache=False)
+
+
+def text(html: str) -> str:
+    return Reader(html).text
+
+
+def test_findings_have_their_days(book: journal.Journal) -> None:
+    said = text(finding_cards.card(book.tables, book.settings, WEEK))
+    assert "Screen after nine: done 3 of 7 (43 %), 7 of 7 (100 %) the week before" in said
+    assert "March 2025: 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16" in said
+
+
+def test_without_a_finding_there_is_no_card() -> None:
+    assert finding_cards.card(NOTHING, EMPTY, MARCH) == ""
+
+
+def test_days_are_told_by_month() -> None:
+    days = [dt.date(2026, 1, 2), dt.date(2025, 12, 31), dt.date(2025, 12, 7)]
+    assert text(finding_cards.by_month(days)) == "December 2025: 7, 31January 2026: 2"
+
+
+def test_nights_of_a_week_stand_in_a_table(book: journal.Journal) -> None:
+    slept = sleep_cards.of(book.tables, book.settings, TODAY)
+    # 2025/2025-03-13.toml ends at "22:25-24:00" the day before and "00:00-06:15" on the day.
+    assert "Thursday 13 March22:2506:157 h 50 min" in text(sleep_cards.week(slept, WEEK, book.settings))
+
+
+def test_a_month_of_nights_says_what_is_published(book: journal.Journal) -> None:
+    slept = sleep_cards.of(book.tables, book.settings, TODAY)
+    said = text(sleep_cards.section(slept, MARCH, book.settings))
+    short = slept.nights.filter(
+        pl.col("date").dt.strftime("%Y-%m") == "2025-03", pl.col("minutes") + pl.col("nap_minutes") < 420
+    )
+    assert f"{short.height} of 31 nights were under 7 hours, naps of the day added." in said
+    assert "7 hours or more a night" in said
+    assert "Watson et al. 2015" in said
+
+
+def test_without_hours_there_are_no_nights() -> None:
+    slept = sleep_cards.of(NOTHING, EMPTY, TODAY)
+    assert sleep_cards.section(slept, MARCH, EMPTY) == ""
+    assert text(sleep_cards.week(slept, WEEK, EMPTY)) == "No nights were written for this week."
+
+
+def test_a_year_links_its_planted_habits_and_a_quarter_none(book: journal.Journal) -> None:
+    stated = states.states(book.tables.marks, today=TODAY)
+    year = text(link_cards.section(stated, book.tables, book.settings, first=YEAR.first, last=YEAR.last, today=TODAY))
+    assert "Walk by the river: mood averaged 3.2 on 237 days with it and 2.7 on 103 due days without" in year
+    assert "What goes together need not bring about the other" in year
+    assert "Without, 103 days, mood 2.69 on average" in year
+    quarter = text(
+        link_cards.section(stated, book.tables, book.settings, first=YEAR.first, last=MARCH.last, today=TODAY)
+    )
+    assert "Over 1 January to 31 March 2025" in quarter
+    assert "No link with mood is clear" in quarter
+    assert "Open a clear link" not in quarter
+
+
+def test_what_is_measured_stands_beside_mood(book: journal.Journal) -> None:
+    slept = sleep_cards.of(book.tables, book.settings, TODAY)
+    said = text(link_cards.measured(book.tables, slept.nights, book.settings, period=YEAR, today=TODAY))
+    assert "Sleep of the night" in said
+    assert "Hours of Workshop" in said
+    assert "Hours of Sleep" not in said
+    assert "Day length and mood: one year holds one winter; to tell, 3 years with a mood" in said
+    assert "Mean mood was highest in May, 3.6, and lowest in February, 2.4" in said
+    assert "The day's high" in said
+    assert (
+        link_cards.measured(NOTHING, sleep_cards.of(NOTHING, EMPTY, TODAY).nights, EMPTY, period=YEAR, today=TODAY)
+        == ""
+    )
+
+
+def test_a_month_without_habits_has_a_line_and_no_grid(book: journal.Journal) -> None:
+    def drawn(month: periods.Period) -> str:
+        stated = states.states(book.tables.marks, today=TODAY)
+        kept = states.occasions(stated, today=TODAY).filter(pl.col("date").is_between(month.first, month.last))
+        running = streaks.streaks(kept, today=month.last)
+        return habit_cards.grid(stated, completion.rates(kept), running, month, book.settings, today=TODAY)
+
+    assert text(drawn(periods.parse("2024-05"))) == "Habits in May 2024No habit is in force here."
+    assert "<svg" in drawn(MARCH) and habit_cards.NO_HABITS not in text(drawn(MARCH))
+
+
+def test_what_a_reader_does_not_see_is_not_too_little_to_tell(book: journal.Journal) -> None:
+    theirs = seen_by(book, "friend")
+    slept = sleep_cards.of(theirs.tables, theirs.settings, TODAY)
+    drawn = link_cards.measured_drawn(theirs.tables, slept.nights, theirs.settings, period=YEAR, today=TODAY)
+    assert drawn is not None
+    assert "Energy" in drawn.table.get_column("driver")
+    assert drawn.table.get_column("n").min() > 0  # type: ignore[operator]
+    assert not {"The day's high", "Day length"} & set(drawn.table.get_column("driver"))
+    assert "too little to tell" not in drawn.alt
+
+
+def test_a_month_with_a_challenge_draws_its_days(book: journal.Journal) -> None:
+    def drawn(month: periods.Period) -> str:
+        ticked = challenges.totals(book.tables.ticks, today=month.last)
+        return text(habit_cards.challenge_days(book.tables.ticks, ticked, month, book.settings, TODAY))
+
+    # 26 pages of March say "letters = true".
+    assert "Thirty letters: 26 of 30 days" in drawn(MARCH)
+    assert drawn(periods.parse("2025-01")) == ""
+
+
+def test_nothing_written_has_no_links_hours_or_tasks() -> None:
+    stated = states.states(NOTHING.marks, today=TODAY)
+    assert link_cards.section(stated, NOTHING, EMPTY, first=YEAR.first, last=YEAR.last, today=TODAY) == ""
+    assert hours_cards.section(NOTHING, EMPTY, MARCH) == ""
+    assert task_cards.section(NOTHING.tasks, YEAR, TODAY) == ""
+
+
+def test_hours_are_told_twice_and_tasks_three_times(book: journal.Journal) -> None:
+    def figures(html: str) -> list[str | None]:
+        found = Reader(html).elements
+        return [dict(attrs).get("id") for name, attrs in found if name == "section"]
+
+    assert figures(hours_cards.section(book.tables, book.settings, MARCH)) == ["category-hours", "planned-went"]
+    assert figures(task_cards.section(book.tables.tasks, YEAR, TODAY)) == [
+        "waiting-curve", "ranked-share", "estimates-over-time",
+    ]  # fmt: skip
+
+
+def test_strips_have_daylight_where_there_is_a_place(book: journal.Journal) -> None:
+    assert "sunrise to sunset" in hours_cards.strips(book.tables, book.settings, WEEK).subtitle
+    assert "sunrise to sunset" not in hours_cards.strips(book.tables, EMPTY, WEEK).subtitle
+
+
+def test_what_a_year_does_not_offer_is_shown_as_mood(book: journal.Journal) -> None:
+    stated = states.states(book.tables.marks, today=TODAY)
+    asked = {"mood": "Mood", "walk": "Walk"}
+    mood, other = (
+        pixel_cards.draw(chosen, asked, book.tables.days, stated, book.settings, year=YEAR, today=TODAY)
+        for chosen in ("mood", "swim in the dark")
+    )
+    assert mood.title == other.title
+    walk = pixel_cards.draw("walk", asked, book.tables.days, stated, book.settings, year=YEAR, today=TODAY)
+    assert "Walk" in walk.title
+
+
+def test_the_week_as_a_whole_decides_what_its_profile_says(book: journal.Journal) -> None:
+    lived = book.tables.days.filter(pl.col("date").is_between(YEAR.first, YEAR.last))
+    assert "No weekday stands out: mean mood from 2.9 to" in text(mood_cards.weekdays(lived, book.settings))
+    assert text(mood_cards.summary(NOTHING.days, EMPTY)) == "How the days wereNo mood was noted."
+
+
+@pytest.mark.parametrize(("days_on", "there"), [(0, True), (7, True), (8, False)])
+def test_a_low_stretch_has_one_box_while_it_is_now(days_on: int, there: bool) -> None:
+    dates = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 31), eager=True)
+    low = pl.DataFrame({"date": dates, "mood": 2.0})
+    nights = sleep_cards.of(NOTHING, EMPTY, TODAY).nights
+    said = text(care_box.box(care_box.signs(low, nights, EMPTY, MARCH, MARCH.last + dt.timedelta(days=days_on))))
+    assert ("Mood was low on 14 of the last 14 days on which it was noted." in said) is there
+    if there:
+        assert "This is a journal and no diagnosis." in said
+        assert "112 in the European Union" in said
+        assert "NICE guideline NG222 (2022)" in said
+    better = low.with_columns(mood=pl.lit(3.0))
+    assert care_box.box(care_box.signs(better, nights, EMPTY, MARCH, MARCH.last)) == ""
+
+
+def test_words_of_a_month_are_told_against_the_days_before() -> None:
+    dates = pl.date_range(dt.date(2025, 2, 1), dt.date(2025, 3, 31), eager=True)
+    text_of = ["Frost on paper." if date.month == 3 and date.day % 2 else "Glue and paper." for date in dates]
+    said = text(line_cards.words_of(pl.DataFrame({"date": dates, "text": text_of}), MARCH, EMPTY))
+    assert "frost16 times on 16 days, new" in said
+    assert "glue" not in said
+    assert line_cards.words_of(NOTHING.lines, MARCH, EMPTY) == ""
+
+
+def test_what_was_carried_most_has_its_days_and_its_end(book: journal.Journal) -> None:
+    said = text(task_cards.most(book.tables.tasks, periods.parse("2025-06"), TODAY))
+    # Open on four days from 3 June on, each time carried; done on 2025-06-12 (example_year/2025).
+    assert "School registers: sew the secon" in said
+    assert "carried 4 times · done on Thursday 12 June, after 9 days" in said
+    assert "The days, 4June 2025: 3, 4, " in said
+
+
+def test_nothing_carried_twice_is_no_card(book: journal.Journal) -> None:
+    assert task_cards.most(NOTHING.tasks, MARCH, TODAY) == ""
+    once = book.tables.tasks.filter(pl.col("date") == dt.date(2025, 3, 12))
+    assert task_cards.most(once, WEEK, TODAY) == ""

@@ -1,0 +1,85 @@
+"""A page's text keeps all that is not changed, whatever its notation, and says what it is to say after."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from journal.folder import toml_read
+from journal.folder.identity import is_same
+from journal.folder.toml_edit import rewritten
+from tests.writing.documents import PAGE, pages, pruned, values
+
+Page = tuple[str, dict[str, Any]]
+
+
+def remarks(text: str) -> Counter[str]:
+    return Counter(re.findall(r"# remark \d+", text))
+
+
+def lines(text: str) -> list[str]:
+    """The lines that say something, to the byte, in their order; the last may come to have an end or to lose it."""
+    return [line.removesuffix("\r") for line in text.split("\n") if line.strip() and not line.lstrip().startswith("#")]
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted", "after"),
+    [
+        ("habits.walk = true\n", {"habits": {}}, "habits = {}\n"),
+        (
+            "hours.actual.sleep = []\n",
+            {"hours": {"actual": {"sleep": []}, "planned": {"sleep": ["00:00-06:00"]}}},
+            'hours.actual.sleep = []\nhours.planned.sleep = ["00:00-06:00"]\n',
+        ),
+        ("mood = 3", {"mood": 3, "habits": {"walk": True}}, "mood = 3\n\n[habits]\nwalk = true"),
+        (
+            "[[tasks]]\n[[tasks]]\n[tasks.steps]\nfold = 1\n",
+            {"tasks": [{}, {"steps": {"fold": 2}}]},
+            "[[tasks]]\n[[tasks]]\n[tasks.steps]\nfold = 2\n",
+        ),
+        (
+            'weather = {sky = "fog", wind = {force = 3}}\n',
+            {"weather": {"sky": "fog", "wind": {"force": 3, "from": "north"}}},
+            'weather = {sky = "fog", wind = {force = 3, from = "north"}}\n',
+        ),
+    ],
+)  # fmt: skip
+def test_what_random_pages_seldom_have(text: str, wanted: dict[str, Any], after: str) -> None:
+    """Keys with dots, a last line without an end, a table within one of a list, braces within braces."""
+    assert rewritten(text, toml_read.values("page", text), wanted) == after
+
+
+@given(pages())
+@settings(max_examples=80, deadline=None)
+def test_no_change_changes_no_byte(page: Page) -> None:
+    text, said = page
+    assert rewritten(text, said, said) == text
+
+
+@given(pages(), values)
+@settings(max_examples=150, deadline=None)
+def test_any_page_can_become_any_other_and_keeps_every_comment(page: Page, wanted: dict[str, Any]) -> None:
+    text, said = page
+    after = rewritten(text, said, wanted)
+    assert is_same(pruned(toml_read.values("page", after)), pruned(wanted)), after
+    assert remarks(after) == remarks(text)
+
+
+@given(pages(), st.data())
+@settings(max_examples=150, deadline=None)
+def test_one_key_changed_leaves_all_other_lines(page: Page, data: st.DataObject) -> None:
+    text, said = page
+    name = data.draw(st.sampled_from(sorted(PAGE)))
+    wanted = said | {name: data.draw(PAGE[name])}
+    after = rewritten(text, said, wanted)
+    assert is_same(pruned(toml_read.values("page", after)), pruned(wanted)), after
+    assert remarks(after) == remarks(text)
+    without = {key: value for key, value in said.items() if key != name}
+    assert lines(rewritten(after, toml_read.values("page", after), without)) == lines(rewritten(text, said, without))
+    back = rewritten(after, toml_read.values("page", after), said)
+    assert is_same(pruned(toml_read.values("page", back)), pruned(said)), back
