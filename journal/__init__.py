@@ -45,10 +45,12 @@ from typing import TYPE_CHECKING, NamedTuple
 if TYPE_CHECKING:
     import datetime as dt
     import os
+    from collections.abc import Callable
     from pathlib import Path
 
     from journal.entry import Undated
     from journal.errors import Problem
+    from journal.folder.opened_files import OpenedFiles
     from journal.settings import Settings
     from journal.tables import Tables
 
@@ -84,6 +86,7 @@ class Journal(NamedTuple):
     """A journal as of a day: its folder, its settings, its tables, its undated tasks, and all that is wrong in it.
 
     `problems` are in the order of path and line. A value with a problem is not in the tables; all others are.
+    `opened` is what was read of its files, None for a journal that was made from tables.
     """
 
     folder: Path
@@ -92,10 +95,26 @@ class Journal(NamedTuple):
     tables: Tables
     undated: Undated
     problems: tuple[Problem, ...]
+    opened: OpenedFiles | None = None
+
+    @property
+    def files(self) -> OpenedFiles:
+        """Its files, to read more of them and to write: journal.toml and every page in the version that was read."""
+        from journal.folder.opened_files import OpenedFiles  # noqa: PLC0415
+
+        return OpenedFiles(self.folder) if self.opened is None else self.opened
 
 
-def open(folder: str | os.PathLike[str], *, today: dt.date, cache: bool = True) -> Journal:
-    """Open a journal as of a day.
+def open(
+    folder: str | os.PathLike[str],
+    *,
+    today: dt.date | Callable[[Settings], dt.date],
+    cache: bool = True,
+    files: OpenedFiles | None = None,
+) -> Journal:
+    """Open a journal as of a day, which may follow from its settings.
+
+    `files` are those that were read of it in the same request: what did not change since is not read again.
 
     With `cache`, pages that did not change are taken from a snapshot below the folder's .cache, which is made where
     it can be. Nothing else is ever written, and nothing at all without it.
@@ -108,27 +127,33 @@ def open(folder: str | os.PathLike[str], *, today: dt.date, cache: bool = True) 
 
     from journal import tables  # noqa: PLC0415
     from journal.folder import discover, reading, snapshot  # noqa: PLC0415
+    from journal.folder.opened_files import OpenedFiles  # noqa: PLC0415
 
     root = Path(folder)
-    begun = time.monotonic_ns()
-    basis = reading.read_settings(root)
-    undated, undated_problems = reading.read_undated(root)
+    files = OpenedFiles(root) if files is None else files.again()
+    begun, walked_ns = time.monotonic_ns(), time.time_ns()
+    basis = files.basis
+    undated, undated_problems = reading.read_undated(root, files.pages)
     found = discover.find(root)
     stamp = snapshot.stamp_of(basis.source, tables.RECORDED)
-    kept = snapshot.load(root, stamp, tables.RECORDED) if cache else snapshot.EMPTY
+    kept = files.recorded(stamp) or (snapshot.load(root, stamp, tables.RECORDED) if cache else snapshot.EMPTY)
     difference = snapshot.compare(kept, found.pages)
+    versions = files.pages if len(difference.fresh) <= snapshot.FEW else None  # of all pages they would be too many
     with reading.uncollected():
-        pages, page_problems = reading.read_pages(root, difference.fresh, basis.known)
+        pages, page_problems = reading.read_pages(root, difference.fresh, basis.known, versions)
         recorded = snapshot.joined(difference, tables.record(pages))
     page_problems += difference.problems
+    files.record(stamp, snapshot.of(found.pages, recorded, page_problems, walked_ns=walked_ns))
     if cache and snapshot.is_worth_saving(kept, difference):
         since = time.monotonic_ns() - begun
         snapshot.save(root, stamp, found.pages, recorded, page_problems, since_walk_ns=since)
+    as_of = today(basis.settings) if callable(today) else today
     return Journal(
         folder=root,
         settings=basis.settings,
-        today=today,
-        tables=tables.build(recorded, basis.settings, today),
+        today=as_of,
+        tables=tables.build(recorded, basis.settings, as_of),
         undated=undated,
         problems=tuple(sorted([*basis.problems, *undated_problems, *found.problems, *page_problems])),
+        opened=files,
     )

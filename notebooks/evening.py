@@ -24,7 +24,7 @@ def _():
         return page_params.moment(folder, dt.datetime.now().astimezone())
 
     def read():
-        return journal.open(folder, today=page_params.today(folder, now()))
+        return journal.open(folder, today=page_params.today(now()))
 
     before_reading = file_watch.seen(folder)
     at_first = read()

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from pathlib import Path
 
 from journal import periods
-from journal.folder import reading
+from journal.settings import Settings
 
 
 def now() -> dt.datetime:
@@ -14,6 +13,6 @@ def now() -> dt.datetime:
     return dt.datetime.now().astimezone()
 
 
-def today(folder: Path) -> dt.date:
+def today(settings: Settings) -> dt.date:
     """The journal's own today: at home, and the day before while the clock has not yet come to `[day] turns`."""
-    return periods.day_of(now(), reading.read_settings(folder).settings)
+    return periods.day_of(now(), settings)

@@ -17,7 +17,7 @@ from journal.errors import FolderError
 from journal.wording import plural
 
 if TYPE_CHECKING:
-    from journal.folder.reading import Basis
+    from journal.folder.opened_files import OpenedFiles
     from journal.importing.dates import Order
     from journal.importing.model import ImportedValues
     from journal.importing.planning import Plan
@@ -32,25 +32,22 @@ def spreadsheet(
     file: Path, folder: Path, *, columns: Iterable[str], order: Order | None, yes: bool, dry_run: bool
 ) -> int:
     """Bring a table in; returns the exit code."""
-    from journal import periods
-    from journal.folder import reading
+    from journal.folder.opened_files import OpenedFiles
     from journal.importing import spreadsheet as table
 
-    basis = reading.read_settings(folder)
-    today = periods.day_of(clock.now(), basis.settings)
-    found = table.read(file, basis, today=today, columns=columns, order=order)
-    return _settled(folder, basis, found, [f"{found.name}: {plural(found.rows, 'row')}"], yes=yes, dry_run=dry_run)
+    files = OpenedFiles(folder)
+    today = clock.today(files.basis.settings)
+    found = table.read(file, files.basis, today=today, columns=columns, order=order)
+    return _settled(files, found, [f"{found.name}: {plural(found.rows, 'row')}"], yes=yes, dry_run=dry_run)
 
 
 def calendar(file: Path, folder: Path, *, days: tuple[dt.date, dt.date] | None, yes: bool, dry_run: bool) -> int:
     """Bring a calendar's appointments in; returns the exit code. Without days, for the pages up to today."""
     import journal
-    from journal import periods
-    from journal.folder import reading
     from journal.importing import calendar as calendar_file
 
-    basis = reading.read_settings(folder)
-    tables = journal.open(folder, today=periods.day_of(clock.now(), basis.settings)).tables
+    book = journal.open(folder, today=clock.today)
+    tables = book.tables
     written = tables.days.filter("written")
     places = dict(written.drop_nulls("place").select("date", "place").iter_rows())
     if days is None:
@@ -60,18 +57,17 @@ def calendar(file: Path, folder: Path, *, days: tuple[dt.date, dt.date] | None, 
         count = (days[1] - days[0]).days + 1
         wanted = [days[0] + dt.timedelta(days=i) for i in range(count)]
         said = f"from {days[0]} to {days[1]}"
-    found = calendar_file.read(file, wanted, places, basis.settings)
+    found = calendar_file.read(file, wanted, places, book.settings)
     line = f"{found.name}: {plural(found.rows, 'appointment')} {said}"
-    return _settled(folder, basis, found, [line], yes=yes, dry_run=dry_run)
+    return _settled(book.files, found, [line], yes=yes, dry_run=dry_run)
 
 
-def _settled(
-    folder: Path, basis: Basis, found: ImportedValues, said: Sequence[str], *, yes: bool, dry_run: bool
-) -> int:
+def _settled(files: OpenedFiles, found: ImportedValues, said: Sequence[str], *, yes: bool, dry_run: bool) -> int:
     """Say what would be, ask, and write."""
     from journal.importing import planning
 
-    plan = planning.plan(folder, found, basis.known, now=clock.now())
+    folder = files.folder
+    plan = planning.plan(folder, found, files.basis.known, now=clock.now(), files=files)
     _say(said)
     _say_some(_columns(found.columns))
     _say_some(map(str, plan.problems))
@@ -90,14 +86,14 @@ def _settled(
         if not yes and not click.confirm(f"Write {plural(len(plan.pages), 'page')}?"):
             _say(["Nothing is written."])
         else:
-            code = max(code, _written(folder, plan))
+            code = max(code, _written(files, plan))
     return code
 
 
-def _written(folder: Path, plan: Plan) -> int:
+def _written(files: OpenedFiles, plan: Plan) -> int:
     from journal.importing import apply_plan
 
-    written = apply_plan.write(folder, plan.pages, now=clock.now())
+    written = apply_plan.write(files.folder, plan.pages, now=clock.now(), files=files)
     _say([f"Wrote {plural(len(written.paths), 'page')}."])
     _say_some(
         f"{path} was changed elsewhere just now and stays as it is; do the same again" for path in written.changed

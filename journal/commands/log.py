@@ -15,7 +15,8 @@ import msgspec
 
 from journal.commands.usage_errors import instead, one_line
 from journal.errors import FolderError, UsageError, WriteError
-from journal.folder import reading, writing
+from journal.folder import writing
+from journal.folder.opened_files import OpenedFiles
 from journal.folder.three_way_merge import REMOVE
 from journal.folder.writing import Conflict
 from journal.settings import Habit, Scale, Settings
@@ -47,14 +48,15 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
 
     Raises UsageError where a name or value is none, WriteError where the page cannot be written.
     """
-    basis = reading.read_settings(folder)
+    files = OpenedFiles(folder)
+    basis = files.basis
     from journal import periods  # noqa: PLC0415
 
     today = periods.day_of(now, basis.settings)
     day = day or today
     if day > today:
         raise UsageError(f"--date {day} is still to come; log it when it is there")
-    base = writing.look(folder, day.isoformat())
+    base = files.pages.look(day.isoformat())
     values = base.values
     marks = dict(_mark(text, basis, day) for text in given.habits)
     changes: dict[tuple[str, ...], Any] = {("habits", key): mark for key, mark in marks.items()}
@@ -70,12 +72,12 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
         raise UsageError('there is nothing to log; write e.g. "duskbook log --mood 4 --habit walk"')
     if given.memory is not None and given.share is None and values.get("share") is True:
         given = msgspec.structs.replace(given, share=True)  # to be told: the page has that already
-    result = writing.save(folder, day.isoformat(), base, changes, now=now)
+    result = writing.save(folder, day.isoformat(), base, changes, now=now, files=files)
     if isinstance(result, Conflict):  # of the moment since it was looked at
         raise WriteError(f'"{base.path}" was changed elsewhere just now; log it again')
     if not result.written:
         return f"{base.path} says all of it already"
-    said = _said(given, marks, basis.settings, _streaks(folder, day, marks))
+    said = _said(given, marks, basis.settings, _streaks(files, day, marks))
     return one_line(f"Saved to {result.base.path}: {'; '.join(said)}")
 
 
@@ -191,7 +193,7 @@ def _filled(lines: Iterable[str], option: str) -> list[str]:
     return found
 
 
-def _streaks(folder: Path, day: dt.date, marks: Mapping[str, object]) -> dict[str, dict[str, Any]]:
+def _streaks(files: OpenedFiles, day: dt.date, marks: Mapping[str, object]) -> dict[str, dict[str, Any]]:
     """The streak of each habit that was marked, as of the day, from the files as they lie there now."""
     if not marks:
         return {}
@@ -201,7 +203,7 @@ def _streaks(folder: Path, day: dt.date, marks: Mapping[str, object]) -> dict[st
     from journal.measures import states, streaks  # noqa: PLC0415
 
     try:
-        book = journal.open(folder, today=day)
+        book = journal.open(files.folder, today=day, files=files)
     except FolderError:
         return {}
     rows = book.tables.marks.filter(pl.col("habit").is_in(list(marks)))

@@ -17,7 +17,7 @@ def open_journal(folder: Path, today: dt.date | None = None) -> Journal:
     import journal
     from journal.commands import clock
 
-    return journal.open(folder, today=today or clock.today(folder))
+    return journal.open(folder, today=today or clock.today)
 
 
 def mention_problems(opened: Journal) -> None:

@@ -10,7 +10,6 @@ import base64
 import datetime as dt
 import zlib
 from collections.abc import Callable, Mapping
-from pathlib import Path
 from typing import Any
 
 import msgspec
@@ -20,15 +19,15 @@ from journal.errors import Problem, UsageError, WriteError
 from journal.folder import reading, writing
 from journal.folder.identity import identities
 from journal.folder.page_names import Known
-from journal.folder.writing import Base
+from journal.folder.page_versions import Base, PageVersions
 
 DAY = dt.timedelta(days=1)
 _LARGEST = 4_000_000  # bytes unpacked: a month of the largest pages that anyone writes by hand has a tenth of it
 
 
-def look(folder: Path, keys: tuple[str, ...]) -> tuple[Base, ...]:
-    """Some pages of a journal, as they lie there now."""
-    return tuple(writing.look(folder, key) for key in keys)
+def look(versions: PageVersions, keys: tuple[str, ...]) -> tuple[Base, ...]:
+    """Some pages of a journal, as they were when the request first looked at them."""
+    return tuple(map(versions.look, keys))
 
 
 def of_evening(day: dt.date) -> tuple[str, ...]:
@@ -63,12 +62,14 @@ def unpacked(text: object) -> tuple[Base, ...]:
         raise UsageError("what the page was begun from is missing; open the page anew") from None
 
 
+def brought(text: object, versions: PageVersions) -> tuple[Base, ...]:
+    """The pages that a form brings back. Raises UsageError as `unpacked` does."""
+    return tuple(map(versions.same, unpacked(text)))
+
+
 def entry(base: Base, known: Known) -> tuple[Entry, tuple[Problem, ...]]:
     """What a day's page says, and what is wrong in it: a value with a problem is left out of the entry."""
-    try:
-        page, problems = reading.read_text(writing.file_of(base.key, base.path), base.text, known)
-    except WriteError as error:
-        return Entry(), error.problems
+    page, problems = reading.read_base(base, known)
     content = Entry() if page is None else page.content
     assert isinstance(content, Entry)  # it has the name of a day
     return content, problems

@@ -31,7 +31,7 @@ from journal.evening.form_schema import (
     UndatedOffer,
     WeatherOffer,
 )
-from journal.folder import calendar_files, reading
+from journal.folder import calendar_files
 from journal.folder.identity import identities
 from journal.measures import tasks as task_measures
 from journal.settings import Scale, Settings
@@ -59,8 +59,8 @@ def offer(book: Journal, day: dt.date) -> Offer:
     >>> folder.cleanup()
     """
     settings, next_day = book.settings, day + base_pages.DAY
-    bases = base_pages.look(book.folder, base_pages.of_evening(day))
-    known = reading.read_settings(book.folder).known
+    versions, known = book.files.pages, book.files.basis.known
+    bases = base_pages.look(versions, base_pages.of_evening(day))
     (entry, problems), (next_entry, next_problems) = (base_pages.entry(base, known) for base in bases[:2])
     undated = base_pages.undated(bases[2])
     lives = task_measures.lives(book.tables.tasks, today=day)
@@ -76,7 +76,7 @@ def offer(book: Journal, day: dt.date) -> Offer:
         files=[base.path for base in bases[:2]],
         clock=settings.clock,
         base=base_pages.packed(
-            (*bases, *base_pages.look(book.folder, tuple(dict.fromkeys(task.page for task in left_open))))
+            (*bases, *base_pages.look(versions, tuple(dict.fromkeys(task.page for task in left_open))))
         ),
         mood=_rating(settings.mood, entry.mood),
         energy=_rating(settings.energy, entry.energy),

@@ -19,9 +19,9 @@ from journal.evening import base_pages
 from journal.evening.form_values import FormStrip, FormValues, Trouble, told
 from journal.folder import check_day
 from journal.folder.faults import Key
+from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_names import Known
-from journal.folder.writing import Base
-from journal.settings import Settings
+from journal.folder.page_versions import Base
 
 TaskAction = Literal["open", "done", "carry", "move", "undated", "drop"]
 Origin = Literal["page", "carried", "routine", "undated", "new"]
@@ -94,14 +94,15 @@ class Entered(msgspec.Struct, frozen=True, kw_only=True):
     tomorrow: TomorrowEntered | None
 
 
-def read(raw: object, settings: Settings, known: Known) -> tuple[Entered | None, list[Trouble]]:
+def read(raw: object, files: OpenedFiles) -> tuple[Entered | None, list[Trouble]]:
     """What was entered, and all that is wrong in it; None where something is.
 
     Raises UsageError for what no evening page sends: no object, no base, another base than that of the day.
     """
     if not isinstance(raw, Mapping):
         raise UsageError("what was entered is no evening; open the evening page anew")
-    bases = base_pages.unpacked(raw.get("base"))
+    bases = base_pages.brought(raw.get("base"), files.pages)
+    settings, known = files.basis.settings, files.basis.known
     day = _day(raw.get("day"), bases)
     fields = FormValues()
     entered = Entered(

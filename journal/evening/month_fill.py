@@ -20,7 +20,7 @@ from journal.evening import base_pages, habit_preview
 from journal.evening.form_schema import HabitOffer
 from journal.evening.form_values import FormValues, Trouble, told
 from journal.evening.save_pages import Disagreement, SaveResult, plain
-from journal.folder import check_day, reading, writing
+from journal.folder import check_day, writing
 from journal.folder.page_names import Known
 from journal.folder.writing import Base, Conflict
 from journal.wording import MONTH_NAMES, plural
@@ -55,8 +55,8 @@ def month(book: Journal, key: str) -> MonthOffer:
     days = [day for day in periods.parse(key, "month").dates if day <= book.today]
     if not days:
         raise UsageError(f"{key} is still to come; fill it when it is over")
-    bases = base_pages.look(book.folder, tuple(day.isoformat() for day in days))
-    known = reading.read_settings(book.folder).known
+    bases = base_pages.look(book.files.pages, tuple(day.isoformat() for day in days))
+    known = book.files.basis.known
     read = [base_pages.entry(base, known) for base in bases]
     entries = {day.isoformat(): entry for day, (entry, _) in zip(days, read, strict=True)}
     rows = book.tables.marks.filter(pl.col("date").is_between(days[0], days[-1]))
@@ -106,8 +106,8 @@ def save_month(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
     try:
         if not isinstance(raw, Mapping):
             raise UsageError("what was entered is no month; open the month anew")
-        bases = {base.key: base for base in base_pages.unpacked(raw.get("base"))}
-        known = reading.read_settings(book.folder).known
+        bases = {base.key: base for base in base_pages.brought(raw.get("base"), book.files.pages)}
+        known = book.files.basis.known
         by_day = _by_day(raw.get("marks"), bases, fields)
         for day, marks in by_day.items():
             _check(day, marks, known, fields)
@@ -152,7 +152,7 @@ def _tried(book: Journal, bases: Mapping[str, Base], wanted: Mapping[str, Any], 
     conflict: list[Disagreement] = []
     for day, changes in wanted.items():
         try:
-            result = writing.save(book.folder, day, bases[day], changes, now=now, rehearse=True)
+            result = writing.save(book.folder, day, bases[day], changes, now=now, rehearse=True, files=book.files)
         except JournalError as error:
             problems.append(Trouble(f"days.{day}", f"{error}."))
             continue
@@ -177,7 +177,7 @@ def _written(book: Journal, bases: Mapping[str, Base], wanted: Mapping[str, Any]
     failed: list[Trouble] = []
     for day, changes in wanted.items():
         try:
-            result = writing.save(book.folder, day, bases[day], changes, now=now)
+            result = writing.save(book.folder, day, bases[day], changes, now=now, files=book.files)
         except WriteError as error:
             failed.append(Trouble(f"days.{day}", f"{error}."))
             continue

@@ -25,9 +25,7 @@ from journal.evening.form_values import Trouble
 from journal.evening.page_changes import PageWrite, PageWrites
 from journal.evening.save_pages import SaveResult, Together
 from journal.evening.task_moves import Moves
-from journal.folder import reading, writing
-from journal.folder.writing import UNDATED
-from journal.settings import Settings
+from journal.folder.page_versions import UNDATED
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -49,25 +47,21 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
     >>> folder.cleanup()
     """
     try:
-        basis_now = reading.read_settings(book.folder)
-        found, troubles = form_read.read(raw, basis_now.settings, basis_now.known)
+        found, troubles = form_read.read(raw, book.files)
         if found is None:
             return SaveResult(saved=False, problems=troubles)
-        pages = Pages(found.bases, lambda key: writing.look(book.folder, key))
-        steps, troubles = _steps(book, found, pages, basis_now.settings, now)
+        pages = Pages(found.bases, book.files.pages.current)
+        steps, troubles = _steps(book, found, pages, now)
     except JournalError as error:
         return SaveResult(saved=False, problems=[Trouble("", f"{error}.")])
     if troubles:
         return SaveResult(saved=False, problems=troubles)
-    together = Together(book.folder, pages, raw, field=_FieldOf(found), now=now)
-    return together.save(steps, basis_now.settings)
+    return Together(book.files, pages, raw, field=_FieldOf(found), now=now).save(steps)
 
 
-def _steps(
-    book: Journal, found: Entered, pages: Pages, settings: Settings, now: dt.datetime
-) -> tuple[list[PageWrite], list[Trouble]]:
+def _steps(book: Journal, found: Entered, pages: Pages, now: dt.datetime) -> tuple[list[PageWrite], list[Trouble]]:
     """The pages to write, in order, and what cannot be done."""
-    known = reading.read_settings(book.folder).known
+    settings, known = book.settings, book.files.basis.known
     day, next_day = found.day.isoformat(), (found.day + DAY).isoformat()
     tasks = book.tables.tasks
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
-from pathlib import Path
 from typing import Any, Literal
 from zoneinfo import ZoneInfo
 
@@ -19,6 +18,7 @@ from journal.evening.base_pages import Pages
 from journal.evening.form_values import Trouble
 from journal.evening.page_changes import ChangeSet, PageWrite
 from journal.folder import writing
+from journal.folder.opened_files import OpenedFiles
 from journal.folder.writing import Clash, Conflict, Pick
 from journal.settings import Settings
 from journal.wording import clock, listed
@@ -52,19 +52,20 @@ class SaveResult(msgspec.Struct, frozen=True, kw_only=True):
 class Together:
     """One save: the pages as they were looked at, what was decided of clashes, and what is written so far.
 
-    `raw` is what the form sent; of it only "resolve" is read here.
+    `files` are those of the request, so that all pages are checked by one journal.toml. `raw` is what the form sent;
+    of it only "resolve" is read here.
     """
 
-    def __init__(self, folder: Path, pages: Pages, raw: object, *, field: Field, now: dt.datetime) -> None:
-        self.folder, self.pages, self.now, self._field = folder, pages, now, field
+    def __init__(self, files: OpenedFiles, pages: Pages, raw: object, *, field: Field, now: dt.datetime) -> None:
+        self.files, self.pages, self.now, self._field = files, pages, now, field
         picks = raw.get("resolve") if isinstance(raw, Mapping) else None
         self.decided = [pick for pick in picks if isinstance(pick, Mapping)] if isinstance(picks, list) else []
         self.picks: dict[str, list[Pick]] = {}
         self.written: list[str] = []
         self.merged = False
 
-    def save(self, steps: Sequence[PageWrite], settings: Settings) -> SaveResult:
-        """Write the steps in their order; one page may have several. The settings say which clock it is told by."""
+    def save(self, steps: Sequence[PageWrite]) -> SaveResult:
+        """Write the steps in their order; one page may have several."""
         together: dict[str, ChangeSet] = {}
         for step in steps:
             together.setdefault(step.key, {}).update(step.changes)
@@ -79,9 +80,7 @@ class Together:
             made = so_far.setdefault(key, {})
             made |= step.changes
             try:
-                result = writing.save(
-                    self.folder, key, self.pages.base(key), made, now=self.now, resolve=self.picks.get(key, [])
-                )
+                result = self._save(key, made, resolve=self.picks.get(key, []))
             except WriteError as error:
                 return self._stopped(key, error)
             if isinstance(result, Conflict):  # of the moment since it was rehearsed
@@ -89,7 +88,7 @@ class Together:
             self.merged |= result.merged and is_first
             if result.written and result.base.path not in self.written:
                 self.written.append(result.base.path)
-        return SaveResult(saved=True, said=self._said(settings))
+        return SaveResult(saved=True, said=self._said(self.files.basis.settings))
 
     def _rehearsed(self, together: Mapping[str, ChangeSet]) -> SaveResult | None:
         """Try every page without writing any; what stops one stops all."""
@@ -111,15 +110,20 @@ class Together:
         return self._conflicts(clashes) if clashes else None
 
     def _rehearse(self, key: str, made: ChangeSet) -> writing.Saved | Conflict:
-        base = self.pages.base(key)
-        result = writing.save(self.folder, key, base, made, now=self.now, rehearse=True)
+        result = self._save(key, made, rehearse=True)
         if isinstance(result, Conflict):
             self.picks[key] = [
                 pick for clash in result.clashes if (pick := self._decision(key, clash, result.now.path)) is not None
             ]
             if self.picks[key]:
-                return writing.save(self.folder, key, base, made, now=self.now, rehearse=True, resolve=self.picks[key])
+                return self._save(key, made, rehearse=True, resolve=self.picks[key])
         return result
+
+    def _save(
+        self, key: str, made: ChangeSet, *, rehearse: bool = False, resolve: Sequence[Pick] = ()
+    ) -> writing.Saved | Conflict:
+        folder, base = self.files.folder, self.pages.base(key)
+        return writing.save(folder, key, base, made, now=self.now, resolve=resolve, rehearse=rehearse, files=self.files)
 
     def _decision(self, key: str, clash: Clash, path: str) -> Pick | None:
         """What the person decided of a clash, where she saw the same."""

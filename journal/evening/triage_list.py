@@ -12,8 +12,7 @@ import polars as pl
 from journal.errors import WriteError
 from journal.evening import base_pages, carryover
 from journal.evening.base_pages import DAY, Pages
-from journal.folder import writing
-from journal.folder.writing import UNDATED
+from journal.folder.page_versions import UNDATED
 from journal.measures import carried_tasks
 from journal.wording import day as day_text
 from journal.wording import minutes
@@ -63,8 +62,9 @@ def offer(book: Journal) -> UndecidedOffer:
     listed = found.head(_MOST)
     dates = listed.select(pl.col("pages").explode().drop_nulls().unique().sort()).to_series()
     keys = [*base_pages.of_evening(today), *(date.isoformat() for date in dates)]
-    bases = base_pages.look(book.folder, tuple(dict.fromkeys(keys)))
-    pages = Pages(bases, lambda key: writing.look(book.folder, key))
+    versions = book.files.pages
+    bases = base_pages.look(versions, tuple(dict.fromkeys(keys)))
+    pages = Pages(bases, versions.look)
     tasks = [task for row in listed.iter_rows(named=True) if (task := _task(row, pages, today)) is not None]
     return UndecidedOffer(
         base=base_pages.packed(bases),

@@ -29,9 +29,9 @@ from journal.evening.page_changes import NewTable, PageWrites
 from journal.evening.save_pages import SaveResult, Together
 from journal.evening.task_moves import LASTING_KEYS, edits
 from journal.evening.triage_list import began, same
-from journal.folder import check_day, reading, writing
+from journal.folder import check_day
+from journal.folder.page_versions import UNDATED
 from journal.folder.three_way_merge import REMOVE
-from journal.folder.writing import UNDATED
 from journal.wording import listed
 
 if TYPE_CHECKING:
@@ -83,19 +83,19 @@ def decide(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
             raise UsageError(
                 f"it is {book.today} by now, and tomorrow another day; look over the list, then save again"
             )
-        pages = Pages(base_pages.unpacked(raw.get("base")), lambda key: writing.look(book.folder, key))
+        versions = book.files.pages
+        pages = Pages(base_pages.brought(raw.get("base"), versions), versions.current)
         names = carryover.Naming(carryover.ids_in_use(book.tables.tasks, book.undated))
         deciding = Deciding(pages, book.today, book.tables.tasks, names)
         for one in read(raw.get("decisions"), book.today, fields):
             deciding.take(one)
         troubles = [*fields.troubles, *deciding.troubles]
-        settings = reading.read_settings(book.folder).settings
     except JournalError as error:
         troubles = [*fields.troubles, Trouble("", f"{error}.")]
     if troubles:
         return SaveResult(saved=False, problems=troubles)
-    together = Together(book.folder, pages, raw, field=deciding.field, now=now)
-    return together.save(deciding.steps.in_order(), settings)
+    together = Together(book.files, pages, raw, field=deciding.field, now=now)
+    return together.save(deciding.steps.in_order())
 
 
 def read(raw: object, today: dt.date, fields: FormValues) -> list[Decided]:

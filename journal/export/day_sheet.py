@@ -15,7 +15,6 @@ from journal.evening.form_build import calendar_of
 from journal.evening.form_schema import AppointmentOffer
 from journal.export import day_strip, ornament, upcoming
 from journal.export.day_strip import DayStrip
-from journal.folder import reading
 from journal.periods import containing
 from journal.settings import Scale, Settings
 from journal.sun import rise_set
@@ -93,8 +92,7 @@ def of(book: Journal, date: dt.date) -> DaySheet:
     >>> folder.cleanup()
     """
     settings = book.settings
-    (page,) = base_pages.look(book.folder, (date.isoformat(),))
-    entry, _ = base_pages.entry(page, reading.read_settings(book.folder).known)
+    entry, _ = base_pages.entry(book.files.pages.look(date.isoformat()), book.files.basis.known)
     calendar, _ = calendar_of(book, date)
     set_times = tomorrow.appointments(entry, calendar, date)
     planned, hours_from = tomorrow.strip(entry, settings, date)

@@ -41,7 +41,7 @@ def text(journal: Journal, first: dt.date, last: dt.date) -> dict[str, bytes]:
         for file in discover.find(journal.folder).pages
         if first <= periods.parse(file.key, file.kind, journal.settings.week_starts).last <= last
     ]
-    pages, _ = reading.read_pages(journal.folder, chosen, reading.read_settings(journal.folder).known)
+    pages, _ = reading.read_pages(journal.folder, chosen, journal.files.basis.known)
     return months(pages, journal.settings)
 
 

@@ -24,6 +24,9 @@ SIZE_LIMIT = 250_000
 """Bytes. A full page of a day has about 1,500. What is larger than forty thousand words is no page, and whatever is in
 it, to say so may not take longer than a few seconds."""
 
+TICK_NS = 2_000_000_000
+"""FAT keeps times to two seconds, and is the coarsest still in use."""
+
 # ISO 8601 counts in the Gregorian calendar, which begins in 1582. A slip of the finger such as 9999 for 1999 would
 # lay out a calendar of millions of days.
 EARLIEST_YEAR, LATEST_YEAR = 1583, 2999

@@ -10,7 +10,7 @@ import datetime as dt
 import gc
 import os
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeVar
@@ -23,6 +23,7 @@ from journal.folder import check_day, check_settings, toml_read
 from journal.folder.discover import SETTINGS_NAME, UNDATED_NAME, JournalFile
 from journal.folder.faults import Fault, Key, key_text
 from journal.folder.page_names import Known, known
+from journal.folder.page_versions import UNDATED, Base, PageVersions, file_of
 from journal.folder.toml_read import NotReadError
 from journal.settings import Settings
 
@@ -58,14 +59,9 @@ def read_settings(folder: Path) -> Basis:
 
     Raises FolderError where the folder is missing, cannot be read, or has no journal.toml.
     """
-    _refuse(folder)
     source = b"\0"  # what no journal.toml that can be read may hold
     try:
-        status = toml_read.stated(folder, SETTINGS_NAME)
-        if status is None:
-            raise FolderError(
-                f'there is no {SETTINGS_NAME} in "{folder}"; begin a journal with "duskbook start {folder}"'
-            )
+        status = _settings_stated(folder)
         source = toml_read.content(str(folder), SETTINGS_NAME, status.st_size)
         text = toml_read.text(SETTINGS_NAME, source)
         values = toml_read.values(SETTINGS_NAME, text)
@@ -81,17 +77,20 @@ def read_settings(folder: Path) -> Basis:
 
 def read_page(folder: Path, file: JournalFile, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
     """Read one page; None where nothing of it can be read."""
-    return _read_page(str(folder), file, names)
+    return _read_page(str(folder), file, names, None)
 
 
-def read_pages(folder: Path, files: Iterable[JournalFile], names: Known) -> tuple[list[Page], list[Problem]]:
-    """Read many pages, in their order; those of which nothing can be read are left out."""
+def read_pages(
+    folder: Path, files: Iterable[JournalFile], names: Known, versions: PageVersions | None = None
+) -> tuple[list[Page], list[Problem]]:
+    """Read many pages, in their order; those of which nothing can be read are left out. `versions` are those that are
+    known already, to which these are added."""
     pages: list[Page] = []
     problems: list[Problem] = []
     top = str(folder)
     with uncollected():
         for file in files:
-            page, found = _read_page(top, file, names)
+            page, found = _read_page(top, file, names, versions)
             if page is not None:
                 pages.append(page)
             problems += found
@@ -111,17 +110,32 @@ def uncollected() -> Iterator[None]:
             gc.enable()
 
 
-def read_undated(folder: Path) -> tuple[Undated, tuple[Problem, ...]]:
-    """Read undated.toml; an empty one where there is none."""
+def read_undated(folder: Path, versions: PageVersions | None = None) -> tuple[Undated, tuple[Problem, ...]]:
+    """Read undated.toml; an empty one where there is none. `versions` as in `read_pages`."""
     try:
         status = toml_read.stated(folder, UNDATED_NAME)
         if status is None:
             return Undated(), ()
-        text = toml_read.text(UNDATED_NAME, toml_read.content(str(folder), UNDATED_NAME, status.st_size))
-        values = toml_read.values(UNDATED_NAME, text)
+        size, times = status.st_size, (status.st_mtime_ns, status.st_ctime_ns)
+        source = _opened(str(folder), JournalFile(UNDATED_NAME, "day", UNDATED, size, *times), versions)
     except NotReadError as error:
         return Undated(), (error.problem,)
-    return _read(_Source(UNDATED_NAME, text, values), Undated, check_day.undated)
+    return _read(source, Undated, check_day.undated)
+
+
+def refuse_if_gone(folder: Path) -> None:
+    """Raises FolderError as `read_settings` does, without reading: where a journal was, there may be an empty folder by
+    now, as where a drive was taken away."""
+    with suppress(NotReadError):
+        _settings_stated(folder)
+
+
+def _settings_stated(folder: Path) -> os.stat_result:
+    _refuse(folder)
+    status = toml_read.stated(folder, SETTINGS_NAME)
+    if status is None:
+        raise FolderError(f'there is no {SETTINGS_NAME} in "{folder}"; begin a journal with "duskbook start {folder}"')
+    return status
 
 
 def _refuse(folder: Path) -> None:
@@ -138,10 +152,11 @@ def _refuse(folder: Path) -> None:
     raise FolderError(f'there is no folder "{folder}"; begin a journal with "duskbook start {folder}"')
 
 
-def check(file: JournalFile, text: str, names: Known) -> tuple[Problem, ...]:
-    """The problems that a page would have with a text, without reading its file."""
+def check(file: JournalFile, text: str, names: Known, values: dict[str, Any] | None = None) -> tuple[Problem, ...]:
+    """The problems that a page would have with a text, without reading its file. `values` are those of the text, where
+    they are known."""
     try:
-        source = _Source(file.path, text, toml_read.values(file.path, text))
+        source = _Source(file.path, text, toml_read.values(file.path, text) if values is None else values)
     except NotReadError as error:
         return (error.problem,)
     if file.path == UNDATED_NAME:
@@ -149,22 +164,30 @@ def check(file: JournalFile, text: str, names: Known) -> tuple[Problem, ...]:
     return _typed(source, file, names)[1]
 
 
-def read_text(file: JournalFile, text: str, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
-    """Read a page from its text, without reading its file; None where nothing of it can be read."""
+def read_base(base: Base, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
+    """Read a page from one of its versions, without reading its file; None where nothing of it can be read."""
     try:
-        source = _Source(file.path, text, toml_read.values(file.path, text))
+        source = _Source(base.path, *base.toml)
+    except NotReadError as error:
+        return None, (error.problem,)
+    return _typed(source, file_of(base.key, base.path), names)
+
+
+def _read_page(
+    folder: str, file: JournalFile, names: Known, versions: PageVersions | None
+) -> tuple[Page | None, tuple[Problem, ...]]:
+    try:
+        source = _opened(folder, file, versions)
     except NotReadError as error:
         return None, (error.problem,)
     return _typed(source, file, names)
 
 
-def _read_page(folder: str, file: JournalFile, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
-    try:
-        text = toml_read.text(file.path, toml_read.content(folder, file.path, file.size))
-        source = _Source(file.path, text, toml_read.values(file.path, text))
-    except NotReadError as error:
-        return None, (error.problem,)
-    return _typed(source, file, names)
+def _opened(folder: str, file: JournalFile, versions: PageVersions | None) -> _Source:
+    if versions is not None:
+        return _Source(file.path, *versions.opened(file).toml)
+    text = toml_read.text(file.path, toml_read.content(folder, file.path, file.size))
+    return _Source(file.path, text, toml_read.values(file.path, text))
 
 
 def _typed(source: _Source, file: JournalFile, names: Known) -> tuple[Page, tuple[Problem, ...]]:

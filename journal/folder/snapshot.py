@@ -25,7 +25,7 @@ import polars as pl
 from journal import __version__
 from journal.errors import Problem
 from journal.folder import cache
-from journal.folder.discover import CACHE_NAME, JournalFile
+from journal.folder.discover import CACHE_NAME, TICK_NS, JournalFile
 
 FILE_NAME = "snapshot"
 FEW = 32
@@ -34,7 +34,6 @@ FEW = 32
 _FORMAT = 1
 _MAGIC = b"Duskbook snapshot\n"
 _DIGEST_BYTES = 32
-_TICK_NS = 2_000_000_000  # FAT keeps times to two seconds, and is the coarsest still in use
 
 Frames = dict[str, pl.DataFrame]
 Schemas = Mapping[str, Mapping[str, Any]]
@@ -111,7 +110,19 @@ def load(folder: Path, stamp: bytes, schemas: Schemas) -> Snapshot:
         return EMPTY
     if any(frames[name].schema != pl.Schema(schema) for name, schema in schemas.items()):
         return EMPTY
-    return Snapshot(stored.files, stored.problems, frames, written_ns - stored.since_walk_ns - _TICK_NS)
+    return Snapshot(stored.files, stored.problems, frames, written_ns - stored.since_walk_ns - TICK_NS)
+
+
+def of(pages: Sequence[JournalFile], frames: Frames, problems: Sequence[Problem], *, walked_ns: int = 0) -> Snapshot:
+    """What was read of pages that a walk over the folder met at `walked_ns`."""
+    # What stopped a whole file, such as a missing permission, may be over without a trace in the file's state.
+    unread = {problem.path for problem in problems if not (problem.line or problem.where)}
+    return Snapshot(
+        files=[file for file in pages if file.path not in unread],
+        problems=tuple(problem for problem in problems if problem.path not in unread),
+        frames=frames,
+        trusted_before_ns=walked_ns - TICK_NS,
+    )
 
 
 def compare(kept: Snapshot, pages: Sequence[JournalFile]) -> Difference:
@@ -159,11 +170,10 @@ def save(
 ) -> None:
     """Write a snapshot in one step, where it can be written. `since_walk_ns` is how long ago the walk over the folder
     began."""
-    # What stopped a whole file, such as a missing permission, may be over without a trace in the file's state.
-    unread = {problem.path for problem in problems if not (problem.line or problem.where)}
+    kept = of(pages, frames, problems)
     stored = _Stored(
-        files=[file for file in pages if file.path not in unread],
-        problems=tuple(problem for problem in problems if problem.path not in unread),
+        files=kept.files,
+        problems=kept.problems,
         frames={name: _parquet(frame) for name, frame in frames.items()},
         since_walk_ns=since_walk_ns,
     )

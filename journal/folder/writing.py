@@ -20,46 +20,20 @@ from typing import Any
 
 import msgspec
 
-from journal import periods
 from journal.errors import FolderError, Problem, UsageError, WriteError
-from journal.folder import atomic_write, backups, discover, locking, reading, toml_format, toml_read
-from journal.folder.discover import JournalFile
+from journal.folder import atomic_write, backups, locking, reading, toml_format
 from journal.folder.faults import key_text
 from journal.folder.identity import is_same
+from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_names import Known
+from journal.folder.page_versions import UNDATED, Base, PageVersions, file_of
 from journal.folder.three_way_merge import REMOVE, Changes, Clash, Pick, changed, merged
 from journal.folder.toml_edit import rewritten
-from journal.folder.toml_read import NotReadError
 
-__all__ = ["REMOVE", "UNDATED", "Base", "Changes", "Clash", "Conflict", "Pick", "Saved", "look", "look_at_all", "save"]
+__all__ = ["REMOVE", "UNDATED", "Base", "Changes", "Clash", "Conflict", "Pick", "Saved", "file_of", "look", "save"]
 
-UNDATED = "undated"
 _BOM = "\ufeff"
 _ATTEMPTS = 20  # each fails only where someone else has just written the page
-
-
-class Base(msgspec.Struct, frozen=True):
-    """A page as it was looked at: where it lies or will lie, and its bytes, None where there was none."""
-
-    key: str
-    path: str
-    data: bytes | None
-
-    @property
-    def text(self) -> str:
-        """Its text; empty where there is none. Raises WriteError, with place and remedy, where it is none."""
-        try:
-            return "" if self.data is None else toml_read.text(self.path, self.data)
-        except NotReadError as error:
-            raise WriteError(str(error.problem), problems=(error.problem,)) from None
-
-    @property
-    def values(self) -> dict[str, Any]:
-        """Its values as TOML has them. Raises WriteError, with place and remedy, where it cannot be read."""
-        try:
-            return toml_read.values(self.path, self.text)
-        except NotReadError as error:
-            raise WriteError(str(error.problem), problems=(error.problem,)) from None
 
 
 class Saved(msgspec.Struct, frozen=True):
@@ -83,26 +57,8 @@ class Conflict(msgspec.Struct, frozen=True):
 
 
 def look(folder: Path, key: str) -> Base:
-    """The page of a day, week, month or year ("2025-03-14", "2025-W11", "2025-03", "2025") or the "undated" one.
-
-    It may be missing, and may be broken: that is said when its values are asked for.
-
-    Raises UsageError where there is no such period, FolderError where the file cannot be read.
-    """
-    return _looked(folder, key, _path(folder, key))
-
-
-def look_at_all(folder: Path, keys: Iterable[str]) -> dict[str, Base]:
-    """As `look`, of the pages of several days, weeks, months and years, after one walk over the folder."""
-    found = {file.key: file.path for file in discover.find(folder).pages}
-    return {key: _looked(folder, key, found.get(key) or _usual(key)) for key in keys}
-
-
-def _looked(folder: Path, key: str, path: str) -> Base:
-    try:
-        return Base(key, path, atomic_write.content(folder / path))
-    except OSError as error:
-        raise FolderError(f'"{folder / path}" cannot be read ({error.strerror}); see to its place') from None
+    """The page of a day, week, month, year or the "undated" one, as `PageVersions.look` has it, read now."""
+    return PageVersions(folder).look(key)
 
 
 def save(
@@ -114,9 +70,13 @@ def save(
     now: dt.datetime,
     resolve: Iterable[Pick] = (),
     rehearse: bool = False,
+    files: OpenedFiles | None = None,
 ) -> Saved | Conflict:
     """Make changes to a page: by key path, a value or REMOVE. With `rehearse`, nothing is written, and what would come
     of it is returned or raised, so that of several pages none need be written where one cannot.
+
+    `files` are those of the request that the changes come from: the page is checked by its journal.toml, and is read
+    only if it changed since the request read it.
 
     >>> import tempfile
     >>> directory = tempfile.TemporaryDirectory()
@@ -147,17 +107,20 @@ def save(
     problems that it does not have yet; UsageError where the changes are none that a page can have. The file is
     untouched then.
     """
-    picks = tuple(resolve)
+    files = OpenedFiles(folder) if files is None else files
+    base = files.pages.same(base)
     try:
         begun = base.values
-        mine = changed(begun, changes)
-        names = reading.read_settings(folder).known
+        wanted = _Wanted(key, base, begun, changed(begun, changes), tuple(resolve), files)
+        reading.refuse_if_gone(folder)
         with locking.alone(folder):
             for _ in range(_ATTEMPTS):
+                current = files.pages.current(key)
+                result = _result(current, wanted)
                 try:
-                    return _attempt(folder, _Wanted(key, base, begun, mine, names, picks, rehearse), now)
+                    return result if rehearse else _written(folder, current, result, now)
                 except atomic_write.ChangedError:
-                    continue
+                    files.pages.forget(key)
         raise WriteError(f'"{base.path}" is being written by something else all the time; save again in a while')
     except WriteError as error:
         error.typed = _typed(changes)
@@ -177,13 +140,12 @@ class _Wanted(msgspec.Struct, frozen=True):
     base: Base
     begun: dict[str, Any]
     mine: dict[str, Any]
-    names: Known
     picks: tuple[Pick, ...]
-    rehearse: bool
+    files: OpenedFiles
 
 
-def _attempt(folder: Path, wanted: _Wanted, now: dt.datetime) -> Saved | Conflict:
-    current = look(folder, wanted.key)
+def _result(current: Base, wanted: _Wanted) -> Saved | Conflict:
+    """What comes of a page that is on disk as `current`: the version that is to be in its place, or the clashes."""
     if is_same(wanted.begun, wanted.mine):
         return Saved(current, written=False, merged=current.data != wanted.base.data)
     starting = current
@@ -197,65 +159,50 @@ def _attempt(folder: Path, wanted: _Wanted, now: dt.datetime) -> Saved | Conflic
     values, clashes = merged(wanted.begun, starting.values, wanted.mine, wanted.picks)
     if clashes:
         return Conflict(tuple(clashes), current)
-    text = _text(starting, values, wanted)
-    is_theirs = starting.data != wanted.base.data
-    if text == current.text and current.data is not None:
-        return Saved(current, written=False, merged=is_theirs)
-    mark = _BOM if (starting.data or b"").startswith(_BOM.encode()) else ""
-    data = (mark + text).encode()
-    done = Saved(Base(current.key, current.path, data), written=False, merged=is_theirs)
-    return done if wanted.rehearse else _written(folder, current, data, now, is_theirs)
+    after = _rewritten(starting, current.path, values, wanted.files)
+    return Saved(after, written=False, merged=starting.data != wanted.base.data)
 
 
-def _text(starting: Base, values: dict[str, Any], wanted: _Wanted) -> str:
-    """The page's new text. Raises WriteError where it does not say what it is to say, or has new problems."""
+def _rewritten(starting: Base, path: str, values: dict[str, Any], files: OpenedFiles) -> Base:
+    """The version with those values. Raises WriteError where it does not say what it is to say, or has new problems."""
     try:
         text = rewritten(starting.text, starting.values, values)
     except TypeError as error:
         raise UsageError(f"{error}; give text, numbers, dates, true or false, lists or tables") from None
-    file = file_of(wanted.key, starting.path)
-    after = reading.check(file, text, wanted.names)
-    worse = Counter(map(_regardless_of_place, after)) - Counter(
-        map(_regardless_of_place, reading.check(file, starting.text, wanted.names))
+    mark = _BOM if (starting.data or b"").startswith(_BOM.encode()) else ""
+    after = files.pages.same(Base(starting.key, path, (mark + text).encode()))
+    told = _problems(after, files.basis.known)
+    worse = Counter(map(_regardless_of_place, told)) - Counter(
+        map(_regardless_of_place, _problems(starting, files.basis.known))
     )
-    problems = tuple(problem for problem in after if _regardless_of_place(problem) in worse)
+    problems = tuple(problem for problem in told if _regardless_of_place(problem) in worse)
     if problems:
         raise WriteError(str(problems[0]), problems=problems)
-    if not is_same(_said(toml_read.values(starting.path, text)), _said(values)):
-        raise WriteError(f'"{starting.path}" is written in a way that cannot be changed safely; change it in an editor')
-    return text
+    if not is_same(_said(after.values), _said(values)):
+        raise WriteError(f'"{path}" is written in a way that cannot be changed safely; change it in an editor')
+    return after
 
 
-def _written(folder: Path, current: Base, data: bytes, now: dt.datetime, is_theirs: bool) -> Saved:
+def _problems(base: Base, names: Known) -> tuple[Problem, ...]:
+    return reading.check(file_of(base.key, base.path), base.text, names, base.values)
+
+
+def _written(folder: Path, current: Base, result: Saved | Conflict, now: dt.datetime) -> Saved | Conflict:
+    """Put the result in place of the page. Raises ChangedError where that is no longer as it was read."""
     path = folder / current.path
+    after = None if isinstance(result, Conflict) else result.base.data
+    if isinstance(result, Conflict) or after is None or after == current.data:
+        if atomic_write.content(path) != current.data:
+            raise atomic_write.ChangedError
+        return result
     if current.data is None:
         path.parent.mkdir(exist_ok=True)
     atomic_write.sweep(path)
     backup = None
     if current.data is not None:
-        backup = backups.keep(folder, current.key, current.data, now, always=is_theirs)
-    atomic_write.replace(path, data, current.data)
-    return Saved(Base(current.key, current.path, data), written=True, merged=is_theirs, backup=backup)
-
-
-def _path(folder: Path, key: str) -> str:
-    """Where a page lies below the folder, with forward slashes: under its year where there is none yet."""
-    if key == UNDATED:
-        return discover.UNDATED_NAME
-    periods.parse(key)
-    if not discover.EARLIEST_YEAR <= int(key[:4]) <= discover.LATEST_YEAR:
-        raise UsageError(f'"{key}" is too far from today; write a year from {discover.EARLIEST_YEAR}')
-    usual = _usual(key)
-    return usual if (folder / usual).exists() else discover.path_of(folder, key) or usual
-
-
-def _usual(key: str) -> str:
-    return f"{key[:4]}/{key}.toml"
-
-
-def file_of(key: str, path: str) -> JournalFile:
-    """The file of a page that need not be there, to read its text by."""
-    return JournalFile(path, "day" if key == UNDATED else periods.parse(key).kind, key, 0, 0, 0)
+        backup = backups.keep(folder, current.key, current.data, now, always=result.merged)
+    atomic_write.replace(path, after, current.data)
+    return msgspec.structs.replace(result, written=True, backup=backup)
 
 
 def _regardless_of_place(problem: Problem) -> tuple[str, str, str]:

@@ -14,6 +14,7 @@ import msgspec
 
 from journal.errors import WriteError
 from journal.folder import writing
+from journal.folder.opened_files import OpenedFiles
 from journal.folder.writing import Conflict
 from journal.importing.planning import PagePlan
 from journal.wording import plural
@@ -27,15 +28,17 @@ class Written(msgspec.Struct, frozen=True):
     changed: list[str]
 
 
-def write(folder: Path, pages: Iterable[PagePlan], *, now: dt.datetime) -> Written:
-    """Write the pages of a plan. `now` is the moment, by which copies of what was before are named.
+def write(folder: Path, pages: Iterable[PagePlan], *, now: dt.datetime, files: OpenedFiles | None = None) -> Written:
+    """Write the pages of a plan. `now` is the moment, by which copies of what was before are named; `files` are those
+    that were read of the journal by now.
 
     Raises WriteError, which says how many pages are written by then, where one cannot be.
     """
     written = Written([], [])
+    files = OpenedFiles(folder) if files is None else files.again()
     for page in pages:
         try:
-            result = writing.save(folder, page.base.key, page.base, page.changes, now=now)
+            result = writing.save(folder, page.base.key, page.base, page.changes, now=now, files=files)
         except WriteError as error:
             so_far = f"{plural(len(written.paths), 'page is', 'pages are')} written; the same again goes on from there"
             raise WriteError(f"{error} ({so_far})", error.typed, error.problems) from None

@@ -18,6 +18,7 @@ from journal.entry import Entry, Review
 from journal.errors import Problem, WriteError
 from journal.folder import check_day, reading, type_errors, writing
 from journal.folder.faults import Key
+from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_names import Known
 from journal.folder.writing import Base, Changes
 from journal.importing.merge_values import Added, add, changes
@@ -46,8 +47,11 @@ class Plan(msgspec.Struct, frozen=True):
     problems: list[Problem]
 
 
-def plan(folder: Path, found: ImportedValues, known: Known, *, now: dt.datetime) -> Plan:
-    """Hold what was found to the pages of a journal, as of the moment `now`. Nothing is written.
+def plan(
+    folder: Path, found: ImportedValues, known: Known, *, now: dt.datetime, files: OpenedFiles | None = None
+) -> Plan:
+    """Hold what was found to the pages of a journal, as of the moment `now`. Nothing is written. `files` are those that
+    were read of it in the same command.
 
     >>> import tempfile
     >>> directory = tempfile.TemporaryDirectory()
@@ -68,9 +72,10 @@ def plan(folder: Path, found: ImportedValues, known: Known, *, now: dt.datetime)
     together: dict[str, list[ImportedValue]] = {}
     for value in found.values:
         together.setdefault(value.key, []).append(value)
-    for key, base in writing.look_at_all(folder, sorted(together)).items():
+    files = OpenedFiles(folder) if files is None else files
+    for key, base in files.pages.look_at_all(sorted(together)).items():
         try:
-            _Page(base, found.name, known, made).take(folder, together[key], now)
+            _Page(base, found.name, known, made).take(files, together[key], now)
         except WriteError as error:
             made.problems.extend(error.problems or [_unwritable(base.path, error)])
             made.left.append(key)
@@ -84,7 +89,7 @@ class _Page:
     def __init__(self, base: Base, name: str, known: Known, made: Plan) -> None:
         self.base, self.name, self.known, self.made = base, name, known, made
 
-    def take(self, folder: Path, values: list[ImportedValue], now: dt.datetime) -> None:
+    def take(self, files: OpenedFiles, values: list[ImportedValue], now: dt.datetime) -> None:
         present = self.base.values
         kind = writing.file_of(self.base.key, self.base.path).kind
         page = Entry if kind == "day" else Review
@@ -99,7 +104,7 @@ class _Page:
             return
         planned = PagePlan(self.base, changes(present, wanted))
         if not planned.is_new:  # that one can be written needs no trying
-            writing.save(folder, self.base.key, self.base, planned.changes, now=now, rehearse=True)
+            writing.save(files.folder, self.base.key, self.base, planned.changes, now=now, rehearse=True, files=files)
         self.made.pages.append(planned)
 
     def _faults(

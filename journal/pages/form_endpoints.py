@@ -1,7 +1,8 @@
 """What the pages' forms ask of a journal, and are answered: plain JSON in, plain JSON out.
 
-Each question reads the journal anew, so an answer is of the files as they lie there at that moment; what is slow
-about that is in the snapshot.
+Each question opens the journal anew, so an answer is of the files as they lie there at that moment, and whatever it
+takes is worked out and written from that one opening. What is shown after a save is read once more, as far as the files
+are others by then.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
+import journal
 from journal.errors import UsageError
 from journal.evening import form_build as offers
 from journal.evening import month_fill, save_evening, triage_list, triage_save
@@ -49,9 +51,11 @@ def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
         return {"fit": _plain(offers.fit(book, _day(of.get("day"), book.today), of))}
 
     def save(of: Plain) -> Plain:
-        answer = _plain(save_evening.save(read(), of, now=now()))
-        again = answer.get("saved") or answer.get("conflict")
-        return {"answer": answer} | (day(of) if again else {})
+        book = read()
+        answer = _plain(save_evening.save(book, of, now=now()))
+        if not (answer["saved"] or answer["conflict"]):
+            return {"answer": answer}
+        return {"answer": answer, "offer": evening(_again(book), _day(of.get("day"), book.today))}
 
     def month(of: Plain) -> Plain:
         return {"offer": _plain(month_fill.month(read(), str(of.get("month"))))}
@@ -74,9 +78,12 @@ def decisions(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
     them, but for where something is to be mended in it."""
 
     def decide(of: Plain) -> Plain:
-        answer = _plain(triage_save.decide(read(), of, now=now()))
+        book = read()
+        answer = _plain(triage_save.decide(book, of, now=now()))
         amiss = any(problem["field"] for problem in answer["problems"])
-        return {"answer": answer} | ({} if amiss else {"offer": _plain(triage_list.offer(read())) | {"shown": True}})
+        return {"answer": answer} | (
+            {} if amiss else {"offer": _plain(triage_list.offer(_again(book))) | {"shown": True}}
+        )
 
     return {"decide": decide}
 
@@ -84,6 +91,11 @@ def decisions(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 def name(folder: Path) -> str:
     """What the drafts of a journal go by in the browser: the same for the same folder, and silent about its place."""
     return hashlib.sha256(str(folder.resolve()).encode()).hexdigest()[:16]
+
+
+def _again(book: Journal) -> Journal:
+    """The journal as its files are now."""
+    return journal.open(book.folder, today=book.today, files=book.files)
 
 
 def _day(text: object, today: dt.date) -> dt.date:

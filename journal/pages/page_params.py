@@ -22,6 +22,7 @@ from journal import periods
 from journal.errors import FolderError, Problem, UsageError
 from journal.folder.reading import read_settings
 from journal.periods import Period, PeriodKind
+from journal.settings import Settings
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -58,12 +59,10 @@ def day(name: str, environment: Mapping[str, str] = os.environ) -> dt.date | Non
         raise UsageError(f'{name}: there is no date "{text}"; write e.g. "2025-03-14"') from None
 
 
-def today(folder: Path, now: dt.datetime, environment: Mapping[str, str] = os.environ) -> dt.date:
-    """The journal's today: the environment's, else the day that a moment of the clock belongs to at home.
-
-    Raises FolderError where the folder is no journal.
-    """
-    return day(TODAY, environment) or periods.day_of(now, read_settings(folder).settings)
+def today(now: dt.datetime, environment: Mapping[str, str] = os.environ) -> Callable[[Settings], dt.date]:
+    """The journal's today, by its settings: the environment's, else the day that a moment belongs to at home."""
+    given = day(TODAY, environment)
+    return lambda settings: given or periods.day_of(now, settings)
 
 
 def moment(folder: Path, now: dt.datetime, environment: Mapping[str, str] = os.environ) -> dt.datetime:

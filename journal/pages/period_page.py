@@ -36,7 +36,7 @@ class PeriodPage:
 
     def read(self) -> Journal:
         """The journal as its files are now."""
-        return journal.open(self.folder, today=page_params.today(self.folder, self.now()))
+        return journal.open(self.folder, today=page_params.today(self.now()))
 
     def moment(self) -> dt.datetime:
         """The moment at which something is saved."""

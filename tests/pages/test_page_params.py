@@ -36,8 +36,9 @@ def test_a_wrong_date_in_the_environment_is_said() -> None:
 def test_today_is_the_journals_own(tmp_path: Path) -> None:
     journals.write(tmp_path, {})
     late = dt.datetime(2025, 3, 15, 2, 30, tzinfo=dt.UTC)  # half past three in Ljubljana, before the day turns
-    assert page_params.today(tmp_path, late, {}) == FRIDAY
-    assert page_params.today(tmp_path, late, {page_params.TODAY: "2026-01-01"}) == dt.date(2026, 1, 1)
+    assert journal.open(tmp_path, today=page_params.today(late, {})).today == FRIDAY
+    given = {page_params.TODAY: "2026-01-01"}
+    assert journal.open(tmp_path, today=page_params.today(late, given)).today == dt.date(2026, 1, 1)
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,213 @@
+"""What one request reads: journal.toml once, and each version of a page once. Counted, not timed.
+
+Which openings of a page there are, and why:
+
+    found       when the request opens the journal, or first looks at the page
+    compared    right before it is replaced, under the lock, its bytes only: what another wrote meanwhile is not lost
+    shown       after it was replaced, for the offer that goes back: the files as they are then
+
+A page that is only looked at is opened once, also where the journal is opened once more in the same request.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import journal
+from journal.commands import import_files
+from journal.commands import log as logging
+from journal.commands.open_journal import open_journal
+from journal.evening import triage_list
+from journal.pages import form_endpoints, page_params
+from journal.pages.forms import Responder
+from tests.evening.evenings import DAY, NEXT, NOW, entered, written
+from tests.file_reads import counted, rested
+
+MONDAY = dt.date(2025, 3, 10)
+FOUND, COMPARED, SHOWN = 1, 1, 1
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return rested(
+        written(
+            tmp_path,
+            {
+                MONDAY: {"mood": 3, "tasks": [{"title": "Oil the press"}]},
+                DAY: {"mood": 3, "tasks": [{"title": "Quote", "estimate": 45}, {"title": "Fold"}, {"title": "Cut"}]},
+                NEXT: {"tasks": [{"title": "Sweep"}]},
+            },
+            '[[tasks]]\ntitle = "Sharpen"\nid = "u2p5"\n',
+        )
+    )
+
+
+def read(folder: Path) -> journal.Journal:
+    """As the notebook opens a journal."""
+    return journal.open(folder, today=page_params.today(NOW, {}))
+
+
+@pytest.fixture
+def answers(folder: Path) -> Mapping[str, Responder]:
+    return form_endpoints.answers(lambda: read(folder), lambda: NOW)
+
+
+def whole_evening(offer: dict[str, Any], **changed: Any) -> dict[str, Any]:
+    """Habits, mood, memory, tasks carried, moved and done, one taken in, and the next day planned."""
+    refs = {task["title"]: task["ref"] for task in offer["tasks"]}
+    what = {"Quote": "carry", "Fold": "done", "Cut": "move", "Oil the press": "carry"}
+    return entered(
+        offer,
+        mood=4,
+        habits={"walk": True, "read": 24},
+        memory="Sewn.",
+        tasks=[{"ref": refs[one], "title": one, "what": what[one], "to": "2025-03-20"} for one in what],
+        tomorrow={
+            "tasks": [
+                {"ref": "Sweep", "title": "Sweep", "rank": 1, "from": "page"},
+                {"ref": None, "title": "Sharpen", "rank": 2, "from": "undated", "source_ref": "u2p5"},
+            ]
+        },
+        **changed,
+    )
+
+
+def test_an_evening_saved(folder: Path, answers: Mapping[str, Responder]) -> None:
+    offer = answers["day"]({"day": str(DAY)})["offer"]
+    with counted(folder) as reads:
+        told = answers["save"](whole_evening(offer))
+    pages = [f"{day}.toml" for day in (MONDAY, DAY, NEXT, "2025-03-20")] + ["undated.toml"]
+    assert told["answer"]["said"].count(".toml") == len(pages), "all of them are written"
+    assert reads.opened == {"journal.toml": 1} | dict.fromkeys(pages, FOUND + COMPARED + SHOWN)
+    # Five pages as they are after it, four as they were before: that of 20 March was not there.
+    assert set(reads.parsed.values()) == {1}
+    assert len(reads.parsed) == 1 + len(pages) + len(pages) - 1
+    # What goes back is how they are after it.
+    assert told["offer"]["mood"]["value"] == 4
+    assert {task["title"] for task in told["offer"]["tomorrow"]["tasks"]} == {
+        "Sweep", "Sharpen", "Quote", "Oil the press",
+    }  # fmt: skip
+    assert told["offer"] == answers["day"]({"day": str(DAY)})["offer"]
+
+
+def test_an_evening_that_clashes_opens_each_page_once(folder: Path, answers: Mapping[str, Responder]) -> None:
+    offer = answers["day"]({"day": str(DAY)})["offer"]
+    path = folder / "2025" / f"{DAY}.toml"
+    path.write_text(path.read_text(encoding="utf-8").replace("mood = 3", "mood = 2"), encoding="utf-8")
+    rested(folder)
+    with counted(folder) as reads:
+        told = answers["save"](whole_evening(offer))
+    assert [clash["field"] for clash in told["answer"]["conflict"]] == ["mood"]
+    assert told["offer"]["mood"]["value"] == 2
+    assert reads.opened["journal.toml"] == 1
+    assert all(count == FOUND for count in reads.opened.values())
+    assert set(reads.parsed.values()) == {1}
+
+
+@pytest.mark.parametrize(
+    ("question", "asked"),
+    [
+        ("day", {"day": str(DAY)}),
+        ("fit", {"day": str(DAY), "tasks": [{"title": "Sew", "estimate": 60}]}),
+        ("month", {"month": "2025-03"}),
+    ],
+)
+def test_a_question_opens_each_file_once(
+    folder: Path, answers: Mapping[str, Responder], question: str, asked: dict[str, Any]
+) -> None:
+    read(folder)
+    rested(folder)  # the snapshot is of files with other times, so that every page is read
+    with counted(folder) as reads:
+        answers[question](asked)
+    days = [f"2025-03-{day:02}.toml" for day in range(1, 14)] if question == "month" else []
+    there = {"journal.toml", "undated.toml", *(f"{day}.toml" for day in (MONDAY, DAY, NEXT))}
+    assert reads.opened == dict.fromkeys([*there, *days], 1)  # a page that is not there is asked for once too
+    assert set(reads.parsed.values()) == {1}
+
+
+def test_a_month_filled(folder: Path, answers: Mapping[str, Responder]) -> None:
+    offer = answers["month"]({"month": "2025-03"})["offer"]
+    marks = {"walk": {"2025-03-02": True, str(MONDAY): True, str(DAY): False}}
+    rested(folder)
+    with counted(folder) as reads:
+        told = answers["save_month"]({"base": offer["base"], "marks": marks})
+    assert told["answer"]["said"] == "Saved 3 days, from 2 March to 13 March."
+    assert reads.opened["journal.toml"] == 1
+    assert {reads.opened[f"{day}.toml"] for day in ("2025-03-02", MONDAY, DAY)} == {FOUND + COMPARED}
+    assert set(reads.parsed.values()) == {1}
+
+
+def test_tasks_decided_on(folder: Path) -> None:
+    decide = form_endpoints.decisions(lambda: read(folder), lambda: NOW)["decide"]
+    offer = triage_list.offer(read(folder))
+    press = next(task.ref for task in offer.tasks if task.title == "Oil the press")
+    rested(folder)
+    with counted(folder) as reads:
+        told = decide({"base": offer.base, "day": offer.day, "decisions": [{"ref": press, "what": "do"}]})
+    assert told["answer"]["saved"]
+    written_ones = [f"{MONDAY}.toml", f"{NEXT}.toml"]
+    assert reads.opened == {"journal.toml": 1, "undated.toml": FOUND, f"{DAY}.toml": FOUND} | dict.fromkeys(
+        written_ones, FOUND + COMPARED + SHOWN
+    )
+    assert set(reads.parsed.values()) == {1}
+
+
+def test_a_day_logged_on_the_command_line(folder: Path) -> None:
+    read(folder)
+    given = logging.Given(mood=4, habits=("walk",))
+    with counted(folder) as reads:
+        assert "walk done" in logging.log(folder, given, DAY, now=NOW)
+    assert reads.opened["journal.toml"] == 1
+    assert reads.opened[f"{DAY}.toml"] == FOUND + COMPARED + SHOWN  # the last for the streak that is told
+    assert set(reads.parsed.values()) == {1}
+
+
+def test_a_table_imported(folder: Path, tmp_path: Path) -> None:
+    table = tmp_path / "days.csv"
+    table.write_text(f"date,energy\n{MONDAY},4\n{DAY},3\n2025-03-05,2\n", encoding="utf-8")
+    with counted(folder) as reads:
+        assert import_files.spreadsheet(table, folder, columns=(), order=None, yes=True, dry_run=False) == 0
+    days = [f"{day}.toml" for day in (MONDAY, DAY, "2025-03-05")]
+    assert reads.opened == {"journal.toml": 1} | dict.fromkeys(days, FOUND + COMPARED)
+    assert set(reads.parsed.values()) == {1}
+
+
+def test_a_calendar_imported(folder: Path, tmp_path: Path) -> None:
+    calendar = tmp_path / "work.ics"
+    calendar.write_text(
+        "BEGIN:VCALENDAR\nBEGIN:VEVENT\nUID:1\nDTSTART:20250313T080000Z\nDTEND:20250313T083000Z\nSUMMARY:Merchant\n"
+        "END:VEVENT\nEND:VCALENDAR\n",
+        encoding="utf-8",
+    )
+    read(folder)
+    with counted(folder) as reads:
+        assert import_files.calendar(calendar, folder, days=None, yes=True, dry_run=False) == 0
+    assert "Merchant" in (folder / "2025" / f"{DAY}.toml").read_text(encoding="utf-8")
+    assert reads.opened["journal.toml"] == 1
+    assert reads.opened[f"{DAY}.toml"] == FOUND + COMPARED
+    assert set(reads.parsed.values()) == {1}
+
+
+def test_a_journal_opened_as_of_the_clocks_day(folder: Path) -> None:
+    with counted(folder) as reads:
+        open_journal(folder)
+    assert reads.opened["journal.toml"] == 1
+
+
+def test_what_was_written_a_moment_ago_is_opened_again_and_not_parsed_again(
+    folder: Path, answers: Mapping[str, Responder]
+) -> None:
+    """Within a tick of the file system's clock, size and times do not tell whether a file has changed."""
+    offer = answers["day"]({"day": str(DAY)})["offer"]
+    path = folder / "2025" / f"{DAY}.toml"
+    path.write_text(path.read_text(encoding="utf-8") + "# a word\n", encoding="utf-8")
+    with counted(folder) as reads:
+        assert answers["save"](whole_evening(offer))["answer"]["saved"]
+    assert reads.opened[f"{DAY}.toml"] > FOUND + COMPARED + SHOWN
+    assert set(reads.parsed.values()) == {1}
+    assert "# a word" in path.read_text(encoding="utf-8")
