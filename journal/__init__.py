@@ -9,7 +9,7 @@ The way through the code, one direction, each stage importing only from those ab
     recurrence  recurrence rules, read from text
     schedule    a rule -> the days it falls on
     frames      a row of a frame
-    wording     a rule -> what a person calls it
+    wording     numbers, dates, rules, habits and pages in words
     folder      the files: found, read, checked, and kept as a snapshot; the only code that touches entry files
     tables      pages -> tidy frames with fixed schemas
     sun         rise, set and length of the day at a place

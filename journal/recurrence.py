@@ -1,6 +1,6 @@
 """Recurrence rules of RFC 5545 (Desruisseaux 2009, section 3.3.10) for whole days: the typed rule, read from text.
 
-Which days a rule falls on is `journal.schedule`'s work, what a person calls it `journal.wording`'s.
+Which days a rule falls on is `journal.schedule`'s work, what a person calls it `journal.wording.rules`'s.
 """
 
 from __future__ import annotations

@@ -12,7 +12,8 @@ with app.setup:
 
     from journal.measures import challenges, completion, lines, states, streaks
     from journal.pages import care_button, controls, period_page
-    from journal.sections import cards, page_wording
+    from journal.sections import cards
+    from journal.wording import dates
 
     # isort: split
     from journal.sections import (
@@ -119,7 +120,7 @@ def _(
         cards.card("To remember", line_cards.memories(said, nothing="No memory was written this month.")),
         line_cards.words_of(tables.lines, month, settings),
         link_cards.section(stated, tables, settings, first=tables.opened or month.first, last=month.last, today=today),
-        cards.card("Rates", habit_cards.rate_table(rates, totals, settings, f"Rates, {page_wording.title(month)}")),
+        cards.card("Rates", habit_cards.rate_table(rates, totals, settings, f"Rates, {dates.title(month)}")),
     )
     return
 

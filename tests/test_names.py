@@ -12,10 +12,10 @@ import journal
 PACKAGE = Path(journal.__file__).parent
 MODULES = [path for path in PACKAGE.rglob("*.py") if not path.stem.startswith("__")]
 
-# The same noun in two folders: a calendar file written and read, a command and what it makes.
+# The same noun in two folders: a calendar file written and read, dates told and read, a command and what it makes.
 SAME_NOUN = {
     "calendar": {"export", "importing"},
-    "wording": {".", "charts"},
+    "dates": {"importing", "wording"},
     "retrospective": {"commands", "export"},
     "sheets": {"commands", "export"},
 }

@@ -12,11 +12,10 @@ from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, WIDE, Canvas, Draw
 from journal.charts.category_colours import Categories
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
-from journal.charts.wording import joined, percent_text, period_text
 from journal.frames import Row
 from journal.measures.hours import HoursDays
 from journal.periods import Period
-from journal.wording import number, plural
+from journal.wording import dates, numbers
 
 _PLANNED, _ACTUAL = 5.0, 14.0
 _COLUMNS = ("category", "planned_minutes", "actual_minutes", "as_planned_minutes", "compared_minutes",
@@ -48,15 +47,15 @@ def draw(
     return Figure(
         key=key,
         title=title,
-        subtitle=joined(
+        subtitle=numbers.joined(
             [
-                f"{period_text(period)}; hours, thin as planned, thick as they went.",
+                f"{dates.period(period)}; hours, thin as planned, thick as they went.",
                 _days(days),
                 "As planned: spent in the category at the very time planned for it, on days of which both are written.",
             ],
             " ",
         ),
-        alt=joined([f"Bars of planned and actual hours, {period_text(period)}. {title}.", _alt(rows)], " "),
+        alt=numbers.joined([f"Bars of planned and actual hours, {dates.period(period)}. {title}.", _alt(rows)], " "),
         wide=_bars(rows, categories, WIDE),
         narrow=_bars(rows, categories, NARROW),
         table=pl.DataFrame(records, schema=totals.schema).select(_COLUMNS),
@@ -76,36 +75,23 @@ def _days(days: HoursDays | None) -> str:
     went = f"{days.written}, on {days.both or 'none'} both"
     if days.written == days.both:
         went = f"{days.written} of them" if days.written else "none"
-    return f"Planned on {plural(days.planned, 'day')}, written as they went on {went}."
-
-
-def hours_text(minutes: int | None) -> str:
-    """Minutes as hours, the shorter the longer it is.
-
-    >>> hours_text(90), hours_text(174180), hours_text(20), hours_text(None)
-    ('1.5\\xa0h', '2,903\\xa0h', '0.3\\xa0h', 'not noted')
-    """
-    if minutes is None:
-        return "not noted"
-    return (
-        f"{number(minutes / 60, 1 if minutes < 6000 else 0)}\N{NO-BREAK SPACE}h"  # from 100 h on a tenth says nothing
-    )
+    return f"Planned on {numbers.plural(days.planned, 'day')}, written as they went on {went}."
 
 
 def _title(rows: list[Row], period: Period) -> str:
     if not rows:
-        return f"No hours were noted in {period_text(period)}"
+        return f"No hours were noted in {dates.period(period)}"
     told = [row for row in rows if row["as_planned_share"] is not None]
     if not told:
-        return f"Nothing planned in {period_text(period)} can be set beside how it went"
+        return f"Nothing planned in {dates.period(period)} can be set beside how it went"
     most = max(told, key=lambda row: row["as_planned_share"])
     least = min(told, key=lambda row: row["as_planned_share"])
-    first = f"{percent_text(most['as_planned_share'])} of {hours_text(most['compared_minutes'])}"
+    first = f"{numbers.percent(most['as_planned_share'])} of {dates.hours(most['compared_minutes'])}"
     if most["as_planned_share"] == least["as_planned_share"]:
         who = most["name"] if len(told) == 1 else "Every category"
-        share = first if len(told) == 1 else percent_text(most["as_planned_share"])
+        share = first if len(told) == 1 else numbers.percent(most["as_planned_share"])
         return f"{who} went as planned for {share}"
-    last = f"{percent_text(least['as_planned_share'])} of {hours_text(least['compared_minutes'])}"
+    last = f"{numbers.percent(least['as_planned_share'])} of {dates.hours(least['compared_minutes'])}"
     return f"{most['name']} went as planned most, {first}; {least['name']} least, {last}"
 
 
@@ -116,10 +102,10 @@ def _alt(rows: list[Row]) -> str:
 
 def _said(row: Row) -> str:
     share = row["as_planned_share"]
-    planned = "not planned" if row["planned_minutes"] is None else f"planned {hours_text(row['planned_minutes'])}"
-    went = "none noted as it went" if row["actual_minutes"] is None else f"went {hours_text(row['actual_minutes'])}"
-    kept = "" if share is None else f"{percent_text(share)} of {hours_text(row['compared_minutes'])} as planned"
-    return joined([planned, went, kept], ", ")
+    planned = "not planned" if row["planned_minutes"] is None else f"planned {dates.hours(row['planned_minutes'])}"
+    went = "none noted as it went" if row["actual_minutes"] is None else f"went {dates.hours(row['actual_minutes'])}"
+    kept = "" if share is None else f"{numbers.percent(share)} of {dates.hours(row['compared_minutes'])} as planned"
+    return numbers.joined([planned, went, kept], ", ")
 
 
 def _bars(rows: list[Row], categories: Categories, width: float) -> Drawing:
@@ -148,7 +134,7 @@ def _bars(rows: list[Row], categories: Categories, width: float) -> Drawing:
             [{"x": x(t * 60), "y": start, "x2": x(t * 60), "y2": end} for t in ticks for start, end in pieces],
             stroke=PAGE.line, name="steps",
         )  # fmt: skip
-        for minutes, text, align in [(0, "0 h", "left")] + [(t * 60, number(t), "right") for t in ticks[1:]]:
+        for minutes, text, align in [(0, "0 h", "left")] + [(t * 60, numbers.number(t), "right") for t in ticks[1:]]:
             sheet.texts(
                 [{"x": x(minutes), "y": bottom + 13, "text": text}],
                 size=SMALL, colour=PAGE.muted, align="center" if wide else align, name="hours",
@@ -161,9 +147,9 @@ def _bars(rows: list[Row], categories: Categories, width: float) -> Drawing:
         at = {"x": 0, "y": middle} if wide else {"x": 0, "y": y - 9}
         sheet.texts([{**at, **label}], size=LABEL, limit=max(60.0, left - 12) if wide else 200, name="names")
         share = row["as_planned_share"]
-        planned = "" if row["planned_minutes"] is None else f"planned {hours_text(row['planned_minutes'])}"
-        went = joined([hours_text(row["actual_minutes"]), planned], ", ")
-        kept = "" if share is None else f"{percent_text(share)} as planned"
+        planned = "" if row["planned_minutes"] is None else f"planned {dates.hours(row['planned_minutes'])}"
+        went = numbers.joined([dates.hours(row["actual_minutes"]), planned], ", ")
+        kept = "" if share is None else f"{numbers.percent(share)} as planned"
         if wide:
             sheet.texts([{"x": right + 14, "y": middle, "text": went}], size=TEXT, name="sums")
             sheet.texts([{"x": width, "y": middle, "text": kept}] if kept else [], size=SMALL, colour=PAGE.muted,

@@ -11,9 +11,8 @@ from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, WIDE, Canvas, Draw
 from journal.charts.figure import Figure
 from journal.charts.marks import MarkCell, draw_key, draw_marks
 from journal.charts.theme import PAGE
-from journal.charts.wording import NINETY_FIVE, day_text, interval_text, joined, of_text, percent_text
 from journal.frames import Row
-from journal.wording import plural
+from journal.wording import dates, numbers
 
 _PER_LINE = 31  # days before a challenge goes on in a second line, so that most have one
 _COLUMNS = ("challenge", "from", "to", "days", "ticks", "rate", "low", "high", "longest", "caught_up")
@@ -45,7 +44,7 @@ def draw(
         key=key,
         title=title,
         subtitle="A mark a day, from each challenge's first day on." if rows else "",
-        alt=joined([f"Marks by day, a row a challenge. {title}.", _alt(rows)], " "),
+        alt=numbers.joined([f"Marks by day, a row a challenge. {title}.", _alt(rows)], " "),
         wide=_wide(rows),
         narrow=_narrow(rows),
         table=pl.DataFrame(
@@ -62,7 +61,7 @@ def _shape(day: Row, today: dt.date) -> Row:
         return {"shape": "pending", "said": "still to come"}
     if day["ticked"] and (made is None or made <= today):
         if made is not None and made != date:
-            return {"shape": "caught up", "said": f"caught up on {day_text(made)}"}
+            return {"shape": "caught up", "said": f"caught up on {dates.day(made, weekday=False)}"}
         return {"shape": "done", "said": "done"}
     if date == today and not day["ticked"]:
         return {"shape": "pending", "said": "still to come"}
@@ -74,7 +73,7 @@ def _shape(day: Row, today: dt.date) -> Row:
 def _said(row: Row) -> str:
     if not row["days"]:
         return "begins today"
-    return of_text(row["ticks"], row["days"], "day")
+    return numbers.of(row["ticks"], row["days"], "day")
 
 
 def _title(rows: list[Row]) -> str:
@@ -91,23 +90,22 @@ def _more(row: Row) -> str:
     """What stands below the count: the most in a row, and how many were caught up on."""
     late = row.get("caught_up") or 0
     longest = row["longest"] or 0
-    return joined([f"longest run {plural(longest, 'day')}" if longest > 1 else "", f"{late} caught up" if late else ""])
+    return numbers.joined(
+        [f"longest run {numbers.plural(longest, 'day')}" if longest > 1 else "", f"{late} caught up" if late else ""]
+    )
 
 
 def _span(row: Row) -> str:
-    first, last = row["from"], row["to"]
-    same = (first.year, first.month) == (last.year, last.month)
-    start = str(first.day) if same and first != last else day_text(first, year=first.year != last.year)
-    return day_text(last, year=True) if first == last else f"{start} to {day_text(last, year=True)}"
+    return dates.stretch(row["from"], row["to"])
 
 
 def _alt(rows: list[Row]) -> str:
     said = []
     for row in rows:
-        interval = interval_text(row.get("low"), row.get("high"))
-        rate = "" if row["rate"] is None else percent_text(row["rate"])
-        spread = f"{NINETY_FIVE} interval {interval}" if interval else ""
-        said.append(joined([f"{row['name']}, {_span(row)}: {_said(row)}", rate, spread, _more(row)], ", "))
+        known = row["rate"] is not None
+        rate = numbers.percent(row["rate"]) if known else ""
+        spread = f"{numbers.NINETY_FIVE} interval {numbers.interval(row['low'], row['high'])}" if known else ""
+        said.append(numbers.joined([f"{row['name']}, {_span(row)}: {_said(row)}", rate, spread, _more(row)], ", "))
     return "; ".join(said) + "." if said else ""
 
 
@@ -121,7 +119,7 @@ def _cells(row: Row, *, left: float, top: float, pitch: float, line: float) -> l
             shape=day["shape"],
             x=left + (nth % _PER_LINE + 0.5) * pitch,
             y=top + nth // _PER_LINE * line,
-            label=f"{row['name']}, {day_text(day['date'])}, day {nth + 1}: {day['said']}",
+            label=f"{row['name']}, {dates.day(day['date'], weekday=False)}, day {nth + 1}: {day['said']}",
         )
         for nth, day in enumerate(row["cells"])
     ]
@@ -172,7 +170,7 @@ def _narrow(rows: list[Row]) -> Drawing:
         sheet.texts([{"x": NARROW, "y": y + 10, "text": counts}], size=TEXT, align="right", name="counts")
         cells += _cells(row, left=0, top=y + 32, pitch=pitch, line=line)
         y += 32 + _lines(row) * line - 4
-        more = joined([_span(row), _more(row)])
+        more = numbers.joined([_span(row), _more(row)])
         sheet.texts([{"x": 0, "y": y + 4, "text": more}], size=SMALL, colour=PAGE.muted, limit=NARROW, name="more")
         y += 26
     draw_marks(sheet, cells, width=8.4, height=14, pitch=(pitch, line))

@@ -9,10 +9,9 @@ import polars as pl
 from journal.charts import link_rows
 from journal.charts.figure import Figure
 from journal.charts.link_rows import Link, Links, signed
-from journal.charts.wording import NINETY_FIVE
 from journal.frames import Row
 from journal.measures.link_sentences import driver_link
-from journal.wording import plural
+from journal.wording import numbers
 
 _COLUMNS = ("driver", "lag_days", "n", "correlation", "low", "high", "p", "q", "clear")
 
@@ -45,7 +44,7 @@ def draw(
         key=key,
         title=_title(shown.rows, told, rows, quantity),
         a_row="A row a measured thing, rank correlations with intervals.",
-        measured=f"Rank correlation with {quantity}, −1 to +1, with its {NINETY_FIVE} interval.",
+        measured=f"Rank correlation with {quantity}, −1 to +1, with its {numbers.NINETY_FIVE} interval.",
         caution="both may follow the season or the kind of day.",
         nothing="Each needs days that have both it and a mood, and neither always the same.",
         pairs=many,
@@ -62,7 +61,7 @@ def _capital(text: str) -> str:
 def _link(row: Row, quantity: str, pairs: int) -> Link:
     told = driver_link(row, row["name"], what=quantity, pairs=pairs)
     known = row["low"] is not None
-    spread = f" {NINETY_FIVE} interval {signed(row['low'], 2)} to {signed(row['high'], 2)}." if known else ""
+    spread = f" {numbers.NINETY_FIVE} interval {signed(row['low'], 2)} to {signed(row['high'], 2)}." if known else ""
     return Link(
         key=row["driver"],
         name=row["name"],
@@ -83,7 +82,7 @@ def _title(shown: list[Link], told: list[Row], rows: list[Row], quantity: str) -
         return f"{nothing} what {quantity} moves with" if rows else f"Nothing measured beside {quantity}"
     clear = link_rows.title(shown, quantity)
     most = max((row["n"] for row in told if row.get("years") is None), default=0) or told[0]["n"]
-    return clear or f"Nothing measured goes clearly with {quantity} in these {plural(most, 'day')}"
+    return clear or f"Nothing measured goes clearly with {quantity} in these {numbers.plural(most, 'day')}"
 
 
 def _few(rows: list[Row], told: list[Row], quantity: str) -> str:

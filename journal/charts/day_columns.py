@@ -10,7 +10,7 @@ import msgspec
 
 from journal.charts.canvas import SMALL, Canvas
 from journal.charts.theme import PAGE
-from journal.wording import WEEKDAY_NAMES
+from journal.wording import dates
 
 HEAD = 44.0
 """Pixels that `draw_heads` takes above the columns."""
@@ -63,7 +63,7 @@ def draw_heads(sheet: Canvas, columns: Columns, today: dt.date, *, letters: int 
     """Weekdays, cut to some letters, over day numbers, from the top of the sheet; today's number on the accent."""
     middles = [(day, columns.middle(day)) for day in columns.dates]
     sheet.texts(
-        [{"x": x, "y": 10, "text": WEEKDAY_NAMES[day.weekday()][:letters]} for day, x in middles],
+        [{"x": x, "y": 10, "text": dates.WEEKDAY_NAMES[day.weekday()][:letters]} for day, x in middles],
         size=SMALL, colour=PAGE.muted, align="center", name="weekdays",
     )  # fmt: skip
     sheet.rects(

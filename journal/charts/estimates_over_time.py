@@ -11,9 +11,8 @@ from journal.charts.canvas import NARROW, SMALL, WIDE, Canvas, Drawing
 from journal.charts.figure import Figure
 from journal.charts.mood_line import date_marks
 from journal.charts.theme import PAGE
-from journal.charts.wording import day_text, joined, percent_text, period_text
 from journal.periods import Period
-from journal.wording import minutes, number, plural
+from journal.wording import dates, numbers
 
 _FURTHEST = 16.0
 """Ratios beyond 16 and 1/16 lie on the edge: one mistyped minute must not flatten all others."""
@@ -34,7 +33,8 @@ def draw(ratios: pl.DataFrame, summary: pl.DataFrame, period: Period, *, key: st
         title=title,
         subtitle="A dot a task, on the day it was done, by what it took over its estimate; the line is the median "
         "of the last 28 days, where enough were timed.",
-        alt=joined([f"Dots over time on a scale of ratios, {period_text(period)}", title, _alt(summary)], ". ") + ".",
+        alt=numbers.joined([f"Dots over time on a scale of ratios, {dates.period(period)}", title, _alt(summary)], ". ")
+        + ".",
         wide=_dots(rows, period, WIDE, 230),
         narrow=_dots(rows, period, NARROW, 200),
         table=rows.select("last", "estimate", "took", "ratio", "trailing_median"),
@@ -44,10 +44,10 @@ def draw(ratios: pl.DataFrame, summary: pl.DataFrame, period: Period, *, key: st
 def _title(summary: pl.DataFrame, period: Period) -> str:
     told = summary.row(0, named=True) if summary.height else {"n": 0}
     if not told["n"]:
-        return f"No task done in {period_text(period)} was both estimated and timed"
+        return f"No task done in {dates.period(period)} was both estimated and timed"
     if told["n"] == 1:
         return f"The one task that was timed took {times(told['median_ratio'])} as long as estimated"
-    many = plural(told["n"], "task")
+    many = numbers.plural(told["n"], "task")
     if times(told["median_ratio"]) == times(1):
         return f"Half of {many} took as long as estimated, or longer"
     return f"Half of {many} took {times(told['median_ratio'])} as long as estimated, or longer"
@@ -56,7 +56,7 @@ def _title(summary: pl.DataFrame, period: Period) -> str:
 def _alt(summary: pl.DataFrame) -> str:
     if not summary.height or not summary.item(0, "n"):
         return ""
-    return f"{percent_text(summary.item(0, 'share_over'))} took longer than estimated"
+    return f"{numbers.percent(summary.item(0, 'share_over'))} took longer than estimated"
 
 
 def times(ratio: float) -> str:
@@ -65,7 +65,7 @@ def times(ratio: float) -> str:
     >>> times(1.3333), times(0.5), times(12.0)
     ('1.33 times', '0.5 times', '12 times')
     """
-    return f"{number(ratio, 2)} times"
+    return f"{numbers.number(ratio, 2)} times"
 
 
 def _powers(rows: pl.DataFrame) -> list[int]:
@@ -109,8 +109,8 @@ def _dots(rows: pl.DataFrame, period: Period, width: float, height: float) -> Dr
         [
             {
                 "x": x(row["last"]), "y": y(row["ratio"]),
-                "label": f"{day_text(row['last'])}: took {minutes(row['took'])}, estimated {minutes(row['estimate'])}, "
-                f"{times(row['ratio'])}",
+                "label": f"{dates.day(row['last'], weekday=False)}: took {dates.minutes(row['took'])}, "
+                f"estimated {dates.minutes(row['estimate'])}, {times(row['ratio'])}",
             }
             for row in rows.iter_rows(named=True)
         ],

@@ -12,8 +12,7 @@ from journal.charts.axis import steps
 from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
-from journal.charts.wording import joined
-from journal.wording import listed
+from journal.wording import numbers
 
 _NAMED = 4  # a title with more names than this is a list, not a title
 
@@ -69,8 +68,8 @@ def figure(
     return Figure(
         key=key,
         title=title,
-        subtitle=joined([measured, strength(shown.rows, pairs), caution], " ") if shown.rows else nothing,
-        alt=joined([f"{a_row} {title}.", *(row.label for row in shown.rows if row.clear), shown.few], " "),
+        subtitle=numbers.joined([measured, strength(shown.rows, pairs), caution], " ") if shown.rows else nothing,
+        alt=numbers.joined([f"{a_row} {title}.", *(row.label for row in shown.rows if row.clear), shown.few], " "),
         wide=wide(shown),
         narrow=narrow(shown),
         table=table,
@@ -87,12 +86,13 @@ def title(rows: list[Link], quantity: str) -> str:
     for (lag, rises), who in sorted(groups.items(), key=lambda item: item[0][0]):
         when = "the same day" if lag == 0 else "the day after" if lag == 1 else f"{lag} days after"
         parts.append(
-            f"{listed(who)} {'goes' if len(who) == 1 else 'go'} with {'higher' if rises else 'lower'} {quantity} {when}"
+            f"{numbers.listed(who)} {'goes' if len(who) == 1 else 'go'} with "
+            f"{'higher' if rises else 'lower'} {quantity} {when}"
         )
     more = len(clear) - _NAMED
     rest = f"{more} more are clear" if more > 1 else "one more is clear" if more == 1 else ""
     nothing = "nothing else is clear" if clear and len(clear) < len(rows) and not rest else ""
-    return joined([*parts, rest, nothing], "; ")
+    return numbers.joined([*parts, rest, nothing], "; ")
 
 
 def strength(rows: list[Link], pairs: int) -> str:
@@ -100,7 +100,7 @@ def strength(rows: list[Link], pairs: int) -> str:
     lone = any(
         not row.clear and row.low is not None and row.high is not None and row.low * row.high > 0 for row in rows
     )
-    return joined(
+    return numbers.joined(
         [
             f"Strong: clear among all {pairs} comparisons." if pairs > 1 else "",
             "A quiet interval beside zero does not hold among so many." if lone and pairs > 1 else "",

@@ -9,10 +9,9 @@ import polars as pl
 from journal.charts import link_rows
 from journal.charts.figure import Figure
 from journal.charts.link_rows import Link, Links, signed
-from journal.charts.wording import NINETY_FIVE
 from journal.frames import Row
 from journal.measures.link_sentences import habit_link
-from journal.wording import plural
+from journal.wording import numbers
 
 _COLUMNS = (
     "habit", "lag_days", "n_done", "n_missed", "mean_done", "mean_missed", "difference", "low", "high",
@@ -54,7 +53,7 @@ def draw(
         title=_title(shown.rows, told, rows, quantity),
         a_row="A row a habit, differences with intervals.",
         measured=f"Mean {quantity} on days with it minus that on days without, in points, "
-        f"with its {NINETY_FIVE} interval.",
+        f"with its {numbers.NINETY_FIVE} interval.",
         caution="to know more, settle by lot on which days to do it.",
         nothing="Each habit needs days with it and days without it, both with a mood, before anything can be said.",
         pairs=many,
@@ -81,7 +80,7 @@ def _label(row: Row, quantity: str, pairs: int) -> str:
     if row["low"] is None:
         return told
     size, low, high = (signed(row[column], 2) for column in ("difference", "low", "high"))
-    return f"{told} Difference {size}, {NINETY_FIVE} interval {low} to {high}."
+    return f"{told} Difference {size}, {numbers.NINETY_FIVE} interval {low} to {high}."
 
 
 def _title(shown: list[Link], told: list[Row], rows: list[Row], quantity: str) -> str:
@@ -89,7 +88,7 @@ def _title(shown: list[Link], told: list[Row], rows: list[Row], quantity: str) -
         return f"Too few days to tell what goes with {quantity}" if rows else f"No habit to set beside {quantity}"
     clear = link_rows.title(shown, quantity)
     most = max(row["n_done"] + row["n_missed"] for row in told)
-    return clear or f"No link with {quantity} is clear in these {plural(most, 'day')}"
+    return clear or f"No link with {quantity} is clear in these {numbers.plural(most, 'day')}"
 
 
 def _few(rows: list[Row], told: list[Row]) -> str:

@@ -12,7 +12,7 @@ import msgspec
 
 from journal.charts.canvas import SMALL, Canvas, text_width
 from journal.charts.theme import PAGE
-from journal.charts.wording import extra
+from journal.wording import habits
 
 SHAPES = ("done", "partial", "missed", "rest", "blank", "pending", "extra", "caught up")
 
@@ -30,7 +30,7 @@ class MarkCell(msgspec.Struct, frozen=True, kw_only=True):
 def cell(row: Mapping[str, Any], x: float, y: float, label: str) -> MarkCell | None:
     """The mark for a row of states, None where a day asks for nothing and tells of nothing."""
     if row["state"] == "not due":
-        return MarkCell(shape="extra", x=x, y=y, label=label) if extra(row) else None
+        return MarkCell(shape="extra", x=x, y=y, label=label) if habits.is_extra(row) else None
     value, target = row.get("value"), row.get("target")
     # A sliver and a nearly full mark stay visibly part-filled.
     share = min(0.75, max(0.2, value / target)) if value is not None and target else 0.5

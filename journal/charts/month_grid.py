@@ -13,19 +13,9 @@ from journal.charts.day_columns import HEAD, Columns, draw_heads, draw_today, dr
 from journal.charts.figure import Figure
 from journal.charts.marks import MarkCell, cell, draw_key, draw_marks
 from journal.charts.theme import PAGE
-from journal.charts.wording import (
-    NINETY_FIVE,
-    count_text,
-    day_text,
-    interval_text,
-    joined,
-    mark_text,
-    of_text,
-    percent_text,
-    period_text,
-)
 from journal.frames import Row
 from journal.periods import Period
+from journal.wording import dates, habits, numbers
 
 
 def draw(
@@ -96,7 +86,7 @@ def _rows(
 def _title(rows: list[Row], month: Period) -> str:
     rated = [row for row in rows if row["rate"] is not None]
     if not rated:
-        return f"Habits in {period_text(month)}"
+        return f"Habits in {dates.period(month)}"
     # By the ends of the intervals, so that one of one does not stand above thirty of thirty-one.
     most = max(rated, key=lambda row: row["low"])
     least = min(rated, key=lambda row: row["high"])
@@ -107,34 +97,38 @@ def _title(rows: list[Row], month: Period) -> str:
 
 
 def _rate_text(row: Row) -> str:
-    interval = f"{NINETY_FIVE} interval {interval_text(row['low'], row['high'])}"
-    return f"{percent_text(row['rate'])}, {interval}"
+    interval = f"{numbers.NINETY_FIVE} interval {numbers.interval(row['low'], row['high'])}"
+    return f"{numbers.percent(row['rate'])}, {interval}"
 
 
 def _counted(row: Row) -> str:
-    return of_text(row["done"], row["counted"], row["unit"])
+    return numbers.of(row["done"], row["counted"], habits.UNIT_NOUNS[row["unit"]])
+
+
+def _streak(row: Row) -> str:
+    return numbers.plural(row["streak"], habits.UNIT_NOUNS[row["unit"]])
 
 
 def _subtitle(rows: list[Row], month: Period, today: dt.date) -> str:
     if not rows:
         return "No habit was in force."
-    until = f" to {day_text(today)}" if month.first <= today < month.last else ""
-    what = f"Done of what was due, rest days left out, with the {NINETY_FIVE} interval."
-    return f"{period_text(month)}{until}. {what}"
+    until = f" to {dates.day(today, weekday=False)}" if month.first <= today < month.last else ""
+    what = f"Done of what was due, rest days left out, with the {numbers.NINETY_FIVE} interval."
+    return f"{dates.period(month)}{until}. {what}"
 
 
 def _alt(rows: list[Row], month: Period) -> str:
     if not rows:
-        return f"Month grid of {period_text(month)}, with no habit in it."
+        return f"Month grid of {dates.period(month)}, with no habit in it."
     said = []
     for row in rows:
         if row["rate"] is None:
             said.append(f"{row['name']}: nothing to count yet")
             continue
         rate = _rate_text(row)
-        streak = "" if row["streak"] is None else f"streak {count_text(row['streak'], row['unit'])}"
-        said.append(joined([f"{row['name']}: {_counted(row)}", rate, streak], ", "))
-    return f"Month grid of {period_text(month)}, a row a habit and a mark a day. " + "; ".join(said) + "."
+        streak = "" if row["streak"] is None else f"streak {_streak(row)}"
+        said.append(numbers.joined([f"{row['name']}: {_counted(row)}", rate, streak], ", "))
+    return f"Month grid of {dates.period(month)}, a row a habit and a mark a day. " + "; ".join(said) + "."
 
 
 def _table(rows: list[Row]) -> pl.DataFrame:
@@ -172,7 +166,7 @@ def _wide(rows: list[Row], month: Period, today: dt.date, streak_heading: str) -
     _rate_column(sheet, rows, middles, count_x=count_x, axis_x=axis_x, width=axis_width, span=(top, bottom))
     sheet.texts(
         [
-            {"x": streak_x, "y": y, "text": count_text(r["streak"], r["unit"])}
+            {"x": streak_x, "y": y, "text": _streak(r)}
             for r, y in zip(rows, middles, strict=True) if r["streak"]
         ],
         size=TEXT, name="streaks",
@@ -206,7 +200,7 @@ def _rate_column(
         stroke=PAGE.line, name="axis",
     )  # fmt: skip
     sheet.texts(
-        [{"x": axis_x + s * width, "y": 28, "text": t} for s, t in ((0, "0"), (0.5, "50"), (1, percent_text(1)))],
+        [{"x": axis_x + s * width, "y": 28, "text": t} for s, t in ((0, "0"), (0.5, "50"), (1, numbers.percent(1)))],
         size=SMALL, colour=PAGE.muted, align="center", name="axis words",
     )  # fmt: skip
     sheet.texts(
@@ -247,7 +241,7 @@ def _narrow(rows: list[Row], month: Period, today: dt.date) -> Drawing:
         draw_today(sheet, columns, today, y + 18, y + 40)
     cells = _cells(rows, columns, [y + 29 for y in tops])
     draw_marks(sheet, cells, width=8.4, height=14, pitch=(pitch, 22))
-    streaks = ["" if not r["streak"] else count_text(r["streak"], r["unit"]) for r in rows]
+    streaks = ["" if not r["streak"] else _streak(r) for r in rows]
     sheet.texts(
         [{"x": 0, "y": y + 8, "text": r["name"], "label": r["name"]} for r, y in zip(rows, tops, strict=True)],
         size=LABEL, limit=225, name="habits",
@@ -260,9 +254,9 @@ def _narrow(rows: list[Row], month: Period, today: dt.date) -> Drawing:
         [
             {
                 "x": 0, "y": y + 49,
-                "text": joined(
-                    [_counted(r), percent_text(r["rate"]),
-                     f"interval {interval_text(r['low'], r['high'])}"],
+                "text": numbers.joined(
+                    [_counted(r), numbers.percent(r["rate"]),
+                     f"interval {numbers.interval(r['low'], r['high'])}"],
                 ),
             }
             for r, y in zip(rows, tops, strict=True) if r["rate"] is not None
@@ -277,7 +271,7 @@ def _cells(rows: list[Row], columns: Columns, middles: list[float]) -> list[Mark
     cells = []
     for row, y in zip(rows, middles, strict=True):
         for day in row["days"]:
-            label = f"{row['name']}, {day_text(day['date'])}: {mark_text(day)}"
+            label = f"{row['name']}, {dates.day(day['date'], weekday=False)}: {habits.mark(day)}"
             if (one := cell(day, columns.middle(day["date"]), y, label)) is not None:
                 cells.append(one)
     return cells

@@ -11,10 +11,9 @@ import polars as pl
 from journal.charts.canvas import LABEL, NARROW, SMALL, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
-from journal.charts.wording import day_text, mean_text, of_text, period_text, scale_text
 from journal.periods import Period
 from journal.settings import Scale
-from journal.wording import MONTH_NAMES
+from journal.wording import dates, entries, numbers
 
 RUN = 3
 """Days in a row from which on a run of low or of high days has a band: two come by themselves every other week."""
@@ -41,18 +40,18 @@ def draw(
     """
     rows = trailing.filter(pl.col("date").is_between(period.first, period.last)).sort("date")
     rated = rows.get_column("value").drop_nulls()
-    when = period_text(period)
+    when = dates.period(period)
     mean = rated.mean()
     if isinstance(mean, float):
-        noted = of_text(len(rated), days or period.days, "day")
-        title = f"{quantity.capitalize()} averaged {mean_text(mean)} in {when}, on {noted}"
+        noted = numbers.of(len(rated), days or period.days, "day")
+        title = f"{quantity.capitalize()} averaged {numbers.mean(mean)} in {when}, on {noted}"
     else:
         title = f"No {quantity} was noted in {when}"
-    said = [f"{words} {mean_text(last)}" for column, words, _ in _LINES if (last := _last(rows, column)) is not None]
+    said = [f"{words} {numbers.mean(last)}" for column, words, _ in _LINES if (last := _last(rows, column)) is not None]
     ends = f" At the end of the line: {', '.join(said)}." if said else ""
     stretches = [] if runs is None else _stretches(runs, period)
     lines = "A dot a day; the lines are means of the last 7 and of the last 28 days, where enough days are rated"
-    span = f"{scale_text(scale.low, scale)} to {scale_text(scale.high, scale)}"
+    span = f"{entries.rated(scale.low, scale)} to {entries.rated(scale.high, scale)}"
     return Figure(
         key=key,
         title=title,
@@ -77,7 +76,7 @@ def _runs_text(stretches: list[dict[str, Any]]) -> str:
         mine = [run for run in stretches if run["kind"] == kind]
         if mine:
             longest = max(mine, key=lambda run: run["length"])
-            span = f"{longest['length']} days from {day_text(longest['from'])}"
+            span = f"{longest['length']} days from {dates.day(longest['from'], weekday=False)}"
             said.append(f"{len(mine)} of {kind} days, the longest {span}")
     return f" Runs of {RUN} days or more: {'; '.join(said)}." if said else ""
 
@@ -115,7 +114,7 @@ def _line(
     for run in stretches:
         first, last = max(run["from"], period.first), min(run["to"], period.last)
         ends_at = {"x": max(left, x(first) - across / 2), "x2": min(right, x(last) + across / 2)}
-        text = f"{run['length']} {run['kind']} days in a row, from {day_text(run['from'])}"
+        text = f"{run['length']} {run['kind']} days in a row, from {dates.day(run['from'], weekday=False)}"
         half = {"y": middle, "y2": bottom} if run["kind"] == "low" else {"y": top, "y2": middle}
         bands.append({**ends_at, **half, "label": text})
     sheet.rects(bands, fill=PAGE.wash, name="runs")
@@ -123,7 +122,10 @@ def _line(
     sheet.texts([{"x": 0, "y": y(v), "text": text} for v, text in words], size=SMALL, colour=PAGE.muted, name="scale")
     date_marks(sheet, period, x, bottom, width)
     points = [
-        {"x": x(day), "y": y(value), "label": f"{day_text(day)}: {quantity} {scale_text(value, scale)}"}
+        {
+            "x": x(day), "y": y(value),
+            "label": f"{dates.day(day, weekday=False)}: {quantity} {entries.rated(value, scale)}",
+        }
         for day, value in rows.select("date", "value").iter_rows() if value is not None
     ]  # fmt: skip
     # A year of dots on a few steps would be a wall: smaller there.
@@ -152,7 +154,7 @@ def axis_words(scale: Scale) -> list[tuple[float, str]]:
     steps = (
         [scale.low + i for i in range(span + 1)] if span <= 5 else [scale.low, (scale.low + scale.high) / 2, scale.high]
     )
-    return [(step, scale_text(step, scale)) for step in steps]
+    return [(step, entries.rated(step, scale)) for step in steps]
 
 
 def _runs(points: list[tuple[float, float | None]]) -> list[dict[str, Any]]:
@@ -182,7 +184,7 @@ def date_marks(sheet: Canvas, period: Period, x: Callable[[dt.date], float], bot
     """Dates below: months of a year, every seventh day of a month, every day of a week."""
     if period.days > 62:
         ticks = [dt.date(period.first.year, month, 1) for month in range(1, 13)]
-        texts = [(x(day) + 2, MONTH_NAMES[day.month - 1][: 3 if width > 600 else 1]) for day in ticks]
+        texts = [(x(day) + 2, dates.MONTH_NAMES[day.month - 1][: 3 if width > 600 else 1]) for day in ticks]
         align = "left"
     else:
         ticks = [day for i, day in enumerate(period.dates) if period.days <= 7 or i % 7 == 0]

@@ -7,12 +7,11 @@ import polars as pl
 from journal.charts import category_colours
 from journal.charts.canvas import NARROW, SMALL, TEXT, WIDE, Canvas, Drawing
 from journal.charts.category_colours import Categories
-from journal.charts.category_hours import hours_text
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
-from journal.charts.wording import joined, period_text
 from journal.frames import Row
 from journal.periods import Period
+from journal.wording import dates, numbers
 
 _OPEN, _UNWRITTEN = "open time", "not written"
 _MOST_COLUMNS = 9  # more names than these do not fit beside each other; then it is a list in both widths
@@ -35,9 +34,9 @@ def draw(went: pl.DataFrame, categories: Categories, period: Period, *, key: str
     return Figure(
         key=key,
         title=title,
-        subtitle=f"{period_text(period)}, days with both a plan and hours as they went. Each bar is what share of the "
+        subtitle=f"{dates.period(period)}, days with both a plan and hours as they went. Each bar is what share of the "
         "hours planned for a category went there; in the accent what went as planned.",
-        alt=joined([f"Hours by plan and by what became of it. {title}.", _alt(rows, categories, planned)], " "),
+        alt=numbers.joined([f"Hours by plan and by what became of it. {title}.", _alt(rows, categories, planned)], " "),
         wide=draw_wide(rows, categories, planned, actual, WIDE),
         narrow=_list(rows, categories, planned, actual, NARROW),
         table=_table(rows, categories),
@@ -65,7 +64,7 @@ def _actual_name(categories: Categories, key: str | None) -> str:
 def _title(rows: list[Row], categories: Categories, period: Period) -> str:
     """The most that was planned for one thing and went to another."""
     if not rows:
-        return f"No day of {period_text(period)} has both a plan and hours as they went"
+        return f"No day of {dates.period(period)} has both a plan and hours as they went"
     planned = [row for row in rows if row["planned"] is not None]
     if not planned:
         return "Nothing was planned on the days that were written"
@@ -74,14 +73,14 @@ def _title(rows: list[Row], categories: Categories, period: Period) -> str:
         return "No planned time went to another category"
     most = max(moved, key=lambda row: row["minutes"])
     one, other = _planned_name(categories, most["planned"]), _actual_name(categories, most["actual"])
-    return f"{hours_text(most['minutes'])} planned for {one} went to {other}, the most of any pair"
+    return f"{dates.hours(most['minutes'])} planned for {one} went to {other}, the most of any pair"
 
 
 def _alt(rows: list[Row], categories: Categories, planned: list[str | None]) -> str:
     said = []
     for key in planned:
         parts = [
-            f"{_actual_name(categories, row['actual'])} {hours_text(row['minutes'])}"
+            f"{_actual_name(categories, row['actual'])} {dates.hours(row['minutes'])}"
             for row in sorted(rows, key=lambda row: -row["minutes"]) if row["planned"] == key
         ]  # fmt: skip
         said.append(f"{_planned_name(categories, key)} went to {', '.join(parts)}")
@@ -110,7 +109,7 @@ def _all_of(rows: list[Row], key: str | None) -> int:
 
 def _label(row: Row, categories: Categories) -> str:
     one, other = _planned_name(categories, row["planned"]), _actual_name(categories, row["actual"])
-    return f"{one} to {other}: {hours_text(row['minutes'])} on {row['days']} {'day' if row['days'] == 1 else 'days'}"
+    return f"{one} to {other}: {dates.hours(row['minutes'])} on {row['days']} {'day' if row['days'] == 1 else 'days'}"
 
 
 def _matrix(
@@ -140,7 +139,7 @@ def _matrix(
             fill=colour, radius=1, name="kept" if kept else "moved",
         )  # fmt: skip
         sheet.texts(
-            [{"x": x, "y": y + 15, "text": hours_text(row["minutes"])} for row, x, y, _ in here],
+            [{"x": x, "y": y + 15, "text": dates.hours(row["minutes"])} for row, x, y, _ in here],
             size=TEXT, bold=kept, name="hours",
         )  # fmt: skip
     sheet.rects(
@@ -190,7 +189,7 @@ def _list(
                 fill=PAGE.accent if kept else PAGE.quiet, radius=1, name="kept" if kept else "moved",
             )  # fmt: skip
             sheet.texts(
-                [{"x": width, "y": y, "text": hours_text(row["minutes"])}], size=SMALL, align="right", name="hours"
+                [{"x": width, "y": y, "text": dates.hours(row["minutes"])}], size=SMALL, align="right", name="hours"
             )
             y += line
         if len(here) > _LISTED:

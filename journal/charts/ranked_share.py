@@ -7,9 +7,8 @@ import polars as pl
 from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, Canvas, Drawing
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
-from journal.charts.wording import NINETY_FIVE, interval_text, joined, percent_text
 from journal.frames import Row
-from journal.wording import plural
+from journal.wording import numbers
 
 _WIDE = 640
 
@@ -25,9 +24,9 @@ def draw(by_rank: pl.DataFrame, *, key: str = "ranked-share") -> Figure:
     return Figure(
         key=key,
         title=title,
-        subtitle=f"Share done, with its {NINETY_FIVE} interval, of tasks that ever had a rank and of others; those "
-        "that were dropped or still wait count as not done. It says nothing of why.",
-        alt=joined([f"Two shares with intervals. {title}.", _alt(rows)], " "),
+        subtitle=f"Share done, with its {numbers.NINETY_FIVE} interval, of tasks that ever had a rank and of others; "
+        "those that were dropped or still wait count as not done. It says nothing of why.",
+        alt=numbers.joined([f"Two shares with intervals. {title}.", _alt(rows)], " "),
         wide=_rows(rows, _WIDE),
         narrow=_rows(rows, NARROW),
         table=by_rank,
@@ -44,7 +43,7 @@ def _title(rows: list[Row]) -> str:
     if len(rows) == 1:
         every = "Every task so far had a rank" if rows[0]["ranked"] else "No task so far had a rank"
         return f"{every}: {rows[0]['done']} of {rows[0]['tasks']} are done"
-    ranked, other = percent_text(rows[0]["rate"]), percent_text(rows[1]["rate"])
+    ranked, other = numbers.percent(rows[0]["rate"]), numbers.percent(rows[1]["rate"])
     low, high = rows[0]["difference_low"], rows[0]["difference_high"]
     if low > 0:
         return f"Ranked tasks are done more often: {ranked} against {other}"
@@ -54,12 +53,13 @@ def _title(rows: list[Row]) -> str:
 
 
 def _said(row: Row) -> str:
-    return f"{row['done']} of {plural(row['tasks'], 'task')}"
+    return numbers.of(row["done"], row["tasks"], "task")
 
 
 def _alt(rows: list[Row]) -> str:
     said = [
-        f"{_name(row)}: {_said(row)}, {percent_text(row['rate'])}, interval {interval_text(row['low'], row['high'])}"
+        f"{_name(row)}: {_said(row)}, {numbers.percent(row['rate'])}, "
+        f"interval {numbers.interval(row['low'], row['high'])}"
         for row in rows
     ]
     return "; ".join(said) + "." if said else ""
@@ -81,8 +81,9 @@ def _rows(rows: list[Row], width: float) -> Drawing:
             [{"x": x(s), "y": a, "x2": x(s), "y2": b} for s in (0, 0.25, 0.5, 0.75, 1) for a, b in spans],
             stroke=PAGE.line, name="axis",
         )  # fmt: skip
+        shares = ((0, "0"), (0.5, "50"), (1, numbers.percent(1)))
         sheet.texts(
-            [{"x": x(s), "y": bottom + 13, "text": text} for s, text in ((0, "0"), (0.5, "50"), (1, percent_text(1)))],
+            [{"x": x(share), "y": bottom + 13, "text": text} for share, text in shares],
             size=SMALL, colour=PAGE.muted, align="center", name="shares",
         )  # fmt: skip
     words = [(row, y if wide else y - 24) for row, y in zip(rows, middles, strict=True)]
@@ -98,8 +99,8 @@ def _rows(rows: list[Row], width: float) -> Drawing:
         [
             {
                 "x": left, "y": y - 12, "x2": right, "y2": y + 12,
-                "label": f"{_name(row)}: {_said(row)}, {percent_text(row['rate'])}, "
-                f"{NINETY_FIVE} interval {interval_text(row['low'], row['high'])}",
+                "label": f"{_name(row)}: {_said(row)}, {numbers.percent(row['rate'])}, "
+                f"{numbers.NINETY_FIVE} interval {numbers.interval(row['low'], row['high'])}",
             }
             for row, y in placed
         ],

@@ -10,9 +10,8 @@ import polars as pl
 from journal.charts.canvas import LABEL, NARROW, SMALL, WIDE, Canvas, Drawing
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
-from journal.charts.wording import NINETY_FIVE, interval_text, percent_text
 from journal.frames import Row
-from journal.wording import MONTH_NAMES
+from journal.wording import dates, numbers
 
 _PANEL = 132.0  # a heading of two lines, 64 px of plot, a line of months
 
@@ -28,7 +27,8 @@ def draw(rates: pl.DataFrame, names: Mapping[str, str], year: int, *, key: str =
     return Figure(
         key=key,
         title=title,
-        subtitle=f"Share done of what was due in each month, 0 to {percent_text(1)}, with its {NINETY_FIVE} interval.",
+        subtitle=f"Share done of what was due in each month, 0 to {numbers.percent(1)}, "
+        f"with its {numbers.NINETY_FIVE} interval.",
         alt=f"Small panels, one a habit, a dot a month. {title}. {_alt(panels)}".rstrip(),
         wide=_draw(panels, WIDE, 3),
         narrow=_draw(panels, NARROW, 2),
@@ -68,13 +68,13 @@ def _ends(rows: list[Row]) -> str:
     low = min(rows, key=lambda row: (row["rate"], -row["counted"]))
     high = max(rows, key=lambda row: (row["rate"], row["counted"]))
     if low["rate"] == high["rate"]:
-        return percent_text(low["rate"])
+        return numbers.percent(low["rate"])
     first, last = sorted((low, high), key=lambda row: str(row["month"]))
-    return f"{_month(first)[:3]} {percent_text(first['rate'])}, {_month(last)[:3]} {percent_text(last['rate'])}"
+    return f"{_month(first)[:3]} {numbers.percent(first['rate'])}, {_month(last)[:3]} {numbers.percent(last['rate'])}"
 
 
 def _month(row: Row) -> str:
-    return MONTH_NAMES[int(row["month"][5:7]) - 1]
+    return dates.MONTH_NAMES[int(row["month"][5:7]) - 1]
 
 
 def _title(panels: dict[str, list[Row]], year: int) -> str:
@@ -85,8 +85,8 @@ def _title(panels: dict[str, list[Row]], year: int) -> str:
         return f"No habit's months stand clearly apart in {year}"
     low, high = _lowest(rows), _highest(rows)
     return (
-        f"{name} ranged widest in {year}: {percent_text(low['rate'])} in {_month(low)}, "
-        f"{percent_text(high['rate'])} in {_month(high)}"
+        f"{name} ranged widest in {year}: {numbers.percent(low['rate'])} in {_month(low)}, "
+        f"{numbers.percent(high['rate'])} in {_month(high)}"
     )
 
 
@@ -139,7 +139,7 @@ def _panel(sheet: Canvas, name: str, rows: list[Row], *, left: float, top: float
     )  # fmt: skip
     every = 1 if across >= 14 else 3
     sheet.texts(
-        [{"x": axis + (i + 0.5) * across, "y": low + 13, "text": MONTH_NAMES[i][0]} for i in range(0, 12, every)],
+        [{"x": axis + (i + 0.5) * across, "y": low + 13, "text": dates.MONTH_NAMES[i][0]} for i in range(0, 12, every)],
         size=11, colour=PAGE.muted, align="center", name="months",
     )  # fmt: skip
     sheet.rules(
@@ -151,8 +151,8 @@ def _panel(sheet: Canvas, name: str, rows: list[Row], *, left: float, top: float
         [
             {
                 "x": x(r) - across / 2, "y": high - 6, "x2": x(r) + across / 2, "y2": low + 6,
-                "label": f"{name}, {_month(r)}: {r['done']} of {r['counted']}, {percent_text(r['rate'])}, "
-                f"{NINETY_FIVE} interval {interval_text(r['low'], r['high'])}",
+                "label": f"{name}, {_month(r)}: {r['done']} of {r['counted']}, {numbers.percent(r['rate'])}, "
+                f"{numbers.NINETY_FIVE} interval {numbers.interval(r['low'], r['high'])}",
             }
             for r in rows
         ],

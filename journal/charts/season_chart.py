@@ -8,10 +8,9 @@ from journal.charts.canvas import NARROW, SMALL, TEXT, Canvas, Drawing, text_wid
 from journal.charts.figure import Figure
 from journal.charts.mood_line import axis_words
 from journal.charts.theme import PAGE
-from journal.charts.wording import joined, mean_text, number_text, scale_text
 from journal.frames import Row
 from journal.settings import Scale
-from journal.wording import MONTH_NAMES, minutes, plural
+from journal.wording import dates, entries, numbers
 
 ENOUGH = 10
 """Days with a mood from which on a month's mean may be called the highest or the lowest; others are drawn hollow."""
@@ -25,17 +24,17 @@ def draw(
 ) -> Figure:
     """Mean mood of each month before a column as high as its days are long.
 
-    In: the frame of `season.months`, of one year; `said` is what can be told of the two (`link_wording`). Columns reach
-    from no daylight to 24 hours over the height of the scale. Out: a Figure; its table has month (String, its name), n,
-    mean, day_minutes.
+    In: the frame of `season.months`, of one year; `said` is what can be told of the two (`link_sentences`). Columns
+    reach from no daylight to 24 hours over the height of the scale. Out: a Figure; its table has month (String, its
+    name), n, mean, day_minutes.
     """
-    rows = [row | {"name": MONTH_NAMES[row["month"].month - 1]} for row in months.iter_rows(named=True)]
+    rows = [row | {"name": dates.MONTH_NAMES[row["month"].month - 1]} for row in months.iter_rows(named=True)]
     title = _title(rows, quantity)
     return Figure(
         key=key,
         title=title,
-        subtitle=joined([_SHOWS.format(quantity=quantity), said], " "),
-        alt=joined([f"A column a month. {title}.", _alt(rows), said], " "),
+        subtitle=numbers.joined([_SHOWS.format(quantity=quantity), said], " "),
+        alt=numbers.joined([f"A column a month. {title}.", _alt(rows), said], " "),
         wide=_months(rows, scale, quantity, _WIDE),
         narrow=_months(rows, scale, quantity, NARROW),
         table=pl.DataFrame(
@@ -50,10 +49,10 @@ def _title(rows: list[Row], quantity: str) -> str:
     if len(told) < 2:
         return f"Too few days to tell the months' {quantity} apart: {ENOUGH} of a month are needed"
     most, least = (choose(told, key=lambda row: row["mean"]) for choose in (max, min))
-    if mean_text(most["mean"]) == mean_text(least["mean"]):
-        return f"Mean {quantity} is {mean_text(most['mean'])} in every month"
-    highest = f"Mean {quantity} was highest in {most['name']}, {mean_text(most['mean'])}"
-    return f"{highest}, and lowest in {least['name']}, {mean_text(least['mean'])}"
+    if numbers.mean(most["mean"]) == numbers.mean(least["mean"]):
+        return f"Mean {quantity} is {numbers.mean(most['mean'])} in every month"
+    highest = f"Mean {quantity} was highest in {most['name']}, {numbers.mean(most['mean'])}"
+    return f"{highest}, and lowest in {least['name']}, {numbers.mean(least['mean'])}"
 
 
 def _alt(rows: list[Row]) -> str:
@@ -61,12 +60,16 @@ def _alt(rows: list[Row]) -> str:
 
 
 def _hover(row: Row, scale: Scale) -> str:
-    return _told(row) + ("" if row["mean"] is None else f", {scale_text(round(row['mean']), scale)}")
+    return _told(row) + ("" if row["mean"] is None else f", {entries.rated(round(row['mean']), scale)}")
 
 
 def _told(row: Row) -> str:
-    mean = "not rated" if row["mean"] is None else f"{number_text(row['mean'], 2)} over {plural(row['n'], 'day')}"
-    light = "" if row["day_minutes"] is None else f", days of {minutes(row['day_minutes'])}"
+    mean = (
+        "not rated"
+        if row["mean"] is None
+        else f"{numbers.number(row['mean'], 2)} over {numbers.plural(row['n'], 'day')}"
+    )
+    light = "" if row["day_minutes"] is None else f", days of {dates.minutes(row['day_minutes'])}"
     return f"{row['name']} {mean}{light}"
 
 
@@ -101,7 +104,7 @@ def _months(rows: list[Row], scale: Scale, quantity: str, width: float) -> Drawi
         fill = PAGE.accent if enough else PAGE.card
         sheet.dots(dots, radius=5, fill=fill, stroke=PAGE.accent, name="means" if enough else "few")
     sheet.texts(
-        [{"x": x, "y": y(row["mean"]) - 15, "text": mean_text(row["mean"])} for row, x in rated],
+        [{"x": x, "y": y(row["mean"]) - 15, "text": numbers.mean(row["mean"])} for row, x in rated],
         size=TEXT if broad else SMALL, align="center", name="values",
     )  # fmt: skip
     sheet.texts(

@@ -13,11 +13,10 @@ from journal.charts.canvas import NARROW, SMALL, WIDE, Canvas, Drawing
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
 from journal.charts.week_strips import hour_word
-from journal.charts.wording import day_text, joined, period_text
 from journal.entry import MINUTES_A_DAY
 from journal.frames import Row
 from journal.periods import Period
-from journal.wording import MONTH_NAMES, clock, minutes, plural
+from journal.wording import dates, numbers
 
 Box = dict[str, Any]
 
@@ -100,12 +99,12 @@ def draw(
         clock=clock,
     )
     title = _title(told, period)
-    what = f"Nights from evening to noon, one beside the other, {period_text(period)}"
+    what = f"Nights from evening to noon, one beside the other, {dates.period(period)}"
     return Figure(
         key=key,
         title=title,
         subtitle=_subtitle(shown, told),
-        alt=joined([what, title, _more(told, clock)], ". ") + ".",
+        alt=numbers.joined([what, title, _more(told, clock)], ". ") + ".",
         wide=_wide(shown),
         narrow=_narrow(shown),
         table=here.select("date", "bed", "wake", "minutes", "nap_minutes", "work"),
@@ -114,11 +113,11 @@ def draw(
 
 def _title(told: Row, period: Period) -> str:
     if not told.get("nights"):
-        return f"No night was written in {period_text(period)}"
-    many = plural(told["nights"], "night")
+        return f"No night was written in {dates.period(period)}"
+    many = numbers.plural(told["nights"], "night")
     if told["nights"] == 1:
-        return f"One night was written in {period_text(period)}: {minutes(told['mean_minutes'])} of sleep"
-    return f"{minutes(told['mean_minutes'])} of sleep a night in {period_text(period)}, the mean of {many}"
+        return f"One night was written in {dates.period(period)}: {dates.minutes(told['mean_minutes'])} of sleep"
+    return f"{dates.minutes(told['mean_minutes'])} of sleep a night in {dates.period(period)}, the mean of {many}"
 
 
 def _more(told: Row, hours: int) -> str:
@@ -127,18 +126,18 @@ def _more(told: Row, hours: int) -> str:
         return ""
     ends = [(word, told[f"{end}_mean_minute"]) for end, word in (("bed", "To bed at"), ("wake", "up at"))]
     times = ", ".join(f"{word} {_time(minute, hours)}" for word, minute in ends if minute is not None)
-    regular, pairs = told["regularity"], plural(told["regularity_pairs"], "pair")
+    regular, pairs = told["regularity"], numbers.plural(told["regularity_pairs"], "pair")
     alike = "" if regular is None else f"regularity {regular:.0f} of 100 over {pairs} of days"
     jetlag = told["social_jetlag_minutes"]
-    apart = "" if jetlag is None else f"middles of sleep on work and free days {minutes(jetlag)} apart"
-    return joined([times, alike, apart], "; ")
+    apart = "" if jetlag is None else f"middles of sleep on work and free days {dates.minutes(jetlag)} apart"
+    return numbers.joined([times, alike, apart], "; ")
 
 
 def _subtitle(shown: _Nights, told: Row) -> str:
     if not told.get("nights"):
         return "Nights are read off the hours as they went, where they say when sleep began and ended."
     kinds = {row["kind"] for row in shown.sleeps}
-    return joined(
+    return numbers.joined(
         [
             "A bar a night, on its day of waking",
             "dashes are the mean times" if shown.means else "",
@@ -165,7 +164,7 @@ def _means(told: Row, rows: list[Row], hours: int) -> list[tuple[float, str]]:
 
 
 def _time(minute: float, hours: int) -> str:
-    return clock(round(minute) % MINUTES_A_DAY, 12 if hours == 12 else 24)
+    return dates.clock(round(minute) % MINUTES_A_DAY, 12 if hours == 12 else 24)
 
 
 def _hours(rows: Iterable[Row]) -> tuple[int, int]:
@@ -236,7 +235,7 @@ def _apart(ends: list[tuple[float, str]]) -> list[tuple[float, str]]:
 def _dates(sheet: Canvas, period: Period, place: Callable[[dt.date], dict[str, float]], align: str = "") -> None:
     """Every seventh day of a month, or the first of each month of a year."""
     if period.days > 62:
-        rows = [{**place(dt.date(period.first.year, m, 1)), "text": MONTH_NAMES[m - 1][:3]} for m in range(1, 13)]
+        rows = [{**place(dt.date(period.first.year, m, 1)), "text": dates.MONTH_NAMES[m - 1][:3]} for m in range(1, 13)]
     else:
         rows = [{**place(day), "text": str(day.day)} for i, day in enumerate(period.dates) if i % 7 == 0]
     plain = "left" if period.days > 62 else "center"
@@ -246,7 +245,7 @@ def _dates(sheet: Canvas, period: Period, place: Callable[[dt.date], dict[str, f
 def _label(row: Row, shown: _Nights) -> str:
     kind = {"night": "Night to", "nap": "Nap on", "part": "Part of a night,"}[row["kind"]]
     span = f"{_time(row['bed_minute'], shown.clock)} to {_time(row['wake_minute'], shown.clock)}"
-    return f"{kind} {day_text(row['date'])}: {span}, {minutes(row['minutes'])}"
+    return f"{kind} {dates.day(row['date'], weekday=False)}: {span}, {dates.minutes(row['minutes'])}"
 
 
 def _nights(sheet: Canvas, frame: _Frame, shown: _Nights) -> None:
@@ -275,7 +274,11 @@ def _nights(sheet: Canvas, frame: _Frame, shown: _Nights) -> None:
     rings = [(frame.box(day, 180, 180), day) for day in shown.awake]
     sheet.dots(
         [
-            {"x": (b["x"] + b["x2"]) / 2, "y": (b["y"] + b["y2"]) / 2, "label": f"Night to {day_text(day)}: no sleep"}
+            {
+                "x": (b["x"] + b["x2"]) / 2,
+                "y": (b["y"] + b["y2"]) / 2,
+                "label": f"Night to {dates.day(day, weekday=False)}: no sleep",
+            }
             for b, day in rings
         ],
         radius=2.6, stroke=PAGE.ink, name="awake",

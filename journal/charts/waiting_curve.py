@@ -10,9 +10,8 @@ from journal.charts.axis import steps
 from journal.charts.canvas import NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
-from journal.charts.wording import NINETY_FIVE, interval_text, joined, percent_text
 from journal.frames import Row
-from journal.wording import number, plural
+from journal.wording import numbers
 
 
 def draw(waiting: pl.DataFrame, lives: pl.DataFrame, *, key: str = "waiting-curve") -> Figure:
@@ -28,7 +27,7 @@ def draw(waiting: pl.DataFrame, lives: pl.DataFrame, *, key: str = "waiting-curv
         key=key,
         title=title,
         subtitle=_subtitle(rows, lives, ended),
-        alt=joined([f"Falling steps from {percent_text(1)}. {title}.", _alt(rows)], " "),
+        alt=numbers.joined([f"Falling steps from {numbers.percent(1)}. {title}.", _alt(rows)], " "),
         wide=_curve(rows, ended, WIDE, 230),
         narrow=_curve(rows, ended, NARROW, 210),
         table=waiting.select("days", "at_risk", "done", "survival", "low", "high"),
@@ -39,13 +38,15 @@ def _title(rows: list[Row], tasks: int) -> str:
     if not tasks:
         return "No task has stood on a page yet"
     if not rows:
-        return f"Not one of {plural(tasks, 'task')} is done yet"
+        return f"Not one of {numbers.plural(tasks, 'task')} is done yet"
     median = rows[0]["median_days"]
     if median is None:
         last = rows[-1]
-        return f"More than half of {plural(tasks, 'task')} still wait after {plural(last['days'], 'day')}"
-    when = "on the day they first stand" if median == 0 else f"within {plural(median, 'day')}"
-    return f"Half of all tasks are done {when} ({plural(tasks, 'task')})"
+        return (
+            f"More than half of {numbers.plural(tasks, 'task')} still wait after {numbers.plural(last['days'], 'day')}"
+        )
+    when = "on the day they first stand" if median == 0 else f"within {numbers.plural(median, 'day')}"
+    return f"Half of all tasks are done {when} ({numbers.plural(tasks, 'task')})"
 
 
 def _subtitle(rows: list[Row], lives: pl.DataFrame, ended: list[Row]) -> str:
@@ -55,14 +56,15 @@ def _subtitle(rows: list[Row], lives: pl.DataFrame, ended: list[Row]) -> str:
     counts = {"done": lives.height - len(ended), "still open": len(open_ones), "dropped": len(ended) - len(open_ones)}
     said = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
     ticks = " Upright ticks: tasks that were last seen waiting, open or dropped." if ended else ""
-    return f"Share still waiting, by days since a task first stood, with its {NINETY_FIVE} interval; {said}.{ticks}"
+    shown = f"Share still waiting, by days since a task first stood, with its {numbers.NINETY_FIVE} interval"
+    return f"{shown}; {said}.{ticks}"
 
 
 def _alt(rows: list[Row]) -> str:
     shown = rows if len(rows) <= 8 else [*rows[:7], rows[-1]]
     said = [
-        f"{percent_text(row['survival'])} wait longer than "
-        + (plural(row["days"], "day") if row["days"] else "the day they first stand")
+        f"{numbers.percent(row['survival'])} wait longer than "
+        + (numbers.plural(row["days"], "day") if row["days"] else "the day they first stand")
         for row in shown
     ]
     return ", ".join(said) + "." if said else ""
@@ -82,14 +84,14 @@ def _curve(rows: list[Row], ended: list[Row], width: float, height: float) -> Dr
     def y(share: float) -> float:
         return bottom - share * (bottom - top)
 
-    shares = ((0, "0"), (0.5, "50"), (1, percent_text(1)))
+    shares = ((0, "0"), (0.5, "50"), (1, numbers.percent(1)))
     sheet.rules([{"x": left, "y": y(s), "x2": right, "y2": y(s)} for s, _ in shares], stroke=PAGE.line, name="steps")
     sheet.texts(
         [{"x": left - 8, "y": y(s), "text": text} for s, text in shares],
         size=SMALL, colour=PAGE.muted, align="right", name="shares",
     )  # fmt: skip
     sheet.texts(
-        [{"x": x(t), "y": bottom + 15, "text": number(t)} for t in ticks],
+        [{"x": x(t), "y": bottom + 15, "text": numbers.number(t)} for t in ticks],
         size=SMALL, colour=PAGE.muted, align="center", name="days",
     )  # fmt: skip
     sheet.texts(
@@ -97,8 +99,8 @@ def _curve(rows: list[Row], ended: list[Row], width: float, height: float) -> Dr
         size=SMALL, colour=PAGE.muted, align="right", name="axis",
     )  # fmt: skip
     if further:
-        many = plural(len(further), "task")
-        text = f"{many} further out, up to {plural(max(further), 'day')}"
+        many = numbers.plural(len(further), "task")
+        text = f"{many} further out, up to {numbers.plural(max(further), 'day')}"
         sheet.texts([{"x": right, "y": bottom + 48, "text": text}], size=SMALL, colour=PAGE.muted, align="right",
                     name="further")  # fmt: skip
     stairs = _stairs(rows, longest)
@@ -127,13 +129,13 @@ def _curve(rows: list[Row], ended: list[Row], width: float, height: float) -> Dr
 
 
 def _step_text(row: Row) -> str:
-    spread = interval_text(row["low"], row["high"])
+    known = row["low"] is not None
     said = [
-        f"After {plural(row['days'], 'day')}: {percent_text(row['survival'])} still wait",
-        f"{NINETY_FIVE} interval {spread}" if spread else "",
+        f"After {numbers.plural(row['days'], 'day')}: {numbers.percent(row['survival'])} still wait",
+        f"{numbers.NINETY_FIVE} interval {numbers.interval(row['low'], row['high'])}" if known else "",
         f"{row['done']} of {row['at_risk']} that were left were done then",
     ]
-    return joined(said, ", ")
+    return numbers.joined(said, ", ")
 
 
 def _longest(rows: list[Row], ended: list[Row]) -> tuple[float, list[int]]:
@@ -170,7 +172,7 @@ def _ticks(sheet: Canvas, ended: list[Row], stairs: list[tuple[float, float, Row
         said = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
         marks.append(
             {"x": x(days), "y": y(height) - 5, "x2": x(days), "y2": y(height) + 5,
-             "label": f"{said} after {plural(days, 'day')}"}
+             "label": f"{said} after {numbers.plural(days, 'day')}"}
         )  # fmt: skip
     sheet.rules(marks, stroke=PAGE.ink, stroke_width=1.3, name="censored")
 
@@ -181,7 +183,7 @@ def _median(sheet: Canvas, median: int | None, x: Any, y: Any, right: float) -> 
     at = x(median)
     sheet.rules([{"x": at, "y": y(0.5), "x2": at, "y2": y(0)}], stroke=PAGE.ink, dash=(4, 3), name="median")
     sheet.dots([{"x": at, "y": y(0.5)}], radius=4, fill=PAGE.ink, name="median dot")
-    text = "half are done the same day" if median == 0 else f"half are done within {plural(median, 'day')}"
+    text = "half are done the same day" if median == 0 else f"half are done within {numbers.plural(median, 'day')}"
     fits = at + 10 + text_width(text, TEXT) <= right
     sheet.texts(
         [{"x": at + (10 if fits else -10), "y": y(0.5) - 11, "text": text}],

@@ -13,18 +13,10 @@ from journal.charts.day_columns import HEAD, Columns, draw_heads, draw_today, dr
 from journal.charts.figure import Figure
 from journal.charts.marks import MarkCell, cell, draw_key, draw_marks
 from journal.charts.theme import PAGE, step
-from journal.charts.wording import (
-    count_text,
-    day_text,
-    extra,
-    mark_text,
-    number_text,
-    period_text,
-    scale_text,
-)
 from journal.frames import Row
 from journal.periods import Period
 from journal.settings import Scale
+from journal.wording import dates, entries, habits, numbers
 
 _WIDE = 660
 
@@ -54,15 +46,17 @@ def draw(
     order = [*(h for h in names if h in by_habit), *(h for h in by_habit if h not in names)]
     counted = {} if rates is None else {row["habit"]: row for row in rates.iter_rows(named=True)}
     # A habit that asked for nothing this week and tells of nothing would be an empty row.
-    order = [h for h in order if any(d["state"] != "not due" or extra(d) or d.get("per") for d in by_habit[h])]
+    order = [
+        h for h in order if any(d["state"] != "not due" or habits.is_extra(d) or d.get("per") for d in by_habit[h])
+    ]
     rows = [{"name": names.get(h, h), "days": by_habit[h], "count": _count(by_habit[h], counted.get(h))} for h in order]
     title = _title(moods, here, scale)
     told = "; ".join(f"{row['name']}: {row['count'] or 'nothing counted'}" for row in rows)
     return Figure(
         key=key,
         title=title,
-        subtitle=period_text(week),
-        alt=f"The week of {period_text(week)}, a column a day. {title}. {told}".rstrip() + ("." if told else ""),
+        subtitle=dates.period(week),
+        alt=f"The week of {dates.period(week)}, a column a day. {title}. {told}".rstrip() + ("." if told else ""),
         wide=_draw(rows, moods, week, today=today, scale=scale, width=_WIDE),
         narrow=_draw(rows, moods, week, today=today, scale=scale, width=NARROW),
         table=_table(rows, moods, week),
@@ -85,13 +79,13 @@ def _count(days: list[Row], rate: Row | None) -> str:
 def _title(moods: dict[dt.date, Row], states: pl.DataFrame, scale: Scale) -> str:
     values = sorted(row["mood"] for row in moods.values() if row["mood"] is not None)
     done = states.filter(pl.col("state") == "done").height
-    marks = f"habits done {count_text(done, 'occasion')}"
+    marks = f"habits done {numbers.plural(done, 'time')}"
     marks = f"; {marks}" if states.height else ""
     if not values:
         return f"No mood noted{marks}"
-    low, high = scale_text(values[0], scale), scale_text(values[-1], scale)
+    low, high = entries.rated(values[0], scale), entries.rated(values[-1], scale)
     span = f"mood {low}" if low == high else f"mood from {low} to {high}"
-    return f"{span[0].upper()}{span[1:]} on {count_text(len(values), 'day')}{marks}"
+    return f"{span[0].upper()}{span[1:]} on {numbers.plural(len(values), 'day')}{marks}"
 
 
 def _table(rows: list[Row], moods: dict[dt.date, Row], week: Period) -> pl.DataFrame:
@@ -100,7 +94,7 @@ def _table(rows: list[Row], moods: dict[dt.date, Row], week: Period) -> pl.DataF
         "mood": pl.Series([moods.get(day, {}).get("mood") for day in week.dates], dtype=pl.Float64),
     }
     for row in rows:
-        said = {day["date"]: mark_text(day) for day in row["days"]}
+        said = {day["date"]: habits.mark(day) for day in row["days"]}
         name = row["name"]
         while name in columns:  # a habit may be called "date", or two may share a name
             name += "\u2032"
@@ -135,7 +129,7 @@ def _draw(
     middles = [y + line / 2 for y in tops]
     for row, y in zip(rows, middles, strict=True):
         for day in row["days"]:
-            label = f"{row['name']}, {day_text(day['date'])}: {mark_text(day)}"
+            label = f"{row['name']}, {dates.day(day['date'], weekday=False)}: {habits.mark(day)}"
             if (one := cell(day, columns.middle(day["date"]), y, label)) is not None:
                 cells.append(one)
     draw_marks(sheet, cells, width=15, height=15, pitch=(pitch, line))
@@ -155,16 +149,16 @@ def _draw(
 def _mood_row(sheet: Canvas, moods: dict[dt.date, Row], scale: Scale, x: Callable[[dt.date], float], y: float) -> bool:
     """A field in mood's colour over its number, a dot where a day has none; true where there is such a day."""
     fills, edges = PAGE.steps("mood")
-    blank, numbers = [], []
+    blank, noted = [], []
     for day, row in moods.items():
         if row["mood"] is None:
-            blank.append({"x": x(day), "y": y, "label": f"{day_text(day)}: no mood noted"})
+            blank.append({"x": x(day), "y": y, "label": f"{dates.day(day, weekday=False)}: no mood noted"})
             continue
         nth = step(row["mood"], scale.low, scale.high)
-        label = f"{day_text(day)}: mood {scale_text(row['mood'], scale)}"
+        label = f"{dates.day(day, weekday=False)}: mood {entries.rated(row['mood'], scale)}"
         box = {"x": x(day) - 10, "y": y - 10, "x2": x(day) + 10, "y2": y + 10, "label": label}
         sheet.rects([box], fill=fills[nth], stroke=edges[nth], stroke_width=1, radius=1.5, name="mood")
-        numbers.append({"x": x(day), "y": y + 19, "text": number_text(row["mood"])})
+        noted.append({"x": x(day), "y": y + 19, "text": numbers.number(row["mood"])})
     sheet.dots(blank, radius=1.8, fill=PAGE.blank, name="no mood")
-    sheet.texts(numbers, size=SMALL, align="center", name="mood numbers")
+    sheet.texts(noted, size=SMALL, align="center", name="mood numbers")
     return bool(blank)

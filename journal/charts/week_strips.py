@@ -13,11 +13,10 @@ from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, WIDE, Canvas, Draw
 from journal.charts.category_colours import Categories
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
-from journal.charts.wording import day_text, joined, period_text
 from journal.entry import MINUTES_A_DAY, clock_text
 from journal.frames import Row
 from journal.periods import Period
-from journal.wording import WEEKDAY_NAMES
+from journal.wording import dates, numbers
 
 Daylight = Mapping[dt.date, Sequence[tuple[float, float]]]
 """The stretches of a day in which the sun is up, in minutes since its midnight, local: `daylight.bands` makes them."""
@@ -51,13 +50,13 @@ def draw(
     )
     used = [name for k, (name, _) in categories.items() if any(row["category"] == k for row in rows)]
     light = "the pale band is sunrise to sunset" if daylight else ""
-    subtitle = joined([period_text(period), "thin as planned, thick as it went", light], "; ")
+    subtitle = numbers.joined([dates.period(period), "thin as planned, thick as it went", light], "; ")
     named = f"Categories: {', '.join(used)}." if used else ""
     return Figure(
         key=key,
         title=title,
         subtitle=subtitle,
-        alt=f"A 24-hour strip a day, {period_text(period)}. {title}. {named}".rstrip(),
+        alt=f"A 24-hour strip a day, {dates.period(period)}. {title}. {named}".rstrip(),
         wide=_strips(rows, categories, period, clock=clock, daylight=daylight, width=WIDE),
         narrow=_strips(rows, categories, period, clock=clock, daylight=daylight, width=NARROW),
         table=_table(rows),
@@ -140,7 +139,7 @@ def _blocks(sheet: Canvas, rows: list[Row], colour: str, x: Any, top: Any) -> li
             y, start, end = top(row["date"]) + offset, x(row["start_minute"]), x(row["end_minute"])
             span = f"{clock_text(row['start_minute'])} to {clock_text(row['end_minute'])}"
             how = "planned" if layer == "planned" else "as it went"
-            label = f"{row['name']}, {day_text(row['date'])}, {span}, {how}"
+            label = f"{row['name']}, {dates.day(row['date'], weekday=False)}, {span}, {how}"
             boxes.append(
                 {"x": start + 0.4, "y": y, "x2": max(start + 1.4, end - 0.4), "y2": y + height, "label": label}
             )
@@ -151,7 +150,7 @@ def _blocks(sheet: Canvas, rows: list[Row], colour: str, x: Any, top: Any) -> li
 
 
 def _day_word(day: dt.date, wide: bool) -> str:
-    return f"{WEEKDAY_NAMES[day.weekday()][: 3 if wide else 2]} {day.day}"
+    return f"{dates.WEEKDAY_NAMES[day.weekday()][: 3 if wide else 2]} {day.day}"
 
 
 def hour_word(hour: int, clock: int) -> str:

@@ -10,9 +10,8 @@ from journal.charts.canvas import NARROW, SMALL, TEXT, Canvas, Drawing, text_wid
 from journal.charts.figure import Figure
 from journal.charts.mood_line import axis_words
 from journal.charts.theme import PAGE
-from journal.charts.wording import NINETY_FIVE, joined, mean_text, number_text, scale_text
 from journal.settings import Scale
-from journal.wording import plural
+from journal.wording import entries, numbers
 
 _WIDE = 640
 
@@ -39,12 +38,12 @@ def draw(
     table = table.select("period", "n", "mean", "sd", "low", "high")
     rows = [row | _bar(row, known) for row in table.iter_rows(named=True)]
     title = _title(rows, quantity, known, clear)
-    bars = f"the bar its {NINETY_FIVE} interval" if known else "the bar one standard deviation either way"
+    bars = f"the bar its {numbers.NINETY_FIVE} interval" if known else "the bar one standard deviation either way"
     return Figure(
         key=key,
         title=title,
-        subtitle=joined([f"Mean of each weekday, {bars}; days rated below.", said], " "),
-        alt=joined([f"{title}.", _alt(rows, known), said], " "),
+        subtitle=numbers.joined([f"Mean of each weekday, {bars}; days rated below.", said], " "),
+        alt=numbers.joined([f"{title}.", _alt(rows, known), said], " "),
         wide=_profile(rows, scale, quantity, _WIDE),
         narrow=_profile(rows, scale, quantity, NARROW),
         table=table,
@@ -65,13 +64,15 @@ def _title(rows: list[dict[str, Any]], quantity: str, known: bool, clear: bool |
     most = max(rated, key=lambda row: row["mean"])
     least = min(rated, key=lambda row: row["mean"])
     if most["mean"] == least["mean"]:
-        return f"Mean {quantity} is {mean_text(most['mean'])} on every rated weekday"
+        return f"Mean {quantity} is {numbers.mean(most['mean'])} on every rated weekday"
     if clear is None:
         clear = _apart(rated, most, least, known)
     if not clear:
-        return f"No weekday stands out: mean {quantity} from {mean_text(least['mean'])} to {mean_text(most['mean'])}"
-    highest = f"{most['period'].capitalize()}s have the highest mean {quantity}, {mean_text(most['mean'])}"
-    return f"{highest}; {least['period'].capitalize()}s the lowest, {mean_text(least['mean'])}"
+        return (
+            f"No weekday stands out: mean {quantity} from {numbers.mean(least['mean'])} to {numbers.mean(most['mean'])}"
+        )
+    highest = f"{most['period'].capitalize()}s have the highest mean {quantity}, {numbers.mean(most['mean'])}"
+    return f"{highest}; {least['period'].capitalize()}s the lowest, {numbers.mean(least['mean'])}"
 
 
 def _apart(rated: list[dict[str, Any]], most: dict[str, Any], least: dict[str, Any], known: bool) -> bool:
@@ -84,12 +85,12 @@ def _apart(rated: list[dict[str, Any]], most: dict[str, Any], least: dict[str, A
 def _alt(rows: list[dict[str, Any]], known: bool) -> str:
     said = []
     for row in rows:
-        spread = "" if known or row["sd"] is None else f", spread {mean_text(row['sd'])}"
-        interval = "" if row["low"] is None else f", interval {mean_text(row['low'])} to {mean_text(row['high'])}"
+        spread = "" if known or row["sd"] is None else f", spread {numbers.mean(row['sd'])}"
+        interval = "" if row["low"] is None else f", interval {numbers.mean(row['low'])} to {numbers.mean(row['high'])}"
         mean = (
             "not rated"
             if row["mean"] is None
-            else f"{mean_text(row['mean'])}{spread}{interval}, {plural(row['n'], 'day')}"
+            else f"{numbers.mean(row['mean'])}{spread}{interval}, {numbers.plural(row['n'], 'day')}"
         )
         said.append(f"{row['period'].capitalize()} {mean}")
     return "; ".join(said) + "." if said else ""
@@ -118,7 +119,7 @@ def _profile(rows: list[dict[str, Any]], scale: Scale, quantity: str, width: flo
     )  # fmt: skip
     sheet.dots([{"x": x, "y": y(r["mean"])} for r, x in rated], radius=5.5, fill=PAGE.accent, name="means")
     sheet.texts(
-        [{"x": x + 9, "y": y(r["mean"]), "text": mean_text(r["mean"])} for r, x in rated], size=TEXT, name="values"
+        [{"x": x + 9, "y": y(r["mean"]), "text": numbers.mean(r["mean"])} for r, x in rated], size=TEXT, name="values"
     )
     sheet.texts(
         [{"x": x, "y": bottom + 18, "text": r["period"][:3].capitalize()} for r, x in zip(rows, middles, strict=True)],
@@ -126,7 +127,7 @@ def _profile(rows: list[dict[str, Any]], scale: Scale, quantity: str, width: flo
     )  # fmt: skip
     sheet.texts(
         [
-            {"x": x, "y": bottom + 35, "text": plural(r["n"], "day") if width > 600 else str(r["n"])}
+            {"x": x, "y": bottom + 35, "text": numbers.plural(r["n"], "day") if width > 600 else str(r["n"])}
             for r, x in zip(rows, middles, strict=True)
         ],
         size=SMALL, colour=PAGE.muted, align="center", name="counts",
@@ -137,9 +138,9 @@ def _profile(rows: list[dict[str, Any]], scale: Scale, quantity: str, width: flo
         [
             {
                 "x": x - across / 2, "y": 0, "x2": x + across / 2, "y2": bottom + 42,
-                "label": f"{r['period'].capitalize()}: mean {quantity} {number_text(r['mean'], 2)}, "
-                f"{scale_text(round(r['mean']), scale)}, {plural(r['n'], 'day')}"
-                + ("" if r["low"] is None else f", {NINETY_FIVE} interval {r['low']:.2f} to {r['high']:.2f}"),
+                "label": f"{r['period'].capitalize()}: mean {quantity} {numbers.number(r['mean'], 2)}, "
+                f"{entries.rated(round(r['mean']), scale)}, {numbers.plural(r['n'], 'day')}"
+                + ("" if r["low"] is None else f", {numbers.NINETY_FIVE} interval {r['low']:.2f} to {r['high']:.2f}"),
             }
             for r, x in rated
         ],

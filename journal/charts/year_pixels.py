@@ -14,9 +14,8 @@ from journal.charts.canvas import NARROW, SMALL, TEXT, Canvas, Drawing, text_wid
 from journal.charts.figure import Figure, Half
 from journal.charts.marks import MarkCell, cell, draw_key, draw_marks
 from journal.charts.theme import PAGE, step
-from journal.charts.wording import count_text, day_text, mark_text, number_text, of_text, scale_text
 from journal.settings import Scale
-from journal.wording import MONTH_NAMES
+from journal.wording import dates, entries, habits, numbers
 
 MEASURED = ("mood", "energy")
 MOOD = Scale(words=("heavy", "low", "even", "good", "bright"))
@@ -86,9 +85,9 @@ def draw(
 def _measured(days: pl.DataFrame, year: int, quantity: str, scale: Scale, key: str) -> Figure:
     rows = list(days.sort("date").select("date", "logged", pl.col(quantity).alias("value")).iter_rows(named=True))
     values = [row["value"] for row in rows if row["value"] is not None]
-    middle = f", median {quantity} {number_text(median(values))}" if values else ""
+    middle = f", median {quantity} {numbers.number(median(values))}" if values else ""
     subtitle = (
-        f"{quantity.capitalize()} on {of_text(len(values), len(rows), 'day')}{middle}"
+        f"{quantity.capitalize()} on {numbers.of(len(values), len(rows), 'day')}{middle}"
         if rows
         else f"No {quantity} is noted in this year."
     )
@@ -120,7 +119,7 @@ def _usual(values: Sequence[float], scale: Scale) -> str:
     for value in values:
         counts[float(int(value + 0.5))] = counts.get(float(int(value + 0.5)), 0) + 1
     most = max(sorted(counts), key=lambda v: counts[v])
-    return f"most often {scale_text(most, scale)}, on {count_text(counts[most], 'day')}"
+    return f"most often {entries.rated(most, scale)}, on {numbers.plural(counts[most], 'day')}"
 
 
 def _fields(rows: list[dict[str, Any]], quantity: str, scale: Scale, grid: _Grid) -> Drawing:
@@ -135,9 +134,9 @@ def _fields(rows: list[dict[str, Any]], quantity: str, scale: Scale, grid: _Grid
         x, y = grid.at(row["date"])
         if row["value"] is None:
             said = f"no {quantity} noted" if row["logged"] else "nothing logged"
-            silent.append({"x": x, "y": y, "label": f"{day_text(row['date'])}: {said}"})
+            silent.append({"x": x, "y": y, "label": f"{dates.day(row['date'], weekday=False)}: {said}"})
         else:
-            label = f"{day_text(row['date'])}: {quantity} {scale_text(row['value'], scale)}"
+            label = f"{dates.day(row['date'], weekday=False)}: {quantity} {entries.rated(row['value'], scale)}"
             boxes[step(row["value"], scale.low, scale.high)].append(_box(x, y, grid.field) | {"label": label})
     for nth, (fill, edge) in enumerate(zip(fills, edges, strict=True), start=1):
         sheet.rects(boxes[nth - 1], fill=fill, stroke=edge, stroke_width=1, radius=1.5, name=f"step {nth}")
@@ -197,9 +196,9 @@ def key_texts(scale: Scale) -> list[str | None]:
         if not mine:
             texts.append(None)
         elif len(mine) == 1:
-            texts.append(scale_text(mine[0], scale))
+            texts.append(entries.rated(mine[0], scale))
         else:
-            texts.append(f"{number_text(mine[0])} to {number_text(mine[-1])}")
+            texts.append(f"{numbers.number(mine[0])} to {numbers.number(mine[-1])}")
     return texts
 
 
@@ -231,7 +230,7 @@ def _shapes(rows: list[dict[str, Any]], name: str, grid: _Grid) -> Drawing:
     rows = [row for row in rows if grid.months[0] <= row["date"].month <= grid.months[1]]
     cells: list[MarkCell] = []
     for row in rows:
-        one = cell(row, *grid.at(row["date"]), f"{name}, {day_text(row['date'])}: {mark_text(row)}")
+        one = cell(row, *grid.at(row["date"]), f"{name}, {dates.day(row['date'], weekday=False)}: {habits.mark(row)}")
         if one is not None:
             cells.append(one)
     side = min(grid.field) - 4
@@ -243,7 +242,7 @@ def _heads(sheet: Canvas, grid: _Grid) -> None:
     """Months by name and every fifth day by number, whichever way they run."""
     months = [dt.date(2000, month, 1) for month in range(grid.months[0], grid.months[1] + 1)]
     days = [dt.date(2000, 1, day) for day in (1, 5, 10, 15, 20, 25, 30)]
-    named = [(day, MONTH_NAMES[day.month - 1][:3]) for day in months]
+    named = [(day, dates.MONTH_NAMES[day.month - 1][:3]) for day in months]
     numbered = [(day, str(day.day)) for day in days]
     down, across = (named, numbered) if grid.months_down else (numbered, named)
     sheet.texts(

@@ -14,7 +14,7 @@ import click
 from journal.commands import clock
 from journal.commands.usage_errors import FINE, PROBLEMS, one_line
 from journal.errors import FolderError
-from journal.wording import plural
+from journal.wording import numbers
 
 if TYPE_CHECKING:
     from journal.folder.opened_files import OpenedFiles
@@ -38,7 +38,7 @@ def spreadsheet(
     files = OpenedFiles(folder)
     today = clock.today(files.basis.settings)
     found = table.read(file, files.basis, today=today, columns=columns, order=order)
-    return _settled(files, found, [f"{found.name}: {plural(found.rows, 'row')}"], yes=yes, dry_run=dry_run)
+    return _settled(files, found, [f"{found.name}: {numbers.plural(found.rows, 'row')}"], yes=yes, dry_run=dry_run)
 
 
 def calendar(file: Path, folder: Path, *, days: tuple[dt.date, dt.date] | None, yes: bool, dry_run: bool) -> int:
@@ -52,13 +52,13 @@ def calendar(file: Path, folder: Path, *, days: tuple[dt.date, dt.date] | None, 
     places = dict(written.drop_nulls("place").select("date", "place").iter_rows())
     if days is None:
         wanted = [date for date in written.get_column("date") if date <= tables.today][-calendar_file.LONGEST :]
-        said = f"on {plural(len(wanted), 'day that has a page', 'days that have a page')}"
+        said = f"on {numbers.plural(len(wanted), 'day that has a page', 'days that have a page')}"
     else:
         count = (days[1] - days[0]).days + 1
         wanted = [days[0] + dt.timedelta(days=i) for i in range(count)]
         said = f"from {days[0]} to {days[1]}"
     found = calendar_file.read(file, wanted, places, book.settings)
-    line = f"{found.name}: {plural(found.rows, 'appointment')} {said}"
+    line = f"{found.name}: {numbers.plural(found.rows, 'appointment')} {said}"
     return _settled(book.files, found, [line], yes=yes, dry_run=dry_run)
 
 
@@ -83,7 +83,7 @@ def _settled(files: OpenedFiles, found: ImportedValues, said: Sequence[str], *, 
         _say(["Nothing is written: nobody can be asked here. Write --yes to write these pages."])
     else:
         _refuse_to_write(folder)
-        if not yes and not click.confirm(f"Write {plural(len(plan.pages), 'page')}?"):
+        if not yes and not click.confirm(f"Write {numbers.plural(len(plan.pages), 'page')}?"):
             _say(["Nothing is written."])
         else:
             code = max(code, _written(files, plan))
@@ -94,7 +94,7 @@ def _written(files: OpenedFiles, plan: Plan) -> int:
     from journal.importing import apply_plan
 
     written = apply_plan.write(files.folder, plan.pages, now=clock.now(), files=files)
-    _say([f"Wrote {plural(len(written.paths), 'page')}."])
+    _say([f"Wrote {numbers.plural(len(written.paths), 'page')}."])
     _say_some(
         f"{path} was changed elsewhere just now and stays as it is; do the same again" for path in written.changed
     )

@@ -20,7 +20,7 @@ from journal.folder.opened_files import OpenedFiles
 from journal.folder.three_way_merge import REMOVE
 from journal.folder.writing import Conflict
 from journal.settings import Habit, Scale, Settings
-from journal.wording import in_a_row, number, plural
+from journal.wording import habits, numbers
 
 if TYPE_CHECKING:
     from journal.entry import Mark, Tick
@@ -96,7 +96,9 @@ def _mark(text: str, basis: Basis, day: dt.date) -> tuple[str, Mark]:
         mark = _count(value, text, held)
     if mark is True and held.target is not None:
         thing = held.unit or "times"
-        raise UsageError(f'--habit {key}: it is counted, so write how many {thing}, e.g. "{key}={number(held.target)}"')
+        raise UsageError(
+            f'--habit {key}: it is counted, so write how many {thing}, e.g. "{key}={numbers.number(held.target)}"'
+        )
     return key, mark
 
 
@@ -154,8 +156,10 @@ def _instead(key: str, known: Sequence[str], block: str) -> str:
 
 def _rating(name: str, value: float, scale: Scale) -> float:
     if not scale.low <= value <= scale.high:
-        span = f"{number(scale.low)} to {number(scale.high)}"
-        raise UsageError(f"--{name} {number(value)}: the scale of this journal goes from {span}; write one of these")
+        span = f"{numbers.number(scale.low)} to {numbers.number(scale.high)}"
+        raise UsageError(
+            f"--{name} {numbers.number(value)}: the scale of this journal goes from {span}; write one of these"
+        )
     return int(value) if float(value).is_integer() else value
 
 
@@ -215,11 +219,15 @@ def _streaks(files: OpenedFiles, day: dt.date, marks: Mapping[str, object]) -> d
 def _said(
     given: Given, marks: Mapping[str, Mark], settings: Settings, streaks: Mapping[str, Mapping[str, Any]]
 ) -> list[str]:
-    said = [f"{name} {number(value, 2)}" for name in ("mood", "energy") if (value := getattr(given, name)) is not None]
+    said = [
+        f"{name} {numbers.number(value, 2)}"
+        for name in ("mood", "energy")
+        if (value := getattr(given, name)) is not None
+    ]
     said += [f"{key} {_mark_words(key, mark, settings)}{_run(mark, streaks.get(key))}" for key, mark in marks.items()]
     said += [f"challenge {_tick_words(*text.partition('='))}" for text in given.challenges]
     for thing, lines in (("gratitude line", given.gratitude), ("note", given.notes)):
-        said += [plural(len(lines), thing)] if lines else []
+        said += [numbers.plural(len(lines), thing)] if lines else []
     said += ["a memory"] if given.memory is not None else []
     if given.share is not None:
         said.append("a friend may read the memory" if given.share else "the memory is yours alone")
@@ -234,7 +242,7 @@ def _mark_words(key: str, mark: Mark, settings: Settings) -> str:
     if mark == "rest":
         return "rests"
     unit = settings.definitions(key)[-1].unit
-    return f"{number(float(mark), 2)} {unit}".strip()
+    return f"{numbers.number(float(mark), 2)} {unit}".strip()
 
 
 def _tick_words(key: str, equals: str, value: str) -> str:
@@ -248,6 +256,6 @@ def _run(mark: Mark, row: Mapping[str, Any] | None) -> str:
     if not row["current"]:
         return " (no streak running)"
     if mark == "rest" or mark is False:
-        many = row["current"] if row["unit"] == "occasion" else plural(row["current"], row["unit"])
+        many = row["current"] if row["unit"] == "occasion" else numbers.plural(row["current"], row["unit"])
         return f" (streak of {many} kept)"
-    return f" ({in_a_row(row['current'], row['unit'])})"
+    return f" ({habits.in_a_row(row['current'], row['unit'])})"

@@ -15,6 +15,7 @@ import polars as pl
 
 from journal.commands.usage_errors import one_line
 from journal.export.csv_text import as_csv
+from journal.wording import numbers
 
 ABSENT = "-"
 
@@ -86,8 +87,10 @@ def _listed(values: pl.Series) -> str:
 def _number(name: str, value: float, points: bool) -> str:
     if points and name in ("difference", "low", "high"):
         return f"{100 * value:+.1f} points"  # the decimal tells on which side of zero an end is
-    if name in _SHARES or name in ("low", "high"):
-        return f"{100 * value:.0f} %"
+    if name in _SHARES:
+        return numbers.plain(numbers.percent(value))
+    if name in ("low", "high"):
+        return numbers.plain(numbers.bound(value))
     if name in ("p", "q"):
         return f"{value:.4f}"  # one order of the days in 400 is 0.0025
     return f"{value:+.2f}" if name == "difference" else f"{value:.2f}"

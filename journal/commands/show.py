@@ -30,7 +30,7 @@ from journal.measures import (
     tasks,
 )
 from journal.sun import rise_set
-from journal.wording import listed
+from journal.wording import numbers
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -46,7 +46,7 @@ def check_options(measure: str, by: str | None, against: DateRange | None, searc
     if by is not None and not known:
         raise UsageError(f"{measure} has no periods to choose from; leave --by out")
     if by is not None and by not in known:
-        raise UsageError(f'{measure} cannot be shown by "{by}"; write --by {listed(known, "or")}')
+        raise UsageError(f'{measure} cannot be shown by "{by}"; write --by {numbers.listed(known, "or")}')
     if measure == "changes" and against is None:
         raise UsageError(
             "changes needs the days to compare with; write e.g. "
@@ -185,7 +185,8 @@ def _challenges(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
 def _findings(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
     """Those of each week, month or year that shares a day with the days asked for, as they were on the last of them."""
     seen = msgspec.structs.replace(journal.tables, today=min(journal.today, days[1]))
-    return findings.findings(seen, journal.settings, periods.between(*days, by, journal.settings.week_starts))
+    found = findings.findings(seen, journal.settings, periods.between(*days, by, journal.settings.week_starts))
+    return found.with_columns(pl.Series("text", map(numbers.plain, found["text"]), dtype=pl.String))
 
 
 def _sun(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:

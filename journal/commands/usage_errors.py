@@ -15,7 +15,7 @@ from typing import Any
 import click
 
 from journal.errors import JournalError
-from journal.wording import listed
+from journal.wording import numbers
 
 FINE, PROBLEMS, WRONG_USAGE, FAULT, INTERRUPTED, UNREAD = 0, 1, 2, 70, 130, 141
 
@@ -39,7 +39,7 @@ def instead(word: str, known: Iterable[str]) -> str:
     """
     choices = list(known)
     close = difflib.get_close_matches(word, choices, n=1)
-    return f'did you mean "{close[0]}"?' if close else f"write {listed(choices, 'or')}"
+    return f'did you mean "{close[0]}"?' if close else f"write {numbers.listed(choices, 'or')}"
 
 
 class _WentAway(Exception):

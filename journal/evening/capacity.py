@@ -14,7 +14,7 @@ import msgspec
 import numpy as np
 import polars as pl
 
-from journal.wording import WEEKDAY_NAMES, minutes, number
+from journal.wording import dates, numbers
 
 ENOUGH = 20
 """Timed tasks from which on the ratios say something: with 20, a tenth at either end is two tasks."""
@@ -179,8 +179,8 @@ def sentence(fit: Fit, work_minutes: float = 0) -> str:
     >>> sentence(Fit(planned=0, filled=0, open=390, n=0))
     'No open task; 6 h 30 min of open time.'
     """
-    room = f"{minutes(fit.open)} of open time" + (
-        f" and {minutes(work_minutes)} of planned work" if work_minutes else ""
+    room = f"{dates.minutes(fit.open)} of open time" + (
+        f" and {dates.minutes(work_minutes)} of planned work" if work_minutes else ""
     )
     if not fit.planned:
         return f"No open task; {room}."
@@ -188,7 +188,7 @@ def sentence(fit: Fit, work_minutes: float = 0) -> str:
     if fit.filled:
         counted = "counts as the median of its like" if fit.filled == 1 else "count as the medians of their like"
         like = f"; {'one' if fit.filled == 1 else fit.filled} without an estimate {counted}"
-    return f"{minutes(fit.planned)} of tasks in {room}{like}."
+    return f"{dates.minutes(fit.planned)} of tasks in {room}{like}."
 
 
 def detail(fit: Fit, usual: Mapping[str, float | int | None], day: dt.date, *, work_minutes: float = 0) -> str:
@@ -202,14 +202,14 @@ def detail(fit: Fit, usual: Mapping[str, float | int | None], day: dt.date, *, w
     >>> detail(Fit(planned=60, filled=0, open=390, n=3), {"n": 0}, friday)
     'Only 3 tasks were timed so far: from 20 on, this says what to expect.'
     """
-    weekday = WEEKDAY_NAMES[day.weekday()]
+    weekday = dates.WEEKDAY_NAMES[day.weekday()]
     room = fit.open + work_minutes
     said = []
     if fit.expected is not None and fit.low is not None and fit.high is not None and fit.ratio is not None:
-        low, high = (minutes(5 * round(end / 5)) for end in (fit.low, fit.high))
+        low, high = (dates.minutes(5 * round(end / 5)) for end in (fit.low, fit.high))
         said.append(
-            f"Your tasks have taken {number(fit.ratio, 2)} times their estimate (last {fit.n}): expect "
-            f"{minutes(5 * round(fit.expected / 5))}, and in 8 of 10 such days {low} to {high}."
+            f"Your tasks have taken {numbers.number(fit.ratio, 2)} times their estimate (last {fit.n}): expect "
+            f"{dates.minutes(5 * round(fit.expected / 5))}, and in 8 of 10 such days {low} to {high}."
         )
         if fit.high > room:
             said.append("That does not fit." if fit.low > room else "That may not fit.")
@@ -220,5 +220,7 @@ def detail(fit: Fit, usual: Mapping[str, float | int | None], day: dt.date, *, w
             said.append("The plain sum does not fit.")
     done, standing, n = usual.get("done"), usual.get("standing"), usual["n"] or 0
     if n >= _ENOUGH_DAYS and done is not None and standing is not None:
-        said.append(f"On {weekday}s {number(done)} of {number(standing)} tasks get done ({n} {weekday}s).")
+        said.append(
+            f"On {weekday}s {numbers.number(done)} of {numbers.number(standing)} tasks get done ({n} {weekday}s)."
+        )
     return " ".join(said)

@@ -15,9 +15,7 @@ import polars as pl
 from journal.entry import Entry, Task, Undated
 from journal.evening.form_schema import TaskOffer
 from journal.folder.identity import identities
-from journal.wording import WEEKDAY_NAMES
-from journal.wording import carried as carried_words
-from journal.wording import day as day_text
+from journal.wording import dates, entries
 
 _ALPHABET = "23456789abcdefghjkmnpqrstuvwxyz"  # without signs that are read for one another
 _ID_LENGTH = 4  # 31 ** 4 ids, 924 thousand: of the ten thousand tasks of a long life hardly two begin with the same
@@ -107,10 +105,10 @@ def since_words(since: dt.date, day: dt.date, carried: int = 0) -> str:
     if days <= 0:
         waited = ""
     elif days < 7:
-        waited = f"since {WEEKDAY_NAMES[since.weekday()]}"
+        waited = f"since {dates.WEEKDAY_NAMES[since.weekday()]}"
     else:
-        waited = f"since {day_text(since, weekday=False, year=since.year != day.year)}"
-    return ", ".join(part for part in (waited, carried_words(carried)) if part)
+        waited = f"since {dates.day(since, weekday=False, year=since.year != day.year)}"
+    return ", ".join(part for part in (waited, entries.carried(carried)) if part)
 
 
 def of_page(entry: Entry, day: dt.date, lives: pl.DataFrame, *, as_of: dt.date | None = None) -> list[TaskOffer]:

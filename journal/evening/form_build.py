@@ -35,7 +35,7 @@ from journal.folder import calendar_files
 from journal.folder.identity import identities
 from journal.measures import tasks as task_measures
 from journal.settings import Scale, Settings
-from journal.wording import day as day_text
+from journal.wording import dates
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -72,7 +72,7 @@ def offer(book: Journal, day: dt.date) -> Offer:
     is_new = not entry.hours.actual
     return Offer(
         day=day.isoformat(),
-        title=("Today, " if day == book.today else "") + day_text(day, year=day.year != book.today.year),
+        title=("Today, " if day == book.today else "") + dates.day(day, year=day.year != book.today.year),
         files=[base.path for base in bases[:2]],
         clock=settings.clock,
         base=base_pages.packed(
@@ -80,7 +80,7 @@ def offer(book: Journal, day: dt.date) -> Offer:
         ),
         mood=_rating(settings.mood, entry.mood),
         energy=_rating(settings.energy, entry.energy),
-        habits=habit_preview.habits(book.tables, settings, day, entry.habits or {}),
+        habits=habit_preview.habit_offers(book.tables, settings, day, entry.habits or {}),
         challenges=habit_preview.challenges(settings, book.tables.ticks, day, entry.challenges),
         gratitude=list(entry.gratitude),
         gratitude_lines=settings.day.gratitude_lines,
@@ -136,7 +136,7 @@ def _tomorrow(
     weather = entry.weather
     return TomorrowOffer(
         day=date.isoformat(),
-        title=("Tomorrow, " if date == book.today + base_pages.DAY else "The day after, ") + day_text(date),
+        title=("Tomorrow, " if date == book.today + base_pages.DAY else "The day after, ") + dates.day(date),
         sun=tomorrow.sun_words(book.tables.days, settings, date),
         daylight=tomorrow.daylight(book.tables.days, settings, date),
         weather=WeatherOffer(
@@ -214,7 +214,7 @@ def _late(book: Journal) -> list[LateOffer]:
     logged = dict(book.tables.days.select("date", "logged").iter_rows())
     days = [book.today - (i + 1) * base_pages.DAY for i in range(LATE_DAYS)]
     return [
-        LateOffer(day=day.isoformat(), title=day_text(day), logged=bool(logged[day])) for day in days if day in logged
+        LateOffer(day=day.isoformat(), title=dates.day(day), logged=bool(logged[day])) for day in days if day in logged
     ]
 
 

@@ -17,7 +17,7 @@ from journal.measures import states, streaks
 from journal.periods import containing
 from journal.settings import Challenge, Habit, Settings
 from journal.tables import Tables
-from journal.wording import in_a_row, number, plural
+from journal.wording import habits, numbers
 
 TRIED = ("none", "done", "not", "rest", "partial")
 """The marks that are tried. "none" is a page that says nothing of the habit; "partial" is short of a target."""
@@ -25,7 +25,7 @@ TRIED = ("none", "done", "not", "rest", "partial")
 _MARKS = {"none": None, "done": "done", "not": "not done", "rest": "rest", "partial": "number"}
 
 
-def habits(tables: Tables, settings: Settings, day: dt.date, marks: Mapping[str, Mark]) -> list[HabitOffer]:
+def habit_offers(tables: Tables, settings: Settings, day: dt.date, marks: Mapping[str, Mark]) -> list[HabitOffer]:
     """The habits in force on a day, in the journal's order, those that are due first.
 
     `marks` are those of the day's page as it lies there. Streaks are counted as of that day, so a day of last week is
@@ -132,7 +132,7 @@ def _habit(
 def _due_words(mark: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
     running = before.get("current", 0)
     if mark == "done":
-        return in_a_row(after["current"], after["unit"])
+        return habits.in_a_row(after["current"], after["unit"])
     if mark == "none":
         return f"due, {running} in a row so far" if running else "due"
     if mark == "rest":
@@ -148,11 +148,11 @@ def _quota_words(mark: str, habit: Habit, quota: tuple[int, int], after: Mapping
     left = days_after + (mark == "none")
     text = f"{done} of {times} this {per}" if done <= times else f"{done} this {per}, {times} due"
     if done >= times:
-        run = f", {in_a_row(after['current'], after['unit'])}" if after.get("current", 0) > 1 else ""
+        run = f", {habits.in_a_row(after['current'], after['unit'])}" if after.get("current", 0) > 1 else ""
         return text + run
     if done + left < times:
-        return f"{text}, {plural(left, 'day') if left else 'no day'} left: not this {per}"
-    days = plural(left, "day")
+        return f"{text}, {numbers.plural(left, 'day') if left else 'no day'} left: not this {per}"
+    days = numbers.plural(left, "day")
     return f"{text}, {days} left" if left else text
 
 
@@ -178,13 +178,13 @@ def challenges(
 def _challenge(challenge: Challenge, ticks: pl.DataFrame, day: dt.date, ticked: Tick | None) -> ChallengeOffer:
     before = ticks.filter(pl.col("challenge") == challenge.key, pl.col("date") < day, pl.col("ticked")).height
     at = (day - challenge.start).days
-    yes, no = f"{number(before + 1)} of {at + 1}", f"{number(before)} of {at + 1}"
+    yes, no = f"{numbers.number(before + 1)} of {at + 1}", f"{numbers.number(before)} of {at + 1}"
     return ChallengeOffer(
         key=challenge.key,
         name=challenge.name,
         prompt=challenge.prompts[at] if at < len(challenge.prompts) else None,
         ticked=ticked,
-        said=f"{number(before)} of {at} so far" if ticked is None else yes if ticked else no,
+        said=f"{numbers.number(before)} of {at} so far" if ticked is None else yes if ticked else no,
         said_ticked=yes,
         said_not=no,
         number=at + 1,

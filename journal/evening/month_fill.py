@@ -23,8 +23,7 @@ from journal.evening.save_pages import Disagreement, SaveResult, plain
 from journal.folder import check_day, writing
 from journal.folder.page_names import Known
 from journal.folder.writing import Base, Conflict
-from journal.wording import MONTH_NAMES, plural
-from journal.wording import day as day_text
+from journal.wording import dates, numbers
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -68,7 +67,7 @@ def month(book: Journal, key: str) -> MonthOffer:
     habits = [_habit(book, habit, days) for habit in book.settings.habit_keys if habit in due]
     return MonthOffer(
         month=key,
-        title=f"{MONTH_NAMES[days[0].month - 1]} {days[0].year}",
+        title=dates.month(days[0]),
         base=base_pages.packed(bases),
         habits=habits,
         days=list(entries),
@@ -185,7 +184,7 @@ def _written(book: Journal, bases: Mapping[str, Base], wanted: Mapping[str, Any]
             failed.append(Trouble(f"days.{day}", "It was changed elsewhere just now; open the month anew."))
         elif result.written:
             written.append(day)
-    said = f"Saved {plural(len(written), 'day')}" + (f", {_stretch(written)}." if written else ".")
+    said = f"Saved {numbers.plural(len(written), 'day')}" + (f", {_stretch(written)}." if written else ".")
     if failed:
         return SaveResult(saved=False, said=said, problems=failed)
     return SaveResult(saved=True, said=said if written else "Nothing to save: the pages say all of it already.")
@@ -194,5 +193,5 @@ def _written(book: Journal, bases: Mapping[str, Base], wanted: Mapping[str, Any]
 def _stretch(days: Sequence[str]) -> str:
     first, last = dt.date.fromisoformat(days[0]), dt.date.fromisoformat(days[-1])
     if first == last:
-        return day_text(first, weekday=False)
-    return f"from {day_text(first, weekday=False)} to {day_text(last, weekday=False)}"
+        return dates.day(first, weekday=False)
+    return f"from {dates.day(first, weekday=False)} to {dates.day(last, weekday=False)}"

@@ -21,7 +21,7 @@ from journal.folder import writing
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.writing import Clash, Conflict, Pick
 from journal.settings import Settings
-from journal.wording import clock, listed
+from journal.wording import dates, numbers
 
 Field = Callable[[str, Sequence[str | int]], str]
 """The field of the form that a way in a page is of, by the page's key; empty for one that the form has not got."""
@@ -139,13 +139,13 @@ class Together:
             Disagreement(self._field(key, clash.path), plain(clash.mine), plain(clash.theirs), path)
             for key, clash, path in clashes
         ]
-        said = f" {listed(self.written)} is saved already." if self.written else ""
-        files = listed(dict.fromkeys(f'"{one.file}"' for one in found))
+        said = f" {numbers.listed(self.written)} is saved already." if self.written else ""
+        files = numbers.listed(dict.fromkeys(f'"{one.file}"' for one in found))
         return SaveResult(saved=False, conflict=found, said=f"{files} was changed elsewhere; say which to keep.{said}")
 
     def _stopped(self, key: str, error: WriteError) -> SaveResult:
         """A page could not be written after others were: nothing is lost, and the same can be saved again."""
-        before = f" {listed(self.written)} is saved already." if self.written else ""
+        before = f" {numbers.listed(self.written)} is saved already." if self.written else ""
         return SaveResult(saved=False, said=f"Not all of it is saved.{before}", problems=self._troubles(key, error))
 
     def _troubles(self, key: str, error: WriteError) -> list[Trouble]:
@@ -163,10 +163,10 @@ class Together:
         if settings.places:
             home = self.now.astimezone(ZoneInfo(settings.places[0].timezone))
         kept = " What was changed there meanwhile is kept." if self.merged else ""
-        at = clock(home.hour * 60 + home.minute, settings.clock)
+        at = dates.clock(home.hour * 60 + home.minute, settings.clock)
         first = {base.path: i for i, base in enumerate(self.pages.bases.values())}
         written = sorted(self.written, key=lambda path: first.get(path, len(first)))
-        return f"Saved to {listed(written)} at {at}.{kept}"
+        return f"Saved to {numbers.listed(written)} at {at}.{kept}"
 
 
 _WHICH: dict[str, Literal["mine", "theirs", "both"]] = {"mine": "mine", "theirs": "theirs", "both": "both"}

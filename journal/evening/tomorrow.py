@@ -20,7 +20,7 @@ from journal.evening.form_schema import AppointmentOffer, RoutineOffer, Strip
 from journal.folder.identity import identities
 from journal.settings import WEEKDAYS, Settings
 from journal.sun import rise_set
-from journal.wording import clock, words
+from journal.wording import dates, rules
 
 SpansByCategory = Mapping[str, Sequence[Span]]
 """Category to stretches of a day."""
@@ -78,7 +78,7 @@ def routines(settings: Settings, date: dt.date, on_page: Collection[str]) -> lis
     (['every other Friday'], [])
     """
     return [
-        RoutineOffer(title=routine.title, estimate=routine.estimate, said=words(routine.every, routine.start))
+        RoutineOffer(title=routine.title, estimate=routine.estimate, said=rules.words(routine.every, routine.start))
         for routine in settings.routines
         if routine.title not in on_page
         and routine.start <= date
@@ -180,7 +180,7 @@ def _shared(start: int, end: int, other_start: int, other_end: int) -> tuple[int
 
 
 def _from_to(start: int, end: int, settings: Settings) -> str:
-    return f"from {clock(start, settings.clock)} to {clock(end, settings.clock)}"
+    return f"from {dates.clock(start, settings.clock)} to {dates.clock(end, settings.clock)}"
 
 
 def sun_words(days: pl.DataFrame, settings: Settings, date: dt.date) -> str:

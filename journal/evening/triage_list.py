@@ -14,8 +14,7 @@ from journal.evening import base_pages, carryover
 from journal.evening.base_pages import DAY, Pages
 from journal.folder.page_versions import UNDATED
 from journal.measures import carried_tasks
-from journal.wording import day as day_text
-from journal.wording import minutes
+from journal.wording import dates
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -118,7 +117,7 @@ def _task(row: Mapping[str, Any], pages: Pages, today: dt.date) -> UndecidedTask
     if found is None:  # it went while the journal was read
         return None
     since = carryover.since_words(row["since"], today, row["carried"]) if row["since"] else "its first day is not noted"
-    said = [since, minutes(row["estimate"]) if row["estimate"] else ""]
+    said = [since, dates.minutes(row["estimate"]) if row["estimate"] else ""]
     return UndecidedTask(
         ref=f"{key}/{found[0]}",
         title=row["title"],
@@ -140,4 +139,4 @@ def _where(on: dt.date | None, today: dt.date) -> str:
         return "without a day"
     if on in (today, today + DAY):
         return "today" if on == today else "tomorrow"
-    return ("left " if on < today else "") + f"on {day_text(on, year=on.year != today.year)}"
+    return ("left " if on < today else "") + f"on {dates.day(on, year=on.year != today.year)}"

@@ -32,7 +32,7 @@ from journal.evening.triage_list import began, same
 from journal.folder import check_day
 from journal.folder.page_versions import UNDATED
 from journal.folder.three_way_merge import REMOVE
-from journal.wording import listed
+from journal.wording import numbers
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -211,7 +211,7 @@ class Deciding:
         if key == UNDATED or key > self.today:
             unknown = [name for name in row if name not in _KEYS]
             if unknown:  # no page takes them in, and they are not ours to drop
-                names = listed(f'"{name}"' for name in unknown)
+                names = numbers.listed(f'"{name}"' for name in unknown)
                 self._say(one, f"It has {names} in {self.pages.base(key).path}, which would be lost; move it by hand.")
             self.steps.remove(key, {("tasks", ref): REMOVE})
         else:

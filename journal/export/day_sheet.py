@@ -18,8 +18,7 @@ from journal.export.day_strip import DayStrip
 from journal.periods import containing
 from journal.settings import Scale, Settings
 from journal.sun import rise_set
-from journal.wording import MONTH_NAMES, WEEKDAY_NAMES, minutes, number, words
-from journal.wording import day as day_words
+from journal.wording import dates, numbers, rules
 
 _HOURS_FROM = {
     "page": "planned on its page",
@@ -102,8 +101,8 @@ def of(book: Journal, date: dt.date) -> DaySheet:
     week = int(containing(date, "week", settings.week_starts).key.rpartition("W")[2])
     return DaySheet(
         words=DaySheetData(
-            title=WEEKDAY_NAMES[date.weekday()],
-            date=f"{date.day} {MONTH_NAMES[date.month - 1]} {date.year}, week {week}",
+            title=dates.WEEKDAY_NAMES[date.weekday()],
+            date=f"{dates.day(date, weekday=False, year=True)}, week {week}",
             sun=_sun(book, date),
             weather=_weather(entry.weather or Weather(), settings),
             hours_from=_HOURS_FROM[hours_from],
@@ -116,7 +115,7 @@ def of(book: Journal, date: dt.date) -> DaySheet:
             gratitude_lines=settings.day.gratitude_lines,
             mood=steps(settings.mood),
         ),
-        alt=day_strip.alt(drawn, day_words(date), [f"{time} {title}" for time, title in said]),
+        alt=day_strip.alt(drawn, dates.day(date), [f"{time} {title}" for time, title in said]),
         ornament=ornament.svg(ornament.of(date)),
     )
 
@@ -128,7 +127,7 @@ def steps(scale: Scale) -> tuple[str, ...]:
     (('low', 'even', 'high'), ('0', '1', '2'))
     """
     values = [scale.low + nth for nth in range(int(scale.high - scale.low) + 1)]
-    return tuple(scale.word(value) or number(value) for value in values)
+    return tuple(scale.word(value) or numbers.number(value) for value in values)
 
 
 def _sun(book: Journal, date: dt.date) -> tuple[str, ...]:
@@ -140,7 +139,7 @@ def _sun(book: Journal, date: dt.date) -> tuple[str, ...]:
     pieces = rise_set.words(row, book.settings.clock)
     if row["state"] != "normal":
         return (" · ".join(pieces),)
-    return " · ".join(pieces[:2]), " · ".join([f"{minutes(row['day_minutes'])} of daylight", *pieces[2:]])
+    return " · ".join(pieces[:2]), " · ".join([f"{dates.minutes(row['day_minutes'])} of daylight", *pieces[2:]])
 
 
 def _weather(weather: Weather, settings: Settings) -> str:
@@ -149,7 +148,7 @@ def _weather(weather: Weather, settings: Settings) -> str:
     'Cloudy, 5 to 19 °F'
     """
     sky = (weather.sky or "").strip()
-    degrees = " to ".join(number(value) for value in (weather.low, weather.high) if value is not None)
+    degrees = " to ".join(numbers.number(value) for value in (weather.low, weather.high) if value is not None)
     said = ", ".join(filter(None, [sky, f"{degrees} °{settings.temperature}" if degrees else ""]))
     return said[:1].upper() + said[1:]
 
@@ -178,16 +177,16 @@ def _tasks(entry: Entry, settings: Settings, date: dt.date) -> tuple[tuple[Slot,
         for one in tomorrow.routines(settings, date, known)
     ]
     # What comes round and is on the page already keeps the words of its rule.
-    rules = {one.title: words(one.every, one.start) for one in settings.routines}
+    repeats = {one.title: rules.words(one.every, one.start) for one in settings.routines}
     others = [
-        msgspec.structs.replace(task, said=", ".join(filter(None, [rules.get(task.title, ""), task.said])))
+        msgspec.structs.replace(task, said=", ".join(filter(None, [repeats.get(task.title, ""), task.said])))
         for task in shown(None)
     ]
     return tuple(Slot(rank=rank, tasks=shown(rank)) for rank in range(1, ranks + 1)), (*others, *round_again)
 
 
 def _length(estimate: float | None) -> str:
-    return "" if estimate is None else minutes(estimate)
+    return "" if estimate is None else dates.minutes(estimate)
 
 
 def _habits(book: Journal, date: dt.date) -> tuple[Due, ...]:

@@ -17,7 +17,7 @@ from journal.evening.form_schema import AppointmentOffer
 from journal.evening.tomorrow import SpansByCategory
 from journal.settings import Settings
 from journal.sun import rise_set
-from journal.wording import clock
+from journal.wording import dates, numbers
 
 _DAY = dt.timedelta(days=1)
 _EVERY_HOURS = 3
@@ -90,7 +90,7 @@ def span_text(start: int, end: int | None, settings: Settings) -> str:
     >>> span_text(510, 540, Settings(title="Small", places=()))
     '08:30 to 09:00'
     """
-    times = [clock(minute, settings.clock) for minute in (start, end) if minute is not None]
+    times = [dates.clock(minute, settings.clock) for minute in (start, end) if minute is not None]
     return " to ".join(times)
 
 
@@ -99,7 +99,7 @@ def alt(drawn: DayStrip, date_words: str, set_times: Sequence[str]) -> str:
     planned = "; ".join(f"{block.name} {block.time}" for block in drawn.blocks) or "nothing is planned"
     appointments = f" Set at a time: {'; '.join(set_times)}." if set_times else ""
     lit = sum(end - start for start, end in drawn.light)
-    sun_up = f" The sun is up for {lit / MINUTES_A_DAY:.0%} of it." if drawn.light else ""
+    sun_up = f" The sun is up for {numbers.percent(lit / MINUTES_A_DAY)} of it." if drawn.light else ""
     return f"The 24 hours of {date_words}: {planned}.{sun_up}{appointments}"
 
 

@@ -7,10 +7,8 @@ from collections.abc import Iterable, Iterator
 
 from journal.entry import Appointment, Entry, Mark, Span, Task, Tick, Weather
 from journal.export import markdown
-from journal.sections import page_wording
 from journal.settings import Scale, Settings
-from journal.wording import clock, number
-from journal.wording import day as day_words
+from journal.wording import dates, entries, numbers
 
 
 def day(date: dt.date, entry: Entry, settings: Settings) -> str:
@@ -19,7 +17,7 @@ def day(date: dt.date, entry: Entry, settings: Settings) -> str:
     Times and dates are as the journal shows them; lengths of time are to the minute. What is not written is not
     mentioned.
     """
-    parts = [f"## {day_words(date)}", *_how_it_was(entry, settings), *_sections(date, entry, settings)]
+    parts = [f"## {dates.day(date)}", *_how_it_was(entry, settings), *_sections(date, entry, settings)]
     return "\n\n".join(parts if len(parts) > 1 else [*parts, "Nothing is written on this page."])
 
 
@@ -54,16 +52,16 @@ def _rated(name: str, value: float | None, scale: Scale) -> str:
     if value is None:
         return ""
     word = markdown.line(scale.word(value))
-    return f"{name} {number(value, 6)}{f' ({word})' if word else ''}"
+    return f"{name} {numbers.number(value, 6)}{f' ({word})' if word else ''}"
 
 
 def _temperature(weather: Weather, unit: str) -> str:
     low, high = weather.low, weather.high
     if low is not None and high is not None:
-        return f"{number(low, 6)} to {number(high, 6)} °{unit}"
+        return f"{numbers.number(low, 6)} to {numbers.number(high, 6)} °{unit}"
     if high is not None:
-        return f"up to {number(high, 6)} °{unit}"
-    return "" if low is None else f"from {number(low, 6)} °{unit}"
+        return f"up to {numbers.number(high, 6)} °{unit}"
+    return "" if low is None else f"from {numbers.number(low, 6)} °{unit}"
 
 
 def _sections(date: dt.date, entry: Entry, settings: Settings) -> Iterator[str]:
@@ -89,8 +87,8 @@ def _mark(date: dt.date, key: str, mark: Mark, settings: Settings) -> str:
         return f"- {name}: {mark}"
     rule = next((habit for habit in reversed(settings.definitions(key)) if habit.start <= date), None)
     unit = markdown.line(rule.unit) if rule else ""
-    target = "" if rule is None or rule.target is None else f" (aim: {rule.aim} {number(rule.target, 6)})"
-    return f"- {name}: {f'{number(mark, 6)} {unit}'.rstrip()}{target}"
+    target = "" if rule is None or rule.target is None else f" (aim: {rule.aim} {numbers.number(rule.target, 6)})"
+    return f"- {name}: {f'{numbers.number(mark, 6)} {unit}'.rstrip()}{target}"
 
 
 def _tick(date: dt.date, key: str, tick: Tick, settings: Settings) -> str:
@@ -98,7 +96,7 @@ def _tick(date: dt.date, key: str, tick: Tick, settings: Settings) -> str:
     name = markdown.line(challenge.name if challenge else key)
     n = (date - challenge.start).days if challenge else -1
     prompt = markdown.line(challenge.prompts[n]) if challenge and 0 <= n < len(challenge.prompts) else ""
-    done = ("done" if tick else "not done") if isinstance(tick, bool) else f"done on {day_words(tick, year=True)}"
+    done = ("done" if tick else "not done") if isinstance(tick, bool) else f"done on {dates.day(tick, year=True)}"
     return f"- {name}{f' ({prompt})' if prompt else ''}: {done}"
 
 
@@ -112,7 +110,7 @@ def _strip(strip: dict[str, tuple[Span, ...]], settings: Settings) -> Iterator[s
 
 
 def _stretch(start: int, end: int, settings: Settings) -> str:
-    return f"{clock(start, settings.clock)} to {clock(end, settings.clock)}"
+    return f"{dates.clock(start, settings.clock)} to {dates.clock(end, settings.clock)}"
 
 
 def _appointment(appointment: Appointment, settings: Settings) -> str:
@@ -120,12 +118,12 @@ def _appointment(appointment: Appointment, settings: Settings) -> str:
     if start is None:
         when = "All day"
     else:
-        when = clock(start, settings.clock) if end is None else _stretch(start, end, settings)
+        when = dates.clock(start, settings.clock) if end is None else _stretch(start, end, settings)
     return f"- {when}: {markdown.block(appointment.title, '  ')}"
 
 
 def _task(date: dt.date, task: Task) -> str:
-    more = page_wording.task(
+    more = entries.task(
         {"rank": task.rank, "estimate": task.estimate, "took": task.took, "since": task.since, "date": date}
     )
     return f"- {task.status.capitalize()}: {markdown.block(task.title, '  ')}{f' ({more})' if more else ''}"

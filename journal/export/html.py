@@ -16,8 +16,9 @@ from markupsafe import Markup
 from journal.charts import theme
 from journal.charts.figure import Figure, Size
 from journal.export.document import Block, Chapter, Document
-from journal.sections import cards, page_wording
+from journal.sections import cards
 from journal.sections.escape import showable
+from journal.wording import dates
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
 """Content security policy: inline styles, which the drawings have too, and nothing else."""
@@ -68,7 +69,7 @@ def _environment() -> jinja2.Environment:
         "style": Markup(theme.css_variables() + "\n" + style),
         "drawing": _drawing,
         "tabled": tabled,
-        "day": page_wording.day_of_month,
+        "day": dates.day_of_month,
     }
     return environment
 

@@ -9,12 +9,11 @@ from typing import Any
 import msgspec
 
 from journal import Journal
-from journal.charts.wording import period_text
 from journal.evening import habit_preview
 from journal.export import ornament, upcoming
 from journal.periods import Period, between, containing
 from journal.settings import Challenge, Settings
-from journal.wording import WEEKDAY_NAMES, listed
+from journal.wording import dates, numbers
 
 _DAY = dt.timedelta(days=1)
 
@@ -83,7 +82,7 @@ def of(book: Journal, month: Period) -> list[MonthSheet]:
         mine = tuple(columns[nth * size : (nth + 1) * size])
         last = nth == count - 1
         words = MonthSheetData(
-            title=period_text(month),
+            title=dates.period(month),
             part=f"{nth + 1} of {count}" if count > 1 else "",
             days=days,
             columns=mine,
@@ -149,7 +148,7 @@ def _days(settings: Settings, month: Period) -> Iterator[SheetDay]:
     for date in month.dates:
         yield SheetDay(
             number=date.day,
-            weekday=WEEKDAY_NAMES[date.weekday()][:3],
+            weekday=dates.WEEKDAY_NAMES[date.weekday()][:3],
             weekend=date.weekday() >= 5,
             begins_week=containing(date, "week", settings.week_starts).first == date,
             prompts=tuple(filter(None, (_prompt(one, date) for one in settings.challenges))),
@@ -185,4 +184,4 @@ def _asked(column: SheetColumn) -> str:
 def _numbers(days: Sequence[str], kind: str) -> str:
     """The days of a kind, in words."""
     found = [nth + 1 for nth, mark in enumerate(days) if mark == kind]
-    return "" if not found else "every day" if len(found) == len(days) else listed(map(str, found))
+    return "" if not found else "every day" if len(found) == len(days) else numbers.listed(map(str, found))

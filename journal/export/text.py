@@ -12,15 +12,12 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from journal import periods
-from journal.charts.wording import period_text
 from journal.entry import Entry, Page, Review, UndatedTask
 from journal.export import day_text, markdown
 from journal.folder import discover, reading
 from journal.periods import Period
-from journal.sections.page_wording import joined
 from journal.settings import Settings
-from journal.wording import day as day_words
-from journal.wording import minutes
+from journal.wording import dates, numbers
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -65,7 +62,7 @@ def months(pages: Iterable[Page], settings: Settings) -> dict[str, bytes]:
     )
     found = {}
     for month, of_month in groupby(placed, key=lambda both: periods.containing(both[0].last, "month")):
-        title = f"# {markdown.line(f'{settings.title}: {period_text(month)}')}"
+        title = f"# {markdown.line(f'{settings.title}: {dates.period(month)}')}"
         parts = [title, *(_page(period, page, settings) for period, page in of_month)]
         found[f"{month.key}.md"] = ("\n\n".join(parts) + "\n").encode()
     return found
@@ -88,9 +85,9 @@ def undated(tasks: Iterable[UndatedTask], settings: Settings) -> dict[str, bytes
 
 
 def _undated(task: UndatedTask) -> str:
-    estimate = f"estimated {minutes(task.estimate)}" if task.estimate is not None else ""
-    since = f"since {day_words(task.since, year=True)}" if task.since else ""
-    more = joined(estimate, since)
+    estimate = f"estimated {dates.minutes(task.estimate)}" if task.estimate is not None else ""
+    since = f"since {dates.day(task.since, year=True)}" if task.since else ""
+    more = numbers.joined([estimate, since])
     return f"- {markdown.block(task.title, '  ')}{f' ({more})' if more else ''}"
 
 
@@ -101,7 +98,7 @@ def _page(period: Period, page: Page, settings: Settings) -> str:
 
 
 def _review(period: Period, review: Review, settings: Settings) -> Iterator[str]:
-    yield f"## {'The week of ' if period.kind == 'week' else ''}{period_text(period)}, looked back on"
+    yield f"## {'The week of ' if period.kind == 'week' else ''}{dates.period(period)}, looked back on"
     for reflection in review.reflection:
         yield f"### {markdown.line(reflection.prompt) or 'Without a question'}"
         yield markdown.block(reflection.answer) or "No answer is written."

@@ -21,7 +21,7 @@ from journal.charts.figure import Figure
 from journal.charts.theme import PAPER, step
 from journal.export import missing_glyphs
 from journal.export.document import Block, Document, Facts, Grid, Line, Lines, Picture, Reflection, Sentences, Words
-from journal.wording import MONTH_NAMES, WEEKDAY_NAMES
+from journal.wording import dates
 
 PRINTED = msgspec.structs.replace(PAPER, paper="#FFFFFF")
 """The colours on white paper."""
@@ -148,7 +148,7 @@ class _Setting:
 
     def _days(self, lines: Iterable[Line], in_month: bool) -> Iterator[dict[str, Any]]:
         for date, of_day in itertools.groupby(lines, key=lambda line: line.date):
-            name = WEEKDAY_NAMES[date.weekday()] if in_month else MONTH_NAMES[date.month - 1]
+            name = dates.WEEKDAY_NAMES[date.weekday()] if in_month else dates.MONTH_NAMES[date.month - 1]
             said = f"{name[:3]} {date.day}" if in_month else f"{date.day} {name[:3]}"
             yield {"date": said, "lines": [self.text(line.text) for line in of_day]}
 

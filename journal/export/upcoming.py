@@ -9,7 +9,7 @@ from typing import Any
 import polars as pl
 
 from journal import Journal, tables
-from journal.wording import number, quota_words
+from journal.wording import numbers, rules
 
 
 def marks(book: Journal, first: dt.date, last: dt.date) -> pl.DataFrame:
@@ -46,8 +46,8 @@ def asked(row: Mapping[str, Any], unit: str) -> str:
     ('at most 30 minutes', '3 times a week')
     """
     if row["per"] is not None:
-        return quota_words(row["times"], row["per"])
+        return rules.quota(row["times"], row["per"])
     if row["target"] is None:
         return ""
     limit = "at most " if row["aim"] == "at most" else ""
-    return f"{limit}{number(row['target'])} {unit}".rstrip()
+    return f"{limit}{numbers.number(row['target'])} {unit}".rstrip()

@@ -8,7 +8,7 @@ from journal import Journal
 from journal.export.chapters import habits_of_year, methods, months, overview, sleep_and_hours, tasks_and_links
 from journal.export.document import Block, Chapter, Document, Words
 from journal.export.year_data import Subject
-from journal.sections import page_wording
+from journal.wording import dates
 
 ChapterBuilder = tuple[str, str, Callable[[], list[Block]]]
 
@@ -51,7 +51,7 @@ def contents(book: Journal, year: int, progress: Callable[[str], None] = lambda 
 def _chapters(subject: Subject) -> Iterator[ChapterBuilder]:
     yield "year", "The year", lambda: overview.blocks(subject)
     for month in subject.months:
-        yield month.key, page_wording.title(month), lambda month=month: months.blocks(subject, month)  # type: ignore[misc]
+        yield month.key, dates.title(month), lambda month=month: months.blocks(subject, month)  # type: ignore[misc]
     yield "habits", "Habits", lambda: habits_of_year.blocks(subject)
     yield "sleep", "Sleep", lambda: sleep_and_hours.sleep(subject)
     yield "hours", "Hours", lambda: sleep_and_hours.spent_hours(subject)
@@ -65,4 +65,4 @@ def _subtitle(subject: Subject) -> str:
     first = max(subject.first, min(subject.tables.opened, subject.until))
     if not subject.written or (first, subject.until) == (subject.first, subject.last):
         return subject.year.key
-    return page_wording.stretch(first, subject.until)
+    return dates.stretch(first, subject.until)

@@ -8,7 +8,7 @@ from journal.charts.year_pixels import key_texts
 from journal.export import ornament
 from journal.periods import Period, between
 from journal.settings import Settings
-from journal.wording import MONTH_NAMES
+from journal.wording import dates
 
 
 class Month(msgspec.Struct, frozen=True, kw_only=True):
@@ -43,7 +43,9 @@ def of(settings: Settings, year: Period) -> YearSheet:
     ([31, 29, 31], '1 heavy')
     """
     months = tuple(
-        Month(name=MONTH_NAMES[month.first.month - 1][:3], weekends=tuple(day.weekday() >= 5 for day in month.dates))
+        Month(
+            name=dates.MONTH_NAMES[month.first.month - 1][:3], weekends=tuple(day.weekday() >= 5 for day in month.dates)
+        )
         for month in between(year.first, year.last, "month")
     )
     key = tuple(text for text in key_texts(settings.mood) if text is not None)

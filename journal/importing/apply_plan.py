@@ -17,7 +17,7 @@ from journal.folder import writing
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.writing import Conflict
 from journal.importing.planning import PagePlan
-from journal.wording import plural
+from journal.wording import numbers
 
 
 class Written(msgspec.Struct, frozen=True):
@@ -40,8 +40,9 @@ def write(folder: Path, pages: Iterable[PagePlan], *, now: dt.datetime, files: O
         try:
             result = writing.save(folder, page.base.key, page.base, page.changes, now=now, files=files)
         except WriteError as error:
-            so_far = f"{plural(len(written.paths), 'page is', 'pages are')} written; the same again goes on from there"
-            raise WriteError(f"{error} ({so_far})", error.typed, error.problems) from None
+            so_far = numbers.plural(len(written.paths), "page is", "pages are")
+            remedy = f"{so_far} written; the same again goes on from there"
+            raise WriteError(f"{error} ({remedy})", error.typed, error.problems) from None
         if isinstance(result, Conflict):
             written.changed.append(page.base.path)
         elif result.written:

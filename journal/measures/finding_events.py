@@ -13,9 +13,8 @@ import polars as pl
 from journal import periods
 from journal.measures import completion, link_sentences, links, streaks
 from journal.measures.finding_facts import LEAST_OCCASIONS, FindingFacts
-from journal.measures.finding_sentences import percent
 from journal.periods import Period, PeriodKind
-from journal.wording import day, long_run, number, plural
+from journal.wording import dates, habits, numbers
 
 UNUSUAL = 0.9
 """A finding is as far out as this share of what it is compared with, or farther: one in ten."""
@@ -99,21 +98,21 @@ def _streak(
     breaks = ["missed", "partial", *(["blank"] if facts.settings.blank == "breaks" else [])]
     broken = said.filter(pl.col("from") > run["to"], pl.col("state").is_in(breaks)).head(1)
     name = facts.settings.habit_name(run["habit"])
-    times = long_run(length, run["unit"])
-    rank = f"longer than any of {plural(among, 'earlier run')}"
+    times = habits.long_run(length, run["unit"])
+    rank = f"longer than any of {numbers.plural(among, 'earlier run')}"
     if broken.height and broken.item(0, "to") in period:
         how = "nothing logged" if broken.item(0, "state") == "blank" else "not done"
-        on = day(broken.item(0, "from"), weekday=run["unit"] == "occasion")
+        on = dates.day(broken.item(0, "from"), weekday=run["unit"] == "occasion")
         on = f"on {on}" if run["unit"] == "occasion" else f"with the {run['unit']} from {on}"
         were = "was" if as_far == 1 else "were"
-        rank = rank if record else f"and {as_far} of {plural(among, 'earlier run')} {were} as long or longer"
+        rank = rank if record else f"and {as_far} of {numbers.plural(among, 'earlier run')} {were} as long or longer"
         text = f"{name}: {times}, {rank}; it ended {on} ({how})."
     elif record and run["to"] in period and done.filter(pl.col("to") < period.first).height <= longest:
-        text = f"{name}: {times} by {day(run['to'])}, {rank} (the longest: {number(longest)})."
+        text = f"{name}: {times} by {dates.day(run['to'])}, {rank} (the longest: {numbers.number(longest)})."
     else:
         return None
-    dates = done.get_column("date").to_list()
-    return Finding(("streaks", run["habit"]), "streaks", text, length, dates, max(unusualness, UNUSUAL))
+    behind = done.get_column("date").to_list()
+    return Finding(("streaks", run["habit"]), "streaks", text, length, behind, max(unusualness, UNUSUAL))
 
 
 def _changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> Iterator[Finding]:
@@ -131,13 +130,13 @@ def _changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> Iterat
         if sizes.len() >= FEWEST and unusualness < UNUSUAL - _ROUNDING:
             continue
         now, then = (
-            f"{number(row[f'done_{side}'])} of {number(row[f'counted_{side}'])} ({percent(row[f'rate_{side}'])})"
+            f"{numbers.of(row[f'done_{side}'], row[f'counted_{side}'])} ({numbers.percent(row[f'rate_{side}'])})"
             for side in ("after", "before")
         )
         told = f"{now} in the second half, {then} in the first" if halves else f"{now}, {then} the {period.kind} before"
         text = (
             f"{facts.settings.habit_name(row['habit'])}: done {told}; a clear change, "
-            f"95 % interval {_points(row['low'])} to {_points(row['high'])} percentage points."
+            f"{numbers.NINETY_FIVE} interval {_points(row['low'])} to {_points(row['high'])} percentage points."
         )
         inside = pl.col("date").is_between(*before) | pl.col("date").is_between(*after)
         mine = facts.occasions.filter(inside, pl.col("habit") == row["habit"], pl.col("state").is_in(_SAID))
@@ -220,11 +219,11 @@ def _links(facts: FindingFacts, period: Period, clear: ClearBy) -> Iterator[Find
     fresh = now.join(was, on="habit", how="anti", maintain_order="left").sort("p", "lag_days", maintain_order=True)
     for row in fresh.unique("habit", keep="first", maintain_order=True).rows(named=True):
         name = facts.settings.habit_name(row["habit"])
-        behind = links.compared(_until(facts.states, end), _until(facts.days, end), today=end, lag=row["lag_days"])
-        dates = behind.filter(pl.col("habit") == row["habit"]).get_column("date").to_list()
+        every = links.compared(_until(facts.states, end), _until(facts.days, end), today=end, lag=row["lag_days"])
+        behind = every.filter(pl.col("habit") == row["habit"]).get_column("date").to_list()
         told = link_sentences.habit_link(row, name)
         n = row["n_done"] + row["n_missed"]
-        yield Finding(("links", row["habit"]), "links", told, n, dates, max(1 - row["p"], UNUSUAL))
+        yield Finding(("links", row["habit"]), "links", told, n, behind, max(1 - row["p"], UNUSUAL))
 
 
 def _until(frame: pl.DataFrame, end: dt.date) -> pl.DataFrame:

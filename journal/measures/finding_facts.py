@@ -11,9 +11,8 @@ import polars as pl
 from journal.measures import completion, coverage, hours, mood, sleep, sleep_summary, states, tasks
 from journal.measures.period_columns import By, with_period
 from journal.periods import Period, PeriodKind
-from journal.settings import Settings
+from journal.settings import WEEKDAYS, Settings
 from journal.tables import Tables
-from journal.wording import WEEKDAY_NAMES
 
 SERIES: dict[str, Any] = {
     "measure": pl.String,
@@ -96,7 +95,7 @@ def alike(facts: FindingFacts, week: Period) -> tuple[FindingFacts, frozenset[st
     has = {"days": facts.days, "hours": written, "nights": slept, "pairs": facts.pairs}
     inside = pl.col("date").is_between(week.first, week.last)
     weekdays = {name: frame.filter(inside).get_column("date").dt.weekday().unique() for name, frame in has.items()}
-    few = frozenset(name for name, found in weekdays.items() if 0 < found.len() < len(WEEKDAY_NAMES))
+    few = frozenset(name for name, found in weekdays.items() if 0 < found.len() < len(WEEKDAYS))
     if not few:
         return facts, few
     on = {name: pl.col("date").dt.weekday().is_in(weekdays[name].implode()) for name in few}

@@ -9,7 +9,7 @@ from journal.frames import Row
 from journal.measures.finding_facts import CARRIED, PLAN, REGULARITY, SPREAD
 from journal.periods import PeriodKind
 from journal.settings import Settings
-from journal.wording import MONTH_NAMES, day, minutes, number, plural
+from journal.wording import dates, numbers
 
 
 class Said(NamedTuple):
@@ -26,58 +26,42 @@ _LITTLE, _MUCH = ("little", "less"), ("much", "more")
 _UNIT_NOUNS = {"week": "week", "month": "month"}
 
 
-def percent(share: float) -> str:
-    """A share in whole percent, half up; what is not all or nothing is never told as such.
-
-    >>> percent(0.614), percent(0.999), percent(1.0), percent(0.001)
-    ('61 %', '99 %', '100 %', '1 %')
-    """
-    whole = int(share * 100 + 0.5)
-    return f"{min(max(whole, 1), 99) if 0 < share < 1 else whole} %"
-
-
-def one_place(value: float) -> str:
-    """
-    >>> one_place(3.04), one_place(-0.04)
-    ('3.0', '0.0')
-    """
-    return f"{value:.1f}".replace("-0.0", "0.0")
-
-
 def said(row: Row, settings: Settings) -> Said:  # noqa: PLR0911 (one line a measure)
     """A row of `finding_facts.series` in words."""
     n, value, measure, subject = row["n"], row["value"], row["measure"], row["subject"]
     if measure == "rates":
         noun = _UNIT_NOUNS.get(row["unit"])
-        of = f"{number(row['amount'])} of {plural(row['out_of'], noun) if noun else number(row['out_of'])} done"
-        return Said(f"{settings.habit_name(subject)}: {of} ({percent(value)})", percent, _LOW, _HIGH)
+        done = numbers.of(row["amount"], row["out_of"], noun)
+        claim = f"{settings.habit_name(subject)}: {done} done ({numbers.percent(value)})"
+        return Said(claim, numbers.percent, _LOW, _HIGH)
     if measure in ("mood", "energy"):
-        rated = plural(n, "day") + " on which it was noted"
+        rated = numbers.plural(n, "day") + " on which it was noted"
         if subject == SPREAD:
             claim = f"The spread of {measure} was {value:.2f} (standard deviation, {rated})"
             return Said(claim, lambda v: f"{v:.2f}", _LOW, _HIGH)
-        return Said(f"{measure.capitalize()} averaged {one_place(value)} on {rated}", one_place, _LOW, _HIGH)
+        return Said(f"{measure.capitalize()} averaged {numbers.mean(value)} on {rated}", numbers.mean, _LOW, _HIGH)
     if measure == "sleep" and subject == REGULARITY:
-        claim = f"Sleep regularity was {value:.0f} over {plural(n, 'pair')} of days"
+        claim = f"Sleep regularity was {value:.0f} over {numbers.plural(n, 'pair')} of days"
         return Said(claim, lambda v: f"{v:.0f}", _LOW, _HIGH)
     if measure == "sleep":
-        claim = f"{plural(n, 'night')} averaged {minutes(value)} of sleep"
-        return Said(claim, minutes, _LITTLE, _MUCH)
+        claim = f"{numbers.plural(n, 'night')} averaged {dates.minutes(value)} of sleep"
+        return Said(claim, dates.minutes, _LITTLE, _MUCH)
     if measure == "hours" and row["unit"] == PLAN:
-        of = f"{minutes(row['amount'])} of {minutes(row['out_of'])}, {plural(n, 'day')}"
-        return Said(f"{percent(value)} of planned time went as planned ({of})", percent, _LITTLE, _MUCH)
+        of = f"{dates.minutes(row['amount'])} of {dates.minutes(row['out_of'])}, {numbers.plural(n, 'day')}"
+        return Said(f"{numbers.percent(value)} of planned time went as planned ({of})", numbers.percent, _LITTLE, _MUCH)
     if measure == "hours":
         name = next((c.name for c in settings.categories if c.key == subject), subject)
-        claim = f"{name} took {minutes(value)} a day, over {plural(n, 'day')} whose hours were written"
-        return Said(claim, minutes, _LITTLE, _MUCH)
+        claim = f"{name} took {dates.minutes(value)} a day, over {numbers.plural(n, 'day')} whose hours were written"
+        return Said(claim, dates.minutes, _LITTLE, _MUCH)
     if measure == "tasks" and subject == CARRIED:
-        claim = f"{number(row['amount'])} of {plural(n, 'task')} on the days' pages ({percent(value)}) were carried on"
-        return Said(claim, percent, _LITTLE, _MUCH)
+        of = numbers.of(row["amount"], n, "task")
+        claim = f"{of} on the days' pages ({numbers.percent(value)}) were carried on"
+        return Said(claim, numbers.percent, _LITTLE, _MUCH)
     if measure == "tasks":
-        claim = f"{plural(n, 'task')} {'was' if n == 1 else 'were'} waiting at the end"
-        return Said(claim, number, ("few", "fewer"), ("many", "more"))
-    claim = f"{number(row['amount'])} of {plural(row['out_of'], 'day')} were logged"
-    return Said(claim, percent, ("few", "fewer"), ("many", "more"))
+        claim = f"{numbers.plural(n, 'task')} {'was' if n == 1 else 'were'} waiting at the end"
+        return Said(claim, numbers.number, ("few", "fewer"), ("many", "more"))
+    claim = f"{numbers.of(row['amount'], row['out_of'], 'day')} were logged"
+    return Said(claim, numbers.percent, ("few", "fewer"), ("many", "more"))
 
 
 def sentence(
@@ -102,9 +86,9 @@ def sentence(
     others = f"other {kind}s so far" if part else f"earlier {kind}s"
     others += ", on the same weekdays" if weekdays else ""
     if as_far == 0:
-        compared = f"{comparative} than in any of {number(among)} {others}"
+        compared = f"{comparative} than in any of {numbers.number(among)} {others}"
     else:
-        compared = f"as {plain} or {comparative} in {as_far} of {number(among)} {others}"
+        compared = f"as {plain} or {comparative} in {as_far} of {numbers.number(among)} {others}"
     named = row["measure"] == "rates" or (row["measure"] == "hours" and row["unit"] != PLAN)
     claim = told.claim
     if part:
@@ -120,4 +104,8 @@ def part_name(row: Row, kind: PeriodKind) -> str:
     >>> part_name({"from": dt.date(2025, 11, 1)}, "month"), part_name({"from": dt.date(2025, 3, 10)}, "week")
     ('November', 'the week from 10 March')
     """
-    return MONTH_NAMES[row["from"].month - 1] if kind == "month" else f"the week from {day(row['from'], weekday=False)}"
+    return (
+        dates.MONTH_NAMES[row["from"].month - 1]
+        if kind == "month"
+        else f"the week from {dates.day(row['from'], weekday=False)}"
+    )

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from journal.measures.half_shift import arrangements, days_for_one
-from journal.wording import plural
+from journal.wording import numbers
 
 WHAT_IT_SHOWS = (
     "What goes together need not bring about the other: mood may come first, or both may follow the season or the "
@@ -31,8 +31,8 @@ def habit_link(row: Mapping[str, Any], name: str, *, what: str = "mood", pairs: 
     'Stock count: too little to tell, with 180 days with it and 4 due days without; 14 of each are needed.'
     """
     after = row["lag_days"] > 0
-    with_it = f"{plural(row['n_done'], 'day')} with it"
-    without = f"{plural(row['n_missed'], 'day' if row['quota'] else 'due day')} without"
+    with_it = f"{numbers.plural(row['n_done'], 'day')} with it"
+    without = f"{numbers.plural(row['n_missed'], 'day' if row['quota'] else 'due day')} without"
     if row["p"] is None:
         return f"{name}: too little to tell, with {with_it} and {without}; {row['needed']} of each are needed."
     done, missed = _told_apart(row["mean_done"], row["mean_missed"])
@@ -58,11 +58,11 @@ def driver_link(row: Mapping[str, Any], name: str, *, what: str = "mood", pairs:
         return day_length_link(row, what=what)
     both = f"{name} and {what}" + (f" {_later(row['lag_days'])}" if row["lag_days"] else "")
     if row["p"] is None and row["n"] < row["needed"]:
-        return f"{both}: too little to tell, with {plural(row['n'], 'day')}; {row['needed']} are needed."
+        return f"{both}: too little to tell, with {numbers.plural(row['n'], 'day')}; {row['needed']} are needed."
     if row["p"] is None:
         return f"{both}: one of them never changes."
     verdict = _verdict(row, row["n"], row["correlation"], what=what, pairs=pairs, subject="more of it")
-    return f"{both}, {plural(row['n'], 'day')}: rank correlation {row['correlation']:.2f}; {verdict}."
+    return f"{both}, {numbers.plural(row['n'], 'day')}: rank correlation {row['correlation']:.2f}; {verdict}."
 
 
 def day_length_link(row: Mapping[str, Any], *, what: str = "mood") -> str:
@@ -79,36 +79,36 @@ def day_length_link(row: Mapping[str, Any], *, what: str = "mood") -> str:
     both = f"Day length and {what}"
     if row["p"] is None and row["years"] < row["needed_years"]:
         if not row["years"]:
-            needed = plural(row["needed_years"], "such year")
+            needed = numbers.plural(row["needed_years"], "such year")
             return f"{both}: no calendar year has a {what} on half of its days yet; to tell, {needed} are needed."
         few = "one year holds one winter" if row["years"] == 1 else f"{row['years']} years are few"
-        needed = plural(row["needed_years"], "year")
+        needed = numbers.plural(row["needed_years"], "year")
         return f"{both}: {few}; to tell, {needed} with a {what} on half of their days are needed."
     if row["p"] is None:
         return f"{both}: one of them never changes."
     verdict = f"longer days go with {'higher' if row['correlation'] > 0 else 'lower'} {what}"
-    days = f"{plural(row['n'], 'day')} of {plural(row['years'], 'year')}"
+    days = f"{numbers.plural(row['n'], 'day')} of {numbers.plural(row['years'], 'year')}"
     return f"{both}, {days}: rank correlation {row['correlation']:.2f}; {verdict if row['clear'] else 'no clear link'}."
 
 
 def weekday_link(row: Mapping[str, Any], *, what: str = "mood") -> str:
-    """The row of `drivers.weekday` in words.
+    r"""The row of `drivers.weekday` in words.
 
     >>> row = {"n": 351, "fewest": 48, "share": 0.016, "p": 0.34, "clear": False, "needed": 14}
     >>> weekday_link(row)
-    'Weekdays and mood, 351 days: 2 % of its spread lies between weekdays; no clear link.'
+    'Weekdays and mood, 351 days: 2\xa0% of its spread lies between weekdays; no clear link.'
     >>> weekday_link(row | {"fewest": 3, "p": None})
     'Weekdays and mood: too little to tell, with 3 days of some weekday; 14 of each are needed.'
     """
     both = f"Weekdays and {what}"
     if row["p"] is None and row["fewest"] < row["needed"]:
-        few = plural(row["fewest"], "day")
+        few = numbers.plural(row["fewest"], "day")
         return f"{both}: too little to tell, with {few} of some weekday; {row['needed']} of each are needed."
     if row["p"] is None:
         return f"{both}: {what} never changes."
     verdict = f"{what} goes with the day of the week" if row["clear"] else "no clear link"
-    told = f"{round(100 * row['share'])} % of its spread lies between weekdays"
-    return f"{both}, {plural(row['n'], 'day')}: {told}; {verdict}."
+    told = f"{numbers.percent(row['share'])} of its spread lies between weekdays"
+    return f"{both}, {numbers.plural(row['n'], 'day')}: {told}; {verdict}."
 
 
 def _later(days: int) -> str:

@@ -8,6 +8,7 @@ from typing import Literal
 import polars as pl
 
 from journal.errors import UsageError
+from journal.frames import Row
 from journal.measures.period_columns import By, with_period
 from journal.settings import WEEKDAYS, Weekday
 
@@ -130,3 +131,12 @@ def _by_weekday(stepped: pl.DataFrame, low: float, high: float, week_starts: Wee
         .join(_summed(named, low, high), on="period", how="left", maintain_order="left")
         .with_columns(pl.col("n", "days").fill_null(0))
     )
+
+
+def is_low(row: Row, low: float, high: float) -> bool:
+    """Whether the mean of a row of `summary` lies in the lower two fifths of the scale, of three rated days or more.
+
+    >>> is_low({"n": 5, "mean": 2.2}, 1, 5), is_low({"n": 2, "mean": 1}, 1, 5)
+    (True, False)
+    """
+    return bool(row["n"] >= 3 and (row["mean"] - low) / (high - low) <= 0.4)

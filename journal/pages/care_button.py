@@ -16,8 +16,9 @@ import polars as pl
 
 from journal.folder import dismissed_boxes
 from journal.measures import low_stretches as measured
-from journal.sections import care_box, page_wording
+from journal.sections import care_box
 from journal.sections.escape import Html, tag
+from journal.wording import dates
 
 
 class Closed(NamedTuple):
@@ -51,7 +52,7 @@ def box(
 
 def _closed(closed: Closed) -> Html:
     """What stands in the place of a box that was just closed."""
-    until = page_wording.day(measured.opens_again(max(closed.on.values())), weekday=False, year=True)
+    until = dates.day(measured.opens_again(max(closed.on.values())), weekday=False, year=True)
     said = f"Closed until {until}. It is there again then only if the days still say so."
     if not closed.kept:
         said = "Closed until this page is left or loaded again: the journal's folder cannot be written."

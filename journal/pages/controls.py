@@ -14,9 +14,9 @@ import marimo as mo
 
 from journal import periods
 from journal.periods import Period
-from journal.sections import page_wording
 from journal.sections.escape import join
 from journal.settings import WEEKDAYS, Weekday
+from journal.wording import dates
 
 
 def arrows(choices: Sequence[Period], move: Callable[[Callable[[Period], Period]], None]) -> tuple[Any, Any]:
@@ -56,10 +56,10 @@ class _Presses(mo.ui.button):
 def picker(choices: Iterable[Period], chosen: Period, choose: Callable[[Period], None]) -> Any:
     """The list of periods, newest first, that stands at the chosen one."""
     newest_first = sorted({*choices, chosen}, key=lambda period: period.first, reverse=True)
-    by_title = {page_wording.title(period): period for period in newest_first}
+    by_title = {dates.title(period): period for period in newest_first}
     return mo.ui.dropdown(
         list(by_title),
-        value=page_wording.title(chosen),
+        value=dates.title(chosen),
         label=chosen.kind.capitalize(),
         allow_select_none=False,
         on_change=lambda title: choose(by_title[title]),

@@ -17,8 +17,9 @@ import journal
 from journal.measures import coverage
 from journal.pages import controls, file_watch, page_params
 from journal.periods import Period, PeriodKind
-from journal.sections import cards, day_cards, page_wording
+from journal.sections import cards, day_cards
 from journal.sections.escape import Html, join
+from journal.wording import dates
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -75,6 +76,6 @@ class PeriodPage:
             [
                 cards.header(self.kind, book.settings.title, today=book.today, on=on),
                 cards.problems(book.problems),
-                cards.heading(page_wording.title(period), day_cards.kept(coverage.coverage(lived))),
+                cards.heading(dates.title(period), day_cards.kept(coverage.coverage(lived))),
             ]
         )

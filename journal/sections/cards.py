@@ -11,8 +11,8 @@ from collections.abc import Iterable, Sequence
 
 from journal.charts.figure import Figure
 from journal.errors import Problem
-from journal.sections import page_wording
 from journal.sections.escape import Html, join, tag
+from journal.wording import dates, numbers
 
 NAV = (("evening", "Evening"), ("week", "Week"), ("month", "Month"), ("year", "Year"))
 
@@ -30,7 +30,7 @@ def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:
         tag(
             "p",
             tag("span", journal, class_="journal-title"),
-            tag("span", page_wording.day(today, year=True), class_="date"),
+            tag("span", dates.day(today, year=True), class_="date"),
             class_="whereabouts",
         ),
         class_="masthead",
@@ -78,7 +78,7 @@ def by_day(days: Iterable[tuple[dt.date, Sequence[object]]], *, nothing: object,
     groups = [
         tag(
             "div",
-            tag("h3", page_wording.day(date, year=year)),
+            tag("h3", dates.day(date, year=year)),
             *[tag("p", text) for text in texts],
             class_="read-again",
         )
@@ -136,7 +136,7 @@ def problems(found: Sequence[Problem]) -> Html:
         )
         for p in found
     ]
-    count = page_wording.plural(len(found), "place")
+    count = numbers.plural(len(found), "place")
     summary = f"{count} in the journal's files could not be read as meant"
     below = "Everything else is shown. Mend the file and this page follows."
     return tag("aside", details(summary, tag("p", below, class_="quiet"), tag("ol", *items)), class_="problems")
@@ -169,5 +169,5 @@ def cell(value: object) -> object:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
-        return page_wording.number(value, 3)
-    return page_wording.day(value, weekday=False, year=True) if isinstance(value, dt.date) else value
+        return numbers.number(value, 3)
+    return dates.day(value, weekday=False, year=True) if isinstance(value, dt.date) else value

@@ -7,25 +7,25 @@ from typing import Any
 
 import polars as pl
 
-from journal.sections import page_wording
+from journal.measures import mood
 from journal.sections.cards import empty, lines, table
 from journal.sections.escape import Html, join, tag
 from journal.settings import Settings
-from journal.wording import MONTH_NAMES
+from journal.wording import dates, entries, numbers
 
 _ENDS = (("Done", "done"), ("Carried", "carried"), ("Still open", "open"), ("Dropped", "dropped"))
 
 
-def felt(mood: pl.DataFrame, energy: pl.DataFrame, settings: Settings) -> Html:
+def felt(moods: pl.DataFrame, energies: pl.DataFrame, settings: Settings) -> Html:
     """Mood and energy of a stretch of days in a sentence each. In: a row of `mood.summary` for each."""
     said = []
     low = False
-    for frame, word, scale in ((mood, "mood", settings.mood), (energy, "energy", settings.energy)):
+    for frame, word, scale in ((moods, "mood", settings.mood), (energies, "energy", settings.energy)):
         for row in frame.head(1).iter_rows(named=True):
             if word == "mood" or row["n"]:
-                said.append(tag("p", page_wording.felt(row, word)))
-                low = low or (word == "mood" and page_wording.is_low(row, scale.low, scale.high))
-    quiet = tag("p", page_wording.NO_DIAGNOSIS, class_="quiet small") if low else None
+                said.append(tag("p", entries.felt(row, word)))
+                low = low or (word == "mood" and mood.is_low(row, scale.low, scale.high))
+    quiet = tag("p", entries.NO_DIAGNOSIS, class_="quiet small") if low else None
     return join([*said, quiet]) if said else empty("No mood was noted.")
 
 
@@ -59,7 +59,7 @@ def tasks(week: pl.DataFrame) -> Html:
 
 
 def _task(row: dict[str, Any]) -> tuple[str, str]:
-    return row["title"], page_wording.task(row)
+    return row["title"], entries.task(row)
 
 
 def appointments(rows: pl.DataFrame, settings: Settings) -> Html:
@@ -67,12 +67,8 @@ def appointments(rows: pl.DataFrame, settings: Settings) -> Html:
     items = []
     ordered = rows.sort("date", "start_minute", nulls_last=False)
     for row in ordered.iter_rows(named=True):
-        span = [
-            page_wording.clock(row[end], settings.clock)
-            for end in ("start_minute", "end_minute")
-            if row[end] is not None
-        ]
-        items.append((row["title"], f"{page_wording.day(row['date'])}, {' to '.join(span) or 'all day'}"))
+        span = [dates.clock(row[end], settings.clock) for end in ("start_minute", "end_minute") if row[end] is not None]
+        items.append((row["title"], f"{dates.day(row['date'])}, {' to '.join(span) or 'all day'}"))
     return lines(items, nothing="No appointments were written for this week.")
 
 
@@ -83,13 +79,13 @@ def categories(settings: Settings) -> dict[str, tuple[str, str]]:
 
 def kept(coverage: pl.DataFrame) -> str:
     """How much of the days was logged, in a line. In: `coverage.coverage` over one stretch."""
-    return next((f"{page_wording.logged(row).capitalize()}." for row in coverage.iter_rows(named=True)), "")
+    return next((f"{entries.logged(row).capitalize()}." for row in coverage.iter_rows(named=True)), "")
 
 
 def months_logged(coverage: pl.DataFrame) -> Html:
     """Days logged, month by month. In: `coverage.coverage` by month."""
     rows = [
-        (MONTH_NAMES[row["from"].month - 1], page_wording.of(row["logged"], row["days"]), row["longest_gap"])
+        (dates.MONTH_NAMES[row["from"].month - 1], numbers.of(row["logged"], row["days"]), row["longest_gap"])
         for row in coverage.iter_rows(named=True)
     ]
     head = ("Month", "Days logged", "Longest gap, days")

@@ -7,12 +7,12 @@ from collections.abc import Iterable
 
 from journal.measures.findings import findings
 from journal.periods import Period
-from journal.sections import page_wording
 from journal.sections.cards import card as whole
 from journal.sections.cards import details
 from journal.sections.escape import Html, join, tag
 from journal.settings import Settings
 from journal.tables import Tables
+from journal.wording import dates
 
 TITLE = "What stands out"
 NOTE = "Unusual for this journal so far. It says what was, not why."
@@ -30,6 +30,6 @@ def card(tables: Tables, settings: Settings, period: Period) -> Html:
     return whole(TITLE, tag("ul", *items, class_="findings"), note=NOTE)
 
 
-def by_month(dates: Iterable[dt.date]) -> Html:
-    """Days in a line a month, as `wording.by_month` has them."""
-    return join(tag("p", line, class_="quiet small") for line in page_wording.by_month(dates))
+def by_month(days: Iterable[dt.date]) -> Html:
+    """Days in a line a month, as `dates.by_month` has them."""
+    return join(tag("p", line, class_="quiet small") for line in dates.by_month(days))

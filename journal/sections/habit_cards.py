@@ -12,13 +12,13 @@ from journal.charts import month_grid
 from journal.charts.figure import Figure
 from journal.measures import completion
 from journal.periods import Period
-from journal.sections import page_wording
 from journal.sections.cards import card, empty, figure, lines, table
 from journal.sections.escape import Html, join, tag
 from journal.settings import Settings
+from journal.wording import dates, habits, numbers
 
 NO_HABITS = "No habit is in force here."
-CLEAR = "Clear means that the 95 % interval of the difference leaves out zero."
+CLEAR = f"Clear means that the {numbers.NINETY_FIVE} interval of the difference leaves out zero."
 
 
 def names(settings: Settings) -> dict[str, str]:
@@ -44,16 +44,14 @@ def week(states: pl.DataFrame, rates: pl.DataFrame, streaks: pl.DataFrame, setti
     rows = []
     for key in states["habit"].unique(maintain_order=True):
         here = states.filter(pl.col("habit") == key)
-        streak = page_wording.streak_now(running[key]) if key in running else None
+        streak = habits.running_streak(running[key]) if key in running else None
         if here["per"][0] is not None:
             share = quota(here, today)
         elif key in kept and kept[key]["counted"]:
-            share = f"{page_wording.of(kept[key]['done'], kept[key]['counted'])} done"
+            share = f"{numbers.of(kept[key]['done'], kept[key]['counted'])} done"
         else:
             share = "resting" if key in kept and kept[key]["rest"] else "not due"
-        rows.append(
-            (settings.habit_name(key), page_wording.joined(share, streak if streak != "none running" else None))
-        )
+        rows.append((settings.habit_name(key), numbers.joined([share, streak if streak != "none running" else None])))
     return lines(rows, nothing=NO_HABITS)
 
 
@@ -64,16 +62,16 @@ def quota(states: pl.DataFrame, today: dt.date) -> str:
     """
     done, row = states.filter(pl.col("state") == "done").height, states.row(0, named=True)
     if row["per"] == "month":
-        often = page_wording.plural(done, "time") if done else "not"
+        often = numbers.plural(done, "time") if done else "not"
         return f"{often} this week, {row['times']} due a month"
     left = states.filter((pl.col("date") >= today) & pl.col("mark").is_null()).height
     over = today > states["date"].max()  # type: ignore[operator]
     if done > row["times"]:
         return f"{done} {'times' if over else 'this week'}, {row['times']} due"
     if over:
-        return page_wording.of(done, row["times"])
-    tail = f", {page_wording.plural(left, 'day')} left" if done < row["times"] and left else ""
-    return f"{page_wording.of(done, row['times'])} this week{tail}"
+        return numbers.of(done, row["times"])
+    tail = f", {numbers.plural(left, 'day')} left" if done < row["times"] and left else ""
+    return f"{numbers.of(done, row['times'])} this week{tail}"
 
 
 def running_and_longest(streaks: pl.DataFrame, settings: Settings) -> Html:
@@ -81,8 +79,8 @@ def running_and_longest(streaks: pl.DataFrame, settings: Settings) -> Html:
     rows = [
         (
             settings.habit_name(row["habit"]),
-            page_wording.joined(
-                page_wording.streak_now(row), f"longest {page_wording.streak_longest(row)}" if row["longest"] else None
+            numbers.joined(
+                [habits.running_streak(row), f"longest {habits.longest_streak(row)}" if row["longest"] else None]
             ),
         )
         for row in streaks.iter_rows(named=True)
@@ -104,7 +102,7 @@ def grid(
     In: `states.states`, `completion.rates` of the month's occasions, `streaks.streaks` of its habits as of its end.
     """
     if states.filter(pl.col("date").is_between(month.first, month.last)).is_empty():
-        return card(f"Habits in {page_wording.title(month)}", empty(NO_HABITS))
+        return card(f"Habits in {dates.title(month)}", empty(NO_HABITS))
     then = "streak now" if today in month else "streak at the end"
     return figure(month_grid.draw(states, rates, streaks, month, names(settings), today=today, streak_heading=then))
 
@@ -121,7 +119,7 @@ def best_streak_rows(streaks: pl.DataFrame, settings: Settings) -> list[tuple[st
     """
     order = {"occasion": 0, "week": 1, "month": 2}
     found = sorted(streaks.iter_rows(named=True), key=lambda row: (order[row["unit"]], -row["longest"]))
-    return [(settings.habit_name(row["habit"]), page_wording.streak_longest(row, year=False)) for row in found]
+    return [(settings.habit_name(row["habit"]), habits.longest_streak(row, year=False)) for row in found]
 
 
 def rate_table(rates: pl.DataFrame, totals: pl.DataFrame, settings: Settings, caption: str) -> Html:
@@ -134,16 +132,17 @@ def rate_table(rates: pl.DataFrame, totals: pl.DataFrame, settings: Settings, ca
     for row in rates.iter_rows(named=True):
         habit = settings.definitions(row["habit"])[-1]
         count = came_to.get(row["habit"])
-        in_all = tag("span", page_wording.added(count, habit.unit, habit.aim), class_="beneath") if count else None
+        in_all = tag("span", habits.total(count, habit.unit, habit.aim), class_="beneath") if count else None
         name = join([settings.habit_name(row["habit"]), in_all], " ")
-        rows.append((name, _whole(page_wording.rate(row, habit.per)), _whole(page_wording.percent(row["logged_rate"]))))
-    head = ("Habit", "Done of due, 95 % interval", "Of logged days")
+        of_logged = "" if row["logged_rate"] is None else numbers.percent(row["logged_rate"])
+        rows.append((name, _whole(habits.rate(row, habit.per)), of_logged))
+    head = ("Habit", f"Done of due, {numbers.NINETY_FIVE} interval", "Of logged days")
     return table(caption, head, rows) if rows else empty(NO_HABITS)
 
 
 def _whole(text: str) -> str:
     """A rate that breaks between its parts only, where a column is narrow."""
-    return text.replace(" %", "\N{NO-BREAK SPACE}%").replace(" to ", "\N{NO-BREAK SPACE}to\N{NO-BREAK SPACE}")
+    return text.replace(" to ", "\N{NO-BREAK SPACE}to\N{NO-BREAK SPACE}")
 
 
 def changes(changed: pl.DataFrame, settings: Settings, before: Period) -> Html:
@@ -156,13 +155,13 @@ def changes(changed: pl.DataFrame, settings: Settings, before: Period) -> Html:
         ("Nothing to compare", [row for row in rows if row["clear"] is None]),
     ):
         if some or heading == "Changed clearly":
-            tell = page_wording.then_and_now if heading == "No clear change" else page_wording.change
+            tell = habits.then_and_now if heading == "No clear change" else habits.change
             said = [(settings.habit_name(row["habit"]), tell(row)) for row in some]
             parts += [tag("h3", heading), lines(said, nothing="Nothing.")]
     return (
         join([*parts, tag("p", CLEAR, class_="quiet small")])
         if rows
-        else empty(f"No habit was due in {page_wording.title(before)} or since.")
+        else empty(f"No habit was due in {dates.title(before)} or since.")
     )
 
 
@@ -174,7 +173,7 @@ def against(occasions: pl.DataFrame, period: Period, settings: Settings) -> Html
         before=(before.first, before.last),
         after=(period.first, period.last),
     )
-    return card(f"Against {page_wording.title(before)}", changes(changed, settings, before))
+    return card(f"Against {dates.title(before)}", changes(changed, settings, before))
 
 
 def challenges(totals: pl.DataFrame, period: Period, settings: Settings) -> Html:
@@ -190,10 +189,12 @@ def challenge_rows(totals: pl.DataFrame, period: Period, settings: Settings) -> 
     return [
         (
             names.get(row["challenge"], row["challenge"]),
-            page_wording.joined(
-                f"{page_wording.of(row['ticks'], row['days'])} ticked",
-                f"longest {row['longest']} in a row" if row["longest"] > 1 else None,
-                page_wording.stretch(row["from"], row["to"]),
+            numbers.joined(
+                [
+                    f"{numbers.of(row['ticks'], row['days'])} ticked",
+                    f"longest {row['longest']} in a row" if row["longest"] > 1 else None,
+                    dates.stretch(row["from"], row["to"]),
+                ],
             ),
         )
         for row in here.iter_rows(named=True)

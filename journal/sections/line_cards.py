@@ -8,11 +8,10 @@ import polars as pl
 
 from journal.measures import distinctive_words
 from journal.periods import Period
-from journal.sections import page_wording
 from journal.sections.cards import answers, by_day, card, dated, empty, lines
 from journal.sections.escape import Html, join, tag
 from journal.settings import Settings
-from journal.wording import MONTH_NAMES
+from journal.wording import dates, numbers
 
 _LABELS = {"memory": "To remember", "note": "Note"}
 
@@ -44,14 +43,14 @@ def memories_by_month(written: pl.DataFrame, *, nothing: str) -> Html:
         return empty(nothing)
     parts: list[Html] = []
     for (month,), group in written.group_by(pl.col("date").dt.month(), maintain_order=True):
-        heading = f"{MONTH_NAMES[int(str(month)) - 1]}, {page_wording.plural(group.height, 'memory', 'memories')}"
+        heading = f"{dates.MONTH_NAMES[int(str(month)) - 1]}, {numbers.plural(group.height, 'memory', 'memories')}"
         inside = tag("div", dated(_led_by_day(group), nothing=""), class_="spread")
         parts.append(tag("details", tag("summary", heading), inside, open=not parts))
     return tag("div", *parts, class_="months")
 
 
 def _led_by_day(written: pl.DataFrame) -> list[tuple[str, str]]:
-    return [(page_wording.day_of_month(row["date"]), row["text"]) for row in written.iter_rows(named=True)]
+    return [(dates.day_of_month(row["date"]), row["text"]) for row in written.iter_rows(named=True)]
 
 
 def line(kind: str, text: object) -> Html:
@@ -103,8 +102,8 @@ def words_of(recorded: pl.DataFrame, period: Period, settings: Settings) -> Html
     rows = [
         (
             row["word"],
-            f"{page_wording.plural(row['count'], 'time')} on {page_wording.plural(row['days'], 'day')}, "
-            + ("new" if row["new"] else f"{page_wording.plural(row['rest'], 'time')} before"),
+            f"{numbers.plural(row['count'], 'time')} on {numbers.plural(row['days'], 'day')}, "
+            + ("new" if row["new"] else f"{numbers.plural(row['rest'], 'time')} before"),
         )
         for row in often.iter_rows(named=True)
     ]

@@ -13,12 +13,13 @@ from journal.frames import Row
 from journal.measures import correlates, link_sentences, links
 from journal.measures.false_discovery import together
 from journal.periods import Period
-from journal.sections import habit_cards, page_wording, season_cards
+from journal.sections import habit_cards, season_cards
 from journal.sections.cards import card, details, figure
 from journal.sections.escape import Html, join, tag
 from journal.sections.finding_cards import by_month
 from journal.settings import Settings
 from journal.tables import Tables
+from journal.wording import dates, numbers
 
 TITLE = "What a link shows"
 _SIDES = ((True, "With it"), (False, "Without"))
@@ -64,7 +65,7 @@ def linked(
     behind = {lag: links.compared(states, days, today=until, lag=lag) for lag in (0, 1)}
     return Linked(
         drawn=links_chart.draw(found, names, pairs=pairs),
-        over=f"Over {page_wording.stretch(first, until)}, {page_wording.plural(pairs, 'comparison')}.",
+        over=f"Over {dates.stretch(first, until)}, {numbers.plural(pairs, 'comparison')}.",
         pairs=pairs,
         clear=[
             (
@@ -132,5 +133,5 @@ def _days(compared: pl.DataFrame) -> Html:
 
 def on_average(some: pl.DataFrame) -> str:
     """How many days there are on one side of a link, and their mean mood. In: rows of `links.compared`."""
-    mean = page_wording.number(some["value"].mean(), 2)  # type: ignore[arg-type]
-    return f"{page_wording.plural(some.height, 'day')}, mood {mean} on average"
+    mean = numbers.number(some["value"].mean(), 2)  # type: ignore[arg-type]
+    return f"{numbers.plural(some.height, 'day')}, mood {mean} on average"

@@ -9,10 +9,10 @@ import polars as pl
 
 from journal.measures import line_search
 from journal.periods import Period
-from journal.sections import page_wording
 from journal.sections.cards import card, dated, details
 from journal.sections.escape import Html, join, tag
 from journal.sections.line_cards import line, to_read_again
+from journal.wording import dates, numbers
 
 SHOWN = 50
 """So many lines are shown: they can be looked through, and a common word has hundreds in a year."""
@@ -34,11 +34,11 @@ def found(recorded: pl.DataFrame, wanted: str) -> Html:
         return Html("")
     hits = line_search.search(recorded, wanted)
     newest = hits.sort("date", descending=True, maintain_order=True).head(SHOWN)
-    said = f"{page_wording.plural(hits.height, 'line')} of gratitude, memories and notes, newest first."
+    said = f"{numbers.plural(hits.height, 'line')} of gratitude, memories and notes, newest first."
     if hits.height > SHOWN:
         said += f" The newest {SHOWN} are shown; {hits.height - SHOWN} are older."
     rows = [
-        (page_wording.day(row["date"], weekday=False, year=True), line(row["kind"], _marked(row["text"], row["spans"])))
+        (dates.day(row["date"], weekday=False, year=True), line(row["kind"], _marked(row["text"], row["spans"])))
         for row in newest.iter_rows(named=True)
     ]
     nothing = "No line of this journal has it. Capitals and accents make no difference."
@@ -64,7 +64,7 @@ def earlier_years(recorded: pl.DataFrame, period: Period) -> Html:
     lines = line_search.in_earlier_years(recorded, period.first, period.last)
     parts: list[Html] = []
     for (years,), group in lines.group_by("years", maintain_order=True):
-        heading = f"{page_wording.plural(int(str(years)), 'year')} before, {page_wording.plural(group.height, 'line')}"
+        heading = f"{numbers.plural(int(str(years)), 'year')} before, {numbers.plural(group.height, 'line')}"
         parts.append(details(heading, to_read_again(group, nothing="", year=True), open_=not parts))
     inside = tag("div", *parts, class_="months")
     return card(f"This {period.kind} in earlier years", inside) if parts else Html("")

@@ -12,11 +12,11 @@ from journal.charts.figure import Figure
 from journal.frames import Row
 from journal.measures import sleep, sleep_summary
 from journal.periods import Period
-from journal.sections import page_wording
 from journal.sections.cards import card, empty, figure, table
 from journal.sections.escape import Html, join, tag
 from journal.settings import Settings
 from journal.tables import Tables
+from journal.wording import dates, numbers
 
 BESIDE = "Beside what is published"
 READING = (
@@ -80,9 +80,7 @@ def short(row: Row) -> str:
     'None of 28 nights were under 7 hours, naps of the day added.'
     """
     under, nights = row["under_recommended"], row["nights"]
-    count = (
-        f"None of {page_wording.plural(nights, 'night')}" if not under else f"{page_wording.of(under, nights)} nights"
-    )
+    count = f"None of {numbers.plural(nights, 'night')}" if not under else f"{numbers.of(under, nights)} nights"
     return f"{count} {'was' if under == 1 else 'were'} under 7 hours, naps of the day added."
 
 
@@ -92,13 +90,13 @@ def week(slept: Nights, period: Period, settings: Settings) -> Html:
     napped = bool(nights.get_column("nap_minutes").sum())
     rows = [
         (
-            page_wording.day(row["date"]),
+            dates.day(row["date"]),
             *(
-                None if row[end] is None else page_wording.clock(row[end] % 1440, settings.clock)
+                None if row[end] is None else dates.clock(row[end] % 1440, settings.clock)
                 for end in ("bed_minute", "wake_minute")
             ),
-            page_wording.minutes(row["minutes"]),
-            *([page_wording.minutes(row["nap_minutes"]) if row["nap_minutes"] else None] if napped else []),
+            dates.minutes(row["minutes"]),
+            *([dates.minutes(row["nap_minutes"]) if row["nap_minutes"] else None] if napped else []),
         )
         for row in nights.iter_rows(named=True)
     ]

@@ -12,10 +12,10 @@ from journal.charts import estimates_over_time, ranked_share, waiting_curve
 from journal.charts.figure import Figure
 from journal.measures import carried_tasks, tasks
 from journal.periods import Period
-from journal.sections import page_wording
 from journal.sections.cards import card, details, figure
 from journal.sections.escape import Html, join, tag
 from journal.sections.finding_cards import by_month
+from journal.wording import dates, entries, numbers
 
 
 def section(rows: pl.DataFrame, period: Period, today: dt.date) -> Html:
@@ -72,10 +72,8 @@ def how_often(row: Mapping[str, Any]) -> str:
     >>> how_often(row | {"carried": 1, "in_all": 2, "status": "open", "days": 8})
     'carried once, twice in all · still open after 8 days'
     """
-    times = page_wording.carried(row["in_all"]).removeprefix("carried ")
+    times = numbers.times(row["in_all"])
     in_all = f"{times} in all" if row["in_all"] > row["carried"] else None
-    after = f"after {page_wording.plural(row['days'], 'day')}"
-    end = "still open" if row["status"] == "open" else f"{row['status']} on {page_wording.day(row['last'])},"
-    return page_wording.joined(
-        page_wording.joined(page_wording.carried(row["carried"]), in_all, between=", "), f"{end} {after}"
-    )
+    after = f"after {numbers.plural(row['days'], 'day')}"
+    end = "still open" if row["status"] == "open" else f"{row['status']} on {dates.day(row['last'])},"
+    return numbers.joined([numbers.joined([entries.carried(row["carried"]), in_all], ", "), f"{end} {after}"])

@@ -18,6 +18,7 @@ import polars as pl
 from journal.errors import UsageError
 from journal.settings import Settings
 from journal.sun.position import DAY_SECONDS, Crossing, Sky
+from journal.wording import dates
 
 STATES = ("normal", "up all day", "down all day")
 
@@ -251,11 +252,8 @@ def _clock_text(minute: float | None, clock: Literal[12, 24]) -> str:
     if minute is None:
         return ""
     whole = math.floor(minute + 0.5)
-    hour, rest = divmod(whole % 1440, 60)
     beside = " the evening before" if whole < 0 else " after midnight" if whole >= 1440 else ""
-    if clock == 24:
-        return f"{hour:02d}:{rest:02d}{beside}"
-    return f"{(hour - 1) % 12 + 1}:{rest:02d} {'am' if hour < 12 else 'pm'}{beside}"
+    return f"{dates.clock(whole % 1440, clock)}{beside}"
 
 
 def _change_text(change: float | None) -> str:

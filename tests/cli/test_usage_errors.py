@@ -14,7 +14,7 @@ import pytest
 
 from journal.commands.show_catalogue import MEASURES
 from journal.commands.usage_errors import one_line
-from journal.wording import listed
+from journal.wording import numbers
 from tests.cli.conftest import PROJECT, Typed, program
 
 WRONG = {
@@ -35,7 +35,7 @@ WRONG = {
     "or set DUSKBOOK_FOLDER",
     "show": 'MEASURE is missing; write e.g. "duskbook show streaks"',
     "show streak": 'there is no measure "streak"; did you mean "streaks"?',
-    "show weather": f'there is no measure "weather"; write {listed(MEASURES, "or")}',
+    "show weather": f'there is no measure "weather"; write {numbers.listed(MEASURES, "or")}',
     "show streaks": 'no folder was named and this one holds no journal.toml; write e.g. '
     '"duskbook show streaks my-journal", or set DUSKBOOK_FOLDER',
     "show rates small --form csv": "there is no option --form; did you mean --format?",

@@ -61,7 +61,7 @@ def test_the_year_in_numbers(year: Document, files: dict[str, dict[str, Any]]) -
     logged = sum("mood" in page or "habits" in page for page in files.values())
     moods = [page["mood"] for page in files.values() if "mood" in page]
     told = facts(of(year, "year"))
-    assert told["Days logged"] == f"{logged} of 365, {round(100 * logged / 365)} %"
+    assert told["Days logged"] == f"{logged} of 365, {round(100 * logged / 365)}\N{NO-BREAK SPACE}%"
     mean, spread = statistics.mean(moods), statistics.stdev(moods)
     assert told["Mood, mean"] == f"{mean:.1f} over {len(moods)} of 365 days, spread {spread:.2f}"
     assert told["Low days"].startswith(f"{sum(mood <= 2 for mood in moods)} of {len(moods)}, ")

@@ -16,6 +16,7 @@ from statsmodels.stats.proportion import confint_proportions_2indep
 import journal
 from journal import periods
 from journal.measures.findings import findings
+from journal.wording import numbers
 
 PAGES: dict[dt.date, dict[str, Any]] = {
     dt.date.fromisoformat(path.stem): tomllib.loads(path.read_text(encoding="utf-8"))
@@ -34,7 +35,7 @@ def told() -> dict[str, list[str]]:
     for kind in kinds:
         frame = findings(book.tables, book.settings, periods.between(YEAR[0], YEAR[-1], kind))
         for page, text in frame.select("page", "text").rows():
-            found[page].append(text)
+            found[page].append(numbers.plain(text))
     return found
 
 

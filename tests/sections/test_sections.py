@@ -45,7 +45,7 @@ def text(html: str) -> str:
 
 def test_findings_have_their_days(book: journal.Journal) -> None:
     said = text(finding_cards.card(book.tables, book.settings, WEEK))
-    assert "Screen after nine: done 3 of 7 (43 %), 7 of 7 (100 %) the week before" in said
+    assert "Screen after nine: done 3 of 7 (43\xa0%), 7 of 7 (100\xa0%) the week before" in said
     assert "March 2025: 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16" in said
 
 

@@ -8,13 +8,12 @@ import polars as pl
 
 from journal import periods
 from journal.charts import rates_by_month
-from journal.charts.wording import interval_text, percent_text
 from journal.export.document import Block, Facts, Grid, Picture, Words
 from journal.export.year_data import Subject
 from journal.measures import completion, streaks
 from journal.periods import Period
-from journal.sections import habit_cards, page_wording
-from journal.wording import MONTH_NAMES
+from journal.sections import habit_cards
+from journal.wording import dates, habits, numbers
 
 
 def blocks(subject: Subject) -> list[Block]:
@@ -35,15 +34,15 @@ def _rates(subject: Subject, here: pl.DataFrame) -> list[Block]:
     rows = tuple(
         (
             subject.names.get(row["habit"], row["habit"]),
-            page_wording.of(row["done"], row["counted"], subject.settings.definitions(row["habit"])[-1].per),
-            percent_text(row["rate"]),
-            interval_text(row["low"], row["high"]),
-            percent_text(row["logged_rate"]),
+            numbers.of(row["done"], row["counted"], subject.settings.definitions(row["habit"])[-1].per),
+            numbers.percent(row["rate"]),
+            numbers.interval(row["low"], row["high"]),
+            numbers.percent(row["logged_rate"]) if row["logged_rate"] is not None else "no rate",
         )
         for row in completion.rates(here).iter_rows(named=True)
         if row["counted"]
     )
-    head = ("Habit", "Done of due", "Rate", "95\N{NO-BREAK SPACE}% interval", "Of logged days")
+    head = ("Habit", "Done of due", "Rate", f"{numbers.NINETY_FIVE} interval", "Of logged days")
     grid = Grid(title="Rates of the year", header=head, rows=rows, numeric=(1, 2, 3, 4))
     return [*([grid] if rows else []), *_totals(subject)]
 
@@ -53,7 +52,7 @@ def _totals(subject: Subject) -> list[Block]:
     for row in completion.totals(subject.cut(subject.states)).iter_rows(named=True):
         habit = subject.settings.definitions(row["habit"])[-1]
         if row["total"] is not None:
-            facts.append((habit.name, page_wording.added(row, habit.unit, habit.aim)))
+            facts.append((habit.name, habits.total(row, habit.unit, habit.aim)))
     return [Facts(title="In all", facts=tuple(facts))] if facts else []
 
 
@@ -66,10 +65,9 @@ def _streaks(subject: Subject) -> Grid | None:
     until_then = subject.occasions.filter(pl.col("to") <= subject.last)
     running = streaks.streaks(until_then, today=subject.until, blank=settings.blank)
     now = {
-        settings.habit_name(row["habit"]): page_wording.joined(
-            page_wording.streak_now(row),
-            f"since {_first_day(row['current_from'], subject.year)}",
-            between=", ",
+        settings.habit_name(row["habit"]): numbers.joined(
+            [habits.running_streak(row), f"since {_first_day(row['current_from'], subject.year)}"],
+            ", ",
         )
         for row in running.iter_rows(named=True)
         if row["current"]
@@ -80,7 +78,7 @@ def _streaks(subject: Subject) -> Grid | None:
 
 
 def _first_day(date: dt.date, year: Period) -> str:
-    return page_wording.day(date, weekday=False, year=date not in year)
+    return dates.day(date, weekday=False, year=date not in year)
 
 
 def _changes(subject: Subject) -> list[Block]:
@@ -98,11 +96,11 @@ def _changes(subject: Subject) -> list[Block]:
     if not changed["clear"].count():
         return []
     rows = tuple(
-        (subject.settings.habit_name(row["habit"]), page_wording.change(row, "before"))
+        (subject.settings.habit_name(row["habit"]), habits.change(row, "before"))
         for row in changed.iter_rows(named=True)
     )
     return [Grid(title=title, header=("Habit", "Change"), rows=rows), Words(title="", paragraphs=(habit_cards.CLEAR,))]
 
 
 def _span(period: Period) -> str:
-    return f"{MONTH_NAMES[period.first.month - 1]} to {MONTH_NAMES[period.last.month - 1]}"
+    return f"{dates.MONTH_NAMES[period.first.month - 1]} to {dates.MONTH_NAMES[period.last.month - 1]}"

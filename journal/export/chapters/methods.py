@@ -5,6 +5,7 @@ from __future__ import annotations
 from journal.export.document import Block, Words
 from journal.export.year_data import Subject
 from journal.sections import care_box
+from journal.wording import numbers
 
 LOGGED = (
     "A day is logged when its page has a mood or marks of habits. A page that was only planned is not. "
@@ -21,8 +22,9 @@ STREAKS = (
 )
 BLANKS = {"breaks": "So does a blank one.", "bridges": "A blank one does not: this journal bridges them."}
 RATES = (
-    "A rate is what was done of what was due, less what was excused and what is still open, with its Wilson 95 % "
-    "interval (Wilson 1927; Newcombe 1998, method 3). A change is clear when the 95 % interval of the difference "
+    f"A rate is what was done of what was due, less what was excused and what is still open, with its Wilson "
+    f"{numbers.NINETY_FIVE} interval (Wilson 1927; Newcombe 1998, method 3). A change is clear when the "
+    f"{numbers.NINETY_FIVE} interval of the difference "
     "(Newcombe 1998, method 10) leaves out zero."
 )
 MOOD = (

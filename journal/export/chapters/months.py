@@ -7,14 +7,13 @@ from typing import Any
 import polars as pl
 
 from journal.charts import month_grid
-from journal.charts.wording import mean_text
 from journal.export.chapters.overview import FEWEST_RATED, quiet
 from journal.export.document import Block, Facts, Line, Lines, Picture, Reflection, ReflectionAnswer
 from journal.export.year_data import Subject
 from journal.measures import challenges, completion, coverage, mood, streaks
 from journal.periods import Period
-from journal.sections import habit_cards, mood_cards, page_wording
-from journal.wording import plural
+from journal.sections import habit_cards, mood_cards
+from journal.wording import numbers
 
 
 def blocks(subject: Subject, month: Period) -> list[Block]:
@@ -42,10 +41,10 @@ def blocks(subject: Subject, month: Period) -> list[Block]:
 
 def _facts(subject: Subject, month: Period, lived: pl.DataFrame) -> list[tuple[str, str]]:
     scale = subject.settings.mood
-    facts = [("Days logged", page_wording.of(row["logged"], row["days"])) for row in _rows(coverage.coverage(lived))]
+    facts = [("Days logged", numbers.of(row["logged"], row["days"])) for row in _rows(coverage.coverage(lived))]
     for row in _rows(mood.summary(lived, low=scale.low, high=scale.high)):
         if row["n"]:
-            facts.append(("Mood, mean", f"{mean_text(row['mean'])} over {plural(row['n'], 'day')}"))
+            facts.append(("Mood, mean", f"{numbers.mean(row['mean'])} over {numbers.plural(row['n'], 'day')}"))
             high, low = (round(row["n"] * row[share]) for share in ("high_share", "low_share"))
             facts.append(("High and low days", f"{high} and {low}"))
     tasks = subject.past(subject.tables.tasks, month)

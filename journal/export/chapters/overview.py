@@ -8,15 +8,14 @@ from collections.abc import Iterable
 import polars as pl
 
 from journal.charts import year_pixels
-from journal.charts.wording import mean_text
 from journal.export.document import Block, Facts, Picture, Sentences, Words
 from journal.export.year_data import Subject
 from journal.frames import Row
 from journal.measures import coverage, mood
 from journal.measures.findings import findings
-from journal.sections import care_box, mood_cards, page_wording
+from journal.sections import care_box, mood_cards
 from journal.sections import finding_cards as told
-from journal.wording import plural
+from journal.wording import dates, entries, numbers
 
 FEWEST_RATED = 2
 """Rated days without which a line of mood is a dot."""
@@ -47,40 +46,40 @@ def blocks(subject: Subject) -> list[Block]:
 def _facts(subject: Subject) -> Iterable[tuple[str, str]]:
     settings, lived = subject.settings, subject.lived
     for row in coverage.coverage(lived).iter_rows(named=True):
-        yield "Days logged", f"{page_wording.of(row['logged'], row['days'])}, {page_wording.percent(row['coverage'])}"
+        yield "Days logged", f"{numbers.of(row['logged'], row['days'])}, {numbers.percent(row['coverage'])}"
         if row["longest_gap"] > 1:
-            yield "Longest gap", plural(row["longest_gap"], "day")
+            yield "Longest gap", numbers.plural(row["longest_gap"], "day")
     for column, scale in (("mood", settings.mood), ("energy", settings.energy)):
         for row in mood.summary(lived, column=column, low=scale.low, high=scale.high).iter_rows(named=True):
             yield from _felt(row, column)
     counts = {kind: subject.lines.filter(kind=kind).height for kind in ("memory", "gratitude", "note")}
     said = (
-        plural(counts["memory"], "memory", "memories") if counts["memory"] else None,
-        f"{plural(counts['gratitude'], 'line')} of gratitude" if counts["gratitude"] else None,
-        plural(counts["note"], "note") if counts["note"] else None,
+        numbers.plural(counts["memory"], "memory", "memories") if counts["memory"] else None,
+        f"{numbers.plural(counts['gratitude'], 'line')} of gratitude" if counts["gratitude"] else None,
+        numbers.plural(counts["note"], "note") if counts["note"] else None,
     )
     if any(said):
-        yield "Written", page_wording.joined(*said, between=", ")
+        yield "Written", numbers.joined(said, ", ")
 
 
 def _felt(row: Row, word: str) -> Iterable[tuple[str, str]]:
     if row["n"]:
-        spread = f", spread {page_wording.number(row['sd'], 2)}" if row["sd"] is not None else ""
-        over = f"over {page_wording.of(row['n'], row['days'])} days"
-        yield f"{word.capitalize()}, mean", f"{mean_text(row['mean'])} {over}{spread}"
+        spread = f", spread {numbers.number(row['sd'], 2)}" if row["sd"] is not None else ""
+        over = f"over {numbers.of(row['n'], row['days'])} days"
+        yield f"{word.capitalize()}, mean", f"{numbers.mean(row['mean'])} {over}{spread}"
     if row["n"] and word == "mood":
         for end in ("high", "low"):
             share = row[f"{end}_share"]
-            days = page_wording.of(round(row["n"] * share), row["n"])
-            yield f"{end.capitalize()} days", f"{days}, {page_wording.percent(share)}"
+            days = numbers.of(round(row["n"] * share), row["n"])
+            yield f"{end.capitalize()} days", f"{days}, {numbers.percent(share)}"
 
 
 def quiet(subject: Subject, lived: pl.DataFrame) -> list[Block]:
     """Where the mean of mood is low, that the numbers diagnose nothing."""
     scale = subject.settings.mood
     for row in mood.summary(lived, low=scale.low, high=scale.high).iter_rows(named=True):
-        if page_wording.is_low(row, scale.low, scale.high):
-            return [Words(title="", paragraphs=(page_wording.NO_DIAGNOSIS,))]
+        if mood.is_low(row, scale.low, scale.high):
+            return [Words(title="", paragraphs=(entries.NO_DIAGNOSIS,))]
     return []
 
 
@@ -100,7 +99,7 @@ def _findings(subject: Subject) -> list[Block]:
     return [Sentences(title=told.TITLE, sentences=sentences, note=told.NOTE)] if sentences else []
 
 
-def behind(dates: list[dt.date]) -> str:
+def behind(days: list[dt.date]) -> str:
     """The days behind a sentence.
 
     >>> behind([dt.date(2025, 3, 4), dt.date(2025, 3, 7)])
@@ -108,6 +107,6 @@ def behind(dates: list[dt.date]) -> str:
     >>> behind([dt.date(2025, 1, 1) + dt.timedelta(days=2 * i) for i in range(60)])
     '60 days, 1 January to 29 April 2025'
     """
-    if len(dates) <= DAYS_LISTED:
-        return "; ".join(page_wording.by_month(dates))
-    return f"{plural(len(dates), 'day')}, {page_wording.stretch(min(dates), max(dates))}"
+    if len(days) <= DAYS_LISTED:
+        return "; ".join(dates.by_month(days))
+    return f"{numbers.plural(len(days), 'day')}, {dates.stretch(min(days), max(days))}"

@@ -11,8 +11,8 @@ from journal.export.document import Block, Facts, Picture, Words
 from journal.export.year_data import Subject
 from journal.frames import Row
 from journal.measures import hours, plan_vs_actual
-from journal.sections import hours_cards, page_wording, sleep_cards
-from journal.wording import minutes, plural
+from journal.sections import hours_cards, sleep_cards
+from journal.wording import dates, numbers
 
 REGULAR = (
     "The index runs from -100 to 100: 100 is every day alike, 0 is chance (Phillips et al. 2017). Half of 60,977 "
@@ -50,16 +50,16 @@ def sleep(subject: Subject) -> list[Block]:
 
 def _facts(row: Row, clock: Literal[12, 24]) -> Iterable[tuple[str, str]]:
     yield "Nights written", str(row["nights"])
-    spread = f", spread {minutes(row['sd_minutes'])}" if row["sd_minutes"] is not None else ""
-    yield "Sleep, mean", f"{minutes(row['mean_minutes'])}{spread}"
+    spread = f", spread {dates.minutes(row['sd_minutes'])}" if row["sd_minutes"] is not None else ""
+    yield "Sleep, mean", f"{dates.minutes(row['mean_minutes'])}{spread}"
     for end, name in (("bed", "To bed, mean"), ("wake", "Up, mean")):
         if row[f"{end}_mean_minute"] is not None:
-            yield name, page_wording.clock(round(row[f"{end}_mean_minute"]) % 1440, clock)
+            yield name, dates.clock(round(row[f"{end}_mean_minute"]) % 1440, clock)
     if row["regularity"] is not None:
-        pairs = plural(row["regularity_pairs"], "pair")
+        pairs = numbers.plural(row["regularity_pairs"], "pair")
         yield "Regularity index", f"{row['regularity']:.0f} of 100, over {pairs} of days"
     if row["social_jetlag_minutes"] is not None:
-        yield "Work and free days", f"middles of sleep {minutes(row['social_jetlag_minutes'])} apart"
+        yield "Work and free days", f"middles of sleep {dates.minutes(row['social_jetlag_minutes'])} apart"
 
 
 def spent_hours(subject: Subject) -> list[Block]:
@@ -80,7 +80,7 @@ def _as_planned(totals: pl.DataFrame) -> Iterable[tuple[str, str]]:
     if compared:
         yield (
             "Spent as planned, at that time",
-            f"{page_wording.percent(so / compared)} of {page_wording.number(compared / 60, 0)} h",
+            f"{numbers.percent(so / compared)} of {numbers.number(compared / 60, 0)} h",
         )
 
 
@@ -88,7 +88,7 @@ def _accounts(row: Row) -> Iterable[tuple[str, str]]:
     """How much was planned and written, from a row of `spending.accounts`."""
     if row["planned_days"]:
         yield "Days with a plan", str(row["planned_days"])
-        yield "Planned of a day, mean", minutes(row["planned_minutes"] / row["planned_days"])
+        yield "Planned of a day, mean", dates.minutes(row["planned_minutes"] / row["planned_days"])
     if row["written_days"]:
         yield "Days written as they went", str(row["written_days"])
-        yield "Written of a day, mean", minutes(row["actual_minutes"] / row["written_days"])
+        yield "Written of a day, mean", dates.minutes(row["actual_minutes"] / row["written_days"])

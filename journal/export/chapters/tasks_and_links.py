@@ -7,7 +7,7 @@ from journal.export.year_data import Subject
 from journal.frames import Row
 from journal.measures import link_sentences
 from journal.sections import link_cards, task_cards
-from journal.wording import number
+from journal.wording import numbers
 
 
 def tasks(subject: Subject) -> list[Block]:
@@ -38,5 +38,8 @@ def links(subject: Subject) -> list[Block]:
 
 def _numbers(row: Row) -> str:
     """How far apart the means are, and how rare that is, from a row of `links.links`."""
-    between = f" (95 % interval {number(row['low'], 2)} to {number(row['high'], 2)})" if row["low"] is not None else ""
-    return f"Difference {number(row['difference'], 2)}{between}, q {number(row['q'], 3)}"
+    between = ""
+    if row["low"] is not None:
+        span = f"{numbers.number(row['low'], 2)} to {numbers.number(row['high'], 2)}"
+        between = f" ({numbers.NINETY_FIVE} interval {span})"
+    return f"Difference {numbers.number(row['difference'], 2)}{between}, q {numbers.number(row['q'], 3)}"

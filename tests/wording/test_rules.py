@@ -10,7 +10,7 @@ import pytest
 
 from journal.recurrence import parse
 from journal.schedule import due
-from journal.wording import words
+from journal.wording import rules
 from tests.random_rules import random_rule
 
 THURSDAY = dt.date(2025, 3, 13)
@@ -66,7 +66,7 @@ NAMES = {
 
 @pytest.mark.parametrize(("rule", "name"), NAMES.items(), ids=list(NAMES))
 def test_a_rule_is_called(rule: str, name: str) -> None:
-    assert words(rule, THURSDAY) == words(parse(rule), THURSDAY) == name
+    assert rules.words(rule, THURSDAY) == rules.words(parse(rule), THURSDAY) == name
 
 
 def test_no_two_rules_that_differ_share_a_name() -> None:
@@ -74,9 +74,9 @@ def test_no_two_rules_that_differ_share_a_name() -> None:
     dice = random.Random(5545)
     by_name: defaultdict[tuple[str, int], set[str]] = defaultdict(set)
     for rule in {random_rule(dice) for _ in range(4000)}:
-        by_name[words(rule, THURSDAY), parse(rule).wkst if "INTERVAL" in rule else 0].add(rule)
-    shared = [sorted(rules) for rules in by_name.values() if len(rules) > 1]
+        by_name[rules.words(rule, THURSDAY), parse(rule).wkst if "INTERVAL" in rule else 0].add(rule)
+    shared = [sorted(same) for same in by_name.values() if len(same) > 1]
     assert len(shared) > 50  # else this compares nothing
-    for rules in shared:
-        days = {rule: due(rule, THURSDAY, THURSDAY, dt.date(2035, 3, 12)) for rule in rules}
-        assert [rule for rule in rules if not days[rule].equals(days[rules[0]])] == [], f"differ from {rules[0]}"
+    for same in shared:
+        days = {rule: due(rule, THURSDAY, THURSDAY, dt.date(2035, 3, 12)) for rule in same}
+        assert [rule for rule in same if not days[rule].equals(days[same[0]])] == [], f"differ from {same[0]}"

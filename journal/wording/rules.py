@@ -1,7 +1,7 @@
 """What a person calls a recurrence rule or a quota: "every other Friday", "3 times a week".
 
-English, and independent of the machine's locale. A rule that has no everyday name is described part by part, so that
-the words are always true of it, if not always pretty.
+A rule that has no everyday name is described part by part, so that the words are always true of it, if not always
+pretty.
 """
 
 from __future__ import annotations
@@ -11,12 +11,7 @@ from collections.abc import Iterable
 from typing import Literal
 
 from journal.recurrence import Rule, parse
-
-WEEKDAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-MONTH_NAMES = (
-    "January", "February", "March", "April", "May", "June",
-    "July", "August", "September", "October", "November", "December",
-)  # fmt: skip
+from journal.wording import dates, numbers
 
 _UNITS = {"DAILY": "day", "WEEKLY": "week", "MONTHLY": "month", "YEARLY": "year"}
 _NUMBER_WORDS = {1: "first", 2: "second", 3: "third", 4: "fourth", 5: "fifth", -1: "last"}
@@ -40,112 +35,13 @@ def words(rule: str | Rule, start: dt.date) -> str:
     return (_everyday_name(rule) or _description(rule)) + _end(rule)
 
 
-def quota_words(times: int, per: Literal["week", "month"]) -> str:
+def quota(times: int, per: Literal["week", "month"]) -> str:
     """What a person calls a quota.
 
-    >>> quota_words(1, "month"), quota_words(3, "week")
+    >>> quota(1, "month"), quota(3, "week")
     ('once a month', '3 times a week')
     """
-    often = {1: "once", 2: "twice"}.get(times, f"{times} times")
-    return f"{often} a {per}"
-
-
-def ordinal(number: int) -> str:
-    """A whole number as an English ordinal.
-
-    >>> ordinal(1), ordinal(12), ordinal(23), ordinal(111)
-    ('1st', '12th', '23rd', '111th')
-    """
-    teens = 11 <= abs(number) % 100 <= 13
-    return f"{number}{'th' if teens else {1: 'st', 2: 'nd', 3: 'rd'}.get(abs(number) % 10, 'th')}"
-
-
-def in_a_row(count: int, unit: str = "occasion") -> str:
-    """A streak as its last day's place in it, in its own unit: "occasion", "week" or "month".
-
-    >>> in_a_row(13), in_a_row(1), in_a_row(4, "week")
-    ('13th in a row', '1st in a row', '4th week in a row')
-    """
-    return f"{ordinal(count)}{'' if unit == 'occasion' else f' {unit}'} in a row"
-
-
-def long_run(count: int, unit: str = "occasion") -> str:
-    """A streak by its length.
-
-    >>> long_run(13), long_run(1, "week"), long_run(3, "week")
-    ('13 in a row', '1 week in a row', '3 weeks in a row')
-    """
-    return f"{number(count) if unit == 'occasion' else plural(count, unit)} in a row"
-
-
-def listed(items: Iterable[str], last: str = "and") -> str:
-    """Some words as one enumeration.
-
-    >>> listed(["bread", "glue", "thread"]), listed(["glue"])
-    ('bread, glue and thread', 'glue')
-    """
-    *most, final = items
-    return f"{', '.join(most)} {last} {final}" if most else final
-
-
-def plural(count: float, one: str, many: str = "") -> str:
-    """A count with its noun.
-
-    >>> plural(1, "day"), plural(3, "day"), plural(2, "memory", "memories")
-    ('1 day', '3 days', '2 memories')
-    """
-    return f"{number(count)} {one if count == 1 else many or one + 's'}"
-
-
-def carried(times: int) -> str:
-    """How often a task was put on another day.
-
-    >>> carried(0), carried(1), carried(2), carried(6)
-    ('', 'carried once', 'carried twice', 'carried 6 times')
-    """
-    return {0: "", 1: "carried once", 2: "carried twice"}.get(times, f"carried {plural(times, 'time')}")
-
-
-def number(value: float, digits: int = 1) -> str:
-    """A number without needless noughts.
-
-    >>> number(4.0), number(3.4142), number(1234)
-    ('4', '3.4', '1,234')
-    """
-    text = f"{value:,.{digits}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-def day(date: dt.date, *, weekday: bool = True, year: bool = False) -> str:
-    """A date as one writes it.
-
-    >>> day(dt.date(2025, 3, 13)), day(dt.date(2025, 3, 13), weekday=False, year=True)
-    ('Thursday 13 March', '13 March 2025')
-    """
-    name = f"{WEEKDAY_NAMES[date.weekday()]} " if weekday else ""
-    return f"{name}{date.day} {MONTH_NAMES[date.month - 1]}{f' {date.year}' if year else ''}"
-
-
-def minutes(count: float) -> str:
-    """A length of time.
-
-    >>> minutes(45), minutes(120), minutes(135), minutes(0)
-    ('45 min', '2 h', '2 h 15 min', '0 min')
-    """
-    hours, rest = divmod(round(count), 60)
-    return " ".join([f"{hours} h"] * bool(hours) + [f"{rest} min"] * bool(rest or not hours))
-
-
-def clock(minute: int, hours: Literal[12, 24] = 24) -> str:
-    """A time of day as the journal's clock shows it.
-
-    >>> clock(510), clock(510, 12), clock(0, 12), clock(1440)
-    ('08:30', '8:30 am', '12:00 am', '24:00')
-    """
-    hour, rest = divmod(minute, 60)
-    if hours == 24:
-        return f"{hour:02d}:{rest:02d}"
-    return f"{(hour - 1) % 12 + 1}:{rest:02d} {'am' if hour % 24 < 12 else 'pm'}"
+    return f"{numbers.times(times)} a {per}"
 
 
 def _everyday_name(rule: Rule) -> str:
@@ -188,7 +84,9 @@ def _by_weekday(rule: Rule) -> str:
     if rule.freq != "WEEKLY" or rule.bymonth:
         return ""
     names = _weekday_names(rule)
-    return f"every other {names[0]}" if (len(names), rule.interval) == (1, 2) else f"{_every(rule)} on {listed(names)}"
+    if (len(names), rule.interval) == (1, 2):
+        return f"every other {names[0]}"
+    return f"{_every(rule)} on {numbers.listed(names)}"
 
 
 def _numbered_weekdays(rule: Rule) -> str:
@@ -200,9 +98,9 @@ def _numbered_weekdays(rule: Rule) -> str:
         return ""
     by_name: dict[str, list[str]] = {}
     for day in sorted(rule.byday, key=lambda day: (day.ordinal < 0, day.ordinal, day.weekday)):
-        by_name.setdefault(WEEKDAY_NAMES[day.weekday], []).append(_NUMBER_WORDS[day.ordinal])
-    days = listed(f"the {listed(numbers)} {name}" for name, numbers in by_name.items())
-    months = "" if in_month else f" of {listed(_months(rule))}"
+        by_name.setdefault(dates.WEEKDAY_NAMES[day.weekday], []).append(_NUMBER_WORDS[day.ordinal])
+    days = numbers.listed(f"the {numbers.listed(places)} {name}" for name, places in by_name.items())
+    months = "" if in_month else f" of {numbers.listed(_months(rule))}"
     rare = _WHERE_THERE_IS_ONE if any(day.ordinal == _MOST_WEEKDAYS_A_MONTH for day in rule.byday) else ""
     return (f"{days} of the month" if in_month and rule.interval == 1 else f"{_every(rule)} on {days}{months}") + rare
 
@@ -214,49 +112,50 @@ def _every(rule: Rule) -> str:
 
 def _weekday_names(rule: Rule) -> list[str]:
     """The weekdays of a rule without numbers, in the order of its week."""
-    return [WEEKDAY_NAMES[day] for day in sorted({d.weekday for d in rule.byday}, key=lambda d: (d - rule.wkst) % 7)]
+    days = sorted({day.weekday for day in rule.byday}, key=lambda day: (day - rule.wkst) % 7)
+    return [dates.WEEKDAY_NAMES[day] for day in days]
 
 
 def _weekdays(rule: Rule) -> str:
     names = _weekday_names(rule)
     if len(names) in (0, 7):
         return "every day"
-    if set(names) == set(WEEKDAY_NAMES[:5]):
+    if set(names) == set(dates.WEEKDAY_NAMES[:5]):
         return "every weekday"
-    return f"every {names[0]}" if len(names) == 1 else listed(f"{name}s" for name in names)
+    return f"every {names[0]}" if len(names) == 1 else numbers.listed(f"{name}s" for name in names)
 
 
 def _months(rule: Rule) -> list[str]:
-    return [MONTH_NAMES[month - 1] for month in rule.bymonth]
+    return [dates.MONTH_NAMES[month - 1] for month in rule.bymonth]
 
 
 def _in_months(rule: Rule) -> str:
-    return f" in {listed(_months(rule))}" if rule.bymonth else ""
+    return f" in {numbers.listed(_months(rule))}" if rule.bymonth else ""
 
 
 def _month_days(rule: Rule) -> str:
     return _places(rule.bymonthday, "and", " day")
 
 
-def _places(numbers: Iterable[int], last: str, thing: str = "") -> str:
+def _places(values: Iterable[int], last: str, thing: str = "") -> str:
     """Positions from the front, then from the back: "1st, 15th and last day"."""
-    front = [ordinal(number) for number in sorted(numbers) if number > 0]
-    back = [_from_back(number) + thing for number in sorted(numbers, reverse=True) if number < 0]
-    return listed([*front, *back], last)
+    front = [numbers.ordinal(value) for value in sorted(values) if value > 0]
+    back = [_from_back(value) + thing for value in sorted(values, reverse=True) if value < 0]
+    return numbers.listed([*front, *back], last)
 
 
-def _from_back(number: int) -> str:
-    return "last" if number == -1 else f"{ordinal(-number)} to last"
+def _from_back(value: int) -> str:
+    return "last" if value == -1 else f"{numbers.ordinal(-value)} to last"
 
 
 def _description(rule: Rule) -> str:
     """Every part of the rule as a condition on days, for a rule that has no everyday name."""
     conditions = [
-        f"in {listed(_months(rule), 'or')}" if rule.bymonth else "",
+        f"in {numbers.listed(_months(rule), 'or')}" if rule.bymonth else "",
         f"in the {_places(rule.byweekno, 'or')} week of the year" if rule.byweekno else "",
         f"on the {_places(rule.byyearday, 'or')} day of the year" if rule.byyearday else "",
         f"on the {_places(rule.bymonthday, 'or')} day of the month" if rule.bymonthday else "",
-        f"on {listed(_any_weekday(rule), 'or')}" if rule.byday else "",
+        f"on {numbers.listed(_any_weekday(rule), 'or')}" if rule.byday else "",
     ]
     days = f"days {', '.join(condition for condition in conditions if condition)}"
     if rule.bysetpos:
@@ -267,9 +166,9 @@ def _description(rule: Rule) -> str:
 def _any_weekday(rule: Rule) -> list[str]:
     period = "year" if rule.freq == "YEARLY" and not rule.bymonth else "month"
     return [
-        f"the {_places([day.ordinal], 'or')} {WEEKDAY_NAMES[day.weekday]} of the {period}"
+        f"the {_places([day.ordinal], 'or')} {dates.WEEKDAY_NAMES[day.weekday]} of the {period}"
         if day.ordinal
-        else f"a {WEEKDAY_NAMES[day.weekday]}"
+        else f"a {dates.WEEKDAY_NAMES[day.weekday]}"
         for day in rule.byday
     ]
 
@@ -277,9 +176,9 @@ def _any_weekday(rule: Rule) -> list[str]:
 def _end(rule: Rule) -> str:
     """What cuts the rule off, and the start of its weeks where that makes a difference."""
     weekly = rule.freq == "WEEKLY" and (rule.bysetpos or (rule.interval > 1 and len(rule.byday) > 1))
-    week = f", weeks from {WEEKDAY_NAMES[rule.wkst]}" if rule.wkst and (weekly or rule.byweekno) else ""
+    week = f", weeks from {dates.WEEKDAY_NAMES[rule.wkst]}" if rule.wkst and (weekly or rule.byweekno) else ""
     if rule.count is not None:
         return f"{week}, {'once only' if rule.count == 1 else f'{rule.count} times in all'}"
     if rule.until is not None:
-        return f"{week}, until {rule.until.day} {MONTH_NAMES[rule.until.month - 1]} {rule.until.year}"
+        return f"{week}, until {dates.day(rule.until, weekday=False, year=True)}"
     return week

@@ -1,0 +1,128 @@
+"""Days, stretches of days, times of day and lengths of time in words."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from itertools import groupby
+from typing import Literal
+
+from journal.periods import Period
+from journal.wording import numbers
+
+WEEKDAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+MONTH_NAMES = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
+
+
+def day(date: dt.date, *, weekday: bool = True, year: bool = False) -> str:
+    """A date as one writes it.
+
+    >>> day(dt.date(2025, 3, 13)), day(dt.date(2025, 3, 13), weekday=False, year=True)
+    ('Thursday 13 March', '13 March 2025')
+    """
+    name = f"{WEEKDAY_NAMES[date.weekday()]} " if weekday else ""
+    return f"{name}{date.day} {MONTH_NAMES[date.month - 1]}{f' {date.year}' if year else ''}"
+
+
+def day_of_month(date: dt.date) -> str:
+    """A date whose month is known.
+
+    >>> day_of_month(dt.date(2025, 3, 13))
+    'Thursday 13'
+    """
+    return f"{WEEKDAY_NAMES[date.weekday()]} {date.day}"
+
+
+def month(date: dt.date) -> str:
+    """The month of a date, with its year.
+
+    >>> month(dt.date(2025, 3, 13))
+    'March 2025'
+    """
+    return f"{MONTH_NAMES[date.month - 1]} {date.year}"
+
+
+def stretch(first: dt.date, last: dt.date, *, year: bool = True) -> str:
+    """A stretch of days, saying each thing once.
+
+    >>> stretch(dt.date(2025, 3, 10), dt.date(2025, 3, 16)), stretch(dt.date(2025, 4, 28), dt.date(2025, 5, 4))
+    ('10 to 16 March 2025', '28 April to 4 May 2025')
+    >>> stretch(dt.date(2025, 12, 29), dt.date(2026, 1, 4)), stretch(dt.date(2025, 3, 3), dt.date(2025, 3, 3))
+    ('29 December 2025 to 4 January 2026', '3 March 2025')
+    """
+    end = day(last, weekday=False, year=year or first.year != last.year)
+    if first == last:
+        return end
+    if first.year != last.year:
+        return f"{day(first, weekday=False, year=True)} to {end}"
+    if first.month != last.month:
+        return f"{day(first, weekday=False)} to {end}"
+    return f"{first.day} to {end}"
+
+
+def period(period: Period) -> str:
+    """A period by its days, its month or its year.
+
+    >>> from journal.periods import parse
+    >>> period(parse("2025-03")), period(parse("2025-W11")), period(parse("2025")), period(parse("2025-03-14"))
+    ('March 2025', '10 to 16 March 2025', '2025', '14 March 2025')
+    """
+    if period.kind == "year":
+        return str(period.first.year)
+    return month(period.first) if period.kind == "month" else stretch(period.first, period.last)
+
+
+def title(of: Period) -> str:
+    """What a period is called at the head of a page, where a week has its number.
+
+    >>> from journal.periods import parse
+    >>> title(parse("2025-W11")), title(parse("2025-03"))
+    ('Week 11, 10 to 16 March 2025', 'March 2025')
+    """
+    return f"Week {int(of.key[-2:])}, {period(of)}" if of.kind == "week" else period(of)
+
+
+def by_month(dates: Iterable[dt.date]) -> list[str]:
+    """Days, a line a month.
+
+    >>> by_month([dt.date(2025, 4, 1), dt.date(2025, 3, 7), dt.date(2025, 3, 4)])
+    ['March 2025: 4, 7', 'April 2025: 1']
+    """
+    return [f"{name}: {', '.join(str(date.day) for date in days)}" for name, days in groupby(sorted(dates), key=month)]
+
+
+def clock(minute: int, hours: Literal[12, 24] = 24) -> str:
+    """A time of day as the journal's clock shows it.
+
+    >>> clock(510), clock(510, 12), clock(0, 12), clock(1440)
+    ('08:30', '8:30 am', '12:00 am', '24:00')
+    """
+    hour, rest = divmod(minute, 60)
+    if hours == 24:
+        return f"{hour:02d}:{rest:02d}"
+    return f"{(hour - 1) % 12 + 1}:{rest:02d} {'am' if hour % 24 < 12 else 'pm'}"
+
+
+def minutes(count: float) -> str:
+    """A length of time.
+
+    >>> minutes(45), minutes(120), minutes(135), minutes(0)
+    ('45 min', '2 h', '2 h 15 min', '0 min')
+    """
+    hours, rest = divmod(round(count), 60)
+    return " ".join([f"{hours} h"] * bool(hours) + [f"{rest} min"] * bool(rest or not hours))
+
+
+def hours(minutes: float | None) -> str:
+    r"""A sum of minutes in hours, the shorter the longer it is.
+
+    >>> hours(90), hours(174180), hours(20), hours(None)
+    ('1.5\xa0h', '2,903\xa0h', '0.3\xa0h', 'not noted')
+    """
+    if minutes is None:
+        return "not noted"
+    digits = 1 if minutes < 6000 else 0  # from 100 h on a tenth says nothing
+    return f"{numbers.number(minutes / 60, digits)}\N{NO-BREAK SPACE}h"

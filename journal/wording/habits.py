@@ -1,0 +1,151 @@
+"""Habits in words: marks, streaks, rates and what changed, from the rows of their frames."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from journal.frames import Row
+from journal.wording import dates, numbers
+
+STATE_WORDS: Mapping[str, str] = {
+    "done": "done",
+    "partial": "partly done",
+    "missed": "not done",
+    "rest": "rest",
+    "blank": "nothing logged",
+    "pending": "still to come",
+    "not due": "not due",
+}
+
+UNIT_NOUNS: Mapping[str, str] = {"day": "day", "occasion": "time", "week": "week", "month": "month"}
+"""What is counted, by the unit of a streak or an occasion."""
+
+
+def mark(row: Mapping[str, Any]) -> str:
+    """What a row of states says of its day: the state, and for a counted habit the number against its target.
+
+    >>> mark({"state": "partial", "mark": "number", "value": 12.0, "target": 20.0, "aim": "at least"})
+    'partly done, 12 of 20'
+    >>> mark({"state": "not due", "mark": "done", "value": None, "target": None, "aim": None})
+    'done, though not due'
+    """
+    state, value, target = row["state"], row.get("value"), row.get("target")
+    words = "done, though not due" if is_extra(row) else STATE_WORDS[state]
+    if value is None or row.get("mark") != "number":
+        return words
+    if target is None:
+        return f"{words}, {numbers.number(value)}"
+    limit = "at most " if row.get("aim") == "at most" else ""
+    return f"{words}, {numbers.number(value)} of {limit}{numbers.number(target)}"
+
+
+def is_extra(row: Mapping[str, Any]) -> bool:
+    """Whether a row of states tells of something done on a day on which it was not due."""
+    done = row.get("mark") == "done" or (row.get("mark") == "number" and (row.get("value") or 0) > 0)
+    return bool(row["state"] == "not due" and done)
+
+
+def in_a_row(count: int, unit: str = "occasion") -> str:
+    """A streak as its last day's place in it, in its own unit: "occasion", "week" or "month".
+
+    >>> in_a_row(13), in_a_row(1), in_a_row(4, "week")
+    ('13th in a row', '1st in a row', '4th week in a row')
+    """
+    return f"{numbers.ordinal(count)}{'' if unit == 'occasion' else f' {unit}'} in a row"
+
+
+def long_run(count: int, unit: str = "occasion") -> str:
+    """A streak by its length.
+
+    >>> long_run(13), long_run(1, "week"), long_run(3, "week")
+    ('13 in a row', '1 week in a row', '3 weeks in a row')
+    """
+    return f"{numbers.number(count) if unit == 'occasion' else numbers.plural(count, unit)} in a row"
+
+
+def running_streak(row: Row) -> str:
+    """The running streak, from a row of `streaks.streaks`.
+
+    >>> running_streak({"current": 13, "unit": "occasion"}), running_streak({"current": 3, "unit": "week"})
+    ('13th in a row', '3rd week in a row')
+    >>> running_streak({"current": 0, "unit": "week"}), running_streak({"current": 1, "unit": "occasion"})
+    ('none running', '1st in a row')
+    """
+    return in_a_row(row["current"], row["unit"]) if row["current"] else "none running"
+
+
+def longest_streak(row: Row, *, year: bool = True) -> str:
+    """The longest streak with its dates, from a row of `streaks.streaks`.
+
+    >>> import datetime as dt
+    >>> longest_streak({"longest": 9, "unit": "occasion", "longest_from": dt.date(2025, 2, 1),
+    ...                 "longest_to": dt.date(2025, 2, 9)})
+    '9 in a row, 1 to 9 February 2025'
+    """
+    if not row["longest"]:
+        return "none yet"
+    days = dates.stretch(row["longest_from"], row["longest_to"], year=year)
+    return f"{long_run(row['longest'], row['unit'])}, {days}"
+
+
+def rate(row: Row, per: str | None = None) -> str:
+    r"""A completion rate with its count and its 95 % interval, from a row of `completion.rates`.
+
+    >>> rate({"done": 19, "counted": 31, "rate": 19 / 31, "low": 0.438, "high": 0.763})
+    '19 of 31, 61\xa0% (44 to 76\xa0%)'
+    >>> rate({"done": 0, "counted": 0, "rate": None, "low": None, "high": None})
+    'nothing due'
+    """
+    if row["rate"] is None:
+        return "nothing due"
+    spread = numbers.interval(row["low"], row["high"])
+    return f"{numbers.of(row['done'], row['counted'], per)}, {numbers.percent(row['rate'])} ({spread})"
+
+
+def change(row: Row, before_that: str = "the month before") -> str:
+    """What happened to a completion rate, from a row of `completion.changes`; what it is against, in words.
+
+    >>> counts = {"done_before": 14, "counted_before": 30, "done_after": 19, "counted_after": 31}
+    >>> change({**counts, "difference": 0.146, "clear": False})
+    'no clear change: 14 of 30, then 19 of 31'
+    >>> change({**counts, "difference": 0.146, "clear": True})
+    'up from 14 of 30 to 19 of 31, clear'
+    """
+    before, after = row["counted_before"], row["counted_after"]
+    if not before or not after:
+        if after:
+            return f"{numbers.of(row['done_after'], after)}; nothing due {before_that}"
+        return f"nothing due; {numbers.of(row['done_before'], before)} {before_that}" if before else "nothing due"
+    if not row["clear"]:
+        return f"no clear change: {then_and_now(row)}"
+    way = "up" if row["difference"] > 0 else "down"
+    return f"{way} from {numbers.of(row['done_before'], before)} to {numbers.of(row['done_after'], after)}, clear"
+
+
+def then_and_now(row: Row) -> str:
+    """Two counts of a habit, the earlier one first, from a row of `completion.changes`.
+
+    >>> then_and_now({"done_before": 14, "counted_before": 30, "done_after": 19, "counted_after": 31})
+    '14 of 30, then 19 of 31'
+    """
+    before = numbers.of(row["done_before"], row["counted_before"])
+    return f"{before}, then {numbers.of(row['done_after'], row['counted_after'])}"
+
+
+def total(row: Row, unit: str, aim: str) -> str:
+    """What a counted habit came to, from a row of `completion.totals`.
+
+    >>> import datetime as dt
+    >>> total({"total": 530.0, "mean": 18.93, "days": 28, "best": 44.0, "best_date": dt.date(2025, 3, 9)},
+    ...       "pages", "at least")
+    '530 pages, 18.9 a logged day, most on 9 March: 44'
+    """
+    if row["total"] is None:
+        return "no number noted"
+    best = "least" if aim == "at most" else "most"
+    return (
+        f"{numbers.number(row['total'])} {unit}".rstrip()
+        + f", {numbers.number(row['mean'])} a logged day, {best} on {dates.day(row['best_date'], weekday=False)}: "
+        + numbers.number(row["best"])
+    )

@@ -1,0 +1,132 @@
+"""Numbers, counts, shares and lists in words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+_SIGN = "\N{NO-BREAK SPACE}%"
+
+NINETY_FIVE = f"95{_SIGN}"
+"""The level of every interval that is told."""
+
+
+def number(value: float, digits: int = 1) -> str:
+    """A number without needless noughts.
+
+    >>> number(4.0), number(3.4142), number(1234)
+    ('4', '3.4', '1,234')
+    """
+    text = f"{value:,.{digits}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def mean(value: float) -> str:
+    """A mean, always with one digit after the point, so that it is not mistaken for a value somebody noted.
+
+    >>> mean(3.0), mean(3.44), mean(-0.04)
+    ('3.0', '3.4', '0.0')
+    """
+    return f"{value:.1f}".replace("-0.0", "0.0")
+
+
+def ordinal(value: int) -> str:
+    """A whole number as an English ordinal.
+
+    >>> ordinal(1), ordinal(12), ordinal(23), ordinal(111)
+    ('1st', '12th', '23rd', '111th')
+    """
+    teens = 11 <= abs(value) % 100 <= 13
+    return f"{value}{'th' if teens else {1: 'st', 2: 'nd', 3: 'rd'}.get(abs(value) % 10, 'th')}"
+
+
+def plural(count: float, one: str, many: str = "") -> str:
+    """A count with its noun.
+
+    >>> plural(1, "day"), plural(3, "day"), plural(2, "memory", "memories")
+    ('1 day', '3 days', '2 memories')
+    """
+    return f"{number(count)} {one if count == 1 else many or one + 's'}"
+
+
+def times(count: int) -> str:
+    """How often something is done.
+
+    >>> times(1), times(2), times(6)
+    ('once', 'twice', '6 times')
+    """
+    return {1: "once", 2: "twice"}.get(count) or plural(count, "time")
+
+
+def of(done: float, counted: float, one: str | None = None) -> str:
+    """A count of a whole, with the noun of what is counted.
+
+    >>> of(19, 31), of(24, 34, "week"), of(1, 1, "day")
+    ('19 of 31', '24 of 34 weeks', '1 of 1 day')
+    """
+    return f"{number(done)} of {plural(counted, one) if one else number(counted)}"
+
+
+def percent(share: float) -> str:
+    r"""A rate or another share in whole percent, half up; what is not all or nothing is never told as such.
+
+    The space before the sign does not break over lines; see `plain`. A share that was divided out of whole numbers is
+    rounded as by their own fraction.
+
+    >>> percent(5 / 8), percent(29 / 200), percent(0.999), percent(1.0), percent(0.001)
+    ('63\xa0%', '15\xa0%', '99\xa0%', '100\xa0%', '1\xa0%')
+    """
+    whole = _half_up(share)
+    return f"{min(max(whole, 1), 99) if 0 < share < 1 else whole}{_SIGN}"
+
+
+def bound(share: float) -> str:
+    r"""An end of an interval of a share in whole percent, half up.
+
+    >>> bound(0.667), bound(0.999), bound(0.001)
+    ('67\xa0%', '100\xa0%', '0\xa0%')
+    """
+    return f"{_half_up(share)}{_SIGN}"
+
+
+def interval(low: float, high: float) -> str:
+    r"""The interval of a share.
+
+    >>> interval(0.667, 0.93)
+    '67 to 93\xa0%'
+    """
+    return f"{_half_up(low)} to {bound(high)}"
+
+
+def _half_up(share: float) -> int:
+    """The nearest hundredth. In binary 0.145 is a little less, and so would be told as 14: what lies beyond nine digits
+    of a hundredth is no part of a share of whole numbers below a thousand million."""
+    return math.floor(round(share * 100, 9) + 0.5)
+
+
+def plain(text: str) -> str:
+    """The same for a terminal or a plain text file, where a line is not broken: with plain spaces before the sign.
+
+    >>> plain(f"done on {percent(0.614)} of days")
+    'done on 61 % of days'
+    """
+    return text.replace(_SIGN, " %")
+
+
+def listed(items: Iterable[str], last: str = "and") -> str:
+    """Some words as one enumeration.
+
+    >>> listed(["bread", "glue", "thread"]), listed(["glue"])
+    ('bread, glue and thread', 'glue')
+    """
+    *most, final = items
+    return f"{', '.join(most)} {last} {final}" if most else final
+
+
+def joined(parts: Iterable[str | None], between: str = " · ") -> str:
+    """The parts that are there, in a row.
+
+    >>> joined(["5 of 7 done", None, "13th in a row"])
+    '5 of 7 done · 13th in a row'
+    """
+    return between.join(part for part in parts if part)
