@@ -1,6 +1,6 @@
 """The pages' forms: each one widget with its own HTML, so that every control has a native role and name.
 
-They are readable JavaScript in `journal/pages/sheet/`, joined into the one module that a widget is served as. What a
+They are readable JavaScript in `journal/pages/browser/`, joined into the one module that a widget is served as. What a
 form shows comes as an offer; what is typed comes back as one message when it is saved, never by itself.
 
     form = EveningForm(offer, {"day": ..., "save": ..., "fit": ..., "month": ..., "save_month": ...}, journal="...")
@@ -28,7 +28,7 @@ Responder = Callable[[Plain], Plain]
 _FAULT = (
     "Something went wrong that is no fault of yours, and it is not certain what is saved. What you typed stays here."
 )
-_FOLDER = Path(__file__).parent / "sheet"
+_FOLDER = Path(__file__).parent / "browser"
 _IMPORT = re.compile(r'^import \{(?P<names>[^}]*)\} from "\./(?P<module>\w+)\.js";$', re.MULTILINE)
 _EXPORT = re.compile(r"^export (?=(?:async )?(?:function|const) (\w+))", re.MULTILINE)
 

@@ -11,7 +11,7 @@ import pytest
 from journal.errors import UsageError
 from journal.pages.forms import EveningForm, TriageForm, joined
 
-FOLDER = Path(__file__).parents[2] / "journal" / "pages" / "sheet"
+FOLDER = Path(__file__).parents[2] / "journal" / "pages" / "browser"
 
 
 def test_modules_become_one_each_in_its_own_scope(tmp_path: Path) -> None:
