@@ -14,7 +14,7 @@ from journal.export.audience import Audience
 from journal.export.typesetting import Paper
 from journal.export.write_files import sized
 from journal.pages.background_form import Making, Tell
-from journal.pages.forms import Plain, joined
+from journal.pages.forms import Plain
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -66,7 +66,7 @@ _NOTHING = {
 class YearBook(Making):
     """The form: what is offered of the year that the page shows, and the answers to "show", "leaf" and "file"."""
 
-    _esm = joined(last="yearbook")
+    _module = "yearbook"
 
     def __init__(self, book: Journal, year: Period) -> None:
         self._book, self._year, self._number = book, year, 0

@@ -48,6 +48,8 @@ ICON = (
 # of a choice. Everything else that the part underneath answers (files, code, packages, terminals) stays shut.
 # The one file that a notebook makes itself is its form's script, "@file/40213-....js" by its length and a random name.
 _READ = re.compile(r"(|assets/\w[\w.~@-]*|@file/\d+-\w[\w-]*\.js|manifest\.json|health)", re.ASCII)
+# The forms' own modules, for all pages at one address that holds a digest of them (`journal.pages.browser_modules`).
+_MODULE = re.compile(r"/browser/[0-9a-f]{16}/[a-z]\w*\.js", re.ASCII)
 _POST = frozenset({"api/kernel/set_ui_element_value", "api/kernel/set_model_value", "api/kernel/function_call"})
 _SOCKET = "ws"
 
@@ -98,6 +100,8 @@ class Guard:
             page, _, rest = path[1:].partition("/")
             if page in self.pages and rest == "favicon.ico" and method in ("GET", "HEAD"):
                 await _answer(send, 200, ICON, kind="image/svg+xml")
+            elif _MODULE.fullmatch(path) and method in ("GET", "HEAD"):
+                await self.app(scope, receive, _Hardened(send, is_page=False, is_asset=True))
             elif page not in self.pages or not _allowed(method, rest):
                 await _answer(send, 404, _page("There is no such page", _NO_SUCH_PAGE))
             else:

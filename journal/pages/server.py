@@ -25,6 +25,7 @@ from typing import Any
 
 from journal.errors import UsageError
 from journal.folder.reading import read_settings
+from journal.pages.browser_modules import modules_route, preload_links
 from journal.pages.guard import App, Guard, Receive, Scope, Send
 from journal.pages.page_params import FOLDER, ON, TODAY
 
@@ -109,13 +110,13 @@ def notebooks() -> App:
             include_code=False,
             quiet=True,
             skew_protection=True,
-            html_head=_HEAD,
+            html_head=_HEAD + preload_links(),
             session_ttl=_SESSION_SECONDS,
             asset_url=f"/{PAGES[0]}",  # one address for the scripts of all pages: the browser has them from the first
         )
         for page in PAGES:
             builder = builder.with_app(path=f"/{page}", root=str(notebook_folder() / f"{page}.py"))
-        return _closing(builder.build())
+        return modules_route(_closing(builder.build()))
 
 
 def _closing(pages: Any) -> App:

@@ -1,49 +1,13 @@
-"""The evening's form as one module, and its line to the journal."""
+"""The forms' line to the journal."""
 
 from __future__ import annotations
 
-import re
-from pathlib import Path
 from typing import Any
 
 import pytest
 
 from journal.errors import UsageError
-from journal.pages.forms import EveningForm, TriageForm, joined
-
-FOLDER = Path(__file__).parents[2] / "journal" / "pages" / "browser"
-
-
-def test_modules_become_one_each_in_its_own_scope(tmp_path: Path) -> None:
-    (tmp_path / "base.js").write_text("export const ONE = 1;\nexport async function wait() {}\nconst hidden = 2;\n")
-    (tmp_path / "middle.js").write_text('import { ONE } from "./base.js";\nexport function two() { return ONE + 1; }\n')
-    (tmp_path / "page.js").write_text(
-        'import { two } from "./middle.js";\nimport { ONE, wait } from "./base.js";\nexport default { two };\n'
-    )
-    text = joined(tmp_path)
-    assert text.index("const base_js = ") < text.index("const middle_js = ") < text.index("// page.js")
-    assert text.count("const base_js") == 1
-    assert "return { ONE, wait };" in text
-    assert "const { ONE } = base_js;" in text
-    assert re.findall(r"^(?:import|export).*$", text, re.MULTILINE) == ["export default { two };"]
-
-
-def test_modules_in_a_ring_are_refused(tmp_path: Path) -> None:
-    (tmp_path / "page.js").write_text('import { a } from "./other.js";\nexport default {};\n')
-    (tmp_path / "other.js").write_text('import { b } from "./page.js";\nexport const a = 1;\n')
-    with pytest.raises(ValueError, match=r"page\.js imports itself by way of page, other"):
-        joined(tmp_path)
-
-
-def test_every_module_is_used_and_none_makes_markup_of_text() -> None:
-    """What a person wrote becomes textContent or the value of a field; the page's policy forbids eval as well."""
-    whole = joined() + joined(last="undecided") + joined(last="yearbook")
-    for path in FOLDER.glob("*.js"):
-        assert f"// {path.name}\n" in whole
-        text = path.read_text(encoding="utf-8")
-        for word in ("innerHTML", "outerHTML", "insertAdjacentHTML", "document.write", "eval(", "new Function", "http"):
-            assert word not in text, f"{path.name} has {word}"
-        assert len(text.splitlines()) <= 300
+from journal.pages.forms import EveningForm, TriageForm
 
 
 class Heard(EveningForm):

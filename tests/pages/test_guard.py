@@ -189,7 +189,28 @@ def test_the_form_of_the_evening_gets_in_as_a_script_and_as_nothing_else(guard: 
     assert ask(guard, "/week/@file/40213-aB3x9.js").status == 403
 
 
+MODULE = "/browser/0123456789abcdef/times.js"
+
+
+def test_the_modules_of_the_forms_get_in_to_a_page_of_ours_alone(guard: Guard, behind: Behind) -> None:
+    cookie = crumb(guard)
+    assert ask(guard, MODULE).status == 403
+    assert ask(guard, MODULE, cookie=cookie, host="evil.example").status == 421
+    assert ask(guard, MODULE, cookie=cookie, origin="http://evil.example").status == 403
+    assert ask(guard, MODULE, cookie=cookie, sec_fetch_site="cross-site", sec_fetch_mode="cors").status == 403
+    assert not behind.reached
+    for method in ("GET", "HEAD"):
+        answer = ask(guard, MODULE, method=method, cookie=cookie, sec_fetch_site="same-origin", sec_fetch_mode="cors")
+        assert answer.status == 200
+        assert answer.headers["cache-control"] == "private, max-age=31536000, immutable"
+        assert answer.headers["x-content-type-options"] == "nosniff"
+        assert "unsafe" not in answer.headers["content-security-policy"].partition("; style-src")[0]
+
+
 SHUT = [
+    "/browser/0123456789abcdef/a.css", "/browser/0123456789abcdef/package.json", "/browser/0123456789abcdef/",
+    "/browser/0123456789abcdef/../a.js", "/browser/0123456789abcdef/.a.js", "/browser/0123456789abcdef/b/a.js",
+    "/browser/0123456789abcde/a.js", "/browser/a.js", "/week/browser/0123456789abcdef/a.js", "/browser/",
     "/week/api/files/list_files", "/week/api/kernel/read_code", "/week/api/kernel/save", "/week/api/kernel/run",
     "/week/api/export/html", "/week/api/home/workspace_files", "/week/api/packages/add", "/week/api/ai/chat",
     "/week/api/status/connections", "/week/api/version", "/week/sse", "/week/auth/login", "/week/auth/token",
@@ -202,6 +223,12 @@ SHUT = [
 @pytest.mark.parametrize("method", ["GET", "POST", "PUT", "DELETE", "OPTIONS"])
 def test_what_no_page_needs_stays_shut(guard: Guard, behind: Behind, path: str, method: str) -> None:
     assert ask(guard, path, method=method, origin=ORIGIN, cookie=crumb(guard)).status == 404
+    assert not behind.reached
+
+
+@pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "OPTIONS"])
+def test_the_modules_are_only_read(guard: Guard, behind: Behind, method: str) -> None:
+    assert ask(guard, MODULE, method=method, origin=ORIGIN, cookie=crumb(guard)).status == 404
     assert not behind.reached
 
 

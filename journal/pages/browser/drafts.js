@@ -5,7 +5,7 @@ const DAYS_KEPT = 40; // more days than anyone closes late in one sitting
 
 const keyOf = (journal, day) => `duskbook ${journal} ${day}`;
 
-export function keepDraft(journal, offer, now) {
+export function saveDraft(journal, offer, now) {
   try {
     sessionStorage.setItem(keyOf(journal, offer.day), JSON.stringify({ offer, now }));
     if (sessionStorage.length > DAYS_KEPT) sessionStorage.removeItem(sessionStorage.key(0));
@@ -22,7 +22,7 @@ export function dropDraft(journal, day) {
   }
 }
 
-export function draftOf(journal, day) {
+export function loadDraft(journal, day) {
   try {
     return JSON.parse(sessionStorage.getItem(keyOf(journal, day)));
   } catch {

@@ -2,7 +2,7 @@
 
 export const DAY = 1440;
 
-export function sayTime(minutes, clock = 24) {
+export function formatTime(minutes, clock = 24) {
   const hour = Math.floor(minutes / 60);
   const minute = String(minutes % 60).padStart(2, "0");
   if (clock === 24) return `${String(hour).padStart(2, "0")}:${minute}`;
@@ -10,20 +10,20 @@ export function sayTime(minutes, clock = 24) {
 }
 
 // As the files have it, whatever clock the page shows.
-export function writeRange(block) {
-  return `${sayTime(block.from)}-${sayTime(block.to)}`;
+export function formatFileRange(block) {
+  return `${formatTime(block.from)}-${formatTime(block.to)}`;
 }
 
-export function sayRange(block, clock) {
-  return clock === 24 ? writeRange(block) : `${sayTime(block.from, clock)} to ${sayTime(block.to, clock)}`;
+export function formatRange(block, clock) {
+  return clock === 24 ? formatFileRange(block) : `${formatTime(block.from, clock)} to ${formatTime(block.to, clock)}`;
 }
 
 // What the day after the one that is closed is called; a day closed late has no tomorrow.
-export function nextDay(offer) {
+export function nextDayName(offer) {
   return offer.day === offer.today ? "tomorrow" : "the day after";
 }
 
-export function sayMinutes(minutes) {
+export function formatMinutes(minutes) {
   const hours = Math.floor(minutes / 60);
   const rest = minutes % 60;
   if (!hours) return `${rest} min`;
@@ -31,7 +31,7 @@ export function sayMinutes(minutes) {
 }
 
 // "6:15", "06.15", "6", "6:15 pm" -> minutes; otherwise a sentence with the remedy.
-export function readTime(text) {
+export function parseTime(text) {
   const found = /^(\d{1,2})(?:[:.](\d{2}))?\s*(am|pm|a\.m\.|p\.m\.)?$/i.exec(text.trim());
   if (!found) return { wrong: `"${text.trim()}" is no time; write e.g. 22:30` };
   const half = found[3] ? found[3][0].toLowerCase() : "";
@@ -46,12 +46,12 @@ export function readTime(text) {
 }
 
 // "22:30-24:00" -> { from, to }. Midnight as an end is the end of the day.
-export function readRange(text) {
+export function parseRange(text) {
   const ends = text.trim().split(/\s*(?:-|–|—|\bto\b)\s*/);
   if (ends.length !== 2 || !ends[0] || !ends[1]) {
     return { wrong: `expected a start and an end, got "${text.trim()}"; write e.g. 22:30-24:00` };
   }
-  const [from, to] = ends.map(readTime);
+  const [from, to] = ends.map(parseTime);
   if (from.wrong || to.wrong) return { wrong: from.wrong || to.wrong };
   const end = to.minutes === 0 && from.minutes > 0 ? DAY : to.minutes;
   if (end === from.minutes) return { wrong: "it ends when it starts; write a later end, e.g. 22:30-24:00" };
@@ -64,7 +64,7 @@ export function readRange(text) {
 }
 
 // "Sleep 22:30-24:00" -> { category, from, to }, or { wrong } with what to write instead.
-export function readLine(text, categories) {
+export function parseLine(text, categories) {
   const typed = text.trim();
   const cut = typed.search(/\d/);
   const name = (cut < 0 ? typed : typed.slice(0, cut)).trim().replace(/[:,]$/, "").toLowerCase();
@@ -78,12 +78,12 @@ export function readLine(text, categories) {
     return { wrong: name ? `there is no category "${name}"; write one of ${known}` : `which category? write one of ${known} first` };
   }
   const used = [category.name, category.key].find((known) => typed.toLowerCase().startsWith(known.toLowerCase()));
-  return { category: category.key, ...readRange(typed.slice(used.length).replace(/^[:,\s]+/, "")) };
+  return { category: category.key, ...parseRange(typed.slice(used.length).replace(/^[:,\s]+/, "")) };
 }
 
-export function writeLine(block, categories, clock) {
+export function formatLine(block, categories, clock) {
   const category = categories.find((c) => c.key === block.category);
-  return `${category ? category.name : block.category} ${sayRange(block, clock)}`;
+  return `${category ? category.name : block.category} ${formatRange(block, clock)}`;
 }
 
 // Pairs of blocks that lie over each other, as [one, other, from, to].

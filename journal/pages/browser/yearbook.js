@@ -1,16 +1,16 @@
 // The year as a book: who may see it and on which paper, a look at its pages, and its files, made when asked for.
 
-import { button, card, choice, fresh, make } from "./make.js";
-import { leaves } from "./leaves.js";
-import { lineTo } from "./line.js";
-import { same } from "./state.js";
+import { button, card, choice, uniqueId, make } from "./elements.js";
+import { pagePreviews } from "./page_previews.js";
+import { openChannel } from "./channel.js";
+import { same } from "./form_state.js";
 
 const SILENT = "The journal does not answer. See that the command still runs, then ask again.";
 const CHANGED = "The journal was changed since; show the pages again.";
 const KEPT = 60000; // ms in which a browser has taken over a file that it was given
 
 function render({ model, el }) {
-  const line = lineTo(model);
+  const line = openChannel(model);
   let offer = model.get("offer");
   let chosen = { reader: "me", named: [], paper: "a5" };
   const busy = new Set();
@@ -41,7 +41,7 @@ function render({ model, el }) {
     const place = status();
     const press = button("", () => look());
     let shown = null;
-    const view = leaves((page) => line.ask("leaf", { ...shown, page }), facing);
+    const view = pagePreviews((page) => line.ask("leaf", { ...shown, page }), facing);
     const look = () => once("show", of(), place, async (working) => {
       const [wanted, { number }] = [of(), offer];
       const answer = await line.ask("show", wanted, working);
@@ -115,12 +115,12 @@ function render({ model, el }) {
   };
 
   const list = (title, files) => {
-    const id = fresh("files");
+    const id = uniqueId("files");
     return [make("h3", { id, text: title }), make("ul", { class: "rows", "aria-labelledby": id }, files.map(row))];
   };
 
   const question = (label, key, options) => {
-    const hint = make("p", { class: "hint", id: fresh("hint") });
+    const hint = make("p", { class: "hint", id: uniqueId("hint") });
     const control = choice({
       name: key, label, options, kind: "chips", chosen: chosen[key], describedby: hint.id, must: true,
       choose: (value) => choose({ [key]: value }),

@@ -1,17 +1,17 @@
 // What today left: each task with what becomes of it.
 
-import { button, card, choice, make, spot } from "./make.js";
-import { nextDay, sayMinutes } from "./times.js";
+import { button, card, choice, make, problemSpot } from "./elements.js";
+import { nextDayName, formatMinutes } from "./times.js";
 
 const what = (offer) => [
   { value: "done", name: "done" },
-  { value: "carry", name: `carry to ${nextDay(offer)}`, shown: ["carry"] },
+  { value: "carry", name: `carry to ${nextDayName(offer)}`, shown: ["carry"] },
   { value: "move", name: "another day" },
   { value: "undated", name: "back to no day", shown: ["no day"] },
   { value: "drop", name: "drop" },
 ];
 
-export function left(sheet) {
+export function todayTasks(sheet) {
   const list = make("ul", { class: "rows tasks" });
   const day = sheet.offer.day === sheet.offer.today ? "today" : "the day";
   const empty = make("p", { class: "empty", text: `No task stood on ${day}.` });
@@ -40,7 +40,7 @@ function row(sheet, task, place) {
         task.to = day.value || null;
         sheet.changed(`${path}.to`);
       });
-      more.append("to ", day, spot(`${path}.to`, day));
+      more.append("to ", day, problemSpot(`${path}.to`, day));
     }
   };
   if (task.ref === null) return newRow(sheet, task, path);
@@ -54,12 +54,12 @@ function row(sheet, task, place) {
     },
   });
   details();
-  const said = [task.rank && `rank ${task.rank}`, task.estimate && sayMinutes(task.estimate), task.said, task.away && "on a later day"].filter(Boolean).join(" · ");
+  const said = [task.rank && `rank ${task.rank}`, task.estimate && formatMinutes(task.estimate), task.said, task.away && "on a later day"].filter(Boolean).join(" · ");
   return make(
     "li", { class: "task" },
     make("span", { class: "name" }, make("span", { text: task.title }), said && make("span", { class: "aside", text: said })),
     make("span", { class: "what" }, control, more),
-    spot(path, control),
+    problemSpot(path, control),
   );
 }
 
@@ -69,7 +69,7 @@ function tookField(sheet, task, path) {
     task.took = took.value;
     sheet.changed(`${path}.took`);
   });
-  return ["took ", took, " min", spot(`${path}.took`, took)];
+  return ["took ", took, " min", problemSpot(`${path}.took`, took)];
 }
 
 // What was typed here just now is done: it may be taken away again, and that is all.
@@ -82,7 +82,7 @@ function newRow(sheet, task, path) {
   return make(
     "li", { class: "task" },
     make("span", { class: "name" }, make("span", { text: task.title }), make("span", { class: "aside", text: "done, added today" })),
-    make("span", { class: "what" }, make("span", { class: "more" }, tookField(sheet, task, path)), away), spot(path), spot(`${path}.title`),
+    make("span", { class: "what" }, make("span", { class: "more" }, tookField(sheet, task, path)), away), problemSpot(path), problemSpot(`${path}.title`),
   );
 }
 

@@ -3,7 +3,7 @@
 const PATIENCE = 20000; // ms: a folder on a slow disk may take a while, a server that ended takes for ever
 const AT_WORK = 600000; // from each word that something is being made: one of many years may take minutes
 
-export function lineTo(model) {
+export function openChannel(model) {
   const waiting = new Map();
   const listeners = [];
   let asked = 0;

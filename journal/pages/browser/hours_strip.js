@@ -1,8 +1,8 @@
 // The 24-hour strip: blocks of hours to drag whole or by an edge, to draw new, or to move with the keys.
-// Its lines (see hours.js) say the same in text; the strip changes them and is drawn anew from them.
+// Its lines (see hours_editor.js) say the same in text; the strip changes them and is drawn anew from them.
 
-import { make } from "./make.js";
-import { DAY, overlaps, sayRange, sayTime } from "./times.js";
+import { make } from "./elements.js";
+import { DAY, overlaps, formatRange, formatTime } from "./times.js";
 
 const STEP = 15; // minutes: what a hand can aim at on a strip as wide as a column
 const FINE = 5; // with Alt
@@ -13,7 +13,7 @@ const percent = (minutes) => `${(minutes / DAY) * 100}%`;
 
 // `view` gives what is to be drawn: { blocks, under, marks, daylight }; `edit` takes changes of a block:
 // move(place, from, to), add(from, to), remove(place).
-export function strip({ name, categories, clock, view, edit }) {
+export function hoursStrip({ name, categories, clock, view, edit }) {
   const track = make("div", { class: "track" });
   const under = make("div", { class: "under", "aria-hidden": "true" });
   const root = make("div", { class: "strip", role: "group", "aria-label": name }, track, under, scaleOf(clock));
@@ -75,7 +75,7 @@ export function strip({ name, categories, clock, view, edit }) {
           to = from + length;
         }
         place(element, from, to);
-        element.dataset.times = sayRange({ from, to }, clock);
+        element.dataset.times = formatRange({ from, to }, clock);
       },
       (kept) => {
         element.classList.remove("held");
@@ -98,7 +98,7 @@ export function strip({ name, categories, clock, view, edit }) {
         const other = snapped(minutesAt(now), now);
         [from, to] = [Math.min(anchor, other), Math.max(anchor, other)];
         place(ghost, from, to);
-        ghost.dataset.times = sayRange({ from, to }, clock);
+        ghost.dataset.times = formatRange({ from, to }, clock);
       },
       (kept) => {
         ghost.remove();
@@ -130,16 +130,16 @@ export function strip({ name, categories, clock, view, edit }) {
     const title = category ? category.name : block.category;
     const element = make("div", {
       class: "block", tabindex: "0", role: "button", "data-place": String(block.place), "data-part": "whole",
-      "aria-label": `${title}, ${sayTime(block.from, clock)} to ${sayTime(block.to, clock)}`,
+      "aria-label": `${title}, ${formatTime(block.from, clock)} to ${formatTime(block.to, clock)}`,
       "aria-keyshortcuts": "ArrowLeft ArrowRight Enter Delete", "aria-roledescription": "block of hours",
     });
-    element.dataset.times = sayRange(block, clock);
+    element.dataset.times = formatRange(block, clock);
     element.style.setProperty("--fill", category ? category.colour : "#7C8196");
     element.style.setProperty("--on-fill", onColour(category ? category.colour : "#7C8196"));
     place(element, block.from, block.to);
     const room = ((block.to - block.from) / DAY) * (track.clientWidth || 480);
     if (room > title.length * 7 + 12) element.append(make("span", { class: "block-name", text: title }));
-    element.title = `${title} ${sayRange(block, clock)}`;
+    element.title = `${title} ${formatRange(block, clock)}`;
     element.addEventListener("pointerdown", (event) => drag(event, block, element, "whole"));
     element.addEventListener("keydown", (event) => {
       if (event.target !== element || moveBy(event, block, "whole")) return;
@@ -159,7 +159,7 @@ export function strip({ name, categories, clock, view, edit }) {
     const edge = make("div", {
       class: `edge ${part}`, role: "slider", tabindex: "-1", "data-place": String(block.place), "data-part": part,
       "aria-label": `${title} ${part === "start" ? "starts" : "ends"}`, "aria-valuemin": "0", "aria-valuemax": String(DAY),
-      "aria-valuenow": String(at), "aria-valuetext": sayTime(at, clock), "aria-orientation": "horizontal",
+      "aria-valuenow": String(at), "aria-valuetext": formatTime(at, clock), "aria-orientation": "horizontal",
     });
     edge.style.left = percent(at);
     edge.addEventListener("pointerdown", (event) => drag(event, block, element, part));
@@ -188,7 +188,7 @@ export function strip({ name, categories, clock, view, edit }) {
     }
     track.append(...[...blocks].sort((a, b) => a.from - b.from).flatMap(blockOf));
     for (const { from, to } of overlaps(blocks)) {
-      const band = make("div", { class: "overlap", title: `two at once, ${sayRange({ from, to }, clock)}` });
+      const band = make("div", { class: "overlap", title: `two at once, ${formatRange({ from, to }, clock)}` });
       place(band, from, to);
       track.append(band);
     }

@@ -1,10 +1,10 @@
 // The week's list of tasks to decide on: each with four ways, one button that saves, and what is said beside it.
 
-import { button, card, choice, make, spot } from "./make.js";
-import { draftOf, dropDraft, keepDraft } from "./drafts.js";
-import { lineTo } from "./line.js";
-import { number, same } from "./state.js";
-import { forget, tellAll } from "./telling.js";
+import { button, card, choice, make, problemSpot } from "./elements.js";
+import { loadDraft, dropDraft, saveDraft } from "./drafts.js";
+import { openChannel } from "./channel.js";
+import { number, same } from "./form_state.js";
+import { clearProblems, showProblems } from "./problems.js";
 
 const WHAT = [
   { value: "do", name: "do it tomorrow" },
@@ -33,7 +33,7 @@ function followed(mine, task, now) {
 
 function render({ model, el }) {
   const journal = model.get("journal");
-  const line = lineTo(model);
+  const line = openChannel(model);
   const root = make("div", { class: "sheet undecided" });
   const notices = make("div", { class: "notices", "aria-live": "polite" });
   const list = make("ul", { class: "rows tasks" });
@@ -65,7 +65,7 @@ function render({ model, el }) {
   };
 
   const touched = () => {
-    if (count()) keepDraft(journal, { ...offer, day: DRAFT }, chosen);
+    if (count()) saveDraft(journal, { ...offer, day: DRAFT }, chosen);
     else dropDraft(journal, DRAFT);
     say(count() ? `${count()} ${count() === 1 ? "decision is" : "decisions are"} not saved yet.` : "");
   };
@@ -96,7 +96,7 @@ function render({ model, el }) {
   };
 
   // What was chosen goes over to a newer list. Returns the tasks that changed since or are no longer on it.
-  const carryOver = (before, next, given) => {
+  const mergeChosen = (before, next, given) => {
     const kept = {};
     const changed = [];
     for (const task of before.tasks.filter((one) => given[one.ref])) {
@@ -124,7 +124,7 @@ function render({ model, el }) {
   };
 
   const decide = async () => {
-    forget(root);
+    clearProblems(root);
     const tasks = offer.tasks.filter((task) => chosen[task.ref]);
     const sent = JSON.parse(JSON.stringify(chosen));
     say("Saving…");
@@ -136,12 +136,12 @@ function render({ model, el }) {
     if (answer.saved) {
       notices.replaceChildren();
       const typed = Object.fromEntries(Object.entries(chosen).filter(([ref, mine]) => !same(sent[ref], mine)));
-      changedElsewhere(carryOver(before, next, typed)); // what was chosen while it was being saved
+      changedElsewhere(mergeChosen(before, next, typed)); // what was chosen while it was being saved
       touched();
       say(answer.said);
       return show(next);
     }
-    if (next) carryOver(before, next, chosen);
+    if (next) mergeChosen(before, next, chosen);
     if (next) show(next);
     if (answer.conflict.length) {
       notice("Changed elsewhere meanwhile, in the same places as here. Nothing is saved: look it over, then save again.", answer.conflict.map(({ field, theirs }) => {
@@ -152,7 +152,7 @@ function render({ model, el }) {
       return say("Not saved: the files were changed elsewhere.");
     }
     const places = answer.problems.map((one) => ({ ...one, field: placeOf(one.field, tasks) }));
-    const { unplaced: rest, first } = tellAll(root, places, { actual: [], planned: [] }, []);
+    const { unplaced: rest, first } = showProblems(root, places, { actual: [], planned: [] }, []);
     first?.focus();
     return say(`Not saved: ${places.length === 1 ? "one place needs" : `${places.length} places need`} mending. What you chose stays here.`, rest);
   };
@@ -165,7 +165,7 @@ function render({ model, el }) {
       offer = next;
       return;
     }
-    const changed = count() ? carryOver(was, next, chosen) : [];
+    const changed = count() ? mergeChosen(was, next, chosen) : [];
     if (!same(was.tasks, next.tasks) && !count()) say("");
     show(next);
     if (count() || changed.length) touched();
@@ -183,9 +183,9 @@ function render({ model, el }) {
   });
 
   // What was chosen and not saved before a reload is here again.
-  const draft = draftOf(journal, DRAFT);
+  const draft = loadDraft(journal, DRAFT);
   try {
-    if (draft) changedElsewhere(carryOver(draft.offer, offer, draft.now));
+    if (draft) changedElsewhere(mergeChosen(draft.offer, offer, draft.now));
   } catch {
     dropDraft(journal, DRAFT); // one that another version of this page kept
   }
@@ -239,7 +239,7 @@ function row(task, chosen, offer, touched) {
   return make(
     "li", { class: "task" },
     make("span", { class: "name" }, make("span", { text: task.title }), make("span", { class: "aside", text: [task.said, task.where].filter(Boolean).join(" · ") })),
-    make("span", { class: "what" }, control), more, spot(path, control),
+    make("span", { class: "what" }, control), more, problemSpot(path, control),
   );
 }
 
@@ -250,7 +250,7 @@ function day(task, mine, path, offer, touched) {
     mine().to = field.value || null;
     touched();
   });
-  return [make("span", { text: "to" }), field, spot(`${path}.to`, field)];
+  return [make("span", { text: "to" }), field, problemSpot(`${path}.to`, field)];
 }
 
 function smaller(task, mine, path, touched) {
@@ -265,7 +265,7 @@ function smaller(task, mine, path, touched) {
   };
   const title = text("title", `Smaller than ${task.title}`, {});
   const estimate = text("estimate", `Minutes for the smaller ${task.title}`, { inputmode: "numeric", class: "amount" });
-  return [title, estimate, make("span", { text: "min" }), spot(`${path}.title`, title), spot(`${path}.estimate`, estimate)];
+  return [title, estimate, make("span", { text: "min" }), problemSpot(`${path}.title`, title), problemSpot(`${path}.estimate`, estimate)];
 }
 
 export default { render };

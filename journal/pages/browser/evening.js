@@ -1,20 +1,20 @@
 // The page: an evening or a month on it, one button that saves, and what is said beside it.
 
-import { button, make } from "./make.js";
-import { differing } from "./differing.js";
-import { draftDays, draftOf, dropDraft, keepDraft } from "./drafts.js";
-import { form } from "./form.js";
-import { lineTo } from "./line.js";
-import { month } from "./month.js";
-import { opening } from "./opening.js";
-import { carryOver, entered, fromOffer, same } from "./state.js";
-import { check, forget, tellAll } from "./telling.js";
+import { button, make } from "./elements.js";
+import { conflictList } from "./conflicts.js";
+import { draftDays, loadDraft, dropDraft, saveDraft } from "./drafts.js";
+import { eveningForm } from "./evening_form.js";
+import { openChannel } from "./channel.js";
+import { monthGrid } from "./month_grid.js";
+import { pageHeader } from "./page_header.js";
+import { mergeDraft, entered, fromOffer, same } from "./form_state.js";
+import { checkFields, clearProblems, showProblems } from "./problems.js";
 
 const clean = (now) => ({ ...now, gratitude: now.gratitude.filter((l) => l.trim()), notes: now.notes.filter((l) => l.trim()), actual: now.actual.filter((l) => l.trim()), planned: now.planned.filter((l) => l.trim()) });
 
 function render({ model, el }) {
   const journal = model.get("journal");
-  const line = lineTo(model);
+  const line = openChannel(model);
   const root = make("main", { class: "sheet" });
   const top = make("div", { class: "opening" });
   const notices = make("div", { class: "notices", "aria-live": "polite" });
@@ -36,7 +36,7 @@ function render({ model, el }) {
 
   const touched = () => {
     if (dirty()) {
-      if (!filling) keepDraft(journal, evening.offer, shown.sheet.now);
+      if (!filling) saveDraft(journal, evening.offer, shown.sheet.now);
       say(filling ? `${filling.count()} ${filling.count() === 1 ? "mark is" : "marks are"} not saved yet.` : "Not saved yet.");
     } else {
       if (!filling) dropDraft(journal, evening.offer.day);
@@ -62,7 +62,7 @@ function render({ model, el }) {
     const open = [...body.querySelectorAll("details[open] > summary")].map((summary) => summary.textContent.replace(/\d+/g, ""));
     evening = { offer };
     filling = null;
-    shown = form({ offer, now }, touched, line.ask);
+    shown = eveningForm({ offer, now }, touched, line.ask);
     body.replaceChildren(shown.element);
     for (const summary of body.querySelectorAll("details > summary")) {
       if (open.includes(summary.textContent.replace(/\d+/g, ""))) summary.parentElement.open = true;
@@ -74,7 +74,7 @@ function render({ model, el }) {
     touched();
   };
 
-  const head = () => top.replaceChildren(...opening({ offer: evening.offer, filling, openDay, openMonth }));
+  const head = () => top.replaceChildren(...pageHeader({ offer: evening.offer, filling, openDay, openMonth }));
 
   const openDay = async (day) => {
     say("Opening…");
@@ -90,8 +90,8 @@ function render({ model, el }) {
   const begin = (offer) => {
     let carried = null;
     try {
-      const draft = draftOf(journal, offer.day);
-      if (draft && !same(clean(draft.now), clean(fromOffer(draft.offer)))) carried = carryOver(draft.offer, offer, draft.now);
+      const draft = loadDraft(journal, offer.day);
+      if (draft && !same(clean(draft.now), clean(fromOffer(draft.offer)))) carried = mergeDraft(draft.offer, offer, draft.now);
     } catch {
       dropDraft(journal, offer.day); // one that another version of this page kept
     }
@@ -113,7 +113,7 @@ function render({ model, el }) {
     show(offer, now);
     unsettled = found.length;
     if (!found.length) return;
-    const asked = differing(found, offer, (left) => {
+    const asked = conflictList(found, offer, (left) => {
       unsettled = left;
       show(offer, shown.sheet.now);
       if (left) return;
@@ -138,7 +138,7 @@ function render({ model, el }) {
     if (!offer) return say(failed || (silent ? SILENT : "That month cannot be opened."));
     notices.replaceChildren();
     unsettled = 0;
-    filling = { ...month(offer, touched, changed), month: offer.month };
+    filling = { ...monthGrid(offer, touched, changed), month: offer.month };
     body.replaceChildren(make("section", { class: "card" }, filling.element));
     press.textContent = "Save the month";
     head();
@@ -160,9 +160,9 @@ function render({ model, el }) {
   const saveEvening = async () => {
     const { sheet } = shown;
     const { offer } = evening;
-    forget(body);
+    clearProblems(body);
     shown.check();
-    const seen = check(body, offer.day);
+    const seen = checkFields(body, offer.day);
     if (seen.count) return refused(seen);
     const sent = JSON.parse(JSON.stringify(sheet.now));
     say("Saving…");
@@ -172,14 +172,14 @@ function render({ model, el }) {
     if (answer.saved) {
       dropDraft(journal, offer.day);
       notices.replaceChildren();
-      if (after) show(after, same(sent, sheet.now) ? fromOffer(after) : carryOver(offer, after, sheet.now).now);
+      if (after) show(after, same(sent, sheet.now) ? fromOffer(after) : mergeDraft(offer, after, sheet.now).now);
       return say(answer.said);
     }
     if (answer.conflict && after) {
-      settle(carryOver(offer, after, sheet.now), after);
+      settle(mergeDraft(offer, after, sheet.now), after);
       return say(unsettled ? "Not saved: the files were changed elsewhere. Choose what stays, then save." : "The files were changed elsewhere meanwhile. Look it over, then save again.");
     }
-    const { unplaced: rest, first } = tellAll(body, answer.problems, sheet.now, offer.categories);
+    const { unplaced: rest, first } = showProblems(body, answer.problems, sheet.now, offer.categories);
     return refused({ count: answer.problems.length, first }, rest);
   };
 
@@ -212,11 +212,11 @@ function render({ model, el }) {
       return { field, name: `${names[habit] || habit}, ${day}`, yours, theirs, take: () => { delete changed[habit]?.[day]; } };
     });
     unsettled = found.length;
-    const asked = differing(found, evening.offer, (left) => {
+    const asked = conflictList(found, evening.offer, (left) => {
       unsettled = left;
       if (left) return;
       asked.remove();
-      filling = { ...month(filling.offer, touched, changed), month: filling.month };
+      filling = { ...monthGrid(filling.offer, touched, changed), month: filling.month };
       body.replaceChildren(make("section", { class: "card" }, filling.element));
       touched();
       press.focus();
@@ -236,7 +236,7 @@ function render({ model, el }) {
     root.querySelectorAll(".news").forEach((one) => one.remove());
     const made = notice("The files of these days were changed elsewhere meanwhile. What you typed stays.", button("Show what changed", () => {
       made.remove();
-      settle(carryOver(evening.offer, offer, shown.sheet.now), offer);
+      settle(mergeDraft(evening.offer, offer, shown.sheet.now), offer);
     }));
     made.classList.add("news");
     return null;

@@ -1,8 +1,8 @@
 // How the day was: mood and energy, five colours from night to daylight, each with its word.
 
-import { choice, make, spot } from "./make.js";
+import { choice, make, problemSpot } from "./elements.js";
 
-export function feel(sheet) {
+export function ratings(sheet) {
   const parts = [scale(sheet, "mood", "How was it?")];
   if (sheet.offer.energy) parts.push(scale(sheet, "energy", "How much strength was there?"));
   return make("div", { class: "feel" }, parts);
@@ -30,5 +30,5 @@ function scale(sheet, key, question) {
       sheet.changed(key);
     },
   });
-  return make("div", {}, make("p", { class: "question", id, text: question }), group, spot(key, group));
+  return make("div", {}, make("p", { class: "question", id, text: question }), group, problemSpot(key, group));
 }

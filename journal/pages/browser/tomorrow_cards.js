@@ -1,15 +1,15 @@
 // Tomorrow: the sun, the weather, what is in the calendar, the hours.
 
-import { button, card, labelled, make, spot } from "./make.js";
-import { hours } from "./hours.js";
-import { blocks } from "./state.js";
-import { DAY, nextDay, night, readTime, sayMinutes, sayTime } from "./times.js";
+import { button, card, labelled, make, problemSpot } from "./elements.js";
+import { hoursEditor } from "./hours_editor.js";
+import { blocks } from "./form_state.js";
+import { DAY, nextDayName, night, parseTime, formatMinutes, formatTime } from "./times.js";
 
-export function tomorrow(sheet) {
+export function tomorrowCards(sheet) {
   const { offer } = sheet;
   const slept = make("p", { class: "slept", role: "status" });
-  const plan = hours(sheet, {
-    key: "planned", path: "tomorrow.planned", name: `Hours of ${nextDay(offer)}`, open: false,
+  const plan = hoursEditor(sheet, {
+    key: "planned", path: "tomorrow.planned", name: `Hours of ${nextDayName(offer)}`, open: false,
     view: () => ({ marks: marked(sheet), daylight: offer.tomorrow.daylight }),
     changed: () => sheet.refit(),
     extra: slept,
@@ -26,7 +26,7 @@ export function tomorrow(sheet) {
       weather(sheet),
       make("h3", { text: "Appointments" }), appointments(sheet, plan),
     ),
-    card(`The hours of ${nextDay(offer)}`, "hours-card", plan.element),
+    card(`The hours of ${nextDayName(offer)}`, "hours-card", plan.element),
   ];
 }
 
@@ -36,7 +36,7 @@ function sleptText(sheet) {
   const found = night(blocks(sheet.now.actual, categories), blocks(sheet.now.planned, categories), sleep);
   if (!found) return "";
   const when = sheet.offer.day === sheet.offer.today ? "Tonight" : "That night,";
-  return `${when} from ${sayTime(found.bed, clock)} to ${sayTime(found.rise, clock)}: ${sayMinutes(found.minutes)} of sleep.`;
+  return `${when} from ${formatTime(found.bed, clock)} to ${formatTime(found.rise, clock)}: ${formatMinutes(found.minutes)} of sleep.`;
 }
 
 function weather(sheet) {
@@ -60,15 +60,15 @@ function weather(sheet) {
     labelled("Weather", fields.sky), labelled(`High, °${unit}`, fields.high), labelled(`Low, °${unit}`, fields.low),
   );
   // What is wrong stands below the row, so that the fields stay side by side.
-  return make("div", {}, row, Object.entries(fields).map(([key, one]) => spot(`tomorrow.weather.${key}`, one)));
+  return make("div", {}, row, Object.entries(fields).map(([key, one]) => problemSpot(`tomorrow.weather.${key}`, one)));
 }
 
 // Appointments as bands on the strip: those of the calendar, and those typed once their times can be read.
 function marked(sheet) {
   const calendar = sheet.offer.tomorrow.appointments.filter((one) => one.from === "calendar");
   return [...calendar, ...sheet.now.appointments].flatMap((one) => {
-    const from = readTime(one.start || "");
-    const to = readTime(one.end || one.start || "");
+    const from = parseTime(one.start || "");
+    const to = parseTime(one.end || one.start || "");
     if (from.wrong) return [];
     return [{ title: one.title, from: from.minutes, to: to.wrong ? from.minutes : Math.min(to.minutes || DAY, DAY) }];
   });
@@ -77,8 +77,8 @@ function marked(sheet) {
 function appointments(sheet, plan) {
   const { clock } = sheet.offer;
   const shownTime = (text) => {
-    const read = readTime(text || "");
-    return read.wrong ? "" : sayTime(read.minutes, clock);
+    const read = parseTime(text || "");
+    return read.wrong ? "" : formatTime(read.minutes, clock);
   };
   const calendar = sheet.offer.tomorrow.appointments.filter((one) => one.from === "calendar").map((one) => make(
     "li", {},
@@ -112,7 +112,7 @@ function appointments(sheet, plan) {
       add.focus();
     }, { class: "away", "aria-label": `Take out appointment ${place + 1}`, title: "Take out" });
     return make("div", { class: "line-typed" }, make("div", { class: "line-with" }, start, make("span", { "aria-hidden": "true", text: "–" }), end, title, away),
-      spot(`${path}.start`, start), spot(`${path}.end`, end), spot(`${path}.title`, title), spot(path));
+      problemSpot(`${path}.start`, start), problemSpot(`${path}.end`, end), problemSpot(`${path}.title`, title), problemSpot(path));
   };
   const add = button("+ Add an appointment", () => {
     sheet.now.appointments.push({ ref: null, title: "", start: "", end: "" });

@@ -1,8 +1,8 @@
 // Habits and challenges. A mark is told by its shape: a filled square, a hollow one, a dash for rest.
 
-import { button, choice, make, spot } from "./make.js";
+import { button, choice, make, problemSpot } from "./elements.js";
 
-export function marks(sheet) {
+export function habitMarks(sheet) {
   const { habits, challenges } = sheet.offer;
   if (!habits.length && !challenges.length) return make("p", { class: "hint", text: "No habit holds on this day. Habits are written in journal.toml." });
   const due = habits.filter((habit) => habit.due || habit.mark !== null);
@@ -27,7 +27,7 @@ function row(sheet, habit) {
   };
   const control = habit.kind === "counted" ? counted(sheet, habit, set) : plain(sheet, habit, set);
   tell();
-  return make("li", { class: "habit" }, control.element, make("span", { class: "name", text: habit.name }), control.beside, said, spot(`habits.${habit.key}`, control.field));
+  return make("li", { class: "habit" }, control.element, make("span", { class: "name", text: habit.name }), control.beside, said, problemSpot(`habits.${habit.key}`, control.field));
 }
 
 function plain(sheet, habit, set) {
@@ -133,6 +133,6 @@ function tick(sheet, challenge) {
     make("span", { class: "name" }, `Challenge: ${challenge.name}`, challenge.prompt && make("span", { class: "prompt", text: challenge.prompt })),
     since && on,
     said,
-    spot(path, element, date),
+    problemSpot(path, element, date),
   );
 }

@@ -1,8 +1,8 @@
 // What was typed here and changed elsewhere meanwhile: both values, and she chooses.
 
-import { button, make } from "./make.js";
+import { button, make } from "./elements.js";
 
-export function differing(found, offer, settled) {
+export function conflictList(found, offer, settled) {
   const list = make("ul", { class: "differing" });
   const items = found.map((one) => {
     const done = (take, given = one.theirs) => {

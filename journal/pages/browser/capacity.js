@@ -1,9 +1,9 @@
 // Will it fit: the tasks of tomorrow as estimated and as they may turn out, against its open time.
 
-import { card, make } from "./make.js";
-import { sayMinutes } from "./times.js";
+import { card, make } from "./elements.js";
+import { formatMinutes } from "./times.js";
 
-export function fit(sheet) {
+export function capacity(sheet) {
   const bar = make("div", { class: "fit-bar", role: "img" });
   const sentence = make("p", { class: "fit-sentence", role: "status" });
   const detail = make("p", { class: "quiet" });
@@ -33,9 +33,9 @@ function draw(bar, now) {
     low !== null && high !== null ? part("range", low, high) : "",
     open !== null ? part("end", open, open) : "",
   );
-  const words = [`Planned ${sayMinutes(planned || 0)}`];
-  if (expected !== null && expected !== planned) words.push(`expected ${sayMinutes(Math.round(expected))}`);
-  if (low !== null && high !== null) words.push(`likely between ${sayMinutes(Math.round(low))} and ${sayMinutes(Math.round(high))}`);
-  if (open !== null) words.push(work ? `room for ${sayMinutes(open)}, ${sayMinutes(work)} of it in work hours` : `open time ${sayMinutes(open)}`);
+  const words = [`Planned ${formatMinutes(planned || 0)}`];
+  if (expected !== null && expected !== planned) words.push(`expected ${formatMinutes(Math.round(expected))}`);
+  if (low !== null && high !== null) words.push(`likely between ${formatMinutes(Math.round(low))} and ${formatMinutes(Math.round(high))}`);
+  if (open !== null) words.push(work ? `room for ${formatMinutes(open)}, ${formatMinutes(work)} of it in work hours` : `open time ${formatMinutes(open)}`);
   bar.setAttribute("aria-label", `${words.join(", ")}.`);
 }

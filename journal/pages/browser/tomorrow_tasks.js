@@ -1,15 +1,15 @@
 // The tasks of tomorrow: ranked 1 to 3 by a button or a key, in an order that buttons change too; routines that fall
 // due and tasks without a day to take in.
 
-import { button, card, make, spot } from "./make.js";
-import { nextDay, sayMinutes } from "./times.js";
+import { button, card, make, problemSpot } from "./elements.js";
+import { nextDayName, formatMinutes } from "./times.js";
 
 const ORDINAL = ["not ranked", "first", "second", "third"];
 
-export function next(sheet) {
+export function tomorrowTasks(sheet) {
   const list = make("ol", { class: "rows tasks" });
   const offers = make("div", { class: "offers" });
-  const on = nextDay(sheet.offer);
+  const on = nextDayName(sheet.offer);
   const heading = `Tasks for ${on}`;
   const empty = make("p", { class: "empty", text: "Nothing yet." });
   const said = make("p", { class: "hint", role: "status" });
@@ -85,7 +85,7 @@ export function next(sheet) {
       "li", { class: "task next" }, circle,
       make("span", { class: "name" }, make("span", { text: task.title }), task.said && make("span", { class: "aside", text: task.said })),
       make("span", { class: "tools" }, estimate, make("span", { class: "unit", text: "min" }), up, down, away),
-      spot(`${path}.title`, circle), spot(`${path}.rank`, circle), spot(`${path}.estimate`, estimate),
+      problemSpot(`${path}.title`, circle), problemSpot(`${path}.rank`, circle), problemSpot(`${path}.estimate`, estimate),
     );
   };
 
@@ -113,7 +113,7 @@ export function next(sheet) {
   const taken = (task, from) => sheet.now.next.some((one) => one.from === from && one.title === task.title && (one.source_ref ?? null) === (task.ref ?? null));
 
   const offered = (task, from) => {
-    const details = [task.said, task.estimate && sayMinutes(Number(task.estimate))].filter(Boolean).join(" · ");
+    const details = [task.said, task.estimate && formatMinutes(Number(task.estimate))].filter(Boolean).join(" · ");
     const press = button("", () => take(task, from), { class: "take", "aria-label": `Take in ${task.title}` });
     press.append(
       make("span", { class: "plus", "aria-hidden": "true", text: "+" }), make("span", { class: "name", text: task.title }),

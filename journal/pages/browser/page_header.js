@@ -1,10 +1,10 @@
 // The head of the page: what is being done, and the ways to another day or to a month on paper.
 
-import { button, make } from "./make.js";
-import { monthName } from "./month.js";
+import { button, make } from "./elements.js";
+import { monthName } from "./month_grid.js";
 
 // `filling` is the month that is being filled in place of an evening, null while it is an evening.
-export function opening({ offer, filling, openDay, openMonth }) {
+export function pageHeader({ offer, filling, openDay, openMonth }) {
   const [title, below] = filling ? monthWords(filling.month) : eveningWords(offer);
   const ways = filling ? [monthPicker(filling.month, openMonth)] : dayPicker(offer, openDay);
   const over = filling

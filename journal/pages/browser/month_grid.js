@@ -1,11 +1,11 @@
 // A month filled in one go, habit by day, for days that were kept on paper. Saved once.
 
-import { make } from "./make.js";
+import { make } from "./elements.js";
 
 const SHAPES = { done: "done", false: "missed", rest: "rest" };
 
 // `offer` is a month's offer; `touched` is called after every change; `changed` are marks that were put before.
-export function month(offer, touched, changed = {}) {
+export function monthGrid(offer, touched, changed = {}) {
   const cells = new Map();
   const markOf = (habit, day) => (changed[habit]?.[day] !== undefined ? changed[habit][day] : offer.marks[habit]?.[day] ?? null);
   let at = [0, 0];

@@ -1,7 +1,7 @@
 // What stands on the page: made from an offer, turned into what is sent, compared and carried over to a newer offer.
 // It is plain data: every text as it was typed, so that nothing wrong is lost before it is mended.
 
-import { readLine, readTime, readRange, sayTime, writeLine, writeRange } from "./times.js";
+import { parseLine, parseTime, parseRange, formatTime, formatLine, formatFileRange } from "./times.js";
 
 const text = (value) => (value === null || value === undefined ? "" : String(value));
 const copy = (value) => JSON.parse(JSON.stringify(value));
@@ -46,8 +46,8 @@ const typedMark = (habit) => (habit.kind === "counted" && typeof habit.mark === 
 
 function typedTime(time, clock) {
   if (!time || clock === 24) return time || "";
-  const read = readTime(time);
-  return read.wrong ? time : sayTime(read.minutes, clock);
+  const read = parseTime(time);
+  return read.wrong ? time : formatTime(read.minutes, clock);
 }
 
 export function byRank(tasks) {
@@ -56,23 +56,23 @@ export function byRank(tasks) {
 }
 
 function toLines(hours, offer) {
-  const blocks = Object.entries(hours).flatMap(([category, ranges]) => ranges.map((range) => ({ category, range, ...readRange(range) })));
+  const blocks = Object.entries(hours).flatMap(([category, ranges]) => ranges.map((range) => ({ category, range, ...parseRange(range) })));
   return blocks
     .sort((a, b) => (a.from ?? 0) - (b.from ?? 0))
-    .map((block) => (block.wrong ? `${block.category} ${block.range}` : writeLine(block, offer.categories, offer.clock)));
+    .map((block) => (block.wrong ? `${block.category} ${block.range}` : formatLine(block, offer.categories, offer.clock)));
 }
 
 // Lines of a strip as blocks; a line that cannot be read is none, `place` says which line a block came from.
 export function blocks(lines, categories) {
   return lines.flatMap((line, place) => {
-    const read = line.trim() ? readLine(line, categories) : { wrong: "empty" };
+    const read = line.trim() ? parseLine(line, categories) : { wrong: "empty" };
     return read.wrong ? [] : [{ ...read, place }];
   });
 }
 
 function fromLines(lines, categories) {
   const hours = {};
-  for (const block of blocks(lines, categories)) (hours[block.category] ||= []).push(writeRange(block));
+  for (const block of blocks(lines, categories)) (hours[block.category] ||= []).push(formatFileRange(block));
   return hours;
 }
 
@@ -86,8 +86,8 @@ export function number(typed) {
 const kept = (lines) => lines.map((line) => line.trim()).filter((line) => line !== "");
 const time = (typed) => {
   if (!typed.trim()) return null;
-  const read = readTime(typed);
-  return read.wrong ? typed.trim() : sayTime(read.minutes);
+  const read = parseTime(typed);
+  return read.wrong ? typed.trim() : formatTime(read.minutes);
 };
 
 export function entered(offer, now) {
@@ -154,7 +154,7 @@ export function asked(offer, now) {
 
 // Carry what was typed over to a newer offer of the same day. A field that only one side changed takes that side's
 // value; where both did, what was typed stays, and the field is named with the other value.
-export function carryOver(old, offer, now) {
+export function mergeDraft(old, offer, now) {
   const before = fromOffer(old);
   const after = fromOffer(offer);
   const result = copy(after);

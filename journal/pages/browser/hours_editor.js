@@ -1,30 +1,30 @@
 // A day's hours: the strip, and beside it the same as lines to type, e.g. "Sleep 22:30-24:00".
 
-import { button, fresh, make, spot, tell } from "./make.js";
-import { strip } from "./strip.js";
-import { blocks } from "./state.js";
-import { overlaps, readLine, sayMinutes, writeLine } from "./times.js";
+import { button, uniqueId, make, problemSpot, tell } from "./elements.js";
+import { hoursStrip } from "./hours_strip.js";
+import { blocks } from "./form_state.js";
+import { overlaps, parseLine, formatMinutes, formatLine } from "./times.js";
 
 // `key` is "actual" or "planned" of the state, `path` what problems are named by, `view` what else is drawn.
-export function hours(sheet, { key, path, name, open, view = () => ({}), changed = () => {}, extra = null }) {
+export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), changed = () => {}, extra = null }) {
   const { categories, clock } = sheet.offer;
   const lines = () => sheet.now[key];
   let pen = (categories.find((one) => !one.sleep) || categories[0])?.key;
   const list = make("div", { class: "lines-typed hour-lines" });
   const total = make("p", { class: "hint", role: "status" });
-  const general = spot(path);
+  const general = problemSpot(path);
 
-  const drawn = strip({
+  const drawn = hoursStrip({
     name, categories, clock,
     view: () => ({ blocks: blocks(lines(), categories), ...view() }),
     edit: {
       move: (place, from, to) => {
-        const { category } = readLine(lines()[place], categories);
-        lines()[place] = writeLine({ category, from, to }, categories, clock);
+        const { category } = parseLine(lines()[place], categories);
+        lines()[place] = formatLine({ category, from, to }, categories, clock);
         update();
       },
       add: (from, to) => {
-        lines().push(writeLine({ category: pen, from, to }, categories, clock));
+        lines().push(formatLine({ category: pen, from, to }, categories, clock));
         rebuild();
         update();
       },
@@ -45,18 +45,18 @@ export function hours(sheet, { key, path, name, open, view = () => ({}), changed
     const read = blocks(lines(), categories);
     const over = overlaps(read);
     lines().forEach((line, place) => {
-      const { wrong, across } = line.trim() ? readLine(line, categories) : {};
+      const { wrong, across } = line.trim() ? parseLine(line, categories) : {};
       const clash = over.find(({ one, other }) => one.place === place || other.place === place);
       const row = list.children[place];
       if (!row) return;
       const other = clash && (clash.one.place === place ? clash.other : clash.one);
-      const message = wrong || (clash && `overlaps ${writeLine(other, categories, clock)}; let one end where the other starts`);
+      const message = wrong || (clash && `overlaps ${formatLine(other, categories, clock)}; let one end where the other starts`);
       tell(row.querySelector(".wrong"), message && message[0].toUpperCase() + message.slice(1));
       row.querySelector(".split").hidden = !across;
     });
-    const unread = lines().filter((line) => line.trim() && readLine(line, categories).wrong).length;
+    const unread = lines().filter((line) => line.trim() && parseLine(line, categories).wrong).length;
     const spent = read.reduce((sum, block) => sum + block.to - block.from, 0);
-    total.textContent = `${sayMinutes(spent)} of 24 h filled in${unread ? `, ${unread} not read yet` : ""}.`;
+    total.textContent = `${formatMinutes(spent)} of 24 h filled in${unread ? `, ${unread} not read yet` : ""}.`;
   };
 
   const update = () => {
@@ -86,14 +86,14 @@ export function hours(sheet, { key, path, name, open, view = () => ({}), changed
       else add();
     });
     const split = button("Make it two lines", () => {
-      const { category, across } = readLine(lines()[place], categories);
-      lines().splice(place, 1, ...across.map((block) => writeLine({ category, ...block }, categories, clock)));
+      const { category, across } = parseLine(lines()[place], categories);
+      lines().splice(place, 1, ...across.map((block) => formatLine({ category, ...block }, categories, clock)));
       rebuild();
       update();
       list.querySelectorAll("input")[place].focus();
     }, { class: "quiet split", hidden: true });
     const away = button("×", () => remove(place), { class: "away", "aria-label": `Take out ${name.toLowerCase()}, line ${place + 1}`, title: "Take out" });
-    return make("div", { class: "line-typed" }, make("div", { class: "line-with" }, field, away), spot(`${path}.line.${place}`, field), split);
+    return make("div", { class: "line-typed" }, make("div", { class: "line-with" }, field, away), problemSpot(`${path}.line.${place}`, field), split);
   };
 
   const rebuild = () => list.replaceChildren(...lines().map(row));
@@ -104,7 +104,7 @@ export function hours(sheet, { key, path, name, open, view = () => ({}), changed
   };
 
   const chips = make("div", { class: "pens", role: "radiogroup", "aria-label": `${name}: what a new block is` }, categories.map((category) => {
-    const id = fresh("pen");
+    const id = uniqueId("pen");
     const radio = make("input", { type: "radio", id, name: `${key}-pen`, checked: category.key === pen, onchange: () => { pen = category.key; } });
     const label = make("label", { for: id }, make("span", { class: "dot", "aria-hidden": "true" }), category.name);
     label.style.setProperty("--fill", category.colour);

@@ -1,20 +1,20 @@
 // One evening: its parts in two columns, and what happens between them.
 
-import { card, make } from "./make.js";
-import { feel } from "./feel.js";
-import { fit } from "./fit.js";
-import { hours } from "./hours.js";
-import { left } from "./left.js";
-import { marks } from "./marks.js";
-import { next } from "./next.js";
-import { tomorrow } from "./tomorrow.js";
-import { words } from "./words.js";
-import { asked, blocks } from "./state.js";
+import { card, make } from "./elements.js";
+import { ratings } from "./ratings.js";
+import { capacity } from "./capacity.js";
+import { hoursEditor } from "./hours_editor.js";
+import { todayTasks } from "./today_tasks.js";
+import { habitMarks } from "./habit_marks.js";
+import { tomorrowTasks } from "./tomorrow_tasks.js";
+import { tomorrowCards } from "./tomorrow_cards.js";
+import { textFields } from "./text_fields.js";
+import { asked, blocks } from "./form_state.js";
 
 const PAUSE = 250; // ms after the last key before the fit is asked for anew
 
 // `evening` has offer and now; `touched` is called after every change, `ask` is the line to the journal.
-export function form(evening, touched, ask) {
+export function eveningForm(evening, touched, ask) {
   let timer = null;
   let round = 0;
   const sheet = {
@@ -55,7 +55,7 @@ export function form(evening, touched, ask) {
     },
   };
   const { offer } = sheet;
-  const actual = hours(sheet, {
+  const actual = hoursEditor(sheet, {
     key: "actual", path: "actual", name: "Hours as they went", open: false,
     view: () => ({ below: blocks(lineUp(offer), offer.categories) }),
     changed: () => sheet.onHours?.(),
@@ -64,8 +64,8 @@ export function form(evening, touched, ask) {
   const went = card("The hours as they went", "hours-card", offer.actual_from_plan && make("p", { class: "quiet", text: "The plan, until you change it. The thin bars stay as planned." }), actual.element);
   const element = make(
     "div", { class: "halves" },
-    make("div", { class: "half" }, card(offer.title, "today", feel(sheet), marks(sheet)), words(sheet), left(sheet), went),
-    make("div", { class: "half" }, tomorrow(sheet), next(sheet), fit(sheet)),
+    make("div", { class: "half" }, card(offer.title, "today", ratings(sheet), habitMarks(sheet)), textFields(sheet), todayTasks(sheet), went),
+    make("div", { class: "half" }, tomorrowCards(sheet), tomorrowTasks(sheet), capacity(sheet)),
   );
   const check = () => {
     actual.draw();

@@ -1,10 +1,10 @@
 // Pages as small pictures, those of a book side by side as they will face each other, and one of them large.
 
-import { button, make } from "./make.js";
+import { button, make } from "./elements.js";
 
 // `large` asks for a page by its number and resolves with { picture }, the address that holds it, or { failed };
 // `facing` says whether they are a book's.
-export function leaves(large, facing) {
+export function pagePreviews(large, facing) {
   const strip = make("ol", { class: "leaves" });
   const back = button("← Earlier pages", () => leaf(-1));
   const on = button("Later pages →", () => leaf(1));

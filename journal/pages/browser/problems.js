@@ -1,8 +1,8 @@
 // What is wrong is said beside its field; what nobody can place is said beside the button.
 
-import { tell } from "./make.js";
-import { blocks, number } from "./state.js";
-import { readTime } from "./times.js";
+import { tell } from "./elements.js";
+import { blocks, number } from "./form_state.js";
+import { parseTime } from "./times.js";
 
 // Where on the page a problem belongs: the hours by their line, lines of words by the ones that are not empty.
 export function placeOf(field, now, categories) {
@@ -33,7 +33,7 @@ function nearest(root, path) {
 }
 
 // Says every problem, and returns what could not be placed and the first field to mend.
-export function tellAll(root, problems, now, categories) {
+export function showProblems(root, problems, now, categories) {
   const unplaced = [];
   let first = null;
   for (const { field, message } of problems) {
@@ -51,7 +51,7 @@ export function tellAll(root, problems, now, categories) {
 
 // What can be seen to be wrong before anything is sent, so that all of it is said at once: numbers, times, days. The
 // hours say theirs as they are typed. Returns the first field to mend, and how many places there are.
-export function check(root, day) {
+export function checkFields(root, day) {
   const say = (field, message) => {
     const place = root.querySelector(`.wrong[id="${field.getAttribute("aria-describedby")?.split(" ").at(-1)}"]`);
     if (place && message) tell(place, message);
@@ -60,7 +60,7 @@ export function check(root, day) {
     if (typeof number(field.value) === "string") say(field, `Expected a number, got "${field.value.trim()}"; write e.g. 3.`);
   }
   for (const field of root.querySelectorAll("input.time[data-field]")) {
-    const { wrong } = field.value.trim() ? readTime(field.value) : {};
+    const { wrong } = field.value.trim() ? parseTime(field.value) : {};
     if (wrong) say(field, `${wrong[0].toUpperCase()}${wrong.slice(1)}.`);
   }
   for (const field of root.querySelectorAll('input[type="date"][data-field]')) {
@@ -72,6 +72,6 @@ export function check(root, day) {
   return { count: places.length, first: places.length ? root.querySelector(`[aria-describedby~="${places[0].id}"]`) : null };
 }
 
-export function forget(root) {
+export function clearProblems(root) {
   for (const place of root.querySelectorAll(".wrong:not([hidden])")) tell(place, "");
 }

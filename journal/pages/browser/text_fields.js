@@ -1,12 +1,12 @@
 // What is written in words: good things, one to remember, notes.
 
-import { button, card, growing, labelled, make, spot } from "./make.js";
+import { button, card, growingText, labelled, make, problemSpot } from "./elements.js";
 
 const COUNTED = ["Good things", "One good thing", "Two good things", "Three good things", "Four good things", "Five good things"];
 
-export function words(sheet) {
+export function textFields(sheet) {
   const { now, offer } = sheet;
-  const memory = growing({
+  const memory = growingText({
     value: now.memory, rows: 2,
     oninput: () => {
       put(sheet, "memory", memory.value);
@@ -28,7 +28,7 @@ export function words(sheet) {
     lines(sheet, "gratitude", "Good thing", "One more"),
     labelled("One to remember (optional)", memory, "memory"),
     make("label", { class: "check" }, share, "A friend may read it, in a year exported for one"),
-    spot("share", share),
+    problemSpot("share", share),
     make("h3", { text: "Notes" }),
     lines(sheet, "notes", "Note", "Add a note"),
   );
@@ -50,7 +50,7 @@ function lines(sheet, key, name, more) {
     if (focus) field.focus();
   };
   const line = (place) => {
-    const field = growing({
+    const field = growingText({
       value: sheet.now[key][place], "aria-label": `${name} ${place + 1}`,
       oninput: () => {
         sheet.now[key][place] = field.value;
@@ -64,9 +64,9 @@ function lines(sheet, key, name, more) {
       if (next) next.focus();
       else if (field.value.trim()) add(true);
     });
-    make("div", { class: "line-typed" }, field, spot(`${key}.${place}`, field));
+    make("div", { class: "line-typed" }, field, problemSpot(`${key}.${place}`, field));
     return field;
   };
   for (const place of sheet.now[key].keys()) list.append(line(place).parentElement);
-  return make("div", {}, list, spot(key), button(`+ ${more}`, () => add(true), { class: "quiet" }));
+  return make("div", {}, list, problemSpot(key), button(`+ ${more}`, () => add(true), { class: "quiet" }));
 }

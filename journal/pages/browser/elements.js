@@ -2,7 +2,7 @@
 
 let made = 0;
 
-export function fresh(prefix) {
+export function uniqueId(prefix) {
   made += 1;
   return `${prefix}-${made}`;
 }
@@ -26,12 +26,12 @@ export function button(text, press, attributes = {}) {
 
 // A card with a heading, which names it as a region of the page.
 export function card(title, kind, ...inside) {
-  const id = fresh("card");
+  const id = uniqueId("card");
   return make("section", { class: `card ${kind}`, "aria-labelledby": id }, make("h2", { id, text: title }), ...inside);
 }
 
 // A text that grows with what is typed, so that a long line is seen whole at any width.
-export function growing(attributes) {
+export function growingText(attributes) {
   const field = make("textarea", { rows: 1, ...attributes });
   const grow = () => {
     field.style.height = "auto";
@@ -48,13 +48,13 @@ export function growing(attributes) {
 
 // A field with its visible label above it, and its place for a message below it.
 export function labelled(label, field, path) {
-  field.id = field.id || fresh("field");
-  return make("div", { class: "labelled" }, make("label", { for: field.id, text: label }), field, path && spot(path, field));
+  field.id = field.id || uniqueId("field");
+  return make("div", { class: "labelled" }, make("label", { for: field.id, text: label }), field, path && problemSpot(path, field));
 }
 
 // The place for what is wrong with a field. The message is tied to the field, so it is read out with it.
-export function spot(path, ...fields) {
-  const id = fresh("wrong");
+export function problemSpot(path, ...fields) {
+  const id = uniqueId("wrong");
   const place = make("p", { class: "wrong", id, "data-spot": path, hidden: true });
   for (const field of fields) {
     field.setAttribute("data-field", path);
@@ -77,7 +77,7 @@ export function tell(place, message) {
 // One of some choices, each a native radio button, so that the arrow keys and the names come with it. A chosen one
 // that is clicked once more, or Backspace, takes the choice back, but not where one of them `must` be.
 export function choice({ name, label, options, chosen, choose, kind = "", describedby = null, must = false }) {
-  const group = fresh("choice");
+  const group = uniqueId("choice");
   let now = chosen;
   const set = (value) => {
     if (must && value === null) return;
@@ -86,7 +86,7 @@ export function choice({ name, label, options, chosen, choose, kind = "", descri
     choose(value);
   };
   const parts = options.map((option, place) => {
-    const id = fresh("option");
+    const id = uniqueId("option");
     const radio = make("input", {
       type: "radio", id, name: group, value: String(place), checked: option.value === chosen, "aria-label": option.name,
     });

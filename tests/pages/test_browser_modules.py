@@ -1,0 +1,139 @@
+"""The browser's own code: what its modules may do, and how they reach a browser."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from journal.export.offering import YearBook
+from journal.pages import browser_modules
+from journal.pages.browser_modules import BROWSER, ROUTE
+from journal.pages.guard import Message, Receive, Scope, Send
+from journal.pages.sheet import Sheet, Undecided
+
+MODULES = sorted(BROWSER.glob("*.js"))
+LOADED_BY_A_WIDGET = {f"{widget._module}.js" for widget in (Sheet, Undecided, YearBook)}
+
+
+def imports(path: Path) -> set[str]:
+    """The modules that one names."""
+    text = path.read_text(encoding="utf-8")
+    return {other.name for other in MODULES if f'"./{other.name}"' in text}
+
+
+def test_every_module_is_used() -> None:
+    used: set[str] = set()
+    waiting = {"loader.js", *LOADED_BY_A_WIDGET}
+    while waiting:
+        used |= waiting
+        waiting = {name for module in waiting for name in imports(BROWSER / module)} - used
+    assert used == {path.name for path in MODULES}
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.name)
+def test_a_module_is_short_and_makes_no_markup_of_text(path: Path) -> None:
+    """What a person wrote becomes textContent or the value of a field; the page's policy forbids eval as well."""
+    text = path.read_text(encoding="utf-8")
+    for word in ("innerHTML", "outerHTML", "insertAdjacentHTML", "document.write", "eval(", "new Function", "http"):
+        assert word not in text, f"{path.name} has {word}"
+    assert len(text.splitlines()) <= 300
+
+
+def test_a_module_imports_from_beside_it_alone() -> None:
+    """An address of another kind would be one that neither the route nor the loader knows."""
+    for path in MODULES:
+        text = path.read_text(encoding="utf-8")
+        named = re.findall(r"""^(?:import|export\b.*\bfrom)\b[^"']*["']([^"']*)["']""", text, re.MULTILINE)
+        assert text.count("import(") == (path.name == "loader.js")
+        assert {name.removeprefix("./") for name in named} == imports(path)
+
+
+@pytest.fixture
+def no_route(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv(ROUTE, raising=False)
+
+
+class Answer:
+    def __init__(self, sent: list[Message]) -> None:
+        start, body = sent
+        self.status: int = start["status"]
+        self.headers = dict(start["headers"])
+        self.body: bytes = body["body"]
+
+
+async def behind(scope: Scope, receive: Receive, send: Send) -> None:
+    """What stands behind the route: it has nothing."""
+    await send({"type": "http.response.start", "status": 404, "headers": []})
+    await send({"type": "http.response.body", "body": b"behind"})
+
+
+def ask(path: str, method: str = "GET") -> Answer:
+    sent: list[Message] = []
+
+    async def send(message: Message) -> None:
+        sent.append(message)
+
+    async def receive() -> Message:
+        return {}
+
+    async def request() -> None:
+        await browser_modules.modules_route(behind)({"type": "http", "method": method, "path": path}, receive, send)
+
+    asyncio.run(request())
+    return Answer(sent)
+
+
+@pytest.fixture
+def route(monkeypatch: pytest.MonkeyPatch) -> str:
+    monkeypatch.setenv(ROUTE, "")  # so that it is given back afterwards
+    return f"/{browser_modules.route_path()}"
+
+
+def test_the_route_hands_out_the_modules_as_they_are(route: str) -> None:
+    for path in MODULES:
+        answer = ask(f"{route}/{path.name}")
+        assert (answer.status, answer.body) == (200, path.read_bytes())
+        assert answer.headers[b"content-type"] == b"text/javascript; charset=utf-8"
+        assert answer.headers[b"content-length"] == str(len(answer.body)).encode()
+    head = ask(f"{route}/times.js", "HEAD")
+    assert (head.status, head.body) == (200, b"")
+    assert int(head.headers[b"content-length"]) == (BROWSER / "times.js").stat().st_size
+
+
+@pytest.mark.parametrize(
+    ("path", "method"),
+    [
+        ("{route}/forms.css", "GET"), ("{route}/package.json", "GET"), ("{route}/", "GET"), ("{route}", "GET"),
+        ("{route}/../server.py", "GET"), ("{route}/%2e%2e/server.py", "GET"), ("{route}/times.js", "POST"),
+        ("/browser/0000000000000000/times.js", "GET"), ("/times.js", "GET"),
+    ],
+)  # fmt: skip
+def test_the_route_hands_out_nothing_else(route: str, path: str, method: str) -> None:
+    answer = ask(path.format(route=route), method)
+    assert (answer.status, answer.body) == (404, b"behind")
+
+
+def test_another_text_has_another_address(monkeypatch: pytest.MonkeyPatch) -> None:
+    before = browser_modules.route_path()
+    changed = {**browser_modules.module_texts(), "times.js": "export const DAY = 1441;\n"}
+    monkeypatch.setattr(browser_modules, "module_texts", lambda: changed)
+    assert browser_modules.route_path() != before
+
+
+def test_under_the_route_a_widget_is_one_line_that_leads_there(route: str) -> None:
+    ask(f"{route}/times.js")
+    source = Sheet({"day": "2025-03-13", "base": ""}, {})._esm
+    assert source == f'export {{ default }} from "../..{route}/evening.js";\n'
+
+
+@pytest.mark.usefixtures("no_route")
+def test_without_a_route_a_widget_brings_its_modules_along() -> None:
+    source = Undecided({"tasks": [], "base": ""}, {})._esm
+    texts, name = re.findall(r"await loadModules\((\{.*\}), (\".*?\")\)\)\.default;$", source, re.MULTILINE)[0]
+    brought = json.loads(texts)
+    assert json.loads(name) == "task_triage.js"
+    assert brought == {path.name: path.read_text(encoding="utf-8") for path in MODULES if path.name != "loader.js"}
