@@ -1,5 +1,7 @@
 // Elements of the page. What a person wrote only ever becomes textContent or the value of a field, never markup.
 
+import { choiceKey } from "./keyboard.js";
+
 let made = 0;
 
 export function uniqueId(prefix) {
@@ -106,16 +108,11 @@ export function choice({ name, label, options, chosen, choose, kind = "", descri
     parts,
   );
   box.addEventListener("keydown", (event) => {
-    if (event.key === "Backspace" || event.key === "Delete") {
-      event.preventDefault();
-      set(null);
-    }
-    const keyed = options.find((option) => option.key && option.key === event.key.toLowerCase());
-    if (keyed && !event.ctrlKey && !event.metaKey && !event.altKey) {
-      event.preventDefault();
-      set(keyed.value);
-      box.querySelectorAll("input")[options.indexOf(keyed)].focus();
-    }
+    const pressed = choiceKey(event, options);
+    if (!pressed) return;
+    event.preventDefault();
+    set(pressed.place === null ? null : options[pressed.place].value);
+    if (pressed.place !== null) box.querySelectorAll("input")[pressed.place].focus();
   });
   return box;
 }

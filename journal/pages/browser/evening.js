@@ -7,10 +7,10 @@ import { eveningForm } from "./evening_form.js";
 import { openChannel } from "./channel.js";
 import { monthGrid } from "./month_grid.js";
 import { pageHeader } from "./page_header.js";
-import { mergeDraft, entered, fromOffer, same } from "./form_state.js";
+import { mergeDraft } from "./draft_merge.js";
+import { entered, fromOffer, isChanged, same } from "./form_state.js";
+import { savesPage } from "./keyboard.js";
 import { checkFields, clearProblems, showProblems } from "./problems.js";
-
-const clean = (now) => ({ ...now, gratitude: now.gratitude.filter((l) => l.trim()), notes: now.notes.filter((l) => l.trim()), actual: now.actual.filter((l) => l.trim()), planned: now.planned.filter((l) => l.trim()) });
 
 function render({ model, el }) {
   const journal = model.get("journal");
@@ -32,7 +32,7 @@ function render({ model, el }) {
   let unsettled = 0;
   let saving = false;
 
-  const dirty = () => (filling ? filling.count() > 0 : evening !== null && !same(clean(shown.sheet.now), clean(fromOffer(evening.offer))));
+  const dirty = () => (filling ? filling.count() > 0 : evening !== null && isChanged(evening.offer, shown.sheet.now));
 
   const touched = () => {
     if (dirty()) {
@@ -70,7 +70,7 @@ function render({ model, el }) {
     if (name) [...body.querySelectorAll("[aria-label]")].find((one) => one.getAttribute("aria-label") === name)?.focus({ preventScroll: true });
     press.textContent = "Save both days";
     head();
-    if (!same(clean(now), clean(fromOffer(offer)))) shown.sheet.refit();
+    if (isChanged(offer, now)) shown.sheet.refit();
     touched();
   };
 
@@ -91,7 +91,7 @@ function render({ model, el }) {
     let carried = null;
     try {
       const draft = loadDraft(journal, offer.day);
-      if (draft && !same(clean(draft.now), clean(fromOffer(draft.offer)))) carried = mergeDraft(draft.offer, offer, draft.now);
+      if (draft && isChanged(draft.offer, draft.now)) carried = mergeDraft(draft.offer, offer, draft.now);
     } catch {
       dropDraft(journal, offer.day); // one that another version of this page kept
     }
@@ -108,7 +108,7 @@ function render({ model, el }) {
   };
 
   // Shows what was carried over to a newer offer, and asks where both sides changed the same.
-  const settle = ({ now, differing: found }, offer) => {
+  const settle = ({ now, conflicts: found }, offer) => {
     root.querySelectorAll(".news").forEach((one) => one.remove());
     show(offer, now);
     unsettled = found.length;
@@ -247,7 +247,7 @@ function render({ model, el }) {
   };
   window.addEventListener("beforeunload", leaving);
   root.addEventListener("keydown", (event) => {
-    if (event.key !== "s" || !(event.ctrlKey || event.metaKey)) return;
+    if (!savesPage(event)) return;
     event.preventDefault();
     save();
   });

@@ -1,6 +1,7 @@
 // Habits and challenges. A mark is told by its shape: a filled square, a hollow one, a dash for rest.
 
 import { button, choice, make, problemSpot } from "./elements.js";
+import { aimText, markSentence, markState, tickSentence } from "./mark_states.js";
 
 export function habitMarks(sheet) {
   const { habits, challenges } = sheet.offer;
@@ -19,7 +20,7 @@ const shape = (kind) => make("span", { class: `shape ${kind}`, "aria-hidden": "t
 
 function row(sheet, habit) {
   const said = make("span", { class: "aside", role: "status" });
-  const tell = () => { said.textContent = sentence(habit, sheet.now.habits[habit.key]); };
+  const tell = () => { said.textContent = markSentence(habit, sheet.now.habits[habit.key]); };
   const set = (value) => {
     sheet.now.habits[habit.key] = value;
     tell();
@@ -54,7 +55,7 @@ function counted(sheet, habit, set) {
   rest.append(shape("rest"));
   const show = (value) => {
     rest.setAttribute("aria-pressed", String(value === "rest"));
-    seen.className = `shape ${standing(habit, value)}`;
+    seen.className = `shape ${markState(habit, value)}`;
   };
   const put = (value) => {
     show(value);
@@ -67,31 +68,11 @@ function counted(sheet, habit, set) {
     return put("rest");
   });
   show(mark);
-  const aim = habit.target === null ? habit.unit || "" : `${habit.aim === "at most" ? "at most" : "of"} ${habit.target} ${habit.unit || ""}`;
   return {
     element: make("span", { class: "choice marks" }, make("span", { class: "seen" }, seen), rest),
     field,
-    beside: make("span", { class: "measure" }, field, make("span", { class: "unit", text: aim.trim() })),
+    beside: make("span", { class: "measure" }, field, make("span", { class: "unit", text: aimText(habit) })),
   };
-}
-
-// What a mark of a counted habit amounts to: "done", "partial", "missed", "rest", or "" while nothing is said.
-function standing(habit, mark) {
-  if (mark === "rest") return "rest";
-  if (mark === null || mark === "") return "";
-  if (typeof mark === "boolean") return mark ? "done" : "missed";
-  const amount = Number(String(mark).replace(",", "."));
-  if (Number.isNaN(amount)) return "";
-  if (habit.target === null) return amount > 0 ? "done" : "missed";
-  if (habit.aim === "at most") return amount <= habit.target ? "done" : "missed";
-  if (amount >= habit.target) return "done";
-  return amount > 0 ? "partial" : "missed";
-}
-
-function sentence(habit, mark) {
-  const state = habit.kind === "counted" ? standing(habit, mark) : { true: "done", false: "missed", rest: "rest" }[String(mark)] || "";
-  const key = { done: "done", partial: "partial", missed: "not", rest: "rest" }[state] || "none";
-  return habit.said[key] ?? habit.said.not ?? "";
 }
 
 const LATER = "later";
@@ -124,8 +105,7 @@ function tick(sheet, challenge) {
   });
   const said = make("span", { class: "aside", role: "status" });
   const tell = () => {
-    const ticked = sheet.now.challenges[challenge.key];
-    said.textContent = (ticked === challenge.ticked ? challenge.said : ticked ? challenge.said_ticked : challenge.said_not) ?? challenge.said;
+    said.textContent = tickSentence(challenge, sheet.now.challenges[challenge.key]);
   };
   tell();
   return make(

@@ -2,8 +2,8 @@
 
 import { button, uniqueId, make, problemSpot, tell } from "./elements.js";
 import { hoursStrip } from "./hours_strip.js";
-import { blocks } from "./form_state.js";
-import { overlaps, parseLine, formatMinutes, formatLine } from "./times.js";
+import { formatLine, overlaps, parseBlocks, parseLine } from "./hour_lines.js";
+import { formatMinutes } from "./times.js";
 
 // `key` is "actual" or "planned" of the state, `path` what problems are named by, `view` what else is drawn.
 export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), changed = () => {}, extra = null }) {
@@ -16,7 +16,7 @@ export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), c
 
   const drawn = hoursStrip({
     name, categories, clock,
-    view: () => ({ blocks: blocks(lines(), categories), ...view() }),
+    view: () => ({ blocks: parseBlocks(lines(), categories), ...view() }),
     edit: {
       move: (place, from, to) => {
         const { category } = parseLine(lines()[place], categories);
@@ -42,7 +42,7 @@ export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), c
   };
 
   const check = () => {
-    const read = blocks(lines(), categories);
+    const read = parseBlocks(lines(), categories);
     const over = overlaps(read);
     lines().forEach((line, place) => {
       const { wrong, across } = line.trim() ? parseLine(line, categories) : {};

@@ -2,13 +2,11 @@
 // Its lines (see hours_editor.js) say the same in text; the strip changes them and is drawn anew from them.
 
 import { make } from "./elements.js";
-import { DAY, overlaps, formatRange, formatTime } from "./times.js";
+import { overlaps } from "./hour_lines.js";
+import { blockKey, edgeKey, minutesOfKey } from "./keyboard.js";
+import { drawBlock, FINE, isBlock, minutesAt, moveBlock, snap, STEP, textColour } from "./strip_edit.js";
+import { DAY, formatRange, formatTime } from "./times.js";
 
-const STEP = 15; // minutes: what a hand can aim at on a strip as wide as a column
-const FINE = 5; // with Alt
-const COARSE = 60; // with Shift
-
-const clamp = (value, low, high) => Math.min(Math.max(value, low), high);
 const percent = (minutes) => `${(minutes / DAY) * 100}%`;
 
 // `view` gives what is to be drawn: { blocks, under, marks, daylight }; `edit` takes changes of a block:
@@ -18,14 +16,8 @@ export function hoursStrip({ name, categories, clock, view, edit }) {
   const under = make("div", { class: "under", "aria-hidden": "true" });
   const root = make("div", { class: "strip", role: "group", "aria-label": name }, track, under, scaleOf(clock));
 
-  const minutesAt = (event) => {
-    const box = track.getBoundingClientRect();
-    return clamp(((event.clientX - box.left) / box.width) * DAY, 0, DAY);
-  };
-  const snapped = (minutes, event) => {
-    const step = event.altKey ? FINE : STEP;
-    return clamp(Math.round(minutes / step) * step, 0, DAY);
-  };
+  const at = (event) => minutesAt(event.clientX, track.getBoundingClientRect());
+  const stepOf = (event) => (event.altKey ? FINE : STEP);
 
   // Follows a pointer from pressing to letting go; Escape takes it back.
   const follow = (event, moved, done) => {
@@ -59,27 +51,20 @@ export function hoursStrip({ name, categories, clock, view, edit }) {
   const drag = (event, block, element, part) => {
     if (event.button !== 0) return;
     event.stopPropagation();
-    const start = minutesAt(event);
-    const length = block.to - block.from;
-    let { from, to } = block;
+    const start = at(event);
+    let moved = { from: block.from, to: block.to };
     element.focus({ preventScroll: true });
     element.classList.add("held");
     follow(
       event,
       (now) => {
-        const by = minutesAt(now) - start;
-        if (part === "start") from = clamp(snapped(block.from + by, now), 0, to - FINE);
-        else if (part === "end") to = clamp(snapped(block.to + by, now), from + FINE, DAY);
-        else {
-          from = clamp(snapped(block.from + by, now), 0, DAY - length);
-          to = from + length;
-        }
-        place(element, from, to);
-        element.dataset.times = formatRange({ from, to }, clock);
+        moved = moveBlock(block, part, at(now) - start, (minutes) => snap(minutes, stepOf(now)));
+        place(element, moved.from, moved.to);
+        element.dataset.times = formatRange(moved, clock);
       },
       (kept) => {
         element.classList.remove("held");
-        if (kept && (from !== block.from || to !== block.to)) edit.move(block.place, from, to);
+        if (kept && (moved.from !== block.from || moved.to !== block.to)) edit.move(block.place, moved.from, moved.to);
         else draw();
       },
     );
@@ -87,42 +72,29 @@ export function hoursStrip({ name, categories, clock, view, edit }) {
 
   track.addEventListener("pointerdown", (event) => {
     if (event.button !== 0 || event.target !== track) return;
-    const anchor = snapped(minutesAt(event), event);
+    const anchor = snap(at(event), stepOf(event));
     const ghost = make("div", { class: "block drawn" });
-    let from = anchor;
-    let to = anchor;
+    let drawn = drawBlock(anchor, anchor);
     track.append(ghost);
     follow(
       event,
       (now) => {
-        const other = snapped(minutesAt(now), now);
-        [from, to] = [Math.min(anchor, other), Math.max(anchor, other)];
-        place(ghost, from, to);
-        ghost.dataset.times = formatRange({ from, to }, clock);
+        drawn = drawBlock(anchor, snap(at(now), stepOf(now)));
+        place(ghost, drawn.from, drawn.to);
+        ghost.dataset.times = formatRange(drawn, clock);
       },
       (kept) => {
         ghost.remove();
-        if (kept && to - from >= FINE) edit.add(from, to);
+        if (kept && isBlock(drawn)) edit.add(drawn.from, drawn.to);
       },
     );
   });
 
   const moveBy = (event, block, part) => {
-    const sign = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1 }[event.key];
-    if (!sign) return false;
     event.preventDefault();
-    const by = sign * (event.shiftKey ? COARSE : event.altKey ? FINE : STEP);
-    let { from, to } = block;
-    if (part === "start") from = clamp(from + by, 0, to - FINE);
-    else if (part === "end") to = clamp(to + by, from + FINE, DAY);
-    else {
-      const length = to - from;
-      from = clamp(from + by, 0, DAY - length);
-      to = from + length;
-    }
+    const { from, to } = moveBlock(block, part, minutesOfKey(event));
     if (from !== block.from || to !== block.to) edit.move(block.place, from, to);
     root.querySelector(`[data-place="${block.place}"][data-part="${part}"]`)?.focus();
-    return true;
   };
 
   const blockOf = (block) => {
@@ -135,43 +107,38 @@ export function hoursStrip({ name, categories, clock, view, edit }) {
     });
     element.dataset.times = formatRange(block, clock);
     element.style.setProperty("--fill", category ? category.colour : "#7C8196");
-    element.style.setProperty("--on-fill", onColour(category ? category.colour : "#7C8196"));
+    element.style.setProperty("--on-fill", textColour(category ? category.colour : "#7C8196"));
     place(element, block.from, block.to);
     const room = ((block.to - block.from) / DAY) * (track.clientWidth || 480);
     if (room > title.length * 7 + 12) element.append(make("span", { class: "block-name", text: title }));
     element.title = `${title} ${formatRange(block, clock)}`;
     element.addEventListener("pointerdown", (event) => drag(event, block, element, "whole"));
     element.addEventListener("keydown", (event) => {
-      if (event.target !== element || moveBy(event, block, "whole")) return;
-      if (event.key === "Delete" || event.key === "Backspace") {
-        event.preventDefault();
-        edit.remove(block.place);
-      } else if (event.key === "Enter" || event.key === " ") {
-        event.preventDefault();
-        element.nextElementSibling.focus(); // its start; Tab goes on to its end
-      }
+      const what = event.target === element ? blockKey(event) : null;
+      if (!what) return;
+      event.preventDefault();
+      if (what === "move") moveBy(event, block, "whole");
+      else if (what === "remove") edit.remove(block.place);
+      else element.nextElementSibling.focus(); // its start; Tab goes on to its end
     });
     return [element, ...["start", "end"].map((part) => edgeOf(block, element, title, part))];
   };
 
   const edgeOf = (block, element, title, part) => {
-    const at = part === "start" ? block.from : block.to;
+    const minute = part === "start" ? block.from : block.to;
     const edge = make("div", {
       class: `edge ${part}`, role: "slider", tabindex: "-1", "data-place": String(block.place), "data-part": part,
       "aria-label": `${title} ${part === "start" ? "starts" : "ends"}`, "aria-valuemin": "0", "aria-valuemax": String(DAY),
-      "aria-valuenow": String(at), "aria-valuetext": formatTime(at, clock), "aria-orientation": "horizontal",
+      "aria-valuenow": String(minute), "aria-valuetext": formatTime(minute, clock), "aria-orientation": "horizontal",
     });
-    edge.style.left = percent(at);
+    edge.style.left = percent(minute);
     edge.addEventListener("pointerdown", (event) => drag(event, block, element, part));
     edge.addEventListener("keydown", (event) => {
-      if (moveBy(event, block, part)) return;
-      if (event.key === "Tab" && part === "start" && !event.shiftKey) {
-        event.preventDefault();
-        edge.nextElementSibling.focus();
-      } else if (event.key === "Escape" || (event.key === "Tab" && event.shiftKey && part === "end")) {
-        event.preventDefault();
-        (event.key === "Escape" ? element : edge.previousElementSibling).focus();
-      }
+      const what = edgeKey(event, part);
+      if (!what) return;
+      event.preventDefault();
+      if (what === "move") moveBy(event, block, part);
+      else ({ start: edge.previousElementSibling, end: edge.nextElementSibling, block: element })[what].focus();
     });
     return edge;
   };
@@ -179,7 +146,7 @@ export function hoursStrip({ name, categories, clock, view, edit }) {
   const draw = () => {
     const { blocks, below, marks, daylight } = view();
     const focused = root.getRootNode().activeElement;
-    const at = focused && root.contains(focused) ? [focused.dataset.place, focused.dataset.part] : null;
+    const held = focused && root.contains(focused) ? [focused.dataset.place, focused.dataset.part] : null;
     track.replaceChildren();
     if (daylight) {
       const band = make("div", { class: "daylight" });
@@ -205,7 +172,7 @@ export function hoursStrip({ name, categories, clock, view, edit }) {
       return bar;
     }));
     under.hidden = !below;
-    if (at) root.querySelector(`[data-place="${at[0]}"][data-part="${at[1]}"]`)?.focus();
+    if (held) root.querySelector(`[data-place="${held[0]}"][data-part="${held[1]}"]`)?.focus();
   };
 
   let width = 0;
@@ -224,14 +191,4 @@ function scaleOf(clock) {
     mark.style.left = percent(place * 360);
     return mark;
   }));
-}
-
-// Black or white, whichever reads better on a colour that the user chose (WCAG 2.2, relative luminance).
-function onColour(colour) {
-  const channel = (at) => {
-    const value = parseInt(colour.slice(at, at + 2), 16) / 255;
-    return value <= 0.04045 ? value / 12.92 : ((value + 0.055) / 1.055) ** 2.4;
-  };
-  const luminance = 0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5);
-  return luminance > 0.179 ? "#14151F" : "#FFFFFF"; // 0.179 is where both contrasts are equal
 }

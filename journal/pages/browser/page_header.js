@@ -1,7 +1,7 @@
 // The head of the page: what is being done, and the ways to another day or to a month on paper.
 
 import { button, make } from "./elements.js";
-import { monthName } from "./month_grid.js";
+import { monthName } from "./month_marks.js";
 
 // `filling` is the month that is being filled in place of an evening, null while it is an evening.
 export function pageHeader({ offer, filling, openDay, openMonth }) {

@@ -1,6 +1,7 @@
 // Pages as small pictures, those of a book side by side as they will face each other, and one of them large.
 
 import { button, make } from "./elements.js";
+import { previewKey, turnKey } from "./keyboard.js";
 
 // `large` asks for a page by its number and resolves with { picture }, the address that holds it, or { failed };
 // `facing` says whether they are a book's.
@@ -41,8 +42,8 @@ export function pagePreviews(large, facing) {
 
   strip.addEventListener("keydown", (event) => {
     const at = buttons().indexOf(event.target.closest("button")) + 1;
-    const to = { ArrowRight: at + 1, ArrowLeft: at - 1, Home: 1, End: pages.length }[event.key];
-    if (!at || !to || to < 1 || to > pages.length) return;
+    const to = previewKey(event, at, pages.length);
+    if (!to) return;
     event.preventDefault();
     current(to, true).focus({ preventScroll: true });
   });
@@ -57,7 +58,7 @@ export function pagePreviews(large, facing) {
       seen = new Map();
       element.hidden = false;
       element.setAttribute("aria-label", title);
-      strip.replaceChildren(...together(pages.length, facing).map((pair) => make("li", {}, pair.map((number) => {
+      strip.replaceChildren(...pageGroups(pages.length, facing).map((pair) => make("li", {}, pair.map((number) => {
         const page = pages[number - 1];
         const picture = make("img", { src: page.picture, alt: `Page ${number}, ${page.said}`, decoding: "async" });
         return make("button", { type: "button", class: "leaf", onclick: () => { current(number); open(number); } }, picture, make("span", { "aria-hidden": "true", text: String(number) }));
@@ -77,7 +78,7 @@ export function pagePreviews(large, facing) {
 
 // The numbers of pages that stand together. The first page of a book is a right one; then a left and a right one face
 // each other.
-function together(pages, facing) {
+export function pageGroups(pages, facing) {
   const groups = [];
   for (let number = 1; number <= pages; number += 1) {
     if (facing && number > 1 && number % 2) groups.at(-1).push(number);
@@ -103,7 +104,7 @@ function viewer(left) {
     if (at + way >= 1 && at + way <= of) view.open(at + way);
   };
   element.addEventListener("keydown", (event) => {
-    const way = { ArrowRight: 1, ArrowLeft: -1, PageDown: 1, PageUp: -1 }[event.key];
+    const way = turnKey(event);
     if (!way) return;
     event.preventDefault();
     turn(way);

@@ -1,25 +1,9 @@
 // What is wrong is said beside its field; what nobody can place is said beside the button.
 
 import { tell } from "./elements.js";
-import { blocks, number } from "./form_state.js";
+import { number } from "./form_state.js";
+import { placeOf } from "./problem_places.js";
 import { parseTime } from "./times.js";
-
-// Where on the page a problem belongs: the hours by their line, lines of words by the ones that are not empty.
-export function placeOf(field, now, categories) {
-  const parts = field.split(".");
-  const strips = [["actual", now.actual, 1], ["tomorrow.planned", now.planned, 2]];
-  for (const [path, lines, at] of strips) {
-    if (!field.startsWith(`${path}.`) || parts.length < at + 2) continue;
-    const block = blocks(lines, categories).filter((one) => one.category === parts[at])[Number(parts[at + 1])];
-    return block ? `${path}.line.${block.place}` : path;
-  }
-  for (const key of ["gratitude", "notes"]) {
-    if (parts[0] !== key || parts.length < 2) continue;
-    const filled = [...now[key].keys()].filter((place) => now[key][place].trim() !== "");
-    return `${key}.${filled[Number(parts[1])]}`;
-  }
-  return field;
-}
 
 // The nearest place that the page has: the field's own, else that of what it is a part of.
 function nearest(root, path) {

@@ -4,32 +4,12 @@ import { button, card, choice, make, problemSpot } from "./elements.js";
 import { loadDraft, dropDraft, saveDraft } from "./drafts.js";
 import { openChannel } from "./channel.js";
 import { number, same } from "./form_state.js";
+import { savesPage } from "./keyboard.js";
 import { clearProblems, showProblems } from "./problems.js";
+import { DECISIONS, decisionName, decisionPlace, estimateText, fileText, mergeDecisions, pathOf } from "./triage_merge.js";
 
-const WHAT = [
-  { value: "do", name: "do it tomorrow" },
-  { value: "shrink", name: "make it smaller" },
-  { value: "day", name: "set a day" },
-  { value: "drop", name: "drop it" },
-];
 const DRAFT = "decide"; // no day, so that no evening takes it for one of its own
 const SILENT = "Not saved: the journal does not answer. What you chose stays in this window; see that the command still runs, then save again.";
-
-const minutes = (estimate) => (estimate === null || estimate === undefined ? "" : String(estimate));
-const named = (what) => WHAT.find((one) => one.value === what).name;
-
-// The task of another list that is this one: where it was, or on another page under its id or its title.
-function again(task, tasks) {
-  const name = (one) => one.ref.slice(one.ref.indexOf("/") + 1);
-  return tasks.find((one) => one.ref === task.ref) || tasks.find((one) => name(one) === name(task) || one.title === task.title);
-}
-
-// What was typed for a task, with what nobody touched of it as the task is now.
-function followed(mine, task, now) {
-  const title = mine.title === task.title ? now.title : mine.title;
-  const estimate = mine.estimate === minutes(task.estimate) ? minutes(now.estimate) : mine.estimate;
-  return { ...mine, title, estimate };
-}
 
 function render({ model, el }) {
   const journal = model.get("journal");
@@ -95,22 +75,15 @@ function render({ model, el }) {
     [...(within || root).querySelectorAll("[aria-label]")].find((one) => one.getAttribute("aria-label") === name)?.focus({ preventScroll: true });
   };
 
-  // What was chosen goes over to a newer list. Returns the tasks that changed since or are no longer on it.
   const mergeChosen = (before, next, given) => {
-    const kept = {};
-    const changed = [];
-    for (const task of before.tasks.filter((one) => given[one.ref])) {
-      const now = again(task, next.tasks);
-      if (now) kept[now.ref] = followed(given[task.ref], task, now);
-      if (!now || ["title", "estimate", "where"].some((key) => now[key] !== task[key])) changed.push({ task, now, mine: given[task.ref] });
-    }
+    const { kept, changed } = mergeDecisions(before, next, given);
     chosen = kept;
     return changed;
   };
 
   const changedElsewhere = (changed) => {
     if (!changed.length) return;
-    notice("Changed elsewhere meanwhile. What you chose stays where it still can; look it over before you save.", changed.map(({ task, now, mine }) => both(task.title, named(mine.what), now ? [now.title, now.estimate && `${now.estimate} min`, now.where].filter(Boolean).join(", ") : "no longer to decide on")));
+    notice("Changed elsewhere meanwhile. What you chose stays where it still can; look it over before you save.", changed.map(({ task, now, mine }) => both(task.title, decisionName(mine.what), now ? [now.title, now.estimate && `${now.estimate} min`, now.where].filter(Boolean).join(", ") : "no longer to decide on")));
   };
 
   const save = async () => {
@@ -146,12 +119,12 @@ function render({ model, el }) {
     if (answer.conflict.length) {
       notice("Changed elsewhere meanwhile, in the same places as here. Nothing is saved: look it over, then save again.", answer.conflict.map(({ field, theirs }) => {
         const task = tasks[Number(field.split(".")[1])];
-        return task ? both(task.title, named(sent[task.ref].what), inFile(field, theirs)) : null;
+        return task ? both(task.title, decisionName(sent[task.ref].what), fileText(field, theirs)) : null;
       }));
       touched();
       return say("Not saved: the files were changed elsewhere.");
     }
-    const places = answer.problems.map((one) => ({ ...one, field: placeOf(one.field, tasks) }));
+    const places = answer.problems.map((one) => ({ ...one, field: decisionPlace(one.field, tasks) }));
     const { unplaced: rest, first } = showProblems(root, places, { actual: [], planned: [] }, []);
     first?.focus();
     return say(`Not saved: ${places.length === 1 ? "one place needs" : `${places.length} places need`} mending. What you chose stays here.`, rest);
@@ -177,7 +150,7 @@ function render({ model, el }) {
   };
   window.addEventListener("beforeunload", leaving);
   root.addEventListener("keydown", (event) => {
-    if (event.key !== "s" || !(event.ctrlKey || event.metaKey)) return;
+    if (!savesPage(event)) return;
     event.preventDefault();
     save();
   });
@@ -202,23 +175,8 @@ const both = (title, yours, theirs) => make(
   ...[["Yours", yours], ["In the file", theirs]].map(([side, text]) => make("div", { class: "side" }, make("span", { class: "aside", text: side }), make("span", { class: "said", text }))),
 );
 
-// What a file has in the place that a decision was about to change: a task's state, its words, the whole row.
-function inFile(field, theirs) {
-  if (theirs === null || theirs === undefined) return "it was taken out";
-  if (typeof theirs === "object") return [theirs.title, theirs.estimate && `${theirs.estimate} min`, theirs.status].filter(Boolean).join(", ");
-  const key = field.split(".")[2];
-  return key === "estimate" ? `${theirs} min` : String(theirs);
-}
-
-// A message about the second decision that was sent belongs to the row of its task.
-function placeOf(field, tasks) {
-  const [kind, at, key] = field.split(".");
-  const task = kind === "decisions" ? tasks[Number(at)] : null;
-  return task ? [`decided ${task.ref.replaceAll(".", "·")}`, key].filter(Boolean).join(".") : "";
-}
-
 function row(task, chosen, offer, touched) {
-  const path = `decided ${task.ref.replaceAll(".", "·")}`;
+  const path = pathOf(task);
   const more = make("div", { class: "more" });
   const mine = () => chosen[task.ref];
   const details = () => {
@@ -227,10 +185,10 @@ function row(task, chosen, offer, touched) {
     if (mine()?.what === "shrink") more.append(...smaller(task, mine, path, touched));
   };
   const control = choice({
-    name: path, label: `What becomes of ${task.title}`, options: WHAT, kind: "chips", chosen: mine()?.what ?? null,
+    name: path, label: `What becomes of ${task.title}`, options: DECISIONS, kind: "chips", chosen: mine()?.what ?? null,
     choose: (what) => {
       if (what === null) delete chosen[task.ref];
-      else chosen[task.ref] = { to: null, title: task.title, estimate: minutes(task.estimate), ...mine(), what };
+      else chosen[task.ref] = { to: null, title: task.title, estimate: estimateText(task.estimate), ...mine(), what };
       details();
       touched();
     },

@@ -1,8 +1,11 @@
 // What is written in words: good things, one to remember, notes.
 
 import { button, card, growingText, labelled, make, problemSpot } from "./elements.js";
+import { leavesLine } from "./keyboard.js";
 
 const COUNTED = ["Good things", "One good thing", "Two good things", "Three good things", "Four good things", "Five good things"];
+
+export const gratitudeHeading = (lines) => COUNTED[lines] || COUNTED[0];
 
 export function textFields(sheet) {
   const { now, offer } = sheet;
@@ -24,7 +27,7 @@ export function textFields(sheet) {
   };
   offerToShare();
   return card(
-    COUNTED[offer.gratitude_lines] || COUNTED[0], "words",
+    gratitudeHeading(offer.gratitude_lines), "words",
     lines(sheet, "gratitude", "Good thing", "One more"),
     labelled("One to remember (optional)", memory, "memory"),
     make("label", { class: "check" }, share, "A friend may read it, in a year exported for one"),
@@ -58,7 +61,7 @@ function lines(sheet, key, name, more) {
       },
     });
     field.addEventListener("keydown", (event) => {
-      if (event.key !== "Enter" || event.shiftKey || event.isComposing) return;
+      if (!leavesLine(event)) return;
       event.preventDefault();
       const next = list.querySelectorAll("textarea")[place + 1];
       if (next) next.focus();

@@ -1,4 +1,4 @@
-// Times of the day as minutes from midnight, 0 to 1440, and back; and a line such as "Sleep 22:30-24:00".
+// Times of the day as minutes from midnight, 0 to 1440, and back.
 
 export const DAY = 1440;
 
@@ -61,47 +61,4 @@ export function parseRange(text) {
     return { wrong: "it ends before it starts; across midnight it is two lines", across: [early, late] };
   }
   return { from: from.minutes, to: end };
-}
-
-// "Sleep 22:30-24:00" -> { category, from, to }, or { wrong } with what to write instead.
-export function parseLine(text, categories) {
-  const typed = text.trim();
-  const cut = typed.search(/\d/);
-  const name = (cut < 0 ? typed : typed.slice(0, cut)).trim().replace(/[:,]$/, "").toLowerCase();
-  const byLength = [...categories].sort((a, b) => b.name.length - a.name.length);
-  // A name may hold digits, so names are tried before the first digit ends the search for one.
-  const category =
-    byLength.find((c) => [c.name, c.key].some((known) => typed.toLowerCase().startsWith(`${known.toLowerCase()} `))) ||
-    byLength.find((c) => [c.name, c.key].some((known) => known.toLowerCase() === name));
-  if (!category) {
-    const known = categories.map((c) => c.name).join(", ");
-    return { wrong: name ? `there is no category "${name}"; write one of ${known}` : `which category? write one of ${known} first` };
-  }
-  const used = [category.name, category.key].find((known) => typed.toLowerCase().startsWith(known.toLowerCase()));
-  return { category: category.key, ...parseRange(typed.slice(used.length).replace(/^[:,\s]+/, "")) };
-}
-
-export function formatLine(block, categories, clock) {
-  const category = categories.find((c) => c.key === block.category);
-  return `${category ? category.name : block.category} ${formatRange(block, clock)}`;
-}
-
-// Pairs of blocks that lie over each other, as [one, other, from, to].
-export function overlaps(blocks) {
-  const found = [];
-  blocks.forEach((one, place) => {
-    for (const other of blocks.slice(place + 1)) {
-      const from = Math.max(one.from, other.from);
-      const to = Math.min(one.to, other.to);
-      if (from < to) found.push({ one, other, from, to });
-    }
-  });
-  return found;
-}
-
-// The night between two days: from the last sleep that reaches midnight to the first that leaves it.
-export function night(evening, morning, sleep) {
-  const bed = evening.find((block) => block.category === sleep && block.to === DAY);
-  const rise = morning.find((block) => block.category === sleep && block.from === 0);
-  return bed && rise ? { bed: bed.from, rise: rise.to, minutes: DAY - bed.from + rise.to } : null;
 }

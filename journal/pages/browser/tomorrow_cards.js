@@ -2,8 +2,8 @@
 
 import { button, card, labelled, make, problemSpot } from "./elements.js";
 import { hoursEditor } from "./hours_editor.js";
-import { blocks } from "./form_state.js";
-import { DAY, nextDayName, night, parseTime, formatMinutes, formatTime } from "./times.js";
+import { night, parseBlocks } from "./hour_lines.js";
+import { DAY, nextDayName, parseTime, formatMinutes, formatTime } from "./times.js";
 
 export function tomorrowCards(sheet) {
   const { offer } = sheet;
@@ -33,7 +33,7 @@ export function tomorrowCards(sheet) {
 function sleptText(sheet) {
   const { categories, clock } = sheet.offer;
   const sleep = categories.find((one) => one.sleep)?.key;
-  const found = night(blocks(sheet.now.actual, categories), blocks(sheet.now.planned, categories), sleep);
+  const found = night(parseBlocks(sheet.now.actual, categories), parseBlocks(sheet.now.planned, categories), sleep);
   if (!found) return "";
   const when = sheet.offer.day === sheet.offer.today ? "Tonight" : "That night,";
   return `${when} from ${formatTime(found.bed, clock)} to ${formatTime(found.rise, clock)}: ${formatMinutes(found.minutes)} of sleep.`;

@@ -2,6 +2,8 @@
 // due and tasks without a day to take in.
 
 import { button, card, make, problemSpot } from "./elements.js";
+import { rankKey } from "./keyboard.js";
+import { byRank, freeRank, moveTask, setRank } from "./ranks.js";
 import { nextDayName, formatMinutes } from "./times.js";
 
 const ORDINAL = ["not ranked", "first", "second", "third"];
@@ -28,45 +30,32 @@ export function tomorrowTasks(sheet) {
   sheet.onNext = show;
 
   const rank = (task, wanted) => {
-    const holder = wanted && sheet.now.next.find((other) => other !== task && other.rank === wanted);
-    if (holder) holder.rank = task.rank; // they change places, so that no rank is held twice
-    task.rank = wanted;
-    sheet.now.next = ordered(sheet.now.next);
+    sheet.now.next = setRank(sheet.now.next, task, wanted);
     said.textContent = `${task.title}: ${ORDINAL[wanted || 0] || `rank ${wanted}`}`;
     moved({ place: sheet.now.next.indexOf(task), what: ".rank" });
   };
 
-  const free = (task) => {
-    for (let wanted = 1; wanted <= sheet.offer.tomorrow.ranked; wanted += 1) {
-      if (!sheet.now.next.some((other) => other !== task && other.rank === wanted)) return wanted;
-    }
-    return null;
-  };
-
   const move = (place, by) => {
-    const tasks = sheet.now.next;
-    const [one, other] = [tasks[place], tasks[place + by]];
-    if (!other) return;
-    [one.rank, other.rank] = [other.rank, one.rank]; // the place is the rank
-    [tasks[place], tasks[place + by]] = [other, one];
+    if (!moveTask(sheet.now.next, place, by)) return;
     moved({ place: place + by, what: by < 0 ? ".up" : ".down" });
   };
 
   const row = (task, place) => {
     const path = `tomorrow.tasks.${place}`;
     const circle = button(task.rank ? String(task.rank) : "–", () => {
+      const free = freeRank(sheet.now.next, task, sheet.offer.tomorrow.ranked);
       if (task.rank) rank(task, null);
-      else if (free(task)) rank(task, free(task));
+      else if (free) rank(task, free);
       else said.textContent = `All ${sheet.offer.tomorrow.ranked} ranks are taken; press 1, 2 or 3 to change places.`;
     }, {
       class: task.rank ? "rank ranked" : "rank", "aria-label": `Rank of ${task.title}: ${ORDINAL[task.rank || 0] || task.rank}`,
       "aria-keyshortcuts": "1 2 3 0", title: "Click, or press 1, 2, 3; 0 takes the rank away",
     });
     circle.addEventListener("keydown", (event) => {
-      const digit = Number(event.key);
-      if (!/^\d$/.test(event.key) || digit > sheet.offer.tomorrow.ranked) return;
+      const pressed = rankKey(event, sheet.offer.tomorrow.ranked);
+      if (!pressed) return;
       event.preventDefault();
-      rank(task, digit || null);
+      rank(task, pressed.rank);
     });
     const estimate = make("input", {
       type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", value: task.estimate ?? "", placeholder: "?",
@@ -95,7 +84,7 @@ export function tomorrowTasks(sheet) {
     const source = sheet.uncarried(task);
     moved();
     const back = button("Put it back", () => {
-      sheet.now.next = ordered([...sheet.now.next.filter((other) => other !== task), task]);
+      sheet.now.next = byRank([...sheet.now.next.filter((other) => other !== task), task]);
       if (source) sheet.recarried(source);
       said.replaceChildren();
       moved();
@@ -170,9 +159,4 @@ export function tomorrowTasks(sheet) {
   }
   show();
   return card(heading, "next", list, empty, make("div", { class: "adding" }, field, minutes, button("Add", add, { "aria-label": "Add the task" })), offers, said);
-}
-
-function ordered(tasks) {
-  const ranked = tasks.filter((task) => task.rank).sort((a, b) => a.rank - b.rank);
-  return [...ranked, ...tasks.filter((task) => !task.rank)];
 }

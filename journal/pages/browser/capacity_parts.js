@@ -1,0 +1,26 @@
+// The bar of "will it fit": its parts, in percent of the longest of them, and the same in words.
+
+import { formatMinutes } from "./times.js";
+
+export function capacityParts(now) {
+  const { planned, expected, low, high, room, work } = numbers(now);
+  const whole = Math.max(planned || 0, expected || 0, high || 0, room || 0, 1);
+  const part = (kind, from, to) => ({ kind, left: (from / whole) * 100, width: (Math.max(to - from, 0) / whole) * 100 });
+  const parts = [
+    room !== null && part("open", 0, room),
+    part("planned", 0, planned || 0),
+    expected !== null && expected > (planned || 0) && part("expected", planned || 0, expected),
+    low !== null && high !== null && part("range", low, high),
+    room !== null && part("end", room, room),
+  ];
+  const words = [`Planned ${formatMinutes(planned || 0)}`];
+  if (expected !== null && expected !== planned) words.push(`expected ${formatMinutes(Math.round(expected))}`);
+  if (low !== null && high !== null) words.push(`likely between ${formatMinutes(Math.round(low))} and ${formatMinutes(Math.round(high))}`);
+  if (room !== null) words.push(work ? `room for ${formatMinutes(room)}, ${formatMinutes(work)} of it in work hours` : `open time ${formatMinutes(room)}`);
+  return { parts: parts.filter(Boolean), label: `${words.join(", ")}.` };
+}
+
+// An answer leaves out what this journal cannot tell yet.
+function numbers(now) {
+  return Object.fromEntries(["planned", "expected", "low", "high", "room", "work"].map((key) => [key, typeof now[key] === "number" ? now[key] : null]));
+}

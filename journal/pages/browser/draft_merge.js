@@ -1,0 +1,64 @@
+// A merge of three: what was typed (`now`), the offer it was begun from, and a newer offer of the same day. A field that
+// only one side changed takes that side's value; where both did, what was typed stays, and the field is named with the
+// other value.
+
+import { fromOffer, same } from "./form_state.js";
+import { byRank } from "./ranks.js";
+
+const copy = (value) => JSON.parse(JSON.stringify(value));
+
+export function mergeDraft(old, offer, now) {
+  const before = fromOffer(old);
+  const after = fromOffer(offer);
+  const result = copy(after);
+  const conflicts = [];
+  const settle = (path, name, was, is, mine, put) => {
+    if (same(mine, was) || same(mine, is)) return;
+    put(mine);
+    if (!same(was, is)) conflicts.push({ field: path, name, yours: mine, theirs: is, take: put });
+  };
+  const single = (key, name) => settle(key, name, before[key], after[key], now[key], (value) => { result[key] = value; });
+  single("mood", "Mood");
+  single("energy", "Energy");
+  for (const [kind, word] of [["habits", ""], ["challenges", ""]]) {
+    for (const { key, name } of offer[kind]) {
+      if (!(key in before[kind])) continue;
+      settle(`${kind}.${key}`, word || name, before[kind][key], after[kind][key], now[kind][key], (value) => { result[kind][key] = value; });
+    }
+  }
+  single("gratitude", "Good things");
+  single("memory", "One to remember");
+  single("share", "A friend may read it");
+  // It was ticked for the words beside it; for others it is to be ticked again.
+  if (result.share && !before.share && result.memory !== (now.share ? now : after).memory) result.share = false;
+  single("notes", "Notes");
+  single("actual", "Hours as they went");
+  result.asPlanned = now.asPlanned && offer.actual_from_plan;
+  for (const [key, name] of [["sky", "Sky"], ["high", "Highest temperature"], ["low", "Lowest temperature"]]) {
+    settle(`tomorrow.weather.${key}`, name, before.weather[key], after.weather[key], now.weather[key], (value) => { result.weather[key] = value; });
+  }
+  single("appointments", "Appointments of tomorrow");
+  single("planned", "Hours of tomorrow");
+  taskList("tasks", ["what", "to", "took"], before, after, now, result, settle);
+  taskList("next", ["rank", "estimate"], before, after, now, result, settle);
+  result.next = byRank(result.next);
+  return { now: result, conflicts };
+}
+
+const TOLD = { what: "what becomes of it", to: "its new day", took: "minutes it took", rank: "rank", estimate: "minutes for it" };
+
+// Tasks are matched by their id, else by their title; what was added on the page is added again.
+function taskList(list, keys, before, after, now, result, settle) {
+  const named = (tasks, task) => tasks.find((one) => (task.id && one.id === task.id) || one.title === task.title);
+  for (const task of now[list]) {
+    const was = task.ref === null || task.ref === undefined ? null : named(before[list], task);
+    const is = named(after[list], task);
+    const put = named(result[list], task);
+    if (!was && !is) result[list].push(copy(task));
+    if (!was && is) Object.assign(put, Object.fromEntries(keys.map((key) => [key, task[key] ?? put[key]])));
+    if (!was || !is) continue;
+    for (const key of keys) {
+      settle(`${list}.${task.title}.${key}`, `${task.title}, ${TOLD[key]}`, was[key], is[key], task[key], (value) => { put[key] = value; });
+    }
+  }
+}

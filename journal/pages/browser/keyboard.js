@@ -1,0 +1,94 @@
+// What each key does: a key event of a control -> what is asked for, or null where the key is not the control's.
+// Events are read by `key` and the modifiers alone, so that a plain object will do.
+
+import { clamp, COARSE, FINE, STEP } from "./strip_edit.js";
+
+const modified = (event) => Boolean(event.ctrlKey || event.metaKey || event.altKey);
+
+// Ctrl+S, or Cmd+S.
+export function savesPage(event) {
+  return event.key === "s" && Boolean(event.ctrlKey || event.metaKey);
+}
+
+// The strip: minutes by which an arrow key moves a block or its edge, or 0.
+export function minutesOfKey(event) {
+  const sign = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1 }[event.key] || 0;
+  return sign && sign * (event.shiftKey ? COARSE : event.altKey ? FINE : STEP);
+}
+
+// A block that has the focus: "move", "remove", or "edges" to go to its ends.
+export function blockKey(event) {
+  if (minutesOfKey(event)) return "move";
+  if (event.key === "Delete" || event.key === "Backspace") return "remove";
+  return event.key === "Enter" || event.key === " " ? "edges" : null;
+}
+
+// An edge of a block: "move", or where the focus goes: "start", "end", "block". Tab leaves the end of a block forwards
+// and its start backwards.
+export function edgeKey(event, part) {
+  if (minutesOfKey(event)) return "move";
+  if (event.key === "Escape") return "block";
+  if (event.key !== "Tab") return null;
+  if (part === "start" && !event.shiftKey) return "end";
+  return part === "end" && event.shiftKey ? "start" : null;
+}
+
+// Marks and other choices: { place } of the option that has the key, { place: null } to take the choice back.
+export function choiceKey(event, options) {
+  if (event.key === "Backspace" || event.key === "Delete") return { place: null };
+  if (modified(event)) return null;
+  const place = options.findIndex((option) => option.key && option.key === event.key.toLowerCase());
+  return place < 0 ? null : { place };
+}
+
+// A rank: { rank } for a digit up to `count`, null in it for 0.
+export function rankKey(event, count) {
+  if (!/^\d$/.test(event.key) || Number(event.key) > count) return null;
+  return { rank: Number(event.key) || null };
+}
+
+// A grid of cells: [row, column] that an arrow key, Home or End leads to; at a border it is the same cell.
+export function gridMove(event, [row, column], [rows, columns]) {
+  if (modified(event)) return null;
+  const step = { ArrowUp: [-1, 0], ArrowDown: [1, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1] }[event.key];
+  if (step) return [clamp(row + step[0], 0, rows - 1), clamp(column + step[1], 0, columns - 1)];
+  if (event.key === "Home") return [row, 0];
+  return event.key === "End" ? [row, columns - 1] : null;
+}
+
+// A cell of the month: { what: "cycle" }, or { what: "mark", mark, typed }. `typed` are the digits of a count so far, of
+// which `mark` is undefined while they make no number yet.
+export function monthKey(event, habit, typed) {
+  if (modified(event)) return null;
+  const counted = habit.kind === "counted";
+  const key = event.key.toLowerCase();
+  const mark = (value) => ({ what: "mark", mark: value, typed });
+  const number = (digits) => (Number.isNaN(Number(digits)) ? undefined : Number(digits));
+  if (key === " " || key === "enter") return { what: "cycle" };
+  if (key === "r") return mark("rest");
+  if (key === "d") return mark(counted ? habit.target ?? 1 : true);
+  if (key === "n") return mark(counted ? 0 : false);
+  if (key === "backspace" || key === "delete") {
+    const left = typed.slice(0, -1);
+    return { what: "mark", mark: left === "" ? null : number(left), typed: left };
+  }
+  if (!counted || !/^[\d.,]$/.test(key)) return null;
+  const more = typed + key.replace(",", ".");
+  return { what: "mark", mark: number(more), typed: more };
+}
+
+// Small pictures of pages: the number of the page that a key leads to, or null.
+export function previewKey(event, at, pages) {
+  const to = { ArrowRight: at + 1, ArrowLeft: at - 1, Home: 1, End: pages }[event.key];
+  return at && to >= 1 && to <= pages ? to : null;
+}
+
+// One page large: by how many pages a key turns, or 0.
+export function turnKey(event) {
+  return { ArrowRight: 1, ArrowLeft: -1, PageDown: 1, PageUp: -1 }[event.key] || 0;
+}
+
+// A line of text: whether Enter goes on to the next one. With Shift, or while letters are composed, it stays the text's.
+export function leavesLine(event) {
+  return event.key === "Enter" && !event.shiftKey && !event.isComposing;
+}

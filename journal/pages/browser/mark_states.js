@@ -1,0 +1,30 @@
+// What a mark of a counted habit amounts to: "done", "partial", "missed", "rest", or "" while nothing is said.
+export function markState(habit, mark) {
+  if (mark === "rest") return "rest";
+  if (mark === null || mark === "") return "";
+  if (typeof mark === "boolean") return mark ? "done" : "missed";
+  const amount = Number(String(mark).replace(",", "."));
+  if (Number.isNaN(amount)) return "";
+  if (habit.target === null) return amount > 0 ? "done" : "missed";
+  if (habit.aim === "at most") return amount <= habit.target ? "done" : "missed";
+  if (amount >= habit.target) return "done";
+  return amount > 0 ? "partial" : "missed";
+}
+
+export function markSentence(habit, mark) {
+  const state = habit.kind === "counted" ? markState(habit, mark) : { true: "done", false: "missed", rest: "rest" }[String(mark)] || "";
+  const key = { done: "done", partial: "partial", missed: "not", rest: "rest" }[state] || "none";
+  return habit.said[key] ?? habit.said.not ?? "";
+}
+
+// What a habit aims at, beside the field of its count: "of 20 pages", "at most 2 cups", or the unit alone.
+export function aimText(habit) {
+  if (habit.target === null) return habit.unit || "";
+  return `${habit.aim === "at most" ? "at most" : "of"} ${habit.target} ${habit.unit || ""}`.trim();
+}
+
+// What is said beside a challenge: as the offer has it while its tick is that of the offer.
+export function tickSentence(challenge, ticked) {
+  const changed = ticked ? challenge.said_ticked : challenge.said_not;
+  return (ticked === challenge.ticked ? challenge.said : changed) ?? challenge.said;
+}

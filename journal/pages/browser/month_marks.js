@@ -1,0 +1,52 @@
+// The marks of a month, habit by day: as the files have them, with those that were put on the page.
+
+// `offer` is a month's offer; `changed` are the marks that were put, by habit and day.
+export function monthMarks(offer, changed = {}) {
+  const inFiles = (habit, day) => offer.marks[habit.key]?.[day] ?? null;
+  const isNew = (habit, day) => changed[habit.key]?.[day] !== undefined;
+  const holds = (habit, day) => offer.due[habit.key]?.[day] !== null;
+  const markOf = (habit, day) => (isNew(habit, day) ? changed[habit.key][day] : inFiles(habit, day));
+  return {
+    changed,
+    isNew,
+    // Whether the habit is in force on the day.
+    holds,
+    isDue: (habit, day) => offer.due[habit.key]?.[day] === true,
+    markOf,
+    // Returns whether the mark could be put. One that is as the files have it is no change.
+    put(habit, day, mark) {
+      if (!holds(habit, day)) return false;
+      changed[habit.key] ||= {};
+      if (mark === inFiles(habit, day)) delete changed[habit.key][day];
+      else changed[habit.key][day] = mark;
+      return true;
+    },
+    // The mark that a click leads to. A count of her own goes on to rest, not back to the target.
+    following(habit, day) {
+      const order = habit.kind === "counted" ? [null, habit.target ?? 1, 0, "rest"] : [null, true, false, "rest"];
+      const place = order.indexOf(markOf(habit, day));
+      return place < 0 ? "rest" : order[(place + 1) % order.length];
+    },
+    count: () => Object.values(changed).reduce((sum, days) => sum + Object.keys(days).length, 0),
+    entered: () => ({
+      base: offer.base,
+      month: offer.month,
+      marks: Object.fromEntries(Object.entries(changed).filter(([, days]) => Object.keys(days).length)),
+    }),
+  };
+}
+
+export function markText(habit, mark, due) {
+  if (mark === true) return "done";
+  if (mark === false) return "not done";
+  if (mark === "rest") return "rest";
+  if (typeof mark === "number") return habit.unit ? `${mark} ${habit.unit}` : String(mark);
+  return due ? "nothing yet" : "not due";
+}
+
+const MONTHS = ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
+
+// "2025-03-14" -> "14 March", and "2025-03" -> "March 2025".
+export const dayName = (day) => `${Number(day.slice(8))} ${MONTHS[Number(day.slice(5, 7)) - 1]}`;
+export const monthName = (key) => `${MONTHS[Number(key.slice(5, 7)) - 1]} ${key.slice(0, 4)}`;
+export const isWeekend = (day) => [0, 6].includes(new Date(`${day}T12:00:00Z`).getUTCDay());

@@ -1,0 +1,47 @@
+// What a hand or a key makes of a block on the strip: minutes from midnight, on steps, inside the day.
+
+import { DAY } from "./times.js";
+
+export const STEP = 15; // minutes: what a hand can aim at on a strip as wide as a column
+export const FINE = 5; // with Alt
+export const COARSE = 60; // with Shift
+
+export const clamp = (value, low, high) => Math.min(Math.max(value, low), high);
+
+// The nearest step, inside the day.
+export function snap(minutes, step = STEP) {
+  return clamp(Math.round(minutes / step) * step, 0, DAY);
+}
+
+// Where a block stands after `part` of it ("whole", "start" or "end") was moved by some minutes. An end stays at least
+// FINE from the other, a whole block keeps its length. `settle` puts the moved minute on a step.
+export function moveBlock(block, part, by, settle = (minutes) => minutes) {
+  const { from, to } = block;
+  if (part === "start") return { from: clamp(settle(from + by), 0, to - FINE), to };
+  if (part === "end") return { from, to: clamp(settle(to + by), from + FINE, DAY) };
+  const start = clamp(settle(from + by), 0, DAY - (to - from));
+  return { from: start, to: start + to - from };
+}
+
+// The block drawn from where the pointer was pressed to where it is, in either direction.
+export function drawBlock(anchor, other) {
+  return { from: Math.min(anchor, other), to: Math.max(anchor, other) };
+}
+
+// A press without a move draws nothing.
+export const isBlock = ({ from, to }) => to - from >= FINE;
+
+// Minutes at a place on the track, which may lie beside it.
+export function minutesAt(x, { left, width }) {
+  return clamp(((x - left) / width) * DAY, 0, DAY);
+}
+
+// Black or white, whichever reads better on a colour that the user chose (WCAG 2.2, relative luminance).
+export function textColour(colour) {
+  const channel = (at) => {
+    const value = parseInt(colour.slice(at, at + 2), 16) / 255;
+    return value <= 0.04045 ? value / 12.92 : ((value + 0.055) / 1.055) ** 2.4;
+  };
+  const luminance = 0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5);
+  return luminance > 0.179 ? "#14151F" : "#FFFFFF"; // 0.179 is where both contrasts are equal
+}
