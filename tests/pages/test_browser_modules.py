@@ -9,14 +9,14 @@ from pathlib import Path
 
 import pytest
 
-from journal.export.offering import YearBook
 from journal.pages import browser_modules
+from journal.pages.book_widget import YearBook
 from journal.pages.browser_modules import BROWSER, ROUTE
+from journal.pages.forms import EveningForm, TriageForm
 from journal.pages.guard import Message, Receive, Scope, Send
-from journal.pages.sheet import Sheet, Undecided
 
 MODULES = sorted(BROWSER.glob("*.js"))
-LOADED_BY_A_WIDGET = {f"{widget._module}.js" for widget in (Sheet, Undecided, YearBook)}
+LOADED_BY_A_WIDGET = {f"{widget._module}.js" for widget in (EveningForm, TriageForm, YearBook)}
 
 
 def imports(path: Path) -> set[str]:
@@ -47,7 +47,7 @@ def test_a_module_imports_from_beside_it_alone() -> None:
     """An address of another kind would be one that neither the route nor the loader knows."""
     for path in MODULES:
         text = path.read_text(encoding="utf-8")
-        named = re.findall(r"""^(?:import|export\b.*\bfrom)\b[^"']*["']([^"']*)["']""", text, re.MULTILINE)
+        named = re.findall(r"""^(?:import\b|export\b[^"'=(]*\bfrom\b)[^"'=(]*["']([^"']*)["']""", text, re.MULTILINE)
         assert text.count("import(") == (path.name == "loader.js")
         assert {name.removeprefix("./") for name in named} == imports(path)
 
@@ -126,13 +126,13 @@ def test_another_text_has_another_address(monkeypatch: pytest.MonkeyPatch) -> No
 
 def test_under_the_route_a_widget_is_one_line_that_leads_there(route: str) -> None:
     ask(f"{route}/times.js")
-    source = Sheet({"day": "2025-03-13", "base": ""}, {})._esm
+    source = EveningForm({"day": "2025-03-13", "base": ""}, {})._esm
     assert source == f'export {{ default }} from "../..{route}/evening.js";\n'
 
 
 @pytest.mark.usefixtures("no_route")
 def test_without_a_route_a_widget_brings_its_modules_along() -> None:
-    source = Undecided({"tasks": [], "base": ""}, {})._esm
+    source = TriageForm({"tasks": [], "base": ""}, {})._esm
     texts, name = re.findall(r"await loadModules\((\{.*\}), (\".*?\")\)\)\.default;$", source, re.MULTILINE)[0]
     brought = json.loads(texts)
     assert json.loads(name) == "task_triage.js"

@@ -1,0 +1,188 @@
+"""The unit tests of the browser's own code (`unit/*.test.js`): the same files in Chromium, and in node where it is.
+
+By hand: `node --test tests/browser/unit/`.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page, Response, Route, expect
+
+from journal.pages.book_widget import YearBook
+from journal.pages.browser_modules import BROWSER, ROUTE, route_path, widget_source
+from journal.pages.forms import EveningForm, Form, TriageForm
+from tests.browser.conftest import NewPage, Served
+
+PROJECT = Path(__file__).parents[2]
+UNIT = Path(__file__).parent / "unit"
+FILES = sorted(UNIT.glob("*.test.js"))
+ORIGIN = "http://duskbook.test"  # the domain is reserved (RFC 6761), and every request to it is answered here
+SERVED = ("tests/browser/unit/", "journal/pages/browser/")
+
+# What a test imports from node's own modules is ours in a browser.
+PAGE = """<!doctype html><meta charset="utf-8"><title>Unit tests</title><script type="importmap">
+{"imports": {"node:test": "/tests/browser/unit/runtime.js", "node:assert/strict": "/tests/browser/unit/runtime.js"}}
+</script>"""
+
+RUN = """async (address) => {
+    await import(address);
+    return await (await import("/tests/browser/unit/runtime.js")).run();
+}"""
+
+Results = list[dict[str, Any]]
+RunFile = Callable[[str], Results]
+
+
+def count_tests(path: Path) -> int:
+    """How many tests a file has, so that none is left out without a word."""
+    return len(re.findall(r"^test\(", path.read_text(encoding="utf-8"), re.MULTILINE))
+
+
+def complaints(results: Results) -> str:
+    return "\n\n".join(f"{one['name']}\n{one['failed']}" for one in results if one["failed"] is not None)
+
+
+@pytest.fixture
+def made() -> dict[str, str]:
+    """Files that a test makes up, by their address."""
+    return {}
+
+
+@pytest.fixture
+def blank(browser: Browser, made: dict[str, str]) -> Iterator[Page]:
+    """A page that has nothing but the import map; a request for anything but our files fails the test."""
+    refused: list[str] = []
+
+    def answer(route: Route) -> None:
+        name = route.request.url.removeprefix(f"{ORIGIN}/")
+        if name == "":
+            route.fulfill(body=PAGE, content_type="text/html")
+        elif name in made:
+            route.fulfill(body=made[name], content_type="text/javascript")
+        elif name.startswith(SERVED) and (PROJECT / name).is_file():
+            route.fulfill(path=PROJECT / name, content_type="text/javascript")
+        else:
+            refused.append(route.request.url)
+            route.abort()
+
+    context = browser.new_context()
+    context.route("**/*", answer)
+    page = context.new_page()
+    page.goto(f"{ORIGIN}/")
+    yield page
+    context.close()
+    assert not refused
+
+
+@pytest.fixture
+def run_file(blank: Page) -> RunFile:
+    """Runs a file of tests in Chromium."""
+
+    def run(name: str) -> Results:
+        results: Results = blank.evaluate(RUN, f"/tests/browser/unit/{name}")
+        return results
+
+    return run
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.name.removesuffix(".test.js"))
+def test_in_chromium(run_file: RunFile, path: Path) -> None:
+    results = run_file(path.name)
+    if complaints(results):
+        pytest.fail(complaints(results), pytrace=False)
+    assert len(results) == count_tests(path) > 0
+
+
+def node() -> str:
+    found = shutil.which("node")
+    if found is None:
+        pytest.skip("there is no node on PATH; the same tests ran in Chromium")
+    return found
+
+
+def run_node(*paths: Path) -> subprocess.CompletedProcess[str]:
+    # Files one by one: what node takes for a test when it is given a folder differs by its version.
+    command = [node(), "--test", "--test-reporter=tap", *map(str, paths)]
+    return subprocess.run(command, cwd=PROJECT, capture_output=True, text=True, check=False)
+
+
+def test_in_node() -> None:
+    result = run_node(*FILES)
+    if result.returncode != 0:
+        pytest.fail(result.stdout + result.stderr, pytrace=False)
+    assert re.findall(r"^# (pass|fail|skipped) (\d+)$", result.stdout, re.MULTILINE) == [
+        ("pass", str(sum(map(count_tests, FILES)))), ("fail", "0"), ("skipped", "0"),
+    ]  # fmt: skip
+
+
+FAILING = """import assert from "node:assert/strict";
+import { test } from "node:test";
+test("one holds", () => assert.equal(1, 1));
+test("numbers differ", () => assert.equal(1, 2));
+test("parts differ", () => assert.deepEqual({ a: [1] }, { a: [1, undefined] }));
+test("keys differ", () => assert.deepEqual({ a: undefined }, { b: undefined }));
+test("nothing true", () => assert.ok(0));
+test("no match", () => assert.match("abc", /d/));
+test("no rejection", () => assert.rejects(async () => {}, /x/));
+test("another rejection", () => assert.rejects(async () => { throw new Error("y"); }, /x/));
+test("later", async () => { await null; throw new TypeError("broken"); });
+"""
+
+
+def test_a_test_that_fails_is_told_by_its_name_in_chromium(run_file: RunFile, made: dict[str, str]) -> None:
+    made["tests/browser/unit/failing.test.js"] = FAILING
+    results = run_file("failing.test.js")
+    assert [one["name"] for one in results if one["failed"] is None] == ["one holds"]
+    assert len(results) == 9
+    told = complaints(results)
+    assert "numbers differ\nError: expected 2, got 1" in told
+    assert "later\nTypeError: broken" in told
+
+
+def test_a_test_that_fails_is_told_by_its_name_in_node(tmp_path: Path) -> None:
+    (tmp_path / "package.json").write_text('{ "type": "module" }')
+    (tmp_path / "failing.test.js").write_text(FAILING)
+    result = run_node(tmp_path / "failing.test.js")
+    assert result.returncode != 0
+    assert re.findall(r"^\s*ok \d+ - (.*)$", result.stdout, re.MULTILINE) == ["one holds"]
+    assert len(re.findall(r"^\s*not ok \d+ - ", result.stdout, re.MULTILINE)) >= 8
+    assert "numbers differ" in result.stdout
+    assert "broken" in result.stdout
+
+
+LOAD = """async (source) => {
+    const address = URL.createObjectURL(new Blob([source], { type: "text/javascript" }));
+    return typeof (await import(address)).default.render;
+}"""
+
+
+@pytest.mark.parametrize("widget", [EveningForm, TriageForm, YearBook])
+def test_a_widget_without_a_server_of_ours_loads_its_modules(
+    blank: Page, monkeypatch: pytest.MonkeyPatch, widget: type[Form]
+) -> None:
+    monkeypatch.delenv(ROUTE, raising=False)
+    assert blank.evaluate(LOAD, widget_source(widget._module)) == "function"
+
+
+def test_under_our_server_the_modules_are_loaded_as_they_are(evening_served: Served, new_page: NewPage) -> None:
+    page = new_page(evening_served)
+    answers: dict[str, Response] = {}
+
+    def keep(answer: Response) -> None:
+        answers[answer.url.removeprefix(evening_served.origin)] = answer
+
+    page.on("response", keep)
+    page.goto(evening_served.opening("evening"))
+    expect(page.locator(".fit-sentence")).to_be_visible()
+    for path in BROWSER.glob("*.js"):
+        if path.name != "loader.js":
+            assert answers[f"/{route_path()}/{path.name}"].text() == path.read_text(encoding="utf-8")
+    (widget,) = [answer for where, answer in answers.items() if "/@file/" in where]
+    assert len(widget.text()) < 100

@@ -1,0 +1,214 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+
+import { mergeDraft } from "../../../journal/pages/browser/draft_merge.js";
+import { fromOffer } from "../../../journal/pages/browser/form_state.js";
+import { anOffer, aTask } from "./offers.js";
+
+// Merges a page begun from `anOffer()` and changed by `type` with an offer changed by `edit`.
+function merged(type, edit) {
+  const old = anOffer();
+  const newer = anOffer();
+  const now = fromOffer(old);
+  type(now);
+  edit(newer);
+  return { ...mergeDraft(old, newer, now), fresh: fromOffer(newer), typed: now };
+}
+
+const nothing = () => {};
+const fields = ({ conflicts }) => conflicts.map((one) => one.field);
+
+// A field of the page: how it is typed, how the files come to say something else, and what each is.
+const SIMPLE = [
+  { field: "mood", name: "Mood", type: (now) => { now.mood = 1; }, edit: (offer) => { offer.mood.value = 5; }, of: (now) => now.mood, mine: 1, theirs: 5 },
+  { field: "energy", name: "Energy", type: (now) => { now.energy = 1; }, edit: (offer) => { offer.energy.value = 5; }, of: (now) => now.energy, mine: 1, theirs: 5 },
+  { field: "habits.walk", name: "Walk", type: (now) => { now.habits.walk = true; }, edit: (offer) => { offer.habits[0].mark = "rest"; }, of: (now) => now.habits.walk, mine: true, theirs: "rest" },
+  { field: "habits.read", name: "Read", type: (now) => { now.habits.read = "30"; }, edit: (offer) => { offer.habits[1].mark = 25; }, of: (now) => now.habits.read, mine: "30", theirs: "25" },
+  { field: "challenges.letters", name: "Letters", type: (now) => { now.challenges.letters = true; }, edit: (offer) => { offer.challenges[0].ticked = false; }, of: (now) => now.challenges.letters, mine: true, theirs: false },
+  { field: "gratitude", name: "Good things", type: (now) => { now.gratitude = ["Bread", "Rain"]; }, edit: (offer) => { offer.gratitude = ["Bread", "Bus"]; }, of: (now) => now.gratitude, mine: ["Bread", "Rain"], theirs: ["Bread", "Bus"] },
+  { field: "memory", name: "One to remember", type: (now) => { now.memory = "mine"; }, edit: (offer) => { offer.memory = "theirs"; }, of: (now) => now.memory, mine: "mine", theirs: "theirs" },
+  { field: "notes", name: "Notes", type: (now) => { now.notes = ["mine"]; }, edit: (offer) => { offer.notes = ["theirs"]; }, of: (now) => now.notes, mine: ["mine"], theirs: ["theirs"] },
+  { field: "actual", name: "Hours as they went", type: (now) => { now.actual = ["Sleep 00:00-07:00"]; }, edit: (offer) => { offer.actual = { sleep: ["00:00-05:00"] }; }, of: (now) => now.actual, mine: ["Sleep 00:00-07:00"], theirs: ["Sleep 00:00-05:00"] },
+  { field: "tomorrow.weather.sky", name: "Sky", type: (now) => { now.weather.sky = "fog"; }, edit: (offer) => { offer.tomorrow.weather.sky = "sun"; }, of: (now) => now.weather.sky, mine: "fog", theirs: "sun" },
+  { field: "tomorrow.weather.high", name: "Highest temperature", type: (now) => { now.weather.high = "9"; }, edit: (offer) => { offer.tomorrow.weather.high = 13; }, of: (now) => now.weather.high, mine: "9", theirs: "13" },
+  { field: "tomorrow.weather.low", name: "Lowest temperature", type: (now) => { now.weather.low = "2"; }, edit: (offer) => { offer.tomorrow.weather.low = 4; }, of: (now) => now.weather.low, mine: "2", theirs: "4" },
+  { field: "planned", name: "Hours of tomorrow", type: (now) => { now.planned = []; }, edit: (offer) => { offer.tomorrow.planned = { away: ["09:00-10:00"] }; }, of: (now) => now.planned, mine: [], theirs: ["Away 2 09:00-10:00"] },
+  {
+    field: "appointments", name: "Appointments of tomorrow",
+    type: (now) => { now.appointments = [{ ref: null, title: "mine", start: "", end: "" }]; }, edit: (offer) => { offer.tomorrow.appointments = [{ from: "page", title: "theirs", start: null, end: null }]; },
+    of: (now) => now.appointments.map((one) => one.title), mine: ["mine"], theirs: ["theirs"],
+  },
+  { field: "tasks.Quote.what", name: "Quote, what becomes of it", type: (now) => { now.tasks[0].what = "drop"; }, edit: (offer) => { offer.tasks[0].status = "done"; }, of: (now) => now.tasks[0].what, mine: "drop", theirs: "done" },
+  { field: "tasks.Quote.took", name: "Quote, minutes it took", type: (now) => { now.tasks[0].took = "30"; }, edit: (offer) => { offer.tasks[0].took = 60; }, of: (now) => now.tasks[0].took, mine: "30", theirs: "60" },
+  { field: "next.Corners.estimate", name: "Corners, minutes for it", type: (now) => { now.next[1].estimate = "30"; }, edit: (offer) => { offer.tomorrow.tasks[0].estimate = 60; }, of: (now) => now.next.find((one) => one.title === "Corners").estimate, mine: "30", theirs: "60" },
+  { field: "next.Corners.rank", name: "Corners, rank", type: (now) => { now.next[1].rank = null; }, edit: (offer) => { offer.tomorrow.tasks[0].rank = 3; }, of: (now) => now.next.find((one) => one.title === "Corners").rank, mine: null, theirs: 3 },
+];
+
+test("nothing typed: the newer offer", () => {
+  const { now, conflicts, fresh } = merged(nothing, (offer) => SIMPLE.forEach(({ edit }) => edit(offer)));
+  assert.deepEqual(now, fresh);
+  assert.deepEqual(conflicts, []);
+});
+
+test("nothing new in the files: what was typed", () => {
+  const { now, conflicts, typed } = merged((page) => SIMPLE.forEach(({ type }) => type(page)), nothing);
+  assert.deepEqual(now, typed);
+  assert.deepEqual(conflicts, []);
+});
+
+test("each field by itself: only here, only there", () => {
+  for (const { field, type, edit, of, mine, theirs } of SIMPLE) {
+    const here = merged(type, nothing);
+    assert.deepEqual([of(here.now), here.conflicts], [mine, []], `${field}, typed alone`);
+    const there = merged(nothing, edit);
+    assert.deepEqual([of(there.now), there.conflicts], [theirs, []], `${field}, edited alone`);
+  }
+});
+
+test("each field by itself: what was typed stays where both changed it, and the other value is told", () => {
+  for (const { field, name, type, edit, of, mine, theirs } of SIMPLE) {
+    const { now, conflicts } = merged(type, edit);
+    assert.deepEqual(of(now), mine, field);
+    assert.deepEqual(conflicts.map((one) => [one.field, one.name]), [[field, name]]);
+    conflicts[0].take(conflicts[0].theirs);
+    assert.deepEqual(of(now), theirs, `${field}, taken from the file`);
+  }
+});
+
+test("both sides of a conflict are told as they stand on the page", () => {
+  for (const { field, type, edit } of SIMPLE.filter((one) => one.field !== "appointments")) {
+    const { conflicts: [one] } = merged(type, edit);
+    const { mine, theirs } = SIMPLE.find((other) => other.field === field);
+    assert.deepEqual([one.yours, one.theirs], [mine, theirs], field);
+  }
+});
+
+test("the same change on both sides is no conflict", () => {
+  const same = merged((now) => { now.mood = 4; now.memory = "m"; now.habits.walk = true; now.tasks[0].took = "60"; }, (offer) => {
+    offer.mood.value = 4;
+    offer.memory = "m";
+    offer.habits[0].mark = true;
+    offer.tasks[0].took = 60;
+  });
+  assert.deepEqual(same.conflicts, []);
+  assert.deepEqual(same.now, same.fresh);
+});
+
+test("changes in different fields come together", () => {
+  const { now, conflicts } = merged((page) => { page.mood = 1; page.weather.high = "9"; page.tasks[0].what = "done"; }, (offer) => {
+    offer.memory = "theirs";
+    offer.tomorrow.weather.low = 4;
+    offer.tasks[1].status = "done";
+    offer.tasks[0].took = 60;
+  });
+  assert.deepEqual(conflicts, []);
+  assert.deepEqual([now.mood, now.memory, now.weather.high, now.weather.low], [1, "theirs", "9", "4"]);
+  assert.deepEqual(now.tasks.map((one) => [one.what, one.took]), [["done", "60"], ["done", ""]]);
+});
+
+test("conflicts come in the order of the page, all of them", () => {
+  const all = merged((now) => SIMPLE.forEach(({ type }) => type(now)), (offer) => SIMPLE.forEach(({ edit }) => edit(offer)));
+  assert.deepEqual(fields(all).sort(), SIMPLE.map((one) => one.field).sort());
+  assert.deepEqual(fields(all).slice(0, 3), ["mood", "energy", "habits.walk"]);
+});
+
+test("the page that was typed on and both offers stay as they are", () => {
+  const [old, newer] = [anOffer(), anOffer()];
+  newer.tomorrow.tasks.push(aTask("n9", "New"));
+  const now = fromOffer(old);
+  now.next.push({ ...aTask(null, "Typed"), ref: null, id: null });
+  const before = JSON.stringify([old, newer, now]);
+  const { now: result } = mergeDraft(old, newer, now);
+  result.tasks[0].what = "drop";
+  result.next.find((one) => one.title === "Typed").estimate = "1";
+  assert.equal(JSON.stringify([old, newer, now]), before);
+});
+
+test("a habit or challenge that is new in the offer is taken over, one that is gone is left out", () => {
+  const { now, conflicts } = merged((page) => { page.habits.walk = true; page.challenges.letters = true; }, (offer) => {
+    offer.habits = [offer.habits[1], { key: "swim", name: "Swim", kind: "plain", mark: true }];
+    offer.challenges = [{ key: "knots", name: "Knots", ticked: true }];
+  });
+  assert.deepEqual(now.habits, { read: "12", swim: true });
+  assert.deepEqual(now.challenges, { knots: true });
+  assert.deepEqual(conflicts, []);
+});
+
+test("a task that was typed here is added to those of the files", () => {
+  const { now, conflicts } = merged(
+    (page) => { page.next.push({ ref: null, id: null, title: "Typed", rank: 3, estimate: "10", from: "new", source_ref: null }); page.tasks.push({ ref: null, title: "Done too", what: "done", to: null, took: "5" }); },
+    (offer) => { offer.tomorrow.tasks.push({ ...aTask("n9", "From outside"), rank: null }); },
+  );
+  assert.deepEqual(now.next.map((one) => one.title), ["Glue", "Corners", "Typed", "From outside"]);
+  assert.deepEqual(now.tasks.map((one) => one.title), ["Quote", "Invoice", "Done too"]);
+  assert.deepEqual(conflicts, []);
+});
+
+test("a task that was typed here and is in the files meanwhile stands there once, as it was typed", () => {
+  const { now, conflicts } = merged(
+    (page) => { page.next.push({ ref: null, id: null, title: "Typed", rank: 3, estimate: "10", from: "new", source_ref: null }); },
+    (offer) => { offer.tomorrow.tasks.push({ ...aTask("n9", "Typed"), rank: null, estimate: 20 }); },
+  );
+  const typed = now.next.filter((one) => one.title === "Typed");
+  assert.deepEqual(typed.map((one) => [one.ref, one.rank, one.estimate]), [["n9", 3, "10"]]);
+  assert.deepEqual(conflicts, []);
+});
+
+test("a task that the files no longer have is gone, whatever was typed for it", () => {
+  const { now, conflicts } = merged((page) => { page.tasks[0].what = "done"; }, (offer) => { offer.tasks.splice(0, 1); });
+  assert.deepEqual(now.tasks.map((one) => one.title), ["Invoice"]);
+  assert.deepEqual(conflicts, []);
+});
+
+test("a task that was reworded in the files keeps what was typed for it, by its id", () => {
+  const { now, conflicts } = merged((page) => { page.tasks[0].what = "done"; }, (offer) => { offer.tasks[0].title = "Quote, smaller"; });
+  assert.deepEqual(now.tasks.map((one) => [one.title, one.what]), [["Quote, smaller", "done"], ["Invoice", "open"]]);
+  assert.deepEqual(conflicts, []);
+});
+
+test("a task without an id is known by its title", () => {
+  const [old, newer] = [anOffer(), anOffer()];
+  for (const offer of [old, newer]) offer.tasks = [aTask("row-0", "Plain", { id: null })];
+  newer.tasks[0].ref = "row-7";
+  const now = fromOffer(old);
+  now.tasks[0].took = "15";
+  const { now: result } = mergeDraft(old, newer, now);
+  assert.deepEqual(result.tasks.map((one) => [one.ref, one.title, one.took]), [["row-7", "Plain", "15"]]);
+});
+
+test("tomorrow's tasks stand by rank after a merge", () => {
+  const { now } = merged((page) => { page.next[0].rank = null; }, (offer) => { offer.tomorrow.tasks.push({ ...aTask("n9", "New"), rank: 1 }); });
+  assert.deepEqual(now.next.map((one) => [one.title, one.rank]), [["New", 1], ["Corners", 2], ["Glue", null]]);
+});
+
+test("the day a task was moved to follows with it", () => {
+  const { now } = merged((page) => Object.assign(page.tasks[0], { what: "move", to: "2025-04-01" }), nothing);
+  assert.deepEqual([now.tasks[0].what, now.tasks[0].to], ["move", "2025-04-01"]);
+});
+
+test("a memory that was shared here is shared for the same words alone", () => {
+  const share = (now) => { now.memory = "mine"; now.share = true; };
+  assert.equal(merged(share, nothing).now.share, true);
+  assert.equal(merged(share, (offer) => { offer.mood.value = 5; }).now.share, true);
+  const ticked = (now) => { now.share = true; };
+  assert.equal(merged(ticked, (offer) => { offer.memory = "theirs"; }).now.share, false);
+});
+
+test("a memory that was shared there is shared for the words that it has there alone", () => {
+  const edit = (offer) => { offer.memory = "theirs"; offer.share = true; };
+  assert.equal(merged(nothing, edit).now.share, true);
+  assert.equal(merged((now) => { now.memory = "mine"; }, edit).now.share, false);
+});
+
+test("a memory that was shared from the first stays so, whichever words it has now", () => {
+  const [old, newer] = [anOffer({ memory: "m", share: true }), anOffer({ memory: "theirs", share: true })];
+  assert.equal(mergeDraft(old, newer, fromOffer(old)).now.share, true);
+  assert.equal(mergeDraft(old, old, { ...fromOffer(old), memory: "mine" }).now.share, true);
+});
+
+test("that the day went as planned stays said while its hours come from the plan", () => {
+  const said = (now) => { now.asPlanned = true; };
+  assert.equal(merged(said, nothing).now.asPlanned, true);
+  assert.equal(merged(said, (offer) => { offer.actual_from_plan = false; }).now.asPlanned, false);
+  assert.equal(merged(nothing, nothing).now.asPlanned, false);
+});

@@ -1,0 +1,91 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+
+import { draftDays, dropDraft, loadDraft, saveDraft } from "../../../journal/pages/browser/drafts.js";
+
+// A window's storage in memory, in the place of the real one while `work` runs. Its keys are in the order of their text.
+function withStorage(work, broken = {}) {
+  const kept = new Map();
+  const storage = new Proxy({}, { ownKeys: () => [...kept.keys()].sort(), getOwnPropertyDescriptor: () => ({ enumerable: true, configurable: true }), get: (_, name) => methods[name] ?? broken[name] });
+  const methods = {
+    getItem: (key) => kept.get(key) ?? null,
+    setItem: (key, value) => kept.set(key, String(value)),
+    removeItem: (key) => kept.delete(key),
+    key: (at) => [...kept.keys()].sort()[at] ?? null,
+    get length() { return kept.size; },
+    ...broken,
+  };
+  const real = Object.getOwnPropertyDescriptor(globalThis, "sessionStorage");
+  Object.defineProperty(globalThis, "sessionStorage", { value: storage, configurable: true });
+  try {
+    work(kept);
+  } finally {
+    if (real) Object.defineProperty(globalThis, "sessionStorage", real);
+    else delete globalThis.sessionStorage;
+  }
+}
+
+const offer = (day) => ({ day, base: "b" });
+const refuse = () => {
+  throw new Error("refused");
+};
+
+test("a draft is kept with the offer it was begun from, by journal and day", () => withStorage(() => {
+  saveDraft("mine", offer("2025-03-13"), { mood: 4 });
+  assert.deepEqual(loadDraft("mine", "2025-03-13"), { offer: offer("2025-03-13"), now: { mood: 4 } });
+  assert.equal(loadDraft("mine", "2025-03-12"), null);
+  assert.equal(loadDraft("other", "2025-03-13"), null);
+}));
+
+test("a later draft of a day takes the place of the one before", () => withStorage((kept) => {
+  saveDraft("mine", offer("2025-03-13"), { mood: 4 });
+  saveDraft("mine", offer("2025-03-13"), { mood: 5 });
+  assert.equal(loadDraft("mine", "2025-03-13").now.mood, 5);
+  assert.equal(kept.size, 1);
+}));
+
+test("a draft that was dropped is gone, others stay", () => withStorage(() => {
+  saveDraft("mine", offer("2025-03-12"), {});
+  saveDraft("mine", offer("2025-03-13"), {});
+  dropDraft("mine", "2025-03-13");
+  assert.equal(loadDraft("mine", "2025-03-13"), null);
+  assert.deepEqual(draftDays("mine"), ["2025-03-12"]);
+}));
+
+test("the days of a journal's drafts, in order, and nothing that is no day of it", () => withStorage((kept) => {
+  for (const day of ["2025-03-13", "2025-01-02", "decide"]) saveDraft("mine", offer(day), {});
+  saveDraft("other", offer("2025-02-02"), {});
+  kept.set("something else", "x");
+  assert.deepEqual(draftDays("mine"), ["2025-01-02", "2025-03-13"]);
+}));
+
+test("no more than forty are kept", () => withStorage((kept) => {
+  for (let day = 10; day < 60; day += 1) saveDraft("mine", offer(`2025-${day}`), {});
+  assert.equal(kept.size, 40);
+  assert.equal(loadDraft("mine", "2025-59") !== null, true);
+}));
+
+test("a draft that cannot be read is none", () => withStorage((kept) => {
+  kept.set("duskbook mine 2025-03-13", "{");
+  assert.equal(loadDraft("mine", "2025-03-13"), null);
+}));
+
+test("a window that keeps nothing is no error", () => withStorage(() => {
+  saveDraft("mine", offer("2025-03-13"), {});
+  dropDraft("mine", "2025-03-13");
+  assert.equal(loadDraft("mine", "2025-03-13"), null);
+}, { setItem: refuse, removeItem: refuse, getItem: refuse }));
+
+test("a window without a storage is no error", () => {
+  const real = Object.getOwnPropertyDescriptor(globalThis, "sessionStorage");
+  Object.defineProperty(globalThis, "sessionStorage", { get: refuse, configurable: true });
+  try {
+    saveDraft("mine", offer("2025-03-13"), {});
+    dropDraft("mine", "2025-03-13");
+    assert.equal(loadDraft("mine", "2025-03-13"), null);
+    assert.deepEqual(draftDays("mine"), []);
+  } finally {
+    if (real) Object.defineProperty(globalThis, "sessionStorage", real);
+    else delete globalThis.sessionStorage;
+  }
+});

@@ -1,0 +1,94 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+
+import { dayName, isWeekend, markText, monthMarks, monthName } from "../../../journal/pages/browser/month_marks.js";
+
+const WALK = { key: "walk", name: "Walk", kind: "plain" };
+const READ = { key: "read", name: "Read", kind: "counted", target: 20, unit: "pages" };
+const DAY = "2025-03-14";
+
+const anOffer = () => ({
+  base: "b", month: "2025-03", days: [DAY, "2025-03-15"], habits: [WALK, READ],
+  marks: { walk: { [DAY]: true }, read: { [DAY]: 12 } },
+  due: { walk: { [DAY]: true, "2025-03-15": false }, read: { [DAY]: null } },
+});
+
+test("marks are those of the files until one is put", () => {
+  const marks = monthMarks(anOffer());
+  assert.deepEqual([marks.markOf(WALK, DAY), marks.markOf(WALK, "2025-03-15"), marks.markOf({ key: "new" }, DAY)], [true, null, null]);
+  assert.equal(marks.put(WALK, DAY, "rest"), true);
+  assert.deepEqual([marks.markOf(WALK, DAY), marks.isNew(WALK, DAY), marks.isNew(WALK, "2025-03-15"), marks.count()], ["rest", true, false, 1]);
+});
+
+test("a mark taken back is a change where the files have one", () => {
+  const marks = monthMarks(anOffer());
+  marks.put(WALK, DAY, null);
+  assert.deepEqual([marks.markOf(WALK, DAY), marks.count()], [null, 1]);
+});
+
+test("a mark put back as the files have it is no change", () => {
+  const marks = monthMarks(anOffer());
+  marks.put(WALK, DAY, false);
+  marks.put(WALK, DAY, true);
+  assert.deepEqual([marks.count(), marks.isNew(WALK, DAY), marks.entered().marks], [0, false, {}]);
+});
+
+test("on a day on which a habit is not in force there is no mark to put", () => {
+  const marks = monthMarks(anOffer());
+  assert.equal(marks.holds(READ, DAY), false);
+  assert.equal(marks.put(READ, DAY, 5), false);
+  assert.equal(marks.count(), 0);
+  assert.deepEqual([marks.holds(WALK, "2025-03-15"), marks.isDue(WALK, "2025-03-15"), marks.isDue(WALK, DAY)], [true, false, true]);
+});
+
+test("a click goes through done, not done, rest and nothing", () => {
+  const marks = monthMarks(anOffer());
+  const seen = [];
+  for (let times = 0; times < 4; times += 1) {
+    const mark = marks.following(WALK, "2025-03-15");
+    marks.put(WALK, "2025-03-15", mark);
+    seen.push(mark);
+  }
+  assert.deepEqual(seen, [true, false, "rest", null]);
+});
+
+test("a click on a count goes through its target, zero, rest and nothing; from a count of her own to rest", () => {
+  const marks = monthMarks({ ...anOffer(), due: {} });
+  const seen = [];
+  for (let times = 0; times < 5; times += 1) {
+    const mark = marks.following(READ, DAY);
+    marks.put(READ, DAY, mark);
+    seen.push(mark);
+  }
+  assert.deepEqual(seen, ["rest", null, 20, 0, "rest"]);
+  assert.equal(marks.following({ ...READ, target: null }, "2025-03-15"), 1);
+});
+
+test("what is sent has the changed days alone, with what the month was read from", () => {
+  const marks = monthMarks(anOffer());
+  marks.put(WALK, "2025-03-15", "rest");
+  assert.deepEqual(marks.entered(), { base: "b", month: "2025-03", marks: { walk: { "2025-03-15": "rest" } } });
+});
+
+test("marks that were put before go on", () => {
+  const changed = { walk: { [DAY]: false } };
+  const marks = monthMarks(anOffer(), changed);
+  assert.deepEqual([marks.markOf(WALK, DAY), marks.count()], [false, 1]);
+  marks.put(WALK, "2025-03-15", true);
+  assert.deepEqual(changed, { walk: { [DAY]: false, "2025-03-15": true } });
+});
+
+test("marks in words", () => {
+  const words = (mark, due = true) => markText(READ, mark, due);
+  assert.deepEqual([words(true), words(false), words("rest"), words(12), words(0), words(null), words(null, false)], ["done", "not done", "rest", "12 pages", "0 pages", "nothing yet", "not due"]);
+  assert.equal(markText(WALK, 3, true), "3");
+});
+
+test("days and months in words", () => {
+  assert.deepEqual([dayName("2025-03-04"), dayName("2025-12-31"), monthName("2025-01"), monthName("2024-12")], ["4 March", "31 December", "January 2025", "December 2024"]);
+});
+
+test("Saturdays and Sundays are the weekend", () => {
+  const days = ["2025-03-14", "2025-03-15", "2025-03-16", "2025-03-17"];
+  assert.deepEqual(days.map(isWeekend), [false, true, true, false]);
+});
