@@ -3,6 +3,7 @@
 The way through the code, one direction, each stage importing only from those above it:
 
     errors      what can go wrong, each with its place and its remedy
+    fields      a field of a day: its type, and all that is said of it elsewhere
     entry       the typed pages: a day, a review, undated tasks
     settings    the typed journal.toml
     periods     days, weeks, months and years by their ISO 8601 names
@@ -58,6 +59,7 @@ __version__ = "0.1.0"
 
 STAGES = (
     "errors",
+    "fields",
     "entry",
     "settings",
     "periods",

@@ -12,8 +12,9 @@ import click
 
 from journal import __version__
 from journal.commands import usage_errors
-from journal.commands.arguments import ChoiceParam, DateRangeParam, DayParam, Folder, Number, Port, journal_folder
+from journal.commands.arguments import ChoiceParam, DateRangeParam, DayParam, Folder, Port, journal_folder
 from journal.commands.export_group import export
+from journal.commands.field_options import field_options
 from journal.commands.import_group import bring
 from journal.commands.open_journal import mention_problems, open_journal
 from journal.commands.show_catalogue import FORMATS, MEASURES
@@ -91,8 +92,7 @@ _page_command("year", "the year in pixels, the months side by side, the memories
 @duskbook.command(short_help="Log a day's marks and lines from here.")
 @click.argument("folder", required=False)
 @click.option("--date", "day", type=DayParam(), metavar="DAY", help="The day it is of.  [default: today]")
-@click.option("--mood", type=Number(), metavar="N", help="How the day was, on the journal's scale.")
-@click.option("--energy", type=Number(), metavar="N", help="How much there was of it, on the journal's scale.")
+@field_options
 @click.option("--habit", "habits", multiple=True, metavar="KEY[=MARK]", help="walk, read=24, stretch=rest or walk=no.")
 @click.option(
     "--challenge", "challenges", multiple=True, metavar="KEY[=TICK]", help="letters, letters=no, letters=DAY."
@@ -105,14 +105,13 @@ def log(
     *,
     folder: str | None,
     day: dt.date | None,
-    mood: float | None,
-    energy: float | None,
     habits: tuple[str, ...],
     challenges: tuple[str, ...],
     gratitude: tuple[str, ...],
     memory: str | None,
     share: bool | None,
     notes: tuple[str, ...],
+    **fields: float | str | None,
 ) -> None:
     """Log a day's marks and lines, and see how the streaks stand.
 
@@ -127,8 +126,7 @@ def log(
     from journal.commands import log as logging
 
     given = logging.Given(
-        mood=mood,
-        energy=energy,
+        fields={name: value for name, value in fields.items() if value is not None},
         habits=habits,
         challenges=challenges,
         gratitude=gratitude,

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from typing import Literal, Self
+from typing import Annotated, Literal, Self
 
 import msgspec
+
+from journal.fields import DEGREES, ON_SCALE, Field, fields_of
 
 Mark = bool | int | float | Literal["rest"]
 """What an entry says of a habit on a day: done, not done, a number for a counted habit, or excused."""
@@ -119,9 +121,23 @@ class Span(tuple[int, int]):
 class Weather(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Sky in the writer's words; high and low in the journal's unit of temperature."""
 
-    sky: str | None = None
-    high: float | None = None
-    low: float | None = None
+    sky: Annotated[
+        str | None,
+        Field(
+            label="Sky", question="Weather", example="partly cloudy", meaning="The weather in the writer's words.",
+            asked="tomorrow", log=False,
+        ),
+    ] = None  # fmt: skip
+    high: Annotated[
+        float | None,
+        Field(
+            label="High", meaning="The highest temperature.", unit=DEGREES, asked="tomorrow", log=False,
+            driver="The day's high",
+        ),
+    ] = None  # fmt: skip
+    low: Annotated[
+        float | None, Field(label="Low", meaning="The lowest temperature.", unit=DEGREES, asked="tomorrow", log=False)
+    ] = None
 
 
 class Hours(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -162,13 +178,31 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     (False, True, True)
     """
 
-    mood: float | None = None
-    energy: float | None = None
+    mood: Annotated[
+        float | None,
+        Field(
+            label="Mood", question="How was it?", meaning="How the day was.", unit=ON_SCALE, missing="not rated",
+            scale="mood", reader="anyone",
+        ),
+    ] = None  # fmt: skip
+    energy: Annotated[
+        float | None,
+        Field(
+            label="Energy", question="How much strength was there?", meaning="How much there was of it.", unit=ON_SCALE,
+            missing="not rated", scale="energy", reader="anyone", driver="Energy",
+        ),
+    ] = None  # fmt: skip
     gratitude: tuple[str, ...] = ()
     memory: str | None = None
     share: bool = False
     notes: tuple[str, ...] = ()
-    place: str | None = None
+    place: Annotated[
+        str | None,
+        Field(
+            label="Place", meaning="Where the day was spent; `places` has the name.", unit="key",
+            missing="at home, or no page", keys="places", asked=None, log=False,
+        ),
+    ] = None  # fmt: skip
     weather: Weather | None = None
     habits: dict[str, Mark] | None = None
     challenges: dict[str, Tick] = {}
@@ -184,6 +218,10 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     def shares(self) -> bool:
         """Whether there is a memory that a friend may read."""
         return self.share and bool((self.memory or "").strip())
+
+
+DAY_FIELDS = fields_of(Entry)
+"""The fields of a day's page, in the order in which the page has them."""
 
 
 class Answer(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -15,23 +15,17 @@ import msgspec
 import polars as pl
 
 from journal import schedule
-from journal.entry import Entry, Mark, Page, Review, Weather
+from journal.entry import DAY_FIELDS, Entry, Mark, Page, Review
+from journal.fields import columns
 from journal.periods import containing
 from journal.settings import Habit, Settings
 
 _PAGE = {"path": pl.String, "date": pl.Date}
 
+_DTYPES = {"number": pl.Float64, "whole number": pl.Int64, "text": pl.String}
+
 RECORDED: dict[str, dict[str, Any]] = {
-    "days": _PAGE
-    | {
-        "logged": pl.Boolean,
-        "mood": pl.Float64,
-        "energy": pl.Float64,
-        "place": pl.String,
-        "sky": pl.String,
-        "high": pl.Float64,
-        "low": pl.Float64,
-    },
+    "days": _PAGE | {"logged": pl.Boolean} | {name: _DTYPES[field.kind] for name, field in columns(DAY_FIELDS).items()},
     "marks": _PAGE | {"habit": pl.String, "mark": pl.String, "value": pl.Float64},
     "ticks": _PAGE | {"challenge": pl.String, "ticked": pl.Boolean, "caught_up": pl.Date},
     "lines": _PAGE | {"kind": pl.String, "position": pl.Int32, "text": pl.String, "shared": pl.Boolean},
@@ -129,10 +123,7 @@ def _frame(rows: list[tuple[Any, ...]], schema: dict[str, Any]) -> pl.DataFrame:
 
 def _record_day(path: str, date: dt.date, entry: Entry, rows: dict[str, list[tuple[Any, ...]]]) -> None:
     here = (path, date)
-    weather = entry.weather or Weather()
-    rows["days"].append(
-        (*here, entry.logged, entry.mood, entry.energy, entry.place, weather.sky, weather.high, weather.low)
-    )
+    rows["days"].append((*here, entry.logged, *[field.value(entry) for field in DAY_FIELDS]))
     rows["marks"] += [(*here, habit, *_mark(mark)) for habit, mark in (entry.habits or {}).items()]
     rows["ticks"] += [
         (*here, challenge, tick is not False, None if isinstance(tick, bool) else tick)

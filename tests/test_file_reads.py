@@ -25,7 +25,7 @@ from journal.commands.open_journal import open_journal
 from journal.evening import triage_list
 from journal.pages import form_endpoints, page_params
 from journal.pages.forms import Responder
-from tests.evening.evenings import DAY, NEXT, NOW, entered, written
+from tests.evening.evenings import DAY, NEXT, NOW, entered, value, written
 from tests.file_reads import counted, rested
 
 MONDAY = dt.date(2025, 3, 10)
@@ -88,7 +88,7 @@ def test_an_evening_saved(folder: Path, answers: Mapping[str, Responder]) -> Non
     assert set(reads.parsed.values()) == {1}
     assert len(reads.parsed) == 1 + len(pages) + len(pages) - 1
     # What goes back is how they are after it.
-    assert told["offer"]["mood"]["value"] == 4
+    assert value(told["offer"], "mood") == 4
     assert {task["title"] for task in told["offer"]["tomorrow"]["tasks"]} == {
         "Sweep", "Sharpen", "Quote", "Oil the press",
     }  # fmt: skip
@@ -103,7 +103,7 @@ def test_an_evening_that_clashes_opens_each_page_once(folder: Path, answers: Map
     with counted(folder) as reads:
         told = answers["save"](whole_evening(offer))
     assert [clash["field"] for clash in told["answer"]["conflict"]] == ["mood"]
-    assert told["offer"]["mood"]["value"] == 2
+    assert value(told["offer"], "mood") == 2
     assert reads.opened["journal.toml"] == 1
     assert all(count == FOUND for count in reads.opened.values())
     assert set(reads.parsed.values()) == {1}
@@ -159,7 +159,7 @@ def test_tasks_decided_on(folder: Path) -> None:
 
 def test_a_day_logged_on_the_command_line(folder: Path) -> None:
     read(folder)
-    given = logging.Given(mood=4, habits=("walk",))
+    given = logging.Given(fields={"mood": 4}, habits=("walk",))
     with counted(folder) as reads:
         assert "walk done" in logging.log(folder, given, DAY, now=NOW)
     assert reads.opened["journal.toml"] == 1

@@ -13,8 +13,10 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
+from journal.commands.field_options import LOGGED, option_name
 from journal.commands.usage_errors import instead, one_line
 from journal.errors import FolderError, UsageError, WriteError
+from journal.fields import Field
 from journal.folder import writing
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.three_way_merge import REMOVE
@@ -30,11 +32,10 @@ YES, NO = ("yes", "true", "done"), ("no", "false")
 
 
 class Given(msgspec.Struct, frozen=True, kw_only=True):
-    """What was typed: `habits` as "walk", "read=24", "stretch=rest" or "walk=no"; `challenges` as
-    "letters", "letters=no" or, done for the day on a later one, "letters=2025-03-16"."""
+    """What was typed: `fields` by the name of each; `habits` as "walk", "read=24", "stretch=rest" or "walk=no";
+    `challenges` as "letters", "letters=no" or, done for the day on a later one, "letters=2025-03-16"."""
 
-    mood: float | None = None
-    energy: float | None = None
+    fields: dict[str, float | str] = {}
     habits: tuple[str, ...] = ()
     challenges: tuple[str, ...] = ()
     gratitude: tuple[str, ...] = ()
@@ -62,9 +63,9 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
     changes: dict[tuple[str, ...], Any] = {("habits", key): mark for key, mark in marks.items()}
     ticks = dict(_tick(text, basis, day, today) for text in given.challenges)
     changes |= {("challenges", key): tick for key, tick in ticks.items()}
-    for name, scale in (("mood", basis.settings.mood), ("energy", basis.settings.energy)):
-        if (value := getattr(given, name)) is not None:
-            changes[name,] = _rating(name, value, scale)
+    for field in LOGGED:
+        if field.name in given.fields:
+            changes[field.path] = _field(field, given.fields[field.name], basis.settings, values)
     changes |= _lines(given, values)
     if given.share is not None:
         changes["share",] = _share(given, values, base.path)
@@ -154,13 +155,28 @@ def _instead(key: str, known: Sequence[str], block: str) -> str:
     return instead(key, known) if known else f"add it to journal.toml as one of the [[{block}]]"
 
 
-def _rating(name: str, value: float, scale: Scale) -> float:
-    if not scale.low <= value <= scale.high:
-        span = f"{numbers.number(scale.low)} to {numbers.number(scale.high)}"
-        raise UsageError(
-            f"--{name} {numbers.number(value)}: the scale of this journal goes from {span}; write one of these"
-        )
-    return int(value) if float(value).is_integer() else value
+def _field(field: Field, value: float | str, settings: Settings, values: Mapping[str, Any]) -> float | str:
+    """The value of a field as the page has it."""
+    if isinstance(value, str):
+        (text,) = _filled([value], option_name(field))
+        present: Any = values
+        for name in field.path:
+            present = present.get(name) if isinstance(present, Mapping) else None
+        if present is not None and present != text:
+            raise UsageError(f'{option_name(field)}: the page has one already, "{present}"; change the page')
+        return text
+    name, said = option_name(field), f"{option_name(field)} {numbers.number(value)}"
+    if field.scale:
+        scale: Scale = getattr(settings, field.scale)
+        if not scale.low <= value <= scale.high:
+            span = f"{numbers.number(scale.low)} to {numbers.number(scale.high)}"
+            raise UsageError(f"{said}: the scale of this journal goes from {span}; write one of these")
+    elif not field.holds(value):
+        raise UsageError(f"{said}: it is a number, {field.bounds()}; write e.g. {name} {field.sample()}")
+    whole = float(value).is_integer()
+    if field.kind == "whole number" and not whole:
+        raise UsageError(f"{name} {value}: it is a whole number; write e.g. {name} {field.sample()}")
+    return int(value) if whole else value
 
 
 def _lines(given: Given, values: Mapping[str, Any]) -> dict[tuple[str, ...], Any]:
@@ -219,11 +235,7 @@ def _streaks(files: OpenedFiles, day: dt.date, marks: Mapping[str, object]) -> d
 def _said(
     given: Given, marks: Mapping[str, Mark], settings: Settings, streaks: Mapping[str, Mapping[str, Any]]
 ) -> list[str]:
-    said = [
-        f"{name} {numbers.number(value, 2)}"
-        for name in ("mood", "energy")
-        if (value := getattr(given, name)) is not None
-    ]
+    said = [_field_words(field, given.fields[field.name]) for field in LOGGED if field.name in given.fields]
     said += [f"{key} {_mark_words(key, mark, settings)}{_run(mark, streaks.get(key))}" for key, mark in marks.items()]
     said += [f"challenge {_tick_words(*text.partition('='))}" for text in given.challenges]
     for thing, lines in (("gratitude line", given.gratitude), ("note", given.notes)):
@@ -232,6 +244,10 @@ def _said(
     if given.share is not None:
         said.append("a friend may read the memory" if given.share else "the memory is yours alone")
     return said
+
+
+def _field_words(field: Field, value: float | str) -> str:
+    return f"{field.name.replace('_', ' ')} {value.strip() if isinstance(value, str) else numbers.number(value, 2)}"
 
 
 def _mark_words(key: str, mark: Mark, settings: Settings) -> str:

@@ -10,27 +10,27 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import polars as pl
 
 from journal.calendars import appointments as calendar_appointments
-from journal.entry import Entry, Span, Undated
+from journal.entry import DAY_FIELDS, Entry, Span, Undated
 from journal.errors import Problem, WriteError
 from journal.evening import base_pages, capacity, carryover, habit_preview, tomorrow
 from journal.evening.form_schema import (
     CategoryOffer,
+    FieldOffer,
     FitOffer,
     LateOffer,
     Offer,
     PlannedTask,
-    Rating,
     ScaleStep,
     TaskOffer,
     TomorrowOffer,
     UndatedOffer,
-    WeatherOffer,
 )
+from journal.fields import Field
 from journal.folder import calendar_files
 from journal.folder.identity import identities
 from journal.measures import tasks as task_measures
@@ -78,8 +78,7 @@ def offer(book: Journal, day: dt.date) -> Offer:
         base=base_pages.packed(
             (*bases, *base_pages.look(versions, tuple(dict.fromkeys(task.page for task in left_open))))
         ),
-        mood=_rating(settings.mood, entry.mood),
-        energy=_rating(settings.energy, entry.energy),
+        fields=_fields("today", entry, settings),
         habits=habit_preview.habit_offers(book.tables, settings, day, entry.habits or {}),
         challenges=habit_preview.challenges(settings, book.tables.ticks, day, entry.challenges),
         gratitude=list(entry.gratitude),
@@ -102,13 +101,25 @@ def offer(book: Journal, day: dt.date) -> Offer:
     )
 
 
-def _rating(scale: Scale, value: float | None) -> Rating:
-    steps = range(int(scale.high - scale.low) + 1)
-    return Rating(
-        steps=[ScaleStep(value=scale.low + step, word=scale.word(scale.low + step)) for step in steps],
-        value=value,
-        low=scale.low,
-        high=scale.high,
+def _fields(side: Literal["today", "tomorrow"], entry: Entry, settings: Settings) -> list[FieldOffer]:
+    """The fields that are asked on a side, each with what the page has."""
+    return [_field(field, entry, settings) for field in DAY_FIELDS if field.asked == side]
+
+
+def _field(field: Field, entry: Entry, settings: Settings) -> FieldOffer:
+    scale: Scale | None = getattr(settings, field.scale) if field.scale else None
+    steps = [scale.low + step for step in range(int(scale.high - scale.low) + 1)] if scale else []
+    return FieldOffer(
+        path=list(field.path),
+        label=field.label,
+        question=field.question or field.label,
+        unit=field.unit_on(settings.temperature),
+        example=field.example,
+        control="scale" if scale else "number" if field.is_number else "text",
+        steps=[ScaleStep(value=step, word=scale.word(step)) for step in steps] if scale else [],
+        value=field.value(entry),
+        low=scale.low if scale else field.low,
+        high=scale.high if scale else field.high,
     )
 
 
@@ -133,18 +144,12 @@ def _tomorrow(
 ) -> TomorrowOffer:
     settings = book.settings
     planned, planned_from = tomorrow.strip(entry, settings, date)
-    weather = entry.weather
     return TomorrowOffer(
         day=date.isoformat(),
         title=("Tomorrow, " if date == book.today + base_pages.DAY else "The day after, ") + dates.day(date),
         sun=tomorrow.sun_words(book.tables.days, settings, date),
         daylight=tomorrow.daylight(book.tables.days, settings, date),
-        weather=WeatherOffer(
-            sky=(weather and weather.sky) or "",
-            high=weather.high if weather else None,
-            low=weather.low if weather else None,
-            unit=settings.temperature,
-        ),
+        fields=_fields("tomorrow", entry, settings),
         appointments=tomorrow.appointments(entry, calendar, date),
         planned=tomorrow.as_text(planned),
         planned_from=planned_from,

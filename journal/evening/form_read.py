@@ -13,10 +13,11 @@ from typing import Any, Literal
 import msgspec
 from msgspec import UNSET, UnsetType
 
-from journal.entry import Appointment, Clock, Entry, Hours, Mark, Span, Task, Tick, Weather
+from journal.entry import Appointment, Clock, Entry, Hours, Mark, Span, Task, Tick
 from journal.errors import UsageError
 from journal.evening import base_pages
-from journal.evening.form_values import FormStrip, FormValues, Trouble, told
+from journal.evening.form_values import EnteredFields, FormStrip, FormValues, Trouble, told
+from journal.fields import nested
 from journal.folder import check_day
 from journal.folder.faults import Key
 from journal.folder.opened_files import OpenedFiles
@@ -67,9 +68,7 @@ class AppointmentEntered(msgspec.Struct, frozen=True, kw_only=True):
 class TomorrowEntered(msgspec.Struct, frozen=True, kw_only=True):
     """The next day, as far as it was sent."""
 
-    sky: str | UnsetType | None
-    high: float | UnsetType | None
-    low: float | UnsetType | None
+    fields: EnteredFields
     appointments: list[AppointmentEntered] | UnsetType
     planned: FormStrip | UnsetType
     tasks: list[PlannedEntered] | UnsetType
@@ -80,8 +79,7 @@ class Entered(msgspec.Struct, frozen=True, kw_only=True):
 
     bases: tuple[Base, ...]
     day: dt.date
-    mood: float | UnsetType | None
-    energy: float | UnsetType | None
+    fields: EnteredFields
     habits: dict[str, Mark | None]
     challenges: dict[str, Tick | None]
     gratitude: list[str] | UnsetType
@@ -108,8 +106,7 @@ def read(raw: object, files: OpenedFiles) -> tuple[Entered | None, list[Trouble]
     entered = Entered(
         bases=bases,
         day=day,
-        mood=fields.number(raw, "mood"),
-        energy=fields.number(raw, "energy"),
+        fields=fields.day_fields(raw, "today"),
         habits=fields.marks(raw.get("habits"), "habits"),
         challenges=fields.ticks(raw.get("challenges"), "challenges"),
         gratitude=fields.lines(raw, "gratitude"),
@@ -173,12 +170,8 @@ def _tasks(raw: object, day: dt.date, fields: FormValues) -> list[TaskEntered]:
 def _tomorrow(raw: object, fields: FormValues) -> TomorrowEntered | None:
     if not isinstance(raw, Mapping):
         return None
-    weather = raw.get("weather")
-    weather = weather if isinstance(weather, Mapping) else {}
     return TomorrowEntered(
-        sky=fields.text(weather, "sky", "tomorrow.weather"),
-        high=fields.number(weather, "high", "tomorrow.weather"),
-        low=fields.number(weather, "low", "tomorrow.weather"),
+        fields=fields.day_fields(raw, "tomorrow"),
         appointments=UNSET if "appointments" not in raw else _appointments(raw["appointments"], fields),
         planned=fields.strip(raw, "planned", "tomorrow"),
         tasks=UNSET if "tasks" not in raw else _planned(raw["tasks"], fields),
@@ -226,8 +219,7 @@ def _check(entered: Entered, fields: FormValues, known: Known) -> None:
     """Hold both days to what a page may say; a fault names the field that it is of."""
     done = [task for task in entered.tasks if task.took is not UNSET or task.estimate is not UNSET]
     today = Entry(
-        mood=_given(entered.mood),
-        energy=_given(entered.energy),
+        **_written(entered.fields),
         habits={key: mark for key, mark in entered.habits.items() if mark is not None},
         challenges={key: tick for key, tick in entered.challenges.items() if tick is not None},
         hours=Hours(actual=_stretches(entered.actual)),
@@ -242,7 +234,7 @@ def _check(entered: Entered, fields: FormValues, known: Known) -> None:
     appointments = [] if following.appointments is UNSET else following.appointments
     tasks = [] if following.tasks is UNSET else following.tasks
     tomorrow = Entry(
-        weather=Weather(high=_given(following.high), low=_given(following.low)),
+        **_written(following.fields),
         appointments=tuple(Appointment(title=a.title, start=a.start, end=a.end) for a in appointments),
         hours=Hours(planned=_stretches(following.planned)),
         tasks=tuple(Task(title=t.title, rank=t.rank, estimate=t.estimate) for t in tasks),
@@ -256,6 +248,12 @@ def _check(entered: Entered, fields: FormValues, known: Known) -> None:
         field = f"tomorrow.{_field_of(fault.where, places)}"
         if not any(trouble.field == field for trouble in fields.troubles):  # an end that is wrong in itself, say
             fields.say(field, told(fault))
+
+
+def _written(fields: EnteredFields) -> dict[str, Any]:
+    """The fields as an entry has them."""
+    entry = msgspec.convert(nested(fields), Entry)
+    return {name: getattr(entry, name) for name in {path[0] for path in fields}}
 
 
 def _given(value: float | UnsetType | None) -> float | None:

@@ -29,13 +29,23 @@ class ScaleStep(_Plain, frozen=True, kw_only=True):
     word: str
 
 
-class Rating(_Plain, frozen=True, kw_only=True):
-    """A scale and what was chosen on it; `low` and `high` are its ends, between which fractions go too."""
+class FieldOffer(_Plain, frozen=True, kw_only=True):
+    """A field of a page and what the page has for it. `path` is its way in the page and in what is sent.
 
+    On a scale, `low` and `high` are its ends, between which fractions are allowed too, and `steps` its whole values;
+    elsewhere they are the bounds of a number, null where there are none.
+    """
+
+    path: list[str]
+    label: str
+    question: str
+    unit: str
+    example: str
+    control: Literal["scale", "number", "text"]
     steps: list[ScaleStep]
-    value: float | None
-    low: float
-    high: float
+    value: float | str | None
+    low: float | None
+    high: float | None
 
 
 class HabitOffer(_Plain, frozen=True, kw_only=True):
@@ -137,15 +147,6 @@ class AppointmentOffer(_Plain, frozen=True, kw_only=True):
     from_: Literal["calendar", "page"] = msgspec.field(name="from")
 
 
-class WeatherOffer(_Plain, frozen=True, kw_only=True):
-    """The weather as typed; `unit` is that of the journal."""
-
-    sky: str
-    high: float | None
-    low: float | None
-    unit: Literal["C", "F"]
-
-
 class FitOffer(_Plain, frozen=True, kw_only=True):
     """Whether the next day holds its tasks. Numbers are minutes; `expected`, `low` and `high` are null while too few
     tasks were timed. `open` are hours without plan or appointment, `work` planned work hours without an appointment,
@@ -172,7 +173,7 @@ class TomorrowOffer(_Plain, frozen=True, kw_only=True):
     title: str
     sun: str
     daylight: list[int] | None
-    weather: WeatherOffer
+    fields: list[FieldOffer]
     appointments: list[AppointmentOffer]
     planned: Strip
     planned_from: Literal["page", "weekday", "usual", "nothing"]
@@ -199,8 +200,7 @@ class Offer(_Plain, frozen=True, kw_only=True):
     files: list[str]
     clock: Literal[12, 24]
     base: str
-    mood: Rating
-    energy: Rating
+    fields: list[FieldOffer]
     habits: list[HabitOffer]
     challenges: list[ChallengeOffer]
     gratitude: list[str]

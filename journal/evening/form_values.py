@@ -6,16 +6,20 @@ import contextlib
 import datetime as dt
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any, TypeVar
+from typing import Any, Literal, TypeVar
 
 import msgspec
 from msgspec import UNSET, UnsetType
 
-from journal.entry import Clock, Mark, Span, Tick
+from journal.entry import DAY_FIELDS, Clock, Mark, Span, Tick
+from journal.fields import Field
 from journal.folder.faults import Fault, listed, value_text
 
 FormStrip = dict[str, list[tuple[int, Span]]]
 """Category to its stretches, each with its place in the form."""
+
+EnteredFields = dict[tuple[str, ...], Any]
+"""The fields of a day that were sent, by their path in the page; None for one that was emptied."""
 
 ChoiceT = TypeVar("ChoiceT", bound=str)
 
@@ -79,6 +83,27 @@ class FormValues:
             self.expected(field, "a whole number", value, "write e.g. 1")
             return None
         return found
+
+    def day_fields(self, sent: Mapping[str, Any], side: Literal["today", "tomorrow"]) -> EnteredFields:
+        """The fields of a day's page that a side of the form sent, by their path."""
+        found: EnteredFields = {}
+        for field in DAY_FIELDS:
+            table: Any = sent
+            for name in field.path[:-1]:
+                table = table.get(name)
+                table = table if isinstance(table, Mapping) else {}
+            if field.asked == side and field.name in table:
+                above = (*(["tomorrow"] if side == "tomorrow" else []), *field.path[:-1])
+                found[field.path] = self._day_field(field, table, ".".join(above))
+        return found
+
+    def _day_field(self, field: Field, table: Mapping[str, Any], within: str) -> float | str | None:
+        if field.kind == "text":
+            return self.text(table, field.name, within) or None
+        if field.kind == "whole number":
+            return self.whole(table[field.name], _field(within, field.name))
+        number = self.number(table, field.name, within)
+        return None if number is UNSET else number
 
     def flag(self, table: Mapping[str, Any], name: str) -> bool | UnsetType:
         """True or false."""

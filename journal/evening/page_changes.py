@@ -14,10 +14,10 @@ from typing import Any
 import msgspec
 from msgspec import UNSET
 
-from journal.entry import Entry, Mark, Span, clock_text
+from journal.entry import DAY_FIELDS, Entry, Mark, Span, clock_text
 from journal.evening import tomorrow
 from journal.evening.form_read import AppointmentEntered, Entered, TomorrowEntered
-from journal.evening.form_values import FormStrip
+from journal.evening.form_values import EnteredFields, FormStrip
 from journal.folder.identity import identities
 from journal.folder.three_way_merge import REMOVE
 from journal.settings import Settings
@@ -29,10 +29,7 @@ ChangeSet = dict[tuple[str, ...], Any]
 def of_day(entered: Entered, entry: Entry, settings: Settings) -> ChangeSet:
     """What is changed on the page of the day, all but its tasks."""
     found: ChangeSet = {}
-    for name in ("mood", "energy"):
-        value = getattr(entered, name)
-        if value is not UNSET and value != getattr(entry, name):
-            found[name,] = REMOVE if value is None else value
+    found |= _fields(entered.fields, entry)
     marks = entry.habits or {}
     found |= {("habits", k): mark for k, mark in entered.habits.items() if not _is_same_mark(mark, marks.get(k))}
     ticks = entered.challenges.items()
@@ -44,6 +41,12 @@ def of_day(entered: Entered, entry: Entry, settings: Settings) -> ChangeSet:
     if entered.memory is not UNSET and entered.memory != (entry.memory or "").strip():
         found["memory",] = entered.memory or REMOVE
     return found | _share(entered, entry) | _actual(entered, entry, settings)
+
+
+def _fields(entered: EnteredFields, entry: Entry) -> ChangeSet:
+    """The fields whose value is another than the page has; None, or nothing entered, takes one off the page."""
+    present = {field.path: field.value(entry) for field in DAY_FIELDS}
+    return {path: REMOVE if value is None else value for path, value in entered.items() if value != present[path]}
 
 
 def _share(entered: Entered, entry: Entry) -> ChangeSet:
@@ -95,12 +98,7 @@ def of_next_day(
     none, that of journal.toml where the day is past already and closed late.
     """
     found: ChangeSet = {}
-    weather = entry.weather
-    for name in ("sky", "high", "low"):
-        value = getattr(entered, name)
-        said = None if value is UNSET or value == "" else value
-        if value is not UNSET and said != (getattr(weather, name) if weather else None):
-            found["weather", name] = REMOVE if said is None else said
+    found |= _fields(entered.fields, entry)
     if entered.planned is not UNSET and (not_planned is None or _spans(entered.planned) != _ordered(not_planned)):
         found |= _strip_changes("planned", _spans(entered.planned), _ordered(entry.hours.planned))
     if entered.appointments is not UNSET:

@@ -23,7 +23,7 @@ from journal.folder.writing import Clash, Conflict, Pick
 from journal.settings import Settings
 from journal.wording import dates, numbers
 
-Field = Callable[[str, Sequence[str | int]], str]
+FormField = Callable[[str, Sequence[str | int]], str]
 """The field of the form that a way in a page is of, by the page's key; empty for one that the form has not got."""
 
 
@@ -56,7 +56,7 @@ class Together:
     of it only "resolve" is read here.
     """
 
-    def __init__(self, files: OpenedFiles, pages: Pages, raw: object, *, field: Field, now: dt.datetime) -> None:
+    def __init__(self, files: OpenedFiles, pages: Pages, raw: object, *, field: FormField, now: dt.datetime) -> None:
         self.files, self.pages, self.now, self._field = files, pages, now, field
         picks = raw.get("resolve") if isinstance(raw, Mapping) else None
         self.decided = [pick for pick in picks if isinstance(pick, Mapping)] if isinstance(picks, list) else []

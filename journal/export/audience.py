@@ -41,7 +41,7 @@ import polars as pl
 from msgspec.structs import replace
 
 from journal import Journal
-from journal.entry import Undated
+from journal.entry import DAY_FIELDS, Undated
 from journal.errors import UsageError
 from journal.folder.faults import choose, quoted
 from journal.measures import clock_changes
@@ -54,7 +54,6 @@ _Part = TypeVar("_Part", Habit, Challenge, Category)
 
 TITLE = "Journal"
 _UNKNOWN = float("nan")
-_WHERE = ("place", "sky", "high", "low")
 _WORDS = ("appointments", "reflections", "decisions")
 
 
@@ -102,11 +101,16 @@ def _without_words(tables: Tables) -> Tables:
     days = tables.days
     return replace(
         tables,
-        days=days.with_columns(pl.lit(None, days.schema[column]).alias(column) for column in _WHERE),
+        days=_without(days, [field.name for field in DAY_FIELDS if field.reader == "me"]),
         lines=tables.lines.filter(pl.col("kind") == "memory", pl.col("shared")),
         tasks=_numbered(tables.tasks),
         **{name: getattr(tables, name).clear() for name in _WORDS},
     )
+
+
+def _without(days: pl.DataFrame, columns: Iterable[str]) -> pl.DataFrame:
+    """The days with nothing in some columns."""
+    return days.with_columns(pl.lit(None, days.schema[column]).alias(column) for column in columns)
 
 
 def _numbered(tasks: pl.DataFrame) -> pl.DataFrame:
@@ -143,6 +147,7 @@ def _lettered(tables: Tables, settings: Settings, named: frozenset[str]) -> tupl
     categories = _roles(settings, tables.hours.get_column("category").unique(maintain_order=True))
     lettered = replace(
         tables,
+        days=_without(tables.days, [field.name for field in DAY_FIELDS if field.reader != "anyone"]),
         lines=tables.lines.clear(),
         marks=_renamed(tables.marks, "habit", habits),
         ticks=_renamed(tables.ticks, "challenge", challenges),

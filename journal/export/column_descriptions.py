@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from journal.entry import DAY_FIELDS
+
 NEVER = "never"
 
 
@@ -47,12 +49,10 @@ _RECORDED = {
         {
             "date": _DATE,
             "logged": ColumnDoc("none", NEVER, "Whether the day was closed: its page has a mood or a table of habits."),
-            "mood": ColumnDoc("scale of the journal", "not rated", "How the day was."),
-            "energy": ColumnDoc("scale of the journal", "not rated", "How much there was of it."),
-            "place": ColumnDoc("key", "at home, or no page", "Where the day was spent; `places` has the name."),
-            "sky": ColumnDoc("none", _ON_THE_PAGE, "The weather in the writer's words."),
-            "high": ColumnDoc("degrees, C or F as journal.toml says", _ON_THE_PAGE, "The highest temperature."),
-            "low": ColumnDoc("degrees, C or F as journal.toml says", _ON_THE_PAGE, "The lowest temperature."),
+            **{
+                field.name: ColumnDoc(field.unit or "none", field.missing, field.meaning or f"{field.label}.")
+                for field in DAY_FIELDS
+            },
             "written": ColumnDoc("none", NEVER, "Whether there is a page for the day."),
         },
     ),

@@ -5,10 +5,14 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Iterator
 
-from journal.entry import Appointment, Entry, Mark, Span, Task, Tick, Weather
+from journal.entry import DAY_FIELDS, Appointment, Entry, Mark, Span, Task, Tick, Weather
 from journal.export import markdown
+from journal.fields import Field
 from journal.settings import Scale, Settings
 from journal.wording import dates, entries, numbers
+
+_OWN = tuple(field for field in DAY_FIELDS if field.path[0] not in ("place", "weather"))
+"""The fields that stand by themselves. The weather is told as a whole, the place by its name."""
 
 
 def day(date: dt.date, entry: Entry, settings: Settings) -> str:
@@ -37,8 +41,7 @@ def _how_it_was(entry: Entry, settings: Settings) -> Iterator[str]:
     weather = entry.weather or Weather()
     places = {place.key: place.name for place in settings.places}
     parts = [
-        _rated("mood", entry.mood, settings.mood),
-        _rated("energy", entry.energy, settings.energy),
+        *(_field(field, field.value(entry), settings) for field in _OWN),
         markdown.line(weather.sky or ""),
         _temperature(weather, settings.temperature),
         f"in {markdown.line(places.get(entry.place, entry.place))}" if entry.place else "",
@@ -48,11 +51,17 @@ def _how_it_was(entry: Entry, settings: Settings) -> Iterator[str]:
         yield line[0].upper() + line[1:]
 
 
-def _rated(name: str, value: float | None, scale: Scale) -> str:
-    if value is None:
+def _field(field: Field, value: float | str | None, settings: Settings) -> str:
+    """A field by itself: "mood 4 (good)", "steps 8,000", "air 21.5 °C"."""
+    if value is None or value == "":
         return ""
-    word = markdown.line(scale.word(value))
-    return f"{name} {numbers.number(value, 6)}{f' ({word})' if word else ''}"
+    name = field.label[0].lower() + field.label[1:]
+    if isinstance(value, str):
+        return f"{name}: {markdown.line(value)}"
+    scale: Scale | None = getattr(settings, field.scale) if field.scale else None
+    word = markdown.line(scale.word(value)) if scale else ""
+    unit = field.unit_on(settings.temperature)
+    return f"{name} {numbers.number(value, 6)}{f' {unit}' if unit else ''}{f' ({word})' if word else ''}"
 
 
 def _temperature(weather: Weather, unit: str) -> str:

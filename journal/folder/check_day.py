@@ -9,8 +9,10 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Collection, Iterable, Mapping
+from typing import Any
 
 from journal.entry import (
+    DAY_FIELDS,
     MINUTES_A_DAY,
     Appointment,
     Entry,
@@ -23,20 +25,20 @@ from journal.entry import (
     UndatedTask,
     clock_text,
 )
+from journal.fields import Field
 from journal.folder.faults import Fault, Key, choose, quoted, value_text
 from journal.folder.page_names import Known
-from journal.settings import Scale
+
+_CHECKED = tuple(field for field in DAY_FIELDS if field.is_number or field.keys)
 
 
 def entry(page: Entry, day: dt.date, known: Known) -> list[Fault]:
     """The faults of a day's page."""
     faults: list[Fault] = []
-    if page.mood is not None:
-        faults += _on_scale("mood", page.mood, known.mood)
-    if page.energy is not None:
-        faults += _on_scale("energy", page.energy, known.energy)
-    if page.place is not None and known.places is not None and page.place not in known.places:
-        faults.append(_unknown(("place",), page.place, "a place", "places", known.places, at_key=False))
+    for field in _CHECKED:
+        value = field.value(page)
+        if value is not None:
+            faults += _field(field, value, known)
     if page.weather is not None:
         faults += _weather(page.weather.high, page.weather.low)
     if page.habits:
@@ -111,31 +113,32 @@ def hours(strip: Mapping[str, tuple[Span, ...]], where: Key, categories: Collect
     return faults
 
 
-def _on_scale(name: str, value: float, scale: Scale) -> list[Fault]:
-    if scale.low <= value <= scale.high:
+def _field(field: Field, value: Any, known: Known) -> list[Fault]:
+    """The faults of a field that has a value: off its scale, out of its bounds, or a name that there is not."""
+    if field.keys:
+        names = known.places  # the one block that a field names
+        if names is None or value in names:
+            return []
+        return [_unknown(field.path, value, f"a {field.label.lower()}", field.keys, names, at_key=False)]
+    if field.scale:
+        scale = known.scales[field.scale]
+        if scale.low <= value <= scale.high:
+            return []
+        expected = f"a number from {_number(scale.low)} to {_number(scale.high)}"
+        remedy = f"write one in between, or change [{field.scale}] in journal.toml"
+    elif field.holds(value):
         return []
-    span = f"{_number(scale.low)} to {_number(scale.high)}"
-    remedy = f"write one in between, or change [{name}] in journal.toml"
-    return [Fault(where=(name,), expected=f"a number from {span}", got=value_text(value), remedy=remedy)]
+    else:
+        expected = ", ".join(filter(None, ["a number", field.bounds()]))
+        remedy = f"write e.g. {field.sample()}"
+    return [Fault(where=field.path, expected=expected, got=value_text(value), remedy=remedy)]
 
 
 def _weather(high: float | None, low: float | None) -> list[Fault]:
-    faults = [
-        Fault(where=("weather", name), expected="a number", got=value_text(value), remedy="write e.g. 11")
-        for name, value in (("high", high), ("low", low))
-        if value is not None and not math.isfinite(value)
-    ]
-    if high is not None and low is not None and high < low:
-        faults.append(
-            Fault(
-                where=("weather", "high"),
-                expected=f"at least the low of {_number(low)}",
-                got=value_text(high),
-                remedy="swap the two if they were mixed up",
-                drop=(),
-            )
-        )
-    return faults
+    if high is None or low is None or not high < low:
+        return []
+    expected, remedy = f"at least the low of {_number(low)}", "swap the two if they were mixed up"
+    return [Fault(where=("weather", "high"), expected=expected, got=value_text(high), remedy=remedy, drop=())]
 
 
 def _marks(marks: Mapping[str, Mark], day: dt.date, known: Known) -> list[Fault]:

@@ -28,8 +28,7 @@ class Known(msgspec.Struct, frozen=True, kw_only=True):
     challenges: dict[str, tuple[Force, ...]] | None
     categories: frozenset[str] | None
     places: tuple[str, ...] | None
-    mood: Scale
-    energy: Scale
+    scales: dict[str, Scale]
     ranks: int
 
 
@@ -48,8 +47,9 @@ def known(settings: Settings, written: dict[str, Any] | None) -> Known:
         challenges=_with(challenges, names["challenges"]),
         categories=None if names["categories"] is None else frozenset([*categories, *names["categories"]]),
         places=None if names["places"] is None else tuple(dict.fromkeys([*places, *names["places"]])),
-        mood=settings.mood,
-        energy=settings.energy,
+        scales={
+            name: scale for name in Settings.__struct_fields__ if isinstance(scale := getattr(settings, name), Scale)
+        },
         # A rank given while there were three ranked tasks a day stays right when there are fewer.
         ranks=max(3, settings.day.ranked_tasks),
     )

@@ -9,25 +9,24 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from journal.entry import Answer, Appointment, Entry, Hours, Task, Weather
 from journal.folder.faults import Key
 
 LISTS = ("appointments", "tasks", "reflection")
 """The keys of a page that hold tables one below the other, each under its own [[header]]."""
 
-ORDER = (
-    *("mood", "energy", "gratitude", "memory", "share", "notes", "place"),
-    *("weather", "habits", "challenges", "hours", "decisions"),
-    *LISTS,
-)
+_TABLES = ("weather", "habits", "challenges", "hours", "decisions")
+
+ORDER = (*(name for name in Entry.__struct_fields__ if name not in (*_TABLES, *LISTS)), *_TABLES, *LISTS)
 """The keys of a page, first those of a line each. Notes, decisions and reflection are also those of a review."""
 
 _ORDERS_WITHIN: dict[str, tuple[str, ...]] = {
     "": ORDER,
-    "weather": ("sky", "high", "low"),
-    "hours": ("planned", "actual"),
-    "appointments": ("title", "start", "end"),
-    "tasks": ("title", "status", "rank", "estimate", "took", "since", "id"),
-    "reflection": ("prompt", "answer"),
+    "weather": Weather.__struct_fields__,
+    "hours": Hours.__struct_fields__,
+    "appointments": Appointment.__struct_fields__,
+    "tasks": Task.__struct_fields__,
+    "reflection": Answer.__struct_fields__,
 }
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 

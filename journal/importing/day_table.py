@@ -6,6 +6,8 @@ import datetime as dt
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
+from journal.entry import DAY_FIELDS
+from journal.fields import Field
 from journal.folder.page_names import Known
 from journal.importing import cells
 from journal.importing.csv_rows import CsvRow, CsvTable
@@ -14,6 +16,8 @@ from journal.importing.headings import DATE, LEFT_OUT, LOGGED, MappedColumn
 from journal.importing.model import ImportedValue, ImportedValues, SourceCell
 from journal.importing.row_reader import Gathering
 from journal.settings import Settings
+
+_FIELDS = {field.path: field for field in DAY_FIELDS}
 
 
 def read(
@@ -83,21 +87,22 @@ class _DayRows:
     def _read(self, path: tuple[str, ...], text: str, day: dt.date) -> Any:
         if path[0] == "habits":
             return cells.mark(text, self.to.is_counted(path[1], day), self.comma)
-        if path[0] in ("mood", "energy"):
-            return cells.rating(text, getattr(self.to.settings, path[0]), self.comma)
+        field = _FIELDS.get(path)
+        if field is not None:
+            return self._field(field, text)
         read: dict[tuple[str, ...], Callable[[str], Any]] = {
             ("gratitude",): cells.lines,
             ("notes",): cells.lines,
             ("memory",): cells.words,
-            ("place",): self._place,
-            ("weather", "sky"): cells.words,
-            ("weather", "high"): self._number,
-            ("weather", "low"): self._number,
         }
         return read.get(path, cells.yes_or_no)(text)
 
-    def _number(self, text: str) -> float:
-        return cells.number(text, self.comma)
+    def _field(self, field: Field, text: str) -> float | str:
+        if field.scale:
+            return cells.rating(text, getattr(self.to.settings, field.scale), self.comma)
+        if field.is_number:
+            return cells.number(text, self.comma)
+        return self._place(text) if field.keys else cells.words(text)
 
     def _place(self, text: str) -> str:
         """The key of a place that was called by its key or name."""

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 import msgspec
 
+from journal.entry import DAY_FIELDS
 from journal.errors import Problem, UsageError
 from journal.folder.faults import choose, listed, nearest, quoted
 from journal.importing.csv_rows import CsvRow
@@ -19,22 +20,16 @@ DATE: Path = ("date",)
 LOGGED: Path = ("logged",)
 LEFT_OUT: Path = ()
 
-_FIELDS: dict[str, Path] = {
+_DAY_FIELDS: dict[str, Path] = {
+    called: field.path for field in DAY_FIELDS for called in (field.name, ".".join(field.path), field.label.casefold())
+}
+_FIELDS: dict[str, Path] = _DAY_FIELDS | {
     "date": DATE,
     "day": DATE,
-    "mood": ("mood",),
-    "energy": ("energy",),
     "gratitude": ("gratitude",),
     "memory": ("memory",),
     "note": ("notes",),
     "notes": ("notes",),
-    "place": ("place",),
-    "sky": ("weather", "sky"),
-    "high": ("weather", "high"),
-    "low": ("weather", "low"),
-    "weather.sky": ("weather", "sky"),
-    "weather.high": ("weather", "high"),
-    "weather.low": ("weather", "low"),
     "logged": LOGGED,
     "written": LEFT_OUT,  # of our own table of days: it follows from the rest
 }
@@ -112,9 +107,7 @@ def field_name(path: Path) -> str:
     >>> field_name(("habits", "walk")), field_name(("weather", "high")), field_name(LEFT_OUT)
     ('habits.walk', 'high', '-')
     """
-    if path[:1] == ("weather",):
-        return path[1]
-    return ".".join(path) or "-"
+    return next((field.name for field in DAY_FIELDS if field.path == path), ".".join(path) or "-")
 
 
 def assigned(options: Iterable[str], headings: Sequence[str], name: str) -> dict[str, str]:

@@ -6,13 +6,14 @@ import datetime as dt
 from collections.abc import Callable
 from typing import Any
 
+from journal.entry import DAY_FIELDS
 from journal.errors import Problem, UsageError
 from journal.folder.page_names import Known
 from journal.importing.dates import Order, read
 from journal.importing.model import ImportedValue, SourceCell, Unfit
 from journal.settings import Settings
 
-_AHEAD = ("place", "weather", "notes", "tasks", "appointments")
+_AHEAD = {field.path[0] for field in DAY_FIELDS if field.asked != "today"} | {"notes", "tasks", "appointments"}
 """What the page of a day to come may say already; beside these planned hours, and habits that will rest."""
 
 

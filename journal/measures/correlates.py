@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import polars as pl
 
+from journal.entry import DAY_FIELDS
 from journal.measures.block_bootstrap import RESAMPLES, correlation_interval
 from journal.measures.circular_shift import Numbers, Whole, shift_p
 from journal.measures.effect_sizes import ranks, share_between, spearman
@@ -63,7 +64,8 @@ def recorded(days: pl.DataFrame, hours: pl.DataFrame) -> dict[str, pl.DataFrame]
     """
     found = {
         name: days.select("date", pl.col(name).cast(pl.Float64).alias("value")).drop_nulls()
-        for name in ("energy", "high")
+        for name in (field.name for field in DAY_FIELDS if field.driver)
+        if name in days.columns
     }
     actual = hours.filter(pl.col("layer") == "actual")
     written = actual.select(pl.col("date").unique()).sort("date")

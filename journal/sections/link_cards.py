@@ -9,6 +9,7 @@ import polars as pl
 
 from journal.charts import correlates_chart, links_chart
 from journal.charts.figure import Figure
+from journal.entry import DAY_FIELDS
 from journal.frames import Row
 from journal.measures import correlates, link_sentences, links
 from journal.measures.false_discovery import together
@@ -115,10 +116,14 @@ def _beside(tables: Tables, nights: pl.DataFrame, settings: Settings, period: Pe
 def _beside_drawn(found: pl.DataFrame, settings: Settings) -> Figure | None:
     if not found.filter(pl.col("driver") != season_cards.DAY_LENGTH)["n"].sum():
         return None
-    named = {"energy": "Energy", "high": "The day's high", "night": "Sleep of the night"}
+    return correlates_chart.draw(found, driver_names(settings))
+
+
+def driver_names(settings: Settings) -> dict[str, str]:
+    """What is compared with mood, by its key, as it is called."""
+    named = {field.name: field.driver for field in DAY_FIELDS if field.driver} | {"night": "Sleep of the night"}
     named[season_cards.DAY_LENGTH] = "Day length"
-    named |= {f"hours of {category.key}": f"Hours of {category.name}" for category in settings.categories}
-    return correlates_chart.draw(found, named)
+    return named | {f"hours of {category.key}": f"Hours of {category.name}" for category in settings.categories}
 
 
 def _days(compared: pl.DataFrame) -> Html:

@@ -153,7 +153,7 @@ def test_a_broken_page_is_refused_and_left_alone(typed: Typed, small_journal: Pa
 
 def test_after_midnight_it_is_still_the_day_before(small_journal: Path) -> None:
     now = dt.datetime(2025, 3, 17, 1, 30, tzinfo=dt.UTC)  # 02:30 in Ljubljana, and the day turns at 4
-    said = logging.log(small_journal, logging.Given(mood=3), None, now=now)
+    said = logging.log(small_journal, logging.Given(fields={"mood": 3}), None, now=now)
     assert said == "Saved to 2025/2025-03-16.toml: mood 3"
 
 

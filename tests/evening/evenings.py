@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,7 @@ import journal
 from journal.evening import save_evening
 from journal.evening.form_build import offer
 from journal.evening.save_pages import SaveResult
+from journal.fields import nested
 from tests import journals
 
 DAY = dt.date(2025, 3, 13)  # a Thursday
@@ -78,6 +79,17 @@ def offered(folder: Path, day: dt.date = DAY, today: dt.date | None = None) -> d
     return plain
 
 
+def sent_fields(offered_fields: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
+    """The fields of an offer as the page sends them."""
+    return nested({tuple(field["path"]): field["value"] for field in offered_fields})
+
+
+def value(page: Mapping[str, Any], *path: str) -> Any:
+    """What an offer has for a field."""
+    (found,) = [field["value"] for field in page["fields"] if field["path"] == list(path)]
+    return found
+
+
 def entered(page: Mapping[str, Any], **changed: Any) -> dict[str, Any]:
     """What the page sends when nothing was touched but what is `changed`."""
     what = {"open": "open", "done": "done", "carried": "carry", "dropped": "drop"}
@@ -85,8 +97,7 @@ def entered(page: Mapping[str, Any], **changed: Any) -> dict[str, Any]:
     whole = {
         "base": page["base"],
         "day": page["day"],
-        "mood": page["mood"]["value"],
-        "energy": page["energy"]["value"],
+        **sent_fields(page["fields"]),
         "habits": {habit["key"]: habit["mark"] for habit in page["habits"]},
         "challenges": {challenge["key"]: challenge["ticked"] for challenge in page["challenges"]},
         "gratitude": page["gratitude"],
@@ -99,7 +110,7 @@ def entered(page: Mapping[str, Any], **changed: Any) -> dict[str, Any]:
             for task in page["tasks"]
         ],
         "tomorrow": {
-            "weather": {name: following["weather"][name] for name in ("sky", "high", "low")},
+            **sent_fields(following["fields"]),
             "appointments": [one for one in following["appointments"] if one["from"] == "page"],
             "planned": following["planned"],
             "tasks": [

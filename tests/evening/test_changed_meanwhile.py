@@ -18,7 +18,7 @@ from journal.evening import save_evening
 from journal.evening.save_pages import SaveResult
 from journal.folder import page_versions, writing
 from journal.pages import form_endpoints
-from tests.evening.evenings import DAY, NEXT, NOW, entered, fields, offered, opened, text, written
+from tests.evening.evenings import DAY, NEXT, NOW, entered, fields, offered, opened, text, value, written
 from tests.file_reads import rested
 
 Edit = Callable[[], Any]
@@ -179,7 +179,7 @@ def test_one_save_goes_by_one_journal_toml(
     categories = [category["key"] for category in told["offer"]["categories"]]
     assert categories == [category.key for category in opened(folder).settings.categories]
     assert "workshop" not in categories
-    assert told["offer"]["mood"]["value"] == 4
+    assert value(told["offer"], "mood") == 4
     # The next save goes by the new one; by one that cannot be read, every name passes.
     again = save_evening.save(opened(folder), raw | {"habits": {"walk": False}}, now=NOW)
     assert ("habits.walk" in fields(again)) == (source == OTHER_NAMES)

@@ -13,6 +13,7 @@ from journal import periods
 from journal.errors import JournalError
 from journal.pages import form_endpoints
 from journal.pages.forms import Responder
+from tests.evening.evenings import value
 from tests.journals import write
 
 DAY = dt.date(2025, 3, 13)
@@ -33,11 +34,11 @@ def test_a_save_answers_with_how_the_evening_is_now(folder: Path, answers: Mappi
     offer = answers["day"]({"day": "2025-03-13"})["offer"]
     told = answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 5})
     assert told["answer"]["saved"]
-    assert told["offer"]["mood"]["value"] == 5
+    assert value(told["offer"], "mood") == 5
     assert told["offer"]["base"] != offer["base"]
     stale = answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 1})
     assert [one["field"] for one in stale["answer"]["conflict"]] == ["mood"]
-    assert stale["offer"]["mood"]["value"] == 5
+    assert value(stale["offer"], "mood") == 5
     wrong = answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 9})
     assert "offer" not in wrong
     assert wrong["answer"]["problems"][0]["field"] == "mood"

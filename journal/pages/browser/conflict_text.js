@@ -1,5 +1,7 @@
 // The two sides of a field that was changed here and elsewhere: in words, and both together.
 
+import { fieldKey } from "./day_fields.js";
+
 // What is written in words can stand beside the other; of all else there is one.
 const WRITTEN = ["gratitude", "memory", "notes"];
 
@@ -10,11 +12,15 @@ export function both({ yours, theirs }) {
 
 export const canKeepBoth = (conflict) => WRITTEN.includes(conflict.field);
 
+const offered = (name, offer) =>
+  offer.fields.find((one) => fieldKey(one) === name) ?? offer.tomorrow.fields.find((one) => `tomorrow.${fieldKey(one)}` === name);
+
 export function valueText({ field }, given, offer) {
   const [kind] = field.split(".");
   if (given === null || given === undefined || given === "") return "nothing";
-  if (kind === "mood" || kind === "energy") {
-    const step = offer[kind].steps.find((one) => one.value === given);
+  const scale = offered(field, offer)?.steps ?? [];
+  if (scale.length) {
+    const step = scale.find((one) => one.value === given);
     return step ? `${step.value} ${step.word}` : String(given);
   }
   if (kind === "share") return given ? "yes" : "no";

@@ -2,6 +2,7 @@
 // only one side changed takes that side's value; where both did, what was typed stays, and the field is named with the
 // other value.
 
+import { fieldKey, fieldName } from "./day_fields.js";
 import { fromOffer, same } from "./form_state.js";
 import { byRank } from "./ranks.js";
 
@@ -18,8 +19,14 @@ export function mergeDraft(old, offer, now) {
     if (!same(was, is)) conflicts.push({ field: path, name, yours: mine, theirs: is, take: put });
   };
   const single = (key, name) => settle(key, name, before[key], after[key], now[key], (value) => { result[key] = value; });
-  single("mood", "Mood");
-  single("energy", "Energy");
+  const fields = (side, offered, path) => {
+    for (const field of offered) {
+      const key = fieldKey(field);
+      if (!(key in before[side])) continue;
+      settle(path + key, fieldName(field), before[side][key], after[side][key], now[side][key], (value) => { result[side][key] = value; });
+    }
+  };
+  fields("fields", offer.fields, "");
   for (const [kind, word] of [["habits", ""], ["challenges", ""]]) {
     for (const { key, name } of offer[kind]) {
       if (!(key in before[kind])) continue;
@@ -34,9 +41,7 @@ export function mergeDraft(old, offer, now) {
   single("notes", "Notes");
   single("actual", "Hours as they went");
   result.asPlanned = now.asPlanned && offer.actual_from_plan;
-  for (const [key, name] of [["sky", "Sky"], ["high", "Highest temperature"], ["low", "Lowest temperature"]]) {
-    settle(`tomorrow.weather.${key}`, name, before.weather[key], after.weather[key], now.weather[key], (value) => { result.weather[key] = value; });
-  }
+  fields("tomorrowFields", offer.tomorrow.fields, "tomorrow.");
   single("appointments", "Appointments of tomorrow");
   single("planned", "Hours of tomorrow");
   taskList("tasks", ["what", "to", "took"], before, after, now, result, settle);

@@ -91,7 +91,7 @@ function render({ model, el }) {
     let carried = null;
     try {
       const draft = loadDraft(journal, offer.day);
-      if (draft && isChanged(draft.offer, draft.now)) carried = mergeDraft(draft.offer, offer, draft.now);
+      if (draft?.now.fields && isChanged(draft.offer, draft.now)) carried = mergeDraft(draft.offer, offer, draft.now);
     } catch {
       dropDraft(journal, offer.day); // one that another version of this page kept
     }

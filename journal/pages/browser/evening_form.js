@@ -4,11 +4,11 @@ import { capacity } from "./capacity.js";
 import { followTask, releaseTask } from "./carried_tasks.js";
 import { debounceRequest } from "./debounce.js";
 import { card, make } from "./elements.js";
+import { fieldControls } from "./field_controls.js";
 import { capacityQuery } from "./form_state.js";
 import { habitMarks } from "./habit_marks.js";
 import { parseBlocks } from "./hour_lines.js";
 import { hoursEditor } from "./hours_editor.js";
-import { ratings } from "./ratings.js";
 import { textFields } from "./text_fields.js";
 import { todayTasks } from "./today_tasks.js";
 import { tomorrowCards } from "./tomorrow_cards.js";
@@ -49,7 +49,7 @@ export function eveningForm(evening, touched, ask) {
   const went = card("The hours as they went", "hours-card", offer.actual_from_plan && make("p", { class: "quiet", text: "The plan, until you change it. The thin bars stay as planned." }), actual.element);
   const element = make(
     "div", { class: "halves" },
-    make("div", { class: "half" }, card(offer.title, "today", ratings(sheet), habitMarks(sheet)), textFields(sheet), todayTasks(sheet), went),
+    make("div", { class: "half" }, card(offer.title, "today", make("div", { class: "feel" }, fieldControls(sheet, offer.fields, sheet.now.fields)), habitMarks(sheet)), textFields(sheet), todayTasks(sheet), went),
     make("div", { class: "half" }, tomorrowCards(sheet), tomorrowTasks(sheet), capacity(sheet)),
   );
   const check = () => {

@@ -1,6 +1,7 @@
 // What stands on the page: made from an offer, turned into what is sent, and compared.
 // It is plain data: every text as it was typed, so that nothing wrong is lost before it is mended.
 
+import { number, sentFields, typedFields } from "./day_fields.js";
 import { hoursOfLines, linesOfHours } from "./hour_lines.js";
 import { byRank } from "./ranks.js";
 import { formatTime, parseTime } from "./times.js";
@@ -24,8 +25,7 @@ export function fromOffer(offer) {
   const gratitude = [...offer.gratitude];
   while (gratitude.length < offer.gratitude_lines) gratitude.push("");
   return {
-    mood: offer.mood.value,
-    energy: offer.energy ? offer.energy.value : null,
+    fields: typedFields(offer.fields),
     habits: Object.fromEntries(offer.habits.map((habit) => [habit.key, typedMark(habit)])),
     challenges: Object.fromEntries(offer.challenges.map((challenge) => [challenge.key, challenge.ticked])),
     gratitude,
@@ -35,7 +35,7 @@ export function fromOffer(offer) {
     actual: linesOfHours(offer.actual, offer),
     asPlanned: false,
     tasks: offer.tasks.map((task) => ({ ...copy(task), what: what(task, tomorrow), away: what(task, tomorrow) === "away", to: null, took: text(task.took) })),
-    weather: { sky: text(tomorrow.weather.sky), high: text(tomorrow.weather.high), low: text(tomorrow.weather.low) },
+    tomorrowFields: typedFields(tomorrow.fields),
     appointments: tomorrow.appointments.filter((one) => one.from === "page").map((one) => ({
       ref: one.ref ?? null, title: one.title, start: typedTime(one.start, offer.clock), end: typedTime(one.end, offer.clock),
     })),
@@ -50,13 +50,6 @@ function typedTime(time, clock) {
   if (!time || clock === 24) return time || "";
   const read = parseTime(time);
   return read.wrong ? time : formatTime(read.minutes, clock);
-}
-
-// A number as it was typed becomes a number; anything else goes as it is, and the answer says what is wrong with it.
-export function number(typed) {
-  const cleaned = text(typed).trim().replace(",", ".");
-  if (cleaned === "") return null;
-  return /^-?\d+(\.\d+)?$/.test(cleaned) ? Number(cleaned) : text(typed).trim();
 }
 
 const kept = (lines) => lines.map((line) => line.trim()).filter((line) => line !== "");
@@ -74,8 +67,7 @@ export function entered(offer, now) {
   return {
     base: offer.base,
     day: offer.day,
-    mood: now.mood,
-    energy: now.energy,
+    ...sentFields(offer.fields, now.fields),
     habits: Object.fromEntries(offer.habits.map((habit) => [habit.key, mark(habit)])),
     challenges: now.challenges,
     gratitude: kept(now.gratitude),
@@ -91,7 +83,7 @@ export function entered(offer, now) {
       took: number(task.took),
     })),
     tomorrow: {
-      weather: { sky: now.weather.sky.trim(), high: number(now.weather.high), low: number(now.weather.low) },
+      ...sentFields(offer.tomorrow.fields, now.tomorrowFields),
       appointments: now.appointments
         .filter((one) => one.title.trim() || one.start.trim() || one.end.trim())
         .map((one) => ({ ref: one.ref ?? null, title: one.title.trim(), start: time(one.start), end: time(one.end) })),

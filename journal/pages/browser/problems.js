@@ -1,7 +1,7 @@
 // What is wrong is said beside its field; what nobody can place is said beside the button.
 
 import { tell } from "./elements.js";
-import { number } from "./form_state.js";
+import { number } from "./day_fields.js";
 import { placeOf } from "./problem_places.js";
 import { parseTime } from "./times.js";
 

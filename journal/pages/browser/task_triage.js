@@ -3,7 +3,8 @@
 import { button, card, choice, make, problemSpot } from "./elements.js";
 import { loadDraft, dropDraft, saveDraft } from "./drafts.js";
 import { openChannel } from "./channel.js";
-import { number, same } from "./form_state.js";
+import { number } from "./day_fields.js";
+import { same } from "./form_state.js";
 import { savesPage } from "./keyboard.js";
 import { clearProblems, showProblems } from "./problems.js";
 import { DECISIONS, decisionName, decisionPlace, estimateText, fileText, mergeDecisions, pathOf } from "./triage_merge.js";

@@ -1,6 +1,7 @@
 // Tomorrow: the sun, the weather, what is in the calendar, the hours.
 
 import { button, card, labelled, make, problemSpot } from "./elements.js";
+import { fieldControls, fieldRow } from "./field_controls.js";
 import { hoursEditor } from "./hours_editor.js";
 import { night, parseBlocks } from "./hour_lines.js";
 import { DAY, nextDayName, parseTime, formatMinutes, formatTime } from "./times.js";
@@ -23,7 +24,7 @@ export function tomorrowCards(sheet) {
     card(
       offer.tomorrow.title, "tomorrow",
       make("p", { class: "sun", text: offer.tomorrow.sun }),
-      weather(sheet),
+      fields(sheet),
       make("h3", { text: "Appointments" }), appointments(sheet, plan),
     ),
     card(`The hours of ${nextDayName(offer)}`, "hours-card", plan.element),
@@ -39,28 +40,13 @@ function sleptText(sheet) {
   return `${when} from ${formatTime(found.bed, clock)} to ${formatTime(found.rise, clock)}: ${formatMinutes(found.minutes)} of sleep.`;
 }
 
-function weather(sheet) {
-  const now = sheet.now.weather;
-  const { unit } = sheet.offer.tomorrow.weather;
-  const field = (key, attributes) => {
-    const made = make("input", { type: "text", autocomplete: "off", value: now[key], ...attributes });
-    made.addEventListener("input", () => {
-      now[key] = made.value;
-      sheet.changed(`tomorrow.weather.${key}`);
-    });
-    return made;
-  };
-  const fields = {
-    sky: field("sky", { placeholder: "e.g. partly cloudy" }),
-    high: field("high", { inputmode: "decimal", class: "amount" }),
-    low: field("low", { inputmode: "decimal", class: "amount" }),
-  };
-  const row = make(
-    "div", { class: "weather" },
-    labelled("Weather", fields.sky), labelled(`High, °${unit}`, fields.high), labelled(`Low, °${unit}`, fields.low),
-  );
-  // What is wrong stands below the row, so that the fields stay side by side.
-  return make("div", {}, row, Object.entries(fields).map(([key, one]) => problemSpot(`tomorrow.weather.${key}`, one)));
+// What is asked of tomorrow beside its plan: the weather, and any other field; scales stand by themselves.
+function fields(sheet) {
+  const asked = sheet.offer.tomorrow.fields;
+  const typed = sheet.now.tomorrowFields;
+  const scales = asked.filter((field) => field.control === "scale");
+  const others = asked.filter((field) => field.control !== "scale");
+  return [fieldRow(sheet, others, typed, "tomorrow."), ...fieldControls(sheet, scales, typed, "tomorrow.")];
 }
 
 // Appointments as bands on the strip: those of the calendar, and those typed once their times can be read.

@@ -3,7 +3,7 @@ import { test } from "node:test";
 
 import { mergeDraft } from "../../../journal/pages/browser/draft_merge.js";
 import { fromOffer } from "../../../journal/pages/browser/form_state.js";
-import { anOffer, aTask } from "./offers.js";
+import { anOffer, aTask, fieldOf } from "./offers.js";
 
 // Merges a page begun from `anOffer()` and changed by `type` with an offer changed by `edit`.
 function merged(type, edit) {
@@ -20,8 +20,9 @@ const fields = ({ conflicts }) => conflicts.map((one) => one.field);
 
 // A field of the page: how it is typed, how the files come to say something else, and what each is.
 const SIMPLE = [
-  { field: "mood", name: "Mood", type: (now) => { now.mood = 1; }, edit: (offer) => { offer.mood.value = 5; }, of: (now) => now.mood, mine: 1, theirs: 5 },
-  { field: "energy", name: "Energy", type: (now) => { now.energy = 1; }, edit: (offer) => { offer.energy.value = 5; }, of: (now) => now.energy, mine: 1, theirs: 5 },
+  { field: "mood", name: "Mood", type: (now) => { now.fields.mood = 1; }, edit: (offer) => { fieldOf(offer, "mood").value = 5; }, of: (now) => now.fields.mood, mine: 1, theirs: 5 },
+  { field: "energy", name: "Energy", type: (now) => { now.fields.energy = 1; }, edit: (offer) => { fieldOf(offer, "energy").value = 5; }, of: (now) => now.fields.energy, mine: 1, theirs: 5 },
+  { field: "steps", name: "Steps", type: (now) => { now.fields.steps = "9000"; }, edit: (offer) => { fieldOf(offer, "steps").value = 7000; }, of: (now) => now.fields.steps, mine: "9000", theirs: "7000" },
   { field: "habits.walk", name: "Walk", type: (now) => { now.habits.walk = true; }, edit: (offer) => { offer.habits[0].mark = "rest"; }, of: (now) => now.habits.walk, mine: true, theirs: "rest" },
   { field: "habits.read", name: "Read", type: (now) => { now.habits.read = "30"; }, edit: (offer) => { offer.habits[1].mark = 25; }, of: (now) => now.habits.read, mine: "30", theirs: "25" },
   { field: "challenges.letters", name: "Letters", type: (now) => { now.challenges.letters = true; }, edit: (offer) => { offer.challenges[0].ticked = false; }, of: (now) => now.challenges.letters, mine: true, theirs: false },
@@ -29,9 +30,9 @@ const SIMPLE = [
   { field: "memory", name: "One to remember", type: (now) => { now.memory = "mine"; }, edit: (offer) => { offer.memory = "theirs"; }, of: (now) => now.memory, mine: "mine", theirs: "theirs" },
   { field: "notes", name: "Notes", type: (now) => { now.notes = ["mine"]; }, edit: (offer) => { offer.notes = ["theirs"]; }, of: (now) => now.notes, mine: ["mine"], theirs: ["theirs"] },
   { field: "actual", name: "Hours as they went", type: (now) => { now.actual = ["Sleep 00:00-07:00"]; }, edit: (offer) => { offer.actual = { sleep: ["00:00-05:00"] }; }, of: (now) => now.actual, mine: ["Sleep 00:00-07:00"], theirs: ["Sleep 00:00-05:00"] },
-  { field: "tomorrow.weather.sky", name: "Sky", type: (now) => { now.weather.sky = "fog"; }, edit: (offer) => { offer.tomorrow.weather.sky = "sun"; }, of: (now) => now.weather.sky, mine: "fog", theirs: "sun" },
-  { field: "tomorrow.weather.high", name: "Highest temperature", type: (now) => { now.weather.high = "9"; }, edit: (offer) => { offer.tomorrow.weather.high = 13; }, of: (now) => now.weather.high, mine: "9", theirs: "13" },
-  { field: "tomorrow.weather.low", name: "Lowest temperature", type: (now) => { now.weather.low = "2"; }, edit: (offer) => { offer.tomorrow.weather.low = 4; }, of: (now) => now.weather.low, mine: "2", theirs: "4" },
+  { field: "tomorrow.weather.sky", name: "Sky", type: (now) => { now.tomorrowFields["weather.sky"] = "fog"; }, edit: (offer) => { fieldOf(offer, "weather.sky").value = "sun"; }, of: (now) => now.tomorrowFields["weather.sky"], mine: "fog", theirs: "sun" },
+  { field: "tomorrow.weather.high", name: "High, °C", type: (now) => { now.tomorrowFields["weather.high"] = "9"; }, edit: (offer) => { fieldOf(offer, "weather.high").value = 13; }, of: (now) => now.tomorrowFields["weather.high"], mine: "9", theirs: "13" },
+  { field: "tomorrow.weather.low", name: "Low, °C", type: (now) => { now.tomorrowFields["weather.low"] = "2"; }, edit: (offer) => { fieldOf(offer, "weather.low").value = 4; }, of: (now) => now.tomorrowFields["weather.low"], mine: "2", theirs: "4" },
   { field: "planned", name: "Hours of tomorrow", type: (now) => { now.planned = []; }, edit: (offer) => { offer.tomorrow.planned = { away: ["09:00-10:00"] }; }, of: (now) => now.planned, mine: [], theirs: ["Away 2 09:00-10:00"] },
   {
     field: "appointments", name: "Appointments of tomorrow",
@@ -84,8 +85,8 @@ test("both sides of a conflict are told as they stand on the page", () => {
 });
 
 test("the same change on both sides is no conflict", () => {
-  const same = merged((now) => { now.mood = 4; now.memory = "m"; now.habits.walk = true; now.tasks[0].took = "60"; }, (offer) => {
-    offer.mood.value = 4;
+  const same = merged((now) => { now.fields.mood = 4; now.memory = "m"; now.habits.walk = true; now.tasks[0].took = "60"; }, (offer) => {
+    fieldOf(offer, "mood").value = 4;
     offer.memory = "m";
     offer.habits[0].mark = true;
     offer.tasks[0].took = 60;
@@ -95,21 +96,21 @@ test("the same change on both sides is no conflict", () => {
 });
 
 test("changes in different fields come together", () => {
-  const { now, conflicts } = merged((page) => { page.mood = 1; page.weather.high = "9"; page.tasks[0].what = "done"; }, (offer) => {
+  const { now, conflicts } = merged((page) => { page.fields.mood = 1; page.tomorrowFields["weather.high"] = "9"; page.tasks[0].what = "done"; }, (offer) => {
     offer.memory = "theirs";
-    offer.tomorrow.weather.low = 4;
+    fieldOf(offer, "weather.low").value = 4;
     offer.tasks[1].status = "done";
     offer.tasks[0].took = 60;
   });
   assert.deepEqual(conflicts, []);
-  assert.deepEqual([now.mood, now.memory, now.weather.high, now.weather.low], [1, "theirs", "9", "4"]);
+  assert.deepEqual([now.fields.mood, now.memory, now.tomorrowFields["weather.high"], now.tomorrowFields["weather.low"]], [1, "theirs", "9", "4"]);
   assert.deepEqual(now.tasks.map((one) => [one.what, one.took]), [["done", "60"], ["done", ""]]);
 });
 
 test("conflicts come in the order of the page, all of them", () => {
   const all = merged((now) => SIMPLE.forEach(({ type }) => type(now)), (offer) => SIMPLE.forEach(({ edit }) => edit(offer)));
   assert.deepEqual(fields(all).sort(), SIMPLE.map((one) => one.field).sort());
-  assert.deepEqual(fields(all).slice(0, 3), ["mood", "energy", "habits.walk"]);
+  assert.deepEqual(fields(all).slice(0, 3), ["mood", "energy", "steps"]);
 });
 
 test("the page that was typed on and both offers stay as they are", () => {
@@ -189,7 +190,7 @@ test("the day a task was moved to follows with it", () => {
 test("a memory that was shared here is shared for the same words alone", () => {
   const share = (now) => { now.memory = "mine"; now.share = true; };
   assert.equal(merged(share, nothing).now.share, true);
-  assert.equal(merged(share, (offer) => { offer.mood.value = 5; }).now.share, true);
+  assert.equal(merged(share, (offer) => { fieldOf(offer, "mood").value = 5; }).now.share, true);
   const ticked = (now) => { now.share = true; };
   assert.equal(merged(ticked, (offer) => { offer.memory = "theirs"; }).now.share, false);
 });

@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { capacityQuery, entered, fromOffer, isChanged, number, same } from "../../../journal/pages/browser/form_state.js";
+import { capacityQuery, entered, fromOffer, isChanged, same } from "../../../journal/pages/browser/form_state.js";
 import { anOffer, aTask } from "./offers.js";
 
 const whatOf = (task, ofTomorrow) => fromOffer(anOffer({ tasks: [task] }, { tasks: [], ...ofTomorrow })).tasks[0].what;
@@ -16,8 +16,8 @@ test("a page that was only opened is not changed, and empty lines change nothing
 
 test("every field counts as a change", () => {
   const changes = {
-    mood: 5, energy: null, habits: {}, challenges: {}, gratitude: [], memory: "x", share: true, notes: ["x"], actual: [], asPlanned: true, tasks: [],
-    weather: {}, appointments: [{}], planned: [], next: [],
+    fields: {}, habits: {}, challenges: {}, gratitude: [], memory: "x", share: true, notes: ["x"], actual: [], asPlanned: true, tasks: [],
+    tomorrowFields: {}, appointments: [{}], planned: [], next: [],
   };
   const offer = anOffer();
   assert.deepEqual(Object.keys(changes).sort(), Object.keys(fromOffer(offer)).sort());
@@ -32,7 +32,7 @@ test("the page does not write into its offer", () => {
   now.notes.push("x");
   now.tasks[0].what = "done";
   now.next[0].rank = 3;
-  now.weather.sky = "x";
+  now.tomorrowFields["weather.sky"] = "x";
   assert.equal(JSON.stringify(offer), before);
 });
 
@@ -47,11 +47,6 @@ test("marks stand as they are typed: a count as text, all others as they are", (
     { key: "d", kind: "plain", mark: true }, { key: "e", kind: "plain", mark: null },
   ];
   assert.deepEqual(fromOffer(anOffer({ habits })).habits, { a: "12.5", b: "rest", c: true, d: true, e: null });
-});
-
-test("a journal without energy has none on its page", () => {
-  assert.equal(fromOffer(anOffer({ energy: null })).energy, null);
-  assert.equal(fromOffer(anOffer()).energy, 3);
 });
 
 test("appointments of the page can be typed, by the journal's clock; those of a calendar cannot", () => {
@@ -82,18 +77,10 @@ test("tomorrow's tasks stand by rank, with their minutes as text", () => {
   assert.deepEqual(fromOffer(anOffer()).next.map((one) => [one.title, one.rank, one.estimate, one.from]), [["Glue", 1, "", "page"], ["Corners", 2, "45", "page"]]);
 });
 
-test("numbers are read with a point or a comma; anything else goes as it is", () => {
-  const numbers = { "": null, "  ": null, 3: 3, " 3,5 ": 3.5, "-2.25": -2.25, "3.": "3.", "1e3": "1e3", "0x10": "0x10", " many ": "many", "1.2.3": "1.2.3" };
-  for (const [typed, value] of Object.entries(numbers)) assert.equal(number(typed), value, typed);
-  assert.equal(number(null), null);
-  assert.equal(number(undefined), null);
-  assert.equal(number(0), 0);
-});
-
 test("what is sent of an untouched page is what was offered", () => {
   const offer = anOffer();
   assert.deepEqual(entered(offer, fromOffer(offer)), {
-    base: "base-1", day: "2025-03-13", mood: null, energy: 3, habits: { walk: null, read: 12 }, challenges: { letters: null },
+    base: "base-1", day: "2025-03-13", mood: null, energy: 3, steps: 8000, habits: { walk: null, read: 12 }, challenges: { letters: null },
     gratitude: ["Bread"], memory: "", share: false, notes: [], actual: { sleep: ["00:00-06:15"] }, actual_as_planned: false,
     tasks: [{ ref: "t1", title: "Quote", what: "open", to: null, took: null }, { ref: "t2", title: "Invoice", what: "open", to: null, took: null }],
     tomorrow: {
@@ -113,7 +100,7 @@ test("text is sent without the space around it and without empty lines; what is 
   Object.assign(now, { gratitude: [" a ", "", " "], notes: ["", "b "], memory: " m " });
   now.habits.read = " 3,5";
   now.tasks[0].took = " an hour ";
-  now.weather = { sky: " fog ", high: "9,5", low: "cold" };
+  now.tomorrowFields = { "weather.sky": " fog ", "weather.high": "9,5", "weather.low": "cold" };
   now.next[0].estimate = "20";
   const sent = entered(offer, now);
   assert.deepEqual([sent.gratitude, sent.notes, sent.memory, sent.habits.read], [["a"], ["b"], "m", 3.5]);

@@ -14,8 +14,11 @@ export function anOffer(change = {}, ofTomorrow = {}) {
     title: "Thursday 13 March",
     clock: 24,
     categories: CATEGORIES,
-    mood: { value: null, steps: [{ value: 1, word: "heavy" }, { value: 5, word: "bright" }] },
-    energy: { value: 3, steps: [{ value: 3, word: "" }] },
+    fields: [
+      aField("mood", "Mood", { control: "scale", value: null, steps: [{ value: 1, word: "heavy" }, { value: 5, word: "bright" }] }),
+      aField("energy", "Energy", { control: "scale", value: 3, steps: [{ value: 3, word: "" }] }),
+      aField("steps", "Steps", { control: "number", value: 8000, low: 0 }),
+    ],
     habits: [
       { key: "walk", name: "Walk", kind: "plain", mark: null, due: true },
       { key: "read", name: "Read", kind: "counted", mark: 12, target: 20, unit: "pages", aim: "at least", due: true },
@@ -33,7 +36,11 @@ export function anOffer(change = {}, ofTomorrow = {}) {
     tomorrow: {
       day: "2025-03-14",
       ranked: 3,
-      weather: { sky: "cloudy", high: 11, low: null, unit: "C" },
+      fields: [
+        aField("weather.sky", "Sky", { value: "cloudy" }),
+        aField("weather.high", "High", { control: "number", value: 11, unit: "°C" }),
+        aField("weather.low", "Low", { control: "number", unit: "°C" }),
+      ],
       appointments: [],
       planned: { workshop: ["13:30-17:00", "09:00-12:30"], sleep: ["22:30-24:00"] },
       tasks: [{ ...aTask("n1", "Corners"), rank: 2, estimate: 45 }, { ...aTask("n2", "Glue"), rank: 1, estimate: null }],
@@ -44,6 +51,12 @@ export function anOffer(change = {}, ofTomorrow = {}) {
     ...change,
   };
 }
+
+export function aField(path, label, change = {}) {
+  return { path: path.split("."), label, question: label, unit: "", example: "", control: "text", steps: [], value: null, low: null, high: null, ...change };
+}
+
+export const fieldOf = (offer, path) => [...offer.fields, ...offer.tomorrow.fields].find((one) => one.path.join(".") === path);
 
 export function aTask(id, title, change = {}) {
   return { ref: id, id, title, status: "open", rank: null, estimate: null, took: null, since: "2025-03-11", said: "", ...change };

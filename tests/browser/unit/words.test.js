@@ -25,7 +25,7 @@ test("both are kept of what is written in words alone", () => {
 test("values of a conflict in words", () => {
   const text = (field, value) => valueText({ field }, value, anOffer());
   assert.deepEqual([null, undefined, ""].map((value) => text("memory", value)), ["nothing", "nothing", "nothing"]);
-  assert.deepEqual([text("mood", 5), text("mood", 3), text("energy", 3)], ["5 bright", "3", "3 "]);
+  assert.deepEqual([text("mood", 5), text("mood", 3), text("energy", 3), text("tomorrow.weather.high", 9)], ["5 bright", "3", "3 ", "9"]);
   assert.deepEqual([text("share", true), text("share", false)], ["yes", "no"]);
   assert.deepEqual([text("habits.walk", true), text("habits.walk", false), text("habits.walk", "rest"), text("habits.read", 0)], ["done", "not done", "rest", "0"]);
   assert.deepEqual([text("notes", ["a", "", "b"]), text("notes", []), text("notes", [""])], ["a\nb", "nothing", "nothing"]);

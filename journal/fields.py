@@ -1,0 +1,170 @@
+"""A field of a day's page: a number or a text, with everything that the rest of the code needs to know about it.
+
+`journal.entry` declares each field once, beside its type. From that line follow its bounds, its place in the file, its
+column, its control on the evening form, its option of `duskbook log`, its heading in an import, its lines in the text
+export and in the data dictionary, who may read it, and whether it is compared with mood.
+"""
+
+from __future__ import annotations
+
+import math
+import typing
+from collections.abc import Iterator, Mapping
+from types import UnionType
+from typing import Any, Literal
+
+import msgspec
+
+Kind = Literal["number", "whole number", "text"]
+
+DEGREES = "degrees, C or F as journal.toml says"
+ON_SCALE = "scale of the journal"
+
+
+class Field(msgspec.Struct, frozen=True, kw_only=True):
+    """One field. Only `label` is needed; `fields_of` fills in `path` and `kind` from where the field is declared.
+
+    - label: its name ("Steps"); question: what the form asks, where that is not the label; example: for the control
+    - meaning, unit, missing: its row in the data dictionary; `unit` also stands on the form
+    - low, high: bounds of a number, both allowed
+    - scale: the scale of journal.toml it is rated on ("mood"); keys: the block of journal.toml whose keys it holds
+    - asked: on which side of the evening form it stands, None for neither
+    - log: whether `duskbook log` has an option for it
+    - reader: who may see it in an export, and all before them: me, a friend, anyone
+    - driver: what it is called where it is compared with mood; empty for a field that is not
+    """
+
+    label: str
+    question: str = ""
+    example: str = ""
+    meaning: str = ""
+    unit: str = ""
+    missing: str = "not written"
+    low: float | None = None
+    high: float | None = None
+    scale: str = ""
+    keys: str = ""
+    asked: Literal["today", "tomorrow"] | None = "today"
+    log: bool = True
+    reader: Literal["me", "friend", "anyone"] = "me"
+    driver: str = ""
+    path: tuple[str, ...] = ()
+    kind: Kind = "text"
+
+    @property
+    def name(self) -> str:
+        """The name of its column, its option and its heading: the last key of its path."""
+        return self.path[-1]
+
+    @property
+    def is_number(self) -> bool:
+        return self.kind != "text"
+
+    def value(self, entry: object) -> Any:
+        """What an entry has for it, None where it has nothing."""
+        for name in self.path:
+            entry = None if entry is None else getattr(entry, name)
+        return entry
+
+    def sample(self) -> str:
+        """A value that it may have, for a message.
+
+        >>> Field(label="Steps", low=1, kind="number").sample(), Field(label="Sky", example="grey").sample()
+        ('1', 'grey')
+        """
+        bound = self.high if self.low is None else self.low
+        return self.example or ("11" if bound is None else f"{bound:g}")
+
+    def unit_on(self, temperature: Literal["C", "F"]) -> str:
+        """Its unit as the form shows it, in a journal of that unit of temperature; empty on a scale.
+
+        >>> Field(label="High", unit=DEGREES).unit_on("C"), Field(label="Mood", scale="mood").unit_on("C")
+        ('°C', '')
+        """
+        return "" if self.scale else f"°{temperature}" if self.unit == DEGREES else self.unit
+
+    def bounds(self) -> str:
+        """Its bounds in words, empty where it has none.
+
+        >>> Field(label="Steps", low=0).bounds(), Field(label="Water", low=0, high=9.5).bounds()
+        ('0 or more', '0 to 9.5')
+        """
+        if self.low is not None and self.high is not None:
+            return f"{self.low:g} to {self.high:g}"
+        if self.low is not None:
+            return f"{self.low:g} or more"
+        return "" if self.high is None else f"{self.high:g} or less"
+
+    def holds(self, value: float) -> bool:
+        """Whether a number is within the bounds.
+
+        >>> Field(label="Steps", low=0).holds(0), Field(label="Steps", low=0).holds(float("nan"))
+        (True, False)
+        """
+        low = -math.inf if self.low is None else self.low
+        high = math.inf if self.high is None else self.high
+        return math.isfinite(value) and low <= value <= high
+
+
+def fields_of(page: type[msgspec.Struct]) -> tuple[Field, ...]:
+    """The fields that a type of page declares, in their order, those of its tables at the place of the table.
+
+    >>> from journal.entry import Entry
+    >>> [(field.path, field.kind, field.label) for field in fields_of(Entry)][2:5]
+    [(('place',), 'text', 'Place'), (('weather', 'sky'), 'text', 'Sky'), (('weather', 'high'), 'number', 'High')]
+
+    Raises TypeError for a field that is neither a number nor a text.
+    """
+    return tuple(_found(page, ()))
+
+
+def _found(page: type[msgspec.Struct], above: tuple[str, ...]) -> Iterator[Field]:
+    for name, hint in typing.get_type_hints(page, include_extras=True).items():
+        path = (*above, name)
+        declared = [extra for extra in getattr(hint, "__metadata__", ()) if isinstance(extra, Field)]
+        if declared:
+            yield msgspec.structs.replace(declared[0], path=path, kind=_kind(path, hint.__origin__))
+            continue
+        for part in _parts(hint):
+            if isinstance(part, type) and issubclass(part, msgspec.Struct):
+                yield from _found(part, path)
+
+
+def _parts(hint: Any) -> tuple[Any, ...]:
+    """The types of a union, or the one type."""
+    return typing.get_args(hint) if isinstance(hint, UnionType) or typing.get_origin(hint) is typing.Union else (hint,)
+
+
+def _kind(path: tuple[str, ...], hint: Any) -> Kind:
+    kinds: dict[Any, Kind] = {float: "number", int: "whole number", str: "text"}
+    (own,) = [part for part in _parts(hint) if part is not type(None)]
+    if own not in kinds:
+        raise TypeError(f"{'.'.join(path)} is no number and no text, so it is no field")
+    return kinds[own]
+
+
+def nested(values: Mapping[tuple[str, ...], Any]) -> dict[str, Any]:
+    """Values by path as tables, None left out.
+
+    >>> nested({("mood",): 4, ("weather", "high"): 11, ("weather", "low"): None})
+    {'mood': 4, 'weather': {'high': 11}}
+    """
+    tables: dict[str, Any] = {}
+    for path, value in values.items():
+        if value is not None:
+            inner = tables
+            for name in path[:-1]:
+                inner = inner.setdefault(name, {})
+            inner[path[-1]] = value
+    return tables
+
+
+def columns(fields: tuple[Field, ...]) -> dict[str, Field]:
+    """Fields by the name of their column.
+
+    Raises ValueError where two have the same.
+    """
+    found = {field.name: field for field in fields}
+    if len(found) < len(fields):
+        raise ValueError("two fields of a day have the same name")
+    return found

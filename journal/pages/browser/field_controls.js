@@ -1,0 +1,62 @@
+// Controls of the fields of a day: a scale of five colours with its words, a number or a text.
+
+import { fieldKey, fieldName } from "./day_fields.js";
+import { choice, labelled, make, problemSpot } from "./elements.js";
+
+// The fields of today, each with its message below it. `typed` holds what is in them, `path` begins their names.
+export function fieldControls(sheet, fields, typed, path = "") {
+  return fields.map((field) => {
+    if (field.control === "scale") return scale(sheet, field, typed, path);
+    const input = fieldInput(sheet, field, typed, path);
+    return labelled(fieldQuestion(field), input, path + fieldKey(field));
+  });
+}
+
+// Fields beside each other. What is wrong stands below the row, so that they stay side by side.
+export function fieldRow(sheet, fields, typed, path) {
+  const inputs = fields.map((field) => [field, fieldInput(sheet, field, typed, path)]);
+  const row = make("div", { class: "weather" }, inputs.map(([field, input]) => labelled(fieldQuestion(field), input)));
+  return make("div", {}, row, inputs.map(([field, input]) => problemSpot(path + fieldKey(field), input)));
+}
+
+const fieldQuestion = (field) => fieldName({ ...field, label: field.question });
+
+function fieldInput(sheet, field, typed, path) {
+  const key = fieldKey(field);
+  const kind = field.control === "number" ? { inputmode: "decimal", class: "amount" } : {};
+  const placeholder = field.example ? `e.g. ${field.example}` : null;
+  const input = make("input", { type: "text", autocomplete: "off", value: typed[key], placeholder, ...kind });
+  input.addEventListener("input", () => {
+    typed[key] = input.value;
+    sheet.changed(path + key);
+  });
+  return input;
+}
+
+function scale(sheet, field, typed, path) {
+  const { steps, label } = field;
+  const key = fieldKey(field);
+  const options = steps.map((step, place) => {
+    // Five colours for any number of steps, the nearest one for each. A scale without colours of its own has mood's.
+    const colour = steps.length > 1 ? Math.round((place / (steps.length - 1)) * 4) + 1 : 3;
+    return {
+      value: step.value,
+      name: step.word ? `${step.value} ${step.word}` : String(step.value),
+      key: String(step.value),
+      shown: [make("span", { class: "swatch" }), make("span", { class: "word", text: step.word ? `${step.value} ${step.word}` : step.value })],
+      style: {
+        "--fill": `var(--dusk-${key}-${colour}, var(--dusk-mood-${colour}))`,
+        "--edge": `var(--dusk-${key}-edge-${colour}, var(--dusk-mood-edge-${colour}))`,
+      },
+    };
+  });
+  const group = choice({
+    name: path + key, label, options, kind: "swatches", chosen: typed[key],
+    choose: (value) => {
+      typed[key] = value;
+      sheet.changed(path + key);
+    },
+  });
+  const question = make("p", { class: "question", id: `${path + key}-question`, text: field.question });
+  return make("div", {}, question, group, problemSpot(path + key, group));
+}
