@@ -7,17 +7,30 @@ from __future__ import annotations
 
 import datetime as dt
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from journal import __version__
 from journal.commands import usage_errors
-from journal.commands.arguments import ChoiceParam, DateRangeParam, DayParam, Folder, Port, journal_folder
+from journal.commands.arguments import (
+    ChoiceParam,
+    DateRangeParam,
+    DayParam,
+    DaysAsked,
+    Folder,
+    PeriodParam,
+    Port,
+    journal_folder,
+)
 from journal.commands.export_group import export
 from journal.commands.field_options import field_options
 from journal.commands.import_group import bring
 from journal.commands.open_journal import mention_problems, open_journal
 from journal.commands.show_catalogue import FORMATS, MEASURES
+
+if TYPE_CHECKING:
+    from journal.periods import PeriodName
 
 HELP = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 
@@ -72,12 +85,10 @@ def _page_command(page: str, answers: str) -> None:
         help=f"Open the {page} page: {answers}\n\n\b\nduskbook {page} my-journal",
     )
     @click.argument("folder", required=False)
-    @click.option(
-        "--date", "day", type=DayParam(or_period=True), metavar="DAY", help="Open at this day.  [default: today]"
-    )
+    @click.option("--date", "day", type=PeriodParam(), metavar="DAY", help="Open at this day.  [default: today]")
     @click.option("--port", type=Port(), metavar="PORT", help="Listen here, or on the next free port.")
     @click.option("--no-browser", is_flag=True, help="Only print the address.")
-    def command(folder: str | None, day: dt.date | None, port: int | None, no_browser: bool) -> None:
+    def command(folder: str | None, day: PeriodName | None, port: int | None, no_browser: bool) -> None:
         from journal.commands import page as opening
 
         opening.open_page(journal_folder(folder, page), page, day, port, not no_browser)
@@ -185,7 +196,7 @@ def show(
     end: dt.date | None,
     today: dt.date | None,
     by: str | None,
-    against: tuple[dt.date, dt.date] | None,
+    against: DaysAsked | None,
     search: str | None,
     form: str,
 ) -> None:
@@ -205,8 +216,9 @@ def show(
 
     by = showing.check_options(measure, by, against, search)
     opened = open_journal(journal_folder(folder, f"show {measure}"), today)
-    days = showing.stretch(opened, measure, start, end, against)
-    frame = showing.rows(opened, measure, days, by, against=against, search=search)
+    beside = against.days(week_starts=opened.settings.week_starts) if against else None
+    days = showing.stretch(opened, measure, start, end, beside)
+    frame = showing.rows(opened, measure, days, by, against=beside, search=search)
     click.echo(print_frame.as_text(frame, form, MEASURES[measure].keys_by(by)))
     mention_problems(opened)
 

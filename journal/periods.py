@@ -51,6 +51,23 @@ class Period(msgspec.Struct, frozen=True, order=True):
         return [self.first + i * _DAY for i in range(self.days)]
 
 
+class PeriodName(msgspec.Struct, frozen=True):
+    """The ISO 8601 name of a day, week, month or year. Which days a week has depends on the journal's `week_starts`."""
+
+    kind: PeriodKind
+    key: str
+    inside: dt.date
+    """A day of it, whatever weekday weeks start on: the Thursday of the ISO week, the first day of anything else."""
+
+    def period(self, *, week_starts: Weekday) -> Period:
+        """The period with its days, in a journal whose weeks start on a weekday.
+
+        >>> parse_name("2025-W11").period(week_starts="sunday").first.isoformat()
+        '2025-03-09'
+        """
+        return containing(self.inside, self.kind, week_starts=week_starts)
+
+
 def day_of(moment: dt.datetime, settings: Settings) -> dt.date:
     """The journal's day that a moment (with a time zone) belongs to.
 
@@ -70,57 +87,79 @@ def day_of(moment: dt.datetime, settings: Settings) -> dt.date:
     return home.date() - _DAY if early else home.date()
 
 
-def containing(day: dt.date, kind: PeriodKind, week_starts: Weekday = "monday") -> Period:
+def containing(day: dt.date, kind: PeriodKind, *, week_starts: Weekday) -> Period:
     """The period of a kind that holds a day.
 
-    >>> containing(dt.date(2021, 1, 3), "week").key, containing(dt.date(2024, 2, 9), "month").last.isoformat()
-    ('2020-W53', '2024-02-29')
+    >>> containing(dt.date(2021, 1, 3), "week", week_starts="monday").key
+    '2020-W53'
+    >>> containing(dt.date(2021, 1, 3), "week", week_starts="sunday").key
+    '2021-W01'
     """
     if kind == "day":
         return Period(day, day, kind, day.isoformat())
     if kind == "week":
         first = day - ((day.weekday() - WEEKDAYS.index(week_starts)) % 7) * _DAY
-        year, week, _ = (first + 3 * _DAY).isocalendar()
-        return Period(first, first + 6 * _DAY, kind, f"{year:04d}-W{week:02d}")
-    if kind == "month":
-        last = day.replace(day=calendar.monthrange(day.year, day.month)[1])
-        return Period(day.replace(day=1), last, kind, f"{day.year:04d}-{day.month:02d}")
-    return Period(dt.date(day.year, 1, 1), dt.date(day.year, 12, 31), kind, f"{day.year:04d}")
+        iso_year, week, _ = (first + 3 * _DAY).isocalendar()
+        return Period(first, first + 6 * _DAY, kind, f"{iso_year:04d}-W{week:02d}")
+    return month(day) if kind == "month" else year(day.year)
 
 
-def before(period: Period, week_starts: Weekday = "monday") -> Period:
-    """The period just before, of the same kind.
+def month(day: dt.date) -> Period:
+    """The calendar month that holds a day.
 
-    >>> before(parse("2025-03")).key
+    >>> month(dt.date(2024, 2, 9)).last.isoformat()
+    '2024-02-29'
+    """
+    last = day.replace(day=calendar.monthrange(day.year, day.month)[1])
+    return Period(day.replace(day=1), last, "month", f"{day.year:04d}-{day.month:02d}")
+
+
+def year(number: int) -> Period:
+    """A calendar year.
+
+    >>> year(2024).days
+    366
+    """
+    return Period(dt.date(number, 1, 1), dt.date(number, 12, 31), "year", f"{number:04d}")
+
+
+def before(period: Period) -> Period:
+    """The period just before, of the same kind; of a week, the one that starts on the same weekday.
+
+    >>> before(parse("2025-03", week_starts="monday")).key
     '2025-02'
     """
-    return containing(period.first - _DAY, period.kind, week_starts)
+    return containing(period.first - _DAY, period.kind, week_starts=_start(period))
 
 
-def after(period: Period, week_starts: Weekday = "monday") -> Period:
-    """The period just after, of the same kind."""
-    return containing(period.last + _DAY, period.kind, week_starts)
+def after(period: Period) -> Period:
+    """The period just after, of the same kind; of a week, the one that starts on the same weekday."""
+    return containing(period.last + _DAY, period.kind, week_starts=_start(period))
 
 
-def between(first: dt.date, last: dt.date, kind: PeriodKind, week_starts: Weekday = "monday") -> list[Period]:
+def _start(period: Period) -> Weekday:
+    return WEEKDAYS[period.first.weekday()]
+
+
+def between(first: dt.date, last: dt.date, kind: PeriodKind, *, week_starts: Weekday) -> list[Period]:
     """Every period of a kind that shares a day with the stretch from `first` to `last`, in order.
 
-    >>> [p.key for p in between(dt.date(2024, 12, 30), dt.date(2025, 1, 6), "week")]
+    >>> [p.key for p in between(dt.date(2024, 12, 30), dt.date(2025, 1, 6), "week", week_starts="monday")]
     ['2025-W01', '2025-W02']
     """
     found: list[Period] = []
     while first <= last:
-        period = containing(first, kind, week_starts)
+        period = containing(first, kind, week_starts=week_starts)
         found.append(period)
         first = period.last + _DAY
     return found
 
 
-def parse(text: str, kind: PeriodKind | None = None, week_starts: Weekday = "monday") -> Period:
-    """The period that an ISO 8601 name means, of any kind or of the one that is asked for.
+def parse_name(text: str, kind: PeriodKind | None = None) -> PeriodName:
+    """The ISO 8601 name that a text is, of any kind or of the one that is asked for.
 
-    >>> parse("2025-W11").first, parse("2024-02").days
-    (datetime.date(2025, 3, 10), 29)
+    >>> parse_name("2025-W11").kind, parse_name("2025-03").kind
+    ('week', 'month')
 
     Raises UsageError, with the remedy, where there is no such period; the years 1 and 9999 are out of reach.
     """
@@ -133,11 +172,20 @@ def parse(text: str, kind: PeriodKind | None = None, week_starts: Weekday = "mon
             break  # their outer weeks have days that no date can name
         try:
             if shape == "week":
-                monday = dt.date.fromisocalendar(numbers[0], numbers[1], 1)  # the journal's week may start otherwise
-                found = containing(monday, "week", week_starts)
-                return found if found.key == text else after(found, week_starts)
-            return containing(dt.date(*numbers, *[1] * (3 - len(numbers))), shape, week_starts)
+                return PeriodName(shape, text, dt.date.fromisocalendar(numbers[0], numbers[1], 4))
+            return PeriodName(shape, text, dt.date(*numbers, *[1] * (3 - len(numbers))))
         except ValueError:
             break
     like = _EXAMPLES[kind] if kind else '2025-03-14", "2025-W11", "2025-03" or "2025'
     raise UsageError(f'there is no {kind or "period"} "{text}"; write e.g. "{like}"')
+
+
+def parse(text: str, kind: PeriodKind | None = None, *, week_starts: Weekday) -> Period:
+    """The period that an ISO 8601 name means in a journal whose weeks start on a weekday.
+
+    >>> parse("2025-W11", week_starts="monday").first, parse("2024-02", week_starts="monday").days
+    (datetime.date(2025, 3, 10), 29)
+
+    Raises UsageError as `parse_name` does.
+    """
+    return parse_name(text, kind).period(week_starts=week_starts)

@@ -14,6 +14,8 @@ Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "satur
 WEEKDAYS: tuple[Weekday, ...] = (
     "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday",
 )  # fmt: skip
+DEFAULT_WEEK_START: Weekday = "monday"
+"""Of a journal that says nothing, as ISO 8601 has it. No other module has a default: the journal's own is handed on."""
 
 # Paul Tol, "Colour schemes" (SRON/EPS/TN/09-002, issue 3.2, 2021), scheme "muted", in his order.
 TOL_MUTED = (
@@ -136,7 +138,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     title: str
     places: tuple[Place, ...]
     format: int = 1
-    week_starts: Weekday = "monday"
+    week_starts: Weekday = DEFAULT_WEEK_START
     clock: Literal[12, 24] = 24
     temperature: Literal["C", "F"] = "C"
     blank: Literal["breaks", "bridges"] = "breaks"

@@ -189,7 +189,8 @@ def build(recorded: Mapping[str, pl.DataFrame], settings: Settings, today: dt.da
     starts = [habit.start for habit in settings.habits] + [challenge.start for challenge in settings.challenges]
     first = min([opened, today, *starts])
     last = max([today, *written])
-    last = max(containing(last, "week", settings.week_starts).last, containing(last, "month").last)
+    running = [containing(last, kind, week_starts=settings.week_starts) for kind in ("week", "month")]
+    last = max(period.last for period in running)
     calendar = pl.DataFrame({"date": pl.date_range(first, last, "1d", eager=True)})
     days = calendar.join(
         pages["days"].with_columns(written=pl.lit(True)), on="date", how="left", maintain_order="left"

@@ -85,7 +85,7 @@ def _(settings, tables, today, week, within):
     slept = sleep_cards.of(tables, settings, today)
     stated = states.states(tables.marks, today=today)
     occasions = states.occasions(stated, today=today, week_starts=settings.week_starts)
-    rates = completion.rates(occasions.filter(within))
+    rates = completion.rates(occasions.filter(within), week_starts=settings.week_starts)
     until_then = occasions.filter(pl.col("to") <= week.last)
     running = streaks.streaks(until_then, today=min(today, week.last), blank=settings.blank)
     said = lines.lines(tables.lines.filter(within))

@@ -88,7 +88,7 @@ def _(settings, tables, today, within, year):
     slept = sleep_cards.of(tables, settings, today)
     stated = states.states(tables.marks, today=today)
     occasions = states.occasions(stated, today=today, week_starts=settings.week_starts).filter(within)
-    rates = completion.rates(occasions, by="month")
+    rates = completion.rates(occasions, by="month", week_starts=settings.week_starts)
     best = streaks.streaks(occasions, today=today, blank=settings.blank)
     memories = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
     controls.show(finding_cards.card(tables, settings, year))
@@ -120,7 +120,10 @@ def _(best, lived, memories, rates, settings, slept, stated, tables, today, year
             ],
             [
                 mood_cards.summary(lived, settings, "How the year was"),
-                cards.card("Days logged", day_cards.months_logged(coverage.coverage(lived, by="month"))),
+                cards.card(
+                    "Days logged",
+                    day_cards.months_logged(coverage.coverage(lived, by="month", week_starts=settings.week_starts)),
+                ),
             ],
         ),
         cards.figure(rates_by_month.draw(rates, habit_cards.names(settings), year.first.year)),

@@ -5,14 +5,16 @@ from __future__ import annotations
 import calendar
 import datetime as dt
 import itertools
-from typing import Any
+from typing import Any, get_args
 
+import polars as pl
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from journal.errors import UsageError
-from journal.periods import PeriodKind, after, before, between, containing, parse
+from journal.measures.period_columns import By, with_period
+from journal.periods import Period, PeriodKind, after, before, between, containing, month, parse, parse_name, year
 from journal.settings import WEEKDAYS, Weekday
 from tests.references import load, named
 
@@ -28,13 +30,18 @@ kinds = st.sampled_from(KINDS)
 week_starts = st.sampled_from(WEEKDAYS)
 
 
+def iso_week(day: dt.date) -> Period:
+    """A week as ISO 8601 has it."""
+    return containing(day, "week", week_starts="monday")
+
+
 # --- From elsewhere ---------------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("check", ISO_WEEK_TABLES, ids=[check["name"] for check in ISO_WEEK_TABLES])
 def test_reference_week_of_a_date(check: dict[str, Any]) -> None:
     dates = [dt.date.fromisoformat(text) for text in check["inputs"]["dates"]]
-    found = [f"{week.key}-{week.dates.index(day) + 1}" for day in dates for week in [containing(day, "week")]]
+    found = [f"{week.key}-{week.dates.index(day) + 1}" for day in dates for week in [iso_week(day)]]
     assert found == check["expected"]["weeks"]
 
 
@@ -42,9 +49,9 @@ def test_reference_years_with_53_weeks() -> None:
     check = named("iso-week", "years with 53 weeks")
     first, last = check["inputs"]["range"]
 
-    def has_53_weeks(year: int) -> bool:
-        weeks = between(dt.date(year, 1, 1), dt.date(year, 12, 31), "week")
-        return sum(week.key.startswith(f"{year}-") for week in weeks) == 53
+    def has_53_weeks(number: int) -> bool:
+        weeks = between(dt.date(number, 1, 1), dt.date(number, 12, 31), "week", week_starts="monday")
+        return sum(week.key.startswith(f"{number}-") for week in weeks) == 53
 
     assert [year for year in range(first, last + 1) if has_53_weeks(year)] == check["expected"]["years"]
     assert sum(has_53_weeks(year) for year in range(2000, 2400)) == check["expected"]["in_400_years"]
@@ -52,38 +59,38 @@ def test_reference_years_with_53_weeks() -> None:
 
 @pytest.mark.parametrize("check", GRIDS, ids=[check["name"] for check in GRIDS])
 def test_reference_month_grid(check: dict[str, Any]) -> None:
-    month = parse(f"{check['inputs']['year']}-{check['inputs']['month']:02d}", "month")
+    shown = month(dt.date(check["inputs"]["year"], check["inputs"]["month"], 1))
     expected = check["expected"]
-    assert month.days == len(month.dates) == expected["days"]
+    assert shown.days == len(shown.dates) == expected["days"]
     starts: tuple[tuple[str, Weekday], ...] = (("monday_first", "monday"), ("sunday_first", "sunday"))
     for suffix, week_starts in starts:
-        weeks = between(month.first, month.last, "week", week_starts)
-        grid = [[day.day if day in month else 0 for day in week.dates] for week in weeks]
+        weeks = between(shown.first, shown.last, "week", week_starts=week_starts)
+        grid = [[day.day if day in shown else 0 for day in week.dates] for week in weeks]
         assert grid == expected[f"weeks_{suffix}"]
         assert len(grid) == expected[f"rows_{suffix}"]
-    weeks = between(month.first, month.last, "week")
+    weeks = between(shown.first, shown.last, "week", week_starts="monday")
     assert [int(week.key.partition("-W")[2]) for week in weeks] == expected["iso_weeks"]
 
 
 def test_reference_leap_years() -> None:
     check = named("calendar", "leap years")
-    years = [parse(str(year)) for year in check["inputs"]["years"]]
-    assert [year.days for year in years] == check["expected"]["days"]
-    assert [dt.date(year.first.year, 3, 1) - DAY in parse(f"{year.key}-02") for year in years] == [True] * 7
-    assert [parse(f"{year.key}-02").days == 29 for year in years] == check["expected"]["leap"]
+    assert [year(number).days for number in check["inputs"]["years"]] == check["expected"]["days"]
+    februaries = [month(dt.date(number, 2, 1)) for number in check["inputs"]["years"]]
+    assert [february.last + DAY == february.first.replace(month=3) for february in februaries] == [True] * 7
+    assert [february.days == 29 for february in februaries] == check["expected"]["leap"]
 
 
 def test_reference_day_of_the_year_and_weekday() -> None:
     check = named("calendar", "day of the year")
     dates = [dt.date.fromisoformat(text) for text in check["inputs"]["dates"]]
-    assert [containing(day, "year").dates.index(day) + 1 for day in dates] == check["expected"]["yday"]
-    assert [containing(day, "week").dates.index(day) + 1 for day in dates] == check["expected"]["isoweekday"]
+    assert [year(day.year).dates.index(day) + 1 for day in dates] == check["expected"]["yday"]
+    assert [iso_week(day).dates.index(day) + 1 for day in dates] == check["expected"]["isoweekday"]
 
 
 def test_reference_days_between() -> None:
     check = named("calendar", "days between")
     pairs = [[dt.date.fromisoformat(text) for text in pair] for pair in check["inputs"]["pairs"]]
-    found = [len(between(first, last, "day")) - 1 for first, last in pairs]
+    found = [len(between(first, last, "day", week_starts="monday")) - 1 for first, last in pairs]
     assert found == check["expected"]["days"]
 
 
@@ -97,44 +104,64 @@ def test_all_reference_checks_are_used() -> None:
 
 @given(days, kinds, week_starts)
 def test_the_period_of_a_day_holds_it_and_its_name_leads_back(day: dt.date, kind: PeriodKind, start: Weekday) -> None:
-    period = containing(day, kind, start)
+    period = containing(day, kind, week_starts=start)
     assert day in period
     assert period.first in period
     assert period.last in period
-    assert parse(period.key, kind, start) == period
+    assert parse(period.key, kind, week_starts=start) == period
     assert parse(period.key, week_starts=start) == period
-    assert all(containing(other, kind, start) == period for other in (period.first, period.last))
+    assert all(containing(other, kind, week_starts=start) == period for other in (period.first, period.last))
 
 
 @given(days, kinds, week_starts)
 def test_periods_lie_side_by_side(day: dt.date, kind: PeriodKind, start: Weekday) -> None:
-    period = containing(day, kind, start)
-    assert after(period, start).first == period.last + DAY
-    assert before(period, start).last == period.first - DAY
-    assert before(after(period, start), start) == period
-    assert before(period, start).key < period.key < after(period, start).key
+    period = containing(day, kind, week_starts=start)
+    assert after(period).first == period.last + DAY
+    assert before(period).last == period.first - DAY
+    assert before(after(period)) == period
+    assert before(period).key < period.key < after(period).key
 
 
 @given(days, week_starts)
 def test_a_week_has_seven_days_starts_as_asked_and_is_named_by_its_middle_day(day: dt.date, start: Weekday) -> None:
-    week = containing(day, "week", start)
+    week = containing(day, "week", week_starts=start)
     assert week.days == 7
     assert WEEKDAYS[week.first.weekday()] == start
     year, number, _ = week.dates[3].isocalendar()
     assert week.key == f"{year:04d}-W{number:02d}"
 
 
+@given(days, kinds, week_starts)
+def test_a_name_is_read_before_the_journal_is_and_then_means_its_days(
+    day: dt.date, kind: PeriodKind, start: Weekday
+) -> None:
+    period = containing(day, kind, week_starts=start)
+    name = parse_name(period.key)
+    assert (name.kind, name.key) == (kind, period.key)
+    assert name.period(week_starts=start) == period
+    assert all(name.inside in name.period(week_starts=other) for other in WEEKDAYS)
+
+
+@given(st.lists(days, min_size=1, max_size=5), st.sampled_from(get_args(By)), week_starts)
+def test_frames_have_the_same_periods(dates: list[dt.date], by: By, start: Weekday) -> None:
+    found = with_period(pl.DataFrame({"date": dates}), by, week_starts=start).select("period", "from", "to").rows()
+    if by == "all":
+        assert found == [("all", min(dates), max(dates))] * len(dates)
+        return
+    every = [containing(day, by, week_starts=start) for day in dates]
+    assert found == [(period.key, period.first, period.last) for period in every]
+
+
 @given(days)
 def test_months_and_years_are_those_of_the_calendar(day: dt.date) -> None:
-    month, year = containing(day, "month"), containing(day, "year")
-    assert (month.first.day, month.days) == (1, calendar.monthrange(day.year, day.month)[1])
-    assert year.days == 365 + calendar.isleap(day.year)
+    assert (month(day).first.day, month(day).days) == (1, calendar.monthrange(day.year, day.month)[1])
+    assert year(day.year).days == 365 + calendar.isleap(day.year)
 
 
 @given(days, st.integers(-30, 800), kinds, week_starts)
 def test_periods_between_cover_a_stretch_once(first: dt.date, length: int, kind: PeriodKind, start: Weekday) -> None:
     last = min(first + length * DAY, dt.date(9998, 12, 31))
-    found = between(first, last, kind, start)
+    found = between(first, last, kind, week_starts=start)
     if length < 0:
         assert found == []
         return
@@ -160,10 +187,10 @@ def test_any_text_names_a_period_or_is_refused(text: str, start: Weekday) -> Non
 )  # fmt: skip
 def test_what_is_no_period(text: str) -> None:
     with pytest.raises(UsageError, match=r"write e\.g\."):
-        parse(text)
+        parse_name(text)
 
 
 @pytest.mark.parametrize(("kind", "text"), [("day", "2025-03"), ("week", "2025-03"), ("month", "2025"), ("year", "x")])
 def test_the_wrong_kind_is_refused_with_an_example_of_the_right_one(kind: PeriodKind, text: str) -> None:
     with pytest.raises(UsageError, match=rf'there is no {kind} "{text}"; write e\.g\. "2025'):
-        parse(text, kind)
+        parse_name(text, kind)

@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from journal.settings import WEEKDAYS
+
 PROJECT = Path(__file__).parents[1]
 TOP_LEVEL = {
     "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "journal", "notebooks", "tests", "example_year",
@@ -70,3 +72,36 @@ def test_a_module_and_what_it_offers_are_explained(path: Path) -> None:
         and not ast.get_docstring(node)
     ]
     assert not silent, f"without a docstring: {', '.join(silent)}"
+
+
+def week_start_defaults(module: ast.Module) -> list[str]:
+    """Where a module takes a weekday for granted: a parameter or field with a default, and a weekday as a value.
+
+    >>> week_start_defaults(ast.parse("def f(*, week_starts='sunday'): ..."))
+    ['line 1: week_starts', 'line 1: sunday']
+    >>> week_start_defaults(ast.parse("class Sheet:\\n    week_starts: Weekday = FIRST"))
+    ['line 2: week_starts']
+    >>> week_start_defaults(ast.parse("def f(by='all', *, week_starts: Weekday): ..."))
+    []
+    """
+    found = []
+    for node in ast.walk(module):
+        if isinstance(node, ast.arguments):
+            given = [*node.posonlyargs, *node.args][-len(node.defaults) :] if node.defaults else []
+            given += [arg for arg, default in zip(node.kwonlyargs, node.kw_defaults, strict=True) if default]
+            found += [f"line {arg.lineno}: {arg.arg}" for arg in given if "week_start" in arg.arg]
+        elif isinstance(node, ast.AnnAssign) and node.value and "week_start" in ast.unparse(node.target).lower():
+            found.append(f"line {node.lineno}: {ast.unparse(node.target)}")
+        elif isinstance(node, ast.Constant) and node.value in WEEKDAYS:
+            found.append(f"line {node.lineno}: {node.value}")
+    return found
+
+
+@pytest.mark.parametrize("path", MODULES, ids=relative)
+def test_the_settings_alone_have_a_default_for_the_start_of_a_week(path: Path) -> None:
+    """A default lets a journal whose weeks start otherwise be counted wrongly, and nothing fails."""
+    found = week_start_defaults(ast.parse(path.read_text(encoding="utf-8")))
+    if relative(path) == "journal/settings.py":
+        assert sum("week_start" in place.lower() for place in found) == 2  # the default, and the field that has it
+    else:
+        assert found == []

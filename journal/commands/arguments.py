@@ -11,7 +11,7 @@ import math
 import os
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
@@ -19,7 +19,8 @@ from journal.commands.usage_errors import instead
 from journal.errors import FolderError, UsageError
 
 if TYPE_CHECKING:
-    from journal.periods import Period
+    from journal.periods import Period, PeriodKind, PeriodName
+    from journal.settings import Weekday
 
 SETTINGS_FILE = "journal.toml"
 
@@ -27,48 +28,69 @@ DateRange = tuple[dt.date, dt.date]
 """The first and the last day of some days, both included."""
 
 
+class DaysAsked(NamedTuple):
+    """Days as they were typed, before the journal is read. Which days a week has depends on its `week_starts`."""
+
+    first: PeriodName
+    last: PeriodName
+
+    def days(self, *, week_starts: Weekday) -> DateRange:
+        """The first and the last of them, in a journal whose weeks start on a weekday."""
+        return self.first.period(week_starts=week_starts).first, self.last.period(week_starts=week_starts).last
+
+
 class DayParam(click.ParamType[dt.date]):
-    """A date as ISO 8601 has it; with `or_period` also a week, month or year, which stands for its first day."""
+    """A date as ISO 8601 has it."""
 
     name = "day"
     example = "2025-03-14"
 
-    def __init__(self, or_period: bool = False) -> None:
-        self.or_period = or_period
-
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> dt.date:
-        from journal import periods
-
-        try:
-            return periods.parse(value, None if self.or_period else "day").first
-        except UsageError as error:
-            raise UsageError(f"{param.opts[0] if param else 'day'}: {error}") from None
+        return _parsed(value, param, "day").inside
 
 
-class DateRangeParam(click.ParamType[DateRange]):
+class PeriodParam(click.ParamType["PeriodName"]):
+    """A day, week, month or year by its ISO 8601 name."""
+
+    name = "day"
+    example = "2025-03-14"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> PeriodName:
+        return _parsed(value, param, None)
+
+
+def _parsed(value: Any, param: click.Parameter | None, kind: PeriodKind | None) -> PeriodName:
+    from journal import periods
+
+    try:
+        return periods.parse_name(value, kind)
+    except UsageError as error:
+        raise UsageError(f"{param.opts[0] if param else kind or 'day'}: {error}") from None
+
+
+class DateRangeParam(click.ParamType[DaysAsked]):
     """Two days, "FROM..TO", both included; the name of a week, month or year will do as well."""
 
     name = "FROM..TO"
     example = "2025-02-01..2025-02-28"
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[dt.date, dt.date]:
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> DaysAsked:
         from journal import periods
 
         first, dots, last = value.partition("..")
         option = param.opts[0] if param else "stretch"
         try:
             if dots:
-                start, end = (periods.parse(day, "day").first for day in (first, last))
+                start, end = (periods.parse_name(day, "day") for day in (first, last))
             else:
-                period = periods.parse(value)
-                start, end = period.first, period.last
+                start = end = periods.parse_name(value)
         except UsageError:
             raise UsageError(f'{option}: "{value}" is no stretch of days; write e.g. "{self.example}"') from None
-        if not dots and period.kind == "day":
+        if not dots and start.kind == "day":
             raise UsageError(f'{option}: "{value}" is one day alone; write e.g. "{self.example}"')
-        if start > end:
+        if start.inside > end.inside:
             raise UsageError(f'{option}: {first} is after {last}; write the earlier day first, "{last}..{first}"')
-        return start, end
+        return DaysAsked(start, end)
 
 
 class Year(click.ParamType["Period"]):
@@ -80,10 +102,7 @@ class Year(click.ParamType["Period"]):
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Period:
         from journal import periods
 
-        try:
-            return periods.parse(value, "year")
-        except UsageError as error:
-            raise UsageError(f"{param.opts[0] if param else 'year'}: {error}") from None
+        return periods.year(_parsed(value, param, "year").inside.year)
 
 
 class Port(click.ParamType[int]):

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from journal.commands.arguments import DateRange
+from journal.commands.arguments import DateRange, DaysAsked
 from journal.commands.usage_errors import one_line
 from journal.errors import UsageError
 from journal.export import write_files
-from journal.periods import Period, containing
+from journal.periods import Period, year
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -26,11 +26,13 @@ _NOTHING = {
 }
 
 
-def chosen(year: Period | None, days: DateRange | None) -> DateRange | None:
+def chosen(journal: Journal, of_year: Period | None, days: DaysAsked | None) -> DateRange | None:
     """The days that are asked for, None where none are. Raises UsageError where they are asked for twice."""
-    if year and days:
+    if of_year and days:
         raise UsageError("--year and --days were both given; write one of them")
-    return (year.first, year.last) if year else days
+    if of_year:
+        return of_year.first, of_year.last
+    return days.days(week_starts=journal.settings.week_starts) if days else None
 
 
 def text(journal: Journal, days: DateRange | None, place: Path) -> list[Placed]:
@@ -68,8 +70,8 @@ def calendar(journal: Journal, days: DateRange | None, only: Any, place: Path) -
             'name a place outside of it, e.g. "--to ../calendar.ics"'
         )
     if days is None:
-        year = containing(journal.today, "year")
-        days = (year.first, year.last)
+        this_year = year(journal.today.year)
+        days = (this_year.first, this_year.last)
     made = calendar_file.calendar(journal, *days, (only,) if only else calendar_file.KINDS)
     if made is None:
         click.echo(f"{_NOTHING[only]} {_when(days)}; no file was made.")

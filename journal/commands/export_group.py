@@ -12,7 +12,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from journal.commands.arguments import ChoiceParam, DateRange, DateRangeParam, DayParam, PathParam, Year, journal_folder
+from journal.commands.arguments import (
+    ChoiceParam,
+    DateRangeParam,
+    DayParam,
+    DaysAsked,
+    PathParam,
+    Year,
+    journal_folder,
+)
 from journal.commands.open_journal import mention_problems, open_journal
 
 if TYPE_CHECKING:
@@ -144,7 +152,7 @@ def pages(*, folder: str | None, day: dt.date | None, kind: SheetKind, paper: Pa
     "--days", type=DateRangeParam(), metavar="FROM..TO", help="The pages of these days, or of a month: 2025-03."
 )
 @click.option("--to", "place", type=PathParam(), metavar="FOLDER", help="Put the files there.  [default: text]")
-def as_text(folder: str | None, year: Period | None, days: DateRange | None, place: Path | None) -> None:
+def as_text(folder: str | None, year: Period | None, days: DaysAsked | None, place: Path | None) -> None:
     """Make a Markdown file of every month: all that the pages hold, to read anywhere and to keep.
 
     Without --year or --days, the tasks that have no day yet come along, in undated.md.
@@ -158,7 +166,7 @@ def as_text(folder: str | None, year: Period | None, days: DateRange | None, pla
     from journal.commands import export_files
 
     opened = open_journal(journal_folder(folder, "export text"))
-    say(export_files.text(opened, export_files.chosen(year, days), place or Path("text")))
+    say(export_files.text(opened, export_files.chosen(opened, year, days), place or Path("text")))
     mention_problems(opened)
 
 
@@ -201,7 +209,7 @@ def as_tables(folder: str | None, form: str, today: dt.date | None, place: Path 
 )
 @click.option("--to", "place", type=PathParam(), metavar="FILE", help="Put it there.  [default: calendar.ics]")
 def as_calendar(
-    folder: str | None, year: Period | None, days: DateRange | None, only: str | None, place: Path | None
+    folder: str | None, year: Period | None, days: DaysAsked | None, only: str | None, place: Path | None
 ) -> None:
     """Make a calendar file (.ics) of the appointments and the planned hours, for a telephone or another calendar.
 
@@ -214,7 +222,7 @@ def as_calendar(
     from journal.commands import export_files
 
     opened = open_journal(journal_folder(folder, "export calendar"))
-    say(export_files.calendar(opened, export_files.chosen(year, days), only, place or Path("calendar.ics")))
+    say(export_files.calendar(opened, export_files.chosen(opened, year, days), only, place or Path("calendar.ics")))
     mention_problems(opened)
 
 

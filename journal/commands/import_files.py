@@ -17,6 +17,7 @@ from journal.errors import FolderError
 from journal.wording import numbers
 
 if TYPE_CHECKING:
+    from journal.commands.arguments import DaysAsked
     from journal.folder.opened_files import OpenedFiles
     from journal.importing.dates import Order
     from journal.importing.model import ImportedValues
@@ -41,7 +42,7 @@ def spreadsheet(
     return _settled(files, found, [f"{found.name}: {numbers.plural(found.rows, 'row')}"], yes=yes, dry_run=dry_run)
 
 
-def calendar(file: Path, folder: Path, *, days: tuple[dt.date, dt.date] | None, yes: bool, dry_run: bool) -> int:
+def calendar(file: Path, folder: Path, *, days: DaysAsked | None, yes: bool, dry_run: bool) -> int:
     """Bring a calendar's appointments in; returns the exit code. Without days, for the pages up to today."""
     import journal
     from journal.importing import calendar as calendar_file
@@ -54,9 +55,9 @@ def calendar(file: Path, folder: Path, *, days: tuple[dt.date, dt.date] | None, 
         wanted = [date for date in written.get_column("date") if date <= tables.today][-calendar_file.LONGEST :]
         said = f"on {numbers.plural(len(wanted), 'day that has a page', 'days that have a page')}"
     else:
-        count = (days[1] - days[0]).days + 1
-        wanted = [days[0] + dt.timedelta(days=i) for i in range(count)]
-        said = f"from {days[0]} to {days[1]}"
+        first, last = days.days(week_starts=book.settings.week_starts)
+        wanted = [first + dt.timedelta(days=i) for i in range((last - first).days + 1)]
+        said = f"from {first} to {last}"
     found = calendar_file.read(file, wanted, places, book.settings)
     line = f"{found.name}: {numbers.plural(found.rows, 'appointment')} {said}"
     return _settled(book.files, found, [line], yes=yes, dry_run=dry_run)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from journal.commands.arguments import ChoiceParam, DateRange, DateRangeParam, Source, journal_folder
+from journal.commands.arguments import ChoiceParam, DateRangeParam, DaysAsked, Source, journal_folder
 
 if TYPE_CHECKING:
     from journal.importing.dates import Order
@@ -76,7 +76,7 @@ def spreadsheet(
 )
 @click.option("--yes", is_flag=True, help="Ask nothing and write.")
 @click.option("--dry-run", is_flag=True, help="Say what would be written, and write nothing.")
-def calendar(*, file: Path, folder: str | None, days: DateRange | None, yes: bool, dry_run: bool) -> int:
+def calendar(*, file: Path, folder: str | None, days: DaysAsked | None, yes: bool, dry_run: bool) -> int:
     """Bring in the appointments of an iCalendar file (.ics, RFC 5545), each on the page of its day.
 
     Without --days, the days up to today that have a page get theirs, and no page is made. With --days every day among

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from pathlib import Path
 
 import click
 
+from journal.folder import reading
 from journal.pages import server
+from journal.periods import PeriodName
 
 
-def open_page(folder: Path, page: str, on: dt.date | None, port: int | None, open_browser: bool) -> None:
-    """Serve the pages of a journal until Ctrl-C, and show one of them first, at the day `on` where one is given."""
+def open_page(folder: Path, page: str, at: PeriodName | None, port: int | None, open_browser: bool) -> None:
+    """Serve the pages of a journal until Ctrl-C. `page` is shown first, at the first day of `at` where it is given."""
+    on = at.period(week_starts=reading.read_settings(folder).settings.week_starts).first if at else None
     server.serve(
         folder,
         page,

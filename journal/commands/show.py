@@ -10,7 +10,7 @@ import msgspec
 import polars as pl
 
 from journal import periods
-from journal.commands.arguments import DateRange
+from journal.commands.arguments import DateRange, DaysAsked
 from journal.commands.show_catalogue import MEASURES
 from journal.errors import UsageError
 from journal.measures import (
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from journal import Journal
 
 
-def check_options(measure: str, by: str | None, against: DateRange | None, search: str | None = None) -> str:
+def check_options(measure: str, by: str | None, against: DaysAsked | None, search: str | None = None) -> str:
     """The period to show a measure by; raises UsageError where an option does not go with the measure.
 
     >>> check_options("rates", None, None), check_options("mood", "week", None)
@@ -185,7 +185,9 @@ def _challenges(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
 def _findings(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
     """Those of each week, month or year that shares a day with the days asked for, as they were on the last of them."""
     seen = msgspec.structs.replace(journal.tables, today=min(journal.today, days[1]))
-    found = findings.findings(seen, journal.settings, periods.between(*days, by, journal.settings.week_starts))
+    found = findings.findings(
+        seen, journal.settings, periods.between(*days, by, week_starts=journal.settings.week_starts)
+    )
     return found.with_columns(pl.Series("text", map(numbers.plain, found["text"]), dtype=pl.String))
 
 

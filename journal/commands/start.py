@@ -17,7 +17,7 @@ from journal import periods
 from journal.commands import clock, habit_questions
 from journal.commands.usage_errors import instead
 from journal.folder.new_journal import Beginning, begin, key_for, refuse_if_begun
-from journal.settings import WEEKDAYS, Habit, Place, Settings
+from journal.settings import DEFAULT_WEEK_START, WEEKDAYS, Habit, Place, Settings
 
 T = TypeVar("T")
 NOWHERE = Place(key="home", name="Home", latitude=0, longitude=0, timezone="Etc/UTC")
@@ -27,7 +27,7 @@ def start(folder: Path, yes: bool) -> None:
     """Ask (or, with `yes`, take what would be proposed), write, and say what to do next."""
     refuse_if_begun(folder)
     home = proposed_home(system_zone())
-    beginning = Beginning(title="My journal", home=home) if yes else _asked(home)
+    beginning = Beginning(title="My journal", home=home, week_starts=DEFAULT_WEEK_START) if yes else _asked(home)
     for path in begin(folder, beginning):
         click.echo(f"Wrote {path}")
     place = beginning.home
@@ -89,7 +89,7 @@ def _asked(proposed: Place) -> Beginning:
         longitude=_ask("Longitude, degrees east", town.longitude, _number(180, "longitude", "14.51")),
         timezone=zone,
     )
-    week_starts = _ask("Week starts on", "monday", _one_of("day of the week", WEEKDAYS))
+    week_starts = _ask("Week starts on", DEFAULT_WEEK_START, _one_of("day of the week", WEEKDAYS))
     hours = _ask("Clock of 24 or 12 hours", "24", _one_of("clock", ("24", "12")))
     degrees = _ask("Temperature in C or F", "C", _one_of("temperature", ("C", "F")))
     return Beginning(

@@ -93,7 +93,7 @@ def _quota(
     marks: pl.DataFrame, settings: Settings, day: dt.date, key: str, per: Literal["week", "month"]
 ) -> tuple[int, int]:
     """How often a quota habit was done on the other days of the running period up to the day, and its days after."""
-    period = containing(day, per, settings.week_starts)
+    period = containing(day, per, week_starts=settings.week_starts)
     rows = marks.filter(pl.col("habit") == key, pl.col("date").is_between(period.first, period.last))
     known = states.states(rows, today=day)
     done = known.filter(pl.col("date") != day, pl.col("state") == "done").height

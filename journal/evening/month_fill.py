@@ -51,7 +51,8 @@ class MonthOffer(msgspec.Struct, frozen=True, kw_only=True):
 
 def month(book: Journal, key: str) -> MonthOffer:
     """The grid of a month of a journal, e.g. "2025-03". Raises UsageError for what is no month, or is still to come."""
-    days = [day for day in periods.parse(key, "month").dates if day <= book.today]
+    period = periods.parse(key, "month", week_starts=book.settings.week_starts)
+    days = [day for day in period.dates if day <= book.today]
     if not days:
         raise UsageError(f"{key} is still to come; fill it when it is over")
     bases = base_pages.look(book.files.pages, tuple(day.isoformat() for day in days))

@@ -98,7 +98,7 @@ def of(book: Journal, date: dt.date) -> DaySheet:
     drawn = day_strip.strip(planned, set_times, book.tables.days, settings, date)
     said = [(_time(one, settings), one.title) for one in set_times]
     ranked, others = _tasks(entry, settings, date)
-    week = int(containing(date, "week", settings.week_starts).key.rpartition("W")[2])
+    week = int(containing(date, "week", week_starts=settings.week_starts).key.rpartition("W")[2])
     return DaySheet(
         words=DaySheetData(
             title=dates.WEEKDAY_NAMES[date.weekday()],

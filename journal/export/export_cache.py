@@ -119,7 +119,7 @@ class Edition:
             return self._of_pages(msgspec.structs.replace(asked, what=what), progress)
         if kind in {"html", "png"}:
             return self._once((kind, *asked.seen), lambda: self._of_document(asked, progress))
-        return self._once((kind, asked.year), lambda: self._of_owner(kind, periods.parse(str(asked.year)), progress))
+        return self._once((kind, asked.year), lambda: self._of_owner(kind, periods.year(asked.year), progress))
 
     def _of_pages(self, asked: Asked, progress: Progress) -> ExportFile:
         made = self.bound(asked, progress)

@@ -124,7 +124,7 @@ def _brackets(days: dict[dt.date, dict[str, Any]], month: Period, settings: Sett
     `days` are those of the month and the one on either side, which tell whether a week begins before it or goes on.
     """
     for kind in ("week", "month"):
-        for period in between(month.first, month.last, kind, settings.week_starts):
+        for period in between(month.first, month.last, kind, week_starts=settings.week_starts):
             held = [date for date in period.dates if date in days and days[date]["per"] == kind]
             here = [date for date in held if date in month]
             if here:
@@ -150,7 +150,7 @@ def _days(settings: Settings, month: Period) -> Iterator[SheetDay]:
             number=date.day,
             weekday=dates.WEEKDAY_NAMES[date.weekday()][:3],
             weekend=date.weekday() >= 5,
-            begins_week=containing(date, "week", settings.week_starts).first == date,
+            begins_week=containing(date, "week", week_starts=settings.week_starts).first == date,
             prompts=tuple(filter(None, (_prompt(one, date) for one in settings.challenges))),
         )
 

@@ -21,7 +21,7 @@ from journal.export.day_sheet import DaySheet
 from journal.export.month_sheet import MonthSheet
 from journal.export.typesetting import Paper, Typeset
 from journal.export.year_sheet import YearSheet
-from journal.periods import Period, after, containing
+from journal.periods import Period, after, month, year
 
 SheetKind = Literal["day", "month", "year", "all"]
 PaperSheet = DaySheet | MonthSheet | YearSheet
@@ -31,7 +31,7 @@ _DAY = dt.timedelta(days=1)
 
 def month_after(day: dt.date) -> Period:
     """The month that a sheet is made of: the one after that of a day."""
-    return after(containing(day, "month"))
+    return after(month(day))
 
 
 def year_of(day: dt.date) -> Period:
@@ -40,7 +40,7 @@ def year_of(day: dt.date) -> Period:
     >>> year_of(dt.date(2025, 11, 30)).key, year_of(dt.date(2025, 12, 1)).key
     ('2025', '2026')
     """
-    return containing(month_after(day).first, "year")
+    return year(month_after(day).first.year)
 
 
 def chosen(book: Journal, day: dt.date, kind: SheetKind, paper: Paper) -> list[PaperSheet]:
@@ -99,9 +99,9 @@ def data(sheets: Sequence[PaperSheet], paper: Paper, missing: frozenset[str]) ->
 
 def _title(sheet: PaperSheet) -> str:
     """
-    >>> from journal.periods import parse
+    >>> from journal.periods import year
     >>> from journal.settings import Settings
-    >>> _title(year_sheet.of(Settings(title="Small", places=()), parse("2026")))
+    >>> _title(year_sheet.of(Settings(title="Small", places=()), year(2026)))
     '2026'
     """
     return f"{sheet.words.title} {sheet.words.date}" if isinstance(sheet, DaySheet) else sheet.words.title

@@ -36,7 +36,7 @@ def text(journal: Journal, first: dt.date, last: dt.date) -> dict[str, bytes]:
     chosen = [
         file
         for file in discover.find(journal.folder).pages
-        if first <= periods.parse(file.key, file.kind, journal.settings.week_starts).last <= last
+        if first <= periods.parse(file.key, file.kind, week_starts=journal.settings.week_starts).last <= last
     ]
     pages, _ = reading.read_pages(journal.folder, chosen, journal.files.basis.known)
     return months(pages, journal.settings)
@@ -57,11 +57,11 @@ def months(pages: Iterable[Page], settings: Settings) -> dict[str, bytes]:
     Sewn: \*all\* of it.
     """
     placed = sorted(
-        ((periods.parse(page.key, page.kind, settings.week_starts), page) for page in pages),
+        ((periods.parse(page.key, page.kind, week_starts=settings.week_starts), page) for page in pages),
         key=lambda both: (both[0].last, _ORDER.index(both[0].kind)),
     )
     found = {}
-    for month, of_month in groupby(placed, key=lambda both: periods.containing(both[0].last, "month")):
+    for month, of_month in groupby(placed, key=lambda both: periods.month(both[0].last)):
         title = f"# {markdown.line(f'{settings.title}: {dates.period(month)}')}"
         parts = [title, *(_page(period, page, settings) for period, page in of_month)]
         found[f"{month.key}.md"] = ("\n\n".join(parts) + "\n").encode()

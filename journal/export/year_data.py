@@ -29,8 +29,9 @@ class Subject:
 
     def __init__(self, book: Journal, year: int) -> None:
         self.book, self.settings, self.today = book, book.settings, book.today
-        self.year = periods.containing(dt.date(year, 1, 1), "year")
+        self.year = periods.year(year)
         self.until = min(book.today, self.year.last)
+        self.week_starts = book.settings.week_starts
         self.names = habit_cards.names(book.settings)
         self.tables = book.tables
         self.first, self.last = self.year.first, self.year.last
@@ -52,7 +53,7 @@ class Subject:
     def months(self) -> list[Period]:
         """The months of the year that lie inside the journal, up to today."""
         first = max(self.first, min(self.book.tables.opened, self.today))
-        return periods.between(first, self.until, "month")
+        return periods.between(first, self.until, "month", week_starts=self.week_starts)
 
     @cached_property
     def days(self) -> pl.DataFrame:
@@ -73,12 +74,12 @@ class Subject:
     @cached_property
     def occasions(self) -> pl.DataFrame:
         """`states.occasions` of the same."""
-        return states.occasions(self.states, today=self.today, week_starts=self.settings.week_starts)
+        return states.occasions(self.states, today=self.today, week_starts=self.week_starts)
 
     @cached_property
     def rates(self) -> pl.DataFrame:
         """`completion.rates` of the year, by month."""
-        return completion.rates(self.cut(self.occasions), by="month")
+        return completion.rates(self.cut(self.occasions), by="month", week_starts=self.week_starts)
 
     @cached_property
     def nights(self) -> sleep_cards.Nights:

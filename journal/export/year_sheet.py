@@ -37,8 +37,8 @@ class YearSheet(msgspec.Struct, frozen=True, kw_only=True, tag="year"):
 def of(settings: Settings, year: Period) -> YearSheet:
     """The sheet of a year. Nothing of the journal is on it but the words of its mood.
 
-    >>> from journal.periods import parse
-    >>> leap = of(Settings(title="Small", places=()), parse("2024"))
+    >>> from journal.periods import year
+    >>> leap = of(Settings(title="Small", places=()), year(2024))
     >>> [len(month.weekends) for month in leap.words.months][:3], leap.words.key[0]
     ([31, 29, 31], '1 heavy')
     """
@@ -46,7 +46,7 @@ def of(settings: Settings, year: Period) -> YearSheet:
         Month(
             name=dates.MONTH_NAMES[month.first.month - 1][:3], weekends=tuple(day.weekday() >= 5 for day in month.dates)
         )
-        for month in between(year.first, year.last, "month")
+        for month in between(year.first, year.last, "month", week_starts=settings.week_starts)
     )
     key = tuple(text for text in key_texts(settings.mood) if text is not None)
     return YearSheet(

@@ -196,7 +196,7 @@ def _period(stem: str) -> tuple[PeriodKind, str] | None:
     for kind, shape in _SHAPES:
         if shape.fullmatch(stem):
             try:
-                periods.parse(stem, kind)
+                periods.parse_name(stem, kind)
             except UsageError:
                 return None
             return (kind, stem) if EARLIEST_YEAR <= int(stem[:4]) <= LATEST_YEAR else None
@@ -244,7 +244,7 @@ def _no_such(kind: PeriodKind, stem: str) -> tuple[str, str]:
         return "a week that there is", f"{year} has weeks W01 to W{last}: give it the one it is for"
     if kind == "month" or not 1 <= int(rest[:2]) <= 12:
         return f"a {kind} that there is", "months go from 01 to 12: give it the one it is for"
-    last = periods.parse(stem[:7], "month").last.day
+    last = periods.month(dt.date(year, int(rest[:2]), 1)).last.day
     return "a day that there is", f"{stem[:7]} has days 01 to {last}: give it the one it is for"
 
 

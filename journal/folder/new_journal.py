@@ -27,7 +27,7 @@ class Beginning(msgspec.Struct, frozen=True, kw_only=True):
 
     title: str
     home: Place
-    week_starts: Weekday = "monday"
+    week_starts: Weekday
     clock: int = 24
     temperature: str = "C"
     habits: tuple[Habit, ...] = ()
@@ -39,7 +39,8 @@ def settings_text(beginning: Beginning) -> str:
     >>> import datetime as dt, tomllib
     >>> home = Place(key="home", name="Ljubljana", latitude=46.05, longitude=14.51, timezone="Europe/Ljubljana")
     >>> walk = Habit(key="walk", name="Walk", start=dt.date(2025, 3, 14), every="FREQ=DAILY")
-    >>> settings = tomllib.loads(settings_text(Beginning(title='A "new"\\nyear', home=home, habits=(walk,))))
+    >>> beginning = Beginning(title='A "new"\\nyear', home=home, week_starts="sunday", habits=(walk,))
+    >>> settings = tomllib.loads(settings_text(beginning))
     >>> settings["title"], settings["habits"][0]["every"]
     ('A "new"\\nyear', 'FREQ=DAILY')
     """

@@ -181,14 +181,14 @@ class PageVersions:
 
 def file_of(key: str, path: str) -> JournalFile:
     """The file of a page that need not be there, to read its text by."""
-    return JournalFile(path, "day" if key == UNDATED else periods.parse(key).kind, key, 0, 0, 0)
+    return JournalFile(path, "day" if key == UNDATED else periods.parse_name(key).kind, key, 0, 0, 0)
 
 
 def _path(folder: Path, key: str) -> str:
     """Where a page lies below the folder, with forward slashes: under its year where there is none yet."""
     if key == UNDATED:
         return discover.UNDATED_NAME
-    periods.parse(key)
+    periods.parse_name(key)
     if not discover.EARLIEST_YEAR <= int(key[:4]) <= discover.LATEST_YEAR:
         raise UsageError(f'"{key}" is too far from today; write a year from {discover.EARLIEST_YEAR}')
     usual = _usual(key)

@@ -232,7 +232,7 @@ _READERS: dict[str, Callable[[_Cells], PageValues]] = {
 def _period(text: str) -> str:
     """The name of a week, month or year. Raises Unfit."""
     try:
-        period = periods.parse(text.strip())
+        period = periods.parse_name(text.strip())
     except UsageError:
         period = None
     if period is None or period.kind == "day" or not EARLIEST_YEAR <= int(period.key[:4]) <= LATEST_YEAR:

@@ -31,7 +31,7 @@ def _counts() -> list[pl.Expr]:
     ]
 
 
-def rates(occasions: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "monday") -> pl.DataFrame:
+def rates(occasions: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
     """The completion rate of each habit in each period.
 
     In: `states.OCCASIONS`, cut to the stretch of days that is meant. Out, a row per habit and period in which it had
@@ -49,7 +49,8 @@ def rates(occasions: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "mo
     >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 4), eager=True)
     >>> kept = pl.DataFrame({"habit": "walk", "unit": "occasion", "from": days, "to": days, "date": days,
     ...     "state": ["done", "missed", "rest", "blank"]}).cast(OCCASIONS)
-    >>> rates(kept).select("due", "done", "counted", pl.col("rate", "low", "high", "logged_rate").round(3)).row(0)
+    >>> found = rates(kept, week_starts="monday")
+    >>> found.select("due", "done", "counted", pl.col("rate", "low", "high", "logged_rate").round(3)).row(0)
     (4, 1, 3, 0.333, 0.061, 0.792, 0.5)
     """
     done, counted = pl.col("done"), pl.col("counted")
@@ -131,7 +132,7 @@ def _rate(name: str) -> pl.Expr:
     return pl.col(f"done_{name}") / pl.when(counted > 0).then(counted)
 
 
-def totals(states: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "monday") -> pl.DataFrame:
+def totals(states: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
     """What a counted habit adds up to.
 
     In: the frame of `states.states`. Out, a row per counted habit and period with a logged day:
@@ -148,7 +149,7 @@ def totals(states: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "mond
     >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 3), eager=True)
     >>> read = pl.DataFrame({"habit": "read", "date": days, "logged": [True, True, False], "target": 20.0,
     ...     "aim": "at least", "value": [24.0, None, None]})
-    >>> totals(read).select("days", "total", "mean", "best_date").row(0)
+    >>> totals(read, week_starts="monday").select("days", "total", "mean", "best_date").row(0)
     (2, 24.0, 12.0, datetime.date(2025, 3, 1))
     """
     value = pl.col("value")

@@ -10,7 +10,7 @@ from journal.measures.period_columns import By, with_period
 from journal.settings import Weekday
 
 
-def coverage(days: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "monday") -> pl.DataFrame:
+def coverage(days: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
     """The share of days logged in each period.
 
     In: `Tables.days` (a row per calendar day; `date`, `logged`), cut to the days that are meant. Out, a row per period
@@ -20,7 +20,7 @@ def coverage(days: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "mond
 
     >>> days = pl.DataFrame({"date": pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 4), eager=True),
     ...     "logged": [True, False, False, True]})
-    >>> coverage(days).select("days", "logged", "coverage", "longest_gap").row(0)
+    >>> coverage(days, week_starts="monday").select("days", "logged", "coverage", "longest_gap").row(0)
     (4, 2, 0.5, 2)
     """
     gap = ~pl.col("logged")

@@ -188,7 +188,7 @@ def _halves(year: Period) -> tuple[completion.Dates, completion.Dates]:
 
 
 def _with_the_one_before(facts: FindingFacts, period: Period) -> tuple[completion.Dates, completion.Dates]:
-    earlier = periods.before(period, facts.settings.week_starts)
+    earlier = periods.before(period)
     return (earlier.first, earlier.last), (period.first, period.last)
 
 

@@ -11,7 +11,7 @@ import polars as pl
 from journal.measures import completion, coverage, hours, mood, sleep, sleep_summary, states, tasks
 from journal.measures.period_columns import By, with_period
 from journal.periods import Period, PeriodKind
-from journal.settings import WEEKDAYS, Settings
+from journal.settings import WEEKDAYS, Settings, Weekday
 from journal.tables import Tables
 
 SERIES: dict[str, Any] = {
@@ -146,10 +146,9 @@ def _part(frame: pl.DataFrame, measure: str, subject: pl.Expr | str, value: pl.E
 def _rates(facts: FindingFacts, by: By) -> pl.DataFrame:
     """By unit, since weeks that met a quota and days do not compare. `known` leaves out the blank ones: a stretch that
     was not written says nothing of a habit."""
+    ws = facts.settings.week_starts
     found = [
-        _named_period(completion.rates(of_unit, by=by, week_starts=facts.settings.week_starts), by).with_columns(
-            unit=pl.lit(unit)
-        )
+        _named_period(completion.rates(of_unit, by=by, week_starts=ws), by, ws).with_columns(unit=pl.lit(unit))
         for (unit,), of_unit in facts.occasions.group_by("unit", maintain_order=True)
     ]
     parts = [
@@ -163,13 +162,13 @@ def _rates(facts: FindingFacts, by: By) -> pl.DataFrame:
     return pl.concat(parts) if parts else pl.DataFrame(schema=SERIES | {"known": pl.Int64})
 
 
-def _named_period(rates: pl.DataFrame, by: By) -> pl.DataFrame:
+def _named_period(rates: pl.DataFrame, by: By, week_starts: Weekday) -> pl.DataFrame:
     """A rate's from and to are those of its occasions; here, those of the period that its first one belongs to."""
     if by == "week":
         return rates
     middle = pl.col("period") + ("-01" if by == "month" else "-01-01")
     dated = rates.drop("from", "to").with_columns(date=middle.str.to_date("%Y-%m-%d"))
-    return with_period(dated.drop("period"), by)
+    return with_period(dated.drop("period"), by, week_starts=week_starts)
 
 
 def _moods(facts: FindingFacts, by: By) -> list[pl.DataFrame]:

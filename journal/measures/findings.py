@@ -85,10 +85,10 @@ def findings(tables: Tables, settings: Settings, pages: Iterable[Period]) -> pl.
     Two openings on one day say the same, in whatever order the rows of the tables come.
 
     >>> import datetime as dt
-    >>> from journal.periods import parse
+    >>> from journal.periods import year
     >>> from journal.tables import build, record
     >>> nothing = build(record([]), Settings(title="Empty", places=()), dt.date(2025, 3, 14))
-    >>> findings(nothing, Settings(title="Empty", places=()), [parse("2025-03")]).height
+    >>> findings(nothing, Settings(title="Empty", places=()), [year(2025)]).height
     0
     """
     facts = gather(tables, settings)

@@ -32,7 +32,7 @@ def days(hours: pl.DataFrame) -> HoursDays:
     return HoursDays(len(planned), len(written), len(planned & written))
 
 
-def totals(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "monday") -> pl.DataFrame:
+def totals(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
     """Minutes per category and period.
 
     In: `Tables.hours` (date Date, layer "planned" or "actual", category String, start_minute and end_minute Int32), cut
@@ -51,7 +51,7 @@ def totals(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "monda
     >>> import datetime as dt
     >>> strip = pl.DataFrame({"date": dt.date(2025, 3, 14), "layer": ["planned", "actual", "actual"],
     ...     "category": ["sleep", "sleep", "work"], "start_minute": [0, 15, 540], "end_minute": [375, 380, 600]})
-    >>> totals(strip).drop("period", "from", "to").rows()
+    >>> totals(strip, week_starts="monday").drop("period", "from", "to").rows()
     [('sleep', 375, 365, 360, 375), ('work', None, 60, None, None)]
     """
     length = (pl.col("end_minute") - pl.col("start_minute")).cast(pl.Int64)

@@ -12,7 +12,7 @@ import polars as pl
 
 from journal.errors import UsageError
 from journal.measures.lines import KINDS, lines
-from journal.measures.period_columns import with_period
+from journal.measures.period_columns import with_month
 
 Where = Literal["anywhere", "word start"]
 
@@ -37,9 +37,9 @@ def by_month(recorded: pl.DataFrame) -> pl.DataFrame:
     """
     date = pl.col("date")
     every = recorded.select(pl.date_ranges(date.dt.month_start().min(), date.max(), "1mo").alias("date"))
-    months = with_period(every.explode("date").drop_nulls(), "month").drop("date")
+    months = with_month(every.explode("date").drop_nulls()).drop("date")
     counted = (
-        with_period(recorded, "month")
+        with_month(recorded)
         .group_by("period")
         .agg(
             *((pl.col("kind") == kind).sum().cast(pl.Int64).alias(kind) for kind in KINDS),

@@ -55,7 +55,7 @@ def summary(
     column: str = "mood",
     low: float = 1,
     high: float = 5,
-    week_starts: Weekday = "monday",
+    week_starts: Weekday,
 ) -> pl.DataFrame:
     """Mood in each period.
 
@@ -75,7 +75,7 @@ def summary(
     >>> import datetime as dt
     >>> days = pl.DataFrame({"date": pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 3), eager=True),
     ...     "mood": [3.0, 5.0, None]})
-    >>> summary(days).select("n", "days", "mean", "median", "high_share", "mssd").row(0)
+    >>> summary(days, week_starts="monday").select("n", "days", "mean", "median", "high_share", "mssd").row(0)
     (2, 3, 4.0, 4.0, 0.5, 4.0)
     """
     # The step to a neighbour is taken before grouping, so that a month's first day still has the day before it.

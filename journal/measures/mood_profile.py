@@ -9,7 +9,7 @@ from journal.measures.t_interval import mean_interval
 from journal.settings import Weekday
 
 
-def weekdays(days: pl.DataFrame, *, column: str = "mood", week_starts: Weekday = "monday") -> pl.DataFrame:
+def weekdays(days: pl.DataFrame, *, column: str = "mood", week_starts: Weekday) -> pl.DataFrame:
     """The profile of the week.
 
     In: `Tables.days` (`date`, and `column` Float64), cut to the days that are meant. Out, seven rows from `week_starts`
@@ -21,7 +21,7 @@ def weekdays(days: pl.DataFrame, *, column: str = "mood", week_starts: Weekday =
     >>> import datetime as dt
     >>> dates = [dt.date(2025, 3, 3) + dt.timedelta(days=7 * i) for i in range(4)]
     >>> mondays = pl.DataFrame({"date": dates, "mood": [3.0, 4.0, 4.0, 5.0]})
-    >>> weekdays(mondays).select("period", "n", "mean", pl.col("low", "high").round(2)).row(0)
+    >>> weekdays(mondays, week_starts="monday").select("period", "n", "mean", pl.col("low", "high").round(2)).row(0)
     ('monday', 4, 4.0, 2.7, 5.3)
     """
     table = summary(days, by="weekday", column=column, week_starts=week_starts)

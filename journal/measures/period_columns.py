@@ -23,7 +23,7 @@ def week_start(date: pl.Expr, week_starts: Weekday) -> pl.Expr:
     return date - pl.duration(days=(date.dt.weekday().cast(pl.Int32) - 1 - WEEKDAYS.index(week_starts)) % 7)
 
 
-def with_period(frame: pl.DataFrame, by: By, *, week_starts: Weekday = "monday") -> pl.DataFrame:
+def with_period(frame: pl.DataFrame, by: By, *, week_starts: Weekday) -> pl.DataFrame:
     """Add `period` (String, ISO 8601 name), `from` and `to` (Date) of the period of each row's `date`.
 
     For "all" the period is "all", from the earliest to the latest `date` of the frame. Raises UsageError for a `by`
@@ -31,8 +31,8 @@ def with_period(frame: pl.DataFrame, by: By, *, week_starts: Weekday = "monday")
 
     >>> import datetime as dt
     >>> days = pl.DataFrame({"date": [dt.date(2021, 1, 3)]})
-    >>> with_period(days, "week").row(0)[1:3], with_period(days, "month").row(0)[1]
-    (('2020-W53', datetime.date(2020, 12, 28)), '2021-01')
+    >>> with_period(days, "week", week_starts="monday").row(0)[1:3]
+    ('2020-W53', datetime.date(2020, 12, 28))
     """
     date = pl.col("date")
     if by == "all":
@@ -46,11 +46,7 @@ def with_period(frame: pl.DataFrame, by: By, *, week_starts: Weekday = "monday")
             (first + pl.duration(days=6)).alias("to"),
         )
     if by == "month":
-        return frame.with_columns(
-            date.dt.strftime("%Y-%m").alias("period"),
-            date.dt.month_start().alias("from"),
-            date.dt.month_end().alias("to"),
-        )
+        return with_month(frame)
     if by == "year":
         return frame.with_columns(
             date.dt.strftime("%Y").alias("period"),
@@ -58,3 +54,18 @@ def with_period(frame: pl.DataFrame, by: By, *, week_starts: Weekday = "monday")
             pl.date(date.dt.year(), 12, 31).alias("to"),
         )
     raise UsageError(f'there is no period "{by}"; write "all", "week", "month" or "year"')
+
+
+def with_month(frame: pl.DataFrame) -> pl.DataFrame:
+    """Add `period`, `from` and `to` of the month of each row's `date`, as `with_period` does.
+
+    >>> import datetime as dt
+    >>> with_month(pl.DataFrame({"date": [dt.date(2021, 1, 3)]})).row(0)[1:3]
+    ('2021-01', datetime.date(2021, 1, 1))
+    """
+    date = pl.col("date")
+    return frame.with_columns(
+        date.dt.strftime("%Y-%m").alias("period"),
+        date.dt.month_start().alias("from"),
+        date.dt.month_end().alias("to"),
+    )

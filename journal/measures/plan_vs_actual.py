@@ -17,7 +17,7 @@ _FIRST = pl.max_horizontal("start_minute", "start_minute_right")
 _LAST = pl.min_horizontal("end_minute", "end_minute_right")
 
 
-def where_planned_went(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "monday") -> pl.DataFrame:
+def where_planned_went(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
     """Minutes by what they were planned for and what they went to.
 
     In: `Tables.hours` (date Date, layer "planned" or "actual", category String, start_minute and end_minute Int32), cut
@@ -35,7 +35,7 @@ def where_planned_went(hours: pl.DataFrame, *, by: By = "all", week_starts: Week
     >>> import datetime as dt
     >>> strip = pl.DataFrame({"date": dt.date(2025, 3, 14), "layer": ["planned", "actual", "actual"],
     ...     "category": ["work", "work", "home"], "start_minute": [540, 540, 600], "end_minute": [660, 600, 690]})
-    >>> where_planned_went(strip).select("planned", "actual", "minutes").rows()
+    >>> where_planned_went(strip, week_starts="monday").select("planned", "actual", "minutes").rows()
     [('work', 'work', 60), ('work', 'home', 60), (None, 'home', 30), (None, None, 1290)]
     """
     planned, actual = _whole(hours, "planned"), _whole(hours, "actual")
@@ -67,7 +67,7 @@ def _whole(hours: pl.DataFrame, layer: str) -> pl.DataFrame:
     return pl.concat([categories, between.select(categories.columns)])
 
 
-def accounts(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "monday") -> pl.DataFrame:
+def accounts(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
     """How much of the day is planned, and how much of it is written as it went.
 
     In: as for `where_planned_went`. Out, a row per period in order: period, from, to (Date), planned_days (Int64, days
@@ -78,7 +78,7 @@ def accounts(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "mon
     >>> import datetime as dt
     >>> strip = pl.DataFrame({"date": dt.date(2025, 3, 14), "layer": "planned", "category": ["work", "music"],
     ...     "start_minute": [540, 600], "end_minute": [660, 690]})
-    >>> accounts(strip).drop("period", "from", "to").row(0)
+    >>> accounts(strip, week_starts="monday").drop("period", "from", "to").row(0)
     (1, 150, 1290, 0, None, None)
     """
     totals = lengths(merged(hours, ["date", "layer"]), ["date", "layer"])

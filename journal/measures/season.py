@@ -14,7 +14,6 @@ from journal.measures.circular_shift import Numbers, covariances
 from journal.measures.correlates import DRIVERS, TURNS
 from journal.measures.effect_sizes import ranks, spearman
 from journal.measures.false_discovery import together
-from journal.measures.mood import summary
 
 DayMask = npt.NDArray[np.bool_]
 
@@ -44,13 +43,13 @@ def months(days: pl.DataFrame, light: pl.DataFrame, *, column: str = "mood") -> 
     [(datetime.date(2025, 1, 1), 2, 3.5, 535.0)]
     """
     month = pl.col("date").dt.truncate("1mo").alias("month")
-    felt = summary(days, by="month", column=column).select(
-        pl.col("from").dt.truncate("1mo").alias("month"), "n", "mean"
+    felt = days.group_by(month).agg(
+        pl.col(column).count().cast(pl.Int64).alias("n"), pl.col(column).mean().alias("mean")
     )
     return (
         light.group_by(month)
         .agg(pl.col("day_minutes").mean())
-        .join(felt.select("month", "n", "mean"), on="month", how="left")
+        .join(felt, on="month", how="left")
         .select("month", pl.col("n").fill_null(0), "mean", "day_minutes")
         .sort("month")
     )

@@ -14,9 +14,7 @@ from journal.measures.time_spans import lengths, merged
 from journal.settings import Weekday
 
 
-def summary(
-    nights: pl.DataFrame, pairs: pl.DataFrame, *, by: By = "all", week_starts: Weekday = "monday"
-) -> pl.DataFrame:
+def summary(nights: pl.DataFrame, pairs: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
     """The nights of each period.
 
     In: the frames of `sleep.nights` and of `regularity_pairs`, each cut to the days that are meant. Out, a row per
@@ -41,7 +39,8 @@ def summary(
     >>> two = pl.DataFrame({"date": days, "minutes": [480, 540], "nap_minutes": 0, "bed_minute": [-120, 0],
     ...     "wake_minute": [360, 540], "mid_minute": [120.0, 270.0], "work": [True, False]})
     >>> alike = pl.DataFrame({"date": days[1:], "same_minutes": [1140]})
-    >>> summary(two, alike).select("nights", "mean_minutes", "bed_mean", "regularity", "social_jetlag_minutes").row(0)
+    >>> found = summary(two, alike, week_starts="monday")
+    >>> found.select("nights", "mean_minutes", "bed_mean", "regularity", "social_jetlag_minutes").row(0)
     (2, 510.0, '23:00', 58.33333333333334, 150.0)
     """
     work, mid = pl.col("work"), pl.col("mid_minute")

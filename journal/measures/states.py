@@ -77,7 +77,7 @@ def states(marks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     return marks.with_columns(state=state.cast(State))
 
 
-def occasions(states: pl.DataFrame, *, today: dt.date, week_starts: Weekday = "monday") -> pl.DataFrame:
+def occasions(states: pl.DataFrame, *, today: dt.date, week_starts: Weekday) -> pl.DataFrame:
     """The occasions that streaks and rates count.
 
     In: the frame of `states`. Out: `OCCASIONS`, sorted by habit (in the order given) and date: every due day of a habit
@@ -92,7 +92,7 @@ def occasions(states: pl.DataFrame, *, today: dt.date, week_starts: Weekday = "m
     >>> week = pl.date_range(dt.date(2025, 3, 10), dt.date(2025, 3, 16), eager=True)
     >>> swim = pl.DataFrame({"habit": "swim", "date": week, "logged": True, "due": None, "times": 3, "per": "week",
     ...     "mark": None, "state": pl.Series(["done", "not due"] * 3 + ["done"], dtype=State)})
-    >>> occasions(swim, today=dt.date(2025, 4, 1)).select("unit", "from", "to", "state").rows()
+    >>> occasions(swim, today=dt.date(2025, 4, 1), week_starts="monday").select("unit", "from", "to", "state").rows()
     [('week', datetime.date(2025, 3, 10), datetime.date(2025, 3, 16), 'done')]
     """
     order = states.select(pl.col("habit").unique(maintain_order=True)).with_row_index("place")

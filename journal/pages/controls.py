@@ -15,7 +15,6 @@ import marimo as mo
 from journal import periods
 from journal.periods import Period
 from journal.sections.escape import join
-from journal.settings import WEEKDAYS, Weekday
 from journal.wording import dates
 
 
@@ -25,12 +24,12 @@ def arrows(choices: Sequence[Period], move: Callable[[Callable[[Period], Period]
     `move` sets a state of the notebook by a function of its present value, so that the buttons need not be made
     anew, and keep the focus, when the period changes.
     """
-    kind, week_starts = choices[0].kind, WEEKDAYS[choices[0].first.weekday()]
+    kind = choices[0].kind
 
     def button(label: str, by: int) -> Any:
         return _Presses(
             label=label,
-            on_click=lambda _: move(lambda period: neighbour(period, by, choices, week_starts)),
+            on_click=lambda _: move(lambda period: neighbour(period, by, choices)),
         )
 
     return button(f"← Earlier {kind}", -1), button(f"Later {kind} →", 1)
@@ -81,14 +80,14 @@ def quantity(names: Mapping[str, str], chosen: str, choose: Callable[[str], None
     )
 
 
-def neighbour(period: Period, by: int, choices: Iterable[Period], week_starts: Weekday = "monday") -> Period:
+def neighbour(period: Period, by: int, choices: Iterable[Period]) -> Period:
     """The period before (-1) or after (1); at either end of the choices, the period itself.
 
-    >>> march, april = periods.parse("2025-03"), periods.parse("2025-04")
+    >>> march, april = (periods.parse(name, week_starts="monday") for name in ("2025-03", "2025-04"))
     >>> neighbour(march, 1, [march, april]).key, neighbour(april, 1, [march, april]).key
     ('2025-04', '2025-04')
     """
-    to = periods.before(period, week_starts) if by < 0 else periods.after(period, week_starts)
+    to = periods.before(period) if by < 0 else periods.after(period)
     known = [*choices, period]
     return to if min(known).first <= to.first <= max(known).first else period
 

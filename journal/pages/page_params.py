@@ -99,15 +99,15 @@ def first_shown(kind: PeriodKind, query: Mapping[str, object], book: Journal) ->
     named = query.get(kind)
     if isinstance(named, str):
         with contextlib.suppress(UsageError):
-            return periods.parse(named, kind, settings.week_starts)
+            return periods.parse(named, kind, week_starts=settings.week_starts)
     on = carried(query) or day(ON)
     if on is not None:
-        return periods.containing(on, kind, settings.week_starts)
-    present = periods.containing(today, kind, settings.week_starts)
+        return periods.containing(on, kind, week_starts=settings.week_starts)
+    present = periods.containing(today, kind, week_starts=settings.week_starts)
     last = days.filter(pl.col("logged") & (pl.col("date") <= today))["date"].max()
     if not isinstance(last, dt.date) or last in present:
         return present
-    return periods.containing(last, kind, settings.week_starts)
+    return periods.containing(last, kind, week_starts=settings.week_starts)
 
 
 def choices(kind: PeriodKind, book: Journal) -> list[Period]:
@@ -118,9 +118,9 @@ def choices(kind: PeriodKind, book: Journal) -> list[Period]:
     days, today, settings = book.tables.days, book.today, book.settings
     first, last = days["date"].min(), days["date"].max()
     if not isinstance(first, dt.date) or not isinstance(last, dt.date):
-        return [periods.containing(today, kind, settings.week_starts)]
+        return [periods.containing(today, kind, week_starts=settings.week_starts)]
     runs = (today - last).days < 366
-    return periods.between(first, max(last, today) if runs else last, kind, settings.week_starts)
+    return periods.between(first, max(last, today) if runs else last, kind, week_starts=settings.week_starts)
 
 
 def evening(query: Mapping[str, object], today: dt.date) -> dt.date:
@@ -149,7 +149,7 @@ def anchor(period: Period, query: Mapping[str, object], today: dt.date) -> dt.da
     """The day that a way to another page carries: the one that came while the period holds it, else the period's
     last day, or today in a period that holds today.
 
-    >>> march = periods.parse("2025-03")
+    >>> march = periods.parse("2025-03", week_starts="monday")
     >>> anchor(march, {"on": "2025-03-13"}, dt.date(2025, 6, 1)), anchor(march, {}, dt.date(2025, 6, 1))
     (datetime.date(2025, 3, 13), datetime.date(2025, 3, 31))
     """

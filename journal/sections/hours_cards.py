@@ -34,8 +34,12 @@ def figures(tables: Tables, settings: Settings, period: Period) -> list[Figure]:
     if cut.is_empty():
         return []
     named = categories(settings)
-    drawn = [category_hours.draw(hours.as_planned(hours.totals(cut)), named, period, days=hours.days(cut))]
-    went = plan_vs_actual.where_planned_went(cut)
+    drawn = [
+        category_hours.draw(
+            hours.as_planned(hours.totals(cut, week_starts=settings.week_starts)), named, period, days=hours.days(cut)
+        )
+    ]
+    went = plan_vs_actual.where_planned_went(cut, week_starts=settings.week_starts)
     if went.height:
         drawn.append(plan_outcomes.draw(went, named, period))
     return drawn

@@ -76,8 +76,8 @@ def page_path(period: Period) -> str:
     """Where the page of a week, month or year is, from the journal's folder on.
 
     >>> from journal.periods import parse
-    >>> page_path(parse("2025-W11")), page_path(parse("2025"))
-    ('2025/2025-W11.toml', '2025/2025.toml')
+    >>> [page_path(parse(name, week_starts="monday")) for name in ("2025-W11", "2025")]
+    ['2025/2025-W11.toml', '2025/2025.toml']
     """
     return f"{period.key[:4]}/{period.key}.toml"
 

@@ -17,8 +17,10 @@ from journal.settings import Settings
 
 def summary(lived: pl.DataFrame, settings: Settings, heading: str = "How the days were") -> Html:
     """The card of a period's mood and energy. In: `Tables.days`, cut to the days that are over."""
-    moods = mood.summary(lived, low=settings.mood.low, high=settings.mood.high)
-    energy = mood.summary(lived, column="energy", low=settings.energy.low, high=settings.energy.high)
+    moods = mood.summary(lived, low=settings.mood.low, high=settings.mood.high, week_starts=settings.week_starts)
+    energy = mood.summary(
+        lived, column="energy", low=settings.energy.low, high=settings.energy.high, week_starts=settings.week_starts
+    )
     return card(heading, day_cards.felt(moods, energy, settings))
 
 

@@ -47,7 +47,7 @@ def of(tables: Tables, settings: Settings, today: dt.date) -> Nights:
 
 def section(slept: Nights, period: Period, settings: Settings) -> Html:
     """The raster of a period's nights, and what is published; nothing where no sleep was written in it."""
-    found = summed(slept, period)
+    found = summed(slept, period, settings)
     if (drawn := raster(slept, found, period, settings)) is None:
         return Html("")
     beside = [
@@ -57,10 +57,12 @@ def section(slept: Nights, period: Period, settings: Settings) -> Html:
     return join([figure(drawn), *beside])
 
 
-def summed(slept: Nights, period: Period) -> pl.DataFrame:
+def summed(slept: Nights, period: Period, settings: Settings) -> pl.DataFrame:
     """The nights of a period in one row, or none. Out: the frame of `sleep_summary.summary`."""
     within = pl.col("date").is_between(period.first, period.last)
-    return sleep_summary.summary(slept.nights.filter(within), slept.pairs.filter(within))
+    return sleep_summary.summary(
+        slept.nights.filter(within), slept.pairs.filter(within), week_starts=settings.week_starts
+    )
 
 
 def raster(slept: Nights, found: pl.DataFrame, period: Period, settings: Settings) -> Figure | None:

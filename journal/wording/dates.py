@@ -67,8 +67,8 @@ def period(period: Period) -> str:
     """A period by its days, its month or its year.
 
     >>> from journal.periods import parse
-    >>> period(parse("2025-03")), period(parse("2025-W11")), period(parse("2025")), period(parse("2025-03-14"))
-    ('March 2025', '10 to 16 March 2025', '2025', '14 March 2025')
+    >>> [period(parse(name, week_starts="monday")) for name in ("2025-03", "2025-W11", "2025", "2025-03-14")]
+    ['March 2025', '10 to 16 March 2025', '2025', '14 March 2025']
     """
     if period.kind == "year":
         return str(period.first.year)
@@ -79,8 +79,8 @@ def title(of: Period) -> str:
     """What a period is called at the head of a page, where a week has its number.
 
     >>> from journal.periods import parse
-    >>> title(parse("2025-W11")), title(parse("2025-03"))
-    ('Week 11, 10 to 16 March 2025', 'March 2025')
+    >>> [title(parse(name, week_starts="monday")) for name in ("2025-W11", "2025-03")]
+    ['Week 11, 10 to 16 March 2025', 'March 2025']
     """
     return f"Week {int(of.key[-2:])}, {period(of)}" if of.kind == "week" else period(of)
 

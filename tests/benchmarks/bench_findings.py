@@ -63,7 +63,7 @@ def table() -> str:
         pages = silent = 0
         measures: Counter[str] = Counter()
         for tables in journals:
-            shown = periods.between(FIRST + dt.timedelta(days=366), tables.today, kind)
+            shown = periods.between(FIRST + dt.timedelta(days=366), tables.today, kind, week_starts="monday")
             found = findings.findings(tables, SETTINGS, shown)
             pages += len(shown)
             silent += len(shown) - found.get_column("page").n_unique()

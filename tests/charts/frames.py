@@ -50,8 +50,8 @@ def states(frames: Iterable[pl.DataFrame], today: dt.date) -> pl.DataFrame:
 
 
 def measures(stated: pl.DataFrame, today: dt.date, by: Any = "month") -> tuple[pl.DataFrame, pl.DataFrame]:
-    occasions = measured.occasions(stated, today=today)
-    return rates(occasions, by=by), streaks(occasions, today=today)
+    occasions = measured.occasions(stated, today=today, week_starts="monday")
+    return rates(occasions, by=by, week_starts="monday"), streaks(occasions, today=today)
 
 
 def days(first: dt.date, moods: Iterable[float | None], logged: bool | None = None) -> pl.DataFrame:

@@ -19,7 +19,7 @@ from journal.charts.theme import DUSK, PAGE, PAPER
 from tests.charts import frames
 
 TODAY = dt.date(2025, 4, 2)
-MARCH = periods.parse("2025-03")
+MARCH = periods.parse("2025-03", week_starts="monday")
 NASTY = "<script>alert(\"1\")</script> & 'two' ![](http://x.example/a) \x07 var(--dusk-ink)"
 
 

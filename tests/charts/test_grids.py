@@ -15,7 +15,7 @@ from journal.settings import Scale
 from tests.charts import frames
 from tests.charts.frames import check_drawing, layer
 
-MARCH = periods.parse("2025-03")
+MARCH = periods.parse("2025-03", week_starts="monday")
 LATER = dt.date(2025, 4, 20)
 MOOD = Scale(words=("heavy", "low", "even", "good", "bright"))
 NAMES = {"walk": "Walk by the river", "read": "Read", "swim": "Swim"}
@@ -190,7 +190,7 @@ def test_year_of_a_habit_in_the_shapes_of_the_month() -> None:
 
 
 def test_week() -> None:
-    week = periods.parse("2025-W11")
+    week = periods.parse("2025-W11", week_starts="monday")
     today = dt.date(2025, 3, 14)
     stated = frames.states(
         [
@@ -217,7 +217,7 @@ def test_week() -> None:
 
 
 def test_weeks_with_little_in_them() -> None:
-    week = periods.parse("2025-W11")
+    week = periods.parse("2025-W11", week_starts="monday")
     nothing = week_days.draw(frames.states([], LATER), frames.days(week.first, []), week, {}, MOOD, today=LATER)
     assert nothing.title == "No mood noted"
     check_drawing(nothing)

@@ -16,7 +16,7 @@ from journal.sun import rise_set
 from tests.charts import frames
 from tests.charts.frames import check_drawing, layer
 
-WEEK = periods.parse("2025-W11")
+WEEK = periods.parse("2025-W11", week_starts="monday")
 MONDAY = WEEK.first
 CATEGORIES = {"sleep": ("Sleep", "#332288"), "work": ("Workshop", "#88CCEE"), "odd": ("Odd", "url(http://x.example/a)")}
 H = "\xa0h"
@@ -33,11 +33,15 @@ ROWS = [
 
 def bars(rows: list[tuple[dt.date, str, str, int, int]]) -> Figure:
     strip = frames.hours(rows)
-    return category_hours.draw(hours.as_planned(hours.totals(strip)), CATEGORIES, WEEK, days=hours.days(strip))
+    return category_hours.draw(
+        hours.as_planned(hours.totals(strip, week_starts="monday")), CATEGORIES, WEEK, days=hours.days(strip)
+    )
 
 
 def went(rows: list[tuple[dt.date, str, str, int, int]]) -> Figure:
-    return plan_outcomes.draw(plan_vs_actual.where_planned_went(frames.hours(rows)), CATEGORIES, WEEK)
+    return plan_outcomes.draw(
+        plan_vs_actual.where_planned_went(frames.hours(rows), week_starts="monday"), CATEGORIES, WEEK
+    )
 
 
 def test_bars_are_as_long_as_their_hours() -> None:
@@ -118,11 +122,13 @@ def test_forty_categories_with_long_names() -> None:
         (MONDAY, one, f"c{(n + turn) % 40}", n * 30, n * 30 + 30)
         for n in range(40) for turn, one in ((0, "planned"), (n % 3, "actual"))
     ]  # fmt: skip
-    totals = hours.as_planned(hours.totals(frames.hours(rows)))
+    totals = hours.as_planned(hours.totals(frames.hours(rows), week_starts="monday"))
     first = category_hours.draw(totals, categories, WEEK)
     assert len(layer(first.narrow, "names")) == 40
     check_drawing(first)
-    second = plan_outcomes.draw(plan_vs_actual.where_planned_went(frames.hours(rows)), categories, WEEK)
+    second = plan_outcomes.draw(
+        plan_vs_actual.where_planned_went(frames.hours(rows), week_starts="monday"), categories, WEEK
+    )
     assert len(layer(second.wide, "hours")) == len(layer(second.narrow, "hours"))
     check_drawing(second)
 

@@ -16,8 +16,8 @@ from journal.settings import Scale
 from tests.charts import frames
 from tests.charts.frames import check_drawing, layer
 
-MARCH = periods.parse("2025-03")
-YEAR = periods.parse("2025")
+MARCH = periods.parse("2025-03", week_starts="monday")
+YEAR = periods.parse("2025", week_starts="monday")
 MOOD = Scale(words=("heavy", "low", "even", "good", "bright"))
 
 
@@ -79,7 +79,13 @@ def test_values_lie_at_their_height() -> None:
 
 @pytest.mark.parametrize(
     ("moods", "period"),
-    [([], MARCH), ([None] * 31, MARCH), ([4.0], MARCH), ([3.0] * 366, periods.parse("2024")), ([2.0], YEAR)],
+    [
+        ([], MARCH),
+        ([None] * 31, MARCH),
+        ([4.0], MARCH),
+        ([3.0] * 366, periods.parse("2024", week_starts="monday")),
+        ([2.0], YEAR),
+    ],
     ids=["none", "blank", "one day", "leap year", "one day of a year"],
 )
 def test_lines_with_little_or_much(moods: list[float | None], period: periods.Period) -> None:
@@ -88,8 +94,8 @@ def test_lines_with_little_or_much(moods: list[float | None], period: periods.Pe
 
 
 def test_line_of_one_day_and_of_a_week() -> None:
-    check_drawing(line([4.0], MOOD, periods.parse("2025-03-14")))
-    check_drawing(line([4.0, None, 3.0], MOOD, periods.parse("2025-W11")))
+    check_drawing(line([4.0], MOOD, periods.parse("2025-03-14", week_starts="monday")))
+    check_drawing(line([4.0, None, 3.0], MOOD, periods.parse("2025-W11", week_starts="monday")))
 
 
 def test_names_at_the_ends_of_lines_do_not_overlap() -> None:
@@ -143,7 +149,7 @@ def test_rates_of_nothing_and_of_forty() -> None:
 def test_weekday_profile() -> None:
     # Four weeks from a Monday: 3 every day, but 5 on Sundays.
     days = frames.days(dt.date(2025, 3, 3), [3.0, 3.0, 3.0, 3.0, 3.0, 3.0, 5.0] * 4)
-    drawn = weekday_profile.draw(mood.summary(days, by="weekday"), MOOD)
+    drawn = weekday_profile.draw(mood.summary(days, by="weekday", week_starts="monday"), MOOD)
     assert drawn.title == "Sundays have the highest mean mood, 5.0; Mondays the lowest, 3.0"
     assert len(layer(drawn.wide, "means")) == 7
     assert drawn.table.get_column("n").to_list() == [4] * 7
@@ -154,13 +160,13 @@ def test_weekday_profile() -> None:
 
 def test_a_weekday_inside_the_spread_of_the_others_does_not_stand_out() -> None:
     days = frames.days(dt.date(2025, 3, 3), [2.0, 3.0, 4.0, 3.0, 3.0, 3.0, 3.0, 4.0, 3.0, 2.0, 3.0, 3.0, 3.0, 4.0])
-    drawn = weekday_profile.draw(mood.summary(days, by="weekday"), MOOD)
+    drawn = weekday_profile.draw(mood.summary(days, by="weekday", week_starts="monday"), MOOD)
     assert drawn.title == "No weekday stands out: mean mood from 3.0 to 3.5"
 
 
 def test_weekdays_with_intervals_of_the_mean() -> None:
     days = frames.days(dt.date(2025, 3, 3), [3.0, 3.0, 3.0, 3.0, 3.0, 3.0, 5.0, 2.0, 3.0, 4.0, 3.0, 3.0, 3.0, 5.0])
-    profile = mood_profile.weekdays(days)
+    profile = mood_profile.weekdays(days, week_starts="monday")
     drawn = weekday_profile.draw(profile, MOOD)
     assert "95\xa0% interval" in drawn.subtitle
     # Mondays 3 and 2: mean 2.5, t with one degree of freedom 12.706 times 0.5, far over the ends of the scale.
@@ -170,21 +176,23 @@ def test_weekdays_with_intervals_of_the_mean() -> None:
     assert all(min(steps) <= row["y"] <= max(steps) for row in layer(drawn.wide, "spread"))
     check_drawing(drawn)
     far = frames.days(dt.date(2025, 3, 3), [3.0, 3.1, 3.0, 3.0, 3.0, 3.0, 5.0, 2.9, 3.0, 3.1, 3.0, 3.1, 3.1, 5.0] * 4)
-    apart = weekday_profile.draw(mood_profile.weekdays(far), MOOD)
+    apart = weekday_profile.draw(mood_profile.weekdays(far, week_starts="monday"), MOOD)
     assert apart.title == "Sundays have the highest mean mood, 5.0; Mondays the lowest, 3.0"
     # What the test over the whole week says goes before the ends of two intervals out of seven.
-    assert weekday_profile.draw(mood_profile.weekdays(far), MOOD, clear=False).title.startswith("No weekday stands out")
+    assert weekday_profile.draw(mood_profile.weekdays(far, week_starts="monday"), MOOD, clear=False).title.startswith(
+        "No weekday stands out"
+    )
     assert weekday_profile.draw(profile, MOOD, clear=True).title.startswith("Sundays have the highest")
 
 
 @pytest.mark.parametrize("moods", [[], [None] * 7, [4.0]], ids=["none", "blank", "one day"])
 def test_weekdays_with_little_in_them(moods: list[float | None]) -> None:
     days = frames.days(dt.date(2025, 3, 3), moods)
-    check_drawing(weekday_profile.draw(mood.summary(days, by="weekday"), Scale(low=1, high=10)))
-    check_drawing(weekday_profile.draw(mood_profile.weekdays(days), Scale(low=1, high=10)))
+    check_drawing(weekday_profile.draw(mood.summary(days, by="weekday", week_starts="monday"), Scale(low=1, high=10)))
+    check_drawing(weekday_profile.draw(mood_profile.weekdays(days, week_starts="monday"), Scale(low=1, high=10)))
 
 
-WEEK = periods.parse("2025-W11")
+WEEK = periods.parse("2025-W11", week_starts="monday")
 CATEGORIES = {"sleep": ("Sleep", "#332288"), "work": ("Workshop", "#88CCEE"), "odd": ("Odd", "url(http://x.example/a)")}
 
 

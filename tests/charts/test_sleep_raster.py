@@ -15,8 +15,8 @@ from journal.measures import sleep, sleep_summary
 from tests.charts import frames
 from tests.charts.frames import DAY, check_drawing, layer
 
-MARCH = periods.parse("2025-03")
-YEAR = periods.parse("2025")
+MARCH = periods.parse("2025-03", week_starts="monday")
+YEAR = periods.parse("2025", week_starts="monday")
 
 
 def spans(first: dt.date, nights: list[tuple[int, int] | None]) -> list[tuple[dt.date, str, str, int, int]]:
@@ -40,7 +40,7 @@ def raster(rows: list[tuple[dt.date, str, str, int, int]], period: periods.Perio
     nights = sleep.nights(hours, days, sleep="sleep", zones=zones, today=later, work=("work",))
     inside = pl.col("date").is_between(period.first, period.last)
     pairs = sleep_summary.regularity_pairs(hours, sleep="sleep", today=later)
-    summary = sleep_summary.summary(nights.filter(inside), pairs.filter(inside))
+    summary = sleep_summary.summary(nights.filter(inside), pairs.filter(inside), week_starts="monday")
     return sleep_raster.draw(sleeps, nights, summary, period, **more)
 
 

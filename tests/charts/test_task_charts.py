@@ -14,8 +14,8 @@ from journal.measures import tasks
 from tests.charts import frames
 from tests.charts.frames import DAY, check_drawing, layer
 
-MARCH = periods.parse("2025-03")
-YEAR = periods.parse("2025")
+MARCH = periods.parse("2025-03", week_starts="monday")
+YEAR = periods.parse("2025", week_starts="monday")
 
 
 def lives(*ends: tuple[int, str]) -> pl.DataFrame:

@@ -150,7 +150,7 @@ def test_answers_that_end_early_write_nothing(typed: Typed, tmp_path: Path) -> N
 def test_any_answer_makes_valid_toml(title: str, town: str, latitude: float, longitude: float, habit: str) -> None:
     place = Place(key="home", name=town, latitude=latitude, longitude=longitude, timezone="Europe/Ljubljana")
     walk = Habit(key=key_for(habit, {"walk"}), name=habit, start=dt.date(2025, 1, 1), every="FREQ=DAILY", target=0.5)
-    read = tomllib.loads(settings_text(Beginning(title=title, home=place, habits=(walk,))))
+    read = tomllib.loads(settings_text(Beginning(title=title, home=place, habits=(walk,), week_starts="monday")))
     assert read["title"] == title
     assert read["places"][0]["name"] == town
     assert read["places"][0]["latitude"] == latitude

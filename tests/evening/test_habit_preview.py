@@ -84,7 +84,7 @@ def test_the_words_hold_once_the_mark_is_saved(tmp_path: Path, day: dt.date, mar
     words = next(habit["said"][mark] for habit in offer["habits"] if habit["key"] == "walk")
     assert saved(folder, entered(offer, habits={"walk": value}), day=day).saved
     book = opened(folder, day)
-    every = states.occasions(states.states(book.tables.marks, today=day), today=day)
+    every = states.occasions(states.states(book.tables.marks, today=day), today=day, week_starts="monday")
     now = streaks.streaks(every, today=day).filter(habit="walk").row(0, named=True)["current"]
     before = (day - MARCH[0]).days
     assert (now, words) == {

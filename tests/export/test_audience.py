@@ -78,21 +78,28 @@ def test_no_number_moves(reader: Audience, book: Journal, seen: dict[Audience, J
     assert_frame_equal(theirs.drop("title", "id"), lives.drop("title", "id"))
     assert_frame_equal(tasks.waiting(theirs), tasks.waiting(lives))
     scale = book.settings.mood
-    moods = [mood.summary(one.tables.days, by="month", low=scale.low, high=scale.high) for one in (book, other)]
+    moods = [
+        mood.summary(one.tables.days, by="month", low=scale.low, high=scale.high, week_starts="monday")
+        for one in (book, other)
+    ]
     assert_frame_equal(*moods)
     rates = [
-        completion.rates(states.occasions(states.states(one.tables.marks, today=TODAY), today=TODAY)).drop("habit")
+        completion.rates(
+            states.occasions(states.states(one.tables.marks, today=TODAY), today=TODAY, week_starts="monday"),
+            week_starts="monday",
+        ).drop("habit")
         for one in (book, other)
     ]
     assert_frame_equal(*rates)
     spent = [
-        hours.totals(one.tables.hours).sort(pl.all().exclude("category")).drop("category") for one in (book, other)
+        hours.totals(one.tables.hours, week_starts="monday").sort(pl.all().exclude("category")).drop("category")
+        for one in (book, other)
     ]
     assert_frame_equal(*spent)
 
 
 def test_findings_are_the_same_under_other_names(book: Journal, seen: dict[Audience, Journal]) -> None:
-    pages = [parse("2025"), parse("2025-11")]
+    pages = [parse("2025", week_starts="monday"), parse("2025-11", week_starts="monday")]
     mine, friends, anyones = (findings.findings(one.tables, one.settings, pages) for one in seen.values())
     assert_frame_equal(friends, mine)
     assert anyones.get_column("n").to_list() == mine.get_column("n").to_list()

@@ -44,7 +44,7 @@ def words(sheet: PaperSheet) -> day_sheet.DaySheetData:
 
 
 def month(book: Journal, key: str) -> MonthSheet:
-    (sheet,) = month_sheet.of(book, periods.parse(key))
+    (sheet,) = month_sheet.of(book, periods.parse(key, week_starts="monday"))
     return sheet
 
 
@@ -117,7 +117,7 @@ def test_an_empty_journal_has_sheets_too(tmp_path: Path) -> None:
 @pytest.mark.parametrize("key", ["2025-01", "2025-04", "2025-09", "2025-12"])
 def test_days_of_the_month_are_due_as_in_the_tables(year: Journal, key: str) -> None:
     over = journal.open("example_year", today=dt.date(2025, 12, 31), cache=False)
-    period = periods.parse(key)
+    period = periods.parse(key, week_starts="monday")
     marks = over.tables.marks.filter(pl.col("date").is_between(period.first, period.last))
     names = {over.settings.habit_name(str(key)): rows for (key,), rows in marks.group_by("habit", maintain_order=True)}
     columns = {column.name: column for column in month(year, key).words.columns}
@@ -140,7 +140,7 @@ def test_quotas_have_a_bracket_for_each_of_their_weeks(year: Journal, crowded: J
         *[(False, False)] * 3,
         (False, True),
     ]
-    first = month_sheet.of(crowded, periods.parse("2025-04"))[0].words.columns[0].brackets
+    first = month_sheet.of(crowded, periods.parse("2025-04", week_starts="monday"))[0].words.columns[0].brackets
     assert [(b.start, b.end) for b in first] == [(0, 4), (5, 11), (12, 18), (19, 25), (26, 29)]  # weeks from Sunday
 
 
@@ -159,7 +159,7 @@ def test_a_rest_day_is_told_and_a_habit_that_changes_has_one_column() -> None:
 
 def test_more_habits_than_a_sheet_holds_make_two() -> None:
     habits = [Habit(key=f"h{n}", name=f"H{n}", start=dt.date(2025, 1, 1), every="FREQ=DAILY") for n in range(41)]
-    found = month_sheet.of(of(habits=tuple(habits)), periods.parse("2025-04"))
+    found = month_sheet.of(of(habits=tuple(habits)), periods.parse("2025-04", week_starts="monday"))
     assert [(sheet.words.part, len(sheet.words.columns)) for sheet in found] == [
         ("1 of 3", 14),
         ("2 of 3", 14),
@@ -175,14 +175,14 @@ def test_prompts_stand_by_their_days(crowded: Journal) -> None:
     assert "1, To the one who taught you to sew a book" in sheet.alt
     text = whole(sheet)
     assert "To whoever finds this binding in a hundred years" in text
-    listed = whole(*month_sheet.of(crowded, periods.parse("2025-04")))
+    listed = whole(*month_sheet.of(crowded, periods.parse("2025-04", week_starts="monday")))
     assert "Prompts of April 2025" in listed and f"{LONG} 29" in listed
 
 
 def test_a_year_has_a_field_a_day() -> None:
     sizes = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]
     for key, days in (("2025", sizes), ("2024", [31, 29, *sizes[2:]]), ("1900", sizes), ("2000", [31, 29, *sizes[2:]])):
-        sheet = year_sheet.of(Settings(title="Small", places=()), periods.parse(key))
+        sheet = year_sheet.of(Settings(title="Small", places=()), periods.parse(key, week_starts="monday"))
         assert [len(one.weekends) for one in sheet.words.months] == days
     # 1 January 2000 was a Saturday.
     assert sheet.words.months[0].weekends[:8] == (True, True, False, False, False, False, False, True)

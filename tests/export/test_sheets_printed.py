@@ -90,7 +90,7 @@ def test_halves_of_a4_are_as_a5_and_the_cut_is_in_the_middle(chosen: dict[Paper,
 
 
 def test_a_box_is_drawn_on_each_due_day_alone(year: Journal) -> None:
-    (sheet,) = month_sheet.of(year, periods.parse("2025-04"))
+    (sheet,) = month_sheet.of(year, periods.parse("2025-04", week_starts="monday"))
     (nth,) = [nth for nth, column in enumerate(sheet.words.columns) if column.name == "Call home"]
     full = drawn([sheet])[0]
     columns = list(sheet.words.columns)

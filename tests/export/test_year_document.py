@@ -140,7 +140,9 @@ def test_the_cut_loses_nothing() -> None:
     subject = Subject(opened, 2024)
     whole = sleep_cards.of(opened.tables, opened.settings, opened.today)
     assert subject.nights.nights.height < whole.nights.height
-    assert sleep_cards.summed(subject.nights, subject.year).equals(sleep_cards.summed(whole, subject.year))
+    assert sleep_cards.summed(subject.nights, subject.year, opened.settings).equals(
+        sleep_cards.summed(whole, subject.year, opened.settings)
+    )
     assert [
         (one.key, one.title, one.table.rows()) for one in task_cards.figures(subject.tasks, subject.year, opened.today)
     ] == [

@@ -44,7 +44,7 @@ def tables(entries: dict[int, Entry], last: int, with_: Settings = SETTINGS) -> 
 
 
 def week(number: int) -> periods.Period:
-    return periods.containing(day(7 * number), "week")
+    return periods.containing(day(7 * number), "week", week_starts="monday")
 
 
 def texts(found: pl.DataFrame) -> list[str]:
@@ -118,7 +118,7 @@ def test_a_clear_change_is_told_with_the_interval_that_others_compute() -> None:
     january = {i: Entry(habits={"walk": i % 4 == 0}) for i in range(26)}
     february = {26 + i: Entry(habits={"walk": True}) for i in range(28)}
     only = msgspec.structs.replace(SETTINGS, habits=(WALK,))
-    found = findings(tables(january | february, 53, only), only, [periods.parse("2025-02")])
+    found = findings(tables(january | february, 53, only), only, [periods.parse("2025-02", week_starts="monday")])
     (row,) = found.filter(pl.col("measure") == "changes").rows(named=True)
     low, high = confint_proportions_2indep(28, 28, 7, 26, method="newcomb", compare="diff")
     assert numbers.plain(row["text"]) == (
@@ -165,13 +165,13 @@ def test_nothing_unusual_gives_nothing(kind: periods.PeriodKind) -> None:
         SETTINGS, habits=(WALK,), places=(msgspec.structs.replace(HOME, timezone="Etc/UTC"),)
     )
     same = tables(dict.fromkeys(range(730), entry), 729, only)
-    assert findings(same, only, periods.between(FIRST, day(729), kind)).is_empty()
+    assert findings(same, only, periods.between(FIRST, day(729), kind, week_starts="monday")).is_empty()
 
 
 @pytest.mark.parametrize("kind", ["week", "month", "year"])
 def test_two_entries_in_a_year_and_a_page_before_or_after_the_journal(kind: periods.PeriodKind) -> None:
     two = tables({0: Entry(mood=1, habits={"walk": True}), 300: Entry(mood=5, habits={"walk": False})}, 364)
-    pages = periods.between(dt.date(2024, 6, 1), dt.date(2026, 6, 30), kind)
+    pages = periods.between(dt.date(2024, 6, 1), dt.date(2026, 6, 30), kind, week_starts="monday")
     together = findings(two, SETTINGS, pages)
     assert together.schema == FINDINGS
     assert set(together.get_column("measure")) <= {"coverage"}
@@ -270,7 +270,7 @@ def shuffled(kept: Tables, seed: int) -> Tables:
 @given(st.integers(0, 10_000), st.integers(10, 160), st.sampled_from(["week", "month", "year"]))
 def test_no_topic_twice_nothing_usual_and_the_same_in_any_order(seed: int, days: int, kind: periods.PeriodKind) -> None:
     kept = invented(seed, days)
-    pages = periods.between(FIRST, kept.today, kind)
+    pages = periods.between(FIRST, kept.today, kind, week_starts="monday")
     found = findings(kept, SETTINGS, pages)
     for (_,), page in found.group_by("page"):
         topics = page.select(pl.col("measure").replace("changes", "rates"), "subject")
@@ -279,7 +279,7 @@ def test_no_topic_twice_nothing_usual_and_the_same_in_any_order(seed: int, days:
         assert page.group_by("measure").len().get_column("len").max() <= MOST_OF_ONE  # type: ignore[operator]
         assert page.get_column("unusualness").is_sorted(descending=True)
     for row in found.rows(named=True):
-        shown = periods.parse(row["page"])
+        shown = periods.parse(row["page"], week_starts="monday")
         assert row["unusualness"] >= UNUSUAL - 1e-9
         assert row["dates"] == sorted(set(row["dates"]))
         assert all(date <= min(shown.last, kept.today) for date in row["dates"])
@@ -295,7 +295,7 @@ def test_through_a_folder_in_the_writers_week(tmp_path: Path) -> None:
     }
     journals.write(tmp_path, pages, week_starts="sunday")
     book = journal.open(tmp_path, today=max(pages), cache=False)
-    page = periods.containing(max(pages), "week", "sunday")
+    page = periods.containing(max(pages), "week", week_starts="sunday")
     found = findings(book.tables, book.settings, [page]).filter(pl.col("subject") == "level")
     assert found.get_column("dates").item().to_list() == [day for day in pages if day >= dt.date(2025, 3, 16)]
     assert found.item(0, "page") == "2025-W12"

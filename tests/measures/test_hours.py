@@ -29,7 +29,7 @@ def totals(folder: Path, pages: dict[dt.date, dict[str, Any]]) -> pl.DataFrame:
     journals.write(folder, {date: {"hours": strips} for date, strips in pages.items()}, categories=CATEGORIES)
     book = journal.open(folder, today=max(pages), cache=False)
     assert not book.problems
-    return measure.totals(book.tables.hours)
+    return measure.totals(book.tables.hours, week_starts="monday")
 
 
 def pages_of(layers: dict[str, list[list[str]]]) -> dict[dt.date, dict[str, Any]]:
@@ -121,7 +121,7 @@ def test_as_planned_is_what_a_count_hour_by_hour_gives(stretches: set[tuple[int,
         "start_minute": pl.Int32,
         "end_minute": pl.Int32,
     }
-    found = measure.totals(pl.DataFrame(rows, schema=schema, orient="row"))
+    found = measure.totals(pl.DataFrame(rows, schema=schema, orient="row"), week_starts="monday")
     told = {d for d, _, layer, _ in stretches if layer == "actual"}
     for category, as_planned, compared in found.select(
         "category", "as_planned_minutes", "compared_minutes"
@@ -137,5 +137,9 @@ def test_by_month(tmp_path: Path) -> None:
         tmp_path, {day: {"hours": {"actual": {"sleep": ["00:00-06:00"]}}} for day in days}, categories=CATEGORIES
     )
     book = journal.open(tmp_path, today=days[1], cache=False)
-    found = measure.totals(book.tables.hours, by="month").select("category", "from", "actual_minutes").rows()
+    found = (
+        measure.totals(book.tables.hours, by="month", week_starts="monday")
+        .select("category", "from", "actual_minutes")
+        .rows()
+    )
     assert found == [("sleep", dt.date(2025, 3, 1), 360), ("sleep", dt.date(2025, 4, 1), 360)]

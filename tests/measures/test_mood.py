@@ -33,7 +33,7 @@ def test_mood_of_a_diary(check: dict[str, Any]) -> None:
         dt.date.fromisoformat(given_["first_date"]), [None if c == "-" else float(c) for c in given_["ratings"]]
     )
     near = check["tolerance"]
-    whole = summary(days).row(0, named=True)
+    whole = summary(days, week_starts="monday").row(0, named=True)
     for name, key in (("n", "n"), ("days", "days"), ("mean", "mean"), ("median", "median"), ("sd", "sd_sample")):
         assert whole[name] == pytest.approx(expected[key], abs=near), name
     counts = {int(step): n for step, n in expected["counts"].items()}
@@ -46,12 +46,12 @@ def test_mood_of_a_diary(check: dict[str, Any]) -> None:
     eager = trailing(days, windows={"eager": (7, 1)}).get_column("eager").to_list()
     assert eager == [pytest.approx(value, abs=near) for value in expected["trailing7_need1"]]
 
-    profile = summary(days, by="weekday")
+    profile = summary(days, by="weekday", week_starts="monday")
     assert profile.get_column("period").to_list() == list(WEEKDAYS)
     assert profile.get_column("n").to_list() == expected["weekday_n"]
     assert profile.get_column("mean").to_list() == [pytest.approx(v, abs=near) for v in expected["weekday_mean"]]
 
-    months = summary(days, by="month").filter(pl.col("n") > 0)
+    months = summary(days, by="month", week_starts="monday").filter(pl.col("n") > 0)
     assert dict(months.select("period", "mean").iter_rows()) == pytest.approx(expected["month_mean"], abs=near)
 
 
@@ -60,7 +60,7 @@ def test_mood_is_that_of_a_plain_loop(ratings: list[float | None]) -> None:
     days = diary(dt.date(2024, 2, 1), ratings)
     rated = [r for r in ratings if r is not None]
     steps = [(b - a) ** 2 for a, b in itertools.pairwise(ratings) if a is not None and b is not None]
-    found = summary(days).row(0, named=True)
+    found = summary(days, week_starts="monday").row(0, named=True)
     assert found["mean"] == (pytest.approx(statistics.mean(rated)) if rated else None)
     assert found["sd"] == (pytest.approx(statistics.stdev(rated)) if len(rated) > 1 else None)
     assert found["mssd"] == (pytest.approx(statistics.mean(steps)) if steps else None)
@@ -72,7 +72,7 @@ def test_mood_is_that_of_a_plain_loop(ratings: list[float | None]) -> None:
 
 def test_by_day_has_the_day_and_its_trailing_means() -> None:
     days = diary(dt.date(2024, 2, 1), [3.0, None, 4.0, 5.0, 4.0])
-    table = summary(days, by="day")
+    table = summary(days, by="day", week_starts="monday")
     assert table.columns[:4] == ["period", "from", "to", "n"]
     assert table.get_column("value").to_list() == [3.0, None, 4.0, 5.0, 4.0]
     assert table.row(4, named=True)["trailing_7"] == 4.0
@@ -86,24 +86,26 @@ def test_weekdays_start_where_the_journal_says() -> None:
 
 def test_low_and_high_follow_the_scale() -> None:
     days = diary(dt.date(2024, 2, 1), [0.0, 4.0, 5.0, 6.0, 10.0])
-    found = summary(days, low=0, high=10).row(0, named=True)
+    found = summary(days, low=0, high=10, week_starts="monday").row(0, named=True)
     assert (found["low_share"], found["high_share"]) == (0.4, 0.4)
 
 
 def test_a_period_that_does_not_exist() -> None:
     with pytest.raises(UsageError, match='there is no period "fortnight"; write one of "all", "day"'):
-        summary(diary(dt.date(2024, 2, 1), [3.0]), by="fortnight")  # type: ignore[arg-type]
+        summary(diary(dt.date(2024, 2, 1), [3.0]), by="fortnight", week_starts="monday")  # type: ignore[arg-type]
 
 
 def test_coverage_counts_gaps_inside_each_period() -> None:
     logged = [True] * 28 + [False] * 2 + [False] * 3 + [True] * 7
     dates = [dt.date(2025, 4, 1) + dt.timedelta(days=i) for i in range(len(logged))]
     days = pl.DataFrame({"date": dates, "logged": logged})
-    assert coverage(days, by="month").select("period", "days", "logged", "longest_gap").rows() == [
+    assert coverage(days, by="month", week_starts="monday").select(
+        "period", "days", "logged", "longest_gap"
+    ).rows() == [
         ("2025-04", 30, 28, 2),
         ("2025-05", 10, 7, 3),
     ]
-    assert coverage(days).get_column("longest_gap").item() == 5
+    assert coverage(days, week_starts="monday").get_column("longest_gap").item() == 5
 
 
 @given(st.lists(st.booleans(), min_size=1, max_size=60))
@@ -113,7 +115,7 @@ def test_the_longest_gap_is_that_of_a_plain_loop(logged: list[bool]) -> None:
     for day in logged:
         run = 0 if day else run + 1
         longest = max(longest, run)
-    row = coverage(pl.DataFrame({"date": dates, "logged": logged})).row(0, named=True)
+    row = coverage(pl.DataFrame({"date": dates, "logged": logged}), week_starts="monday").row(0, named=True)
     assert (row["logged"], row["longest_gap"]) == (sum(logged), longest)
 
 
@@ -129,7 +131,7 @@ def test_totals_of_a_limit_tell_the_least() -> None:
             "value": [3.0, 1.0, None, 1.0],
         }
     )
-    row = totals(cups).row(0, named=True)
+    row = totals(cups, week_starts="monday").row(0, named=True)
     assert (row["days"], row["recorded"], row["total"], row["mean"]) == (4, 3, 5.0, 1.25)
     assert (row["best"], row["best_date"]) == (1.0, dates[1])
 
@@ -139,7 +141,12 @@ def test_nothing_ever_counted_has_no_total() -> None:
         {"habit": ["read"], "date": [dt.date(2025, 4, 1)], "logged": [True], "target": [20.0], "aim": ["at least"],
          "value": pl.Series([None], dtype=pl.Float64)}
     )  # fmt: skip
-    assert totals(silent).select("total", "mean", "best", "best_date").row(0) == (None, None, None, None)
+    assert totals(silent, week_starts="monday").select("total", "mean", "best", "best_date").row(0) == (
+        None,
+        None,
+        None,
+        None,
+    )
 
 
 def test_lines_come_as_written() -> None:

@@ -43,7 +43,7 @@ def test_chances_are_those_of_scipy(t: float, freedom: int) -> None:
 @settings(max_examples=40, deadline=None)
 @given(ratings)
 def test_a_weekday_has_the_interval_of_its_own_days(values: list[float | None]) -> None:
-    table = weekdays(diary(values))
+    table = weekdays(diary(values), week_starts="monday")
     assert table.get_column("period").to_list()[0] == "monday"
     for i, row in enumerate(table.iter_rows(named=True)):
         own = [value for value in values[i::7] if value is not None]
@@ -96,6 +96,6 @@ def test_trailing_means_of_reaction_times(tmp_path: Path, check: dict[str, Any])
     means = trailing(days, windows={"three": (3, 3)}).get_column("three").to_list()
     assert means[:2] == [None, None]
     assert means[2:] == pytest.approx(expected["rolling3"], abs=check["tolerance"])
-    assert summary(days, low=0, high=1000).get_column("mean").item() == pytest.approx(
+    assert summary(days, low=0, high=1000, week_starts="monday").get_column("mean").item() == pytest.approx(
         expected["mean"], abs=check["tolerance"]
     )

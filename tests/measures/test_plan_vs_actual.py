@@ -55,17 +55,17 @@ def test_planned_against_actual_over_midnight(tmp_path: Path) -> None:
                 rows += [(DAY, layer, category, first, 1440), (DAY, layer, category, 0, last)]
     hours = read_back(tmp_path, rows)
     expected = check["expected"]
-    row = accounts(hours).row(0, named=True)
+    row = accounts(hours, week_starts="monday").row(0, named=True)
     assert row["planned_minutes"] == expected["planned_total"]
     assert row["actual_minutes"] == expected["actual_total"]
     assert row["unaccounted_minutes"] == expected["unaccounted_minutes"]
     assert row["open_minutes"] == 1440 - expected["planned_total"]
-    matrix = where_planned_went(hours)
+    matrix = where_planned_went(hours, week_starts="monday")
     assert matrix.get_column("minutes").sum() == 1440
     for side in ("planned", "actual"):
         sums = dict(matrix.drop_nulls(side).group_by(side).agg(pl.col("minutes").sum()).iter_rows())
         assert sums == expected[f"{side}_minutes"]
-        table = totals(hours).drop_nulls(f"{side}_minutes")
+        table = totals(hours, week_starts="monday").drop_nulls(f"{side}_minutes")
         assert dict(table.select("category", f"{side}_minutes").iter_rows()) == expected[f"{side}_minutes"]
 
 
@@ -82,7 +82,7 @@ def test_a_week_has_10080_minutes(tmp_path: Path) -> None:
             day = DAY + dt.timedelta(days=7 * week + i)
             asleep, at_work = sleep // 7 + (i < sleep % 7), work // 7 + (i < work % 7)
             rows += [(day, "actual", "sleep", 0, asleep), (day, "actual", "work", asleep, asleep + at_work)]
-    table = accounts(read_back(tmp_path, rows), by="week")
+    table = accounts(read_back(tmp_path, rows), by="week", week_starts="monday")
     assert table.get_column("unaccounted_minutes").to_list() == check["inputs"]["leisure"]
     whole = table.get_column("unaccounted_minutes") + table.get_column("actual_minutes")
     assert whole.to_list() == check["expected"]["total"]
@@ -100,7 +100,7 @@ def test_an_average_day_has_24_hours(tmp_path: Path) -> None:
     for category, hours in check["inputs"]["hours"].items():
         rows.append((DAY, "actual", category.replace("_", "-"), at, at + round(60 * hours)))
         at = rows[-1][-1]
-    row = accounts(read_back(tmp_path, rows)).row(0, named=True)
+    row = accounts(read_back(tmp_path, rows), week_starts="monday").row(0, named=True)
     assert row["actual_minutes"] / 60 == pytest.approx(check["expected"]["total"], abs=check["tolerance"])
     assert row["unaccounted_minutes"] == 0
 
@@ -110,8 +110,8 @@ def test_days_without_a_plan_or_without_hours_are_not_compared() -> None:
         (DAY, "planned", "work", 540, 600),
         (DAY + dt.timedelta(days=1), "actual", "work", 540, 600),
     ]
-    assert where_planned_went(frame(rows)).height == 0
-    row = accounts(frame(rows)).row(0, named=True)
+    assert where_planned_went(frame(rows), week_starts="monday").height == 0
+    row = accounts(frame(rows), week_starts="monday").row(0, named=True)
     assert (row["planned_days"], row["open_minutes"], row["written_days"], row["unaccounted_minutes"]) == (
         1, 1380, 1, 1380,
     )  # fmt: skip
@@ -119,7 +119,11 @@ def test_days_without_a_plan_or_without_hours_are_not_compared() -> None:
 
 def test_no_hours_give_no_rows() -> None:
     for by in ("all", "week", "month", "year"):
-        assert where_planned_went(frame([]), by=by).height == accounts(frame([]), by=by).height == 0
+        assert (
+            where_planned_went(frame([]), by=by, week_starts="monday").height
+            == accounts(frame([]), by=by, week_starts="monday").height
+            == 0
+        )
 
 
 spans = st.tuples(st.integers(0, 23), st.integers(1, 24)).map(lambda s: (60 * s[0], min(60 * (s[0] + s[1]), 1440)))
@@ -154,9 +158,9 @@ def test_the_matrix_is_a_count_by_the_minute(rows: list[Row]) -> None:
                 for planned in there["planned"] or none:
                     for actual in there["actual"] or none:
                         counted[month, planned, actual] += 1
-    found = where_planned_went(frame(rows), by="month")
+    found = where_planned_went(frame(rows), by="month", week_starts="monday")
     assert {row[:3]: row[3] for row in found.select("period", "planned", "actual", "minutes").iter_rows()} == counted
-    for row in accounts(frame(rows), by="month").iter_rows(named=True):
+    for row in accounts(frame(rows), by="month", week_starts="monday").iter_rows(named=True):
         for layer, days, rest in (("planned", "planned_days", "open"), ("actual", "written_days", "unaccounted")):
             if row[days]:
                 assert row[f"{layer}_minutes"] == unions[row["period"], layer]

@@ -38,7 +38,9 @@ def opened(folder: Path, today: dt.date) -> Tables:
 
 def counted(tables: Tables, today: dt.date | None = None) -> pl.DataFrame:
     today = today or tables.today
-    return occasions(states(tables.marks.filter(pl.col("date") <= tables.today), today=today), today=today)
+    return occasions(
+        states(tables.marks.filter(pl.col("date") <= tables.today), today=today), today=today, week_starts="monday"
+    )
 
 
 def habit(key: str, first: dt.date, last: dt.date, **more: Any) -> dict[str, Any]:
@@ -109,7 +111,7 @@ def test_dry_and_wet_runs_of_a_year(seattle: dict[int, Tables], year: int) -> No
     longest = dry.sort("length", descending=True, maintain_order=True).head(3)
     assert [run_of(*row) for row in longest.select("length", "from", "to").iter_rows()] == expected["three_longest_dry"]
     assert dry.height == expected["dry_runs"]
-    wet = rates(kept).filter(pl.col("habit") == "wet").row(0, named=True)
+    wet = rates(kept, week_starts="monday").filter(pl.col("habit") == "wet").row(0, named=True)
     assert (wet["done"], wet["due"]) == (expected["wet_days"], expected["days"])
     assert wet["rate"] == pytest.approx(expected["wet_share"], abs=near["share"])
     assert (wet["low"], wet["high"]) == pytest.approx(
@@ -134,7 +136,7 @@ def test_a_streak_counts_due_days_only(seattle: dict[int, Tables], year: int, ke
     check = named("streak-real", f"Seattle {year}: habit 'dry' due on")
     expected = check["expected"]
     kept = counted(seattle[year]).filter(pl.col("habit") == key)
-    rate = rates(kept).row(0, named=True)
+    rate = rates(kept, week_starts="monday").row(0, named=True)
     assert (rate["due"], rate["done"]) == (expected["due"], expected["done"])
     assert rate["rate"] == pytest.approx(expected["rate"], abs=check["tolerance"])
     row = streaks(kept, today=seattle[year].today).row(0, named=True)
@@ -144,7 +146,7 @@ def test_a_streak_counts_due_days_only(seattle: dict[int, Tables], year: int, ke
 @pytest.mark.parametrize("year", [2012, 2014])
 def test_rates_by_month(seattle: dict[int, Tables], year: int) -> None:
     check = named("completion-real", f"Seattle {year}")
-    table = rates(counted(seattle[year]), by="month").filter(pl.col("habit") == "wet")
+    table = rates(counted(seattle[year]), by="month", week_starts="monday").filter(pl.col("habit") == "wet")
     assert table.get_column("done").to_list() == check["expected"]["wet"]
     assert table.get_column("counted").to_list() == check["expected"]["days"]
     assert table.get_column("rate").to_list() == pytest.approx(check["expected"]["share"], abs=check["tolerance"])
@@ -153,7 +155,7 @@ def test_rates_by_month(seattle: dict[int, Tables], year: int) -> None:
 
 @pytest.mark.parametrize("check", load("month-compare-real"), ids=lambda check: check["name"])
 def test_month_against_month(seattle: dict[int, Tables], check: dict[str, Any]) -> None:
-    months = [periods.parse(check["inputs"][which], "month") for which in ("first", "second")]
+    months = [periods.parse(check["inputs"][which], "month", week_starts="monday") for which in ("first", "second")]
     kept = counted(seattle[months[0].first.year])
     # The reference subtracts the second month from the first; a change is the later minus the earlier.
     after, before = [(month.first, month.last) for month in months]
@@ -182,7 +184,7 @@ def test_trailing_means_of_the_daily_high(seattle: dict[int, Tables]) -> None:
 def test_weekdays_of_the_daily_high(seattle: dict[int, Tables]) -> None:
     check = named("weekday-real", "Seattle 2012")
     days = seattle[2012].days.filter(pl.col("date").dt.year() == 2012)
-    table = summary(days, by="weekday", column="high")
+    table = summary(days, by="weekday", column="high", week_starts="monday")
     assert table.get_column("n").to_list() == check["expected"]["n"]
     assert table.get_column("mean").to_list() == pytest.approx(check["expected"]["mean"], abs=check["tolerance"])
 
@@ -190,7 +192,7 @@ def test_weekdays_of_the_daily_high(seattle: dict[int, Tables]) -> None:
 def test_iso_weeks_cut_by_the_year(seattle: dict[int, Tables]) -> None:
     (check,) = load("iso-week-real")
     days = seattle[2012].days.filter(pl.col("date").dt.year() == 2012)
-    table = summary(days, by="week", column="high")
+    table = summary(days, by="week", column="high", week_starts="monday")
     rows = {row["period"]: row for row in table.iter_rows(named=True)}
     found = [rows[week] for week in check["inputs"]["weeks"]]
     assert [row["n"] for row in found] == check["expected"]["n"]
@@ -209,7 +211,7 @@ def test_births_by_weekday(tmp_path: Path) -> None:
             pages[day] = {"mood": int(number)}
     folder = write(tmp_path, pages, mood={"low": 0, "high": 20000, "words": []})
     days = opened(folder, dt.date(1978, 12, 31)).days.filter(pl.col("date").dt.year() == 1978)
-    table = summary(days, by="weekday", low=0, high=20000)
+    table = summary(days, by="weekday", low=0, high=20000, week_starts="monday")
     expected = check["expected"]
     assert table.get_column("n").to_list() == expected["n"]
     assert table.get_column("mean").to_list() == pytest.approx(expected["mean"], abs=check["tolerance"])
@@ -251,14 +253,14 @@ def test_days_run(runner: dict[int, Tables], year: int) -> None:
     expected, near = check["expected"], check["tolerance"]
     tables = runner[year]
     kept = counted(tables).filter(pl.col("habit") == "run")
-    rate = rates(kept).row(0, named=True)
+    rate = rates(kept, week_starts="monday").row(0, named=True)
     assert (rate["done"], rate["due"]) == (expected["done"], expected["due"])
     assert [rate[n] for n in ("rate", "low", "high")] == pytest.approx(
         [expected[n] for n in ("rate", "wilson_low", "wilson_high")], abs=near
     )
     row = streaks(kept, today=tables.today).row(0, named=True)
     assert run_of(row["longest"], row["longest_from"], row["longest_to"]) == expected["longest_streak"]
-    assert rates(kept, by="month").get_column("done").to_list() == expected["by_month"]
+    assert rates(kept, by="month", week_starts="monday").get_column("done").to_list() == expected["by_month"]
     # A gap is a streak of the opposite: the same runs over the days not run.
     opposite = kept.with_columns(
         pl.col("state").cast(pl.String).replace({"done": "missed", "missed": "done"}).cast(kept.schema["state"])
@@ -275,7 +277,7 @@ def test_weeks_with_at_least_four_runs(runner: dict[int, Tables], year: int) -> 
     expected = named("habit-real", f"marathon runner {year}: weeks")["expected"]
     # A day later the year's last week is over, so that none of its weeks is still running.
     kept = counted(runner[year], runner[year].today + dt.timedelta(days=1)).filter(pl.col("habit") == "weekly")
-    rate = rates(kept).row(0, named=True)
+    rate = rates(kept, week_starts="monday").row(0, named=True)
     assert (rate["due"], rate["done"]) == (expected["full_weeks"], expected["weeks_met"])
     longest = streaks(kept, today=runner[year].today).get_column("longest").item()
     assert longest == expected["longest_week_streak"]
@@ -286,7 +288,7 @@ def test_miles_and_minutes(runner: dict[int, Tables], year: int) -> None:
     check = named("habit-real", f"marathon runner {year}: miles")
     expected, near = check["expected"], check["tolerance"]
     tables = runner[year]
-    table = totals(states(tables.marks, today=tables.today))
+    table = totals(states(tables.marks, today=tables.today), week_starts="monday")
     sums = {row["habit"]: row for row in table.iter_rows(named=True)}
     assert sums["miles"]["total"] == pytest.approx(expected["miles"], abs=near)
     assert sums["minutes"]["total"] == pytest.approx(expected["minutes"], abs=near)
@@ -311,11 +313,11 @@ def test_a_diary_with_gaps(tmp_path: Path, check: dict[str, Any]) -> None:
     tables = opened(write(tmp_path, pages, habits=[habit("yes", start, last)]), last)
     expected, near = check["expected"], check["tolerance"]
     kept = counted(tables)
-    rate = rates(kept).row(0, named=True)
+    rate = rates(kept, week_starts="monday").row(0, named=True)
     assert (rate["due"], rate["blank"], rate["done"]) == (expected["span"], expected["missing"], expected["yes"])
     assert rate["done"] + rate["missed"] == expected["recorded"]
     assert rate["logged_rate"] == pytest.approx(expected["rate"], abs=near)
-    logged = rates(kept.filter(pl.col("state") != "blank")).row(0, named=True)
+    logged = rates(kept.filter(pl.col("state") != "blank"), week_starts="monday").row(0, named=True)
     assert (logged["low"], logged["high"]) == pytest.approx((expected["wilson_low"], expected["wilson_high"]), abs=near)
     row = streaks(kept, today=last).row(0, named=True)
     assert row["longest"] == expected["longest_yes_run_unknown_breaks"]

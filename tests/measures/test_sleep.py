@@ -67,9 +67,9 @@ def written(folder: Path, strips: Strips, timezone: str = "Europe/Ljubljana") ->
     zones = {place.key: place.timezone for place in opened.settings.places}
     hours, days = opened.tables.hours, opened.tables.days
     every = nights(hours, days, sleep="sleep", zones=zones, today=opened.today, work=["work"])
-    return summary(every, sleep_summary.regularity_pairs(hours, sleep="sleep", today=opened.today)).with_columns(
-        every=every.select(pl.struct(pl.all()).implode()).to_series()
-    )
+    return summary(
+        every, sleep_summary.regularity_pairs(hours, sleep="sleep", today=opened.today), week_starts="monday"
+    ).with_columns(every=every.select(pl.struct(pl.all()).implode()).to_series())
 
 
 def slept(bed: dt.datetime, wake: dt.datetime) -> Strips:
@@ -255,7 +255,7 @@ def test_nights_of_no_hours_and_of_twenty_are_summed_up() -> None:
     every = nights_of(strips | long)
     assert [row["minutes"] for row in every] == [480, 0, 1200]
     pairs = sleep_summary.regularity_pairs(strip_frame(strips | long), sleep="sleep", today=LATER)
-    row = summary(pl.DataFrame(every, schema=NIGHTS), pairs).row(0, named=True)
+    row = summary(pl.DataFrame(every, schema=NIGHTS), pairs, week_starts="monday").row(0, named=True)
     assert (row["nights"], row["mean_minutes"], row["under_recommended"]) == (3, 560, 1)
     assert row["bed_mean"] == "20:30"
     assert -100 <= row["regularity"] <= 100
@@ -303,14 +303,14 @@ def test_nothing_gives_nothing() -> None:
     assert every.schema == NIGHTS
     assert every.height == pairs.height == 0
     for by in ("all", "week", "month", "year"):
-        assert summary(every, pairs, by=by).height == 0
+        assert summary(every, pairs, by=by, week_starts="monday").height == 0
 
 
 def test_a_summary_by_month_has_the_night_where_it_ended() -> None:
     strips = night(dt.date(2025, 4, 1), "22:00", "06:00") | night(dt.date(2025, 4, 3), "23:00", "06:00")
     every = pl.DataFrame(nights_of(strips), schema=NIGHTS)
     pairs = sleep_summary.regularity_pairs(strip_frame(strips), sleep="sleep", today=LATER)
-    table = summary(every, pairs, by="month")
+    table = summary(every, pairs, by="month", week_starts="monday")
     assert table.select("period", "nights", "regularity_pairs").rows() == [("2025-04", 2, 3)]
 
 

@@ -78,7 +78,7 @@ def test_states_occasions_and_streaks_are_those_of_the_oracle(data: st.DataObjec
     told = states(pl.concat(frame(days, habit) for habit, days in habits.items()), today=today)
     counted = occasions(told, today=today, week_starts=WEEKDAYS[week_starts])
     found = streaks(counted, today=today, blank="bridges" if bridges else "breaks")
-    rate = rates(counted)
+    rate = rates(counted, week_starts="monday")
     whole = {"states": told, "occasions": counted, "streaks": found, "rates": rate}
     parts = {name: frame.partition_by("habit", as_dict=True) for name, frame in whole.items()}
     for habit, days in habits.items():
@@ -127,8 +127,11 @@ def test_the_rule_of_streaks(check: dict[str, Any]) -> None:
     letters = check["inputs"]["days"]
     days = [Day(START + dt.timedelta(days=i), logged=True, **LETTERS[letter]) for i, letter in enumerate(letters)]
     today = days[-1].date
-    counted = occasions(states(frame(days), today=today), today=today)
-    streak, rate = streaks(counted, today=today).row(0, named=True), rates(counted).row(0, named=True)
+    counted = occasions(states(frame(days), today=today), today=today, week_starts="monday")
+    streak, rate = (
+        streaks(counted, today=today).row(0, named=True),
+        rates(counted, week_starts="monday").row(0, named=True),
+    )
     found = {name: streak[name] for name in ("longest", "current")} | {n: rate[n] for n in ("done", "missed", "rate")}
     assert found == pytest.approx(check["expected"], abs=check["tolerance"])
 
@@ -141,7 +144,7 @@ def row(text: str, today: int, **more: Any) -> pl.DataFrame:
 
 
 def test_blank_breaks_or_bridges() -> None:
-    counted = occasions(row("DD.DD", 10), today=START + dt.timedelta(days=10))
+    counted = occasions(row("DD.DD", 10), today=START + dt.timedelta(days=10), week_starts="monday")
     today = START + dt.timedelta(days=4)
     assert streaks(counted, today=today).get_column("longest").item() == 2
     assert streaks(counted, today=today, blank="bridges").get_column("longest").item() == 4
@@ -174,7 +177,7 @@ def week(text: str, today: int, times: int = 3) -> str:
     ]
     days = [Day(**(asdict(day) | {"due": None})) for day in days]
     now = MONDAY + dt.timedelta(days=today)
-    state: str = occasions(states(frame(days), today=now), today=now).get_column("state").item()
+    state: str = occasions(states(frame(days), today=now), today=now, week_starts="monday").get_column("state").item()
     return state
 
 
@@ -191,7 +194,7 @@ def test_a_week_with_a_quota() -> None:
 
 def test_a_week_cut_by_the_start_of_a_habit_is_not_counted() -> None:
     days = [Day(MONDAY + dt.timedelta(days=i), True, due=None, times=1, per="week", mark="done") for i in range(2, 14)]
-    counted = occasions(states(frame(days), today=MONDAY + dt.timedelta(days=20)), today=MONDAY)
+    counted = occasions(states(frame(days), today=MONDAY + dt.timedelta(days=20)), today=MONDAY, week_starts="monday")
     assert counted.get_column("from").to_list() == [MONDAY + dt.timedelta(days=7)]
 
 
@@ -201,12 +204,14 @@ def test_a_streak_does_not_run_over_a_change_of_unit() -> None:
         Day(MONDAY + dt.timedelta(days=i), True, due=None, times=3, per="week", mark="done") for i in range(7, 21)
     ]
     today = MONDAY + dt.timedelta(days=20)
-    found = streaks(occasions(states(frame(single + weekly), today=today), today=today), today=today)
+    found = streaks(
+        occasions(states(frame(single + weekly), today=today), today=today, week_starts="monday"), today=today
+    )
     assert found.select("unit", "current", "longest").row(0) == ("week", 2, 2)
 
 
 def test_every_run_is_told_with_its_days() -> None:
-    counted = occasions(row("DDMD_", 9), today=START + dt.timedelta(days=9))
+    counted = occasions(row("DDMD_", 9), today=START + dt.timedelta(days=9), week_starts="monday")
     found = runs(counted, today=START + dt.timedelta(days=9))
     assert found.get_column("length").to_list() == [2, 1]
     assert found.get_column("to").to_list() == [START + dt.timedelta(days=1), START + dt.timedelta(days=3)]
@@ -215,7 +220,7 @@ def test_every_run_is_told_with_its_days() -> None:
 
 def test_no_habits_at_all() -> None:
     empty = states(pl.DataFrame(schema=MARKS), today=START)
-    counted = occasions(empty, today=START)
+    counted = occasions(empty, today=START, week_starts="monday")
     assert counted.is_empty()
     assert streaks(counted, today=START).is_empty()
-    assert rates(counted, by="month").is_empty()
+    assert rates(counted, by="month", week_starts="monday").is_empty()

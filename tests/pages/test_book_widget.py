@@ -139,7 +139,7 @@ class Heard(YearBook):
 
     def __init__(self, read: Journal) -> None:
         self.sent: queue.Queue[tuple[Plain, list[bytes] | None]] = queue.Queue()
-        super().__init__(read, periods.parse("2025"))
+        super().__init__(read, periods.parse("2025", week_starts="monday"))
 
     def send(self, content: Any, buffers: Any = None) -> None:
         self.sent.put((content, buffers))
@@ -228,17 +228,17 @@ def test_an_edited_journal_is_offered_anew_and_made_anew(small: Journal, monkeyp
 
     monkeypatch.setattr(books, "make", counted)
     heard = Heard(small)
-    heard.follow(small, periods.parse("2025"))
+    heard.follow(small, periods.parse("2025", week_starts="monday"))
     assert heard.sent.empty(), "nothing changed"
     for _ in range(2):
         heard.ask("file", year=2025, reader="friend", kind="pdf")
     assert calls == ["made"]
-    heard.follow(small._replace(), periods.parse("2025"))
+    heard.follow(small._replace(), periods.parse("2025", week_starts="monday"))
     assert heard._edition is None, "what was made of the files before is let go"
     news, _ = heard.sent.get(timeout=20)
     assert news["news"] and news["offer"]["number"] == 1
     heard.ask("file", year=2025, reader="friend", kind="pdf")
     assert calls == ["made", "made"]
-    heard.follow(small, periods.parse("2024"))
+    heard.follow(small, periods.parse("2024", week_starts="monday"))
     assert heard.sent.get(timeout=20)[0]["offer"]["year"] == 2024
     heard.close()

@@ -11,7 +11,7 @@ from journal.periods import Period
 
 
 def test_a_press_made_while_the_page_still_draws_counts() -> None:
-    weeks = periods.between(dt.date(2025, 1, 1), dt.date(2025, 3, 31), "week")
+    weeks = periods.between(dt.date(2025, 1, 1), dt.date(2025, 3, 31), "week", week_starts="monday")
     at = [weeks[0]]
 
     def move(step: Callable[[Period], Period]) -> None:

@@ -71,13 +71,16 @@ def test_a_journal_is_known_by_a_name_that_hides_its_place(folder: Path, tmp_pat
     ("week", "shown"), [("2025-W11", True), ("2025-W10", True), ("2025-W09", False), ("2025-W12", False)]
 )
 def test_the_list_to_decide_on_is_of_this_week_and_of_the_one_before(folder: Path, week: str, shown: bool) -> None:
-    assert form_endpoints.to_decide(journal.open(folder, today=DAY), periods.parse(week))["shown"] is shown
+    assert (
+        form_endpoints.to_decide(journal.open(folder, today=DAY), periods.parse(week, week_starts="monday"))["shown"]
+        is shown
+    )
 
 
 def test_a_decision_answers_with_the_list_as_it_is_then(tmp_path: Path) -> None:
     folder = write(tmp_path, {dt.date(2025, 3, 10): {"tasks": [{"title": "Fold"}, {"title": "Sew"}]}})
     decide = form_endpoints.decisions(lambda: journal.open(folder, today=DAY), lambda: NOW)["decide"]
-    offer = form_endpoints.to_decide(journal.open(folder, today=DAY), periods.parse("2025-W11"))
+    offer = form_endpoints.to_decide(journal.open(folder, today=DAY), periods.parse("2025-W11", week_starts="monday"))
     fold, sew = (task["ref"] for task in offer["tasks"])
     sent = {"base": offer["base"], "day": offer["day"]}
     told = decide(sent | {"decisions": [{"ref": fold, "what": "drop"}]})

@@ -16,7 +16,7 @@ from journal.settings import Habit, Scale, Settings
 from tests.sections.test_escape import Reader
 
 FRIDAY = dt.date(2025, 3, 14)
-MARCH = periods.parse("2025-03")
+MARCH = periods.parse("2025-03", week_starts="monday")
 
 
 def text(html: str) -> str:
@@ -124,7 +124,7 @@ def test_clear_and_unclear_changes_are_kept_apart() -> None:
         {"habit": ["a", "b"], "difference": [0.5, 0.1], "clear": [True, False], "done_before": [5, 14],
          "counted_before": [28, 30], "done_after": [22, 19], "counted_after": [31, 31]}
     )  # fmt: skip
-    told = text(habit_cards.changes(changed, settings, periods.parse("2025-02")))
+    told = text(habit_cards.changes(changed, settings, periods.parse("2025-02", week_starts="monday")))
     assert "Changed clearly<A>up from 5 of 28 to 22 of 31, clearNo clear changeb14 of 30, then 19 of 31" in told
 
 

@@ -61,11 +61,11 @@ def test_a_week_over_new_year_has_its_days_of_earlier_years() -> None:
         ("2024-12-31", "memory", "Old year."), ("2025-01-01", "gratitude", "New year."), ("2025-01-05", "note", "Late"),
         ("2024-01-04", "memory", "Frost."), ("2025-12-31", "memory", "Of the week itself."),
     )  # fmt: skip
-    html = search_cards.earlier_years(written, periods.parse("2026-W01"))
+    html = search_cards.earlier_years(written, periods.parse("2026-W01", week_starts="monday"))
     assert Reader(html).text == (
         "This week in earlier years1 year before, 2 lines"
         "Tuesday 31 December 2024To remember Old year.Wednesday 1 January 2025New year."
         "2 years before, 1 lineThursday 4 January 2024To remember Frost."
     )
     assert html.count("<details open>") == 1
-    assert search_cards.earlier_years(written, periods.parse("2024-W01")) == ""
+    assert search_cards.earlier_years(written, periods.parse("2024-W01", week_starts="monday")) == ""

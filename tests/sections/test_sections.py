@@ -30,7 +30,7 @@ from tests.sections.test_escape import Reader
 
 TODAY = dt.date(2026, 3, 10)
 EMPTY = Settings(title="Empty", places=())
-MARCH, WEEK, YEAR = (periods.parse(name) for name in ("2025-03", "2025-W11", "2025"))
+MARCH, WEEK, YEAR = (periods.parse(name, week_starts="monday") for name in ("2025-03", "2025-W11", "2025"))
 NOTHING = build(record([]), EMPTY, TODAY)
 
 
@@ -113,11 +113,15 @@ def test_what_is_measured_stands_beside_mood(book: journal.Journal) -> None:
 def test_a_month_without_habits_has_a_line_and_no_grid(book: journal.Journal) -> None:
     def drawn(month: periods.Period) -> str:
         stated = states.states(book.tables.marks, today=TODAY)
-        kept = states.occasions(stated, today=TODAY).filter(pl.col("date").is_between(month.first, month.last))
+        kept = states.occasions(stated, today=TODAY, week_starts="monday").filter(
+            pl.col("date").is_between(month.first, month.last)
+        )
         running = streaks.streaks(kept, today=month.last)
-        return habit_cards.grid(stated, completion.rates(kept), running, month, book.settings, today=TODAY)
+        return habit_cards.grid(
+            stated, completion.rates(kept, week_starts="monday"), running, month, book.settings, today=TODAY
+        )
 
-    assert text(drawn(periods.parse("2024-05"))) == "Habits in May 2024No habit is in force here."
+    assert text(drawn(periods.parse("2024-05", week_starts="monday"))) == "Habits in May 2024No habit is in force here."
     assert "<svg" in drawn(MARCH) and habit_cards.NO_HABITS not in text(drawn(MARCH))
 
 
@@ -139,7 +143,7 @@ def test_a_month_with_a_challenge_draws_its_days(book: journal.Journal) -> None:
 
     # 26 pages of March say "letters = true".
     assert "Thirty letters: 26 of 30 days" in drawn(MARCH)
-    assert drawn(periods.parse("2025-01")) == ""
+    assert drawn(periods.parse("2025-01", week_starts="monday")) == ""
 
 
 def test_nothing_written_has_no_links_hours_or_tasks() -> None:
@@ -208,7 +212,7 @@ def test_words_of_a_month_are_told_against_the_days_before() -> None:
 
 
 def test_what_was_carried_most_has_its_days_and_its_end(book: journal.Journal) -> None:
-    said = text(task_cards.most(book.tables.tasks, periods.parse("2025-06"), TODAY))
+    said = text(task_cards.most(book.tables.tasks, periods.parse("2025-06", week_starts="monday"), TODAY))
     # Open on four days from 3 June on, each time carried; done on 2025-06-12 (example_year/2025).
     assert "School registers: sew the secon" in said
     assert "carried 4 times · done on Thursday 12 June, after 9 days" in said

@@ -77,8 +77,9 @@ def places(journal: Journal) -> dict[str, str]:
     """What each place says of the one habit, the one challenge or the ranked tasks of a journal."""
     settings, today = journal.settings, journal.today
     stated = states.states(journal.tables.marks, today=today)
-    occasions = states.occasions(stated, today=today)
-    rates, totals = completion.rates(occasions), completion.totals(stated)
+    occasions = states.occasions(stated, today=today, week_starts=settings.week_starts)
+    rates = completion.rates(occasions, week_starts=settings.week_starts)
+    totals = completion.totals(stated, week_starts=settings.week_starts)
     month = Period(FIRST, today - DAY, "month", "2025-01")  # as long as the days are
     running = streaks.streaks(occasions, today=today)
     ticks = journal.tables.ticks

@@ -39,7 +39,7 @@ def _rates(subject: Subject, here: pl.DataFrame) -> list[Block]:
             numbers.interval(row["low"], row["high"]),
             numbers.percent(row["logged_rate"]) if row["logged_rate"] is not None else "no rate",
         )
-        for row in completion.rates(here).iter_rows(named=True)
+        for row in completion.rates(here, week_starts=subject.week_starts).iter_rows(named=True)
         if row["counted"]
     )
     head = ("Habit", "Done of due", "Rate", f"{numbers.NINETY_FIVE} interval", "Of logged days")
@@ -49,7 +49,7 @@ def _rates(subject: Subject, here: pl.DataFrame) -> list[Block]:
 
 def _totals(subject: Subject) -> list[Block]:
     facts = []
-    for row in completion.totals(subject.cut(subject.states)).iter_rows(named=True):
+    for row in completion.totals(subject.cut(subject.states), week_starts=subject.week_starts).iter_rows(named=True):
         habit = subject.settings.definitions(row["habit"])[-1]
         if row["total"] is not None:
             facts.append((habit.name, habits.total(row, habit.unit, habit.aim)))

@@ -41,8 +41,9 @@ def blocks(subject: Subject, month: Period) -> list[Block]:
 
 def _facts(subject: Subject, month: Period, lived: pl.DataFrame) -> list[tuple[str, str]]:
     scale = subject.settings.mood
-    facts = [("Days logged", numbers.of(row["logged"], row["days"])) for row in _rows(coverage.coverage(lived))]
-    for row in _rows(mood.summary(lived, low=scale.low, high=scale.high)):
+    logged = coverage.coverage(lived, week_starts=subject.week_starts)
+    facts = [("Days logged", numbers.of(row["logged"], row["days"])) for row in _rows(logged)]
+    for row in _rows(mood.summary(lived, low=scale.low, high=scale.high, week_starts=subject.week_starts)):
         if row["n"]:
             facts.append(("Mood, mean", f"{numbers.mean(row['mean'])} over {numbers.plural(row['n'], 'day')}"))
             high, low = (round(row["n"] * row[share]) for share in ("high_share", "low_share"))
@@ -66,7 +67,7 @@ def _grid(subject: Subject, month: Period) -> list[Block]:
     in_force = running.filter(pl.col("habit").is_in(here["habit"].unique().implode()))
     drawn = month_grid.draw(
         here,
-        completion.rates(subject.cut(occasions, month)),
+        completion.rates(subject.cut(occasions, month), week_starts=subject.week_starts),
         in_force,
         month,
         subject.names,

@@ -45,12 +45,14 @@ def blocks(subject: Subject) -> list[Block]:
 
 def _facts(subject: Subject) -> Iterable[tuple[str, str]]:
     settings, lived = subject.settings, subject.lived
-    for row in coverage.coverage(lived).iter_rows(named=True):
+    for row in coverage.coverage(lived, week_starts=subject.week_starts).iter_rows(named=True):
         yield "Days logged", f"{numbers.of(row['logged'], row['days'])}, {numbers.percent(row['coverage'])}"
         if row["longest_gap"] > 1:
             yield "Longest gap", numbers.plural(row["longest_gap"], "day")
     for column, scale in (("mood", settings.mood), ("energy", settings.energy)):
-        for row in mood.summary(lived, column=column, low=scale.low, high=scale.high).iter_rows(named=True):
+        for row in mood.summary(
+            lived, column=column, low=scale.low, high=scale.high, week_starts=subject.week_starts
+        ).iter_rows(named=True):
             yield from _felt(row, column)
     counts = {kind: subject.lines.filter(kind=kind).height for kind in ("memory", "gratitude", "note")}
     said = (
@@ -77,7 +79,9 @@ def _felt(row: Row, word: str) -> Iterable[tuple[str, str]]:
 def quiet(subject: Subject, lived: pl.DataFrame) -> list[Block]:
     """Where the mean of mood is low, that the numbers diagnose nothing."""
     scale = subject.settings.mood
-    for row in mood.summary(lived, low=scale.low, high=scale.high).iter_rows(named=True):
+    for row in mood.summary(lived, low=scale.low, high=scale.high, week_starts=subject.week_starts).iter_rows(
+        named=True
+    ):
         if mood.is_low(row, scale.low, scale.high):
             return [Words(title="", paragraphs=(entries.NO_DIAGNOSIS,))]
     return []

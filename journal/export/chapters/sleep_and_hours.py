@@ -29,7 +29,7 @@ NO_ADVICE = (
 
 def sleep(subject: Subject) -> list[Block]:
     """The chapter of sleep."""
-    found = sleep_cards.summed(subject.nights, subject.year)
+    found = sleep_cards.summed(subject.nights, subject.year, subject.settings)
     drawn = sleep_cards.raster(subject.nights, found, subject.year, subject.settings)
     if drawn is None:
         return []
@@ -68,8 +68,8 @@ def spent_hours(subject: Subject) -> list[Block]:
         Picture(figure=f) for f in hours_cards.figures(subject.tables, subject.settings, subject.year)
     ]
     here = subject.cut(subject.tables.hours)
-    for row in plan_vs_actual.accounts(here).iter_rows(named=True):
-        facts = (*_accounts(row), *_as_planned(hours.totals(here)))
+    for row in plan_vs_actual.accounts(here, week_starts=subject.week_starts).iter_rows(named=True):
+        facts = (*_accounts(row), *_as_planned(hours.totals(here, week_starts=subject.week_starts)))
         found.append(Facts(title="Hours of the year", facts=facts))
     return found
 
