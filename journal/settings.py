@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
-from typing import Literal
+from collections.abc import Iterable, Iterator, Sequence
+from functools import cached_property
+from typing import Literal, NamedTuple
 
 import msgspec
 
@@ -87,6 +88,17 @@ class Habit(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     aim: Literal["at least", "at most"] = "at least"
 
 
+class HabitSpan(NamedTuple):
+    """The days on which a definition of a habit holds, both included; the last is `date.max` where nothing ends it.
+
+    It has no days where another definition of the habit starts with it: then `last` is before `first`.
+    """
+
+    habit: Habit
+    first: dt.date
+    last: dt.date
+
+
 class Challenge(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Something to tick on each day of a span, with a prompt a day where there are prompts."""
 
@@ -129,7 +141,7 @@ DEFAULT_CATEGORIES = (
 )
 
 
-class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, dict=True):
     """The whole of journal.toml. `hours` maps "usual" or a weekday to spans by category key.
 
     `calendars` names iCalendar files outside of the journal, or in it under another ending: "~/sync/work.ics".
@@ -163,6 +175,26 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
         """The definitions of one habit, oldest first."""
         return tuple(sorted((h for h in self.habits if h.key == key), key=lambda h: h.start))
 
+    @cached_property
+    def habit_spans(self) -> dict[str, tuple[HabitSpan, ...]]:
+        """When each definition holds, by the key of its habit, oldest first. A later one takes over on its own first
+        day, and what it took over from does not come back when it ends."""
+        return {key: tuple(_spans(self.definitions(key))) for key in self.habit_keys}
+
+    def habit_on(self, key: str, day: dt.date) -> Habit | None:
+        """The definition of a habit that holds on a day; None before the first, after an end, and for no habit.
+
+        >>> start, end = dt.date(2025, 3, 1), dt.date(2025, 3, 14)
+        >>> walk = Habit(key="walk", name="Walk", start=start, until=end, every="FREQ=DAILY")
+        >>> settings = Settings(title="Small", places=(), habits=(walk,))
+        >>> settings.habit_on("walk", end).name, settings.habit_on("walk", end + dt.timedelta(days=1))
+        ('Walk', None)
+        """
+        for span in reversed(self.habit_spans.get(key, ())):
+            if span.first <= day:
+                return span.habit if day <= span.last else None
+        return None
+
     def habit_name(self, key: str) -> str:
         """The name a habit goes by now; the key itself for a habit the journal does not define."""
         return next((h.name for h in reversed(self.definitions(key))), key)
@@ -188,6 +220,12 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
         free = [c for c in TOL_MUTED if c not in {own.colour.upper() for own in self.categories}] or TOL_MUTED
         own = next((c.colour for c in self.categories if c.key == category and c.colour), None)
         return own or free[unset.index(category) % len(free)]
+
+
+def _spans(definitions: Sequence[Habit]) -> Iterator[HabitSpan]:
+    ends = [later.start - dt.timedelta(days=1) for later in definitions[1:]] + [dt.date.max]
+    for habit, end in zip(definitions, ends, strict=False):  # no definitions, and still an end
+        yield HabitSpan(habit, habit.start, min(end, habit.until or dt.date.max))
 
 
 def keys(parts: Iterable[Place | Category | Challenge]) -> tuple[str, ...]:

@@ -218,10 +218,10 @@ def _sorted(frame: pl.DataFrame) -> pl.DataFrame:
 def _marks(marks: pl.DataFrame, days: pl.DataFrame, settings: Settings, first: dt.date, last: dt.date) -> pl.DataFrame:
     dates = days.get_column("date")
     spans = [
-        _definition(habit, dates.slice((start - first).days, (end - start).days + 1))
-        for key in settings.habit_keys
-        for habit, end in _in_force(settings.definitions(key), last)
-        if (start := max(habit.start, first)) <= end
+        _definition(span.habit, dates.slice((start - first).days, (end - start).days + 1))
+        for of_habit in settings.habit_spans.values()
+        for span in of_habit
+        if (start := max(span.first, first)) <= (end := min(span.last, last))
     ]
     calendar = pl.concat([pl.DataFrame(schema=_IN_FORCE), *spans])
     return (
@@ -232,13 +232,6 @@ def _marks(marks: pl.DataFrame, days: pl.DataFrame, settings: Settings, first: d
 
 
 _IN_FORCE = {column: MARKS[column] for column in ("habit", "date", "due", "times", "per", "target", "aim")}
-
-
-def _in_force(definitions: tuple[Habit, ...], last: dt.date) -> Iterable[tuple[Habit, dt.date]]:
-    """Each definition with the last day on which it holds: the day before the next takes over, at the latest."""
-    starts = [later.start - dt.timedelta(days=1) for later in definitions[1:]]
-    for habit, handover in zip(definitions, [*starts, last], strict=True):
-        yield habit, min(handover, last, habit.until or last)
 
 
 def _definition(habit: Habit, dates: pl.Series) -> pl.DataFrame:

@@ -78,7 +78,7 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
         raise WriteError(f'"{base.path}" was changed elsewhere just now; log it again')
     if not result.written:
         return f"{base.path} says all of it already"
-    said = _said(given, marks, basis.settings, _streaks(files, day, marks))
+    said = _said(given, marks, basis.settings, day, _streaks(files, day, marks))
     return one_line(f"Saved to {result.base.path}: {'; '.join(said)}")
 
 
@@ -106,9 +106,8 @@ def _mark(text: str, basis: Basis, day: dt.date) -> tuple[str, Mark]:
 def _habit(key: str, settings: Settings, day: dt.date) -> Habit:
     if key not in settings.habit_keys:
         raise UsageError(f'there is no habit "{key}"; {_instead(key, settings.habit_keys, "habits")}')
-    begun = [habit for habit in settings.definitions(key) if habit.start <= day]
-    held = begun[-1] if begun else None
-    if held is None or (held.until is not None and day > held.until):
+    held = settings.habit_on(key, day)
+    if held is None:
         first, last = settings.definitions(key)[0].start, settings.definitions(key)[-1].until
         span = f"from {first}" + (f" to {last}" if last else "")
         raise UsageError(f'--habit {key}: it holds {span}, not on {day}; change "from" or "until" in journal.toml')
@@ -233,10 +232,16 @@ def _streaks(files: OpenedFiles, day: dt.date, marks: Mapping[str, object]) -> d
 
 
 def _said(
-    given: Given, marks: Mapping[str, Mark], settings: Settings, streaks: Mapping[str, Mapping[str, Any]]
+    given: Given,
+    marks: Mapping[str, Mark],
+    settings: Settings,
+    day: dt.date,
+    streaks: Mapping[str, Mapping[str, Any]],
 ) -> list[str]:
     said = [_field_words(field, given.fields[field.name]) for field in LOGGED if field.name in given.fields]
-    said += [f"{key} {_mark_words(key, mark, settings)}{_run(mark, streaks.get(key))}" for key, mark in marks.items()]
+    said += [
+        f"{key} {_mark_words(key, mark, settings, day)}{_run(mark, streaks.get(key))}" for key, mark in marks.items()
+    ]
     said += [f"challenge {_tick_words(*text.partition('='))}" for text in given.challenges]
     for thing, lines in (("gratitude line", given.gratitude), ("note", given.notes)):
         said += [numbers.plural(len(lines), thing)] if lines else []
@@ -250,15 +255,15 @@ def _field_words(field: Field, value: float | str) -> str:
     return f"{field.name.replace('_', ' ')} {value.strip() if isinstance(value, str) else numbers.number(value, 2)}"
 
 
-def _mark_words(key: str, mark: Mark, settings: Settings) -> str:
+def _mark_words(key: str, mark: Mark, settings: Settings, day: dt.date) -> str:
     if mark is True:
         return "done"
     if mark is False:
         return "not done"
     if mark == "rest":
         return "rests"
-    unit = settings.definitions(key)[-1].unit
-    return f"{numbers.number(float(mark), 2)} {unit}".strip()
+    held = settings.habit_on(key, day)
+    return f"{numbers.number(float(mark), 2)} {held.unit if held else ''}".strip()
 
 
 def _tick_words(key: str, equals: str, value: str) -> str:

@@ -43,15 +43,9 @@ def habit_offers(tables: Tables, settings: Settings, day: dt.date, marks: Mappin
             quota=None if (per := here[key]["per"]) is None else _quota(kept, settings, day, key, per),
         )
         for key in settings.habit_keys
-        if key in here and (habit := in_force(settings, key, day)) is not None
+        if key in here and (habit := settings.habit_on(key, day)) is not None
     ]
     return sorted(found, key=lambda offer: not offer.due)
-
-
-def in_force(settings: Settings, key: str, day: dt.date) -> Habit | None:
-    """The definition of a habit that holds on a day."""
-    begun = [habit for habit in settings.definitions(key) if habit.start <= day]
-    return begun[-1] if begun and (begun[-1].until is None or day <= begun[-1].until) else None
 
 
 def kind(habit: Habit) -> Literal["plain", "counted", "quota"]:

@@ -81,7 +81,7 @@ def month(book: Journal, key: str) -> MonthOffer:
 
 def _habit(book: Journal, key: str, days: Sequence[dt.date]) -> HabitOffer:
     """A habit as it is defined on the last of the days on which it holds."""
-    held = [found for day in days if (found := habit_preview.in_force(book.settings, key, day)) is not None]
+    held = [found for day in days if (found := book.settings.habit_on(key, day)) is not None]
     habit = held[-1]
     return HabitOffer(
         key=key,

@@ -197,7 +197,7 @@ def _habits(book: Journal, date: dt.date) -> tuple[Due, ...]:
 
 
 def _due(row: dict[str, Any], settings: Settings, date: dt.date) -> Due:
-    habit = habit_preview.in_force(settings, row["habit"], date)
+    habit = settings.habit_on(row["habit"], date)
     assert habit is not None  # it is in force on every day that it has a row for
     kind = "rest" if row["rest"] else "any" if row["per"] is not None else "due"
     said = "a rest day" if row["rest"] else upcoming.asked(row, habit.unit)

@@ -94,7 +94,7 @@ def _mark(date: dt.date, key: str, mark: Mark, settings: Settings) -> str:
         return f"- {name}: {'done' if mark else 'not done'}"
     if isinstance(mark, str):
         return f"- {name}: {mark}"
-    rule = next((habit for habit in reversed(settings.definitions(key)) if habit.start <= date), None)
+    rule = settings.habit_on(key, date)
     unit = markdown.line(rule.unit) if rule else ""
     target = "" if rule is None or rule.target is None else f" (aim: {rule.aim} {numbers.number(rule.target, 6)})"
     return f"- {name}: {f'{numbers.number(mark, 6)} {unit}'.rstrip()}{target}"

@@ -9,7 +9,6 @@ from typing import Any
 import msgspec
 
 from journal import Journal
-from journal.evening import habit_preview
 from journal.export import ornament, upcoming
 from journal.periods import Period, between, containing
 from journal.settings import Challenge, Settings
@@ -99,7 +98,7 @@ def _habits(book: Journal, month: Period) -> Iterator[SheetColumn]:
         inside = [row for date, row in days.items() if date in month]
         if not inside:
             continue
-        habit = habit_preview.in_force(book.settings, str(key), inside[-1]["date"])
+        habit = book.settings.habit_on(str(key), inside[-1]["date"])
         assert habit is not None  # it is in force on every day that it has a row for
         said = dict.fromkeys(upcoming.asked(row, habit.unit) for row in inside)
         yield SheetColumn(

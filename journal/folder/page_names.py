@@ -9,8 +9,6 @@ import msgspec
 
 from journal.settings import Scale, Settings
 
-_DAY = dt.timedelta(days=1)
-
 
 class Force(msgspec.Struct, frozen=True):
     """The days on which one definition of a habit or challenge holds, both included."""
@@ -38,7 +36,10 @@ def known(settings: Settings, written: dict[str, Any] | None) -> Known:
     `written` are the values of journal.toml before any of them was left out, None where it could not be read at all.
     """
     names = {block: _names(written, block) for block in ("habits", "challenges", "categories", "places")}
-    habits: dict[str, tuple[Force, ...]] = {key: _in_force(settings, key) for key in settings.habit_keys}
+    habits: dict[str, tuple[Force, ...]] = {
+        key: tuple(Force(span.first, span.last, span.habit.target is not None) for span in spans)
+        for key, spans in settings.habit_spans.items()
+    }
     challenges: dict[str, tuple[Force, ...]] = {c.key: (Force(c.start, c.until),) for c in settings.challenges}
     categories = [c.key for c in settings.categories]
     places = [p.key for p in settings.places]
@@ -68,13 +69,3 @@ def _names(written: dict[str, Any] | None, block: str) -> list[str] | None:
 
 def _with(definitions: dict[str, tuple[Force, ...]], names: list[str] | None) -> dict[str, tuple[Force, ...]] | None:
     return None if names is None else dict.fromkeys(names, ()) | definitions
-
-
-def _in_force(settings: Settings, key: str) -> tuple[Force, ...]:
-    """The days of each definition, oldest first: up to its own end, and to the day before the next takes over."""
-    definitions = settings.definitions(key)
-    ends = [later.start - _DAY for later in definitions[1:]] + [dt.date.max]
-    return tuple(
-        Force(habit.start, min(end, habit.until or dt.date.max), habit.target is not None)
-        for habit, end in zip(definitions, ends, strict=True)
-    )

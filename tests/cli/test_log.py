@@ -46,6 +46,14 @@ def test_what_is_given_is_written_and_answered_in_one_line(typed: Typed, small_j
     }  # fmt: skip
 
 
+def test_a_number_is_answered_in_the_unit_of_its_day(typed: Typed, small_journal: Path) -> None:
+    settings = small_journal / "journal.toml"
+    later = '\n[[habits]]\nkey = "read"\nname = "Read"\nevery = "FREQ=DAILY"\nfrom = 2025-03-15\ntarget = 30\n'
+    settings.write_text(f'{settings.read_text("utf-8")}{later}unit = "minutes"\n', encoding="utf-8")
+    for day, unit in (("2025-03-14", "pages"), (DAY, "minutes")):
+        assert f"read 40 {unit} (" in typed("log", small_journal, "--date", day, "--habit", "read=40").stdout
+
+
 def test_a_page_that_is_not_there_yet_and_one_with_comments(typed: Typed, small_journal: Path) -> None:
     assert typed("log", small_journal, "--date", "2025-03-08", "--habit", "walk=no").stdout == (
         "Saved to 2025/2025-03-08.toml: walk not done (no streak running)\n"

@@ -8,10 +8,11 @@ from pathlib import Path
 import polars as pl
 import pytest
 from markdown_it import MarkdownIt
+from msgspec.structs import replace
 
 import journal
 from journal.entry import Answer, Appointment, Clock, Entry, Hours, Page, Review, Span, Task, UndatedTask, Weather
-from journal.export import text
+from journal.export import day_text, text
 from journal.settings import Category, Challenge, Habit, Settings
 from tests.export.books import AWAY, HOME
 from tests.journals import write
@@ -131,6 +132,24 @@ def test_a_full_day() -> None:
 def test_what_is_not_written_is_not_mentioned(entry: Entry, body: str) -> None:
     made = text.months([day_page(DAY, entry)], SETTINGS)["2025-03.md"].decode()
     assert made.split("\n\n", 2)[2] == f"{body}\n"
+
+
+@pytest.mark.parametrize(
+    ("date", "said"),
+    [
+        (DAY - dt.timedelta(days=1), "- Read: 24"),
+        (DAY, "- Read: 24 pages (aim: at least 20)"),
+        (DAY + dt.timedelta(days=1), "- Read: 24 pages (aim: at least 20)"),
+        (DAY + dt.timedelta(days=2), "- Read: 24"),
+        (DAY + dt.timedelta(days=5), "- Read: 24 minutes (aim: at least 15)"),
+    ],
+)
+def test_a_number_is_told_as_the_habit_was_on_its_day(date: dt.date, said: str) -> None:
+    """Before it began and after it ended there is nothing to hold a number to, nor a unit."""
+    read = Habit(key="read", name="Read", start=DAY, until=DAY + dt.timedelta(days=1), target=20, unit="pages")
+    again = replace(read, start=DAY + dt.timedelta(days=5), until=None, target=15, unit="minutes")
+    settings = Settings(title="Small", places=(), habits=(read, again))
+    assert said in day_text.day(date, Entry(habits={"read": 24}), settings).splitlines()
 
 
 def test_reviews_stand_behind_the_last_day_of_what_they_are_of() -> None:
