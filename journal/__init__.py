@@ -15,6 +15,7 @@ The way through the code, one direction, each stage importing only from those ab
     tables      pages -> tidy frames with fixed schemas
     sun         rise, set and length of the day at a place
     measures    frame -> frame, one subject a module
+    opened      a journal as of a day, with what follows from its tables
     calendars   calendar files -> appointments
     evening     what the next day should hold
     importing   what was kept elsewhere, for the pages
@@ -25,7 +26,7 @@ The way through the code, one direction, each stage importing only from those ab
     commands    what each command asks and answers
     cli         the commands
 
-`open` walks it from the folder to the tables:
+`open` walks it from the folder to a `Journal`:
 
     >>> import datetime as dt, tempfile, pathlib
     >>> with tempfile.TemporaryDirectory() as folder:
@@ -41,19 +42,16 @@ The way through the code, one direction, each stage importing only from those ab
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     import datetime as dt
     import os
     from collections.abc import Callable
-    from pathlib import Path
 
-    from journal.entry import Undated
-    from journal.errors import Problem
     from journal.folder.opened_files import OpenedFiles
+    from journal.opened import Journal as Journal
     from journal.settings import Settings
-    from journal.tables import Tables
 
 __version__ = "0.1.0"
 
@@ -71,6 +69,7 @@ STAGES = (
     "tables",
     "sun",
     "measures",
+    "opened",
     "calendars",
     "evening",
     "importing",
@@ -82,29 +81,6 @@ STAGES = (
     "cli",
 )
 """The stages in their order; a test holds the code to it."""
-
-
-class Journal(NamedTuple):
-    """A journal as of a day: its folder, its settings, its tables, its undated tasks, and all that is wrong in it.
-
-    `problems` are in the order of path and line. A value with a problem is not in the tables; all others are.
-    `opened` is what was read of its files, None for a journal that was made from tables.
-    """
-
-    folder: Path
-    settings: Settings
-    today: dt.date
-    tables: Tables
-    undated: Undated
-    problems: tuple[Problem, ...]
-    opened: OpenedFiles | None = None
-
-    @property
-    def files(self) -> OpenedFiles:
-        """Its files, to read more of them and to write: journal.toml and every page in the version that was read."""
-        from journal.folder.opened_files import OpenedFiles  # noqa: PLC0415
-
-        return OpenedFiles(self.folder) if self.opened is None else self.opened
 
 
 def open(
@@ -124,38 +100,21 @@ def open(
     Raises FolderError, with the remedy, where the folder is missing, cannot be read, or has no journal.toml.
     """
     # Imported here, so that `import journal` costs nothing.
-    import time  # noqa: PLC0415
     from pathlib import Path  # noqa: PLC0415
 
-    from journal import tables  # noqa: PLC0415
-    from journal.folder import discover, reading, snapshot  # noqa: PLC0415
+    from journal import opened  # noqa: PLC0415
     from journal.folder.opened_files import OpenedFiles  # noqa: PLC0415
 
     root = Path(folder)
-    files = OpenedFiles(root) if files is None else files.again()
-    begun, walked_ns = time.monotonic_ns(), time.time_ns()
-    basis = files.basis
-    undated, undated_problems = reading.read_undated(root, files.pages)
-    found = discover.find(root)
-    stamp = snapshot.stamp_of(basis.source, tables.RECORDED)
-    kept = files.recorded(stamp) or (snapshot.load(root, stamp, tables.RECORDED) if cache else snapshot.EMPTY)
-    difference = snapshot.compare(kept, found.pages)
-    versions = files.pages if len(difference.fresh) <= snapshot.FEW else None  # of all pages they would be too many
-    with reading.uncollected():
-        pages, page_problems = reading.read_pages(root, difference.fresh, basis.known, versions)
-        recorded = snapshot.joined(difference, tables.record(pages))
-    page_problems += difference.problems
-    files.record(stamp, snapshot.of(found.pages, recorded, page_problems, walked_ns=walked_ns))
-    if cache and snapshot.is_worth_saving(kept, difference):
-        since = time.monotonic_ns() - begun
-        snapshot.save(root, stamp, found.pages, recorded, page_problems, since_walk_ns=since)
-    as_of = today(basis.settings) if callable(today) else today
-    return Journal(
-        folder=root,
-        settings=basis.settings,
-        today=as_of,
-        tables=tables.build(recorded, basis.settings, as_of),
-        undated=undated,
-        problems=tuple(sorted([*basis.problems, *undated_problems, *found.problems, *page_problems])),
-        opened=files,
-    )
+    return opened.read(OpenedFiles(root) if files is None else files.again(), today=today, cache=cache)
+
+
+if not TYPE_CHECKING:
+
+    def __getattr__(name: str) -> object:
+        """`journal.Journal`, which is imported when it is asked for."""
+        if name == "Journal":
+            from journal.opened import Journal  # noqa: PLC0415
+
+            return Journal
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -10,7 +10,7 @@ with app.setup:
     import marimo as mo
     import polars as pl
 
-    from journal.measures import challenges, completion, lines, states, streaks
+    from journal.measures import challenges, completion, lines, streaks
     from journal.pages import care_button, controls, period_page
     from journal.sections import cards
     from journal.wording import dates
@@ -71,32 +71,30 @@ def _(book, earlier, get_month, later, page, set_month):
 
 
 @app.cell
-def _(get_closed, month, page, set_closed, settings, slept, tables, today):
-    long = care_box.signs(tables.days, slept.nights, settings, month, today)
+def _(book, get_closed, month, page, set_closed, settings, tables, today):
+    long = care_box.signs(tables.days, book.nights, settings, month, today)
     close, box = care_button.box(long, page.folder, get_closed(), set_closed, today)
     controls.show(box)
     return (close,)
 
 
 @app.cell
-def _(month, settings, tables, today, within):
-    slept = sleep_cards.of(tables, settings, today)
-    stated = states.states(tables.marks, today=today)
-    occasions = states.occasions(stated, today=today, week_starts=settings.week_starts)
-    rates = completion.rates(occasions.filter(within), week_starts=settings.week_starts)
-    until_then = occasions.filter(pl.col("to") <= month.last)
+def _(book, month, settings, tables, today, within):
+    stated = book.states
+    rates = completion.rates(book.occasions.filter(within), week_starts=settings.week_starts)
+    until_then = book.occasions.filter(pl.col("to") <= month.last)
     running = streaks.streaks(until_then, today=min(today, month.last), blank=settings.blank)
     in_force = running.filter(pl.col("habit").is_in(stated.filter(within)["habit"].unique().implode()))
     totals = completion.totals(stated.filter(within), week_starts=settings.week_starts)
     ticked = challenges.totals(tables.ticks, today=min(today, month.last))
     said = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
-    controls.show(finding_cards.card(tables, settings, month))
-    return in_force, occasions, rates, said, slept, stated, ticked, totals
+    controls.show(finding_cards.card(book.facts, month))
+    return in_force, rates, said, stated, ticked, totals
 
 
 @app.cell
 def _(
-    in_force, lived, month, occasions, rates, said, settings, slept, stated, tables, ticked, today, totals,
+    book, in_force, lived, month, rates, said, settings, stated, tables, ticked, today, totals,
 ):  # fmt: skip
     controls.show(
         habit_cards.grid(stated, rates, in_force, month, settings, today=today),
@@ -107,7 +105,7 @@ def _(
                 task_cards.most(tables.tasks, month, today),
             ],
             [
-                habit_cards.against(occasions, month, settings),
+                habit_cards.against(book.occasions, month, settings),
                 habit_cards.challenges(ticked, month, settings),
                 line_cards.decisions(tables.decisions, month, settings),
                 mood_cards.summary(lived, settings),
@@ -115,7 +113,7 @@ def _(
         ),
         habit_cards.challenge_days(tables.ticks, ticked, month, settings, today),
         mood_cards.line(tables.days, lived, settings, month),
-        sleep_cards.section(slept, month, settings),
+        sleep_cards.section(book, month),
         hours_cards.section(tables, settings, month),
         cards.card("To remember", line_cards.memories(said, nothing="No memory was written this month.")),
         line_cards.words_of(tables.lines, month, settings),

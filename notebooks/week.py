@@ -11,7 +11,7 @@ with app.setup:
     import polars as pl
 
     from journal.charts import week_days
-    from journal.measures import completion, lines, states, streaks
+    from journal.measures import completion, lines, streaks
     from journal.pages import care_button, controls, form_endpoints, period_page
     from journal.pages.forms import TriageForm
     from journal.sections import cards
@@ -73,28 +73,26 @@ def _(book, earlier, get_week, later, page, set_week):
 
 
 @app.cell
-def _(get_closed, page, set_closed, settings, slept, tables, today, week):
-    long = care_box.signs(tables.days, slept.nights, settings, week, today)
+def _(book, get_closed, page, set_closed, settings, tables, today, week):
+    long = care_box.signs(tables.days, book.nights, settings, week, today)
     close, box = care_button.box(long, page.folder, get_closed(), set_closed, today)
     controls.show(box)
     return (close,)
 
 
 @app.cell
-def _(settings, tables, today, week, within):
-    slept = sleep_cards.of(tables, settings, today)
-    stated = states.states(tables.marks, today=today)
-    occasions = states.occasions(stated, today=today, week_starts=settings.week_starts)
-    rates = completion.rates(occasions.filter(within), week_starts=settings.week_starts)
-    until_then = occasions.filter(pl.col("to") <= week.last)
+def _(book, settings, tables, today, week, within):
+    stated = book.states
+    rates = completion.rates(book.occasions.filter(within), week_starts=settings.week_starts)
+    until_then = book.occasions.filter(pl.col("to") <= week.last)
     running = streaks.streaks(until_then, today=min(today, week.last), blank=settings.blank)
     said = lines.lines(tables.lines.filter(within))
-    controls.show(finding_cards.card(tables, settings, week))
-    return rates, running, said, slept, stated
+    controls.show(finding_cards.card(book.facts, week))
+    return rates, running, said, stated
 
 
 @app.cell
-def _(lived, rates, running, said, settings, slept, stated, tables, today, week, within):
+def _(book, lived, rates, running, said, settings, stated, tables, today, week, within):
     this_week = stated.filter(within)
     drawn = week_days.draw(
         this_week, tables.days, week, habit_cards.names(settings), settings.mood, today=today, rates=rates
@@ -106,7 +104,7 @@ def _(lived, rates, running, said, settings, slept, stated, tables, today, week,
                 cards.card("Tasks", day_cards.tasks(tables.tasks.filter(within))),
                 task_cards.most(tables.tasks, week, today),
                 cards.card("Appointments", day_cards.appointments(tables.appointments.filter(within), settings)),
-                cards.card("Nights", sleep_cards.week(slept, week, settings)),
+                cards.card("Nights", sleep_cards.week(book, week)),
             ],
             [
                 cards.card("Habits", habit_cards.week(this_week, rates, running, settings, today)),

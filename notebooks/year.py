@@ -11,7 +11,7 @@ with app.setup:
     import polars as pl
 
     from journal.charts import rates_by_month
-    from journal.measures import completion, coverage, lines, states, streaks
+    from journal.measures import completion, coverage, lines, streaks
     from journal.pages import care_button, controls, period_page
     from journal.pages.book_widget import YearBook
     from journal.sections import cards, search_cards
@@ -76,23 +76,22 @@ def _(book, earlier, get_year, later, page, set_year):
 
 
 @app.cell
-def _(get_closed, page, set_closed, settings, slept, tables, today, year):
-    long = care_box.signs(tables.days, slept.nights, settings, year, today)
+def _(book, get_closed, page, set_closed, settings, tables, today, year):
+    long = care_box.signs(tables.days, book.nights, settings, year, today)
     close, box = care_button.box(long, page.folder, get_closed(), set_closed, today)
     controls.show(box)
     return (close,)
 
 
 @app.cell
-def _(settings, tables, today, within, year):
-    slept = sleep_cards.of(tables, settings, today)
-    stated = states.states(tables.marks, today=today)
-    occasions = states.occasions(stated, today=today, week_starts=settings.week_starts).filter(within)
+def _(book, settings, tables, today, within, year):
+    stated = book.states
+    occasions = book.occasions.filter(within)
     rates = completion.rates(occasions, by="month", week_starts=settings.week_starts)
     best = streaks.streaks(occasions, today=today, blank=settings.blank)
     memories = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
-    controls.show(finding_cards.card(tables, settings, year))
-    return best, memories, rates, slept, stated
+    controls.show(finding_cards.card(book.facts, year))
+    return best, memories, rates, stated
 
 
 @app.cell
@@ -111,7 +110,7 @@ def _(get_shown, offered, settings, stated, tables, today, year):
 
 
 @app.cell
-def _(best, lived, memories, rates, settings, slept, stated, tables, today, year):
+def _(best, book, lived, memories, rates, settings, stated, tables, today, year):
     controls.show(
         cards.columns(
             [
@@ -130,8 +129,8 @@ def _(best, lived, memories, rates, settings, slept, stated, tables, today, year
         mood_cards.line(tables.days, lived, settings, year),
         mood_cards.weekdays(lived, settings),
         link_cards.section(stated, tables, settings, first=year.first, last=year.last, today=today),
-        link_cards.measured(tables, slept.nights, settings, period=year, today=today),
-        sleep_cards.section(slept, year, settings),
+        link_cards.measured(tables, book.nights, settings, period=year, today=today),
+        sleep_cards.section(book, year),
         task_cards.section(tables.tasks, year, today),
         cards.card(
             "Memories through the year", line_cards.memories_by_month(memories, nothing="No memory was written.")

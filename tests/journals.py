@@ -9,6 +9,11 @@ from typing import Any
 
 import rtoml
 
+from journal import Journal
+from journal.entry import Undated
+from journal.settings import Settings
+from journal.tables import Tables
+
 PLACE = {
     "key": "home",
     "name": "Ljubljana",
@@ -28,6 +33,11 @@ def write(folder: Path, days: Mapping[dt.date, Mapping[str, Any]], **settings: A
         path.parent.mkdir(exist_ok=True)
         path.write_text(rtoml.dumps(page), encoding="utf-8")
     return folder
+
+
+def of_tables(tables: Tables, settings: Settings) -> Journal:
+    """The journal that has some tables, without files."""
+    return Journal(Path(), settings, tables.today, tables, Undated(), ())
 
 
 def days_between(first: dt.date, last: dt.date) -> Iterator[dt.date]:

@@ -219,14 +219,13 @@ def _streaks(files: OpenedFiles, day: dt.date, marks: Mapping[str, object]) -> d
     import polars as pl  # noqa: PLC0415 (not needed where nothing is marked, and a tenth of a second)
 
     import journal  # noqa: PLC0415
-    from journal.measures import states, streaks  # noqa: PLC0415
+    from journal.measures import streaks  # noqa: PLC0415
 
     try:
         book = journal.open(files.folder, today=day, files=files)
     except FolderError:
         return {}
-    rows = book.tables.marks.filter(pl.col("habit").is_in(list(marks)))
-    occasions = states.occasions(states.states(rows, today=day), today=day, week_starts=book.settings.week_starts)
+    occasions = book.occasions.filter(pl.col("habit").is_in(list(marks)))
     counted = streaks.streaks(occasions, today=day, blank=book.settings.blank)
     return {row["habit"]: row for row in counted.iter_rows(named=True)}
 

@@ -6,7 +6,6 @@ import datetime as dt
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-import msgspec
 import polars as pl
 
 from journal import periods
@@ -23,9 +22,7 @@ from journal.measures import (
     lines,
     links,
     mood,
-    sleep,
     sleep_summary,
-    states,
     streaks,
     tasks,
 )
@@ -99,12 +96,11 @@ def rows(
 
 
 def _habits(journal: Journal, measure: str, days: DateRange, by: Any, against: DateRange | None) -> pl.DataFrame:
-    tables, settings, today = journal.tables, journal.settings, journal.today
-    every = states.occasions(states.states(tables.marks, today=today), today=today, week_starts=settings.week_starts)
+    settings, today = journal.settings, journal.today
     if measure == "changes":
         assert against is not None  # `check_options` saw to it
-        return completion.changes(every, before=against, after=days)
-    chosen = every.filter(_begun(days, today))
+        return completion.changes(journal.occasions, before=against, after=days)
+    chosen = journal.occasions.filter(_begun(days, today))
     if measure == "rates":
         return completion.rates(chosen, by=by, week_starts=settings.week_starts)
     return streaks.streaks(chosen, today=min(today, days[1]), blank=settings.blank)
@@ -128,8 +124,7 @@ def _mood(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
 
 def _links(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
     """Marks of the days asked for, each with its mood even where that is the next day's, which may lie after them."""
-    kept = states.states(journal.tables.marks, today=journal.today).filter(_within(days))
-    return links.links(kept, journal.tables.days, today=journal.today)
+    return links.links(journal.states.filter(_within(days)), journal.tables.days, today=journal.today)
 
 
 def _within(days: DateRange) -> pl.Expr:
@@ -142,15 +137,11 @@ def _coverage(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
 
 def _sleep(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
     """Read off the whole journal and then cut, since a night begins on the day before."""
-    tables, settings, today = journal.tables, journal.settings, journal.today
-    every = sleep.nights(
-        tables.hours, tables.days, sleep=settings.asleep, zones=settings.zones, today=today, work=settings.working
-    )
-    nights = every.filter(_within(days))
+    nights = journal.nights.filter(_within(days))
     if by == "day":
         return nights
-    pairs = sleep_summary.regularity_pairs(tables.hours, sleep=settings.asleep, today=today).filter(_within(days))
-    return sleep_summary.summary(nights, pairs, by=by, week_starts=settings.week_starts)
+    pairs = journal.regularity_pairs.filter(_within(days))
+    return sleep_summary.summary(nights, pairs, by=by, week_starts=journal.settings.week_starts)
 
 
 def _hours(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
@@ -184,10 +175,8 @@ def _challenges(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
 
 def _findings(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
     """Those of each week, month or year that shares a day with the days asked for, as they were on the last of them."""
-    seen = msgspec.structs.replace(journal.tables, today=min(journal.today, days[1]))
-    found = findings.findings(
-        seen, journal.settings, periods.between(*days, by, week_starts=journal.settings.week_starts)
-    )
+    seen = journal.as_of(min(journal.today, days[1])).facts
+    found = findings.findings(seen, periods.between(*days, by, week_starts=journal.settings.week_starts))
     return found.with_columns(pl.Series("text", map(numbers.plain, found["text"]), dtype=pl.String))
 
 

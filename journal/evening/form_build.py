@@ -79,7 +79,7 @@ def offer(book: Journal, day: dt.date) -> Offer:
             (*bases, *base_pages.look(versions, tuple(dict.fromkeys(task.page for task in left_open))))
         ),
         fields=_fields("today", entry, settings),
-        habits=habit_preview.habit_offers(book.tables, settings, day, entry.habits or {}),
+        habits=habit_preview.habit_offers(book, day, entry.habits or {}),
         challenges=habit_preview.challenges(settings, book.tables.ticks, day, entry.challenges),
         gratitude=list(entry.gratitude),
         gratitude_lines=settings.day.gratitude_lines,

@@ -7,17 +7,19 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import polars as pl
 
 from journal.entry import Mark, Tick
 from journal.evening.form_schema import ChallengeOffer, HabitOffer
-from journal.measures import states, streaks
+from journal.measures import streaks
 from journal.periods import containing
 from journal.settings import Challenge, Habit, Settings
-from journal.tables import Tables
 from journal.wording import habits, numbers
+
+if TYPE_CHECKING:
+    from journal import Journal
 
 TRIED = ("none", "done", "not", "rest", "partial")
 """The marks that are tried. "none" is a page that says nothing of the habit; "partial" is short of a target."""
@@ -25,22 +27,23 @@ TRIED = ("none", "done", "not", "rest", "partial")
 _MARKS = {"none": None, "done": "done", "not": "not done", "rest": "rest", "partial": "number"}
 
 
-def habit_offers(tables: Tables, settings: Settings, day: dt.date, marks: Mapping[str, Mark]) -> list[HabitOffer]:
+def habit_offers(book: Journal, day: dt.date, marks: Mapping[str, Mark]) -> list[HabitOffer]:
     """The habits in force on a day, in the journal's order, those that are due first.
 
     `marks` are those of the day's page as it lies there. Streaks are counted as of that day, so a day of last week is
     closed with the streaks of last week.
     """
-    here = {row["habit"]: row for row in tables.marks.filter(pl.col("date") == day).iter_rows(named=True)}
-    kept = tables.marks.filter(pl.col("habit").is_in(list(here)))
-    counted = _counted(kept, settings, day)
+    settings, every = book.settings, book.tables.marks
+    here = {row["habit"]: row for row in every.filter(pl.col("date") == day).iter_rows(named=True)}
+    kept = book.as_of(day, marks=every.filter(pl.col("habit").is_in(list(here))))
+    counted = _counted(kept)
     found = [
         _habit(
             habit,
             marks.get(key),
             due=here[key]["due"] is not False,
             counted={mark: counted.get((mark, key), {}) for mark in TRIED},
-            quota=None if (per := here[key]["per"]) is None else _quota(kept, settings, day, key, per),
+            quota=None if (per := here[key]["per"]) is None else _quota(kept, key, per),
         )
         for key in settings.habit_keys
         if key in here and (habit := settings.habit_on(key, day)) is not None
@@ -55,13 +58,14 @@ def kind(habit: Habit) -> Literal["plain", "counted", "quota"]:
     return "plain" if habit.target is None else "counted"
 
 
-def _counted(marks: pl.DataFrame, settings: Settings, day: dt.date) -> dict[tuple[str, str], dict[str, Any]]:
-    """The streak of each habit if a mark were its mark on the day: rows of `streaks.streaks` by mark and habit.
+def _counted(book: Journal) -> dict[tuple[str, str], dict[str, Any]]:
+    """The streak of each habit if a mark were its mark today: rows of `streaks.streaks` by mark and habit.
 
     All marks are tried in one go, each on a habit of its own, since what counting costs is the number of its steps.
     """
+    day = book.today
     on = pl.col("date") == day
-    known = marks.filter(pl.col("date") <= day + dt.timedelta(days=31))  # so that its periods are whole
+    known = book.tables.marks.filter(pl.col("date") <= day + dt.timedelta(days=31))  # so that its periods are whole
     tried = [
         known.with_columns(
             habit=pl.lit(f"{mark} ") + pl.col("habit"),
@@ -71,9 +75,8 @@ def _counted(marks: pl.DataFrame, settings: Settings, day: dt.date) -> dict[tupl
         )
         for mark in TRIED
     ]
-    told = states.states(pl.concat(tried), today=day)
-    occasions = states.occasions(told, today=day, week_starts=settings.week_starts)
-    rows = streaks.streaks(occasions, today=day, blank=settings.blank)
+    occasions = book.as_of(day, marks=pl.concat(tried)).occasions
+    rows = streaks.streaks(occasions, today=day, blank=book.settings.blank)
     named = ((row["habit"].partition(" "), row) for row in rows.iter_rows(named=True))
     return {(mark, key): row for (mark, _, key), row in named}
 
@@ -83,13 +86,11 @@ def _value(mark: str) -> pl.Expr:
     return pl.col("target") / 2 if mark == "partial" else pl.lit(None, pl.Float64)
 
 
-def _quota(
-    marks: pl.DataFrame, settings: Settings, day: dt.date, key: str, per: Literal["week", "month"]
-) -> tuple[int, int]:
-    """How often a quota habit was done on the other days of the running period up to the day, and its days after."""
-    period = containing(day, per, week_starts=settings.week_starts)
-    rows = marks.filter(pl.col("habit") == key, pl.col("date").is_between(period.first, period.last))
-    known = states.states(rows, today=day)
+def _quota(book: Journal, key: str, per: Literal["week", "month"]) -> tuple[int, int]:
+    """How often a quota habit was done on the other days of the running period up to today, and its days after."""
+    day = book.today
+    period = containing(day, per, week_starts=book.settings.week_starts)
+    known = book.states.filter(pl.col("habit") == key, pl.col("date").is_between(period.first, period.last))
     done = known.filter(pl.col("date") != day, pl.col("state") == "done").height
     resting = known.filter(pl.col("date") > day, pl.col("state") == "rest").height
     return done, (period.last - day).days - resting

@@ -13,7 +13,7 @@ import polars as pl
 
 from journal.export import data_dictionary
 from journal.export.csv_text import as_csv
-from journal.measures import completion, mood, sleep, states, streaks
+from journal.measures import completion, mood, streaks
 from journal.settings import Settings
 
 if TYPE_CHECKING:
@@ -36,11 +36,7 @@ def frames(journal: Journal) -> dict[str, pl.DataFrame]:
     Their columns are described in `dictionary.FRAMES`; a test holds the two to each other.
     """
     tables, settings, today = journal.tables, journal.settings, journal.today
-    daily = states.states(tables.marks, today=today)
-    occasions = states.occasions(daily, today=today, week_starts=settings.week_starts)
-    nights = sleep.nights(
-        tables.hours, tables.days, sleep=settings.asleep, zones=settings.zones, today=today, work=settings.working
-    )
+    occasions = journal.occasions
     return {
         "days": tables.days,
         "marks": tables.marks,
@@ -52,12 +48,12 @@ def frames(journal: Journal) -> dict[str, pl.DataFrame]:
         "reflections": tables.reflections,
         "decisions": tables.decisions,
         **_names(settings),
-        "states": daily.select("habit", "date", "state", "mark", "value", "target"),
+        "states": journal.states.select("habit", "date", "state", "mark", "value", "target"),
         "occasions": occasions,
         "streaks": streaks.streaks(occasions, today=today, blank=settings.blank),
         "rates_by_month": completion.rates(occasions, by="month", week_starts=settings.week_starts),
         "mood_by_day": mood.trailing(tables.days),
-        "nights": nights,
+        "nights": journal.nights,
     }
 
 

@@ -13,10 +13,9 @@ import msgspec
 import polars as pl
 
 from journal import Journal, periods
-from journal.measures import completion, coverage, lines, states
+from journal.measures import completion, lines
 from journal.periods import Period
-from journal.sections import habit_cards, sleep_cards
-from journal.tables import Tables
+from journal.sections import habit_cards
 
 BESIDE = dt.timedelta(days=45)
 """Days beside the year that bear on it: 28 for a trailing mean and its runs, a month or a week that it cuts."""
@@ -63,18 +62,17 @@ class Subject:
     @cached_property
     def lived(self) -> pl.DataFrame:
         """`Tables.days` of the year: those that are over, since the first page."""
-        return self.cut(coverage.kept(self.tables.days, opened=self.tables.opened, today=self.today))
+        return self.cut(self.book.lived)
 
     @cached_property
     def states(self) -> pl.DataFrame:
-        """`states.states` of the whole history, up to the days beside the year's end."""
-        marks = self.tables.marks.filter(pl.col("date") <= self.last + BESIDE)
-        return states.states(marks, today=self.today)
+        """`Journal.states`, up to the days beside the year's end."""
+        return self.book.states.filter(pl.col("date") <= self.last + BESIDE)
 
-    @cached_property
+    @property
     def occasions(self) -> pl.DataFrame:
-        """`states.occasions` of the same."""
-        return states.occasions(self.states, today=self.today, week_starts=self.week_starts)
+        """`Journal.occasions`, of the whole history."""
+        return self.book.occasions
 
     @cached_property
     def rates(self) -> pl.DataFrame:
@@ -82,15 +80,11 @@ class Subject:
         return completion.rates(self.cut(self.occasions), by="month", week_starts=self.week_starts)
 
     @cached_property
-    def nights(self) -> sleep_cards.Nights:
-        """Sleep of the year; a night begins on the day before."""
-        return sleep_cards.of(self.narrowed, self.settings, self.today)
-
-    @cached_property
-    def narrowed(self) -> Tables:
-        """The tables, with hours of the year and of the days beside it alone. Days are few, and all years' are asked
-        for where the length of the day is."""
-        return msgspec.structs.replace(self.tables, hours=self.beside(self.tables.hours))
+    def narrowed(self) -> Journal:
+        """The journal, with hours of the year and of the days beside it alone, so that its nights are those. Days are
+        few, and all years' are asked for where the length of the day is."""
+        tables = msgspec.structs.replace(self.tables, hours=self.beside(self.tables.hours))
+        return msgspec.structs.replace(self.book, tables=tables)
 
     @cached_property
     def tasks(self) -> pl.DataFrame:

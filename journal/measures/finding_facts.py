@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 import polars as pl
 
-from journal.measures import completion, coverage, hours, mood, sleep, sleep_summary, states, tasks
+from journal.measures import completion, coverage, hours, mood, sleep_summary, tasks
 from journal.measures.period_columns import By, with_period
 from journal.periods import Period, PeriodKind
 from journal.settings import WEEKDAYS, Settings, Weekday
@@ -53,15 +53,24 @@ class FindingFacts(NamedTuple):
     lives: pl.DataFrame
 
 
-def gather(tables: Tables, settings: Settings) -> FindingFacts:
-    """The frames of a journal, up to today and whatever the order of its rows."""
-    today, ws = tables.today, settings.week_starts
+def gather(
+    tables: Tables,
+    settings: Settings,
+    *,
+    states: pl.DataFrame,
+    occasions: pl.DataFrame,
+    nights: pl.DataFrame,
+    pairs: pl.DataFrame,
+) -> FindingFacts:
+    """The frames of a journal, up to today and whatever the order of its rows.
+
+    In: its tables and settings, and what follows from them: the frames of `states.states`, `states.occasions`,
+    `sleep.nights` and `sleep_summary.regularity_pairs`.
+    """
+    today = tables.today
     past = pl.col("date") <= today
     order = {key: i for i, key in enumerate(settings.habit_keys)}
     place = pl.col("habit").replace_strict(order, default=len(order), return_dtype=pl.Int64)
-    marks = tables.marks.sort(place, "date")
-    stated = states.states(marks, today=today)
-    spans = tables.hours.filter(past).sort("date", "layer", "start_minute", "end_minute", "category")
     stood = tables.tasks.sort("date", "position")
     logged = tables.days.filter("logged").get_column("date").implode()
     days = coverage.kept(tables.days.sort("date"), opened=tables.opened, today=today)
@@ -71,13 +80,11 @@ def gather(tables: Tables, settings: Settings) -> FindingFacts:
         today=today,
         # An evening that is not written yet is no day left out.
         days=days.filter((pl.col("date") < today) | pl.col("logged")),
-        states=stated.filter(past),
-        occasions=states.occasions(stated, today=today, week_starts=ws).filter(pl.col("from") <= today),
-        nights=sleep.nights(
-            spans, days, sleep=settings.asleep, zones=settings.zones, today=today, work=settings.working
-        ).filter(past),
-        pairs=sleep_summary.regularity_pairs(spans, sleep=settings.asleep, today=today).filter(past),
-        hours=spans,
+        states=states.filter(past).sort(place, "date"),
+        occasions=occasions.filter(pl.col("from") <= today).sort(place, "date"),
+        nights=nights.filter(past),
+        pairs=pairs.filter(past),
+        hours=tables.hours.filter(past).sort("date", "layer", "start_minute", "end_minute", "category"),
         tasks=stood.filter(past, pl.col("date").is_in(logged)),  # what was planned and never closed was not carried
         lives=tasks.lives(stood, today=today).filter(pl.col("since") <= today),
     )

@@ -32,13 +32,10 @@ from journal.measures.finding_facts import (
     FindingFacts,
     alike,
     dates,
-    gather,
     series,
 )
 from journal.measures.finding_sentences import sentence
 from journal.periods import Period, PeriodKind
-from journal.settings import Settings
-from journal.tables import Tables
 
 FINDINGS: dict[str, Any] = {
     "page": pl.String,
@@ -69,11 +66,12 @@ _PARTS: dict[PeriodKind, PeriodKind] = {"year": "month", "month": "week"}
 _ORDER = ("streaks", "changes", "rates", "links", "mood", "energy", "sleep", "hours", "tasks", "coverage")
 
 
-def findings(tables: Tables, settings: Settings, pages: Iterable[Period]) -> pl.DataFrame:
+def findings(facts: FindingFacts, pages: Iterable[Period]) -> pl.DataFrame:
     """What is unusual in some weeks, months and years.
 
-    In: the tables of a journal as of its day; its settings; the periods. Out: `FINDINGS`, a row per sentence, page by
-    page and the most unusual first, at most `MOST` a page and `MOST_OF_ONE` a measure, none where there is nothing:
+    In: what `finding_facts.gather` makes of a journal as of its day; the periods. Out: `FINDINGS`, a row per sentence,
+    page by page and the most unusual first, at most `MOST` a page and `MOST_OF_ONE` a measure, none where there is
+    nothing:
 
     - page (String, ISO 8601 name of the period), text (the sentence), measure (as `duskbook show` calls it, or
       "energy"), subject (a habit's or category's key, or what of the measure it is)
@@ -84,14 +82,14 @@ def findings(tables: Tables, settings: Settings, pages: Iterable[Period]) -> pl.
     period all up to today counts; a week of fewer days is set beside the same weekdays of earlier ones, which is said.
     Two openings on one day say the same, in whatever order the rows of the tables come.
 
-    >>> import datetime as dt
+    >>> import datetime as dt, journal, pathlib, tempfile
     >>> from journal.periods import year
-    >>> from journal.tables import build, record
-    >>> nothing = build(record([]), Settings(title="Empty", places=()), dt.date(2025, 3, 14))
-    >>> findings(nothing, Settings(title="Empty", places=()), [year(2025)]).height
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     _ = pathlib.Path(folder, "journal.toml").write_text('title = "Empty"')
+    ...     facts = journal.open(folder, today=dt.date(2025, 3, 14)).facts
+    >>> findings(facts, [year(2025)]).height
     0
     """
-    facts = gather(tables, settings)
     clear = clear_links(facts)
 
     @cache

@@ -16,6 +16,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import msgspec
 import polars as pl
 
 from journal import periods
@@ -85,7 +86,7 @@ def again(read: Callable[[], Journal], before: Journal) -> Journal:
         return read()
     except FolderError as error:
         gone = Problem(path="journal.toml", expected="a journal", got="none", remedy=str(error))
-        return before._replace(problems=(gone, *before.problems))
+        return msgspec.structs.replace(before, problems=(gone, *before.problems))
 
 
 def first_shown(kind: PeriodKind, query: Mapping[str, object], book: Journal) -> Period:

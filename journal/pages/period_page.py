@@ -65,8 +65,7 @@ class PeriodPage:
 
     def lived(self, book: Journal, period: Period) -> pl.DataFrame:
         """`Tables.days`, cut to the days of a period that are over and since the first page."""
-        every = coverage.kept(book.tables.days, opened=book.tables.opened, today=book.today)
-        return every.filter(pl.col("date").is_between(period.first, period.last))
+        return book.lived.filter(pl.col("date").is_between(period.first, period.last))
 
     def head(self, book: Journal, period: Period, lived: pl.DataFrame) -> Html:
         """The page down to its heading. The address follows the period, so that a reload shows the same."""

@@ -5,22 +5,21 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 
+from journal.measures.finding_facts import FindingFacts
 from journal.measures.findings import findings
 from journal.periods import Period
 from journal.sections.cards import card as whole
 from journal.sections.cards import details
 from journal.sections.escape import Html, join, tag
-from journal.settings import Settings
-from journal.tables import Tables
 from journal.wording import dates
 
 TITLE = "What stands out"
 NOTE = "Unusual for this journal so far. It says what was, not why."
 
 
-def card(tables: Tables, settings: Settings, period: Period) -> Html:
-    """A card of what is unusual in a period; nothing where nothing is. In: the tables of a journal as of its day."""
-    found = findings(tables, settings, [period])
+def card(facts: FindingFacts, period: Period) -> Html:
+    """A card of what is unusual in a period; nothing where nothing is. In: `Journal.facts`."""
+    found = findings(facts, [period])
     items = [
         tag("li", tag("p", row["text"]), details(f"The days, {len(row['dates'])}", by_month(row["dates"])))
         for row in found.iter_rows(named=True)

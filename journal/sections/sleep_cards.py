@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-import datetime as dt
-from typing import NamedTuple
+from typing import TYPE_CHECKING
 
 import polars as pl
 
 from journal.charts import sleep_raster
 from journal.charts.figure import Figure
 from journal.frames import Row
-from journal.measures import sleep, sleep_summary
+from journal.measures import sleep_summary
 from journal.periods import Period
 from journal.sections.cards import card, empty, figure, table
 from journal.sections.escape import Html, join, tag
-from journal.settings import Settings
-from journal.tables import Tables
 from journal.wording import dates, numbers
+
+if TYPE_CHECKING:
+    from journal import Journal
 
 BESIDE = "Beside what is published"
 READING = (
@@ -25,30 +25,10 @@ READING = (
 """Watson and others (2015), J. Clin. Sleep Med. 11, 591-592."""
 
 
-class Nights(NamedTuple):
-    """Every sleep and every night of a journal, and how alike neighbouring days are."""
-
-    sleeps: pl.DataFrame
-    nights: pl.DataFrame
-    pairs: pl.DataFrame
-
-
-def of(tables: Tables, settings: Settings, today: dt.date) -> Nights:
-    """Read off the whole journal, since a night begins on the day before. Out: the frames of `sleep.sleeps`,
-    `sleep.nights` and `sleep_summary.regularity_pairs`."""
-    return Nights(
-        sleep.sleeps(tables.hours, tables.days, sleep=settings.asleep, zones=settings.zones),
-        sleep.nights(
-            tables.hours, tables.days, sleep=settings.asleep, zones=settings.zones, today=today, work=settings.working
-        ),
-        sleep_summary.regularity_pairs(tables.hours, sleep=settings.asleep, today=today),
-    )
-
-
-def section(slept: Nights, period: Period, settings: Settings) -> Html:
+def section(book: Journal, period: Period) -> Html:
     """The raster of a period's nights, and what is published; nothing where no sleep was written in it."""
-    found = summed(slept, period, settings)
-    if (drawn := raster(slept, found, period, settings)) is None:
+    found = summed(book, period)
+    if (drawn := raster(book, found, period)) is None:
         return Html("")
     beside = [
         card(BESIDE, tag("p", short(row)), tag("p", READING, class_="quiet"))
@@ -57,20 +37,20 @@ def section(slept: Nights, period: Period, settings: Settings) -> Html:
     return join([figure(drawn), *beside])
 
 
-def summed(slept: Nights, period: Period, settings: Settings) -> pl.DataFrame:
+def summed(book: Journal, period: Period) -> pl.DataFrame:
     """The nights of a period in one row, or none. Out: the frame of `sleep_summary.summary`."""
     within = pl.col("date").is_between(period.first, period.last)
     return sleep_summary.summary(
-        slept.nights.filter(within), slept.pairs.filter(within), week_starts=settings.week_starts
+        book.nights.filter(within), book.regularity_pairs.filter(within), week_starts=book.settings.week_starts
     )
 
 
-def raster(slept: Nights, found: pl.DataFrame, period: Period, settings: Settings) -> Figure | None:
+def raster(book: Journal, found: pl.DataFrame, period: Period) -> Figure | None:
     """Every night and nap of a period, if any sleep was written in it. In: `found`, the frame of `summed`."""
     within = pl.col("date").is_between(period.first, period.last)
-    if slept.sleeps.filter(within).is_empty() and slept.nights.filter(within).is_empty():
+    if book.sleeps.filter(within).is_empty() and book.nights.filter(within).is_empty():
         return None
-    return sleep_raster.draw(slept.sleeps, slept.nights, found, period, clock=settings.clock)
+    return sleep_raster.draw(book.sleeps, book.nights, found, period, clock=book.settings.clock)
 
 
 def short(row: Row) -> str:
@@ -86,15 +66,15 @@ def short(row: Row) -> str:
     return f"{count} {'was' if under == 1 else 'were'} under 7 hours, naps of the day added."
 
 
-def week(slept: Nights, period: Period, settings: Settings) -> Html:
+def week(book: Journal, period: Period) -> Html:
     """The nights of a week, a row each, by the day of waking."""
-    nights = slept.nights.filter(pl.col("date").is_between(period.first, period.last))
+    nights = book.nights.filter(pl.col("date").is_between(period.first, period.last))
     napped = bool(nights.get_column("nap_minutes").sum())
     rows = [
         (
             dates.day(row["date"]),
             *(
-                None if row[end] is None else dates.clock(row[end] % 1440, settings.clock)
+                None if row[end] is None else dates.clock(row[end] % 1440, book.settings.clock)
                 for end in ("bed_minute", "wake_minute")
             ),
             dates.minutes(row["minutes"]),

@@ -18,6 +18,7 @@ from journal.entry import Entry, Hours, Page, Span, Task
 from journal.measures import findings
 from journal.settings import Habit, Place, Settings
 from journal.tables import Tables, build, record
+from tests.journals import of_tables
 
 FIRST, DAYS, JOURNALS = dt.date(2024, 1, 1), 731, 8
 HOME = Place(key="home", name="Ljubljana", latitude=46.05, longitude=14.51, timezone="Europe/Ljubljana")
@@ -64,7 +65,7 @@ def table() -> str:
         measures: Counter[str] = Counter()
         for tables in journals:
             shown = periods.between(FIRST + dt.timedelta(days=366), tables.today, kind, week_starts="monday")
-            found = findings.findings(tables, SETTINGS, shown)
+            found = findings.findings(of_tables(tables, SETTINGS).facts, shown)
             pages += len(shown)
             silent += len(shown) - found.get_column("page").n_unique()
             measures.update(found.get_column("measure").to_list())

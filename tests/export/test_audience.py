@@ -16,7 +16,7 @@ from journal import Journal
 from journal.entry import Undated
 from journal.errors import UsageError
 from journal.export.audience import Audience, seen_by
-from journal.measures import completion, findings, hours, mood, sleep, states, tasks
+from journal.measures import completion, findings, hours, mood, states, tasks
 from journal.periods import parse
 from journal.settings import Settings
 from journal.sun import rise_set
@@ -45,16 +45,31 @@ def whole(book: Journal) -> str:
     return repr((book.folder, book.settings, book.today, tables, book.undated, book.problems))
 
 
-def nights(book: Journal) -> pl.DataFrame:
-    tables, settings = book.tables, book.settings
-    return sleep.nights(
-        tables.hours,
-        tables.days,
-        sleep=settings.asleep,
-        zones=settings.zones,
-        today=book.today,
-        work=settings.working,
-    )
+FOLLOWS = ("lived", "states", "occasions", "sleeps", "nights", "regularity_pairs")
+
+
+@pytest.mark.parametrize("reader", ["friend", "anyone"])
+def test_what_follows_from_the_tables_follows_from_the_cut_ones(book: Journal, reader: Audience) -> None:
+    """Whatever was worked out for the writer before: nothing of it is handed on."""
+    for name in (*FOLLOWS, "facts"):
+        getattr(book, name)
+    cut = seen_by(book, reader)
+    assert vars(cut) == {}
+    anew = Journal(Path(), cut.settings, cut.today, cut.tables, Undated(), ())
+    for name in FOLLOWS:
+        assert_frame_equal(getattr(cut, name), getattr(anew, name))
+    told = [getattr(cut, name) for name in FOLLOWS] + [f for f in cut.facts if isinstance(f, pl.DataFrame)]
+    said = "\n".join(frame.write_ndjson() for frame in told)
+    titles = {title for title in book.tables.tasks.get_column("title") if title}
+    places = {place for place in book.tables.days.get_column("place") if place}
+    assert len(titles) > 50 and len(places) > 0
+    gone = titles | places | set(book.settings.zones.values())
+    if reader == "anyone":
+        gone |= {f'"{key}"' for key in book.settings.habit_keys}
+        gone |= {f'"{c.key}"' for c in book.settings.categories if c.key != "sleep" and not c.work}
+    assert {word for word in gone if word in said} == set()
+    mine = "\n".join(f.write_ndjson() for f in book.facts if isinstance(f, pl.DataFrame)) + book.sleeps.write_ndjson()
+    assert {word for word in gone if word in mine} == gone, "each of these can be seen where it was not cut"
 
 
 def test_all_is_seen_by_the_writer(book: Journal, seen: dict[Audience, Journal]) -> None:
@@ -73,7 +88,7 @@ def test_what_a_friend_sees_of_it_anyone_sees_the_same_of(seen: dict[Audience, J
 @pytest.mark.parametrize("reader", ["friend", "anyone"])
 def test_no_number_moves(reader: Audience, book: Journal, seen: dict[Audience, Journal]) -> None:
     other = seen[reader]
-    assert_frame_equal(nights(other), nights(book))
+    assert_frame_equal(other.nights, book.nights)
     lives, theirs = (tasks.lives(one.tables.tasks, today=TODAY) for one in (book, other))
     assert_frame_equal(theirs.drop("title", "id"), lives.drop("title", "id"))
     assert_frame_equal(tasks.waiting(theirs), tasks.waiting(lives))
@@ -100,7 +115,7 @@ def test_no_number_moves(reader: Audience, book: Journal, seen: dict[Audience, J
 
 def test_findings_are_the_same_under_other_names(book: Journal, seen: dict[Audience, Journal]) -> None:
     pages = [parse("2025", week_starts="monday"), parse("2025-11", week_starts="monday")]
-    mine, friends, anyones = (findings.findings(one.tables, one.settings, pages) for one in seen.values())
+    mine, friends, anyones = (findings.findings(one.facts, pages) for one in seen.values())
     assert_frame_equal(friends, mine)
     assert anyones.get_column("n").to_list() == mine.get_column("n").to_list()
     names = [habit.name for habit in book.settings.habits]
@@ -170,7 +185,7 @@ def test_a_named_habit_that_is_called_like_a_letter_has_it_alone(book: Journal) 
     sly = msgspec.structs.replace(first, key="habit-b", name="Habit C")
     odd = msgspec.structs.replace(book.settings, habits=(sly, second, *rest))
     marks = book.tables.marks.with_columns(pl.col("habit").replace({first.key: "habit-b"}))
-    other = book._replace(settings=odd, tables=msgspec.structs.replace(book.tables, marks=marks))
+    other = msgspec.structs.replace(book, settings=odd, tables=msgspec.structs.replace(book.tables, marks=marks))
     seen = seen_by(other, "anyone", named=["habit-b"])
     keys = seen.settings.habit_keys
     assert len(set(keys)) == len(keys)
@@ -182,7 +197,7 @@ def test_a_habit_and_a_category_of_one_key_are_two_things(book: Journal) -> None
     sleep_key = book.settings.asleep
     first, *rest = book.settings.habits
     same = msgspec.structs.replace(first, key="workshop")
-    odd = book._replace(settings=msgspec.structs.replace(book.settings, habits=(same, *rest)))
+    odd = msgspec.structs.replace(book, settings=msgspec.structs.replace(book.settings, habits=(same, *rest)))
     seen = seen_by(odd, "anyone", named=["workshop"])
     assert "workshop" in seen.settings.habit_keys
     assert "workshop" not in {category.key for category in seen.settings.categories}

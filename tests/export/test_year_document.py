@@ -138,11 +138,8 @@ def test_the_cut_loses_nothing() -> None:
     """Nights and tasks of a year in the middle are those of the whole journal; a streak is as long as it was."""
     opened = three_years()
     subject = Subject(opened, 2024)
-    whole = sleep_cards.of(opened.tables, opened.settings, opened.today)
-    assert subject.nights.nights.height < whole.nights.height
-    assert sleep_cards.summed(subject.nights, subject.year, opened.settings).equals(
-        sleep_cards.summed(whole, subject.year, opened.settings)
-    )
+    assert subject.narrowed.nights.height < opened.nights.height
+    assert sleep_cards.summed(subject.narrowed, subject.year).equals(sleep_cards.summed(opened, subject.year))
     assert [
         (one.key, one.title, one.table.rows()) for one in task_cards.figures(subject.tasks, subject.year, opened.today)
     ] == [
@@ -186,7 +183,7 @@ def test_a_running_year_says_how_far_it_goes() -> None:
 def test_what_is_planned_ahead_is_not_yet_told() -> None:
     task = Task(title="Ahead", status="open")
     days = {dt.date(2025, 12, 31): Entry(mood=3), dt.date(2026, 1, 1): Entry(tasks=(task,), notes=("Ahead.",))}
-    opened = book(days)._replace(today=dt.date(2025, 12, 31))
+    opened = book(days).as_of(dt.date(2025, 12, 31))
     assert [chapter.key for chapter in contents(opened, 2026).chapters] == ["year"]
     assert [chapter.key for chapter in contents(opened, 2025).chapters] == ["year", "2025-12", "counting"]
 

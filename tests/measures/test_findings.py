@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import random
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +18,8 @@ import journal
 from journal import periods
 from journal.entry import Entry, Hours, Page, Span, Task
 from journal.measures.finding_events import UNUSUAL, Finding, share_as_far
-from journal.measures.findings import FINDINGS, MOST, MOST_OF_ONE, beyond_fences, chosen, findings
+from journal.measures.findings import FINDINGS, MOST, MOST_OF_ONE, beyond_fences, chosen
+from journal.measures.findings import findings as findings_of
 from journal.settings import Habit, Place, Settings
 from journal.tables import Tables, build, record
 from journal.wording import numbers
@@ -45,6 +47,10 @@ def tables(entries: dict[int, Entry], last: int, with_: Settings = SETTINGS) -> 
 
 def week(number: int) -> periods.Period:
     return periods.containing(day(7 * number), "week", week_starts="monday")
+
+
+def findings(tables: Tables, with_: Settings, pages: Iterable[periods.Period]) -> pl.DataFrame:
+    return findings_of(journals.of_tables(tables, with_).facts, pages)
 
 
 def texts(found: pl.DataFrame) -> list[str]:

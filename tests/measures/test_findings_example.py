@@ -33,7 +33,7 @@ def told() -> dict[str, list[str]]:
     found: dict[str, list[str]] = defaultdict(list)
     kinds: tuple[periods.PeriodKind, ...] = ("week", "month", "year")
     for kind in kinds:
-        frame = findings(book.tables, book.settings, periods.between(YEAR[0], YEAR[-1], kind, week_starts="monday"))
+        frame = findings(book.facts, periods.between(YEAR[0], YEAR[-1], kind, week_starts="monday"))
         for page, text in frame.select("page", "text").rows():
             found[page].append(numbers.plain(text))
     return found

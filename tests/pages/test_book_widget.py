@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, get_args
 
+import msgspec
 import pypdf
 import pytest
 
@@ -233,7 +234,7 @@ def test_an_edited_journal_is_offered_anew_and_made_anew(small: Journal, monkeyp
     for _ in range(2):
         heard.ask("file", year=2025, reader="friend", kind="pdf")
     assert calls == ["made"]
-    heard.follow(small._replace(), periods.parse("2025", week_starts="monday"))
+    heard.follow(msgspec.structs.replace(small), periods.parse("2025", week_starts="monday"))
     assert heard._edition is None, "what was made of the files before is let go"
     news, _ = heard.sent.get(timeout=20)
     assert news["news"] and news["offer"]["number"] == 1

@@ -11,7 +11,7 @@ import pytest
 import journal
 from journal import periods
 from journal.export.audience import seen_by
-from journal.measures import challenges, completion, states, streaks
+from journal.measures import challenges, completion, streaks
 from journal.sections import (
     care_box,
     finding_cards,
@@ -26,12 +26,14 @@ from journal.sections import (
 )
 from journal.settings import Settings
 from journal.tables import build, record
+from tests.journals import of_tables
 from tests.sections.test_escape import Reader
 
 TODAY = dt.date(2026, 3, 10)
 EMPTY = Settings(title="Empty", places=())
 MARCH, WEEK, YEAR = (periods.parse(name, week_starts="monday") for name in ("2025-03", "2025-W11", "2025"))
 NOTHING = build(record([]), EMPTY, TODAY)
+NO_BOOK = of_tables(NOTHING, EMPTY)
 
 
 @pytest.fixture(scope="module")
@@ -44,13 +46,13 @@ def text(html: str) -> str:
 
 
 def test_findings_have_their_days(book: journal.Journal) -> None:
-    said = text(finding_cards.card(book.tables, book.settings, WEEK))
+    said = text(finding_cards.card(book.facts, WEEK))
     assert "Screen after nine: done 3 of 7 (43\xa0%), 7 of 7 (100\xa0%) the week before" in said
     assert "March 2025: 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16" in said
 
 
 def test_without_a_finding_there_is_no_card() -> None:
-    assert finding_cards.card(NOTHING, EMPTY, MARCH) == ""
+    assert finding_cards.card(NO_BOOK.facts, MARCH) == ""
 
 
 def test_days_are_told_by_month() -> None:
@@ -59,15 +61,13 @@ def test_days_are_told_by_month() -> None:
 
 
 def test_nights_of_a_week_stand_in_a_table(book: journal.Journal) -> None:
-    slept = sleep_cards.of(book.tables, book.settings, TODAY)
     # 2025/2025-03-13.toml ends at "22:25-24:00" the day before and "00:00-06:15" on the day.
-    assert "Thursday 13 March22:2506:157 h 50 min" in text(sleep_cards.week(slept, WEEK, book.settings))
+    assert "Thursday 13 March22:2506:157 h 50 min" in text(sleep_cards.week(book, WEEK))
 
 
 def test_a_month_of_nights_says_what_is_published(book: journal.Journal) -> None:
-    slept = sleep_cards.of(book.tables, book.settings, TODAY)
-    said = text(sleep_cards.section(slept, MARCH, book.settings))
-    short = slept.nights.filter(
+    said = text(sleep_cards.section(book, MARCH))
+    short = book.nights.filter(
         pl.col("date").dt.strftime("%Y-%m") == "2025-03", pl.col("minutes") + pl.col("nap_minutes") < 420
     )
     assert f"{short.height} of 31 nights were under 7 hours, naps of the day added." in said
@@ -76,13 +76,12 @@ def test_a_month_of_nights_says_what_is_published(book: journal.Journal) -> None
 
 
 def test_without_hours_there_are_no_nights() -> None:
-    slept = sleep_cards.of(NOTHING, EMPTY, TODAY)
-    assert sleep_cards.section(slept, MARCH, EMPTY) == ""
-    assert text(sleep_cards.week(slept, WEEK, EMPTY)) == "No nights were written for this week."
+    assert sleep_cards.section(NO_BOOK, MARCH) == ""
+    assert text(sleep_cards.week(NO_BOOK, WEEK)) == "No nights were written for this week."
 
 
 def test_a_year_links_its_planted_habits_and_a_quarter_none(book: journal.Journal) -> None:
-    stated = states.states(book.tables.marks, today=TODAY)
+    stated = book.states
     year = text(link_cards.section(stated, book.tables, book.settings, first=YEAR.first, last=YEAR.last, today=TODAY))
     assert "Walk by the river: mood averaged 3.2 on 237 days with it and 2.7 on 103 due days without" in year
     assert "What goes together need not bring about the other" in year
@@ -96,26 +95,20 @@ def test_a_year_links_its_planted_habits_and_a_quarter_none(book: journal.Journa
 
 
 def test_what_is_measured_stands_beside_mood(book: journal.Journal) -> None:
-    slept = sleep_cards.of(book.tables, book.settings, TODAY)
-    said = text(link_cards.measured(book.tables, slept.nights, book.settings, period=YEAR, today=TODAY))
+    said = text(link_cards.measured(book.tables, book.nights, book.settings, period=YEAR, today=TODAY))
     assert "Sleep of the night" in said
     assert "Hours of Workshop" in said
     assert "Hours of Sleep" not in said
     assert "Day length and mood: one year holds one winter; to tell, 3 years with a mood" in said
     assert "Mean mood was highest in May, 3.6, and lowest in February, 2.4" in said
     assert "The day's high" in said
-    assert (
-        link_cards.measured(NOTHING, sleep_cards.of(NOTHING, EMPTY, TODAY).nights, EMPTY, period=YEAR, today=TODAY)
-        == ""
-    )
+    assert link_cards.measured(NOTHING, NO_BOOK.nights, EMPTY, period=YEAR, today=TODAY) == ""
 
 
 def test_a_month_without_habits_has_a_line_and_no_grid(book: journal.Journal) -> None:
     def drawn(month: periods.Period) -> str:
-        stated = states.states(book.tables.marks, today=TODAY)
-        kept = states.occasions(stated, today=TODAY, week_starts="monday").filter(
-            pl.col("date").is_between(month.first, month.last)
-        )
+        stated = book.states
+        kept = book.occasions.filter(pl.col("date").is_between(month.first, month.last))
         running = streaks.streaks(kept, today=month.last)
         return habit_cards.grid(
             stated, completion.rates(kept, week_starts="monday"), running, month, book.settings, today=TODAY
@@ -127,8 +120,7 @@ def test_a_month_without_habits_has_a_line_and_no_grid(book: journal.Journal) ->
 
 def test_what_a_reader_does_not_see_is_not_too_little_to_tell(book: journal.Journal) -> None:
     theirs = seen_by(book, "friend")
-    slept = sleep_cards.of(theirs.tables, theirs.settings, TODAY)
-    drawn = link_cards.measured_drawn(theirs.tables, slept.nights, theirs.settings, period=YEAR, today=TODAY)
+    drawn = link_cards.measured_drawn(theirs.tables, theirs.nights, theirs.settings, period=YEAR, today=TODAY)
     assert drawn is not None
     assert "Energy" in drawn.table.get_column("driver")
     assert drawn.table.get_column("n").min() > 0  # type: ignore[operator]
@@ -147,7 +139,7 @@ def test_a_month_with_a_challenge_draws_its_days(book: journal.Journal) -> None:
 
 
 def test_nothing_written_has_no_links_hours_or_tasks() -> None:
-    stated = states.states(NOTHING.marks, today=TODAY)
+    stated = NO_BOOK.states
     assert link_cards.section(stated, NOTHING, EMPTY, first=YEAR.first, last=YEAR.last, today=TODAY) == ""
     assert hours_cards.section(NOTHING, EMPTY, MARCH) == ""
     assert task_cards.section(NOTHING.tasks, YEAR, TODAY) == ""
@@ -170,7 +162,7 @@ def test_strips_have_daylight_where_there_is_a_place(book: journal.Journal) -> N
 
 
 def test_what_a_year_does_not_offer_is_shown_as_mood(book: journal.Journal) -> None:
-    stated = states.states(book.tables.marks, today=TODAY)
+    stated = book.states
     asked = {"mood": "Mood", "walk": "Walk"}
     mood, other = (
         pixel_cards.draw(chosen, asked, book.tables.days, stated, book.settings, year=YEAR, today=TODAY)
@@ -191,7 +183,7 @@ def test_the_week_as_a_whole_decides_what_its_profile_says(book: journal.Journal
 def test_a_low_stretch_has_one_box_while_it_is_now(days_on: int, there: bool) -> None:
     dates = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 31), eager=True)
     low = pl.DataFrame({"date": dates, "mood": 2.0})
-    nights = sleep_cards.of(NOTHING, EMPTY, TODAY).nights
+    nights = NO_BOOK.nights
     said = text(care_box.box(care_box.signs(low, nights, EMPTY, MARCH, MARCH.last + dt.timedelta(days=days_on))))
     assert ("Mood was low on 14 of the last 14 days on which it was noted." in said) is there
     if there:

@@ -17,7 +17,7 @@ from journal.entry import Entry, Page, Task, Undated
 from journal.export.chapters import habits_of_year
 from journal.export.document import Grid
 from journal.export.year_data import Subject
-from journal.measures import challenges, completion, finding_facts, finding_sentences, states, streaks
+from journal.measures import challenges, completion, finding_facts, finding_sentences, streaks
 from journal.measures.tasks import by_rank, lives
 from journal.periods import Period
 from journal.sections import habit_cards
@@ -76,14 +76,13 @@ def percents(text: str) -> set[str]:
 def places(journal: Journal) -> dict[str, str]:
     """What each place says of the one habit, the one challenge or the ranked tasks of a journal."""
     settings, today = journal.settings, journal.today
-    stated = states.states(journal.tables.marks, today=today)
-    occasions = states.occasions(stated, today=today, week_starts=settings.week_starts)
+    stated, occasions = journal.states, journal.occasions
     rates = completion.rates(occasions, week_starts=settings.week_starts)
     totals = completion.totals(stated, week_starts=settings.week_starts)
     month = Period(FIRST, today - DAY, "month", "2025-01")  # as long as the days are
     running = streaks.streaks(occasions, today=today)
     ticks = journal.tables.ticks
-    series = finding_facts.series(finding_facts.gather(journal.tables, settings), "year")
+    series = finding_facts.series(journal.facts, "year")
     blocks = habits_of_year.blocks(Subject(journal, FIRST.year))
     book = next(block.rows[0] for block in blocks if isinstance(block, Grid) and block.title == "Rates of the year")
     shown = show.rows(journal, "rates", (FIRST, today), "all", against=None, search=None)

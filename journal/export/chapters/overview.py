@@ -89,8 +89,7 @@ def quiet(subject: Subject, lived: pl.DataFrame) -> list[Block]:
 
 def _care(subject: Subject) -> list[Block]:
     """The box of care, in the year that is still looked over."""
-    nights = subject.nights.nights
-    signs = care_box.signs(subject.days, nights, subject.settings, subject.year, subject.today)
+    signs = care_box.signs(subject.days, subject.narrowed.nights, subject.settings, subject.year, subject.today)
     if signs.is_empty():
         return []
     said = [text for row in signs.iter_rows(named=True) for text in (row["text"], care_box.published(row))]
@@ -98,7 +97,7 @@ def _care(subject: Subject) -> list[Block]:
 
 
 def _findings(subject: Subject) -> list[Block]:
-    found = findings(subject.tables, subject.settings, [subject.year])
+    found = findings(subject.book.facts, [subject.year])
     sentences = tuple((row["text"], behind(row["dates"])) for row in found.iter_rows(named=True))
     return [Sentences(title=told.TITLE, sentences=sentences, note=told.NOTE)] if sentences else []
 

@@ -29,8 +29,8 @@ NO_ADVICE = (
 
 def sleep(subject: Subject) -> list[Block]:
     """The chapter of sleep."""
-    found = sleep_cards.summed(subject.nights, subject.year, subject.settings)
-    drawn = sleep_cards.raster(subject.nights, found, subject.year, subject.settings)
+    found = sleep_cards.summed(subject.narrowed, subject.year)
+    drawn = sleep_cards.raster(subject.narrowed, found, subject.year)
     if drawn is None:
         return []
     blocks: list[Block] = [Picture(figure=drawn)]

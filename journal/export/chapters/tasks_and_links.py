@@ -19,10 +19,10 @@ def links(subject: Subject) -> list[Block]:
     """The chapter of links: what goes with mood, what that does not show, and each clear link in words."""
     cut = subject.narrowed
     found = link_cards.linked(
-        subject.states, cut, subject.settings, first=subject.first, last=subject.last, today=subject.today
+        subject.states, cut.tables, subject.settings, first=subject.first, last=subject.last, today=subject.today
     )
     beside = link_cards.measured_drawn(
-        cut, subject.nights.nights, subject.settings, period=subject.year, today=subject.today
+        cut.tables, cut.nights, subject.settings, period=subject.year, today=subject.today
     )
     blocks: list[Block] = []
     if found is not None and found.pairs:
