@@ -1,7 +1,7 @@
 """What every chapter of a year is made from: its journal, cut to what can bear on the year, and counted once.
 
-Fifty years of pages are cut before anything is counted: streaks and findings are of the whole history up to the
-year's end, everything else is of the year and the few days beside it that its nights, weeks and trailing means need.
+Streaks and findings need the whole history, which the journal has worked out once for every year. Everything else is of
+the year and the few days beside it that its nights, weeks and trailing means need: fifty years of pages are cut first.
 """
 
 from __future__ import annotations
