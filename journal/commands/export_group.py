@@ -22,14 +22,17 @@ from journal.commands.arguments import (
     journal_folder,
 )
 from journal.commands.open_journal import mention_problems, open_journal
+from journal.export.formats import RETROSPECTIVE
+from journal.wording import numbers
 
 if TYPE_CHECKING:
     from journal.export.audience import Audience
-    from journal.export.retrospective import RetrospectiveFormat
     from journal.export.sheets import SheetKind
     from journal.export.typesetting import Paper
     from journal.export.write_files import Placed
     from journal.periods import Period
+
+_WITH_PAPER = [key for key, one in RETROSPECTIVE.items() if one.has_paper]
 
 
 @click.group(
@@ -57,9 +60,9 @@ def export(context: click.Context) -> None:
 @click.option(
     "--format",
     "form",
-    type=ChoiceParam("format", ("html", "pdf", "png")),
+    type=ChoiceParam("format", tuple(RETROSPECTIVE)),
     default="html",
-    help="html, one file for any browser; pdf, a book; png, the year and each month as pictures.  [default: html]",
+    help=f"{'; '.join(f'{key}, {one.option}' for key, one in RETROSPECTIVE.items())}.  [default: html]",
 )
 @click.option(
     "--for",
@@ -69,13 +72,17 @@ def export(context: click.Context) -> None:
     help="me, all of it; friend, numbers and the memories marked with share; anyone, numbers alone.  [default: me]",
 )
 @click.option("--name", "named", multiple=True, metavar="KEY", help="For anyone: a habit that keeps its name.")
-@click.option("--paper", type=ChoiceParam("paper", ("a5", "a4")), help="For pdf: a5 or a4.  [default: a5]")
+@click.option(
+    "--paper",
+    type=ChoiceParam("paper", ("a5", "a4")),
+    help=f"For {numbers.listed(_WITH_PAPER, 'or')}: a5 or a4.  [default: a5]",
+)
 @click.option("--to", "place", type=PathParam(), metavar="PATH", help="Put it there.  [default: retrospective-YEAR...]")
 def retrospective(
     *,
     folder: str | None,
     year: Period | None,
-    form: RetrospectiveFormat,
+    form: str,
     reader: Audience,
     named: tuple[str, ...],
     paper: Paper | None,

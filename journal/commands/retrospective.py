@@ -14,9 +14,10 @@ import polars as pl
 from journal.errors import UsageError
 from journal.export import missing_glyphs, retrospective, write_files
 from journal.export.audience import Audience
-from journal.export.retrospective import RetrospectiveFormat
+from journal.export.formats import RETROSPECTIVE
 from journal.export.typesetting import Paper
 from journal.export.write_files import Placed
+from journal.wording import numbers
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -26,7 +27,7 @@ def make(
     opened: Journal,
     *,
     year: int | None,
-    form: RetrospectiveFormat,
+    form: str,
     reader: Audience,
     named: Collection[str],
     paper: Paper | None,
@@ -37,8 +38,10 @@ def make(
     Raises UsageError for a paper that no page goes on and for a habit that does not exist; ExportError where it could
     not be written.
     """
-    if paper and form != "pdf":
-        raise UsageError(f'--paper goes with "--format pdf"; {form} has no paper')
+    kind = RETROSPECTIVE[form]
+    if paper and not kind.has_paper:
+        known = numbers.listed((f'"--format {key}"' for key, one in RETROSPECTIVE.items() if one.has_paper), "or")
+        raise UsageError(f"--paper goes with {known}; {form} has no paper")
     chosen = year or default_year(opened.tables.days, opened.today)
     try:
         document = retrospective.document(opened, chosen, reader, named, _say)
@@ -47,10 +50,10 @@ def make(
         _say("")
     if told := missing_glyphs.told(made.missing):
         click.echo(f"duskbook: {told}", err=True)
-    name = retrospective.file_name(chosen, form, reader)
-    if form == "png":
-        if not made.files:
-            click.echo(f"Nothing was written in {chosen} that a picture could show; no file was made.")
+    name = kind.file_name(chosen, reader)
+    if not made.files:
+        click.echo(kind.empty.format(year=chosen))
+    if kind.is_folder or not made.files:
         return write_files.put_all(place or Path(name), made.files)
     return [write_files.put(place / name if place and place.is_dir() else place or Path(name), made.files[name])]
 

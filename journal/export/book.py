@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from journal.export import typesetting, typst_data
 from journal.export.document import Document
+from journal.export.formats import ExportOutput, Progress
 from journal.export.typesetting import Paper, Typeset
 
 
@@ -21,3 +22,10 @@ def pdf(document: Document, *, paper: Paper = "a5") -> bytes:
 def make(document: Document, *, paper: Paper = "a5") -> Typeset:
     """Set a document. Pictures with `spread` come first, on two facing pages each; every chapter begins a page."""
     return typesetting.pdf("book", lambda missing: typst_data.data(document, paper, missing))
+
+
+def write(document: Document, paper: Paper, progress: Progress) -> ExportOutput:
+    """The format "pdf" of a retrospective."""
+    progress("Setting the book")
+    made = make(document, paper=paper)
+    return ExportOutput(made.data, made.missing)

@@ -22,9 +22,11 @@ import polars as pl
 from icalendar.enums import CLASS, TRANSP
 
 from journal.entry import MINUTES_A_DAY
+from journal.export.formats import ExportOutput, Progress
 
 if TYPE_CHECKING:
     from journal import Journal
+    from journal.periods import Period
 
 EventKind = Literal["appointments", "planned"]
 KINDS: tuple[EventKind, ...] = ("appointments", "planned")
@@ -81,6 +83,12 @@ def calendar(journal: Journal, first: dt.date, last: dt.date, kinds: Iterable[Ev
         same[name] += 1
         whole.add_component(_event(stretch, same[name]))
     return bytes(whole.to_ical())
+
+
+def write(journal: Journal, year: Period, progress: Progress) -> ExportOutput:
+    """Both kinds of a year, as the year page offers them."""
+    progress("Laying out the calendar")
+    return ExportOutput(calendar(journal, year.first, year.last) or {})
 
 
 def stretches(journal: Journal, kind: EventKind, first: dt.date, last: dt.date) -> Iterator[CalendarEvent]:

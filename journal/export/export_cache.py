@@ -9,21 +9,17 @@ import io
 import zipfile
 from collections import OrderedDict
 from collections.abc import Callable, Hashable, Mapping
-from typing import Annotated, Any, Literal, NamedTuple, TypeVar
+from typing import Annotated, Any, NamedTuple, TypeVar
 
 import msgspec
 
 from journal import Journal, periods
-from journal.export import book, calendar, page_previews, retrospective, sheets, table_files, text
+from journal.export import book, page_previews, retrospective, sheets
 from journal.export.audience import Audience
 from journal.export.document import Document
+from journal.export.formats import FORMATS, RETROSPECTIVE, ExportFormat, ExportOutput, PreviewKind, Progress
 from journal.export.page_previews import Leaf
-from journal.export.retrospective import Progress
 from journal.export.typesetting import Paper, Typeset
-from journal.periods import Period
-
-ExportKind = Literal["html", "pdf", "png", "sheets", "text", "csv", "parquet", "calendar"]
-PreviewKind = Literal["book", "sheets"]
 
 KEPT = 12
 """Results that are kept at once. All those of one reader are some 40 MB for a year of pages."""
@@ -32,7 +28,8 @@ _Result = TypeVar("_Result")
 
 
 class Asked(msgspec.Struct, frozen=True, kw_only=True):
-    """What is asked for: of which year, who may see it, which habits may be named, on which paper, as which file.
+    """What is asked for: of which year, who may see it, which habits may be named, on which paper, in which of the
+    `formats.FORMATS`.
 
     `what` is looked at: the book, or the sheets that follow on the journal's today, which are for the owner alone.
     """
@@ -41,8 +38,12 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
     reader: Audience = "me"
     named: tuple[str, ...] = ()
     paper: Paper = "a5"
-    kind: ExportKind = "pdf"
+    kind: str = "pdf"
     what: PreviewKind = "book"
+
+    def __post_init__(self) -> None:
+        if self.kind not in FORMATS:
+            raise ValueError(f'there is no format "{self.kind}"')
 
     @property
     def seen(self) -> tuple[int, Audience, frozenset[str]]:
@@ -113,39 +114,29 @@ class Edition:
         """The file of a kind, the same bytes as the command writes; several as one ZIP. None where there is nothing to
         put into it. What is no book is for the owner alone, whoever is asked for.
         """
-        kind = asked.kind
-        if kind in {"pdf", "sheets"}:
-            what: PreviewKind = "book" if kind == "pdf" else "sheets"
-            return self._of_pages(msgspec.structs.replace(asked, what=what), progress)
-        if kind in {"html", "png"}:
-            return self._once((kind, *asked.seen), lambda: self._of_document(asked, progress))
-        return self._once((kind, asked.year), lambda: self._of_owner(kind, periods.year(asked.year), progress))
+        chosen = FORMATS[asked.kind]
+        if chosen.preview:
+            return self._previewed(msgspec.structs.replace(asked, what=chosen.preview), progress)
+        if asked.kind in RETROSPECTIVE:
+            paper = asked.paper if chosen.has_paper else None
+            return self._once((asked.kind, paper, *asked.seen), lambda: self._of_document(asked, chosen, progress))
+        return self._once((asked.kind, asked.year), lambda: self._of_owner(asked, chosen, progress))
 
-    def _of_pages(self, asked: Asked, progress: Progress) -> ExportFile:
+    def _previewed(self, asked: Asked, progress: Progress) -> ExportFile:
+        """The file whose pages can be looked at: it is set once for both."""
         made = self.bound(asked, progress)
-        name = retrospective.file_name(asked.year, "pdf", asked.reader)
+        name = FORMATS[asked.kind].file_name(asked.year, asked.reader)
         if asked.what == "sheets":
             name = sheets.file_name(self.journal.today, "all")
-        return ExportFile(name, "application/pdf", made.data, made.missing)
+        return ExportFile(name, FORMATS[asked.kind].media, made.data, made.missing)
 
-    def _of_document(self, asked: Asked, progress: Progress) -> ExportFile | None:
-        form: retrospective.RetrospectiveFormat = "html" if asked.kind == "html" else "png"
-        made = retrospective.files(self.document(asked, progress), form, asked.reader, progress=progress)
-        name = retrospective.file_name(asked.year, form, asked.reader)
-        if form == "html":
-            return ExportFile(name, "text/html", made.files[name])
-        return _packed(name, made.files, made.missing)
+    def _of_document(self, asked: Asked, chosen: ExportFormat, progress: Progress) -> ExportFile | None:
+        written = chosen.write(self.document(asked, progress), asked.paper, progress)
+        return _file(chosen, chosen.file_name(asked.year, asked.reader), written)
 
-    def _of_owner(self, kind: ExportKind, year: Period, progress: Progress) -> ExportFile | None:
-        if kind == "calendar":
-            progress("Laying out the calendar")
-            found = calendar.calendar(self.journal, year.first, year.last)
-            return None if found is None else ExportFile(f"calendar-{year.key}.ics", "text/calendar", found)
-        if kind == "text":
-            progress("Writing the months")
-            return _packed(f"text-{year.key}", text.text(self.journal, year.first, year.last))
-        progress("Writing the tables")
-        return _packed("tables", table_files.files(self.journal, "parquet" if kind == "parquet" else "csv"))
+    def _of_owner(self, asked: Asked, chosen: ExportFormat, progress: Progress) -> ExportFile | None:
+        written = chosen.write(self.journal, periods.year(asked.year), progress)
+        return _file(chosen, chosen.file_name(asked.year), written)
 
     def _once(self, key: Hashable, make: Callable[[], _Result]) -> _Result:
         if key not in self._kept:
@@ -157,8 +148,13 @@ class Edition:
         return found
 
 
-def _packed(folder: str, files: Mapping[str, bytes], missing: tuple[str, ...] = ()) -> ExportFile | None:
-    return ExportFile(f"{folder}.zip", "application/zip", packed(folder, files), missing) if files else None
+def _file(chosen: ExportFormat, name: str, written: ExportOutput) -> ExportFile | None:
+    """What was written as one file: several go into a ZIP. None where nothing was written."""
+    if not written.data:
+        return None
+    if isinstance(written.data, bytes):
+        return ExportFile(name, chosen.media, written.data, written.missing)
+    return ExportFile(f"{name}.zip", chosen.media, packed(name, written.data), written.missing)
 
 
 def packed(folder: str, files: Mapping[str, bytes]) -> bytes:

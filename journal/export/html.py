@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from functools import cache
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import jinja2
 from markupsafe import Markup
@@ -16,9 +16,13 @@ from markupsafe import Markup
 from journal.charts import theme
 from journal.charts.figure import Figure, Size
 from journal.export.document import Block, Chapter, Document
+from journal.export.formats import ExportOutput, Progress
 from journal.sections import cards
 from journal.sections.escape import showable
 from journal.wording import dates
+
+if TYPE_CHECKING:
+    from journal.export.typesetting import Paper
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
 """Content security policy: inline styles, which the drawings have too, and nothing else."""
@@ -51,6 +55,11 @@ def html(document: Document, progress: Callable[[str], None] = lambda chapter: N
         return ((type(block).__name__.lower(), block) for block in chapter.blocks)
 
     return _environment().get_template(_TEMPLATE).render(document=document, blocks=blocks).encode()
+
+
+def write(document: Document, _paper: Paper, progress: Progress) -> ExportOutput:
+    """The format "html" of a retrospective."""
+    return ExportOutput(html(document, lambda chapter: progress(f"Drawing {chapter}")))
 
 
 @cache

@@ -9,7 +9,7 @@ import json
 import unicodedata
 from collections.abc import Callable, Iterator
 from functools import cache
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import msgspec
 import vl_convert
@@ -18,7 +18,11 @@ from journal.charts.canvas import FONT, SCHEMA
 from journal.charts.figure import Figure
 from journal.export import missing_glyphs
 from journal.export.document import Document, Picture
+from journal.export.formats import ExportOutput, Progress
 from journal.export.typst_data import PRINTED
+
+if TYPE_CHECKING:
+    from journal.export.typesetting import Paper
 
 DOTS_PER_INCH = 300
 WIDTH = 2480
@@ -53,6 +57,11 @@ def pictures(document: Document, progress: Callable[[str], None] = lambda name: 
         missing |= unknown
         files[name] = _image(_standing_in(figure, unknown) if unknown else figure)
     return Pictures(files, tuple(sorted(missing)))
+
+
+def write(document: Document, _paper: Paper, progress: Progress) -> ExportOutput:
+    """The format "png" of a retrospective."""
+    return ExportOutput(*pictures(document, lambda name: progress(f"Drawing {name}")))
 
 
 def _pictured(document: Document) -> Iterator[tuple[str, Figure]]:

@@ -13,11 +13,13 @@ import polars as pl
 
 from journal.export import data_dictionary
 from journal.export.csv_text import as_csv
+from journal.export.formats import ExportOutput, Progress
 from journal.measures import completion, mood, streaks
 from journal.settings import Settings
 
 if TYPE_CHECKING:
     from journal import Journal
+    from journal.periods import Period
 
 TableFormat = Literal["csv", "parquet"]
 
@@ -74,6 +76,18 @@ def files(journal: Journal, form: TableFormat) -> dict[str, bytes]:
         "dictionary.md": data_dictionary.as_markdown(columns).encode(),
         "dictionary.csv": _bytes(columns, "csv"),
     }
+
+
+def write_csv(journal: Journal, _year: Period, progress: Progress) -> ExportOutput:
+    """All tables as CSV, as the year page offers them."""
+    progress("Writing the tables")
+    return ExportOutput(files(journal, "csv"))
+
+
+def write_parquet(journal: Journal, _year: Period, progress: Progress) -> ExportOutput:
+    """All tables as Parquet, as the year page offers them."""
+    progress("Writing the tables")
+    return ExportOutput(files(journal, "parquet"))
 
 
 def _bytes(frame: pl.DataFrame, form: TableFormat) -> bytes:

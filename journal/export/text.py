@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from journal import periods
 from journal.entry import Entry, Page, Review, UndatedTask
 from journal.export import day_text, markdown
+from journal.export.formats import ExportOutput, Progress
 from journal.folder import discover, reading
 from journal.periods import Period
 from journal.settings import Settings
@@ -40,6 +41,12 @@ def text(journal: Journal, first: dt.date, last: dt.date) -> dict[str, bytes]:
     ]
     pages, _ = reading.read_pages(journal.folder, chosen, journal.files.basis.known)
     return months(pages, journal.settings)
+
+
+def write(journal: Journal, year: Period, progress: Progress) -> ExportOutput:
+    """The pages of a year, as the year page offers them."""
+    progress("Writing the months")
+    return ExportOutput(text(journal, year.first, year.last))
 
 
 def months(pages: Iterable[Page], settings: Settings) -> dict[str, bytes]:

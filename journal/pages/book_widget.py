@@ -11,6 +11,7 @@ import msgspec
 from journal.errors import UsageError
 from journal.export import missing_glyphs
 from journal.export.audience import Audience
+from journal.export.formats import FORMATS, RETROSPECTIVE
 from journal.export.typesetting import Paper
 from journal.export.write_files import sized
 from journal.pages.background_form import Making, Tell
@@ -37,29 +38,6 @@ READERS: Mapping[Audience, tuple[str, str]] = {
 PAPERS: Mapping[Paper, tuple[str, str]] = {
     "a5": ("A5", "148 × 210 mm, one column: a small book."),
     "a4": ("A4", "210 × 297 mm, two columns: fewer pages, nothing left out."),
-}
-FILES: Mapping[str, tuple[str, str]] = {
-    "html": ("Reading page", "One HTML file for any browser, in light or dark. It needs no network."),
-    "pdf": ("Book", "PDF to read or to print, on the paper chosen above."),
-    "png": ("Pictures", "The year in pixels and a grid for each month: PNG at 300 dots per inch, in a ZIP."),
-    "sheets": (
-        "Sheets for a paper notebook",
-        "PDF on the paper chosen above: the next day, the next month and its year, to cut out and glue in.",
-    ),
-    "text": ("Text", "All that the pages of {year} hold, as Markdown, a file a month, in a ZIP."),
-    "csv": ("Tables as CSV", "Every table of all years, with a dictionary of the columns, in a ZIP."),
-    "parquet": ("Tables as Parquet", "The same, each value with its type, for polars and its kin."),
-    "calendar": ("Calendar", "The appointments and planned hours of {year}, as an iCalendar file."),
-}
-"""Files by their kinds (`edition.Kind`): what they are called, and what is in them."""
-
-OF_THE_BOOK = ("html", "pdf", "png")
-"""Those that are made for a reader; all others are for the owner alone."""
-
-_NOTHING = {
-    "png": "Nothing was written in {year} that a picture could show; no file was made.",
-    "text": "Nothing is written in {year}; no file was made.",
-    "calendar": "No appointment is written and no hours are planned in {year}; no file was made.",
 }
 
 
@@ -91,8 +69,8 @@ class YearBook(Making):
             "readers": [{"value": key, "name": name, "said": said} for key, (name, said) in READERS.items()],
             "papers": [{"value": key, "name": name, "said": said} for key, (name, said) in PAPERS.items()],
             "files": [
-                {"kind": kind, "name": name, "said": said.format(year=year), "book": kind in OF_THE_BOOK}
-                for kind, (name, said) in FILES.items()
+                {"kind": kind, "name": one.title, "said": one.about.format(year=year), "book": kind in RETROSPECTIVE}
+                for kind, one in FORMATS.items()
             ],
         }
 
@@ -113,7 +91,7 @@ class YearBook(Making):
         edition, asked = self._of(of)
         made = edition.file(asked, tell)
         if made is None:
-            return {"nothing": _NOTHING[asked.kind].format(year=asked.year)}, None
+            return {"nothing": FORMATS[asked.kind].empty.format(year=asked.year)}, None
         size, missing = sized(len(made.data)), missing_glyphs.told(made.missing)
         return {"name": made.name, "media": made.media, "size": size, "missing": missing}, made.data
 

@@ -17,13 +17,12 @@ import journal
 from journal import Journal
 from journal.commands import retrospective
 from journal.export.audience import Audience, seen_by
-from journal.export.retrospective import RetrospectiveFormat
 from journal.export.year_document import contents
 from tests.export.leaking import Secret, found, leaks
 from tests.export.planted import READERS, TODAY, YEAR, planted
 
 Garden = tuple[Journal, dict[str, Secret]]
-Seen = Callable[[RetrospectiveFormat, Audience], frozenset[str]]
+Seen = Callable[[str, Audience], frozenset[str]]
 
 
 @pytest.fixture(scope="module")
@@ -38,7 +37,7 @@ def seen(garden: Garden, tmp_path_factory: pytest.TempPathFactory) -> Seen:
     book, secrets = garden
 
     @cache
-    def words(form: RetrospectiveFormat, reader: Audience) -> frozenset[str]:
+    def words(form: str, reader: Audience) -> frozenset[str]:
         folder = tmp_path_factory.mktemp("out")
         place = folder / "pictures" if form == "png" else folder
         made = retrospective.make(book, year=YEAR, form=form, reader=reader, named=(), paper=None, place=place)
@@ -58,7 +57,7 @@ def fields(words: Collection[str], secrets: Mapping[str, Secret]) -> set[str]:
     ("form", "reader"),
     [("html", "friend"), ("html", "anyone"), ("pdf", "friend"), ("pdf", "anyone"), ("png", "anyone")],
 )
-def test_no_word_is_given_away(form: RetrospectiveFormat, reader: Audience, seen: Seen, garden: Garden) -> None:
+def test_no_word_is_given_away(form: str, reader: Audience, seen: Seen, garden: Garden) -> None:
     secrets = garden[1]
     assert fields([word for word in seen(form, reader) if reader not in secrets[word].readers], secrets) == set()
 
@@ -70,7 +69,7 @@ def test_no_word_is_in_what_is_set_and_drawn(reader: Audience, garden: Garden) -
 
 
 @pytest.mark.parametrize("form", ["html", "pdf"])
-def test_what_may_be_read_is_there(form: RetrospectiveFormat, seen: Seen, garden: Garden) -> None:
+def test_what_may_be_read_is_there(form: str, seen: Seen, garden: Garden) -> None:
     """So that the search above is not of files in which there is nothing, or in which nothing can be found."""
     mine, friends, anyones = (fields(seen(form, reader), garden[1]) for reader in get_args(Audience))
     assert {"Entry.gratitude[]", "Entry.memory", "Review.reflection[].answer", "Settings.title"} <= mine
