@@ -1,7 +1,7 @@
 """What `duskbook show` can show: each measure, what a row of it is, its periods and its keys.
 
 The keys are a promise: they are what JSON objects and CSV columns are called, and they do not change. More may
-follow after them. README.md lists the same keys, and a test compares the two.
+follow after them. journal/manual/measures.md lists the same keys, and a test compares the two.
 """
 
 from __future__ import annotations
