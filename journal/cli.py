@@ -28,15 +28,21 @@ from journal.commands.field_options import field_options
 from journal.commands.import_group import bring
 from journal.commands.open_journal import mention_problems, open_journal
 from journal.commands.show_catalogue import FORMATS, MEASURES
+from journal.wording import numbers
 
 if TYPE_CHECKING:
     from journal.periods import PeriodName
 
+MANUAL = Path(__file__).parent / "manual" / "index.md"
 HELP = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 
 
 @click.group(
-    cls=usage_errors.DuskbookCommands, context_settings=HELP, no_args_is_help=False, invoke_without_command=True
+    cls=usage_errors.DuskbookCommands,
+    context_settings=HELP,
+    no_args_is_help=False,
+    invoke_without_command=True,
+    epilog=f"\b\nThe manual opens from the link on every page. It is also here:\n{MANUAL}",
 )
 @click.option("--version", is_flag=True, help="Show the version and exit.")
 @click.pass_context
@@ -168,7 +174,19 @@ def check(folder: str | None) -> int:
     return usage_errors.PROBLEMS if problems else usage_errors.FINE
 
 
-@duskbook.command(short_help="Show a measure: streaks, rates, mood, tasks and more.")
+@duskbook.command(
+    short_help="Show a measure: streaks, rates, mood, tasks and more.",
+    help=f"""Show MEASURE: {numbers.listed(MEASURES, "or")}.
+
+    JSON and CSV have the numbers in full. CSV puts an apostrophe before text that a spreadsheet would run as a formula.
+
+    \b
+    duskbook show streaks my-journal
+    duskbook show rates my-journal --by month --format csv
+    duskbook show changes my-journal --from 2025-03-01 --to 2025-03-31 --against 2025-02
+    duskbook show lines my-journal --search glue
+    """,
+)
 @click.argument("measure", type=ChoiceParam("measure", tuple(MEASURES), example="streaks"))
 @click.argument("folder", required=False)
 @click.option("--from", "start", type=DayParam(), metavar="DAY", help="First day.  [default: the journal's first]")
@@ -200,17 +218,7 @@ def show(
     search: str | None,
     form: str,
 ) -> None:
-    """Show MEASURE: streaks, rates, changes, mood, links, sleep, hours, tasks, waiting, challenges, coverage, lines,
-    findings or sun.
-
-    JSON and CSV have the numbers in full. CSV puts an apostrophe before text that a spreadsheet would run as a formula.
-
-    \b
-    duskbook show streaks my-journal
-    duskbook show rates my-journal --by month --format csv
-    duskbook show changes my-journal --from 2025-03-01 --to 2025-03-31 --against 2025-02
-    duskbook show lines my-journal --search glue
-    """
+    """Show a measure of `show_catalogue.MEASURES`."""
     from journal.commands import print_frame
     from journal.commands import show as showing
 

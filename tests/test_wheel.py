@@ -14,6 +14,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.documents import MANUAL
+
 PROJECT = Path(__file__).parents[1]
 
 # One worker builds and unpacks; the others would only do it again.
@@ -63,6 +65,7 @@ def test_the_wheel_holds_what_an_installed_copy_needs_and_no_more(wheel: Path) -
     assert {f"duskbook_notebooks/{page}.py" for page in ("week", "month", "year")} <= notebooks <= names
     assert {"journal/py.typed", "journal/pages/style.css", "journal/__init__.py", "journal/cli.py"} <= names
     assert "journal/export/templates/book.typ" in names
+    assert {f"journal/manual/{path.name}" for path in MANUAL} <= names and len(MANUAL) > 5
     # Not only modules: each file beside them that git keeps, style sheets and templates alike.
     beside = {path.relative_to(PROJECT).as_posix() for path in PROJECT.glob("journal/**/*.*") if path.suffix != ".pyc"}
     assert beside <= names
@@ -114,6 +117,11 @@ def test_an_installed_copy_serves_its_pages_where_nothing_can_be_written(install
                 assert opened.status == 200
                 # marimo puts the style sheet that a notebook names into its page, and says nothing if it finds none.
                 assert style in body
+            browser = opener()
+            browser.open(address)
+            for path in MANUAL:
+                page = browser.open(f"{address.partition('/week')[0]}/manual/{path.name}").read().decode("utf-8")
+                assert "Duskbook manual</title>" in page and style not in page
         finally:
             server.terminate()
     assert files(installed) == before

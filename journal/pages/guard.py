@@ -28,6 +28,7 @@ from http.cookies import CookieError, SimpleCookie
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
 
+from journal.pages import manual
 from journal.sections.escape import Html, entity
 
 Scope = MutableMapping[str, Any]
@@ -52,12 +53,13 @@ _READ = re.compile(r"(|assets/\w[\w.~@-]*|@file/\d+-\w[\w-]*\.js|manifest\.json|
 _MODULE = re.compile(r"/browser/[0-9a-f]{16}/[a-z]\w*\.js", re.ASCII)
 _POST = frozenset({"api/kernel/set_ui_element_value", "api/kernel/set_model_value", "api/kernel/function_call"})
 _SOCKET = "ws"
+MANUAL = "manual"
 
 _SCRIPT = re.compile(rb"<script(?![^>]*\ssrc=)[^>]*>(.*?)</script>", re.DOTALL | re.IGNORECASE)
 
 
 class Guard:
-    """An ASGI application that lets only this start's own pages through to `app`.
+    """An ASGI application that lets only this start's own pages through to `app`, and answers for the manual itself.
 
     `pages` are the names that are mounted, the first of them is where "/" leads; `port` is the one that is bound.
     """
@@ -96,6 +98,8 @@ class Guard:
             clean = (f"{path}/" if path != "/" else f"/{self.pages[0]}/").encode()
             query = scope.get("query_string", b"")
             await _answer(send, 303, "", extra=[(b"location", clean + (b"?" + query if query else b""))])
+        elif path == f"/{MANUAL}" or path.startswith(f"/{MANUAL}/"):
+            await _answer_manual(send, method, path.removeprefix(f"/{MANUAL}"))
         else:
             page, _, rest = path[1:].partition("/")
             if page in self.pages and rest == "favicon.ico" and method in ("GET", "HEAD"):
@@ -223,8 +227,12 @@ def _protecting(scripts: Iterable[bytes] = ()) -> Headers:
         "form-action": "'none'",
         "frame-ancestors": "'none'",
     }
+    return _headers("; ".join(f"{key} {value}" for key, value in policy.items()))
+
+
+def _headers(policy: str) -> Headers:
     return [
-        (b"content-security-policy", "; ".join(f"{key} {value}" for key, value in policy.items()).encode()),
+        (b"content-security-policy", policy.encode()),
         (b"referrer-policy", b"no-referrer"),
         (b"x-content-type-options", b"nosniff"),
         (b"x-frame-options", b"DENY"),
@@ -234,8 +242,25 @@ def _protecting(scripts: Iterable[bytes] = ()) -> Headers:
     ]
 
 
+async def _answer_manual(send: Send, method: str, rest: str) -> None:
+    """A page of the manual, with a policy of its own in which nothing runs. `rest` begins with a slash, or is empty."""
+    found = manual.reply(rest[1:]) if method in ("GET", "HEAD") else None
+    if found is None:
+        await _answer(send, 404, _page("There is no such page", _NO_SUCH_PAGE))
+    elif not rest:
+        await _answer(send, 303, "", extra=[(b"location", f"/{MANUAL}/".encode())])
+    else:
+        await _answer(send, 200, found.text, kind=found.media, policy=manual.POLICY)
+
+
 async def _answer(
-    send: Send, status: int, text: str, *, kind: str = "text/html; charset=utf-8", extra: Headers | None = None
+    send: Send,
+    status: int,
+    text: str,
+    *,
+    kind: str = "text/html; charset=utf-8",
+    policy: str = "",
+    extra: Headers | None = None,
 ) -> None:
     body = text.encode()
     headers = [
@@ -243,7 +268,8 @@ async def _answer(
         (b"content-length", str(len(body)).encode()),
         (b"cache-control", b"no-store"),
     ]
-    await send({"type": "http.response.start", "status": status, "headers": headers + _protecting() + (extra or [])})
+    headers += _headers(policy) if policy else _protecting()
+    await send({"type": "http.response.start", "status": status, "headers": headers + (extra or [])})
     await send({"type": "http.response.body", "body": body})
 
 
@@ -252,7 +278,7 @@ _FROM_THE_COMMAND = (
     "Run duskbook evening once more, or use the whole address it printed."
 )
 _NOT_HERE = "The journal answers only on this machine, to its own pages. Open it from the command."
-_NO_SUCH_PAGE = "Go back, or open /evening/, /week/, /month/ or /year/."
+_NO_SUCH_PAGE = "Go back, or open /evening/, /week/, /month/, /year/ or /manual/."
 
 
 def _page(title: str, text: str) -> Html:

@@ -18,7 +18,10 @@ NAV = (("evening", "Evening"), ("week", "Week"), ("month", "Month"), ("year", "Y
 
 
 def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:
-    """The word mark, the ways to the other pages (which carry the day `on` along), and the date."""
+    """The word mark, the ways to the other pages (which carry the day `on` along), the date, and the manual.
+
+    The manual opens in a tab of its own: nothing that is typed on this page is left for it.
+    """
     links = [
         tag("a", name, href=f"/{page}/?on={on.isoformat()}", aria_current="page" if page == current else None)
         for page, name in NAV
@@ -33,6 +36,7 @@ def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:
             tag("span", dates.day(today, year=True), class_="date"),
             class_="whereabouts",
         ),
+        tag("a", "Manual", href="/manual/", target="_blank", rel="noopener", class_="manual-link"),
         class_="masthead",
     )
 

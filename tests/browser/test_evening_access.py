@@ -72,7 +72,7 @@ def lines(name: str) -> list[tuple[str, str]]:
 
 
 CONTROLS = [
-    ("link", "Evening"), ("link", "Week"), ("link", "Month"), ("link", "Year"),
+    ("link", "Evening"), ("link", "Week"), ("link", "Month"), ("link", "Year"), ("link", "Manual"),
     ("combobox", "Day to close"), ("button", "Fill in a month"),
     ("radiogroup", "Mood"), *[("radio", step) for step in ("1 heavy", "2 low", "3 even", "4 good", "5 bright")],
     ("radiogroup", "Energy"), *[("radio", step) for step in ("1 empty", "2 low", "3 steady", "4 strong", "5 full")],

@@ -1,0 +1,107 @@
+"""The manual as pages to read: the Markdown files of `journal/manual`, turned into HTML when one is asked for.
+
+The files link to each other by their names, so the same links work in an editor, on a code host and here.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import NamedTuple
+
+from journal.sections.escape import Html, tag
+
+FOLDER = Path(__file__).parents[1] / "manual"
+FIRST = "index.md"
+STYLE = "style.css"
+POLICY = (
+    "default-src 'none'; script-src 'none'; style-src 'self'; img-src 'self'; connect-src 'none'; base-uri 'none'; "
+    "form-action 'none'; frame-ancestors 'none'"
+)
+"""Content security policy: one style sheet and an icon, both from here. Nothing runs."""
+
+_SHEETS = ("style.css", "manual.css")
+_TITLE = re.compile(r"^# (.+)$", re.MULTILINE)
+_LINKED = re.compile(r"\]\(([a-z-]+\.md)\)")
+# Tables and listings may be wider than a telephone: they scroll by themselves, also by the keyboard.
+_SCROLLING = (
+    ("<table>", '<div class="tabular" tabindex="0" role="group" aria-label="Table"><table>'),
+    ("</table>", "</table></div>"),
+    ("<pre>", '<pre tabindex="0">'),
+    ('<a href="https:', '<a rel="noreferrer" href="https:'),
+)
+
+
+class ManualReply(NamedTuple):
+    """What is sent for a name: its media type and its text."""
+
+    media: str
+    text: str
+
+
+def reply(name: str) -> ManualReply | None:
+    """The page or style sheet of a name, None for any other name; "" is the first page.
+
+    A name is looked up among the files that are there and never becomes part of a path.
+
+    >>> reply("index.md").media, reply("../settings.py"), reply("") == reply("index.md")
+    ('text/html; charset=utf-8', None, True)
+    """
+    if name == STYLE:
+        text = "\n".join((Path(__file__).parent / sheet).read_text(encoding="utf-8") for sheet in _SHEETS)
+        return ManualReply("text/css; charset=utf-8", text)
+    found = {path.name: path for path in FOLDER.glob("*.md")}.get(name or FIRST)
+    return None if found is None else ManualReply("text/html; charset=utf-8", page(found))
+
+
+def order() -> list[str]:
+    """The names of the pages in the order in which the first page links to them."""
+    return list(dict.fromkeys([FIRST, *_LINKED.findall(_text(FIRST))]))
+
+
+def page(path: Path) -> Html:
+    """A page of the manual as HTML: the ways to the others, then its text."""
+    title = _title(path.name)
+    pages = order()
+    links = [tag("a", _title(name), href=name, aria_current="page" if name == path.name else None) for name in pages]
+    following = pages[pages.index(path.name) + 1 :][:1]
+    ahead = [tag("p", "Next: ", tag("a", _title(name), href=name), class_="next") for name in following]
+    head = (
+        '<meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">'
+        '<meta name="color-scheme" content="light dark">'
+        f'<link rel="stylesheet" href="{STYLE}"><link rel="icon" href="/favicon.ico" type="image/svg+xml">'
+    )
+    body = tag(
+        "div",
+        tag("header", tag("p", "Duskbook", class_="wordmark"), class_="masthead"),
+        tag("nav", *links, class_="contents", aria_label="Pages of the manual"),
+        tag("main", body_html(path.read_text(encoding="utf-8")), *ahead, class_="manual"),
+        class_="output",
+    )
+    return Html(
+        f'<!doctype html><html lang="en"><head>{head}{tag("title", f"{title} · Duskbook manual")}</head>'
+        f'<body class="published">{body}</body></html>'
+    )
+
+
+def body_html(text: str) -> Html:
+    """Markdown of the manual as HTML; headings have the addresses that a code host gives them.
+
+    >>> print(body_html("## A day, in full"))
+    <h2 id="a-day-in-full">A day, in full</h2>
+    """
+    import markdown  # noqa: PLC0415 - nothing but the manual needs it
+
+    made = markdown.markdown(text, extensions=["tables", "fenced_code", "toc", "sane_lists"], output_format="html")
+    for plain, scrolling in _SCROLLING:
+        made = made.replace(plain, scrolling)
+    return Html(made)
+
+
+def _title(name: str) -> str:
+    found = _TITLE.search(_text(name))
+    return found[1] if found else name
+
+
+def _text(name: str) -> str:
+    return (FOLDER / name).read_text(encoding="utf-8")
