@@ -12,7 +12,7 @@ PROJECT = Path(__file__).parents[1]
 README, DEVELOPERS = PROJECT / "README.md", PROJECT / "DEVELOPERS.md"
 MANUAL = sorted((PROJECT / "journal" / "manual").glob("*.md"))
 DECISIONS = sorted((PROJECT / "journal").rglob("DECISIONS.md"))
-NOTES = sorted((PROJECT / "tests" / "benchmarks").glob("*.md"))
+NOTES = [PROJECT / "tests" / "TESTING.md", *sorted((PROJECT / "tests" / "benchmarks").glob("*.md"))]
 FOR_READERS = [README, *MANUAL]
 EVERY = [*FOR_READERS, DEVELOPERS, *DECISIONS, *NOTES]
 

@@ -20,6 +20,7 @@ import msgspec
 import pytest
 from click.testing import CliRunner
 
+from journal import Journal
 from journal.cli import duskbook
 from journal.commands import usage_errors
 from journal.commands.show_catalogue import MEASURES
@@ -28,7 +29,7 @@ from journal.export.audience import Audience
 from journal.export.formats import RETROSPECTIVE
 from journal.settings import Settings
 from tests import documents
-from tests.documents import EVERY, FOR_READERS, MANUAL, PROJECT, README, blocks, section, shown_commands
+from tests.documents import DEVELOPERS, EVERY, FOR_READERS, MANUAL, PROJECT, README, blocks, section, shown_commands
 
 SET_UP_AND_RUN = (
     "python3 -m venv .venv && .venv/bin/pip install -e . && .venv/bin/duskbook week example_year",
@@ -68,7 +69,7 @@ def test_the_two_commands_stand_there_each_on_one_line() -> None:
         assert command in lines
 
 
-@pytest.mark.parametrize("path", [README], ids=documents.name)
+@pytest.mark.parametrize("path", [README, DEVELOPERS], ids=documents.name)
 def test_what_is_read_first_is_short(path: Path) -> None:
     assert path.stat().st_size <= LONGEST
 
@@ -218,6 +219,11 @@ MEASURES_HEAD = "| MEASURE | a row is | by | keys |\n|---|---|---|---|\n"
 
 def test_every_measure_is_there_with_its_periods_and_keys_and_no_other() -> None:
     assert f"{MEASURES_HEAD}{measure_rows()}\n" in PAGE_OF["measures"]
+
+
+def test_every_attribute_of_an_opened_journal_is_there_and_no_other() -> None:
+    named = [row[0] for row in documents.table("attribute", PAGE_OF["python"])]
+    assert named == [f"`{field}`" for field in Journal.__struct_fields__]
 
 
 # Settings and keys of pages ----------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ together at every seventh shift and in both halves, so the weekday is taken out 
 before, which nothing of this day can have changed: it halves no link and makes the rest less noisy. Taken out by least
 squares, the rest then turned: Freedman, D. and Lane, D. (1983), J. Bus. Econ. Stat. 1, 292-298.
 
-tests/benchmarks/links.md has what is found so and what is claimed falsely, DEVELOPERS.md why.
+tests/benchmarks/links.md has what is found so and what is claimed falsely, DECISIONS.md beside this module why.
 """
 
 from __future__ import annotations
