@@ -22,6 +22,9 @@ PLACE = {
     "timezone": "Europe/Ljubljana",
 }
 
+HOME = "[[places]]\n" + rtoml.dumps(PLACE)
+"""`PLACE` as journal.toml has it, for tests that write the file as text. Six lines."""
+
 
 def write(folder: Path, days: Mapping[dt.date, Mapping[str, Any]], **settings: Any) -> Path:
     """Write a journal: settings beside a title and a place, and a page for each day; returns the folder."""

@@ -7,9 +7,11 @@ from pathlib import Path
 
 from playwright.sync_api import Locator, Page, expect
 
+from tests.journals import HOME
+
 TODAY = "2025-03-13"
 
-SETTINGS = """
+SETTINGS = f"""
 title = "Spine and thread"
 blank = "breaks"
 
@@ -17,13 +19,7 @@ blank = "breaks"
 sleep = ["00:00-06:15", "22:30-24:00"]
 workshop = ["09:00-12:30", "13:30-17:00"]
 
-[[places]]
-key = "home"
-name = "Ljubljana"
-latitude = 46.05
-longitude = 14.51
-timezone = "Europe/Ljubljana"
-
+{HOME}
 [mood]
 words = ["heavy", "low", "even", "good", "bright"]
 

@@ -12,6 +12,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from journal.cli import duskbook
+from tests.journals import HOME
 
 PROJECT = Path(__file__).parents[2]
 
@@ -63,16 +64,10 @@ def small_journal(tmp_path: Path) -> Path:
     return folder
 
 
-SETTINGS = """\
+SETTINGS = f"""\
 title = "Small"
 
-[[places]]
-key = "home"
-name = "Ljubljana"
-latitude = 46.05
-longitude = 14.51
-timezone = "Europe/Ljubljana"
-
+{HOME}
 [[habits]]
 key = "walk"
 name = "Walk"

@@ -11,17 +11,12 @@ from pathlib import Path
 from journal.entry import Entry, Review
 from journal.errors import Problem
 from journal.folder import discover, reading
+from tests.journals import HOME
 
-SETTINGS = """\
+SETTINGS = f"""\
 title = "Spine and thread"
 
-[[places]]
-key = "home"
-name = "Ljubljana"
-latitude = 46.05
-longitude = 14.51
-timezone = "Europe/Ljubljana"
-
+{HOME}
 [[places]]
 key = "graz"
 name = "Graz"

@@ -9,17 +9,11 @@ import pytest
 from journal.entry import Answer, Review, Undated, UndatedTask
 from journal.folder import reading
 from journal.settings import DEFAULT_CATEGORIES
+from tests import journals
 from tests.folder.journals import DAY, SETTINGS, begin, load, read, read_day
 
 TITLE = 'title = "Kept"\n'
-HOME = """
-[[places]]
-key = "home"
-name = "Ljubljana"
-latitude = 46.05
-longitude = 14.51
-timezone = "Europe/Ljubljana"
-"""
+HOME = f"\n{journals.HOME}"
 
 
 @pytest.mark.parametrize("case", load("settings_problems"), ids=lambda case: case["line"].split(";")[0])

@@ -25,17 +25,12 @@ from journal.export import audience, day_text
 from journal.folder import reading, writing
 from journal.measures import correlates
 from journal.sections import link_cards
+from tests.journals import HOME
 
 DAY = dt.date(2025, 3, 13)
 NOW = dt.datetime(2025, 3, 13, 21, 4, tzinfo=dt.UTC)
-SETTINGS = """title = "A test"
-[[places]]
-key = "home"
-name = "Ljubljana"
-latitude = 46.05
-longitude = 14.51
-timezone = "Europe/Ljubljana"
-"""
+SETTINGS = f"""title = "A test"
+{HOME}"""
 PAGE = 'mood = 4\ngratitude = ["Bread."]\n\n[weather]\nsky = "fog"\n'
 
 Probe = Callable[[Path], None]

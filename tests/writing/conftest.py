@@ -4,15 +4,11 @@ from pathlib import Path
 
 import pytest
 
-SETTINGS = """\
+from tests.journals import HOME
+
+SETTINGS = f"""\
 title = "Spine and thread"
-[[places]]
-key = "home"
-name = "Ljubljana"
-latitude = 46.05
-longitude = 14.51
-timezone = "Europe/Ljubljana"
-[[habits]]
+{HOME}[[habits]]
 key = "walk"
 name = "Walk"
 every = "FREQ=DAILY"
