@@ -145,11 +145,11 @@ def read(files: OpenedFiles, *, today: dt.date | Callable[[Settings], dt.date], 
     kept = files.recorded(stamp) or (snapshot.load(folder, stamp, frames_of.RECORDED) if cache else snapshot.EMPTY)
     difference = snapshot.compare(kept, found.pages)
     versions = files.pages if len(difference.fresh) <= snapshot.FEW else None  # of all pages they would be too many
-    with reading.uncollected():
+    with reading.gc_paused():
         pages, page_problems = reading.read_pages(folder, difference.fresh, basis.known, versions)
-        recorded = snapshot.joined(difference, frames_of.record(pages))
+        recorded = snapshot.join_frames(difference, frames_of.record(pages))
     page_problems += difference.problems
-    files.record(stamp, snapshot.of(found.pages, recorded, page_problems, walked_ns=walked_ns))
+    files.record(stamp, snapshot.from_pages(found.pages, recorded, page_problems, walked_ns=walked_ns))
     if cache and snapshot.is_worth_saving(kept, difference):
         since = time.monotonic_ns() - begun
         snapshot.save(folder, stamp, found.pages, recorded, page_problems, since_walk_ns=since)

@@ -1,7 +1,7 @@
-"""The only code that touches the files of a journal.
+"""Access to the files of a journal. No other package opens them.
 
-Reading, in its order: `files` finds the pages, `parsing` makes values of their bytes (`syntax` says what is wrong with
-broken TOML), `reading` types and checks them (`checking` pages against what is `known`, `definitions` journal.toml);
-where something is wrong, `shape` finds every one of the `faults` and `placing` its line and column. `snapshot` keeps
-what was read, so that only changed pages are read again.
+Reading takes these steps. `discover` lists the pages. `toml_read` parses their bytes and explains syntax errors.
+`reading` converts the values to types and validates them: `check_day` for pages, against the names in `page_names`, and
+`check_settings` for journal.toml. For a file with problems, `type_errors` collects all `faults`, and `source_position`
+gives each its line and column. `snapshot` caches the result, so only changed pages are read again.
 """

@@ -1,8 +1,8 @@
-"""A file replaced as a whole: at any moment, whatever fails, there is the old one or the new one and never a part.
+"""Atomic replacement of a file: at any moment the old or the new content is on disk, never a part of one.
 
-The new one is written beside the old, under a name that the reader does not look at, forced to the disk, and takes the
-old one's name in one step (POSIX rename; ReplaceFile semantics on Windows). A writer that is killed can leave such a
-file behind; the next one to write in that folder takes it away.
+The new content goes to a temp file beside the old one, under a name that the reader skips. It is flushed to disk and
+renamed over the old file in one step (POSIX rename; ReplaceFile semantics on Windows). A killed writer can leave a temp
+file behind. The next writer in that folder removes it.
 """
 
 from __future__ import annotations
@@ -14,16 +14,16 @@ import stat
 import tempfile
 from pathlib import Path
 
-_ASIDE = ".writing"
-_LEFT_BEHIND = re.compile(r"\..+\.toml\.[a-z0-9_]{8}\.writing")
+_TEMP_SUFFIX = ".writing"
+_LEFTOVER = re.compile(r"\..+\.toml\.[a-z0-9_]{8}\.writing")
 
 
 class ChangedError(Exception):
-    """The file is no longer what it was thought to be; never leaves `journal.folder`."""
+    """The file on disk is not the expected one. Never leaves `journal.folder`."""
 
 
 def content(path: Path) -> bytes | None:
-    """The bytes of a file; None where there is none. Raises OSError."""
+    """Return the bytes of a file, or None if it does not exist. Raises OSError."""
     try:
         return path.read_bytes()
     except FileNotFoundError:
@@ -33,62 +33,62 @@ def content(path: Path) -> bytes | None:
 
 
 def replace(path: Path, data: bytes, before: bytes | None) -> None:
-    """Put a file in place of one with the bytes `before`, or where there is none.
+    """Replace a file whose bytes are `before`, or create one if `before` is None.
 
-    A link stays, and what it leads to is replaced. The file's mode stays; a new file is its writer's own (0600).
-    Raises ChangedError where the file is not as it was before, and OSError; the file is untouched then. The look at
-    it comes after the slow part, so that only an editor that saves within the same few microseconds is not seen.
+    A symbolic link stays, and its target is replaced. The file's mode stays. A new file gets mode 0600. Raises
+    ChangedError if the content is not `before`, and OSError. The file is untouched then. The comparison comes after the
+    slow writing, so a change by another editor is missed only within the same few microseconds.
     """
     target = Path(os.path.realpath(path))
-    handle, aside = tempfile.mkstemp(prefix=f".{target.name}.", suffix=_ASIDE, dir=target.parent)
+    temp_fd, temp_path = tempfile.mkstemp(prefix=f".{target.name}.", suffix=_TEMP_SUFFIX, dir=target.parent)
     try:
-        with os.fdopen(handle, "wb") as file:
+        with os.fdopen(temp_fd, "wb") as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
         if before is not None:
             with contextlib.suppress(FileNotFoundError):
-                Path(aside).chmod(stat.S_IMODE(target.stat().st_mode))
+                Path(temp_path).chmod(stat.S_IMODE(target.stat().st_mode))
             if not os.access(target, os.W_OK):
-                # A rename does not ask, but who made a file read-only meant it.
+                # A rename ignores the file's mode, but a read-only file must stay as it is.
                 raise PermissionError(13, "the file is read-only", str(target))
         if content(target) != before:
             raise ChangedError
-        if before is None and _linked(aside, target):
+        if before is None and _link_new(temp_path, target):
             return
-        Path(aside).replace(target)
+        Path(temp_path).replace(target)
     except BaseException:
         with contextlib.suppress(OSError):
-            Path(aside).unlink()
+            Path(temp_path).unlink()
         raise
     finally:
-        _settle(target.parent)
+        _sync_folder(target.parent)
 
 
-def _linked(aside: str, target: Path) -> bool:
-    """Give a new file its name in a way that never takes it from another; False where the drive has no such way."""
+def _link_new(temp_path: str, target: Path) -> bool:
+    """Give a new file its name without replacing another file. Return False if the drive has no hard links."""
     try:
-        os.link(aside, target)
+        os.link(temp_path, target)
     except FileExistsError:
         raise ChangedError from None
     except OSError:
         return False
     with contextlib.suppress(OSError):
-        Path(aside).unlink()
+        Path(temp_path).unlink()
     return True
 
 
-def sweep(path: Path) -> None:
-    """Take away what killed writers left beside a file. Only for who is alone in writing."""
+def remove_leftovers(path: Path) -> None:
+    """Remove the temp files of killed writers in the folder of a file. The caller must hold the write lock."""
     with contextlib.suppress(OSError), os.scandir(Path(os.path.realpath(path)).parent) as entries:
         for entry in entries:
-            if entry.name[0] == "." and _LEFT_BEHIND.fullmatch(entry.name):
+            if entry.name[0] == "." and _LEFTOVER.fullmatch(entry.name):
                 with contextlib.suppress(OSError):
                     os.unlink(entry.path)  # noqa: PTH108
 
 
-def _settle(folder: Path) -> None:
-    """Force the new name to the disk too. The file is in place by now, so that not to be able to is no failure."""
+def _sync_folder(folder: Path) -> None:
+    """Flush the folder's new entry to disk. The file is in place already, so a failure is ignored."""
     with contextlib.suppress(OSError):
         handle = os.open(folder, os.O_RDONLY)
         try:

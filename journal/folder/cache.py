@@ -1,7 +1,7 @@
-"""The one folder of Duskbook's own in a journal, `.cache/`: deletable at any time, and written only where it can be.
+"""The only folder that Duskbook makes in a journal, `.cache/`. It can be deleted at any time, and may be unwritable.
 
-Whatever is kept there is for its owner's eyes alone, as it holds what the pages say; it is tagged for backups to leave
-out, and a link in its place is not followed, so that nothing is written outside the journal.
+Only its owner can read it, because it has content of the pages. A cache tag tells backup programs to leave it out. A
+symbolic link in its place is not followed, so nothing is written outside the journal.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from pathlib import Path
 
 from journal.folder.discover import CACHE_NAME
 
-# Cache Directory Tagging Specification (Bryan Ford, 2004), so that backups may leave the folder out.
+# Cache Directory Tagging Specification (Bryan Ford, 2004): backup programs can leave the folder out.
 _TAG = (
     "Signature: 8a477f597d28d172789f06886806bc55\n"
     "# Made by Duskbook from the pages of this journal, and made again when it is missing. Delete it at any time.\n"
@@ -21,12 +21,12 @@ _TAG = (
 
 
 def is_elsewhere(folder: Path) -> bool:
-    """Whether the cache of a journal is a link."""
-    return os.path.islink(folder / CACHE_NAME)  # noqa: PTH114 (that of pathlib may raise)
+    """Return whether the cache of a journal is a symbolic link."""
+    return os.path.islink(folder / CACHE_NAME)  # noqa: PTH114 (pathlib's method may raise)
 
 
 def put(folder: Path, name: str, parts: Sequence[bytes]) -> bool:
-    """Write a file into the cache of a journal, whole or not at all; returns whether it could be written.
+    """Write a file into the cache of a journal atomically. Return whether that succeeded.
 
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     put(Path(folder), "a", [b"1", b"2"]), Path(folder, ".cache", "a").read_bytes()
@@ -46,12 +46,12 @@ def put(folder: Path, name: str, parts: Sequence[bytes]) -> bool:
 
 
 def _put(path: Path, parts: Sequence[bytes]) -> None:
-    """Write a file that appears whole or not at all; only its owner can read it."""
-    handle, aside = tempfile.mkstemp(prefix=f"{path.name}.", dir=path.parent)
+    """Write a file atomically, readable by its owner only."""
+    temp_fd, temp_path = tempfile.mkstemp(prefix=f"{path.name}.", dir=path.parent)
     try:
-        with os.fdopen(handle, "wb") as file:
+        with os.fdopen(temp_fd, "wb") as file:
             file.writelines(parts)
-        Path(aside).replace(path)
+        Path(temp_path).replace(path)
     except BaseException:
-        Path(aside).unlink(missing_ok=True)
+        Path(temp_path).unlink(missing_ok=True)
         raise

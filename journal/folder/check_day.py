@@ -1,7 +1,6 @@
-"""What the types cannot see in a page: names that the journal does not know, numbers off their scale, days and hours
-that contradict each other.
+"""Checks of a page that types cannot make: unknown names, numbers outside their scale, contradictory days and hours.
 
-A check returns the faults it finds, none for a page that is right; that is why it may run on every page.
+Each check returns a list of faults, empty for a valid page. Checks are fast enough to run on every page.
 """
 
 from __future__ import annotations
@@ -33,7 +32,7 @@ _CHECKED = tuple(field for field in DAY_FIELDS if field.is_number or field.keys)
 
 
 def entry(page: Entry, day: dt.date, known: Known) -> list[Fault]:
-    """The faults of a day's page."""
+    """Return the faults of a day's page."""
     faults: list[Fault] = []
     for field in _CHECKED:
         value = field.value(page)
@@ -56,7 +55,7 @@ def entry(page: Entry, day: dt.date, known: Known) -> list[Fault]:
 
 
 def review(page: Review, kind: str, known: Known) -> list[Fault]:
-    """The faults of a week's, month's or year's page."""
+    """Return the faults of a week's, month's or year's page."""
     if page.decisions and kind != "month":
         return [
             Fault(
@@ -77,7 +76,7 @@ def review(page: Review, kind: str, known: Known) -> list[Fault]:
 
 
 def undated(page: Undated) -> list[Fault]:
-    """The faults of undated.toml."""
+    """Return the faults of undated.toml."""
     faults: list[Fault] = []
     by_id: dict[str, Task | UndatedTask] = {}
     for i, task in enumerate(page.tasks):
@@ -87,7 +86,7 @@ def undated(page: Undated) -> list[Fault]:
 
 
 def hours(strip: Mapping[str, tuple[Span, ...]], where: Key, categories: Collection[str] | None) -> list[Fault]:
-    """The faults of one strip of a day: categories that there are not, and stretches that run into each other."""
+    """Return the faults of one strip of a day: unknown categories and overlapping spans."""
     faults = []
     if categories is not None and not strip.keys() <= categories:  # type: ignore[operator]
         faults = [
@@ -95,28 +94,28 @@ def hours(strip: Mapping[str, tuple[Span, ...]], where: Key, categories: Collect
             for key in strip
             if key not in categories
         ]
-    stretches = sorted((span, key, i) for key, spans in strip.items() for i, span in enumerate(spans))
-    end, before = 0, ("", 0)
-    for (start, ends), key, i in stretches:
-        if start < end:
-            last = strip[before[0]][before[1]]
+    spans_by_start = sorted((span, key, i) for key, key_spans in strip.items() for i, span in enumerate(key_spans))
+    last_end, last_key, last_i = 0, "", 0
+    for (start, end), key, i in spans_by_start:
+        if start < last_end:
+            last_span = strip[last_key][last_i]
             faults.append(
                 Fault(
                     where=(*where, key, i),
-                    expected=f"hours that are not taken yet (from {clock_text(end)} on)",
-                    got=f"{quoted(_span_text(Span(start, ends)))} beside {quoted(_span_text(last))} of {before[0]}",
+                    expected=f"hours that are not taken yet (from {clock_text(last_end)} on)",
+                    got=f"{quoted(_span_text(Span(start, end)))} beside {quoted(_span_text(last_span))} of {last_key}",
                     remedy="let one of them give way",
                 )
             )
-        elif ends > end:
-            end, before = ends, (key, i)
+        elif end > last_end:
+            last_end, last_key, last_i = end, key, i
     return faults
 
 
 def _field(field: Field, value: Any, known: Known) -> list[Fault]:
-    """The faults of a field that has a value: off its scale, out of its bounds, or a name that there is not."""
+    """Return the faults of a field that has a value: outside its scale or bounds, or an unknown name."""
     if field.keys:
-        names = known.places  # the one block that a field names
+        names = known.places  # the only block that a field refers to
         if names is None or value in names:
             return []
         return [_unknown(field.path, value, f"a {field.label.lower()}", field.keys, names, at_key=False)]
@@ -250,32 +249,32 @@ def _tasks(tasks: Iterable[Task], day: dt.date, ranks: int) -> list[Fault]:
 def _rank(task: Task, rank: int, by_rank: dict[int, Task], ranks: int, where: Key) -> list[Fault]:
     if not 1 <= rank <= ranks:
         expected, remedy = f"a rank from 1 to {ranks}", "leave it out for a task that is not ranked"
-    elif (other := by_rank.setdefault(rank, task)) is not task:
-        expected, remedy = f"a rank that no other task has ({quoted(other.title)} has it)", "give one of them another"
+    elif (holder := by_rank.setdefault(rank, task)) is not task:
+        expected, remedy = f"a rank that no other task has ({quoted(holder.title)} has it)", "give one of them another"
     else:
         return []
     return [Fault(where=where, expected=expected, got=value_text(rank), remedy=remedy)]
 
 
 def _own_id(task: Task | UndatedTask, by_id: dict[str, Task | UndatedTask], where: Key) -> list[Fault]:
-    if task.id is None or (other := by_id.setdefault(task.id, task)) is task:
+    if task.id is None or (holder := by_id.setdefault(task.id, task)) is task:
         return []
-    expected = f"an id that no other task has ({quoted(other.title)} has it)"
+    expected = f"an id that no other task has ({quoted(holder.title)} has it)"
     remedy = "take it out; Duskbook gives a task its id when it first carries it"
     return [Fault(where=where, expected=expected, got=quoted(task.id), remedy=remedy)]
 
 
 def minutes(value: float | None, where: Key) -> list[Fault]:
-    """The faults of a length of time in minutes."""
+    """Return the faults of a duration in minutes."""
     if value is None or 0 < value < math.inf:
         return []
     remedy = "write e.g. 45, or leave it out"
     return [Fault(where=where, expected="minutes, more than 0", got=value_text(value), remedy=remedy)]
 
 
-def _unknown(where: Key, name: str, thing: str, block: str, known: Iterable[str], *, at_key: bool = True) -> Fault:
+def _unknown(where: Key, name: str, noun: str, block: str, known: Iterable[str], *, at_key: bool = True) -> Fault:
     remedy = choose(name, known, f"write one that is there, or add a [[{block}]] to journal.toml")
-    expected = f"{thing} of journal.toml"
+    expected = f"{noun} of journal.toml"
     return Fault(where=where, expected=expected, got=quoted(name), remedy=remedy, at_key=at_key)
 
 

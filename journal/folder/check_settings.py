@@ -1,6 +1,6 @@
-"""What the types cannot see in journal.toml: rules that cannot be read, keys given twice, places that do not exist.
+"""Checks of journal.toml that types cannot make: invalid rules, duplicate keys, impossible coordinates and the like.
 
-A definition that cannot be used is left out; what else journal.toml says holds.
+A definition that cannot be used is dropped. The rest of journal.toml applies.
 """
 
 from __future__ import annotations
@@ -20,11 +20,11 @@ from journal.settings import WEEKDAYS, Category, Challenge, Habit, Place, Routin
 FORMAT = 1
 _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
 _MOST_TIMES = {"week": 7, "month": 28}  # days in the shortest of each
-_LIMITS = {"gratitude_lines": 20, "ranked_tasks": 20}  # more would be no page to close a day with
+_LIMITS = {"gratitude_lines": 20, "ranked_tasks": 20}  # more would make the evening page too long
 
 
 def settings(page: Settings) -> list[Fault]:
-    """The faults of journal.toml."""
+    """Return the faults of journal.toml."""
     faults: list[Fault] = []
     if page.format != FORMAT:
         expected, remedy = f"format {FORMAT}", f"write {FORMAT}, or get a newer Duskbook if one wrote this"
@@ -74,7 +74,7 @@ def _place(place: Place, where: Key) -> list[Fault]:
     try:
         zoneinfo.ZoneInfo(place.timezone)
     except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError):
-        # The names of zones have much in common, so that only a slip or two points to one of them.
+        # Zone names resemble one another, so the match must be close: at most a slip or two.
         near = nearest(place.timezone, sorted(zoneinfo.available_timezones()), similarity=0.85)
         remedy = f"write {quoted(near)}" if near else 'write its IANA name, e.g. "Europe/Ljubljana"'
         got = quoted(place.timezone)
@@ -131,7 +131,7 @@ def _habits(habits: Sequence[Habit]) -> list[Fault]:
 
 
 def _when_due(habit: Habit, where: Key) -> list[Fault]:
-    """The faults of the way in which a habit says when it is due."""
+    """Return the faults of a habit's schedule: its rule, or its quota."""
     if habit.every is not None and habit.times is None and habit.per is None:
         return _rule(habit.every, (*where, "every"), where)
     expected = 'either "every" or "times" with "per"'
@@ -151,7 +151,7 @@ def _when_due(habit: Habit, where: Key) -> list[Fault]:
 def _target(habit: Habit, where: Key) -> list[Fault]:
     if habit.target is None:
         return []
-    # "At most 0 cups" is a habit; "at least 0 pages" is none.
+    # "At most 0 cups" is a valid target, "at least 0 pages" is not.
     least = habit.aim == "at least"
     if (habit.target > 0 if least else habit.target >= 0) and habit.target < math.inf:
         return []

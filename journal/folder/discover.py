@@ -1,6 +1,6 @@
-"""The files of a journal: the pages by the period each is for, and the names that say nothing.
+"""The files of a journal: one page for each period, and a problem for each misnamed file.
 
-One walk over the folder. A page may lie at any depth; its name alone says what it is for.
+One walk over the folder. A page may be at any depth; its name alone gives its period.
 """
 
 from __future__ import annotations
@@ -21,14 +21,14 @@ from journal.periods import PeriodKind
 
 SETTINGS_NAME, UNDATED_NAME, CACHE_NAME = "journal.toml", "undated.toml", ".cache"
 SIZE_LIMIT = 250_000
-"""Bytes. A full page of a day has about 1,500. What is larger than forty thousand words is no page, and whatever is in
-it, to say so may not take longer than a few seconds."""
+"""Bytes. A full page of a day has about 1,500. A file of more than forty thousand words is not a page. Reporting its
+problems, whatever its content, may take a few seconds at most."""
 
 TICK_NS = 2_000_000_000
-"""FAT keeps times to two seconds, and is the coarsest still in use."""
+"""FAT keeps times to two seconds, the coarsest resolution still in use."""
 
-# ISO 8601 counts in the Gregorian calendar, which begins in 1582. A slip of the finger such as 9999 for 1999 would
-# lay out a calendar of millions of days.
+# ISO 8601 uses the Gregorian calendar, which begins in 1582. A typing error such as 9999 for 1999 would make a
+# calendar of millions of days.
 EARLIEST_YEAR, LATEST_YEAR = 1583, 2999
 
 _SHAPES: tuple[tuple[PeriodKind, re.Pattern[str]], ...] = (
@@ -42,8 +42,11 @@ _LOOSE_DAY = re.compile(r"([0-9]{4})[-_. ]?([0-9]{1,2})[-_. ]?([0-9]{1,2})")
 
 
 class JournalFile(msgspec.Struct, frozen=True, array_like=True):
-    """A page before it is read: where it is, relative to the journal and with forward slashes; what it is for; and what
-    the file system says of it: bytes, and when its content and its state were last changed, in ns."""
+    """A page that is not read yet.
+
+    `path` is relative to the journal, with forward slashes. `kind` and `key` give its period. `size` is in bytes.
+    `content_ns` and `state_ns` are when its content and its inode state last changed, in ns.
+    """
 
     path: str
     kind: PeriodKind
@@ -54,31 +57,32 @@ class JournalFile(msgspec.Struct, frozen=True, array_like=True):
 
 
 class Discovery(msgspec.Struct, frozen=True):
-    """The pages of a journal, one for each period, in the order of their paths; and what was no page."""
+    """The pages of a journal, one for each period, sorted by path; and the problems of all other TOML files."""
 
     pages: list[JournalFile]
     problems: list[Problem]
 
 
 def find(folder: Path) -> Discovery:
-    """Every page below the folder.
+    """Return every page below the folder.
 
-    Folders and files whose name starts with a dot are left alone, and so are files that do not end in ".toml".
-    A link is followed, but no folder is walked twice, so a link to a folder above it adds nothing.
+    Folders and files whose name starts with a dot are skipped, and so are files that do not end in ".toml". Links are
+    followed, but no folder is walked twice, so a link to a parent folder adds nothing. If several files have one
+    period, the one in the folder of its year is read, otherwise the first by path. The others become problems.
     """
-    found = _FolderWalk(str(folder))
-    found.walk()
-    for key, others in found.others.items():
-        first, *rest = sorted([found.pages[key], *others], key=lambda file: (not _under_its_year(file), file.path))
-        found.pages[key] = first
-        found.problems += [_second_of(first, other) for other in rest]
-    return Discovery(sorted(found.pages.values(), key=attrgetter("path")), found.problems)
+    walk = _FolderWalk(str(folder))
+    walk.walk()
+    for key, files in walk.duplicates.items():
+        kept, *duplicates = sorted([walk.pages[key], *files], key=lambda file: (not _under_its_year(file), file.path))
+        walk.pages[key] = kept
+        walk.problems += [_duplicate_problem(kept, duplicate) for duplicate in duplicates]
+    return Discovery(sorted(walk.pages.values(), key=attrgetter("path")), walk.problems)
 
 
 def path_of(folder: Path, key: str) -> str | None:
-    """Where the page of a period lies, None where there is none.
+    """Return the path of a period's page, or None if there is no such page.
 
-    For a page that is not there yet this asks the file system for names alone, a tenth of the time that `find` takes.
+    For a page that does not exist this reads names only, in a tenth of the time that `find` takes.
     """
     for top, folders, names in os.walk(folder):
         folders[:] = [name for name in folders if name[0] != "."]
@@ -88,19 +92,19 @@ def path_of(folder: Path, key: str) -> str | None:
 
 
 class _FolderWalk:
-    """The state of one walk: what is still to be walked, and what was found."""
+    """The state of one walk: the folder to walk, and the pages and problems so far."""
 
     def __init__(self, top: str) -> None:
         self.top = top
-        self.pages: dict[str, JournalFile] = {}  # by key, the first that was met
-        self.others: dict[str, list[JournalFile]] = {}  # and those that were met later
+        self.pages: dict[str, JournalFile] = {}  # by key, the first file of the walk
+        self.duplicates: dict[str, list[JournalFile]] = {}  # by key, further files of the same period
         self.problems: list[Problem] = []
 
     def walk(self) -> None:
         folders, links = [""], list[str]()
         walked = set[tuple[int, int]]()
         while folders or links:
-            # Links come last, so that a page that is reached in two ways goes by its own folder.
+            # Links come last, so a page that is reachable in two ways gets the path of its own folder.
             below = folders.pop() if folders else links.pop(0)
             path = f"{self.top}/{below}"
             try:
@@ -139,7 +143,7 @@ class _FolderWalk:
             return
         file = JournalFile(path, kind, key, status.st_size, status.st_mtime_ns, status.st_ctime_ns)
         if self.pages.setdefault(key, file) is not file:
-            self.others.setdefault(key, []).append(file)
+            self.duplicates.setdefault(key, []).append(file)
 
     def _unreadable(self, path: str, expected: str, error: OSError) -> None:
         self._problem(path or ".", f"{expected} that can be read", *unreadable(error))
@@ -149,7 +153,7 @@ class _FolderWalk:
 
 
 def unreadable(error: OSError) -> tuple[str, str]:
-    """What was met in place of a file or folder that can be read, and how to mend it."""
+    """Return what is there instead of a readable file or folder, and the remedy."""
     if isinstance(error, PermissionError):
         return "no permission", "let your user read it"
     if isinstance(error, FileNotFoundError):
@@ -158,13 +162,13 @@ def unreadable(error: OSError) -> tuple[str, str]:
 
 
 def irregular(mode: int) -> str:
-    """What a path is that is no file."""
+    """Name the kind of a path that is not a regular file."""
     kinds = {stat.S_IFDIR: "a folder", stat.S_IFIFO: "a pipe", stat.S_IFSOCK: "a socket"}
     return kinds.get(stat.S_IFMT(mode), "a device")
 
 
 def shown(path: str) -> str:
-    """A path as text that can be written anywhere: bytes that are no UTF-8 as escapes."""
+    """Return a path as printable text, with escapes for bytes that are not UTF-8."""
     return path if _is_text(path) else os.fsencode(path).decode("utf-8", "backslashreplace")
 
 
@@ -185,8 +189,8 @@ def _is_text(name: str) -> bool:
 
 
 def _period(stem: str) -> tuple[PeriodKind, str] | None:
-    """The kind of page and its period, or None where the name is not that of a page."""
-    # The quick way for days, of which there are most.
+    """Return the kind and key of a page's name without ending, or None if it is not a page's name."""
+    # Fast path for days, the most frequent kind.
     if len(stem) == 10 and stem[4] == stem[7] == "-":
         try:
             day = dt.date.fromisoformat(stem)
@@ -207,9 +211,9 @@ def _under_its_year(file: JournalFile) -> bool:
     return file.key[:4] in file.path.split("/")[:-1]
 
 
-def _second_of(first: JournalFile, other: JournalFile) -> Problem:
+def _duplicate_problem(first: JournalFile, duplicate: JournalFile) -> Problem:
     return Problem(
-        path=shown(other.path),
+        path=shown(duplicate.path),
         expected=f"one page for {first.key}",
         got=f'a second beside "{shown(first.path)}", which is the one that is read',
         remedy="bring their lines together in that one, then delete this one",
@@ -234,7 +238,7 @@ def _misnamed(path: str, name: str) -> Problem:
 
 
 def _no_such(kind: PeriodKind, stem: str) -> tuple[str, str]:
-    """What to say to a name in the shape of a period that there is not."""
+    """Return expectation and remedy for a name in the form of a period that does not exist."""
     year, rest = int(stem[:4]), stem[5:]
     if not EARLIEST_YEAR <= year <= LATEST_YEAR:
         span = f"{EARLIEST_YEAR} to {LATEST_YEAR}"
@@ -249,7 +253,7 @@ def _no_such(kind: PeriodKind, stem: str) -> tuple[str, str]:
 
 
 def _better_names(name: str) -> Iterator[str]:
-    """Names of pages that a name nearly is."""
+    """Yield page names that resemble a misspelt name."""
     stem = name[:-5]
     if _period(stem.upper()):
         yield f"{stem.upper()}.toml"

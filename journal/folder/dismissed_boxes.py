@@ -1,7 +1,7 @@
-"""Which boxes on the pages were closed, and when: `.cache/closed.json`, a day by subject, e.g. {"mood": "2026-01-01"}.
+"""The dismissed boxes of the pages: `.cache/closed.json`, a day by subject, e.g. {"mood": "2026-01-01"}.
 
-In the cache and not in journal.toml: what a person writes, shares and keeps says nothing then of a stretch that was
-low, backups leave it out, and where the cache is deleted a box is only there again.
+This is in the cache and not in journal.toml: files that a person writes, shares and keeps do not reveal a low stretch,
+and backups leave it out. If the cache is deleted, the boxes appear again.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ NAME = "closed.json"
 
 
 def read(folder: Path) -> dict[str, dt.date]:
-    """The day on which each was closed. A file that is none of ours, or cannot be read, is as good as none."""
+    """Return the day on which each box was dismissed, by subject. An unreadable or invalid file counts as empty."""
     try:
         return msgspec.json.decode((folder / CACHE_NAME / NAME).read_bytes(), type=dict[str, dt.date])
     except (OSError, ValueError):
@@ -27,7 +27,7 @@ def read(folder: Path) -> dict[str, dt.date]:
 
 
 def add(folder: Path, closed: Mapping[str, dt.date]) -> bool:
-    """Put some beside those that are there; returns whether it could be written.
+    """Add dismissed boxes to the existing ones. Return whether that succeeded.
 
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as name:

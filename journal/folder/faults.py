@@ -1,4 +1,4 @@
-"""What is wrong with a value of a file, before it is known where in the text that value stands."""
+"""Faults: problems of a file's values that have no line and column yet."""
 
 from __future__ import annotations
 
@@ -11,17 +11,17 @@ from typing import Any
 import msgspec
 
 Key = tuple[str | int, ...]
-"""The way to a value of a file: names of tables and keys, and positions in lists from 0."""
+"""The path to a value of a file: names of tables and keys, and list positions from 0."""
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
-_LONGEST = 40  # characters of a value that a message repeats
+_LONGEST = 40  # characters of a value that a message quotes
 
 
 class Fault(msgspec.Struct, frozen=True, kw_only=True):
-    """One thing wrong with a value: what was expected, what was met, and how to mend it.
+    """One problem of a value: the expectation, the actual value and the remedy.
 
-    `drop` is what is left out of what is read on account of it: the value itself where nothing else is said, and
-    nothing at all where it is empty. `at_key` where the key is at fault rather than its value.
+    `drop` is the path of the value that is dropped because of it. None means the value at `where`. An empty path drops
+    nothing. `at_key` means that the key is wrong, not its value.
     """
 
     where: Key
@@ -37,7 +37,8 @@ class Fault(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def key_text(where: Key) -> str:
-    """
+    """Return a path as a dotted key.
+
     >>> key_text(("hours", "actual", "deep sleep", 0))
     'hours.actual."deep sleep"[0]'
     """
@@ -52,7 +53,7 @@ def key_text(where: Key) -> str:
 
 
 def quoted(text: str) -> str:
-    """Any text as one short line between quotes.
+    """Return a text in quotes, shortened to one line.
 
     >>> print(quoted("7ish"), quoted("a\\n" * 40))
     "7ish" "a\\na\\na\\na\\na\\na\\na\\na\\na\\na\\na\\na\\na\\na\\na\\na\\na\\na\\na\\na\\n..."
@@ -62,7 +63,7 @@ def quoted(text: str) -> str:
 
 
 def value_text(value: Any) -> str:  # noqa: PLR0911 (one line a type)
-    """A value as a file would have it, on one short line.
+    """Return a value as a file would have it, shortened to one line.
 
     >>> value_text(True), value_text("on"), value_text(2.5), value_text([]), value_text({})
     ('true', '"on"', '2.5', 'an empty list', 'a table')
@@ -85,7 +86,8 @@ def value_text(value: Any) -> str:  # noqa: PLR0911 (one line a type)
 
 
 def listed(names: Iterable[str]) -> str:
-    """
+    """Join names in quotes, with "or" before the last.
+
     >>> listed(["a", "b", "c"])
     '"a", "b" or "c"'
     """
@@ -94,21 +96,23 @@ def listed(names: Iterable[str]) -> str:
 
 
 def nearest(name: str, known: Iterable[str], similarity: float = 0.6) -> str | None:
-    """The known name that a misspelt one most likely means; `similarity` (0 to 1) is difflib's, at the least.
+    """Return the known name closest to a misspelt one, or None.
+
+    `similarity` is difflib's minimum ratio (0 to 1).
 
     >>> nearest("gratitud", ["mood", "gratitude"]), nearest("doen", ["open", "done"]), nearest("zebra", ["mood"])
     ('gratitude', 'done', None)
     """
-    by_small = {other.lower(): other for other in reversed(list(known))}
-    same_letters = [small for small in by_small if sorted(small) == sorted(name.lower())]
-    if same_letters:  # two letters swapped, which a measure of similarity does not tell from two others
-        return by_small[same_letters[-1]]
-    close = difflib.get_close_matches(name.lower(), by_small, n=1, cutoff=similarity)
-    return by_small[close[0]] if close else None
+    by_lowercase = {known_name.lower(): known_name for known_name in reversed(list(known))}
+    same_letters = [lowercase for lowercase in by_lowercase if sorted(lowercase) == sorted(name.lower())]
+    if same_letters:  # swapped letters: difflib's ratio does not prefer them to other misspellings
+        return by_lowercase[same_letters[-1]]
+    close = difflib.get_close_matches(name.lower(), by_lowercase, n=1, cutoff=similarity)
+    return by_lowercase[close[0]] if close else None
 
 
 def choose(name: str, known: Iterable[str], else_say: str) -> str:
-    """The remedy for a name that is not known: the nearest, or all of a few, or `else_say`.
+    """Return the remedy for an unknown name: the nearest name, or all names if there are at most 8, or `else_say`.
 
     >>> choose("wlak", ["walk", "read"], ""), choose("zebra", ["walk", "read"], ""), choose("zebra", [], "leave it out")
     ('write "walk"', 'write "walk" or "read"', 'leave it out')
@@ -120,6 +124,6 @@ def choose(name: str, known: Iterable[str], else_say: str) -> str:
 
 
 def missing_list(key: str, parts: list[str]) -> Fault:
-    """The fault of a page without any of the tables of a list, of which it needs one."""
+    """Return the fault of a file that lacks a required list of tables."""
     remedy = f"add a [[{key}]] with {', '.join(parts[:-1])} and {parts[-1]}"
     return Fault(where=(key,), expected=f"at least one [[{key}]]", got="none", remedy=remedy, drop=())

@@ -1,4 +1,4 @@
-"""Which values are the same, and which table of one list is which of another: by who they are, not where they stand."""
+"""Equality of TOML values, and matching of a list's tables by identity rather than position."""
 
 from __future__ import annotations
 
@@ -9,11 +9,13 @@ from typing import Any
 
 TomlTable = Mapping[str, Any]
 
-_TOGETHER = {"tasks": "since", "appointments": "start"}  # what tells two of one title apart
+_SECOND_KEY = {"tasks": "since", "appointments": "start"}  # distinguishes tables of the same title
 
 
 def is_torn(base: TomlTable, theirs: TomlTable, mine: TomlTable) -> bool:
-    """Whether a merge would put the memory of one side beside the mark of the other, so that other words were shared.
+    """Return whether a merge would combine one side's `memory` with the other side's `share`.
+
+    `share` would then apply to a text that it was not set for.
 
     >>> is_torn({"memory": "Mine."}, {"memory": "Other words."}, {"memory": "Mine.", "share": True})
     True
@@ -23,90 +25,90 @@ def is_torn(base: TomlTable, theirs: TomlTable, mine: TomlTable) -> bool:
     return both_changed and of_theirs[0] != of_mine[0] and of_theirs[1] != of_mine[1]
 
 
-def is_same(one: Any, other: Any) -> bool:
-    """Whether two values of a page say the same, to their type: 1 is neither true nor 1.0.
+def is_same(a: Any, b: Any) -> bool:
+    """Return whether two TOML values are equal, types included: 1 equals neither true nor 1.0.
 
     >>> is_same({"a": [1, "x"]}, {"a": [1, "x"]}), is_same(1, True), is_same(4, 4.0)
     (True, False, False)
     """
-    if isinstance(one, Mapping) and isinstance(other, Mapping):
-        return one.keys() == other.keys() and all(is_same(value, other[name]) for name, value in one.items())
-    if isinstance(one, list | tuple) and isinstance(other, list | tuple):
-        return len(one) == len(other) and all(map(is_same, one, other))
-    if isinstance(one, float) and isinstance(other, float):
-        both_nan = math.isnan(one) and math.isnan(other)
-        return both_nan or (one == other and math.copysign(1, one) == math.copysign(1, other))
-    if isinstance(one, dt.time | dt.datetime) and type(one) is type(other):
-        return bool(one.isoformat() == other.isoformat())
-    return type(one) is type(other) and bool(one == other)
+    if isinstance(a, Mapping) and isinstance(b, Mapping):
+        return a.keys() == b.keys() and all(is_same(value, b[name]) for name, value in a.items())
+    if isinstance(a, list | tuple) and isinstance(b, list | tuple):
+        return len(a) == len(b) and all(map(is_same, a, b))
+    if isinstance(a, float) and isinstance(b, float):
+        both_nan = math.isnan(a) and math.isnan(b)
+        return both_nan or (a == b and math.copysign(1, a) == math.copysign(1, b))
+    if isinstance(a, dt.time | dt.datetime) and type(a) is type(b):
+        return bool(a.isoformat() == b.isoformat())
+    return type(a) is type(b) and bool(a == b)
 
 
 def identity(name: str, table: TomlTable) -> str:
-    """What a task, appointment or answer goes by: its id, else its title with the day or time it is of.
+    """Return the identity of a task, appointment or answer: its id, or its title with its day or time.
 
     >>> identity("tasks", {"title": "Quote", "since": dt.date(2025, 3, 11), "id": "t7k2"})
     't7k2'
     >>> identity("tasks", {"title": "Quote", "since": dt.date(2025, 3, 11)})
     'Quote 2025-03-11'
     """
-    if isinstance(own := table.get("id"), str) and own:
-        return own
-    named = table.get("prompt" if name == "reflection" else "title", "")
-    return " ".join(str(part) for part in (named, table.get(_TOGETHER.get(name, ""))) if part not in (None, ""))
+    if isinstance(own_id := table.get("id"), str) and own_id:
+        return own_id
+    title = table.get("prompt" if name == "reflection" else "title", "")
+    return " ".join(str(part) for part in (title, table.get(_SECOND_KEY.get(name, ""))) if part not in (None, ""))
 
 
 def identities(name: str, tables: Sequence[TomlTable]) -> list[str]:
-    """The identity of each table of a list; the second of one identity has " (2)" behind it, and so on.
+    """Return the identity of each table of a list. Duplicates get " (2)", " (3)" and so on.
 
     >>> identities("tasks", [{"title": "Fold"}, {"title": "Sew"}, {"title": "Fold"}])
     ['Fold', 'Sew', 'Fold (2)']
     """
-    found: list[str] = []
+    texts: list[str] = []
     for table in tables:
         own = identity(name, table)
         number, text = 1, own
-        while text in found:
+        while text in texts:
             number += 1
             text = f"{own} ({number})"
-        found.append(text)
-    return found
+        texts.append(text)
+    return texts
 
 
 def matched(name: str, old: Sequence[TomlTable], new: Sequence[TomlTable], by_position: bool = False) -> dict[int, int]:
-    """For the position of a table of `new`, the position in `old` of the same one.
+    """Map the position of each table of `new` to the position of the same table in `old`.
 
-    The same are, in this order: those with one id; those that are equal; those of one title with one day or time;
-    those of a title that no other left in either list has, unless they have two different ids. `by_position` also
-    takes what is left at the same place, which tells where to write, not who is who.
+    Tables match in this order: by the same id; by equality; by the same title and day or time; by a title that is
+    unique among the unmatched tables of both lists, unless their ids differ. `by_position` also pairs unmatched tables
+    at the same position. That says where to write, not which tables are the same.
 
     >>> matched("tasks", [{"title": "Fold"}, {"title": "Sew"}], [{"title": "Sew", "id": "k2"}, {"title": "Cut"}])
     {0: 1}
     """
-    partner: dict[int, int] = {}
+    partners: dict[int, int] = {}
 
     def pair_off(key: Any, once: bool = False) -> None:
-        left = [i for i in range(len(old)) if i not in partner.values()]
-        open_ = [j for j in range(len(new)) if j not in partner]
-        for j in open_:
-            wanted = key(new[j])
-            alike = [i for i in left if wanted is not None and is_same(key(old[i]), wanted)]
-            rivals = sum(is_same(key(new[other]), wanted) for other in open_) if once else 1
-            alike = [i for i in alike if not _are_two(old[i], new[j])]
-            if alike and (not once or len(alike) == rivals == 1):
-                partner[j] = alike[0]
-                left.remove(alike[0])
+        unpaired_old = [i for i in range(len(old)) if i not in partners.values()]
+        unpaired_new = [j for j in range(len(new)) if j not in partners]
+        for j in unpaired_new:
+            wanted_key = key(new[j])
+            candidates = [i for i in unpaired_old if wanted_key is not None and is_same(key(old[i]), wanted_key)]
+            rivals = sum(is_same(key(new[k]), wanted_key) for k in unpaired_new) if once else 1
+            candidates = [i for i in candidates if not _ids_differ(old[i], new[j])]
+            if candidates and (not once or len(candidates) == rivals == 1):
+                partners[j] = candidates[0]
+                unpaired_old.remove(candidates[0])
 
     title = "prompt" if name == "reflection" else "title"
     pair_off(lambda table: table.get("id"))
     pair_off(lambda table: table)
-    pair_off(lambda table: (table.get(title), table.get(_TOGETHER.get(name, ""))) if title in table else None)
+    pair_off(lambda table: (table.get(title), table.get(_SECOND_KEY.get(name, ""))) if title in table else None)
     pair_off(lambda table: table.get(title), once=True)
     if by_position:
         for j in range(min(len(old), len(new))):
-            if j not in partner and j not in partner.values():
-                partner[j] = j
-    return dict(sorted(partner.items()))
+            if j not in partners and j not in partners.values():
+                partners[j] = j
+    return dict(sorted(partners.items()))
 
 
-def _are_two(one: TomlTable, other: TomlTable) -> bool:
-    return "id" in one and "id" in other and not is_same(one["id"], other["id"])
+def _ids_differ(a: TomlTable, b: TomlTable) -> bool:
+    return "id" in a and "id" in b and not is_same(a["id"], b["id"])

@@ -1,9 +1,9 @@
-"""One writer at a time: what is read again before it is replaced is not replaced by another of ours in between.
+"""The write lock of a journal: no other Duskbook process writes between a read and the replacement that depends on it.
 
-The lock is on the journal's folder itself, so that nothing needs to be made for it or can be deleted from under it,
-and the system lets go of it when its holder ends, however it ends. Where a folder cannot be locked (Windows, some
-network drives) it is on a file in `.cache/`. It binds Duskbook's own writers on one machine; an editor or another
-device does not know of it, and is met by comparing and merging.
+The lock is on the journal's folder itself, so no lock file has to be made or can be deleted. The system releases it
+when the process ends, however it ends. If the folder cannot be locked (Windows, some network drives), the lock is on a
+file in `.cache/`. The lock only stops Duskbook processes on one machine. Changes by an editor or another device are
+detected by comparison, and merged.
 """
 
 from __future__ import annotations
@@ -19,35 +19,36 @@ from journal.errors import WriteError
 from journal.folder.discover import CACHE_NAME
 
 _PATIENCE = 10.0
-"""Seconds to wait for another writer. Writing a page takes some thousandths, on a slow drive some tenths."""
-_PAUSE = 0.005
+"""Seconds to wait for another writer. Writing a page takes milliseconds, on a slow drive some tenths of a second."""
+_PAUSE = 0.005  # seconds between two attempts
 
 
 @contextlib.contextmanager
-def alone(folder: Path, patience_seconds: float = _PATIENCE) -> Iterator[None]:
-    """Hold the lock of a journal. Raises WriteError where another holds it for longer than the patience lasts."""
-    handle = _opened(folder)
+def write_lock(folder: Path, patience_seconds: float = _PATIENCE) -> Iterator[None]:
+    """Hold the write lock of a journal. Raises WriteError if another process holds it longer than the patience."""
+    handle = _open_lock(folder)
     try:
         deadline = time.monotonic() + patience_seconds
-        while not _taken(handle):
+        while not _try_lock(handle):
             if time.monotonic() > deadline:
                 raise WriteError(f'another Duskbook is writing in "{folder}" and does not end; end it and save again')
             time.sleep(_PAUSE)
         yield
     finally:
-        os.close(handle)  # which also lets go of the lock
+        os.close(handle)  # closing releases the lock
 
 
-def _opened(folder: Path) -> int:
+def _open_lock(folder: Path) -> int:
+    """Return a handle of the folder, or of the lock file if the folder cannot be locked."""
     if sys.platform != "win32":
-        import fcntl  # noqa: PLC0415 (there is none on Windows)
+        import fcntl  # noqa: PLC0415 (missing on Windows)
 
         handle = os.open(folder, os.O_RDONLY | os.O_CLOEXEC)
         try:
             fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except BlockingIOError:
             return handle
-        except OSError:  # a drive that locks no folders
+        except OSError:  # a drive without folder locks
             os.close(handle)
         else:
             return handle
@@ -55,8 +56,8 @@ def _opened(folder: Path) -> int:
     return os.open(folder / CACHE_NAME / "lock", os.O_RDWR | os.O_CREAT, 0o600)
 
 
-def _taken(handle: int) -> bool:
-    """Take the lock if it is free; taking it again is nothing."""
+def _try_lock(handle: int) -> bool:
+    """Take the lock if it is free. Taking it twice has no effect."""
     try:
         if sys.platform == "win32":
             import msvcrt  # noqa: PLC0415
@@ -66,6 +67,6 @@ def _taken(handle: int) -> bool:
             import fcntl  # noqa: PLC0415
 
             fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except (BlockingIOError, PermissionError):  # the second is what Windows says
+    except (BlockingIOError, PermissionError):  # Windows raises the second
         return False
     return True

@@ -1,7 +1,6 @@
-"""The files a new journal begins with. Nothing that is there is ever written over.
+"""The files of a new journal. Existing files are never overwritten.
 
-Both files are written to be read: every setting is there, with a word on what it does, so that a newcomer can
-go on in any editor.
+Both files are meant to be read: journal.toml lists every setting with a comment, so a newcomer can go on in any editor.
 """
 
 from __future__ import annotations
@@ -23,7 +22,7 @@ SETTINGS_FILE, UNDATED_FILE = "journal.toml", "undated.toml"
 
 
 class Beginning(msgspec.Struct, frozen=True, kw_only=True):
-    """What a new journal is asked for."""
+    """The answers that a new journal is made from."""
 
     title: str
     home: Place
@@ -34,7 +33,7 @@ class Beginning(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def settings_text(beginning: Beginning) -> str:
-    """The journal.toml of a new journal, with comments; any text is put in as valid TOML.
+    """Return the journal.toml of a new journal, with comments. Any text becomes valid TOML.
 
     >>> import datetime as dt, tomllib
     >>> home = Place(key="home", name="Ljubljana", latitude=46.05, longitude=14.51, timezone="Europe/Ljubljana")
@@ -60,15 +59,15 @@ def settings_text(beginning: Beginning) -> str:
 
 
 def undated_text() -> str:
-    """The undated.toml of a new journal: a word on what goes there, and no task yet."""
+    """Return the undated.toml of a new journal: a comment and no task."""
     return _UNDATED
 
 
 def begin(folder: Path, beginning: Beginning) -> list[Path]:
-    """Make the folder where it is missing, and write its first files; returns those that were written.
+    """Make the folder if it is missing, and write its first files. Return the paths written.
 
-    Each file appears whole or not at all. A file that is there stays as it is. Raises FolderError, with the
-    remedy, where the folder is a journal already or cannot be written.
+    Each file is written atomically. An existing file stays as it is. Raises FolderError, with the remedy, if the folder
+    is a journal already or cannot be written.
     """
     refuse_if_begun(folder)
     written = []
@@ -88,7 +87,7 @@ def begin(folder: Path, beginning: Beginning) -> list[Path]:
 
 
 def refuse_if_begun(folder: Path) -> None:
-    """Raises FolderError where the folder is a journal already, or is no folder."""
+    """Raise FolderError if the folder is a journal already, or is not a folder."""
     try:
         if os.path.lexists(folder / SETTINGS_FILE):
             raise FolderError(
@@ -103,7 +102,7 @@ def refuse_if_begun(folder: Path) -> None:
 
 
 def key_for(name: str, taken: set[str]) -> str:
-    """A short key for a habit's name: small ASCII letters, digits and hyphens, unlike those taken.
+    """Return a short key for a habit's name: lowercase ASCII letters, digits and hyphens, different from `taken`.
 
     >>> key_for("Čaj brez sladkorja!", set()), key_for("散歩", {"habit"})
     ('caj-brez-sladkorja', 'habit-2')
@@ -118,23 +117,23 @@ def key_for(name: str, taken: set[str]) -> str:
 
 
 def _write_new(path: Path, text: str) -> Path:
-    """Write a file that must not be there yet: aside first, then into its place in one step."""
-    handle, aside = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    """Write a file that must not exist yet: to a temp file first, then into place in one step."""
+    temp_fd, temp_path = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
     try:
-        # mkstemp lets only the owner read it, and that it stays: a journal is its writer's own.
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+        # mkstemp gives mode 0600, and that is right: a journal is private.
+        with os.fdopen(temp_fd, "w", encoding="utf-8", newline="\n") as file:
             file.write(text)
             file.flush()
             os.fsync(file.fileno())
         try:
-            os.link(aside, path)  # unlike a rename, never replaces what is there
+            os.link(temp_path, path)  # unlike a rename, never replaces a file
         except FileExistsError:
             raise
         except OSError:  # a file system without hard links
             with path.open("x", encoding="utf-8", newline="\n") as file:
                 file.write(text)
     finally:
-        Path(aside).unlink(missing_ok=True)
+        Path(temp_path).unlink(missing_ok=True)
     return path
 
 

@@ -1,8 +1,8 @@
-"""The files of a journal as one request reads them. A request is one question of a form, or one command.
+"""The files of a journal as one request reads them. A request is one call of a form, or one command.
 
-journal.toml has one version from the first page that is checked to the last one that is written, so no save is half by
-the old names and half by the new. Whoever opens the journal once more in the same request, to show it after a save,
-hands its files on: what did not change meanwhile is not read again.
+journal.toml has one version from the first page that is checked to the last that is written, so no save mixes old and
+new names. Code that opens the journal again in the same request, to show it after a save, takes over these files.
+Unchanged files are not read again.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 
 class OpenedFiles:
-    """What was read of a journal: `basis` is its journal.toml, `pages` are the versions of its pages.
+    """The files that a request has read: journal.toml as `basis`, and the versions of pages as `pages`.
 
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as name:
@@ -44,25 +44,25 @@ class OpenedFiles:
 
     @functools.cached_property
     def basis(self) -> Basis:
-        """journal.toml, read when it is first asked for. Raises FolderError as `reading.read_settings` does."""
+        """journal.toml, read at first access. Raises FolderError as `reading.read_settings` does."""
         self._settings_state, self._settings_read_ns = file_state(self.folder / SETTINGS_NAME), time.time_ns()
         return reading.read_settings(self.folder)
 
     def again(self) -> OpenedFiles:
-        """The files for a journal that is opened once more: what changed since is read then, and nothing else."""
-        found = OpenedFiles(self.folder)
-        found.pages, found._recorded = self.pages.again(), self._recorded
+        """Return the files for opening the journal again: only files that changed since are read again."""
+        reopened = OpenedFiles(self.folder)
+        reopened.pages, reopened._recorded = self.pages.again(), self._recorded
         if "basis" in self.__dict__:
-            before, read_ns = self._settings_state, self._settings_read_ns
-            if is_still(before, read_ns, file_state(self.folder / SETTINGS_NAME)):
-                found._settings_state, found._settings_read_ns = before, read_ns
-                found.basis = self.basis
-        return found
+            state, read_ns = self._settings_state, self._settings_read_ns
+            if is_still(state, read_ns, file_state(self.folder / SETTINGS_NAME)):
+                reopened._settings_state, reopened._settings_read_ns = state, read_ns
+                reopened.basis = self.basis
+        return reopened
 
     def record(self, stamp: bytes, snapshot: Snapshot) -> None:
-        """Keep what was read of all pages, for a journal that is opened once more."""
+        """Keep the snapshot of all pages, for opening the journal again."""
         self._recorded = stamp, snapshot
 
     def recorded(self, stamp: bytes) -> Snapshot | None:
-        """What was read of all pages, if it was read by the same journal.toml."""
+        """Return the snapshot of all pages, if it was made with the same journal.toml."""
         return self._recorded[1] if self._recorded is not None and self._recorded[0] == stamp else None

@@ -1,4 +1,4 @@
-"""The names that a page may use, as its journal.toml has them, laid out so that each page is checked in no time."""
+"""The names that a page may use, from its journal.toml, in a form that makes checks fast."""
 
 from __future__ import annotations
 
@@ -19,8 +19,11 @@ class Force(msgspec.Struct, frozen=True):
 
 
 class Known(msgspec.Struct, frozen=True, kw_only=True):
-    """What a page may name. None: journal.toml does not say, so any name passes. A name without any days is one
-    that journal.toml has but whose definition cannot be read."""
+    """The names that a page may use.
+
+    None means that journal.toml does not define the block, so any name passes. A name without spans is in journal.toml,
+    but its definition is invalid.
+    """
 
     habits: dict[str, tuple[Force, ...]] | None
     challenges: dict[str, tuple[Force, ...]] | None
@@ -31,9 +34,9 @@ class Known(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def known(settings: Settings, written: dict[str, Any] | None) -> Known:
-    """What the pages of a journal may name.
+    """Return the names that the pages of a journal may use.
 
-    `written` are the values of journal.toml before any of them was left out, None where it could not be read at all.
+    `written` are the values of journal.toml before invalid ones were dropped, None if the file cannot be read at all.
     """
     names = {block: _names(written, block) for block in ("habits", "challenges", "categories", "places")}
     habits: dict[str, tuple[Force, ...]] = {
@@ -51,13 +54,13 @@ def known(settings: Settings, written: dict[str, Any] | None) -> Known:
         scales={
             name: scale for name in Settings.__struct_fields__ if isinstance(scale := getattr(settings, name), Scale)
         },
-        # A rank given while there were three ranked tasks a day stays right when there are fewer.
+        # Ranks up to 3 stay valid when `ranked_tasks` is lowered: pages may have been written before.
         ranks=max(3, settings.day.ranked_tasks),
     )
 
 
 def _names(written: dict[str, Any] | None, block: str) -> list[str] | None:
-    """The keys of a block as they are written, None where the block is no list of tables with keys."""
+    """Return the keys of a block in journal.toml, or None if the block is not a list of tables with keys."""
     if written is None:
         return None
     tables = written.get(block, [])

@@ -1,9 +1,9 @@
-"""Versions of pages: what a page said at a moment, opened once and parsed once however often it is asked for.
+"""Versions of pages: the content of a page at one moment, read and parsed once per request.
 
-A form and a merge start from a version (`Base`); a save compares it with the one on disk and makes the next.
-`PageVersions` holds those that one request meets, and opens a page again only where its size or times are others than
-before. That is enough to show a page and to work out changes. A page is not replaced on their word: its bytes are
-compared right before that (`atomic_write.replace`).
+A form and a merge start from a version (`Base`). A save compares it with the version on disk and makes the next one.
+`PageVersions` holds the versions of one request, and reads a page again only if its size or times changed. That is
+enough to show a page and to compute changes. Before a page is replaced, its bytes are compared once more
+(`atomic_write.replace`).
 """
 
 from __future__ import annotations
@@ -26,9 +26,9 @@ UNDATED = "undated"
 
 
 class Base(msgspec.Struct, frozen=True, dict=True):
-    """A page as it was looked at: where it lies or will lie, and its bytes, None where there was none.
+    """A page at the time it was read: its key, its path and its bytes, None if there was no file.
 
-    Its text and values are worked out once and shared, so they are not to be changed.
+    Text and values are computed once and shared, so callers must not change them.
     """
 
     key: str
@@ -37,7 +37,7 @@ class Base(msgspec.Struct, frozen=True, dict=True):
 
     @functools.cached_property
     def toml(self) -> tuple[str, dict[str, Any]]:
-        """Its text and its values. Raises NotReadError, which stays within `journal.folder`."""
+        """The text and the values. Raises NotReadError, which must not leave `journal.folder`."""
         if self.data is None:
             return "", {}
         text = toml_read.text(self.path, self.data)
@@ -45,7 +45,7 @@ class Base(msgspec.Struct, frozen=True, dict=True):
 
     @property
     def text(self) -> str:
-        """Its text; empty where there is none. Raises WriteError, with place and remedy, where it is none."""
+        """The text, empty for a missing page. Raises WriteError, with position and remedy, if it cannot be decoded."""
         try:
             return "" if self.data is None else toml_read.text(self.path, self.data)
         except NotReadError as error:
@@ -53,7 +53,7 @@ class Base(msgspec.Struct, frozen=True, dict=True):
 
     @property
     def values(self) -> dict[str, Any]:
-        """Its values as TOML has them. Raises WriteError, with place and remedy, where it cannot be read."""
+        """The values as TOML has them. Raises WriteError, with position and remedy, if they cannot be read."""
         try:
             return self.toml[1]
         except NotReadError as error:
@@ -61,7 +61,7 @@ class Base(msgspec.Struct, frozen=True, dict=True):
 
 
 class FileState(msgspec.Struct, frozen=True):
-    """What the file system says of a file: bytes, and when its content and its state were last changed, in ns."""
+    """A file's size in bytes, and when its content and its inode state last changed, in ns."""
 
     size: int
     content_ns: int
@@ -72,7 +72,7 @@ _MISSING = FileState(-1, 0, 0)
 
 
 def file_state(path: Path) -> FileState | None:
-    """The state of a file, or that there is none; None where the file system does not say."""
+    """Return the state of a file, `_MISSING` for a missing one, or None if the state cannot be read."""
     try:
         status = path.stat()
     except FileNotFoundError:
@@ -83,59 +83,59 @@ def file_state(path: Path) -> FileState | None:
 
 
 def is_still(before: FileState | None, read_ns: int, now: FileState | None) -> bool:
-    """Whether a file has not changed since it was read at `read_ns`, when its state was `before`.
+    """Return whether a file is unchanged since it was read at `read_ns` with the state `before`.
 
-    A file that was written within a tick of that moment may have been written once more in the same tick, which its
-    times do not tell: it is taken as changed.
+    A file written within one clock tick of `read_ns` counts as changed: a second write in the same tick would leave the
+    same times.
     """
     return now is not None and now == before and now.content_ns < read_ns - discover.TICK_NS
 
 
 class _Seen(msgspec.Struct, frozen=True):
     base: Base
-    state: FileState | None  # as it was before the file was read
+    state: FileState | None  # taken before the file was read
     read_ns: int
 
 
 class PageVersions:
-    """The versions of the pages of a journal that one request has met so far."""
+    """The versions of a journal's pages that one request has read so far."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        self._seen: dict[str, _Seen] = {}  # by key, the last version that was read
-        self._looked = set[str]()  # the keys that were looked at since the journal was opened
+        self._seen: dict[str, _Seen] = {}  # by key, the last version read
+        self._looked = set[str]()  # the keys read or checked since the journal was opened
         self._known: dict[tuple[str, bytes | None], Base] = {}
 
     def again(self) -> PageVersions:
-        """The same versions for a journal that is opened once more: each is looked at anew, and read if it changed."""
-        found = PageVersions(self.folder)
-        found._seen, found._known = dict(self._seen), self._known
-        return found
+        """Return these versions for opening the journal again: each page is checked anew, and read if it changed."""
+        reopened = PageVersions(self.folder)
+        reopened._seen, reopened._known = dict(self._seen), self._known
+        return reopened
 
     def look(self, key: str) -> Base:
-        """The page of a day, week, month or year ("2025-03-14", "2025-W11", "2025-03", "2025") or the "undated" one,
-        as it was when it was first looked at.
+        """Return the first version that this request read of a page.
 
-        It may be missing, and may be broken: that is said when its values are asked for.
+        `key` is a day, week, month or year ("2025-03-14", "2025-W11", "2025-03", "2025") or "undated". The page may be
+        missing or broken; accessing its values then raises.
 
-        Raises UsageError where there is no such period, FolderError where the file cannot be read.
+        Raises UsageError if there is no such period, FolderError if the file cannot be read.
         """
         return self._seen[key].base if key in self._looked else self.current(key)
 
     def look_at_all(self, keys: Iterable[str]) -> dict[str, Base]:
-        """As `current`, of the pages of several days, weeks, months and years, after one walk over the folder."""
-        found = {file.key: file.path for file in discover.find(self.folder).pages}
-        return {key: self._at(key, found.get(key) or _usual(key)) for key in keys}
+        """Return the current versions of several pages of periods, with one walk over the folder."""
+        paths = {file.key: file.path for file in discover.find(self.folder).pages}
+        return {key: self._at(key, paths.get(key) or _usual(key)) for key in keys}
 
     def current(self, key: str) -> Base:
-        """The page as it is on disk now: found anew, and read if its size or times are others than before.
+        """Return the page as it is on disk now, reading it only if its size or times changed.
 
         Raises UsageError and FolderError as `look` does.
         """
         return self._at(key, _path(self.folder, key))
 
     def opened(self, file: JournalFile) -> Base:
-        """A page as a walk over the folder met it. Raises NotReadError."""
+        """Return the version of a page that a walk over the folder listed. Raises NotReadError."""
         state = FileState(file.size, file.content_ns, file.state_ns)
         seen = self._unchanged(file.key, file.path, state) if file.size <= discover.SIZE_LIMIT else None
         if seen is None:
@@ -145,11 +145,11 @@ class PageVersions:
         return self._keep(seen)
 
     def same(self, base: Base) -> Base:
-        """The version with the same bytes that is known already, else this one, which is known from now on."""
+        """Return the known version with the same bytes, or this one, which becomes known."""
         return self._known.setdefault((base.path, base.data), base)
 
     def forget(self, key: str) -> None:
-        """Read a page anew when it is next asked for, whatever its size and times are."""
+        """Read a page again at its next use, whatever its size and times are."""
         self._seen.pop(key, None)
         self._looked.discard(key)
 
@@ -180,12 +180,12 @@ class PageVersions:
 
 
 def file_of(key: str, path: str) -> JournalFile:
-    """The file of a page that need not be there, to read its text by."""
+    """Return the file of a page that need not exist, as `reading` needs it to check a text."""
     return JournalFile(path, "day" if key == UNDATED else periods.parse_name(key).kind, key, 0, 0, 0)
 
 
 def _path(folder: Path, key: str) -> str:
-    """Where a page lies below the folder, with forward slashes: under its year where there is none yet."""
+    """Return a page's path below the folder, with forward slashes. A new page goes in the folder of its year."""
     if key == UNDATED:
         return discover.UNDATED_NAME
     periods.parse_name(key)

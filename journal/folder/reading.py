@@ -1,7 +1,7 @@
-"""Pages, settings and undated tasks from their files: typed values, and every problem with its place and remedy.
+"""Read pages, settings and undated tasks: typed values, and a problem with position and remedy for each invalid one.
 
-A file that is right takes the short way: bytes, text, values, types, checks. One that is not takes the long way, which
-finds every value that is wrong, says where it stands, and keeps all the others.
+A valid file takes the fast path: bytes, text, values, types, checks. An invalid file takes the slow path. It finds
+every invalid value, locates it in the text, and keeps all others.
 """
 
 from __future__ import annotations
@@ -30,15 +30,15 @@ from journal.settings import Settings
 T = TypeVar("T", bound=msgspec.Struct)
 Check = Callable[[T], list[Fault]]
 
-MOST_TOLD = 50
-"""Problems of one file. Who has more of them has one problem, and would not find it among thousands of lines."""
+MAX_PROBLEMS = 50
+"""Problems of one file. A file with more has one cause for most of them, and a longer list would hide it."""
 
-# Dates come from the parser as dates, so that a date in quotes is told of and not read in silence.
+# Dates come from the parser as dates, so a date in quotes is reported rather than converted.
 _DATES = (dt.date, dt.datetime, dt.time)
 
 
 class _Source(msgspec.Struct, frozen=True):
-    """A file whose TOML is right: its path, its text and its values."""
+    """A syntactically valid file: its path, its text and its values."""
 
     path: str
     text: str
@@ -46,7 +46,7 @@ class _Source(msgspec.Struct, frozen=True):
 
 
 class Basis(msgspec.Struct, frozen=True):
-    """journal.toml as it is used: its values, what pages may name, its problems, and its bytes."""
+    """journal.toml in use: its settings, the names that pages may use, its problems, and its bytes."""
 
     settings: Settings
     known: Known
@@ -55,13 +55,13 @@ class Basis(msgspec.Struct, frozen=True):
 
 
 def read_settings(folder: Path) -> Basis:
-    """Read journal.toml; what cannot be used of it has its default, and a problem says so.
+    """Read journal.toml. Invalid values get their defaults and a problem each.
 
-    Raises FolderError where the folder is missing, cannot be read, or has no journal.toml.
+    Raises FolderError if the folder is missing, cannot be read, or has no journal.toml.
     """
-    source = b"\0"  # what no journal.toml that can be read may hold
+    source = b"\0"  # differs from every readable journal.toml
     try:
-        status = _settings_stated(folder)
+        status = _settings_status(folder)
         source = toml_read.content(str(folder), SETTINGS_NAME, status.st_size)
         text = toml_read.text(SETTINGS_NAME, source)
         values = toml_read.values(SETTINGS_NAME, text)
@@ -69,51 +69,49 @@ def read_settings(folder: Path) -> Basis:
         settings = _with_defaults({}, folder)
         return Basis(settings, known(settings, None), (error.problem,), source)
     written = _Source(SETTINGS_NAME, text, values)
-    settings, problems = _sound(written, Settings, check_settings.settings) or _mended(
+    settings, problems = _read_valid(written, Settings, check_settings.settings) or _read_invalid(
         written, Settings, check_settings.settings, lambda kept: _with_defaults(kept, folder)
     )
     return Basis(settings, known(settings, values), problems, source)
 
 
 def read_page(folder: Path, file: JournalFile, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
-    """Read one page; None where nothing of it can be read."""
+    """Read one page. The page is None if nothing of it can be read."""
     return _read_page(str(folder), file, names, None)
 
 
 def read_pages(
     folder: Path, files: Iterable[JournalFile], names: Known, versions: PageVersions | None = None
 ) -> tuple[list[Page], list[Problem]]:
-    """Read many pages, in their order; those of which nothing can be read are left out. `versions` are those that are
-    known already, to which these are added."""
+    """Read many pages, in order, without unreadable ones. `versions` supplies and receives page versions."""
     pages: list[Page] = []
     problems: list[Problem] = []
     top = str(folder)
-    with uncollected():
+    with gc_paused():
         for file in files:
-            page, found = _read_page(top, file, names, versions)
+            page, page_problems = _read_page(top, file, names, versions)
             if page is not None:
                 pages.append(page)
-            problems += found
+            problems += page_problems
     return pages, problems
 
 
 @contextmanager
-def uncollected() -> Iterator[None]:
-    """Without the garbage collector, which doubles the time: values by the million, that it would walk over and over,
-    and no cycles among them."""
-    collecting = gc.isenabled()
+def gc_paused() -> Iterator[None]:
+    """Pause the garbage collector, which doubles the time: there are millions of values and no cycles."""
+    was_enabled = gc.isenabled()
     gc.disable()
     try:
         yield
     finally:
-        if collecting:
+        if was_enabled:
             gc.enable()
 
 
 def read_undated(folder: Path, versions: PageVersions | None = None) -> tuple[Undated, tuple[Problem, ...]]:
-    """Read undated.toml; an empty one where there is none. `versions` as in `read_pages`."""
+    """Read undated.toml. A missing file gives an empty list. `versions` as in `read_pages`."""
     try:
-        status = toml_read.stated(folder, UNDATED_NAME)
+        status = toml_read.file_status(folder, UNDATED_NAME)
         if status is None:
             return Undated(), ()
         size, times = status.st_size, (status.st_mtime_ns, status.st_ctime_ns)
@@ -124,22 +122,21 @@ def read_undated(folder: Path, versions: PageVersions | None = None) -> tuple[Un
 
 
 def refuse_if_gone(folder: Path) -> None:
-    """Raises FolderError as `read_settings` does, without reading: where a journal was, there may be an empty folder by
-    now, as where a drive was taken away."""
+    """Raise FolderError as `read_settings` does, without reading: a removed drive can leave an empty folder."""
     with suppress(NotReadError):
-        _settings_stated(folder)
+        _settings_status(folder)
 
 
-def _settings_stated(folder: Path) -> os.stat_result:
-    _refuse(folder)
-    status = toml_read.stated(folder, SETTINGS_NAME)
+def _settings_status(folder: Path) -> os.stat_result:
+    _refuse_unreadable(folder)
+    status = toml_read.file_status(folder, SETTINGS_NAME)
     if status is None:
         raise FolderError(f'there is no {SETTINGS_NAME} in "{folder}"; begin a journal with "duskbook start {folder}"')
     return status
 
 
-def _refuse(folder: Path) -> None:
-    """Raises FolderError where the folder is none that can be read."""
+def _refuse_unreadable(folder: Path) -> None:
+    """Raise FolderError if the path is not a readable folder."""
     try:
         if folder.is_dir():
             os.scandir(folder).close()
@@ -153,8 +150,10 @@ def _refuse(folder: Path) -> None:
 
 
 def check(file: JournalFile, text: str, names: Known, values: dict[str, Any] | None = None) -> tuple[Problem, ...]:
-    """The problems that a page would have with a text, without reading its file. `values` are those of the text, where
-    they are known."""
+    """Return the problems that a page with this text would have, without reading its file.
+
+    `values` are the values of the text, if they are parsed already.
+    """
     try:
         source = _Source(file.path, text, toml_read.values(file.path, text) if values is None else values)
     except NotReadError as error:
@@ -165,7 +164,7 @@ def check(file: JournalFile, text: str, names: Known, values: dict[str, Any] | N
 
 
 def read_base(base: Base, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
-    """Read a page from one of its versions, without reading its file; None where nothing of it can be read."""
+    """Read a page from one of its versions, not from its file. The page is None if nothing of it can be read."""
     try:
         source = _Source(base.path, *base.toml)
     except NotReadError as error:
@@ -203,11 +202,11 @@ def _read(source: _Source, page: type[T], check: Check[T]) -> tuple[T, tuple[Pro
     def convert(values: dict[str, Any]) -> T:
         return typed(values, page)
 
-    return _sound(source, page, check) or _mended(source, page, check, convert)
+    return _read_valid(source, page, check) or _read_invalid(source, page, check, convert)
 
 
-def _sound(source: _Source, page: type[T], check: Check[T]) -> tuple[T, tuple[Problem, ...]] | None:
-    """The short way: all of a file that has no problem, None for one that has."""
+def _read_valid(source: _Source, page: type[T], check: Check[T]) -> tuple[T, tuple[Problem, ...]] | None:
+    """The fast path: return the whole content of a valid file, or None for an invalid one."""
     try:
         content = typed(source.values, page)
     except (msgspec.ValidationError, ValueError):
@@ -215,44 +214,43 @@ def _sound(source: _Source, page: type[T], check: Check[T]) -> tuple[T, tuple[Pr
     return None if check(content) else (content, ())
 
 
-def _mended(
+def _read_invalid(
     source: _Source, page: type[T], check: Check[T], convert: Callable[[dict[str, Any]], T]
 ) -> tuple[T, tuple[Problem, ...]]:
-    """The long way: what of a file can be used, and a problem for each value that cannot."""
+    """The slow path: return the valid part of a file, and a problem for each invalid value."""
     from journal.folder import type_errors  # noqa: PLC0415 (most journals never need it)
 
     fit = type_errors.fitting(source.values, page)
     faults = list(fit.faults)
     while True:
         content = convert(fit.values)
-        found = check(content)
-        # What only follows from a fault inside it, such as a list that is empty for it, is not told of.
-        told = {fault.where[:n] for fault in faults for n in range(1, len(fault.where) + 1)}
-        faults += [fault for fault in _at_origin(found, fit) if fault.where not in told]
-        # Leaving one value out can bring another fault to light, or take the ground from one: so look again.
-        if not [way for way in _outermost({fault.dropped for fault in found}) if type_errors.without(fit, way)]:
-            return content, _placed(source, faults)
+        new_faults = check(content)
+        # A fault that only follows from one inside it, such as a list that became empty, is not reported.
+        reported = {fault.where[:n] for fault in faults for n in range(1, len(fault.where) + 1)}
+        faults += [fault for fault in _at_origin(new_faults, fit) if fault.where not in reported]
+        # Dropping a value can cause or remove other faults, so check again.
+        if not [path for path in _outermost({fault.dropped for fault in new_faults}) if type_errors.without(fit, path)]:
+            return content, _with_positions(source, faults)
 
 
 def _at_origin(faults: Iterable[Fault], fit: Any) -> list[Fault]:
     return [msgspec.structs.replace(fault, where=fit.origin(fault.where)) for fault in faults]
 
 
-def _outermost(ways: Iterable[Key]) -> list[Key]:
-    """The ways without those that lead into another, the last position of a list first, so that each one holds until
-    it is used."""
-    ways = {way for way in ways if way}
-    outer = [way for way in ways if not any(way[:n] in ways for n in range(1, len(way)))]
-    return sorted(outer, key=lambda way: [part if isinstance(part, int) else -1 for part in way], reverse=True)
+def _outermost(paths: Iterable[Key]) -> list[Key]:
+    """Return the paths that are not below another, later list positions first, so each stays valid until it is used."""
+    paths = {path for path in paths if path}
+    outer = [path for path in paths if not any(path[:n] in paths for n in range(1, len(path)))]
+    return sorted(outer, key=lambda path: [part if isinstance(part, int) else -1 for part in path], reverse=True)
 
 
-def _placed(source: _Source, faults: Iterable[Fault]) -> tuple[Problem, ...]:
+def _with_positions(source: _Source, faults: Iterable[Fault]) -> tuple[Problem, ...]:
     from journal.folder.source_position import places  # noqa: PLC0415 (the syntax tree is for problems only)
 
-    found = places(source.text)
+    positions = places(source.text)
     problems = set()
     for fault in faults:
-        line, column = found.key(fault.where) if fault.at_key else found.value(fault.where)
+        line, column = positions.key(fault.where) if fault.at_key else positions.value(fault.where)
         problems.add(
             Problem(
                 path=source.path,
@@ -264,34 +262,34 @@ def _placed(source: _Source, faults: Iterable[Fault]) -> tuple[Problem, ...]:
                 remedy=fault.remedy,
             )
         )
-    told = sorted(problems)
-    if len(told) > MOST_TOLD:
-        more = f"{len(told):,}"
-        told = told[:MOST_TOLD]
-        told.append(
+    shown = sorted(problems)
+    if len(shown) > MAX_PROBLEMS:
+        more = f"{len(shown):,}"
+        shown = shown[:MAX_PROBLEMS]
+        shown.append(
             msgspec.structs.replace(
-                told[-1], where="", expected=f"at most {MOST_TOLD} problems", got=more, remedy="mend these first"
+                shown[-1], where="", expected=f"at most {MAX_PROBLEMS} problems", got=more, remedy="mend these first"
             )
         )
-    return tuple(told)
+    return tuple(shown)
 
 
 def _with_defaults(values: dict[str, Any], folder: Path) -> Settings:
-    """Settings from what can be used, named after the folder where they have no title."""
+    """Return settings from the valid values, with the folder's name as title if they have none."""
     return typed({"title": folder.resolve().name, "places": []} | values, Settings)
 
 
 def typed(values: dict[str, Any], page: type[T]) -> T:
-    """Plain values of a file as a typed page. Raises ValueError (or msgspec's) for the first that is wrong."""
+    """Convert plain values to a type. Raises ValueError (or msgspec's) for the first invalid value."""
     return msgspec.convert(values, page, builtin_types=_DATES, dec_hook=_from_text)
 
 
 def _from_text(type_: type[Any], value: Any) -> Any:
     if type(value) is not str:
-        raise ValueError("no text")
+        raise ValueError("not a text")
     return _span(value) if type_ is Span else _clock(value)
 
 
-# A journal has a few hundred different times and stretches, each of them thousands of times over.
+# A journal has a few hundred different times and spans, each thousands of times.
 _span = lru_cache(maxsize=4096)(Span.parse)
 _clock = lru_cache(maxsize=1441)(Clock.parse)

@@ -1,12 +1,11 @@
-"""A snapshot of what was read, below the journal's .cache, so that only pages that changed are read again.
+"""A cached snapshot of all pages, in the journal's `.cache`, so that only changed pages are read again.
 
-It is one file: frames as Parquet, the size and time of every page they came from, and the problems. It can be deleted
-at any time, and one that is broken, foreign or of another version is as good as none. Where it cannot be written, as
-in a read-only folder, nothing is.
+It is one file with the frames as Parquet, the size and times of each page, and the problems. It can be deleted at any
+time. A snapshot that is broken, foreign or of another version is ignored. In a read-only folder none is written.
 
-A page is trusted to be unchanged while its path, its size and both its times are (that of its content, and that of its
-state, which a change of permissions moves too). That needs it to be older than the snapshot by more than a tick of the
-file system's clock: a page that is written twice within one tick looks the same both times.
+A page counts as unchanged while its path, its size and both its times are the same: that of its content, and that of
+its inode state, which a change of permissions updates too. The page must also be older than the snapshot by more than
+one tick of the file system's clock: two writes within one tick leave the same times.
 """
 
 from __future__ import annotations
@@ -29,7 +28,7 @@ from journal.folder.discover import CACHE_NAME, TICK_NS, JournalFile
 
 FILE_NAME = "snapshot"
 FEW = 32
-"""So many changed pages are read again (in about two milliseconds) rather than that the whole is written anew."""
+"""Reading this many changed pages again takes about two milliseconds, less than writing a new snapshot."""
 
 _FORMAT = 1
 _MAGIC = b"Duskbook snapshot\n"
@@ -43,8 +42,10 @@ _READERS = ("entry", "errors", "periods", "recurrence", "schedule", "settings", 
 
 
 class Snapshot(msgspec.Struct, frozen=True):
-    """What was read of the pages in `files`, as these were then. Where the content is older than `trusted_before_ns`, a
-    page that is the same as then by its size and times has not changed."""
+    """The data of the pages in `files` at the time they were read.
+
+    A page whose content is older than `trusted_before_ns`, and whose size and times are the same, is unchanged.
+    """
 
     files: list[JournalFile] = []
     problems: tuple[Problem, ...] = ()
@@ -56,8 +57,11 @@ EMPTY = Snapshot()
 
 
 class Difference(msgspec.Struct, frozen=True):
-    """A snapshot against the pages of the folder: what of it still holds, which pages are to be read, and how many
-    pages were read, changed or taken away since."""
+    """The comparison of a snapshot with the pages of the folder.
+
+    `problems` and `frames` are those of unchanged pages, `fresh` the pages to read, `changes` the number of new,
+    changed and deleted pages.
+    """
 
     problems: tuple[Problem, ...]
     frames: Frames | None
@@ -73,7 +77,7 @@ class _Stored(msgspec.Struct, array_like=True):
 
 
 def stamp_of(settings_source: bytes, schemas: Schemas) -> bytes:
-    """What a snapshot depends on besides the pages: journal.toml, the schemas, and the code that reads a page."""
+    """Return the digest of all that a snapshot depends on besides pages: journal.toml, schemas, and code versions."""
     facts = (
         _FORMAT,
         __version__,
@@ -84,7 +88,7 @@ def stamp_of(settings_source: bytes, schemas: Schemas) -> bytes:
     return blake2b(repr(facts).encode() + b"\0" + settings_source, digest_size=_DIGEST_BYTES).digest()
 
 
-@functools.cache  # what runs is what was loaded once, whatever becomes of the files
+@functools.cache  # the running code was loaded once, even if its files change later
 def _code() -> list[tuple[str, int, int]]:
     package = Path(__file__).parent.parent
     code = [*sorted(package.glob("folder/*.py")), *(package / f"{name}.py" for name in _READERS)]
@@ -93,7 +97,7 @@ def _code() -> list[tuple[str, int, int]]:
 
 
 def load(folder: Path, stamp: bytes, schemas: Schemas) -> Snapshot:
-    """The snapshot of a journal; `EMPTY` where there is none with this stamp and these schemas."""
+    """Return the snapshot of a journal, or `EMPTY` if there is none with this stamp and these schemas."""
     if cache.is_elsewhere(folder):
         return EMPTY
     try:
@@ -113,9 +117,11 @@ def load(folder: Path, stamp: bytes, schemas: Schemas) -> Snapshot:
     return Snapshot(stored.files, stored.problems, frames, written_ns - stored.since_walk_ns - TICK_NS)
 
 
-def of(pages: Sequence[JournalFile], frames: Frames, problems: Sequence[Problem], *, walked_ns: int = 0) -> Snapshot:
-    """What was read of pages that a walk over the folder met at `walked_ns`."""
-    # What stopped a whole file, such as a missing permission, may be over without a trace in the file's state.
+def from_pages(
+    pages: Sequence[JournalFile], frames: Frames, problems: Sequence[Problem], *, walked_ns: int = 0
+) -> Snapshot:
+    """Return a snapshot of pages that were just read. `walked_ns` is when the walk over the folder began."""
+    # A file that could not be read as a whole, e.g. without permission, can become readable with an unchanged state.
     unread = {problem.path for problem in problems if not (problem.line or problem.where)}
     return Snapshot(
         files=[file for file in pages if file.path not in unread],
@@ -126,24 +132,24 @@ def of(pages: Sequence[JournalFile], frames: Frames, problems: Sequence[Problem]
 
 
 def compare(kept: Snapshot, pages: Sequence[JournalFile]) -> Difference:
-    """What of a snapshot still holds for the pages of the folder, and which of them must be read."""
+    """Return the part of a snapshot that is still valid for the pages of the folder, and the pages to read."""
     if kept.frames is None:
         return Difference((), None, list(pages), len(pages))
     trusted = kept.trusted_before_ns
     if kept.files == pages and all(file.content_ns < trusted for file in pages):
         return Difference(kept.problems, kept.frames, [], 0)
-    was = {file.path: file for file in kept.files}
-    fresh = [file for file in pages if was.get(file.path) != file or file.content_ns >= trusted]
-    again = {file.path for file in fresh}
-    gone = was.keys() - {file.path for file in pages if file.path not in again}
-    held = ~pl.col("path").is_in(list(gone))
-    left = {name: frame.filter(held) for name, frame in kept.frames.items()} if gone else kept.frames
-    problems = tuple(problem for problem in kept.problems if problem.path not in gone)
-    return Difference(problems, left, fresh, len(gone | again))
+    old_files = {file.path: file for file in kept.files}
+    fresh = [file for file in pages if old_files.get(file.path) != file or file.content_ns >= trusted]
+    reread = {file.path for file in fresh}
+    removed = old_files.keys() - {file.path for file in pages if file.path not in reread}
+    is_kept = ~pl.col("path").is_in(list(removed))
+    frames = {name: frame.filter(is_kept) for name, frame in kept.frames.items()} if removed else kept.frames
+    problems = tuple(problem for problem in kept.problems if problem.path not in removed)
+    return Difference(problems, frames, fresh, len(removed | reread))
 
 
-def joined(difference: Difference, read: Frames) -> Frames:
-    """What still holds and what was read, in the order of paths, as if all of it had been read together."""
+def join_frames(difference: Difference, read: Frames) -> Frames:
+    """Return the still valid rows and the newly read rows, sorted by path, as one read of all pages would give."""
     if difference.frames is None:
         return read
     if not difference.fresh:
@@ -155,7 +161,7 @@ def joined(difference: Difference, read: Frames) -> Frames:
 
 
 def is_worth_saving(kept: Snapshot, difference: Difference) -> bool:
-    """Whether a new snapshot would save more time than it takes to write."""
+    """Return whether a new snapshot would save more time than writing it takes."""
     return difference.changes > (0 if kept.frames is None else FEW)
 
 
@@ -168,9 +174,11 @@ def save(
     *,
     since_walk_ns: int,
 ) -> None:
-    """Write a snapshot in one step, where it can be written. `since_walk_ns` is how long ago the walk over the folder
-    began."""
-    kept = of(pages, frames, problems)
+    """Write a snapshot atomically, if the cache can be written.
+
+    `since_walk_ns` is how long ago the walk over the folder began.
+    """
+    kept = from_pages(pages, frames, problems)
     stored = _Stored(
         files=kept.files,
         problems=kept.problems,

@@ -1,7 +1,7 @@
-"""Where in the text of a file a key and its value stand. Only asked for when a problem needs a place.
+"""Line and column of keys and values in a TOML text. Used only when a problem needs a position.
 
-The text has been read already; tree-sitter reads it again into a syntax tree with positions. Where its grammar does not
-know a notation (TOML 1.1), the place is that of the nearest table around.
+The text has been parsed already. tree-sitter parses it again into a syntax tree with positions. Its grammar does not
+know TOML 1.1. Such notation gets the position of the nearest enclosing table.
 """
 
 from __future__ import annotations
@@ -23,18 +23,18 @@ _KEYS = ("bare_key", "quoted_key", "dotted_key")
 
 
 class Places(msgspec.Struct):
-    """The places of the keys and values of a file, as rows and bytes from 0, and its lines."""
+    """The positions of a file's keys and values, as rows and byte columns from 0, and its lines."""
 
     lines: list[bytes]
     keys: dict[Key, Point]
     values: dict[Key, Point]
 
     def key(self, where: Key) -> Position:
-        """Where a key stands, or what is nearest around it; (0, 0) where nothing is."""
+        """Return the position of a key, or of the nearest enclosing value; (0, 0) if there is none."""
         return self._place(self.keys[where]) if where in self.keys else self.value(where)
 
     def value(self, where: Key) -> Position:
-        """Where a value stands, or what is nearest around it; (0, 0) where nothing is."""
+        """Return the position of a value, or of the nearest enclosing value; (0, 0) if there is none."""
         while where:
             if where in self.values:
                 return self._place(self.values[where])
@@ -46,22 +46,22 @@ class Places(msgspec.Struct):
 
 
 def places(text: str) -> Places:
-    """The places of all keys and values of a TOML text.
+    """Return the positions of all keys and values of a TOML text.
 
-    >>> found = places('mood = 4\\n[[tasks]]\\ntitle = "Cut board"\\n[[tasks]]\\ntags = ["a", "b"]')
-    >>> found.value(("mood",)), found.value(("tasks", 1, "tags", 1)), found.key(("tasks", 1, "tags"))
+    >>> positions = places('mood = 4\\n[[tasks]]\\ntitle = "Cut board"\\n[[tasks]]\\ntags = ["a", "b"]')
+    >>> positions.value(("mood",)), positions.value(("tasks", 1, "tags", 1)), positions.key(("tasks", 1, "tags"))
     ((1, 8), (5, 14), (5, 1))
     """
-    return _Reading(text).read()
+    return _PositionScan(text).read()
 
 
-class _Reading:
-    """One pass over the syntax tree, with the number of each list's tables so far."""
+class _PositionScan:
+    """One pass over the syntax tree. It counts the tables of each list so far."""
 
     def __init__(self, text: str) -> None:
         self.source = text.encode()
-        self.found = Places(self.source.split(b"\n"), {}, {})
-        self.tables: dict[Key, int] = {}  # a list of tables: how many it has so far
+        self.positions = Places(self.source.split(b"\n"), {}, {})
+        self.tables: dict[Key, int] = {}  # by list, its number of tables so far
 
     def read(self) -> Places:
         for node in Parser(_LANGUAGE).parse(self.source).root_node.named_children:
@@ -69,7 +69,7 @@ class _Reading:
                 self._pair(node, ())
             elif node.type in ("table", "table_array_element"):
                 self._table(node)
-        return self.found
+        return self.positions
 
     def _table(self, node: Node) -> None:
         header, *body = node.named_children
@@ -87,56 +87,56 @@ class _Reading:
             table = (*table, number)
         else:
             table = self._in_last_of(table)
-        self.found.keys[table] = self.found.values[table] = place
+        self.positions.keys[table] = self.positions.values[table] = place
         for pair in body:
             if pair.type == "pair":
                 self._pair(pair, table)
 
-    def _in_last_of(self, way: Key) -> Key:
-        """The way that a header means: through a list of tables it leads into the last one."""
-        return (*way, self.tables[way] - 1) if way in self.tables else way
+    def _in_last_of(self, path: Key) -> Key:
+        """Return the path that a header means: into the last table of a list."""
+        return (*path, self.tables[path] - 1) if path in self.tables else path
 
     def _pair(self, node: Node, table: Key) -> None:
-        """A key and its value, and all that is within the value; without recursion, whatever its depth."""
-        waiting: list[tuple[Node, Key]] = [(node, table)]
-        while waiting:
-            node, way = waiting.pop()
+        """Record the positions of a key, its value, and everything within the value, without recursion."""
+        pending: list[tuple[Node, Key]] = [(node, table)]
+        while pending:
+            node, path = pending.pop()
             if node.type != "pair":
-                self.found.values[way] = node.start_point
-                waiting += self._within(node, way)
+                self.positions.values[path] = node.start_point
+                pending += self._within(node, path)
                 continue
             parts = [child for child in node.named_children if child.type != "comment"]
             if len(parts) != 2 or parts[0].type not in _KEYS:
                 continue
             key = self._names(parts[0])
             for i in range(1, len(key) + 1):
-                self._put((*way, *key[:i]), parts[0].start_point, parts[0].start_point)
-            self.found.values[(*way, *key)] = parts[1].start_point
-            waiting += self._within(parts[1], (*way, *key))
+                self._put((*path, *key[:i]), parts[0].start_point, parts[0].start_point)
+            self.positions.values[(*path, *key)] = parts[1].start_point
+            pending += self._within(parts[1], (*path, *key))
 
-    def _within(self, node: Node, way: Key) -> Iterator[tuple[Node, Key]]:
+    def _within(self, node: Node, path: Key) -> Iterator[tuple[Node, Key]]:
         inner = [child for child in node.named_children if child.type != "comment"]
         if node.type == "array":
-            yield from ((child, (*way, i)) for i, child in enumerate(inner))
+            yield from ((child, (*path, i)) for i, child in enumerate(inner))
         elif node.type == "inline_table":
-            yield from ((child, way) for child in inner if child.type == "pair")
+            yield from ((child, path) for child in inner if child.type == "pair")
 
     def _names(self, node: Node) -> Key:
-        """The names of a key, which the tree has nested to the left."""
+        """Return the names of a key. The tree nests them to the left."""
         names: list[str] = []
-        waiting = [node]
-        while waiting:
-            node = waiting.pop()
+        pending = [node]
+        while pending:
+            node = pending.pop()
             if node.type == "dotted_key":
-                waiting += [child for child in node.named_children if child.type in _KEYS]
+                pending += [child for child in node.named_children if child.type in _KEYS]
             else:
                 names.append(_name(node))
         return tuple(reversed(names))
 
-    def _put(self, way: Key, key: Point, value: Point) -> None:
-        """Note the first place of a key; a table may be spoken of again further down."""
-        self.found.keys.setdefault(way, key)
-        self.found.values.setdefault(way, value)
+    def _put(self, path: Key, key: Point, value: Point) -> None:
+        """Record the first position of a key. A later header can name a table again."""
+        self.positions.keys.setdefault(path, key)
+        self.positions.values.setdefault(path, value)
 
 
 def _name(node: Node) -> str:

@@ -1,10 +1,11 @@
-"""What a page is to say when it has changed since it was read: a merge of three by key, and where it cannot be one.
+"""A three-way merge of a page's values by key, for a page that has changed since it was read.
 
-*base* is what was read, *theirs* what is on disk now, *mine* what is to be written. What one side alone changed is
-taken from it; what both changed to the same is taken once. Tasks, appointments and answers are told apart by who they
-are, not where they stand. Lines (gratitude, notes) go by position: what both added is kept, theirs first; where one
-side only took lines out, they go from the other's too. All else that both changed is a clash, and is not decided here.
-So is a memory that one side changed and the other marked to be shared: it was marked for other words.
+*base* is the version read, *theirs* the version on disk now, *mine* the version to be written. A change on one side is
+taken. The same change on both sides is taken once. Tasks, appointments and answers are matched by identity, not
+position. Lines (gratitude, notes) are matched by position: lines that both sides added are kept, theirs first; if one
+side only removed lines, they are removed from the other side too. Everything else that both changed is a clash, which
+the caller must decide. So is a `memory` that one side changed while the other changed `share`, which was set for
+another text.
 """
 
 from __future__ import annotations
@@ -23,16 +24,16 @@ from journal.folder.identity import TomlTable, identities, is_same, is_torn, mat
 Which = Literal["mine", "theirs", "both"]
 
 Changes = Mapping[tuple[str, ...], Any]
-"""What is to become of a page: by key path, a value or REMOVE."""
+"""Changes to a page: by key path, a value or REMOVE."""
 
 REMOVE = None
-"""The value that takes a key out, and that a missing one has in a clash: TOML has no null."""
+"""The value that removes a key. In a clash it stands for a missing key. TOML has no null."""
 
 _LINES = (("gratitude",), ("notes",))
 
 
 class Pick(msgspec.Struct, frozen=True):
-    """A clash decided: whose value is taken. It holds for the clash that was seen, not for one that came since."""
+    """A decision about a clash: whose value is taken. It applies only while `theirs` is the value that was shown."""
 
     path: Key
     theirs: Any
@@ -40,10 +41,10 @@ class Pick(msgspec.Struct, frozen=True):
 
 
 class Clash(msgspec.Struct, frozen=True):
-    """One key that both changed, each to something else; None where it is missing. `base` is what both began from.
+    """One key that both sides changed to different values. A missing value is None.
 
-    In the path a task, appointment or answer goes by its identity. The empty path is the page itself, deleted
-    meanwhile: `theirs` is None then.
+    In `path`, a task, appointment or answer is named by its identity. An empty path is the page itself, which was
+    deleted meanwhile: `theirs` is None then.
     """
 
     path: Key
@@ -56,40 +57,40 @@ class Clash(msgspec.Struct, frozen=True):
         return key_text(self.path)
 
     def pick(self, which: Which) -> Pick:
-        """Decide it: "mine", "theirs" or, where both are text, "both", one below the other."""
+        """Decide the clash: "mine", "theirs" or, if both are texts, "both", one below the other."""
         return Pick(self.path, self.theirs, which)
 
 
 def changed(base: TomlTable, changes: Changes) -> dict[str, Any]:
-    """The values of a page with changes made: by key path, a value or REMOVE.
+    """Return the values of a page with changes applied.
 
-    The second name of a path into tasks, appointments or reflection is the identity that one of them has in `base`
-    (`matching.identities`), or any new name for one to be added.
+    In a path into tasks, appointments or reflection, the second name is the identity of an entry in `base`
+    (`identity.identities`), or a new name to add one.
 
     >>> base = {"mood": 3, "tasks": [{"title": "Fold"}, {"title": "Sew"}]}
     >>> changed(base, {("mood",): REMOVE, ("habits", "walk"): True, ("tasks", "Sew", "status"): "done"})
     {'tasks': [{'title': 'Fold'}, {'title': 'Sew', 'status': 'done'}], 'habits': {'walk': True}}
 
-    Raises UsageError for a path that leads through a value that is no table.
+    Raises UsageError if a path leads through a value that is not a table.
     """
-    found = dict(base)
-    lists = {name: _Named(name, base.get(name)) for name in toml_format.LISTS}
+    values = dict(base)
+    tables_by_name = {name: _IdentifiedTables(name, base.get(name)) for name in toml_format.LISTS}
     for path, value in changes.items():
         name = str(path[0]) if path else ""
-        if name in lists and len(path) == 1:
-            lists[name] = _Named(name, value)
-        elif name in lists:
-            lists[name].set(path, value)
+        if name in tables_by_name and len(path) == 1:
+            tables_by_name[name] = _IdentifiedTables(name, value)
+        elif name in tables_by_name:
+            tables_by_name[name].set(path, value)
         else:
-            found = _set(found, path, value, path)
+            values = _set(values, path, value, path)
     for name in dict.fromkeys(str(path[0]) for path in changes):
-        if name in lists:
-            found = _set(found, (name,), lists[name].value, (name,))
-    return found
+        if name in tables_by_name:
+            values = _set(values, (name,), tables_by_name[name].value, (name,))
+    return values
 
 
-class _Named:
-    """A list of tables, each under the identity that it had at first; or what a page has in place of one."""
+class _IdentifiedTables:
+    """A list of tables with the identity each had at first, or the value that a page has in its place."""
 
     def __init__(self, name: str, value: Any) -> None:
         self.name, self.whole = name, value
@@ -101,38 +102,38 @@ class _Named:
         return [table for _, table in self.tables] if self.tables or isinstance(self.whole, list) else self.whole
 
     def set(self, path: Key, value: Any) -> None:
-        own = str(path[1])
-        at = next((i for i, (called, _) in enumerate(self.tables) if called == own), None)
+        identity = str(path[1])
+        index = next((i for i, (name, _) in enumerate(self.tables) if name == identity), None)
         if len(path) == 2 and value is REMOVE:
-            self.tables = [named for named in self.tables if named[0] != own]
-        elif len(path) == 2 and at is None:
-            self.tables.append((own, value))
-        elif at is None:
-            raise UsageError(f'there is no "{own}" in {self.name}; name one by its id, or by its title and day')
+            self.tables = [entry for entry in self.tables if entry[0] != identity]
+        elif len(path) == 2 and index is None:
+            self.tables.append((identity, value))
+        elif index is None:
+            raise UsageError(f'there is no "{identity}" in {self.name}; name one by its id, or by its title and day')
         else:
-            old = self.tables[at][1]
-            self.tables[at] = (own, value if len(path) == 2 else _set(old, path[2:], value, path))
+            table = self.tables[index][1]
+            self.tables[index] = (identity, value if len(path) == 2 else _set(table, path[2:], value, path))
 
 
-def _set(table: Any, path: Key, value: Any, whole: Key) -> dict[str, Any]:
+def _set(table: Any, path: Key, value: Any, full_path: Key) -> dict[str, Any]:
     if not path or not isinstance(table, Mapping):
-        raise UsageError(f'"{key_text(whole)}" is no key of a page; name a key within a table')
-    found = dict(table)
+        raise UsageError(f'"{key_text(full_path)}" is no key of a page; name a key within a table')
+    copy = dict(table)
     if len(path) > 1:
-        if value is REMOVE and path[0] not in found:
-            return found
-        found[str(path[0])] = _set(found.get(str(path[0]), {}), path[1:], value, whole)
+        if value is REMOVE and path[0] not in copy:
+            return copy
+        copy[str(path[0])] = _set(copy.get(str(path[0]), {}), path[1:], value, full_path)
     elif value is REMOVE:
-        found.pop(str(path[0]), None)
+        copy.pop(str(path[0]), None)
     else:
-        found[str(path[0])] = value
-    return found
+        copy[str(path[0])] = value
+    return copy
 
 
 def merged(
     base: TomlTable, theirs: TomlTable, mine: TomlTable, picks: Iterable[Pick] = ()
 ) -> tuple[dict[str, Any], list[Clash]]:
-    """The values that keep what both changed, and the clashes that no pick decides (theirs stands there meanwhile).
+    """Return the merged values, and the clashes that no pick decides. Undecided keys have the value of theirs.
 
     >>> base = {"mood": 3, "notes": ["Ask."]}
     >>> merged(base, base | {"notes": ["Ask.", "Tell."]}, base | {"mood": 4})
@@ -150,7 +151,7 @@ class _Merge:
         self.clashes: list[Clash] = []
 
     def values(self, at: Key, base: Any, theirs: Any, mine: Any) -> Any:
-        """The value at a path of all three; None for a missing one."""
+        """Return the merged value at a path. A missing value is None."""
         if is_same(base, mine) or is_same(theirs, mine):
             return theirs
         if is_same(base, theirs):
@@ -164,14 +165,14 @@ class _Merge:
         return self.clash(at, base, theirs, mine)
 
     def tables(self, at: Key, base: TomlTable, theirs: TomlTable, mine: TomlTable) -> dict[str, Any]:
-        found = {}
+        result = {}
         for name in dict.fromkeys([*theirs, *mine]):
-            three = base.get(name), theirs.get(name), mine.get(name)
-            torn = (*at, name) == ("share",) and is_torn(base, theirs, mine)
-            value = self.clash(("share",), *three) if torn else self.values((*at, name), *three)
+            versions = base.get(name), theirs.get(name), mine.get(name)
+            is_torn_share = (*at, name) == ("share",) and is_torn(base, theirs, mine)
+            value = self.clash(("share",), *versions) if is_torn_share else self.values((*at, name), *versions)
             if value is not None:
-                found[name] = value
-        return found
+                result[name] = value
+        return result
 
     def clash(self, at: Key, base: Any, theirs: Any, mine: Any) -> Any:
         pick = self.picks.get(at)
@@ -185,77 +186,79 @@ class _Merge:
         return mine if pick.which == "mine" else theirs
 
     def lines(self, at: Key, base: list[str], theirs: list[str], mine: list[str]) -> Any:
-        gone_there, gone_here = _gone(base, theirs), _gone(base, mine)
-        if gone_there and gone_here:
-            return _without(theirs, list((Counter(gone_here) - Counter(gone_there)).elements()))
-        left = _without(theirs, gone_here) if gone_here else _without(mine, gone_there) if gone_there else None
-        if left is not None:
-            return left
+        removed_there, removed_here = _removed_lines(base, theirs), _removed_lines(base, mine)
+        if removed_there and removed_here:
+            return _without(theirs, list((Counter(removed_here) - Counter(removed_there)).elements()))
+        kept_lines = (
+            _without(theirs, removed_here) if removed_here else _without(mine, removed_there) if removed_there else None
+        )
+        if kept_lines is not None:
+            return kept_lines
         if min(len(theirs), len(mine)) < len(base):
             return self.clash(at, base, theirs, mine)
-        kept = [self.values((*at, i), *three) for i, three in enumerate(zip(base, theirs, mine, strict=False))]
+        kept = [self.values((*at, i), *versions) for i, versions in enumerate(zip(base, theirs, mine, strict=False))]
         added = theirs[len(base) :]
         return [*kept, *added, *(line for line in mine[len(base) :] if line not in added)]
 
     def named(
         self, name: str, base: list[TomlTable], theirs: list[TomlTable], mine: list[TomlTable]
     ) -> list[TomlTable]:
-        """The list of theirs, with what I changed in it, took out of it and added to it, in the order of mine."""
+        """Return their list with my changes, removals and additions, in my order."""
         of_theirs, of_mine = _inverse(matched(name, base, theirs)), _inverse(matched(name, base, mine))
         new_theirs = [j for j in range(len(theirs)) if j not in of_theirs.values()]
         new_mine = [j for j in range(len(mine)) if j not in of_mine.values()]
         both_new = matched(name, [theirs[j] for j in new_theirs], [mine[j] for j in new_mine])
-        twins = {new_theirs[i]: new_mine[j] for j, i in both_new.items()}
-        called = identities(name, [*base, *theirs, *mine])
+        my_twins = {new_theirs[i]: new_mine[j] for j, i in both_new.items()}
+        texts = identities(name, [*base, *theirs, *mine])
 
-        found: dict[int, TomlTable | None] = {}  # what becomes of each of theirs
-        back: dict[int, TomlTable] = {}  # of mine, what is to be put in
-        for i, was in enumerate(base):
-            there, here = of_theirs.get(i), of_mine.get(i)
-            now = theirs[there] if there is not None else None
-            want = mine[here] if here is not None else None
-            value = self.values((name, called[i]), was, now, want)
-            if there is not None:
-                found[there] = value
-            elif here is not None and value is not None:
-                back[here] = value
+        kept: dict[int, TomlTable | None] = {}  # by position in theirs, the merged table; None removes it
+        inserted: dict[int, TomlTable] = {}  # by position in mine, the table to insert
+        for i, before in enumerate(base):
+            their_j, my_j = of_theirs.get(i), of_mine.get(i)
+            their_table = theirs[their_j] if their_j is not None else None
+            my_table = mine[my_j] if my_j is not None else None
+            value = self.values((name, texts[i]), before, their_table, my_table)
+            if their_j is not None:
+                kept[their_j] = value
+            elif my_j is not None and value is not None:
+                inserted[my_j] = value
         for j in new_theirs:
-            twin = mine[twins[j]] if j in twins else None
-            own = called[len(base) + j]
-            found[j] = theirs[j] if twin is None else self.values((name, own), {}, theirs[j], twin)
-        back |= {j: mine[j] for j in new_mine if j not in twins.values()}
-        same = {of_mine[i]: of_theirs[i] for i in of_mine if i in of_theirs} | {j: i for i, j in twins.items()}
-        return _in_order(found, back, same, len(mine), _is_moved(of_mine))
+            my_twin = mine[my_twins[j]] if j in my_twins else None
+            text = texts[len(base) + j]
+            kept[j] = theirs[j] if my_twin is None else self.values((name, text), {}, theirs[j], my_twin)
+        inserted |= {j: mine[j] for j in new_mine if j not in my_twins.values()}
+        same = {of_mine[i]: of_theirs[i] for i in of_mine if i in of_theirs} | {j: i for i, j in my_twins.items()}
+        return _in_order(kept, inserted, same, len(mine), _is_moved(of_mine))
 
 
 def _in_order(
-    found: dict[int, TomlTable | None], back: dict[int, TomlTable], same: dict[int, int], count: int, moved: bool
+    kept: dict[int, TomlTable | None], inserted: dict[int, TomlTable], same: dict[int, int], count: int, moved: bool
 ) -> list[TomlTable]:
-    """Theirs in their order, or in mine where I moved some; each addition of mine behind what it stands behind there.
+    """Return the tables in their order, or in mine if I moved some. My additions follow the table they follow in mine.
 
-    `same` has the position in theirs for one in mine; `count` is how many mine are.
+    `same` maps a position in mine to the one in theirs. `count` is the length of mine.
     """
-    order = [j for j in sorted(found) if found[j] is not None]
-    shared = [same[k] for k in range(count) if k in same and found.get(same[k]) is not None]
+    order = [j for j in sorted(kept) if kept[j] is not None]
+    shared = [same[k] for k in range(count) if k in same and kept.get(same[k]) is not None]
     if moved:
-        places = iter(shared)
-        order = [next(places) if j in shared else j for j in order]
+        positions = iter(shared)
+        order = [next(positions) if j in shared else j for j in order]
     result: list[tuple[str, int]] = [("theirs", j) for j in order]
 
     def place(j: int) -> int:
-        """Behind the nearest before it and what they have added there, else before the nearest after it."""
+        """Return the index after the nearest table before it and their additions there, or before the next one."""
         mine = [("theirs", same[k]) if k in same else ("mine", k) for k in range(count)]
-        for one in reversed(mine[:j]):
-            if one in result:
-                at = result.index(one) + 1
-                while at < len(result) and result[at] not in mine:
-                    at += 1
-                return at
-        return next((result.index(one) for one in mine[j + 1 :] if one in result), len(result))
+        for neighbour in reversed(mine[:j]):
+            if neighbour in result:
+                index = result.index(neighbour) + 1
+                while index < len(result) and result[index] not in mine:
+                    index += 1
+                return index
+        return next((result.index(neighbour) for neighbour in mine[j + 1 :] if neighbour in result), len(result))
 
-    for j in sorted(back):
+    for j in sorted(inserted):
         result.insert(place(j), ("mine", j))
-    return [back[j] if whose == "mine" else found[j] or {} for whose, j in result]
+    return [inserted[j] if whose == "mine" else kept[j] or {} for whose, j in result]
 
 
 def _is_moved(of_mine: dict[int, int]) -> bool:
@@ -267,30 +270,30 @@ def _inverse(partner: dict[int, int]) -> dict[int, int]:
     return {i: j for j, i in partner.items()}
 
 
-def _lists(base: Any, theirs: Any, mine: Any, of: type[Any]) -> tuple[list[Any], list[Any], list[Any]] | None:
-    """The three as lists of one kind, a missing one as an empty list; None where one is something else."""
+def _lists(base: Any, theirs: Any, mine: Any, item_type: type[Any]) -> tuple[list[Any], list[Any], list[Any]] | None:
+    """Return the three values as lists of one type, a missing one as an empty list, or None if one has another type."""
     lists = [[] if value is None else value for value in (base, theirs, mine)]
-    if all(isinstance(value, list) and all(isinstance(part, of) for part in value) for value in lists):
+    if all(isinstance(value, list) and all(isinstance(part, item_type) for part in value) for value in lists):
         return lists[0], lists[1], lists[2]
     return None
 
 
-def _gone(base: list[str], one: list[str]) -> list[str]:
-    """The lines that one side took out, where that is all it did."""
-    rest, gone = list(one), []
-    for was in base:
-        if rest and rest[0] == was:
-            del rest[0]
+def _removed_lines(base: list[str], lines: list[str]) -> list[str]:
+    """Return the lines that a side removed, if it changed nothing else."""
+    remaining, removed = list(lines), []
+    for line in base:
+        if remaining and remaining[0] == line:
+            del remaining[0]
         else:
-            gone.append(was)
-    return [] if rest else gone
+            removed.append(line)
+    return [] if remaining else removed
 
 
-def _without(lines: list[str], gone: list[str]) -> list[str] | None:
-    """Lines without some of them, the first of each; None where one is not there."""
-    left = list(lines)
-    for line in gone:
-        if line not in left:
+def _without(lines: list[str], removed: list[str]) -> list[str] | None:
+    """Return the lines without some of them, the first occurrence of each, or None if one is missing."""
+    remaining = list(lines)
+    for line in removed:
+        if line not in remaining:
             return None
-        left.remove(line)
-    return left
+        remaining.remove(line)
+    return remaining

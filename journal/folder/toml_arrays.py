@@ -1,4 +1,4 @@
-"""The parts of one value changed, of an array or inline table, with their commas and the comments among them."""
+"""Changes to the parts of an array or inline table, with their commas and comments."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from journal.folder.toml_spans import TextSpan, TomlValue
 
 
 def insert_item(sheet: TomlText, at: Key, number: int, item: Any) -> None:
-    """Put an item in an array, at a position; on a line of its own where the others have that.
+    """Insert an item in an array at a position, on a line of its own if the others have one.
 
     >>> sheet = TomlText('gratitude = [\\n  "Bread.", # warm\\n]\\n')
     >>> insert_item(sheet, ("gratitude",), 1, "Rain.")
@@ -27,20 +27,20 @@ def insert_item(sheet: TomlText, at: Key, number: int, item: Any) -> None:
 
 
 def remove_item(sheet: TomlText, at: Key, number: int) -> None:
-    """Take an item out of an array, with its comma."""
+    """Remove an item from an array, with its comma."""
     array = _value(sheet, at)
     _remove(sheet, array, [part.span for part in array.items], number)
 
 
 def insert_pair(sheet: TomlText, at: Key, names: Key, value: Any) -> None:
-    """Put a key in an inline table, behind the others."""
+    """Insert a key in an inline table, after the others."""
     table = _value(sheet, at)
     text = f"{toml_format.key(*map(str, names))} = {toml_format.value(value)}"
     _insert(sheet, table, _pairs(table), len(table.pairs), text)
 
 
 def remove_pair(sheet: TomlText, at: Key, names: Key) -> None:
-    """Take a key out of an inline table, with all that is in it."""
+    """Remove a key from an inline table, with everything in it."""
     table = _value(sheet, at)
     for number in reversed(range(len(table.pairs))):
         if table.pairs[number].key[: len(names)] == names:
@@ -50,7 +50,7 @@ def remove_pair(sheet: TomlText, at: Key, names: Key) -> None:
 
 def _value(sheet: TomlText, at: Key) -> TomlValue:
     value = sheet.outline().value(at)
-    assert value is not None, "there is such a value"
+    assert value is not None, "the caller names an existing value"
     return value
 
 
@@ -78,7 +78,7 @@ def _insert(sheet: TomlText, whole: TomlValue, parts: list[TextSpan], number: in
     if not own_line or not end <= line_end <= following:
         sheet.put(end, end, between + new)
         return
-    # Behind the comment that may stand at the end of the line, which is about the part before.
+    # After a comment at the end of the line, which belongs to the previous part.
     sheet.put(line_end, line_end, f"{sheet.line_end}{indent}{new}" + ("," if comma is not None else ""))
     if comma is None:
         sheet.put(end, end, ",")
@@ -89,12 +89,12 @@ def _remove(sheet: TomlText, whole: TomlValue, parts: list[TextSpan], number: in
     is_last = number == len(parts) - 1
     comma = _comma(sheet, end, whole.span.end - 1 if is_last else parts[number + 1].start)
     if not is_last:
-        assert comma is not None, "a comma parts one from the next"
+        assert comma is not None, "a comma follows every part but the last"
         rest = text[end:comma] + text[comma + 1 : parts[number + 1].start]
         sheet.put(start, parts[number + 1].start, rest.lstrip(" \t\r\n") if "#" in rest else "")
         return
     if comma is not None and number:
-        sheet.put(comma, comma + 1, "")  # that of the part before stands for it
+        sheet.put(comma, comma + 1, "")  # the comma of the previous part becomes the last one
     elif comma is not None:
         sheet.put(start, comma + 1, text[end:comma])
         return
@@ -109,12 +109,12 @@ def _remove(sheet: TomlText, whole: TomlValue, parts: list[TextSpan], number: in
 
 
 def _line_end(sheet: TomlText, after: str) -> str:
-    """A comment must have a line end behind it."""
+    """Return the line end that a preceding comment needs, or an empty text if there is one."""
     return "" if after.lstrip(" \t,").startswith(("\n", "\r\n")) else sheet.line_end
 
 
 def _comma(sheet: TomlText, start: int, end: int) -> int | None:
-    """Where the comma between two places is, outside of comments."""
+    """Return the position of the comma between two positions, outside comments."""
     comments = [c for c in sheet.outline().comments if start <= c.start < end]
     place = sheet.text.find(",", start, end)
     while place >= 0 and (inside := [c for c in comments if c.start <= place < c.end]):

@@ -1,8 +1,8 @@
-"""A page's text, changed just where its values are to change.
+"""Edits of a page's text that change only the values that differ.
 
-All else stays to the byte: comments, order, blanks, notation, line ends. No comment is ever taken away; where the value
-it stood beside goes, it stays as a line of its own. Each step looks at the text anew, so that no step has to foresee
-what another did to the places of things; a page has a few thousand characters.
+Everything else keeps its bytes: comments, order, blanks, notation, line ends. No comment is ever removed; if the value
+beside it is removed, the comment stays on a line of its own. Each step parses the text again, so no step depends on
+positions that another has moved. A page has a few thousand characters.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from journal.folder.toml_spans import Outline
 
 
 def rewritten(text: str, old: TomlTable, new: TomlTable) -> str:
-    r"""The text with the values `new`, where it has the values `old`. Without a byte order mark.
+    r"""Return the text, whose values are `old`, edited to have the values `new`. The text has no byte order mark.
 
     >>> old = {"mood": 3, "habits": {"walk": True}}
     >>> new = {"mood": 4, "energy": 3, "habits": {"walk": True, "read": 24}}
@@ -51,68 +51,68 @@ def _change(sheet: TomlText, at: Key, old: Any, new: Any) -> None:
     if isinstance(old, Mapping) and isinstance(new, Mapping):
         _match(sheet, at, old, new)
         return
-    found = sheet.outline()
-    here = found.value(at)
-    if here is None and found.section((*at, 0)) and _is_tables(new):
+    spans = sheet.outline()
+    present = spans.value(at)
+    if present is None and spans.section((*at, 0)) and _is_tables(new):
         _match_tables(sheet, at, old, new)
-    elif here is None:
+    elif present is None:
         _remove(sheet, at)
         _add(sheet, at, new)
-    elif here.kind == "array" and isinstance(new, list) and new and old:
+    elif present.kind == "array" and isinstance(new, list) and new and old:
         _match_items(sheet, at, old, new)
     else:
-        alone = any((section.at + pair.key) == at for section, pair in found.pairs(at))
-        sheet.replace(at, toml_format.value(new, sheet.line_end if alone else None))
+        has_own_line = any((section.at + pair.key) == at for section, pair in spans.pairs(at))
+        sheet.replace(at, toml_format.value(new, sheet.line_end if has_own_line else None))
 
 
 def _match_items(sheet: TomlText, at: Key, old: list[Any], new: list[Any]) -> None:
-    """Change, put in and take out items of an array; those that both ends have in common stay as they are."""
-    fewest = min(len(old), len(new))
-    first = next((i for i in range(fewest) if not is_same(old[i], new[i])), fewest)
-    last = next((i for i in range(fewest - first) if not is_same(old[-1 - i], new[-1 - i])), fewest - first)
-    old_end, new_end = len(old) - last, len(new) - last
-    both = min(old_end, new_end)
-    for i in range(first, both):
+    """Change, insert and remove items of an array. The common start and end stay as they are."""
+    shorter = min(len(old), len(new))
+    prefix = next((i for i in range(shorter) if not is_same(old[i], new[i])), shorter)
+    suffix = next((i for i in range(shorter - prefix) if not is_same(old[-1 - i], new[-1 - i])), shorter - prefix)
+    old_end, new_end = len(old) - suffix, len(new) - suffix
+    common_end = min(old_end, new_end)
+    for i in range(prefix, common_end):
         if not is_same(old[i], new[i]):
             _change(sheet, (*at, i), old[i], new[i])
-    for i in reversed(range(both, old_end)):
+    for i in reversed(range(common_end, old_end)):
         toml_arrays.remove_item(sheet, at, i)
-    for i in range(both, new_end):
+    for i in range(common_end, new_end):
         toml_arrays.insert_item(sheet, at, i, new[i])
 
 
 def _match_tables(sheet: TomlText, at: Key, old: list[TomlTable], new: list[TomlTable]) -> None:
-    """Change, put in, take out and move the tables of a list, each recognised by who it is."""
-    partner = matched(str(at[-1]), old, new, by_position=True)
-    kept = [i for i in range(len(old)) if i in partner.values()]
+    """Change, insert, remove and move the tables of a list, matched by identity."""
+    partners = matched(str(at[-1]), old, new, by_position=True)
+    kept = [i for i in range(len(old)) if i in partners.values()]
     for i in reversed(range(len(old))):
         if i not in kept:
             sheet.remove((*at, i))
-    order = [kept.index(partner[j]) for j in range(len(new)) if j in partner]
+    order = [kept.index(partners[j]) for j in range(len(new)) if j in partners]
     if order != sorted(order):
         sheet.reorder(at, order)
     for j, table in enumerate(new):
-        if j in partner:
-            _match(sheet, (*at, j), old[partner[j]], table)
+        if j in partners:
+            _match(sheet, (*at, j), old[partners[j]], table)
         else:
             sheet.insert_table(at, j, table)
 
 
 def _add(sheet: TomlText, at: Key, value: Any) -> None:
-    """Write a value where there is none, in the notation of what is around it."""
-    found = sheet.outline()
-    around = _inline_around(found, at)
-    if around is not None and not (len(around) == 1 and _is_empty(found, around)):
-        toml_arrays.insert_pair(sheet, around, at[len(around) :], value)
+    """Write a missing value, in the notation of its surroundings."""
+    spans = sheet.outline()
+    inline_table = _inline_around(spans, at)
+    if inline_table is not None and not (len(inline_table) == 1 and _is_empty(spans, inline_table)):
+        toml_arrays.insert_pair(sheet, inline_table, at[len(inline_table) :], value)
         return
-    if around is not None:  # an empty table in braces, whose keys can have lines of their own
-        sheet.remove(around)
+    if inline_table is not None:  # an empty inline table: its keys can get lines of their own
+        sheet.remove(inline_table)
         if not isinstance(value, Mapping):
-            sheet.insert_section(around, {})
-        found = sheet.outline()
-    of_a_list = any(isinstance(part, int) for part in at)
-    if isinstance(value, Mapping) and not of_a_list:
-        _add_table(sheet, found, at, value)
+            sheet.insert_section(inline_table, {})
+        spans = sheet.outline()
+    in_list = any(isinstance(part, int) for part in at)
+    if isinstance(value, Mapping) and not in_list:
+        _add_table(sheet, spans, at, value)
     elif _is_tables(value) and len(at) == 1:
         for i, table in enumerate(value):
             sheet.insert_table(at, i, table)
@@ -120,9 +120,9 @@ def _add(sheet: TomlText, at: Key, value: Any) -> None:
         sheet.insert_pair(at, value)
 
 
-def _add_table(sheet: TomlText, found: Outline, at: Key, table: TomlTable) -> None:
+def _add_table(sheet: TomlText, spans: Outline, at: Key, table: TomlTable) -> None:
     nested = {name: value for name, value in table.items() if isinstance(value, Mapping)}
-    if dotted_home(found, (*at, ""))[0] is not None:
+    if dotted_home(spans, (*at, ""))[0] is not None:
         for name, value in table.items():
             _add(sheet, (*at, name), value)
         if not table:
@@ -135,23 +135,23 @@ def _add_table(sheet: TomlText, found: Outline, at: Key, table: TomlTable) -> No
 
 
 def _remove(sheet: TomlText, at: Key) -> None:
-    around = _inline_around(sheet.outline(), at)
-    if around is None:
+    inline_table = _inline_around(sheet.outline(), at)
+    if inline_table is None:
         sheet.remove(at)
     else:
-        toml_arrays.remove_pair(sheet, around, at[len(around) :])
+        toml_arrays.remove_pair(sheet, inline_table, at[len(inline_table) :])
 
 
-def _inline_around(found: Outline, at: Key) -> Key | None:
-    """The nearest table in braces that a key is or would be in."""
+def _inline_around(spans: Outline, at: Key) -> Key | None:
+    """Return the innermost inline table that a key is in, or would be in."""
     for depth in range(len(at) - 1, 0, -1):
-        if (value := found.value(at[:depth])) is not None and value.kind == "inline":
+        if (value := spans.value(at[:depth])) is not None and value.kind == "inline":
             return at[:depth]
     return None
 
 
-def _is_empty(found: Outline, at: Key) -> bool:
-    value = found.value(at)
+def _is_empty(spans: Outline, at: Key) -> bool:
+    value = spans.value(at)
     return value is not None and not value.pairs
 
 

@@ -1,4 +1,4 @@
-"""Values as TOML text, and the order in which a page has its keys."""
+"""Formatting of values as TOML text, and the order of a page's keys."""
 
 from __future__ import annotations
 
@@ -13,12 +13,12 @@ from journal.entry import Answer, Appointment, Entry, Hours, Task, Weather
 from journal.folder.faults import Key
 
 LISTS = ("appointments", "tasks", "reflection")
-"""The keys of a page that hold tables one below the other, each under its own [[header]]."""
+"""The keys of a page that hold lists of tables, each table under its own [[header]]."""
 
 _TABLES = ("weather", "habits", "challenges", "hours", "decisions")
 
 ORDER = (*(name for name in Entry.__struct_fields__ if name not in (*_TABLES, *LISTS)), *_TABLES, *LISTS)
-"""The keys of a page, first those of a line each. Notes, decisions and reflection are also those of a review."""
+"""The keys of a page, single-line keys first. A review has notes, decisions and reflection only."""
 
 _ORDERS_WITHIN: dict[str, tuple[str, ...]] = {
     "": ORDER,
@@ -32,7 +32,7 @@ _BARE = re.compile(r"[A-Za-z0-9_-]+")
 
 
 def rank(at: Key) -> int | None:
-    """The place of a key among its kin, from 0; None for one that has no set place there.
+    """Return the position of a key among its siblings, from 0, or None if it has no fixed position.
 
     >>> rank(("energy",)), rank(("tasks", 3, "status")), rank(("habits", "walk")), rank(("pages_sewn",))
     (1, 1, None, None)
@@ -45,7 +45,7 @@ def rank(at: Key) -> int | None:
 
 
 def key(*names: str) -> str:
-    """A key, dotted where it has several names.
+    """Return a key, dotted if it has several names.
 
     >>> key("hours", "deep sleep")
     'hours."deep sleep"'
@@ -54,7 +54,7 @@ def key(*names: str) -> str:
 
 
 def value(value: Any, line_end: str | None = None) -> str:  # noqa: PLR0911 (one line a type)
-    r"""A value as TOML. With `line_end`, a text of several lines gets three quotes and lines of its own.
+    r"""Return a value as TOML. With `line_end`, a text of several lines gets three quotes and lines of its own.
 
     >>> print(value(["Bread, \"still\" warm.", 7, True]), value({"sky": "grey", "high": 11.0}))
     ["Bread, \"still\" warm.", 7, true] {sky = "grey", high = 11.0}
@@ -63,7 +63,7 @@ def value(value: Any, line_end: str | None = None) -> str:  # noqa: PLR0911 (one
     Rain.
     Then none.'''
 
-    Raises TypeError for what TOML has no notation for, None being such a thing.
+    Raises TypeError for a type that TOML cannot express, None included.
     """
     match value:
         case bool():
@@ -88,12 +88,12 @@ def _inner(part: Any) -> str:
 
 
 def _string(text: str) -> str:
-    # The escapes of JSON are TOML's too; TOML wants one more character escaped.
+    # TOML has the escapes of JSON, and requires one more character to be escaped.
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def _lines(text: str, line_end: str) -> str:
     if line_end == "\n" and "'''" not in text and not text.endswith("'") and text.replace("\n", " ").isprintable():
         return f"'''\n{text}'''"
-    # Where lines end in CRLF the text would come back with CRLF in it, which is not what was written.
+    # In a file with CRLF line ends, the parsed text would have CRLF in it.
     return _string(text)

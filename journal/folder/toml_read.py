@@ -1,4 +1,4 @@
-"""Bytes of a file to plain values, or the one problem that stops the whole file: unreadable, no text, no TOML."""
+"""Parsing of a file's bytes to plain values, or the one problem that stops it: unreadable, not text, not TOML."""
 
 from __future__ import annotations
 
@@ -20,19 +20,19 @@ _PLACE = re.compile(r" at line (\d+) column (\d+)$")
 
 
 class NotReadError(Exception):
-    """Carries the problem that stops a file; never leaves `journal.folder`."""
+    """Carries the problem that makes a file unreadable. Never leaves `journal.folder`."""
 
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
 
 
 def content(folder: str, path: str, size: int) -> bytes:
-    """The bytes of a file whose size was `size` a moment ago. Raises NotReadError."""
+    """Return the bytes of a file whose size was `size` a moment ago. Raises NotReadError."""
     if size > SIZE_LIMIT:
         raise NotReadError(_too_large(path, size))
     try:
-        # Three system calls; `open` makes eight, and that is felt over fifty years of pages. A pipe that took the
-        # file's name since does not block.
+        # Three system calls. `open` makes eight, which is noticeable over fifty years of pages. With O_NONBLOCK, a
+        # pipe that has replaced the file meanwhile does not block.
         handle = os.open(f"{folder}/{path}", _OPEN)
         try:
             data = os.read(handle, size + 1)
@@ -48,8 +48,8 @@ def content(folder: str, path: str, size: int) -> bytes:
     return data
 
 
-def stated(folder: Path, path: str) -> os.stat_result | None:
-    """What the file system says of a file at a fixed place, None where there is nothing. Raises NotReadError."""
+def file_status(folder: Path, path: str) -> os.stat_result | None:
+    """Return the status of a file at a fixed path, or None if it does not exist. Raises NotReadError."""
     try:
         status = (folder / path).stat()
     except OSError as error:
@@ -63,7 +63,7 @@ def stated(folder: Path, path: str) -> os.stat_result | None:
 
 
 def text(path: str, data: bytes) -> str:
-    """The text of a file, without a byte order mark. Raises NotReadError."""
+    """Return the text of a file, without a byte order mark. Raises NotReadError."""
     try:
         decoded = data.decode()
     except UnicodeDecodeError as error:
@@ -72,9 +72,9 @@ def text(path: str, data: bytes) -> str:
 
 
 def values(path: str, source: str) -> dict[str, Any]:
-    """The values of a TOML text. Raises NotReadError.
+    """Return the values of a TOML text. Raises NotReadError.
 
-    The dialect is rtoml's, TOML 1.1. It bounds the depth of nesting (about 80) and refuses what i128 cannot hold.
+    The dialect is rtoml's, TOML 1.1. It limits nesting to about 80 levels, and rejects integers outside i128.
     """
     try:
         return rtoml.loads(source)
@@ -85,7 +85,7 @@ def values(path: str, source: str) -> dict[str, Any]:
             line = column = 0
         else:
             line, column, message = int(place[1]), int(place[2]), message[: place.start()]
-        if (nul := source.find("\0")) >= 0:  # the parser stops somewhere after it
+        if (nul := source.find("\0")) >= 0:  # the parser's position is somewhere after the NUL
             line, column = source.count("\n", 0, nul) + 1, nul - source.rfind("\n", 0, nul)
         expected, got, remedy = explain(message, source, line, column)
         raise NotReadError(
@@ -129,7 +129,7 @@ _BACKSLASH = ('"\\\\" for each backslash', 'double each "\\", or put the text in
 _NUMBER = ("a number", "write it like 7 or 3.5, or put text in quotes")
 _TIME_OF_DAY = re.compile(r"\d?\d:\d\d")
 
-# What the parser's message starts with, what to expect instead, and the remedy.
+# The start of the parser's message, the expectation, and the remedy.
 _MEANINGS: tuple[tuple[str, str, str], ...] = (
     ("invalid basic string, expected `\"`", "a closing quote", 'put a " at the end of the text'),
     ("invalid multi-line basic string, expected `\"`", "three closing quotes", 'put """ at the end of the text'),
@@ -174,39 +174,39 @@ _MEANINGS: tuple[tuple[str, str, str], ...] = (
 def explain(  # noqa: PLR0911 (one kind of mistake at a time)
     message: str, source: str, line: int, column: int
 ) -> tuple[str, str, str]:
-    """What was expected, what was met and how to mend it, for a parser's message and its place (from 1; 0: none).
+    """Return expectation, actual text and remedy for a parser's message at a position (from 1; 0: none).
 
     >>> explain("string values must be quoted, expected literal string", "mood = good", 1, 8)
     ('a value', '"good"', 'put text in quotes: "good"')
     """
     lines = source.rstrip("\n").split("\n")
-    written = lines[line - 1] if 0 < line <= len(lines) else ""
-    rest = written[column - 1 :].strip()
+    source_line = lines[line - 1] if 0 < line <= len(lines) else ""
+    rest = source_line[column - 1 :].strip()
     got = quoted(rest) if rest else ("the end of the line" if line < len(lines) else "the end of the file")
     if "recurs" in message:
         return "at most 80 tables and lists within each other", "more", "take some out of the others"
-    if written.startswith(("<<<<<<<", "=======", ">>>>>>>")):
+    if source_line.startswith(("<<<<<<<", "=======", ">>>>>>>")):
         remedy = "keep one of the two, and take the lines with <<<<<<<, ======= and >>>>>>> out"
         return "one version of the page", "two that were put together", remedy
-    if "\0" in written:
+    if "\0" in source_line:
         return "text", "a NUL byte", "take it out, or bring back a copy of the file from before"
     if message.startswith("string values must be quoted"):
-        return _no_value(rest, got)
+        return _explain_missing_value(rest, got)
     if message.startswith("unexpected key or value"):
-        return _too_much(written, rest, got)
+        return _explain_extra_text(source_line, rest, got)
     if message.startswith("invalid time"):
         return "a time in quotes", got, 'write it like "08:30"'
     if message.startswith(("duplicate key", "cannot extend")):
         name = re.match(r"[^\]=#]*", rest)
-        said = quoted(name[0].strip()) if name else got
-        return "each key and table once", f"{said} a second time", "bring the two together, or take one out"
+        repeated = quoted(name[0].strip()) if name else got
+        return "each key and table once", f"{repeated} a second time", "bring the two together, or take one out"
     for start, expected, remedy in _MEANINGS:
         if message.startswith(start):
             return expected, got, remedy
     return "TOML", f"{got} ({message})", "mend this line"
 
 
-def _no_value(rest: str, got: str) -> tuple[str, str, str]:
+def _explain_missing_value(rest: str, got: str) -> tuple[str, str, str]:
     word = re.match(r"[^\s#,\]}]+", rest)
     if word is None:
         return "a value", got, 'write one after "=", or take the line out'
@@ -220,11 +220,11 @@ def _no_value(rest: str, got: str) -> tuple[str, str, str]:
     return "a value", got, f"put text in quotes: {quoted(text)}"
 
 
-def _too_much(written: str, rest: str, got: str) -> tuple[str, str, str]:
-    if _NUMBER_WITH_COMMA.search(written):
+def _explain_extra_text(source_line: str, rest: str, got: str) -> tuple[str, str, str]:
+    if _NUMBER_WITH_COMMA.search(source_line):
         return "the end of the line", got, "write a number with a point, like 3.5"
-    if rest.endswith("'") and "= '" in written:
+    if rest.endswith("'") and "= '" in source_line:
         return "the end of the line", got, "put text that has a ' in it between double quotes"
-    if _TIME_OF_DAY.search(written.partition("=")[2].split('"')[0]):
+    if _TIME_OF_DAY.search(source_line.partition("=")[2].split('"')[0]):
         return "the end of the line", got, 'write a time in quotes, like "08:30"'
     return "the end of the line", got, "put text in quotes, and each key on a line of its own"

@@ -1,8 +1,8 @@
-"""Where the tables, keys and values of a TOML text stand, to the character, so that one can be changed and no other.
+"""The character spans of tables, keys and values in a TOML text, for edits that leave all else unchanged.
 
-The text must have been read already (by `parsing.values`): this looks for ends of things and does not judge them, and
-so holds for TOML 1.0 and 1.1 alike. Written for want of a library that gives both: tomlkit keeps no positions, and
-tree-sitter's grammar does not know TOML 1.1.
+The text must have been parsed already (by `toml_read.values`): this scan only looks for the ends of tokens and does not
+validate, so it covers TOML 1.0 and 1.1 alike. No library offers both: tomlkit keeps no positions, and tree-sitter's
+grammar does not know TOML 1.1.
 """
 
 from __future__ import annotations
@@ -18,14 +18,14 @@ from journal.folder.faults import Key
 
 
 class TextSpan(msgspec.Struct, frozen=True):
-    """A stretch of the text: the character it starts with, and the one after its last."""
+    """A range of the text: its first character, and the one after its last."""
 
     start: int
     end: int
 
 
 class TomlValue(msgspec.Struct, frozen=True):
-    """A value; `items` of an array, `pairs` of an inline table."""
+    """A value: `items` are those of an array, `pairs` those of an inline table."""
 
     span: TextSpan
     kind: Literal["plain", "array", "inline"] = "plain"
@@ -34,7 +34,7 @@ class TomlValue(msgspec.Struct, frozen=True):
 
 
 class Pair(msgspec.Struct, frozen=True):
-    """A key (of several names where it is dotted) with its value. `start` is where the key starts."""
+    """A key (several names if it is dotted) with its value. `start` is where the key starts."""
 
     key: tuple[str, ...]
     start: int
@@ -42,7 +42,7 @@ class Pair(msgspec.Struct, frozen=True):
 
 
 class Section(msgspec.Struct, frozen=True):
-    """A header with the pairs below it. `at` has the position of each list of tables on its way."""
+    """A header with the pairs below it. `at` includes the position in each list of tables on the path."""
 
     kind: Literal["root", "table", "list"]
     at: Key
@@ -51,33 +51,33 @@ class Section(msgspec.Struct, frozen=True):
 
     @property
     def end(self) -> int:
-        """Where its last value ends, or its header where it has none."""
+        """The end of its last value, or of its header if it has no pairs."""
         return self.pairs[-1].value.span.end if self.pairs else self.header.end
 
 
 class Outline(msgspec.Struct, frozen=True):
-    """The sections in the order of the text, the first being what stands before any header; and every comment."""
+    """The sections in the order of the text, and all comments. The first section is the text before any header."""
 
     sections: list[Section]
     comments: list[TextSpan]
 
     def section(self, at: Key) -> Section | None:
-        """The section whose header says just this way."""
+        """Return the section whose header has exactly this path."""
         return next((s for s in self.sections if s.at == at), None)
 
     def within(self, at: Key) -> list[Section]:
-        """The sections of a table and of the tables in it."""
+        """Return the sections of a table and of its subtables."""
         return [s for s in self.sections if s.at[: len(at)] == at and s.kind != "root"]
 
     def pairs(self, at: Key) -> Iterator[tuple[Section, Pair]]:
-        """The pairs that stand in sections, at or below a way, outside inline tables."""
+        """Yield the pairs at or below a path, outside inline tables."""
         for section in self.sections:
             for pair in section.pairs:
                 if (section.at + pair.key)[: len(at)] == at:
                     yield section, pair
 
     def value(self, at: Key) -> TomlValue | None:
-        """The value at a way, however deep in arrays and inline tables; None where there is none or a table."""
+        """Return the value at a path, however deep in arrays and inline tables, or None if it is missing or a table."""
         for section in self.sections:
             rest = at[len(section.at) :]
             if section.at == at[: len(section.at)] and (found := _among(tuple(section.pairs), rest)):
@@ -95,19 +95,19 @@ def _among(pairs: tuple[Pair, ...], rest: Key) -> TomlValue | None:
 def _descend(value: TomlValue, rest: Key) -> TomlValue | None:
     if not rest:
         return value
-    first = rest[0]
-    if isinstance(first, int):
-        return _descend(value.items[first], rest[1:]) if first < len(value.items) else None
+    part = rest[0]
+    if isinstance(part, int):
+        return _descend(value.items[part], rest[1:]) if part < len(value.items) else None
     return _among(value.pairs, rest)
 
 
 def outline(text: str) -> Outline:
-    """The outline of a TOML text without a byte order mark.
+    """Return the outline of a TOML text without a byte order mark.
 
-    >>> found = outline('mood = 4  # bright\\n[[tasks]]\\n[[tasks]]\\ntags = ["a", "b"]\\n')
-    >>> [section.at for section in found.sections]
+    >>> spans = outline('mood = 4  # bright\\n[[tasks]]\\n[[tasks]]\\ntags = ["a", "b"]\\n')
+    >>> [section.at for section in spans.sections]
     [(), ('tasks', 0), ('tasks', 1)]
-    >>> found.value(("tasks", 1, "tags", 1)).span, found.comments
+    >>> spans.value(("tasks", 1, "tags", 1)).span, spans.comments
     (TextSpan(start=52, end=55), [TextSpan(start=10, end=18)])
     """
     return _Scan(text).sections()
@@ -130,21 +130,21 @@ class _Scan:
     def __init__(self, text: str) -> None:
         self.text, self.at = text, 0
         self.comments: list[TextSpan] = []
-        self.counts: dict[Key, int] = {}  # of each list of tables: how many it has so far
+        self.counts: dict[Key, int] = {}  # by list, its number of tables so far
 
     def sections(self) -> Outline:
         section = Section("root", (), TextSpan(0, 0), [])
-        found = [section]
+        sections = [section]
         while self._skip() < len(self.text):
             if self.text[self.at] == "[":
                 section = self._header()
-                found.append(section)
+                sections.append(section)
             else:
                 section.pairs.append(self._pair())
-        return Outline(found, self.comments)
+        return Outline(sections, self.comments)
 
     def _skip(self) -> int:
-        """Go over blanks, line ends and comments."""
+        """Skip blanks, line ends and comments."""
         while True:
             blank = _BLANK.match(self.text, self.at)
             self.at = blank.end() if blank else self.at
@@ -161,9 +161,9 @@ class _Scan:
     def _header(self) -> Section:
         start, kind = self.at, "list" if self.text.startswith("[[", self.at) else "table"
         self.at += 2 if kind == "list" else 1
-        *way, last = self._key()
+        *path, last = self._key()
         self.at += 2 if kind == "list" else 1
-        table = (*self._in_last(tuple(way)), last)
+        table = (*self._in_last(tuple(path)), last)
         if kind == "list":
             number = self.counts.get(table, 0)
             self.counts[table] = number + 1
@@ -171,13 +171,13 @@ class _Scan:
         return Section("table", table, TextSpan(start, self.at), [])
 
     def _in_last(self, names: tuple[str, ...]) -> Key:
-        """The way that a header's names mean: through a list of tables it leads into the last one."""
-        way: Key = ()
+        """Return the path that a header's names mean: into the last table of each list of tables."""
+        path: Key = ()
         for name in names:
-            way = (*way, name)
-            if way in self.counts:
-                way = (*way, self.counts[way] - 1)
-        return way
+            path = (*path, name)
+            if path in self.counts:
+                path = (*path, self.counts[path] - 1)
+        return path
 
     def _key(self) -> tuple[str, ...]:
         names = []
@@ -188,7 +188,7 @@ class _Scan:
                 names.append(next(iter(rtoml.loads(f"{self.text[span.start : span.end]} = 0"))))
             else:
                 match = _BARE.match(self.text, self.at)
-                assert match is not None, "the text has been read, so here is a key"
+                assert match is not None, "the text is valid TOML, so a key starts here"
                 names.append(match[0])
                 self.at = match.end()
             if self.text[self._skip()] != ".":
@@ -208,7 +208,7 @@ class _Scan:
             return TomlValue(self._string())
         if sign not in "[{":
             match = _PLAIN.match(self.text, self.at)
-            assert match is not None, "the text has been read, so here is a value"
+            assert match is not None, "the text is valid TOML, so a value starts here"
             start, self.at = self.at, self.at + len(match[0].rstrip(" \t"))
             return TomlValue(TextSpan(start, self.at))
         start, close = self.at, "]" if sign == "[" else "}"
@@ -229,6 +229,6 @@ class _Scan:
         start = self.at
         opening = next(quotes for quotes in _STRINGS if self.text.startswith(quotes, start))
         match = _STRINGS[opening].match(self.text, start)
-        assert match is not None, "the text has been read, so the string has its end"
+        assert match is not None, "the text is valid TOML, so the string ends"
         self.at = match.end()
         return TextSpan(start, self.at)

@@ -1,7 +1,7 @@
-"""The values of a file against the types of a page, one by one, so that a wrong one costs only itself.
+"""Comparison of a file's values with the types of a page, one by one, so that an invalid value affects only itself.
 
-Reading as such is msgspec's work and takes microseconds; it stops at the first value that does not fit. This walk is
-for the files where it stopped: it finds every value that does not fit, and gives back all the others.
+msgspec does the normal conversion in microseconds, but stops at the first invalid value. This walk is for files where
+it stopped. It collects every invalid value, and returns all valid ones.
 """
 
 from __future__ import annotations
@@ -16,33 +16,33 @@ from msgspec import inspect
 from journal.entry import Clock, Span
 from journal.folder.faults import Fault, Key, choose, listed, missing_list, nearest, quoted, value_text
 
-_NOTHING = object()  # stands for a value that does not fit
+_NOTHING = object()  # stands for an invalid value
 
 
 class Fitting(msgspec.Struct):
-    """What fits, what does not, and for each list that lost something, where what is left stood before."""
+    """The valid values, the faults, and, for each list with removed items, the original positions of the others."""
 
     values: dict[str, Any]
     faults: list[Fault]
     stood: dict[Key, list[int]]
 
     def origin(self, where: Key) -> Key:
-        """The way to a value in the file, from the way to it in what fits."""
-        way: Key = ()
-        there: Key = ()
+        """Return the path of a value in the file, from its path in the valid values."""
+        path: Key = ()
+        file_path: Key = ()
         for part in where:
-            was = self.stood.get(way)
-            there = (*there, was[part] if was is not None and isinstance(part, int) else part)
-            way = (*way, part)
-        return there
+            positions = self.stood.get(path)
+            file_path = (*file_path, positions[part] if positions is not None and isinstance(part, int) else part)
+            path = (*path, part)
+        return file_path
 
 
 def fitting(values: dict[str, Any], page: type[msgspec.Struct]) -> Fitting:
-    """The part of the values that fits the type of the page, and a fault for each that does not.
+    """Return the values that match the type of the page, and a fault for each that does not.
 
     >>> from journal.entry import Entry
-    >>> found = fitting({"mood": "good", "memory": "First frost."}, Entry)
-    >>> found.values, [(fault.where, fault.expected) for fault in found.faults]
+    >>> fit = fitting({"mood": "good", "memory": "First frost."}, Entry)
+    >>> fit.values, [(fault.where, fault.expected) for fault in fit.faults]
     ({'memory': 'First frost.'}, [(('mood',), 'a number')])
     """
     walk = _TypeWalk()
@@ -50,22 +50,22 @@ def fitting(values: dict[str, Any], page: type[msgspec.Struct]) -> Fitting:
 
 
 def without(fit: Fitting, where: Key) -> bool:
-    """Take one more value, named by its way in what fits, out of what fits; whether it was there."""
-    *way, last = where
+    """Remove one more value from the valid ones, by its path there. Return whether it existed."""
+    *path, last = where
     inner: Any = fit.values
     try:
-        for part in way:
+        for part in path:
             inner = inner[part]
         inner[last]
     except (KeyError, IndexError):
         return False
     if isinstance(last, int):
-        fit.stood.setdefault(tuple(way), list(range(len(inner)))).pop(last)
+        fit.stood.setdefault(tuple(path), list(range(len(inner)))).pop(last)
     inner.pop(last)
     return True
 
 
-@cache  # to look a type over takes longer than to look through a page
+@cache  # inspecting a type takes longer than walking a page
 def _struct(page: type[msgspec.Struct]) -> inspect.StructType:
     described = inspect.type_info(page)
     assert isinstance(described, inspect.StructType)
@@ -80,7 +80,10 @@ class _TypeWalk:
     def value(  # noqa: PLR0911 (one line a type)
         self, value: Any, type_: inspect.Type, where: Key, kept: Key
     ) -> Any:
-        """The part of a value that fits, or _NOTHING. `where` is its way in the file, `kept` in what fits."""
+        """Return the valid part of a value, or _NOTHING.
+
+        `where` is its path in the file, `kept` its path in the valid values.
+        """
         if isinstance(type_, inspect.UnionType):
             types = [t for t in type_.types if not isinstance(t, inspect.NoneType)]
             type_ = types[0] if len(types) == 1 else inspect.UnionType(tuple(types))
@@ -111,13 +114,13 @@ class _TypeWalk:
             fit = self.value(value, fields[key].type, (*where, key), (*kept, key))
             if fit is not _NOTHING:
                 fits[key] = fit
-        whole = True
+        is_complete = True
         for key, field in fields.items():
-            whole = whole and (not field.required or key in fits)
+            is_complete = is_complete and (not field.required or key in fits)
             if field.required and key not in table:
                 self.faults.append(_missing(key, field.type, where))
-        # A page as a whole is never given up: what it lacks, its reader knows to do without.
-        return fits if whole or not where else _NOTHING
+        # The page itself is never dropped: its reader handles missing keys.
+        return fits if is_complete or not where else _NOTHING
 
     def _list(self, values: list[Any], type_: inspect.Type, where: Key, kept: Key) -> list[Any]:
         fits: list[Any] = []
@@ -125,9 +128,11 @@ class _TypeWalk:
         for i, value in enumerate(values):
             fit = self.value(value, type_, (*where, i), (*kept, len(fits)))
             if fit is _NOTHING:
-                # What was noted of parts of a value that is dropped after all must not pass to the next one.
-                here = (*kept, len(fits))
-                self.stood = {way: was for way, was in self.stood.items() if way[: len(here)] != here}
+                # Positions recorded within a dropped item must not apply to the next item.
+                dropped = (*kept, len(fits))
+                self.stood = {
+                    path: positions for path, positions in self.stood.items() if path[: len(dropped)] != dropped
+                }
                 continue
             fits.append(fit)
             stood.append(i)
@@ -168,14 +173,14 @@ def _fits(value: Any, type_: inspect.Type) -> bool:  # noqa: PLR0911 (one line a
         case inspect.LiteralType():
             return type(value) in (str, int) and value in type_.values
         case inspect.CustomType():
-            return _parsed(value, type_.cls) is None
+            return _parse_error(value, type_.cls) is None
     return False
 
 
-def _parsed(value: Any, type_: type[Any]) -> ValueError | None:
-    """What speaks against reading a value as a Clock or Span."""
+def _parse_error(value: Any, type_: type[Any]) -> ValueError | None:
+    """Return the error of parsing a value as a Clock or Span, or None."""
     if not isinstance(value, str):
-        return ValueError("no text")
+        return ValueError("not a text")
     try:
         type_.parse(value)
     except ValueError as error:
@@ -193,7 +198,7 @@ _LEAVES: dict[type[inspect.Type], tuple[str, str]] = {
 
 
 def _leaf_expected(type_: inspect.Type, value: Any) -> tuple[str, str]:  # noqa: PLR0911 (one line a type)
-    """What a single value should be, and how to write it."""
+    """Return the expectation and the remedy for a single value."""
     if isinstance(type_, inspect.LiteralType):
         values = [v for v in type_.values if isinstance(v, str)]
         if not values:
@@ -204,7 +209,7 @@ def _leaf_expected(type_: inspect.Type, value: Any) -> tuple[str, str]:  # noqa:
     if isinstance(type_, inspect.CustomType) and type_.cls is Clock:
         return '"HH:MM"', 'write e.g. "06:15"'
     if isinstance(type_, inspect.CustomType) and type_.cls is Span:
-        error = str(_parsed(value, Span))
+        error = str(_parse_error(value, Span))
         if "ends before" in error:
             return "a stretch that ends after it starts", error.partition("; ")[2]
         return '"HH:MM-HH:MM"', 'write e.g. "23:00-24:00"'

@@ -1,12 +1,12 @@
-"""The only code that writes pages. Look at one, change it, save it: nothing that anyone wrote is lost on the way.
+"""The only code that writes pages. Read a page, change it, save it: no one's changes are lost.
 
     base = writing.look(folder, "2025-03-14")
     saved = writing.save(folder, "2025-03-14", base, {("mood",): 4, ("habits", "walk"): True}, now=now)
 
-What is saved is a set of changes to what was looked at, not a page. So a page that another tab, device or editor has
-changed since keeps their changes beside these; where both changed one thing, nothing is written and a `Conflict` holds
-both for the person to decide. On disk there is the old page or the new one, never a part of one (`replacing`); what is
-not changed stays to the byte (`editing`); before the first change of a day a copy is put by (`backups`).
+A save takes a set of changes to a base version, not a whole page. If another tab, device or editor has changed the page
+since, their changes are merged with these. If both changed the same key, nothing is written, and a `Conflict` holds
+both values for the person to decide. Writes are atomic (`atomic_write`), all unchanged text keeps its bytes
+(`toml_edit`), and a copy is made before the first change of a day (`backups`).
 """
 
 from __future__ import annotations
@@ -33,12 +33,15 @@ from journal.folder.toml_edit import rewritten
 __all__ = ["REMOVE", "UNDATED", "Base", "Changes", "Clash", "Conflict", "Pick", "Saved", "file_of", "look", "save"]
 
 _BOM = "\ufeff"
-_ATTEMPTS = 20  # each fails only where someone else has just written the page
+_ATTEMPTS = 20  # an attempt fails only if someone else has just written the page
 
 
 class Saved(msgspec.Struct, frozen=True):
-    """A page is as it was to be. `base` is what to save from next; `written` says whether it had to be changed for
-    it, `merged` whether it holds what someone else wrote meanwhile; `backup` is the copy of what was before."""
+    """The page has the requested values.
+
+    `base` is the version to save from next. `written` says whether the file had to change, `merged` whether it includes
+    someone else's changes. `backup` is the copy of the previous version.
+    """
 
     base: Base
     written: bool
@@ -47,9 +50,9 @@ class Saved(msgspec.Struct, frozen=True):
 
 
 class Conflict(msgspec.Struct, frozen=True):
-    """Nothing was written: others changed the same since. `now` is the page as it is on disk.
+    """Nothing was written: others have changed the same keys. `now` is the page as it is on disk.
 
-    Save again from the same base, with the same changes and `resolve=[clash.pick("mine"), ...]`.
+    To resolve, save again from the same base, with the same changes and `resolve=[clash.pick("mine"), ...]`.
     """
 
     clashes: tuple[Clash, ...]
@@ -57,7 +60,7 @@ class Conflict(msgspec.Struct, frozen=True):
 
 
 def look(folder: Path, key: str) -> Base:
-    """The page of a day, week, month, year or the "undated" one, as `PageVersions.look` has it, read now."""
+    """Read the page of a day, week, month, year or the "undated" one now, as `PageVersions.look` does."""
     return PageVersions(folder).look(key)
 
 
@@ -72,10 +75,12 @@ def save(
     rehearse: bool = False,
     files: OpenedFiles | None = None,
 ) -> Saved | Conflict:
-    """Make changes to a page: by key path, a value or REMOVE. With `rehearse`, nothing is written, and what would come
-    of it is returned or raised, so that of several pages none need be written where one cannot.
+    """Apply changes to a page: by key path, a value or REMOVE.
 
-    `files` are those of the request that the changes come from: the page is checked by its journal.toml, and is read
+    With `rehearse`, nothing is written, but the result is returned or the error raised. So a save of several pages can
+    stop before the first write.
+
+    `files` are those of the request that makes the changes. Its journal.toml validates the page, and the page is read
     only if it changed since the request read it.
 
     >>> import tempfile
@@ -85,7 +90,7 @@ def save(
     >>> base = look(folder, "2025-03-14")
     >>> save(folder, "2025-03-14", base, {("mood",): 4}, now=now).written
     True
-    >>> save(folder, "2025-03-14", base, {("memory",): "Sewn."}, now=now).merged  # from what another tab looked at
+    >>> save(folder, "2025-03-14", base, {("memory",): "Sewn."}, now=now).merged  # from another tab's base
     True
     >>> print((folder / "2025" / "2025-03-14.toml").read_text().strip())
     mood = 4
@@ -98,87 +103,85 @@ def save(
     {'mood': 2, 'memory': 'Sewn.'}
     >>> directory.cleanup()
 
-    Tasks, appointments and reflection are given whole, as lists of tables, or one by its identity:
-    `{("tasks", "t7k2", "status"): "done"}` (see `merging.changed`). A table is set key by key, or whole.
-    A page that was deleted meanwhile is a conflict at the empty path: "mine" brings it back with the changes,
-    "theirs" leaves it deleted.
+    Tasks, appointments and reflection are given whole, as lists of tables, or one entry by its identity: `{("tasks",
+    "t7k2", "status"): "done"}` (see `three_way_merge.changed`). A table is set key by key, or whole. A page that was
+    deleted meanwhile is a conflict at the empty path: "mine" restores it with the changes, "theirs" leaves it deleted.
 
-    Raises WriteError, which carries what was typed, where the page cannot be written, is broken on disk, or would have
-    problems that it does not have yet; UsageError where the changes are none that a page can have. The file is
-    untouched then.
+    Raises WriteError, which carries the typed text, if the page cannot be written, is broken on disk, or would get new
+    problems. Raises UsageError if the changes are not valid for a page. The file is untouched then.
     """
     files = OpenedFiles(folder) if files is None else files
     base = files.pages.same(base)
     try:
-        begun = base.values
-        wanted = _Wanted(key, base, begun, changed(begun, changes), tuple(resolve), files)
+        base_values = base.values
+        request = _Request(key, base, base_values, changed(base_values, changes), tuple(resolve), files)
         reading.refuse_if_gone(folder)
-        with locking.alone(folder):
+        with locking.write_lock(folder):
             for _ in range(_ATTEMPTS):
                 current = files.pages.current(key)
-                result = _result(current, wanted)
+                result = _result(current, request)
                 try:
-                    return result if rehearse else _written(folder, current, result, now)
+                    return result if rehearse else _write(folder, current, result, now)
                 except atomic_write.ChangedError:
                     files.pages.forget(key)
         raise WriteError(f'"{base.path}" is being written by something else all the time; save again in a while')
     except WriteError as error:
-        error.typed = _typed(changes)
+        error.typed = _typed_text(changes)
         raise
     except FolderError as error:
-        raise WriteError(str(error), _typed(changes)) from None
+        raise WriteError(str(error), _typed_text(changes)) from None
     except OSError as error:
-        raise WriteError(_reason(folder, base.path, error), _typed(changes)) from None
+        raise WriteError(_reason(folder, base.path, error), _typed_text(changes)) from None
     except UnicodeEncodeError:
         raise WriteError(
-            "a text has half a character in it that no file can hold; type it anew", _typed(changes)
+            "a text has half a character in it that no file can hold; type it anew", _typed_text(changes)
         ) from None
 
 
-class _Wanted(msgspec.Struct, frozen=True):
+class _Request(msgspec.Struct, frozen=True):
     key: str
     base: Base
-    begun: dict[str, Any]
+    base_values: dict[str, Any]
     mine: dict[str, Any]
     picks: tuple[Pick, ...]
     files: OpenedFiles
 
 
-def _result(current: Base, wanted: _Wanted) -> Saved | Conflict:
-    """What comes of a page that is on disk as `current`: the version that is to be in its place, or the clashes."""
-    if is_same(wanted.begun, wanted.mine):
-        return Saved(current, written=False, merged=current.data != wanted.base.data)
+def _result(current: Base, request: _Request) -> Saved | Conflict:
+    """Return the result for a page that is on disk as `current`: the new version, or the clashes."""
+    if is_same(request.base_values, request.mine):
+        return Saved(current, written=False, merged=current.data != request.base.data)
     starting = current
-    if current.data is None and wanted.base.data is not None:
-        pick = next((pick for pick in wanted.picks if pick.path == ()), None)
+    if current.data is None and request.base.data is not None:
+        pick = next((pick for pick in request.picks if pick.path == ()), None)
         if pick is None:
-            return Conflict((Clash((), wanted.begun, None, wanted.mine),), current)
+            return Conflict((Clash((), request.base_values, None, request.mine),), current)
         if pick.which == "theirs":
             return Saved(current, written=False, merged=True)
-        starting = wanted.base
-    values, clashes = merged(wanted.begun, starting.values, wanted.mine, wanted.picks)
+        starting = request.base
+    values, clashes = merged(request.base_values, starting.values, request.mine, request.picks)
     if clashes:
         return Conflict(tuple(clashes), current)
-    after = _rewritten(starting, current.path, values, wanted.files)
-    return Saved(after, written=False, merged=starting.data != wanted.base.data)
+    after = _rewritten(starting, current.path, values, request.files)
+    return Saved(after, written=False, merged=starting.data != request.base.data)
 
 
 def _rewritten(starting: Base, path: str, values: dict[str, Any], files: OpenedFiles) -> Base:
-    """The version with those values. Raises WriteError where it does not say what it is to say, or has new problems."""
+    """Return the version with those values. Raises WriteError if the text does not have them, or has new problems."""
     try:
         text = rewritten(starting.text, starting.values, values)
     except TypeError as error:
         raise UsageError(f"{error}; give text, numbers, dates, true or false, lists or tables") from None
-    mark = _BOM if (starting.data or b"").startswith(_BOM.encode()) else ""
-    after = files.pages.same(Base(starting.key, path, (mark + text).encode()))
-    told = _problems(after, files.basis.known)
-    worse = Counter(map(_regardless_of_place, told)) - Counter(
-        map(_regardless_of_place, _problems(starting, files.basis.known))
+    byte_order_mark = _BOM if (starting.data or b"").startswith(_BOM.encode()) else ""
+    after = files.pages.same(Base(starting.key, path, (byte_order_mark + text).encode()))
+    all_problems = _problems(after, files.basis.known)
+    new_problems = Counter(map(_without_position, all_problems)) - Counter(
+        map(_without_position, _problems(starting, files.basis.known))
     )
-    problems = tuple(problem for problem in told if _regardless_of_place(problem) in worse)
+    problems = tuple(problem for problem in all_problems if _without_position(problem) in new_problems)
     if problems:
         raise WriteError(str(problems[0]), problems=problems)
-    if not is_same(_said(after.values), _said(values)):
+    if not is_same(_without_empty(after.values), _without_empty(values)):
         raise WriteError(f'"{path}" is written in a way that cannot be changed safely; change it in an editor')
     return after
 
@@ -187,8 +190,8 @@ def _problems(base: Base, names: Known) -> tuple[Problem, ...]:
     return reading.check(file_of(base.key, base.path), base.text, names, base.values)
 
 
-def _written(folder: Path, current: Base, result: Saved | Conflict, now: dt.datetime) -> Saved | Conflict:
-    """Put the result in place of the page. Raises ChangedError where that is no longer as it was read."""
+def _write(folder: Path, current: Base, result: Saved | Conflict, now: dt.datetime) -> Saved | Conflict:
+    """Write the result in place of the page. Raises ChangedError if the page has changed since it was read."""
     path = folder / current.path
     after = None if isinstance(result, Conflict) else result.base.data
     if isinstance(result, Conflict) or after is None or after == current.data:
@@ -197,7 +200,7 @@ def _written(folder: Path, current: Base, result: Saved | Conflict, now: dt.date
         return result
     if current.data is None:
         path.parent.mkdir(exist_ok=True)
-    atomic_write.sweep(path)
+    atomic_write.remove_leftovers(path)
     backup = None
     if current.data is not None:
         backup = backups.keep(folder, current.key, current.data, now, always=result.merged)
@@ -205,21 +208,22 @@ def _written(folder: Path, current: Base, result: Saved | Conflict, now: dt.date
     return msgspec.structs.replace(result, written=True, backup=backup)
 
 
-def _regardless_of_place(problem: Problem) -> tuple[str, str, str]:
-    """What a problem is about, whatever line or position in a list it has moved to."""
+def _without_position(problem: Problem) -> tuple[str, str, str]:
+    """Return what identifies a problem regardless of its line and its position in a list."""
     where = "".join(c for c in problem.where if not c.isdigit())
     return where, problem.expected, problem.got
 
 
-def _said(value: Any, name: str = "") -> Any:
-    """Without empty tables and lists of tables, which say nothing; an empty [habits] says that the day is logged."""
+def _without_empty(value: Any, name: str = "") -> Any:
+    """Return values without empty tables and lists of tables. An empty [habits] stays: it marks the day as logged."""
     if not isinstance(value, Mapping):
-        return [_said(part) for part in value] if isinstance(value, list | tuple) else value
-    found = {key: _said(part, key) for key, part in value.items()}
-    return {k: v for k, v in found.items() if k == "habits" or not (v == {} or (v == [] and k in toml_format.LISTS))}
+        return [_without_empty(part) for part in value] if isinstance(value, list | tuple) else value
+    parts = {key: _without_empty(part, key) for key, part in value.items()}
+    return {k: v for k, v in parts.items() if k == "habits" or not (v == {} or (v == [] and k in toml_format.LISTS))}
 
 
-def _typed(changes: Changes) -> str:
+def _typed_text(changes: Changes) -> str:
+    """Return the changes as text, so that a failed save loses nothing."""
     lines = []
     for path, value in changes.items():
         try:
@@ -243,5 +247,5 @@ _REASONS = {
 
 
 def _reason(folder: Path, path: str, error: OSError) -> str:
-    what, remedy = _REASONS.get(error.errno or 0, (error.strerror or str(error), "see to its place"))
-    return f'"{folder / path}" is not saved: {what}; {remedy}, then save again'
+    cause, remedy = _REASONS.get(error.errno or 0, (error.strerror or str(error), "see to its place"))
+    return f'"{folder / path}" is not saved: {cause}; {remedy}, then save again'

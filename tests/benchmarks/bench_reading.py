@@ -175,7 +175,7 @@ def ways(top: Path, paths: list[str], last: dt.date) -> Iterator[tuple[str, Call
     yield "read pages, checked", lambda: void(reading.read_pages(top, found.pages, basis.known))
 
     def record() -> None:
-        with reading.uncollected():  # as in journal.open
+        with reading.gc_paused():  # as in journal.open
             tables.record(pages)
 
     yield "record", record

@@ -1,1 +1,1 @@
-"""Tests of `journal.folder`: finding, reading, checking and keeping the files of a journal."""
+"""Tests of `journal.folder`: discovering, reading, checking and caching the files of a journal."""

@@ -1,4 +1,4 @@
-"""A folder that any user can reach: pytest's own are closed to all but one."""
+"""A folder that any user can reach. pytest's own temp folders are closed to other users."""
 
 from __future__ import annotations
 

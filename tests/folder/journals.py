@@ -1,4 +1,4 @@
-"""A small journal to break: settings that the pages of these tests can name, and ways to read one page of it."""
+"""A small valid journal, and functions that write and read one page of it."""
 
 from __future__ import annotations
 
@@ -68,7 +68,7 @@ DAY = "2025/2025-03-04.toml"
 
 
 def begin(folder: Path, settings: str = SETTINGS, pages: dict[str, str | bytes] | None = None) -> Path:
-    """Write a journal and some pages by their paths; returns the folder."""
+    """Write a journal and some pages by their paths. Return the folder."""
     (folder / "journal.toml").write_text(settings, encoding="utf-8")
     for path, content in (pages or {}).items():
         put(folder, path, content)
@@ -90,14 +90,14 @@ def put(folder: Path, path: str, content: str | bytes) -> Path:
 
 
 def read(folder: Path) -> tuple[dict[str, Entry | Review], list[Problem]]:
-    """What every page of the journal says, by its period, and every problem of finding and reading it."""
-    found = discover.find(folder)
-    pages, problems = reading.read_pages(folder, found.pages, reading.read_settings(folder).known)
-    return {page.key: page.content for page in pages}, sorted(found.problems + problems)
+    """The content of every page by its period, and all problems of discovery and reading."""
+    discovery = discover.find(folder)
+    pages, problems = reading.read_pages(folder, discovery.pages, reading.read_settings(folder).known)
+    return {page.key: page.content for page in pages}, sorted(discovery.problems + problems)
 
 
 def read_day(folder: Path, content: str | bytes) -> tuple[Entry | None, list[str]]:
-    """What one day's page says, and its problems as they are printed, without the path before them."""
+    """The content of one day's page, and its problems as printed, without the path."""
     begin(folder, pages={DAY: content})
     pages, problems = read(folder)
     entry = pages.get("2025-03-04")
@@ -107,7 +107,7 @@ def read_day(folder: Path, content: str | bytes) -> tuple[Entry | None, list[str
 
 @contextmanager
 def no_permission(path: Path) -> Iterator[None]:
-    """A file or folder that nobody may read, as a user whom permissions hold: the superuser steps down meanwhile."""
+    """A file or folder without read permission. Root drops to an ordinary user meanwhile."""
     mode = path.stat().st_mode
     path.chmod(0)
     superuser = os.geteuid() == 0

@@ -1,4 +1,4 @@
-"""Which calendar files a journal has: in its folder, named in its settings, and those that cannot be read."""
+"""The calendar files of a journal: in its folder, named in its settings, and unreadable ones."""
 
 from __future__ import annotations
 
@@ -26,28 +26,28 @@ def folder(tmp_path: Path) -> Path:
     return inside
 
 
-def test_those_of_the_folder_at_any_depth(folder: Path) -> None:
-    found = read(folder)
-    assert [(file.path, file.data) for file in found.files] == [("work.ics", TEXT), ("2025/March/fair.ICS", TEXT)]
-    assert found.problems == []
+def test_calendar_files_at_any_depth(folder: Path) -> None:
+    calendars = read(folder)
+    assert [(file.path, file.data) for file in calendars.files] == [("work.ics", TEXT), ("2025/March/fair.ICS", TEXT)]
+    assert calendars.problems == []
 
 
-def test_those_that_are_named(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_calendar_files_named_in_the_settings(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("HOME", str(folder.parent))
-    found = read(folder, ["../sync/home.ics", "~/sync/", str(folder / "2025/note.txt")])
-    assert [file.path for file in found.files][2:] == [
+    calendars = read(folder, ["../sync/home.ics", "~/sync/", str(folder / "2025/note.txt")])
+    assert [file.path for file in calendars.files][2:] == [
         "../sync/home.ics",
         "~/sync/club/club.ics",
         str(folder / "2025/note.txt"),
     ]
-    assert found.problems == []
+    assert calendars.problems == []
 
 
 def test_each_file_once(folder: Path) -> None:
     (folder / "again.ics").symlink_to(folder / "work.ics")
     (folder / "2025" / "up").symlink_to(folder)
-    found = read(folder, ["work.ics", "./2025/../work.ics"])
-    assert [file.path for file in found.files] == ["again.ics", "2025/March/fair.ICS"]
+    calendars = read(folder, ["work.ics", "./2025/../work.ics"])
+    assert [file.path for file in calendars.files] == ["again.ics", "2025/March/fair.ICS"]
 
 
 @pytest.mark.parametrize(
@@ -63,10 +63,10 @@ def test_each_file_once(folder: Path) -> None:
         ("x" * 5000, "the name of a file", "name a file"),
     ],
 )
-def test_a_name_that_is_no_file(folder: Path, name: str, expected: str, remedy: str) -> None:
-    found = read(folder, ["../sync/home.ics", name])
-    assert len(found.files) == 3
-    (problem,) = found.problems
+def test_a_name_that_is_not_a_file(folder: Path, name: str, expected: str, remedy: str) -> None:
+    calendars = read(folder, ["../sync/home.ics", name])
+    assert len(calendars.files) == 3
+    (problem,) = calendars.problems
     assert (problem.path, problem.where, problem.expected) == ("journal.toml", "calendars[1]", expected)
     assert remedy in problem.remedy
     assert str(problem).isprintable() and len(str(problem)) < 250
@@ -75,7 +75,7 @@ def test_a_name_that_is_no_file(folder: Path, name: str, expected: str, remedy: 
 def test_a_large_file_is_not_read(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     for name, size in (("large.ics", 50_000_000), ("just.ics", SIZE_LIMIT), ("over.ics", SIZE_LIMIT + 1)):
         with (folder / name).open("wb") as file:
-            file.truncate(size)  # a hole: it takes no room
+            file.truncate(size)  # a sparse file: it takes no space
     opened: list[str] = []
     usual = Path.open
 
@@ -84,30 +84,30 @@ def test_a_large_file_is_not_read(folder: Path, monkeypatch: pytest.MonkeyPatch)
         return usual(path, *args)  # type: ignore[call-overload]
 
     monkeypatch.setattr(Path, "open", noted)
-    found = read(folder)
+    calendars = read(folder)
     assert sorted(opened) == ["fair.ICS", "just.ics", "work.ics"]
-    assert [str(problem) for problem in found.problems] == [
+    assert [str(problem) for problem in calendars.problems] == [
         "large.ics: expected a calendar of at most 10 MB, got 50 MB; export the last year or two only, or move it away",
         "over.ics: expected a calendar of at most 10 MB, got 10 MB; export the last year or two only, or move it away",
     ]
 
 
-def test_what_is_no_file_or_cannot_be_read(folder: Path) -> None:
+def test_irregular_and_unreadable_files(folder: Path) -> None:
     os.mkfifo(folder / "pipe.ics")
     (folder / "gone.ics").symlink_to(folder / "nothing")
     (folder / "folder.ics").mkdir()
     with socket.socket(socket.AF_UNIX) as unix:
         unix.bind(os.path.relpath(folder / "socket.ics"))  # a path of a socket may have about 100 bytes
-        found = read(folder)
-    assert len(found.files) == 2
-    assert {(problem.path, problem.got) for problem in found.problems} == {
+        calendars = read(folder)
+    assert len(calendars.files) == 2
+    assert {(problem.path, problem.got) for problem in calendars.problems} == {
         ("pipe.ics", "a pipe"),
         ("gone.ics", "a link to nothing"),
         ("socket.ics", "a socket"),
     }
 
 
-def test_what_may_not_be_read(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_files_without_read_permission(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The refusal is made up, because root, as whom tests may run, is never refused."""
     usual_open, usual_scan = Path.open, os.scandir
 
@@ -123,9 +123,9 @@ def test_what_may_not_be_read(folder: Path, monkeypatch: pytest.MonkeyPatch) -> 
 
     monkeypatch.setattr(Path, "open", no_open)
     monkeypatch.setattr(os, "scandir", no_scan)
-    found = read(folder)
-    assert found.files == []
-    assert [(problem.path, problem.got) for problem in found.problems] == [
+    calendars = read(folder)
+    assert calendars.files == []
+    assert [(problem.path, problem.got) for problem in calendars.problems] == [
         ("work.ics", "no permission"),
         ("2025", "no permission"),
     ]

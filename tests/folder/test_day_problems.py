@@ -1,4 +1,4 @@
-"""Every way in which a day's page can be wrong: the exact line that tells of it; the rest of the page stays."""
+"""Every kind of invalid value on a day's page: the exact message; the rest of the page is kept."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ REST = 'memory = "Kept."\n'
 
 
 @pytest.mark.parametrize("case", load("day_problems"), ids=lambda case: case["line"].split(";")[0])
-def test_one_wrong_value_is_one_line_and_costs_only_itself(tmp_path: Path, case: dict[str, str]) -> None:
+def test_one_invalid_value_is_one_message_and_drops_only_itself(tmp_path: Path, case: dict[str, str]) -> None:
     number, rest = case["line"].split(":", 1)
     entry, problems = read_day(tmp_path, REST + case["page"])  # one line further down
     assert problems == [f"{int(number) + 1}:{rest}"]
@@ -21,7 +21,7 @@ def test_one_wrong_value_is_one_line_and_costs_only_itself(tmp_path: Path, case:
     assert entry.memory == "Kept."
 
 
-def test_no_wrong_value_takes_another_along(tmp_path: Path) -> None:
+def test_invalid_values_do_not_drop_one_another(tmp_path: Path) -> None:
     entry, problems = read_day(
         tmp_path,
         """\
@@ -54,7 +54,7 @@ took = 30
         hours=Hours(actual={"sleep": (Span(0, 360),)}),
         tasks=(Task(title="Sew", rank=1), Task(title="Cut", took=30)),
     )
-    # Each problem names the place in the file, though what stood before it was left out.
+    # Each problem names the position in the file, even if earlier values were dropped.
     assert [problem.split(": expected")[0] for problem in problems] == [
         "1:8: mood",
         "3:10: notes[0]",
@@ -69,7 +69,7 @@ took = 30
     ]
 
 
-def test_what_is_right_is_not_told_of(tmp_path: Path) -> None:
+def test_valid_values_are_not_reported(tmp_path: Path) -> None:
     entry, problems = read_day(
         tmp_path,
         """\
@@ -84,7 +84,7 @@ habits = { walk = "rest", read = 0 }
     assert entry == Entry(mood=3.5, energy=1, gratitude=("", ""), place="home", habits={"walk": "rest", "read": 0})
 
 
-def test_hours_that_touch_do_not_overlap_and_layers_are_apart(tmp_path: Path) -> None:
+def test_adjacent_spans_and_different_layers_do_not_overlap(tmp_path: Path) -> None:
     _, problems = read_day(
         tmp_path,
         '[hours.planned]\nsleep = ["00:00-06:00", "22:00-24:00"]\nworkshop = ["06:00-22:00"]\n'
@@ -93,10 +93,10 @@ def test_hours_that_touch_do_not_overlap_and_layers_are_apart(tmp_path: Path) ->
     assert problems == []
 
 
-def test_a_rank_beyond_three_needs_as_many_ranked_tasks_a_day(tmp_path: Path) -> None:
+def test_ranks_above_three_depend_on_the_setting_ranked_tasks(tmp_path: Path) -> None:
     page: dict[str, str | bytes] = {DAY: '[[tasks]]\ntitle = "A"\nrank = 4\n'}
     assert len(read(begin(tmp_path, SETTINGS, page))[1]) == 1
     assert read(begin(tmp_path, SETTINGS + "\n[day]\nranked_tasks = 5\n", page))[1] == []
-    # Fewer than three do not make wrong what was ranked before.
+    # A setting below three does not invalidate earlier ranks.
     page = {DAY: '[[tasks]]\ntitle = "A"\nrank = 3\n'}
     assert read(begin(tmp_path, SETTINGS + "\n[day]\nranked_tasks = 1\n", page))[1] == []

@@ -1,4 +1,4 @@
-"""Finding the pages of a journal: what is one, what only looks like one, and what cannot be reached."""
+"""Discovery of a journal's pages: page names, names that resemble one, and unreadable folders."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def lines(folder: Path) -> list[str]:
     return [str(problem) for problem in sorted(discover.find(folder).problems)]
 
 
-def test_pages_at_any_depth_in_the_order_of_their_paths(tmp_path: Path) -> None:
+def test_pages_at_any_depth_sorted_by_path(tmp_path: Path) -> None:
     for path in ("2025/2025-03-14.toml", "2025.toml", "a/b/c/2025-W11.toml", "2025/2025-03.toml", "2024-12-31.toml"):
         put(tmp_path, path, "")
     for path in ("journal.toml", "undated.toml", ".cache/2025-01-01.toml", ".git/x.toml", ".2025-01-02.toml.swp"):
@@ -33,9 +33,9 @@ def test_pages_at_any_depth_in_the_order_of_their_paths(tmp_path: Path) -> None:
         ".2025-01-03.toml",
     ):
         put(tmp_path, path, "")
-    found = discover.find(tmp_path)
-    assert found.problems == []
-    assert [(file.path, file.kind, file.key) for file in found.pages] == [
+    discovery = discover.find(tmp_path)
+    assert discovery.problems == []
+    assert [(file.path, file.kind, file.key) for file in discovery.pages] == [
         ("2024-12-31.toml", "day", "2024-12-31"),
         ("2025.toml", "year", "2025"),
         ("2025/2025-03-14.toml", "day", "2025-03-14"),
@@ -59,7 +59,7 @@ ANY_REMEDY = "name it so, give it another ending, or move it out of the journal"
 
 
 @pytest.mark.parametrize(
-    ("name", "said"),
+    ("name", "message"),
     [
         ("2025-02-30", "a day that there is|2025-02 has days 01 to 28: give it the one it is for"),
         ("2025-13-01", "a day that there is|months go from 01 to 12: give it the one it is for"),
@@ -87,17 +87,17 @@ ANY_REMEDY = "name it so, give it another ending, or move it out of the journal"
         ("", ""),
     ],
 )
-def test_a_name_that_is_no_page_is_told_of(tmp_path: Path, name: str, said: str) -> None:
+def test_a_misnamed_page_is_reported(tmp_path: Path, name: str, message: str) -> None:
     put(tmp_path, f"2025/{name}.toml", "mood = 4")
     assert keys(tmp_path) == []
     if not name:  # ".toml" is a hidden file
         assert lines(tmp_path) == []
         return
-    expected, remedy = said.split("|")
+    expected, remedy = message.split("|")
     assert lines(tmp_path) == [f'2025/{name}.toml: expected {expected}, got "{name}.toml"; {remedy}']
 
 
-def test_capital_endings_and_other_settings_are_told_of(tmp_path: Path) -> None:
+def test_uppercase_endings_and_second_settings_files_are_reported(tmp_path: Path) -> None:
     put(tmp_path, "2025-03-14.TOML", "")
     put(tmp_path, "old/journal.toml", "")
     put(tmp_path, "old/undated.toml", "")
@@ -143,7 +143,7 @@ def test_a_link_to_a_folder_above_adds_nothing(tmp_path: Path) -> None:
     (tmp_path / "loop").symlink_to(tmp_path)
     (tmp_path / "2025" / "up").symlink_to("..")
     (tmp_path / "2025" / "self").symlink_to("self")
-    # A name before that of the folder itself: still the page goes by its own folder.
+    # The link sorts before the folder, but the page keeps the path of its own folder.
     (tmp_path / "0").symlink_to("2025")
     assert [file.path for file in discover.find(tmp_path).pages] == ["2025/2025-03-14.toml"]
     assert lines(tmp_path) == []
@@ -162,7 +162,7 @@ def test_links_to_pages_and_folders_elsewhere_are_followed(tmp_path: Path) -> No
     ]
 
 
-def test_what_is_no_file_is_told_of_and_never_opened(tmp_path: Path) -> None:
+def test_irregular_files_are_reported_and_never_opened(tmp_path: Path) -> None:
     (tmp_path / "2025-03-10.toml").mkdir()
     os.mkfifo(tmp_path / "2025-03-11.toml")
     (tmp_path / "2025-03-12.toml").symlink_to("nowhere")
@@ -202,7 +202,7 @@ def test_a_folder_that_cannot_be_read_hides_no_other(open_path: Path) -> None:
         assert lines(open_path) == ["a: expected a folder that can be read, got no permission; let your user read it"]
 
 
-def test_names_that_are_no_utf8_are_told_of_in_text(tmp_path: Path) -> None:
+def test_names_that_are_not_utf8_are_reported_as_text(tmp_path: Path) -> None:
     for name in (b"2025-03-14 \xff.toml", b"caf\xe9/2025-03-15.toml"):
         path = Path(os.fsdecode(os.fsencode(tmp_path) + b"/" + name))
         path.parent.mkdir(exist_ok=True)

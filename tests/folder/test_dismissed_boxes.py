@@ -1,4 +1,4 @@
-"""Which boxes were closed: kept in the cache, and nothing lost where it is gone, broken, foreign or read-only."""
+"""Dismissed boxes: kept in the cache, and no failure if the cache is missing, broken, foreign or read-only."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from journal.folder import dismissed_boxes
 DAY = dt.date(2026, 1, 1)
 
 
-def test_it_is_kept_for_its_owner_alone_beside_nothing_else(tmp_path: Path) -> None:
+def test_it_is_private_and_the_only_file_in_the_cache(tmp_path: Path) -> None:
     assert dismissed_boxes.read(tmp_path) == {}
     assert dismissed_boxes.add(tmp_path, {"mood": DAY})
     assert dismissed_boxes.add(tmp_path, {"sleep": DAY, "mood": DAY + dt.timedelta(days=40)})
@@ -23,7 +23,7 @@ def test_it_is_kept_for_its_owner_alone_beside_nothing_else(tmp_path: Path) -> N
 
 
 @pytest.mark.parametrize("content", [b"", b"{", b"[1]", b'{"mood": "soon"}', b'{"mood": 3}', b"\xff"])
-def test_a_file_that_is_none_of_ours_closes_nothing_and_is_replaced(tmp_path: Path, content: bytes) -> None:
+def test_an_invalid_file_counts_as_empty_and_is_replaced(tmp_path: Path, content: bytes) -> None:
     (tmp_path / ".cache").mkdir()
     (tmp_path / ".cache" / dismissed_boxes.NAME).write_bytes(content)
     assert dismissed_boxes.read(tmp_path) == {}
@@ -31,7 +31,7 @@ def test_a_file_that_is_none_of_ours_closes_nothing_and_is_replaced(tmp_path: Pa
     assert dismissed_boxes.read(tmp_path) == {"mood": DAY}
 
 
-def test_where_the_cache_cannot_be_written_it_says_so(tmp_path: Path) -> None:
+def test_an_unwritable_cache_is_reported(tmp_path: Path) -> None:
     (tmp_path / "taken").mkdir()
     (tmp_path / "taken" / ".cache").write_text("a file in its place")
     assert not dismissed_boxes.add(tmp_path / "taken", {"mood": DAY})

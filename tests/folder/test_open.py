@@ -1,4 +1,4 @@
-"""Opening a journal as a whole: the example, a bad night of every kind at once, and an import that costs nothing."""
+"""Opening a whole journal: the example, one with problems of every kind, and the cost of the import."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ def test_the_example_opens_without_a_problem() -> None:
     assert opened.tables.days.get_column("written").sum() == pages > 300
 
 
-def test_every_problem_is_there_sorted_and_no_day_hides_another(tmp_path: Path) -> None:
+def test_all_problems_are_listed_sorted_and_no_day_hides_another(tmp_path: Path) -> None:
     begin(
         tmp_path,
         'titel = "T"\n',
@@ -46,12 +46,12 @@ def test_every_problem_is_there_sorted_and_no_day_hides_another(tmp_path: Path) 
     ]
     assert opened.tables.lines.get_column("text").to_list() == ["The one that is read."]
     assert opened.undated == Undated(tasks=(UndatedTask(title="Oil the press"),))
-    # A day to come is a day like any other.
+    # A future day is read like any other.
     logged = opened.tables.days.filter(opened.tables.days["logged"])
     assert logged.get_column("date").to_list() == [dt.date(2030, 1, 1)]
 
 
-def test_importing_the_package_brings_in_none_of_its_parts() -> None:
+def test_importing_the_package_imports_no_submodules() -> None:
     ours = "m.split('.')[0] in ('journal', 'polars', 'msgspec')"
     code = f"import sys, journal; print(sorted(m for m in sys.modules if {ours}))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

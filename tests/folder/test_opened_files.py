@@ -1,4 +1,4 @@
-"""The files of a request: one version of each while it lasts, and what changed since when it is opened once more."""
+"""The files of a request: one version of each during the request, and changed files read again when it is reopened."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ def folder(tmp_path: Path) -> Path:
     return rested(write(tmp_path, {DAY: {"mood": 3}}, habits=[walk]))
 
 
-def test_a_page_is_shown_as_it_was_first_looked_at_and_written_as_it_is(folder: Path) -> None:
+def test_look_keeps_the_first_version_and_current_reads_the_file(folder: Path) -> None:
     versions = PageVersions(folder)
     assert versions.look(KEY).values == {"mood": 3}
     put(folder, PAGE, "mood = 4\n")
@@ -34,17 +34,17 @@ def test_a_page_is_shown_as_it_was_first_looked_at_and_written_as_it_is(folder: 
     assert versions.current(KEY).values == {"mood": 4}
 
 
-def test_versions_of_the_same_bytes_are_one(folder: Path) -> None:
+def test_versions_with_the_same_bytes_are_one_object(folder: Path) -> None:
     versions = PageVersions(folder)
     with counted(folder) as reads:
-        found = versions.look(KEY)
+        base = versions.look(KEY)
         assert versions.same(Base(KEY, PAGE, b"mood = 3\n")) is versions.same(Base(KEY, PAGE, b"mood = 3\n"))
-        assert versions.same(Base(KEY, PAGE, found.data)) is found
-        assert found.values is found.values
+        assert versions.same(Base(KEY, PAGE, base.data)) is base
+        assert base.values is base.values
     assert (reads.opened.total(), reads.parsed.total()) == (1, 1)
 
 
-def test_a_page_that_went_is_gone_when_the_journal_is_opened_once_more(folder: Path) -> None:
+def test_a_deleted_page_is_missing_after_reopening(folder: Path) -> None:
     before = journal.open(folder, today=DAY, cache=False)
     assert before.files.pages.look(KEY).values == {"mood": 3}
     (folder / PAGE).unlink()
@@ -55,7 +55,7 @@ def test_a_page_that_went_is_gone_when_the_journal_is_opened_once_more(folder: P
 
 
 @pytest.mark.parametrize("cache", [True, False])
-def test_opened_once_more_it_is_as_if_it_were_opened_anew(folder: Path, cache: bool) -> None:
+def test_reopening_gives_the_same_as_opening(folder: Path, cache: bool) -> None:
     put(folder, "2025/2025-03-13.toml", "[habits]\nswim = true\n")
     rested(folder)
     book = journal.open(folder, today=DAY, cache=cache)
@@ -75,7 +75,7 @@ def test_opened_once_more_it_is_as_if_it_were_opened_anew(folder: Path, cache: b
             assert_frame_equal(getattr(again.tables, name), getattr(anew.tables, name))
 
 
-def test_a_link_that_leads_nowhere_is_no_missing_page(folder: Path) -> None:
+def test_a_broken_link_is_not_a_missing_page(folder: Path) -> None:
     versions = PageVersions(folder)
     assert versions.look("2025-03-20").data is None
     (folder / "2025" / "2025-03-20.toml").symlink_to(folder / "nowhere.toml")
@@ -83,7 +83,7 @@ def test_a_link_that_leads_nowhere_is_no_missing_page(folder: Path) -> None:
         versions.current("2025-03-20")
 
 
-def test_a_day_of_today_that_follows_from_the_settings(folder: Path) -> None:
+def test_today_follows_from_the_settings(folder: Path) -> None:
     asked: list[str] = []
 
     def today(settings: Settings) -> dt.date:

@@ -1,4 +1,4 @@
-"""What can be wrong in journal.toml, in a review, in undated.toml or in the TOML as such: the exact line to say so."""
+"""Every problem of journal.toml, reviews, undated.toml and TOML syntax: the exact message."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ HOME = f"\n{journals.HOME}"
 
 
 @pytest.mark.parametrize("case", load("settings_problems"), ids=lambda case: case["line"].split(";")[0])
-def test_one_wrong_setting_is_one_line_and_the_rest_holds(tmp_path: Path, case: dict[str, str]) -> None:
+def test_one_invalid_setting_is_one_message_and_the_rest_is_kept(tmp_path: Path, case: dict[str, str]) -> None:
     number, rest = case["line"].split(":", 1)
     basis = reading.read_settings(begin(tmp_path, f"{TITLE}{case['added']}\n{HOME}"))
     assert [str(problem) for problem in basis.problems] == [f"journal.toml:{int(number) + 1}:{rest}"]
@@ -26,7 +26,7 @@ def test_one_wrong_setting_is_one_line_and_the_rest_holds(tmp_path: Path, case: 
 
 
 @pytest.mark.parametrize("case", load("syntax_problems"), ids=lambda case: case["line"].split(";")[0])
-def test_broken_toml_is_one_line_and_costs_that_page_only(tmp_path: Path, case: dict[str, str]) -> None:
+def test_broken_toml_is_one_message_and_affects_only_that_page(tmp_path: Path, case: dict[str, str]) -> None:
     begin(tmp_path, pages={"2025/2025-03-03.toml": "mood = 3", "2025/2025-03-05.toml": "mood = 5"})
     entry, problems = read_day(tmp_path, case["page"])
     assert entry is None
@@ -69,7 +69,7 @@ def test_broken_toml_is_one_line_and_costs_that_page_only(tmp_path: Path, case: 
     ],
     ids=["empty", "no places", "no place that can be used", "no TOML"],
 )
-def test_settings_that_lack_what_is_needed_have_defaults(tmp_path: Path, source: str, lines: list[str]) -> None:
+def test_missing_required_settings_have_defaults(tmp_path: Path, source: str, lines: list[str]) -> None:
     basis = reading.read_settings(begin(tmp_path, source))
     assert [str(problem) for problem in basis.problems] == lines
     assert basis.settings.categories == DEFAULT_CATEGORIES
@@ -77,7 +77,7 @@ def test_settings_that_lack_what_is_needed_have_defaults(tmp_path: Path, source:
     assert basis.settings.title == ("Kept" if "places" in source else tmp_path.name)
 
 
-def test_settings_that_cannot_be_read_make_no_name_unknown(tmp_path: Path) -> None:
+def test_unreadable_settings_make_no_name_unknown(tmp_path: Path) -> None:
     page: dict[str, str | bytes] = {
         DAY: 'place = "x"\n[habits]\nwalk = 3\n[challenges]\nx = true\n[hours.actual]\nx = ["00:00-01:00"]\n'
     }
@@ -86,7 +86,7 @@ def test_settings_that_cannot_be_read_make_no_name_unknown(tmp_path: Path) -> No
     assert len(pages) == 1
 
 
-def test_a_definition_that_is_left_out_keeps_its_name_known(tmp_path: Path) -> None:
+def test_a_dropped_definition_keeps_its_name_known(tmp_path: Path) -> None:
     settings = SETTINGS.replace('"FREQ=DAILY"', '"DAILY"', 1) + '[[categories]]\nkey = "desk"\n'
     page: dict[str, str | bytes] = {DAY: '[habits]\nwalk = true\n[hours.actual]\ndesk = ["08:00-09:00"]\n'}
     folder = begin(tmp_path, settings, page)
@@ -147,7 +147,7 @@ def test_reviews(tmp_path: Path, path: str, page: str, lines: list[str]) -> None
     assert [str(problem) for problem in problems] == [f"{path}:{line}" for line in lines]
 
 
-def test_reviews_that_are_right(tmp_path: Path) -> None:
+def test_valid_reviews(tmp_path: Path) -> None:
     page = 'notes = ["x"]\n[[reflection]]\nprompt = "What?"\nanswer = "Slow."\n'
     month = 'decisions = { walk = "keep", read = "rest" }\n' + page
     pages, problems = read(begin(tmp_path, pages={"2025-W11.toml": page, "2025-03.toml": month, "2025.toml": page}))

@@ -1,4 +1,4 @@
-"""Reading pages: encodings, sizes, depth and permissions; any bytes at all; and what is written comes back typed."""
+"""Reading pages: encodings, sizes, nesting and permissions; arbitrary bytes; and typed values after a round trip."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ ENTRY = Entry(mood=4, memory="Čaj.")
 OTHERS: dict[str, str | bytes] = {"2025/2025-03-03.toml": "mood = 3", "2025/2025-03-05.toml": "mood = 5"}
 
 
-# --- Bytes that are a page, and bytes that are none
+# --- Valid and invalid bytes
 
 
 @pytest.mark.parametrize(
@@ -96,7 +96,7 @@ DEEP = "expected at most 80 tables and lists within each other, got more; take s
     ],
     ids=lambda value: "" if isinstance(value, bytes) else str(value)[:40],
 )
-def test_what_is_no_page_costs_that_day_only(tmp_path: Path, content: bytes, line: str) -> None:
+def test_an_unreadable_page_affects_only_its_own_day(tmp_path: Path, content: bytes, line: str) -> None:
     begin(tmp_path, pages=OTHERS)
     assert read_day(tmp_path, content) == (None, [line])
     assert list(read(tmp_path)[0]) == ["2025-03-03", "2025-03-05"]
@@ -111,7 +111,7 @@ def test_fifty_megabytes_are_refused_unread(tmp_path: Path) -> None:
     assert [problem.got for problem in problems] == ["50,000,000 bytes, left unread"]
 
 
-def test_a_page_that_nobody_may_read(open_path: Path) -> None:
+def test_a_page_without_read_permission(open_path: Path) -> None:
     begin(open_path, pages=OTHERS | {DAY: PAGE})
     with no_permission(open_path / DAY):
         pages, problems = read(open_path)
@@ -121,18 +121,18 @@ def test_a_page_that_nobody_may_read(open_path: Path) -> None:
     ]
 
 
-def test_a_page_that_is_gone_or_has_grown_since_it_was_found(tmp_path: Path) -> None:
+def test_a_page_deleted_or_grown_since_the_walk(tmp_path: Path) -> None:
     begin(tmp_path, pages=OTHERS)
-    found = discover.find(tmp_path)
+    discovery = discover.find(tmp_path)
     names = reading.read_settings(tmp_path).known
     put(tmp_path, "2025/2025-03-03.toml", "mood = 3\nmemory = 'long'\n")
     (tmp_path / "2025/2025-03-05.toml").unlink()
-    pages, problems = reading.read_pages(tmp_path, found.pages, names)
+    pages, problems = reading.read_pages(tmp_path, discovery.pages, names)
     assert [page.content for page in pages] == [Entry(mood=3, memory="long")]
     assert [problem.path for problem in problems] == ["2025/2025-03-05.toml"]
 
 
-def test_a_thousand_problems_of_one_page_are_told_in_brief(tmp_path: Path) -> None:
+def test_a_thousand_problems_of_one_page_are_cut_short(tmp_path: Path) -> None:
     page = "mood = 4\n" + "\n".join(f"k{n} = 1" for n in range(1000))
     entry, problems = read_day(tmp_path, page)
     assert entry == Entry(mood=4)
@@ -150,7 +150,7 @@ def refusal(folder: Path) -> str:
     return str(error.value)
 
 
-def test_folders_that_are_no_journal(tmp_path: Path) -> None:
+def test_folders_that_are_not_a_journal(tmp_path: Path) -> None:
     empty, file, missing = tmp_path / "empty", tmp_path / "file", tmp_path / "missing"
     empty.mkdir()
     file.write_text("", encoding="utf-8")
@@ -162,14 +162,14 @@ def test_folders_that_are_no_journal(tmp_path: Path) -> None:
     assert list(empty.iterdir()) == []
 
 
-def test_a_folder_that_nobody_may_read(open_path: Path) -> None:
+def test_a_folder_without_read_permission(open_path: Path) -> None:
     begin(open_path)
     with no_permission(open_path):
         assert refusal(open_path).endswith("let your user read it")
 
 
 @pytest.mark.parametrize("name", ["journal.toml", "undated.toml"])
-def test_a_fixed_file_that_is_none_is_a_problem_and_the_rest_opens(tmp_path: Path, name: str) -> None:
+def test_an_irregular_fixed_file_is_a_problem_and_the_rest_opens(tmp_path: Path, name: str) -> None:
     begin(tmp_path, pages={DAY: PAGE})
     (tmp_path / name).unlink(missing_ok=True)
     (tmp_path / name).mkdir()
@@ -180,7 +180,7 @@ def test_a_fixed_file_that_is_none_is_a_problem_and_the_rest_opens(tmp_path: Pat
     assert opened.tables.lines.get_column("text").to_list() == ["Čaj."]
 
 
-# --- Anything at all
+# --- Arbitrary bytes
 
 
 PIECES = [
@@ -243,7 +243,7 @@ PIECES = [
     ],
     *(" ", "\n", "\n", "\n\n", "\r\n", "\t", "habits.walk = true", 'a."b c".d = [1, {e = 2}]', "x = [[[]]]"),
 ]
-"""Bits of pages, right and wrong, which in any order are mostly near to a page."""
+"""Fragments of pages, valid and invalid. Any sequence of them resembles a page."""
 
 
 ANY_PAGE = st.one_of(
@@ -258,13 +258,13 @@ ANY_PAGE = st.one_of(
 )
 @example(b"a = " + b"[" * 100, "journal.toml")
 @settings(max_examples=400)
-def test_any_bytes_cost_at_most_their_own_page(content: bytes, path: str) -> None:
+def test_arbitrary_bytes_affect_at_most_their_own_page(content: bytes, path: str) -> None:
     with tempfile.TemporaryDirectory() as folder:
         top = begin(Path(folder), pages=OTHERS)
         put(top, path, content)
         opened = journal.open(top, today=dt.date(2025, 3, 14), cache=False)
         moods = opened.tables.days.filter(opened.tables.days["logged"]).select("date", "mood").rows()
-    if path != "journal.toml":  # a scale that it sets may leave moods out
+    if path != "journal.toml":  # a scale set there can make moods invalid
         assert {(dt.date(2025, 3, 3), 3.0), (dt.date(2025, 3, 5), 5.0)} <= set(moods)
     for problem in opened.problems:
         line = str(problem)
@@ -273,7 +273,7 @@ def test_any_bytes_cost_at_most_their_own_page(content: bytes, path: str) -> Non
         assert "; " in line
 
 
-# --- Types: what is written comes back
+# --- Types: round trips
 
 
 TEXT = st.text(max_size=12)
@@ -353,12 +353,12 @@ def written(value: Any) -> Any:
 
 @given(st.one_of(ENTRIES, REVIEWS))
 @settings(max_examples=150)
-def test_what_is_written_comes_back_typed(page: Entry | Review) -> None:
+def test_written_values_come_back_typed(page: Entry | Review) -> None:
     values = written(page)
     assert reading.typed(rtoml.loads(tomlkit.dumps(values)), type(page)) == page
-    # The walk that finds every wrong value finds none, and loses nothing.
-    found = type_errors.fitting(values, type(page))
-    assert (found.values, found.faults, found.stood) == (values, [], {})
+    # The type walk reports nothing and drops nothing.
+    fit = type_errors.fitting(values, type(page))
+    assert (fit.values, fit.faults, fit.stood) == (values, [], {})
 
 
 WRITABLE = ["08:30", "00:00-06:15", "rest", "done", "keep", dt.date(2025, 1, 1), dt.datetime(2025, 1, 1), dt.time(8)]  # noqa: DTZ001
@@ -382,18 +382,18 @@ JUNK = st.recursive(
     st.dictionaries(st.sampled_from([*Entry.__struct_fields__, *Review.__struct_fields__, "x"]), JUNK),
     st.sampled_from([Entry, Review]),
 )
-def test_the_walk_over_types_judges_as_the_reader_does(values: dict[str, Any], page: type[Entry | Review]) -> None:
-    found = type_errors.fitting(values, page)
-    reading.typed(found.values, page)  # what fits, the reader takes
+def test_the_type_walk_agrees_with_msgspec(values: dict[str, Any], page: type[Entry | Review]) -> None:
+    fit = type_errors.fitting(values, page)
+    reading.typed(fit.values, page)  # msgspec accepts all valid values
     try:
         reading.typed(values, page)
     except (msgspec.ValidationError, ValueError):
-        assert found.faults
+        assert fit.faults
     else:
-        assert found.faults == []
+        assert fit.faults == []
 
 
-# --- rtoml against the standard library's reader, on what they both take
+# --- rtoml against the standard library's tomllib, on texts that both accept
 
 
 @pytest.mark.parametrize(
@@ -416,7 +416,7 @@ def test_rtoml_reads_as_tomllib_does(source: str) -> None:
     assert repr(rtoml.loads(source)) == repr(tomllib.loads(source))
 
 
-def test_rtoml_never_makes_a_none_of_a_text() -> None:
+def test_rtoml_never_reads_a_text_as_none() -> None:
     assert rtoml.loads('a = "null"\nb = "nan"') == {"a": "null", "b": "nan"}
 
 

@@ -1,4 +1,4 @@
-"""The snapshot: with it or without, a journal opens to the same; and whatever becomes of its file, it opens."""
+"""The snapshot: a journal opens to the same result with and without it, and in spite of any damage to its file."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def page(seed: int) -> str:
 
 
 def age(folder: Path) -> None:
-    """Make every page one that was written long ago; one that is so already stays as it is."""
+    """Set the times of all pages to long ago. Pages with old times keep theirs."""
     for path in folder.rglob("*.toml"):
         if path.stat().st_mtime_ns != LONG_AGO:
             os.utime(path, ns=(LONG_AGO, LONG_AGO))
@@ -53,10 +53,10 @@ def assert_same(one: Journal, other: Journal) -> None:
 
 
 def opened(folder: Path) -> Journal:
-    """The journal, opened with the cache and held against itself without."""
-    found = journal.open(folder, today=TODAY)
-    assert_same(found, journal.open(folder, today=TODAY, cache=False))
-    return found
+    """Open the journal with the cache, and compare it with the journal opened without."""
+    book = journal.open(folder, today=TODAY)
+    assert_same(book, journal.open(folder, today=TODAY, cache=False))
+    return book
 
 
 def stamp(folder: Path) -> bytes:
@@ -82,8 +82,8 @@ def test_one_changed_page_is_read_again_and_the_snapshot_left_alone(tmp_path: Pa
     opened(tmp_path)
     before = (tmp_path / ".cache" / "snapshot").read_bytes()
     put(tmp_path, "2025/2025-02-01.toml", 'memory = "Changed."')
-    found = opened(tmp_path)
-    assert "Changed." in found.tables.lines.get_column("text").to_list()
+    book = opened(tmp_path)
+    assert "Changed." in book.tables.lines.get_column("text").to_list()
     assert fresh(tmp_path) == ["2025/2025-02-01.toml"]
     assert (tmp_path / ".cache" / "snapshot").read_bytes() == before
 
@@ -99,11 +99,11 @@ def test_many_changed_pages_are_worth_a_new_snapshot(tmp_path: Path) -> None:
     assert fresh(tmp_path) == []
 
 
-def test_the_same_size_and_time_with_other_content_does_not_deceive(tmp_path: Path) -> None:
+def test_changed_content_with_the_same_size_and_time_is_noticed(tmp_path: Path) -> None:
     year(tmp_path)
     opened(tmp_path)
     path = put(tmp_path, "2025/2025-01-05.toml", page(4).replace("4", "5"))
-    os.utime(path, ns=(LONG_AGO, LONG_AGO))  # as a program does that keeps times when it copies
+    os.utime(path, ns=(LONG_AGO, LONG_AGO))  # like a copy program that preserves times
     assert fresh(tmp_path) == ["2025/2025-01-05.toml"]
     opened(tmp_path)
 
@@ -121,7 +121,7 @@ def test_a_page_as_young_as_the_snapshot_is_not_trusted(tmp_path: Path) -> None:
         assert (fresh(tmp_path) == []) is trusted
 
 
-def test_other_settings_make_every_page_be_read_again(tmp_path: Path) -> None:
+def test_changed_settings_cause_all_pages_to_be_read_again(tmp_path: Path) -> None:
     year(tmp_path)
     opened(tmp_path)
     put(tmp_path, "journal.toml", SETTINGS.replace("target = 20", 'target = 10\naim = "at most"'))
@@ -133,7 +133,7 @@ def test_other_settings_make_every_page_be_read_again(tmp_path: Path) -> None:
     opened(tmp_path)
 
 
-def test_whatever_is_done_to_the_pages_the_snapshot_agrees(tmp_path: Path) -> None:
+def test_the_snapshot_agrees_after_any_change_of_the_pages(tmp_path: Path) -> None:
     year(tmp_path, days=45)
     rng = random.Random(20250314)
     for step in range(40):
@@ -169,26 +169,26 @@ def test_a_page_that_could_not_be_read_is_tried_again(open_path: Path) -> None:
     (open_path / ".cache").mkdir(mode=0o777)
     (open_path / ".cache").chmod(0o777)
 
-    def told() -> bool:
-        found = journal.open(open_path, today=TODAY)
-        texts = found.tables.lines.get_column("text").to_list()
-        assert ("Kept to myself." in texts) is (line not in map(str, found.problems))
-        return line in map(str, found.problems)
+    def is_reported() -> bool:
+        book = journal.open(open_path, today=TODAY)
+        texts = book.tables.lines.get_column("text").to_list()
+        assert ("Kept to myself." in texts) is (line not in map(str, book.problems))
+        return line in map(str, book.problems)
 
     with no_permission(open_path / path):
-        assert told()
-        assert told()  # from the snapshot of the others
+        assert is_reported()
+        assert is_reported()  # from the snapshot of the others
     assert (open_path / ".cache" / "snapshot").exists()
-    assert not told()
+    assert not is_reported()
     with no_permission(open_path / path):
-        assert told()
+        assert is_reported()
 
 
-# --- Whatever becomes of the file
+# --- Damage to the file
 
 
 @pytest.mark.parametrize("seed", range(12))
-def test_a_damaged_snapshot_is_as_good_as_none(tmp_path: Path, seed: int) -> None:
+def test_a_damaged_snapshot_is_ignored(tmp_path: Path, seed: int) -> None:
     year(tmp_path, days=5)
     opened(tmp_path)
     path = tmp_path / ".cache" / "snapshot"
@@ -206,7 +206,7 @@ def test_a_damaged_snapshot_is_as_good_as_none(tmp_path: Path, seed: int) -> Non
     assert fresh(tmp_path) == []  # and written anew
 
 
-def test_a_snapshot_of_another_version_or_other_schemas_is_as_good_as_none(
+def test_a_snapshot_of_another_version_or_other_schemas_is_ignored(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     year(tmp_path, days=5)
@@ -221,14 +221,14 @@ def test_a_snapshot_of_another_version_or_other_schemas_is_as_good_as_none(
     assert len(fresh(tmp_path)) == 6
 
 
-def test_nothing_is_written_but_below_the_cache(tmp_path: Path) -> None:
+def test_nothing_is_written_outside_the_cache(tmp_path: Path) -> None:
     year(tmp_path, days=5)
     before = sorted(path for path in tmp_path.rglob("*"))
     opened(tmp_path)
     cache = tmp_path / ".cache"
     assert sorted(set(tmp_path.rglob("*")) - set(before)) == [cache, cache / "CACHEDIR.TAG", cache / "snapshot"]
     assert (cache / "CACHEDIR.TAG").read_text().startswith("Signature: 8a477f597d28d172789f06886806bc55\n")
-    # Only its owner can read what the pages say.
+    # Only the owner can read content of the pages.
     assert [path.stat().st_mode & 0o077 for path in (cache, cache / "snapshot")] == [0, 0]
 
 
@@ -273,7 +273,7 @@ def test_a_folder_that_cannot_be_written_opens(open_path: Path) -> None:
     assert not (open_path / ".cache").exists()
 
 
-def test_a_full_disk_leaves_the_old_snapshot_and_no_scraps(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_full_disk_leaves_the_old_snapshot_and_no_temp_files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     year(tmp_path, days=5)
     opened(tmp_path)
     before = (tmp_path / ".cache" / "snapshot").read_bytes()

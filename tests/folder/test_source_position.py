@@ -1,4 +1,4 @@
-"""The places of keys and values in a text, in every notation that TOML has for them."""
+"""The positions of keys and values in a text, in every TOML notation."""
 
 from __future__ import annotations
 
@@ -79,40 +79,40 @@ KEYS: dict[Key, tuple[int, int]] = {
 
 
 def test_values() -> None:
-    found = places(SOURCE)
-    assert {way: found.value(way) for way in VALUES} == VALUES
+    positions = places(SOURCE)
+    assert {path: positions.value(path) for path in VALUES} == VALUES
 
 
 def test_keys() -> None:
-    found = places(SOURCE)
-    assert {way: found.key(way) for way in KEYS} == KEYS
+    positions = places(SOURCE)
+    assert {path: positions.key(path) for path in KEYS} == KEYS
 
 
-def test_what_is_not_there_has_the_place_of_what_is_around_it() -> None:
-    found = places(SOURCE)
-    assert found.value(("tasks", 1, "title", 3, "x")) == found.value(("tasks", 1, "title")) == (22, 9)
-    assert found.value(("tasks", 1, "rank")) == (21, 1)
-    assert found.key(("tasks", 1, "rank")) == (21, 1)
-    assert found.value(("zebra", 1)) == found.value(()) == (0, 0)
+def test_a_missing_value_has_the_position_of_the_enclosing_one() -> None:
+    positions = places(SOURCE)
+    assert positions.value(("tasks", 1, "title", 3, "x")) == positions.value(("tasks", 1, "title")) == (22, 9)
+    assert positions.value(("tasks", 1, "rank")) == (21, 1)
+    assert positions.key(("tasks", 1, "rank")) == (21, 1)
+    assert positions.value(("zebra", 1)) == positions.value(()) == (0, 0)
 
 
 def test_line_ends_of_both_kinds() -> None:
-    found = places(SOURCE.replace("\n", "\r\n"))
-    assert {way: found.value(way) for way in VALUES} == VALUES
+    positions = places(SOURCE.replace("\n", "\r\n"))
+    assert {path: positions.value(path) for path in VALUES} == VALUES
 
 
-def test_notations_of_toml_1_1_leave_at_least_the_lines_before_them_in_place() -> None:
+def test_toml_1_1_notation_keeps_the_positions_before_it() -> None:
     source = 'mood = 4\n[weather]\nhigh = 11\n[[tasks]]\nstart = { at = 08:30,\n}\ntitle = "\\x41"\n'
     assert rtoml.loads(source)["tasks"][0]["title"] == "A"
-    found = places(source)
-    assert found.value(("weather", "high")) == (3, 8)
-    assert found.value(("tasks", 0, "title"))[0] in (0, 4, 7)
+    positions = places(source)
+    assert positions.value(("weather", "high")) == (3, 8)
+    assert positions.value(("tasks", 0, "title"))[0] in (0, 4, 7)
 
 
-def ways(value: Any, way: Key = ()) -> list[tuple[Key, Any]]:
-    """Every value within a value, with the way to it."""
+def paths(value: Any, path: Key = ()) -> list[tuple[Key, Any]]:
+    """Every value within a value, with its path."""
     inner = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
-    return [(way, value)] * bool(way) + [found for key, each in inner for found in ways(each, (*way, key))]
+    return [(path, value)] * bool(path) + [item for key, each in inner for item in paths(each, (*path, key))]
 
 
 LEAVES = st.booleans() | st.integers(0, 9) | st.text(max_size=4) | st.dates()
@@ -130,12 +130,12 @@ LEAVES = st.booleans() | st.integers(0, 9) | st.text(max_size=4) | st.dates()
     )
 )
 @settings(max_examples=100)
-def test_at_the_place_of_each_value_stands_that_value(values: dict[str, Any]) -> None:
+def test_the_text_at_each_position_is_the_value(values: dict[str, Any]) -> None:
     source = tomlkit.dumps(values)
     lines = source.split("\n")
-    found = places(source)
-    for way, value in ways(rtoml.loads(source)):
-        line, column = found.value(way)
+    positions = places(source)
+    for path, value in paths(rtoml.loads(source)):
+        line, column = positions.value(path)
         assert line > 0
         rest = "\n".join([lines[line - 1][column - 1 :], *lines[line:]])
         if isinstance(value, dict):

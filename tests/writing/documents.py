@@ -1,4 +1,4 @@
-"""Invented pages as text, in every notation that TOML has for them, with comments and blank lines in odd places."""
+"""Random pages as text, in every TOML notation, with comments and blank lines in odd places."""
 
 from __future__ import annotations
 
@@ -81,7 +81,7 @@ class _Writer:
         return f'# remark {self.remarks}, "x" ] }} = \''
 
     def space(self) -> str:
-        """Whole lines that say nothing."""
+        """Blank lines and comments."""
         lines = ["", "", self.remark() + "\n", "\n", "  " + self.remark() + "\n", "\n" + self.remark() + "\n\n"]
         return self.choose.one(lines)
 
@@ -145,8 +145,8 @@ class _Writer:
 
 
 def pruned(value: Any, name: str = "") -> Any:
-    """Without empty tables and empty lists of tables, which say nothing; an empty [habits] says the day is logged."""
+    """Values without empty tables and empty lists of tables. An empty [habits] stays: it marks the day as logged."""
     if not isinstance(value, dict):
         return [pruned(v) for v in value] if isinstance(value, list) else value
-    found = {key: pruned(part, key) for key, part in value.items()}
-    return {k: v for k, v in found.items() if k == "habits" or not (v == {} or (v == [] and k in toml_format.LISTS))}
+    parts = {key: pruned(part, key) for key, part in value.items()}
+    return {k: v for k, v in parts.items() if k == "habits" or not (v == {} or (v == [] and k in toml_format.LISTS))}

@@ -2,10 +2,10 @@
 
     python -m tests.writing.killing FOLDER WRITES KILLS SEED
 
-Each writer is forked, says over a pipe which write it begins and which it has ended, and is killed. After each kill
-the pages must read without a problem and hold the last write that ended or the one that had begun. One write in four
-is a whole `save` (read again, merged, checked, copied, replaced), three are the replacing alone, which is what a kill
-could tear. Prints one line of counts, or the first page that is wrong.
+Each writer is forked, reports over a pipe which write it starts and which it has completed, and is killed. After each
+kill the pages must read without a problem and hold the last completed write or the one just started. One write in four
+is a whole `save` (read again, merge, check, back up, replace). The other three are only the replacement, the step that
+a kill could tear. Prints one line of counts, or the first invalid page.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ SAVED, REPLACED = "2025-03-14", "2025-03-15"
 
 
 def text(number: int) -> str:
-    """The page of a write, of very different lengths, so that a part of one is none of another."""
+    """The page of a write. Lengths differ widely, so a part of one page is never another page."""
     return f'mood = {1 + number % 5}\nmemory = "{number} {"x" * (number * 37 % 9000)}"\n'
 
 
@@ -47,7 +47,7 @@ def writer(folder: Path, start: int, pipe: int) -> None:
 
 
 def run_and_kill(folder: Path, start: int, seconds: float, least: int) -> tuple[int, int]:
-    """The last write that began and the last that ended."""
+    """The last write that was started, and the last that was completed."""
     receive, send = os.pipe()
     child = os.fork()
     if child == 0:
@@ -57,17 +57,17 @@ def run_and_kill(folder: Path, start: int, seconds: float, least: int) -> tuple[
         finally:
             os._exit(1)
     os.close(send)
-    told = b""
-    while told.count(b"e") < least:
-        told += os.read(receive, 65536)
+    reports = b""
+    while reports.count(b"e") < least:
+        reports += os.read(receive, 65536)
     time.sleep(seconds)
     os.kill(child, signal.SIGKILL)
     while more := os.read(receive, 65536):
-        told += more
+        reports += more
     os.close(receive)
     _, status = os.waitpid(child, 0)
     assert os.WIFSIGNALED(status), "the writer ended by itself, so it failed"
-    lines = told.split(b"\n")[:-1]
+    lines = reports.split(b"\n")[:-1]
     return max(int(x[1:]) for x in lines if x[:1] == b"b"), max(int(x[1:]) for x in lines if x[:1] == b"e")
 
 
@@ -99,7 +99,7 @@ def main(folder: Path, writes: int, kills: int, seed: int) -> None:
         within += begun > ended
         left += bool(list((folder / "2025").glob(".*")))
         ended, kills = begun, max(0, kills - 1)
-        write(folder, ended)  # whether it was done or not
+        write(folder, ended)  # whether it was completed or not
     write(folder, ended + 4 - ended % 4)
     assert not list((folder / "2025").glob(".*")), "a writer's leavings are still there"
     print(f"{ended} writes, {within} killed within one, {left} of them left a file behind")

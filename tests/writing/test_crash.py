@@ -1,4 +1,4 @@
-"""Writers killed, writers side by side, and what a crash leaves behind."""
+"""Killed writers, concurrent writers, and files left behind by a crash."""
 
 from __future__ import annotations
 
@@ -21,8 +21,8 @@ DAY = "2025-03-14"
 
 @pytest.mark.skipif(sys.platform == "win32", reason="there is no fork and no signal 9 on Windows")
 def test_no_kill_in_ten_thousand_writes_tears_or_loses_a_page() -> None:
-    # In memory where there is such a drive: a killed process leaves on it just what it leaves on a disk, and forcing
-    # ten thousand files to a disk takes a quarter of a minute.
+    # In memory if there is such a drive: a killed process leaves the same files there as on a disk, and flushing ten
+    # thousand files to a disk takes a quarter of a minute.
     memory = Path("/dev/shm")
     with tempfile.TemporaryDirectory(dir=memory if memory.is_dir() else None) as name:
         (Path(name) / "journal.toml").write_text(SETTINGS)
@@ -40,7 +40,7 @@ def test_no_kill_in_ten_thousand_writes_tears_or_loses_a_page() -> None:
 
 
 def _add(folder: Path, own: int) -> None:
-    base = writing.look(folder, DAY)  # looked at once: all but the first save is from a stale page
+    base = writing.look(folder, DAY)  # read once: all saves but the first start from a stale page
     noted = base.values.get("notes", [])
     for i in range(8):
         task = {"title": f"Task {own} {i}"}
@@ -49,7 +49,7 @@ def _add(folder: Path, own: int) -> None:
         assert isinstance(saved, writing.Saved)
 
 
-def test_what_several_write_at_once_all_arrives(folder: Path) -> None:
+def test_concurrent_writes_are_all_kept(folder: Path) -> None:
     context = multiprocessing.get_context("spawn")
     writers = [context.Process(target=_add, args=(folder, own)) for own in range(4)]
     for each in writers:
@@ -63,7 +63,7 @@ def test_what_several_write_at_once_all_arrives(folder: Path) -> None:
     assert sorted(task["title"] for task in page["tasks"]) == sorted(f"Task {name}" for name in wanted)
 
 
-def test_what_a_crash_left_behind_is_taken_away_and_nothing_else(folder: Path) -> None:
+def test_leftover_temp_files_are_removed_and_nothing_else(folder: Path) -> None:
     year = folder / "2025"
     year.mkdir()
     left, others = year / f".{DAY}.toml.ab12_x9z.writing", [year / ".notes", year / f".{DAY}.toml.swp"]
@@ -75,12 +75,12 @@ def test_what_a_crash_left_behind_is_taken_away_and_nothing_else(folder: Path) -
     assert all(path.exists() for path in others)
 
 
-def test_a_lock_is_waited_for_and_goes_with_its_holder(folder: Path) -> None:
+def test_a_writer_waits_for_the_lock_and_its_holders_end_releases_it(folder: Path) -> None:
     script = "\n".join(
         [
             "import pathlib, sys, time",
             "from journal.folder import locking",
-            "with locking.alone(pathlib.Path(sys.argv[1])):",
+            "with locking.write_lock(pathlib.Path(sys.argv[1])):",
             "    print('held', flush=True)",
             "    time.sleep(600)",
         ]
@@ -91,15 +91,15 @@ def test_a_lock_is_waited_for_and_goes_with_its_holder(folder: Path) -> None:
     assert holder.stdout
     with holder.stdout:
         assert holder.stdout.readline().strip() == b"held"
-        with pytest.raises(WriteError, match="another Duskbook"), locking.alone(folder, patience_seconds=0):
+        with pytest.raises(WriteError, match="another Duskbook"), locking.write_lock(folder, patience_seconds=0):
             pass
         holder.kill()
         holder.wait()
-    with locking.alone(folder, patience_seconds=5):
+    with locking.write_lock(folder, patience_seconds=5):
         pass
 
 
-def test_a_drive_that_locks_no_folders_has_a_file_for_it(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_drive_without_folder_locks_has_a_lock_file(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     fcntl = pytest.importorskip("fcntl")
     real = fcntl.flock
 
@@ -112,7 +112,7 @@ def test_a_drive_that_locks_no_folders_has_a_file_for_it(folder: Path, monkeypat
         real(handle, how)
 
     monkeypatch.setattr(fcntl, "flock", flock)
-    with locking.alone(folder):
+    with locking.write_lock(folder):
         assert (folder / ".cache" / "lock").exists()
-        with pytest.raises(WriteError), locking.alone(folder, patience_seconds=0):
+        with pytest.raises(WriteError), locking.write_lock(folder, patience_seconds=0):
             pass

@@ -1,4 +1,4 @@
-"""Saving changes to a page: what is kept, what is merged, what is asked, what is refused."""
+"""Saving changes to a page: kept, merged, conflicting and rejected changes."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def saved(folder: Path, changes: dict[Any, Any], key: str = DAY, **more: Any) ->
         ("undated", "undated.toml"),
     ],
 )
-def test_a_new_page_lies_under_its_year(folder: Path, key: str, path: str) -> None:
+def test_a_new_page_goes_in_the_folder_of_its_year(folder: Path, key: str, path: str) -> None:
     changes = {("tasks",): [{"title": "Fold"}]} if key in (DAY, "undated") else {("notes",): ["Fold"]}
     result = saved(folder, changes, key)
     assert result.base.path == path
@@ -72,7 +72,7 @@ def test_a_page_that_moved_meanwhile_is_found(folder: Path) -> None:
 
 @pytest.mark.parametrize("end", ["\n", "\r\n"])
 @pytest.mark.parametrize("mark", ["", "\ufeff"])
-def test_line_ends_mark_and_missing_last_end_stay(folder: Path, end: str, mark: str) -> None:
+def test_line_ends_byte_order_mark_and_a_missing_last_line_end_stay(folder: Path, end: str, mark: str) -> None:
     path = put(folder, mark + f"mood = 3 # so{end}{end}[habits]{end}walk = true")
     saved(folder, {("mood",): 4, ("habits", "read"): 24, ("memory",): "One.\nTwo.", ("weather", "sky"): "grey"})
     memory = "'''\nOne.\nTwo.'''" if end == "\n" else '"One.\\nTwo."'
@@ -105,7 +105,7 @@ def test_two_tabs_two_keys(folder: Path) -> None:
     assert path.read_text() == 'mood = 4\nmemory = "Sewn."\n# mine\n\n[habits]\nwalk = true\nread = 24\n'
 
 
-def test_the_same_by_both_is_no_conflict(folder: Path) -> None:
+def test_the_same_change_on_both_sides_is_no_conflict(folder: Path) -> None:
     put(folder, "mood = 3\n")
     base = look(folder, DAY)
     save(folder, base, {("mood",): 4})
@@ -114,10 +114,10 @@ def test_the_same_by_both_is_no_conflict(folder: Path) -> None:
     assert not result.written
 
 
-def test_a_conflict_shows_both_and_writes_nothing_until_it_is_decided(folder: Path) -> None:
+def test_a_conflict_has_both_values_and_writes_nothing_until_it_is_resolved(folder: Path) -> None:
     path = put(folder, 'mood = 3\nmemory = "Rain."\nplace = "graz"\n')
     base = look(folder, DAY)
-    path.write_text('mood = 2\nmemory = "Snow."\n')  # an editor beside
+    path.write_text('mood = 2\nmemory = "Snow."\n')  # another editor
     changes = {("mood",): 4, ("memory",): "Sun.", ("energy",): 5, ("place",): "home"}
     result = save(folder, base, changes)
     assert isinstance(result, Conflict)
@@ -137,7 +137,7 @@ def test_a_conflict_shows_both_and_writes_nothing_until_it_is_decided(folder: Pa
     assert done.base.values == {"mood": 2, "energy": 5, "memory": "Snow.\nSun.", "place": "home"}
 
 
-def test_a_decision_holds_for_what_was_seen_only(folder: Path) -> None:
+def test_a_decision_applies_only_to_the_values_shown(folder: Path) -> None:
     path = put(folder, "mood = 3\n")
     base = look(folder, DAY)
     path.write_text("mood = 2\n")
@@ -150,7 +150,7 @@ def test_a_decision_holds_for_what_was_seen_only(folder: Path) -> None:
     assert path.read_text() == "mood = 1\n"
 
 
-def test_a_page_deleted_meanwhile_is_asked_about(folder: Path) -> None:
+def test_a_page_deleted_meanwhile_is_a_conflict(folder: Path) -> None:
     path = put(folder, "mood = 3 # so\n")
     base = look(folder, DAY)
     path.unlink()
@@ -164,14 +164,14 @@ def test_a_page_deleted_meanwhile_is_asked_about(folder: Path) -> None:
     assert path.read_text() == "mood = 3 # so\nenergy = 4\n"
 
 
-def test_a_page_made_meanwhile_is_merged(folder: Path) -> None:
+def test_a_page_created_meanwhile_is_merged(folder: Path) -> None:
     base = look(folder, DAY)
     path = put(folder, "# hand\nenergy = 2\n")
     assert isinstance(save(folder, base, {("mood",): 4}), Saved)
     assert path.read_text() == "mood = 4\n# hand\nenergy = 2\n"
 
 
-def test_a_page_changed_at_the_last_moment_is_looked_at_again(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_page_changed_at_the_last_moment_is_read_again(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = put(folder, "mood = 3\n")
     base, real, done = look(folder, DAY), os.fsync, list[int]()
 
@@ -186,7 +186,7 @@ def test_a_page_changed_at_the_last_moment_is_looked_at_again(folder: Path, monk
     assert path.read_text() == "mood = 4\nenergy = 2\n"
 
 
-def test_tasks_merge_by_who_they_are(folder: Path) -> None:
+def test_tasks_are_merged_by_identity(folder: Path) -> None:
     text = '[[tasks]]\ntitle = "Fold"\nid = "a1"\n\n[[tasks]]\ntitle = "Sew"  # twice\nsince = 2025-03-11\n'
     path = put(folder, text)
     base = look(folder, DAY)
@@ -213,7 +213,7 @@ def test_one_task_by_its_identity(folder: Path) -> None:
         saved(folder, {("tasks", "Nobody", "rank"): 1})
 
 
-def test_a_task_changed_here_and_taken_out_there_is_asked_about(folder: Path) -> None:
+def test_a_task_changed_here_and_removed_there_is_a_conflict(folder: Path) -> None:
     path = put(folder, '[[tasks]]\ntitle = "Fold"\n')
     base = look(folder, DAY)
     path.write_text("mood = 3\n")
@@ -240,7 +240,7 @@ def test_new_problems_are_refused_and_old_ones_are_not(folder: Path) -> None:
 
 
 @pytest.mark.parametrize("data", [b"mood = = 3\n", b"\xff\xfe", b"mood = 3\nmood = 4\n"])
-def test_a_broken_page_is_left_for_its_writer_to_mend(folder: Path, data: bytes) -> None:
+def test_a_broken_page_is_never_written(folder: Path, data: bytes) -> None:
     path = put(folder, data)
     base = look(folder, DAY)
     with pytest.raises(WriteError) as broken:
@@ -249,7 +249,7 @@ def test_a_broken_page_is_left_for_its_writer_to_mend(folder: Path, data: bytes)
     assert str(broken.value).startswith(f"2025/{DAY}.toml")
 
 
-def test_values_that_no_page_can_have(folder: Path) -> None:
+def test_invalid_values_and_keys_are_rejected(folder: Path) -> None:
     for value in (object(), [None], {"a": {1, 2}}):
         with pytest.raises(UsageError, match="cannot be written"):
             saved(folder, {("memory",): value})
@@ -282,7 +282,7 @@ _AS_NOBODY = """
 import os, sys, resource, datetime as dt
 from pathlib import Path
 folder, case = Path(sys.argv[1]), sys.argv[2]
-import fcntl  # before the rights go: a user without any may not be able to read the standard library
+import fcntl  # before rights are dropped: a user without rights may be unable to read the standard library
 from journal.errors import WriteError
 from journal.folder import writing
 if case == "full":
@@ -309,8 +309,8 @@ except WriteError as error:
         ("folder", "it may not be written; let your user write it"),
     ],
 )
-def test_a_full_disk_and_a_page_that_may_not_be_written(folder: Path, case: str, reason: str) -> None:
-    # By a process of its own with no rights: who runs the tests as root may write anywhere.
+def test_a_full_disk_and_missing_write_permission(folder: Path, case: str, reason: str) -> None:
+    # In a separate process without rights: root may write anywhere.
     path = put(folder, "mood = 3\n")
     for above in [folder, *folder.parents[:3]]:
         if above.stat().st_uid == os.getuid() and above.name != "tmp":
@@ -342,7 +342,7 @@ def test_a_failure_at_any_step_leaves_the_old_page(folder: Path, monkeypatch: py
     else:
         monkeypatch.setattr(os, step, full)
     base = look(folder, DAY)
-    if step == "link":  # a drive without hard links: a new page is put in place by a rename
+    if step == "link":  # a drive without hard links: a new page is renamed into place
         saved(folder, {("mood",): 5}, "2025-03-15")
         return
     with pytest.raises(WriteError, match="the disk is full; make room"):
@@ -351,7 +351,7 @@ def test_a_failure_at_any_step_leaves_the_old_page(folder: Path, monkeypatch: py
     assert [p.name for p in path.parent.iterdir()] == [path.name]
 
 
-def test_a_folder_that_vanished_is_not_made_anew(folder: Path) -> None:
+def test_a_vanished_folder_is_not_created_again(folder: Path) -> None:
     base = look(folder, DAY)
     gone = folder.rename(folder.with_name("away"))
     with pytest.raises(WriteError, match="there is no folder") as lost:
@@ -364,7 +364,7 @@ def test_a_folder_that_vanished_is_not_made_anew(folder: Path) -> None:
     assert (gone / "journal.toml").exists()
 
 
-def test_what_a_page_was_is_put_by_once_a_day_and_whenever_others_wrote(folder: Path) -> None:
+def test_a_backup_is_made_once_a_day_and_whenever_others_wrote(folder: Path) -> None:
     path = put(folder, "mood = 1\n")
     first = saved(folder, {("mood",): 2})
     assert first.backup is not None
@@ -380,15 +380,15 @@ def test_what_a_page_was_is_put_by_once_a_day_and_whenever_others_wrote(folder: 
     assert saved(folder, {("mood",): 5}, now=NOW + dt.timedelta(days=1)).backup is not None
 
 
-def test_copies_are_bounded_and_the_oldest_go_first(folder: Path) -> None:
-    for i in range(backups.KEPT + 5):
+def test_the_number_of_backups_is_limited_and_the_oldest_are_deleted(folder: Path) -> None:
+    for i in range(backups.MAX_COPIES + 5):
         backups.keep(folder, DAY, b"%d" % i, NOW + dt.timedelta(days=i))
     kept = sorted((folder / ".cache" / "before").iterdir())
-    assert len(kept) == backups.KEPT
-    assert (kept[0].read_bytes(), kept[-1].read_bytes()) == (b"5", b"%d" % (backups.KEPT + 4))
+    assert len(kept) == backups.MAX_COPIES
+    assert (kept[0].read_bytes(), kept[-1].read_bytes()) == (b"5", b"%d" % (backups.MAX_COPIES + 4))
 
 
-def test_a_page_is_written_though_no_copy_can_be(folder: Path) -> None:
+def test_a_page_is_written_even_if_no_backup_can_be_made(folder: Path) -> None:
     path = put(folder, "mood = 3\n")
     (folder / ".cache").write_text("a file in the way")
     result = saved(folder, {("mood",): 4})
@@ -396,7 +396,7 @@ def test_a_page_is_written_though_no_copy_can_be(folder: Path) -> None:
     assert path.read_text() == "mood = 4\n"
 
 
-def test_a_new_page_never_takes_the_place_of_one_that_came_first(folder: Path) -> None:
+def test_a_new_page_never_replaces_one_created_meanwhile(folder: Path) -> None:
     path = put(folder, "mood = 3\n")
     with pytest.raises(atomic_write.ChangedError):
         atomic_write.replace(path, b"mood = 4\n", None)

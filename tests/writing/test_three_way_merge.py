@@ -1,4 +1,4 @@
-"""A merge of three against a slow obvious model: every key of every page by itself, in dictionaries."""
+"""The three-way merge against a slow, obvious model: each key of each page by itself, in dictionaries."""
 
 from __future__ import annotations
 
@@ -25,9 +25,9 @@ _IDS = ["a1", "b2", "c3", "d4"]
 
 @st.composite
 def flat_pages(draw: st.DrawFn) -> dict[str, Any]:
-    """Pages whose tables are always there, so that each key stands for itself."""
+    """Pages that always have all tables, so that the model can treat each key by itself."""
     choose = Chooser(draw)
-    full = choose.one([1, 2, 3])  # of four, how many are there
+    full = choose.one([1, 2, 3])  # how many of four are present
 
     def some(names: list[str]) -> list[str]:
         return [name for name in choose.order(names) if choose.one(range(4)) >= 4 - full]
@@ -56,7 +56,7 @@ def flat_pages(draw: st.DrawFn) -> dict[str, Any]:
         ({"memory": "A"}, {"memory": "A", "mood": 3}, {"memory": "A", "share": True}, set()),
     ],
 )
-def test_a_memory_and_its_mark_are_of_one_side(
+def test_memory_and_share_come_from_one_side(
     base: dict[str, Any], theirs: dict[str, Any], mine: dict[str, Any], clashing: set[tuple[str]]
 ) -> None:
     assert {clash.path for clash in merged(base, theirs, mine)[1]} == clashing
@@ -64,13 +64,13 @@ def test_a_memory_and_its_mark_are_of_one_side(
 
 
 def flat(page: dict[str, Any]) -> Flat:
-    found: Flat = {(name,): value for name, value in page.items() if name not in ("habits", "hours", "tasks")}
-    found |= {("habits", name): value for name, value in page["habits"].items()}
-    return found | {("hours", "actual", name): value for name, value in page["hours"]["actual"].items()}
+    result: Flat = {(name,): value for name, value in page.items() if name not in ("habits", "hours", "tasks")}
+    result |= {("habits", name): value for name, value in page["habits"].items()}
+    return result | {("hours", "actual", name): value for name, value in page["hours"]["actual"].items()}
 
 
 def model(base: Flat, theirs: Flat, mine: Flat) -> tuple[Flat, set[tuple[str, ...]]]:
-    found: Flat = {}
+    result: Flat = {}
     clashes = set()
     for path in base.keys() | theirs.keys() | mine.keys():
         b, t, m = (repr(page[path]) if path in page else None for page in (base, theirs, mine))
@@ -78,33 +78,33 @@ def model(base: Flat, theirs: Flat, mine: Flat) -> tuple[Flat, set[tuple[str, ..
         if t not in (b, m) and m != b:
             clashes.add(path)
         if path in winner:
-            found[path] = winner[path]
-    return found, clashes
+            result[path] = winner[path]
+    return result, clashes
 
 
 def model_of_tasks(base: Any, theirs: Any, mine: Any) -> tuple[dict[str, Any], set[tuple[str, ...]]]:
     b, t, m = ({task["id"]: task for task in page["tasks"]} for page in (base, theirs, mine))
-    found, clashes = {}, set()
+    result, clashes = {}, set()
     for own in b.keys() | t.keys() | m.keys():
         if own in t and own in m:
             parts: list[Flat] = [{(name,): value for name, value in page.get(own, {}).items()} for page in (b, t, m)]
             merged_task, clashing = model(*parts)
-            found[own] = {name: value for (name,), value in merged_task.items()}
+            result[own] = {name: value for (name,), value in merged_task.items()}
             clashes |= {("tasks", own, *path) for path in clashing}
         elif own in t:
             if own not in b or b[own] != t[own]:
-                found[own] = t[own]
+                result[own] = t[own]
             clashes |= {("tasks", own)} if own in b and b[own] != t[own] else set()
         elif own in m:
             if own not in b:
-                found[own] = m[own]
+                result[own] = m[own]
             clashes |= {("tasks", own)} if own in b and b[own] != m[own] else set()
-    return found, clashes
+    return result, clashes
 
 
 @given(flat_pages(), flat_pages(), flat_pages())
 @settings(max_examples=400, deadline=None)
-def test_every_key_as_the_model_has_it(base: Any, theirs: Any, mine: Any) -> None:
+def test_every_key_agrees_with_the_model(base: Any, theirs: Any, mine: Any) -> None:
     page, clashes = merged(base, theirs, mine)
     wanted, clashing = model(flat(base), flat(theirs), flat(mine))
     tasks, clashing_tasks = model_of_tasks(base, theirs, mine)
@@ -116,7 +116,7 @@ def test_every_key_as_the_model_has_it(base: Any, theirs: Any, mine: Any) -> Non
 
 @given(flat_pages(), flat_pages(), flat_pages())
 @settings(max_examples=200, deadline=None)
-def test_deciding_every_clash_decides_all_and_loses_nothing_of_mine(base: Any, theirs: Any, mine: Any) -> None:
+def test_picking_mine_for_every_clash_keeps_all_my_values(base: Any, theirs: Any, mine: Any) -> None:
     clashes = merged(base, theirs, mine)[1]
     decided, left = merged(base, theirs, mine, [clash.pick("mine") for clash in clashes])
     assert left == []
@@ -127,7 +127,7 @@ def test_deciding_every_clash_decides_all_and_loses_nothing_of_mine(base: Any, t
 
 @given(values, values)
 @settings(max_examples=200, deadline=None)
-def test_who_is_alone_in_changing_gets_just_that(base: Any, other: Any) -> None:
+def test_a_change_on_one_side_alone_is_taken_exactly(base: Any, other: Any) -> None:
     for theirs, mine in ((base, other), (other, base), (other, other)):
         page, clashes = merged(base, theirs, mine)
         assert clashes == []
@@ -145,7 +145,7 @@ def test_who_is_alone_in_changing_gets_just_that(base: Any, other: Any) -> None:
         (["a", "b"], ["a", "b", "c"], ["a"], ["a", "c"]),
         (["a", "b", "c"], ["b", "c"], ["a", "b"], ["b"]),
         (["a", "b"], ["b"], ["a"], []),
-        (["a", "b"], ["b"], ["A", "b"], None),  # taken out there, changed here
+        (["a", "b"], ["b"], ["A", "b"], None),  # removed there, changed here
         (["a"], ["t"], ["m"], None),
     ],
 )
@@ -157,7 +157,7 @@ def test_lines(base: list[str], theirs: list[str], mine: list[str], result: list
 
 @given(*[st.lists(st.sampled_from("abcd"), max_size=4)] * 3)
 @settings(max_examples=300, deadline=None)
-def test_no_line_that_anyone_added_is_lost(base: list[str], theirs: list[str], mine: list[str]) -> None:
+def test_no_added_line_is_lost(base: list[str], theirs: list[str], mine: list[str]) -> None:
     page, clashes = merged({"notes": base}, {"notes": theirs}, {"notes": mine})
     if not clashes:
         assert set(theirs) | set(mine) >= set(page.get("notes", []))
@@ -180,14 +180,12 @@ def titles(*names: str) -> dict[str, Any]:
         ("a", "", "a m", "m"),
     ],
 )
-def test_tasks_keep_their_order_and_new_ones_come_where_they_were_put(
-    base: str, theirs: str, mine: str, result: str
-) -> None:
+def test_tasks_keep_their_order_and_new_ones_their_position(base: str, theirs: str, mine: str, result: str) -> None:
     page, clashes = merged(titles(*base.split()), titles(*theirs.split()), titles(*mine.split()))
     assert (page, clashes) == (titles(*result.split()), [])
 
 
-def test_a_task_is_known_through_a_new_id_day_or_place() -> None:
+def test_a_task_is_matched_after_a_new_id_day_or_position() -> None:
     base = {"tasks": [{"title": "Fold"}, {"title": "Sew", "since": dt.date(2025, 3, 1)}], "appointments": []}
     theirs = {"tasks": [{"title": "Sew", "since": dt.date(2025, 3, 1), "id": "a1"}, {"title": "Fold", "id": "b2"}]}
     mine = changed(base, {("tasks", "Fold", "since"): dt.date(2025, 3, 2), ("tasks", "Sew 2025-03-01", "rank"): 1})
@@ -199,7 +197,7 @@ def test_a_task_is_known_through_a_new_id_day_or_place() -> None:
     ]
 
 
-def test_two_of_one_title_at_two_times_are_two() -> None:
+def test_appointments_of_one_title_at_two_times_are_different() -> None:
     post = {"title": "Post", "start": "09:00"}
     base = {"appointments": [post, post | {"start": "15:00"}]}
     mine = changed(base, {("appointments", "Post 15:00", "end"): "15:30"})

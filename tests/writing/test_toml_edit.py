@@ -1,4 +1,4 @@
-"""A page's text keeps all that is not changed, whatever its notation, and says what it is to say after."""
+"""Edits of a page's text: unchanged lines keep their bytes in any notation, and the new values come back."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def remarks(text: str) -> Counter[str]:
 
 
 def lines(text: str) -> list[str]:
-    """The lines that say something, to the byte, in their order; the last may come to have an end or to lose it."""
+    """The lines that are neither blank nor comments, in order, without line ends."""
     return [line.removesuffix("\r") for line in text.split("\n") if line.strip() and not line.lstrip().startswith("#")]
 
 
@@ -49,23 +49,23 @@ def lines(text: str) -> list[str]:
         ),
     ],
 )  # fmt: skip
-def test_what_random_pages_seldom_have(text: str, wanted: dict[str, Any], after: str) -> None:
-    """Keys with dots, a last line without an end, a table within one of a list, braces within braces."""
+def test_notation_that_random_pages_seldom_have(text: str, wanted: dict[str, Any], after: str) -> None:
+    """Dotted keys, a last line without line end, a table within a list's table, nested inline tables."""
     assert rewritten(text, toml_read.values("page", text), wanted) == after
 
 
 @given(pages())
 @settings(max_examples=80, deadline=None)
 def test_no_change_changes_no_byte(page: Page) -> None:
-    text, said = page
-    assert rewritten(text, said, said) == text
+    text, values = page
+    assert rewritten(text, values, values) == text
 
 
 @given(pages(), values)
 @settings(max_examples=150, deadline=None)
 def test_any_page_can_become_any_other_and_keeps_every_comment(page: Page, wanted: dict[str, Any]) -> None:
-    text, said = page
-    after = rewritten(text, said, wanted)
+    text, values = page
+    after = rewritten(text, values, wanted)
     assert is_same(pruned(toml_read.values("page", after)), pruned(wanted)), after
     assert remarks(after) == remarks(text)
 
@@ -73,13 +73,13 @@ def test_any_page_can_become_any_other_and_keeps_every_comment(page: Page, wante
 @given(pages(), st.data())
 @settings(max_examples=150, deadline=None)
 def test_one_key_changed_leaves_all_other_lines(page: Page, data: st.DataObject) -> None:
-    text, said = page
+    text, values = page
     name = data.draw(st.sampled_from(sorted(PAGE)))
-    wanted = said | {name: data.draw(PAGE[name])}
-    after = rewritten(text, said, wanted)
+    wanted = values | {name: data.draw(PAGE[name])}
+    after = rewritten(text, values, wanted)
     assert is_same(pruned(toml_read.values("page", after)), pruned(wanted)), after
     assert remarks(after) == remarks(text)
-    without = {key: value for key, value in said.items() if key != name}
-    assert lines(rewritten(after, toml_read.values("page", after), without)) == lines(rewritten(text, said, without))
-    back = rewritten(after, toml_read.values("page", after), said)
-    assert is_same(pruned(toml_read.values("page", back)), pruned(said)), back
+    without = {key: value for key, value in values.items() if key != name}
+    assert lines(rewritten(after, toml_read.values("page", after), without)) == lines(rewritten(text, values, without))
+    back = rewritten(after, toml_read.values("page", after), values)
+    assert is_same(pruned(toml_read.values("page", back)), pruned(values)), back
