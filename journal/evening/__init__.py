@@ -1,16 +1,16 @@
-"""Closing a day and opening the next: what the evening page is offered, what comes back from it, and what that changes.
+"""The evening form: closing a day and opening the next one.
 
-offer           all of an evening as plain values (`offered`), from:
-  closing         habits with what each mark makes of the streak, challenges with the day's prompt
-  carry           what the day leaves, and what earlier days left open
-  tomorrow        the next day's strip, appointments, routines, and the time it leaves
-  capacity        whether that holds what is put on it
-  sun, sky        sunrise and sunset              appointments, calendar_text, repeats   calendar files
-entered         what a person entered, typed and held to what a page may say; all troubles at once (`fields`)
-changes, moves  the changes that makes, page by page, in an order that loses no task
-undecided       the tasks that ask to be decided on, and where each waits
-deciding        what is decided of them, as changes in the same order
-together        writes several pages, all or none   saving          an evening's
-month_fill      a month's marks in one go
-basis           the pages as they were looked at, in the string that goes out and comes back
+form_build      the values that the form shows (`form_schema`), from:
+  habit_preview   habits with the streak each mark would give, challenges with the day's prompt
+  carryover       the tasks of the day, and open tasks of earlier days
+  tomorrow        the next day's strip, appointments, routines, and free time
+  capacity        whether the planned tasks fit in that time
+  sun, calendars  sunrise and sunset; appointments of calendar files
+form_read       the entered values, typed and validated; all problems at once (`form_values`)
+page_changes    the changes to each page, in an order that loses no task (`task_moves`)
+triage_list     the tasks to decide on
+triage_save     the decisions, as changes in the same order
+save_pages      a save of several pages, all or none; `save_evening` saves an evening
+month_fill      the marks of a month, saved at once
+base_pages      the page versions that a form starts from, as a string that the form sends back
 """

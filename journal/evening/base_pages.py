@@ -1,7 +1,7 @@
-"""What an evening was begun from: pages as they were looked at, in one string that goes out and comes back.
+"""The page versions that a form starts from, packed in one string that the form sends back.
 
-Nothing needs to be kept between showing a form and saving it: the form brings along what it was made from. So a tab
-that stood open over a restart saves as well as any, and a stale one is found out by what it brings.
+The server keeps nothing between showing a form and saving it. So a tab that was open over a restart can still save, and
+the versions it sends back show whether it is stale.
 """
 
 from __future__ import annotations
@@ -22,39 +22,39 @@ from journal.folder.page_names import Known
 from journal.folder.page_versions import Base, PageVersions
 
 DAY = dt.timedelta(days=1)
-_LARGEST = 4_000_000  # bytes unpacked: a month of the largest pages that anyone writes by hand has a tenth of it
+_LARGEST = 4_000_000  # bytes unpacked: ten times a month of the largest pages written by hand
 
 
 def look(versions: PageVersions, keys: tuple[str, ...]) -> tuple[Base, ...]:
-    """Some pages of a journal, as they were when the request first looked at them."""
+    """Return pages of a journal, as they were when the request first read them."""
     return tuple(map(versions.look, keys))
 
 
-def of_evening(day: dt.date) -> tuple[str, ...]:
-    """The pages that an evening is about: the day, the next, and the tasks without a day.
+def evening_keys(day: dt.date) -> tuple[str, ...]:
+    """Return the keys of the pages of an evening: the day, the next day, and the undated tasks.
 
-    >>> of_evening(dt.date(2025, 3, 13))
+    >>> evening_keys(dt.date(2025, 3, 13))
     ('2025-03-13', '2025-03-14', 'undated')
     """
     return day.isoformat(), (day + DAY).isoformat(), writing.UNDATED
 
 
 def packed(bases: tuple[Base, ...]) -> str:
-    """Pages as one string of letters, digits, "-", "_" and "="."""
+    """Return pages as one string of letters, digits, "-", "_" and "="."""
     return base64.urlsafe_b64encode(zlib.compress(msgspec.msgpack.encode(bases))).decode("ascii")
 
 
 def unpacked(text: object) -> tuple[Base, ...]:
-    """The inverse of `packed`.
+    """Return the pages of a packed string.
 
     >>> unpacked(packed((Base("2025-03-13", "2025/2025-03-13.toml", b"mood = 4"),)))[0].values
     {'mood': 4}
 
-    Raises UsageError for anything that `packed` did not make.
+    Raises UsageError for a string that `packed` did not make.
     """
     try:
         if not isinstance(text, str):
-            raise ValueError("no text")
+            raise ValueError("not a text")
         unzip = zlib.decompressobj()
         data = unzip.decompress(base64.urlsafe_b64decode(text), _LARGEST)
         return msgspec.msgpack.decode(data, type=tuple[Base, ...])
@@ -62,21 +62,21 @@ def unpacked(text: object) -> tuple[Base, ...]:
         raise UsageError("what the page was begun from is missing; open the page anew") from None
 
 
-def brought(text: object, versions: PageVersions) -> tuple[Base, ...]:
-    """The pages that a form brings back. Raises UsageError as `unpacked` does."""
+def submitted(text: object, versions: PageVersions) -> tuple[Base, ...]:
+    """Return the pages that a form sends back. Raises UsageError as `unpacked` does."""
     return tuple(map(versions.same, unpacked(text)))
 
 
 def entry(base: Base, known: Known) -> tuple[Entry, tuple[Problem, ...]]:
-    """What a day's page says, and what is wrong in it: a value with a problem is left out of the entry."""
+    """Return the entry of a day's page and its problems. Values with a problem are not in the entry."""
     page, problems = reading.read_base(base, known)
     content = Entry() if page is None else page.content
-    assert isinstance(content, Entry)  # it has the name of a day
+    assert isinstance(content, Entry)  # the key is a day
     return content, problems
 
 
 def undated(base: Base) -> Undated:
-    """The tasks without a day, as far as they can be read."""
+    """Return the undated tasks, none if they cannot be read."""
     try:
         return msgspec.convert(base.values, Undated, builtin_types=(dt.date, dt.datetime, dt.time))
     except (WriteError, msgspec.ValidationError):
@@ -84,7 +84,7 @@ def undated(base: Base) -> Undated:
 
 
 class Pages:
-    """The pages that an evening may touch, as they were looked at; any other is looked at when it is asked for."""
+    """The page versions that an evening starts from. Any other page is read when it is first used."""
 
     def __init__(self, bases: tuple[Base, ...], look: Callable[[str], Base]) -> None:
         self.bases = {base.key: base for base in bases}
@@ -96,19 +96,19 @@ class Pages:
         return self.bases[key]
 
     def tasks(self, key: str) -> dict[str, dict[str, Any]]:
-        """The tasks of a page by what each goes by. Raises WriteError where the page cannot be read."""
-        found = self.base(key).values.get("tasks", [])
-        tables = [table for table in found if isinstance(table, Mapping)] if isinstance(found, list) else []
+        """Return the tasks of a page by identity. Raises WriteError if the page cannot be read."""
+        values = self.base(key).values.get("tasks", [])
+        tables = [table for table in values if isinstance(table, Mapping)] if isinstance(values, list) else []
         return dict(zip(identities("tasks", tables), map(dict, tables), strict=True))
 
     def same(self, key: str, task: Mapping[str, Any]) -> tuple[str, dict[str, Any]] | None:
-        """The row of a page that is the same task: of its id, or of its title and first day."""
+        """Return identity and row of the same task on a page: by id, or by title and first day."""
         for ref, table in self.tasks(key).items():
-            both = table.get("id"), task.get("id")
-            if both[0] == both[1] if all(both) else _named(table) == _named(task):
+            ids = table.get("id"), task.get("id")
+            if ids[0] == ids[1] if all(ids) else _title_and_day(table) == _title_and_day(task):
                 return ref, table
         return None
 
 
-def _named(task: Mapping[str, Any]) -> tuple[object, object]:
+def _title_and_day(task: Mapping[str, Any]) -> tuple[object, object]:
     return task.get("title"), task.get("since")

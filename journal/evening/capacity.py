@@ -1,8 +1,8 @@
-"""Whether tomorrow holds what is put on it, in the light of how this journal's estimates have held so far.
+"""Whether tomorrow has time for its tasks, judged by the journal's own estimates so far.
 
-People underestimate (Buehler, Griffin and Ross 1994, J. Pers. Soc. Psychol. 67, 366-381); by how much is each
-person's own. So nothing is assumed: the journal's own taken / estimated ratios are drawn from, and under
-`ENOUGH` of them only the plain sum is told.
+People underestimate (Buehler, Griffin and Ross 1994, J. Pers. Soc. Psychol. 67, 366-381), and by how much differs from
+person to person. So no factor is assumed: the journal's own ratios of taken to estimated time are resampled. With fewer
+than `ENOUGH` ratios only the plain sum is shown.
 """
 
 from __future__ import annotations
@@ -17,26 +17,26 @@ import polars as pl
 from journal.wording import dates, numbers
 
 ENOUGH = 20
-"""Timed tasks from which on the ratios say something: with 20, a tenth at either end is two tasks."""
+"""Timed tasks needed for a range: with 20, the outer tenths have two tasks each."""
 
 NEWEST = 60
-"""Only the newest ratios count: habits of estimating change, and 60 are about a season of a full journal."""
+"""The number of newest ratios used. Estimating habits change, and 60 ratios are about a season of a full journal."""
 
 NEWEST_PAIRED = 240
-"""For how tasks of a day go together, which needs pairs: of 60 there are too few, and it changes less."""
+"""The same for the correlation within a day. It needs more ratios, to have pairs, and it changes more slowly."""
 
 LEVEL = 0.8
-_ENOUGH_DAYS = 4  # of that weekday with tasks: the median of fewer moves with every one
+_ENOUGH_DAYS = 4  # such weekdays with tasks: a median of fewer changes with each one
 DRAWS = 4000
-"""Draws of the sum. The ends of the range then move by about 1 % from seed to seed."""
+"""Draws of the sum. The ends of the range then vary by about 1 % between seeds."""
 
 
 class Fit(msgspec.Struct, frozen=True, kw_only=True):
-    """Tasks against the time there is. All but `n` and `filled` are minutes.
+    """Tasks compared with the available time. All but `n`, `filled` and `ratio` are minutes.
 
-    `planned` is the plain sum of the estimates, `filled` the number of tasks whose estimate was taken from their like.
-    `expected`, `low` and `high` are the median and the 80 % range of what they will take, None while the journal has
-    fewer than `ENOUGH` timed tasks; `n` is how many ratios they rest on, `ratio` the median of those.
+    `planned` is the sum of the estimates, `filled` the number of tasks whose estimate was taken from similar tasks.
+    `expected`, `low` and `high` are the median and the 80 % range of the total time, None while the journal has fewer
+    than `ENOUGH` timed tasks. `n` is the number of ratios used, `ratio` their median.
     """
 
     planned: float
@@ -52,13 +52,12 @@ class Fit(msgspec.Struct, frozen=True, kw_only=True):
 def fit(
     estimates: Sequence[float], ratios: pl.DataFrame, *, open_minutes: float, filled: int = 0, seed: int = 0
 ) -> Fit:
-    """Hold estimates against open time.
+    """Compare estimates with open time.
 
-    In: `estimates` in minutes, one a task; the frame of `measures.tasks.ratios` (sorted by day; last Date, ratio
-    Float64). Each task is given a ratio of its own, drawn from the newest `NEWEST` with replacement (Efron 1979's
-    bootstrap), so that tasks that run over and tasks that do not make up for one another as far as they do on a real
-    day. How far that is, `alike_in_a_day` says: on a slow day everything takes longer. The same seed gives the same
-    numbers.
+    In: `estimates` in minutes, one for each task; the frame of `measures.tasks.ratios` (sorted by day; last Date, ratio
+    Float64). Each task gets a ratio drawn from the newest `NEWEST` with replacement (bootstrap, Efron 1979), so
+    overruns and early finishes cancel out as far as they do on a real day. `alike_in_a_day` gives how far: overruns
+    within a day are correlated. The same seed gives the same numbers.
 
     >>> days = pl.date_range(dt.date(2025, 1, 1), dt.date(2025, 1, 20), eager=True)
     >>> history = pl.DataFrame({"last": days, "ratio": [1.0, 1.5] * 10})
@@ -68,30 +67,32 @@ def fit(
     >>> fit([60, 60], history.head(5), open_minutes=180).expected is None
     True
     """
-    known = ratios.get_column("ratio").tail(NEWEST).to_numpy()
-    plain = Fit(planned=float(sum(estimates)), filled=filled, open=open_minutes, n=len(known))
-    if len(known) < ENOUGH or not estimates:
+    newest = ratios.get_column("ratio").tail(NEWEST).to_numpy()
+    plain = Fit(planned=float(sum(estimates)), filled=filled, open=open_minutes, n=len(newest))
+    if len(newest) < ENOUGH or not estimates:
         return plain
-    logs = np.log(known)
-    middle = float(np.median(logs))
+    logs = np.log(newest)
+    median = float(np.median(logs))
     rng = np.random.default_rng(seed)
-    own = rng.choice(logs - middle, size=(DRAWS, len(estimates)))
-    shared = rng.choice(logs - middle, size=(DRAWS, 1))
-    alike = alike_in_a_day(ratios)
-    sums = np.exp(middle + np.sqrt(alike) * shared + np.sqrt(1 - alike) * own) @ np.asarray(estimates, dtype=float)
+    task_draws = rng.choice(logs - median, size=(DRAWS, len(estimates)))
+    day_draws = rng.choice(logs - median, size=(DRAWS, 1))
+    correlation = alike_in_a_day(ratios)
+    sums = np.exp(median + np.sqrt(correlation) * day_draws + np.sqrt(1 - correlation) * task_draws) @ np.asarray(
+        estimates, dtype=float
+    )
     tail = (1 - LEVEL) / 2
     low, expected, high = np.quantile(sums, [tail, 0.5, 1 - tail])
     return msgspec.structs.replace(
-        plain, ratio=float(np.median(known)), expected=float(expected), low=float(low), high=float(high)
+        plain, ratio=float(np.median(newest)), expected=float(expected), low=float(low), high=float(high)
     )
 
 
 def alike_in_a_day(ratios: pl.DataFrame) -> float:
-    """How much the tasks of one day run over together, 0 to 1: the intraclass correlation of their log ratios.
+    """Return the intraclass correlation of the log ratios within a day, 0 to 1.
 
-    In: the frame of `measures.tasks.ratios`; the newest `NEWEST_PAIRED` are taken. It is the mean product of two
-    deviations from the mean over all pairs of a day, as a share of their variance (Fisher 1925, chapter 7); less than
-    none counts as 0, and so does what fewer than `ENOUGH` pairs say.
+    In: the frame of `measures.tasks.ratios`; the newest `NEWEST_PAIRED` rows are used. The correlation is the mean
+    product of two deviations from the mean over all pairs within a day, divided by their variance (Fisher 1925, chapter
+    7). A negative value counts as 0, and so does one from fewer than `ENOUGH` pairs.
 
     >>> days = [dt.date(2025, 1, d) for d in range(1, 31) for _ in range(2)]
     >>> round(alike_in_a_day(pl.DataFrame({"last": days, "ratio": [1.0, 1.0, 2.0, 2.0] * 15})), 6)
@@ -111,11 +112,11 @@ def alike_in_a_day(ratios: pl.DataFrame) -> float:
 
 
 def filled_in(tasks: pl.DataFrame, lives: pl.DataFrame) -> pl.DataFrame:
-    """Give every task an estimate: its own, else the median of its like.
+    """Give every task an estimate: its own, or the median of similar tasks.
 
     In: `tasks` (title String, estimate Float64, minutes) and the frame of `measures.tasks.lives`. Out: the tasks with
-    `minutes` (Float64) and `like` (String: "own"; "same", the median time that done tasks of the same title took;
-    "any", the median estimate of every task; "none", null minutes, where the journal has nothing to go by).
+    `minutes` (Float64) and `like` (String: "own"; "same", the median time of done tasks with the same title; "any", the
+    median estimate of all tasks; "none", null minutes, if the journal has no estimates).
 
     >>> day = pl.DataFrame({"title": ["Stock count", "Call"], "estimate": pl.Series([None, None], dtype=pl.Float64)})
     >>> past = pl.DataFrame({"title": ["Stock count"], "status": ["done"], "estimate": [30.0], "took": [60.0]})
@@ -128,16 +129,16 @@ def filled_in(tasks: pl.DataFrame, lives: pl.DataFrame) -> pl.DataFrame:
         .agg(pl.col("took").median().alias("same"))
     )
     median = lives.get_column("estimate").median()
-    whole = median if isinstance(median, int | float) else None
+    overall = median if isinstance(median, int | float) else None
     return (
         tasks.join(same, on="title", how="left", maintain_order="left")
         .with_columns(
-            minutes=pl.coalesce("estimate", "same", pl.lit(whole, pl.Float64)),
+            minutes=pl.coalesce("estimate", "same", pl.lit(overall, pl.Float64)),
             like=pl.when(pl.col("estimate").is_not_null())
             .then(pl.lit("own"))
             .when(pl.col("same").is_not_null())
             .then(pl.lit("same"))
-            .when(pl.lit(whole is not None))
+            .when(pl.lit(overall is not None))
             .then(pl.lit("any"))
             .otherwise(pl.lit("none")),
         )
@@ -146,16 +147,16 @@ def filled_in(tasks: pl.DataFrame, lives: pl.DataFrame) -> pl.DataFrame:
 
 
 def usual(tasks: pl.DataFrame, *, day: dt.date, weeks: int = 26) -> dict[str, float | int | None]:
-    """How many tasks such a day usually finishes: the same weekday over the last half year.
+    """Return how many tasks are usually done on such a day: the same weekday in the last half year.
 
-    In: `Tables.tasks` (date, status). Out: `n` (days of that weekday before `day`, within `weeks`, with tasks),
-    `done` and `standing` (medians of the tasks done and of all that stood on them; None where n is 0).
+    In: `Tables.tasks` (date, status). Out: `n` (days of that weekday before `day`, within `weeks`, with tasks), `done`
+    and `standing` (medians of the tasks done and of all tasks on the page; None if n is 0).
 
     >>> rows = pl.DataFrame({"date": [dt.date(2025, 3, 7)] * 3, "status": ["done", "done", "carried"]})
     >>> usual(rows, day=dt.date(2025, 3, 14))
     {'n': 1, 'done': 2.0, 'standing': 3.0}
     """
-    alike = (
+    same_weekdays = (
         tasks.filter(
             pl.col("date") < day,
             pl.col("date") >= day - dt.timedelta(weeks=weeks),
@@ -164,12 +165,12 @@ def usual(tasks: pl.DataFrame, *, day: dt.date, weeks: int = 26) -> dict[str, fl
         .group_by("date")
         .agg((pl.col("status") == "done").sum().alias("done"), pl.len().alias("standing"))
     )
-    found: dict[str, float | int | None] = {"n": alike.height}
-    return found | {name: alike.get_column(name).median() for name in ("done", "standing")}  # type: ignore[return-value]
+    counts: dict[str, float | int | None] = {"n": same_weekdays.height}
+    return counts | {name: same_weekdays.get_column(name).median() for name in ("done", "standing")}  # type: ignore[return-value]
 
 
 def sentence(fit: Fit, work_minutes: float = 0) -> str:
-    """The plain sum against the time there is.
+    """Return the sum of the estimates and the available time as a sentence.
 
     >>> sentence(Fit(planned=285, filled=0, open=390, n=0))
     '4 h 45 min of tasks in 6 h 30 min of open time.'
@@ -179,20 +180,20 @@ def sentence(fit: Fit, work_minutes: float = 0) -> str:
     >>> sentence(Fit(planned=0, filled=0, open=390, n=0))
     'No open task; 6 h 30 min of open time.'
     """
-    room = f"{dates.minutes(fit.open)} of open time" + (
+    available = f"{dates.minutes(fit.open)} of open time" + (
         f" and {dates.minutes(work_minutes)} of planned work" if work_minutes else ""
     )
     if not fit.planned:
-        return f"No open task; {room}."
-    like = ""
+        return f"No open task; {available}."
+    filled_note = ""
     if fit.filled:
-        counted = "counts as the median of its like" if fit.filled == 1 else "count as the medians of their like"
-        like = f"; {'one' if fit.filled == 1 else fit.filled} without an estimate {counted}"
-    return f"{dates.minutes(fit.planned)} of tasks in {room}{like}."
+        counted_as = "counts as the median of its like" if fit.filled == 1 else "count as the medians of their like"
+        filled_note = f"; {'one' if fit.filled == 1 else fit.filled} without an estimate {counted_as}"
+    return f"{dates.minutes(fit.planned)} of tasks in {available}{filled_note}."
 
 
 def detail(fit: Fit, usual: Mapping[str, float | int | None], day: dt.date, *, work_minutes: float = 0) -> str:
-    """What the journal knows of such tasks and such days, or that it does not know yet. In: what `usual` gives.
+    """Return what to expect according to earlier tasks and days. In: the result of `usual`.
 
     >>> friday = dt.date(2025, 3, 14)
     >>> known = Fit(planned=285, filled=0, open=390, n=60, ratio=1.3, expected=370, low=330, high=420)
@@ -204,23 +205,23 @@ def detail(fit: Fit, usual: Mapping[str, float | int | None], day: dt.date, *, w
     """
     weekday = dates.WEEKDAY_NAMES[day.weekday()]
     room = fit.open + work_minutes
-    said = []
+    sentences = []
     if fit.expected is not None and fit.low is not None and fit.high is not None and fit.ratio is not None:
         low, high = (dates.minutes(5 * round(end / 5)) for end in (fit.low, fit.high))
-        said.append(
+        sentences.append(
             f"Your tasks have taken {numbers.number(fit.ratio, 2)} times their estimate (last {fit.n}): expect "
             f"{dates.minutes(5 * round(fit.expected / 5))}, and in 8 of 10 such days {low} to {high}."
         )
         if fit.high > room:
-            said.append("That does not fit." if fit.low > room else "That may not fit.")
+            sentences.append("That does not fit." if fit.low > room else "That may not fit.")
     elif fit.n < ENOUGH:
         timed = {0: "No task was timed", 1: "Only 1 task was timed"}.get(fit.n, f"Only {fit.n} tasks were timed")
-        said.append(f"{timed} so far: from {ENOUGH} on, this says what to expect.")
+        sentences.append(f"{timed} so far: from {ENOUGH} on, this says what to expect.")
         if fit.planned > room:
-            said.append("The plain sum does not fit.")
+            sentences.append("The plain sum does not fit.")
     done, standing, n = usual.get("done"), usual.get("standing"), usual["n"] or 0
     if n >= _ENOUGH_DAYS and done is not None and standing is not None:
-        said.append(
+        sentences.append(
             f"On {weekday}s {numbers.number(done)} of {numbers.number(standing)} tasks get done ({n} {weekday}s)."
         )
-    return " ".join(said)
+    return " ".join(sentences)

@@ -1,6 +1,6 @@
-"""What a day leaves: its tasks, and those that earlier days left open and no later day took.
+"""The tasks of a day, and the tasks that earlier days left open and no later page has.
 
-A task that is done is not offered again, nor is one that stands on a later page or waits without a day.
+A done task is not offered again, nor is one that is on a later page or among the undated tasks.
 """
 
 from __future__ import annotations
@@ -17,16 +17,16 @@ from journal.evening.form_schema import TaskOffer
 from journal.folder.identity import identities
 from journal.wording import dates, entries
 
-_ALPHABET = "23456789abcdefghjkmnpqrstuvwxyz"  # without signs that are read for one another
-_ID_LENGTH = 4  # 31 ** 4 ids, 924 thousand: of the ten thousand tasks of a long life hardly two begin with the same
+_ALPHABET = "23456789abcdefghjkmnpqrstuvwxyz"  # without characters that look alike
+_ID_LENGTH = 4  # 31 ** 4 is 924 thousand ids, so among ten thousand tasks few first choices collide
 _MOST_LEFT = 50
-_OTHER = ("", dt.date.min)  # the title and first day of no task
+_OTHER = ("", dt.date.min)  # differs from the title and first day of every task
 
 
 def new_id(title: str, since: dt.date, taken: Mapping[str, tuple[str, dt.date]]) -> str:
-    """An id for a task of that title and first day; `taken` has the title and day of every id in use.
+    """Return an id for a task with this title and first day. `taken` maps every id in use to its title and day.
 
-    It follows from the two, so that what is saved a second time after a failure gets the id it had.
+    The id is computed from title and day, so a save repeated after a failure gives the same id.
 
     >>> own = new_id("Quote for the choir", dt.date(2025, 3, 11), {})
     >>> len(own), own == new_id("Quote for the choir", dt.date(2025, 3, 11), {})
@@ -40,53 +40,53 @@ def new_id(title: str, since: dt.date, taken: Mapping[str, tuple[str, dt.date]])
         for _ in range(_ID_LENGTH):
             rest, at = divmod(rest, len(_ALPHABET))
             letters.append(_ALPHABET[at])
-        found = "".join(letters)
-        if taken.get(found, (title, since)) == (title, since):
-            return found
+        candidate = "".join(letters)
+        if taken.get(candidate, (title, since)) == (title, since):
+            return candidate
         salt += 1
 
 
 class Naming:
-    """Gives tasks the first day and the id by which they are known on every page. `in_use` is that of `ids_in_use`.
+    """Assigns tasks the first day and the id that identify them on every page. `in_use` comes from `ids_in_use`.
 
     >>> naming, monday = Naming({}), dt.date(2025, 3, 10)
-    >>> naming.of({"title": "Quote", "id": "t7k2"}, monday)
+    >>> naming.assign({"title": "Quote", "id": "t7k2"}, monday)
     {'since': datetime.date(2025, 3, 10), 'id': 't7k2'}
-    >>> naming.of({"title": "Fold"}, monday)["id"] == naming.of({"title": "Fold"}, monday)["id"]  # of two tasks
+    >>> naming.assign({"title": "Fold"}, monday)["id"] == naming.assign({"title": "Fold"}, monday)["id"]  # two tasks
     False
     """
 
     def __init__(self, in_use: Mapping[str, tuple[str, dt.date]]) -> None:
         self._in_use = dict(in_use)
 
-    def of(
+    def assign(
         self, task: Mapping[str, Any], page: dt.date | None, *, beside: Iterable[object] = (), title: str | None = None
     ) -> dict[str, Any]:
-        """For a task as it stands on the page of a day, or without one: since (where it is known) and id.
+        """Return `since` (if known) and `id` for a task on the page of a day, or on none.
 
-        `beside` are ids of its page, which are of other tasks, whatever these are called. `title` is what it is going
-        to be called: an id of that title and first day may be what a save that stopped half-way gave it.
+        `beside` are the ids on its page; they belong to other tasks, whatever their titles. `title` is the task's new
+        title: an id for that title and first day may come from an interrupted save of the same change.
         """
         since = task.get("since") or page
-        known = {} if since is None else {"since": since}
-        own = task.get("id")
-        if not own:
+        result = {} if since is None else {"since": since}
+        task_id = task.get("id")
+        if not task_id:
             first = since or dt.date.min
-            taken = {k: named for k, named in self._in_use.items() if named != (title, first)}
-            own = new_id(str(task["title"]), first, taken | dict.fromkeys(map(str, beside), _OTHER))
-        self._in_use[own] = _OTHER  # it is given, and not to be given again
-        return known | {"id": own}
+            taken = {k: title_and_day for k, title_and_day in self._in_use.items() if title_and_day != (title, first)}
+            task_id = new_id(str(task["title"]), first, taken | dict.fromkeys(map(str, beside), _OTHER))
+        self._in_use[task_id] = _OTHER  # never assigned twice
+        return result | {"id": task_id}
 
 
 def ids_in_use(tasks: pl.DataFrame, undated: Undated) -> dict[str, tuple[str, dt.date]]:
-    """Every id of the journal, with the title and first day of its task. In: `Tables.tasks`."""
+    """Return every id of the journal, with the title and first day of its task. In: `Tables.tasks`."""
     rows = tasks.filter(pl.col("id").is_not_null()).select("id", "title", pl.coalesce("since", "date")).iter_rows()
-    found = {own: (title, since) for own, title, since in rows}
-    return found | {t.id: (t.title, t.since or dt.date.min) for t in undated.tasks if t.id}
+    ids = {task_id: (title, since) for task_id, title, since in rows}
+    return ids | {t.id: (t.title, t.since or dt.date.min) for t in undated.tasks if t.id}
 
 
-def refs(tasks: Sequence[Task]) -> list[str]:
-    """What each task of a page goes by there: its identity."""
+def task_refs(tasks: Sequence[Task]) -> list[str]:
+    """Return the identity of each task on its page."""
     return identities("tasks", [{k: v for k, v in _named(task).items() if v is not None} for task in tasks])
 
 
@@ -95,7 +95,7 @@ def _named(task: Task) -> dict[str, object]:
 
 
 def since_words(since: dt.date, day: dt.date, carried: int = 0) -> str:
-    """How long a task has waited, as of a day.
+    """Return how long a task has waited, as of a day.
 
     >>> today = dt.date(2025, 3, 13)
     >>> since_words(dt.date(2025, 3, 11), today, 2), since_words(dt.date(2025, 3, 2), today), since_words(today, today)
@@ -103,34 +103,34 @@ def since_words(since: dt.date, day: dt.date, carried: int = 0) -> str:
     """
     days = (day - since).days
     if days <= 0:
-        waited = ""
+        age = ""
     elif days < 7:
-        waited = f"since {dates.WEEKDAY_NAMES[since.weekday()]}"
+        age = f"since {dates.WEEKDAY_NAMES[since.weekday()]}"
     else:
-        waited = f"since {dates.day(since, weekday=False, year=since.year != day.year)}"
-    return ", ".join(part for part in (waited, entries.carried(carried)) if part)
+        age = f"since {dates.day(since, weekday=False, year=since.year != day.year)}"
+    return ", ".join(part for part in (age, entries.carried(carried)) if part)
 
 
-def of_page(entry: Entry, day: dt.date, lives: pl.DataFrame, *, as_of: dt.date | None = None) -> list[TaskOffer]:
-    """The tasks of a day's page, with how long each has waited. In: the frame of `measures.tasks.lives`."""
-    known = _by_name(lives)
+def offers_of_page(entry: Entry, day: dt.date, lives: pl.DataFrame, *, as_of: dt.date | None = None) -> list[TaskOffer]:
+    """Return the tasks of a day's page, with how long each has waited. In: the frame of `measures.tasks.lives`."""
+    carried_by_name = _carried_by_name(lives)
     return [
-        _offer(task, ref, day, _carried(known, task, day), as_of or day)
-        for task, ref in zip(entry.tasks, refs(entry.tasks), strict=True)
+        _offer(task, ref, day, _carried(carried_by_name, task, day), as_of or day)
+        for task, ref in zip(entry.tasks, task_refs(entry.tasks), strict=True)
     ]
 
 
-def _by_name(lives: pl.DataFrame) -> dict[object, int]:
-    """How often each task was carried, by its id and by its title and first day."""
-    found: dict[object, int] = {}
-    for own, title, since, carried in lives.select("id", "title", "since", "carried").iter_rows():
-        found[own if own is not None else (title, since)] = carried
-        found.setdefault((title, since), carried)
-    return found
+def _carried_by_name(lives: pl.DataFrame) -> dict[object, int]:
+    """Return how often each task was carried, by its id and by its title and first day."""
+    counts: dict[object, int] = {}
+    for task_id, title, since, carried in lives.select("id", "title", "since", "carried").iter_rows():
+        counts[task_id if task_id is not None else (title, since)] = carried
+        counts.setdefault((title, since), carried)
+    return counts
 
 
-def _carried(known: Mapping[object, int], task: Task, day: dt.date) -> int:
-    return known.get(task.id, known.get((task.title, task.since or day), 0))
+def _carried(carried_by_name: Mapping[object, int], task: Task, day: dt.date) -> int:
+    return carried_by_name.get(task.id, carried_by_name.get((task.title, task.since or day), 0))
 
 
 def _offer(task: Task, ref: str, page: dt.date, carried: int, day: dt.date) -> TaskOffer:
@@ -149,43 +149,47 @@ def _offer(task: Task, ref: str, page: dt.date, carried: int, day: dt.date) -> T
 
 
 def left_open(tasks: pl.DataFrame, lives: pl.DataFrame, undated: Undated, day: dt.date) -> list[TaskOffer]:
-    """Tasks that an earlier day left and nothing took up: not on the day, not later, not among those without a day.
+    """Return open tasks of earlier days that are not on the day, on a later page or among the undated tasks.
 
-    In: `Tables.tasks` and its `measures.tasks.lives` as of the day. The newest first, `_MOST_LEFT` at most. `ref` is
-    the day of their page and what they go by there, e.g. "2025-03-10/t7k2".
+    In: `Tables.tasks`, and its `measures.tasks.lives` as of the day. Newest first, at most `_MOST_LEFT`. `ref` is the
+    day of the task's page and its identity there, e.g. "2025-03-10/t7k2".
     """
     later = tasks.filter(pl.col("date") > day)
-    waits: set[object] = {
-        name for own, title, since in _names(later) for name in (own, (title, since)) if name is not None
+    waiting_names: set[object] = {
+        name for task_id, title, since in _names(later) for name in (task_id, (title, since)) if name is not None
     }
-    waits |= {task.id for task in undated.tasks if task.id} | {(task.title, task.since) for task in undated.tasks}
+    waiting_names |= {task.id for task in undated.tasks if task.id} | {
+        (task.title, task.since) for task in undated.tasks
+    }
     rows = (
         lives.filter(pl.col("status") == "open", pl.col("last") < day)
         .sort("last", descending=True, maintain_order=True)
         .iter_rows(named=True)
     )
-    left = [row for row in rows if row["id"] not in waits and (row["title"], row["since"]) not in waits]
-    found: list[TaskOffer] = []
-    for row in left[:_MOST_LEFT]:
-        page = page_of(tasks, row["last"])
-        at = next((i for i, task in enumerate(page) if _is(task, row)), None)
-        if at is not None:
-            offer = _offer(page[at], f"{row['last']}/{refs(page)[at]}", row["last"], row["carried"], day)
-            found.append(offer)
-    return found
+    rows_left = [
+        row for row in rows if row["id"] not in waiting_names and (row["title"], row["since"]) not in waiting_names
+    ]
+    offers: list[TaskOffer] = []
+    for row in rows_left[:_MOST_LEFT]:
+        page = tasks_of_day(tasks, row["last"])
+        index = next((i for i, task in enumerate(page) if _is_same_task(task, row)), None)
+        if index is not None:
+            offer = _offer(page[index], f"{row['last']}/{task_refs(page)[index]}", row["last"], row["carried"], day)
+            offers.append(offer)
+    return offers
 
 
 def _names(rows: pl.DataFrame) -> Iterable[tuple[str | None, str, dt.date]]:
     return rows.select("id", "title", pl.coalesce("since", "date").alias("since")).iter_rows()
 
 
-def page_of(tasks: pl.DataFrame, date: dt.date) -> list[Task]:
-    """The tasks of one day, in their order, from `Tables.tasks`."""
+def tasks_of_day(tasks: pl.DataFrame, date: dt.date) -> list[Task]:
+    """Return the tasks of one day, in order, from `Tables.tasks`."""
     rows = tasks.filter(pl.col("date") == date).sort("position").drop("date", "position").iter_rows(named=True)
     return [Task(**row) for row in rows]
 
 
-def _is(task: Task, life: Mapping[str, object]) -> bool:
-    if task.id is not None and life["id"] is not None:
-        return task.id == life["id"]
-    return task.title == life["title"] and task.status in ("open", "carried")
+def _is_same_task(task: Task, row: Mapping[str, object]) -> bool:
+    if task.id is not None and row["id"] is not None:
+        return task.id == row["id"]
+    return task.title == row["title"] and task.status in ("open", "carried")

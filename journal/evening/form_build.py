@@ -60,11 +60,11 @@ def offer(book: Journal, day: dt.date) -> Offer:
     """
     settings, next_day = book.settings, day + base_pages.DAY
     versions, known = book.files.pages, book.files.basis.known
-    bases = base_pages.look(versions, base_pages.of_evening(day))
+    bases = base_pages.look(versions, base_pages.evening_keys(day))
     (entry, problems), (next_entry, next_problems) = (base_pages.entry(base, known) for base in bases[:2])
     undated = base_pages.undated(bases[2])
     lives = task_measures.lives(book.tables.tasks, today=day)
-    of_day = carryover.of_page(entry, day, lives)
+    of_day = carryover.offers_of_page(entry, day, lives)
     calendar, calendar_problems = calendar_of(book, next_day)
     following = _tomorrow(book, next_day, next_entry, undated, calendar=calendar, of_day=of_day, lives=lives)
     left_open = carryover.left_open(book.tables.tasks, lives, undated, day)
@@ -172,7 +172,7 @@ def _planned_tasks(entry: Entry, date: dt.date, of_day: list[TaskOffer], lives: 
     """The tasks on the next day's page, each with the one of the day that it continues."""
     carried = [task for task in of_day if task.status == "carried"]
     found = []
-    for task in carryover.of_page(entry, date, lives):
+    for task in carryover.offers_of_page(entry, date, lives):
         source = next((one for one in carried if _is_one(one, task)), None)
         found.append(
             PlannedTask(

@@ -1,7 +1,7 @@
-"""What a person entered on an evening page, from JSON to typed values; everything wrong in it is said at once.
+"""Conversion of a submitted evening form from JSON to typed values. All problems are collected and returned at once.
 
-Each trouble names its field, as the form does ("actual.sleep.0", "tomorrow.tasks.2.rank"), and its remedy. What was not
-sent is UNSET, which is not the same as null: an untouched field changes nothing, an emptied one is taken off the page.
+Each problem has the name of its field in the form ("actual.sleep.0", "tomorrow.tasks.2.rank") and a remedy. A field
+that was not sent is UNSET, not null: an untouched field changes nothing, an emptied one is removed from the page.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from msgspec import UNSET, UnsetType
 from journal.entry import Appointment, Clock, Entry, Hours, Mark, Span, Task, Tick
 from journal.errors import UsageError
 from journal.evening import base_pages
-from journal.evening.form_values import EnteredFields, FormStrip, FormValues, Trouble, told
+from journal.evening.form_values import EnteredFields, FormStrip, FormValues, Trouble, fault_message
 from journal.fields import nested
 from journal.folder import check_day
 from journal.folder.faults import Key
@@ -26,13 +26,15 @@ from journal.folder.page_versions import Base
 
 TaskAction = Literal["open", "done", "carry", "move", "undated", "drop"]
 Origin = Literal["page", "carried", "routine", "undated", "new"]
-WHATS: tuple[TaskAction, ...] = ("open", "done", "carry", "move", "undated", "drop")
+ACTIONS: tuple[TaskAction, ...] = ("open", "done", "carry", "move", "undated", "drop")
 ORIGINS: tuple[Origin, ...] = ("page", "carried", "routine", "undated", "new")
 
 
 class TaskEntered(msgspec.Struct, frozen=True, kw_only=True):
-    """What becomes of one task of the day; `ref` is None for one that was typed anew. `position` is its place in the
-    form, which messages name."""
+    """The action for one task of the day.
+
+    `ref` is None for a new task. `position` is its row in the form, for messages.
+    """
 
     position: int
     ref: str | None
@@ -44,7 +46,7 @@ class TaskEntered(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PlannedEntered(msgspec.Struct, frozen=True, kw_only=True):
-    """One task of the next day. `source_ref` names what it comes from, where that is on a page."""
+    """One task of the next day. `source_ref` is the ref of the task it comes from, if that is on a page."""
 
     position: int
     ref: str | None
@@ -66,7 +68,7 @@ class AppointmentEntered(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class TomorrowEntered(msgspec.Struct, frozen=True, kw_only=True):
-    """The next day, as far as it was sent."""
+    """The next day. Parts that were not sent are UNSET."""
 
     fields: EnteredFields
     appointments: list[AppointmentEntered] | UnsetType
@@ -75,7 +77,7 @@ class TomorrowEntered(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Entered(msgspec.Struct, frozen=True, kw_only=True):
-    """An evening as it was entered. `as_planned` says that the hours went as planned, where nobody drew them."""
+    """A submitted evening. `as_planned` confirms that the hours went as planned, although nobody drew them."""
 
     bases: tuple[Base, ...]
     day: dt.date
@@ -93,13 +95,13 @@ class Entered(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def read(raw: object, files: OpenedFiles) -> tuple[Entered | None, list[Trouble]]:
-    """What was entered, and all that is wrong in it; None where something is.
+    """Return the entered values and the problems. The values are None if there are problems.
 
-    Raises UsageError for what no evening page sends: no object, no base, another base than that of the day.
+    Raises UsageError for input that no evening page sends: not an object, no base, or the base of another day.
     """
     if not isinstance(raw, Mapping):
         raise UsageError("what was entered is no evening; open the evening page anew")
-    bases = base_pages.brought(raw.get("base"), files.pages)
+    bases = base_pages.submitted(raw.get("base"), files.pages)
     settings, known = files.basis.settings, files.basis.known
     day = _day(raw.get("day"), bases)
     fields = FormValues()
@@ -128,43 +130,43 @@ def _day(text: object, bases: tuple[Base, ...]) -> dt.date:
         day = dt.date.fromisoformat(str(text))
     except ValueError:
         raise UsageError(f'there is no day "{text}"; open the evening page anew') from None
-    if tuple(base.key for base in bases[:3]) != base_pages.of_evening(day):
+    if tuple(base.key for base in bases[:3]) != base_pages.evening_keys(day):
         raise UsageError("what was entered is of another day than the page it was begun from; open the page anew")
     return day
 
 
 def _highest_rank(bases: tuple[Base, ...], known: Known) -> int:
-    """A rank given while more tasks were ranked stays right."""
+    """Return the highest rank on the next page, which stays valid when `ranked_tasks` is lowered."""
     return max((task.rank or 0 for task in base_pages.entry(bases[1], known)[0].tasks), default=0)
 
 
 def _tasks(raw: object, day: dt.date, fields: FormValues) -> list[TaskEntered]:
-    found = []
+    tasks = []
     for i, table in fields.tables(raw, "tasks"):
         field = f"tasks.{i}"
         title = fields.title(table, field, "task")
         if title is None:
             continue
-        what = fields.word(table.get("what", "open"), f"{field}.what", WHATS)
-        to = fields.date(table.get("to"), f"{field}.to") if what == "move" else None
-        if what == "move" and to is not None and to <= day:
-            fields.say(f"{field}.to", f"Expected a day after {day}, got {to}; give a later one.")
-        elif what == "move" and table.get("to") is None:
-            fields.say(
+        action = fields.word(table.get("what", "open"), f"{field}.what", ACTIONS)
+        to = fields.date(table.get("to"), f"{field}.to") if action == "move" else None
+        if action == "move" and to is not None and to <= day:
+            fields.report(f"{field}.to", f"Expected a day after {day}, got {to}; give a later one.")
+        elif action == "move" and table.get("to") is None:
+            fields.report(
                 f"{field}.to", f"Expected the day to move it to, got none; write e.g. {day + 7 * base_pages.DAY}."
             )
-        found.append(
+        tasks.append(
             TaskEntered(
                 position=i,
                 ref=fields.name(table.get("ref"), f"{field}.ref"),
                 title=title,
-                what=what,
+                what=action,
                 to=to,
                 took=fields.number(table, "took", field),
                 estimate=fields.number(table, "estimate", field),
             )
         )
-    return found
+    return tasks
 
 
 def _tomorrow(raw: object, fields: FormValues) -> TomorrowEntered | None:
@@ -179,21 +181,21 @@ def _tomorrow(raw: object, fields: FormValues) -> TomorrowEntered | None:
 
 
 def _appointments(raw: object, fields: FormValues) -> list[AppointmentEntered]:
-    found = []
+    appointments = []
     for i, table in fields.tables(raw, "tomorrow.appointments"):
         field = f"tomorrow.appointments.{i}"
-        if table.get("from") == "calendar":  # it stands in its own file
+        if table.get("from") == "calendar":  # stored in the calendar file
             continue
         title = fields.title(table, field, "appointment", also=("start", "end"))
         if title is not None:
             start, end = (fields.clock(table.get(name), f"{field}.{name}") for name in ("start", "end"))
             ref = fields.name(table.get("ref"), f"{field}.ref")
-            found.append(AppointmentEntered(position=i, ref=ref, title=title, start=start, end=end))
-    return found
+            appointments.append(AppointmentEntered(position=i, ref=ref, title=title, start=start, end=end))
+    return appointments
 
 
 def _planned(raw: object, fields: FormValues) -> list[PlannedEntered]:
-    found = []
+    tasks = []
     for i, table in fields.tables(raw, "tomorrow.tasks"):
         field = f"tomorrow.tasks.{i}"
         title = fields.title(table, field, "task")
@@ -201,7 +203,7 @@ def _planned(raw: object, fields: FormValues) -> list[PlannedEntered]:
             continue
         estimate = fields.number(table, "estimate", field)
         ref = fields.name(table.get("ref"), f"{field}.ref")
-        found.append(
+        tasks.append(
             PlannedEntered(
                 position=i,
                 ref=ref,
@@ -212,65 +214,67 @@ def _planned(raw: object, fields: FormValues) -> list[PlannedEntered]:
                 source_ref=fields.name(table.get("source_ref"), f"{field}.source_ref"),
             )
         )
-    return found
+    return tasks
 
 
 def _check(entered: Entered, fields: FormValues, known: Known) -> None:
-    """Hold both days to what a page may say; a fault names the field that it is of."""
+    """Validate both days as pages, and assign each fault to its field of the form."""
     done = [task for task in entered.tasks if task.took is not UNSET or task.estimate is not UNSET]
     today = Entry(
-        **_written(entered.fields),
+        **_entry_values(entered.fields),
         habits={key: mark for key, mark in entered.habits.items() if mark is not None},
         challenges={key: tick for key, tick in entered.challenges.items() if tick is not None},
-        hours=Hours(actual=_stretches(entered.actual)),
-        tasks=tuple(Task(title=t.title, took=_given(t.took), estimate=_given(t.estimate)) for t in done),
+        hours=Hours(actual=_spans(entered.actual)),
+        tasks=tuple(
+            Task(title=t.title, took=_number_or_none(t.took), estimate=_number_or_none(t.estimate)) for t in done
+        ),
     )
-    places = {"actual": entered.actual, "tasks": [task.position for task in done]}
+    positions = {"actual": entered.actual, "tasks": [task.position for task in done]}
     for fault in check_day.entry(today, entered.day, known):
-        fields.say(_field_of(fault.where, places), told(fault))
+        fields.report(_field_of(fault.where, positions), fault_message(fault))
     if entered.tomorrow is None:
         return
-    following = entered.tomorrow
-    appointments = [] if following.appointments is UNSET else following.appointments
-    tasks = [] if following.tasks is UNSET else following.tasks
+    next_day = entered.tomorrow
+    appointments = [] if next_day.appointments is UNSET else next_day.appointments
+    tasks = [] if next_day.tasks is UNSET else next_day.tasks
     tomorrow = Entry(
-        **_written(following.fields),
+        **_entry_values(next_day.fields),
         appointments=tuple(Appointment(title=a.title, start=a.start, end=a.end) for a in appointments),
-        hours=Hours(planned=_stretches(following.planned)),
+        hours=Hours(planned=_spans(next_day.planned)),
         tasks=tuple(Task(title=t.title, rank=t.rank, estimate=t.estimate) for t in tasks),
     )
-    places = {
-        "planned": following.planned,
+    positions = {
+        "planned": next_day.planned,
         "tasks": [task.position for task in tasks],
         "appointments": [appointment.position for appointment in appointments],
     }
     for fault in check_day.entry(tomorrow, entered.day + base_pages.DAY, known):
-        field = f"tomorrow.{_field_of(fault.where, places)}"
-        if not any(trouble.field == field for trouble in fields.troubles):  # an end that is wrong in itself, say
-            fields.say(field, told(fault))
+        field = f"tomorrow.{_field_of(fault.where, positions)}"
+        if not any(trouble.field == field for trouble in fields.troubles):  # already reported, e.g. an invalid end
+            fields.report(field, fault_message(fault))
 
 
-def _written(fields: EnteredFields) -> dict[str, Any]:
-    """The fields as an entry has them."""
+def _entry_values(fields: EnteredFields) -> dict[str, Any]:
+    """Return the fields as keyword arguments of an entry."""
     entry = msgspec.convert(nested(fields), Entry)
     return {name: getattr(entry, name) for name in {path[0] for path in fields}}
 
 
-def _given(value: float | UnsetType | None) -> float | None:
+def _number_or_none(value: float | UnsetType | None) -> float | None:
     return None if isinstance(value, UnsetType) else value
 
 
-def _stretches(spans: FormStrip | UnsetType) -> dict[str, tuple[Span, ...]]:
-    return {} if spans is UNSET else {key: tuple(span for _, span in of) for key, of in spans.items()}
+def _spans(spans: FormStrip | UnsetType) -> dict[str, tuple[Span, ...]]:
+    return {} if spans is UNSET else {key: tuple(span for _, span in key_spans) for key, key_spans in spans.items()}
 
 
-def _field_of(where: Key, places: Mapping[str, Any]) -> str:
-    """The field of the form for a way in the page: hours without their table, rows at their place in the form."""
-    parts = list(where)
+def _field_of(path: Key, positions: Mapping[str, Any]) -> str:
+    """Return the form field for a path in the page: hours without their table, rows by position in the form."""
+    parts = list(path)
     if parts[0] == "hours":
         parts = parts[1:]
         if len(parts) == 3:
-            parts[2] = places[str(parts[0])][parts[1]][parts[2]][0]
+            parts[2] = positions[str(parts[0])][parts[1]][parts[2]][0]
     elif parts[0] in ("tasks", "appointments") and len(parts) > 1:
-        parts[1] = places[str(parts[0])][parts[1]]
+        parts[1] = positions[str(parts[0])][parts[1]]
     return ".".join(str(part) for part in parts)

@@ -1,7 +1,8 @@
-"""What an evening page is given to show: everything known of the day and the next before anything is typed.
+"""The values of the evening form: the day and the next day, before anything is entered.
 
-Plain values all the way, so that `msgspec.to_builtins` makes JSON of it: minutes are numbers, times "HH:MM", stretches
-"HH:MM-HH:MM", days ISO 8601, and null is what nobody said. `ref` names something that is on a page already.
+All are plain values, which `msgspec.to_builtins` converts to JSON. Durations are numbers of minutes, times "HH:MM",
+spans "HH:MM-HH:MM", days ISO 8601; null is a missing value. `ref` names something that is on a page already. `said` is
+a text to show.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ import msgspec
 from journal.entry import Tick
 
 Strip = dict[str, list[str]]
-"""Category to stretches of a day, "HH:MM-HH:MM"."""
+"""Category to spans of a day, "HH:MM-HH:MM"."""
 
 MarkValue = bool | float | Literal["rest"] | None
 
@@ -23,17 +24,17 @@ class _Plain(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class ScaleStep(_Plain, frozen=True, kw_only=True):
-    """One step of a scale, with its word where it has one."""
+    """One step of a scale, with its word, which may be empty."""
 
     value: float
     word: str
 
 
 class FieldOffer(_Plain, frozen=True, kw_only=True):
-    """A field of a page and what the page has for it. `path` is its way in the page and in what is sent.
+    """A field of a page and its value there. `path` is its path in the page and in the submitted form.
 
-    On a scale, `low` and `high` are its ends, between which fractions are allowed too, and `steps` its whole values;
-    elsewhere they are the bounds of a number, null where there are none.
+    On a scale, `low` and `high` are its ends, fractions are allowed, and `steps` are its whole values. Otherwise they
+    are the bounds of a number, null if there are none.
     """
 
     path: list[str]
@@ -49,8 +50,11 @@ class FieldOffer(_Plain, frozen=True, kw_only=True):
 
 
 class HabitOffer(_Plain, frozen=True, kw_only=True):
-    """A habit in force on the day. `said` has what each mark would make of it, by "none", "done", "not", "rest" and
-    (counted, under an "at least" target) "partial". `due` is true of a quota habit on every day."""
+    """A habit in force on the day.
+
+    `said` has the text for each possible mark, by "none", "done", "not", "rest" and, for a counted habit with an "at
+    least" target, "partial". `due` is true of a quota habit on every day.
+    """
 
     key: str
     name: str
@@ -64,9 +68,11 @@ class HabitOffer(_Plain, frozen=True, kw_only=True):
 
 
 class ChallengeOffer(_Plain, frozen=True, kw_only=True):
-    """A challenge on a day of its span. `said` is its count as the page has it, `said_ticked` and `said_not` as it
-    would be; `number` counts the days of the span from 1 to `days`. A later day in `ticked` is the one on which it was
-    caught up on."""
+    """A challenge on a day of its span.
+
+    `said` is its count as on the page, `said_ticked` and `said_not` the counts with and without a tick. `number` counts
+    the days of the span from 1 to `days`. A later day in `ticked` is the day on which it was caught up on.
+    """
 
     key: str
     name: str
@@ -80,7 +86,7 @@ class ChallengeOffer(_Plain, frozen=True, kw_only=True):
 
 
 class CategoryOffer(_Plain, frozen=True, kw_only=True):
-    """What hours go to."""
+    """A category of hours."""
 
     key: str
     name: str
@@ -90,7 +96,7 @@ class CategoryOffer(_Plain, frozen=True, kw_only=True):
 
 
 class TaskOffer(_Plain, frozen=True, kw_only=True):
-    """A task that stands on the day, or was left open on an earlier one (`page` is the day whose page has it)."""
+    """A task of the day, or one left open on an earlier day. `page` is the day whose page has it."""
 
     ref: str
     title: str
@@ -105,8 +111,11 @@ class TaskOffer(_Plain, frozen=True, kw_only=True):
 
 
 class PlannedTask(_Plain, frozen=True, kw_only=True):
-    """A task on the next day's page. `source_ref` is the ref of the day's own task that it continues, where it does:
-    taken off here, that one is open again."""
+    """A task on the next day's page.
+
+    `source_ref` is the ref of the day's own task that it continues, if any. If the planned task is removed, that one is
+    open again.
+    """
 
     ref: str
     title: str
@@ -120,7 +129,7 @@ class PlannedTask(_Plain, frozen=True, kw_only=True):
 
 
 class RoutineOffer(_Plain, frozen=True, kw_only=True):
-    """A routine that falls on the next day and is not on its page yet."""
+    """A routine that is due on the next day and not on its page yet."""
 
     title: str
     estimate: float | None
@@ -128,7 +137,7 @@ class RoutineOffer(_Plain, frozen=True, kw_only=True):
 
 
 class UndatedOffer(_Plain, frozen=True, kw_only=True):
-    """A task without a day."""
+    """An undated task."""
 
     ref: str
     title: str
@@ -138,7 +147,7 @@ class UndatedOffer(_Plain, frozen=True, kw_only=True):
 
 
 class AppointmentOffer(_Plain, frozen=True, kw_only=True):
-    """Something at a set time, typed ("page", has a ref) or from a calendar file; without a start the whole day."""
+    """An appointment, typed ("page", with a ref) or from a calendar file. Without a start it lasts all day."""
 
     ref: str | None
     title: str
@@ -148,9 +157,12 @@ class AppointmentOffer(_Plain, frozen=True, kw_only=True):
 
 
 class FitOffer(_Plain, frozen=True, kw_only=True):
-    """Whether the next day holds its tasks. Numbers are minutes; `expected`, `low` and `high` are null while too few
-    tasks were timed. `open` are hours without plan or appointment, `work` planned work hours without an appointment,
-    `room` both; `overlaps` says what is planned over something else."""
+    """Whether the next day has time for its tasks. Numbers are minutes.
+
+    `expected`, `low` and `high` are null while too few tasks were timed. `open` is time without plan or appointment,
+    `work` is planned work time without an appointment, `room` their sum. `overlaps` are sentences about overlapping
+    plans.
+    """
 
     sentence: str
     detail: str
@@ -165,8 +177,10 @@ class FitOffer(_Plain, frozen=True, kw_only=True):
 
 
 class TomorrowOffer(_Plain, frozen=True, kw_only=True):
-    """The next day. `planned_from` says where its strip comes from: its own page, the weekday's or the usual hours.
-    `daylight` are the minutes of the day from sunrise to sunset, null where the sun does not rise or no place is known.
+    """The next day.
+
+    `planned_from` is the source of its strip: its own page, the weekday's hours or the usual hours. `daylight` has the
+    minutes of the day of sunrise and sunset, null if the sun does not rise or no place is known.
     """
 
     day: str
@@ -184,7 +198,7 @@ class TomorrowOffer(_Plain, frozen=True, kw_only=True):
 
 
 class LateOffer(_Plain, frozen=True, kw_only=True):
-    """One of the last days, to be closed late."""
+    """One of the last days, which can be closed late."""
 
     day: str
     title: str
@@ -192,8 +206,11 @@ class LateOffer(_Plain, frozen=True, kw_only=True):
 
 
 class Offer(_Plain, frozen=True, kw_only=True):
-    """All of an evening. `base` comes back with what was entered. `problems` are those of the pages and
-    calendars, as text: a page that cannot be read cannot be saved to before it is mended."""
+    """All values of an evening form. `base` is sent back with the entered values.
+
+    `problems` are those of the pages and calendars, as text. An unreadable page must be repaired before it can be saved
+    to.
+    """
 
     day: str
     title: str

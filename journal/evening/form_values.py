@@ -1,4 +1,4 @@
-"""The fields of a form as they come from JSON: each typed, or refused with its name and its remedy, all at once."""
+"""Reading of form fields from JSON: each is typed, or rejected with its name and a remedy, all at once."""
 
 from __future__ import annotations
 
@@ -16,34 +16,34 @@ from journal.fields import Field
 from journal.folder.faults import Fault, listed, value_text
 
 FormStrip = dict[str, list[tuple[int, Span]]]
-"""Category to its stretches, each with its place in the form."""
+"""Category to its spans, each with its position in the form."""
 
 EnteredFields = dict[tuple[str, ...], Any]
-"""The fields of a day that were sent, by their path in the page; None for one that was emptied."""
+"""The submitted fields of a day, by path in the page; None for an emptied field."""
 
 ChoiceT = TypeVar("ChoiceT", bound=str)
 
-LONGEST_TEXT = 20_000  # characters: twice the longest essay that fits a page of a day, far below the size of a file
+LONGEST_TEXT = 20_000  # characters: far longer than any text of one day, far below the file size limit
 
 
 class Trouble(msgspec.Struct, frozen=True):
-    """One thing wrong in what was entered: the field of the form, and what to do about it."""
+    """One problem of the entered values: the field of the form, and a message with the remedy."""
 
     field: str
     message: str
 
 
-def told(fault: Fault) -> str:
-    """A fault in a sentence, for a person who looks at the field.
+def fault_message(fault: Fault) -> str:
+    """Return a fault as a sentence to show beside the field.
 
-    >>> told(Fault(where=("mood",), expected="a number from 1 to 5", got="7", remedy="write one in between"))
+    >>> fault_message(Fault(where=("mood",), expected="a number from 1 to 5", got="7", remedy="write one in between"))
     'Expected a number from 1 to 5, got 7; write one in between.'
     """
     return f"Expected {fault.expected}, got {fault.got}; {fault.remedy}."
 
 
 class FormValues:
-    """Reads fields and gathers what is wrong with them.
+    """Reads fields and collects their problems.
 
     >>> fields = FormValues()
     >>> fields.text({"memory": 7}, "memory"), fields.strip({"actual": {"sleep": ["25:00-06:00"]}}, "actual")
@@ -56,14 +56,14 @@ class FormValues:
     def __init__(self) -> None:
         self.troubles: list[Trouble] = []
 
-    def say(self, field: str, message: str) -> None:
+    def report(self, field: str, message: str) -> None:
         self.troubles.append(Trouble(field, message))
 
     def expected(self, field: str, expected: str, got: object, remedy: str) -> None:
-        self.say(field, f"Expected {expected}, got {value_text(got) if got is not None else 'nothing'}; {remedy}.")
+        self.report(field, f"Expected {expected}, got {value_text(got) if got is not None else 'nothing'}; {remedy}.")
 
     def number(self, table: Mapping[str, Any], name: str, within: str = "") -> float | UnsetType | None:
-        """A finite number, whole where it is; None where it was emptied, UNSET where it was not sent."""
+        """Return a finite number, an int if it is whole; None if the field was emptied, UNSET if it was not sent."""
         if name not in table:
             return UNSET
         value, field = table[name], _field(within, name)
@@ -75,27 +75,27 @@ class FormValues:
         return int(value) if float(value).is_integer() else value
 
     def whole(self, value: object, field: str) -> int | None:
-        """A whole number, None where there is none."""
-        found = self.number({"value": value}, "value") if isinstance(value, int | float) else value
-        if found is None or found == "":
+        """Return a whole number, or None for an empty field."""
+        number = self.number({"value": value}, "value") if isinstance(value, int | float) else value
+        if number is None or number == "":
             return None
-        if isinstance(found, bool) or not isinstance(found, int):
+        if isinstance(number, bool) or not isinstance(number, int):
             self.expected(field, "a whole number", value, "write e.g. 1")
             return None
-        return found
+        return number
 
     def day_fields(self, sent: Mapping[str, Any], side: Literal["today", "tomorrow"]) -> EnteredFields:
-        """The fields of a day's page that a side of the form sent, by their path."""
-        found: EnteredFields = {}
+        """Return the submitted fields of a day's page on one side of the form, by path."""
+        fields: EnteredFields = {}
         for field in DAY_FIELDS:
             table: Any = sent
             for name in field.path[:-1]:
                 table = table.get(name)
                 table = table if isinstance(table, Mapping) else {}
             if field.asked == side and field.name in table:
-                above = (*(["tomorrow"] if side == "tomorrow" else []), *field.path[:-1])
-                found[field.path] = self._day_field(field, table, ".".join(above))
-        return found
+                prefix = (*(["tomorrow"] if side == "tomorrow" else []), *field.path[:-1])
+                fields[field.path] = self._day_field(field, table, ".".join(prefix))
+        return fields
 
     def _day_field(self, field: Field, table: Mapping[str, Any], within: str) -> float | str | None:
         if field.kind == "text":
@@ -106,7 +106,7 @@ class FormValues:
         return None if number is UNSET else number
 
     def flag(self, table: Mapping[str, Any], name: str) -> bool | UnsetType:
-        """True or false."""
+        """Return true or false, UNSET if the field was not sent."""
         value = table.get(name, UNSET)
         if value is UNSET or isinstance(value, bool):
             return value
@@ -114,7 +114,7 @@ class FormValues:
         return UNSET
 
     def text(self, table: Mapping[str, Any], name: str, within: str = "") -> str | UnsetType:
-        """Words without blanks around them, empty where there are none."""
+        """Return a text without surrounding blanks, empty for an empty field, UNSET if it was not sent."""
         return UNSET if name not in table else self._words(table[name], _field(within, name))
 
     def _words(self, value: object, field: str) -> str:
@@ -127,12 +127,12 @@ class FormValues:
             self.expected(field, f"at most {LONGEST_TEXT:,} characters", len(value), "shorten it, or divide it")
             return ""
         if any(ord(c) < 32 and c not in "\n\t\r" for c in value) or any(0xD800 <= ord(c) <= 0xDFFF for c in value):
-            self.say(field, "There is a character in it that no text file can hold; type the line anew.")
+            self.report(field, "There is a character in it that no text file can hold; type the line anew.")
             return ""
         return value.replace("\r\n", "\n").replace("\r", "\n").strip()
 
     def lines(self, table: Mapping[str, Any], name: str) -> list[str] | UnsetType:
-        """A list of lines without the empty ones."""
+        """Return a list of lines without empty ones, UNSET if it was not sent."""
         if name not in table:
             return UNSET
         value = table[name] if table[name] is not None else []
@@ -143,26 +143,26 @@ class FormValues:
         return [line for line in words if line]
 
     def title(
-        self, table: Mapping[str, Any], field: str, thing: str, also: Sequence[str] = ("took", "estimate")
+        self, table: Mapping[str, Any], field: str, noun: str, also: Sequence[str] = ("took", "estimate")
     ) -> str | None:
-        """A title; None for a row that nobody filled in, and where one is missing, which is said."""
+        """Return a title, or None for an empty row. A missing title in a row with other values is a problem."""
         title = self._words(table.get("title"), f"{field}.title").replace("\n", " ")
         if title:
             return title
         filled = table.get("ref") is not None or any(table.get(name) not in (None, "") for name in also)
         if filled and not any(trouble.field == f"{field}.title" for trouble in self.troubles):
-            self.say(f"{field}.title", f"This {thing} has no title; write what it is, or take the row away.")
+            self.report(f"{field}.title", f"This {noun} has no title; write what it is, or take the row away.")
         return None
 
     def name(self, value: object, field: str) -> str | None:
-        """What the form calls something that is on a page; None for something new."""
+        """Return the ref of a row, or None for a new one."""
         if value is None or isinstance(value, str):
             return value
         self.expected(field, "a name", value, "open the page anew")
         return None
 
     def word(self, value: object, field: str, words: Sequence[ChoiceT]) -> ChoiceT:
-        """One of a few words, the first of them where it is none."""
+        """Return one of the given words. An unknown word is a problem, and gives the first one."""
         for word in words:
             if value == word:
                 return word
@@ -170,27 +170,27 @@ class FormValues:
         return words[0]
 
     def date(self, value: object, field: str) -> dt.date | None:
-        """A day that there is."""
+        """Return a day, or None for an empty field."""
         if value is None or value == "":
             return None
         if isinstance(value, str):
             with contextlib.suppress(ValueError):
                 return dt.date.fromisoformat(value)
-        self.say(field, f'There is no day {value_text(value)}; write e.g. "2025-03-14".')
+        self.report(field, f'There is no day {value_text(value)}; write e.g. "2025-03-14".')
         return None
 
     def clock(self, value: object, field: str) -> Clock | None:
-        """A time of day."""
+        """Return a time of day, or None for an empty field."""
         if value is None or value == "":
             return None
         try:
             return Clock.parse(value if isinstance(value, str) else value_text(value))
         except ValueError as error:
-            self.say(field, f"{error}.")
+            self.report(field, f"{error}.")
             return None
 
     def tables(self, value: object, field: str) -> Iterator[tuple[int, Mapping[str, Any]]]:
-        """The rows of a list, each with its place."""
+        """Yield the rows of a list with their positions."""
         if value is None or value is UNSET:
             return
         if not isinstance(value, Sequence) or isinstance(value, str):
@@ -203,14 +203,14 @@ class FormValues:
                 self.expected(f"{field}.{i}", "a row", row, "open the page anew")
 
     def strip(self, table: Mapping[str, Any], name: str, within: str = "") -> FormStrip | UnsetType:
-        """The stretches of a strip by category; what cannot be read of it is left out and said."""
+        """Return the spans of a strip by category, without invalid ones, which become problems."""
         if name not in table:
             return UNSET
         field, value = _field(within, name), table[name] or {}
         if not isinstance(value, Mapping):
             self.expected(field, "hours by category", value, "open the page anew")
             return {}
-        return {str(key): list(self._spans(of, f"{field}.{key}")) for key, of in value.items()}
+        return {str(key): list(self._spans(texts, f"{field}.{key}")) for key, texts in value.items()}
 
     def _spans(self, value: object, field: str) -> Iterator[tuple[int, Span]]:
         if not isinstance(value, Sequence) or isinstance(value, str):
@@ -220,37 +220,37 @@ class FormValues:
             try:
                 yield i, Span.parse(text if isinstance(text, str) else value_text(text))
             except ValueError as error:
-                self.say(f"{field}.{i}", f"{error}.")
+                self.report(f"{field}.{i}", f"{error}.")
 
     def marks(self, value: object, field: str) -> dict[str, Mark | None]:
-        """Marks by habit; None takes one off the page."""
-        found: dict[str, Mark | None] = {}
+        """Return marks by habit. None removes the mark from the page."""
+        marks: dict[str, Mark | None] = {}
         for key, mark in self._by_name(value, field):
             if mark is None or isinstance(mark, bool) or mark == "rest":
-                found[key] = mark
+                marks[key] = mark
             elif isinstance(mark, int | float) and math.isfinite(mark):
-                found[key] = int(mark) if float(mark).is_integer() else mark
+                marks[key] = int(mark) if float(mark).is_integer() else mark
             else:
                 self.expected(f"{field}.{key}", "done, not done, rest or a number", mark, "choose one of them")
-        return found
+        return marks
 
     def ticks(self, value: object, field: str) -> dict[str, Tick | None]:
-        """Ticks by challenge, be they the later day that one was caught up on; None takes one off the page."""
-        found: dict[str, Tick | None] = {}
+        """Return ticks by challenge: true, false, or the later day on which it was caught up on. None removes one."""
+        ticks: dict[str, Tick | None] = {}
         for key, tick in self._by_name(value, field):
             if tick is None or isinstance(tick, bool):
-                found[key] = tick
+                ticks[key] = tick
             elif tick == "":
-                self.say(f"{field}.{key}", "The day it was done on is missing; choose it.")
+                self.report(f"{field}.{key}", "The day it was done on is missing; choose it.")
             elif isinstance(tick, str):
-                found[key] = self.date(tick, f"{field}.{key}")
+                ticks[key] = self.date(tick, f"{field}.{key}")
             else:
                 self.expected(f"{field}.{key}", "true or false", tick, "tick it or leave it")
-        return found
+        return ticks
 
     def _by_name(self, value: object, field: str) -> Iterator[tuple[str, Any]]:
         if value is None or isinstance(value, Mapping):
-            yield from ((str(key), one) for key, one in (value or {}).items())
+            yield from ((str(key), item) for key, item in (value or {}).items())
         else:
             self.expected(field, "values by name", value, "open the page anew")
 

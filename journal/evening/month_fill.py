@@ -1,7 +1,7 @@
-"""A month that was kept on paper, filled as a grid of habit by day and saved once.
+"""A paper month entered as a grid of habits by days, and saved at once.
 
-`month` offers the grid, `save_month` takes the changed cells. Every day's page is tried before the first is written,
-and all that cannot be saved is said, each with its habit and day.
+`month` returns the grid, `save_month` takes the changed cells. Each day's page is rehearsed before the first is
+written, and every problem is reported with its habit and day.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from journal.entry import Entry, Mark
 from journal.errors import JournalError, UsageError, WriteError
 from journal.evening import base_pages, habit_preview
 from journal.evening.form_schema import HabitOffer
-from journal.evening.form_values import FormValues, Trouble, told
+from journal.evening.form_values import FormValues, Trouble, fault_message
 from journal.evening.save_pages import Disagreement, SaveResult, plain
 from journal.folder import check_day, writing
 from journal.folder.page_names import Known
@@ -32,10 +32,10 @@ Marks = dict[str, dict[str, Mark | None]]
 
 
 class MonthOffer(msgspec.Struct, frozen=True, kw_only=True):
-    """A month to fill, up to today: `marks`, `due` and `logged` by habit and day as the pages have them.
+    """A month to fill, up to today: `marks`, `due` and `logged` by habit and day, as on the pages.
 
-    A habit is in the grid when it holds on any day of the month; on the days on which it does not, it has no mark and
-    `due` is null. `due` is true of a quota habit on every day on which it holds.
+    A habit is in the grid if it is in force on any day of the month. On other days it has no mark, and `due` is null.
+    `due` is true of a quota habit on every day on which it is in force.
     """
 
     month: str
@@ -50,21 +50,21 @@ class MonthOffer(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def month(book: Journal, key: str) -> MonthOffer:
-    """The grid of a month of a journal, e.g. "2025-03". Raises UsageError for what is no month, or is still to come."""
+    """Return the grid of a month of a journal, e.g. "2025-03". Raises UsageError for an invalid or a future month."""
     period = periods.parse(key, "month", week_starts=book.settings.week_starts)
     days = [day for day in period.dates if day <= book.today]
     if not days:
         raise UsageError(f"{key} is still to come; fill it when it is over")
     bases = base_pages.look(book.files.pages, tuple(day.isoformat() for day in days))
     known = book.files.basis.known
-    read = [base_pages.entry(base, known) for base in bases]
-    entries = {day.isoformat(): entry for day, (entry, _) in zip(days, read, strict=True)}
+    entries_and_problems = [base_pages.entry(base, known) for base in bases]
+    entries = {day.isoformat(): entry for day, (entry, _) in zip(days, entries_and_problems, strict=True)}
     rows = book.tables.marks.filter(pl.col("date").is_between(days[0], days[-1]))
     due: dict[str, dict[str, bool | None]] = {
         habit: dict.fromkeys(entries) for habit in rows.get_column("habit").unique(maintain_order=True)
     }
-    for habit, date, falls in rows.select("habit", "date", "due").iter_rows():
-        due[habit][date.isoformat()] = falls is not False
+    for habit, date, is_due in rows.select("habit", "date", "due").iter_rows():
+        due[habit][date.isoformat()] = is_due is not False
     habits = [_habit(book, habit, days) for habit in book.settings.habit_keys if habit in due]
     return MonthOffer(
         month=key,
@@ -75,14 +75,14 @@ def month(book: Journal, key: str) -> MonthOffer:
         marks={h.key: {day: (entry.habits or {}).get(h.key) for day, entry in entries.items()} for h in habits},
         due={h.key: due[h.key] for h in habits},
         logged={day: entry.logged for day, entry in entries.items()},
-        problems=[str(problem) for _, problems in read for problem in problems],
+        problems=[str(problem) for _, problems in entries_and_problems for problem in problems],
     )
 
 
 def _habit(book: Journal, key: str, days: Sequence[dt.date]) -> HabitOffer:
-    """A habit as it is defined on the last of the days on which it holds."""
-    held = [found for day in days if (found := book.settings.habit_on(key, day)) is not None]
-    habit = held[-1]
+    """Return a habit as defined on the last of the days on which it is in force."""
+    definitions = [habit for day in days if (habit := book.settings.habit_on(key, day)) is not None]
+    habit = definitions[-1]
     return HabitOffer(
         key=key,
         name=habit.name,
@@ -99,14 +99,14 @@ def _habit(book: Journal, key: str, days: Sequence[dt.date]) -> HabitOffer:
 def save_month(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
     """Write the changed cells of a month: `{"base": ..., "marks": {habit: {day: mark or null}}}`.
 
-    Fields are named "marks.walk.2025-03-13". Nothing is written while anything is wrong or was changed elsewhere to
-    something else; where the disk gives up between two days, the answer says which days are saved.
+    Fields are named "marks.walk.2025-03-13". Nothing is written if there is any problem or conflict. If writing fails
+    between two days, the answer names the saved days.
     """
     fields = FormValues()
     try:
         if not isinstance(raw, Mapping):
             raise UsageError("what was entered is no month; open the month anew")
-        bases = {base.key: base for base in base_pages.brought(raw.get("base"), book.files.pages)}
+        bases = {base.key: base for base in base_pages.submitted(raw.get("base"), book.files.pages)}
         known = book.files.basis.known
         by_day = _by_day(raw.get("marks"), bases, fields)
         for day, marks in by_day.items():
@@ -116,25 +116,25 @@ def save_month(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
         return SaveResult(saved=False, problems=[Trouble("", f"{error}.")])
     if fields.troubles:
         return SaveResult(saved=False, problems=fields.troubles)
-    wanted = {day: made for day, made in sorted(changes.items()) if made}
-    return _tried(book, bases, wanted, now) or _written(book, bases, wanted, now)
+    changes_by_day = {day: day_changes for day, day_changes in sorted(changes.items()) if day_changes}
+    return _rehearse(book, bases, changes_by_day, now) or _write(book, bases, changes_by_day, now)
 
 
 def _by_day(raw: object, bases: Mapping[str, Base], fields: FormValues) -> dict[str, dict[str, Mark | None]]:
-    found: dict[str, dict[str, Mark | None]] = {}
+    marks_by_day: dict[str, dict[str, Mark | None]] = {}
     for habit, days in raw.items() if isinstance(raw, Mapping) else ():
         for day, mark in fields.marks(days, f"marks.{habit}").items():
             if day in bases:
-                found.setdefault(day, {})[str(habit)] = mark
+                marks_by_day.setdefault(day, {})[str(habit)] = mark
             else:
-                fields.say(f"marks.{habit}.{day}", f'The grid has no day "{day}"; open the month anew.')
-    return found
+                fields.report(f"marks.{habit}.{day}", f'The grid has no day "{day}"; open the month anew.')
+    return marks_by_day
 
 
 def _check(day: str, marks: Mapping[str, Mark | None], known: Known, fields: FormValues) -> None:
     entry = Entry(habits={key: mark for key, mark in marks.items() if mark is not None})
     for fault in check_day.entry(entry, dt.date.fromisoformat(day), known):
-        fields.say(f"marks.{fault.where[-1]}.{day}", told(fault))
+        fields.report(f"marks.{fault.where[-1]}.{day}", fault_message(fault))
 
 
 def _changes(base: Base, marks: Mapping[str, Mark | None], known: Known) -> dict[tuple[str, ...], Any]:
@@ -146,11 +146,13 @@ def _changes(base: Base, marks: Mapping[str, Mark | None], known: Known) -> dict
     }
 
 
-def _tried(book: Journal, bases: Mapping[str, Base], wanted: Mapping[str, Any], now: dt.datetime) -> SaveResult | None:
-    """What stops any of the days, tried without writing."""
+def _rehearse(
+    book: Journal, bases: Mapping[str, Base], changes_by_day: Mapping[str, Any], now: dt.datetime
+) -> SaveResult | None:
+    """Rehearse all days. Return the problems and conflicts, or None."""
     problems: list[Trouble] = []
     conflict: list[Disagreement] = []
-    for day, changes in wanted.items():
+    for day, changes in changes_by_day.items():
         try:
             result = writing.save(book.folder, day, bases[day], changes, now=now, rehearse=True, files=book.files)
         except JournalError as error:
@@ -168,30 +170,30 @@ def _tried(book: Journal, bases: Mapping[str, Base], wanted: Mapping[str, Any], 
             ]
     if not problems and not conflict:
         return None
-    said = "" if problems else "Some days were changed elsewhere since; open the month anew to see them."
-    return SaveResult(saved=False, said=said, problems=problems, conflict=conflict)
+    message = "" if problems else "Some days were changed elsewhere since; open the month anew to see them."
+    return SaveResult(saved=False, said=message, problems=problems, conflict=conflict)
 
 
-def _written(book: Journal, bases: Mapping[str, Base], wanted: Mapping[str, Any], now: dt.datetime) -> SaveResult:
+def _write(book: Journal, bases: Mapping[str, Base], changes_by_day: Mapping[str, Any], now: dt.datetime) -> SaveResult:
     written: list[str] = []
     failed: list[Trouble] = []
-    for day, changes in wanted.items():
+    for day, changes in changes_by_day.items():
         try:
             result = writing.save(book.folder, day, bases[day], changes, now=now, files=book.files)
         except WriteError as error:
             failed.append(Trouble(f"days.{day}", f"{error}."))
             continue
-        if isinstance(result, Conflict):  # of the moment since it was tried
+        if isinstance(result, Conflict):  # it changed after the rehearsal
             failed.append(Trouble(f"days.{day}", "It was changed elsewhere just now; open the month anew."))
         elif result.written:
             written.append(day)
-    said = f"Saved {numbers.plural(len(written), 'day')}" + (f", {_stretch(written)}." if written else ".")
+    message = f"Saved {numbers.plural(len(written), 'day')}" + (f", {_days_text(written)}." if written else ".")
     if failed:
-        return SaveResult(saved=False, said=said, problems=failed)
-    return SaveResult(saved=True, said=said if written else "Nothing to save: the pages say all of it already.")
+        return SaveResult(saved=False, said=message, problems=failed)
+    return SaveResult(saved=True, said=message if written else "Nothing to save: the pages say all of it already.")
 
 
-def _stretch(days: Sequence[str]) -> str:
+def _days_text(days: Sequence[str]) -> str:
     first, last = dt.date.fromisoformat(days[0]), dt.date.fromisoformat(days[-1])
     if first == last:
         return dates.day(first, weekday=False)

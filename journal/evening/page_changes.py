@@ -1,8 +1,8 @@
-"""What an evening changes, page by page, in the order in which it is safe to write.
+"""The changes of an evening, page by page, in an order in which writing may stop at any point.
 
-A task that goes to another page is added there before its own page says that it went; one that comes back is open again
-on its own page before the other lets go of it. So whatever stops between two pages, a task may stand on both for a
-while, and is never on none.
+A task that moves to another page is added there before its own page marks it as carried. A task that comes back is
+opened on its own page before the other page removes it. So if writing stops between two pages, a task may be on both
+for a while, but never on none.
 """
 
 from __future__ import annotations
@@ -26,43 +26,46 @@ NewTable = dict[str, Any]
 ChangeSet = dict[tuple[str, ...], Any]
 
 
-def of_day(entered: Entered, entry: Entry, settings: Settings) -> ChangeSet:
-    """What is changed on the page of the day, all but its tasks."""
-    found: ChangeSet = {}
-    found |= _fields(entered.fields, entry)
+def day_changes(entered: Entered, entry: Entry, settings: Settings) -> ChangeSet:
+    """Return the changes to the page of the day, except its tasks."""
+    changes: ChangeSet = {}
+    changes |= _fields(entered.fields, entry)
     marks = entry.habits or {}
-    found |= {("habits", k): mark for k, mark in entered.habits.items() if not _is_same_mark(mark, marks.get(k))}
+    changes |= {("habits", k): mark for k, mark in entered.habits.items() if not _is_same_mark(mark, marks.get(k))}
     ticks = entered.challenges.items()
-    found |= {("challenges", k): tick for k, tick in ticks if tick != entry.challenges.get(k)}
+    changes |= {("challenges", k): tick for k, tick in ticks if tick != entry.challenges.get(k)}
     for name in ("gratitude", "notes"):
         lines = getattr(entered, name)
         if lines is not UNSET and lines != [line.strip() for line in getattr(entry, name)]:
-            found[name,] = lines or REMOVE
+            changes[name,] = lines or REMOVE
     if entered.memory is not UNSET and entered.memory != (entry.memory or "").strip():
-        found["memory",] = entered.memory or REMOVE
-    return found | _share(entered, entry) | _actual(entered, entry, settings)
+        changes["memory",] = entered.memory or REMOVE
+    return changes | _share(entered, entry) | _actual(entered, entry, settings)
 
 
 def _fields(entered: EnteredFields, entry: Entry) -> ChangeSet:
-    """The fields whose value is another than the page has; None, or nothing entered, takes one off the page."""
-    present = {field.path: field.value(entry) for field in DAY_FIELDS}
-    return {path: REMOVE if value is None else value for path, value in entered.items() if value != present[path]}
+    """Return the fields whose value differs from the page. None, or an empty field, removes it."""
+    page_values = {field.path: field.value(entry) for field in DAY_FIELDS}
+    return {path: REMOVE if value is None else value for path, value in entered.items() if value != page_values[path]}
 
 
 def _share(entered: Entered, entry: Entry) -> ChangeSet:
-    """Whether a friend may read the memory. No mark is left behind without one: it would be of the next, unasked."""
+    """Return the change of `share`. Without a memory it is removed, or it would apply to the next memory."""
     memory = (entry.memory or "").strip() if entered.memory is UNSET else entered.memory
     share = bool(memory) and (entry.shares if entered.share is UNSET else entered.share)
     touched = memory != (entry.memory or "").strip() or share != entry.shares
     return {("share",): share or REMOVE} if touched and share != entry.share else {}
 
 
-def _is_same_mark(one: Mark | None, other: Mark | None) -> bool:
-    return isinstance(one, bool) == isinstance(other, bool) and one == other
+def _is_same_mark(a: Mark | None, b: Mark | None) -> bool:
+    return isinstance(a, bool) == isinstance(b, bool) and a == b
 
 
 def _actual(entered: Entered, entry: Entry, settings: Settings) -> ChangeSet:
-    """The hours as they went. A form that still shows the plan says nothing, unless it says that all went so."""
+    """Return the changes of the actual hours.
+
+    A form that still shows the plan changes nothing, unless it confirms the plan.
+    """
     if entered.actual is UNSET and not entered.as_planned:
         return {}
     planned, _ = tomorrow.strip(entry, settings, entered.day)
@@ -73,7 +76,7 @@ def _actual(entered: Entered, entry: Entry, settings: Settings) -> ChangeSet:
 
 
 def _spans(strip: FormStrip) -> dict[str, list[Span]]:
-    return _ordered({key: [span for _, span in of] for key, of in strip.items()})
+    return _ordered({key: [span for _, span in numbered] for key, numbered in strip.items()})
 
 
 def _ordered(strip: Mapping[str, Sequence[Span]]) -> dict[str, list[Span]]:
@@ -89,46 +92,46 @@ def _strip_changes(layer: str, wanted: Mapping[str, list[Span]], present: Mappin
     }
 
 
-def of_next_day(
+def next_day_changes(
     entered: TomorrowEntered, entry: Entry, raw: Mapping[str, Any], *, not_planned: Mapping[str, Sequence[Span]] | None
 ) -> ChangeSet:
-    """What is changed on the page of the next day, all but its tasks. `raw` are its values as the file has them.
+    """Return the changes to the page of the next day, except its tasks. `raw` are its values as in the file.
 
-    The strip of the form is the plan, untouched or not: whoever opens a day plans it. `not_planned` is a strip that is
-    none, that of journal.toml where the day is past already and closed late.
+    The strip of the form is the plan, untouched or not: opening a day plans it. `not_planned` is a strip that does not
+    count as a plan: the usual hours of journal.toml, for a past day that is closed late.
     """
-    found: ChangeSet = {}
-    found |= _fields(entered.fields, entry)
+    changes: ChangeSet = {}
+    changes |= _fields(entered.fields, entry)
     if entered.planned is not UNSET and (not_planned is None or _spans(entered.planned) != _ordered(not_planned)):
-        found |= _strip_changes("planned", _spans(entered.planned), _ordered(entry.hours.planned))
+        changes |= _strip_changes("planned", _spans(entered.planned), _ordered(entry.hours.planned))
     if entered.appointments is not UNSET:
-        found |= _appointments(entered.appointments, raw.get("appointments", []))
-    return found
+        changes |= _appointments(entered.appointments, raw.get("appointments", []))
+    return changes
 
 
 def _appointments(entered: Sequence[AppointmentEntered], tables: Sequence[Mapping[str, Any]]) -> ChangeSet:
-    found: ChangeSet = {}
+    changes: ChangeSet = {}
     names = identities("appointments", tables)
-    kept = {one.ref for one in entered if one.ref in names}
+    kept = {appointment.ref for appointment in entered if appointment.ref in names}
     for name in names:
         if name not in kept:
-            found["appointments", name] = REMOVE
-    for one in entered:
-        times = {"start": one.start, "end": one.end}
-        table: NewTable = {"title": one.title} | {k: clock_text(v) for k, v in times.items() if v is not None}
-        if one.ref not in names:
-            found["appointments", _free(one.title, names, found)] = table
+            changes["appointments", name] = REMOVE
+    for appointment in entered:
+        times = {"start": appointment.start, "end": appointment.end}
+        table: NewTable = {"title": appointment.title} | {k: clock_text(v) for k, v in times.items() if v is not None}
+        if appointment.ref not in names:
+            changes["appointments", _free(appointment.title, names, changes)] = table
             continue
-        was = tables[names.index(one.ref)]
+        old_table = tables[names.index(appointment.ref)]
         for key in ("title", "start", "end"):
-            if table.get(key) != was.get(key):
-                found["appointments", one.ref, key] = table.get(key, REMOVE)
-    return found
+            if table.get(key) != old_table.get(key):
+                changes["appointments", appointment.ref, key] = table.get(key, REMOVE)
+    return changes
 
 
-def _free(name: str, names: Sequence[str], found: ChangeSet) -> str:
-    """A name for something new that nothing else on the page goes by."""
-    taken = {*names, *(str(path[1]) for path in found if len(path) > 1)}
+def _free(name: str, names: Sequence[str], changes: ChangeSet) -> str:
+    """Return a name for a new entry that no other entry of the page has."""
+    taken = {*names, *(str(path[1]) for path in changes if len(path) > 1)}
     number = 0
     while f"{name} new {number}" in taken:
         number += 1
@@ -143,7 +146,7 @@ class PageWrite(msgspec.Struct, frozen=True):
 
 
 class PageWrites:
-    """The pages that an evening writes, in their order: what is added, the day itself, what its tasks leave behind.
+    """The pages that an evening writes, in order: additions, then the day itself, then removals.
 
     >>> steps = PageWrites(dt.date(2025, 3, 13))
     >>> steps.mark("2025-03-13", {("tasks", "t7k2", "status"): "carried"})
@@ -160,19 +163,19 @@ class PageWrites:
         self.removed: dict[str, ChangeSet] = {}
 
     def add(self, key: str, changes: ChangeSet) -> None:
-        """What a page takes in, before anything lets go of it."""
+        """Add changes that put something on a page. They are written first."""
         self.added.setdefault(key, {}).update(changes)
 
     def mark(self, key: str, changes: ChangeSet) -> None:
-        """What a page says of its own."""
+        """Add changes to what a page has already."""
         self.marked.setdefault(key, {}).update(changes)
 
     def remove(self, key: str, changes: ChangeSet) -> None:
-        """What a page lets go of, once it stands elsewhere."""
+        """Add changes that take something off a page, once it is on another page."""
         self.removed.setdefault(key, {}).update(changes)
 
     def in_order(self) -> list[PageWrite]:
-        """The steps; a page that takes in and says something of its own is written once for both."""
+        """Return the pages to write. Additions and marks of one page are written together."""
         first = [key for key in self.added if key != self.day]
         first += [key for key in dict.fromkeys((self.day, *self.marked)) if key not in first]
         steps = [PageWrite(key, self.added.get(key, {}) | self.marked.get(key, {})) for key in first]

@@ -1,11 +1,11 @@
-"""What was entered on an evening page, written: all of it, or nothing and the reason beside the field it is of.
+"""Saving of a submitted evening: all of it, or nothing and the problem beside its field.
 
-    read the form          fields and days held to what a page may say     -> problems
-    work out the changes   page by page, in a safe order                   -> problems
-    rehearse every page    what others changed since is kept; a clash      -> conflict
-    write them in order    each page whole, or as it was
+    read the form           fields and days are validated             -> problems
+    compute the changes     page by page, in a safe order             -> problems
+    rehearse every page     changes of others are kept; a clash       -> conflict
+    write them in order     each page atomically
 
-Nothing typed is lost with any answer: the form keeps what it shows, and what it was begun from travels with it.
+No answer loses entered text: the form keeps its content, and its base versions travel with it.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from journal.evening.base_pages import DAY, Pages
 from journal.evening.form_read import Entered
 from journal.evening.form_values import Trouble
 from journal.evening.page_changes import PageWrite, PageWrites
-from journal.evening.save_pages import SaveResult, Together
+from journal.evening.save_pages import PagesSave, SaveResult
 from journal.evening.task_moves import Moves
 from journal.folder.page_versions import UNDATED
 
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 
 def save(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
-    """Write an evening. `raw` is what the page sends, as JSON gives it; `now` is the moment, with its time zone.
+    """Write an evening. `raw` is the submitted JSON; `now` is the moment, with its time zone.
 
     >>> import journal, pathlib, tempfile
     >>> from journal.evening.form_build import offer
@@ -47,59 +47,61 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
     >>> folder.cleanup()
     """
     try:
-        found, troubles = form_read.read(raw, book.files)
-        if found is None:
+        entered, troubles = form_read.read(raw, book.files)
+        if entered is None:
             return SaveResult(saved=False, problems=troubles)
-        pages = Pages(found.bases, book.files.pages.current)
-        steps, troubles = _steps(book, found, pages, now)
+        pages = Pages(entered.bases, book.files.pages.current)
+        steps, troubles = _steps(book, entered, pages, now)
     except JournalError as error:
         return SaveResult(saved=False, problems=[Trouble("", f"{error}.")])
     if troubles:
         return SaveResult(saved=False, problems=troubles)
-    return Together(book.files, pages, raw, field=_FieldOf(found), now=now).save(steps)
+    return PagesSave(book.files, pages, raw, field=_FormFieldOf(entered), now=now).save(steps)
 
 
-def _steps(book: Journal, found: Entered, pages: Pages, now: dt.datetime) -> tuple[list[PageWrite], list[Trouble]]:
-    """The pages to write, in order, and what cannot be done."""
+def _steps(book: Journal, entered: Entered, pages: Pages, now: dt.datetime) -> tuple[list[PageWrite], list[Trouble]]:
+    """Return the pages to write, in order, and the problems."""
     settings, known = book.settings, book.files.basis.known
-    day, next_day = found.day.isoformat(), (found.day + DAY).isoformat()
+    day, next_day = entered.day.isoformat(), (entered.day + DAY).isoformat()
     tasks = book.tables.tasks
 
-    def later(own: str) -> list[str]:
-        rows = tasks.filter(pl.col("id") == own, pl.col("date") > found.day + DAY)
+    def later(task_id: str) -> list[str]:
+        rows = tasks.filter(pl.col("id") == task_id, pl.col("date") > entered.day + DAY)
         return [date.isoformat() for date in rows.get_column("date")]
 
-    steps = PageWrites(found.day)
-    moves = Moves(found, pages, steps, in_use=carryover.ids_in_use(tasks, book.undated), later=later)
+    steps = PageWrites(entered.day)
+    moves = Moves(entered, pages, steps, in_use=carryover.ids_in_use(tasks, book.undated), later=later)
     moves.take()
-    made = page_changes.of_day(found, base_pages.entry(pages.base(day), known)[0], settings)
-    steps.mark(day, made)
-    ahead = _still_to_come(made, book.today)
-    if found.tomorrow is not None:
+    changes = page_changes.day_changes(entered, base_pages.entry(pages.base(day), known)[0], settings)
+    steps.mark(day, changes)
+    future_ticks = _future_ticks(changes, book.today)
+    if entered.tomorrow is not None:
         entry = base_pages.entry(pages.base(next_day), known)[0]
         is_past = next_day < periods.day_of(now, settings).isoformat()
-        strip, origin = tomorrow.strip(entry, settings, found.day + DAY)
-        alone = strip if is_past and origin != "page" else None
-        made = page_changes.of_next_day(found.tomorrow, entry, pages.base(next_day).values, not_planned=alone)
-        steps.mark(next_day, made)
-    return steps.in_order(), [*moves.troubles, *ahead]
+        strip, origin = tomorrow.strip(entry, settings, entered.day + DAY)
+        not_planned = strip if is_past and origin != "page" else None
+        changes = page_changes.next_day_changes(
+            entered.tomorrow, entry, pages.base(next_day).values, not_planned=not_planned
+        )
+        steps.mark(next_day, changes)
+    return steps.in_order(), [*moves.troubles, *future_ticks]
 
 
-def _still_to_come(made: page_changes.ChangeSet, today: dt.date) -> list[Trouble]:
-    """Ticks that are set to a day on which nothing can have been caught up on yet."""
-    ahead = [(path, tick) for path, tick in made.items() if path[0] == "challenges" and isinstance(tick, dt.date)]
-    said = "{} is still to come; choose the day it was done on."
-    return [Trouble(".".join(path), said.format(tick)) for path, tick in ahead if tick > today]
+def _future_ticks(changes: page_changes.ChangeSet, today: dt.date) -> list[Trouble]:
+    """Return a problem for each tick with a future day, on which nothing can have been caught up on yet."""
+    ticks = [(path, tick) for path, tick in changes.items() if path[0] == "challenges" and isinstance(tick, dt.date)]
+    message = "{} is still to come; choose the day it was done on."
+    return [Trouble(".".join(path), message.format(tick)) for path, tick in ticks if tick > today]
 
 
-class _FieldOf:
-    """The field of the form that a way in a page is of; empty for one that the form has not got."""
+class _FormFieldOf:
+    """Returns the form field of a path in a page; empty if the form has no such field."""
 
-    def __init__(self, found: Entered) -> None:
-        self.found = found
+    def __init__(self, entered: Entered) -> None:
+        self.entered = entered
 
     def __call__(self, key: str, path: Sequence[str | int]) -> str:
-        day, next_day = self.found.day.isoformat(), (self.found.day + DAY).isoformat()
+        day, next_day = self.entered.day.isoformat(), (self.entered.day + DAY).isoformat()
         parts = [str(part) for part in path]
         if key not in (day, next_day):
             return UNDATED if key == UNDATED else ""
@@ -111,8 +113,8 @@ class _FieldOf:
         return ".".join(parts if key == day else ["tomorrow", *parts])
 
     def _place(self, key: str, name: str, ref: str) -> int | None:
-        """Where in the form the row of a ref stands."""
-        rows: Any = self.found.tasks if key == self.found.day.isoformat() else None
-        if rows is None and self.found.tomorrow is not None:
-            rows = getattr(self.found.tomorrow, name)
+        """Return the row of a ref in the form."""
+        rows: Any = self.entered.tasks if key == self.entered.day.isoformat() else None
+        if rows is None and self.entered.tomorrow is not None:
+            rows = getattr(self.entered.tomorrow, name)
         return next((row.position for row in rows or [] if row.ref == ref), None)

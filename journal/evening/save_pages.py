@@ -1,7 +1,7 @@
-"""Several pages written together: all of them, or none and the reason beside the field it is of.
+"""Saving of several pages: all of them, or none and the problem beside its field.
 
-Every page is rehearsed before the first is written. Pages are then written one by one, each whole or as it was, in the
-order in which they are given, which is to be one in which it is safe to stop between any two.
+Every page is rehearsed before the first is written. Then the pages are written atomically, in the given order, in which
+it must be safe to stop between any two.
 """
 
 from __future__ import annotations
@@ -24,14 +24,14 @@ from journal.settings import Settings
 from journal.wording import dates, numbers
 
 FormField = Callable[[str, Sequence[str | int]], str]
-"""The field of the form that a way in a page is of, by the page's key; empty for one that the form has not got."""
+"""Function from a page's key and a path in it to the form field; empty if the form has no such field."""
 
 
 class Disagreement(msgspec.Struct, frozen=True):
-    """One thing that was changed here and elsewhere since, each to something else: a field, both values, the file.
+    """One value that was changed here and elsewhere, differently: the field, both values, and the file.
 
-    To decide, save the same again with `"resolve": [{"field": ..., "file": ..., "theirs": ..., "which": "mine"}]`;
-    "theirs" takes the other, and "both" puts two texts one below the other.
+    To resolve it, save the same again with `"resolve": [{"field": ..., "file": ..., "theirs": ..., "which": "mine"}]`.
+    "theirs" takes the other value, "both" puts two texts one below the other.
     """
 
     field: str
@@ -41,7 +41,10 @@ class Disagreement(msgspec.Struct, frozen=True):
 
 
 class SaveResult(msgspec.Struct, frozen=True, kw_only=True):
-    """What came of saving. `saved` is true where all of it is on disk; else `problems` or `conflict` say why not."""
+    """The result of a save.
+
+    `saved` is true if everything is on disk. Otherwise `problems` or `conflict` give the reason.
+    """
 
     saved: bool
     said: str = ""
@@ -49,11 +52,11 @@ class SaveResult(msgspec.Struct, frozen=True, kw_only=True):
     conflict: list[Disagreement] = []
 
 
-class Together:
-    """One save: the pages as they were looked at, what was decided of clashes, and what is written so far.
+class PagesSave:
+    """One save: the base versions, the decisions on clashes, and the pages written so far.
 
-    `files` are those of the request, so that all pages are checked by one journal.toml. `raw` is what the form sent;
-    of it only "resolve" is read here.
+    `files` are those of the request, so one journal.toml validates all pages. `raw` is the submitted form; only
+    "resolve" is read here.
     """
 
     def __init__(self, files: OpenedFiles, pages: Pages, raw: object, *, field: FormField, now: dt.datetime) -> None:
@@ -65,38 +68,38 @@ class Together:
         self.merged = False
 
     def save(self, steps: Sequence[PageWrite]) -> SaveResult:
-        """Write the steps in their order; one page may have several."""
-        together: dict[str, ChangeSet] = {}
+        """Write the steps in order. One page may have several."""
+        by_page: dict[str, ChangeSet] = {}
         for step in steps:
-            together.setdefault(step.key, {}).update(step.changes)
-        refused = self._rehearsed(together)
-        if refused is not None:
-            return refused
+            by_page.setdefault(step.key, {}).update(step.changes)
+        failure = self._rehearse_all(by_page)
+        if failure is not None:
+            return failure
         so_far: dict[str, ChangeSet] = {}
         for step in steps:
             key, is_first = step.key, step.key not in so_far
-            # All that the page has been changed by yet, against what was looked at: by now its tasks may go by other
-            # names, from this save or from one that stopped half-way.
-            made = so_far.setdefault(key, {})
-            made |= step.changes
+            # All changes so far are applied to the original page each time: its tasks may have other identities by now,
+            # from this save or from an interrupted one.
+            changes = so_far.setdefault(key, {})
+            changes |= step.changes
             try:
-                result = self._save(key, made, resolve=self.picks.get(key, []))
+                result = self._save(key, changes, resolve=self.picks.get(key, []))
             except WriteError as error:
                 return self._stopped(key, error)
-            if isinstance(result, Conflict):  # of the moment since it was rehearsed
+            if isinstance(result, Conflict):  # it changed after the rehearsal
                 return self._conflicts([(key, clash, result.now.path) for clash in result.clashes])
             self.merged |= result.merged and is_first
             if result.written and result.base.path not in self.written:
                 self.written.append(result.base.path)
-        return SaveResult(saved=True, said=self._said(self.files.basis.settings))
+        return SaveResult(saved=True, said=self._message(self.files.basis.settings))
 
-    def _rehearsed(self, together: Mapping[str, ChangeSet]) -> SaveResult | None:
-        """Try every page without writing any; what stops one stops all."""
+    def _rehearse_all(self, by_page: Mapping[str, ChangeSet]) -> SaveResult | None:
+        """Rehearse every page without writing. The problems of any page stop all."""
         clashes: list[tuple[str, Clash, str]] = []
         problems: list[Trouble] = []
-        for key, made in together.items():
+        for key, changes in by_page.items():
             try:
-                result = self._rehearse(key, made)
+                result = self._rehearse(key, changes)
             except WriteError as error:
                 problems += self._troubles(key, error)
                 continue
@@ -109,24 +112,26 @@ class Together:
             return SaveResult(saved=False, problems=problems)
         return self._conflicts(clashes) if clashes else None
 
-    def _rehearse(self, key: str, made: ChangeSet) -> writing.Saved | Conflict:
-        result = self._save(key, made, rehearse=True)
+    def _rehearse(self, key: str, changes: ChangeSet) -> writing.Saved | Conflict:
+        result = self._save(key, changes, rehearse=True)
         if isinstance(result, Conflict):
             self.picks[key] = [
                 pick for clash in result.clashes if (pick := self._decision(key, clash, result.now.path)) is not None
             ]
             if self.picks[key]:
-                return self._save(key, made, rehearse=True, resolve=self.picks[key])
+                return self._save(key, changes, rehearse=True, resolve=self.picks[key])
         return result
 
     def _save(
-        self, key: str, made: ChangeSet, *, rehearse: bool = False, resolve: Sequence[Pick] = ()
+        self, key: str, changes: ChangeSet, *, rehearse: bool = False, resolve: Sequence[Pick] = ()
     ) -> writing.Saved | Conflict:
         folder, base = self.files.folder, self.pages.base(key)
-        return writing.save(folder, key, base, made, now=self.now, resolve=resolve, rehearse=rehearse, files=self.files)
+        return writing.save(
+            folder, key, base, changes, now=self.now, resolve=resolve, rehearse=rehearse, files=self.files
+        )
 
     def _decision(self, key: str, clash: Clash, path: str) -> Pick | None:
-        """What the person decided of a clash, where she saw the same."""
+        """Return the decision on a clash, if it was made for the same values."""
         field, theirs = self._field(key, clash.path), plain(clash.theirs)
         for pick in self.decided:
             which = pick.get("which")
@@ -135,18 +140,20 @@ class Together:
         return None
 
     def _conflicts(self, clashes: Sequence[tuple[str, Clash, str]]) -> SaveResult:
-        found = [
+        disagreements = [
             Disagreement(self._field(key, clash.path), plain(clash.mine), plain(clash.theirs), path)
             for key, clash, path in clashes
         ]
-        said = f" {numbers.listed(self.written)} is saved already." if self.written else ""
-        files = numbers.listed(dict.fromkeys(f'"{one.file}"' for one in found))
-        return SaveResult(saved=False, conflict=found, said=f"{files} was changed elsewhere; say which to keep.{said}")
+        saved = f" {numbers.listed(self.written)} is saved already." if self.written else ""
+        files = numbers.listed(dict.fromkeys(f'"{disagreement.file}"' for disagreement in disagreements))
+        return SaveResult(
+            saved=False, conflict=disagreements, said=f"{files} was changed elsewhere; say which to keep.{saved}"
+        )
 
     def _stopped(self, key: str, error: WriteError) -> SaveResult:
-        """A page could not be written after others were: nothing is lost, and the same can be saved again."""
-        before = f" {numbers.listed(self.written)} is saved already." if self.written else ""
-        return SaveResult(saved=False, said=f"Not all of it is saved.{before}", problems=self._troubles(key, error))
+        """Return the answer for a failed write after others succeeded. The same save can be repeated."""
+        saved = f" {numbers.listed(self.written)} is saved already." if self.written else ""
+        return SaveResult(saved=False, said=f"Not all of it is saved.{saved}", problems=self._troubles(key, error))
 
     def _troubles(self, key: str, error: WriteError) -> list[Trouble]:
         if not error.problems:
@@ -156,7 +163,7 @@ class Together:
             for problem in error.problems
         ]
 
-    def _said(self, settings: Settings) -> str:
+    def _message(self, settings: Settings) -> str:
         if not self.written:
             return "Nothing to save: the pages say all of it already."
         home = self.now
@@ -173,5 +180,5 @@ _WHICH: dict[str, Literal["mine", "theirs", "both"]] = {"mine": "mine", "theirs"
 
 
 def plain(value: Any) -> Any:
-    """A value as JSON has it."""
+    """Return a value as JSON has it."""
     return msgspec.to_builtins(value)

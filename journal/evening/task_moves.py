@@ -1,7 +1,7 @@
-"""Where an evening's tasks go: done, carried, moved to another day, put back among those without a day, dropped, new.
+"""The moves of an evening's tasks: done, carried, moved to another day, made undated, dropped, new.
 
-A task keeps its id, its first day and its estimate wherever it goes; one that has no id yet is given one when it first
-goes, on both pages, so that it is known again under another title.
+A task keeps its id, its first day and its estimate on every page. A task without id gets one when it first moves, on
+both pages, so that it is recognised under another title.
 """
 
 from __future__ import annotations
@@ -29,19 +29,19 @@ _STATUS = {
     "move": "carried",
     "undated": "carried",
 }
-_WHERE = {
+_MOVED_TEXT = {
     "done": "is done today",
     "drop": "is dropped today",
     "move": "goes to another day",
     "undated": "goes without a day",
 }
-_ANEW = "does not stand where this page found it; open the page anew."
+_NOT_FOUND = "does not stand where this page found it; open the page anew."
 _DAY_NAME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
-LASTING_KEYS = ("title", "estimate", "since", "id")  # what is of the task, not of its day on a page
+LASTING_KEYS = ("title", "estimate", "since", "id")  # properties of the task, not of its day
 
 
 class Moves:
-    """Turns what was entered of tasks into steps; `troubles` are what cannot be."""
+    """Turns the entered tasks into steps. `troubles` are the problems."""
 
     def __init__(
         self,
@@ -55,27 +55,27 @@ class Moves:
         self.entered, self.pages, self.steps = entered, pages, steps
         self.day, self.next = entered.day.isoformat(), (entered.day + DAY).isoformat()
         self.troubles: list[Trouble] = []
-        self._later = later  # the later pages that have a task of an id
+        self._later = later  # by id, the later pages that have the task
         self._names = carryover.Naming(in_use)
-        following = entered.tomorrow.tasks if entered.tomorrow is not None else UNSET
-        self._planned: list[PlannedEntered] | None = None if following is UNSET else following
+        next_tasks = entered.tomorrow.tasks if entered.tomorrow is not None else UNSET
+        self._planned: list[PlannedEntered] | None = None if next_tasks is UNSET else next_tasks
         self._carried = {
-            one.source_ref: one for one in self._planned or [] if one.origin == "carried" and one.ref is None
+            task.source_ref: task for task in self._planned or [] if task.origin == "carried" and task.ref is None
         }
 
     def take(self) -> None:
-        """All of it, into the steps."""
-        said = set()
+        """Add the steps of all tasks."""
+        entered_refs = set()
         for task in self.entered.tasks:
-            said.add(task.ref)
+            entered_refs.add(task.ref)
             self._task(task)
-        for ref, one in self._carried.items():
-            if ref is not None and ref not in said:
+        for ref, planned in self._carried.items():
+            if ref is not None and ref not in entered_refs:
                 self._task(
                     TaskEntered(
-                        position=one.position,
+                        position=planned.position,
                         ref=ref,
-                        title=one.title,
+                        title=planned.title,
                         what="carry",
                         to=None,
                         took=UNSET,
@@ -86,43 +86,43 @@ class Moves:
 
     def _task(self, task: TaskEntered) -> None:
         planned = self._carried.get(task.ref) if task.ref is not None else None
-        what = task.what
-        if planned is not None and what in _WHERE:
-            self._say(
+        action = task.what
+        if planned is not None and action in _MOVED_TEXT:
+            self._report(
                 f"tomorrow.tasks.{planned.position}",
-                f'"{task.title}" {_WHERE[what]}; take it off tomorrow, or carry it there.',
+                f'"{task.title}" {_MOVED_TEXT[action]}; take it off tomorrow, or carry it there.',
             )
             return
-        what = "carry" if planned is not None else what
-        to = self._target(what, task)
+        action = "carry" if planned is not None else action
+        to = self._target(action, task)
         if task.ref is None:
             self._new(task, to)
             return
         page, ref = self._place(task.ref)
         row = self.pages.tasks(page).get(ref)
         if row is None:
-            self._say(
+            self._report(
                 f"tasks.{task.position}",
-                f'"{task.title}" {_ANEW}',
+                f'"{task.title}" {_NOT_FOUND}',
             )
         elif page != self.day:
-            self._of_earlier(task, what, (page, ref), row, to)
+            self._of_earlier(task, action, (page, ref), row, to)
         else:
-            self._of_day(task, what, ref, row, to)
+            self._of_day(task, action, ref, row, to)
 
     def _place(self, ref: str) -> tuple[str, str]:
-        """The page of a ref, and what the task goes by there: one of an earlier day begins with that day."""
+        """Return the page of a ref, and the identity there. The ref of an earlier day's task begins with that day."""
         page, slash, rest = ref.partition("/")
         earlier = slash and ref not in self.pages.tasks(self.day) and _DAY_NAME.fullmatch(page)
         return (page, rest) if earlier else (self.day, ref)
 
-    def _target(self, what: str, task: TaskEntered) -> str | None:
-        if what == "move" and task.to is not None:
+    def _target(self, action: str, task: TaskEntered) -> str | None:
+        if action == "move" and task.to is not None:
             return task.to.isoformat()
-        return {"carry": self.next, "move": self.next, "undated": UNDATED}.get(what)
+        return {"carry": self.next, "move": self.next, "undated": UNDATED}.get(action)
 
     def _new(self, task: TaskEntered, to: str | None) -> None:
-        """A task that was typed for the day itself."""
+        """Add a task that was typed for the day itself."""
         table: NewTable = {"title": task.title, "status": _STATUS[task.what]}
         for name in ("estimate", "took"):
             value = getattr(task, name)
@@ -133,15 +133,15 @@ class Moves:
             self._arrive(to, table, None)
         self.steps.add(self.day, {("tasks", f"new {task.position}"): table})
 
-    def _of_day(self, task: TaskEntered, what: str, ref: str, row: NewTable, to: str | None) -> None:
+    def _of_day(self, task: TaskEntered, action: str, ref: str, row: NewTable, to: str | None) -> None:
         changes = edits(row, title=task.title, took=task.took, estimate=task.estimate)
-        was = row.get("status", "open")
-        elsewhere = self._continuation(row) if was == "carried" else None
+        old_status = row.get("status", "open")
+        elsewhere = self._continuation(row) if old_status == "carried" else None
         if to is None:
             if elsewhere is not None:
                 self.steps.remove(elsewhere[0], {("tasks", elsewhere[1]): REMOVE})
-            changes |= edits(row, status=_STATUS[what]) if was != _STATUS[what] else {}
-        elif elsewhere is not None and (what == "carry" or elsewhere[0] == to):
+            changes |= edits(row, status=_STATUS[action]) if old_status != _STATUS[action] else {}
+        elif elsewhere is not None and (action == "carry" or elsewhere[0] == to):
             if elsewhere[0] == self.next and self._is_taken_off(elsewhere[1]):
                 changes["status",] = "open"
         else:
@@ -152,33 +152,35 @@ class Moves:
                 self.steps.remove(elsewhere[0], {("tasks", elsewhere[1]): REMOVE})
         self.steps.mark(self.day, {("tasks", ref, *path): value for path, value in changes.items()})
 
-    def _of_earlier(self, task: TaskEntered, what: str, place: tuple[str, str], row: NewTable, to: str | None) -> None:
-        """A task that an earlier day left open: it goes on from there, and that day says so."""
-        if what == "open":
+    def _of_earlier(
+        self, task: TaskEntered, action: str, place: tuple[str, str], row: NewTable, to: str | None
+    ) -> None:
+        """Move a task that an earlier day left open. That day marks it as carried."""
+        if action == "open":
             return
         page, ref = place
         changes: ChangeSet = {}
-        if what == "drop":
+        if action == "drop":
             changes = edits(row, status="dropped")
         else:
             naming = self._naming(row, dt.date.fromisoformat(page))
             changes = edits(row, status="carried", **naming)
-            whole = row | naming | {"title": task.title}
+            moved = row | naming | {"title": task.title}
             if to is not None:
-                self._arrive(to, whole, self._carried.get(task.ref))
-            elif self.pages.same(self.day, whole) is None:
-                done = {name: whole[name] for name in LASTING_KEYS if name in whole} | {"status": "done"}
+                self._arrive(to, moved, self._carried.get(task.ref))
+            elif self.pages.same(self.day, moved) is None:
+                done = {name: moved[name] for name in LASTING_KEYS if name in moved} | {"status": "done"}
                 done |= {"took": task.took} if task.took not in (UNSET, None) else {}
                 self.steps.add(self.day, {("tasks", f"done {task.position}"): done})
         self.steps.mark(page, {("tasks", ref, *path): value for path, value in changes.items()})
 
     def _naming(self, row: Mapping[str, Any], page: dt.date) -> NewTable:
-        """The first day and the id by which a task is known on every page."""
+        """Return the first day and the id that identify a task on every page."""
         beside = [table["id"] for table in self.pages.tasks(self.day).values() if "id" in table]
-        return self._names.of(row, page, beside=beside)
+        return self._names.assign(row, page, beside=beside)
 
     def _arrive(self, key: str, task: NewTable, planned: PlannedEntered | None) -> None:
-        """Put a task on a page that has not got it."""
+        """Add a task to a page that does not have it."""
         if self.pages.same(key, task) is not None:
             return
         if key == UNDATED:
@@ -190,7 +192,7 @@ class Moves:
         self.steps.add(key, {("tasks", str(task["id"])): table})
 
     def _continuation(self, row: NewTable) -> tuple[str, str] | None:
-        """Where a carried task of the day waits: the page, and what it goes by there; None where it does so nowhere."""
+        """Return page and identity of the open task that a carried task of the day continues as, or None."""
         for key in (self.next, UNDATED, *self._later(str(row.get("id", "")))):
             same = self.pages.same(key, row)
             if same is not None and same[1].get("status", "open") == "open":
@@ -198,7 +200,7 @@ class Moves:
         return None
 
     def _is_taken_off(self, ref: str) -> bool:
-        return self._planned is not None and all(one.ref != ref for one in self._planned)
+        return self._planned is not None and all(planned.ref != ref for planned in self._planned)
 
     def _next_day(self) -> None:
         if self._planned is None:
@@ -207,46 +209,48 @@ class Moves:
         for ref, row in rows.items():
             if self._is_taken_off(ref):
                 self._take_off(ref, row)
-        for one in self._planned:
-            if one.ref is not None and one.ref in rows:
-                row = rows[one.ref]
-                changes = edits(row, title=one.title, rank=one.rank, estimate=one.estimate)
-                self.steps.mark(self.next, {("tasks", one.ref, *path): value for path, value in changes.items()})
-            elif one.ref is not None:
-                self._say(
-                    f"tomorrow.tasks.{one.position}",
-                    f'"{one.title}" {_ANEW}',
+        for planned in self._planned:
+            if planned.ref is not None and planned.ref in rows:
+                row = rows[planned.ref]
+                changes = edits(row, title=planned.title, rank=planned.rank, estimate=planned.estimate)
+                self.steps.mark(self.next, {("tasks", planned.ref, *path): value for path, value in changes.items()})
+            elif planned.ref is not None:
+                self._report(
+                    f"tomorrow.tasks.{planned.position}",
+                    f'"{planned.title}" {_NOT_FOUND}',
                 )
-            elif one.origin == "undated":
-                self._pull(one)
-            elif one.origin != "carried" or one.source_ref is None:
-                table = {"title": one.title, "status": "open"} | _filled(rank=one.rank, estimate=one.estimate)
-                self.steps.add(self.next, {("tasks", f"new {one.position}"): table})
+            elif planned.origin == "undated":
+                self._pull(planned)
+            elif planned.origin != "carried" or planned.source_ref is None:
+                table = {"title": planned.title, "status": "open"} | _filled(
+                    rank=planned.rank, estimate=planned.estimate
+                )
+                self.steps.add(self.next, {("tasks", f"new {planned.position}"): table})
 
     def _take_off(self, ref: str, row: NewTable) -> None:
-        """A task leaves the next day; one that began before it goes back to where it came from, or without a day."""
+        """Remove a task from the next day. An older task goes back to where it came from, or becomes undated."""
         self.steps.remove(self.next, {("tasks", ref): REMOVE})
         since = row.get("since")
         began_before = isinstance(since, dt.date) and since.isoformat() < self.next
         if row.get("status", "open") == "open" and began_before and self.pages.same(self.day, row) is None:
             self._arrive(UNDATED, row | self._naming(row, self.entered.day), None)
 
-    def _pull(self, one: PlannedEntered) -> None:
+    def _pull(self, planned: PlannedEntered) -> None:
         rows = self.pages.tasks(UNDATED)
-        row = rows.get(one.source_ref or "")
+        row = rows.get(planned.source_ref or "")
         if row is None:
-            self._say(
-                f"tomorrow.tasks.{one.position}",
-                f'"{one.title}" {_ANEW}',
+            self._report(
+                f"tomorrow.tasks.{planned.position}",
+                f'"{planned.title}" {_NOT_FOUND}',
             )
             return
         if self.pages.same(self.next, row) is None:
             table = {name: row[name] for name in LASTING_KEYS if name in row}
-            table |= {"title": one.title, "status": "open"} | _filled(rank=one.rank, estimate=one.estimate)
-            self.steps.add(self.next, {("tasks", f"pulled {one.position}"): table})
-        self.steps.remove(UNDATED, {("tasks", one.source_ref or ""): REMOVE})
+            table |= {"title": planned.title, "status": "open"} | _filled(rank=planned.rank, estimate=planned.estimate)
+            self.steps.add(self.next, {("tasks", f"pulled {planned.position}"): table})
+        self.steps.remove(UNDATED, {("tasks", planned.source_ref or ""): REMOVE})
 
-    def _say(self, field: str, message: str) -> None:
+    def _report(self, field: str, message: str) -> None:
         self.troubles.append(Trouble(field, message))
 
 
@@ -255,7 +259,7 @@ def _filled(**values: Any) -> NewTable:
 
 
 def edits(row: Mapping[str, Any], **values: Any) -> ChangeSet:
-    """What of a row is to be another value: by key, REMOVE where it is emptied. UNSET leaves it as it is."""
+    """Return the changed values of a row, by key. REMOVE empties one, UNSET leaves it unchanged."""
     return {
         (name,): REMOVE if value is None else value
         for name, value in values.items()

@@ -1,8 +1,8 @@
-"""The next day before it is planned: its strip, what is set in it, what comes round on it, and the time it leaves.
+"""The next day before it is planned: its strip, its appointments, its routines, and the free time.
 
-strip          from its page, else the weekday's hours of journal.toml, else the usual ones
+strip          from its page, else the weekday's hours of journal.toml, else the usual hours
 appointments   from its page and from the calendar files
-routines       due on it, not on its page yet
+routines       due on that day and not on its page yet
 room           open time, and planned work time without an appointment
 """
 
@@ -23,13 +23,13 @@ from journal.sun import rise_set
 from journal.wording import dates, rules
 
 SpansByCategory = Mapping[str, Sequence[Span]]
-"""Category to stretches of a day."""
+"""Category to spans of a day."""
 
 PlannedFrom = Literal["page", "weekday", "usual", "nothing"]
 
 
 class Timed(NamedTuple):
-    """Something at a set time, in minutes of the day."""
+    """An appointment with start and end, in minutes of the day."""
 
     title: str
     start_minute: int
@@ -37,8 +37,10 @@ class Timed(NamedTuple):
 
 
 class Room(NamedTuple):
-    """The time a day has for tasks, in minutes: `open` without plan or appointment, `work` planned for work and without
-    an appointment."""
+    """The time that a day has for tasks, in minutes.
+
+    `open` is time without plan or appointment, `work` is time planned for work and without an appointment.
+    """
 
     open: int
     work: int
@@ -49,7 +51,7 @@ class Room(NamedTuple):
 
 
 def strip(entry: Entry, settings: Settings, date: dt.date) -> tuple[dict[str, tuple[Span, ...]], PlannedFrom]:
-    """The strip that a day starts from, and where it comes from."""
+    """Return the strip that a day starts from, and its source."""
     if entry.hours.planned:
         return entry.hours.planned, "page"
     weekday = settings.hours.get(WEEKDAYS[date.weekday()])
@@ -60,16 +62,19 @@ def strip(entry: Entry, settings: Settings, date: dt.date) -> tuple[dict[str, tu
 
 
 def as_text(spans: SpansByCategory) -> Strip:
-    """Stretches as a file has them.
+    """Return spans as a file has them.
 
     >>> as_text({"sleep": [Span(0, 375)]})
     {'sleep': ['00:00-06:15']}
     """
-    return {key: [f"{clock_text(s.start_minute)}-{clock_text(s.end_minute)}" for s in of] for key, of in spans.items()}
+    return {
+        key: [f"{clock_text(span.start_minute)}-{clock_text(span.end_minute)}" for span in key_spans]
+        for key, key_spans in spans.items()
+    }
 
 
 def routines(settings: Settings, date: dt.date, on_page: Collection[str]) -> list[RoutineOffer]:
-    """The routines that fall on a day and whose title is not among those on its page.
+    """Return the routines due on a day whose title is not on its page.
 
     >>> from journal.settings import Routine
     >>> count = Routine(title="Stock count", every="FREQ=WEEKLY;INTERVAL=2;BYDAY=FR", start=dt.date(2025, 1, 3))
@@ -88,60 +93,62 @@ def routines(settings: Settings, date: dt.date, on_page: Collection[str]) -> lis
 
 
 def appointments(entry: Entry, calendar: pl.DataFrame, date: dt.date) -> list[AppointmentOffer]:
-    """What is set on a day, from its page and its calendars, whole days first, then by time.
+    """Return the appointments of a day from its page and its calendars, all-day ones first, then by time.
 
-    In: the frame of `evening.appointments` (date, title, start_minute, end_minute). One that stands on both with
-    the same title and start is told once, as on the page.
+    In: the frame of `calendars.appointments` (date, title, start_minute, end_minute). An appointment that both have,
+    with the same title and start, is listed once, as on the page.
     """
     tables = [
-        {k: clock_text(v) if isinstance(v, int) else v for k, v in _given(a).items() if v is not None}
+        {k: clock_text(v) if isinstance(v, int) else v for k, v in _named_values(a).items() if v is not None}
         for a in entry.appointments
     ]
     typed = [
-        AppointmentOffer(ref=ref, title=a.title, start=_text(a.start), end=_text(a.end), from_="page")
+        AppointmentOffer(ref=ref, title=a.title, start=_clock_or_none(a.start), end=_clock_or_none(a.end), from_="page")
         for a, ref in zip(entry.appointments, identities("appointments", tables), strict=True)
     ]
     known = {(offer.title, offer.start) for offer in typed}
     rows = calendar.filter(pl.col("date") == date).select("title", "start_minute", "end_minute").iter_rows()
-    found = [
-        AppointmentOffer(ref=None, title=title, start=_text(start), end=_text(end), from_="calendar")
+    from_calendar = [
+        AppointmentOffer(ref=None, title=title, start=_clock_or_none(start), end=_clock_or_none(end), from_="calendar")
         for title, start, end in rows
     ]
-    every = [*typed, *(offer for offer in found if (offer.title, offer.start) not in known)]
-    return sorted(every, key=lambda offer: (offer.start or "", offer.end or "", offer.title))
+    offers = [*typed, *(offer for offer in from_calendar if (offer.title, offer.start) not in known)]
+    return sorted(offers, key=lambda offer: (offer.start or "", offer.end or "", offer.title))
 
 
-def _given(appointment: Appointment) -> dict[str, object]:
+def _named_values(appointment: Appointment) -> dict[str, object]:
     return {"title": appointment.title, "start": appointment.start}
 
 
-def _text(minute: int | None) -> str | None:
+def _clock_or_none(minute: int | None) -> str | None:
     return None if minute is None else clock_text(minute)
 
 
 def room(planned: SpansByCategory, set_times: Iterable[Timed], work: Collection[str]) -> Room:
-    """The time a day has for tasks.
+    """Return the time that a day has for tasks.
 
-    Open are the minutes of the 24 hours without a plan and without an appointment. Work are those planned in a category
-    of `work` and without an appointment: tasks of the trade are done in them.
+    Open time is the minutes of the 24 hours without a plan or an appointment. Work time is planned in a category of
+    `work`, without an appointment: work tasks are done in it.
 
     >>> planned = {"sleep": [Span(0, 360), Span(1320, 1440)], "workshop": [Span(540, 720)]}
     >>> room(planned, [Timed("Paper merchant", 510, 570)], {"workshop"})
     Room(open=750, work=150)
     """
-    taken = bytearray(MINUTES_A_DAY)
+    minutes = bytearray(MINUTES_A_DAY)
     for key, spans in planned.items():
         for span in spans:
-            taken[span.start_minute : span.end_minute] = bytes([2 if key in work else 1]) * (
+            minutes[span.start_minute : span.end_minute] = bytes([2 if key in work else 1]) * (
                 span.end_minute - span.start_minute
             )
-    for one in set_times:
-        taken[one.start_minute : one.end_minute] = bytes([1]) * (one.end_minute - one.start_minute)
-    return Room(open=taken.count(0), work=taken.count(2))
+    for appointment in set_times:
+        minutes[appointment.start_minute : appointment.end_minute] = bytes([1]) * (
+            appointment.end_minute - appointment.start_minute
+        )
+    return Room(open=minutes.count(0), work=minutes.count(2))
 
 
 def timed(offers: Iterable[AppointmentOffer]) -> list[Timed]:
-    """The appointments that take time: with a start and an end."""
+    """Return the appointments that have a start and an end."""
     return [
         Timed(offer.title, minute_of_day(offer.start), minute_of_day(offer.end))
         for offer in offers
@@ -150,31 +157,31 @@ def timed(offers: Iterable[AppointmentOffer]) -> list[Timed]:
 
 
 def overlaps(set_times: Sequence[Timed], planned: SpansByCategory, settings: Settings) -> list[str]:
-    """What is set over something else: two appointments at a time, or one in planned sleep.
+    """Return sentences about overlaps: of two appointments, or of one with planned sleep.
 
     >>> two = [Timed("Paper merchant", 510, 540), Timed("Delivery", 525, 555)]
     >>> overlaps(two, {}, Settings(title="Small", places=()))
     ['Paper merchant and Delivery are both set from 08:45 to 09:00']
     """
-    found = []
-    ordered = sorted(set_times, key=lambda one: (one.start_minute, one.end_minute))
-    for i, one in enumerate(ordered):
+    sentences = []
+    ordered = sorted(set_times, key=lambda appointment: (appointment.start_minute, appointment.end_minute))
+    for i, appointment in enumerate(ordered):
         for other in ordered[i + 1 :]:
-            shared = _shared(one.start_minute, one.end_minute, other.start_minute, other.end_minute)
-            if shared:
-                found.append(f"{one.title} and {other.title} are both set {_from_to(*shared, settings)}")
-    for one in ordered:
+            overlap = _overlap(appointment.start_minute, appointment.end_minute, other.start_minute, other.end_minute)
+            if overlap:
+                sentences.append(f"{appointment.title} and {other.title} are both set {_from_to(*overlap, settings)}")
+    for appointment in ordered:
         for category in settings.categories:
             for span in planned.get(category.key, ()) if category.sleep else ():
-                shared = _shared(one.start_minute, one.end_minute, span.start_minute, span.end_minute)
-                if shared:
-                    found.append(
-                        f"{one.title} is set {_from_to(*shared, settings)}, in planned {category.name.lower()}"
+                overlap = _overlap(appointment.start_minute, appointment.end_minute, span.start_minute, span.end_minute)
+                if overlap:
+                    sentences.append(
+                        f"{appointment.title} is set {_from_to(*overlap, settings)}, in planned {category.name.lower()}"
                     )
-    return found
+    return sentences
 
 
-def _shared(start: int, end: int, other_start: int, other_end: int) -> tuple[int, int] | None:
+def _overlap(start: int, end: int, other_start: int, other_end: int) -> tuple[int, int] | None:
     first, last = max(start, other_start), min(end, other_end)
     return (first, last) if first < last else None
 
@@ -184,7 +191,7 @@ def _from_to(start: int, end: int, settings: Settings) -> str:
 
 
 def sun_words(days: pl.DataFrame, settings: Settings, date: dt.date) -> str:
-    """The sun of a day where it will be spent, in words; empty for a journal without a place. In: `Tables.days`."""
+    """Return sunrise and sunset of a day in words, empty for a journal without places. In: `Tables.days`."""
     rows = rise_set.for_journal(days, settings, date, date)
     if not rows.height:
         return ""
@@ -192,15 +199,15 @@ def sun_words(days: pl.DataFrame, settings: Settings, date: dt.date) -> str:
 
 
 def daylight(days: pl.DataFrame, settings: Settings, date: dt.date) -> list[int] | None:
-    """The minutes of a day, by its own clock, from sunrise to sunset: within the day, all of it under a polar sun.
+    """Return the minutes of a day, by its own clock, of sunrise and sunset, limited to the day.
 
-    In: `Tables.days`. None where the sun does not rise, and for a journal without a place.
+    In: `Tables.days`. All 24 hours if the sun stays up; None if it does not rise, or for a journal without places.
     """
     rows = rise_set.for_journal(days, settings, date, date)
     if not rows.height or rows.item(0, "state") == "down all day":
         return None
     rise, setting = rows.item(0, "rise_minute"), rows.item(0, "set_minute")
-    # A sunset may come after midnight, and under a polar sun there is neither.
+    # A sunset can be after midnight, and a polar day has neither.
     return [
         0 if rise is None else max(int(rise), 0),
         MINUTES_A_DAY if setting is None else min(int(setting), MINUTES_A_DAY),

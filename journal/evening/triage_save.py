@@ -1,13 +1,13 @@
-"""What is decided of tasks that keep being put off, written: do it tomorrow, make it smaller, set a day, drop it.
+"""Saving of triage decisions: do a task tomorrow, make it smaller, set a day, or drop it.
 
-- *do* puts it on tomorrow, *day* on the day that is chosen, without a rank: the evening before gives one.
-- *shrink* gives it a new title, a new estimate or both, where it stands; a task that a past day left goes to tomorrow
-  under them, and that day keeps the old ones. It stays one task.
-- *drop* says so on the page where it stands, and on today's for a task without a day, which leaves a record.
+- *do* puts it on tomorrow, *day* on the chosen day, both without a rank: the evening before that day gives one.
+- *shrink* gives it a new title, a new estimate or both, where it is. A task of a past day moves to tomorrow with them,
+  and the past day keeps the old ones. It stays one task.
+- *drop* marks it on its page, or on today's page for an undated task, so that a record is left.
 
-The new page takes a task in before any other lets go of it, and all that held it do: a past day's page says that it
-carried it, a page still to come and the list without days no longer have it. So whatever stops in between leaves it on
-two pages, never on none, and the same decision once more comes to the same end.
+The new page gets the task before all pages that have it open let go of it: a past day's page marks it as carried, a
+future page and the undated list remove it. So if writing stops in between, the task is on two pages, never on none, and
+repeating the decision gives the same result.
 """
 
 from __future__ import annotations
@@ -24,9 +24,9 @@ from journal.entry import Task
 from journal.errors import JournalError, UsageError
 from journal.evening import base_pages, carryover
 from journal.evening.base_pages import DAY, Pages
-from journal.evening.form_values import FormValues, Trouble, told
+from journal.evening.form_values import FormValues, Trouble, fault_message
 from journal.evening.page_changes import NewTable, PageWrites
-from journal.evening.save_pages import SaveResult, Together
+from journal.evening.save_pages import PagesSave, SaveResult
 from journal.evening.task_moves import LASTING_KEYS, edits
 from journal.evening.triage_list import began, same
 from journal.folder import check_day
@@ -38,15 +38,17 @@ if TYPE_CHECKING:
     from journal import Journal
 
 TriageAction = Literal["do", "shrink", "day", "drop"]
-WHATS: tuple[TriageAction, ...] = ("do", "shrink", "day", "drop")
+ACTIONS: tuple[TriageAction, ...] = ("do", "shrink", "day", "drop")
 
 
 _KEYS = frozenset(Task.__struct_fields__)
 
 
 class Decided(msgspec.Struct, frozen=True, kw_only=True):
-    """What becomes of one task; `position` is its place in the form, which messages name. `title` and `estimate` are
-    those of a smaller one, UNSET where they stay."""
+    """The decision about one task. `position` is its row in the form, for messages.
+
+    `title` and `estimate` are those of a smaller task, UNSET if they stay.
+    """
 
     position: int
     ref: str
@@ -57,11 +59,11 @@ class Decided(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def decide(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
-    """Write decisions: {"base" and "day" of the offer, "decisions": [{"ref", "what", and "to", or "title" and
-    "estimate"}]}.
+    """Write decisions, and return what was saved, or the problems.
 
-    Fields are named "decisions.0.to". Nothing is written while anything is wrong, or was changed elsewhere since; nor
-    where another day began since, to which "tomorrow" would be another.
+    `raw` is {"base" and "day" of the offer, "decisions": [{"ref", "what", and "to", or "title" and "estimate"}]}.
+    Fields are named "decisions.0.to". Nothing is written if there is any problem or conflict, or if another day has
+    begun since, because "tomorrow" would be another day.
 
     >>> import journal, pathlib, tempfile
     >>> from journal.evening.triage_list import offer
@@ -84,157 +86,165 @@ def decide(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
                 f"it is {book.today} by now, and tomorrow another day; look over the list, then save again"
             )
         versions = book.files.pages
-        pages = Pages(base_pages.brought(raw.get("base"), versions), versions.current)
+        pages = Pages(base_pages.submitted(raw.get("base"), versions), versions.current)
         names = carryover.Naming(carryover.ids_in_use(book.tables.tasks, book.undated))
-        deciding = Deciding(pages, book.today, book.tables.tasks, names)
-        for one in read(raw.get("decisions"), book.today, fields):
-            deciding.take(one)
-        troubles = [*fields.troubles, *deciding.troubles]
+        triage = TriageSteps(pages, book.today, book.tables.tasks, names)
+        for decision in read(raw.get("decisions"), book.today, fields):
+            triage.take(decision)
+        troubles = [*fields.troubles, *triage.troubles]
     except JournalError as error:
         troubles = [*fields.troubles, Trouble("", f"{error}.")]
     if troubles:
         return SaveResult(saved=False, problems=troubles)
-    together = Together(book.files, pages, raw, field=deciding.field, now=now)
-    return together.save(deciding.steps.in_order())
+    save = PagesSave(book.files, pages, raw, field=triage.field, now=now)
+    return save.save(triage.steps.in_order())
 
 
 def read(raw: object, today: dt.date, fields: FormValues) -> list[Decided]:
-    """The decisions, typed; what is wrong in them is said in `fields`, each of it in place of its decision."""
-    found: list[Decided] = []
+    """Return the typed decisions. Invalid ones are left out and reported in `fields`."""
+    decisions: list[Decided] = []
     for i, table in fields.tables(raw, "decisions"):
-        field, before = f"decisions.{i}", len(fields.troubles)
+        field, problems_before = f"decisions.{i}", len(fields.troubles)
         ref = fields.name(table.get("ref"), f"{field}.ref")
-        what = fields.word(table.get("what"), f"{field}.what", WHATS)
-        to = fields.date(table.get("to"), f"{field}.to") if what == "day" else None
+        action = fields.word(table.get("what"), f"{field}.what", ACTIONS)
+        to = fields.date(table.get("to"), f"{field}.to") if action == "day" else None
         title: str | UnsetType = UNSET
         estimate: float | UnsetType | None = UNSET
-        if what == "shrink":
+        if action == "shrink":
             title = fields.title({"ref": ref, **table}, field, "task") or UNSET
             estimate = fields.number(table, "estimate", field)
             for fault in check_day.minutes(None if estimate is UNSET else estimate, (field, "estimate")):
-                fields.say(f"{field}.estimate", told(fault))
-        elif what == "day" and to is not None and to < today:
-            fields.say(f"{field}.to", f"Expected a day from {today} on, got {to}; give a later one.")
-        elif what == "day" and not table.get("to"):
-            fields.say(f"{field}.to", f"Expected the day to set it on, got none; write e.g. {today + 7 * DAY}.")
-        if ref is None or any(ref == one.ref for one in found):
-            fields.say(f"{field}.ref", "This task is not one to decide on, or stands twice; open the page anew.")
-        elif len(fields.troubles) == before:
-            found.append(Decided(position=i, ref=ref, what=what, to=to, title=title, estimate=estimate))
-    return found
+                fields.report(f"{field}.estimate", fault_message(fault))
+        elif action == "day" and to is not None and to < today:
+            fields.report(f"{field}.to", f"Expected a day from {today} on, got {to}; give a later one.")
+        elif action == "day" and not table.get("to"):
+            fields.report(f"{field}.to", f"Expected the day to set it on, got none; write e.g. {today + 7 * DAY}.")
+        if ref is None or any(ref == decision.ref for decision in decisions):
+            fields.report(f"{field}.ref", "This task is not one to decide on, or stands twice; open the page anew.")
+        elif len(fields.troubles) == problems_before:
+            decisions.append(Decided(position=i, ref=ref, what=action, to=to, title=title, estimate=estimate))
+    return decisions
 
 
-class Deciding:
-    """Turns decisions into steps; `troubles` are what cannot be. `tasks` are the rows of `Tables.tasks`."""
+class TriageSteps:
+    """Turns decisions into steps. `troubles` are the problems. `tasks` are the rows of `Tables.tasks`."""
 
     def __init__(self, pages: Pages, today: dt.date, tasks: pl.DataFrame, names: carryover.Naming) -> None:
         self.pages, self.today, self.next = pages, today.isoformat(), (today + DAY).isoformat()
         self.steps = PageWrites(today)
         self.troubles: list[Trouble] = []
         self._tasks, self._names = tasks, names
-        self._keys = tuple(pages.bases)  # those that were looked at: any other is only written to
+        self._keys = tuple(pages.bases)  # the pages that were read; others are only written to
         self._positions: dict[tuple[str, str], int] = {}
 
-    def take(self, one: Decided) -> None:
-        """One decision, into the steps."""
-        page, _, ref = one.ref.partition("/")
+    def take(self, decision: Decided) -> None:
+        """Add the steps of one decision."""
+        page, _, ref = decision.ref.partition("/")
         row = self.pages.tasks(page).get(ref) if page in self._keys else None
         if row is None or row.get("status", "open") not in ("open", "carried"):
-            self._say(one, "This task does not stand where this page found it; open the page anew.")
+            self._report(decision, "This task does not stand where this page found it; open the page anew.")
             return
         first = began(row, page)
-        target = self._target(one, page)
-        is_moved, is_reworded = target != page, one.title not in (UNSET, row["title"])
-        naming = self._naming(row, page, one) if is_moved or is_reworded else {}
-        there = (ref, row) if not is_moved else same(self.pages, target, row | naming, first=first)
-        if there is not None and there[1].get("status") == "done":
-            self._say(one, f"It is done on {target} already; open the page anew.")
+        target = self._target(decision, page)
+        is_moved, is_reworded = target != page, decision.title not in (UNSET, row["title"])
+        naming = self._naming(row, page, decision) if is_moved or is_reworded else {}
+        existing = (ref, row) if not is_moved else same(self.pages, target, row | naming, first=first)
+        if existing is not None and existing[1].get("status") == "done":
+            self._report(decision, f"It is done on {target} already; open the page anew.")
             return
-        said = naming | {"status": "dropped" if one.what == "drop" else "open"}
-        if one.what == "shrink":
-            said |= {"title": one.title} | ({} if one.estimate is UNSET else {"estimate": one.estimate})
+        values = naming | {"status": "dropped" if decision.what == "drop" else "open"}
+        if decision.what == "shrink":
+            values |= {"title": decision.title} | (
+                {} if decision.estimate is UNSET else {"estimate": decision.estimate}
+            )
         if is_reworded and not row.get("id"):
             self._name_before(row, first, page, naming)
-        if there is None:
-            self._add(one, target, str(naming["id"]), self._arriving(row, said))
+        if existing is None:
+            self._add(decision, target, str(naming["id"]), self._arriving(row, values))
         else:
-            self._edit(one, target, there, said)
-        held = {key: found for key in self._keys if (found := self._holds(key, row | naming, first)) is not None}
-        for key, (name, holder) in ({page: (ref, row)} | held).items():
+            self._edit(decision, target, existing, values)
+        holders = {key: holding for key in self._keys if (holding := self._holds(key, row | naming, first)) is not None}
+        for key, (name, holder) in ({page: (ref, row)} | holders).items():
             if key != target:
-                self._let_go(one, key, name, holder, naming)
+                self._let_go(decision, key, name, holder, naming)
 
-    def _target(self, one: Decided, page: str) -> str:
-        """The page on which the task is to stand."""
-        if one.what == "day" and one.to is not None:
-            return one.to.isoformat()
-        if one.what == "shrink" and (page == UNDATED or page >= self.today):
+    def _target(self, decision: Decided, page: str) -> str:
+        """Return the page that the task goes to."""
+        if decision.what == "day" and decision.to is not None:
+            return decision.to.isoformat()
+        if decision.what == "shrink" and (page == UNDATED or page >= self.today):
             return page
-        if one.what == "drop":
+        if decision.what == "drop":
             return self.today if page == UNDATED else page
         return self.next
 
-    def _naming(self, row: NewTable, page: str, one: Decided) -> NewTable:
-        """The first day and the id of a task; the id of its other pages, where this one has none."""
+    def _naming(self, row: NewTable, page: str, decision: Decided) -> NewTable:
+        """Return the first day and the id of a task: its row's id, or the one it has on another page."""
         beside = [table["id"] for table in self.pages.tasks(page).values() if "id" in table]
         first = began(row, page)
         ids = self._rows(row["title"], first).get_column("id").drop_nulls()
-        known = [own for own in ids if own not in beside][-1:] if not row.get("id") else []
-        title = None if one.title is UNSET else one.title
-        return self._names.of(row | ({"id": known[0]} if known else {}), first, beside=beside, title=title)
+        known_ids = [task_id for task_id in ids if task_id not in beside][-1:] if not row.get("id") else []
+        title = None if decision.title is UNSET else decision.title
+        return self._names.assign(row | ({"id": known_ids[0]} if known_ids else {}), first, beside=beside, title=title)
 
     def _rows(self, title: object, first: dt.date | None) -> pl.DataFrame:
-        """The rows of all pages that have a task of a title and a first day, in the order of the days."""
+        """Return the rows of all pages with a task of this title and first day, sorted by day."""
         return self._tasks.filter(pl.col("title") == title, pl.coalesce("since", "date") == first).sort("date")
 
     def _name_before(self, row: NewTable, first: dt.date | None, page: str, naming: NewTable) -> None:
-        """A task that was carried by hand, without an id, gets one on the page before too: it is about to be called
-        otherwise, and would be another task there."""
+        """Set the id on the previous page of a task that was carried by hand without one.
+
+        Its title is about to change, and without an id it would count as another task there.
+        """
         dates = self._rows(row["title"], first).get_column("date").cast(pl.String)
         for key in [date for date in dates if date != page][-1:]:
-            found = same(self.pages, key, {"title": row["title"]}, first=first)
-            if found is not None and not found[1].get("id"):
-                self.steps.add(key, {("tasks", found[0], "id"): naming["id"]})
+            match = same(self.pages, key, {"title": row["title"]}, first=first)
+            if match is not None and not match[1].get("id"):
+                self.steps.add(key, {("tasks", match[0], "id"): naming["id"]})
 
-    def _arriving(self, row: NewTable, said: NewTable) -> NewTable:
-        """The row of a task on a page that has not got it."""
-        table = {"title": row["title"], "status": said["status"]} | {k: row[k] for k in LASTING_KEYS if k in row} | said
+    def _arriving(self, row: NewTable, values: NewTable) -> NewTable:
+        """Return the row of a task for a page that does not have it."""
+        table = (
+            {"title": row["title"], "status": values["status"]} | {k: row[k] for k in LASTING_KEYS if k in row} | values
+        )
         return {name: value for name, value in table.items() if value is not None}
 
     def _holds(self, key: str, task: NewTable, first: dt.date | None) -> tuple[str, NewTable] | None:
-        """The row by which a page has the task waiting."""
-        found = same(self.pages, key, task, first=first)
-        return found if found is not None and found[1].get("status", "open") == "open" else None
+        """Return the row of the open task on a page, or None."""
+        match = same(self.pages, key, task, first=first)
+        return match if match is not None and match[1].get("status", "open") == "open" else None
 
-    def _let_go(self, one: Decided, key: str, ref: str, row: NewTable, naming: NewTable) -> None:
-        self._positions[key, ref] = one.position
+    def _let_go(self, decision: Decided, key: str, ref: str, row: NewTable, naming: NewTable) -> None:
+        self._positions[key, ref] = decision.position
         if key == UNDATED or key > self.today:
             unknown = [name for name in row if name not in _KEYS]
-            if unknown:  # no page takes them in, and they are not ours to drop
+            if unknown:  # no page can take these keys, and they must not be lost
                 names = numbers.listed(f'"{name}"' for name in unknown)
-                self._say(one, f"It has {names} in {self.pages.base(key).path}, which would be lost; move it by hand.")
+                self._report(
+                    decision, f"It has {names} in {self.pages.base(key).path}, which would be lost; move it by hand."
+                )
             self.steps.remove(key, {("tasks", ref): REMOVE})
         else:
             changes = edits(row, status="carried", **naming)
             self.steps.remove(key, {("tasks", ref, *path): value for path, value in changes.items()})
 
-    def _add(self, one: Decided, key: str, ref: str, table: NewTable) -> None:
-        self._positions[key, ref] = one.position
+    def _add(self, decision: Decided, key: str, ref: str, table: NewTable) -> None:
+        self._positions[key, ref] = decision.position
         self.steps.add(key, {("tasks", ref): table})
 
-    def _edit(self, one: Decided, key: str, there: tuple[str, NewTable], said: NewTable) -> None:
-        ref, row = there
-        self._positions[key, ref] = one.position
-        if key == UNDATED or (row.get("status", "open"), said["status"]) == ("open", "open"):
-            said = {name: value for name, value in said.items() if name != "status"}
-        changes = edits(row, **said)
+    def _edit(self, decision: Decided, key: str, existing: tuple[str, NewTable], values: NewTable) -> None:
+        ref, row = existing
+        self._positions[key, ref] = decision.position
+        if key == UNDATED or (row.get("status", "open"), values["status"]) == ("open", "open"):
+            values = {name: value for name, value in values.items() if name != "status"}
+        changes = edits(row, **values)
         self.steps.add(key, {("tasks", ref, *path): value for path, value in changes.items()})
 
     def field(self, key: str, path: Sequence[str | int]) -> str:
-        """The field of the form that a way in a page is of."""
+        """Return the form field of a path in a page."""
         parts = [str(part) for part in path]
         position = self._positions.get((key, parts[1])) if len(parts) > 1 else None
         return "" if position is None else ".".join(["decisions", str(position), *parts[2:]])
 
-    def _say(self, one: Decided, message: str) -> None:
-        self.troubles.append(Trouble(f"decisions.{one.position}", message))
+    def _report(self, decision: Decided, message: str) -> None:
+        self.troubles.append(Trouble(f"decisions.{decision.position}", message))

@@ -1,4 +1,4 @@
-"""Evenings for tests: small journals as files, and what a person enters on their page."""
+"""Evenings for tests: small journals as files, and the values a person enters on their pages."""
 
 from __future__ import annotations
 
@@ -73,7 +73,7 @@ def opened(folder: Path, today: dt.date = DAY) -> journal.Journal:
 
 
 def offered(folder: Path, day: dt.date = DAY, today: dt.date | None = None) -> dict[str, Any]:
-    """The offer of an evening as the page gets it: JSON and back."""
+    """The offer of an evening as the page gets it: converted to JSON and back."""
     plain = msgspec.json.decode(msgspec.json.encode(offer(opened(folder, today or day), day)))
     assert isinstance(plain, dict)
     return plain
@@ -85,13 +85,13 @@ def sent_fields(offered_fields: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
 
 
 def value(page: Mapping[str, Any], *path: str) -> Any:
-    """What an offer has for a field."""
-    (found,) = [field["value"] for field in page["fields"] if field["path"] == list(path)]
-    return found
+    """The value of a field in an offer."""
+    (field_value,) = [field["value"] for field in page["fields"] if field["path"] == list(path)]
+    return field_value
 
 
 def entered(page: Mapping[str, Any], **changed: Any) -> dict[str, Any]:
-    """What the page sends when nothing was touched but what is `changed`."""
+    """The form that the page sends if only `changed` was touched."""
     what = {"open": "open", "done": "done", "carried": "carry", "dropped": "drop"}
     following = page["tomorrow"]
     whole = {
@@ -124,17 +124,17 @@ def entered(page: Mapping[str, Any], **changed: Any) -> dict[str, Any]:
 
 
 def saved(folder: Path, raw: Mapping[str, Any], *, day: dt.date = DAY, now: dt.datetime = NOW) -> SaveResult:
-    """The answer to what was entered, which has been through JSON as in the browser."""
+    """The answer to a submitted form, converted to JSON and back as in the browser."""
     sent = msgspec.json.decode(msgspec.json.encode(raw))
     return save_evening.save(opened(folder, day), sent, now=now)
 
 
 def text(folder: Path, day: dt.date) -> str:
-    """A day's page, empty where there is none."""
+    """A day's page, empty if there is none."""
     path = folder / str(day.year) / f"{day}.toml"
     return path.read_text(encoding="utf-8") if path.exists() else ""
 
 
 def fields(answer: SaveResult) -> dict[str, str]:
-    """What an answer found wrong, by field."""
+    """The problems of an answer, by field."""
     return {trouble.field: trouble.message for trouble in answer.problems}

@@ -1,8 +1,8 @@
-"""The 80 % range of "will it fit" holds about 80 % of the time: on the example year and on years of other people.
+"""The 80 % range of "will it fit" covers about 80 % of days: on the example year and on simulated years.
 
-A day is told its range from what was known the evening before: the ratios of tasks done on earlier days. Then what its
-tasks took is held against it. All of it goes through journal folders. Between 72 and 88 % must hold; with 250 days,
-chance alone moves the share by about 2.5 points (binomial standard error).
+A day's range is computed from what was known the evening before: the ratios of tasks done on earlier days. It is
+compared with the time that the day's tasks took. Everything goes through journal folders. Coverage must be between 72
+and 88 %. With 250 days, chance alone moves the share by about 2.5 points (binomial standard error).
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ FIRST = dt.date(2025, 1, 1)
 
 
 def held(folder: Path, today: dt.date) -> tuple[float, int]:
-    """The share of days whose tasks took a time within their range, and how many days there were."""
+    """The share of days whose tasks took a time within their range, and the number of days."""
     book = journal.open(folder, today=today, cache=False)
     ratios = task_measures.ratios(task_measures.lives(book.tables.tasks, today=today))
     inside = []
@@ -77,24 +77,24 @@ def test_on_years_of_other_people(tmp_path: Path, person: str) -> None:
     assert 0.72 <= share <= 0.88
 
 
-def test_a_range_that_took_no_account_of_slow_days_would_not_hold(
+def test_without_the_correlation_within_a_day_the_range_does_not_hold(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The back-test can fail: without what tasks of a day have in common, it does."""
+    """The back-test can fail: it fails without the correlation within a day."""
     folder = year(tmp_path, seed=1, spread=0.4, alike=0.5)
     monkeypatch.setattr(capacity, "alike_in_a_day", lambda _ratios: 0.0)
     assert held(folder, FIRST + dt.timedelta(249))[0] < 0.72
 
 
 @pytest.mark.parametrize("alike", [0.0, 0.3, 0.7])
-def test_what_tasks_of_a_day_have_in_common_is_found(tmp_path: Path, alike: float) -> None:
+def test_the_correlation_within_a_day_is_recovered(tmp_path: Path, alike: float) -> None:
     folder = year(tmp_path, seed=2, spread=0.4, alike=alike)
     today = FIRST + dt.timedelta(249)
     lives = task_measures.lives(journal.open(folder, today=today, cache=False).tables.tasks, today=today)
     assert capacity.alike_in_a_day(task_measures.ratios(lives)) == pytest.approx(alike, abs=0.15)
 
 
-def test_under_twenty_timed_tasks_it_does_not_say() -> None:
+def test_no_range_from_fewer_than_twenty_timed_tasks() -> None:
     ratios = pl.DataFrame({"last": [FIRST] * 19, "ratio": [1.0] * 19})
     assert capacity.fit([60], ratios, open_minutes=100).expected is None
     known = capacity.fit([60], pl.concat([ratios, ratios.head(1)]), open_minutes=100)

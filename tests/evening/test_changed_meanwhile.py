@@ -1,6 +1,7 @@
-"""Files that change while a request is under way: between its opening of the journal and its writing of each page.
+"""Files that change during a request: between the opening of the journal and the write of each page.
 
-A page keeps what others wrote there, or nothing is written and both are shown. journal.toml has one version throughout.
+A page keeps changes by others, or nothing is written and both values are shown. journal.toml has one version
+throughout.
 """
 
 from __future__ import annotations
@@ -29,15 +30,15 @@ def folder(tmp_path: Path) -> Path:
     return rested(written(tmp_path / "journal", {DAY: {"mood": 3, "tasks": [{"title": "Quote"}]}, NEXT: {"mood": 2}}))
 
 
-@pytest.fixture(params=[False, True], ids=["told by the file system", "told by nothing"])
+@pytest.fixture(params=[False, True], ids=["file times change", "file times never change"])
 def states(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Also with a file system whose sizes and times never show a change: what is written does not rest on them."""
+    """Also with a file system whose sizes and times never show a change: writing must not depend on them."""
     if request.param:
         monkeypatch.setattr(page_versions, "is_still", lambda *_: True)
 
 
 def edit(folder: Path, day: object, old: str, new: str) -> None:
-    """What an editor beside does; by its times the page is a minute old."""
+    """A change by another editor; by its times the page is a minute old."""
     path = folder / "2025" / f"{day}.toml"
     before = path.read_text(encoding="utf-8")
     assert old in before
@@ -46,7 +47,7 @@ def edit(folder: Path, day: object, old: str, new: str) -> None:
 
 
 def at_write(monkeypatch: pytest.MonkeyPatch, number: int, change: Edit) -> None:
-    """Do something right before the n-th page is written, when all have been rehearsed."""
+    """Run a function right before the n-th page is written, after all were rehearsed."""
     real, writes = writing.save, list[str]()
 
     def saving(folder: Path, key: str, *given: Any, rehearse: bool = False, **more: Any) -> Any:
@@ -75,7 +76,7 @@ def page(folder: Path, day: Any) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize("write", [None, 1, 2])
-def test_what_another_writes_elsewhere_on_a_page_is_kept(
+def test_changes_by_others_to_other_values_are_kept(
     folder: Path, monkeypatch: pytest.MonkeyPatch, states: None, write: int | None
 ) -> None:
     raw, book = whole(folder), opened(folder)
@@ -97,7 +98,7 @@ def test_what_another_writes_elsewhere_on_a_page_is_kept(
     assert answer.said.endswith("What was changed there meanwhile is kept.")
 
 
-def test_what_another_changes_to_something_else_stops_all(folder: Path) -> None:
+def test_a_clash_stops_all_pages(folder: Path) -> None:
     raw, book = whole(folder), opened(folder)
     edit(folder, DAY, "mood = 3", "mood = 1")
     before = text(folder, NEXT)
@@ -106,7 +107,7 @@ def test_what_another_changes_to_something_else_stops_all(folder: Path) -> None:
     assert (page(folder, DAY)["mood"], text(folder, NEXT)) == (1, before)
 
 
-def test_a_clash_of_the_last_moment_is_asked_about(folder: Path, monkeypatch: pytest.MonkeyPatch, states: None) -> None:
+def test_a_last_moment_clash_is_a_conflict(folder: Path, monkeypatch: pytest.MonkeyPatch, states: None) -> None:
     raw, book = whole(folder), opened(folder)
     at_write(monkeypatch, 2, lambda: edit(folder, DAY, "mood = 3", "mood = 1"))
     answer = save_evening.save(book, raw, now=NOW)
@@ -114,17 +115,17 @@ def test_a_clash_of_the_last_moment_is_asked_about(folder: Path, monkeypatch: py
     assert page(folder, DAY)["mood"] == 1
 
 
-def test_what_was_there_already_and_is_taken_back_is_written_again(folder: Path, states: None) -> None:
+def test_an_entered_value_that_others_removed_meanwhile_is_written(folder: Path, states: None) -> None:
     raw = entered(offered(folder), mood=4)
     edit(folder, DAY, "mood = 3", "mood = 4")
-    book = opened(folder)  # which says already what is to be saved
+    book = opened(folder)  # which has the values to be saved already
     assert book.files.pages.look(str(DAY)).values["mood"] == 4
     edit(folder, DAY, "mood = 4", "mood = 3")
     assert save_evening.save(book, raw, now=NOW).saved
     assert page(folder, DAY)["mood"] == 4
 
 
-def test_a_page_that_was_moved_or_made_elsewhere_meanwhile_stays_the_only_one(folder: Path, states: None) -> None:
+def test_a_page_moved_or_created_elsewhere_meanwhile_stays_the_only_one(folder: Path, states: None) -> None:
     raw, book = whole(folder), opened(folder)
     raw["tasks"][0] |= {"what": "move", "to": "2025-03-20"}
     away = folder / "away"
@@ -138,7 +139,7 @@ def test_a_page_that_was_moved_or_made_elsewhere_meanwhile_stays_the_only_one(fo
     assert tomllib.loads((away / "2025-03-20.toml").read_text(encoding="utf-8"))["mood"] == 5
 
 
-def test_a_page_that_was_deleted_meanwhile_is_asked_about(folder: Path) -> None:
+def test_a_page_deleted_meanwhile_is_a_conflict(folder: Path) -> None:
     raw, book = whole(folder), opened(folder)
     (folder / "2025" / f"{DAY}.toml").unlink()
     answer = save_evening.save(book, raw, now=NOW)
@@ -153,10 +154,10 @@ OTHER_NAMES += 'timezone = "Europe/Ljubljana"\n[[categories]]\nkey = "night"\nna
 
 @pytest.mark.parametrize("write", [None, 1, 2])
 @pytest.mark.parametrize("source", [OTHER_NAMES, "title = "], ids=["other names", "broken"])
-def test_one_save_goes_by_one_journal_toml(
+def test_one_save_uses_one_journal_toml(
     folder: Path, monkeypatch: pytest.MonkeyPatch, write: int | None, source: str
 ) -> None:
-    """By the new one, neither habit nor category of what is saved is known; by the one that was opened, both are."""
+    """The saved habit and category are unknown in the new journal.toml, and known in the one that was opened."""
 
     def change() -> None:
         (folder / "journal.toml").write_text(source, encoding="utf-8")
@@ -171,25 +172,25 @@ def test_one_save_goes_by_one_journal_toml(
     raw = whole(folder)
     if write is not None:
         at_write(monkeypatch, write, change)
-    told = form_endpoints.answers(read, lambda: NOW)["save"](raw)
-    assert told["answer"]["saved"], told["answer"]
+    response = form_endpoints.answers(read, lambda: NOW)["save"](raw)
+    assert response["answer"]["saved"], response["answer"]
     assert page(folder, DAY)["habits"] == {"walk": True}
     assert page(folder, NEXT)["hours"] == {"planned": {"workshop": ["09:00-10:00"]}}
-    # What is shown is as the files are by now.
-    categories = [category["key"] for category in told["offer"]["categories"]]
+    # The form then shows the current files.
+    categories = [category["key"] for category in response["offer"]["categories"]]
     assert categories == [category.key for category in opened(folder).settings.categories]
     assert "workshop" not in categories
-    assert value(told["offer"], "mood") == 4
-    # The next save goes by the new one; by one that cannot be read, every name passes.
+    assert value(response["offer"], "mood") == 4
+    # The next save uses the new journal.toml. It is unreadable in one case, and then every name passes.
     again = save_evening.save(opened(folder), raw | {"habits": {"walk": False}}, now=NOW)
     assert ("habits.walk" in fields(again)) == (source == OTHER_NAMES)
 
 
 @pytest.mark.parametrize("write", [None, 1])
-def test_nothing_is_written_where_the_journal_is_gone(
+def test_nothing_is_written_if_the_journal_is_gone(
     folder: Path, monkeypatch: pytest.MonkeyPatch, write: int | None
 ) -> None:
-    """As where a drive was taken away and the folder that it was mounted on is left."""
+    """As after a drive was removed and its empty mount folder is left."""
     raw, book = whole(folder), opened(folder)
     away = folder.with_name("away")
 

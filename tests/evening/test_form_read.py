@@ -1,4 +1,4 @@
-"""Every bad input is said beside its field with its remedy, all of them at once, and nothing is written."""
+"""Every invalid input is reported beside its field with a remedy, all at once, and nothing is written."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from tests.evening.evenings import DAY, NEXT, NOW, entered, fields, offered, ope
 
 
 def refused(folder: Path, **changed: Any) -> dict[str, str]:
-    """What is wrong with an evening of which that was changed; nothing of it may be written."""
+    """The problems of an evening with these changes. Nothing may be written."""
     before = text(folder, DAY), text(folder, NEXT)
     answer = saved(folder, entered(offered(folder), **changed))
     assert not answer.saved
@@ -63,16 +63,16 @@ def test_hours(tmp_path: Path, layer: str, stretches: list[Any], field: str, mes
     assert refused(written(tmp_path), **changed)[prefix + field] == message
 
 
-def test_hours_of_two_categories_run_into_each_other(tmp_path: Path) -> None:
-    found = refused(written(tmp_path), actual={"sleep": ["00:00-06:00"], "workshop": ["13:00-14:00", "05:00-07:00"]})
-    assert list(found) == ["actual.workshop.1"]
+def test_hours_of_two_categories_overlap(tmp_path: Path) -> None:
+    problems = refused(written(tmp_path), actual={"sleep": ["00:00-06:00"], "workshop": ["13:00-14:00", "05:00-07:00"]})
+    assert list(problems) == ["actual.workshop.1"]
 
 
-def test_a_category_habit_or_challenge_that_there_is_not(tmp_path: Path) -> None:
-    found = refused(
+def test_an_unknown_category_habit_or_challenge(tmp_path: Path) -> None:
+    problems = refused(
         written(tmp_path), actual={"sleeep": ["00:00-06:00"]}, habits={"wlak": True}, challenges={"letter": True}
     )
-    assert found == {
+    assert problems == {
         "actual.sleeep": 'Expected a category of journal.toml, got "sleeep"; write "sleep".',
         "habits.wlak": 'Expected a habit of journal.toml, got "wlak"; write "walk".',
         "challenges.letter": 'Expected a challenge of journal.toml, got "letter"; write "letters".',
@@ -228,20 +228,20 @@ def test_the_next_day(tmp_path: Path, tomorrow: dict[str, Any], field: str, mess
     assert refused(written(tmp_path), tomorrow=tomorrow) == {f"tomorrow.{field}": message}
 
 
-def test_all_of_it_is_said_at_once(tmp_path: Path) -> None:
-    found = refused(
+def test_all_problems_are_reported_at_once(tmp_path: Path) -> None:
+    problems = refused(
         written(tmp_path),
         mood=9,
         actual={"sleep": ["25:00-06:00", "23:00-22:00"]},
         tasks=[{"ref": None, "title": "Sew", "what": "move", "to": "2025-02-30"}],
         tomorrow={"planned": {"slep": ["00:00-06:00"]}, "tasks": [row("A", rank=9)]},
     )
-    assert set(found) == {
+    assert set(problems) == {
         "mood", "actual.sleep.0", "actual.sleep.1", "tasks.0.to", "tomorrow.planned.slep", "tomorrow.tasks.0.rank",
     }  # fmt: skip
 
 
-def test_rows_that_nobody_filled_in_are_passed_over(tmp_path: Path) -> None:
+def test_empty_rows_are_skipped(tmp_path: Path) -> None:
     folder = written(tmp_path)
     empty = {"ref": None, "title": ""}
     raw = entered(offered(folder), mood=4, tasks=[empty], tomorrow={"tasks": [empty], "appointments": [empty]})
@@ -249,7 +249,7 @@ def test_rows_that_nobody_filled_in_are_passed_over(tmp_path: Path) -> None:
     assert "tasks" not in text(folder, DAY) + text(folder, NEXT)
 
 
-def test_a_rank_given_while_more_were_ranked_stays(tmp_path: Path) -> None:
+def test_a_rank_from_a_higher_setting_stays_valid(tmp_path: Path) -> None:
     folder = written(tmp_path, {NEXT: {"tasks": [{"title": "A", "rank": 3}]}})
     path = folder / "journal.toml"
     path.write_text(path.read_text(encoding="utf-8") + "\n[day]\nranked_tasks = 2\n", encoding="utf-8")
@@ -274,14 +274,14 @@ ANYTHING = st.recursive(
 
 
 def ways(value: Any) -> list[tuple[Any, ...]]:
-    """Every way into a JSON value."""
+    """All paths into a JSON value."""
     inner = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
     return [(), *((key, *way) for key, below in inner for way in ways(below))]
 
 
 @settings(max_examples=40, deadline=None)
 @given(st.data())
-def test_whatever_is_sent_is_answered_and_no_page_breaks(data: st.DataObject) -> None:
+def test_any_input_is_answered_and_no_page_breaks(data: st.DataObject) -> None:
     with tempfile.TemporaryDirectory() as name:
         tasks = [{"title": "Oil the press", "id": "t7k2"}, {"title": "Sew"}]
         folder = written(Path(name), {DAY: {"tasks": tasks}, NEXT: {"tasks": [{"title": "Fold", "rank": 1}]}})
@@ -289,7 +289,7 @@ def test_whatever_is_sent_is_answered_and_no_page_breaks(data: st.DataObject) ->
         for _ in range(data.draw(st.integers(1, 2))):
             way = data.draw(st.sampled_from([way for way in ways(raw) if way and way[0] not in ("base", "day")]))
             put(raw, way, data.draw(ANYTHING))
-        # Not by way of JSON, which half a character would not survive.
+        # Not through JSON, which cannot carry half a surrogate pair.
         answer = save_evening.save(opened(folder), raw, now=NOW)
         assert answer.saved or answer.problems
         assert not opened(folder).problems

@@ -1,4 +1,4 @@
-"""What each mark makes of a streak is what the streak becomes when that mark is written."""
+"""The previewed streak of each mark is the streak after that mark is saved."""
 
 from __future__ import annotations
 
@@ -22,12 +22,12 @@ def kept(**of_day: dict[str, Any]) -> dict[dt.date, dict[str, Any]]:
     return pages | {dt.date.fromisoformat(day.replace("_", "-")[1:]): page for day, page in of_day.items()}
 
 
-def said(folder: Path, day: dt.date = DAY) -> dict[str, dict[str, str]]:
+def preview_texts(folder: Path, day: dt.date = DAY) -> dict[str, dict[str, str]]:
     return {habit["key"]: habit["said"] for habit in offered(folder, day)["habits"]}
 
 
 def test_each_mark_in_words(tmp_path: Path) -> None:
-    words = said(written(tmp_path, kept()))
+    words = preview_texts(written(tmp_path, kept()))
     assert words["walk"] == {
         "none": "due, 12 in a row so far",
         "done": "13th in a row",
@@ -44,23 +44,23 @@ def test_each_mark_in_words(tmp_path: Path) -> None:
     assert words["call"]["none"] == "not due"
 
 
-def test_the_design_s_quota(tmp_path: Path) -> None:
+def test_the_quota_example_of_the_design(tmp_path: Path) -> None:
     pages = kept()
     pages[dt.date(2025, 3, 11)]["habits"] = {"walk": True}
-    assert said(written(tmp_path, pages))["swim"]["done"] == "2 of 3 this week, 3 days left"
+    assert preview_texts(written(tmp_path, pages))["swim"]["done"] == "2 of 3 this week, 3 days left"
 
 
-def test_a_quota_that_cannot_be_met_any_more_and_one_that_is_more_than_met(tmp_path: Path) -> None:
+def test_a_quota_out_of_reach_and_an_exceeded_quota(tmp_path: Path) -> None:
     saturday = dt.date(2025, 3, 15)
     folder = written(tmp_path / "one", {dt.date(2025, 3, 3): {"habits": {}}})
-    assert said(folder, saturday)["swim"]["not"] == "0 of 3 this week, 1 day left: not this week"
+    assert preview_texts(folder, saturday)["swim"]["not"] == "0 of 3 this week, 1 day left: not this week"
     pages = kept(_2025_03_12={"habits": {"swim": True}})
-    assert said(written(tmp_path / "two", pages))["swim"]["done"] == "4 this week, 3 due"
+    assert preview_texts(written(tmp_path / "two", pages))["swim"]["done"] == "4 this week, 3 due"
 
 
 def test_a_first_day_and_a_broken_streak(tmp_path: Path) -> None:
     pages = kept(_2025_03_12={"mood": 2, "habits": {"walk": False}})
-    words = said(written(tmp_path, pages))["walk"]
+    words = preview_texts(written(tmp_path, pages))["walk"]
     assert words == {"none": "due", "done": "1st in a row", "not": "not done", "rest": "rest day"}
 
 
@@ -78,7 +78,7 @@ def test_due_habits_come_first_and_those_out_of_force_not_at_all(tmp_path: Path)
 
 @pytest.mark.parametrize(("mark", "value"), [("done", True), ("not", False), ("rest", "rest")])
 @pytest.mark.parametrize("day", [DAY, dt.date(2025, 3, 9)])
-def test_the_words_hold_once_the_mark_is_saved(tmp_path: Path, day: dt.date, mark: str, value: Any) -> None:
+def test_the_preview_agrees_with_the_saved_mark(tmp_path: Path, day: dt.date, mark: str, value: Any) -> None:
     folder = written(tmp_path, {date: page for date, page in kept().items() if date < day})
     offer = offered(folder, day)
     words = next(habit["said"][mark] for habit in offer["habits"] if habit["key"] == "walk")
@@ -104,7 +104,7 @@ def test_the_prompt_of_the_day_and_the_count(tmp_path: Path) -> None:
     assert not offered(folder, dt.date(2025, 3, 31))["challenges"]
 
 
-def test_a_tick_that_was_caught_up_on_keeps_its_date_until_it_is_taken_back(tmp_path: Path) -> None:
+def test_a_late_tick_keeps_its_date_until_it_is_removed(tmp_path: Path) -> None:
     folder = written(tmp_path, {DAY: {"challenges": {"letters": dt.date(2025, 3, 15)}}})
     (letters,) = offered(folder)["challenges"]
     assert (letters["ticked"], letters["said"]) == ("2025-03-15", "1 of 13")
@@ -114,7 +114,7 @@ def test_a_tick_that_was_caught_up_on_keeps_its_date_until_it_is_taken_back(tmp_
     assert text(folder, DAY) == "mood = 4\n\n[challenges]\nletters = false\n"
 
 
-def test_a_day_closed_late_can_say_when_it_was_caught_up_on(tmp_path: Path) -> None:
+def test_a_day_closed_late_can_have_a_late_tick(tmp_path: Path) -> None:
     folder, today = written(tmp_path, {DAY: {"mood": 4}}), DAY + dt.timedelta(days=3)
 
     def closed(tick: object) -> dict[str, str]:

@@ -1,4 +1,4 @@
-"""Evenings in a row, anything decided of any task: each open one stands in one place, none is lost or doubled."""
+"""Successive evenings with random actions on tasks: each open task is in one place, none is lost or duplicated."""
 
 from __future__ import annotations
 
@@ -20,16 +20,16 @@ WHATS = ("open", "done", "carry", "carry", "move", "undated", "drop")
 
 
 def standing(folder: Path) -> Counter[str]:
-    """How often each task that is still to be done stands somewhere: open on a page, or without a day."""
-    found: Counter[str] = Counter()
+    """How often each open task occurs: open on a page, or undated."""
+    counts: Counter[str] = Counter()
     for path in [*folder.glob("20*/*.toml"), folder / "undated.toml"]:
         for task in tomllib.loads(path.read_text(encoding="utf-8")).get("tasks", []):
-            found[task["title"]] += task.get("status", "open") == "open"
-    return +found
+            counts[task["title"]] += task.get("status", "open") == "open"
+    return +counts
 
 
 def decided(offer: dict[str, Any], rng: random.Random, day: dt.date, wanted: set[str]) -> dict[str, Any]:
-    """An evening on which anything may become of any task; `wanted` becomes what is still to be done after it."""
+    """An evening with a random action for each task. Updates `wanted` to the tasks that are still open after it."""
     raw = entered(offer)
     following = raw["tomorrow"]["tasks"]
     on_next = {task["source_ref"] for task in following}
@@ -57,7 +57,7 @@ def decided(offer: dict[str, Any], rng: random.Random, day: dt.date, wanted: set
 
 
 def taken_off(task: dict[str, Any], offer: dict[str, Any], rng: random.Random, wanted: set[str]) -> bool:
-    """Whether a task goes from the next day again; one that began there is over with it."""
+    """Whether a task is removed from the next day. A task that began there then no longer exists."""
     if task["ref"] is None or rng.random() > 0.15:
         return False
     (shown,) = (one for one in offer["tomorrow"]["tasks"] if one["ref"] == task["ref"])

@@ -1,4 +1,4 @@
-"""A month filled as a grid: just the changed cells, just on the days they are of, all or none."""
+"""Filling a month as a grid: only the changed cells are written, on their own days, all or none."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ def test_the_changed_cells_are_written_and_no_other(tmp_path: Path) -> None:
     assert filled(folder, {"walk": {"2025-03-02": True}}).said.startswith("Nothing to save")
 
 
-def test_all_that_is_wrong_is_said_and_nothing_written(tmp_path: Path) -> None:
+def test_all_problems_are_reported_and_nothing_is_written(tmp_path: Path) -> None:
     folder = written(tmp_path)
     cells: dict[str, dict[str, Any]] = {
         "walk": {"2025-03-02": True, "2025-03-05": 3, "2025-04-01": True, "2025-02-30": True},
@@ -69,7 +69,7 @@ def test_all_that_is_wrong_is_said_and_nothing_written(tmp_path: Path) -> None:
     assert not (folder / "2025").exists()
 
 
-def test_what_was_changed_elsewhere_stops_all(tmp_path: Path) -> None:
+def test_a_clash_stops_all_days(tmp_path: Path) -> None:
     folder = written(tmp_path, {FIFTH: {"habits": {"walk": True}}})
     base = offer(folder)["base"]
     (folder / "2025" / f"{FIFTH}.toml").write_text("[habits]\nwalk = false\n", encoding="utf-8")
@@ -101,7 +101,7 @@ def test_a_broken_page_stops_all_and_is_named(tmp_path: Path) -> None:
     assert text(folder, SECOND) == ""
 
 
-def test_a_month_that_is_none_or_still_to_come(tmp_path: Path) -> None:
+def test_an_invalid_or_future_month(tmp_path: Path) -> None:
     book = opened(written(tmp_path))
     for key in ("2025-13", "2025-04", "soon"):
         with pytest.raises(UsageError):

@@ -1,4 +1,4 @@
-"""What an evening writes: just what was entered, into just the files it is of, and nothing where anything is amiss."""
+"""Saving an evening: only entered values are written, only to their own files, and nothing if there is a problem."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ def test_an_evening_from_nothing_to_both_files(tmp_path: Path) -> None:
     assert not opened(folder).problems
 
 
-def test_what_is_not_touched_is_not_written(tmp_path: Path) -> None:
+def test_untouched_values_are_not_written(tmp_path: Path) -> None:
     day = '# mine\nmood = 4 # so far\nmemory = "Sewn."   # yes\nmystery = 1\n\n[habits]\nread = 24\nwalk = true\n'
     folder = written(tmp_path, {DAY: {}, NEXT: {}})
     (folder / "2025" / f"{DAY}.toml").write_text(day, encoding="utf-8")
@@ -82,7 +82,7 @@ def test_what_is_not_touched_is_not_written(tmp_path: Path) -> None:
     assert (text(folder, DAY), text(folder, NEXT)) == (day.replace("mood = 4", "mood = 3"), planned)
 
 
-def test_what_is_emptied_is_taken_off(tmp_path: Path) -> None:
+def test_emptied_values_are_removed(tmp_path: Path) -> None:
     whole = {
         "mood": 4, "gratitude": ["Bread."], "memory": "Sewn.", "notes": ["Ask."], "habits": {"walk": True, "read": 3},
         "challenges": {"letters": True}, "hours": {"actual": {"sleep": ["00:00-06:00"], "music": ["19:00-20:00"]}},
@@ -112,13 +112,13 @@ def test_what_is_emptied_is_taken_off(tmp_path: Path) -> None:
         ({"memory": "Sewn.", "share": True}, {"memory": "Bound."}, {"memory": "Bound.", "share": True}),
         ({"memory": "Sewn.", "share": True}, {"memory": " "}, {}),
         ({"memory": "Sewn.", "share": False}, {"mood": 3}, {"memory": "Sewn.", "share": False, "mood": 3}),
-        # Written by hand without a memory: it stays, and is not taken to be of one that is typed later.
+        # `share` written by hand without a memory stays, and does not apply to a memory typed later.
         ({"share": True}, {"mood": 3}, {"share": True, "mood": 3}),
         ({"share": True}, {"memory": "Sewn."}, {"memory": "Sewn."}),
         ({"share": True}, {"memory": "Sewn.", "share": True}, {"memory": "Sewn.", "share": True}),
     ],
 )
-def test_a_friend_may_read_the_memory_that_was_ticked_and_no_other(
+def test_share_applies_only_to_the_memory_it_was_set_for(
     tmp_path: Path, before: dict[str, Any], changed: dict[str, Any], after: dict[str, Any]
 ) -> None:
     folder = written(tmp_path, {DAY: before})
@@ -126,22 +126,22 @@ def test_a_friend_may_read_the_memory_that_was_ticked_and_no_other(
     assert {name: value for name, value in page(folder, DAY).items() if name != "hours"} == after
 
 
-def test_a_tick_is_for_the_words_it_stood_beside(tmp_path: Path) -> None:
+def test_share_beside_a_memory_changed_elsewhere_is_a_conflict(tmp_path: Path) -> None:
     folder = written(tmp_path, {DAY: {"memory": "Sewn."}})
-    one, other = offered(folder), offered(folder)
-    assert saved(folder, entered(one, memory="Not for others.")).saved
-    answer = saved(folder, entered(other, share=True))
+    first_tab, second_tab = offered(folder), offered(folder)
+    assert saved(folder, entered(first_tab, memory="Not for others.")).saved
+    answer = saved(folder, entered(second_tab, share=True))
     assert [(clash.field, clash.yours, clash.theirs) for clash in answer.conflict] == [("share", True, None)]
     assert page(folder, DAY)["memory"] == "Not for others." and "share" not in page(folder, DAY)
 
 
-def test_true_and_one_are_two_marks(tmp_path: Path) -> None:
+def test_true_and_one_are_different_marks(tmp_path: Path) -> None:
     folder = written(tmp_path, {DAY: {"habits": {"read": 1}}})
     assert "habits.read" not in fields(saved(folder, entered(offered(folder), habits={"read": True})))
     assert page(folder, DAY)["habits"]["read"] is True
 
 
-def test_a_plan_that_only_stood_there_is_not_how_the_day_went(tmp_path: Path) -> None:
+def test_an_untouched_plan_is_not_written_as_actual_hours(tmp_path: Path) -> None:
     folder = written(tmp_path)
     offer = offered(folder)
     assert offer["actual_from_plan"] and offer["actual"] == offer["planned"]
@@ -216,7 +216,7 @@ def test_a_task_done_today_cannot_also_stand_on_tomorrow(tmp_path: Path) -> None
 
 
 @pytest.mark.parametrize("what", ["move", "undated", "drop"])
-def test_a_task_goes_elsewhere(tmp_path: Path, what: str) -> None:
+def test_a_task_moves_to_another_page(tmp_path: Path, what: str) -> None:
     folder = written(tmp_path, {DAY: {"tasks": [PRESS | {"project": "spring"}]}}, "# later\n")
     raw = entered(offered(folder))
     raw["tasks"] = [{"ref": "t7k2", "title": "Oil the press", "what": what, "to": "2025-04-02", "took": None}]
@@ -253,7 +253,7 @@ def test_a_task_without_a_day_is_pulled(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("what", ["done", "carry", "drop", "undated"])
-def test_a_task_that_an_earlier_day_left_open_is_offered_and_goes_on(tmp_path: Path, what: str) -> None:
+def test_an_open_task_of_an_earlier_day_is_offered_and_moved(tmp_path: Path, what: str) -> None:
     monday = dt.date(2025, 3, 10)
     folder = written(
         tmp_path, {monday: {"tasks": [QUOTE, PRESS | {"since": monday}]}, NEXT: {"tasks": [PRESS | {"since": monday}]}}
@@ -273,7 +273,7 @@ def test_a_task_that_an_earlier_day_left_open_is_offered_and_goes_on(tmp_path: P
     assert not [task for task in offered(folder)["tasks"] if task["page"] == "2025-03-10"]
 
 
-def test_two_tasks_of_one_title_stay_two(tmp_path: Path) -> None:
+def test_two_tasks_with_the_same_title_stay_separate(tmp_path: Path) -> None:
     folder = written(tmp_path, {DAY: {"tasks": [{"title": "Fold"}, {"title": "Fold"}]}})
     offer = offered(folder)
     raw = entered(offer, tasks=[{"ref": task["ref"], "title": "Fold", "what": "carry"} for task in offer["tasks"]])
@@ -310,7 +310,7 @@ def test_a_conflict_of_a_task_names_its_row(tmp_path: Path) -> None:
     assert [(one.field, one.yours, one.theirs) for one in answer.conflict] == [("tasks.0.estimate", 40, 35)]
 
 
-def test_a_broken_page_is_said_and_left_alone(tmp_path: Path) -> None:
+def test_a_broken_page_is_reported_and_not_written(tmp_path: Path) -> None:
     folder = written(tmp_path, {DAY: {}})
     path = folder / "2025" / f"{DAY}.toml"
     path.write_text("mood = \n", encoding="utf-8")
@@ -322,7 +322,7 @@ def test_a_broken_page_is_said_and_left_alone(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("base", [None, 7, "", "AAAA", "é"])
-def test_what_no_page_sends_is_refused(tmp_path: Path, base: object) -> None:
+def test_input_that_no_page_sends_is_rejected(tmp_path: Path, base: object) -> None:
     folder = written(tmp_path)
     answer = saved(folder, {"base": base, "day": "2025-03-13", "mood": 4})
     assert not answer.saved and "open the page anew" in answer.problems[0].message
@@ -332,24 +332,24 @@ def test_what_no_page_sends_is_refused(tmp_path: Path, base: object) -> None:
 
 
 class Stopped(Exception):
-    """The program ended here."""
+    """The program was interrupted here."""
 
 
 def everywhere(folder: Path) -> set[str]:
-    """The titles of all tasks that are open somewhere or without a day."""
-    found = set()
+    """The titles of all tasks that are open on a page or undated."""
+    titles = set()
     for path in [*folder.glob("2025/*.toml"), folder / "undated.toml"]:
         for task in tomllib.loads(path.read_text(encoding="utf-8")).get("tasks", []):
             if task.get("status", "open") == "open":
-                found.add(task["title"])
-    return found
+                titles.add(task["title"])
+    return titles
 
 
 @pytest.mark.parametrize("error", [Stopped, WriteError])
-def test_whatever_stops_between_two_pages_no_task_is_lost(
+def test_an_interruption_between_two_pages_loses_no_task(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, error: type[Exception]
 ) -> None:
-    """A save of five pages and back, stopped before each write of it in turn; then saved again, to the same end."""
+    """A save of five pages and its reversal, interrupted before each write in turn, then repeated: the same result."""
     titles = ["Carry", "Move", "Shelve"]
     monday = dt.date(2025, 3, 10)
     real = writing.save
@@ -393,7 +393,7 @@ def test_whatever_stops_between_two_pages_no_task_is_lost(
     assert all(end == ends[-1] for end in ends)
 
 
-def test_the_clock_is_the_journals(tmp_path: Path) -> None:
+def test_the_clock_setting_is_used(tmp_path: Path) -> None:
     folder = written(tmp_path)
     path = folder / "journal.toml"
     path.write_text("clock = 12\n" + path.read_text(encoding="utf-8"), encoding="utf-8")

@@ -1,4 +1,4 @@
-"""What the next day is offered: its strip, appointments, what comes round, what is left, and the time that it has."""
+"""The next day in the form: its strip, appointments, routines, open tasks, and free time."""
 
 from __future__ import annotations
 
@@ -46,8 +46,8 @@ def test_bed_at_half_past_ten_and_up_at_half_past_five_is_seven_hours(tmp_path: 
 
 def test_the_strip_comes_from_the_page_the_weekday_or_the_usual_hours(tmp_path: Path) -> None:
     folder = written(tmp_path, {NEXT: {"hours": {"planned": {"music": ["19:00-20:00"]}}}})
-    found = [offered(folder, DAY + dt.timedelta(days))["tomorrow"] for days in (0, 1, 2)]
-    assert [(one["planned_from"], one["planned"]) for one in found] == [
+    days = [offered(folder, DAY + dt.timedelta(days))["tomorrow"] for days in (0, 1, 2)]
+    assert [(day["planned_from"], day["planned"]) for day in days] == [
         ("page", {"music": ["19:00-20:00"]}),
         ("weekday", {"sleep": ["00:00-07:30"]}),
         ("usual", {"sleep": ["00:00-06:15", "22:30-24:00"], "workshop": ["09:00-12:30"]}),
@@ -64,13 +64,16 @@ def test_appointments_come_from_the_calendar_and_from_the_page(tmp_path: Path) -
     page = {"appointments": [{"title": "Boards", "start": "08:45", "end": "09:15"}, {"title": "Fair"}]}
     folder = written(tmp_path, {NEXT: page})
     (folder / "work.ics").write_text(CALENDAR, encoding="utf-8")
-    found = offered(folder)["tomorrow"]["appointments"]
-    assert [(one["title"], one["start"], one["end"], one["from"], one["ref"]) for one in found] == [
+    appointments = offered(folder)["tomorrow"]["appointments"]
+    assert [
+        (appointment["title"], appointment["start"], appointment["end"], appointment["from"], appointment["ref"])
+        for appointment in appointments
+    ] == [
         ("Fair", None, None, "page", "Fair"),
         ("Merchant", "08:30", "09:00", "calendar", None),
         ("Boards", "08:45", "09:15", "page", "Boards 08:45"),
     ]
-    typed = {"planned": {}, "appointments": [*found, {"title": "Late", "start": "20:00", "end": "21:00"}]}
+    typed = {"planned": {}, "appointments": [*appointments, {"title": "Late", "start": "20:00", "end": "21:00"}]}
     assert fit(opened(folder), DAY, typed).open == 24 * 60 - 45 - 60, "each once, and what the calendar has too"
     assert offered(folder)["fit"]["overlaps"] == ["Merchant and Boards are both set from 08:45 to 09:00"]
 
@@ -78,12 +81,12 @@ def test_appointments_come_from_the_calendar_and_from_the_page(tmp_path: Path) -
 def test_a_broken_calendar_leaves_the_page_open(tmp_path: Path) -> None:
     folder = written(tmp_path)
     (folder / "work.ics").write_bytes(b"BEGIN:VCALENDAR\nBEGIN:VEVENT\nDTSTART:soon\nEND:VEVENT\n\xff\xfe")
-    found = offered(folder)
-    assert found["tomorrow"]["appointments"] == []
-    assert any(problem.startswith("work.ics") for problem in found["problems"])
+    page = offered(folder)
+    assert page["tomorrow"]["appointments"] == []
+    assert any(problem.startswith("work.ics") for problem in page["problems"])
 
 
-def test_a_calendar_of_fifty_megabytes_is_told_and_not_read(tmp_path: Path) -> None:
+def test_a_calendar_of_fifty_megabytes_is_reported_and_not_read(tmp_path: Path) -> None:
     folder = written(tmp_path)
     with (folder / "work.ics").open("wb") as file:
         file.truncate(50_000_000)
@@ -92,9 +95,11 @@ def test_a_calendar_of_fifty_megabytes_is_told_and_not_read(tmp_path: Path) -> N
     ]
 
 
-def test_an_appointment_in_planned_sleep_is_told() -> None:
-    found = tomorrow.overlaps([Timed("Train", 330, 400)], {"sleep": [Span(0, 375)]}, Settings(title="Small", places=()))
-    assert found == ["Train is set from 05:30 to 06:15, in planned sleep"]
+def test_an_appointment_in_planned_sleep_is_reported() -> None:
+    sentences = tomorrow.overlaps(
+        [Timed("Train", 330, 400)], {"sleep": [Span(0, 375)]}, Settings(title="Small", places=())
+    )
+    assert sentences == ["Train is set from 05:30 to 06:15, in planned sleep"]
 
 
 SPANS = st.tuples(st.integers(0, 1439), st.integers(1, 600)).map(
@@ -107,7 +112,7 @@ SPANS = st.tuples(st.integers(0, 1439), st.integers(1, 600)).map(
     st.dictionaries(st.sampled_from(["sleep", "workshop", "music"]), st.lists(SPANS, max_size=3)),
     st.lists(SPANS, max_size=3),
 )
-def test_room_is_what_a_count_minute_by_minute_gives(planned: dict[str, list[Span]], set_times: list[Span]) -> None:
+def test_room_agrees_with_a_count_minute_by_minute(planned: dict[str, list[Span]], set_times: list[Span]) -> None:
     timed = [Timed("A", *span) for span in set_times]
     free = work = 0
     for minute in range(MINUTES_A_DAY):
@@ -119,8 +124,8 @@ def test_room_is_what_a_count_minute_by_minute_gives(planned: dict[str, list[Spa
     assert room(planned, timed, {"workshop"}) == Room(free, work)
 
 
-def test_what_is_done_is_not_offered_nor_what_waits_elsewhere(tmp_path: Path) -> None:
-    """Common practice, no source: a task that is finished today is not carried."""
+def test_done_tasks_and_tasks_on_other_pages_are_not_offered(tmp_path: Path) -> None:
+    """Common practice, no source: a task that is done today is not carried."""
     tuesday = dt.date(2025, 3, 11)
     tasks = [
         {"title": "Open"}, {"title": "Done", "status": "done"}, {"title": "Dropped", "status": "dropped"},
@@ -133,20 +138,20 @@ def test_what_is_done_is_not_offered_nor_what_waits_elsewhere(tmp_path: Path) ->
         dt.date(2025, 4, 2): {"tasks": [{"title": "Later", "id": "k2"}]},
     }
     folder = written(tmp_path, pages, '[[tasks]]\ntitle = "Shelved, reworded"\nid = "s2"\n')
-    found = offered(folder)["tasks"]
-    assert {task["title"]: task["said"] for task in found if task["status"] != "done"} == {
+    tasks = offered(folder)["tasks"]
+    assert {task["title"]: task["said"] for task in tasks if task["status"] != "done"} == {
         "Open": "since Tuesday",
         "Lost": "since Tuesday, carried once",
     }
 
 
-def test_the_newest_are_offered_where_very_many_were_left(tmp_path: Path) -> None:
+def test_only_the_newest_of_very_many_open_tasks_are_offered(tmp_path: Path) -> None:
     pages = {dt.date(2025, 1, 1) + dt.timedelta(i): {"tasks": [{"title": f"Left {i}"}]} for i in range(60)}
-    found = offered(written(tmp_path, pages))["tasks"]
-    assert len(found) == 50 and found[0]["title"] == "Left 59"
+    tasks = offered(written(tmp_path, pages))["tasks"]
+    assert len(tasks) == 50 and tasks[0]["title"] == "Left 59"
 
 
-def test_an_id_is_never_given_twice() -> None:
+def test_an_id_is_never_assigned_twice() -> None:
     taken: dict[str, tuple[str, dt.date]] = {}
     for i in range(3000):
         own = carryover.new_id(f"Task {i}", DAY, taken)
@@ -154,7 +159,7 @@ def test_an_id_is_never_given_twice() -> None:
         taken[own] = (f"Task {i}", DAY)
 
 
-def test_will_it_fit_is_asked_again_with_what_is_typed(tmp_path: Path) -> None:
+def test_fit_uses_the_typed_values(tmp_path: Path) -> None:
     book = opened(
         written(tmp_path, {dt.date(2025, 3, 1): {"tasks": [{"title": "Fold", "status": "done", "took": 40}]}})
     )
@@ -170,13 +175,13 @@ def test_will_it_fit_is_asked_again_with_what_is_typed(tmp_path: Path) -> None:
             {"title": "B", "start": "09:00", "end": None},
         ],
     }
-    found = fit(book, DAY, asked)
-    assert (found.planned, found.open, found.work, found.room) == (100, 900, 120, 1020)
-    assert found.sentence == (
+    answer = fit(book, DAY, asked)
+    assert (answer.planned, answer.open, answer.work, answer.room) == (100, 900, 120, 1020)
+    assert answer.sentence == (
         "1 h 40 min of tasks in 15 h of open time and 2 h of planned work; "
         "one without an estimate counts as the median of its like."
     )
-    assert found.detail == "No task was timed so far: from 20 on, this says what to expect."
+    assert answer.detail == "No task was timed so far: from 20 on, this says what to expect."
     assert fit(book, DAY, {"estimates": [30, None]}).planned == 30
     assert fit(book, DAY, {"tasks": "no", "planned": 3, "appointments": None}).planned == 0
 
@@ -188,7 +193,7 @@ def test_the_sun_of_the_next_day_in_words(tmp_path: Path) -> None:
 
 
 def test_daylight_is_within_its_day(tmp_path: Path) -> None:
-    """References of the words beside it are in the family of the sun; here only what the strip draws."""
+    """Only the values that the strip draws. tests/sun has references for the times."""
     days = opened(written(tmp_path)).tables.days
     tromso = Place(key="home", name="Tromsø", latitude=69.65, longitude=18.96, timezone="Europe/Oslo")
     reykjavik = Place(key="home", name="Reykjavik", latitude=64.15, longitude=-21.94, timezone="Atlantic/Reykjavik")

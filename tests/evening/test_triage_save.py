@@ -1,4 +1,4 @@
-"""What a decision writes: a task is where it was decided to be, on no other page, and none is lost whatever happens."""
+"""Saving triage decisions: a task is on the decided page and on no other, and no interruption loses one."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def offered(folder: Path, today: dt.date = TODAY) -> dict[str, Any]:
 
 
 def decided(folder: Path, offer: dict[str, Any], *decisions: dict[str, Any]) -> SaveResult:
-    """The answer to decisions, each named by its title in "of"; through JSON as in the browser."""
+    """The answer to decisions, each for the task whose title is in "of"; through JSON as in the browser."""
     refs = {task["title"]: task["ref"] for task in offer["tasks"]}
     rows = [{"ref": refs[one["of"]]} | {k: v for k, v in one.items() if k != "of"} for one in decisions]
     sent = msgspec.json.decode(msgspec.json.encode({"base": offer["base"], "day": offer["day"], "decisions": rows}))
@@ -49,14 +49,14 @@ def decided(folder: Path, offer: dict[str, Any], *decisions: dict[str, Any]) -> 
 
 
 def tasks(folder: Path, day: dt.date | None) -> list[dict[str, Any]]:
-    """The tasks of a page, or of the list without days."""
+    """The tasks of a page, or the undated tasks."""
     whole = text(folder, day) if day else (folder / "undated.toml").read_text(encoding="utf-8")
-    found = tomllib.loads(whole).get("tasks", [])
-    assert isinstance(found, list)
-    return found
+    task_tables = tomllib.loads(whole).get("tasks", [])
+    assert isinstance(task_tables, list)
+    return task_tables
 
 
-def test_the_list_says_how_long_how_often_and_where(tmp_path: Path) -> None:
+def test_the_list_shows_age_carries_and_place(tmp_path: Path) -> None:
     pages = BEFORE | {NEXT: {"tasks": [QUOTE]}, MONDAY: {"tasks": [QUOTE | {"status": "carried"}, {"title": "Fold"}]}}
     offer = offered(written(tmp_path, pages, TIN))
     assert [(task["title"], task["said"], task["where"], task["kind"]) for task in offer["tasks"]] == [
@@ -68,7 +68,7 @@ def test_the_list_says_how_long_how_often_and_where(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("what", "to", "day"), [("do", None, NEXT), ("day", "2025-03-20", LATER)])
-def test_a_task_that_a_past_day_left_goes_to_the_day(tmp_path: Path, what: str, to: str | None, day: dt.date) -> None:
+def test_a_task_of_a_past_day_moves_to_the_chosen_day(tmp_path: Path, what: str, to: str | None, day: dt.date) -> None:
     folder = written(tmp_path, {FRIDAY: {"tasks": [{"title": "Fold", "estimate": 20, "rank": 1}]}})
     assert decided(folder, offered(folder), {"of": "Fold", "what": what, "to": to}).saved
     (left,), (there,) = tasks(folder, FRIDAY), tasks(folder, day)
@@ -78,21 +78,21 @@ def test_a_task_that_a_past_day_left_goes_to_the_day(tmp_path: Path, what: str, 
     assert not opened(folder, TODAY).problems
 
 
-def test_a_task_that_stands_later_comes_to_tomorrow(tmp_path: Path) -> None:
+def test_a_task_of_a_later_page_moves_to_tomorrow(tmp_path: Path) -> None:
     folder = written(tmp_path, BEFORE | {LATER: {"tasks": [QUOTE | {"rank": 1}, {"title": "Sew"}]}})
     assert decided(folder, offered(folder), {"of": "Quote", "what": "do"}).saved
     assert tasks(folder, NEXT) == [QUOTE | {"status": "open"}]
     assert tasks(folder, LATER) == [{"title": "Sew"}]
 
 
-def test_what_stands_on_tomorrow_already_is_left_as_it_is(tmp_path: Path) -> None:
+def test_a_task_already_on_tomorrow_is_unchanged(tmp_path: Path) -> None:
     folder = written(tmp_path, BEFORE | {NEXT: {"tasks": [QUOTE | {"rank": 1}]}})
     before = text(folder, NEXT)
     assert decided(folder, offered(folder), {"of": "Quote", "what": "do"}).said.startswith("Nothing to save")
     assert text(folder, NEXT) == before
 
 
-def test_keys_that_no_page_knows_are_not_lost(tmp_path: Path) -> None:
+def test_unknown_keys_are_not_lost(tmp_path: Path) -> None:
     folder = written(tmp_path, BEFORE | {LATER: {"tasks": [QUOTE | {"colour": "grey"}]}})
     before = text(folder, LATER)
     (trouble,) = decided(folder, offered(folder), {"of": "Quote", "what": "do"}).problems
@@ -103,7 +103,7 @@ def test_keys_that_no_page_knows_are_not_lost(tmp_path: Path) -> None:
     assert tasks(folder, LATER)[0]["colour"] == "grey"
 
 
-def test_a_smaller_task_stays_where_it_stands_and_is_the_same_task(tmp_path: Path) -> None:
+def test_a_shrunk_task_stays_on_its_page_and_keeps_its_id(tmp_path: Path) -> None:
     folder = written(tmp_path, BEFORE | {NEXT: {"tasks": [QUOTE | {"rank": 2}]}}, TIN)
     smaller = {"of": "Quote", "what": "shrink", "title": "Ask the choir for its sizes", "estimate": 10}
     assert decided(folder, offered(folder), smaller).saved
@@ -115,7 +115,7 @@ def test_a_smaller_task_stays_where_it_stands_and_is_the_same_task(tmp_path: Pat
     assert (folder / "undated.toml").read_text(encoding="utf-8").startswith("# Some day.\n")
 
 
-def test_a_smaller_task_that_a_past_day_left_goes_to_tomorrow_and_the_day_keeps_its_words(tmp_path: Path) -> None:
+def test_a_shrunk_task_of_a_past_day_moves_to_tomorrow_and_the_day_keeps_the_old_title(tmp_path: Path) -> None:
     folder = written(tmp_path, {FRIDAY: {"tasks": [{"title": "Fold", "estimate": 90}]}})
     smaller = {"of": "Fold", "what": "shrink", "title": "Fold ten", "estimate": 15}
     assert decided(folder, offered(folder), smaller).saved
@@ -124,7 +124,7 @@ def test_a_smaller_task_that_a_past_day_left_goes_to_tomorrow_and_the_day_keeps_
     assert (there["title"], there["estimate"], there["status"], there["id"]) == ("Fold ten", 15, "open", left["id"])
 
 
-def test_a_task_carried_by_hand_is_one_task_after_it_was_reworded(tmp_path: Path) -> None:
+def test_a_task_carried_by_hand_stays_one_task_under_a_new_title(tmp_path: Path) -> None:
     row = {"title": "Fold", "since": MONDAY}
     pages: dict[dt.date, dict[str, Any]] = {
         MONDAY: {"tasks": [{"title": "Fold", "status": "carried"}]},
@@ -136,7 +136,7 @@ def test_a_task_carried_by_hand_is_one_task_after_it_was_reworded(tmp_path: Path
     assert (life["title"], life["since"], life["carried"]) == ("Fold ten", MONDAY, 2)
 
 
-def test_dropped_is_said_where_it_stands_and_a_task_without_a_day_leaves_a_record(tmp_path: Path) -> None:
+def test_a_drop_is_marked_on_its_page_and_an_undated_task_leaves_a_record(tmp_path: Path) -> None:
     folder = written(tmp_path, BEFORE | {LATER: {"tasks": [QUOTE]}, MONDAY: {"tasks": [{"title": "Fold"}]}}, TIN)
     offer = offered(folder)
     drops = [{"of": title, "what": "drop"} for title in ("Fold", "Sort the tin")]
@@ -149,7 +149,7 @@ def test_dropped_is_said_where_it_stands_and_a_task_without_a_day_leaves_a_recor
     assert not offered(folder)["tasks"] or "Fold" not in {task["title"] for task in offered(folder)["tasks"]}
 
 
-def test_a_drop_on_a_page_still_to_come_settles_it_and_can_be_taken_back(tmp_path: Path) -> None:
+def test_a_drop_on_a_future_page_can_be_reversed(tmp_path: Path) -> None:
     folder = written(tmp_path, BEFORE | {LATER: {"tasks": [QUOTE]}})
     assert decided(folder, offered(folder), {"of": "Quote", "what": "drop"}).saved
     assert tasks(folder, LATER) == [QUOTE | {"status": "dropped"}]
@@ -159,7 +159,7 @@ def test_a_drop_on_a_page_still_to_come_settles_it_and_can_be_taken_back(tmp_pat
     assert [task["title"] for task in offered(folder)["tasks"]] == ["Quote"]
 
 
-def test_a_task_carried_to_nowhere_is_taken_up_again(tmp_path: Path) -> None:
+def test_a_carried_task_that_is_on_no_later_page_can_be_decided(tmp_path: Path) -> None:
     folder = written(tmp_path, BEFORE)
     offer = offered(folder)
     assert offer["tasks"][0]["ref"] == "2025-03-14/t7k2"
@@ -167,8 +167,8 @@ def test_a_task_carried_to_nowhere_is_taken_up_again(tmp_path: Path) -> None:
     assert tasks(folder, TODAY) == [{"title": "Quote", "status": "open"} | QUOTE]
 
 
-def test_a_task_on_two_pages_is_on_one_after_it_was_decided(tmp_path: Path) -> None:
-    """As a save that was stopped leaves it: open on its old page and on its new one, and on the list without days."""
+def test_a_task_on_two_pages_is_on_one_after_the_decision(tmp_path: Path) -> None:
+    """As after an interrupted save: open on its old page and its new one, and in the undated list."""
     pages = BEFORE | {TODAY: {"tasks": [QUOTE]}, LATER: {"tasks": [QUOTE]}}
     undated = '[[tasks]]\ntitle = "Quote"\nsince = 2025-03-03\nid = "t7k2"\n'
     folder = written(tmp_path, pages, undated)
@@ -178,7 +178,7 @@ def test_a_task_on_two_pages_is_on_one_after_it_was_decided(tmp_path: Path) -> N
     assert (tasks(folder, LATER), tasks(folder, None)) == ([], [])
 
 
-def test_what_was_changed_elsewhere_since_is_refused_with_both(tmp_path: Path) -> None:
+def test_a_clash_is_a_conflict_with_both_values(tmp_path: Path) -> None:
     folder = written(tmp_path, BEFORE | {TODAY: {"tasks": [QUOTE]}}, TIN)
     offer = offered(folder)
     path = folder / "2025" / f"{TODAY}.toml"
@@ -193,7 +193,7 @@ def test_what_was_changed_elsewhere_since_is_refused_with_both(tmp_path: Path) -
     assert {path.name: path.read_bytes() for path in folder.rglob("*.toml")} == before
 
 
-def test_another_tab_that_took_it_off_the_list_is_refused_and_other_changes_are_kept(tmp_path: Path) -> None:
+def test_a_task_removed_in_another_tab_is_rejected_and_other_changes_are_kept(tmp_path: Path) -> None:
     folder = written(tmp_path, BEFORE | {TODAY: {"tasks": [QUOTE]}}, TIN)
     offer = offered(folder)
     (folder / "undated.toml").write_text(TIN.replace("Sort the tin", "Sort both tins"), encoding="utf-8")
@@ -222,7 +222,7 @@ def test_another_tab_that_took_it_off_the_list_is_refused_and_other_changes_are_
         ({"what": "do", "ref": None}, "decisions.0.ref", "not one to decide on"),
     ],
 )
-def test_what_cannot_be_decided_is_said_beside_its_field(
+def test_invalid_decisions_are_reported_beside_their_fields(
     tmp_path: Path, decision: dict[str, Any], field: str, message: str
 ) -> None:
     folder = written(tmp_path, BEFORE)
@@ -233,7 +233,7 @@ def test_what_cannot_be_decided_is_said_beside_its_field(
     assert {path.name: path.read_bytes() for path in folder.rglob("*.toml")} == before
 
 
-def test_another_day_began_since(tmp_path: Path) -> None:
+def test_a_decision_after_midnight_is_rejected(tmp_path: Path) -> None:
     folder = written(tmp_path, BEFORE)
     offer = offered(folder) | {"day": "2025-03-15"}
     (trouble,) = decided(folder, offer, {"of": "Quote", "what": "do"}).problems
@@ -242,14 +242,14 @@ def test_another_day_began_since(tmp_path: Path) -> None:
     assert triage_save.decide(opened(folder, TODAY), None, now=NOW).problems
 
 
-def test_a_broken_page_costs_its_own_tasks_only(tmp_path: Path) -> None:
+def test_a_broken_page_affects_only_its_own_tasks(tmp_path: Path) -> None:
     folder = written(tmp_path, BEFORE, "tasks = [")
     assert decided(folder, offered(folder), {"of": "Quote", "what": "do"}).saved
     assert (folder / "undated.toml").read_text(encoding="utf-8") == "tasks = ["
 
 
 class Stopped(Exception):
-    """The program ended here."""
+    """The program was interrupted here."""
 
 
 PLACES = ("undated", "2025-03-10", "2025-03-14", "2025-03-16", "2025-03-17", "2025-03-20")
@@ -257,13 +257,13 @@ Drawn = list[tuple[str, str, bool, str]]
 
 
 def filled(folder: Path, drawn: Drawn) -> Path:
-    """A journal with a task for each draw: where it waits, what is decided, whether it has an id yet, its new day."""
+    """A journal with a task for each draw: its place, the decision, whether it has an id, its new day."""
     pages: dict[dt.date, dict[str, list[dict[str, Any]]]] = {}
     undated = ""
     for i, (place, _, has_id, _) in enumerate(drawn):
         own = {"id": f"a{i}b{i}"} if has_id else {}
         row: dict[str, Any] = {"title": f"Task {i}", "since": dt.date(2025, 1, 1 + i)} | own
-        for day in (dt.date(2025, 3, 8), dt.date(2025, 3, 9)):  # carried twice, so that it is one to decide on
+        for day in (dt.date(2025, 3, 8), dt.date(2025, 3, 9)):  # carried twice, so it is on the list
             pages.setdefault(day, {"tasks": []})["tasks"].append(row | {"status": "carried"})
         if place == "undated":
             undated += f'[[tasks]]\ntitle = "Task {i}"\nsince = {row["since"]}\n' + (
@@ -275,27 +275,27 @@ def filled(folder: Path, drawn: Drawn) -> Path:
 
 
 def waiting(folder: Path) -> dict[str, list[str]]:
-    """Where each task is open, by its id or (without one) its title."""
-    found: dict[str, list[str]] = {}
+    """The pages on which each task is open, by its id or (without one) its title."""
+    pages_by_task: dict[str, list[str]] = {}
     for path in [*sorted(folder.glob("2025/*.toml")), folder / "undated.toml"]:
         for task in tomllib.loads(path.read_text(encoding="utf-8")).get("tasks", []):
             if task.get("status", "open") == "open":
-                found.setdefault(task["title"].removesuffix(", a start"), []).append(path.stem)
-    return found
+                pages_by_task.setdefault(task["title"].removesuffix(", a start"), []).append(path.stem)
+    return pages_by_task
 
 
 @settings(max_examples=10, deadline=None)
 @given(
     st.lists(
         st.tuples(
-            st.sampled_from(PLACES), st.sampled_from(triage_save.WHATS), st.booleans(), st.sampled_from(PLACES[3:])
+            st.sampled_from(PLACES), st.sampled_from(triage_save.ACTIONS), st.booleans(), st.sampled_from(PLACES[3:])
         ),
         min_size=1,
         max_size=3,
     )
 )
-def test_no_decision_loses_a_task_wherever_it_is_stopped(drawn: Drawn) -> None:
-    """Stopped before each of its writes in turn, then the same once more: always to the same, expected end."""
+def test_no_interrupted_decision_loses_a_task(drawn: Drawn) -> None:
+    """Interrupted before each write in turn, then repeated: always the same, expected result."""
     with pytest.MonkeyPatch.context() as patch, tempfile.TemporaryDirectory() as name:
         real, ends = writing.save, []
         for stop_at in itertools.count():
