@@ -1,1 +1,1 @@
-"""Calendar files (RFC 5545) read as appointments on the journal's days."""
+"""Parsing of calendar files (RFC 5545) to appointments on the journal's days."""

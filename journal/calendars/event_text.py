@@ -1,6 +1,6 @@
-"""The text of a calendar file (RFC 5545, section 3.1) cut into its events and time zones, before it is understood.
+"""Splitting of a calendar file's text (RFC 5545, section 3.1) into events and time zones, before they are parsed.
 
-Cutting first keeps a broken event to itself, gives each its line, and leaves all the events of other years unread.
+Splitting first limits errors to one event, gives each event its line, and skips the events of other years.
 """
 
 from __future__ import annotations
@@ -20,19 +20,19 @@ _FOLD = re.compile(rb"\n[ \t]")
 _VALUE = re.compile(rb'((?:[^":]|"[^"]*")*):(.*)', re.DOTALL)
 _ZONE_OF = re.compile(rb';TZID=("[^"]*"|[^";:]*)', re.IGNORECASE)
 _ZONE_RULE = re.compile(rb"(?:(?:FREQ=YEARLY|(?:BYMONTH|BYDAY|BYMONTHDAY|INTERVAL|COUNT|UNTIL|WKST)=[^;]*)(?:;|$))+")
-"""What the rules of summer time are made of. Anything finer could repeat a clock change without end."""
+"""The parts of daylight saving rules. Finer rules could repeat a clock change without end."""
 
 _UNTIL = re.compile(rb"UNTIL=([0-9]{8})", re.IGNORECASE)
 _SHORT = re.compile(rb"\+?P(?:[0-9]D)?(?:T(?:[0-9]{1,2}H)?(?:[0-9]{1,3}M)?(?:[0-9]{1,4}S)?)?", re.IGNORECASE)
 _SHORT_DAYS = dt.timedelta(days=15)
-"""Longer than any length of that shape: 9 days, 99 hours, 999 minutes and 9,999 seconds are less than 14 days."""
+"""An upper bound of durations in that form: 9 days, 99 hours, 999 minutes and 9,999 seconds are less than 14 days."""
 _LONG_DAYS = dt.timedelta(days=36_525)
 
 _KEPT = (
     b"UID", b"SUMMARY", b"STATUS", b"SEQUENCE", b"DTSTART", b"DTEND", b"DURATION",
     b"RRULE", b"RDATE", b"EXDATE", b"RECURRENCE-ID",
 )  # fmt: skip
-"""The properties that an appointment is made of. The others, among them every address, are not even read."""
+"""The properties that an appointment needs. Others, among them all addresses, are not even read."""
 
 
 class Event(msgspec.Struct, frozen=True, kw_only=True):
@@ -45,7 +45,7 @@ class Event(msgspec.Struct, frozen=True, kw_only=True):
     lines: tuple[bytes, ...]
 
     def touches(self, first: dt.date, last: dt.date) -> bool:
-        """Whether it may have an instance between two dates, as far as the digits of its dates tell."""
+        """Return whether it may have an instance between two dates, judged by the digits of its dates alone."""
         values = {name(line): _value(line) for line in self.lines}
         start = _date(values.get(b"DTSTART", b""))
         if start is None or b"RECURRENCE-ID" in values:
@@ -60,7 +60,7 @@ class Event(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Cut(msgspec.Struct, frozen=True):
-    """A calendar file cut up: its events, its own time zones by the name that `events` have for them, what is wrong."""
+    """A split calendar file: its events, its own time zones by the names in `events`, and its problems."""
 
     events: list[Event]
     zones: dict[bytes, bytes]
@@ -68,10 +68,10 @@ class Cut(msgspec.Struct, frozen=True):
 
 
 def cut(path: str, data: bytes) -> Cut:
-    """Cut a calendar file into events and time zones.
+    """Split a calendar file into events and time zones.
 
-    A time zone that the file defines gets a name of its own from its text, so that two files may each have a zone
-    called "Local". One that the tz database has by the same name is taken from there.
+    A time zone that the file defines gets a unique name from its text, so two files can each have a zone called
+    "Local". A zone whose name is in the tz database is taken from there.
 
     >>> text = b"BEGIN:VCALENDAR\\nBEGIN:VEVENT\\nUID:1\\nSUMMARY:Paper\\n  merchant\\nEND:VEVENT\\nEND:VCALENDAR\\n"
     >>> cut("work.ics", text).events[0].lines
@@ -91,8 +91,8 @@ def cut(path: str, data: bytes) -> Cut:
             if isinstance(zone, Problem):
                 problems.append(zone)
             elif zone:
-                called, own, zones[own] = zone
-                names[called] = own
+                file_name, unique_name, zones[unique_name] = zone
+                names[file_name] = unique_name
         else:
             events.append(_event(path, line, content))
     if names:
@@ -101,7 +101,7 @@ def cut(path: str, data: bytes) -> Cut:
 
 
 def name(line: bytes) -> bytes:
-    """The name of the property that a content line holds.
+    """Return the property name of a content line.
 
     >>> name(b"dtstart;TZID=Europe/Ljubljana:20250330T013000")
     b'DTSTART'
@@ -111,7 +111,7 @@ def name(line: bytes) -> bytes:
 
 
 def _date(value: bytes) -> dt.date | None:
-    """The date that a value begins with."""
+    """Return the date at the start of a value."""
     try:
         return dt.date(int(value[:4]), int(value[4:6]), int(value[6:8]))
     except ValueError:
@@ -119,7 +119,7 @@ def _date(value: bytes) -> dt.date | None:
 
 
 def _longest(start: dt.date, values: Mapping[bytes, bytes]) -> dt.timedelta | None:
-    """A bound on how long an event is, None where its text tells none."""
+    """Return an upper bound of an event's length, or None if its text gives none."""
     if b"DTEND" in values:
         end = _date(values[b"DTEND"])
         return None if end is None or end - start > _LONG_DAYS else max(end - start, dt.timedelta())
@@ -129,13 +129,16 @@ def _longest(start: dt.date, values: Mapping[bytes, bytes]) -> dt.timedelta | No
 
 
 def _value(line: bytes) -> bytes:
-    """What stands behind the colon that ends the name and the parameters, which may have colons of their own."""
+    """Return the text after the colon that ends name and parameters. Quoted parameters can have colons too."""
     parts = _VALUE.fullmatch(line)
     return parts[2] if parts else b""
 
 
 def _lines(data: bytes) -> Iterator[tuple[int, bytes]]:
-    """The content lines, unfolded (a fold may lie within a letter, so before decoding), each with its line number."""
+    """Yield the content lines, unfolded, with their line numbers.
+
+    Unfolding precedes decoding, because a fold can split a character.
+    """
     text = data.removeprefix(b"\xef\xbb\xbf").replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     number = 1
     for line in re.split(rb"\n(?![ \t])", text):
@@ -145,12 +148,12 @@ def _lines(data: bytes) -> Iterator[tuple[int, bytes]]:
 
 
 def _components(lines: list[tuple[int, bytes]]) -> Iterator[tuple[bytes, int, list[bytes], bool]]:
-    """Each VEVENT and VTIMEZONE: its name, line, content lines, and whether it came to its end."""
+    """Yield each VEVENT and VTIMEZONE: its name, line, content lines, and whether its END was found."""
     kind, line, content, inner = b"", 0, list[bytes](), list[bytes]()
     for number, text in lines:
         word = text.upper()
         if word in (b"BEGIN:VEVENT", b"BEGIN:VTIMEZONE") and (not kind or kind == word[6:]):
-            if kind:  # a second begins before the first came to its end
+            if kind:  # a second one begins before the END of the first
                 yield kind, line, content, False
             kind, line, content, inner = word[6:], number, [], []
         elif not kind:
@@ -160,7 +163,7 @@ def _components(lines: list[tuple[int, bytes]]) -> Iterator[tuple[bytes, int, li
             kind = b""
         elif kind == b"VTIMEZONE":
             content.append(text)
-        elif word.startswith(b"BEGIN:"):  # an alarm of the event, which has a description and a trigger of its own
+        elif word.startswith(b"BEGIN:"):  # an alarm has properties of its own
             inner.append(word[6:])
         elif word.startswith(b"END:"):
             inner = inner[:-1]
@@ -174,15 +177,15 @@ def _event(path: str, line: int, content: list[bytes]) -> Event:
     values = {name(text): _value(text) for text in content}
     lines = tuple(text for text in content if name(text) in _KEPT)
     changed = values.get(b"LAST-MODIFIED") or values.get(b"DTSTAMP") or b""
-    # Without a UID, which RFC 5545 wants, an event is the same as another that says just the same.
+    # RFC 5545 requires a UID. Without one, events with identical lines are the same.
     uid = values.get(b"UID") or hashlib.sha256(b"\n".join(lines)).hexdigest().encode()
     return Event(path=path, line=line, uid=uid, changed=changed, lines=lines)
 
 
 def _zone(path: str, line: int, content: list[bytes]) -> tuple[bytes, bytes, bytes] | Problem | None:
-    """A zone that the file defines: what it calls it, the name made from its text, and that text under that name."""
-    called = next((_value(text) for text in content if name(text) == b"TZID"), b"")
-    if not called or _known(called):
+    """Return a zone that the file defines: its name in the file, a unique name, and its text with that name."""
+    file_name = next((_value(text) for text in content if name(text) == b"TZID"), b"")
+    if not file_name or _known(file_name):
         return None
     rules = [_value(text).upper() for text in content if name(text) == b"RRULE"]
     if not all(_ZONE_RULE.fullmatch(rule) and b"FREQ=YEARLY" in rule for rule in rules):
@@ -191,9 +194,9 @@ def _zone(path: str, line: int, content: list[bytes]) -> tuple[bytes, bytes, byt
             "name a zone of the tz database, e.g. Europe/Ljubljana",
         )
         return _problem(path, line, expected, "another rule", remedy)
-    own = b"zone-" + hashlib.sha256(b"\n".join(content)).hexdigest()[:16].encode()
-    body = [b"TZID:" + own if name(text) == b"TZID" else text for text in content]
-    return called, own, b"\r\n".join([b"BEGIN:VTIMEZONE", *body, b"END:VTIMEZONE", b""])
+    unique_name = b"zone-" + hashlib.sha256(b"\n".join(content)).hexdigest()[:16].encode()
+    body = [b"TZID:" + unique_name if name(text) == b"TZID" else text for text in content]
+    return file_name, unique_name, b"\r\n".join([b"BEGIN:VTIMEZONE", *body, b"END:VTIMEZONE", b""])
 
 
 def _known(zone: bytes) -> bool:
@@ -204,15 +207,15 @@ def _known(zone: bytes) -> bool:
 
 
 def _renamed(event: Event, names: dict[bytes, bytes]) -> Event:
-    def own(match: re.Match[bytes]) -> bytes:
-        called = match[1].strip(b'"')
-        return b";TZID=" + names[called] if called in names else match[0]
+    def unique_name(match: re.Match[bytes]) -> bytes:
+        file_name = match[1].strip(b'"')
+        return b";TZID=" + names[file_name] if file_name in names else match[0]
 
-    def renamed(line: bytes) -> bytes:
+    def renamed_line(line: bytes) -> bytes:
         parts = _VALUE.fullmatch(line)
-        return _ZONE_OF.sub(own, parts[1]) + b":" + parts[2] if parts and b"TZID" in parts[1].upper() else line
+        return _ZONE_OF.sub(unique_name, parts[1]) + b":" + parts[2] if parts and b"TZID" in parts[1].upper() else line
 
-    return msgspec.structs.replace(event, lines=tuple(map(renamed, event.lines)))
+    return msgspec.structs.replace(event, lines=tuple(map(renamed_line, event.lines)))
 
 
 def _problem(path: str, line: int, expected: str, got: str, remedy: str) -> Problem:

@@ -1,7 +1,7 @@
-"""When an appointment that repeats comes round: a recurrence rule of RFC 5545 (Desruisseaux 2009), laid on one stretch.
+"""The instances of a recurring appointment in a range: a recurrence rule of RFC 5545 (Desruisseaux 2009).
 
-Days are `journal.schedule`'s work, which asks all days at once and steps through nothing. Here come the hours of the
-day, and rules finer than a day as far as a person's calendar has them. Every rule is bounded before it is followed.
+`journal.schedule` computes the days, all at once and without stepping. This module adds the times of day, and rules
+finer than a day as far as personal calendars have them. Every rule is bounded before it is expanded.
 """
 
 from __future__ import annotations
@@ -15,10 +15,10 @@ from journal import schedule
 from journal.errors import RuleError
 
 LIMIT = 5_000
-"""Instances of one appointment in one stretch, or steps on the way. One every quarter of an hour has 96 a day."""
+"""Instances of one appointment in one range, or steps on the way. One every quarter of an hour has 96 a day."""
 
 _EARLIEST, _LATEST = dt.date(1900, 1, 1), dt.date(2200, 12, 31)
-"""Between which a rule is followed: the years of a journal, and a year more."""
+"""The range in which rules are expanded. No calendar file needs more."""
 
 _STEPS = {"HOURLY": dt.timedelta(hours=1), "MINUTELY": dt.timedelta(minutes=1), "SECONDLY": dt.timedelta(seconds=1)}
 _TIMES = {"BYHOUR": 23, "BYMINUTE": 59, "BYSECOND": 60}
@@ -27,15 +27,15 @@ _UNTIL = re.compile(r"(\d{8})(T\d{6}(Z?))?")
 
 
 def instances(rule: str, start: dt.date | dt.datetime, first: dt.date, last: dt.date) -> list[dt.date]:
-    """The starts that a rule gives from `first` to `last` (dates by the clock of `start`), both included, in order.
+    """Return the starts that a rule gives from `first` to `last`, both included, sorted.
 
-    They are dates where `start` is one, else datetimes at the same time by the clock in the same zone. A rule with an
-    UNTIL that is a date only holds through that date.
+    `first` and `last` are dates by the clock of `start`. The starts are dates if `start` is one, else datetimes at the
+    same clock time in the same zone. An UNTIL that is only a date includes that date.
 
     >>> instances("FREQ=WEEKLY;BYDAY=MO,TH", dt.datetime(2025, 3, 3, 9), dt.date(2025, 3, 10), dt.date(2025, 3, 14))
     [datetime.datetime(2025, 3, 10, 9, 0), datetime.datetime(2025, 3, 13, 9, 0)]
 
-    Raises RuleError for a rule that cannot be read, or that comes round more than `LIMIT` times on the way.
+    Raises RuleError for a rule that is invalid, or that has more than `LIMIT` instances on the way.
     """
     parts = dict(part.partition("=")[::2] for part in rule.strip().upper().removeprefix("RRULE:").split(";"))
     if not parts.get("BYSETPOS"):
@@ -44,9 +44,9 @@ def instances(rule: str, start: dt.date | dt.datetime, first: dt.date, last: dt.
     until = _until(parts.pop("UNTIL", ""), parts, start)
     if last < first or start.year > _LATEST.year:
         return []
-    follow = _stepped if parts.get("FREQ") in _STEPS else _daily
-    found = follow(parts, start, first, last)
-    return [at for at in found if until is None or not _later(at, until)]
+    expand = _stepped if parts.get("FREQ") in _STEPS else _daily
+    starts = expand(parts, start, first, last)
+    return [at for at in starts if until is None or not _later(at, until)]
 
 
 def _until(text: str, parts: dict[str, str], start: dt.date) -> dt.date | None:
@@ -59,8 +59,8 @@ def _until(text: str, parts: dict[str, str], start: dt.date) -> dt.date | None:
         if match and not match[2]:
             return dt.datetime.strptime(text, "%Y%m%d").date()  # noqa: DTZ007 (a date has no zone)
         if match:
-            at = dt.datetime.strptime(text[:15], "%Y%m%dT%H%M%S")  # noqa: DTZ007 (it follows)
-            # In the zone of the start where it is not in UTC, as some programs write it.
+            at = dt.datetime.strptime(text[:15], "%Y%m%dT%H%M%S")  # noqa: DTZ007 (the zone follows)
+            # Some programs write a local time instead of UTC. It is in the zone of the start then.
             return at.replace(tzinfo=dt.UTC if match[3] else getattr(start, "tzinfo", None))
     except ValueError:
         pass
@@ -82,30 +82,30 @@ def _daily(parts: dict[str, str], start: dt.date, first: dt.date, last: dt.date)
         raise RuleError("BYSETPOS among hours is not followed; name the hours themselves in BYHOUR")
     rule = ";".join(f"{name}={value}" for name, value in parts.items() if name not in _TIMES)
     day = dt.date(start.year, start.month, start.day)
-    # COUNT counts from the start, so nothing between may be left out.
+    # COUNT counts from the start, so no instance between may be skipped.
     begin = first if count is None else min(first, day)
     if begin < _EARLIEST:
         raise RuleError(f"it is counted from before {_EARLIEST.year}; give it an UNTIL in place of its COUNT")
     due = schedule.due(rule, day, begin, last)
     if len(times) == 1 or count is None:
-        due, begin = due.slice((first - begin).days), first  # what came before is counted, and no more is done with it
+        due, begin = due.slice((first - begin).days), first  # earlier days are only counted
     if due.sum() * len(times) > LIMIT:
         raise RuleError(_too_often(LIMIT))
     dates = [begin + dt.timedelta(days=i) for i in due.arg_true().to_list()]
     if not isinstance(start, dt.datetime):
         return list(dates)
-    found = (dt.datetime.combine(date, time, start.tzinfo) for date in dates for time in times)
-    # Of the first day, times before the start are none of it.
-    counted = [at for at in found if at.replace(tzinfo=None) >= start.replace(tzinfo=None)]
+    starts = (dt.datetime.combine(date, time, start.tzinfo) for date in dates for time in times)
+    # On the first day, times before the start do not count.
+    counted = [at for at in starts if at.replace(tzinfo=None) >= start.replace(tzinfo=None)]
     return [at for at in counted[:count] if first <= at.date()]
 
 
 def _times(parts: dict[str, str], start: dt.date) -> list[dt.time]:
-    """The times of a day at which it comes round: that of the start, but where the rule names its own."""
+    """Return the times of day: that of the start, unless the rule has its own."""
     if not isinstance(start, dt.datetime):
         return [dt.time()]
-    own = {"BYHOUR": start.hour, "BYMINUTE": start.minute, "BYSECOND": start.second}
-    values = [_numbers(name, parts[name]) if name in parts else [own[name]] for name in _TIMES]
+    start_values = {"BYHOUR": start.hour, "BYMINUTE": start.minute, "BYSECOND": start.second}
+    values = [_numbers(name, parts[name]) if name in parts else [start_values[name]] for name in _TIMES]
     if len(values[0]) * len(values[1]) * len(values[2]) > 24 * 60:
         raise RuleError("it comes round more than once a minute; an appointment has a time of its own")
     return [dt.time(hour, minute, second) for hour, minute, second in product(*values)]
@@ -115,11 +115,11 @@ def _numbers(name: str, text: str) -> list[int]:
     items = text.split(",")
     if not all(item.isdecimal() and len(item) <= 2 and int(item) <= _TIMES[name] for item in items):
         raise RuleError(f'{name} is "{text[:40]}"; write whole numbers from 0 to {_TIMES[name]}')
-    return sorted({min(int(item), 59) for item in items})  # a leap second, 60, is no time of Python's
+    return sorted({min(int(item), 59) for item in items})  # Python has no leap second, 60
 
 
 def _stepped(parts: dict[str, str], start: dt.date, first: dt.date, last: dt.date) -> list[dt.date]:
-    """A rule that counts in hours, minutes or seconds, step by step by the clock."""
+    """Expand a rule in hours, minutes or seconds, step by step by the clock."""
     if not isinstance(start, dt.datetime):
         raise RuleError("an appointment for a whole day cannot repeat within it; write FREQ=DAILY")
     freq, interval, count = parts["FREQ"], _positive(parts, "INTERVAL", 1), _positive(parts, "COUNT", None)
@@ -129,19 +129,19 @@ def _stepped(parts: dict[str, str], start: dt.date, first: dt.date, last: dt.dat
         raise RuleError(f"{' and '.join(sorted(extra))} with FREQ={freq} is not followed; write FREQ=DAILY with BYHOUR")
     step, at = interval * _STEPS[freq], start.replace(tzinfo=None)
     floor = dt.datetime.combine(first, dt.time())
-    end = dt.datetime.combine(last, dt.time.max)  # a step more is far from the year 9999, where datetimes end
+    end = dt.datetime.combine(last, dt.time.max)  # one step more stays far below the year 9999, the end of datetime
     if count is None and at < floor:
         at += (floor - at) // step * step
     if at <= end and (end - at) // step > LIMIT and (count is None or count > LIMIT or wanted):
         raise RuleError(_too_often(LIMIT))
-    found, counted = list[dt.date](), 0
+    starts, counted = list[dt.date](), 0
     while at <= end and (count is None or counted < count):
         if all(getattr(at, name[2:].lower()) in values for name, values in wanted.items()):
             counted += 1
             if at >= floor:
-                found.append(at.replace(tzinfo=start.tzinfo))
+                starts.append(at.replace(tzinfo=start.tzinfo))
         at += step
-    return found
+    return starts
 
 
 def _positive(parts: dict[str, str], name: str, default: int | None) -> Any:

@@ -1,5 +1,6 @@
-"""What an evening page shows before anything is typed: `offer` closes a day and opens the next, `fit` is asked again
-while the next is planned.
+"""The initial values of the evening form: `offer` builds the whole form, `fit` answers while tomorrow is planned.
+
+Usage:
 
     book = journal.open(folder, today=today)
     page = offer(book, book.today)                      # a typed value; msgspec.to_builtins makes JSON of it
@@ -45,7 +46,7 @@ LATE_DAYS = 14
 
 
 def offer(book: Journal, day: dt.date) -> Offer:
-    """All of the evening of a day of a journal, as its pages lie there now.
+    """Return the evening form of a day of a journal, from its current pages.
 
     `book` is the journal as of today; `day` is today or an earlier day that is closed late.
 
@@ -97,12 +98,12 @@ def offer(book: Journal, day: dt.date) -> Offer:
         tomorrow=following,
         fit=_fit_of(book, next_day, following),
         late=_late(book),
-        problems=[str(problem) for problem in _said(bases, (*problems, *next_problems, *calendar_problems))],
+        problems=[str(problem) for problem in _all_problems(bases, (*problems, *next_problems, *calendar_problems))],
     )
 
 
 def _fields(side: Literal["today", "tomorrow"], entry: Entry, settings: Settings) -> list[FieldOffer]:
-    """The fields that are asked on a side, each with what the page has."""
+    """Return the fields on one side of the form, each with its value on the page."""
     return [_field(field, entry, settings) for field in DAY_FIELDS if field.asked == side]
 
 
@@ -123,8 +124,8 @@ def _field(field: Field, entry: Entry, settings: Settings) -> FieldOffer:
     )
 
 
-def _said(bases: Sequence[Base], problems: Iterable[Problem]) -> Iterable[Problem]:
-    """The problems of the pages and calendars; undated.toml is told of only where it cannot be read."""
+def _all_problems(bases: Sequence[Base], problems: Iterable[Problem]) -> Iterable[Problem]:
+    """Yield the problems of the pages and calendars. undated.toml is included only if it cannot be read."""
     yield from problems
     try:
         _ = bases[2].values
@@ -161,20 +162,20 @@ def _tomorrow(
 
 
 def calendar_of(book: Journal, date: dt.date) -> tuple[pl.DataFrame, list[Problem]]:
-    """What the journal's calendar files hold on a day, by the clock at home, and what in them cannot be read."""
-    found = calendar_files.read(book.folder, book.settings.calendars)
+    """Return the appointments of the journal's calendar files on a day, by the clock at home, and their problems."""
+    calendars = calendar_files.read(book.folder, book.settings.calendars)
     zone = book.settings.places[0].timezone if book.settings.places else "UTC"
-    frame, problems = calendar_appointments.appointments(found.files, date, date, zone)
-    return frame, [*found.problems, *problems]
+    frame, problems = calendar_appointments.appointments(calendars.files, date, date, zone)
+    return frame, [*calendars.problems, *problems]
 
 
 def _planned_tasks(entry: Entry, date: dt.date, of_day: list[TaskOffer], lives: pl.DataFrame) -> list[PlannedTask]:
-    """The tasks on the next day's page, each with the one of the day that it continues."""
+    """Return the tasks on the next day's page, each with the task of the day that it continues."""
     carried = [task for task in of_day if task.status == "carried"]
-    found = []
+    tasks = []
     for task in carryover.offers_of_page(entry, date, lives):
-        source = next((one for one in carried if _is_one(one, task)), None)
-        found.append(
+        source = next((carried_task for carried_task in carried if _is_same_task_offer(carried_task, task)), None)
+        tasks.append(
             PlannedTask(
                 ref=task.ref,
                 title=task.title,
@@ -187,13 +188,13 @@ def _planned_tasks(entry: Entry, date: dt.date, of_day: list[TaskOffer], lives: 
                 source_ref=source.ref if source else None,
             )
         )
-    return found
+    return tasks
 
 
-def _is_one(one: TaskOffer, other: TaskOffer) -> bool:
-    if one.id and other.id:
-        return one.id == other.id
-    return (one.title, one.since) == (other.title, other.since)
+def _is_same_task_offer(a: TaskOffer, b: TaskOffer) -> bool:
+    if a.id and b.id:
+        return a.id == b.id
+    return (a.title, a.since) == (b.title, b.since)
 
 
 def _undated(undated: Undated, day: dt.date) -> list[UndatedOffer]:
@@ -210,12 +211,12 @@ def _undated(undated: Undated, day: dt.date) -> list[UndatedOffer]:
             said=carryover.since_words(task.since, day) if task.since else "",
         )
         for task, ref in zip(undated.tasks, identities("tasks", names), strict=True)
-        if task.since is None or task.since <= day  # one that began later cannot stand on a day that is closed late
+        if task.since is None or task.since <= day  # a task that began later cannot be on a day that is closed late
     ]
 
 
 def _late(book: Journal) -> list[LateOffer]:
-    """The days before today that may be closed late, the newest first; none from before the journal."""
+    """Return the days before today that can be closed late, newest first, none from before the journal."""
     logged = dict(book.tables.days.select("date", "logged").iter_rows())
     days = [book.today - (i + 1) * base_pages.DAY for i in range(LATE_DAYS)]
     return [
@@ -224,11 +225,11 @@ def _late(book: Journal) -> list[LateOffer]:
 
 
 def fit(book: Journal, day: dt.date, asked: Mapping[str, Any]) -> FitOffer:
-    """Whether the day after `day` holds what is being put on it.
+    """Return whether the day after `day` has time for its planned tasks.
 
-    `asked` has "tasks", each with a title and an estimate or null; or "estimates" alone; "planned", a strip; and
-    "appointments", those that were typed, with start and end: the calendars' are added here. What of it cannot be read
-    is passed over: saving says what is wrong with it.
+    `asked` has "tasks", each with a title and an estimate or null, or only "estimates"; "planned", a strip; and
+    "appointments", the typed ones, with start and end: those of the calendars are added here. Invalid values are
+    skipped: saving reports them.
     """
     tasks = asked.get("tasks")
     if not isinstance(tasks, list):
@@ -236,16 +237,16 @@ def fit(book: Journal, day: dt.date, asked: Mapping[str, Any]) -> FitOffer:
     rows = [(str(task.get("title") or ""), _minutes(task.get("estimate"))) for task in tasks if isinstance(task, dict)]
     planned = asked.get("planned")
     spans = {
-        str(key): [span for text in of if (span := _span(text)) is not None]
-        for key, of in (planned.items() if isinstance(planned, dict) else ())
-        if isinstance(of, list)
+        str(key): [span for text in texts if (span := _span(text)) is not None]
+        for key, texts in (planned.items() if isinstance(planned, dict) else ())
+        if isinstance(texts, list)
     }
     set_times = [
-        tomorrow.Timed(str(one.get("title") or "An appointment"), *span)
-        for one in asked.get("appointments") or []
-        if isinstance(one, dict)
-        and one.get("from") != "calendar"
-        and (span := _span(f"{one.get('start')}-{one.get('end')}")) is not None
+        tomorrow.Timed(str(appointment.get("title") or "An appointment"), *span)
+        for appointment in asked.get("appointments") or []
+        if isinstance(appointment, dict)
+        and appointment.get("from") != "calendar"
+        and (span := _span(f"{appointment.get('start')}-{appointment.get('end')}")) is not None
     ]
     calendar, _ = calendar_of(book, day + base_pages.DAY)
     set_times += tomorrow.timed(tomorrow.appointments(Entry(), calendar, day + base_pages.DAY))
@@ -265,7 +266,7 @@ def _span(text: object) -> Span | None:
 
 def _fit_of(book: Journal, date: dt.date, following: TomorrowOffer) -> FitOffer:
     rows = [(task.title, task.estimate) for task in following.tasks if task.status == "open"]
-    spans = {key: [Span.parse(text) for text in of] for key, of in following.planned.items()}
+    spans = {key: [Span.parse(text) for text in texts] for key, texts in following.planned.items()}
     return _fit(book, date, rows, spans, tomorrow.timed(following.appointments))
 
 
@@ -284,15 +285,15 @@ def _fit(
     estimates = filled.get_column("minutes").drop_nulls().to_list()
     room = tomorrow.room(planned, set_times, {c.key for c in settings.categories if c.work})
     from_like = filled.filter(pl.col("like").is_in(["same", "any"])).height
-    found = capacity.fit(estimates, task_measures.ratios(lives), open_minutes=room.open, filled=from_like)
+    result = capacity.fit(estimates, task_measures.ratios(lives), open_minutes=room.open, filled=from_like)
     usual = capacity.usual(past, day=date)
     return FitOffer(
-        sentence=capacity.sentence(found, room.work),
-        detail=capacity.detail(found, usual, date, work_minutes=room.work),
-        planned=found.planned,
-        expected=found.expected,
-        low=found.low,
-        high=found.high,
+        sentence=capacity.sentence(result, room.work),
+        detail=capacity.detail(result, usual, date, work_minutes=room.work),
+        planned=result.planned,
+        expected=result.expected,
+        low=result.low,
+        high=result.high,
         open=room.open,
         work=room.work,
         room=room.both,

@@ -1,6 +1,6 @@
-"""Closing a day: its habits with what each mark makes of the streak, and its challenges with the day's prompt.
+"""Habits with the streak that each mark would give, and challenges with the day's prompt.
 
-The words come from the measures themselves: each mark is tried on the tables, and the streak counted anew.
+The streaks come from the measures themselves: each mark is tried on the tables, and the streak is computed again.
 """
 
 from __future__ import annotations
@@ -22,50 +22,52 @@ if TYPE_CHECKING:
     from journal import Journal
 
 TRIED = ("none", "done", "not", "rest", "partial")
-"""The marks that are tried. "none" is a page that says nothing of the habit; "partial" is short of a target."""
+"""The marks to try. "none" is a page without the habit; "partial" is a number below the target."""
 
 _MARKS = {"none": None, "done": "done", "not": "not done", "rest": "rest", "partial": "number"}
 
 
 def habit_offers(book: Journal, day: dt.date, marks: Mapping[str, Mark]) -> list[HabitOffer]:
-    """The habits in force on a day, in the journal's order, those that are due first.
+    """Return the habits in force on a day, in the journal's order, due ones first.
 
-    `marks` are those of the day's page as it lies there. Streaks are counted as of that day, so a day of last week is
-    closed with the streaks of last week.
+    `marks` are those on the day's page. Streaks are counted as of that day, so closing a day of last week shows the
+    streaks of last week.
     """
     settings, every = book.settings, book.tables.marks
-    here = {row["habit"]: row for row in every.filter(pl.col("date") == day).iter_rows(named=True)}
-    kept = book.as_of(day, marks=every.filter(pl.col("habit").is_in(list(here))))
-    counted = _counted(kept)
-    found = [
+    rows_by_habit = {row["habit"]: row for row in every.filter(pl.col("date") == day).iter_rows(named=True)}
+    kept = book.as_of(day, marks=every.filter(pl.col("habit").is_in(list(rows_by_habit))))
+    streaks_by_mark = _streaks_by_mark(kept)
+    offers = [
         _habit(
             habit,
             marks.get(key),
-            due=here[key]["due"] is not False,
-            counted={mark: counted.get((mark, key), {}) for mark in TRIED},
-            quota=None if (per := here[key]["per"]) is None else _quota(kept, key, per),
+            due=rows_by_habit[key]["due"] is not False,
+            streaks_by_mark={mark: streaks_by_mark.get((mark, key), {}) for mark in TRIED},
+            quota=None if (per := rows_by_habit[key]["per"]) is None else _quota(kept, key, per),
         )
         for key in settings.habit_keys
-        if key in here and (habit := settings.habit_on(key, day)) is not None
+        if key in rows_by_habit and (habit := settings.habit_on(key, day)) is not None
     ]
-    return sorted(found, key=lambda offer: not offer.due)
+    return sorted(offers, key=lambda offer: not offer.due)
 
 
 def kind(habit: Habit) -> Literal["plain", "counted", "quota"]:
-    """How a habit is marked: yes or no, with a number, or some times a week or month."""
+    """Return how a habit is marked: yes or no, with a number, or a number of times per week or month."""
     if habit.per is not None:
         return "quota"
     return "plain" if habit.target is None else "counted"
 
 
-def _counted(book: Journal) -> dict[tuple[str, str], dict[str, Any]]:
-    """The streak of each habit if a mark were its mark today: rows of `streaks.streaks` by mark and habit.
+def _streaks_by_mark(book: Journal) -> dict[tuple[str, str], dict[str, Any]]:
+    """Return the streak that each mark today would give each habit: rows of `streaks.streaks` by mark and habit.
 
-    All marks are tried in one go, each on a habit of its own, since what counting costs is the number of its steps.
+    All marks are tried at once, each under a habit name of its own: the cost is the number of steps, not of rows.
     """
     day = book.today
     on = pl.col("date") == day
-    known = book.tables.marks.filter(pl.col("date") <= day + dt.timedelta(days=31))  # so that its periods are whole
+    known = book.tables.marks.filter(
+        pl.col("date") <= day + dt.timedelta(days=31)
+    )  # so that the current periods are complete
     tried = [
         known.with_columns(
             habit=pl.lit(f"{mark} ") + pl.col("habit"),
@@ -82,17 +84,17 @@ def _counted(book: Journal) -> dict[tuple[str, str], dict[str, Any]]:
 
 
 def _value(mark: str) -> pl.Expr:
-    """A number that is short of any target, where that is tried."""
+    """Return a number below any target for "partial", else null."""
     return pl.col("target") / 2 if mark == "partial" else pl.lit(None, pl.Float64)
 
 
 def _quota(book: Journal, key: str, per: Literal["week", "month"]) -> tuple[int, int]:
-    """How often a quota habit was done on the other days of the running period up to today, and its days after."""
+    """Return the days done in the current period other than today, and the days after today that are not rest days."""
     day = book.today
     period = containing(day, per, week_starts=book.settings.week_starts)
-    known = book.states.filter(pl.col("habit") == key, pl.col("date").is_between(period.first, period.last))
-    done = known.filter(pl.col("date") != day, pl.col("state") == "done").height
-    resting = known.filter(pl.col("date") > day, pl.col("state") == "rest").height
+    states = book.states.filter(pl.col("habit") == key, pl.col("date").is_between(period.first, period.last))
+    done = states.filter(pl.col("date") != day, pl.col("state") == "done").height
+    resting = states.filter(pl.col("date") > day, pl.col("state") == "rest").height
     return done, (period.last - day).days - resting
 
 
@@ -101,16 +103,16 @@ def _habit(
     mark: Mark | None,
     *,
     due: bool,
-    counted: Mapping[str, Mapping[str, Any]],
+    streaks_by_mark: Mapping[str, Mapping[str, Any]],
     quota: tuple[int, int] | None,
 ) -> HabitOffer:
     tried = [name for name in TRIED if name != "partial" or (habit.target is not None and habit.aim == "at least")]
     if quota is not None:
-        said = {name: _quota_words(name, habit, quota, counted[name]) for name in tried}
+        texts = {name: _quota_words(name, habit, quota, streaks_by_mark[name]) for name in tried}
     elif due:
-        said = {name: _due_words(name, counted["none"], counted[name]) for name in tried}
+        texts = {name: _due_words(name, streaks_by_mark["none"], streaks_by_mark[name]) for name in tried}
     else:
-        said = {name: "not due" if name == "none" else "not due, so it changes no count" for name in tried}
+        texts = {name: "not due" if name == "none" else "not due, so it changes no count" for name in tried}
     return HabitOffer(
         key=habit.key,
         name=habit.name,
@@ -120,7 +122,7 @@ def _habit(
         aim=habit.aim,
         mark=mark,
         due=due,
-        said=said,
+        said=texts,
     )
 
 
@@ -154,7 +156,7 @@ def _quota_words(mark: str, habit: Habit, quota: tuple[int, int], after: Mapping
 def challenges(
     settings: Settings, ticks: pl.DataFrame, day: dt.date, ticked: Mapping[str, Tick]
 ) -> list[ChallengeOffer]:
-    """The challenges whose span holds a day. In: `Tables.ticks`; `ticked` is what the day's page says.
+    """Return the challenges whose span includes a day. In: `Tables.ticks`; `ticked` are the ticks on the day's page.
 
     >>> letters = Challenge(key="letters", name="Thirty letters", start=dt.date(2025, 3, 1),
     ...                     until=dt.date(2025, 3, 30), prompts=("To the baker", "To the river"))
@@ -172,16 +174,16 @@ def challenges(
 
 def _challenge(challenge: Challenge, ticks: pl.DataFrame, day: dt.date, ticked: Tick | None) -> ChallengeOffer:
     before = ticks.filter(pl.col("challenge") == challenge.key, pl.col("date") < day, pl.col("ticked")).height
-    at = (day - challenge.start).days
-    yes, no = f"{numbers.number(before + 1)} of {at + 1}", f"{numbers.number(before)} of {at + 1}"
+    index = (day - challenge.start).days
+    yes, no = f"{numbers.number(before + 1)} of {index + 1}", f"{numbers.number(before)} of {index + 1}"
     return ChallengeOffer(
         key=challenge.key,
         name=challenge.name,
-        prompt=challenge.prompts[at] if at < len(challenge.prompts) else None,
+        prompt=challenge.prompts[index] if index < len(challenge.prompts) else None,
         ticked=ticked,
-        said=f"{numbers.number(before)} of {at} so far" if ticked is None else yes if ticked else no,
+        said=f"{numbers.number(before)} of {index} so far" if ticked is None else yes if ticked else no,
         said_ticked=yes,
         said_not=no,
-        number=at + 1,
+        number=index + 1,
         days=(challenge.until - challenge.start).days + 1,
     )

@@ -1,1 +1,1 @@
-"""The sun over a place: its position, its rise and set, and the length of the day."""
+"""The sun at a place: its position, sunrise and sunset, and the length of the day."""

@@ -1,6 +1,6 @@
-"""When the sun rises and sets where a day is spent, and how long the days are.
+"""Sunrise, sunset and the length of the day at the places of a journal's days.
 
-Local calendar days, by the clock of the place; `journal.sun.position` says what a rise and a set are.
+Days are local calendar days, by the clock of the place. `journal.sun.position` defines rise and set.
 """
 
 from __future__ import annotations
@@ -33,31 +33,31 @@ SUN: dict[str, Any] = {
     "rise_minute": pl.Float64,
     "set_minute": pl.Float64,
 }
-"""The frame of `days`."""
+"""The columns of `days`."""
 
 CROSSINGS: dict[str, Any] = {"date": pl.Date, "kind": pl.Enum(("rise", "set")), "at": pl.String}
-"""The frame of `crossings`."""
+"""The columns of `crossings`."""
 
 _DAY = dt.timedelta(days=1)
 
 
 def days(first: dt.date, last: dt.date, latitude: float, longitude: float, timezone: str) -> pl.DataFrame:
-    """Sunrise, sunset and the length of the day, one row a calendar day, both ends included.
+    """Return sunrise, sunset and the length of the day, one row for each calendar day, both ends included.
 
-    In: degrees north and east, an IANA time zone. Out, as `SUN` says:
+    In: degrees north and east, an IANA time zone. Out, with the columns of `SUN`:
 
     - date (Date)
-    - rise, set, transit (String): ISO 8601, local, to the second, with offset. They are those of the daylight around
-      that day's solar noon, so a set may fall after midnight, on the next date; set − rise is the length of the day
-    - day_minutes (Float64): 1440 where the sun is up all day, 0 where it is down all day
-    - state: "up all day" or "down all day" where the sun neither rises nor sets between the two midnights of that date
-      (rise and set are then null), else "normal". On a normal day with a rise only (the first of a midnight sun) or a
-      set only (its last, near a pole) the other is null, and its length counts the 12 hours on either side of noon
-    - change_seconds (Float64): how much longer the day is than the one before at the same place
-    - rise_minute, set_minute (Float64): minutes by the clock since 00:00 of `date`, above 1440 after its midnight
+    - rise, set, transit (String): ISO 8601, local, to the second, with offset. They belong to the daylight around
+      that day's solar noon, so a set can be after midnight, on the next date; set − rise is the length of the day
+    - day_minutes (Float64): 1440 if the sun is up all day, 0 if it is down all day
+    - state: "up all day" or "down all day" if the sun neither rises nor sets between the two midnights of that date
+      (rise and set are then null), else "normal". On a normal day with only a rise (the first of a midnight sun) or
+      only a set (its last, near a pole) the other is null, and the length counts the 12 hours on either side of noon
+    - change_seconds (Float64): the length of the day minus that of the day before at the same place
+    - rise_minute, set_minute (Float64): clock minutes since 00:00 of `date`, above 1440 after its midnight
 
-    A date that the zone left out (30 December 2011 in Samoa) has null in every column but the first. A place that may
-    not be told, with degrees that are NaN, has no rows.
+    A date that the zone skipped (30 December 2011 in Samoa) has null in every column but the first. A hidden place,
+    whose degrees are NaN, has no rows.
 
     >>> days(dt.date(2025, 3, 14), dt.date(2025, 3, 14), 46.05, 14.51, "Europe/Ljubljana").row(0, named=True)["set"]
     '2025-03-14T18:06:30+01:00'
@@ -72,7 +72,7 @@ def days(first: dt.date, last: dt.date, latitude: float, longitude: float, timez
     return pl.DataFrame(_rows(first, last, latitude, longitude, timezone), schema=SUN, orient="row")
 
 
-@lru_cache(maxsize=32)  # an evening asks several times for the day it opens, and again after each save
+@lru_cache(maxsize=32)  # the evening form needs the next day several times, and again after each save
 def _rows(first: dt.date, last: dt.date, latitude: float, longitude: float, timezone: str) -> list[tuple[Any, ...]]:
     zone, rows = _zone(timezone), list[tuple[Any, ...]]()
     before: float | None = None
@@ -85,7 +85,7 @@ def _rows(first: dt.date, last: dt.date, latitude: float, longitude: float, time
 
 
 def crossings(first: dt.date, last: dt.date, latitude: float, longitude: float, timezone: str) -> pl.DataFrame:
-    """Every rise and set by the calendar date on which it falls, in order, both ends included.
+    """Return all rises and sets by the calendar date on which they fall, sorted, both ends included.
 
     In: as `days`. Out: date (Date), kind ("rise" or "set"), at (String: ISO 8601, local, with offset).
 
@@ -96,17 +96,17 @@ def crossings(first: dt.date, last: dt.date, latitude: float, longitude: float, 
     Raises UsageError as `days` does.
     """
     zone, sky = _zone(timezone), _sky(latitude, longitude)
-    found = sky.crossings(_midnight(first, zone), _midnight(last + _DAY, zone))
-    local = [(_local(crossing.at, zone), "rise" if crossing.rises else "set") for crossing in found]
+    sky_crossings = sky.crossings(_midnight(first, zone), _midnight(last + _DAY, zone))
+    local = [(_local(crossing.at, zone), "rise" if crossing.rises else "set") for crossing in sky_crossings]
     rows = [(at.date(), kind, at.isoformat()) for at, kind in local if first <= at.date() <= last]
     return pl.DataFrame(rows, schema=CROSSINGS, orient="row")
 
 
 def for_journal(days_frame: pl.DataFrame, settings: Settings, first: dt.date, last: dt.date) -> pl.DataFrame:
-    """`days` for where each day was spent: at home, and on a page with a known `place` there.
+    """Return `days` for the place of each day: home, or the place on its page.
 
-    In: `Tables.days` (date, place). Out: as `SUN`, and place (String, the key). The change of a day's length is always
-    that at its own place. A journal without a place, or whose place may not be told, has no rows.
+    In: `Tables.days` (date, place). Out: the columns of `SUN`, and place (String, the key). The change of a day's
+    length is always that at its own place. A journal without places, or with a hidden place, has no rows.
 
     >>> from journal.settings import Place
     >>> home = Place(key="home", name="Ljubljana", latitude=46.05, longitude=14.51, timezone="Europe/Ljubljana")
@@ -138,7 +138,7 @@ def for_journal(days_frame: pl.DataFrame, settings: Settings, first: dt.date, la
 
 
 class _Sunlight(NamedTuple):
-    """One calendar day's sun, in Unix times."""
+    """The sun of one calendar day, in Unix times."""
 
     state: Literal["normal", "up all day", "down all day"]
     noon: float
@@ -148,21 +148,25 @@ class _Sunlight(NamedTuple):
 
 
 def _run(first: dt.date, last: dt.date, sky: Sky, zone: ZoneInfo) -> Iterator[_Sunlight | None]:
-    """The sunlight of each day; None for a date that the zone left out."""
-    # A day and a half more on each side: a noon may be up to 12 h from the clock's, and its daylight 24 h from it.
-    found = sky.crossings(_midnight(first, zone) - 1.5 * DAY_SECONDS, _midnight(last + _DAY, zone) + 1.5 * DAY_SECONDS)
+    """Yield the sunlight of each day, or None for a date that the zone skipped."""
+    # A day and a half more on each side: solar noon can be 12 h from clock noon, and its daylight 24 h from that.
+    sky_crossings = sky.crossings(
+        _midnight(first, zone) - 1.5 * DAY_SECONDS, _midnight(last + _DAY, zone) + 1.5 * DAY_SECONDS
+    )
     date = first
     while date <= last:
         clock_noon = dt.datetime.combine(date, dt.time(12), zone).timestamp()
         yield (
-            _sunlight(date, sky.noon(clock_noon), found, sky, zone) if _local(clock_noon, zone).date() == date else None
+            _sunlight(date, sky.noon(clock_noon), sky_crossings, sky, zone)
+            if _local(clock_noon, zone).date() == date
+            else None
         )
         date += _DAY
 
 
-def _sunlight(date: dt.date, noon: float, found: list[Crossing], sky: Sky, zone: ZoneInfo) -> _Sunlight:
+def _sunlight(date: dt.date, noon: float, sky_crossings: list[Crossing], sky: Sky, zone: ZoneInfo) -> _Sunlight:
     start, end = _midnight(date, zone), _midnight(date + _DAY, zone)
-    today = [crossing for crossing in found if start <= crossing.at < end]
+    today = [crossing for crossing in sky_crossings if start <= crossing.at < end]
     up = sky.height(noon) >= 0
     if not today:
         always = (
@@ -170,9 +174,13 @@ def _sunlight(date: dt.date, noon: float, found: list[Crossing], sky: Sky, zone:
         )  # as at any time of the date, which its solar noon may lie outside of
         return _Sunlight("up all day" if always else "down all day", noon, None, None, always * float(DAY_SECONDS))
     if up:
-        after = bisect_left(found, (noon,))
-        rise = found[after - 1].at if after and noon - found[after - 1].at < DAY_SECONDS else None
-        set_ = found[after].at if after < len(found) and found[after].at - noon < DAY_SECONDS else None
+        after = bisect_left(sky_crossings, (noon,))
+        rise = sky_crossings[after - 1].at if after and noon - sky_crossings[after - 1].at < DAY_SECONDS else None
+        set_ = (
+            sky_crossings[after].at
+            if after < len(sky_crossings) and sky_crossings[after].at - noon < DAY_SECONDS
+            else None
+        )
     else:
         rise = next((crossing.at for crossing in today if crossing.rises), None)
         set_ = next((crossing.at for crossing in today if not crossing.rises), None)
@@ -203,7 +211,7 @@ def _minute(at: dt.datetime, date: dt.date) -> float:
 
 
 def _local(at: float, zone: ZoneInfo) -> dt.datetime:
-    """To the nearest second."""
+    """Return a local time, rounded to the nearest second."""
     return (dt.datetime(1970, 1, 1, tzinfo=dt.UTC) + dt.timedelta(seconds=round(at))).astimezone(zone)
 
 
@@ -228,7 +236,7 @@ def _zone(name: str) -> ZoneInfo:
 
 
 def words(row: Mapping[str, Any], clock: Literal[12, 24] = 24) -> tuple[str, ...]:
-    """What a page says of a row of `days`, in pieces to join: when the sun rises, when it sets, how the day changes.
+    """Return a row of `days` as texts to join: sunrise, sunset, and the change of the day's length.
 
     Times are to the nearest minute.
 
@@ -252,8 +260,8 @@ def _clock_text(minute: float | None, clock: Literal[12, 24]) -> str:
     if minute is None:
         return ""
     whole = math.floor(minute + 0.5)
-    beside = " the evening before" if whole < 0 else " after midnight" if whole >= 1440 else ""
-    return f"{dates.clock(whole % 1440, clock)}{beside}"
+    suffix = " the evening before" if whole < 0 else " after midnight" if whole >= 1440 else ""
+    return f"{dates.clock(whole % 1440, clock)}{suffix}"
 
 
 def _change_text(change: float | None) -> str:

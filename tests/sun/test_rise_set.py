@@ -1,4 +1,4 @@
-"""The sun: against published and independently computed times, at the poles, across clock changes, and anywhere."""
+"""Sunrise and sunset: against published and independent times, at the poles, across clock changes, at random places."""
 
 from __future__ import annotations
 
@@ -36,59 +36,59 @@ def seconds_apart(one: str, other: str) -> float:
 
 
 def within(check: dict[str, Any]) -> float:
-    """Seconds: 10 below 60 degrees of latitude and 60 elsewhere, or the check's own where that is tighter."""
+    """The tolerance in seconds: 10 below 60 degrees of latitude, else 60, or the check's own if it is smaller."""
     allowed = 10 if abs(check["inputs"]["lat"]) < 60 else 60
     own: float = check["tolerance"].get("tight_seconds", check["tolerance"]["seconds"])
     return min(own, allowed)
 
 
-# --- Times from outside -----------------------------------------------------------------------------------------------
+# --- External times ---------------------------------------------------------------------------------------------------
 
 
-def test_all_the_checks_are_here() -> None:
+def test_all_checks_are_present() -> None:
     assert (len(COMPUTED), len(PRINTED)) == (50, 5)
 
 
 @pytest.mark.parametrize("check", COMPUTED, ids=lambda check: check["name"])
 def test_events_of_a_date(check: dict[str, Any]) -> None:
     date, latitude, longitude, zone = where(check["inputs"])
-    found = rise_set.crossings(date, date, latitude, longitude, zone)
+    sun = rise_set.crossings(date, date, latitude, longitude, zone)
     expected = check["expected"]["events"]
-    assert found.get_column("kind").to_list() == [event["kind"] for event in expected]
-    for at, event in zip(found.get_column("at"), expected, strict=True):
+    assert sun.get_column("kind").to_list() == [event["kind"] for event in expected]
+    for at, event in zip(sun.get_column("at"), expected, strict=True):
         assert seconds_apart(at, event["local"]) <= within(check)
         assert at[-6:] == event["local"][-6:]  # the offset, right on the days of a clock change
 
 
 @pytest.mark.parametrize("check", COMPUTED, ids=lambda check: check["name"])
 def test_state_and_daylight_of_a_date(check: dict[str, Any]) -> None:
-    found, expected = row(*where(check["inputs"])), check["expected"]
-    assert found["state"] == STATES[expected["state"]]
+    sun, expected = row(*where(check["inputs"])), check["expected"]
+    assert sun["state"] == STATES[expected["state"]]
     if "daylight_around_noon" in expected:
         daylight = expected["daylight_around_noon"]
-        assert seconds_apart(found["rise"], daylight["rise"]) <= within(check)
-        assert seconds_apart(found["set"], daylight["set"]) <= within(check)
-        assert found["day_minutes"] * 60 == pytest.approx(daylight["seconds"], abs=2 * within(check))
-        assert (found["set_minute"] >= 1440) == daylight["set_after_local_midnight"]
-        assert (found["rise_minute"] < 0) == daylight["rise_before_local_midnight"]
+        assert seconds_apart(sun["rise"], daylight["rise"]) <= within(check)
+        assert seconds_apart(sun["set"], daylight["set"]) <= within(check)
+        assert sun["day_minutes"] * 60 == pytest.approx(daylight["seconds"], abs=2 * within(check))
+        assert (sun["set_minute"] >= 1440) == daylight["set_after_local_midnight"]
+        assert (sun["rise_minute"] < 0) == daylight["rise_before_local_midnight"]
     elif expected["events"]:  # Tromso, 17 May 2024: up at 01:08 for 69 days
-        assert (found["set"], found["rise"][:16]) == (None, "2024-05-17T01:08")
+        assert (sun["set"], sun["rise"][:16]) == (None, "2024-05-17T01:08")
     else:
-        assert (found["rise"], found["set"]) == (None, None)
-        assert found["day_minutes"] == {"polar day": 1440, "polar night": 0}[expected["state"]]
+        assert (sun["rise"], sun["set"]) == (None, None)
+        assert sun["day_minutes"] == {"polar day": 1440, "polar night": 0}[expected["state"]]
 
 
 @pytest.mark.parametrize("check", PRINTED, ids=lambda check: check["name"])
 def test_printed_tables(check: dict[str, Any]) -> None:
     date, latitude, longitude, zone = where(check["inputs"])
-    found = row(date, latitude, longitude, zone)
+    sun = row(date, latitude, longitude, zone)
     for key, printed in check["expected"].items():
         kind = key.removeprefix("printed_")
         if kind not in ("rise", "set"):
             continue
-        # Two of the five are printed to the minute, for a rounded position, and say so in their tolerance.
+        # Two of the five are printed to the minute, for a rounded position, and have a tolerance for that.
         allowed = check["tolerance"]["seconds"] if key.startswith("printed_") else 10
-        assert seconds_apart(found[kind], f"{date}T{printed}{found[kind][-6:]}") <= allowed
+        assert seconds_apart(sun[kind], f"{date}T{printed}{sun[kind][-6:]}") <= allowed
     for engine, shift in (("skyfield", 0), ("engines", 0), ("engines_16", 0), ("engines_17", 1)):
         times = check["expected"].get(engine, {})
         day = row(date + dt.timedelta(shift), latitude, longitude, zone)
@@ -99,7 +99,7 @@ def test_printed_tables(check: dict[str, Any]) -> None:
 # --- Near the poles, and across clock changes -------------------------------------------------------------------------
 
 
-def test_a_midnight_sun_begins_and_ends() -> None:
+def test_the_start_and_end_of_a_midnight_sun() -> None:
     """USNO, for 69.5 N 19 E at UT+1, quoted in `sun`: up on 18 May 2014 at 00:13, and down next on 25 July at 23:20."""
     frame = rise_set.days(dt.date(2014, 5, 16), dt.date(2014, 7, 27), 69.5, 19.0, "Etc/GMT-1")
     states = frame.get_column("state").to_list()
@@ -114,10 +114,10 @@ def test_a_midnight_sun_begins_and_ends() -> None:
 
 
 def test_a_sunset_after_midnight_belongs_to_its_day() -> None:
-    found = row(dt.date(2024, 6, 21), 64.1466, -21.9426, "Atlantic/Reykjavik")
-    assert found["set"] == "2024-06-22T00:04:00+00:00"
-    assert found["set_minute"] == 1444
-    assert rise_set.words(found, clock=12)[1] == "sunset 12:04 am after midnight"
+    sun = row(dt.date(2024, 6, 21), 64.1466, -21.9426, "Atlantic/Reykjavik")
+    assert sun["set"] == "2024-06-22T00:04:00+00:00"
+    assert sun["set_minute"] == 1444
+    assert rise_set.words(sun, clock=12)[1] == "sunset 12:04 am after midnight"
 
 
 @pytest.mark.parametrize(("latitude", "ups"), [(90, 1), (-90, 1)])
@@ -139,14 +139,14 @@ def test_a_clock_change_moves_the_clock_and_not_the_sun(date: dt.date, hours: in
     assert moved == pytest.approx(60 * hours, abs=3)
 
 
-def test_a_date_that_a_zone_left_out() -> None:
+def test_a_date_that_a_zone_skipped() -> None:
     """Samoa went from 29 to 31 December 2011 (tz database, Pacific/Apia)."""
     frame = rise_set.days(dt.date(2011, 12, 29), dt.date(2011, 12, 31), -13.83, -171.77, "Pacific/Apia")
     assert frame.get_column("state").to_list() == ["normal", None, "normal"]
     assert rise_set.words(frame.row(1, named=True)) == ("This date is left out here",)
 
 
-# --- Anywhere, any day ------------------------------------------------------------------------------------------------
+# --- Random places and days -------------------------------------------------------------------------------------------
 
 DATES = st.dates(dt.date(1900, 1, 1), dt.date(2199, 12, 31))
 ZONES = st.sampled_from(["UTC", "Europe/Ljubljana", "Pacific/Kiritimati", "America/Adak", "Pacific/Apia"])
@@ -156,17 +156,17 @@ ZONES = st.sampled_from(["UTC", "Europe/Ljubljana", "Pacific/Kiritimati", "Ameri
 @given(date=DATES, latitude=st.floats(-90, 90), longitude=st.floats(-180, 180), zone=ZONES)
 @example(date=dt.date(1900, 1, 1), latitude=90, longitude=180, zone="Europe/Ljubljana")
 @example(date=dt.date(2199, 12, 31), latitude=-90, longitude=-180, zone="Pacific/Apia")
-def test_every_day_anywhere_says_what_it_is(date: dt.date, latitude: float, longitude: float, zone: str) -> None:
+def test_random_days_are_consistent(date: dt.date, latitude: float, longitude: float, zone: str) -> None:
     frame = rise_set.days(date, date + dt.timedelta(2), latitude, longitude, zone)
     assert frame.schema == pl.Schema(rise_set.SUN)
-    for found in frame.iter_rows(named=True):
-        said = rise_set.words(found, clock=12)
-        assert said and all(said)
-        if found["state"] is None:
+    for sun in frame.iter_rows(named=True):
+        texts = rise_set.words(sun, clock=12)
+        assert texts and all(texts)
+        if sun["state"] is None:
             continue
-        assert 0 <= found["day_minutes"] <= 1441  # a day whose length changes fast may pass 24 h by seconds
-        rise, set_ = found["rise"], found["set"]
-        if found["state"] != "normal":
+        assert 0 <= sun["day_minutes"] <= 1441  # a day whose length changes fast can exceed 24 h by seconds
+        rise, set_ = sun["rise"], sun["set"]
+        if sun["state"] != "normal":
             assert (rise, set_) == (None, None)
             continue
         assert rise or set_
@@ -178,17 +178,17 @@ def test_every_day_anywhere_says_what_it_is(date: dt.date, latitude: float, long
 
 @settings(max_examples=25, deadline=None)
 @given(date=DATES, latitude=st.floats(-89, 89), longitude=st.floats(-180, 180))
-def test_a_crossing_is_where_a_look_every_minute_sees_one(date: dt.date, latitude: float, longitude: float) -> None:
-    """The slow, obvious way: ask for the height of the sun each minute of a day, and see where it changes sign."""
+def test_crossings_agree_with_samples_every_minute(date: dt.date, latitude: float, longitude: float) -> None:
+    """The slow, obvious way: compute the height of the sun each minute of a day, and find its sign changes."""
     from journal.sun.position import Sky
 
     sky = Sky(latitude, longitude)
     start = dt.datetime.combine(date, dt.time(), dt.UTC).timestamp()
     heights = [sky.height(start + 60 * minute) for minute in range(1441)]
     seen = [minute for minute in range(1440) if (heights[minute] < 0) != (heights[minute + 1] < 0)]
-    found = [int((crossing.at - start) // 60) for crossing in sky.crossings(start, start + 86_400)]
-    assert len(found) in (len(seen), len(seen) + 2)  # a graze of less than a minute falls between two looks
-    assert [minute for minute in found if minute in seen] == seen
+    minutes = [int((crossing.at - start) // 60) for crossing in sky.crossings(start, start + 86_400)]
+    assert len(minutes) in (len(seen), len(seen) + 2)  # a graze of less than a minute falls between two samples
+    assert [minute for minute in minutes if minute in seen] == seen
 
 
 def test_the_seasons_are_mirrored() -> None:
@@ -199,7 +199,7 @@ def test_the_seasons_are_mirrored() -> None:
     assert north > 15 * 60
 
 
-# --- Where each day was spent, and what is said -----------------------------------------------------------------------
+# --- Places of days, and words ----------------------------------------------------------------------------------------
 
 HOME = Place(key="home", name="Ljubljana", latitude=46.05, longitude=14.51, timezone="Europe/Ljubljana")
 AWAY = Place(key="north", name="Tromsø", latitude=69.65, longitude=18.96, timezone="Europe/Oslo")
@@ -218,7 +218,7 @@ def test_each_day_has_the_sun_of_its_place() -> None:
         frame.drop("place")
         .filter(pl.col("state") == "normal")
         .equals(alone.filter(pl.col("date") != first + dt.timedelta(1)))
-    )  # the change of a day's length too is that at its own place
+    )  # the change of a day's length is also that at its own place
 
 
 def test_a_journal_without_a_place_has_no_sun() -> None:
@@ -238,13 +238,13 @@ def test_a_journal_without_a_place_has_no_sun() -> None:
         ((46.05, 14.51, "../UTC"), "Europe/Ljubljana"),
     ],
 )
-def test_no_such_place(place: tuple[float, float, str], remedy: str) -> None:
+def test_invalid_places(place: tuple[float, float, str], remedy: str) -> None:
     with pytest.raises(UsageError, match=remedy):
         rise_set.days(dt.date(2025, 1, 1), dt.date(2025, 1, 1), *place)
 
 
 @pytest.mark.parametrize(
-    ("changes", "clock", "said"),
+    ("changes", "clock", "texts"),
     [
         ({}, 24, ("Sunrise 06:15", "sunset 18:04", "the day is 3 min 20 s longer")),
         ({"change_seconds": -60.0}, 12, ("Sunrise 6:15 am", "sunset 6:04 pm", "the day is 1 min shorter")),
@@ -255,6 +255,6 @@ def test_no_such_place(place: tuple[float, float, str], remedy: str) -> None:
         ({"state": "down all day"}, 12, ("The sun stays down all day",)),
     ],
 )
-def test_words(changes: dict[str, Any], clock: Any, said: tuple[str, ...]) -> None:
+def test_words(changes: dict[str, Any], clock: Any, texts: tuple[str, ...]) -> None:
     usual = {"state": "normal", "rise_minute": 374.6, "set_minute": 1084.49, "change_seconds": 200.0}
-    assert rise_set.words(usual | changes, clock) == said
+    assert rise_set.words(usual | changes, clock) == texts
