@@ -1,6 +1,6 @@
-"""The commands. Thin: each says what it takes, then calls what stands behind it in `journal.commands`.
+"""The command line: the arguments and options of each command. The work is done in `journal.commands`.
 
-What a command needs is imported when it runs, so that `duskbook --help` answers at once.
+A command imports what it needs when it runs, so that `duskbook --help` answers at once.
 """
 
 from __future__ import annotations
@@ -47,16 +47,16 @@ HELP = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 @click.option("--version", is_flag=True, help="Show the version and exit.")
 @click.pass_context
 def duskbook(context: click.Context, version: bool) -> None:
-    """A private journal of plain dated files, read on pages that count honestly.
+    """A private journal of plain dated files.
 
-    FOLDER is the journal: left out, it is $DUSKBOOK_FOLDER, else the current folder when it holds a journal.toml.
-    Nothing leaves this machine.
+    FOLDER is the journal. If you leave it out, $DUSKBOOK_FOLDER is used, or the current folder if it holds a
+    journal.toml. Nothing leaves this machine.
 
     \b
-    duskbook start my-journal                a new journal
-    duskbook evening my-journal              close today and open tomorrow, in the browser
-    duskbook log my-journal --habit walk     a mark from here
-    duskbook show streaks my-journal         how the habits run, here
+    duskbook start my-journal                create a journal
+    duskbook evening my-journal              close today and plan tomorrow, in the browser
+    duskbook log my-journal --habit walk     mark a habit from the terminal
+    duskbook show streaks my-journal         print the streaks
     """
     if version:
         click.echo(f"duskbook {__version__}")
@@ -65,59 +65,59 @@ def duskbook(context: click.Context, version: bool) -> None:
         click.echo(context.get_help())
 
 
-@duskbook.command(short_help="Make a new journal.")
+@duskbook.command(short_help="Create a journal.")
 @click.argument("folder", type=Folder())
-@click.option("--yes", is_flag=True, help="Ask nothing and take what would be proposed.")
+@click.option("--yes", is_flag=True, help="Ask nothing and take every proposal.")
 def start(folder: Path, yes: bool) -> None:
-    """Make a new journal in FOLDER, with a few questions.
+    """Create a journal in FOLDER, with a few questions.
 
-    Writes journal.toml and undated.toml, both explained inside, and never over a file that is there.
+    Writes journal.toml and undated.toml, both with comments. An existing file is never overwritten.
 
     \b
     duskbook start my-journal
     duskbook start my-journal --yes
     """
-    from journal.commands import start as beginning
+    from journal.commands import start as start_journal
 
-    beginning.start(folder, yes)
+    start_journal.start(folder, yes)
 
 
-def _page_command(page: str, answers: str) -> None:
-    """One of the commands that open a page; they differ in the page alone."""
+def _page_command(page: str, contents: str) -> None:
+    """Add the command that opens a page. `contents` says what the page shows."""
 
     @duskbook.command(
         page,
         short_help=f"Open the {page} page.",
-        help=f"Open the {page} page: {answers}\n\n\b\nduskbook {page} my-journal",
+        help=f"Open the {page} page: {contents}\n\n\b\nduskbook {page} my-journal",
     )
     @click.argument("folder", required=False)
     @click.option("--date", "day", type=PeriodParam(), metavar="DAY", help="Open at this day.  [default: today]")
     @click.option("--port", type=Port(), metavar="PORT", help="Listen here, or on the next free port.")
     @click.option("--no-browser", is_flag=True, help="Only print the address.")
     def command(folder: str | None, day: PeriodName | None, port: int | None, no_browser: bool) -> None:
-        from journal.commands import page as opening
+        from journal.commands import page as pages
 
-        opening.open_page(journal_folder(folder, page), page, day, port, not no_browser)
+        pages.open_page(journal_folder(folder, page), page, day, port, not no_browser)
 
 
-_page_command("evening", "what today leaves, what tomorrow holds, and whether it fits.")
-_page_command("week", "where the week went, what was good, what was carried.")
+_page_command("evening", "close today, plan tomorrow, see whether it fits.")
+_page_command("week", "where the hours went, what was good, what was carried.")
 _page_command("month", "which habits hold, which changed, and the streaks.")
 _page_command("year", "the year in pixels, the months side by side, the memories.")
 
 
-@duskbook.command(short_help="Log a day's marks and lines from here.")
+@duskbook.command(short_help="Log a day from the terminal.")
 @click.argument("folder", required=False)
-@click.option("--date", "day", type=DayParam(), metavar="DAY", help="The day it is of.  [default: today]")
+@click.option("--date", "day", type=DayParam(), metavar="DAY", help="The day to log.  [default: today]")
 @field_options
 @click.option("--habit", "habits", multiple=True, metavar="KEY[=MARK]", help="walk, read=24, stretch=rest or walk=no.")
 @click.option(
     "--challenge", "challenges", multiple=True, metavar="KEY[=TICK]", help="letters, letters=no, letters=DAY."
 )
-@click.option("--gratitude", multiple=True, metavar="TEXT", help="A line to add to the good things.")
-@click.option("--memory", metavar="TEXT", help="The one to remember.")
-@click.option("--share/--no-share", default=None, help="A friend may read the memory, in a year exported for one.")
-@click.option("--note", "notes", multiple=True, metavar="TEXT", help="A note to add.")
+@click.option("--gratitude", multiple=True, metavar="TEXT", help="Add a line to the gratitude of the day.")
+@click.option("--memory", metavar="TEXT", help="Set the memory of the day.")
+@click.option("--share/--no-share", default=None, help="Show the memory in a year exported for a friend.")
+@click.option("--note", "notes", multiple=True, metavar="TEXT", help="Add a note.")
 def log(
     *,
     folder: str | None,
@@ -130,10 +130,10 @@ def log(
     notes: tuple[str, ...],
     **fields: float | str | None,
 ) -> None:
-    """Log a day's marks and lines, and see how the streaks stand.
+    """Log a day from the terminal, and print the streaks.
 
-    --habit, --challenge, --gratitude and --note may be given more than once. What is not given stays as it is; lines
-    are added to those that are there.
+    Only what you give is changed. New lines are added to those of the day. --habit, --challenge, --gratitude and --note
+    can be repeated.
 
     \b
     duskbook log my-journal --mood 4 --habit walk --habit read=24 --habit stretch=rest
@@ -157,9 +157,9 @@ def log(
 @duskbook.command(short_help="List every problem in the journal.")
 @click.argument("folder", required=False)
 def check(folder: str | None) -> int:
-    """List every problem in the journal, with its place and how to mend it.
+    """List every problem in the journal, with its place and remedy.
 
-    Exits with 1 when there is one.
+    The exit code is 1 if there is one.
 
     \b
     duskbook check my-journal
@@ -175,10 +175,11 @@ def check(folder: str | None) -> int:
 
 
 @duskbook.command(
-    short_help="Show a measure: streaks, rates, mood, tasks and more.",
-    help=f"""Show MEASURE: {numbers.listed(MEASURES, "or")}.
+    short_help="Print a measure: streaks, rates, mood, tasks and more.",
+    help=f"""Print MEASURE: {numbers.listed(MEASURES, "or")}.
 
-    JSON and CSV have the numbers in full. CSV puts an apostrophe before text that a spreadsheet would run as a formula.
+    JSON and CSV have unrounded numbers. In CSV, text that a spreadsheet would run as a formula gets an apostrophe in
+    front.
 
     \b
     duskbook show streaks my-journal
@@ -189,16 +190,18 @@ def check(folder: str | None) -> int:
 )
 @click.argument("measure", type=ChoiceParam("measure", tuple(MEASURES), example="streaks"))
 @click.argument("folder", required=False)
-@click.option("--from", "start", type=DayParam(), metavar="DAY", help="First day.  [default: the journal's first]")
+@click.option(
+    "--from", "start", type=DayParam(), metavar="DAY", help="First day.  [default: the first day of the journal]"
+)
 @click.option("--to", "end", type=DayParam(), metavar="DAY", help="Last day.  [default: today]")
 @click.option("--today", type=DayParam(), metavar="DAY", help="Count as of this day instead of today.")
 @click.option(
     "--by",
     type=ChoiceParam("period", (), example="month"),
-    help="One row for each: all, day, week, month, year or weekday.",
+    help="Period of a row: all, day, week, month, year or weekday.",
 )
 @click.option("--against", type=DateRangeParam(), metavar="FROM..TO", help="For changes: the days to compare with.")
-@click.option("--search", metavar="TEXT", help="For lines: those that have it; capitals and accents aside.")
+@click.option("--search", metavar="TEXT", help="For lines: only those with this text. Case and accents are ignored.")
 @click.option(
     "--format",
     "form",
@@ -225,7 +228,7 @@ def show(
     by = showing.check_options(measure, by, against, search)
     opened = open_journal(journal_folder(folder, f"show {measure}"), today)
     beside = against.days(week_starts=opened.settings.week_starts) if against else None
-    days = showing.stretch(opened, measure, start, end, beside)
+    days = showing.day_range(opened, measure, start, end, beside)
     frame = showing.rows(opened, measure, days, by, against=beside, search=search)
     click.echo(print_frame.as_text(frame, form, MEASURES[measure].keys_by(by)))
     mention_problems(opened)

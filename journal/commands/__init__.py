@@ -1,12 +1,17 @@
-"""What stands behind the commands: their arguments, their words for what is wrong, and the work of each.
+"""The work behind each command of `journal.cli`.
 
-    refusals    every wrong usage as one line, and the exit codes
-    arguments   folders, days, stretches of days and ports as they are typed
-    clock       the one place outside the notebooks that reads the clock
-    catalogue   what `show` can show: measures, periods, keys
-    show        a measure of a journal as a frame            printing    a frame as a table, JSON or CSV
-    check       every problem of a journal                   page        open a page in the browser
-    log         a day's marks and lines                      start       the questions a new journal begins with
+    usage_errors                    usage errors as one line, and the exit codes
+    arguments, field_options        types of arguments; the options of `log` for the fields of a day
+    clock                           now and today; only this module and the notebooks read the clock
+    open_journal                    open a journal and mention its problems
+    start, habit_questions          the questions for a new journal
+    page                            open a page in the browser
+    log                             write a day
+    check                           list all problems
+    show, show_catalogue            a measure as a frame; measures, their periods and keys
+    print_frame                     a frame as a table, JSON or CSV
+    export_group                    the commands of `export`: retrospective, sheets, export_files do the work
+    import_group                    the commands of `import`: import_files does the work
 
 `journal.cli` imports what a command needs when that command runs, so that `--help` answers at once.
 """

@@ -1,6 +1,7 @@
-"""Folders, days, stretches of days and ports, as they are typed on a command line.
+"""Types of command line arguments: folders, days, ranges of days, ports.
 
-Each is a click type that says in one line what is wrong and what to write; `example` is what it shows.
+Each is a click type. `convert` raises UsageError with one line that names the mistake and the remedy; `example` is the
+value that the remedy shows.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
-from journal.commands.usage_errors import instead
+from journal.commands.usage_errors import suggestion
 from journal.errors import FolderError, UsageError
 
 if TYPE_CHECKING:
@@ -25,22 +26,22 @@ if TYPE_CHECKING:
 SETTINGS_FILE = "journal.toml"
 
 DateRange = tuple[dt.date, dt.date]
-"""The first and the last day of some days, both included."""
+"""The first and the last day of a range, both included."""
 
 
 class DaysAsked(NamedTuple):
-    """Days as they were typed, before the journal is read. Which days a week has depends on its `week_starts`."""
+    """A range of days as typed. The days of a week depend on the journal's `week_starts`, which is read later."""
 
     first: PeriodName
     last: PeriodName
 
     def days(self, *, week_starts: Weekday) -> DateRange:
-        """The first and the last of them, in a journal whose weeks start on a weekday."""
+        """The first and the last day, for weeks that start on `week_starts`."""
         return self.first.period(week_starts=week_starts).first, self.last.period(week_starts=week_starts).last
 
 
 class DayParam(click.ParamType[dt.date]):
-    """A date as ISO 8601 has it."""
+    """A date in ISO 8601 format."""
 
     name = "day"
     example = "2025-03-14"
@@ -69,7 +70,7 @@ def _parsed(value: Any, param: click.Parameter | None, kind: PeriodKind | None) 
 
 
 class DateRangeParam(click.ParamType[DaysAsked]):
-    """Two days, "FROM..TO", both included; the name of a week, month or year will do as well."""
+    """Two days, "FROM..TO", both included, or the name of a week, month or year."""
 
     name = "FROM..TO"
     example = "2025-02-01..2025-02-28"
@@ -78,16 +79,16 @@ class DateRangeParam(click.ParamType[DaysAsked]):
         from journal import periods
 
         first, dots, last = value.partition("..")
-        option = param.opts[0] if param else "stretch"
+        option = param.opts[0] if param else "days"
         try:
             if dots:
                 start, end = (periods.parse_name(day, "day") for day in (first, last))
             else:
                 start = end = periods.parse_name(value)
         except UsageError:
-            raise UsageError(f'{option}: "{value}" is no stretch of days; write e.g. "{self.example}"') from None
+            raise UsageError(f'{option}: "{value}" is not a range of days; write e.g. "{self.example}"') from None
         if not dots and start.kind == "day":
-            raise UsageError(f'{option}: "{value}" is one day alone; write e.g. "{self.example}"')
+            raise UsageError(f'{option}: "{value}" is only one day; write e.g. "{self.example}"')
         if start.inside > end.inside:
             raise UsageError(f'{option}: {first} is after {last}; write the earlier day first, "{last}..{first}"')
         return DaysAsked(start, end)
@@ -106,7 +107,7 @@ class Year(click.ParamType["Period"]):
 
 
 class Port(click.ParamType[int]):
-    """A TCP port that needs no special rights to be listened on; 0 lets the system choose."""
+    """A TCP port that needs no special rights. With 0 the system chooses one."""
 
     name = "port"
     example = "8420"
@@ -115,11 +116,11 @@ class Port(click.ParamType[int]):
         text = str(value)
         if text.isascii() and text.isdigit() and (int(text) == 0 or 1024 <= int(text) <= 65535):
             return int(text)
-        raise UsageError(f'--port: "{text}" is no port; write a whole number from 1024 to 65535')
+        raise UsageError(f'--port: "{text}" is not a port; write a whole number from 1024 to 65535')
 
 
 class Number(click.ParamType[float]):
-    """A number as it is written in a page."""
+    """A finite number."""
 
     name = "number"
     example = "4"
@@ -127,34 +128,34 @@ class Number(click.ParamType[float]):
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
         option = param.opts[0] if param else "number"
         try:
-            found = float(value)
+            number = float(value)
         except ValueError:
-            found = math.nan
-        if not math.isfinite(found):
-            raise UsageError(f'{option}: "{value}" is no number; write e.g. "{self.example}"')
-        return found
+            number = math.nan
+        if not math.isfinite(number):
+            raise UsageError(f'{option}: "{value}" is not a number; write e.g. "{self.example}"')
+        return number
 
 
 class ChoiceParam(click.ParamType[str]):
-    """One of a few words; `thing` names what they are. Without words, what goes is for the measure to say."""
+    """One of a few words; `noun` names them in messages. Without words any text passes: the command checks it later."""
 
     name = "word"
 
-    def __init__(self, thing: str, words: Sequence[str], example: str = "") -> None:
-        self.thing, self.words = thing, tuple(words)
+    def __init__(self, noun: str, words: Sequence[str], example: str = "") -> None:
+        self.noun, self.words = noun, tuple(words)
         self.example = example or words[0]
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
         if value in self.words or not self.words:
             return str(value)
-        raise UsageError(f'there is no {self.thing} "{value}"; {instead(str(value), self.words)}')
+        raise UsageError(f'there is no {self.noun} "{value}"; {suggestion(str(value), self.words)}')
 
     def get_metavar(self, param: click.Parameter, ctx: click.Context) -> str:
-        return self.thing.upper()
+        return self.noun.upper()
 
 
 class Folder(click.ParamType[Path]):
-    """A folder that is still to be made."""
+    """A folder to create."""
 
     name = "folder"
     example = "my-journal"
@@ -166,17 +167,17 @@ class Folder(click.ParamType[Path]):
 
 
 class PathParam(click.ParamType[Path]):
-    """Where an export is to be put: a file or a folder, there or not."""
+    """A file or folder to write an export to. It need not exist."""
 
     name = "place"
     example = "../for-me"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
-        return _named(value, "--to: the place", self.example)
+        return _path(value, "--to: the place", self.example)
 
 
 class Source(click.ParamType[Path]):
-    """A file that is to be read; whether it is there and what it holds is seen when it is read."""
+    """A file to read. Whether it exists is checked when it is read."""
 
     name = "file"
 
@@ -184,30 +185,30 @@ class Source(click.ParamType[Path]):
         self.example = example
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
-        return _named(value, "the file", self.example)
+        return _path(value, "the file", self.example)
 
 
-def _named(value: Any, thing: str, example: str) -> Path:
-    """A path as it was typed. Raises UsageError where nothing can be called so."""
+def _path(value: Any, subject: str, example: str) -> Path:
+    """The typed path. Raises UsageError if no file can have this name."""
     if not value or "\0" in str(value):
-        raise UsageError(f'{thing} has no name; write e.g. "{example}"')
+        raise UsageError(f'{subject} has no name; write e.g. "{example}"')
     return Path(value).expanduser()
 
 
 def journal_folder(given: str | None, command: str = "check") -> Path:
-    """The journal's folder: as given, else `$DUSKBOOK_FOLDER`, else the current one when it is a journal.
+    """The folder of the journal: the given one, else `$DUSKBOOK_FOLDER`, else the current folder if it is a journal.
 
-    Raises FolderError, with the remedy, where that is no folder or holds no journal.toml.
+    Raises FolderError with a remedy if it is not a folder or has no journal.toml.
     """
     if given is None:
-        named = os.environ.get("DUSKBOOK_FOLDER", "")
-        if not named and not Path(SETTINGS_FILE).is_file():
+        variable = os.environ.get("DUSKBOOK_FOLDER", "")
+        if not variable and not Path(SETTINGS_FILE).is_file():
             raise FolderError(
-                f"no folder was named and this one holds no {SETTINGS_FILE}; "
+                f"no folder was given and the current one has no {SETTINGS_FILE}; "
                 f'write e.g. "duskbook {command} my-journal", or set DUSKBOOK_FOLDER'
             )
-        return _checked(Path(named).expanduser() if named else Path(), "DUSKBOOK_FOLDER: " if named else "")
-    if not given:  # as a shell gives a variable that is not set
+        return _checked(Path(variable).expanduser() if variable else Path(), "DUSKBOOK_FOLDER: " if variable else "")
+    if not given:  # a shell passes "" for an unset variable in quotes
         raise FolderError(f'the folder has no name; write e.g. "duskbook {command} my-journal"')
     return _checked(Path(given), "")
 
@@ -217,28 +218,28 @@ def _checked(folder: Path, origin: str) -> Path:
         if (folder / SETTINGS_FILE).exists():
             return folder
         if folder.is_dir():
-            next(folder.iterdir(), None)  # tells where the folder may not be read
+            next(folder.iterdir(), None)  # raises PermissionError if the folder cannot be read
             raise FolderError(
-                f'{origin}folder "{folder}" holds no {SETTINGS_FILE}; name a folder that does, '
+                f'{origin}folder "{folder}" has no {SETTINGS_FILE}; name a folder that does, '
                 f'or make it a journal with "duskbook start {folder}"'
             )
         if folder.exists():
             raise FolderError(
                 f'{origin}"{folder}" is a file; name the folder that holds {SETTINGS_FILE}, "{folder.parent}"'
             )
-    except (OSError, ValueError) as error:  # no right to look, a name too long, a NUL byte
+    except (OSError, ValueError) as error:  # no permission, a name too long, a NUL byte
         reason = getattr(error, "strerror", None) or str(error)
         raise FolderError(f'{origin}folder "{folder}" cannot be read ({reason}); name another') from None
-    raise FolderError(f'{origin}there is no folder "{folder}"; {_neighbour(folder)}')
+    raise FolderError(f'{origin}there is no folder "{folder}"; {_remedy(folder)}')
 
 
-def _neighbour(folder: Path) -> str:
-    """The journal beside a folder that does not exist, where its name is like it."""
+def _remedy(folder: Path) -> str:
+    """The remedy for a folder that does not exist: a journal beside it with a similar name, or `duskbook start`."""
     try:
-        beside = [f.name for f in folder.parent.iterdir() if (f / SETTINGS_FILE).is_file()]
+        journals = [f.name for f in folder.parent.iterdir() if (f / SETTINGS_FILE).is_file()]
     except OSError:
-        beside = []
-    close = difflib.get_close_matches(folder.name, beside, n=1)
+        journals = []
+    close = difflib.get_close_matches(folder.name, journals, n=1)
     if close:
         return f'did you mean "{folder.parent / close[0]}"?'
     return f'make a journal there with "duskbook start {folder}"'

@@ -1,4 +1,4 @@
-"""Every problem of a journal, a line each."""
+"""The problems of a journal as lines of text."""
 
 from __future__ import annotations
 
@@ -10,20 +10,21 @@ if TYPE_CHECKING:
     from journal import Journal
 
 
-def counted(number: int, thing: str) -> str:
-    """
+def counted(number: int, noun: str) -> str:
+    """A number with its noun.
+
     >>> counted(1, "page"), counted(0, "problem"), counted(365, "page")
     ('1 page', '0 problems', '365 pages')
     """
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
 def report(journal: Journal) -> list[str]:
-    """A line for each problem, none where there is none."""
+    """One line per problem."""
     return [one_line(str(problem)) for problem in journal.problems]
 
 
 def verdict(journal: Journal) -> str:
-    """How many problems there are; where there is none, in how many days' pages they were looked for."""
-    found, pages = len(journal.problems), journal.tables.days.filter("written").height
-    return f"{counted(found, 'problem')}." if found else f"No problems in {counted(pages, 'page')}."
+    """The number of problems; if there are none, the number of checked day pages."""
+    problems, pages = len(journal.problems), journal.tables.days.filter("written").height
+    return f"{counted(problems, 'problem')}." if problems else f"No problems in {counted(pages, 'page')}."

@@ -1,4 +1,4 @@
-"""What day it is: the one place outside the notebooks that reads the clock."""
+"""Now and today. Only this module and the notebooks read the clock."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ from journal.settings import Settings
 
 
 def now() -> dt.datetime:
-    """This moment, in the machine's own time zone."""
+    """The current time, in the time zone of this machine."""
     return dt.datetime.now().astimezone()
 
 
 def today(settings: Settings) -> dt.date:
-    """The journal's own today: at home, and the day before while the clock has not yet come to `[day] turns`."""
+    """The journal's date: in the time zone of home, and still the day before until `[day] turns`."""
     return periods.day_of(now(), settings)

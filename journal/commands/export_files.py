@@ -1,4 +1,4 @@
-"""What `duskbook export text`, `tables` and `calendar` make, and where they put it. All are for the owner alone."""
+"""The work of `duskbook export text`, `tables` and `calendar`. The files hold everything: they are for the owner."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from journal.export.write_files import Placed
 
 
-_NOTHING = {
+_EMPTY = {
     "appointments": "No appointment is written",
     "planned": "No hours are planned",
     None: "No appointment is written and no hours are planned",
@@ -27,7 +27,7 @@ _NOTHING = {
 
 
 def chosen(journal: Journal, of_year: Period | None, days: DaysAsked | None) -> DateRange | None:
-    """The days that are asked for, None where none are. Raises UsageError where they are asked for twice."""
+    """The days of --year or --days, None without either. Raises UsageError if both are given."""
     if of_year and days:
         raise UsageError("--year and --days were both given; write one of them")
     if of_year:
@@ -36,8 +36,9 @@ def chosen(journal: Journal, of_year: Period | None, days: DaysAsked | None) -> 
 
 
 def text(journal: Journal, days: DateRange | None, place: Path) -> list[Placed]:
-    """A Markdown file of every month, and of all pages also one of what has no day yet; says so where there is nothing
-    to write.
+    """Write a Markdown file per month, and without `days` also one of the undated tasks.
+
+    Prints a line if there is nothing to write.
     """
     from journal.export import text as markdown_files
 
@@ -50,16 +51,16 @@ def text(journal: Journal, days: DateRange | None, place: Path) -> list[Placed]:
 
 
 def tables(journal: Journal, form: Any, place: Path) -> list[Placed]:
-    """A file of every frame, and the dictionary."""
+    """Write a file per table, and the dictionary of columns."""
     from journal.export import table_files
 
     return write_files.put_all(place, table_files.files(journal, form))
 
 
 def calendar(journal: Journal, days: DateRange | None, only: Any, place: Path) -> list[Placed]:
-    """One calendar file; says so where there is nothing to put into it.
+    """Write one calendar file, by default of this year. Prints a line if it would have no events.
 
-    Raises UsageError for a place inside the journal: what lies there is read as someone's calendar, and would come
+    Raises UsageError for a place inside the journal: calendar files there are read, so the exported events would come
     back on the evening page as appointments.
     """
     from journal.export import calendar as calendar_file
@@ -67,16 +68,16 @@ def calendar(journal: Journal, days: DateRange | None, only: Any, place: Path) -
     if place.resolve().is_relative_to(journal.folder.resolve()):
         raise UsageError(
             f'"{one_line(str(place))}" is inside the journal, where the evening page would read it as appointments; '
-            'name a place outside of it, e.g. "--to ../calendar.ics"'
+            'name a place outside the journal, e.g. "--to ../calendar.ics"'
         )
     if days is None:
         this_year = year(journal.today.year)
         days = (this_year.first, this_year.last)
-    made = calendar_file.calendar(journal, *days, (only,) if only else calendar_file.KINDS)
-    if made is None:
-        click.echo(f"{_NOTHING[only]} {_when(days)}; no file was made.")
+    data = calendar_file.calendar(journal, *days, (only,) if only else calendar_file.KINDS)
+    if data is None:
+        click.echo(f"{_EMPTY[only]} {_when(days)}; no file was made.")
         return []
-    return [write_files.put(place, made)]
+    return [write_files.put(place, data)]
 
 
 def _when(days: DateRange | None) -> str:

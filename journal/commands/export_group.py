@@ -1,6 +1,6 @@
-"""The commands of `duskbook export`: what leaves the journal, one command a kind.
+"""The commands of `duskbook export`, one per kind of export.
 
-Every one makes all of its bytes first, then puts them in place, and says where each file is.
+Each makes all of its files in memory, then writes them and prints where they are.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from journal.export.write_files import Placed
     from journal.periods import Period
 
-_WITH_PAPER = [key for key, one in RETROSPECTIVE.items() if one.has_paper]
+_WITH_PAPER = [key for key, kind in RETROSPECTIVE.items() if kind.has_paper]
 
 
 @click.group(
@@ -42,8 +42,8 @@ _WITH_PAPER = [key for key, one in RETROSPECTIVE.items() if one.has_paper]
 def export(context: click.Context) -> None:
     """Make files from the journal: the year as a book, sheets for a paper notebook, text, tables, a calendar.
 
-    Files are put in the current folder, or where --to says. A file of the same name is replaced once the new one is
-    whole. Nothing leaves this machine.
+    Files go to the current folder unless you give --to. A file of the same name is replaced once the new one is
+    complete. Nothing leaves this machine.
     """
     if context.invoked_subcommand is None:
         click.echo(context.get_help())
@@ -55,21 +55,21 @@ def export(context: click.Context) -> None:
     "--year",
     type=Year(),
     metavar="YEAR",
-    help="The year.  [default: that of the newest page; in January the one before]",
+    help="The year.  [default: the year of the newest page; in January the year before]",
 )
 @click.option(
     "--format",
     "form",
     type=ChoiceParam("format", tuple(RETROSPECTIVE)),
     default="html",
-    help=f"{'; '.join(f'{key}, {one.option}' for key, one in RETROSPECTIVE.items())}.  [default: html]",
+    help=f"{'; '.join(f'{key}, {kind.option}' for key, kind in RETROSPECTIVE.items())}.  [default: html]",
 )
 @click.option(
     "--for",
     "reader",
     type=ChoiceParam("reader", ("me", "friend", "anyone")),
     default="me",
-    help="me, all of it; friend, numbers and the memories marked with share; anyone, numbers alone.  [default: me]",
+    help="me, everything; friend, numbers and the memories marked with share; anyone, only numbers.  [default: me]",
 )
 @click.option("--name", "named", multiple=True, metavar="KEY", help="For anyone: a habit that keeps its name.")
 @click.option(
@@ -77,7 +77,13 @@ def export(context: click.Context) -> None:
     type=ChoiceParam("paper", ("a5", "a4")),
     help=f"For {numbers.listed(_WITH_PAPER, 'or')}: a5 or a4.  [default: a5]",
 )
-@click.option("--to", "place", type=PathParam(), metavar="PATH", help="Put it there.  [default: retrospective-YEAR...]")
+@click.option(
+    "--to",
+    "place",
+    type=PathParam(),
+    metavar="PATH",
+    help="The file or folder to write.  [default: retrospective-YEAR...]",
+)
 def retrospective(
     *,
     folder: str | None,
@@ -88,20 +94,20 @@ def retrospective(
     paper: Paper | None,
     place: Path | None,
 ) -> None:
-    """Make a year whole: what was logged, felt, kept, slept, done and written, a chapter a month.
+    """Look back on a year: what was logged, moods, habits, nights, tasks, lines and memories, a chapter a month.
 
-    What the reader may not see is left out before anything is counted or drawn.
+    What the reader may not see is removed before anything is counted or drawn.
 
     \b
     duskbook export retrospective my-journal --year 2025
     duskbook export retrospective my-journal --format pdf --paper a4
     duskbook export retrospective my-journal --for anyone --name walk --format png
     """
-    from journal.commands import retrospective as years
+    from journal.commands import retrospective as retrospectives
 
     opened = open_journal(journal_folder(folder, "export retrospective"))
-    say(
-        years.make(
+    print_files(
+        retrospectives.make(
             opened,
             year=year.first.year if year else None,
             form=form,
@@ -116,29 +122,32 @@ def retrospective(
 
 @export.command("pages", short_help="Sheets for a paper notebook: the next day, month and year.")
 @click.argument("folder", required=False)
-@click.option("--date", "day", type=DayParam(), metavar="DAY", help="What follows on this day.  [default: today]")
+@click.option(
+    "--date", "day", type=DayParam(), metavar="DAY", help="The sheets that follow on this day.  [default: today]"
+)
 @click.option(
     "--sheet",
     "kind",
     type=ChoiceParam("sheet", ("day", "month", "year", "all")),
     default="all",
-    help="day, the next; month, the next; year, that of the next month; all of them.  [default: all]",
+    help="The next day, the next month, the year of the next month, or all.  [default: all]",
 )
 @click.option(
     "--paper",
     type=ChoiceParam("paper", ("a5", "a4")),
     default="a5",
-    help="a5; a4, two sheets beside each other to be cut, with the day after the next day too.  [default: a5]",
+    help="a5; a4, two sheets side by side to cut, with the day after the next one too.  [default: a5]",
 )
-@click.option("--to", "place", type=PathParam(), metavar="PATH", help="Put it there.  [default: pages-DAY.pdf]")
+@click.option(
+    "--to", "place", type=PathParam(), metavar="PATH", help="The file or folder to write.  [default: pages-DAY.pdf]"
+)
 def pages(*, folder: str | None, day: dt.date | None, kind: SheetKind, paper: Paper, place: Path | None) -> None:
-    """Make sheets of A5 to write on by hand and to glue or file into a notebook, as a PDF to be printed at its real
-    size.
+    """Make A5 sheets for a paper notebook, as a PDF to print at its real size.
 
-    The day has its hours, sun, appointments, tasks and habits, and lines to write on; the month a box for each day on
-    which a habit is due, and the prompts of its challenges; the year a field a day, to be coloured.
+    The day has its hours, sun, appointments, tasks and habits, and lines to write on. The month has a box for each day
+    on which a habit is due, and the prompts of its challenges. The year has a field for each day, to be coloured.
 
-    These sheets are for you alone: they hold the appointments, tasks and habits by name.
+    The sheets are for you alone: they contain your appointments, tasks and habits by name.
 
     \b
     duskbook export pages my-journal
@@ -148,23 +157,23 @@ def pages(*, folder: str | None, day: dt.date | None, kind: SheetKind, paper: Pa
     from journal.commands import sheets
 
     opened = open_journal(journal_folder(folder, "export pages"))
-    say(sheets.make(opened, day=day, kind=kind, paper=paper, place=place))
+    print_files(sheets.make(opened, day=day, kind=kind, paper=paper, place=place))
     mention_problems(opened)
 
 
-@export.command("text", short_help="Everything written, as Markdown, one file a month.")
+@export.command("text", short_help="All pages as Markdown, one file a month.")
 @click.argument("folder", required=False)
 @click.option("--year", type=Year(), metavar="YEAR", help="The pages of one year.  [default: all pages]")
 @click.option(
     "--days", type=DateRangeParam(), metavar="FROM..TO", help="The pages of these days, or of a month: 2025-03."
 )
-@click.option("--to", "place", type=PathParam(), metavar="FOLDER", help="Put the files there.  [default: text]")
+@click.option("--to", "place", type=PathParam(), metavar="FOLDER", help="The folder to write.  [default: text]")
 def as_text(folder: str | None, year: Period | None, days: DaysAsked | None, place: Path | None) -> None:
-    """Make a Markdown file of every month: all that the pages hold, to read anywhere and to keep.
+    """Make a Markdown file of every month, with everything the pages contain.
 
-    Without --year or --days, the tasks that have no day yet come along, in undated.md.
+    Without --year or --days, the undated tasks are written to undated.md.
 
-    These files are for you alone: they hold every line, rated day, appointment and task.
+    The files are for you alone: they contain every line, mood, appointment and task.
 
     \b
     duskbook export text my-journal --year 2025
@@ -173,7 +182,7 @@ def as_text(folder: str | None, year: Period | None, days: DaysAsked | None, pla
     from journal.commands import export_files
 
     opened = open_journal(journal_folder(folder, "export text"))
-    say(export_files.text(opened, export_files.chosen(opened, year, days), place or Path("text")))
+    print_files(export_files.text(opened, export_files.chosen(opened, year, days), place or Path("text")))
     mention_problems(opened)
 
 
@@ -187,12 +196,12 @@ def as_text(folder: str | None, year: Period | None, days: DaysAsked | None, pla
     help="csv or parquet.  [default: csv]",
 )
 @click.option("--today", type=DayParam(), metavar="DAY", help="Count as of this day instead of today.")
-@click.option("--to", "place", type=PathParam(), metavar="FOLDER", help="Put the files there.  [default: tables]")
+@click.option("--to", "place", type=PathParam(), metavar="FOLDER", help="The folder to write.  [default: tables]")
 def as_tables(folder: str | None, form: str, today: dt.date | None, place: Path | None) -> None:
-    """Make a file of every table: what was recorded, and what is counted from it. dictionary.md has every column.
+    """Make a file of every table: what was recorded, and what is counted from it. dictionary.md describes every column.
 
-    These files are for you alone: they hold every line, rated day, appointment and task. CSV puts an apostrophe before
-    text that a spreadsheet would run as a formula.
+    The files are for you alone: they contain every line, mood, appointment and task. In CSV, text that a spreadsheet
+    would run as a formula gets an apostrophe in front.
 
     \b
     duskbook export tables my-journal
@@ -201,26 +210,26 @@ def as_tables(folder: str | None, form: str, today: dt.date | None, place: Path 
     from journal.commands import export_files
 
     opened = open_journal(journal_folder(folder, "export tables"), today)
-    say(export_files.tables(opened, form, place or Path("tables")))
+    print_files(export_files.tables(opened, form, place or Path("tables")))
     mention_problems(opened)
 
 
 @export.command("calendar", short_help="Appointments and planned hours as a calendar file.")
 @click.argument("folder", required=False)
-@click.option("--year", type=Year(), metavar="YEAR", help="What is in one year.  [default: this year]")
+@click.option("--year", type=Year(), metavar="YEAR", help="The events of one year.  [default: this year]")
 @click.option(
-    "--days", type=DateRangeParam(), metavar="FROM..TO", help="What is on these days, or in a month: 2025-03."
+    "--days", type=DateRangeParam(), metavar="FROM..TO", help="The events of these days, or of a month: 2025-03."
 )
 @click.option(
     "--only", type=ChoiceParam("kind", ("appointments", "planned")), help="appointments or planned.  [default: both]"
 )
-@click.option("--to", "place", type=PathParam(), metavar="FILE", help="Put it there.  [default: calendar.ics]")
+@click.option("--to", "place", type=PathParam(), metavar="FILE", help="The file to write.  [default: calendar.ics]")
 def as_calendar(
     folder: str | None, year: Period | None, days: DaysAsked | None, only: str | None, place: Path | None
 ) -> None:
-    """Make a calendar file (.ics) of the appointments and the planned hours, for a telephone or another calendar.
+    """Make a calendar file (.ics) of the appointments and the planned hours, for a phone or another calendar.
 
-    The file is for you alone: it holds the titles of all of them.
+    The file is for you alone: it contains every title.
 
     \b
     duskbook export calendar my-journal --year 2025
@@ -229,12 +238,14 @@ def as_calendar(
     from journal.commands import export_files
 
     opened = open_journal(journal_folder(folder, "export calendar"))
-    say(export_files.calendar(opened, export_files.chosen(opened, year, days), only, place or Path("calendar.ics")))
+    print_files(
+        export_files.calendar(opened, export_files.chosen(opened, year, days), only, place or Path("calendar.ics"))
+    )
     mention_problems(opened)
 
 
-def say(placed: Iterable[Placed]) -> None:
-    """Where each file is, and how large."""
+def print_files(placed: Iterable[Placed]) -> None:
+    """Print the path and size of each file."""
     from journal.export.write_files import sized
 
     for file in placed:

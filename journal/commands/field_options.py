@@ -1,4 +1,4 @@
-"""The options of `duskbook log` for the fields of a day: one for each that has `log`."""
+"""The options of `duskbook log` for the fields of a day: one for each field with `log=True`."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def option_name(field: Field) -> str:
 
 
 def field_options(command: Callable[..., Any]) -> Callable[..., Any]:
-    """A command with an option for each field. Its parameter goes by the field's name, None where it is not given."""
+    """Add an option for each field to a command. The parameter has the field's name and is None if not given."""
     for field in reversed(LOGGED):
         kind = Number() if field.is_number else click.STRING
         metavar = "N" if field.is_number else "TEXT"
@@ -34,7 +34,7 @@ def field_options(command: Callable[..., Any]) -> Callable[..., Any]:
 
 
 def _help(field: Field) -> str:
-    """What the option is for, in a line.
+    """The help text of the option.
 
     >>> _help(Field(label="Steps", unit="steps")), _help(LOGGED[0])
     ('Steps.', "How the day was, on the journal's scale.")

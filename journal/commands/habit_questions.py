@@ -1,4 +1,4 @@
-"""When a habit is due and how much is enough, from a few plain words as `duskbook start` asks for them."""
+"""Parses the answers that `duskbook start` gets about a habit: when it is due, and its target."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ _MOST = {"week": 7, "month": 28}
 
 
 def when(answer: str) -> dict[str, Any]:
-    """The keys of a habit that say when it is due.
+    """The keys of a habit's schedule.
 
     >>> when("every day"), when("mo we fr"), when("3 a week")
     ({'every': 'FREQ=DAILY'}, {'every': 'FREQ=WEEKLY;BYDAY=MO,WE,FR'}, {'times': 3, 'per': 'week'})
     >>> when("Sundays"), when("weekdays"), when("FREQ=WEEKLY;INTERVAL=2")["every"]
     ({'every': 'FREQ=WEEKLY;BYDAY=SU'}, {'every': 'FREQ=WEEKLY;BYDAY=MO,TU,WE,TH,FR'}, 'FREQ=WEEKLY;INTERVAL=2')
 
-    Raises ValueError, with the remedy, for anything else.
+    Raises ValueError with a remedy for anything else.
     """
     text = answer.lower()
     if text in ("every day", "daily", "each day"):
@@ -32,29 +32,29 @@ def when(answer: str) -> dict[str, Any]:
     if quota := _QUOTA.fullmatch(text):
         times, per = int(quota[1]), quota[2]
         if not 1 <= times <= _MOST[per]:
-            raise ValueError(f'a {per} holds 1 to {_MOST[per]} times; write e.g. "3 a {per}"')
+            raise ValueError(f'a {per} can have 1 to {_MOST[per]} times; write e.g. "3 a {per}"')
         return {"times": times, "per": per}
     if text.startswith("freq="):
         return {"every": _checked(answer.upper())}
     days = [_code(word) for word in re.split(r"[\s,]+|\band\b", text) if word]
     if days and all(days):
         return {"every": f"FREQ=WEEKLY;BYDAY={','.join(c for c in _CODES.values() if c in days)}"}
-    raise ValueError(f'"{answer}" says no time that is known here; write "every day", "mo we fr" or "3 a week"')
+    raise ValueError(f'"{answer}" is not a schedule; write "every day", "mo we fr" or "3 a week"')
 
 
 def how_much(answer: str) -> dict[str, Any]:
-    """The keys of a counted habit, none for one that is a plain yes or no.
+    """The keys of a counted habit; empty for a yes-or-no habit.
 
     >>> how_much("20 pages"), how_much("at most 2 cups"), how_much("")
     ({'target': 20, 'unit': 'pages', 'aim': 'at least'}, {'target': 2, 'unit': 'cups', 'aim': 'at most'}, {})
 
-    Raises ValueError, with the remedy, for anything else.
+    Raises ValueError with a remedy for anything else.
     """
     if not answer:
         return {}
     amount = _AMOUNT.fullmatch(answer)
     if amount is None:
-        raise ValueError(f'"{answer}" names no number; write e.g. "20 pages", or nothing for yes or no')
+        raise ValueError(f'"{answer}" has no number; write e.g. "20 pages", or nothing for yes or no')
     number = float(amount[2].replace(",", "."))
     return {
         "target": int(number) if number.is_integer() else number,
@@ -64,7 +64,7 @@ def how_much(answer: str) -> dict[str, Any]:
 
 
 def _code(word: str) -> str:
-    """ "mo", "mon", "monday" and "mondays" are all MO."""
+    """The weekday code of a word: MO for "mo", "mon", "monday" and "mondays". Empty if it is not a weekday."""
     stem = word.removesuffix("s") if word.endswith("days") else word
     return next((code for day, code in _CODES.items() if len(stem) >= 2 and day.startswith(stem)), "")
 

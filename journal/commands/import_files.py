@@ -1,4 +1,4 @@
-"""What `duskbook import` says, asks and writes: first all that would be, then nothing without a yes."""
+"""The work of `duskbook import`: print what would be written, ask, and write only after a yes."""
 
 from __future__ import annotations
 
@@ -23,27 +23,27 @@ if TYPE_CHECKING:
     from journal.importing.model import ImportedValues
     from journal.importing.planning import Plan
 
-MOST_TOLD = 50
-"""Lines of one kind; who has more of them would not read them all, and mends these first."""
+MOST_LINES = 50
+"""Most printed lines of one kind. Nobody reads more of them at once; the rest is counted."""
 
-LONGEST_HEADING = 40  # characters that are shown of one
+LONGEST_HEADING = 40  # characters printed of a heading
 
 
 def spreadsheet(
     file: Path, folder: Path, *, columns: Iterable[str], order: Order | None, yes: bool, dry_run: bool
 ) -> int:
-    """Bring a table in; returns the exit code."""
+    """Import a table. Returns the exit code."""
     from journal.folder.opened_files import OpenedFiles
     from journal.importing import spreadsheet as table
 
     files = OpenedFiles(folder)
     today = clock.today(files.basis.settings)
-    found = table.read(file, files.basis, today=today, columns=columns, order=order)
-    return _settled(files, found, [f"{found.name}: {numbers.plural(found.rows, 'row')}"], yes=yes, dry_run=dry_run)
+    values = table.read(file, files.basis, today=today, columns=columns, order=order)
+    return _finish(files, values, f"{values.name}: {numbers.plural(values.rows, 'row')}", yes=yes, dry_run=dry_run)
 
 
 def calendar(file: Path, folder: Path, *, days: DaysAsked | None, yes: bool, dry_run: bool) -> int:
-    """Bring a calendar's appointments in; returns the exit code. Without days, for the pages up to today."""
+    """Import the appointments of a calendar, without `days` those of pages up to today. Returns the exit code."""
     import journal
     from journal.importing import calendar as calendar_file
 
@@ -53,79 +53,79 @@ def calendar(file: Path, folder: Path, *, days: DaysAsked | None, yes: bool, dry
     places = dict(written.drop_nulls("place").select("date", "place").iter_rows())
     if days is None:
         wanted = [date for date in written.get_column("date") if date <= tables.today][-calendar_file.LONGEST :]
-        said = f"on {numbers.plural(len(wanted), 'day that has a page', 'days that have a page')}"
+        span = f"on {numbers.plural(len(wanted), 'day that has a page', 'days that have a page')}"
     else:
         first, last = days.days(week_starts=book.settings.week_starts)
         wanted = [first + dt.timedelta(days=i) for i in range((last - first).days + 1)]
-        said = f"from {first} to {last}"
-    found = calendar_file.read(file, wanted, places, book.settings)
-    line = f"{found.name}: {numbers.plural(found.rows, 'appointment')} {said}"
-    return _settled(book.files, found, [line], yes=yes, dry_run=dry_run)
+        span = f"from {first} to {last}"
+    values = calendar_file.read(file, wanted, places, book.settings)
+    headline = f"{values.name}: {numbers.plural(values.rows, 'appointment')} {span}"
+    return _finish(book.files, values, headline, yes=yes, dry_run=dry_run)
 
 
-def _settled(files: OpenedFiles, found: ImportedValues, said: Sequence[str], *, yes: bool, dry_run: bool) -> int:
-    """Say what would be, ask, and write."""
+def _finish(files: OpenedFiles, values: ImportedValues, headline: str, *, yes: bool, dry_run: bool) -> int:
+    """Print what would be written, ask, and write. Returns the exit code."""
     from journal.importing import planning
 
     folder = files.folder
-    plan = planning.plan(folder, found, files.basis.known, now=clock.now(), files=files)
-    _say(said)
-    _say_some(_columns(found.columns))
-    _say_some(map(str, plan.problems))
-    _say_some(plan.kept)
+    plan = planning.plan(folder, values, files.basis.known, now=clock.now(), files=files)
+    _print([headline])
+    _print_some(_columns(values.columns))
+    _print_some(map(str, plan.problems))
+    _print_some(plan.kept)
     new = sum(page.is_new for page in plan.pages)
-    _say([f"Pages: {new:,} new, {len(plan.pages) - new:,} added to, {len(plan.left):,} unchanged."])
+    _print([f"Pages: {new:,} new, {len(plan.pages) - new:,} added to, {len(plan.left):,} unchanged."])
     code = PROBLEMS if plan.problems else FINE
     if not plan.pages:
-        _say(["There is nothing to write."])
+        _print(["There is nothing to write."])
     elif dry_run:
-        _say(["Nothing is written (--dry-run)."])
+        _print(["Nothing is written (--dry-run)."])
     elif not yes and not is_terminal():
-        _say(["Nothing is written: nobody can be asked here. Write --yes to write these pages."])
+        _print(["Nothing is written: there is no terminal to ask on. Add --yes to write these pages."])
     else:
-        _refuse_to_write(folder)
+        _check_writable(folder)
         if not yes and not click.confirm(f"Write {numbers.plural(len(plan.pages), 'page')}?"):
-            _say(["Nothing is written."])
+            _print(["Nothing is written."])
         else:
-            code = max(code, _written(files, plan))
+            code = max(code, _write(files, plan))
     return code
 
 
-def _written(files: OpenedFiles, plan: Plan) -> int:
+def _write(files: OpenedFiles, plan: Plan) -> int:
     from journal.importing import apply_plan
 
     written = apply_plan.write(files.folder, plan.pages, now=clock.now(), files=files)
-    _say([f"Wrote {numbers.plural(len(written.paths), 'page')}."])
-    _say_some(
-        f"{path} was changed elsewhere just now and stays as it is; do the same again" for path in written.changed
+    _print([f"Wrote {numbers.plural(len(written.paths), 'page')}."])
+    _print_some(
+        f"{path} was changed elsewhere just now and stays as it is; run the import again" for path in written.changed
     )
     return PROBLEMS if written.changed else FINE
 
 
 def is_terminal() -> bool:
-    """Whether there is somebody to ask."""
+    """Whether standard input is a terminal, so that a question can be asked."""
     return sys.stdin is not None and sys.stdin.isatty()
 
 
-def _refuse_to_write(folder: Path) -> None:
+def _check_writable(folder: Path) -> None:
     if not os.access(folder, os.W_OK):
-        raise FolderError(f'"{folder}" may only be read, so nothing is written; let your user write it')
+        raise FolderError(f'"{folder}" is read-only, so nothing is written; give your user write access')
 
 
 def _columns(columns: Sequence[tuple[str, str]]) -> list[str]:
-    """The headings with what each was taken for, one below the other."""
-    shown = [(one_line(heading)[:LONGEST_HEADING], field) for heading, field in columns]
-    width = max((len(heading) for heading, _ in shown), default=0)
-    return [f"  {heading:{width}}  {'left out' if field == '-' else field}" for heading, field in shown]
+    """A line per heading, with the field it is read as."""
+    rows = [(one_line(heading)[:LONGEST_HEADING], field) for heading, field in columns]
+    width = max((len(heading) for heading, _ in rows), default=0)
+    return [f"  {heading:{width}}  {'left out' if field == '-' else field}" for heading, field in rows]
 
 
-def _say_some(lines: Iterable[str]) -> None:
-    told = list(lines)
-    _say(told[:MOST_TOLD])
-    if len(told) > MOST_TOLD:
-        _say([f"... and {len(told) - MOST_TOLD:,} more like these"])
+def _print_some(lines: Iterable[str]) -> None:
+    every = list(lines)
+    _print(every[:MOST_LINES])
+    if len(every) > MOST_LINES:
+        _print([f"... and {len(every) - MOST_LINES:,} more like these"])
 
 
-def _say(lines: Iterable[str]) -> None:
+def _print(lines: Iterable[str]) -> None:
     for line in lines:
         click.echo(one_line(line))

@@ -1,6 +1,6 @@
-"""`duskbook import KIND`: what was kept elsewhere, brought into the journal. Thin, as `journal.cli` is.
+"""The commands of `duskbook import`, one per kind of file.
 
-Each kind says what it understood and what would be written, and writes only after a yes.
+Each prints what it understood and what it would write, and writes only after a yes.
 """
 
 from __future__ import annotations
@@ -21,39 +21,42 @@ if TYPE_CHECKING:
 )
 @click.pass_context
 def bring(context: click.Context) -> None:
-    """Bring what was kept elsewhere into the journal: a table of days, or a calendar.
+    """Bring a table of days or a calendar into the journal.
 
-    First it says what it understood and how many pages it would write; then it asks. What stands on a page is never
-    changed: a page gets what it has not got yet, and of all else it is told that it stays.
+    An import first prints what it understood and how many pages it would write. Then it asks. It only adds what a page
+    does not have yet. Where the file has something else, the page keeps its value and both are shown.
     """
     if context.invoked_subcommand is None:
         click.echo(context.get_help())
 
 
-@bring.command("spreadsheet", short_help="A table of days, or one that export tables made.")
+@bring.command("spreadsheet", short_help="A table of days, or a table made by export tables.")
 @click.argument("file", type=Source("days.csv"))
 @click.argument("folder", required=False)
 @click.option(
     "--column", "columns", multiple=True, metavar="HEADING=FIELD",
-    help='What a heading is: "Laune=mood", "Steps=habits.walk", "Extra=-" to leave it out.',
+    help='What a heading means: "Laune=mood", "Steps=habits.walk", "Extra=-" to leave it out.',
 )  # fmt: skip
 @click.option(
     "--dates", "order", type=ChoiceParam("order of dates", ("day-first", "month-first")), metavar="ORDER",
-    help="How 3/4/2025 is read: day-first or month-first.  [default: as the column tells]",
+    help="How 3/4/2025 is read: day-first or month-first.  [default: inferred from the column]",
 )  # fmt: skip
-@click.option("--yes", is_flag=True, help="Ask nothing and write.")
-@click.option("--dry-run", is_flag=True, help="Say what would be written, and write nothing.")
+@click.option("--yes", is_flag=True, help="Write without asking.")
+@click.option("--dry-run", is_flag=True, help="Print what would be written, and write nothing.")
 def spreadsheet(
     *, file: Path, folder: str | None, columns: tuple[str, ...], order: Order | None, yes: bool, dry_run: bool
 ) -> int:
     """Bring in a table: CSV, or text separated by semicolons or tabs, in UTF-8 or UTF-16.
 
-    One row a day: a column called date, and columns called mood, energy, gratitude (also gratitude 2 and so on),
-    memory, note, place, sky, high, low, or by the key or name of a habit or challenge. Marks are yes, no, x, done,
-    missed, true, false, 1, 0 or rest, and for a counted habit a number. An empty cell is not recorded. Or one of the
-    tables of "duskbook export tables": days, marks, ticks, lines, hours, appointments, tasks, reflections, decisions.
+    The table has one row a day and a column called date. Other columns are called mood, energy, gratitude (also
+    gratitude 2 and so on), memory, note, place, sky, high or low, or have the key or name of a habit or challenge.
+    Marks are yes, no, x, done, missed, true, false, 1, 0 or rest, and a number for a counted habit. An empty cell means
+    not recorded.
 
-    Exits with 1 when something in the file was not understood; all else is brought in nevertheless.
+    Or the table is one of "duskbook export tables": days, marks, ticks, lines, hours, appointments, tasks,
+    reflections, decisions.
+
+    The exit code is 1 if something in the file was not understood. Everything else is still brought in.
 
     \b
     duskbook import spreadsheet days.csv my-journal
@@ -72,17 +75,17 @@ def spreadsheet(
     "--days",
     type=DateRangeParam(),
     metavar="FROM..TO",
-    help="Those of these days, or of a month: 2025-03.  [default: the days up to today that have a page]",
+    help="The appointments of these days, or of a month: 2025-03.  [default: days up to today with a page]",
 )
-@click.option("--yes", is_flag=True, help="Ask nothing and write.")
-@click.option("--dry-run", is_flag=True, help="Say what would be written, and write nothing.")
+@click.option("--yes", is_flag=True, help="Write without asking.")
+@click.option("--dry-run", is_flag=True, help="Print what would be written, and write nothing.")
 def calendar(*, file: Path, folder: str | None, days: DaysAsked | None, yes: bool, dry_run: bool) -> int:
     """Bring in the appointments of an iCalendar file (.ics, RFC 5545), each on the page of its day.
 
-    Without --days, the days up to today that have a page get theirs, and no page is made. With --days every day among
-    them that has an appointment gets it, days to come too; ten years at most at once. Times are by the clock of the
-    place of the day. One that stands there already, with the same title and start, is left; cancelled ones are not
-    taken. What is ahead needs no import: the evening page shows the calendars that journal.toml names.
+    Without --days, appointments go only to days up to today that have a page. With --days, they go to every day of the
+    range, also in the future; it has at most ten years. Times are in the time zone of the place of the day. An
+    appointment with the same title and start as one on the page is skipped, and so is a cancelled one. Future days need
+    no import: the evening page shows the calendars that journal.toml names.
 
     \b
     duskbook import calendar work.ics my-journal --days 2025-03

@@ -1,7 +1,7 @@
-"""A day's marks and lines from the command line: one line typed, one line answered.
+"""The work of `duskbook log`: write the given values to the page of a day, and answer in one line.
 
-Only what is given is written; all else of the page stays to the byte. What the page has already and was given another
-value for is changed where it is a mark or a number, and refused where it is words, which nobody can bring back.
+All other bytes of the page stay. A mark or number that the page has already is replaced. Text that the page has already
+is not: it could not be restored.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from journal.commands.field_options import LOGGED, option_name
-from journal.commands.usage_errors import instead, one_line
+from journal.commands.usage_errors import one_line, suggestion
 from journal.errors import FolderError, UsageError, WriteError
 from journal.fields import Field
 from journal.folder import writing
@@ -32,8 +32,11 @@ YES, NO = ("yes", "true", "done"), ("no", "false")
 
 
 class Given(msgspec.Struct, frozen=True, kw_only=True):
-    """What was typed: `fields` by the name of each; `habits` as "walk", "read=24", "stretch=rest" or "walk=no";
-    `challenges` as "letters", "letters=no" or, done for the day on a later one, "letters=2025-03-16"."""
+    """The typed values.
+
+    `fields` maps names of fields to values. `habits` are texts like "walk", "read=24", "stretch=rest" or "walk=no".
+    `challenges` are texts like "letters" or "letters=no"; "letters=2025-03-16" is caught up on a later day.
+    """
 
     fields: dict[str, float | str] = {}
     habits: tuple[str, ...] = ()
@@ -45,9 +48,9 @@ class Given(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) -> str:
-    """Write what was given to the page of a day, the journal's own where none is named; returns what to answer.
+    """Write the given values to the page of a day, by default today's. Returns the answer to print.
 
-    Raises UsageError where a name or value is none, WriteError where the page cannot be written.
+    Raises UsageError for an unknown name or invalid value, WriteError if the page cannot be written.
     """
     files = OpenedFiles(folder)
     basis = files.basis
@@ -56,7 +59,7 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
     today = periods.day_of(now, basis.settings)
     day = day or today
     if day > today:
-        raise UsageError(f"--date {day} is still to come; log it when it is there")
+        raise UsageError(f"--date {day} is still to come; log it on that day")
     base = files.pages.look(day.isoformat())
     values = base.values
     marks = dict(_mark(text, basis, day) for text in given.habits)
@@ -72,20 +75,20 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
     if not changes:
         raise UsageError('there is nothing to log; write e.g. "duskbook log --mood 4 --habit walk"')
     if given.memory is not None and given.share is None and values.get("share") is True:
-        given = msgspec.structs.replace(given, share=True)  # to be told: the page has that already
+        given = msgspec.structs.replace(given, share=True)  # the page has it already; the answer mentions it
     result = writing.save(folder, day.isoformat(), base, changes, now=now, files=files)
-    if isinstance(result, Conflict):  # of the moment since it was looked at
+    if isinstance(result, Conflict):  # the file changed since it was read
         raise WriteError(f'"{base.path}" was changed elsewhere just now; log it again')
     if not result.written:
-        return f"{base.path} says all of it already"
-    said = _said(given, marks, basis.settings, day, _streaks(files, day, marks))
-    return one_line(f"Saved to {result.base.path}: {'; '.join(said)}")
+        return f"{base.path} has all of it already"
+    parts = _answer(given, marks, basis.settings, day, _streaks(files, day, marks))
+    return one_line(f"Saved to {result.base.path}: {'; '.join(parts)}")
 
 
 def _mark(text: str, basis: Basis, day: dt.date) -> tuple[str, Mark]:
     """A habit's key and mark, e.g. of "read=24"."""
     key, equals, value = text.partition("=")
-    held = _habit(key, basis.settings, day)
+    habit = _habit(key, basis.settings, day)
     mark: Mark
     if not equals or value in YES:
         mark = True
@@ -94,24 +97,24 @@ def _mark(text: str, basis: Basis, day: dt.date) -> tuple[str, Mark]:
     elif value == "rest":
         mark = "rest"
     else:
-        mark = _count(value, text, held)
-    if mark is True and held.target is not None:
-        thing = held.unit or "times"
+        mark = _count(value, text, habit)
+    if mark is True and habit.target is not None:
+        unit = habit.unit or "times"
         raise UsageError(
-            f'--habit {key}: it is counted, so write how many {thing}, e.g. "{key}={numbers.number(held.target)}"'
+            f'--habit {key}: it is counted, so write how many {unit}, e.g. "{key}={numbers.number(habit.target)}"'
         )
     return key, mark
 
 
 def _habit(key: str, settings: Settings, day: dt.date) -> Habit:
     if key not in settings.habit_keys:
-        raise UsageError(f'there is no habit "{key}"; {_instead(key, settings.habit_keys, "habits")}')
-    held = settings.habit_on(key, day)
-    if held is None:
+        raise UsageError(f'there is no habit "{key}"; {_remedy(key, settings.habit_keys, "habits")}')
+    habit = settings.habit_on(key, day)
+    if habit is None:
         first, last = settings.definitions(key)[0].start, settings.definitions(key)[-1].until
         span = f"from {first}" + (f" to {last}" if last else "")
-        raise UsageError(f'--habit {key}: it holds {span}, not on {day}; change "from" or "until" in journal.toml')
-    return held
+        raise UsageError(f'--habit {key}: it is kept {span}, not on {day}; change "from" or "until" in journal.toml')
+    return habit
 
 
 def _count(value: str, text: str, habit: Habit) -> float:
@@ -124,7 +127,7 @@ def _count(value: str, text: str, habit: Habit) -> float:
             f'--habit {text}: write "{habit.key}", "{habit.key}=no" or "{habit.key}=rest"; it is not counted'
         )
     if not 0 <= count < float("inf"):
-        raise UsageError(f'--habit {text}: "{value}" is no number from 0 up; write e.g. "{habit.key}=20"')
+        raise UsageError(f'--habit {text}: "{value}" is not a number from 0 up; write e.g. "{habit.key}=20"')
     return int(count) if count.is_integer() else count
 
 
@@ -133,7 +136,7 @@ def _tick(text: str, basis: Basis, day: dt.date, today: dt.date) -> tuple[str, T
     key, equals, value = text.partition("=")
     known = [challenge.key for challenge in basis.settings.challenges]
     if key not in known:
-        raise UsageError(f'there is no challenge "{key}"; {_instead(key, known, "challenges")}')
+        raise UsageError(f'there is no challenge "{key}"; {_remedy(key, known, "challenges")}')
     if not equals or value in YES:
         return key, True
     if value in NO:
@@ -141,21 +144,23 @@ def _tick(text: str, basis: Basis, day: dt.date, today: dt.date) -> tuple[str, T
     try:
         caught_up = dt.date.fromisoformat(value)
     except ValueError:
-        later = f'or the later day it was done on, e.g. "{key}={day + dt.timedelta(days=1)}"'
+        later = f'or the later day on which it was done, e.g. "{key}={day + dt.timedelta(days=1)}"'
         raise UsageError(f'--challenge {text}: write "{key}", "{key}=no", {later}') from None
     if caught_up <= day:
-        raise UsageError(f'--challenge {text}: the tick is for {day}; write "{key}", or a later day it was done on')
+        raise UsageError(
+            f'--challenge {text}: the tick is for {day}; write "{key}", or a later day on which it was done'
+        )
     if caught_up > today:
-        raise UsageError(f"--challenge {text}: {caught_up} is still to come; log it when it is there")
+        raise UsageError(f"--challenge {text}: {caught_up} is still to come; log it on that day")
     return key, caught_up
 
 
-def _instead(key: str, known: Sequence[str], block: str) -> str:
-    return instead(key, known) if known else f"add it to journal.toml as one of the [[{block}]]"
+def _remedy(key: str, known: Sequence[str], block: str) -> str:
+    return suggestion(key, known) if known else f"add it to journal.toml as one of the [[{block}]]"
 
 
 def _field(field: Field, value: float | str, settings: Settings, values: Mapping[str, Any]) -> float | str:
-    """The value of a field as the page has it."""
+    """The value to write for a field. Raises UsageError if it is out of range or would replace a text."""
     if isinstance(value, str):
         (text,) = _filled([value], option_name(field))
         present: Any = values
@@ -164,14 +169,14 @@ def _field(field: Field, value: float | str, settings: Settings, values: Mapping
         if present is not None and present != text:
             raise UsageError(f'{option_name(field)}: the page has one already, "{present}"; change the page')
         return text
-    name, said = option_name(field), f"{option_name(field)} {numbers.number(value)}"
+    name, typed = option_name(field), f"{option_name(field)} {numbers.number(value)}"
     if field.scale:
         scale: Scale = getattr(settings, field.scale)
         if not scale.low <= value <= scale.high:
             span = f"{numbers.number(scale.low)} to {numbers.number(scale.high)}"
-            raise UsageError(f"{said}: the scale of this journal goes from {span}; write one of these")
+            raise UsageError(f"{typed}: the scale of this journal goes from {span}; write one of these")
     elif not field.holds(value):
-        raise UsageError(f"{said}: it is a number, {field.bounds()}; write e.g. {name} {field.sample()}")
+        raise UsageError(f"{typed}: it is a number, {field.bounds()}; write e.g. {name} {field.sample()}")
     whole = float(value).is_integer()
     if field.kind == "whole number" and not whole:
         raise UsageError(f"{name} {value}: it is a whole number; write e.g. {name} {field.sample()}")
@@ -179,14 +184,14 @@ def _field(field: Field, value: float | str, settings: Settings, values: Mapping
 
 
 def _lines(given: Given, values: Mapping[str, Any]) -> dict[tuple[str, ...], Any]:
-    """The lines that are added; one that is there already is not added again."""
-    found: dict[tuple[str, ...], Any] = {}
+    """The changes that add lines and the memory. A line that the page has already is not added again."""
+    changes: dict[tuple[str, ...], Any] = {}
     for name, option, added in (("gratitude", "--gratitude", given.gratitude), ("notes", "--note", given.notes)):
         present = values.get(name, [])
         present = present if isinstance(present, list) else []
         new = [line for line in _filled(added, option) if line not in present]
         if new:
-            found[name,] = [*present, *dict.fromkeys(new)]
+            changes[name,] = [*present, *dict.fromkeys(new)]
     if given.memory is not None:
         (memory,) = _filled([given.memory], "--memory")
         present = values.get("memory")
@@ -194,29 +199,29 @@ def _lines(given: Given, values: Mapping[str, Any]) -> dict[tuple[str, ...], Any
             raise UsageError(
                 f'--memory: the page has one already, "{present}"; write this as --note, or change the page'
             )
-        found["memory",] = memory
-    return found
+        changes["memory",] = memory
+    return changes
 
 
 def _share(given: Given, values: Mapping[str, Any], path: str) -> bool | None:
-    """True, or nothing where the memory is the writer's alone."""
+    """True, or REMOVE if the memory is not shared. Raises UsageError if there is no memory to share."""
     if given.share and given.memory is None and not str(values.get("memory", "")).strip():
         raise UsageError(f'--share: {path} has no memory to share; add e.g. --memory "First frost."')
     return given.share or REMOVE
 
 
 def _filled(lines: Iterable[str], option: str) -> list[str]:
-    found = [line.strip() for line in lines]
-    if not all(found):
-        raise UsageError(f'{option}: there are no words in it; write e.g. {option} "Bread, still warm."')
-    return found
+    stripped = [line.strip() for line in lines]
+    if not all(stripped):
+        raise UsageError(f'{option}: the text is empty; write e.g. {option} "Bread, still warm."')
+    return stripped
 
 
 def _streaks(files: OpenedFiles, day: dt.date, marks: Mapping[str, object]) -> dict[str, dict[str, Any]]:
-    """The streak of each habit that was marked, as of the day, from the files as they lie there now."""
+    """The streak of each marked habit as of the day, read from the saved files."""
     if not marks:
         return {}
-    import polars as pl  # noqa: PLC0415 (not needed where nothing is marked, and a tenth of a second)
+    import polars as pl  # noqa: PLC0415 (needed only for marks; takes a tenth of a second to import)
 
     import journal  # noqa: PLC0415
     from journal.measures import streaks  # noqa: PLC0415
@@ -230,24 +235,25 @@ def _streaks(files: OpenedFiles, day: dt.date, marks: Mapping[str, object]) -> d
     return {row["habit"]: row for row in counted.iter_rows(named=True)}
 
 
-def _said(
+def _answer(
     given: Given,
     marks: Mapping[str, Mark],
     settings: Settings,
     day: dt.date,
     streaks: Mapping[str, Mapping[str, Any]],
 ) -> list[str]:
-    said = [_field_words(field, given.fields[field.name]) for field in LOGGED if field.name in given.fields]
-    said += [
-        f"{key} {_mark_words(key, mark, settings, day)}{_run(mark, streaks.get(key))}" for key, mark in marks.items()
+    parts = [_field_words(field, given.fields[field.name]) for field in LOGGED if field.name in given.fields]
+    parts += [
+        f"{key} {_mark_words(key, mark, settings, day)}{_streak_words(mark, streaks.get(key))}"
+        for key, mark in marks.items()
     ]
-    said += [f"challenge {_tick_words(*text.partition('='))}" for text in given.challenges]
-    for thing, lines in (("gratitude line", given.gratitude), ("note", given.notes)):
-        said += [numbers.plural(len(lines), thing)] if lines else []
-    said += ["a memory"] if given.memory is not None else []
+    parts += [f"challenge {_tick_words(*text.partition('='))}" for text in given.challenges]
+    for noun, lines in (("gratitude line", given.gratitude), ("note", given.notes)):
+        parts += [numbers.plural(len(lines), noun)] if lines else []
+    parts += ["a memory"] if given.memory is not None else []
     if given.share is not None:
-        said.append("a friend may read the memory" if given.share else "the memory is yours alone")
-    return said
+        parts.append("a friend may read the memory" if given.share else "the memory is yours alone")
+    return parts
 
 
 def _field_words(field: Field, value: float | str) -> str:
@@ -261,21 +267,21 @@ def _mark_words(key: str, mark: Mark, settings: Settings, day: dt.date) -> str:
         return "not done"
     if mark == "rest":
         return "rests"
-    held = settings.habit_on(key, day)
-    return f"{numbers.number(float(mark), 2)} {held.unit if held else ''}".strip()
+    habit = settings.habit_on(key, day)
+    return f"{numbers.number(float(mark), 2)} {habit.unit if habit else ''}".strip()
 
 
 def _tick_words(key: str, equals: str, value: str) -> str:
     return f"{key} caught up on {value}" if value[:1].isdigit() else f"{key}{equals and ' '}{value}"
 
 
-def _run(mark: Mark, row: Mapping[str, Any] | None) -> str:
-    """The streak as it is now, in brackets: a day that was not done has no place in it."""
+def _streak_words(mark: Mark, row: Mapping[str, Any] | None) -> str:
+    """The running streak in brackets. Its ordinal ("8th in a row") is given only for a mark that counts in it."""
     if row is None:
         return ""
     if not row["current"]:
         return " (no streak running)"
     if mark == "rest" or mark is False:
-        many = row["current"] if row["unit"] == "occasion" else numbers.plural(row["current"], row["unit"])
-        return f" (streak of {many} kept)"
+        length = row["current"] if row["unit"] == "occasion" else numbers.plural(row["current"], row["unit"])
+        return f" (streak of {length} kept)"
     return f" ({habits.in_a_row(row['current'], row['unit'])})"

@@ -1,4 +1,4 @@
-"""A journal as of a day, and what is said of the problems in it."""
+"""Opens the journal of a command, and mentions its problems."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def open_journal(folder: Path, today: dt.date | None = None) -> Journal:
-    """The journal as of a day, the clock's where none is given."""
+    """The journal as of a day, by default today."""
     import journal
     from journal.commands import clock
 
@@ -21,7 +21,7 @@ def open_journal(folder: Path, today: dt.date | None = None) -> Journal:
 
 
 def mention_problems(opened: Journal) -> None:
-    """One line on standard error where there are any."""
+    """Print one line on standard error if the journal has problems."""
     if opened.problems:
         from journal.commands.check import counted
 

@@ -1,4 +1,4 @@
-"""Open a page in the browser."""
+"""The work of `duskbook evening`, `week`, `month` and `year`: open a page in the browser."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from journal.periods import PeriodName
 
 
 def open_page(folder: Path, page: str, at: PeriodName | None, port: int | None, open_browser: bool) -> None:
-    """Serve the pages of a journal until Ctrl-C. `page` is shown first, at the first day of `at` where it is given."""
+    """Serve the pages of a journal until Ctrl-C. Opens `page`, at the first day of `at` if given."""
     on = at.period(week_starts=reading.read_settings(folder).settings.week_starts).first if at else None
     server.serve(
         folder,

@@ -1,7 +1,7 @@
-"""A frame on standard output: as a table to read, as JSON, or as CSV.
+"""A frame as text for standard output: a table, JSON or CSV.
 
-JSON and CSV carry the numbers in full. The table rounds for reading: shares as percent, differences of shares in
-points (percentage points), "-" where there is nothing.
+JSON and CSV have unrounded numbers. The table rounds: shares in percent, differences of shares in points (percentage
+points), "-" for null.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from journal.wording import numbers
 
 ABSENT = "-"
 
-# What is a share by its name, where the name means the same in every measure.
+# Columns that are shares (0 to 1) in every measure. `low` and `high` depend on the measure, see `_number`.
 _SHARES = {
     "rate", "logged_rate", "rate_before", "rate_after", "coverage", "low_share", "high_share", "survival",
     "superiority",
@@ -27,7 +27,7 @@ _SHARES = {
 
 
 def as_text(frame: pl.DataFrame, form: str, keys: Sequence[str]) -> str:
-    """The frame in the format that is asked for: a table of these keys alone, else all columns, these keys first."""
+    """The frame as a table of these keys only, or as JSON or CSV of all columns, these keys first."""
     if form == "table":
         return as_table(frame.select(keys))
     frame = frame.select(*keys, pl.exclude(*keys))
@@ -35,7 +35,7 @@ def as_text(frame: pl.DataFrame, form: str, keys: Sequence[str]) -> str:
 
 
 def as_json(frame: pl.DataFrame) -> str:
-    """One list of row objects, a row to a line: dates as ISO 8601, shares 0 to 1, null where there is nothing.
+    """A JSON list of row objects, one per line. Dates are ISO 8601, shares 0 to 1, missing values null.
 
     >>> print(as_json(pl.DataFrame({"habit": ["walk", "read"], "rate": [0.5, None]})))
     [
@@ -48,7 +48,7 @@ def as_json(frame: pl.DataFrame) -> str:
 
 
 def as_table(frame: pl.DataFrame) -> str:
-    """Columns side by side under their keys, numbers to the right, words to the left, a row to a line.
+    """An aligned table with the keys as heads: numbers right-aligned, text left-aligned.
 
     >>> print(as_table(pl.DataFrame({"habit": ["walk", "read"], "done": [7, 12], "rate": [0.5, None]})))
     habit  done  rate
@@ -78,7 +78,7 @@ def _cell(name: str, value: Any, points: bool) -> str:
 
 
 def _listed(values: pl.Series) -> str:
-    """All of a few, the ends and the count of many."""
+    """Up to two values in full, else the first, the last and the count."""
     if values.len() <= 2:
         return " ".join(map(str, values)) or ABSENT
     return f"{values.item(0)}..{values.item(-1)} ({values.len()})"
@@ -86,18 +86,18 @@ def _listed(values: pl.Series) -> str:
 
 def _number(name: str, value: float, points: bool) -> str:
     if points and name in ("difference", "low", "high"):
-        return f"{100 * value:+.1f} points"  # the decimal tells on which side of zero an end is
+        return f"{100 * value:+.1f} points"  # the decimal shows on which side of zero a bound lies
     if name in _SHARES:
         return numbers.plain(numbers.percent(value))
     if name in ("low", "high"):
         return numbers.plain(numbers.bound(value))
     if name in ("p", "q"):
-        return f"{value:.4f}"  # one order of the days in 400 is 0.0025
+        return f"{value:.4f}"  # with 400 shifts the smallest step is 0.0025
     return f"{value:+.2f}" if name == "difference" else f"{value:.2f}"
 
 
 def _width(text: str) -> int:
-    """Cells of a terminal: none for a combining mark, two for a wide character (Unicode Annex 11)."""
+    """Terminal cells of a text: 0 for a combining mark, 2 for a wide character (Unicode Annex 11)."""
     if text.isascii():
         return len(text)
     wide = sum(unicodedata.east_asian_width(c) in "WF" for c in text)

@@ -1,4 +1,4 @@
-"""What stands behind `duskbook export retrospective`: a year for one reader, in one form, put in place."""
+"""The work of `duskbook export retrospective`: a year for one reader, in one format, written to its place."""
 
 from __future__ import annotations
 
@@ -33,33 +33,33 @@ def make(
     paper: Paper | None,
     place: Path | None,
 ) -> list[Placed]:
-    """Make the year for a reader and put it in place. Nothing is written before all of it has been made.
+    """Make the year for a reader and write it. Nothing is written before all of it is output.
 
-    Raises UsageError for a paper that no page goes on and for a habit that does not exist; ExportError where it could
-    not be written.
+    Raises UsageError for a paper with a format that has none and for an unknown habit, ExportError if it cannot be made
+    or written.
     """
     kind = RETROSPECTIVE[form]
     if paper and not kind.has_paper:
-        known = numbers.listed((f'"--format {key}"' for key, one in RETROSPECTIVE.items() if one.has_paper), "or")
+        known = numbers.listed((f'"--format {key}"' for key, other in RETROSPECTIVE.items() if other.has_paper), "or")
         raise UsageError(f"--paper goes with {known}; {form} has no paper")
     chosen = year or default_year(opened.tables.days, opened.today)
     try:
-        document = retrospective.document(opened, chosen, reader, named, _say)
-        made = retrospective.files(document, form, reader, paper or "a5", _say)
+        document = retrospective.document(opened, chosen, reader, named, _show_progress)
+        output = retrospective.files(document, form, reader, paper or "a5", _show_progress)
     finally:
-        _say("")
-    if told := missing_glyphs.told(made.missing):
-        click.echo(f"duskbook: {told}", err=True)
+        _show_progress("")
+    if warning := missing_glyphs.warning(output.missing):
+        click.echo(f"duskbook: {warning}", err=True)
     name = kind.file_name(chosen, reader)
-    if not made.files:
+    if not output.files:
         click.echo(kind.empty.format(year=chosen))
-    if kind.is_folder or not made.files:
-        return write_files.put_all(place or Path(name), made.files)
-    return [write_files.put(place / name if place and place.is_dir() else place or Path(name), made.files[name])]
+    if kind.is_folder or not output.files:
+        return write_files.put_all(place or Path(name), output.files)
+    return [write_files.put(place / name if place and place.is_dir() else place or Path(name), output.files[name])]
 
 
 def default_year(days: pl.DataFrame, today: dt.date) -> int:
-    """The year of the newest page; in January the one before, if it has a page. In: `Tables.days` (date, written).
+    """The year of the newest page; in January the year before, if it has a page. In: `Tables.days` (date, written).
 
     >>> days = pl.DataFrame({"date": [dt.date(2025, 3, 14), dt.date(2026, 1, 4)], "written": True})
     >>> default_year(days, dt.date(2026, 1, 5)), default_year(days, dt.date(2026, 2, 1))
@@ -71,7 +71,7 @@ def default_year(days: pl.DataFrame, today: dt.date) -> int:
     return max(years, default=today.year)
 
 
-def _say(doing: str) -> None:
-    """Tell on one line of a terminal what is being done, and nothing elsewhere; an empty text clears the line."""
+def _show_progress(doing: str) -> None:
+    """Show the current step on a line of the terminal, if there is one. An empty text clears the line."""
     if sys.stderr.isatty():
         click.echo(f"\r\x1b[K{doing}", err=True, nl=False)

@@ -1,4 +1,4 @@
-"""What stands behind `duskbook export pages`: the sheets that follow on a day, put in place. For the owner alone."""
+"""The work of `duskbook export pages`: the sheets that follow on a day, as a PDF. They are for the owner."""
 
 from __future__ import annotations
 
@@ -18,13 +18,13 @@ if TYPE_CHECKING:
 
 
 def make(opened: Journal, *, day: dt.date | None, kind: SheetKind, paper: Paper, place: Path | None) -> list[Placed]:
-    """Make the sheets that follow on a day, today where none is given, as one PDF.
+    """Make the sheets that follow on a day, by default today, and write them as one PDF.
 
-    Raises ExportError where it could not be written.
+    Raises ExportError if it cannot be made or written.
     """
     on = day or opened.today
-    made = sheets.make(sheets.chosen(opened, on, kind, paper), paper)
-    if made.missing:
-        click.echo(f"duskbook: {missing_glyphs.told(made.missing)}", err=True)
+    output = sheets.make(sheets.chosen(opened, on, kind, paper), paper)
+    if output.missing:
+        click.echo(f"duskbook: {missing_glyphs.warning(output.missing)}", err=True)
     name = sheets.file_name(on, kind)
-    return [write_files.put(place / name if place and place.is_dir() else place or Path(name), made.data)]
+    return [write_files.put(place / name if place and place.is_dir() else place or Path(name), output.data)]

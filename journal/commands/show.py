@@ -1,4 +1,4 @@
-"""A measure of a journal as a frame: the stages in order, on one screen."""
+"""The work of `duskbook show`: a measure of a journal as a frame."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
 
 def check_options(measure: str, by: str | None, against: DaysAsked | None, search: str | None = None) -> str:
-    """The period to show a measure by; raises UsageError where an option does not go with the measure.
+    """The period to show a measure by. Raises UsageError if an option does not go with the measure.
 
     >>> check_options("rates", None, None), check_options("mood", "week", None)
     ('all', 'week')
@@ -54,18 +54,21 @@ def check_options(measure: str, by: str | None, against: DaysAsked | None, searc
     if measure != "lines" and search is not None:
         raise UsageError(f"--search is for lines only; leave it out, or write lines in place of {measure}")
     if search is not None and not search.strip():
-        raise UsageError("--search: there are no words in it; write e.g. --search glue")
+        raise UsageError("--search: the text is empty; write e.g. --search glue")
     return by or (known[0] if known else "")
 
 
-def stretch(
+def day_range(
     journal: Journal, measure: str, start: dt.date | None, end: dt.date | None, against: DateRange | None = None
 ) -> DateRange:
-    """The days to show: as asked, else up to today, from the first habit's first day or, where habits are not
-    what is shown, from the first page."""
+    """The days to show: the given ones, by default up to today.
+
+    By default, measures of habits start with the first habit, all others with the first page. Raises UsageError for an
+    empty range, or if `against` overlaps it.
+    """
     tables = journal.tables
-    begins = tables.first if measure in ("streaks", "rates", "changes") else tables.opened
-    first, last = start or begins, end or journal.today
+    default = tables.first if measure in ("streaks", "rates", "changes") else tables.opened
+    first, last = start or default, end or journal.today
     if first > last:
         if start and end:
             raise UsageError(f"--from {first} is after --to {last}; write the earlier day first")
@@ -75,7 +78,7 @@ def stretch(
             raise UsageError(f"--to {last} is before the journal begins, {first}; write a later day")
     if against and against[0] <= last and first <= against[1]:
         raise UsageError(
-            f"--against {against[0]}..{against[1]} shares days with {first}..{last}, which it is compared with; "
+            f"--against {against[0]}..{against[1]} overlaps {first}..{last}, the days it is compared with; "
             "write --from, --to and --against so that no day is in both"
         )
     return first, last
@@ -84,9 +87,9 @@ def stretch(
 def rows(
     journal: Journal, measure: str, days: DateRange, by: Any, *, against: DateRange | None, search: str | None
 ) -> pl.DataFrame:
-    """The rows of a measure over some days (both ends included), with the keys of the catalogue first.
+    """The rows of a measure over a range of days (both ends included), with the keys of the catalogue first.
 
-    A streak or a trailing mean looks back over the days asked for (a streak) or over the whole journal (a mean).
+    A streak counts only the days of the range. A trailing mean also looks back to days before it.
     """
     if measure in ("streaks", "rates", "changes"):
         return _habits(journal, measure, days, by, against)
@@ -98,32 +101,32 @@ def rows(
 def _habits(journal: Journal, measure: str, days: DateRange, by: Any, against: DateRange | None) -> pl.DataFrame:
     settings, today = journal.settings, journal.today
     if measure == "changes":
-        assert against is not None  # `check_options` saw to it
+        assert against is not None  # `check_options` requires it
         return completion.changes(journal.occasions, before=against, after=days)
-    chosen = journal.occasions.filter(_begun(days, today))
+    chosen = journal.occasions.filter(_in_range(days, today))
     if measure == "rates":
         return completion.rates(chosen, by=by, week_starts=settings.week_starts)
     return streaks.streaks(chosen, today=min(today, days[1]), blank=settings.blank)
 
 
-def _begun(days: DateRange, today: dt.date) -> pl.Expr:
-    """Which occasions belong to some days: a week or month where its middle day is, but up to today the running one
-    too, which may not have come to its middle."""
+def _in_range(days: DateRange, today: dt.date) -> pl.Expr:
+    """Filter of the occasions that belong to the days. A week or month belongs to its middle day. If the range ends
+    today, the current week or month counts too: its middle may lie ahead."""
     date, first = pl.col("date"), days[0]
     return date.is_between(*days) | ((days[1] == today) & (pl.col("from") <= today) & (date >= first))
 
 
 def _mood(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
-    """By day over the whole journal and then cut, so that a trailing mean has the days before."""
+    """By day, the summary covers the whole journal and is then cut: a trailing mean needs the days before."""
     within = _within(days)
     every, scale = journal.tables.days, journal.settings.mood
     frame = every if by == "day" else every.filter(within)
-    found = mood.summary(frame, by=by, low=scale.low, high=scale.high, week_starts=journal.settings.week_starts)
-    return found.filter(within) if by == "day" else found
+    summary = mood.summary(frame, by=by, low=scale.low, high=scale.high, week_starts=journal.settings.week_starts)
+    return summary.filter(within) if by == "day" else summary
 
 
 def _links(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
-    """Marks of the days asked for, each with its mood even where that is the next day's, which may lie after them."""
+    """Links of the marks in the range. The mood of the next day may lie after it."""
     return links.links(journal.states.filter(_within(days)), journal.tables.days, today=journal.today)
 
 
@@ -136,7 +139,7 @@ def _coverage(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
 
 
 def _sleep(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
-    """Read off the whole journal and then cut, since a night begins on the day before."""
+    """Nights come from the whole journal and are then cut: a night begins on the day before."""
     nights = journal.nights.filter(_within(days))
     if by == "day":
         return nights
@@ -153,12 +156,12 @@ def _lines(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
 
 
 def _tasks(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
-    """The tasks that stood on any of the days, each with its whole life up to the last of them."""
+    """The tasks on any of the days, each with its whole life up to the last day."""
     return _lives(journal, days).filter(pl.col("last") >= days[0])
 
 
 def _waiting(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
-    """How long tasks wait that began on one of the days."""
+    """Waiting times of the tasks that began on one of the days."""
     return tasks.waiting(_lives(journal, days).filter(pl.col("since") >= days[0]))
 
 
@@ -168,16 +171,16 @@ def _lives(journal: Journal, days: DateRange) -> pl.DataFrame:
 
 
 def _challenges(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
-    """The challenges whose span touches the days, counted up to the last of them."""
-    found = challenges.totals(journal.tables.ticks, today=min(journal.today, days[1]))
-    return found.filter(pl.col("to") >= days[0])
+    """The challenges whose span overlaps the days, counted up to the last day."""
+    totals = challenges.totals(journal.tables.ticks, today=min(journal.today, days[1]))
+    return totals.filter(pl.col("to") >= days[0])
 
 
 def _findings(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
-    """Those of each week, month or year that shares a day with the days asked for, as they were on the last of them."""
-    seen = journal.as_of(min(journal.today, days[1])).facts
-    found = findings.findings(seen, periods.between(*days, by, week_starts=journal.settings.week_starts))
-    return found.with_columns(pl.Series("text", map(numbers.plain, found["text"]), dtype=pl.String))
+    """Findings of each week, month or year that overlaps the days, with what was known on the last day."""
+    facts = journal.as_of(min(journal.today, days[1])).facts
+    rows = findings.findings(facts, periods.between(*days, by, week_starts=journal.settings.week_starts))
+    return rows.with_columns(pl.Series("text", map(numbers.plain, rows["text"]), dtype=pl.String))
 
 
 def _sun(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:

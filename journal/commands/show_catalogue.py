@@ -1,7 +1,7 @@
-"""What `duskbook show` can show: each measure, what a row of it is, its periods and its keys.
+"""The measures of `duskbook show`: what a row is, the periods and the keys.
 
-The keys are a promise: they are what JSON objects and CSV columns are called, and they do not change. More may
-follow after them. journal/manual/measures.md lists the same keys, and a test compares the two.
+The keys are a promise: they name the JSON keys and CSV columns, and do not change. New ones may be appended.
+journal/manual/measures.md lists the same keys; a test compares the two.
 """
 
 from __future__ import annotations
@@ -10,10 +10,10 @@ from typing import NamedTuple
 
 
 class Shown(NamedTuple):
-    """A measure as the command knows it. The first of `by` is what is shown where nothing is asked.
+    """One measure. The first period of `by` is the default.
 
-    `by_day_keys` are those that rows by day have besides; `summed_keys` are those of rows by anything but a day, where
-    such a row is of another kind.
+    Rows by day have `by_day_keys` in addition. If `summed_keys` is given, rows by any other period have these keys
+    instead.
     """
 
     row: str
@@ -23,7 +23,7 @@ class Shown(NamedTuple):
     summed_keys: tuple[str, ...] = ()
 
     def keys_by(self, by: str) -> tuple[str, ...]:
-        """The keys of its rows when shown by a period."""
+        """The keys of the rows by a period."""
         if self.summed_keys and by != "day":
             return self.summed_keys
         return self.keys + self.by_day_keys if by == "day" else self.keys

@@ -1,4 +1,7 @@
-"""The questions a new journal begins with. What is proposed fits this machine's time zone; nothing is looked up."""
+"""The work of `duskbook start`: the questions for a new journal.
+
+Proposals follow from the system's time zone. There is no network request.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +18,7 @@ import click
 
 from journal import periods
 from journal.commands import clock, habit_questions
-from journal.commands.usage_errors import instead
+from journal.commands.usage_errors import suggestion
 from journal.folder.new_journal import Beginning, begin, key_for, refuse_if_begun
 from journal.settings import DEFAULT_WEEK_START, WEEKDAYS, Habit, Place, Settings
 
@@ -24,10 +27,10 @@ NOWHERE = Place(key="home", name="Home", latitude=0, longitude=0, timezone="Etc/
 
 
 def start(folder: Path, yes: bool) -> None:
-    """Ask (or, with `yes`, take what would be proposed), write, and say what to do next."""
+    """Ask the questions (with `yes`, take every proposal), write the journal, and print what to do next."""
     refuse_if_begun(folder)
     home = proposed_home(system_zone())
-    beginning = Beginning(title="My journal", home=home, week_starts=DEFAULT_WEEK_START) if yes else _asked(home)
+    beginning = Beginning(title="My journal", home=home, week_starts=DEFAULT_WEEK_START) if yes else _questions(home)
     for path in begin(folder, beginning):
         click.echo(f"Wrote {path}")
     place = beginning.home
@@ -38,14 +41,14 @@ def start(folder: Path, yes: bool) -> None:
 
 
 def system_zone() -> str:
-    """The IANA name of this machine's time zone, "Etc/UTC" where it does not tell."""
-    said = os.environ.get("TZ", "").removeprefix(":")
+    """The IANA name of the system's time zone, "Etc/UTC" if unknown."""
+    variable = os.environ.get("TZ", "").removeprefix(":")
     link = os.path.realpath("/etc/localtime").partition("zoneinfo/")[2]
-    return next((zone for zone in (said, link) if zone and _is_zone(zone)), "Etc/UTC")
+    return next((zone for zone in (variable, link) if zone and _is_zone(zone)), "Etc/UTC")
 
 
 def proposed_home(zone: str) -> Place:
-    """The town a time zone is named for, with the coordinates the time zone database gives it (to the minute).
+    """The town a time zone is named for, with its coordinates in the time zone database (to the minute).
 
     >>> proposed_home("Europe/Ljubljana")
     Place(key='home', name='Ljubljana', latitude=46.05, longitude=14.52, timezone='Europe/Ljubljana')
@@ -62,7 +65,7 @@ def proposed_home(zone: str) -> Place:
 
 
 def _degrees(text: str) -> float:
-    """ISO 6709: ±DDMM or ±DDDMM, with SS where there are seconds; latitudes have 2 digits of degrees."""
+    """Degrees from ISO 6709: ±DDMM or ±DDDMM, optionally with SS. A latitude has 2 digits of degrees."""
     sign, digits = (-1 if text[0] == "-" else 1), text[1:]
     whole = 3 if len(digits) in (5, 7) else 2
     minutes = int(digits[whole : whole + 2]) + int(digits[whole + 2 :] or 0) / 60
@@ -77,8 +80,8 @@ def _is_zone(name: str) -> bool:
     return True
 
 
-def _asked(proposed: Place) -> Beginning:
-    click.echo("A new journal. Enter takes what stands in brackets; all of it can be changed later.")
+def _questions(proposed: Place) -> Beginning:
+    click.echo("A new journal. Press Enter to take the value in brackets; you can change everything later.")
     title = _ask("Title", "My journal", _text)
     zone = _ask("Time zone", proposed.timezone, _zone)
     town = proposed_home(zone)
@@ -103,20 +106,20 @@ def _asked(proposed: Place) -> Beginning:
 
 
 def _habits(settings: Settings) -> tuple[Habit, ...]:
-    """Habits one after another, until one is left empty; they begin today."""
-    click.echo("First habits, one at a time; an empty name ends it.")
+    """Ask for habits until the name is empty. They begin today."""
+    click.echo("Your first habits, one at a time. Leave the name empty to finish.")
     today = periods.day_of(clock.now(), settings)
-    found: list[Habit] = []
+    habits: list[Habit] = []
     while name := _ask("Habit", "", str.strip):
-        when = _ask('  When? "every day", "mo we fr", "3 a week"', "every day", habit_questions.when)
+        schedule = _ask('  When? "every day", "mo we fr", "3 a week"', "every day", habit_questions.when)
         target = _ask('  How much? "20 pages", "at most 2 cups", empty for yes or no', "", habit_questions.how_much)
-        key = key_for(name, {habit.key for habit in found})
-        found.append(Habit(key=key, name=name, start=today, **when, **target))
-    return tuple(found)
+        key = key_for(name, {habit.key for habit in habits})
+        habits.append(Habit(key=key, name=name, start=today, **schedule, **target))
+    return tuple(habits)
 
 
 def _ask(question: str, proposed: object, read: Callable[[str], T]) -> T:
-    """Ask until the answer can be read; a ValueError says why it cannot and what to write."""
+    """Ask until `read` parses the answer. The message of its ValueError is shown."""
 
     def answer(text: str) -> T:
         try:
@@ -138,29 +141,29 @@ def _zone(answer: str) -> str:
         known = zoneinfo.available_timezones()
         towns = {zone.rpartition("/")[2].lower(): zone for zone in sorted(known)}
         close = difflib.get_close_matches(answer.lower().replace(" ", "_"), towns, n=1)
-        meant = f'did you mean "{towns[close[0]]}"?' if close else 'write e.g. "Europe/Ljubljana"'
-        raise ValueError(f'there is no time zone "{answer}"; {meant}')
+        remedy = f'did you mean "{towns[close[0]]}"?' if close else 'write e.g. "Europe/Ljubljana"'
+        raise ValueError(f'there is no time zone "{answer}"; {remedy}')
     return answer
 
 
-def _number(limit: float, thing: str, example: str) -> Callable[[str], float]:
+def _number(limit: float, noun: str, example: str) -> Callable[[str], float]:
     def read(answer: str) -> float:
         try:
             value = float(answer.replace(",", "."))
         except ValueError:
             value = float("nan")
         if not -limit <= value <= limit:
-            raise ValueError(f'"{answer}" is no {thing}; write degrees from -{limit:g} to {limit:g}, e.g. {example}')
+            raise ValueError(f'"{answer}" is not a {noun}; write degrees from -{limit:g} to {limit:g}, e.g. {example}')
         return value
 
     return read
 
 
-def _one_of(thing: str, words: tuple[str, ...]) -> Callable[[str], str]:
+def _one_of(noun: str, words: tuple[str, ...]) -> Callable[[str], str]:
     def read(answer: str) -> str:
-        found = next((word for word in words if word.lower() == answer.lower()), None)
-        if found is None:
-            raise ValueError(f'there is no {thing} "{answer}"; {instead(answer.lower(), words)}')
-        return found
+        match = next((word for word in words if word.lower() == answer.lower()), None)
+        if match is None:
+            raise ValueError(f'there is no {noun} "{answer}"; {suggestion(answer.lower(), words)}')
+        return match
 
     return read

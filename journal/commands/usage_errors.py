@@ -1,7 +1,7 @@
-"""Every wrong usage as one line that says what is wrong and what to write instead.
+"""Usage errors as one line that names the mistake and the remedy, and the exit codes.
 
-Exit codes: 0 fine, 1 problems in the journal, 2 wrong usage. Beyond these three, as shells have it, 130 after Ctrl-C
-and 141 where the reader of the output went away; 70 (EX_SOFTWARE of sysexits) for a fault of Duskbook itself.
+Exit codes: 0 fine, 1 problems in the journal, 2 wrong usage. As in shells, 130 after Ctrl-C and 141 after a broken
+pipe. 70 (EX_SOFTWARE of sysexits) for an internal error.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ FINE, PROBLEMS, WRONG_USAGE, FAULT, INTERRUPTED, UNREAD = 0, 1, 2, 70, 130, 141
 
 
 def one_line(text: str) -> str:
-    """Text from a file or a command line, fit for one line of a terminal: what is not printable is escaped.
+    """Text as one printable line: characters that are not printable are escaped.
 
     >>> one_line("two\\nlines, a \\x1b[31mcolour")
     'two\\\\nlines, a \\\\x1b[31mcolour'
@@ -31,10 +31,10 @@ def one_line(text: str) -> str:
     return "".join(c if c.isprintable() else c.encode("unicode_escape", "backslashreplace").decode() for c in text)
 
 
-def instead(word: str, known: Iterable[str]) -> str:
-    """What was probably meant, and else all that is known.
+def suggestion(word: str, known: Iterable[str]) -> str:
+    """The closest known word as a remedy, else all known words.
 
-    >>> instead("streak", ["streaks", "rates"]), instead("zzz", ["streaks", "rates"])
+    >>> suggestion("streak", ["streaks", "rates"]), suggestion("zzz", ["streaks", "rates"])
     ('did you mean "streaks"?', 'write streaks or rates')
     """
     choices = list(known)
@@ -42,80 +42,80 @@ def instead(word: str, known: Iterable[str]) -> str:
     return f'did you mean "{close[0]}"?' if close else f"write {numbers.listed(choices, 'or')}"
 
 
-class _WentAway(Exception):
-    """The reader of the output closed it."""
+class _ClosedPipe(Exception):
+    """The reader of standard output closed the pipe."""
 
 
 class DuskbookCommands(click.Group):
-    """A group of commands, listed as they are written, whose every refusal is one line on standard error."""
+    """The top group of commands. It lists commands in the order of the code, and prints every error as one line."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(self.commands)
 
     def invoke(self, ctx: click.Context) -> Any:
-        """As `click.Group.invoke`; click would turn a broken pipe into exit code 1, which means something else here."""
+        """As `click.Group.invoke`, but with a broken pipe kept apart: click turns it into exit code 1."""
         try:
             return super().invoke(ctx)
         except BrokenPipeError as error:
-            raise _WentAway from error
+            raise _ClosedPipe from error
 
     def main(  # type: ignore[override]  # one signature for click's two
         self, args: Sequence[str] | None = None, standalone_mode: bool = True, **extra: Any
     ) -> Any:
-        """As `click.Group.main`, with this project's words and exit codes."""
+        """As `click.Group.main`, with the messages and exit codes of this project."""
         if not standalone_mode:
             return super().main(args, standalone_mode=False, **extra)
-        _print_what_cannot_be_encoded()
+        _escape_unencodable()
         try:
             code = super().main(args, standalone_mode=False, **extra)
             if sys.stdout is not None:
-                sys.stdout.flush()  # here, where a reader that went away can still be met
+                sys.stdout.flush()  # a closed pipe is still handled here, not at exit
         except (Exception, KeyboardInterrupt) as error:
             if os.environ.get("DUSKBOOK_TRACEBACK"):
                 raise
-            code = self._refused(error, sys.argv[1:] if args is None else args)
+            code = self._report(error, sys.argv[1:] if args is None else args)
         sys.exit(code if isinstance(code, int) else FINE)
 
-    def _refused(self, error: BaseException, args: Sequence[str]) -> int:
-        """Say what is wrong with a command line, or else; return the exit code."""
+    def _report(self, error: BaseException, args: Sequence[str]) -> int:
+        """Print an error as one line. Returns the exit code."""
         code, text = WRONG_USAGE, ""
         match error:
             case click.Abort() if isinstance(error.__context__, EOFError):
-                text = "the answers ended before the questions; write --yes to take what is proposed"
+                text = "the input ended before the last question; write --yes to take every proposal"
             case click.Abort() | KeyboardInterrupt():
                 code = INTERRUPTED
-            case _WentAway() | BrokenPipeError():
+            case _ClosedPipe() | BrokenPipeError():
                 code = UNREAD
             case click.ClickException():
-                text = _in_one_line(error, self, args)
+                text = _message(error, self, args)
             case JournalError():
                 text = str(error)
             case OSError():
                 text = f"{error.strerror or error}{f': {error.filename}' if error.filename else ''}"
             case _:
                 code = FAULT
-                text = f"a fault of Duskbook's own ({type(error).__name__}: {error}); "
+                text = f"an internal error of Duskbook ({type(error).__name__}: {error}); "
                 text += "set DUSKBOOK_TRACEBACK=1 to see where"
-        if isinstance(error, OSError | _WentAway):
-            _forget_output()
+        if isinstance(error, OSError | _ClosedPipe):
+            _discard_output()
         if text:
             click.echo(f"duskbook: {one_line(text)}", err=True)
         return code
 
 
-def _in_one_line(error: click.ClickException, group: click.Group, args: Sequence[str]) -> str:
-    """What click found wrong, in this project's words."""
+def _message(error: click.ClickException, group: click.Group, args: Sequence[str]) -> str:
+    """The message of an error of click, in the words of this project."""
     context = getattr(error, "ctx", None)
     path = context.command_path if context else "duskbook"
     match error:
         case click.NoSuchOption():
             known = [name for p in context.command.get_params(context) for name in p.opts] if context else []
             close = difflib.get_close_matches(error.option_name, known, n=1)
-            remedy = f"did you mean {close[0]}?" if close else f'"{path} --help" lists what there is'
+            remedy = f"did you mean {close[0]}?" if close else f'"{path} --help" lists the options'
             return f"there is no option {error.option_name}; {remedy}"
         case click.exceptions.NoSuchCommand():
-            asked = context.command if context and isinstance(context.command, click.Group) else group
-            return f'there is no command "{error.command_name}"; {instead(error.command_name, asked.commands)}'
+            parent = context.command if context and isinstance(context.command, click.Group) else group
+            return f'there is no command "{error.command_name}"; {suggestion(error.command_name, parent.commands)}'
         case click.MissingParameter() if error.param is not None:
             name, example = error.param.human_readable_name, getattr(error.param.type, "example", "")
             return f'{name} is missing; write e.g. "{path} {example}"'
@@ -128,7 +128,7 @@ def _in_one_line(error: click.ClickException, group: click.Group, args: Sequence
 
 
 def _example(option: str, group: click.Group, args: Sequence[str]) -> str:
-    """A value that an option takes; click tells of an option without its value before it knows the command."""
+    """An example value of an option. click reports a missing value without its command: `args` has it."""
     command: click.Command = group
     for word in args:
         if isinstance(command, click.Group):
@@ -136,16 +136,16 @@ def _example(option: str, group: click.Group, args: Sequence[str]) -> str:
     return next((getattr(p.type, "example", "") for p in command.params if option in p.opts), "")
 
 
-def _forget_output() -> None:
-    """Send what is still buffered nowhere, so that the interpreter does not meet the same error as it ends."""
+def _discard_output() -> None:
+    """Redirect standard output to the null device, so that the flush at exit does not fail again."""
     try:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     except (OSError, ValueError, AttributeError):
         return
 
 
-def _print_what_cannot_be_encoded() -> None:
-    """On a terminal whose encoding lacks a character, show a stand-in rather than fail."""
+def _escape_unencodable() -> None:
+    """Print an escape for characters that the terminal's encoding lacks, instead of failing."""
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")

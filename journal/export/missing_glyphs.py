@@ -94,10 +94,10 @@ def _name(letter: str) -> str:
     return f" ({name.lower()})" if name and not name.endswith(f"-{ord(letter):04X}") else ""
 
 
-def told(missing: Iterable[str]) -> str:
+def warning(missing: Iterable[str]) -> str:
     """Which letters have no font, and what to do; empty where none is missing. The letters themselves would not show.
 
-    >>> told("\\U0001F9F5")
+    >>> warning("\\U0001F9F5")
     '1 letter has no font on this machine and stands as its code: U+1F9F5 (spool of thread). A font that has it, such
     as one of the Noto family, would show it.'
     """

@@ -93,7 +93,7 @@ def data(sheets: Sequence[PaperSheet], paper: Paper, missing: frozenset[str]) ->
             }
             for sheet in sheets
         ],
-        "unset": missing_glyphs.settable(missing_glyphs.told(missing), frozenset()),
+        "unset": missing_glyphs.settable(missing_glyphs.warning(missing), frozenset()),
     }
 
 

@@ -197,4 +197,4 @@ def _colophon(leaves: list[list[int | None]], missing: frozenset[str]) -> list[s
         said.append(
             "The cover has a line for each day, gathered by month: dark is the lowest of the year, pale the highest."
         )
-    return [*said, *filter(None, [missing_glyphs.told(missing)])]
+    return [*said, *filter(None, [missing_glyphs.warning(missing)])]

@@ -78,7 +78,7 @@ class YearBook(Making):
         edition, asked = self._of(of)
         pages = edition.leaves(asked, tell)
         shown = [{"said": leaf.said, "picture": _data("image/png", leaf.picture)} for leaf in pages]
-        return {"pages": shown, "missing": missing_glyphs.told(edition.bound(asked, tell).missing)}, None
+        return {"pages": shown, "missing": missing_glyphs.warning(edition.bound(asked, tell).missing)}, None
 
     def _leaf(self, of: Plain, tell: Tell) -> tuple[Plain, None]:
         edition, asked = self._of(of)
@@ -92,7 +92,7 @@ class YearBook(Making):
         made = edition.file(asked, tell)
         if made is None:
             return {"nothing": FORMATS[asked.kind].empty.format(year=asked.year)}, None
-        size, missing = sized(len(made.data)), missing_glyphs.told(made.missing)
+        size, missing = sized(len(made.data)), missing_glyphs.warning(made.missing)
         return {"name": made.name, "media": made.media, "size": size, "missing": missing}, made.data
 
     def _of(self, of: Plain) -> tuple[Edition, Asked]:

@@ -1,4 +1,4 @@
-"""The command as a person types it, in this process where that is enough, and as a program where it is not."""
+"""Fixtures that run a command line, in this process or as a program of its own, and a small journal."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ Typed = Callable[..., Result]
 
 @pytest.fixture
 def typed(monkeypatch: pytest.MonkeyPatch) -> Typed:
-    """Run a command line in this process; `answers` are what is typed when it asks."""
+    """Run a command line in this process. `answers` is the text typed when it asks."""
     monkeypatch.delenv("DUSKBOOK_FOLDER", raising=False)
     monkeypatch.delenv("DUSKBOOK_TRACEBACK", raising=False)
 
@@ -32,7 +32,7 @@ def typed(monkeypatch: pytest.MonkeyPatch) -> Typed:
 
 
 def program(*arguments: str | Path, cwd: Path = PROJECT, **more: str) -> subprocess.CompletedProcess[str]:
-    """Run the command as a program of its own, without an answer to give."""
+    """Run the command as a program of its own, without a terminal."""
     return subprocess.run(
         [sys.executable, "-m", "journal", *map(str, arguments)],
         cwd=cwd,
@@ -48,7 +48,7 @@ def program(*arguments: str | Path, cwd: Path = PROJECT, **more: str) -> subproc
 
 @pytest.fixture
 def small_journal(tmp_path: Path) -> Path:
-    """Two weeks in March 2025: a daily habit, a counted one, a quota, one page left out, one only planned."""
+    """Two weeks in March 2025: a daily habit, a counted one, a quota, one missing page, one page with a plan only."""
     folder = tmp_path / "small"
     pages = folder / "2025"
     pages.mkdir(parents=True)

@@ -1,4 +1,4 @@
-"""`duskbook check`: every problem on a line with its place and remedy, and exit code 1 when there is one."""
+"""`duskbook check`: one line per problem with place and remedy, and exit code 1 if there is one."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from pathlib import Path
 from tests.cli.conftest import Typed, program
 
 
-def test_a_sound_journal(typed: Typed, small_journal: Path) -> None:
+def test_a_journal_without_problems(typed: Typed, small_journal: Path) -> None:
     result = typed("check", small_journal)
     assert (result.exit_code, result.stdout, result.stderr) == (0, "No problems in 13 pages.\n", "")
 
@@ -35,7 +35,7 @@ def test_a_broken_journal_toml_is_a_problem_and_not_a_traceback(typed: Typed, sm
         assert typed(*command, small_journal, "--today", "2025-03-16").exit_code == 0
 
 
-def test_what_a_file_says_cannot_steer_the_terminal(typed: Typed, small_journal: Path) -> None:
+def test_text_of_a_file_cannot_control_the_terminal(typed: Typed, small_journal: Path) -> None:
     (small_journal / "2025" / "2025-03-05.toml").write_text('mood = "\\u001b[2J"\n', encoding="utf-8")
     result = typed("check", small_journal)
     assert result.exit_code == 1
@@ -48,6 +48,6 @@ def test_as_a_program(small_journal: Path) -> None:
     result = program("check", small_journal)
     assert (result.returncode, result.stderr) == (1, "1 problem.\n")
     assert "mood" in result.stdout, "a misspelt key comes with what was probably meant"
-    # An encoding that lacks a character of the page is no reason to stop.
+    # A terminal encoding that lacks a character does not stop the command.
     (small_journal / "2025" / "2025-03-05.toml").write_text('mood = "čudno"\n', encoding="utf-8")
     assert program("check", small_journal, PYTHONIOENCODING="ascii", PYTHONUTF8="0").returncode == 1

@@ -1,4 +1,4 @@
-"""`duskbook import`: what is said, what is asked, what is written, and with which exit code."""
+"""`duskbook import`: its output, its question, the written pages and the exit code."""
 
 from __future__ import annotations
 
@@ -27,12 +27,12 @@ def pages(folder: Path) -> dict[str, bytes]:
 
 
 @pytest.fixture
-def asked(monkeypatch: pytest.MonkeyPatch) -> None:
-    """As on a terminal, where somebody can be asked."""
+def on_a_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Standard input counts as a terminal."""
     monkeypatch.setattr(import_files, "is_terminal", lambda: True)
 
 
-def test_nothing_is_written_before_a_yes(typed: Typed, small_journal: Path, table: Path, asked: None) -> None:
+def test_nothing_is_written_before_a_yes(typed: Typed, small_journal: Path, table: Path, on_a_terminal: None) -> None:
     before = pages(small_journal)
     result = typed("import", "spreadsheet", table, small_journal, answers="\n")
     assert (result.exit_code, result.stderr) == (0, "")
@@ -53,7 +53,7 @@ def test_nothing_is_written_before_a_yes(typed: Typed, small_journal: Path, tabl
     [
         (["--dry-run"], "Nothing is written (--dry-run)."),
         (["--dry-run", "--yes"], "Nothing is written (--dry-run)."),
-        ([], "Nothing is written: nobody can be asked here. Write --yes to write these pages."),
+        ([], "Nothing is written: there is no terminal to ask on. Add --yes to write these pages."),
     ],
 )
 def test_without_a_terminal_or_with_dry_run_nothing_is_written(
@@ -66,7 +66,9 @@ def test_without_a_terminal_or_with_dry_run_nothing_is_written(
     assert pages(small_journal) == before
 
 
-def test_a_problem_in_the_file_is_told_and_costs_itself(typed: Typed, small_journal: Path, table: Path) -> None:
+def test_a_problem_in_the_file_is_reported_and_only_its_value_is_skipped(
+    typed: Typed, small_journal: Path, table: Path
+) -> None:
     table.write_text("date;Laune;walk;extra\n14.3.2025;\x1b[31mbad;yes;1\n8.3.2025;4;x;\n", encoding="utf-8")
     line = ("import", "spreadsheet", table, small_journal, "--column", "laune=mood", "--yes")
     result = typed(*line)
@@ -93,11 +95,11 @@ def test_a_problem_in_the_file_is_told_and_costs_itself(typed: Typed, small_jour
 def test_many_problems_are_counted(typed: Typed, small_journal: Path, table: Path) -> None:
     table.write_text("date,mood\n" + "soon,4\n" * 60, encoding="utf-8")
     lines = typed("import", "spreadsheet", table, small_journal).stdout.splitlines()
-    assert lines[3 + import_files.MOST_TOLD] == "... and 10 more like these"
+    assert lines[3 + import_files.MOST_LINES] == "... and 10 more like these"
 
 
 def test_a_calendar_goes_to_days_that_have_a_page(typed: Typed, small_journal: Path, tmp_path: Path) -> None:
-    """The eighth has none; a journal counts up to today, so days of 2025 are past."""
+    """8 March has no page. All days of 2025 are past."""
     path = tmp_path / "work.ics"
     rule = "DTSTART:20250301T083000\nDURATION:PT30M\nRRULE:FREQ=DAILY;UNTIL=20250331"
     path.write_text(
@@ -125,7 +127,7 @@ REFUSED = {
     "import spreadsheet dys.csv small": 'there is no file "dys.csv"; did you mean "days.csv"?',
     "import spreadsheet small small": '"small" is a folder; name a file',
     "import spreadsheet days.csv smal": 'there is no folder "smal"; did you mean "small"?',
-    "import spreadsheet days.csv .": 'folder "." holds no journal.toml; name a folder that does, '
+    "import spreadsheet days.csv .": 'folder "." has no journal.toml; name a folder that does, '
     'or make it a journal with "duskbook start ."',
     "import spreadsheet days.csv small --dates month": 'there is no order of dates "month"; '
     'did you mean "month-first"?',
@@ -139,7 +141,7 @@ REFUSED = {
 
 
 @pytest.mark.parametrize("line", REFUSED)
-def test_what_is_no_table_or_no_journal_is_refused_in_a_line(
+def test_a_wrong_file_or_folder_is_rejected_in_one_line(
     typed: Typed, small_journal: Path, table: Path, monkeypatch: pytest.MonkeyPatch, line: str
 ) -> None:
     monkeypatch.chdir(table.parent)
@@ -149,22 +151,20 @@ def test_what_is_no_table_or_no_journal_is_refused_in_a_line(
     assert pages(small_journal) == before
 
 
-def test_a_folder_that_may_only_be_read(
-    typed: Typed, small_journal: Path, table: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """What would be written is told of it all the same, where nothing is to be written."""
+def test_a_read_only_folder(typed: Typed, small_journal: Path, table: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With --dry-run, the plan is printed all the same."""
     real = os.access
     monkeypatch.setattr(os, "access", lambda path, mode: mode != os.W_OK and real(path, mode))
     result = typed("import", "spreadsheet", table, small_journal, "--yes")
     assert (result.exit_code, result.stderr) == (
-        2, f'duskbook: "{small_journal}" may only be read, so nothing is written; let your user write it\n',
+        2, f'duskbook: "{small_journal}" is read-only, so nothing is written; give your user write access\n',
     )  # fmt: skip
     assert typed("import", "spreadsheet", table, small_journal, "--dry-run").exit_code == 0
 
 
-def test_as_a_program_it_asks_nobody(small_journal: Path, table: Path) -> None:
+def test_as_a_program_without_a_terminal_it_does_not_ask(small_journal: Path, table: Path) -> None:
     before = pages(small_journal)
     run = program("import", "spreadsheet", table, small_journal)
     assert (run.returncode, run.stderr) == (0, "")
-    assert run.stdout.endswith("Write --yes to write these pages.\n")
+    assert run.stdout.endswith("Add --yes to write these pages.\n")
     assert pages(small_journal) == before

@@ -1,4 +1,4 @@
-"""`duskbook log`: one line typed, one line answered, and just that written."""
+"""`duskbook log`: it writes the given values only, and answers in one line."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ DAY = "2025-03-16"
 CHALLENGE = '\n[[challenges]]\nkey = "letters"\nname = "Letters"\nfrom = 2025-03-01\nuntil = 2025-03-30\n'
 
 
-OUT_OF_FORCE = '--habit walk: it holds from 2025-03-03, not on 2025-03-01; change "from" or "until" in journal.toml'
+OUT_OF_FORCE = '--habit walk: it is kept from 2025-03-03, not on 2025-03-01; change "from" or "until" in journal.toml'
 NO_CHALLENGE = 'there is no challenge "letters"; add it to journal.toml as one of the [[challenges]]'
 
 
@@ -26,7 +26,7 @@ def page(folder: Path, day: str = DAY) -> dict[str, Any]:
     return tomllib.loads((folder / "2025" / f"{day}.toml").read_text(encoding="utf-8"))
 
 
-def test_what_is_given_is_written_and_answered_in_one_line(typed: Typed, small_journal: Path) -> None:
+def test_given_values_are_written_and_answered_in_one_line(typed: Typed, small_journal: Path) -> None:
     settings = small_journal / "journal.toml"
     settings.write_text(settings.read_text(encoding="utf-8") + CHALLENGE, encoding="utf-8")
     result = typed(
@@ -54,12 +54,12 @@ def test_a_number_is_answered_in_the_unit_of_its_day(typed: Typed, small_journal
         assert f"read 40 {unit} (" in typed("log", small_journal, "--date", day, "--habit", "read=40").stdout
 
 
-def test_a_page_that_is_not_there_yet_and_one_with_comments(typed: Typed, small_journal: Path) -> None:
+def test_a_new_page_and_a_page_with_comments(typed: Typed, small_journal: Path) -> None:
     assert typed("log", small_journal, "--date", "2025-03-08", "--habit", "walk=no").stdout == (
         "Saved to 2025/2025-03-08.toml: walk not done (no streak running)\n"
     )
     assert typed("log", small_journal, "--date", DAY, "--habit", "swim=no").stdout == (
-        f"Saved to 2025/{DAY}.toml: swim not done (streak of 1 week kept)\n"  # met on other days of it
+        f"Saved to 2025/{DAY}.toml: swim not done (streak of 1 week kept)\n"  # other days of the week fill the quota
     )
     path = small_journal / "2025" / "2025-03-09.toml"
     path.write_text("# Sunday\nmood = 3 # so so\nmystery = 1\n", encoding="utf-8")
@@ -71,7 +71,7 @@ def test_the_same_twice_is_written_once(typed: Typed, small_journal: Path) -> No
     line = ("log", small_journal, "--date", DAY, "--habit", "walk", "--gratitude", "Bread.", "--memory", "Sewn.")
     assert typed(*line).stdout.startswith("Saved")
     before = (small_journal / "2025" / f"{DAY}.toml").read_bytes()
-    assert typed(*line).stdout == f"2025/{DAY}.toml says all of it already\n"
+    assert typed(*line).stdout == f"2025/{DAY}.toml has all of it already\n"
     assert (small_journal / "2025" / f"{DAY}.toml").read_bytes() == before
 
 
@@ -82,21 +82,21 @@ def test_the_same_twice_is_written_once(typed: Typed, small_journal: Path) -> No
         (("--habit", "wlak"), 'there is no habit "wlak"; did you mean "walk"?'),
         (("--habit", "zzz"), 'there is no habit "zzz"; write walk, read or swim'),
         (("--habit", "read"), '--habit read: it is counted, so write how many pages, e.g. "read=20"'),
-        (("--habit", "read=lots"), '--habit read=lots: "lots" is no number from 0 up; write e.g. "read=20"'),
-        (("--habit", "read=-1"), '--habit read=-1: "-1" is no number from 0 up; write e.g. "read=20"'),
+        (("--habit", "read=lots"), '--habit read=lots: "lots" is not a number from 0 up; write e.g. "read=20"'),
+        (("--habit", "read=-1"), '--habit read=-1: "-1" is not a number from 0 up; write e.g. "read=20"'),
         (("--habit", "walk=3"), '--habit walk=3: write "walk", "walk=no" or "walk=rest"; it is not counted'),
         (("--challenge", "letters"), NO_CHALLENGE),
         (("--mood", "9"), "--mood 9: the scale of this journal goes from 1 to 5; write one of these"),
-        (("--mood", "good"), '--mood: "good" is no number; write e.g. "4"'),
-        (("--gratitude", " "), '--gratitude: there are no words in it; write e.g. --gratitude "Bread, still warm."'),
+        (("--mood", "good"), '--mood: "good" is not a number; write e.g. "4"'),
+        (("--gratitude", " "), '--gratitude: the text is empty; write e.g. --gratitude "Bread, still warm."'),
         (("--mood", "4", "--date", "2025-02-30"), '--date: there is no day "2025-02-30"; write e.g. "2025-03-14"'),
-        (("--mood", "4", "--date", "2999-01-01"), "--date 2999-01-01 is still to come; log it when it is there"),
+        (("--mood", "4", "--date", "2999-01-01"), "--date 2999-01-01 is still to come; log it on that day"),
         (("--habit", "walk", "--date", "2025-03-01"), OUT_OF_FORCE),
         (("--share",), f'--share: 2025/{DAY}.toml has no memory to share; add e.g. --memory "First frost."'),
         (("--moood", "4"), "there is no option --moood; did you mean --mood?"),
     ],
 )  # fmt: skip
-def test_what_is_none_is_refused_with_its_remedy(
+def test_unknown_names_and_invalid_values_are_rejected_with_a_remedy(
     typed: Typed, small_journal: Path, options: tuple[str, ...], said: str
 ) -> None:
     before = {path: path.read_bytes() for path in small_journal.rglob("*.toml")}
@@ -114,17 +114,17 @@ def test_a_challenge_that_was_caught_up_on(typed: Typed, small_journal: Path) ->
         "Saved to 2025/2025-03-14.toml: challenge letters caught up on 2025-03-16\n"
     )
     assert page(small_journal, "2025-03-14")["challenges"] == {"letters": dt.date(2025, 3, 16)}
-    assert typed(*line, "letters=2025-03-16").stdout == "2025/2025-03-14.toml says all of it already\n"
+    assert typed(*line, "letters=2025-03-16").stdout == "2025/2025-03-14.toml has all of it already\n"
     for tick, said in {
-        "soon": 'write "letters", "letters=no", or the later day it was done on, e.g. "letters=2025-03-15"',
-        "2025-03-14": 'the tick is for 2025-03-14; write "letters", or a later day it was done on',
-        "2999-01-01": "2999-01-01 is still to come; log it when it is there",
+        "soon": 'write "letters", "letters=no", or the later day on which it was done, e.g. "letters=2025-03-15"',
+        "2025-03-14": 'the tick is for 2025-03-14; write "letters", or a later day on which it was done',
+        "2999-01-01": "2999-01-01 is still to come; log it on that day",
     }.items():
         assert typed(*line, f"letters={tick}").stderr == f"duskbook: --challenge letters={tick}: {said}\n"
     assert page(small_journal, "2025-03-14")["challenges"] == {"letters": dt.date(2025, 3, 16)}
 
 
-def test_words_that_are_there_are_not_written_over(typed: Typed, small_journal: Path) -> None:
+def test_existing_text_is_not_overwritten(typed: Typed, small_journal: Path) -> None:
     assert typed("log", small_journal, "--date", DAY, "--memory", "Sewn.").exit_code == 0
     result = typed("log", small_journal, "--date", DAY, "--memory", "Shut.", "--mood", "4")
     assert result.exit_code == 2
@@ -134,7 +134,7 @@ def test_words_that_are_there_are_not_written_over(typed: Typed, small_journal: 
     assert page(small_journal) == {"memory": "Sewn.", "notes": ["Only planned."]}
 
 
-def test_a_memory_is_shared_and_is_her_own_again(typed: Typed, small_journal: Path) -> None:
+def test_a_memory_is_shared_and_unshared(typed: Typed, small_journal: Path) -> None:
     line = ("log", small_journal, "--date", DAY)
     shared = typed(*line, "--memory", "Sewn.", "--share")
     assert shared.stdout == f"Saved to 2025/{DAY}.toml: a memory; a friend may read the memory\n"
@@ -145,13 +145,13 @@ def test_a_memory_is_shared_and_is_her_own_again(typed: Typed, small_journal: Pa
     assert typed(*line, "--share").exit_code == 0 and page(small_journal)["share"] is True
 
 
-def test_a_mark_that_was_there_before_the_memory_is_told(typed: Typed, small_journal: Path) -> None:
+def test_a_share_mark_from_before_the_memory_is_mentioned(typed: Typed, small_journal: Path) -> None:
     (small_journal / "2025" / f"{DAY}.toml").write_text("share = true\n", encoding="utf-8")
     said = typed("log", small_journal, "--date", DAY, "--memory", "Sewn.").stdout
     assert said == f"Saved to 2025/{DAY}.toml: a memory; a friend may read the memory\n"
 
 
-def test_a_broken_page_is_refused_and_left_alone(typed: Typed, small_journal: Path) -> None:
+def test_a_broken_page_is_rejected_and_unchanged(typed: Typed, small_journal: Path) -> None:
     path = small_journal / "2025" / f"{DAY}.toml"
     path.write_text("mood = \n", encoding="utf-8")
     result = typed("log", small_journal, "--date", DAY, "--mood", "4")
@@ -165,7 +165,7 @@ def test_after_midnight_it_is_still_the_day_before(small_journal: Path) -> None:
     assert said == "Saved to 2025/2025-03-16.toml: mood 3"
 
 
-def test_nothing_heavy_is_imported_for_a_line(small_journal: Path) -> None:
+def test_log_without_marks_imports_no_heavy_modules(small_journal: Path) -> None:
     code = (
         "import sys; from journal.cli import duskbook\n"
         f"duskbook(['log', {str(small_journal)!r}, '--date', '{DAY}', '--mood', '4'], standalone_mode=False)\n"

@@ -1,4 +1,4 @@
-"""`duskbook week`, `month` and `year`: what they ask of the server, and one of them for real."""
+"""`duskbook week`, `month` and `year`: how they start the server, and one that really serves."""
 
 from __future__ import annotations
 
@@ -18,8 +18,8 @@ from tests.cli.conftest import PROJECT, Typed
 
 
 @pytest.fixture
-def asked(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, Any]]:
-    """What the server would have been started with."""
+def served_with(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, Any]]:
+    """The arguments the server would be started with."""
     calls: list[dict[str, Any]] = []
 
     def serve(folder: Path, page: str, **more: Any) -> None:
@@ -31,10 +31,14 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, Any]]:
 
 
 @pytest.mark.parametrize("page", ["week", "month", "year"])
-def test_a_page_opens_in_the_browser(typed: Typed, small_journal: Path, asked: list[dict[str, Any]], page: str) -> None:
+def test_a_page_opens_in_the_browser(
+    typed: Typed, small_journal: Path, served_with: list[dict[str, Any]], page: str
+) -> None:
     result = typed(page, small_journal)
     assert (result.exit_code, result.stdout) == (0, "http://127.0.0.1/\n")
-    assert asked == [{"folder": small_journal, "page": page, "port": server.PORT, "on": None, "open_browser": True}]
+    assert served_with == [
+        {"folder": small_journal, "page": page, "port": server.PORT, "on": None, "open_browser": True}
+    ]
 
 
 @pytest.mark.parametrize(
@@ -42,10 +46,10 @@ def test_a_page_opens_in_the_browser(typed: Typed, small_journal: Path, asked: l
     [("2025-03-14", (2025, 3, 14)), ("2025-W11", (2025, 3, 10)), ("2025-03", (2025, 3, 1)), ("2025", (2025, 1, 1))],
 )
 def test_where_and_how_it_opens(
-    typed: Typed, small_journal: Path, asked: list[dict[str, Any]], said: str, meant: tuple[int, int, int]
+    typed: Typed, small_journal: Path, served_with: list[dict[str, Any]], said: str, meant: tuple[int, int, int]
 ) -> None:
     assert typed("week", small_journal, "--date", said, "--port", "9000", "--no-browser").exit_code == 0
-    assert asked[0] | {"folder": small_journal} == {
+    assert served_with[0] | {"folder": small_journal} == {
         "folder": small_journal,
         "page": "week",
         "port": 9000,

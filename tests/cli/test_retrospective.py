@@ -1,4 +1,4 @@
-"""`duskbook export retrospective` as it is typed: which year, which files, for whom, and what it says."""
+"""`duskbook export retrospective` on the command line: the year, the files, the reader, and the output."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from tests.cli.conftest import Typed
 
 @pytest.fixture(autouse=True)
 def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """An empty folder to be in, at noon of a January day."""
+    """An empty current folder, at noon of a day in January."""
     folder = tmp_path / "here"
     folder.mkdir()
     monkeypatch.chdir(folder)
@@ -26,7 +26,7 @@ def made(folder: Path) -> list[str]:
     return sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file())
 
 
-def test_in_january_it_is_the_year_before(typed: Typed, small_journal: Path, here: Path) -> None:
+def test_in_january_the_default_is_the_year_before(typed: Typed, small_journal: Path, here: Path) -> None:
     result = typed("export", "retrospective", small_journal)
     assert (result.exit_code, result.stderr) == (0, "")
     assert result.stdout.startswith("retrospective-2025.html  ") and made(here) == ["retrospective-2025.html"]
@@ -34,7 +34,7 @@ def test_in_january_it_is_the_year_before(typed: Typed, small_journal: Path, her
     assert "<title>Small, 2025</title>" in page and "=SUM(A1) on the 4th" in page
 
 
-def test_the_reader_is_in_the_name_and_the_words_are_not_in_the_page(
+def test_the_file_name_has_the_reader_and_the_page_has_no_private_text(
     typed: Typed, small_journal: Path, here: Path
 ) -> None:
     for reader in ("friend", "anyone"):
@@ -45,7 +45,7 @@ def test_the_reader_is_in_the_name_and_the_words_are_not_in_the_page(
         assert "SUM(A1)" not in page and "Swim" in page and ("Walk" in page) == ("friend" in path.name)
 
 
-def test_a_place_may_be_a_file_or_a_folder(typed: Typed, small_journal: Path, here: Path) -> None:
+def test_to_takes_a_file_or_a_folder(typed: Typed, small_journal: Path, here: Path) -> None:
     (here / "shelf").mkdir()
     typed("export", "retrospective", small_journal, "--to", "shelf")
     typed("export", "retrospective", small_journal, "--to", "new/year.html")
@@ -53,7 +53,7 @@ def test_a_place_may_be_a_file_or_a_folder(typed: Typed, small_journal: Path, he
     assert (here / "new/year.html").read_bytes() == (here / "shelf/retrospective-2025.html").read_bytes()
 
 
-def test_pictures_are_of_dates_and_fit_for_print(typed: Typed, small_journal: Path, here: Path) -> None:
+def test_pictures_are_named_by_dates_and_have_print_resolution(typed: Typed, small_journal: Path, here: Path) -> None:
     result = typed("export", "retrospective", small_journal, "--format", "png")
     assert (result.exit_code, result.stderr) == (0, "")
     folder = here / "retrospective-2025-pictures"
@@ -65,7 +65,7 @@ def test_pictures_are_of_dates_and_fit_for_print(typed: Typed, small_journal: Pa
         assert a_metre == round(300 / 0.0254) and abs(across / a_metre - 0.210) < 0.001
 
 
-def test_letters_without_a_font_are_told(typed: Typed, small_journal: Path, here: Path) -> None:
+def test_missing_glyphs_are_reported(typed: Typed, small_journal: Path, here: Path) -> None:
     settings = small_journal / "journal.toml"
     settings.write_text(settings.read_text("utf-8").replace('"Walk"', '"Walk \U0010fff0"'), "utf-8")
     result = typed("export", "retrospective", small_journal, "--format", "png")
@@ -73,7 +73,7 @@ def test_letters_without_a_font_are_told(typed: Typed, small_journal: Path, here
     assert "1 letter has no font on this machine" in result.stderr and "U+10FFF0" in result.stderr
 
 
-def test_a_year_without_a_page_says_so(typed: Typed, small_journal: Path, here: Path) -> None:
+def test_a_year_without_pages(typed: Typed, small_journal: Path, here: Path) -> None:
     assert typed("export", "retrospective", small_journal, "--year", "2031").exit_code == 0
     assert "Nothing was written in 2031." in (here / "retrospective-2031.html").read_text("utf-8")
     result = typed("export", "retrospective", small_journal, "--year", "2031", "--format", "png")
@@ -91,7 +91,7 @@ def test_a_year_without_a_page_says_so(typed: Typed, small_journal: Path, here: 
         (["--paper", "a4"], '--paper goes with "--format pdf"; html has no paper'),
     ],
 )
-def test_what_does_not_exist_is_said_in_a_line(
+def test_unknown_names_are_rejected_in_one_line(
     typed: Typed, small_journal: Path, here: Path, typed_in: list[str], said: str
 ) -> None:  # fmt: skip
     result = typed("export", "retrospective", small_journal, *typed_in)

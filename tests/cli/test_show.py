@@ -1,4 +1,4 @@
-"""`duskbook show`: the rows, keys and formats it promises, on a fortnight that can be counted by hand."""
+"""`duskbook show`: rows, promised keys and formats, on two weeks that can be counted by hand."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from journal.commands.show_catalogue import MEASURES
 from journal.export.csv_text import as_csv
 from tests.cli.conftest import SETTINGS, Typed
 
-# The promise, key by key. What is added to a measure goes after these; none of them is ever renamed.
+# The promised keys. New keys of a measure go after these; none is ever renamed.
 PROMISED = {
     "streaks": "habit unit current current_from pending longest longest_from longest_to",
     "rates": "habit from to due done missed blank rest pending rate low high logged_rate",
@@ -62,7 +62,7 @@ def test_streaks(typed: Typed, small_journal: Path) -> None:
     }  # fmt: skip
 
 
-def test_a_streak_is_counted_from_the_first_day_asked_for(typed: Typed, small_journal: Path) -> None:
+def test_a_streak_is_counted_from_the_first_given_day(typed: Typed, small_journal: Path) -> None:
     walk = shown(typed, "streaks", small_journal, "--from", "2025-03-12", "--to", "2025-03-14")[0]
     assert (walk["current"], walk["current_from"], walk["longest_to"]) == (3, "2025-03-12", "2025-03-14")
 
@@ -75,7 +75,7 @@ def test_a_running_week_counts_before_its_middle_day(typed: Typed, small_journal
     assert (swim["current"], swim["pending"]) == (0, True)
     swim = shown(typed, "rates", small_journal, *tuesday)[-1]
     assert [swim[key] for key in ("due", "blank", "pending", "to")] == [2, 1, 1, "2025-03-16"]
-    # Asked for up to the day before, the week is not there: it belongs where its Thursday is.
+    # Up to the day before, the week has no row: it belongs to its Thursday.
     swim = shown(typed, "rates", small_journal, *tuesday, "--to", "2025-03-10")[-1]
     assert (swim["due"], swim["to"]) == (1, "2025-03-09")
 
@@ -124,7 +124,7 @@ def test_mood(typed: Typed, small_journal: Path) -> None:
     assert [row["n"] for row in weekdays] == [2, 2, 2, 2, 2, 1, 1]
 
 
-def test_mood_by_day_looks_back_before_the_first_day_asked_for(typed: Typed, small_journal: Path) -> None:
+def test_trailing_means_look_back_before_the_first_given_day(typed: Typed, small_journal: Path) -> None:
     days = shown(typed, "mood", small_journal, "--from", "2025-03-15")
     assert [(row["period"], row["value"], row["trailing_7"], row["trailing_28"]) for row in days] == [
         ("2025-03-15", 1, 3, None),
@@ -138,10 +138,10 @@ def test_links(typed: Typed, small_journal: Path) -> None:
         ("walk", 0, 11, 1), ("walk", 1, 9, 1), ("read", 0, 8, 4), ("read", 1, 6, 4),
         ("swim", 0, 5, 7), ("swim", 1, 5, 5),
     ]  # fmt: skip
-    # Seven days on a side are too few to say more, and the row says how many are needed.
+    # Seven days on a side are too few for a p; the row has the number needed.
     assert {(row["difference"], row["p"], row["clear"], row["needed"]) for row in rows} == {(None, None, None, 14)}
     earlier = shown(typed, "links", small_journal, "--to", "2025-03-10")
-    # The mark of the 10th has the mood of the 11th; the 7th has none, since the 8th was left out.
+    # The mark of the 10th has the mood of the 11th; the 7th has none, since the 8th has no page.
     assert [(row["n_done"], row["n_missed"]) for row in earlier[:2]] == [(6, 1), (5, 1)]
     yesterday = shown(typed, "links", small_journal, "--today", "2025-03-10")
     assert [row["n_done"] for row in yesterday[:2]] == [6, 4]
@@ -167,19 +167,19 @@ def test_sleep(typed: Typed, small_journal: Path) -> None:
         worked = '\nwork = ["09:00-12:00"]' if more else ""
         strip = f'[hours.actual]\nsleep = ["00:00-{wake}", "{bed}-24:00"]{worked}\n'
         page.write_text(page.read_text(encoding="utf-8") + strip, encoding="utf-8")
-    # The night to the 10th began on a day of which nothing is written, the one to the 13th ended on one.
+    # The night to the 10th began on a day without a page, the one to the 13th ended on one.
     nights = shown(typed, "sleep", small_journal)
     assert [(row["date"], row["bed"], row["wake"], row["minutes"]) for row in nights] == [
         ("2025-03-11", "23:00", "07:00", 480),
         ("2025-03-12", "22:00", "06:30", 510),
     ]
-    # The night before the first day asked for is part of its night.
+    # The evening before the first given day is part of its night.
     assert shown(typed, "sleep", small_journal, "--from", "2025-03-12")[0] == nights[1]
     (whole,) = shown(typed, "sleep", small_journal, "--by", "all")
     assert [whole[key] for key in ("from", "to", "nights", "mean_minutes", "bed_mean", "wake_mean")] == [
         "2025-03-11", "2025-03-12", 2, 495, "22:30", "06:45",
     ]  # fmt: skip
-    # Two pairs of days: an hour of the morning and one of the evening differ, then half an hour and an hour.
+    # Two pairs of days: an hour in the morning and one in the evening differ, then half an hour and an hour.
     assert whole["regularity"] == pytest.approx(-100 + 200 * (2880 - 120 - 90) / 2880)
     assert whole["social_jetlag_minutes"] == pytest.approx(45)  # 3:00 on the free day, 2:15 on the work day
     table = typed("show", "sleep", small_journal, "--today", "2025-03-16", "--by", "all").stdout
@@ -221,11 +221,11 @@ def test_every_promised_key_is_there_in_every_format(typed: Typed, small_journal
             assert (head.split(",") if form == "csv" else head.split())[: len(keys)] == keys
 
 
-def test_all_measures_are_held_to_the_promise() -> None:
+def test_every_measure_has_promised_keys() -> None:
     assert list(MEASURES) == list(PROMISED)
 
 
-def test_csv_is_no_formula_and_is_told_so(typed: Typed, small_journal: Path) -> None:
+def test_csv_text_is_never_a_formula_and_the_help_says_so(typed: Typed, small_journal: Path) -> None:
     result = typed("show", "lines", small_journal, "--today", "2025-03-16", "--format", "csv")
     rows = list(csv.DictReader(io.StringIO(result.stdout)))
     assert rows[0]["text"] == "'=SUM(A1) on the 3th"
@@ -234,7 +234,7 @@ def test_csv_is_no_formula_and_is_told_so(typed: Typed, small_journal: Path) -> 
 
 
 @pytest.mark.parametrize("start", list("=+-@\t\r\n＝＋－＠"))
-def test_what_a_spreadsheet_would_run_is_marked_as_text(start: str) -> None:
+def test_text_that_a_spreadsheet_would_run_gets_an_apostrophe(start: str) -> None:
     frame = pl.DataFrame({"text": [f"{start}cmd", "plain = text", None], "difference": [-0.5, 0.5, None]})
     rows = list(csv.reader(io.StringIO(as_csv(frame), newline="")))
     assert rows == [["text", "difference"], [f"'{start}cmd", "-0.5"], ["plain = text", "0.5"], ["", ""]]
@@ -248,7 +248,7 @@ def test_a_table_is_rounded_for_reading(typed: Typed, small_journal: Path) -> No
     ]
 
 
-def test_a_table_keeps_to_its_lines_and_columns() -> None:
+def test_line_breaks_and_wide_characters_keep_a_table_aligned() -> None:
     frame = pl.DataFrame({"text": ["two\nlines", "\x1b[31mred", "散歩", "č"], "n": [1, 10, 100, None]})
     assert print_frame.as_table(frame).splitlines() == [
         "text           n",
@@ -268,7 +268,7 @@ def test_a_journal_without_pages(typed: Typed, tmp_path: Path) -> None:
         assert isinstance(json.loads(result.stdout), list)
 
 
-def test_problems_are_mentioned_beside_the_rows(typed: Typed, small_journal: Path) -> None:
+def test_problems_are_mentioned_on_standard_error(typed: Typed, small_journal: Path) -> None:
     (small_journal / "2025" / "2025-03-08.toml").write_text("mood = \n", encoding="utf-8")
     result = typed("show", "coverage", small_journal, "--today", "2025-03-16", "--format", "json")
     assert result.exit_code == 0

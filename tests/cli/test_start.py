@@ -1,4 +1,4 @@
-"""A new journal: what is asked, what is proposed, what is written, and that nothing is written over."""
+"""`duskbook start`: the questions, the proposals, the written files, and that no file is overwritten."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ def test_yes_takes_the_town_of_the_time_zone(typed: Typed, tmp_path: Path, monke
     assert stat.S_IMODE((folder / "journal.toml").stat().st_mode) & 0o077 == 0, "only its owner may read a journal"
 
 
-def test_yes_without_a_time_zone_states_a_neutral_place(
+def test_yes_without_a_time_zone_uses_latitude_and_longitude_0(
     typed: Typed, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("TZ", "Etc/UTC")
@@ -55,7 +55,7 @@ def test_yes_without_a_time_zone_states_a_neutral_place(
     assert "Put your own place" in result.output
 
 
-def test_answers_are_taken_and_wrong_ones_asked_again(typed: Typed, tmp_path: Path) -> None:
+def test_answers_are_used_and_wrong_ones_asked_again(typed: Typed, tmp_path: Path) -> None:
     answers = [
         'A "quoted" year', "Ljubljana", "Europe/Ljubljana", "", "95", "46,06", "east", "14.5",
         "someday", "Sunday", "13", "12", "K", "f",
@@ -66,14 +66,14 @@ def test_answers_are_taken_and_wrong_ones_asked_again(typed: Typed, tmp_path: Pa
     assert result.exit_code == 0, result.output
     for remedy in (
         'there is no time zone "Ljubljana"; did you mean "Europe/Ljubljana"?',
-        '"95" is no latitude; write degrees from -90 to 90, e.g. 46.05',
-        '"east" is no longitude; write degrees from -180 to 180, e.g. 14.51',
+        '"95" is not a latitude; write degrees from -90 to 90, e.g. 46.05',
+        '"east" is not a longitude; write degrees from -180 to 180, e.g. 14.51',
         'there is no day of the week "someday"; did you mean "sunday"?',
         'there is no clock "13"; write 24 or 12',
         'there is no temperature "K"; write C or F',
-        '"whenever" says no time that is known here; write "every day", "mo we fr" or "3 a week"',
-        '"a few" names no number; write e.g. "20 pages", or nothing for yes or no',
-        'a week holds 1 to 7 times; write e.g. "3 a week"',
+        '"whenever" is not a schedule; write "every day", "mo we fr" or "3 a week"',
+        '"a few" has no number; write e.g. "20 pages", or nothing for yes or no',
+        'a week can have 1 to 7 times; write e.g. "3 a week"',
     ):
         assert remedy in result.output
     journal = written(tmp_path / "new")
@@ -89,7 +89,7 @@ def test_answers_are_taken_and_wrong_ones_asked_again(typed: Typed, tmp_path: Pa
     ]
 
 
-def test_what_is_made_passes_check(typed: Typed, tmp_path: Path) -> None:
+def test_a_new_journal_passes_check(typed: Typed, tmp_path: Path) -> None:
     answers = "\n".join(["Mine", *[""] * 7, "Walk", "", "", "Read", "weekdays", "20 pages", ""]) + "\n"
     assert typed("start", tmp_path / "asked", answers=answers).exit_code == 0
     assert typed("start", tmp_path / "taken", "--yes").exit_code == 0
@@ -98,7 +98,7 @@ def test_what_is_made_passes_check(typed: Typed, tmp_path: Path) -> None:
         assert (result.exit_code, result.output) == (0, "No problems in 0 pages.\n")
 
 
-def test_a_journal_is_never_written_over(typed: Typed, tmp_path: Path) -> None:
+def test_a_journal_is_never_overwritten(typed: Typed, tmp_path: Path) -> None:
     folder = tmp_path / "old"
     folder.mkdir()
     (folder / "journal.toml").write_text("mine", encoding="utf-8")
@@ -112,7 +112,7 @@ def test_a_journal_is_never_written_over(typed: Typed, tmp_path: Path) -> None:
     assert (folder / "journal.toml").read_text(encoding="utf-8") == "mine"
 
 
-def test_a_link_to_nowhere_is_not_followed(typed: Typed, tmp_path: Path) -> None:
+def test_a_dangling_link_is_not_followed(typed: Typed, tmp_path: Path) -> None:
     folder = tmp_path / "linked"
     folder.mkdir()
     (folder / "journal.toml").symlink_to(tmp_path / "elsewhere")
@@ -120,7 +120,7 @@ def test_a_link_to_nowhere_is_not_followed(typed: Typed, tmp_path: Path) -> None
     assert not (tmp_path / "elsewhere").exists()
 
 
-def test_undated_tasks_that_are_there_stay(typed: Typed, tmp_path: Path) -> None:
+def test_existing_undated_tasks_stay(typed: Typed, tmp_path: Path) -> None:
     tasks = '[[tasks]]\ntitle = "Keep me"\n'
     (tmp_path / "undated.toml").write_text(tasks, encoding="utf-8")
     result = typed("start", tmp_path, "--yes")
@@ -129,7 +129,7 @@ def test_undated_tasks_that_are_there_stay(typed: Typed, tmp_path: Path) -> None
     assert "undated.toml" not in result.output
 
 
-def test_a_place_that_cannot_be_written_is_told_in_one_line(typed: Typed, tmp_path: Path) -> None:
+def test_a_folder_that_cannot_be_written_is_reported_in_one_line(typed: Typed, tmp_path: Path) -> None:
     (tmp_path / "file").write_text("", encoding="utf-8")
     for name, said in (("file", "is a file; name a folder to make"), ("file/below", "(Not a directory)")):
         result = typed("start", tmp_path / name, "--yes")
@@ -141,7 +141,7 @@ def test_a_place_that_cannot_be_written_is_told_in_one_line(typed: Typed, tmp_pa
 def test_answers_that_end_early_write_nothing(typed: Typed, tmp_path: Path) -> None:
     result = typed("start", tmp_path / "new", answers="Mine\n")
     assert result.exit_code == 2
-    assert result.stderr.endswith("the answers ended before the questions; write --yes to take what is proposed\n")
+    assert result.stderr.endswith("the input ended before the last question; write --yes to take every proposal\n")
     assert not (tmp_path / "new").exists()
 
 
@@ -158,12 +158,12 @@ def test_any_answer_makes_valid_toml(title: str, town: str, latitude: float, lon
     assert read["habits"][0]["key"].isascii()
 
 
-def test_a_key_is_free() -> None:
+def test_a_new_key_is_unused() -> None:
     assert key_for("Walk", {"walk", "walk-2"}) == "walk-3"
 
 
 @pytest.mark.parametrize("answer", ["", "FREQ=HOURLY", "0 a week", "29 a month", "mo we blue"])
-def test_a_time_that_is_none_names_a_remedy(answer: str) -> None:
+def test_an_answer_that_is_not_a_schedule_gets_a_remedy(answer: str) -> None:
     with pytest.raises(ValueError, match="write"):
         habit_questions.when(answer)
 

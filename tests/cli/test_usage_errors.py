@@ -1,4 +1,4 @@
-"""Wrong usage: one line that says what is wrong and what to write instead, and exit code 2."""
+"""Usage errors: one line with the mistake and the remedy, and exit code 2."""
 
 from __future__ import annotations
 
@@ -23,20 +23,20 @@ WRONG = {
     "knit": 'there is no command "knit"; write start, evening, week, month, year, log, check, show, export or import',
     "--verson": "there is no option --verson; did you mean --version?",
     "start": 'FOLDER is missing; write e.g. "duskbook start my-journal"',
-    "start --colour new": 'there is no option --colour; "duskbook start --help" lists what there is',
+    "start --colour new": 'there is no option --colour; "duskbook start --help" lists the options',
     "start --yes=3 new": "option '--yes' does not take a value; \"duskbook --help\" shows what to write",
     "check one two": 'got unexpected extra argument (two); "duskbook check --help" shows what to write',
     "check nowhere": 'there is no folder "nowhere"; make a journal there with "duskbook start nowhere"',
     "check smal": 'there is no folder "smal"; did you mean "small"?',
-    "check empty": 'folder "empty" holds no journal.toml; name a folder that does, '
+    "check empty": 'folder "empty" has no journal.toml; name a folder that does, '
     'or make it a journal with "duskbook start empty"',
     "check small/journal.toml": '"small/journal.toml" is a file; name the folder that holds journal.toml, "small"',
-    "check": 'no folder was named and this one holds no journal.toml; write e.g. "duskbook check my-journal", '
+    "check": 'no folder was given and the current one has no journal.toml; write e.g. "duskbook check my-journal", '
     "or set DUSKBOOK_FOLDER",
     "show": 'MEASURE is missing; write e.g. "duskbook show streaks"',
     "show streak": 'there is no measure "streak"; did you mean "streaks"?',
     "show weather": f'there is no measure "weather"; write {numbers.listed(MEASURES, "or")}',
-    "show streaks": 'no folder was named and this one holds no journal.toml; write e.g. '
+    "show streaks": 'no folder was given and the current one has no journal.toml; write e.g. '
     '"duskbook show streaks my-journal", or set DUSKBOOK_FOLDER',
     "show rates small --form csv": "there is no option --form; did you mean --format?",
     "show rates small --format": '--format needs a value; write e.g. "--format table"',
@@ -62,24 +62,24 @@ WRONG = {
     "show rates small --against 2025-02": "--against is for changes only; leave it out, "
     "or write changes in place of rates",
     "show mood small --search glue": "--search is for lines only; leave it out, or write lines in place of mood",
-    "show lines small --search=": "--search: there are no words in it; write e.g. --search glue",
-    "show changes small --against 2025-02-01": '--against: "2025-02-01" is one day alone; '
+    "show lines small --search=": "--search: the text is empty; write e.g. --search glue",
+    "show changes small --against 2025-02-01": '--against: "2025-02-01" is only one day; '
     'write e.g. "2025-02-01..2025-02-28"',
-    "show changes small --against 2025-02-01..soon": '--against: "2025-02-01..soon" is no stretch of days; '
+    "show changes small --against 2025-02-01..soon": '--against: "2025-02-01..soon" is not a range of days; '
     'write e.g. "2025-02-01..2025-02-28"',
     "show changes small --against 2025-02-28..2025-02-01": "--against: 2025-02-28 is after 2025-02-01; "
     'write the earlier day first, "2025-02-01..2025-02-28"',
     "show changes small --from 2025-03-10 --to 2025-03-16 --against 2025-W10..2025-W10": '--against: '
-    '"2025-W10..2025-W10" is no stretch of days; write e.g. "2025-02-01..2025-02-28"',
+    '"2025-W10..2025-W10" is not a range of days; write e.g. "2025-02-01..2025-02-28"',
     "show changes small --from 2025-03-09 --to 2025-03-16 --against 2025-W10": "--against 2025-03-03..2025-03-09 "
-    "shares days with 2025-03-09..2025-03-16, which it is compared with; "
+    "overlaps 2025-03-09..2025-03-16, the days it is compared with; "
     "write --from, --to and --against so that no day is in both",
-    "week small --port eight": '--port: "eight" is no port; write a whole number from 1024 to 65535',
-    "week small --port 80": '--port: "80" is no port; write a whole number from 1024 to 65535',
-    "week small --port 8.5": '--port: "8.5" is no port; write a whole number from 1024 to 65535',
-    "week small --port 65536": '--port: "65536" is no port; write a whole number from 1024 to 65535',
+    "week small --port eight": '--port: "eight" is not a port; write a whole number from 1024 to 65535',
+    "week small --port 80": '--port: "80" is not a port; write a whole number from 1024 to 65535',
+    "week small --port 8.5": '--port: "8.5" is not a port; write a whole number from 1024 to 65535',
+    "week small --port 65536": '--port: "65536" is not a port; write a whole number from 1024 to 65535',
     "export text small --to": '--to needs a value; write e.g. "--to ../for-me"',
-    "export text small --days 2025-03-14": '--days: "2025-03-14" is one day alone; write e.g. "2025-02-01..2025-02-28"',
+    "export text small --days 2025-03-14": '--days: "2025-03-14" is only one day; write e.g. "2025-02-01..2025-02-28"',
     "export text small --year 25": '--year: there is no year "25"; write e.g. "2025"',
     "export text small --year 2025 --days 2025-03": "--year and --days were both given; write one of them",
     "export tables small --format xlsx": 'there is no format "xlsx"; write csv or parquet',
@@ -87,7 +87,7 @@ WRONG = {
     "export calendar small --only planed": 'there is no kind "planed"; did you mean "planned"?',
     "export calendar small --to small/2025/mine.ics": (
         '"small/2025/mine.ics" is inside the journal, where the evening page would read it as appointments; '
-        'name a place outside of it, e.g. "--to ../calendar.ics"'
+        'name a place outside the journal, e.g. "--to ../calendar.ics"'
     ),
     "week small --port": '--port needs a value; write e.g. "--port 8420"',
     "month small --date 2025-13": '--date: there is no period "2025-13"; '
@@ -120,7 +120,7 @@ def test_a_folder_without_a_name_is_not_the_current_one(typed: Typed) -> None:
     )
 
 
-def test_a_folder_in_the_environment_is_named_when_it_is_wrong(
+def test_an_error_of_duskbook_folder_names_the_variable(
     typed: Typed, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
@@ -133,7 +133,7 @@ def test_a_folder_in_the_environment_is_named_when_it_is_wrong(
 
 
 @pytest.mark.parametrize("name", ["two\nlines", "a\x1b[31mcolour", "x" * 5000, "tab\there"])
-def test_a_strange_name_stays_on_one_line(typed: Typed, tmp_path: Path, name: str) -> None:
+def test_a_name_with_control_characters_stays_on_one_line(typed: Typed, tmp_path: Path, name: str) -> None:
     result = typed("check", tmp_path / name)
     assert result.exit_code == 2
     assert result.stderr.count("\n") == 1
@@ -153,33 +153,33 @@ def test_a_name_that_is_not_text_stays_on_one_line() -> None:
     assert result.stderr.count(b"\n") == 1
 
 
-def test_what_is_printable_stays_as_it_is() -> None:
+def test_printable_text_stays_unchanged() -> None:
     assert one_line("Čaj, 散歩, “quoted”") == "Čaj, 散歩, “quoted”"
 
 
-def test_a_folder_that_may_not_be_read(typed: Typed, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_folder_that_cannot_be_read(typed: Typed, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(path: Path) -> None:
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
 
     (tmp_path / "shut").mkdir()
-    monkeypatch.setattr(Path, "iterdir", refuse)  # the superuser, whom many a test machine knows alone, may read all
+    monkeypatch.setattr(Path, "iterdir", refuse)  # root, the only user on many test machines, can read every folder
     result = typed("check", tmp_path / "shut")
     assert result.stderr == f'duskbook: folder "{tmp_path / "shut"}" cannot be read (Permission denied); name another\n'
 
 
-def test_a_fault_of_its_own_is_told_without_a_traceback(
+def test_an_internal_error_is_one_line_without_a_traceback(
     typed: Typed, small_journal: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("journal.commands.check.report", lambda journal: 1 / 0)
     result = typed("check", small_journal)
     assert result.exit_code == 70
     assert result.stderr == (
-        "duskbook: a fault of Duskbook's own (ZeroDivisionError: division by zero); "
+        "duskbook: an internal error of Duskbook (ZeroDivisionError: division by zero); "
         "set DUSKBOOK_TRACEBACK=1 to see where\n"
     )
 
 
-def test_a_reader_that_goes_away_is_no_error(small_journal: Path) -> None:
+def test_a_closed_pipe_is_not_an_error(small_journal: Path) -> None:
     shown = subprocess.Popen(
         [sys.executable, "-m", "journal", "show", "lines", str(small_journal), "--format", "json"],
         cwd=PROJECT,
@@ -187,7 +187,7 @@ def test_a_reader_that_goes_away_is_no_error(small_journal: Path) -> None:
         stderr=subprocess.PIPE,
     )
     assert shown.stdout is not None
-    shown.stdout.close()  # long before the first line is there
+    shown.stdout.close()  # before the first line is printed
     assert shown.stderr is not None
     assert shown.stderr.read() == b""
     shown.stderr.close()
@@ -195,7 +195,7 @@ def test_a_reader_that_goes_away_is_no_error(small_journal: Path) -> None:
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="only some systems have a device that is always full")
-def test_a_full_disk_is_told_in_one_line(small_journal: Path) -> None:
+def test_a_full_disk_is_reported_in_one_line(small_journal: Path) -> None:
     with Path("/dev/full").open("w", encoding="utf-8") as full:
         result = subprocess.run(
             [sys.executable, "-m", "journal", "show", "lines", str(small_journal)],

@@ -1,4 +1,4 @@
-"""A week's name means the same seven days in every command, whichever weekday the journal starts its weeks on."""
+"""A week's name means the same seven days in every command, for every value of `week_starts`."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from tests.cli.conftest import Typed
 from tests.journals import days_between, write
 
 DAY = dt.timedelta(days=1)
-# A year of 53 weeks and its neighbours, and a spring: what the pages are of.
+# The days with pages: a year of 53 weeks with its neighbours, and a spring.
 SPANS = [(dt.date(2020, 12, 1), dt.date(2021, 1, 31)), (dt.date(2025, 2, 1), dt.date(2025, 4, 13))]
 INSIDE = [day for first, last in SPANS for day in days_between(first + 14 * DAY, last - 14 * DAY)]
 
@@ -31,7 +31,7 @@ Journals = Callable[[Weekday], Path]
 
 
 def week(day: dt.date, start: Weekday) -> tuple[str, dt.date, dt.date]:
-    """The name and the ends of the week that holds a day: back to the weekday it starts on, named by its fourth day."""
+    """The name and the ends of a day's week. It starts on `start` and is named by its fourth day."""
     first = day
     while f"{first:%A}".lower() != start:
         first -= DAY
@@ -41,7 +41,7 @@ def week(day: dt.date, start: Weekday) -> tuple[str, dt.date, dt.date]:
 
 @pytest.fixture(scope="module")
 def journals(tmp_path_factory: pytest.TempPathFactory) -> Journals:
-    """The journal whose weeks start on a weekday; all seven have the same pages, one for each day of `SPANS`."""
+    """A journal for each first weekday. All seven have the same pages, one for each day of `SPANS`."""
     habits = [
         {"key": "walk", "name": "Walk", "every": "FREQ=DAILY", "from": dt.date(2020, 12, 1)},
         {"key": "swim", "name": "Swim", "times": 3, "per": "week", "from": dt.date(2020, 12, 1)},
@@ -74,7 +74,7 @@ def shown(measure: str, folder: Path, *more: str) -> list[dict[str, Any]]:
 
 
 def opened_at(monkeypatch: pytest.MonkeyPatch, folder: Path, page: str, date: str) -> dt.date | None:
-    """The day that a page is opened at."""
+    """The day at which a page opens."""
     asked: list[dict[str, Any]] = []
     monkeypatch.setattr(server, "serve", lambda _folder, _page, **more: asked.append(more))
     assert command(page, folder, "--date", date).exit_code == 0
@@ -85,7 +85,7 @@ def opened_at(monkeypatch: pytest.MonkeyPatch, folder: Path, page: str, date: st
 
 
 def test_the_week_of_a_tuesday_in_march(journals: Journals, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    """Weeks from Sunday on: 11 March 2025 is in the one from 9 to 15 March, whose middle day is in ISO week 11."""
+    """With weeks from Sunday, 11 March 2025 is in 9 to 15 March, whose middle day is in ISO week 11."""
     folder = journals("sunday")
     first, last = "2025-03-09", "2025-03-15"
     moods = {row["period"]: row for row in shown("mood", folder, "--by", "week")}
@@ -133,10 +133,10 @@ def test_every_command_means_the_same_week(
     assert brought.exit_code == 0
     assert f"7 appointments from {first} to {last}" in brought.stdout
 
-    # Compared with itself, a week is refused, and both are told by their days.
+    # A week cannot be compared with itself; the message names both by their days.
     refused = command("show", "changes", folder, "--from", ends[0], "--to", ends[1], "--against", key)
     assert refused.exit_code == 2
-    assert f"--against {first}..{last} shares days with {first}..{last}," in refused.stderr
+    assert f"--against {first}..{last} overlaps {first}..{last}," in refused.stderr
     beside = ("--from", str(last + DAY), "--to", str(last + 7 * DAY), "--against", key)
     assert [row["habit"] for row in shown("changes", folder, *beside)] == ["walk", "swim"]
 
@@ -154,7 +154,7 @@ def test_findings_of_a_week_are_of_its_days(tmp_path: Path, start: Weekday) -> N
     assert mood and all(dates == [str(day) for day in days_between(first, last)] for dates in mood)
 
 
-def test_a_period_is_where_days_are_asked_for_only_as_before(typed: Typed, small_journal: Path) -> None:
+def test_options_that_take_a_day_reject_periods(typed: Typed, small_journal: Path) -> None:
     result = typed("show", "mood", small_journal, "--from", "2025-W11")
     assert result.exit_code == 2
     assert '--from: there is no day "2025-W11"; write e.g. "2025-03-14"' in result.stderr

@@ -87,7 +87,7 @@ def test_a_letter_without_a_font_stands_as_its_code_and_is_told_once() -> None:
     last = "\n".join(pages[2:])
     assert "Sewn [U+10FFFD]." in last
     assert last.count("Thread [U+10FFFD]") == 2  # the title of the drawing, and the word in it
-    assert together(last).count(together(missing_glyphs.told(made.missing))) == 1
+    assert together(last).count(together(missing_glyphs.warning(made.missing))) == 1
     alts = [str(p["/Alt"]) for p in tagged(read(made.data).trailer["/Root"]["/StructTreeRoot"]) if p["/S"] == "/Figure"]  # type: ignore[index]
     assert alts == ["The word Thread [U+10FFFD]."]
 
