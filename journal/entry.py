@@ -188,8 +188,8 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     energy: Annotated[
         float | None,
         Field(
-            label="Energy", question="How much strength was there?", meaning="How much strength there was.", unit=ON_SCALE,
-            missing="not rated", scale="energy", reader="anyone", driver="Energy",
+            label="Energy", question="How much strength was there?", meaning="How much strength there was.",
+            unit=ON_SCALE, missing="not rated", scale="energy", reader="anyone", driver="Energy",
         ),
     ] = None  # fmt: skip
     gratitude: tuple[str, ...] = ()
