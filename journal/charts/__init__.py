@@ -1,1 +1,1 @@
-"""Frames to figures: a title that says what is shown, a drawing, its text alternative and its table. No arithmetic."""
+"""Turn frames into figures: a title, a drawing, a text alternative and a table. No statistics are computed here."""

@@ -1,4 +1,4 @@
-"""Where to write numbers on an axis."""
+"""Tick values of an axis."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ import math
 
 
 def steps(low: float, high: float, most: int = 5) -> list[float]:
-    """Round numbers from at or under `low` to at or over `high`, so that all lies between the first and the last.
+    """Round tick values that cover `low` to `high`: the first is at most `low`, the last at least `high`.
 
-    At most about `most` of them, 1, 2 or 5 times a power of ten apart. An empty span counts as one of 1.
+    Ticks are 1, 2 or 5 times a power of ten apart, and there are about `most` at most. An empty span counts as 1 wide.
 
     >>> steps(0, 2930), steps(-0.3, 0.74), steps(3, 3)
     ([0, 1000, 2000, 3000], [-0.5, 0, 0.5, 1], [3, 3.5, 4])
@@ -21,5 +21,5 @@ def steps(low: float, high: float, most: int = 5) -> list[float]:
     size = next(power * m for m in (1, 2, 5, 10) if span / (power * m) <= max(1, most - 1) + 1e-9)
     first, last = math.floor(low / size + 1e-9), math.ceil(high / size - 1e-9)
     places = max(0, -math.floor(math.log10(size) + 1e-9))
-    found = [round(i * size, places) for i in range(first, last + 1)]
-    return [int(v) if v == int(v) else v for v in found]
+    ticks = [round(i * size, places) for i in range(first, last + 1)]
+    return [int(v) if v == int(v) else v for v in ticks]

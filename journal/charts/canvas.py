@@ -1,8 +1,8 @@
-"""A sheet to draw on: layers placed in pixels, so that a mark, its number and its row name stay in line.
+"""A canvas of layers placed in pixels, so that a mark, its number and its row name stay in line.
 
-Every chart here is one layered Vega-Lite specification whose x and y run in pixels from the top left. Colours are
-names of `theme.PAGE`; `figure` turns them into literal ones where a drawing leaves the page. A mark's `label` becomes
-the text that shows on hover. Nothing in this module knows what is drawn.
+Every chart is one layered Vega-Lite specification. Its x and y are pixels from the top left. Colours are those of
+`theme.PAGE`; `figure` replaces them by literal ones when a drawing is exported. A mark's `label` becomes its hover
+text. This module does not depend on the subject of a chart.
 """
 
 from __future__ import annotations
@@ -14,29 +14,29 @@ from typing import Any
 from journal.charts.theme import PAGE
 from journal.frames import Row
 
-# Four families with the same advance widths, so that what is measured here fits on any machine. The first is inside
-# vl-convert; a text in a font it does not have would vanish from a picture without an error.
+# Four families with the same advance widths, so that text measured here fits on any machine. vl-convert bundles the
+# first. It silently drops text in a font it does not have.
 FONT = "Liberation Sans, Arimo, Helvetica, Arial, sans-serif"
 
 WIDE = 980
 NARROW = 340
 SMALL, TEXT, LABEL = 11.5, 12.5, 13.5
 
-# What XML 1.0 cannot hold; a TOML string can, by an escape. U+FFFD stands for it.
+# Characters that XML 1.0 does not allow. A TOML string can contain them by an escape. U+FFFD replaces them.
 _UNWRITABLE = re.compile("[^\t\n\r -\ud7ff\ue000-�\U00010000-\U0010ffff]")
 
 _NARROW_LETTERS = frozenset("ijltfrI.,:;'|!()[]/ -")
 _WIDE_LETTERS = frozenset("mwMW@%—…")
 
-SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"  # a name, never fetched
+SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"  # an identifier, never fetched
 
 Drawing = dict[str, Any]
-"""A Vega-Lite specification. altair's own objects check and wrap every value of the data, which took seconds for a
-month of forty habits; `figure.Figure.chart` makes them where somebody wants to work on with altair."""
+"""A Vega-Lite specification. altair's objects validate and wrap every data value, which took seconds for a month of
+forty habits. `figure.Figure.chart` builds them for callers who want altair."""
 
 
 def writable(text: str) -> str:
-    """The text with U+FFFD for every character that XML cannot hold.
+    """The text with U+FFFD in place of every character that XML 1.0 does not allow.
 
     >>> writable("a" + chr(7) + "b")
     'a�b'
@@ -45,7 +45,7 @@ def writable(text: str) -> str:
 
 
 def text_width(text: str, size: float) -> float:
-    """About how wide a text is in pixels; within a tenth for running Latin text in Helvetica's widths.
+    """Approximate width of a text in pixels. Within 10 % for running Latin text in Helvetica's widths.
 
     >>> 70 < text_width("Walk by the river", 10) < 85
     True
@@ -56,7 +56,7 @@ def text_width(text: str, size: float) -> float:
             return 0.3
         if letter in _WIDE_LETTERS:
             return 0.88
-        if ord(letter) > 0x2E80:  # Chinese, Japanese and Korean letters and pictures are as wide as they are high
+        if ord(letter) > 0x2E80:  # CJK letters and emoji are as wide as they are high
             return 1.0
         return 0.7 if letter.isupper() else 0.55
 
@@ -64,11 +64,11 @@ def text_width(text: str, size: float) -> float:
 
 
 class Canvas:
-    """Layers are added in the order in which they cover each other; empty ones are left out.
+    """Layers of one drawing, in drawing order: a later layer covers an earlier one. Empty layers are dropped.
 
-    Rows of the same name and look join the layer that has them already, so a chart of many panels stays one of few
-    layers: what is added twice under one name must not need to lie over anything added in between.
-    The width is known from the start, the height when all is drawn.
+    Rows with the same name and style are appended to the existing layer, so a chart of many panels has few layers.
+    Rows added later under such a name are therefore drawn beneath layers added in between.
+    The width is fixed at the start. The height is passed to `drawing` at the end.
     """
 
     def __init__(self, width: float) -> None:
@@ -86,7 +86,7 @@ class Canvas:
         radius: float = 0,
         name: str = "",
     ) -> None:
-        """Boxes: rows of x, y, x2, y2 and optionally label."""
+        """Boxes: rows of x, y, x2, y2 and an optional label."""
         mark: dict[str, Any] = {"fill": fill, "cornerRadius": radius}
         if stroke:
             mark |= {"stroke": stroke, "strokeWidth": stroke_width}
@@ -103,7 +103,7 @@ class Canvas:
         dash: tuple[float, float] | None = None,
         name: str = "",
     ) -> None:
-        """Straight lines: rows of x, y, x2, y2 and optionally label."""
+        """Straight lines: rows of x, y, x2, y2 and an optional label."""
         mark: dict[str, Any] = {"stroke": stroke, "strokeWidth": stroke_width, "strokeCap": "round"}
         if dash:
             mark["strokeDash"] = list(dash)
@@ -118,7 +118,7 @@ class Canvas:
         stroke: str | None = None,
         name: str = "",
     ) -> None:
-        """Discs around x, y, with optional label."""
+        """Discs: rows of x, y (the centre) and an optional label."""
         mark: dict[str, Any] = {"shape": "circle", "size": 3.1416 * radius * radius, "fill": fill, "opacity": 1}
         mark |= {"stroke": stroke, "strokeWidth": 1.5} if stroke else {"stroke": fill, "strokeWidth": 0}
         self._add(rows, "point", mark, (), name)
@@ -126,7 +126,7 @@ class Canvas:
     def lines(
         self, rows: Iterable[Row], *, stroke: str, stroke_width: float, opacity: float = 1, name: str = ""
     ) -> None:
-        """Polylines: rows of x, y and run; points of one run are joined, so a gap between runs stays a gap."""
+        """Polylines: rows of x, y and run. Only points of the same run are joined, so gaps stay visible."""
         mark = {
             "stroke": stroke,
             "strokeWidth": stroke_width,
@@ -147,7 +147,7 @@ class Canvas:
         limit: float = 0,
         name: str = "",
     ) -> None:
-        """Words at x, y (their middle height), cut with an ellipsis at `limit` pixels where it is not 0."""
+        """Texts centred vertically at x, y. Texts wider than `limit` pixels end in an ellipsis; 0 means no limit."""
         mark: dict[str, Any] = {
             "fontSize": size,
             "fill": colour,
@@ -160,7 +160,7 @@ class Canvas:
         self._add(rows, "text", mark, ("text",), name)
 
     def drawing(self, height: float) -> Drawing:
-        """What was added, as one layered Vega-Lite specification."""
+        """All layers as one Vega-Lite specification."""
         if not self._layers:
             self.rects([{"x": 0, "y": 0, "x2": self.width, "y2": height}], name="nothing")
         scales = {"x": {"domain": [0, self.width]}, "y": {"domain": [height, 0]}}
@@ -209,5 +209,5 @@ class Canvas:
         spec["called"] = name
         if name:
             again = sum(layer["called"] == name for layer in self._layers)
-            spec["name"] = f"{name} #{again + 1}" if again else name  # Vega-Lite wants every name once
+            spec["name"] = f"{name} #{again + 1}" if again else name  # layer names must be unique
         self._layers.append(spec)

@@ -1,4 +1,4 @@
-"""Hours by category: thin as they were planned, thick as they went, and how much of the plan was kept."""
+"""Hours by category: a thin bar for planned, a thick bar for actual, and the share spent as planned."""
 
 from __future__ import annotations
 
@@ -30,14 +30,14 @@ def draw(
     days: HoursDays | None = None,
     key: str = "category-hours",
 ) -> Figure:
-    """Planned against actual hours of a period, a row a category in the order of `categories`.
+    """Planned and actual hours of a period, one row per category in the order of `categories`.
 
     In: the frame of `hours.as_planned` over `hours.totals` by "all", cut to the period; `categories` maps a key to its
-    name and its colour; `days` is what `hours.days` says of the same hours, told where not every day has both layers.
+    name and its colour; `days`, from `hours.days` of the same hours, is shown if some days lack one of the two layers.
     Out: a Figure; its table has category (its name), planned_minutes, actual_minutes, as_planned_minutes,
-    compared_minutes, as_planned_share. Where a layer says nothing of a category no bar is drawn.
+    compared_minutes, as_planned_share. A category without minutes in a layer has no bar for it.
     """
-    order = {one: place for place, one in enumerate(categories)}
+    order = {category: place for place, category in enumerate(categories)}
     rows = sorted(
         ({**row, "name": category_colours.name(categories, row["category"])} for row in totals.iter_rows(named=True)),
         key=lambda row: order.get(row["category"], len(order)),
@@ -50,7 +50,7 @@ def draw(
         subtitle=numbers.joined(
             [
                 f"{dates.period(period)}; hours, thin as planned, thick as they went.",
-                _days(days),
+                _days_sentence(days),
                 "As planned: spent in the category at the very time planned for it, on days of which both are written.",
             ],
             " ",
@@ -62,12 +62,12 @@ def draw(
     )
 
 
-def _days(days: HoursDays | None) -> str:
-    """On how many days either layer rests, where the two bars do not rest on the same.
+def _days_sentence(days: HoursDays | None) -> str:
+    """A sentence with the number of planned and of written days, or "" if the two layers cover the same days.
 
-    >>> _days(HoursDays(31, 24, 24)), _days(HoursDays(7, 0, 0)), _days(HoursDays(7, 7, 7))
+    >>> _days_sentence(HoursDays(31, 24, 24)), _days_sentence(HoursDays(7, 0, 0)), _days_sentence(HoursDays(7, 7, 7))
     ('Planned on 31 days, written as they went on 24 of them.', 'Planned on 7 days, written as they went on none.', '')
-    >>> _days(HoursDays(7, 6, 5)), _days(HoursDays(0, 6, 0))
+    >>> _days_sentence(HoursDays(7, 6, 5)), _days_sentence(HoursDays(0, 6, 0))
     ('Planned on 7 days, written as they went on 6, on 5 both.', '')
     """
     if days is None or not days.planned or days.planned == days.written == days.both:
@@ -81,26 +81,26 @@ def _days(days: HoursDays | None) -> str:
 def _title(rows: list[Row], period: Period) -> str:
     if not rows:
         return f"No hours were noted in {dates.period(period)}"
-    told = [row for row in rows if row["as_planned_share"] is not None]
-    if not told:
+    compared = [row for row in rows if row["as_planned_share"] is not None]
+    if not compared:
         return f"Nothing planned in {dates.period(period)} can be set beside how it went"
-    most = max(told, key=lambda row: row["as_planned_share"])
-    least = min(told, key=lambda row: row["as_planned_share"])
+    most = max(compared, key=lambda row: row["as_planned_share"])
+    least = min(compared, key=lambda row: row["as_planned_share"])
     first = f"{numbers.percent(most['as_planned_share'])} of {dates.hours(most['compared_minutes'])}"
     if most["as_planned_share"] == least["as_planned_share"]:
-        who = most["name"] if len(told) == 1 else "Every category"
-        share = first if len(told) == 1 else numbers.percent(most["as_planned_share"])
-        return f"{who} went as planned for {share}"
+        name = most["name"] if len(compared) == 1 else "Every category"
+        share = first if len(compared) == 1 else numbers.percent(most["as_planned_share"])
+        return f"{name} went as planned for {share}"
     last = f"{numbers.percent(least['as_planned_share'])} of {dates.hours(least['compared_minutes'])}"
     return f"{most['name']} went as planned most, {first}; {least['name']} least, {last}"
 
 
 def _alt(rows: list[Row]) -> str:
-    said = [f"{row['name']}: {_said(row)}" for row in rows]
-    return "; ".join(said) + "." if said else ""
+    parts = [f"{row['name']}: {_row_text(row)}" for row in rows]
+    return "; ".join(parts) + "." if parts else ""
 
 
-def _said(row: Row) -> str:
+def _row_text(row: Row) -> str:
     share = row["as_planned_share"]
     planned = "not planned" if row["planned_minutes"] is None else f"planned {dates.hours(row['planned_minutes'])}"
     went = "none noted as it went" if row["actual_minutes"] is None else f"went {dates.hours(row['actual_minutes'])}"
@@ -109,7 +109,7 @@ def _said(row: Row) -> str:
 
 
 def _bars(rows: list[Row], categories: Categories, width: float) -> Drawing:
-    """Names stand beside the bars where there is room, else above them."""
+    """One drawing: names beside the bars on a wide one, above them on a narrow one."""
     sheet, wide = Canvas(width), width > NARROW
     longest = max((text_width(row["name"], LABEL) for row in rows), default=60)
     left = min(180.0, longest + 18) if wide else 0.0
@@ -124,7 +124,7 @@ def _bars(rows: list[Row], categories: Categories, width: float) -> Drawing:
         return left + minutes / 60 / ticks[-1] * (right - left)
 
     if rows:
-        # On a narrow drawing they stop for the words between the bars.
+        # On a narrow drawing the grid lines leave room for the text between the bars.
         pieces = (
             [(top - 4, bottom)]
             if wide
@@ -162,7 +162,7 @@ def _bars(rows: list[Row], categories: Categories, width: float) -> Drawing:
 
 
 def _row(sheet: Canvas, row: Row, colour: str, x: Any, y: float) -> None:
-    label = f"{row['name']}: {_said(row)}"
+    label = f"{row['name']}: {_row_text(row)}"
     boxes = [
         {"x": x(0), "y": y + offset, "x2": max(x(0) + 1.5, x(row[column])), "y2": y + offset + height, "label": label}
         for column, offset, height in (("planned_minutes", 0, _PLANNED), ("actual_minutes", _PLANNED + 2, _ACTUAL))

@@ -1,4 +1,4 @@
-"""Challenges day by day, one beside another from their first days on."""
+"""Challenges day by day, aligned at their first days."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from journal.charts.theme import PAGE
 from journal.frames import Row
 from journal.wording import dates, numbers
 
-_PER_LINE = 31  # days before a challenge goes on in a second line, so that most have one
+_PER_LINE = 31  # days per line; most challenges fit on one line
 _COLUMNS = ("challenge", "from", "to", "days", "ticks", "rate", "low", "high", "longest", "caught_up")
 
 
@@ -26,17 +26,17 @@ def draw(
     today: dt.date,
     key: str = "challenge-days",
 ) -> Figure:
-    """A mark a day of every challenge that has begun, in the order of `totals`.
+    """A mark per day of every challenge that has begun, in the order of `totals`.
 
-    In: `Tables.ticks` (challenge, date, ticked; and caught_up Date, the later day on which a tick was earned, where
-    there is that column), and the frame of `challenges.totals`; `names` maps a challenge to what it is called. Out: a
+    In: `Tables.ticks` (challenge, date, ticked, and optionally caught_up, the later Date on which a tick was
+    earned), and the frame of `challenges.totals`; `names` maps a challenge's key to its name. Out: a
     Figure; its table has challenge (its name), from, to, days, ticks, rate, low, high, longest, caught_up.
     """
     rows = [{**row, "name": names.get(row["challenge"], row["challenge"])} for row in totals.iter_rows(named=True)]
-    late = pl.col("caught_up") if "caught_up" in ticks.columns else pl.lit(None, pl.Date)
-    every = ticks.select("challenge", "date", "ticked", late.alias("caught_up")).sort("date")
+    caught_up = pl.col("caught_up") if "caught_up" in ticks.columns else pl.lit(None, pl.Date)
+    all_days = ticks.select("challenge", "date", "ticked", caught_up.alias("caught_up")).sort("date")
     for row in rows:
-        days = every.filter(pl.col("challenge") == row["challenge"]).iter_rows(named=True)
+        days = all_days.filter(pl.col("challenge") == row["challenge"]).iter_rows(named=True)
         row["cells"] = [_shape(day, today) | {"date": day["date"]} for day in days]
     title = _title(rows)
     records = [{**row, "challenge": row["name"]} for row in rows]
@@ -55,22 +55,22 @@ def draw(
 
 
 def _shape(day: Row, today: dt.date) -> Row:
-    """The mark of a day, and what it says."""
-    made, date = day["caught_up"], day["date"]
+    """The mark of a day: its `shape` and the `text` of its hover label."""
+    caught_up, date = day["caught_up"], day["date"]
     if date > today:
-        return {"shape": "pending", "said": "still to come"}
-    if day["ticked"] and (made is None or made <= today):
-        if made is not None and made != date:
-            return {"shape": "caught up", "said": f"caught up on {dates.day(made, weekday=False)}"}
-        return {"shape": "done", "said": "done"}
+        return {"shape": "pending", "text": "still to come"}
+    if day["ticked"] and (caught_up is None or caught_up <= today):
+        if caught_up is not None and caught_up != date:
+            return {"shape": "caught up", "text": f"caught up on {dates.day(caught_up, weekday=False)}"}
+        return {"shape": "done", "text": "done"}
     if date == today and not day["ticked"]:
-        return {"shape": "pending", "said": "still to come"}
+        return {"shape": "pending", "text": "still to come"}
     if day["ticked"] is None:
-        return {"shape": "blank", "said": "nothing noted"}
-    return {"shape": "missed", "said": "not done"}
+        return {"shape": "blank", "text": "nothing noted"}
+    return {"shape": "missed", "text": "not done"}
 
 
-def _said(row: Row) -> str:
+def _count_text(row: Row) -> str:
     if not row["days"]:
         return "begins today"
     return numbers.of(row["ticks"], row["days"], "day")
@@ -82,12 +82,12 @@ def _title(rows: list[Row]) -> str:
     if len(rows) > 3:
         kept = [row for row in rows if row["rate"] is not None]
         best = max(kept, key=lambda row: (row["rate"], row["days"]), default=rows[0])
-        return f"{len(rows)} challenges; the fullest is {best['name']}, {_said(best)}"
-    return "; ".join(f"{row['name']}: {_said(row)}" for row in rows)
+        return f"{len(rows)} challenges; the fullest is {best['name']}, {_count_text(best)}"
+    return "; ".join(f"{row['name']}: {_count_text(row)}" for row in rows)
 
 
-def _more(row: Row) -> str:
-    """What stands below the count: the most in a row, and how many were caught up on."""
+def _detail(row: Row) -> str:
+    """The text below the count: the longest run, and the number of days caught up."""
     late = row.get("caught_up") or 0
     longest = row["longest"] or 0
     return numbers.joined(
@@ -100,13 +100,15 @@ def _span(row: Row) -> str:
 
 
 def _alt(rows: list[Row]) -> str:
-    said = []
+    sentences = []
     for row in rows:
         known = row["rate"] is not None
         rate = numbers.percent(row["rate"]) if known else ""
         spread = f"{numbers.NINETY_FIVE} interval {numbers.interval(row['low'], row['high'])}" if known else ""
-        said.append(numbers.joined([f"{row['name']}, {_span(row)}: {_said(row)}", rate, spread, _more(row)], ", "))
-    return "; ".join(said) + "." if said else ""
+        sentences.append(
+            numbers.joined([f"{row['name']}, {_span(row)}: {_count_text(row)}", rate, spread, _detail(row)], ", ")
+        )
+    return "; ".join(sentences) + "." if sentences else ""
 
 
 def _lines(row: Row) -> int:
@@ -119,7 +121,7 @@ def _cells(row: Row, *, left: float, top: float, pitch: float, line: float) -> l
             shape=day["shape"],
             x=left + (nth % _PER_LINE + 0.5) * pitch,
             y=top + nth // _PER_LINE * line,
-            label=f"{row['name']}, {dates.day(day['date'], weekday=False)}, day {nth + 1}: {day['said']}",
+            label=f"{row['name']}, {dates.day(day['date'], weekday=False)}, day {nth + 1}: {day['text']}",
         )
         for nth, day in enumerate(row["cells"])
     ]
@@ -147,10 +149,12 @@ def _wide(rows: list[Row]) -> Drawing:
         if nth:
             sheet.rules([{"x": 0, "y": y, "x2": WIDE, "y2": y}], stroke=PAGE.line, name="lines")
         cells += _cells(row, left=label, top=y + (20 if _lines(row) == 1 else 17), pitch=pitch, line=line)
-        for x, one, two in ((0.0, row["name"], _span(row)), (right + 16, _said(row), _more(row))):
+        for x, heading, detail in ((0.0, row["name"], _span(row)), (right + 16, _count_text(row), _detail(row))):
             limit = label - 14 if x == 0 else WIDE - x
-            sheet.texts([{"x": x, "y": y + 13, "text": one, "label": one}], size=LABEL, limit=limit, name="names")
-            sheet.texts([{"x": x, "y": y + 29, "text": two}] if two else [], size=SMALL, colour=PAGE.muted,
+            sheet.texts(
+                [{"x": x, "y": y + 13, "text": heading, "label": heading}], size=LABEL, limit=limit, name="names"
+            )
+            sheet.texts([{"x": x, "y": y + 29, "text": detail}] if detail else [], size=SMALL, colour=PAGE.muted,
                         limit=limit, name="more")  # fmt: skip
         y += high
     draw_marks(sheet, cells, width=13, height=13, pitch=(pitch, line))
@@ -163,14 +167,14 @@ def _narrow(rows: list[Row]) -> Drawing:
     _heads(sheet, rows, left=0, pitch=pitch)
     cells: list[MarkCell] = []
     for row in rows:
-        counts = _said(row)
+        counts = _count_text(row)
         limit = NARROW - text_width(counts, TEXT) - 24
         sheet.texts([{"x": 0, "y": y + 10, "text": row["name"], "label": row["name"]}], size=LABEL, limit=limit,
                     name="names")  # fmt: skip
         sheet.texts([{"x": NARROW, "y": y + 10, "text": counts}], size=TEXT, align="right", name="counts")
         cells += _cells(row, left=0, top=y + 32, pitch=pitch, line=line)
         y += 32 + _lines(row) * line - 4
-        more = numbers.joined([_span(row), _more(row)])
+        more = numbers.joined([_span(row), _detail(row)])
         sheet.texts([{"x": 0, "y": y + 4, "text": more}], size=SMALL, colour=PAGE.muted, limit=NARROW, name="more")
         y += 26
     draw_marks(sheet, cells, width=8.4, height=14, pitch=(pitch, line))

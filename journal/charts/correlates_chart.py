@@ -1,4 +1,4 @@
-"""Which measured things go with mood: a rank correlation with its interval a row, strong where it is clear."""
+"""Rank correlations of mood with measured quantities, one row each with its interval; clear ones are emphasised."""
 
 from __future__ import annotations
 
@@ -26,28 +26,28 @@ def draw(
 ) -> Figure:
     """Rank correlations of mood with energy, sleep, weather and hours, the same day and later.
 
-    In: the frame of `measures.drivers.drivers`, and with it, where it is told, that of `measures.season.day_length`,
-    which rests on other days than the rest; `names` maps a driver to what it is called; `pairs` is how many
-    comparisons q was taken over, where more are shown on the page than these. Clear ones come first, then drivers in
-    their order; those with too few days are named below. Out: a Figure; its table has driver (its name), lag_days, n,
-    correlation, low, high, p, q, clear.
+    In: the frame of `measures.correlates.drivers`, optionally with the row of `measures.season.day_length` appended,
+    which is computed from other days; `names` maps a driver to its name; `pairs` is the number of comparisons that q
+    covers, if the page shows more than these. Clear ones come first, then the drivers in their order; those with too
+    few days are named below. Out: a Figure; its table has driver (its name), lag_days, n, correlation, low, high, p,
+    q, clear.
     """
     rows = [{**row, "name": names.get(row["driver"], _capital(row["driver"]))} for row in drivers.iter_rows(named=True)]
-    told = [row for row in rows if row["correlation"] is not None]
-    many = len(told) if pairs is None else pairs
+    measured_rows = [row for row in rows if row["correlation"] is not None]
+    comparisons = len(measured_rows) if pairs is None else pairs
     shown = Links(
-        rows=[_link(row, quantity, many) for row in told], heads=("days",), places=2, quantity=quantity,
-        few=_few(rows, told, quantity),
+        rows=[_link(row, quantity, comparisons) for row in measured_rows], heads=("days",), places=2, quantity=quantity,
+        few=_few(rows, measured_rows, quantity),
     )  # fmt: skip
     return link_rows.figure(
         shown,
         key=key,
-        title=_title(shown.rows, told, rows, quantity),
+        title=_title(shown.rows, measured_rows, rows, quantity),
         a_row="A row a measured thing, rank correlations with intervals.",
         measured=f"Rank correlation with {quantity}, −1 to +1, with its {numbers.NINETY_FIVE} interval.",
         caution="both may follow the season or the kind of day.",
         nothing="Each needs days that have both it and a mood, and neither always the same.",
-        pairs=many,
+        pairs=comparisons,
         table=drivers.with_columns(pl.Series("driver", [row["name"] for row in rows], dtype=pl.String)).select(
             *_COLUMNS
         ),
@@ -59,9 +59,11 @@ def _capital(text: str) -> str:
 
 
 def _link(row: Row, quantity: str, pairs: int) -> Link:
-    told = driver_link(row, row["name"], what=quantity, pairs=pairs)
-    known = row["low"] is not None
-    spread = f" {numbers.NINETY_FIVE} interval {signed(row['low'], 2)} to {signed(row['high'], 2)}." if known else ""
+    sentence = driver_link(row, row["name"], what=quantity, pairs=pairs)
+    has_interval = row["low"] is not None
+    spread = (
+        f" {numbers.NINETY_FIVE} interval {signed(row['low'], 2)} to {signed(row['high'], 2)}." if has_interval else ""
+    )
     return Link(
         key=row["driver"],
         name=row["name"],
@@ -71,22 +73,22 @@ def _link(row: Row, quantity: str, pairs: int) -> Link:
         high=row["high"],
         clear=bool(row["clear"]),
         counts=(str(row["n"]),),
-        label=told + spread,
+        label=sentence + spread,
     )
 
 
-def _title(shown: list[Link], told: list[Row], rows: list[Row], quantity: str) -> str:
-    if not told:
+def _title(shown: list[Link], measured: list[Row], rows: list[Row], quantity: str) -> str:
+    if not measured:
         few = any(row["n"] < row["needed"] for row in rows if row["n"] and row.get("years") is None)
         nothing = "Too few days to tell" if few else "Nothing changes that could tell"
         return f"{nothing} what {quantity} moves with" if rows else f"Nothing measured beside {quantity}"
     clear = link_rows.title(shown, quantity)
-    most = max((row["n"] for row in told if row.get("years") is None), default=0) or told[0]["n"]
+    most = max((row["n"] for row in measured if row.get("years") is None), default=0) or measured[0]["n"]
     return clear or f"Nothing measured goes clearly with {quantity} in these {numbers.plural(most, 'day')}"
 
 
-def _few(rows: list[Row], told: list[Row], quantity: str) -> str:
-    """Things of which nothing can be told, each with its reason."""
-    seen = {row["driver"] for row in told}
+def _few(rows: list[Row], measured: list[Row], quantity: str) -> str:
+    """The drivers without a result, each with the reason."""
+    seen = {row["driver"] for row in measured}
     left = {row["driver"]: row for row in reversed(rows) if row["driver"] not in seen}
     return " ".join(driver_link(row | {"lag_days": 0}, row["name"], what=quantity) for row in reversed(left.values()))

@@ -1,4 +1,4 @@
-"""Days as columns: what stands above them, weekends behind them, and today."""
+"""Days as columns: their headings, weekend bands, and the frame of today."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from journal.charts.theme import PAGE
 from journal.wording import dates
 
 HEAD = 44.0
-"""Pixels that `draw_heads` takes above the columns."""
+"""Height of the headings that `draw_heads` draws, in pixels."""
 
 
 class Columns(msgspec.Struct, frozen=True, kw_only=True):
-    """A column a day, from `left` on, each `pitch` pixels wide."""
+    """One column per day, starting at `left`, each `pitch` pixels wide."""
 
     dates: Sequence[dt.date]
     left: float
@@ -28,7 +28,7 @@ class Columns(msgspec.Struct, frozen=True, kw_only=True):
         return self.left + len(self.dates) * self.pitch
 
     def middle(self, day: dt.date) -> float:
-        """The x of the middle of a day's column.
+        """The x of the centre of a day's column.
 
         >>> Columns(dates=[dt.date(2025, 3, 10), dt.date(2025, 3, 11)], left=100, pitch=20).middle(dt.date(2025, 3, 11))
         130.0
@@ -37,7 +37,7 @@ class Columns(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def draw_weekends(sheet: Canvas, columns: Columns, top: float, bottom: float) -> None:
-    """Bands behind Saturdays and Sundays, neighbours as one so that no seam shows."""
+    """Draw bands behind Saturdays and Sundays. Adjacent days share one band, so that no seam shows."""
     bands: list[dict[str, Any]] = []
     for place, day in enumerate(columns.dates):
         if day.weekday() < 5:
@@ -51,7 +51,7 @@ def draw_weekends(sheet: Canvas, columns: Columns, top: float, bottom: float) ->
 
 
 def draw_today(sheet: Canvas, columns: Columns, today: dt.date, top: float, bottom: float) -> None:
-    """A thin frame round today's column, where it is one of them."""
+    """Draw a thin frame round today's column, if `today` is among the columns."""
     if today not in columns.dates:
         return
     left = columns.middle(today) - columns.pitch / 2
@@ -60,7 +60,7 @@ def draw_today(sheet: Canvas, columns: Columns, today: dt.date, top: float, bott
 
 
 def draw_heads(sheet: Canvas, columns: Columns, today: dt.date, *, letters: int = 1) -> None:
-    """Weekdays, cut to some letters, over day numbers, from the top of the sheet; today's number on the accent."""
+    """Draw weekday names, cut to `letters`, above day numbers. Today's number is on the accent colour."""
     middles = [(day, columns.middle(day)) for day in columns.dates]
     sheet.texts(
         [{"x": x, "y": 10, "text": dates.WEEKDAY_NAMES[day.weekday()][:letters]} for day, x in middles],

@@ -1,4 +1,4 @@
-"""How long tasks took against their estimates, over time: above the line they took longer."""
+"""Time taken by tasks relative to their estimates, over time. Dots above the line took longer than estimated."""
 
 from __future__ import annotations
 
@@ -15,16 +15,16 @@ from journal.periods import Period
 from journal.wording import dates, numbers
 
 _FURTHEST = 16.0
-"""Ratios beyond 16 and 1/16 lie on the edge: one mistyped minute must not flatten all others."""
+"""Ratios are clipped to 1/16 and 16, so that one mistyped duration does not flatten all others."""
 
 
 def draw(ratios: pl.DataFrame, summary: pl.DataFrame, period: Period, *, key: str = "estimates-over-time") -> Figure:
-    """A dot a task that was estimated and timed, and how estimates held in the four weeks up to each day.
+    """A dot per task that was estimated and timed, and the median ratio of the last 28 days.
 
     In: the frame of `tasks.trailing_ratios` (last, estimate, took, ratio, trailing_median) of at least the period;
-    `summary`, that of `tasks.estimates` of the period (n, median_ratio, share_over). Out: a Figure; its table has last,
-    estimate, took, ratio, trailing_median. The height is the logarithm of the ratio: twice lies as far above the line
-    as half does below.
+    `summary` is the frame of `tasks.estimates` of the period (n, median_ratio, share_over). Out: a Figure; its table
+    has last, estimate, took, ratio, trailing_median. The y axis is logarithmic: twice lies as far above the line as
+    half lies below it.
     """
     rows = ratios.filter(pl.col("last").is_between(period.first, period.last)).sort("last", maintain_order=True)
     title = _title(summary, period)
@@ -42,15 +42,15 @@ def draw(ratios: pl.DataFrame, summary: pl.DataFrame, period: Period, *, key: st
 
 
 def _title(summary: pl.DataFrame, period: Period) -> str:
-    told = summary.row(0, named=True) if summary.height else {"n": 0}
-    if not told["n"]:
+    counts = summary.row(0, named=True) if summary.height else {"n": 0}
+    if not counts["n"]:
         return f"No task done in {dates.period(period)} was both estimated and timed"
-    if told["n"] == 1:
-        return f"The one task that was timed took {times(told['median_ratio'])} as long as estimated"
-    many = numbers.plural(told["n"], "task")
-    if times(told["median_ratio"]) == times(1):
-        return f"Half of {many} took as long as estimated, or longer"
-    return f"Half of {many} took {times(told['median_ratio'])} as long as estimated, or longer"
+    if counts["n"] == 1:
+        return f"The one task that was timed took {times(counts['median_ratio'])} as long as estimated"
+    tasks = numbers.plural(counts["n"], "task")
+    if times(counts["median_ratio"]) == times(1):
+        return f"Half of {tasks} took as long as estimated, or longer"
+    return f"Half of {tasks} took {times(counts['median_ratio'])} as long as estimated, or longer"
 
 
 def _alt(summary: pl.DataFrame) -> str:
@@ -60,7 +60,7 @@ def _alt(summary: pl.DataFrame) -> str:
 
 
 def times(ratio: float) -> str:
-    """A ratio in words.
+    """A ratio as text.
 
     >>> times(1.3333), times(0.5), times(12.0)
     ('1.33 times', '0.5 times', '12 times')
@@ -69,10 +69,10 @@ def times(ratio: float) -> str:
 
 
 def _powers(rows: pl.DataFrame) -> list[int]:
-    """Powers of two to write on the axis: from half to twice at least, every other one where there are many."""
-    found = [min(_FURTHEST, max(1 / _FURTHEST, r)) for r in rows.get_column("ratio")]
-    low = min(-1, math.floor(math.log2(min(found, default=1)) + 1e-9))
-    high = max(1, math.ceil(math.log2(max(found, default=1)) - 1e-9))
+    """The powers of two on the axis, at least from half to twice."""
+    ratios = [min(_FURTHEST, max(1 / _FURTHEST, r)) for r in rows.get_column("ratio")]
+    low = min(-1, math.floor(math.log2(min(ratios, default=1)) + 1e-9))
+    high = max(1, math.ceil(math.log2(max(ratios, default=1)) - 1e-9))
     return list(range(low, high + 1))
 
 

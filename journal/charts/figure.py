@@ -1,8 +1,8 @@
-"""A figure: two drawings of one subject, its words and its numbers; and the way from a drawing to SVG, PNG or altair.
+"""A figure: two drawings of one subject with texts and a table, and its output as SVG, PNG or altair chart.
 
-A page shows `Figure.svg` for its two widths (the style sheet picks one) with `title` above and `table` folded below.
-The SVG is one picture to assistive technology: its `alt` says what it shows and the table carries every number,
-so the hundreds of marks inside are hidden from the accessibility tree and keep only a hover text.
+A page contains `Figure.svg` in both sizes (the style sheet shows one of them), `title` above and `table` folded below.
+For assistive technology the SVG is one image: `alt` describes it and the table has every number. The hundreds of marks
+inside are hidden from the accessibility tree and keep only a hover text.
 """
 
 from __future__ import annotations
@@ -30,13 +30,13 @@ Size = Literal["wide", "narrow"]
 _XLINK = "http://www.w3.org/1999/xlink"
 _NUMBER = re.compile(r"-?\d+\.\d{3,}(?:e-?\d+)?")
 _REFERENCE = re.compile(r"url\(#([^)]*)\)")
-# A colour in a tag; in a text ">" is escaped, so what is typed there is none.
+# A colour attribute inside a tag. ">" is escaped in text, so text typed by the user does not match.
 _COLOUR = re.compile(r'( (?:fill|stroke)=)"(var\([^"]*\))"(?=[^<>]*>)')
-_DRAWN = 512  # one year page asks for about 30 drawings; a few pages of a few years stay in memory (about 50 kB each)
+_DRAWN = 512  # cached drawings: a year page has about 30, of about 50 kB each, so some pages of some years fit
 
 
 class Half(msgspec.Struct, frozen=True, kw_only=True):
-    """One of two drawings for facing pages, and which part it shows ("January to June")."""
+    """One of two drawings for facing pages. `part` names what it shows ("January to June")."""
 
     part: str
     drawing: Drawing
@@ -45,8 +45,8 @@ class Half(msgspec.Struct, frozen=True, kw_only=True):
 class Figure(msgspec.Struct, frozen=True, kw_only=True):
     """`key` names the figure on its page and must be unique there; `alt` is its text alternative.
 
-    `wide` is at most 980 px, for pages of 720 px and more, `narrow` at most 340 px; `table` has the numbers drawn.
-    `halves` are the left and the right of two facing pages, where a figure can be cut so.
+    `wide` is at most 980 px, for pages of 720 px and more; `narrow` is at most 340 px. `table` has the plotted numbers.
+    `halves` are the drawings for two facing pages, empty if the figure cannot be split.
     """
 
     key: str
@@ -59,8 +59,8 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
     halves: tuple[Half, ...] = ()
 
     def chart(self, size: Size = "wide", palette: Palette = PAPER) -> LayerChart:
-        """One of the two drawings as an altair chart, to change or to combine with others."""
-        import altair  # noqa: PLC0415  a quarter of a second that no page needs
+        """One of the two drawings as an altair chart, for changes or combination with others."""
+        import altair  # noqa: PLC0415  takes 0.25 s, and no page needs it
 
         spec = painted(self._drawing(size), palette)
         bare = {**spec, "layer": [{**layer, "data": {"values": []}} for layer in spec["layer"]]}
@@ -85,11 +85,10 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
         scale: float = 2,
         ppi: float = 72,
     ) -> bytes:
-        """A file's bytes for use elsewhere, with the title drawn inside and the palette's paper behind.
+        """The bytes of an image file, with the title drawn inside on the palette's paper colour.
 
-        A PNG has `scale` x `ppi` / 72 of its pixels to one of the drawing, and says how many make an inch.
-
-        A letter that neither Liberation Sans nor any font of the machine has is missing from a PNG; an SVG keeps it.
+        A PNG has `scale` x `ppi` / 72 pixels per pixel of the drawing, and its metadata has `ppi`. Characters that
+        neither Liberation Sans nor any installed font has are missing from a PNG; an SVG keeps them.
         """
         spec = painted(self._drawing(size), palette)
         letters = int(spec["width"] / 8.4)  # a bold 16 px letter of Liberation Sans is about 8.4 px wide on average
@@ -117,24 +116,24 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
         return _drawn(spec, f"{self.key}-{size}", self.alt, fluid=False).encode()
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, str]:
-        """How Jupyter shows it: as a picture on paper, with the title inside."""
+        """Jupyter's display: an SVG on paper colour, with the title inside."""
         return {"image/svg+xml": self.image(format="svg").decode(), "text/plain": f"{self.title}. {self.alt}"}
 
 
 def svg(drawing: Drawing, *, key: str, alt_text: str, palette: Palette = PAGE) -> str:
-    """A drawing as an SVG element that shrinks to its container and never grows over its own size.
+    """A drawing as an SVG element that shrinks to its container and never grows beyond its own size.
 
-    Ids inside are unique to `key` and the same on every call, so the bytes are too. ``label`` fields of marks
-    become ``<title>`` children; nothing else is left for the accessibility tree but the picture with `alt_text`.
-    What is drawn for a page is not drawn anew for another palette.
+    Its ids are unique to `key`. The bytes are the same on every call. ``label`` fields of marks become ``<title>``
+    children. The accessibility tree contains only the image with `alt_text`. Another palette recolours the cached
+    drawing instead of rendering it again.
     """
-    made = _drawn(drawing, key, alt_text, fluid=True)
-    return made if palette == PAGE else _recoloured(made, palette)
+    markup = _drawn(drawing, key, alt_text, fluid=True)
+    return markup if palette == PAGE else _recoloured(markup, palette)
 
 
 def painted(drawing: Drawing, palette: Palette) -> dict[str, Any]:
-    """The Vega-Lite specification of a drawing with the colours of a palette. Data is left as it is."""
-    names = _named(palette)
+    """The Vega-Lite specification of a drawing in the colours of a palette. Data values are not changed."""
+    names = _palette_map(palette)
 
     def paint(part: Any) -> Any:
         if isinstance(part, dict):
@@ -147,14 +146,14 @@ def painted(drawing: Drawing, palette: Palette) -> dict[str, Any]:
     return spec
 
 
-def _named(palette: Palette) -> dict[str, str]:
-    """What a palette has for each colour of the page."""
+def _palette_map(palette: Palette) -> dict[str, str]:
+    """Map each colour of `PAGE` to that of a palette."""
     return dict(zip((colour for _, colour in PAGE.named()), (colour for _, colour in palette.named()), strict=True))
 
 
-def _recoloured(made: str, palette: Palette) -> str:
-    names = _named(palette)
-    return _COLOUR.sub(lambda found: f'{found[1]}"{names.get(found[2], found[2])}"', made)
+def _recoloured(markup: str, palette: Palette) -> str:
+    names = _palette_map(palette)
+    return _COLOUR.sub(lambda m: f'{m[1]}"{names.get(m[2], m[2])}"', markup)
 
 
 def _drawn(spec: Drawing, key: str, alt_text: str, *, fluid: bool) -> str:
@@ -188,7 +187,7 @@ def _finished(spec: str, words: tuple[str | None, ...], key: str, alt_text: str,
 
 
 def _vega(spec: str, words: tuple[str | None, ...]) -> ElementTree.Element:
-    """What Vega draws, with the words that were kept from it."""
+    """Vega's SVG, with the texts put back that were kept from Vega."""
     ElementTree.register_namespace("", SVG)
     ElementTree.register_namespace("xlink", _XLINK)
     root = ElementTree.fromstring(vl_convert.vegalite_to_svg(spec))
@@ -197,7 +196,7 @@ def _vega(spec: str, words: tuple[str | None, ...]) -> ElementTree.Element:
 
 
 def _quieten(element: ElementTree.Element) -> None:
-    """Drops Vega's own classes and roles, keeps a mark's label as hover text, and shortens long numbers."""
+    """Drop Vega's classes and roles, turn a mark's label into hover text, and shorten long numbers."""
     label = element.attrib.pop("aria-label", None)
     for attribute in ("class", "role", "aria-roledescription", "aria-hidden"):
         element.attrib.pop(attribute, None)
@@ -208,12 +207,12 @@ def _quieten(element: ElementTree.Element) -> None:
         title = ElementTree.Element(f"{{{SVG}}}title")
         title.text = label
         element.insert(0, title)
-        if element.text:  # the words of a text element stay before its hover text
+        if element.text:  # the text of a text element stays before its hover text
             title.tail, element.text = element.text, None
 
 
 def _rename_ids(root: ElementTree.Element, key: str) -> None:
-    """Vega counts its ids up for as long as the process lives; here they count from one for each figure."""
+    """Number ids from 1 in each figure. Vega numbers them across the whole process."""
     names: dict[str, str] = {}
     for element in root.iter():
         if "id" in element.attrib:

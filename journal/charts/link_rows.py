@@ -1,6 +1,6 @@
-"""Rows of links: an estimate with its interval a row and a lag, strong where it is clear, quiet where it is not.
+"""Rows of links: one estimate with its interval per row and lag. Clear ones are emphasised, others are quiet.
 
-What the links are of, a habit or something measured, is said by `links_chart` and by `drivers_chart`.
+`links_chart` draws links with habits, `correlates_chart` links with measured quantities.
 """
 
 from __future__ import annotations
@@ -14,12 +14,12 @@ from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
 from journal.wording import numbers
 
-_NAMED = 4  # a title with more names than this is a list, not a title
+_NAMED = 4  # a title with more names is too long to read
 
 
 class Link(msgspec.Struct, frozen=True, kw_only=True):
-    """One estimate: whose it is, how many days later the mood was, its size with its interval, the counts behind it
-    as they are to be written, and its hover text."""
+    """One estimate: its subject, the lag of mood in days, its size with the interval, the formatted counts behind it,
+    and its hover text."""
 
     key: str
     name: str
@@ -33,8 +33,8 @@ class Link(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Links(msgspec.Struct, frozen=True, kw_only=True):
-    """All that a drawing shows. `heads` are the words over the counts, `places` the digits of a size in words, `few` a
-    sentence on what cannot be told."""
+    """The content of a drawing. `heads` are the headings of the counts, `places` the decimals of a size, `few` a
+    sentence on the subjects with too few days."""
 
     rows: list[Link]
     heads: tuple[str, ...]
@@ -47,7 +47,7 @@ class Links(msgspec.Struct, frozen=True, kw_only=True):
         return sorted({row.lag for row in self.rows})
 
     def groups(self) -> list[list[Link]]:
-        """The rows of one key each, by lag; those with a clear link first, the widest on top, then in their order."""
+        """Rows grouped by key and sorted by lag. Keys with a clear link come first, the largest on top."""
         by_key: dict[str, list[Link]] = {}
         for row in self.rows:
             by_key.setdefault(row.key, []).append(row)
@@ -63,7 +63,7 @@ def figure(
     shown: Links, *, key: str, title: str, a_row: str, measured: str, caution: str, nothing: str, pairs: int,
     table: pl.DataFrame,
 ) -> Figure:  # fmt: skip
-    """Both drawings with their words: what is measured, what strong means, the caution; `nothing` where no row is."""
+    """The figure of both drawings. Its subtitle is `measured`, the meaning of emphasis and `caution`, or `nothing`."""
     caution = f"What goes together need not bring about the other; {caution}"
     return Figure(
         key=key,
@@ -77,16 +77,16 @@ def figure(
 
 
 def title(rows: list[Link], quantity: str) -> str:
-    """With what the clear rows go, and that nothing else is clear; empty where none is."""
+    """A title that names the clear rows and tells whether others are clear. Empty if no row is clear."""
     clear = sorted((row for row in rows if row.clear), key=lambda row: -abs(row.size))
     groups: dict[tuple[int, bool], list[str]] = {}
     for row in clear[:_NAMED]:
         groups.setdefault((row.lag, row.size > 0), []).append(row.name)
     parts = []
-    for (lag, rises), who in sorted(groups.items(), key=lambda item: item[0][0]):
+    for (lag, rises), subjects in sorted(groups.items(), key=lambda item: item[0][0]):
         when = "the same day" if lag == 0 else "the day after" if lag == 1 else f"{lag} days after"
         parts.append(
-            f"{numbers.listed(who)} {'goes' if len(who) == 1 else 'go'} with "
+            f"{numbers.listed(subjects)} {'goes' if len(subjects) == 1 else 'go'} with "
             f"{'higher' if rises else 'lower'} {quantity} {when}"
         )
     more = len(clear) - _NAMED
@@ -96,21 +96,21 @@ def title(rows: list[Link], quantity: str) -> str:
 
 
 def strength(rows: list[Link], pairs: int) -> str:
-    """What strong means, and what an interval beside zero does not."""
-    lone = any(
+    """Sentences on what emphasis means, and on intervals that exclude zero without being clear."""
+    unadjusted = any(
         not row.clear and row.low is not None and row.high is not None and row.low * row.high > 0 for row in rows
     )
     return numbers.joined(
         [
             f"Strong: clear among all {pairs} comparisons." if pairs > 1 else "",
-            "A quiet interval beside zero does not hold among so many." if lone and pairs > 1 else "",
+            "A quiet interval beside zero does not hold among so many." if unadjusted and pairs > 1 else "",
         ],
         " ",
     )
 
 
 def _domain(rows: list[Link]) -> list[float]:
-    """Steps of an axis that holds every interval, and zero in its middle."""
+    """Ticks of an axis that covers every interval and has zero in the middle."""
     ends = [abs(v) for row in rows for v in (row.low, row.high, row.size) if v is not None]
     most = max([*ends, 0.1])
     half = steps(0, most, 3)
@@ -118,7 +118,7 @@ def _domain(rows: list[Link]) -> list[float]:
 
 
 def signed(value: float, places: int = 1) -> str:
-    """A number with its sign, minus as a minus.
+    """A number with its sign, using U+2212 for minus.
 
     >>> signed(0.56), signed(-0.24), signed(0.02), signed(0.02, 2)
     ('+0.6', '−0.2', '0.0', '+0.02')
@@ -141,7 +141,7 @@ def _panel(
     places: int,
     beyond: float = 4,
 ) -> None:
-    """The rows of one lag at their heights: interval, dot, and the size in words where it is clear."""
+    """Draw the rows of one lag: interval, dot, and the size as text for clear ones."""
 
     def x(value: float) -> float:
         return left + (value - ticks[0]) / (ticks[-1] - ticks[0]) * (right - left)
@@ -200,7 +200,7 @@ def _axis(
 
 
 def wide(links: Links) -> Drawing:
-    """A row a name, a panel a lag, with the counts beside it."""
+    """One row per name and one panel per lag, with the counts beside it."""
     sheet, groups, lags = Canvas(WIDE), links.groups(), links.lags
     step, top = 29.0, 46.0
     label = min(210.0, 18 + max((text_width(rows[0].name, LABEL) for rows in groups), default=60))
@@ -253,7 +253,7 @@ def _heading(lag: int, quantity: str) -> str:
 
 
 def narrow(links: Links) -> Drawing:
-    """A block a name, with a line a lag and the counts behind it."""
+    """One block per name with one line per lag, followed by the counts."""
     sheet, groups = Canvas(NARROW), links.groups()
     left, right, line = 66.0, NARROW - 76, 20.0
     ticks, y = _domain(links.rows), 26.0
@@ -288,7 +288,7 @@ def narrow(links: Links) -> Drawing:
 
 
 def _foot(sheet: Canvas, text: str, y: float) -> float:
-    """A quiet sentence over as many lines as it needs; returns the height to end at."""
+    """Draw a quiet sentence over as many lines as it needs. Returns the y below it."""
     line = ""
     for word in text.split():
         if line and text_width(f"{line} {word}", SMALL) > sheet.width:

@@ -1,4 +1,4 @@
-"""Which habits go with which moods: a difference with its interval a row, strong where it is clear."""
+"""Differences in mood with and without each habit, one row each with its interval; clear ones are emphasised."""
 
 from __future__ import annotations
 
@@ -29,34 +29,34 @@ def draw(
 ) -> Figure:
     """Differences in mood between days with a habit and without it, the same day and later.
 
-    In: the frame of `measures.links.links`; `names` maps a habit to what it is called; `pairs` is how many comparisons
-    q was taken over, where more are shown on the page than these. Clear links come first, the widest on top, then
+    In: the frame of `measures.links.links`; `names` maps a habit's key to its name; `pairs` is the number of
+    comparisons that q covers, if the page shows more than these. Clear links come first, the largest on top, then
     habits in the order of `names`; those with too few days are named below. Out: a Figure; its table has habit (its
     name) and the columns of `links` from lag_days to clear.
     """
     rows = [{**row, "name": names.get(row["habit"], row["habit"])} for row in links.iter_rows(named=True)]
     order = {habit: place for place, habit in enumerate(names)}
-    told = sorted(
+    measured_rows = sorted(
         (row for row in rows if row["difference"] is not None), key=lambda row: order.get(row["habit"], len(order))
     )
-    many = len(told) if pairs is None else pairs
+    comparisons = len(measured_rows) if pairs is None else pairs
     shown = Links(
-        rows=[_link(row, quantity, many) for row in told],
+        rows=[_link(row, quantity, comparisons) for row in measured_rows],
         heads=("with", "without"),
         places=1,
         quantity=quantity,
-        few=_few(rows, told),
+        few=_few(rows, measured_rows),
     )
     return link_rows.figure(
         shown,
         key=key,
-        title=_title(shown.rows, told, rows, quantity),
+        title=_title(shown.rows, measured_rows, rows, quantity),
         a_row="A row a habit, differences with intervals.",
         measured=f"Mean {quantity} on days with it minus that on days without, in points, "
         f"with its {numbers.NINETY_FIVE} interval.",
         caution="to know more, settle by lot on which days to do it.",
         nothing="Each habit needs days with it and days without it, both with a mood, before anything can be said.",
-        pairs=many,
+        pairs=comparisons,
         table=links.with_columns(pl.Series("habit", [row["name"] for row in rows], dtype=pl.String)).select(*_COLUMNS),
     )
 
@@ -76,27 +76,27 @@ def _link(row: Row, quantity: str, pairs: int) -> Link:
 
 
 def _label(row: Row, quantity: str, pairs: int) -> str:
-    told = habit_link(row, row["name"], what=quantity, pairs=pairs)
+    sentence = habit_link(row, row["name"], what=quantity, pairs=pairs)
     if row["low"] is None:
-        return told
+        return sentence
     size, low, high = (signed(row[column], 2) for column in ("difference", "low", "high"))
-    return f"{told} Difference {size}, {numbers.NINETY_FIVE} interval {low} to {high}."
+    return f"{sentence} Difference {size}, {numbers.NINETY_FIVE} interval {low} to {high}."
 
 
-def _title(shown: list[Link], told: list[Row], rows: list[Row], quantity: str) -> str:
-    if not told:
+def _title(shown: list[Link], measured: list[Row], rows: list[Row], quantity: str) -> str:
+    if not measured:
         return f"Too few days to tell what goes with {quantity}" if rows else f"No habit to set beside {quantity}"
     clear = link_rows.title(shown, quantity)
-    most = max(row["n_done"] + row["n_missed"] for row in told)
+    most = max(row["n_done"] + row["n_missed"] for row in measured)
     return clear or f"No link with {quantity} is clear in these {numbers.plural(most, 'day')}"
 
 
-def _few(rows: list[Row], told: list[Row]) -> str:
-    """Habits of which nothing can be told, with what they have and what they need."""
-    seen = {row["habit"] for row in told}
+def _few(rows: list[Row], measured: list[Row]) -> str:
+    """A sentence on habits with too few days: the days they have and the days needed."""
+    seen = {row["habit"] for row in measured}
     left = {row["habit"]: row for row in reversed(rows) if row["habit"] not in seen}
     if not left:
         return ""
     each = next(iter(left.values()))["needed"]
-    said = [f"{row['name']} ({row['n_done']} with, {row['n_missed']} without)" for row in reversed(left.values())]
-    return f"Too few days to tell: {', '.join(said)}; {each} of each are needed."
+    habits = [f"{row['name']} ({row['n_done']} with, {row['n_missed']} without)" for row in reversed(left.values())]
+    return f"Too few days to tell: {', '.join(habits)}; {each} of each are needed."

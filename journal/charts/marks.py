@@ -1,6 +1,7 @@
-"""The marks of a habit, told apart by shape: filled done, part-filled partial, hollow missed, dash rest, dot blank,
-dashed outline still to come, small filled square done though not due, the same in an outline caught up on later,
-nothing not due.
+"""The marks of a habit, distinguished by shape.
+
+Done is filled, partial part-filled, missed hollow, rest a dash, blank a dot, still to come a dashed outline, done but
+not due a small filled square, caught up later the same in an outline. A day that is not due has no mark.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ SHAPES = ("done", "partial", "missed", "rest", "blank", "pending", "extra", "cau
 
 
 class MarkCell(msgspec.Struct, frozen=True, kw_only=True):
-    """One mark: its shape, the middle of its place in pixels, its hover text, and (partial) how full it is."""
+    """One mark: its shape, its centre in pixels, its hover text, and the filled share of a partial mark."""
 
     shape: str
     x: float
@@ -28,11 +29,11 @@ class MarkCell(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def cell(row: Mapping[str, Any], x: float, y: float, label: str) -> MarkCell | None:
-    """The mark for a row of states, None where a day asks for nothing and tells of nothing."""
+    """The mark for a row of states, or None for a day that is not due and has no entry."""
     if row["state"] == "not due":
         return MarkCell(shape="extra", x=x, y=y, label=label) if habits.is_extra(row) else None
     value, target = row.get("value"), row.get("target")
-    # A sliver and a nearly full mark stay visibly part-filled.
+    # Clipped so that a nearly empty or nearly full mark is still visibly part-filled.
     share = min(0.75, max(0.2, value / target)) if value is not None and target else 0.5
     return MarkCell(shape=str(row["state"]), x=x, y=y, label=label, share=share)
 
@@ -40,50 +41,50 @@ def cell(row: Mapping[str, Any], x: float, y: float, label: str) -> MarkCell | N
 def draw_marks(
     sheet: Canvas, cells: Sequence[MarkCell], *, width: float, height: float, pitch: tuple[float, float] | None = None
 ) -> None:
-    """Adds the marks, each `width` by `height`, to a sheet. With `pitch`, the whole place of a mark shows its label."""
+    """Draw the marks, each `width` by `height` pixels. With `pitch`, a mark's whole cell shows its label on hover."""
     radius = 1.5 if min(width, height) >= 8 else 0.5
     line = 1.4 if min(width, height) >= 10 else 1.1
 
-    def of(shape: str) -> list[MarkCell]:
+    def cells_of(shape: str) -> list[MarkCell]:
         return [c for c in cells if c.shape == shape]
 
-    def boxes(of_cells: Iterable[MarkCell], w: float, h: float) -> list[dict[str, float]]:
-        return [{"x": c.x - w / 2, "y": c.y - h / 2, "x2": c.x + w / 2, "y2": c.y + h / 2} for c in of_cells]
+    def boxes(marks: Iterable[MarkCell], w: float, h: float) -> list[dict[str, float]]:
+        return [{"x": c.x - w / 2, "y": c.y - h / 2, "x2": c.x + w / 2, "y2": c.y + h / 2} for c in marks]
 
-    inner_width, inner_height = width - line, height - line  # an outline lies half outside of its box
-    sheet.rects(boxes(of("done"), width, height), fill=PAGE.accent, radius=radius, name="done")
-    fillings = [
+    inner_width, inner_height = width - line, height - line  # half of an outline lies outside of its box
+    sheet.rects(boxes(cells_of("done"), width, height), fill=PAGE.accent, radius=radius, name="done")
+    fills = [
         {
             "x": c.x - inner_width / 2,
             "y": c.y + inner_height / 2 - c.share * inner_height,
             "x2": c.x + inner_width / 2,
             "y2": c.y + inner_height / 2,
         }
-        for c in of("partial")
+        for c in cells_of("partial")
     ]
-    sheet.rects(fillings, fill=PAGE.accent, name="filling")
+    sheet.rects(fills, fill=PAGE.accent, name="filling")
     sheet.rects(
-        boxes(of("partial"), inner_width, inner_height),
+        boxes(cells_of("partial"), inner_width, inner_height),
         stroke=PAGE.accent, stroke_width=line, radius=radius, name="partial",
     )  # fmt: skip
     sheet.rects(
-        boxes(of("missed"), inner_width, inner_height),
+        boxes(cells_of("missed"), inner_width, inner_height),
         stroke=PAGE.quiet, stroke_width=line, radius=radius, name="missed",
     )  # fmt: skip
     sheet.rects(
-        boxes(of("pending"), width * 0.75, height * 0.75),
+        boxes(cells_of("pending"), width * 0.75, height * 0.75),
         stroke=PAGE.quiet, stroke_width=1, dash=(1.5, 2), name="pending",
     )  # fmt: skip
-    sheet.rects(boxes(of("rest"), width * 0.8, 2.2), fill=PAGE.accent, name="rest")
-    sheet.dots([{"x": c.x, "y": c.y} for c in of("blank")], radius=1.8, fill=PAGE.blank, name="blank")
+    sheet.rects(boxes(cells_of("rest"), width * 0.8, 2.2), fill=PAGE.accent, name="rest")
+    sheet.dots([{"x": c.x, "y": c.y} for c in cells_of("blank")], radius=1.8, fill=PAGE.blank, name="blank")
     small = min(width, height) * 0.5
-    sheet.rects(boxes(of("extra"), small, small), fill=PAGE.accent, radius=radius / 2, name="extra")
-    caught = of("caught up")
+    sheet.rects(boxes(cells_of("extra"), small, small), fill=PAGE.accent, radius=radius / 2, name="extra")
+    caught_up = cells_of("caught up")
     sheet.rects(
-        boxes(caught, inner_width, inner_height),
+        boxes(caught_up, inner_width, inner_height),
         stroke=PAGE.accent, stroke_width=line, radius=radius, name="caught up",
     )  # fmt: skip
-    sheet.rects(boxes(caught, width * 0.45, height * 0.45), fill=PAGE.accent, name="caught up inside")
+    sheet.rects(boxes(caught_up, width * 0.45, height * 0.45), fill=PAGE.accent, name="caught up inside")
     if pitch:
         places = boxes(cells, *pitch)
         sheet.rects([{**box, "label": c.label} for box, c in zip(places, cells, strict=True) if c.label], name="hover")
@@ -102,7 +103,7 @@ _KEY_WORDS = (
 
 
 def draw_key(sheet: Canvas, shapes: Iterable[str], *, x: float, y: float, size: float = 11) -> float:
-    """One line that shows each shape used beside its word, wrapped at the sheet's width; returns the y below it."""
+    """Draw the key of the shapes used, wrapped at the canvas width. Returns the y below it."""
     used, left, words, cells = set(shapes), x, [], []
     for shape, word in _KEY_WORDS:
         if shape not in used:

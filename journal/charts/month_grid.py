@@ -1,4 +1,4 @@
-"""A month of habits: a row each, a mark a day, and beside it what the marks come to."""
+"""A month of habits: one row each with a mark per day, and beside it counts, rate and streak."""
 
 from __future__ import annotations
 
@@ -29,12 +29,12 @@ def draw(
     streak_heading: str = "streak now",
     key: str = "month-grid",
 ) -> Figure:
-    """Habits of a month, in the order of `names`; those with no day in the month are left out.
+    """Habits of a month, in the order of `names`. Habits without a day in the month are left out.
 
     In: `states` (habit, date, state, mark, value, target, aim) of at least the month, `rates` with a row per habit for
-    this month (habit, due, done, rate, low, high), `streaks` (habit, unit, current). A habit without a rate has none
-    drawn. Out: a Figure; its table has habit, done, due, counted, rate, low, high, logged_rate, streak, unit.
-    Day cells of a quota habit say what was done; its rate counts its weeks or months.
+    this month (habit, due, done, rate, low, high), `streaks` (habit, unit, current). No rate is drawn if it is null.
+    Out: a Figure; its table has habit, done, due, counted, rate, low, high, logged_rate, streak, unit. The marks of a
+    quota habit show what was done on each day; its rate counts weeks or months.
     """
     rows = _rows(states, rates, streaks, month, names)
     return Figure(
@@ -55,7 +55,7 @@ def _rows(
     month: Period,
     names: Mapping[str, str],
 ) -> list[Row]:
-    """A row per habit: its name, its days, and what is known of its rate and streak."""
+    """One row per habit: its name, its days, its rate and its streak."""
     here = states.filter(pl.col("date").is_between(month.first, month.last))
     days: dict[str, list[Row]] = {}
     for day in here.sort("date").iter_rows(named=True):
@@ -75,7 +75,7 @@ def _rows(
                 "days": days[habit],
                 "unit": unit,
                 "streak": streak.get(habit, {}).get("current"),
-                # Rest and what is still to come ask for nothing, so "3 of 4" leaves them out.
+                # Rest days and days to come are not counted in "3 of 4".
                 "counted": known.get("counted", known.get("due")),
                 **{k: known.get(k) for k in ("done", "due", "rate", "low", "high", "logged_rate")},
             }
@@ -87,13 +87,13 @@ def _title(rows: list[Row], month: Period) -> str:
     rated = [row for row in rows if row["rate"] is not None]
     if not rated:
         return f"Habits in {dates.period(month)}"
-    # By the ends of the intervals, so that one of one does not stand above thirty of thirty-one.
-    most = max(rated, key=lambda row: row["low"])
-    least = min(rated, key=lambda row: row["high"])
-    words = f"{most['name']} held {_counted(most)}"
-    if least["rate"] < most["rate"]:
-        words += f"; {least['name']} held {_counted(least)}"
-    return words
+    # Compare interval ends, so that 1 of 1 does not rank above 30 of 31.
+    highest = max(rated, key=lambda row: row["low"])
+    lowest = min(rated, key=lambda row: row["high"])
+    title = f"{highest['name']} held {_counted(highest)}"
+    if lowest["rate"] < highest["rate"]:
+        title += f"; {lowest['name']} held {_counted(lowest)}"
+    return title
 
 
 def _rate_text(row: Row) -> str:
@@ -113,22 +113,22 @@ def _subtitle(rows: list[Row], month: Period, today: dt.date) -> str:
     if not rows:
         return "No habit was in force."
     until = f" to {dates.day(today, weekday=False)}" if month.first <= today < month.last else ""
-    what = f"Done of what was due, rest days left out, with the {numbers.NINETY_FIVE} interval."
-    return f"{dates.period(month)}{until}. {what}"
+    explanation = f"Done of explanation was due, rest days left out, with the {numbers.NINETY_FIVE} interval."
+    return f"{dates.period(month)}{until}. {explanation}"
 
 
 def _alt(rows: list[Row], month: Period) -> str:
     if not rows:
         return f"Month grid of {dates.period(month)}, with no habit in it."
-    said = []
+    sentences = []
     for row in rows:
         if row["rate"] is None:
-            said.append(f"{row['name']}: nothing to count yet")
+            sentences.append(f"{row['name']}: nothing to count yet")
             continue
         rate = _rate_text(row)
         streak = "" if row["streak"] is None else f"streak {_streak(row)}"
-        said.append(numbers.joined([f"{row['name']}: {_counted(row)}", rate, streak], ", "))
-    return f"Month grid of {dates.period(month)}, a row a habit and a mark a day. " + "; ".join(said) + "."
+        sentences.append(numbers.joined([f"{row['name']}: {_counted(row)}", rate, streak], ", "))
+    return f"Month grid of {dates.period(month)}, a row a habit and a mark a day. " + "; ".join(sentences) + "."
 
 
 def _table(rows: list[Row]) -> pl.DataFrame:
@@ -191,7 +191,7 @@ def _rate_column(
     width: float,
     span: tuple[float, float],
 ) -> None:
-    """Counts in words, and the rate as a dot on its 95 % interval between 0 and 100 %."""
+    """Draw counts as text, and the rate as a dot on its 95 % interval between 0 and 100 %."""
     rated = [(r, y) for r, y in zip(rows, middles, strict=True) if r["rate"] is not None]
     if not rated:
         return
@@ -223,7 +223,7 @@ def _rate_column(
 
 
 def _narrow(rows: list[Row], month: Period, today: dt.date) -> Drawing:
-    """A block a habit: its name and streak, its days as upright slips in one row, its rate in words."""
+    """One block per habit: name and streak, a row of marks, and the rate as text."""
     sheet = Canvas(NARROW)
     pitch, block, top = NARROW / 31, 66.0, 22.0
     columns = Columns(dates=month.dates, left=0, pitch=pitch)
@@ -272,6 +272,6 @@ def _cells(rows: list[Row], columns: Columns, middles: list[float]) -> list[Mark
     for row, y in zip(rows, middles, strict=True):
         for day in row["days"]:
             label = f"{row['name']}, {dates.day(day['date'], weekday=False)}: {habits.mark(day)}"
-            if (one := cell(day, columns.middle(day["date"]), y, label)) is not None:
-                cells.append(one)
+            if (mark := cell(day, columns.middle(day["date"]), y, label)) is not None:
+                cells.append(mark)
     return cells

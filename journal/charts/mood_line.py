@@ -1,4 +1,4 @@
-"""Mood, or energy, day by day: what was noted, and how the last week and the last four weeks went on average."""
+"""Mood or energy day by day, with trailing means over 7 and 28 days."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from journal.settings import Scale
 from journal.wording import dates, entries, numbers
 
 RUN = 3
-"""Days in a row from which on a run of low or of high days has a band: two come by themselves every other week."""
+"""Least length in days of a run that has a band. Runs of two occur by chance every other week."""
 
 _LINES = (("trailing_7", "last 7 days", 1.5), ("trailing_28", "last 28 days", 3.0))
 
@@ -33,10 +33,10 @@ def draw(
 ) -> Figure:
     """Values and trailing means over a period.
 
-    In: date, value, trailing_7, trailing_28 (Float64, null where there is none) of at least the period. Gaps stay gaps.
-    `days` is how many of the period are over, where those are not all.
-    `runs`, where given, is the frame of `mood_shape.runs`: three low days or more in a row have a band behind the lower
-    half, high ones behind the upper. Out: a Figure; its table is the frame of the period, as it came.
+    In: date, value, trailing_7, trailing_28 (Float64, null if missing) of at least the period. Missing days are gaps.
+    `days` is the number of days of the period that have passed, if not all. `runs`, if given, is the frame of
+    `mood_profile.runs`: three or more low days in a row have a band behind the lower half, high ones behind the upper.
+    Out: a Figure; its table is the frame, cut to the period.
     """
     rows = trailing.filter(pl.col("date").is_between(period.first, period.last)).sort("date")
     rated = rows.get_column("value").drop_nulls()
@@ -47,8 +47,10 @@ def draw(
         title = f"{quantity.capitalize()} averaged {numbers.mean(mean)} in {when}, on {noted}"
     else:
         title = f"No {quantity} was noted in {when}"
-    said = [f"{words} {numbers.mean(last)}" for column, words, _ in _LINES if (last := _last(rows, column)) is not None]
-    ends = f" At the end of the line: {', '.join(said)}." if said else ""
+    means = [
+        f"{words} {numbers.mean(last)}" for column, words, _ in _LINES if (last := _last(rows, column)) is not None
+    ]
+    ends = f" At the end of the line: {', '.join(means)}." if means else ""
     stretches = [] if runs is None else _stretches(runs, period)
     lines = "A dot a day; the lines are means of the last 7 and of the last 28 days, where enough days are rated"
     span = f"{entries.rated(scale.low, scale)} to {entries.rated(scale.high, scale)}"
@@ -64,21 +66,21 @@ def draw(
 
 
 def _stretches(runs: pl.DataFrame, period: Period) -> list[dict[str, Any]]:
-    """Runs long enough that have a day in the period."""
+    """Runs of at least `RUN` days that overlap the period."""
     here = runs.filter(pl.col("length") >= RUN, pl.col("to") >= period.first, pl.col("from") <= period.last)
     return list(here.iter_rows(named=True))
 
 
 def _runs_text(stretches: list[dict[str, Any]]) -> str:
-    """How many runs there are of each kind, and the longest."""
-    said = []
+    """A sentence with the number of runs of each kind and the longest one."""
+    parts = []
     for kind in ("low", "high"):
-        mine = [run for run in stretches if run["kind"] == kind]
-        if mine:
-            longest = max(mine, key=lambda run: run["length"])
+        of_kind = [run for run in stretches if run["kind"] == kind]
+        if of_kind:
+            longest = max(of_kind, key=lambda run: run["length"])
             span = f"{longest['length']} days from {dates.day(longest['from'], weekday=False)}"
-            said.append(f"{len(mine)} of {kind} days, the longest {span}")
-    return f" Runs of {RUN} days or more: {'; '.join(said)}." if said else ""
+            parts.append(f"{len(of_kind)} of {kind} days, the longest {span}")
+    return f" Runs of {RUN} days or more: {'; '.join(parts)}." if parts else ""
 
 
 def _last(rows: pl.DataFrame, column: str) -> float | None:
@@ -128,13 +130,13 @@ def _line(
         }
         for day, value in rows.select("date", "value").iter_rows() if value is not None
     ]  # fmt: skip
-    # A year of dots on a few steps would be a wall: smaller there.
+    # Smaller dots for a year, which would overlap on the few steps of a scale.
     sheet.dots(points, radius=2.6 if period.days <= 62 else 1.7, fill=PAGE.quiet, name="days")
     ends: list[tuple[float, str, str]] = []
     for column, text, weight in _LINES:
         points_of = _runs([(x(day), None if v is None else y(v)) for day, v in rows.select("date", column).iter_rows()])
         colour = PAGE.accent if column == "trailing_28" else PAGE.muted
-        # A year on a telephone is a point a day: thinner, or the lines run together.
+        # On a narrow drawing, a year has one pixel per day: thinner lines stay separate.
         thin = 0.7 if width < 600 and period.days > 62 else 1
         sheet.lines(points_of, stroke=colour, stroke_width=weight * thin, name=column)
         if points_of:
@@ -145,7 +147,7 @@ def _line(
 
 
 def axis_words(scale: Scale) -> list[tuple[float, str]]:
-    """The steps to write on the axis: every whole one while there are at most six, else the ends and the middle.
+    """The ticks of the axis with their texts: every whole step if there are at most six, else ends and middle.
 
     >>> axis_words(Scale(low=1, high=10))
     [(1, '1'), (5.5, '5.5'), (10, '10')]
@@ -158,7 +160,7 @@ def axis_words(scale: Scale) -> list[tuple[float, str]]:
 
 
 def _runs(points: list[tuple[float, float | None]]) -> list[dict[str, Any]]:
-    """Points with the number of the unbroken run they belong to."""
+    """Points with a value, each with the number of its unbroken run."""
     runs, run = [], 0
     for x, y in points:
         if y is None:
@@ -169,7 +171,7 @@ def _runs(points: list[tuple[float, float | None]]) -> list[dict[str, Any]]:
 
 
 def _end_words(sheet: Canvas, ends: list[tuple[float, str, str]], x: float, top: float, bottom: float) -> None:
-    """Names at the lines' ends, moved apart where they would overlap, and never off the drawing."""
+    """Draw the names at the line ends, moved apart if they would overlap, and kept inside of the drawing."""
     apart = LABEL + 2
     placed = sorted(ends)
     heights = [y for y, _, _ in placed]
@@ -181,7 +183,7 @@ def _end_words(sheet: Canvas, ends: list[tuple[float, str, str]], x: float, top:
 
 
 def date_marks(sheet: Canvas, period: Period, x: Callable[[dt.date], float], bottom: float, width: float) -> None:
-    """Dates below: months of a year, every seventh day of a month, every day of a week."""
+    """Draw the date axis: months of a year, every seventh day of a month, every day of a week."""
     if period.days > 62:
         ticks = [dt.date(period.first.year, month, 1) for month in range(1, 13)]
         texts = [(x(day) + 2, dates.MONTH_NAMES[day.month - 1][: 3 if width > 600 else 1]) for day in ticks]

@@ -1,4 +1,4 @@
-"""Where planned time went: a row a planned category, a column what became of it, hours in every place."""
+"""Outcome of planned time: one row per planned category, one column per actual category, hours in each cell."""
 
 from __future__ import annotations
 
@@ -14,16 +14,16 @@ from journal.periods import Period
 from journal.wording import dates, numbers
 
 _OPEN, _UNWRITTEN = "open time", "not written"
-_MOST_COLUMNS = 9  # more names than these do not fit beside each other; then it is a list in both widths
+_MOST_COLUMNS = 9  # more names do not fit beside each other; then both widths show a list
 _LISTED = 4
 
 
 def draw(went: pl.DataFrame, categories: Categories, period: Period, *, key: str = "planned-went") -> Figure:
-    """Hours by what they were planned for and what they went to.
+    """Hours by planned and by actual category.
 
-    In: the frame of `spending.where_planned_went` by "all", cut to the period; `categories` maps a key to its name and
-    its colour. Out: a Figure; its table has planned, actual (names; "open time" without a plan, "not written" where
-    nothing was written of it), minutes, days. Bars are as long as a place's part of its row.
+    In: the frame of `plan_vs_actual.where_planned_went` by "all", cut to the period; `categories` maps a key to its
+    name and its colour. Out: a Figure; its table has planned, actual (names; "open time" without a plan, "not written"
+    without a record), minutes, days. A bar's length is its cell's share of the row.
     """
     rows = list(went.iter_rows(named=True))
     planned = _order(categories, [row["planned"] for row in rows])
@@ -44,12 +44,12 @@ def draw(went: pl.DataFrame, categories: Categories, period: Period, *, key: str
 
 
 def _order(categories: Categories, keys: list[str | None]) -> list[str | None]:
-    """Categories that came up, in the order of the settings, then others, then none."""
-    found = dict.fromkeys(keys)
+    """The distinct keys in the order of the settings, then other keys, then None."""
+    present = dict.fromkeys(keys)
     return [
-        *(k for k in categories if k in found),
-        *(k for k in found if k is not None and k not in categories),
-        *([None] if None in found else []),
+        *(k for k in categories if k in present),
+        *(k for k in present if k is not None and k not in categories),
+        *([None] if None in present else []),
     ]
 
 
@@ -62,7 +62,7 @@ def _actual_name(categories: Categories, key: str | None) -> str:
 
 
 def _title(rows: list[Row], categories: Categories, period: Period) -> str:
-    """The most that was planned for one thing and went to another."""
+    """A title with the largest amount that was planned for one category and spent on another."""
     if not rows:
         return f"No day of {dates.period(period)} has both a plan and hours as they went"
     planned = [row for row in rows if row["planned"] is not None]
@@ -72,19 +72,19 @@ def _title(rows: list[Row], categories: Categories, period: Period) -> str:
     if not moved:
         return "No planned time went to another category"
     most = max(moved, key=lambda row: row["minutes"])
-    one, other = _planned_name(categories, most["planned"]), _actual_name(categories, most["actual"])
-    return f"{dates.hours(most['minutes'])} planned for {one} went to {other}, the most of any pair"
+    planned_for, went_to = _planned_name(categories, most["planned"]), _actual_name(categories, most["actual"])
+    return f"{dates.hours(most['minutes'])} planned for {planned_for} went to {went_to}, the most of any pair"
 
 
 def _alt(rows: list[Row], categories: Categories, planned: list[str | None]) -> str:
-    said = []
+    sentences = []
     for key in planned:
         parts = [
             f"{_actual_name(categories, row['actual'])} {dates.hours(row['minutes'])}"
             for row in sorted(rows, key=lambda row: -row["minutes"]) if row["planned"] == key
         ]  # fmt: skip
-        said.append(f"{_planned_name(categories, key)} went to {', '.join(parts)}")
-    return "; ".join(said) + "." if said else ""
+        sentences.append(f"{_planned_name(categories, key)} went to {', '.join(parts)}")
+    return "; ".join(sentences) + "." if sentences else ""
 
 
 def _table(rows: list[Row], categories: Categories) -> pl.DataFrame:
@@ -102,14 +102,16 @@ def _table(rows: list[Row], categories: Categories) -> pl.DataFrame:
     )
 
 
-def _all_of(rows: list[Row], key: str | None) -> int:
-    """Minutes planned for a category, which its bars are parts of."""
+def _minutes_planned(rows: list[Row], key: str | None) -> int:
+    """Minutes planned for a category, at least 1: the divisor of its bars."""
     return max(1, sum(int(row["minutes"]) for row in rows if row["planned"] == key))
 
 
 def _label(row: Row, categories: Categories) -> str:
-    one, other = _planned_name(categories, row["planned"]), _actual_name(categories, row["actual"])
-    return f"{one} to {other}: {dates.hours(row['minutes'])} on {row['days']} {'day' if row['days'] == 1 else 'days'}"
+    planned, actual = _planned_name(categories, row["planned"]), _actual_name(categories, row["actual"])
+    return (
+        f"{planned} to {actual}: {dates.hours(row['minutes'])} on {row['days']} {'day' if row['days'] == 1 else 'days'}"
+    )
 
 
 def _matrix(
@@ -121,21 +123,23 @@ def _matrix(
     sheet.texts([{"x": 0, "y": 28, "text": "planned for"}], size=SMALL, colour=PAGE.muted, name="planned head")
     sheet.texts([{"x": left, "y": 8, "text": "went to"}], size=SMALL, colour=PAGE.muted, name="went head")
     for nth, key in enumerate(actual):
-        _named(sheet, key, _actual_name(categories, key), categories, x=left + nth * across, y=28, limit=across - 24)
+        _swatch_and_name(
+            sheet, key, _actual_name(categories, key), categories, x=left + nth * across, y=28, limit=across - 24
+        )
     for nth, key in enumerate(planned):
         y = top + nth * step
-        _named(sheet, key, _planned_name(categories, key), categories, x=0, y=y + step / 2, limit=left - 34)
+        _swatch_and_name(sheet, key, _planned_name(categories, key), categories, x=0, y=y + step / 2, limit=left - 34)
         sheet.rules([{"x": 0, "y": y, "x2": width, "y2": y}], stroke=PAGE.line, name="lines")
     places = []
     for row in rows:
         x = left + actual.index(row["actual"]) * across
         y = top + planned.index(row["planned"]) * step
-        long = max(1.5, row["minutes"] / _all_of(rows, row["planned"]) * (across - 16))
-        places.append((row, x, y, long))
+        length = max(1.5, row["minutes"] / _minutes_planned(rows, row["planned"]) * (across - 16))
+        places.append((row, x, y, length))
     for kept, colour in ((False, PAGE.quiet), (True, PAGE.accent)):
         here = [p for p in places if (p[0]["planned"] == p[0]["actual"] and p[0]["planned"] is not None) is kept]
         sheet.rects(
-            [{"x": x, "y": y + 26, "x2": x + long, "y2": y + 31} for _, x, y, long in here],
+            [{"x": x, "y": y + 26, "x2": x + length, "y2": y + 31} for _, x, y, length in here],
             fill=colour, radius=1, name="kept" if kept else "moved",
         )  # fmt: skip
         sheet.texts(
@@ -152,10 +156,10 @@ def _matrix(
     return sheet.drawing(top + len(planned) * step + 4 if rows else 20)
 
 
-def _named(
+def _swatch_and_name(
     sheet: Canvas, key: str | None, name: str, categories: Categories, *, x: float, y: float, limit: float
 ) -> None:
-    """A category's swatch and name; what is no category has none."""
+    """Draw a category's swatch and name. A None key has no swatch."""
     colour = None if key is None else category_colours.colour(categories, key)
     if colour:
         box = {"x": x, "y": y - 5.5, "x2": x + 11, "y2": y + 5.5}
@@ -171,21 +175,23 @@ def _named(
 def _list(
     rows: list[Row], categories: Categories, planned: list[str | None], actual: list[str | None], width: float
 ) -> Drawing:
-    """A block a planned category: what it went to, the most first, a line each."""
+    """One block per planned category, with one line per outcome, the largest first."""
     sheet, y, line = Canvas(width), 10.0, 19.0
     start, end = (150.0, width - 70) if width > NARROW else (112.0, width - 62)
     for key in planned:
         here = sorted((row for row in rows if row["planned"] == key), key=lambda row: -row["minutes"])
         name = _planned_name(categories, key)
-        _named(sheet, key, f"{name[:1].upper()}{name[1:]} went to", categories, x=0, y=y, limit=width - 20)
+        _swatch_and_name(sheet, key, f"{name[:1].upper()}{name[1:]} went to", categories, x=0, y=y, limit=width - 20)
         y += line + 2
         for row in here[:_LISTED]:
             kept = row["actual"] == key and key is not None
-            other = "as planned" if kept else _actual_name(categories, row["actual"])
-            long = max(1.5, row["minutes"] / _all_of(rows, key) * (end - start))
-            sheet.texts([{"x": 17, "y": y, "text": other, "label": other}], size=SMALL, limit=start - 25, name="went")
+            outcome = "as planned" if kept else _actual_name(categories, row["actual"])
+            length = max(1.5, row["minutes"] / _minutes_planned(rows, key) * (end - start))
+            sheet.texts(
+                [{"x": 17, "y": y, "text": outcome, "label": outcome}], size=SMALL, limit=start - 25, name="went"
+            )
             sheet.rects(
-                [{"x": start, "y": y - 4, "x2": start + long, "y2": y + 4, "label": _label(row, categories)}],
+                [{"x": start, "y": y - 4, "x2": start + length, "y2": y + 4, "label": _label(row, categories)}],
                 fill=PAGE.accent if kept else PAGE.quiet, radius=1, name="kept" if kept else "moved",
             )  # fmt: skip
             sheet.texts(

@@ -1,4 +1,4 @@
-"""Whether tasks that were given a rank get done more often than others."""
+"""Completion of ranked tasks against unranked ones."""
 
 from __future__ import annotations
 
@@ -14,10 +14,10 @@ _WIDE = 640
 
 
 def draw(by_rank: pl.DataFrame, *, key: str = "ranked-share") -> Figure:
-    """Share done of ranked and of unranked tasks, with their intervals.
+    """Shares done of ranked and of unranked tasks, with their intervals.
 
-    In: the frame of `tasks.by_rank`. Out: a Figure; its table is that frame. The title says that one is done more often
-    only where the interval of the difference leaves zero out.
+    In: the frame of `tasks.by_rank`. Out: a Figure; its table is that frame. The title claims a difference only if its
+    interval excludes zero.
     """
     rows = [row for row in by_rank.iter_rows(named=True) if row["tasks"]]
     title = _title(rows)
@@ -41,8 +41,8 @@ def _title(rows: list[Row]) -> str:
     if not rows:
         return "No task can be counted yet"
     if len(rows) == 1:
-        every = "Every task so far had a rank" if rows[0]["ranked"] else "No task so far had a rank"
-        return f"{every}: {rows[0]['done']} of {rows[0]['tasks']} are done"
+        summary = "Every task so far had a rank" if rows[0]["ranked"] else "No task so far had a rank"
+        return f"{summary}: {rows[0]['done']} of {rows[0]['tasks']} are done"
     ranked, other = numbers.percent(rows[0]["rate"]), numbers.percent(rows[1]["rate"])
     low, high = rows[0]["difference_low"], rows[0]["difference_high"]
     if low > 0:
@@ -52,17 +52,17 @@ def _title(rows: list[Row]) -> str:
     return f"No clear difference: {ranked} of ranked tasks are done, {other} of others"
 
 
-def _said(row: Row) -> str:
+def _count_text(row: Row) -> str:
     return numbers.of(row["done"], row["tasks"], "task")
 
 
 def _alt(rows: list[Row]) -> str:
-    said = [
-        f"{_name(row)}: {_said(row)}, {numbers.percent(row['rate'])}, "
+    parts = [
+        f"{_name(row)}: {_count_text(row)}, {numbers.percent(row['rate'])}, "
         f"interval {numbers.interval(row['low'], row['high'])}"
         for row in rows
     ]
-    return "; ".join(said) + "." if said else ""
+    return "; ".join(parts) + "." if parts else ""
 
 
 def _rows(rows: list[Row], width: float) -> Drawing:
@@ -88,7 +88,9 @@ def _rows(rows: list[Row], width: float) -> Drawing:
         )  # fmt: skip
     words = [(row, y if wide else y - 24) for row, y in zip(rows, middles, strict=True)]
     sheet.texts([{"x": 0, "y": y, "text": _name(row)} for row, y in words], size=LABEL, name="names")
-    sheet.texts([{"x": width, "y": y, "text": _said(row)} for row, y in words], size=TEXT, align="right", name="counts")
+    sheet.texts(
+        [{"x": width, "y": y, "text": _count_text(row)} for row, y in words], size=TEXT, align="right", name="counts"
+    )
     placed = list(zip(rows, middles, strict=True))
     sheet.rules(
         [{"x": x(row["low"]), "y": y, "x2": x(row["high"]), "y2": y} for row, y in placed],
@@ -99,7 +101,7 @@ def _rows(rows: list[Row], width: float) -> Drawing:
         [
             {
                 "x": left, "y": y - 12, "x2": right, "y2": y + 12,
-                "label": f"{_name(row)}: {_said(row)}, {numbers.percent(row['rate'])}, "
+                "label": f"{_name(row)}: {_count_text(row)}, {numbers.percent(row['rate'])}, "
                 f"{numbers.NINETY_FIVE} interval {numbers.interval(row['low'], row['high'])}",
             }
             for row, y in placed

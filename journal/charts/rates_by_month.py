@@ -1,4 +1,4 @@
-"""Twelve completion rates of each habit, in a small panel each, with their intervals."""
+"""Monthly completion rates with intervals, in a small panel per habit."""
 
 from __future__ import annotations
 
@@ -13,13 +13,13 @@ from journal.charts.theme import PAGE
 from journal.frames import Row
 from journal.wording import dates, numbers
 
-_PANEL = 132.0  # a heading of two lines, 64 px of plot, a line of months
+_PANEL = 132.0  # pixels: two heading lines, 68 of plot, one line of months
 
 
 def draw(rates: pl.DataFrame, names: Mapping[str, str], year: int, *, key: str = "rates-by-month") -> Figure:
-    """A panel a habit, in the order of `names`; habits with no rate in the year are left out.
+    """One panel per habit, in the order of `names`. Habits without a rate in the year are left out.
 
-    In: rates by month (habit, from, done, counted or due, rate, low, high; `from` a Date whose month is meant).
+    In: rates by month (habit, from, done, counted or due, rate, low, high; `from` is a Date in the month).
     Out: a Figure; its table has habit, month (ISO 8601), done, counted, rate, low, high.
     """
     panels = _panels(rates, names, year)
@@ -37,20 +37,20 @@ def draw(rates: pl.DataFrame, names: Mapping[str, str], year: int, *, key: str =
 
 
 def _panels(rates: pl.DataFrame, names: Mapping[str, str], year: int) -> dict[str, list[Row]]:
-    """Rows of each habit by the name it goes by, in order."""
-    found: dict[str, list[Row]] = {}
+    """Map the name of each habit to its rows, in drawing order."""
+    rows_by_habit: dict[str, list[Row]] = {}
     rows = rates.filter(pl.col("rate").is_not_null()).sort("period" if "period" in rates.columns else "from")
     for row in rows.iter_rows(named=True):
         month = row.get("period") or f"{row['from']:%Y-%m}"
         if month[:4] == f"{year:04d}":
             counted = row.get("counted", row.get("due"))
-            found.setdefault(row["habit"], []).append({**row, "month": month, "counted": counted})
-    order = [*(h for h in names if h in found), *(h for h in found if h not in names)]
-    return {names.get(habit, habit): found[habit] for habit in order}
+            rows_by_habit.setdefault(row["habit"], []).append({**row, "month": month, "counted": counted})
+    order = [*(h for h in names if h in rows_by_habit), *(h for h in rows_by_habit if h not in names)]
+    return {names.get(habit, habit): rows_by_habit[habit] for habit in order}
 
 
 def _highest(rows: list[Row]) -> Row:
-    """The month that is highest beyond doubt: by the low end of its interval, so 1 of 1 does not beat 30 of 31."""
+    """The highest month, by the low end of its interval, so that 1 of 1 does not rank above 30 of 31."""
     return max(rows, key=lambda row: row["low"])
 
 
@@ -59,12 +59,12 @@ def _lowest(rows: list[Row]) -> Row:
 
 
 def _swing(rows: list[Row]) -> float:
-    """How far apart the intervals of the lowest and the highest month lie; negative where they meet."""
+    """The gap between the intervals of the lowest and the highest month. Negative if they overlap."""
     return float(_highest(rows)["low"] - _lowest(rows)["high"])
 
 
 def _ends(rows: list[Row]) -> str:
-    """The lowest and the highest rate with their months, in the order of time."""
+    """The lowest and the highest rate with their months, in chronological order."""
     low = min(rows, key=lambda row: (row["rate"], -row["counted"]))
     high = max(rows, key=lambda row: (row["rate"], row["counted"]))
     if low["rate"] == high["rate"]:
@@ -91,8 +91,8 @@ def _title(panels: dict[str, list[Row]], year: int) -> str:
 
 
 def _alt(panels: dict[str, list[Row]]) -> str:
-    said = [f"{name}: {_ends(rows)}, {len(rows)} months" for name, rows in panels.items()]
-    return "; ".join(said) + "." if said else ""
+    parts = [f"{name}: {_ends(rows)}, {len(rows)} months" for name, rows in panels.items()]
+    return "; ".join(parts) + "." if parts else ""
 
 
 def _table(panels: dict[str, list[Row]]) -> pl.DataFrame:
@@ -116,7 +116,7 @@ def _draw(panels: dict[str, list[Row]], width: float, columns: int) -> Drawing:
 
 
 def _panel(sheet: Canvas, name: str, rows: list[Row], *, left: float, top: float, width: float) -> None:
-    """One habit: its name, its best and least month in words, twelve places with a dot where there is a rate."""
+    """Draw one habit: its name, its highest and lowest month as text, and a dot per month that has a rate."""
     axis = left + 30
     across = (left + width - axis) / 12
     high, low = top + 42, top + 110

@@ -1,4 +1,4 @@
-"""Mood month by month, with the length of the day behind it."""
+"""Mean mood by month, with day length as columns behind it."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from journal.settings import Scale
 from journal.wording import dates, entries, numbers
 
 ENOUGH = 10
-"""Days with a mood from which on a month's mean may be called the highest or the lowest; others are drawn hollow."""
+"""Least days with a mood for a month to be named highest or lowest. Months with fewer are drawn hollow."""
 
 _WIDE = 760
 _SHOWS = "A dot is a month's mean {quantity}, the column behind it how many hours of daylight its days have."
@@ -22,11 +22,11 @@ _SHOWS = "A dot is a month's mean {quantity}, the column behind it how many hour
 def draw(
     months: pl.DataFrame, scale: Scale, *, said: str = "", quantity: str = "mood", key: str = "season-chart"
 ) -> Figure:
-    """Mean mood of each month before a column as high as its days are long.
+    """Mean mood of each month, in front of a column that shows the length of its days.
 
-    In: the frame of `season.months`, of one year; `said` is what can be told of the two (`link_sentences`). Columns
-    reach from no daylight to 24 hours over the height of the scale. Out: a Figure; its table has month (String, its
-    name), n, mean, day_minutes.
+    In: the frame of `season.months`, of one year; `said` is the sentence on their link (`link_sentences`). The
+    column axis runs from 0 to 24 hours of daylight over the height of the scale. Out: a Figure; its table has month
+    (String, its name), n, mean, day_minutes.
     """
     rows = [row | {"name": dates.MONTH_NAMES[row["month"].month - 1]} for row in months.iter_rows(named=True)]
     title = _title(rows, quantity)
@@ -45,25 +45,25 @@ def draw(
 
 
 def _title(rows: list[Row], quantity: str) -> str:
-    told = [row for row in rows if row["n"] >= ENOUGH]
-    if len(told) < 2:
+    enough = [row for row in rows if row["n"] >= ENOUGH]
+    if len(enough) < 2:
         return f"Too few days to tell the months' {quantity} apart: {ENOUGH} of a month are needed"
-    most, least = (choose(told, key=lambda row: row["mean"]) for choose in (max, min))
-    if numbers.mean(most["mean"]) == numbers.mean(least["mean"]):
-        return f"Mean {quantity} is {numbers.mean(most['mean'])} in every month"
-    highest = f"Mean {quantity} was highest in {most['name']}, {numbers.mean(most['mean'])}"
-    return f"{highest}, and lowest in {least['name']}, {numbers.mean(least['mean'])}"
+    top, bottom = (choose(enough, key=lambda row: row["mean"]) for choose in (max, min))
+    if numbers.mean(top["mean"]) == numbers.mean(bottom["mean"]):
+        return f"Mean {quantity} is {numbers.mean(top['mean'])} in every month"
+    highest = f"Mean {quantity} was highest in {top['name']}, {numbers.mean(top['mean'])}"
+    return f"{highest}, and lowest in {bottom['name']}, {numbers.mean(bottom['mean'])}"
 
 
 def _alt(rows: list[Row]) -> str:
-    return "; ".join(_told(row) for row in rows) + "." if rows else ""
+    return "; ".join(_row_text(row) for row in rows) + "." if rows else ""
 
 
 def _hover(row: Row, scale: Scale) -> str:
-    return _told(row) + ("" if row["mean"] is None else f", {entries.rated(round(row['mean']), scale)}")
+    return _row_text(row) + ("" if row["mean"] is None else f", {entries.rated(round(row['mean']), scale)}")
 
 
-def _told(row: Row) -> str:
+def _row_text(row: Row) -> str:
     mean = (
         "not rated"
         if row["mean"] is None

@@ -1,4 +1,4 @@
-"""Nights one beside the other: when each began and ended, from evening to noon."""
+"""Nights side by side: bedtime to waking, on an axis from evening to noon."""
 
 from __future__ import annotations
 
@@ -22,11 +22,11 @@ Box = dict[str, Any]
 
 _EVENING, _NOON = -6 * 60, 12 * 60
 _EARLIEST, _LATEST = -12 * 60, 24 * 60
-"""Minutes from the midnight that begins the day of waking. A time further out is cut; its hover text has it whole."""
+"""Limits in minutes from midnight before waking. Later or earlier times are clipped; the hover text has them whole."""
 
 
 class _Nights(msgspec.Struct, frozen=True, kw_only=True):
-    """What both drawings show. `means`: minutes from that midnight, with their words."""
+    """The content of both drawings. `means` are minutes from midnight before waking, with their texts."""
 
     sleeps: list[Row]
     awake: list[dt.date]
@@ -38,7 +38,7 @@ class _Nights(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class _Frame(msgspec.Struct, frozen=True, kw_only=True):
-    """Where things go: a night takes `pitch` pixels along, the day's hours run across it.
+    """The layout: a night takes `pitch` pixels along one axis, the hours run along the other.
 
     Nights run to the right on a wide drawing and down on a narrow one.
     """
@@ -60,7 +60,7 @@ class _Frame(msgspec.Struct, frozen=True, kw_only=True):
         return self.near + (inside - low) / (high - low) * (self.far - self.near)
 
     def box(self, day: dt.date, low: float, high: float, *, thick: float = 1, days: int = 1) -> Box:
-        """The place of a night, or of some in a row, between two minutes; `thick` is its share of a night's pixels."""
+        """The box of one or more nights between two minutes. `thick` is its share of the pitch."""
         middle = self.along(day) + days * self.pitch / 2
         half = days * self.pitch * thick / 2
         a, b = self.across(low), self.across(high)
@@ -78,63 +78,63 @@ def draw(
     clock: int = 24,
     key: str = "sleep-raster",
 ) -> Figure:
-    """Every night and nap of a month or a year.
+    """All nights and naps of a month or a year.
 
     In: the frames of `sleep.sleeps` and of `sleep.nights`, of at least the period; `summary`, that of
-    `sleep_summary.summary` by "all" of the period (none or one row); `clock` 24 or 12. Out: a Figure; its table has the
-    nights of the period: date (of waking), bed, wake, minutes, nap_minutes, work.
-    A day of which nothing is known stays blank. Bands lie behind nights that end on a free day.
+    `sleep_summary.summary` by "all" of the period (none or one row); `clock` is 24 or 12. Out: a Figure; its table has
+    the nights of the period: date (of waking), bed, wake, minutes, nap_minutes, work.
+    A day without a record stays blank. Nights that end on a free day have a band behind them.
     """
-    here = nights.filter(pl.col("date").is_between(period.first, period.last)).sort("date")
+    in_period = nights.filter(pl.col("date").is_between(period.first, period.last)).sort("date")
     slept = sleeps.filter(pl.col("date").is_between(period.first, period.last)).sort("date", "bed_minute")
-    told = summary.row(0, named=True) if summary.height else {}
+    totals = summary.row(0, named=True) if summary.height else {}
     rows = slept.with_columns(pl.col("kind").cast(pl.String)).to_dicts()
     shown = _Nights(
         sleeps=rows,
-        awake=here.filter(pl.col("bed_minute").is_null())["date"].to_list(),
-        free=here.filter(~pl.col("work"))["date"].to_list(),
-        means=_means(told, rows, clock),
+        awake=in_period.filter(pl.col("bed_minute").is_null())["date"].to_list(),
+        free=in_period.filter(~pl.col("work"))["date"].to_list(),
+        means=_means(totals, rows, clock),
         period=period,
         hours=_hours(rows),
         clock=clock,
     )
-    title = _title(told, period)
-    what = f"Nights from evening to noon, one beside the other, {dates.period(period)}"
+    title = _title(totals, period)
+    heading = f"Nights from evening to noon, one beside the other, {dates.period(period)}"
     return Figure(
         key=key,
         title=title,
-        subtitle=_subtitle(shown, told),
-        alt=numbers.joined([what, title, _more(told, clock)], ". ") + ".",
+        subtitle=_subtitle(shown, totals),
+        alt=numbers.joined([heading, title, _times_text(totals, clock)], ". ") + ".",
         wide=_wide(shown),
         narrow=_narrow(shown),
-        table=here.select("date", "bed", "wake", "minutes", "nap_minutes", "work"),
+        table=in_period.select("date", "bed", "wake", "minutes", "nap_minutes", "work"),
     )
 
 
-def _title(told: Row, period: Period) -> str:
-    if not told.get("nights"):
+def _title(totals: Row, period: Period) -> str:
+    if not totals.get("nights"):
         return f"No night was written in {dates.period(period)}"
-    many = numbers.plural(told["nights"], "night")
-    if told["nights"] == 1:
-        return f"One night was written in {dates.period(period)}: {dates.minutes(told['mean_minutes'])} of sleep"
-    return f"{dates.minutes(told['mean_minutes'])} of sleep a night in {dates.period(period)}, the mean of {many}"
+    count = numbers.plural(totals["nights"], "night")
+    if totals["nights"] == 1:
+        return f"One night was written in {dates.period(period)}: {dates.minutes(totals['mean_minutes'])} of sleep"
+    return f"{dates.minutes(totals['mean_minutes'])} of sleep a night in {dates.period(period)}, the mean of {count}"
 
 
-def _more(told: Row, hours: int) -> str:
-    """Times, regularity and how far free days are, each where there is any."""
-    if not told.get("nights"):
+def _times_text(totals: Row, hours: int) -> str:
+    """Mean times, regularity and social jetlag as text, as far as they are known."""
+    if not totals.get("nights"):
         return ""
-    ends = [(word, told[f"{end}_mean_minute"]) for end, word in (("bed", "To bed at"), ("wake", "up at"))]
-    times = ", ".join(f"{word} {_time(minute, hours)}" for word, minute in ends if minute is not None)
-    regular, pairs = told["regularity"], numbers.plural(told["regularity_pairs"], "pair")
-    alike = "" if regular is None else f"regularity {regular:.0f} of 100 over {pairs} of days"
-    jetlag = told["social_jetlag_minutes"]
-    apart = "" if jetlag is None else f"middles of sleep on work and free days {dates.minutes(jetlag)} apart"
-    return numbers.joined([times, alike, apart], "; ")
+    ends = [(word, totals[f"{end}_mean_minute"]) for end, word in (("bed", "To bed at"), ("wake", "up at"))]
+    times = ", ".join(f"{word} {_clock_text(minute, hours)}" for word, minute in ends if minute is not None)
+    regular, pairs = totals["regularity"], numbers.plural(totals["regularity_pairs"], "pair")
+    regularity = "" if regular is None else f"regularity {regular:.0f} of 100 over {pairs} of days"
+    jetlag = totals["social_jetlag_minutes"]
+    difference = "" if jetlag is None else f"middles of sleep on work and free days {dates.minutes(jetlag)} apart"
+    return numbers.joined([times, regularity, difference], "; ")
 
 
-def _subtitle(shown: _Nights, told: Row) -> str:
-    if not told.get("nights"):
+def _subtitle(shown: _Nights, totals: Row) -> str:
+    if not totals.get("nights"):
         return "Nights are read off the hours as they went, where they say when sleep began and ended."
     kinds = {row["kind"] for row in shown.sleeps}
     return numbers.joined(
@@ -147,28 +147,28 @@ def _subtitle(shown: _Nights, told: Row) -> str:
             "a ring for a night without sleep" if shown.awake else "",
         ],
         "; ",
-    ) + (f". {more}." if (more := _more(told, shown.clock)) else ".")
+    ) + (f". {times}." if (times := _times_text(totals, shown.clock)) else ".")
 
 
-def _means(told: Row, rows: list[Row], hours: int) -> list[tuple[float, str]]:
-    """The mean times on the axis: of a clock time and the same a day earlier, the one among those that were meant."""
+def _means(totals: Row, rows: list[Row], hours: int) -> list[tuple[float, str]]:
+    """Mean times as axis minutes. Of the same clock time on two days, the one closer to the median is used."""
     nights = [row for row in rows if row["kind"] == "night"]
-    found = []
+    means = []
     for end, word in (("bed", "to bed"), ("wake", "up")):
-        if (minute := told.get(f"{end}_mean_minute")) is None or not nights:
+        if (minute := totals.get(f"{end}_mean_minute")) is None or not nights:
             continue
         usual = sorted(row[f"{end}_minute"] for row in nights)[len(nights) // 2]
-        at = min((minute, minute - MINUTES_A_DAY), key=lambda one: abs(one - usual))
-        found.append((at, f"{word} {_time(minute, hours)}"))
-    return found
+        at = min((minute, minute - MINUTES_A_DAY), key=lambda candidate: abs(candidate - usual))
+        means.append((at, f"{word} {_clock_text(minute, hours)}"))
+    return means
 
 
-def _time(minute: float, hours: int) -> str:
+def _clock_text(minute: float, hours: int) -> str:
     return dates.clock(round(minute) % MINUTES_A_DAY, 12 if hours == 12 else 24)
 
 
 def _hours(rows: Iterable[Row]) -> tuple[int, int]:
-    """From 18:00 to noon, or as much further as somebody slept, by whole hours."""
+    """Ends of the axis in whole hours: 18:00 to noon, extended to cover all sleep within the limits."""
     rows = list(rows)
     low = min([_EVENING, *(row["bed_minute"] for row in rows)])
     high = max([_NOON, *(row["wake_minute"] for row in rows)])
@@ -191,7 +191,7 @@ def _wide(shown: _Nights) -> Drawing:
         [{"x": right + 6, "y": y, "text": text} for y, text in _apart([(frame.across(m), t) for m, t in shown.means])],
         size=SMALL, bold=True, name="means",
     )  # fmt: skip
-    at = _centred(shown.period, pitch)
+    at = _offset(shown.period, pitch)
     _dates(sheet, shown.period, lambda day: {"x": frame.along(day) + at, "y": top + height + 14})
     return sheet.drawing(top + height + 24)
 
@@ -211,7 +211,7 @@ def _narrow(shown: _Nights) -> Drawing:
         [{"x": frame.across(m), "y": 9, "text": text} for m, text in shown.means],
         size=SMALL, bold=True, align="center", name="means",
     )  # fmt: skip
-    _dates(sheet, shown.period, lambda day: {"x": 0.0, "y": frame.along(day) + _centred(shown.period, pitch)}, "left")
+    _dates(sheet, shown.period, lambda day: {"x": 0.0, "y": frame.along(day) + _offset(shown.period, pitch)}, "left")
     return sheet.drawing(top + pitch * shown.period.days + 4)
 
 
@@ -220,8 +220,8 @@ def _ticks(shown: _Nights, every: int) -> list[int]:
     return [m for m in range(low, high + 1) if m % (every * 60) == 0]
 
 
-def _centred(period: Period, pitch: float) -> float:
-    """Days of a month are named at their middle, months of a year at their beginning."""
+def _offset(period: Period, pitch: float) -> float:
+    """Offset of a date's text: the middle of a day in a month, the beginning of a month in a year."""
     return pitch / 2 if period.days <= 62 else 6.0
 
 
@@ -233,7 +233,7 @@ def _apart(ends: list[tuple[float, str]]) -> list[tuple[float, str]]:
 
 
 def _dates(sheet: Canvas, period: Period, place: Callable[[dt.date], dict[str, float]], align: str = "") -> None:
-    """Every seventh day of a month, or the first of each month of a year."""
+    """Draw the date axis: every seventh day of a month, or the months of a year."""
     if period.days > 62:
         rows = [{**place(dt.date(period.first.year, m, 1)), "text": dates.MONTH_NAMES[m - 1][:3]} for m in range(1, 13)]
     else:
@@ -244,7 +244,7 @@ def _dates(sheet: Canvas, period: Period, place: Callable[[dt.date], dict[str, f
 
 def _label(row: Row, shown: _Nights) -> str:
     kind = {"night": "Night to", "nap": "Nap on", "part": "Part of a night,"}[row["kind"]]
-    span = f"{_time(row['bed_minute'], shown.clock)} to {_time(row['wake_minute'], shown.clock)}"
+    span = f"{_clock_text(row['bed_minute'], shown.clock)} to {_clock_text(row['wake_minute'], shown.clock)}"
     return f"{kind} {dates.day(row['date'], weekday=False)}: {span}, {dates.minutes(row['minutes'])}"
 
 
@@ -283,14 +283,14 @@ def _nights(sheet: Canvas, frame: _Frame, shown: _Nights) -> None:
         ],
         radius=2.6, stroke=PAGE.ink, name="awake",
     )  # fmt: skip
-    # A line of paper under the dashes keeps them apart from the bars they cross.
+    # A wider line in the background colour separates the dashes from the bars they cross.
     for colour, weight, dash in ((PAGE.card, 3.0, None), (PAGE.ink, 1.3, (5.0, 3.0))):
         means = [frame.box(first, minute, minute, days=last) for minute, _ in shown.means if low <= minute <= high]
         sheet.rules(means, stroke=colour, stroke_width=weight, dash=dash, name="mean times")
 
 
 def _bands(frame: _Frame, shown: _Nights) -> list[Box]:
-    """Free days as bands, neighbours as one so that no seam shows."""
+    """Boxes of free days. Adjacent days share one box, so that no seam shows."""
     runs: list[list[dt.date]] = []
     for day in shown.free:
         if runs and (day - runs[-1][-1]).days == 1:

@@ -1,11 +1,11 @@
-"""Words that need not be measured, kept from Vega and put into its drawing afterwards.
+"""Texts that need no measuring: removed before Vega renders a drawing, and put back into its SVG.
 
-    lifted(spec)          a specification without them, and the words
-    lettered(svg, words)  puts them into the drawing of it, which then is what Vega draws of the whole, letter by letter
+    lifted(spec)          a specification without these texts, and the texts
+    lettered(svg, words)  puts the texts into the SVG, which then is byte for byte Vega's SVG of the whole
 
-Vega measures every text, to see whether the sheet must grow for it and where to cut one that has a limit. vl-convert
-opens the font's file several times for each letter of it (1.9, where the machine has Liberation Sans as a file), which
-was four fifths of the time of a drawing. A text that has room even where it is as wide as it can be needs none of that.
+Vega measures every text to decide whether the drawing must grow and where to cut a text with a limit. vl-convert 1.9
+opens the font file several times per letter if Liberation Sans is installed as a file, which took four fifths of the
+rendering time. A text that fits even at its greatest possible width needs no measuring.
 """
 
 from __future__ import annotations
@@ -21,28 +21,27 @@ from journal.frames import Row
 SVG = "http://www.w3.org/2000/svg"
 
 AT_MOST = 1.2
-"""How much wider than `text_width` a text of known letters can be, bold or not; an @ comes to 1.16."""
+"""Upper bound of real width over `text_width` for known letters, bold or not. The largest is @ with 1.16."""
 
-# Those of Latin writing whose width is known. Any other letter may be wider, or be looked for in other fonts.
+# Latin letters of known width. Any other letter may be wider, or come from a fallback font.
 _KNOWN = re.compile("[ -~\u00a0À-ÅÇ-åç-ıĴ-ňŊ-őŔ-ųŶ-ž·×°–—‘’“”„…−≤≥≈€]+")
 _AS_WIDE = str.maketrans("&rď", "WaW")
-"""Letters that are wider than `text_width` takes them to be, and others for them that are as wide as it takes those."""
+"""Replaces letters that `text_width` underestimates by letters for which its estimate is wide enough."""
 
 _BEFORE = {"left": 0.0, "center": 0.5, "right": 1.0}
-"""How much of a text stands to the left of its place."""
+"""Share of a text's width that lies left of its x."""
 
 
 class Lifted(NamedTuple):
-    """A specification in which some texts are empty. `words` has one for each text that Vega will draw, in its order:
-    what was taken, or None where nothing was."""
+    """A specification with some texts emptied. `words` has one item per text that Vega renders, in its order:
+    the removed text, or None if the text was kept."""
 
     spec: Drawing
     words: tuple[str | None, ...]
 
 
 def lifted(spec: Drawing) -> Lifted:
-    """Takes the words of the texts that surely have room; the specification that came in stays as it is. One that is
-    not made by a Sheet is left whole.
+    """Remove the texts that certainly fit. `spec` is not changed. A specification that no Canvas made stays whole.
 
     >>> from journal.charts.canvas import Canvas
     >>> sheet = Canvas(100)
@@ -50,13 +49,13 @@ def lifted(spec: Drawing) -> Lifted:
     >>> lifted(sheet.drawing(20)).words
     ('77 %', None)
     """
-    if not all(_is_of_a_sheet(layer) for layer in spec["layer"]):
+    if not all(_is_canvas_layer(layer) for layer in spec["layer"]):
         return Lifted(spec, ())
     words: list[str | None] = []
 
-    def without(row: Row, mark: dict[str, Any]) -> Row:
+    def emptied(row: Row, mark: dict[str, Any]) -> Row:
         if row["x"] is None or row["y"] is None:
-            return row  # which Vega does not draw
+            return row  # Vega renders no text emptied a place
         word = row["text"] if _has_room(row, mark, spec["width"]) else None
         words.append(word)
         return row if word is None else {**row, "text": ""}
@@ -64,13 +63,13 @@ def lifted(spec: Drawing) -> Lifted:
     def bare(layer: dict[str, Any]) -> dict[str, Any]:
         if layer["mark"]["type"] != "text":
             return layer
-        return {**layer, "data": {"values": [without(row, layer["mark"]) for row in layer["data"]["values"]]}}
+        return {**layer, "data": {"values": [emptied(row, layer["mark"]) for row in layer["data"]["values"]]}}
 
     return Lifted({**spec, "layer": [bare(layer) for layer in spec["layer"]]}, tuple(words))
 
 
 def lettered(svg: ElementTree.Element, words: tuple[str | None, ...]) -> None:
-    """Puts the words into the texts of a drawing as Vega gives it."""
+    """Put the words into the text elements of Vega's SVG."""
     if words:
         texts = [text for group in svg.iter(f"{{{SVG}}}g") if _holds_texts(group) for text in group]
         for text, word in zip(texts, words, strict=True):
@@ -78,20 +77,20 @@ def lettered(svg: ElementTree.Element, words: tuple[str | None, ...]) -> None:
                 text.text = word
 
 
-def _is_of_a_sheet(layer: dict[str, Any]) -> bool:
+def _is_canvas_layer(layer: dict[str, Any]) -> bool:
     return isinstance(layer.get("mark"), dict) and "values" in layer.get("data", {})
 
 
 def _has_room(row: Row, mark: dict[str, Any], width: float) -> bool:
-    """Whether a text surely stands within the sheet and its limit. Vega takes away blanks at its ends."""
+    """Whether a text certainly fits the drawing and its limit. False with blanks at its ends, which Vega strips."""
     text = row["text"]
     if not isinstance(text, str) or not _KNOWN.fullmatch(text) or text != text.strip():
         return False
-    across = AT_MOST * text_width(text.translate(_AS_WIDE), mark["fontSize"])
-    left = row["x"] - across * _BEFORE[mark["align"]]
-    return bool(left >= 0 and left + across <= width and across <= mark.get("limit", math.inf))
+    widest = AT_MOST * text_width(text.translate(_AS_WIDE), mark["fontSize"])
+    left = row["x"] - widest * _BEFORE[mark["align"]]
+    return bool(left >= 0 and left + widest <= width and widest <= mark.get("limit", math.inf))
 
 
 def _holds_texts(group: ElementTree.Element) -> bool:
-    """Whether these are the texts of a layer, and not a title."""
+    """Whether a group holds the texts of a layer, not a title."""
     return {"mark-text", "role-mark"} <= set(group.get("class", "").split())

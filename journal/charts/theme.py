@@ -1,17 +1,17 @@
-"""The colours of Duskbook, once: for pages (as CSS custom properties), for paper, and for the dark.
+"""The colours of Duskbook: literal for light and dark, and as CSS custom properties for pages.
 
-    Palette      one set of colours, by what each is for
+    Palette      one set of colours, by role
     PAPER        the light set, literal
     DUSK         the dark set, literal
-    PAGE         the same names as CSS custom properties, so that a drawing on a page follows the system's theme
-    css_variables()   the block that gives those properties their values; style.css begins with it
+    PAGE         the same roles as CSS custom properties, so that a drawing on a page follows the system's theme
+    css_variables()   the block that defines those properties; style.css begins with it
 
-Mood runs from night to daylight. CIE L* of its five steps, as seen with (normal / protan / deutan / tritan) sight:
-19 36 52 72 89 / 19 36 49 69 88 / 18 36 53 74 90 / 19 36 52 72 88, so the order also holds in grey print. Energy has
-the same lightness in one hue (19 37 54 71 89, never further than 3 from that in any sight), so that a year of energy
-is not mistaken for a year of mood.
+Mood runs from night to daylight. CIE L* of its five steps with normal / protan / deutan / tritan vision is
+19 36 52 72 89 / 19 36 49 69 88 / 18 36 53 74 90 / 19 36 52 72 88, so the order also holds in greyscale print. Energy
+has the same lightness in one hue (19 37 54 71 89, within 3 of that in any vision), so that a year of energy is not
+mistaken for a year of mood.
 
-The properties carry a prefix because the page around us has its own ``--card``, ``--muted`` and ``--accent``.
+The properties have a prefix because marimo's page has its own ``--card``, ``--muted`` and ``--accent``.
 """
 
 from __future__ import annotations
@@ -27,9 +27,9 @@ class Palette(msgspec.Struct, frozen=True, kw_only=True):
     """One set of colours. A text colour has at least 4.5:1 against `paper` and `card`, a mark colour 3:1.
 
     Text: `ink`, `muted`, `accent`. Marks: `ink`, `accent`, `quiet`, `blank`. `line` and the bands `wash` (weekend)
-    and `day` (daylight) only group, they never tell anything alone. `on_accent` is text on an accent ground.
-    `mood` and `energy` go from low to high; where a step would be lost against the card, its `_edge` is an outline
-    with 3:1, elsewhere the edge is the step itself.
+    and `day` (daylight) only group and never carry information alone. `on_accent` is text on an accent background.
+    `mood` and `energy` go from low to high. If a step has less than 3:1 against the card, its `_edge` is an outline
+    that has 3:1; otherwise the edge is the step's own colour.
     """
 
     paper: str
@@ -49,7 +49,7 @@ class Palette(msgspec.Struct, frozen=True, kw_only=True):
     energy_edge: tuple[str, str, str, str, str]
 
     def named(self) -> Iterator[tuple[str, str]]:
-        """Every colour with its name, a step of a scale as e.g. "mood-1".
+        """Every colour with its name. A step of a scale is named like "mood-1".
 
         >>> list(PAPER.named())[11:13]
         [('mood-1', '#2B2A4C'), ('mood-2', '#5E4B7B')]
@@ -63,7 +63,7 @@ class Palette(msgspec.Struct, frozen=True, kw_only=True):
                 yield from ((f"{name}-{step}", colour) for step, colour in enumerate(value, start=1))
 
     def steps(self, quantity: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
-        """Fills and outlines of a five-step scale, low to high; "energy" has its own, all else has mood's.
+        """Fills and outlines of a five-step scale, low to high. "energy" has its own, any other quantity has mood's.
 
         >>> PAPER.steps("mood")[0][4]
         '#F6DE9E'
@@ -130,7 +130,7 @@ PAGE = _page()
 
 
 def css_variables() -> str:
-    """The style sheet's first block: every colour as a custom property, light, and dark where the system is.
+    """The first block of style.css: every colour as a custom property, light, and dark if the system is dark.
 
     >>> print(css_variables().splitlines()[2])
       --dusk-paper: #FBF8F2;
@@ -142,18 +142,18 @@ def css_variables() -> str:
     return (
         ":root {\n  color-scheme: light dark;\n" + block(PAPER, "  ") + "}\n\n"
         "@media (prefers-color-scheme: dark) {\n  :root {\n" + block(DUSK, "    ") + "  }\n}\n\n"
-        # A page is printed on white paper, whatever the screen shows.
+        # Print uses the light colours, whatever the screen shows.
         "@media print {\n  :root {\n    color-scheme: light;\n" + block(PAPER, "    ") + "  }\n}\n"
     )
 
 
-def contrast(one: str, other: str) -> float:
+def contrast(first: str, second: str) -> float:
     """Contrast ratio of two colours "#RRGGBB", 1 to 21 (WCAG 2.2, relative luminance and contrast ratio).
 
     >>> round(contrast("#767676", "#FFFFFF"), 2)
     4.54
     """
-    darker, lighter = sorted((_luminance(one), _luminance(other)))
+    darker, lighter = sorted((_luminance(first), _luminance(second)))
     return (lighter + 0.05) / (darker + 0.05)
 
 
@@ -164,7 +164,7 @@ def _luminance(colour: str) -> float:
 
 
 def step(value: float, low: float, high: float) -> int:
-    """Which of five colours, 0 to 4, is nearest to a value on a scale; halfway goes up. Values outside are clipped.
+    """The index, 0 to 4, of the colour nearest to a value on a scale. Halves round up. Values outside are clipped.
 
     >>> [step(v, 1, 5) for v in (1, 3, 3.5, 5)], [step(v, 1, 10) for v in (1, 2, 3, 9, 10)]
     ([0, 2, 3, 4], [0, 0, 1, 4, 4])

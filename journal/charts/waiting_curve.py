@@ -1,4 +1,4 @@
-"""How long tasks wait: the share that is not done yet, by days since a task first stood on a page."""
+"""Waiting time of tasks: the share not done yet, by days since a task first appeared on a page."""
 
 from __future__ import annotations
 
@@ -15,10 +15,10 @@ from journal.wording import numbers
 
 
 def draw(waiting: pl.DataFrame, lives: pl.DataFrame, *, key: str = "waiting-curve") -> Figure:
-    """The Kaplan-Meier curve of tasks, its median, and the tasks that left it without being done.
+    """The Kaplan-Meier curve of tasks, its median, and the censored tasks.
 
-    In: the frames of `tasks.waiting` and of `tasks.lives` that it was made of (days, status). Out: a Figure; its table
-    has days, at_risk, done, survival, low, high. Where nothing is done yet there is no curve.
+    In: the frame of `tasks.waiting`, and the frame of `tasks.lives` (days, status) that it was computed from. Out: a
+    Figure; its table has days, at_risk, done, survival, low, high. Without a task that is done there is no curve.
     """
     rows = list(waiting.iter_rows(named=True))
     ended = [row for row in lives.select("days", "status").iter_rows(named=True) if row["status"] != "done"]
@@ -54,20 +54,20 @@ def _subtitle(rows: list[Row], lives: pl.DataFrame, ended: list[Row]) -> str:
         return "The curve begins with the first task that is done."
     open_ones = [row for row in ended if row["status"] == "open"]
     counts = {"done": lives.height - len(ended), "still open": len(open_ones), "dropped": len(ended) - len(open_ones)}
-    said = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
+    counts_text = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
     ticks = " Upright ticks: tasks that were last seen waiting, open or dropped." if ended else ""
-    shown = f"Share still waiting, by days since a task first stood, with its {numbers.NINETY_FIVE} interval"
-    return f"{shown}; {said}.{ticks}"
+    explanation = f"Share still waiting, by days since a task first stood, with its {numbers.NINETY_FIVE} interval"
+    return f"{explanation}; {counts_text}.{ticks}"
 
 
 def _alt(rows: list[Row]) -> str:
     shown = rows if len(rows) <= 8 else [*rows[:7], rows[-1]]
-    said = [
+    parts = [
         f"{numbers.percent(row['survival'])} wait longer than "
         + (numbers.plural(row["days"], "day") if row["days"] else "the day they first stand")
         for row in shown
     ]
-    return ", ".join(said) + "." if said else ""
+    return ", ".join(parts) + "." if parts else ""
 
 
 def _curve(rows: list[Row], ended: list[Row], width: float, height: float) -> Drawing:
@@ -99,8 +99,8 @@ def _curve(rows: list[Row], ended: list[Row], width: float, height: float) -> Dr
         size=SMALL, colour=PAGE.muted, align="right", name="axis",
     )  # fmt: skip
     if further:
-        many = numbers.plural(len(further), "task")
-        text = f"{many} further out, up to {numbers.plural(max(further), 'day')}"
+        tasks = numbers.plural(len(further), "task")
+        text = f"{tasks} further out, up to {numbers.plural(max(further), 'day')}"
         sheet.texts([{"x": right, "y": bottom + 48, "text": text}], size=SMALL, colour=PAGE.muted, align="right",
                     name="further")  # fmt: skip
     stairs = _stairs(rows, longest)
@@ -129,17 +129,17 @@ def _curve(rows: list[Row], ended: list[Row], width: float, height: float) -> Dr
 
 
 def _step_text(row: Row) -> str:
-    known = row["low"] is not None
-    said = [
+    has_interval = row["low"] is not None
+    parts = [
         f"After {numbers.plural(row['days'], 'day')}: {numbers.percent(row['survival'])} still wait",
-        f"{numbers.NINETY_FIVE} interval {numbers.interval(row['low'], row['high'])}" if known else "",
+        f"{numbers.NINETY_FIVE} interval {numbers.interval(row['low'], row['high'])}" if has_interval else "",
         f"{row['done']} of {row['at_risk']} that were left were done then",
     ]
-    return numbers.joined(said, ", ")
+    return numbers.joined(parts, ", ")
 
 
 def _longest(rows: list[Row], ended: list[Row]) -> tuple[float, list[int]]:
-    """Where the axis ends, and the tasks beyond: one that waits for a year must not press the curve into a corner."""
+    """End of the axis, and the days of tasks beyond it: one task that waits a year must not compress the curve."""
     last = max(14, 1.5 * rows[-1]["days"])
     days = [row["days"] for row in ended]
     further = [d for d in days if d > last]
@@ -147,7 +147,7 @@ def _longest(rows: list[Row], ended: list[Row]) -> tuple[float, list[int]]:
 
 
 def _path(stairs: list[tuple[float, float, Row]], column: str, x: Any, y: Any) -> list[Row]:
-    """The steps of one column as a line from 100 % on; it ends where the column does."""
+    """The steps of one column as a line that starts at 100 % and ends at the first null."""
     points = [(0.0, 1.0)]
     for start, end, row in stairs:
         if row[column] is None:
@@ -157,22 +157,22 @@ def _path(stairs: list[tuple[float, float, Row]], column: str, x: Any, y: Any) -
 
 
 def _stairs(rows: list[Row], end: float) -> list[tuple[float, float, Row]]:
-    """Each step with the days from which and up to which it holds."""
+    """Each step with its first and last day."""
     ends = [row["days"] for row in rows[1:]] + [end]
     return [(row["days"], max(stop, row["days"]), row) for row, stop in zip(rows, ends, strict=True)]
 
 
 def _ticks(sheet: Canvas, ended: list[Row], stairs: list[tuple[float, float, Row]], x: Any, y: Any) -> None:
-    """A tick on the curve for each day on which tasks were last seen waiting."""
+    """Draw a tick on the curve for each day on which tasks are censored."""
     marks = []
     for days in sorted({row["days"] for row in ended}):
         here = [row["status"] for row in ended if row["days"] == days]
         height = next((row["survival"] for start, _, row in reversed(stairs) if start <= days), 1.0)
         counts = {"still open": here.count("open"), "dropped": len(here) - here.count("open")}
-        said = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
+        counts_text = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
         marks.append(
             {"x": x(days), "y": y(height) - 5, "x2": x(days), "y2": y(height) + 5,
-             "label": f"{said} after {numbers.plural(days, 'day')}"}
+             "label": f"{counts_text} after {numbers.plural(days, 'day')}"}
         )  # fmt: skip
     sheet.rules(marks, stroke=PAGE.ink, stroke_width=1.3, name="censored")
 

@@ -1,4 +1,4 @@
-"""A week at a glance: mood on top, then the habits, seven columns in the shapes of the month grid."""
+"""A week in seven columns: mood on top, then the habits with the marks of the month grid."""
 
 from __future__ import annotations
 
@@ -32,11 +32,11 @@ def draw(
     rates: pl.DataFrame | None = None,
     key: str = "week-days",
 ) -> Figure:
-    """The days of a week, in the order of `names`; habits that asked for nothing in the week are left out.
+    """Mood and habits of a week, in the order of `names`. Habits that were never due in the week are left out.
 
     In: `states` (habit, date, state, mark, value, target, aim, times, per) and `Tables.days` (date, logged, mood) of at
-    least the week; `rates` of the week (habit, done, counted or due) where counts are wanted; a weekly quota's own
-    count comes from `states`. Out: a Figure; its table has date, mood, then a column a habit, the states in words.
+    least the week; `rates` of the week (habit, done, counted or due) adds counts; the count of a weekly quota comes
+    from `states`. Out: a Figure; its table has date, mood, then a column per habit with its states as text.
     """
     moods = {row["date"]: row for row in days.iter_rows(named=True) if row["date"] in week}
     here = states.filter(pl.col("date").is_between(week.first, week.last)).sort("date")
@@ -45,18 +45,19 @@ def draw(
         by_habit.setdefault(row["habit"], []).append(row)
     order = [*(h for h in names if h in by_habit), *(h for h in by_habit if h not in names)]
     counted = {} if rates is None else {row["habit"]: row for row in rates.iter_rows(named=True)}
-    # A habit that asked for nothing this week and tells of nothing would be an empty row.
+    # A habit that was not due this week and has no entry would be an empty row.
     order = [
         h for h in order if any(d["state"] != "not due" or habits.is_extra(d) or d.get("per") for d in by_habit[h])
     ]
     rows = [{"name": names.get(h, h), "days": by_habit[h], "count": _count(by_habit[h], counted.get(h))} for h in order]
     title = _title(moods, here, scale)
-    told = "; ".join(f"{row['name']}: {row['count'] or 'nothing counted'}" for row in rows)
+    counts_text = "; ".join(f"{row['name']}: {row['count'] or 'nothing counted'}" for row in rows)
     return Figure(
         key=key,
         title=title,
         subtitle=dates.period(week),
-        alt=f"The week of {dates.period(week)}, a column a day. {title}. {told}".rstrip() + ("." if told else ""),
+        alt=f"The week of {dates.period(week)}, a column a day. {title}. {counts_text}".rstrip()
+        + ("." if counts_text else ""),
         wide=_draw(rows, moods, week, today=today, scale=scale, width=_WIDE),
         narrow=_draw(rows, moods, week, today=today, scale=scale, width=NARROW),
         table=_table(rows, moods, week),
@@ -94,11 +95,11 @@ def _table(rows: list[Row], moods: dict[dt.date, Row], week: Period) -> pl.DataF
         "mood": pl.Series([moods.get(day, {}).get("mood") for day in week.dates], dtype=pl.Float64),
     }
     for row in rows:
-        said = {day["date"]: habits.mark(day) for day in row["days"]}
+        marks = {day["date"]: habits.mark(day) for day in row["days"]}
         name = row["name"]
-        while name in columns:  # a habit may be called "date", or two may share a name
+        while name in columns:  # a habit may be named "date", or two may share a name
             name += "\u2032"
-        columns[name] = pl.Series([said.get(day) for day in week.dates], dtype=pl.String)
+        columns[name] = pl.Series([marks.get(day) for day in week.dates], dtype=pl.String)
     return pl.DataFrame(columns)
 
 
@@ -130,8 +131,8 @@ def _draw(
     for row, y in zip(rows, middles, strict=True):
         for day in row["days"]:
             label = f"{row['name']}, {dates.day(day['date'], weekday=False)}: {habits.mark(day)}"
-            if (one := cell(day, columns.middle(day["date"]), y, label)) is not None:
-                cells.append(one)
+            if (mark := cell(day, columns.middle(day["date"]), y, label)) is not None:
+                cells.append(mark)
     draw_marks(sheet, cells, width=15, height=15, pitch=(pitch, line))
     named = list(zip(rows, middles, strict=True))
     sheet.texts(
@@ -147,7 +148,7 @@ def _draw(
 
 
 def _mood_row(sheet: Canvas, moods: dict[dt.date, Row], scale: Scale, x: Callable[[dt.date], float], y: float) -> bool:
-    """A field in mood's colour over its number, a dot where a day has none; true where there is such a day."""
+    """Draw each day's mood as a coloured field over its number, or a dot. Returns whether a day has no mood."""
     fills, edges = PAGE.steps("mood")
     blank, noted = [], []
     for day, row in moods.items():

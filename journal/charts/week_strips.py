@@ -1,4 +1,4 @@
-"""Days hour by hour: thin as they were planned, thick as they went."""
+"""Days hour by hour: a thin strip for planned hours, a thick one for actual hours."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from journal.periods import Period
 from journal.wording import dates, numbers
 
 Daylight = Mapping[dt.date, Sequence[tuple[float, float]]]
-"""The stretches of a day in which the sun is up, in minutes since its midnight, local: `daylight.bands` makes them."""
+"""Maps a date to its spans of daylight, in minutes since local midnight. Built by `daylight.bands`."""
 
 _PLANNED, _ACTUAL, _STEP, _TOP = 6.0, 19.0, 42.0, 28.0
 
@@ -33,11 +33,11 @@ def draw(
     daylight: Daylight | None = None,
     key: str = "week-strips",
 ) -> Figure:
-    """A strip a day of the period.
+    """One strip per day of the period.
 
     In: `Tables.hours` (date, layer "planned" or "actual", category, start_minute, end_minute) of at least the period;
     `categories` maps a key to its name and its colour "#RRGGBB" (any other text is drawn in the quiet colour);
-    `clock` 24 or 12. Out: a Figure; its table has date, layer, category, from, to ("HH:MM").
+    `clock` is 24 or 12. Out: a Figure; its table has date, layer, category, from, to ("HH:MM").
     """
     here = hours.filter(pl.col("date").is_between(period.first, period.last)).sort(
         "date", "layer", "start_minute", "end_minute"
@@ -121,15 +121,15 @@ def _strips(
         )
         for key in keys
     }
-    for key in keys:  # after all blocks: names of two categories may share a layer, which must lie over both
+    for key in keys:  # after all blocks, because a layer of names covers blocks of several categories
         colour = category_colours.text_on(category_colours.colour(categories, key))
         sheet.texts(words[key], size=SMALL, colour=colour, name="names")
-    left_over = [key for key in keys if not words[key]]
-    return sheet.drawing(_key(sheet, left_over, categories, left if wide else 0, bottom + 14))
+    unnamed = [key for key in keys if not words[key]]
+    return sheet.drawing(_key(sheet, unnamed, categories, left if wide else 0, bottom + 14))
 
 
 def _blocks(sheet: Canvas, rows: list[Row], colour: str, x: Any, top: Any) -> list[Row]:
-    """One category's stretches; returns its name at those that it fits into."""
+    """Draw one category's blocks. Returns the name texts of the blocks that have room for them."""
     words = []
     for layer, height, offset in (("planned", _PLANNED, 0.0), ("actual", _ACTUAL, _PLANNED + 2)):
         boxes = []
@@ -154,7 +154,8 @@ def _day_word(day: dt.date, wide: bool) -> str:
 
 
 def hour_word(hour: int, clock: int) -> str:
-    """
+    """A clock hour as text on a 24 or 12 hour clock.
+
     >>> hour_word(6, 24), hour_word(0, 12), hour_word(15, 12), hour_word(12, 12)
     ('6:00', 'midnight', '3 pm', 'noon')
     """
@@ -171,7 +172,7 @@ def _hours(sheet: Canvas, x: Any, bottom: float, clock: int, every: int) -> None
         [{"x": x(h * 60), "y": _TOP - 4, "x2": x(h * 60), "y2": bottom} for h in marks], stroke=PAGE.line, name="hours"
     )
     for hour in marks:
-        # The ends stay inside of the drawing.
+        # The texts at both ends stay inside of the drawing.
         align = "left" if hour == 0 and clock == 12 else "right" if hour == 24 and clock == 12 else "center"
         at = x(hour * 60) + (sheet.width - x(1440) if align == "right" else -10 if align == "left" else 0)
         sheet.texts(
@@ -181,7 +182,7 @@ def _hours(sheet: Canvas, x: Any, bottom: float, clock: int, every: int) -> None
 
 
 def _key(sheet: Canvas, keys: list[str], categories: Categories, left: float, y: float) -> float:
-    """Swatches of the categories whose name fitted into none of their blocks; returns the height to end at."""
+    """Draw swatches of the categories whose name fits none of their blocks. Returns the drawing's height."""
     x = left
     for key in keys:
         name = category_colours.name(categories, key)

@@ -1,4 +1,4 @@
-"""How the days of the week differ: the mean of each, and how sure it is."""
+"""Mean mood or energy by weekday, with its uncertainty."""
 
 from __future__ import annotations
 
@@ -25,13 +25,13 @@ def draw(
     said: str = "",
     key: str = "weekday-profile",
 ) -> Figure:
-    """Mean by weekday with its interval, or without one with a standard deviation either way.
+    """Mean by weekday with its interval, or with one standard deviation either way if there is none.
 
-    In: period (String "monday".., in the order to draw), n, mean, sd, and low, high where the bars are to be intervals
-    of the mean, as the frame of `mood_shape.weekdays` has them (null where there is none); `clear` is what
-    `drivers.weekday` says of the whole week: seven intervals side by side do not tell that any two days differ; `said`
-    is that in words. Out: a Figure; its table has period, n, mean, sd, low, high. Without `clear` a title names the
-    ends where their intervals lie apart.
+    In: period (String "monday".., in drawing order), n, mean, sd, and optionally low, high (null if unknown), the
+    interval of the mean, as in the frame of `mood_profile.weekdays`. `clear` is the result of the test over the whole
+    week (`correlates.weekday`), because seven separate intervals do not test whether any two days differ. `said` is
+    that result as a sentence. Out: a Figure; its table has period, n, mean, sd, low, high. If `clear` is None, the
+    title names the highest and the lowest weekday if their intervals do not overlap.
     """
     known = "low" in weekdays.columns
     table = weekdays if known else weekdays.with_columns(low=pl.lit(None, pl.Float64), high=pl.lit(None, pl.Float64))
@@ -51,7 +51,7 @@ def draw(
 
 
 def _bar(row: dict[str, Any], known: bool) -> dict[str, float | None]:
-    """From where to where a weekday's bar goes."""
+    """The ends of a weekday's bar."""
     if known or row["mean"] is None or row["sd"] is None:
         return {"bar_low": row["low"], "bar_high": row["high"]}
     return {"bar_low": row["mean"] - row["sd"], "bar_high": row["mean"] + row["sd"]}
@@ -61,29 +61,29 @@ def _title(rows: list[dict[str, Any]], quantity: str, known: bool, clear: bool |
     rated = [row for row in rows if row["mean"] is not None]
     if not rated:
         return f"No {quantity} was noted on any weekday"
-    most = max(rated, key=lambda row: row["mean"])
-    least = min(rated, key=lambda row: row["mean"])
-    if most["mean"] == least["mean"]:
-        return f"Mean {quantity} is {numbers.mean(most['mean'])} on every rated weekday"
+    top = max(rated, key=lambda row: row["mean"])
+    bottom = min(rated, key=lambda row: row["mean"])
+    if top["mean"] == bottom["mean"]:
+        return f"Mean {quantity} is {numbers.mean(top['mean'])} on every rated weekday"
     if clear is None:
-        clear = _apart(rated, most, least, known)
+        clear = _apart(rated, top, bottom, known)
     if not clear:
         return (
-            f"No weekday stands out: mean {quantity} from {numbers.mean(least['mean'])} to {numbers.mean(most['mean'])}"
+            f"No weekday stands out: mean {quantity} from {numbers.mean(bottom['mean'])} to {numbers.mean(top['mean'])}"
         )
-    highest = f"{most['period'].capitalize()}s have the highest mean {quantity}, {numbers.mean(most['mean'])}"
-    return f"{highest}; {least['period'].capitalize()}s the lowest, {numbers.mean(least['mean'])}"
+    highest = f"{top['period'].capitalize()}s have the highest mean {quantity}, {numbers.mean(top['mean'])}"
+    return f"{highest}; {bottom['period'].capitalize()}s the lowest, {numbers.mean(bottom['mean'])}"
 
 
-def _apart(rated: list[dict[str, Any]], most: dict[str, Any], least: dict[str, Any], known: bool) -> bool:
+def _apart(rated: list[dict[str, Any]], highest: dict[str, Any], lowest: dict[str, Any], known: bool) -> bool:
     if known:
-        return most["low"] is not None and least["high"] is not None and bool(most["low"] > least["high"])
-    # A day of any weekday may stray further than the weekdays differ.
-    return bool(most["mean"] - least["mean"] >= max(row["sd"] or 0.0 for row in rated))
+        return highest["low"] is not None and lowest["high"] is not None and bool(highest["low"] > lowest["high"])
+    # Single days vary more than the weekday means differ.
+    return bool(highest["mean"] - lowest["mean"] >= max(row["sd"] or 0.0 for row in rated))
 
 
 def _alt(rows: list[dict[str, Any]], known: bool) -> str:
-    said = []
+    parts = []
     for row in rows:
         spread = "" if known or row["sd"] is None else f", spread {numbers.mean(row['sd'])}"
         interval = "" if row["low"] is None else f", interval {numbers.mean(row['low'])} to {numbers.mean(row['high'])}"
@@ -92,8 +92,8 @@ def _alt(rows: list[dict[str, Any]], known: bool) -> str:
             if row["mean"] is None
             else f"{numbers.mean(row['mean'])}{spread}{interval}, {numbers.plural(row['n'], 'day')}"
         )
-        said.append(f"{row['period'].capitalize()} {mean}")
-    return "; ".join(said) + "." if said else ""
+        parts.append(f"{row['period'].capitalize()} {mean}")
+    return "; ".join(parts) + "." if parts else ""
 
 
 def _profile(rows: list[dict[str, Any]], scale: Scale, quantity: str, width: float) -> Drawing:
@@ -103,7 +103,7 @@ def _profile(rows: list[dict[str, Any]], scale: Scale, quantity: str, width: flo
     across = (width - left - 8) / max(1, len(rows))  # 8 px for the last number
 
     def y(value: float) -> float:
-        inside = min(scale.high, max(scale.low, value))  # a spread may reach over the ends of the scale
+        inside = min(scale.high, max(scale.low, value))  # a spread may exceed the scale
         return bottom - (inside - scale.low) / ((scale.high - scale.low) or 1) * (bottom - top)
 
     middles = [left + (i + 0.5) * across for i in range(len(rows))]

@@ -1,4 +1,4 @@
-"""A year of days, one small field each: mood, energy, or how a habit went."""
+"""A year of days, one small field each: mood, energy, or the states of a habit."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ MOOD = Scale(words=("heavy", "low", "even", "good", "bright"))
 
 
 class _Grid(msgspec.Struct, frozen=True, kw_only=True):
-    """Where a day stands: months down and days across, or the other way round. `months` are the first and the last."""
+    """The layout: months down and days across, or the reverse. `months` are the first and the last month."""
 
     left: float
     top: float
@@ -45,13 +45,13 @@ class _Grid(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def width(self) -> float:
-        """Of the sheet: the least that has room for the key."""
+        """Width of the canvas, at least `NARROW` so that the key fits."""
         return max(self.size[0], NARROW)
 
 
 _WIDE = _Grid(left=46, top=26, across=26, down=26, field=(21, 21), months_down=True)
 _NARROW = _Grid(left=28, top=26, across=26, down=20, field=(22, 16))
-# Of the proportions of a page of A5 and A4 within its margins.
+# The proportions of an A5 or A4 page within its margins.
 _HALF = _Grid(left=28, top=26, across=81, down=20, field=(75, 16))
 _HALVES = {
     "January to June": msgspec.structs.replace(_HALF, months=(1, 6)),
@@ -69,12 +69,12 @@ def draw(
     name: str = "",
     key: str = "year-pixels",
 ) -> Figure:
-    """A year, a row a month (narrow: a column a month).
+    """A year with one row per month (narrow: one column per month).
 
     In: for `quantity` "mood" or "energy" the frame `Tables.days` (date, logged, and that column Float64); for a habit's
-    key the frame of states (habit, date, state, mark, value, target, aim), `name` being what it is called. `scale` is
-    that of the quantity. A day without a value is a dot, one after `today` is empty. Out: a Figure; its table has
-    date, and value and word, or state and value.
+    key the frame of states (habit, date, state, mark, value, target, aim), and `name` its name. `scale` is the scale
+    of the quantity. A day without a value is a dot, a day after `today` is empty. Out: a Figure; its table has date,
+    value and word, or for a habit date, state and value.
     """
     in_year = days.filter(pl.col("date").dt.year() == year, pl.col("date") <= today)
     if quantity in MEASURED:
@@ -114,7 +114,7 @@ def _measured(days: pl.DataFrame, year: int, quantity: str, scale: Scale, key: s
 
 
 def _usual(values: Sequence[float], scale: Scale) -> str:
-    """The commonest whole step and on how many days it stood; the lowest of equals."""
+    """A text with the most frequent whole step (the lowest of equals) and its number of days."""
     counts: dict[float, int] = {}
     for value in values:
         counts[float(int(value + 0.5))] = counts.get(float(int(value + 0.5)), 0) + 1
@@ -129,23 +129,23 @@ def _fields(rows: list[dict[str, Any]], quantity: str, scale: Scale, grid: _Grid
     rows = [row for row in rows if grid.months[0] <= row["date"].month <= grid.months[1]]
     fills, edges = PAGE.steps(quantity)
     boxes: list[list[dict[str, Any]]] = [[] for _ in fills]
-    silent = []
+    unrated = []
     for row in rows:
         x, y = grid.at(row["date"])
         if row["value"] is None:
-            said = f"no {quantity} noted" if row["logged"] else "nothing logged"
-            silent.append({"x": x, "y": y, "label": f"{dates.day(row['date'], weekday=False)}: {said}"})
+            reason = f"no {quantity} noted" if row["logged"] else "nothing logged"
+            unrated.append({"x": x, "y": y, "label": f"{dates.day(row['date'], weekday=False)}: {reason}"})
         else:
             label = f"{dates.day(row['date'], weekday=False)}: {quantity} {entries.rated(row['value'], scale)}"
             boxes[step(row["value"], scale.low, scale.high)].append(_box(x, y, grid.field) | {"label": label})
     for nth, (fill, edge) in enumerate(zip(fills, edges, strict=True), start=1):
         sheet.rects(boxes[nth - 1], fill=fill, stroke=edge, stroke_width=1, radius=1.5, name=f"step {nth}")
-    sheet.dots(silent, radius=1.8, fill=PAGE.blank, name="blank")
-    return sheet.drawing(_scale_key(sheet, fills, edges, scale, left=grid.left, y=height + 20, silent=bool(silent)))
+    sheet.dots(unrated, radius=1.8, fill=PAGE.blank, name="blank")
+    return sheet.drawing(_scale_key(sheet, fills, edges, scale, left=grid.left, y=height + 20, silent=bool(unrated)))
 
 
 def _box(x: float, y: float, field: tuple[float, float]) -> dict[str, Any]:
-    # A one-pixel outline lies half outside of its box: half a pixel off each side keeps it sharp and in place.
+    # Half of a one-pixel outline lies outside of its box: the inset of half a pixel per side keeps it sharp.
     width, height = field[0] - 1, field[1] - 1
     return {"x": x - width / 2, "y": y - height / 2, "x2": x + width / 2, "y2": y + height / 2}
 
@@ -160,7 +160,7 @@ def _scale_key(
     y: float,
     silent: bool,
 ) -> float:
-    """Swatches with their words, wrapped at the sheet's width; returns the height to end the sheet at."""
+    """Draw swatches with their texts, wrapped at the canvas width. Returns the drawing's height."""
     x, words = left, []
     for nth, text in enumerate(key_texts(scale)):
         if text is None:
@@ -182,7 +182,7 @@ def _scale_key(
 
 
 def key_texts(scale: Scale) -> list[str | None]:
-    """What each of five colours stands for: the whole steps of the scale nearest to it, None where there is none.
+    """The text of each of five colours: the whole steps of the scale nearest to it, or None without one.
 
     >>> key_texts(Scale(low=1, high=10))
     ['1 to 2', '3 to 4', '5 to 6', '7 to 8', '9 to 10']
@@ -192,13 +192,13 @@ def key_texts(scale: Scale) -> list[str | None]:
     whole = [scale.low + i for i in range(int(scale.high - scale.low) + 1)]
     texts: list[str | None] = []
     for nth in range(5):
-        mine = [value for value in whole if step(value, scale.low, scale.high) == nth]
-        if not mine:
+        nearest = [value for value in whole if step(value, scale.low, scale.high) == nth]
+        if not nearest:
             texts.append(None)
-        elif len(mine) == 1:
-            texts.append(entries.rated(mine[0], scale))
+        elif len(nearest) == 1:
+            texts.append(entries.rated(nearest[0], scale))
         else:
-            texts.append(f"{numbers.number(mine[0])} to {numbers.number(mine[-1])}")
+            texts.append(f"{numbers.number(nearest[0])} to {numbers.number(nearest[-1])}")
     return texts
 
 
@@ -230,16 +230,16 @@ def _shapes(rows: list[dict[str, Any]], name: str, grid: _Grid) -> Drawing:
     rows = [row for row in rows if grid.months[0] <= row["date"].month <= grid.months[1]]
     cells: list[MarkCell] = []
     for row in rows:
-        one = cell(row, *grid.at(row["date"]), f"{name}, {dates.day(row['date'], weekday=False)}: {habits.mark(row)}")
-        if one is not None:
-            cells.append(one)
+        mark = cell(row, *grid.at(row["date"]), f"{name}, {dates.day(row['date'], weekday=False)}: {habits.mark(row)}")
+        if mark is not None:
+            cells.append(mark)
     side = min(grid.field) - 4
     draw_marks(sheet, cells, width=side, height=side, pitch=(grid.across, grid.down))
     return sheet.drawing(draw_key(sheet, [c.shape for c in cells], x=grid.left, y=height + 20) + 4)
 
 
 def _heads(sheet: Canvas, grid: _Grid) -> None:
-    """Months by name and every fifth day by number, whichever way they run."""
+    """Draw the headings: month names and every fifth day number."""
     months = [dt.date(2000, month, 1) for month in range(grid.months[0], grid.months[1] + 1)]
     days = [dt.date(2000, 1, day) for day in (1, 5, 10, 15, 20, 25, 30)]
     named = [(day, dates.MONTH_NAMES[day.month - 1][:3]) for day in months]

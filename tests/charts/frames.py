@@ -1,4 +1,4 @@
-"""Small frames to draw, and how to look into a drawing."""
+"""Builders of small frames, and readers of drawings."""
 
 from __future__ import annotations
 
@@ -20,11 +20,11 @@ SVG = "{http://www.w3.org/2000/svg}"
 DAY = dt.timedelta(days=1)
 
 
-def marks(habit: str, first: dt.date, said: str, **more: Any) -> pl.DataFrame:
-    """Rows of a habit, a letter a day: d done, n not done, r rest, s silent but logged, b not logged, - not due,
-    e done though not due, 7 the number 7."""
+def marks(habit: str, first: dt.date, letters: str, **more: Any) -> pl.DataFrame:
+    """Rows of a habit, one letter per day: d done, n not done, r rest, s logged without a mark, b not logged,
+    - not due, e done though not due, 7 the number 7."""
     rows = []
-    for i, letter in enumerate(said):
+    for i, letter in enumerate(letters):
         mark = {"d": "done", "e": "done", "n": "not done", "r": "rest"}.get(letter)
         number = letter.isdigit()
         rows.append(
@@ -79,12 +79,12 @@ def hours(rows: Iterable[tuple[dt.date, str, str, int, int]]) -> pl.DataFrame:
 
 
 def layer(drawing: Drawing, name: str) -> list[dict[str, Any]]:
-    """The rows behind all layers of a name, as drawn."""
-    found: list[dict[str, Any]] = []
-    for one in drawing["layer"]:
-        if one.get("name", "").split(" #")[0] == name:
-            found += one["data"]["values"]
-    return found
+    """The data rows of all layers with a name."""
+    rows: list[dict[str, Any]] = []
+    for part in drawing["layer"]:
+        if part.get("name", "").split(" #")[0] == name:
+            rows += part["data"]["values"]
+    return rows
 
 
 def tree(svg: str) -> ElementTree.Element:
@@ -92,7 +92,7 @@ def tree(svg: str) -> ElementTree.Element:
 
 
 def words(svg: str) -> list[str]:
-    """Every text that is drawn."""
+    """All texts of a drawing."""
     return [text.text or "".join(t.tail or "" for t in text) for text in tree(svg).iter(f"{SVG}text")]
 
 
@@ -101,7 +101,7 @@ def hovers(svg: str) -> list[str]:
 
 
 def check_drawing(figure: Figure) -> None:
-    """What holds of every figure, whatever is in it."""
+    """Assert what must hold for every figure."""
     assert figure.title
     assert figure.alt
     for size in ("wide", "narrow"):

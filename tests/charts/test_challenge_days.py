@@ -1,4 +1,4 @@
-"""Challenges by day: every mark what the ticks say, as of a day."""
+"""Challenges by day: the marks match the ticks as of a day."""
 
 from __future__ import annotations
 
@@ -19,14 +19,14 @@ NAMES = {"letters": "Thirty letters", "paper": "An endpaper a day"}
 SHAPES = ("done", "missed", "blank", "pending", "caught up")
 
 
-def ticks(challenge: str, first: dt.date, said: str) -> pl.DataFrame:
-    """Letter a day: d ticked, n not, s nothing said, c ticked two days later."""
+def ticks(challenge: str, first: dt.date, letters: str) -> pl.DataFrame:
+    """One letter per day: d ticked, n not ticked, s no entry, c ticked two days later."""
     return pl.DataFrame(
         {
             "challenge": challenge,
-            "date": [first + n * DAY for n in range(len(said))],
-            "ticked": [{"d": True, "c": True, "n": False}.get(letter) for letter in said],
-            "caught_up": [first + (n + 2) * DAY if letter == "c" else None for n, letter in enumerate(said)],
+            "date": [first + n * DAY for n in range(len(letters))],
+            "ticked": [{"d": True, "c": True, "n": False}.get(letter) for letter in letters],
+            "caught_up": [first + (n + 2) * DAY if letter == "c" else None for n, letter in enumerate(letters)],
         },
         schema={"challenge": pl.String, "date": pl.Date, "ticked": pl.Boolean, "caught_up": pl.Date},
     )
@@ -44,7 +44,7 @@ def shapes(figure: Figure) -> list[dict[str, int]]:
     ]
 
 
-def test_every_mark_is_what_the_ticks_say() -> None:
+def test_marks_match_the_ticks() -> None:
     frame = ticks("letters", FIRST, "ddncsdddss")
     drawn = drawn_of(frame, FIRST + 8 * DAY)
     assert drawn.chart().to_dict(validate=True)["layer"]
@@ -58,7 +58,7 @@ def test_every_mark_is_what_the_ticks_say() -> None:
     check_drawing(drawn)
 
 
-def test_what_was_caught_up_on_later_than_today_is_not_yet() -> None:
+def test_a_tick_caught_up_after_today_is_still_to_come() -> None:
     drawn = drawn_of(ticks("letters", FIRST, "dcdddd"), FIRST + 2 * DAY)
     assert shapes(drawn)[0] == {"done": 2, "missed": 1, "pending": 3}
     assert drawn.title == "Thirty letters: 2 of 3 days"
@@ -77,7 +77,7 @@ def test_challenges_line_up_by_their_first_day() -> None:
     check_drawing(drawn)
 
 
-def test_a_long_one_goes_on_in_further_lines() -> None:
+def test_a_long_challenge_wraps_to_more_lines() -> None:
     drawn = drawn_of(ticks("letters", FIRST, "d" * 100), FIRST + 200 * DAY, {})
     for drawing in (drawn.wide, drawn.narrow):
         assert len({row["y"] for row in layer(drawing, "hover")}) == 4
@@ -85,14 +85,14 @@ def test_a_long_one_goes_on_in_further_lines() -> None:
     check_drawing(drawn)
 
 
-@pytest.mark.parametrize("said", ["", "s", "s" * 30, "d"], ids=["none", "today", "nothing said", "one"])
-def test_challenges_with_little_in_them(said: str) -> None:
-    drawn = drawn_of(ticks("letters", FIRST, said), FIRST)
-    assert (drawn.title == "No challenge has begun") is (not said)
+@pytest.mark.parametrize("letters", ["", "s", "s" * 30, "d"], ids=["none", "today", "no entries", "one"])
+def test_challenges_with_few_or_no_entries(letters: str) -> None:
+    drawn = drawn_of(ticks("letters", FIRST, letters), FIRST)
+    assert (drawn.title == "No challenge has begun") is (not letters)
     check_drawing(drawn)
 
 
-def test_before_it_begins_and_without_a_column_for_catching_up() -> None:
+def test_before_the_first_day_and_without_a_caught_up_column() -> None:
     frame = ticks("letters", FIRST, "ddd")
     assert drawn_of(frame, FIRST - DAY).title == "No challenge has begun"
     bare = challenge_days.draw(

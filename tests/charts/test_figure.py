@@ -1,4 +1,4 @@
-"""From an altair chart to an SVG that a page may carry."""
+"""Rendering of a drawing to SVG, PNG and altair."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def figure(name: str = "Walk", key: str = "grid") -> Figure:
 
 
 def clipped() -> Drawing:
-    """A drawing with what Vega numbers: a clip path and a gradient."""
+    """A drawing with a clip path and a gradient, which get ids from Vega."""
     frame = pl.DataFrame({"x": [1, 2], "y": [1, 3]})
     gradient = alt.Gradient(  # type: ignore[no-untyped-call]
         gradient="linear", stops=[alt.GradientStop(color="red", offset=0), alt.GradientStop(color="blue", offset=1)]
@@ -39,9 +39,9 @@ def clipped() -> Drawing:
     return alt.layer(area).properties(width=100, height=100).to_dict()
 
 
-def test_user_text_comes_through_as_typed_and_inert() -> None:
+def test_user_text_is_kept_and_escaped() -> None:
     drawn = figure(NASTY)
-    typed = NASTY.replace("\x07", "\ufffd")  # what XML cannot hold is shown as missing
+    typed = NASTY.replace("\x07", "\ufffd")  # replaced, because XML does not allow it
     for text in (drawn.svg("wide"), drawn.svg("narrow"), drawn.image(format="svg").decode()):
         assert "<script" not in text
         assert not any("href" in name for e in frames.tree(text).iter() for name in e.attrib)
@@ -49,7 +49,7 @@ def test_user_text_comes_through_as_typed_and_inert() -> None:
     assert typed in (frames.tree(drawn.svg()).get("aria-label") or "")
 
 
-def test_colours_of_the_palette_and_no_others() -> None:
+def test_only_colours_of_the_palette_are_used() -> None:
     drawn = figure()
     on_page, light, dark = drawn.svg(), drawn.svg(palette=PAPER), drawn.svg(palette=DUSK)
     assert f'fill="{PAGE.accent}"' in on_page
@@ -69,7 +69,7 @@ def test_a_habit_named_like_a_colour_keeps_its_name() -> None:
     assert like_a_mark in (frames.tree(drawn).get("aria-label") or "")
 
 
-def test_bytes_do_not_depend_on_what_was_drawn_before() -> None:
+def test_bytes_do_not_depend_on_earlier_drawings() -> None:
     first = svg(clipped(), key="a", alt_text="area")
     drawing._finished.cache_clear()
     for key in ("b", "c"):
@@ -77,15 +77,15 @@ def test_bytes_do_not_depend_on_what_was_drawn_before() -> None:
     assert svg(clipped(), key="a", alt_text="area") == first
 
 
-def test_ids_belong_to_their_figure_and_are_referred_to() -> None:
+def test_ids_are_unique_to_their_figure_and_match_the_references() -> None:
     drawn = svg(clipped(), key="area", alt_text="area")
     ids = {e.get("id") for e in frames.tree(drawn).iter() if e.get("id")}
     assert len(ids) == 2
-    assert all(str(one).startswith("area-") for one in ids)
+    assert all(str(element_id).startswith("area-") for element_id in ids)
     assert set(re.findall(r"url\(#([^)]+)\)", drawn)) == ids
 
 
-def test_one_picture_to_assistive_technology() -> None:
+def test_assistive_technology_sees_one_image() -> None:
     root = frames.tree(figure().svg())
     assert root.get("role") == "img"
     assert all(child.get("aria-hidden") == "true" for child in root)
@@ -94,7 +94,7 @@ def test_one_picture_to_assistive_technology() -> None:
     assert "max-width:" in (root.get("style") or "")
 
 
-def test_marks_say_on_hover_what_they_are() -> None:
+def test_marks_have_hover_labels() -> None:
     hovers = frames.hovers(figure().svg())
     assert "Walk, 3 March: not done" in hovers
     assert "Walk, 4 March: rest" in hovers
@@ -103,7 +103,7 @@ def test_marks_say_on_hover_what_they_are() -> None:
 
 
 @pytest.mark.parametrize("size", ["wide", "narrow"])
-def test_a_picture_holds_its_title(size: str) -> None:
+def test_an_image_contains_its_title(size: str) -> None:
     drawn = figure()
     png = drawn.image(size="narrow" if size == "narrow" else "wide", scale=1)
     assert png.startswith(b"\x89PNG\r\n\x1a\n")
@@ -116,12 +116,12 @@ def test_a_picture_holds_its_title(size: str) -> None:
     assert shown["image/svg+xml"].startswith("<svg")
 
 
-def test_an_empty_sheet_is_still_a_picture() -> None:
+def test_an_empty_canvas_still_gives_an_image() -> None:
     assert frames.tree(svg(Canvas(100).drawing(20), key="empty", alt_text="nothing")).get("viewBox") == "0 0 100 20"
 
 
 @pytest.mark.parametrize("size", ["wide", "narrow"])
-def test_an_altair_chart_for_those_who_want_one(size: str) -> None:
+def test_the_altair_chart_is_valid(size: str) -> None:
     drawn = figure(NASTY)
     chart = drawn.chart("narrow" if size == "narrow" else "wide")
     assert isinstance(chart, alt.LayerChart)

@@ -1,4 +1,4 @@
-"""Month grid, year of fields and week: every mark where and what the states say."""
+"""Month grid, year pixels and week: the marks match the states, in place and shape."""
 
 from __future__ import annotations
 
@@ -33,8 +33,8 @@ def month(today: dt.date = LATER, names: dict[str, str] = NAMES, *marks: pl.Data
     return month_grid.draw(stated, rates.filter(pl.col("period") == "2025-03"), streaks, MARCH, names, today=today)
 
 
-def test_month_marks_are_those_of_the_states() -> None:
-    # Counted by hand from the letters above: walk, read (9 meets the target, 5 is part of it, 0 is none), swim.
+def test_month_marks_match_the_states() -> None:
+    # Counted by hand from the letters above: walk, read (9 meets the target, 5 is part of it, 0 is missed), swim.
     drawn = month()
     expected = {
         "done": (4 + 1 + 17) + (3 + 21) + (2 + 4 + 3 + 2),
@@ -68,7 +68,7 @@ def test_month_title_alt_and_table() -> None:
     assert {"26 of 31 days", "2 of 4 weeks", "none", "done of due", "streak now"} <= set(words)
 
 
-def test_month_rate_dot_lies_where_the_rate_is() -> None:
+def test_month_rate_dot_is_at_the_rate() -> None:
     drawn = month(LATER, NAMES, frames.marks("walk", MARCH.first, "d" * 15 + "n" * 16))
     zero, half, whole = (row["x"] for row in layer(drawn.wide, "axis"))
     (dot,), (interval,) = layer(drawn.wide, "rates"), layer(drawn.wide, "intervals")
@@ -93,7 +93,7 @@ def test_a_partial_mark_is_filled_to_its_share() -> None:
     assert fill["y2"] == outline["y2"]
 
 
-def test_month_weekends_are_washed() -> None:
+def test_month_weekends_have_a_band() -> None:
     bands = layer(month().wide, "weekend")
     # March 2025 begins with a Saturday and ends with a Monday: five whole weekends.
     assert len(bands) == 5
@@ -112,7 +112,7 @@ def test_forty_habits_with_long_names_all_appear() -> None:
     assert drawn.table.get_column("habit").to_list() == list(names.values())
 
 
-def test_months_with_nothing_in_them() -> None:
+def test_months_without_entries() -> None:
     none = frames.states([], LATER)
     empty = month_grid.draw(none, *frames.measures(none, LATER), MARCH, NAMES, today=LATER)
     assert empty.title == "Habits in March 2025"
@@ -122,9 +122,9 @@ def test_months_with_nothing_in_them() -> None:
     assert blank.title == "Walk by the river held 0 of 31 days"
     assert len(layer(blank.wide, "blank")) == 31 + 1
     check_drawing(blank)
-    one = month(LATER, NAMES, frames.marks("walk", MARCH.last, "d"))
-    assert one.title == "Walk by the river held 1 of 1 day"
-    check_drawing(one)
+    drawn = month(LATER, NAMES, frames.marks("walk", MARCH.last, "d"))
+    assert drawn.title == "Walk by the river held 1 of 1 day"
+    check_drawing(drawn)
     rest = month(LATER, NAMES, frames.marks("walk", MARCH.first, "r" * 31))
     assert rest.alt.endswith("Walk by the river: nothing to count yet.")
     check_drawing(rest)
@@ -155,7 +155,7 @@ def test_every_day_of_a_leap_year_has_its_own_place() -> None:
     check_drawing(drawn)
 
 
-def test_year_that_runs_shows_nothing_after_today() -> None:
+def test_a_current_year_shows_nothing_after_today() -> None:
     year = frames.days(dt.date(2025, 1, 1), [3.0] * 365)
     drawn = year_pixels.draw(year, 2025, today=dt.date(2025, 3, 1), scale=MOOD)
     assert len(layer(drawn.wide, "step 3")) == 60
@@ -163,7 +163,7 @@ def test_year_that_runs_shows_nothing_after_today() -> None:
 
 
 @pytest.mark.parametrize("moods", [[], [None], [None] * 365, [5.0]], ids=["none", "one blank", "all blank", "one day"])
-def test_years_with_little_in_them(moods: list[float | None]) -> None:
+def test_years_with_few_or_no_entries(moods: list[float | None]) -> None:
     drawn = year_pixels.draw(frames.days(dt.date(2025, 1, 1), moods), 2025, today=LATER, scale=MOOD)
     check_drawing(drawn)
     assert drawn.title.startswith("Mood through 2025")
@@ -178,7 +178,7 @@ def test_a_scale_of_ten() -> None:
     check_drawing(drawn)
 
 
-def test_year_of_a_habit_in_the_shapes_of_the_month() -> None:
+def test_year_of_a_habit_uses_the_shapes_of_the_month() -> None:
     stated = frames.states([WALK, READ], LATER)
     drawn = year_pixels.draw(stated, 2025, "walk", today=LATER, name="Walk")
     assert drawn.title == "Walk through 2025: done on 22 days"
@@ -216,7 +216,7 @@ def test_week() -> None:
     check_drawing(drawn)
 
 
-def test_weeks_with_little_in_them() -> None:
+def test_weeks_with_few_or_no_entries() -> None:
     week = periods.parse("2025-W11", week_starts="monday")
     nothing = week_days.draw(frames.states([], LATER), frames.days(week.first, []), week, {}, MOOD, today=LATER)
     assert nothing.title == "No mood noted"

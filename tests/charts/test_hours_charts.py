@@ -1,4 +1,4 @@
-"""Planned against actual hours, where planned time went, and when the sun is up."""
+"""Planned and actual hours, outcomes of planned time, and daylight spans."""
 
 from __future__ import annotations
 
@@ -44,14 +44,16 @@ def went(rows: list[tuple[dt.date, str, str, int, int]]) -> Figure:
     )
 
 
-def test_bars_are_as_long_as_their_hours() -> None:
+def test_bar_lengths_match_the_hours() -> None:
     drawn = bars(ROWS)
     assert drawn.chart().to_dict(validate=True)["layer"]
     assert drawn.title == f"Sleep went as planned most, 75{PERCENT} of 6.7{H}; Workshop least, 25{PERCENT} of 2{H}"
     for drawing in (drawn.wide, drawn.narrow):
-        long = [row["x2"] - row["x"] for row in layer(drawing, "bars")]
+        lengths = [row["x2"] - row["x"] for row in layer(drawing, "bars")]
         # Sleep as planned and as it went, workshop as planned and as it went, odd as it went.
-        assert [one / long[0] for one in long] == pytest.approx([1, 300 / 400, 120 / 400, 60 / 400, 90 / 400])
+        assert [length / lengths[0] for length in lengths] == pytest.approx(
+            [1, 300 / 400, 120 / 400, 60 / 400, 90 / 400]
+        )
         thick = [row["y2"] - row["y"] for row in layer(drawing, "bars")]
         assert thick[0] < thick[1] / 2
     assert f"Odd: not planned, went 1.5{H}" in frames.hovers(drawn.svg())
@@ -77,14 +79,14 @@ def test_bars_are_as_long_as_their_hours() -> None:
     ],
     ids=["none", "no minute", "one", "all of it"],
 )
-def test_bars_of_little(rows: list[tuple[dt.date, str, str, int, int]], title: str) -> None:
+def test_bars_of_few_or_no_hours(rows: list[tuple[dt.date, str, str, int, int]], title: str) -> None:
     drawn = bars(rows)
     assert drawn.title == title
     check_drawing(drawn)
 
 
-def test_bars_that_rest_on_other_days_say_on_how_many() -> None:
-    assert "Planned on" not in bars(ROWS).subtitle  # one day, both written
+def test_the_subtitle_counts_days_if_the_layers_differ() -> None:
+    assert "Planned on" not in bars(ROWS).subtitle  # one day with both layers
     tuesday, wednesday = (MONDAY + dt.timedelta(n) for n in (1, 2))
     planned = [*ROWS, (tuesday, "planned", "work", 540, 660)]
     assert "Planned on 2 days, written as they went on 1 of them." in bars(planned).subtitle
@@ -92,7 +94,7 @@ def test_bars_that_rest_on_other_days_say_on_how_many() -> None:
     assert "Planned on 2 days, written as they went on 2, on 1 both." in bars(went_too).subtitle
 
 
-def test_a_place_for_each_pair_and_hours_in_it() -> None:
+def test_each_pair_has_a_cell_with_its_hours() -> None:
     drawn = went(ROWS)
     assert drawn.chart().to_dict(validate=True)["layer"]
     assert drawn.title == f"1.5{H} planned for Workshop went to Odd, the most of any pair"
@@ -103,11 +105,11 @@ def test_a_place_for_each_pair_and_hours_in_it() -> None:
     assert f"open time to not written: 14.8{H} on 1 day" in frames.hovers(drawn.svg())
     assert ("Workshop", "Odd", 90, 1) in drawn.table.rows()
     sleep, work = (row["x2"] - row["x"] for row in layer(drawn.wide, "kept"))
-    assert sleep / work == pytest.approx(0.75 / 0.25)  # parts of what was planned for each
+    assert sleep / work == pytest.approx(0.75 / 0.25)  # shares of the minutes planned for each
     check_drawing(drawn)
 
 
-def test_without_both_layers_nothing_went_anywhere() -> None:
+def test_no_outcomes_without_both_layers() -> None:
     nothing = went([])
     assert nothing.title == "No day of 10 to 16 March 2025 has both a plan and hours as they went"
     check_drawing(nothing)
@@ -146,10 +148,10 @@ def test_daylight_by_calendar_day() -> None:
     (early, _), (late_rise, end) = found[june + dt.timedelta(1)]
     assert (early, end) == (0.0, 1440.0)
     assert late_rise == white.item(1, "rise_minute")
-    # Told by the sun itself: every crossing of the 21st ends or begins one of its stretches.
+    # Against the sun itself: every crossing on the 21st is the start or the end of a span.
     day = june + dt.timedelta(1)
     at = rise_set.crossings(day, day, 64.1466, -21.9426, "Atlantic/Reykjavik").get_column("at").to_list()
-    minutes = sorted(dt.datetime.fromisoformat(one).hour * 60 + dt.datetime.fromisoformat(one).minute for one in at)
+    minutes = sorted(dt.datetime.fromisoformat(t).hour * 60 + dt.datetime.fromisoformat(t).minute for t in at)
     edges = sorted(int(edge) for stretch in found[day] for edge in stretch if 0 < edge < 1440)
     assert edges == minutes
 
@@ -163,7 +165,7 @@ def test_daylight_at_the_poles() -> None:
     assert daylight.bands(pl.DataFrame(schema=rise_set.SUN)) == {}
 
 
-def test_strips_carry_every_stretch_of_daylight() -> None:
+def test_strips_show_every_span_of_daylight() -> None:
     drawn = week_strips.draw(frames.hours(ROWS), CATEGORIES, WEEK, daylight={MONDAY: [(0.0, 4.0), (175.0, 1440.0)]})
     assert len(layer(drawn.wide, "daylight")) == len(layer(drawn.narrow, "daylight")) == 2
     assert f'fill="{PAGE.day}"' in drawn.svg()

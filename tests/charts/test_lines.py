@@ -1,4 +1,4 @@
-"""Mood line, rates by month, weekdays and hours: what is drawn is what the frames say."""
+"""Mood line, monthly rates, weekdays and hours: the drawings match the frames."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def line(moods: list[float | None], scale: Scale = MOOD, period: periods.Period 
 def test_mood_line() -> None:
     moods: list[float | None] = [3.0] * 20 + [None] * 8 + [4.0, 5.0, 4.0]
     drawn = line(moods)
-    assert drawn.chart().to_dict(validate=True)["layer"]  # Vega-Lite's schema finds nothing wrong
+    assert drawn.chart().to_dict(validate=True)["layer"]  # valid by Vega-Lite's schema
     assert drawn.title == "Mood averaged 3.2 in March 2025, on 23 of 31 days"
     running = mood_line.draw(mood.trailing(frames.days(MARCH.first, moods[:24])), MOOD, MARCH, days=24)
     assert running.title == "Mood averaged 3.0 in March 2025, on 20 of 24 days"
@@ -54,9 +54,9 @@ def test_gaps_stay_gaps() -> None:
     assert second[-1] == days[-1]
 
 
-def test_runs_are_bands_in_their_half() -> None:
+def test_runs_are_bands_in_the_upper_or_lower_half() -> None:
     moods = [1.0, 2.0, 1.0, 3.0, 5.0, 5.0, 3.0, 4.0, 5.0, 4.0, 4.0, 3.0] + [None] * 17 + [1.0, 1.0]
-    days = frames.days(MARCH.first, [*moods, 1.0, 2.0])  # the last run goes on into April
+    days = frames.days(MARCH.first, [*moods, 1.0, 2.0])  # the last run continues in April
     drawn = mood_line.draw(mood.trailing(days), MOOD, MARCH, runs=mood_profile.runs(days))
     low, high, last = layer(drawn.wide, "runs")
     dots = [row["x"] for row in layer(drawn.wide, "days")]
@@ -69,7 +69,7 @@ def test_runs_are_bands_in_their_half() -> None:
     assert not layer(line(moods).wide, "runs")
 
 
-def test_values_lie_at_their_height() -> None:
+def test_values_are_at_their_height() -> None:
     drawn = line([1.0, 2.0, 3.0, 4.0, 5.0])
     heights = [row["y"] for row in layer(drawn.wide, "days")]
     steps = [row["y"] for row in layer(drawn.wide, "steps")]
@@ -88,7 +88,7 @@ def test_values_lie_at_their_height() -> None:
     ],
     ids=["none", "blank", "one day", "leap year", "one day of a year"],
 )
-def test_lines_with_little_or_much(moods: list[float | None], period: periods.Period) -> None:
+def test_lines_of_periods_of_any_length(moods: list[float | None], period: periods.Period) -> None:
     check_drawing(line(moods, MOOD, period))
     check_drawing(line(moods, Scale(low=1, high=10), period))
 
@@ -127,20 +127,20 @@ def test_rates_by_month() -> None:
     check_drawing(drawn)
 
 
-def test_no_month_stands_out_of_few_days() -> None:
-    # One of one and none of one: intervals 21 to 100 % and 0 to 79 % meet.
-    said = frames.marks("call", dt.date(2025, 1, 31), "dn")
-    rates, _ = frames.measures(frames.states([said], dt.date(2025, 12, 31)), dt.date(2025, 12, 31))
+def test_no_month_stands_out_with_few_days() -> None:
+    # 1 of 1 and 0 of 1: the intervals 21 to 100 % and 0 to 79 % overlap.
+    call = frames.marks("call", dt.date(2025, 1, 31), "dn")
+    rates, _ = frames.measures(frames.states([call], dt.date(2025, 12, 31)), dt.date(2025, 12, 31))
     assert rates_by_month.draw(rates, {}, 2025).title == "No habit's months stand clearly apart in 2025"
 
 
-def test_rates_of_nothing_and_of_forty() -> None:
+def test_rates_of_no_habit_and_of_forty() -> None:
     nothing = rates_by_month.draw(monthly(), {}, 1999)
     assert nothing.title == "No habit was due in 1999"
     check_drawing(nothing)
     names = {f"h{i}": f"A habit with a name that is rather long, number {i}" for i in range(40)}
-    said = [frames.marks(key, dt.date(2025, 1, 1), "d" * 365) for key in names]
-    rates, _ = frames.measures(frames.states(said, dt.date(2025, 12, 31)), dt.date(2025, 12, 31))
+    marks = [frames.marks(key, dt.date(2025, 1, 1), "d" * 365) for key in names]
+    rates, _ = frames.measures(frames.states(marks, dt.date(2025, 12, 31)), dt.date(2025, 12, 31))
     many = rates_by_month.draw(rates, names, 2025)
     assert set(names.values()) <= set(frames.hovers(many.svg("narrow")))
     check_drawing(many)
@@ -169,7 +169,7 @@ def test_weekdays_with_intervals_of_the_mean() -> None:
     profile = mood_profile.weekdays(days, week_starts="monday")
     drawn = weekday_profile.draw(profile, MOOD)
     assert "95\xa0% interval" in drawn.subtitle
-    # Mondays 3 and 2: mean 2.5, t with one degree of freedom 12.706 times 0.5, far over the ends of the scale.
+    # Mondays 3 and 2: mean 2.5, t with one degree of freedom 12.706 times 0.5, far beyond the scale.
     assert "Monday 2.5, interval -3.9 to 8.9, 2 days" in drawn.alt
     assert drawn.title == "No weekday stands out: mean mood from 2.5 to 5.0"
     steps = [row["y"] for row in layer(drawn.wide, "steps")]
@@ -178,7 +178,7 @@ def test_weekdays_with_intervals_of_the_mean() -> None:
     far = frames.days(dt.date(2025, 3, 3), [3.0, 3.1, 3.0, 3.0, 3.0, 3.0, 5.0, 2.9, 3.0, 3.1, 3.0, 3.1, 3.1, 5.0] * 4)
     apart = weekday_profile.draw(mood_profile.weekdays(far, week_starts="monday"), MOOD)
     assert apart.title == "Sundays have the highest mean mood, 5.0; Mondays the lowest, 3.0"
-    # What the test over the whole week says goes before the ends of two intervals out of seven.
+    # The test over the whole week decides, not two of the seven intervals.
     assert weekday_profile.draw(mood_profile.weekdays(far, week_starts="monday"), MOOD, clear=False).title.startswith(
         "No weekday stands out"
     )
@@ -186,7 +186,7 @@ def test_weekdays_with_intervals_of_the_mean() -> None:
 
 
 @pytest.mark.parametrize("moods", [[], [None] * 7, [4.0]], ids=["none", "blank", "one day"])
-def test_weekdays_with_little_in_them(moods: list[float | None]) -> None:
+def test_weekdays_with_few_or_no_days(moods: list[float | None]) -> None:
     days = frames.days(dt.date(2025, 3, 3), moods)
     check_drawing(weekday_profile.draw(mood.summary(days, by="weekday", week_starts="monday"), Scale(low=1, high=10)))
     check_drawing(weekday_profile.draw(mood_profile.weekdays(days, week_starts="monday"), Scale(low=1, high=10)))
@@ -223,7 +223,7 @@ def test_names_lie_over_the_blocks_of_every_category() -> None:
     rows = [(WEEK.first, "actual", "sleep", 0, 360), (WEEK.last, "actual", "also dark", 600, 900)]
     categories = {"sleep": ("Sleep", "#332288"), "also dark": ("People", "#117733")}  # white names in one layer
     drawn = week_strips.draw(frames.hours(rows), categories, WEEK)
-    kinds = [one.get("name", "").split(" #")[0] for one in drawn.wide["layer"]]
+    kinds = [part.get("name", "").split(" #")[0] for part in drawn.wide["layer"]]
     assert {row["text"] for row in layer(drawn.wide, "names")} == {"Sleep", "People"}
     assert kinds.index("names") > max(place for place, kind in enumerate(kinds) if kind == "actual")
 
@@ -235,7 +235,7 @@ def test_planned_is_thin_and_actual_is_thick() -> None:
     assert planned["y2"] < actual["y"]
 
 
-def test_only_a_colour_is_used_as_one() -> None:
+def test_only_a_valid_colour_is_used() -> None:
     drawn = strips()
     assert "url(" not in drawn.svg() + drawn.svg("narrow")
     assert f'fill="{PAGE.quiet}"' in drawn.svg()

@@ -1,4 +1,4 @@
-"""Links: what is drawn strong is what is clear, and the title says no more."""
+"""Links: only clear links are emphasised, and the title claims no more."""
 
 from __future__ import annotations
 
@@ -19,19 +19,19 @@ NO_BREAK = "\xa0"
 
 
 def row(habit: str, lag: int, difference: float | None, *, clear: bool = False, half: float = 0.2) -> dict[str, Any]:
-    told = difference is not None
+    measured = difference is not None
     return {
         "habit": habit,
         "lag_days": lag,
-        "n_done": 200 if told else 19,
-        "n_missed": 100 if told else 4,
+        "n_done": 200 if measured else 19,
+        "n_missed": 100 if measured else 4,
         "mean_done": 3.0 + difference if difference is not None else None,
-        "mean_missed": 3.0 if told else None,
+        "mean_missed": 3.0 if measured else None,
         "difference": difference,
-        "superiority": 0.6 if told else None,
-        "p": 0.2 if told else None,
-        "q": 0.4 if told else None,
-        "clear": clear if told else None,
+        "superiority": 0.6 if measured else None,
+        "p": 0.2 if measured else None,
+        "q": 0.4 if measured else None,
+        "clear": clear if measured else None,
         "low": difference - half if difference is not None else None,
         "high": difference + half if difference is not None else None,
         "needed": 14,
@@ -43,7 +43,7 @@ def links(*rows: dict[str, Any]) -> pl.DataFrame:
     return pl.DataFrame(list(rows), schema=LINKS)
 
 
-def test_clear_links_are_strong_and_others_quiet() -> None:
+def test_clear_links_are_emphasised_and_others_quiet() -> None:
     drawn = links_chart.draw(
         links(
             row("read", 0, 0.05), row("read", 1, -0.1), row("walk", 0, 0.56, clear=True), row("walk", 1, 0.02),
@@ -67,7 +67,7 @@ def test_clear_links_are_strong_and_others_quiet() -> None:
     check_drawing(drawn)
 
 
-def test_estimates_lie_where_the_axis_says() -> None:
+def test_estimates_are_at_their_place_on_the_axis() -> None:
     drawn = links_chart.draw(links(row("walk", 0, 0.5, clear=True), row("read", 0, -0.25)), NAMES)
     at = {r["text"]: r["x"] for r in layer(drawn.wide, "steps") if "text" in r}
     (zero,) = layer(drawn.wide, "zero")
@@ -103,7 +103,7 @@ def test_titles_claim_no_more_than_is_clear(rows: list[dict[str, Any]], title: s
     check_drawing(drawn)
 
 
-def test_an_interval_beside_zero_alone_is_no_claim() -> None:
+def test_an_interval_that_excludes_zero_is_not_yet_a_claim() -> None:
     drawn = links_chart.draw(links(row("walk", 0, 0.5), row("read", 0, 0.0)), NAMES)
     assert drawn.title.startswith("No link")
     assert "A quiet interval beside zero does not hold among so many." in drawn.subtitle
@@ -132,7 +132,7 @@ def driver(name: str, correlation: float | None, *, clear: bool = False, n: int 
     }  # fmt: skip
 
 
-def test_measured_things_go_by_the_same_rows() -> None:
+def test_measured_quantities_use_the_same_rows() -> None:
     rows = [driver("high", -0.05), driver("energy", 0.41, clear=True), driver("sleep", None, n=9), driver("rain", None)]
     drawn = correlates_chart.draw(pl.DataFrame(rows, schema=DRIVERS), {"high": "Warmth"}, pairs=20)
     assert drawn.chart().to_dict(validate=True)["layer"]
@@ -158,13 +158,13 @@ def test_measured_things_go_by_the_same_rows() -> None:
         ([driver("energy", -0.9, clear=True)], "Energy goes with lower mood the same day"),
     ],
 )
-def test_measured_things_are_said_to_go_with_mood_only_where_clear(rows: list[dict[str, Any]], title: str) -> None:
+def test_the_title_names_measured_quantities_only_if_clear(rows: list[dict[str, Any]], title: str) -> None:
     drawn = correlates_chart.draw(pl.DataFrame(rows, schema=DRIVERS), {})
     assert drawn.title == title
     check_drawing(drawn)
 
 
-def test_the_zero_is_there_on_every_axis() -> None:
+def test_every_axis_has_zero() -> None:
     for half in (0.01, 0.2, 0.9, 1.4, 2.2, 3.9):
         drawn = links_chart.draw(links(row("walk", 0, 0.1, half=half), row("walk", 1, 0.1, half=half)), NAMES)
         assert {r["text"] for r in layer(drawn.narrow, "steps") if "text" in r} >= {"0"}
@@ -172,9 +172,9 @@ def test_the_zero_is_there_on_every_axis() -> None:
 
 
 @pytest.mark.parametrize("span", [(0, 0), (0, 7), (-0.3, 0.74), (0, 1e9), (5, 5), (0, 0.003)])
-def test_an_axis_holds_what_it_is_for(span: tuple[float, float]) -> None:
-    found = steps(*span)
-    assert found[0] <= span[0]
-    assert found[-1] >= span[1]
-    assert 2 <= len(found) <= 7
-    assert found == sorted(set(found))
+def test_ticks_cover_the_span(span: tuple[float, float]) -> None:
+    ticks = steps(*span)
+    assert ticks[0] <= span[0]
+    assert ticks[-1] >= span[1]
+    assert 2 <= len(ticks) <= 7
+    assert ticks == sorted(set(ticks))

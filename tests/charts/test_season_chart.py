@@ -1,4 +1,4 @@
-"""Months before their daylight: the dots lie where the scale says, and no month of a few days is called the best."""
+"""Monthly mood and daylight: dots match the scale, and no month with few days is named the highest."""
 
 from __future__ import annotations
 
@@ -16,16 +16,16 @@ SCALE = Scale(words=("heavy", "low", "even", "good", "bright"))
 SCHEMA = {"month": pl.Date, "n": pl.Int64, "mean": pl.Float64, "day_minutes": pl.Float64}
 
 
-def months(found: dict[int, tuple[int, float | None]], minutes: float | None = 720.0) -> pl.DataFrame:
+def months(means: dict[int, tuple[int, float | None]], minutes: float | None = 720.0) -> pl.DataFrame:
     rows: list[dict[str, Any]] = [
         {"month": dt.date(2025, i, 1), "n": n, "mean": mean, "day_minutes": minutes}
-        for i in range(1, 13) for n, mean in [found.get(i, (0, None))]
+        for i in range(1, 13) for n, mean in [means.get(i, (0, None))]
     ]  # fmt: skip
     return pl.DataFrame(rows, schema=SCHEMA)
 
 
 @pytest.mark.parametrize(
-    ("found", "title"),
+    ("means", "title"),
     [
         (
             {1: (30, 2.4), 2: (3, 5.0), 5: (30, 3.6), 6: (30, 3.0)},
@@ -36,15 +36,15 @@ def months(found: dict[int, tuple[int, float | None]], minutes: float | None = 7
         ({}, "Too few days to tell the months' mood apart: 10 of a month are needed"),
     ],
 )
-def test_titles_rest_on_months_with_days_enough(found: dict[int, tuple[int, float | None]], title: str) -> None:
-    drawn = season_chart.draw(months(found), SCALE)
+def test_titles_name_only_months_with_enough_days(means: dict[int, tuple[int, float | None]], title: str) -> None:
+    drawn = season_chart.draw(months(means), SCALE)
     assert drawn.title == title
     assert drawn.chart().to_dict(validate=True)["layer"]
     assert drawn.table.height == 12
     check_drawing(drawn)
 
 
-def test_dots_lie_on_the_scale_and_columns_are_as_high_as_days_are_long() -> None:
+def test_dots_match_the_scale_and_columns_match_day_length() -> None:
     drawn = season_chart.draw(months({1: (30, 2.0), 2: (3, 4.0)}), SCALE, said="No clear link.")
     assert drawn.subtitle.endswith("No clear link.") and drawn.alt.endswith("No clear link.")
     assert "January 2 over 30 days, days of 12 h; February 4 over 3 days" in drawn.alt
@@ -57,7 +57,7 @@ def test_dots_lie_on_the_scale_and_columns_are_as_high_as_days_are_long() -> Non
         assert [row["y"] for row in columns] == pytest.approx([at["3 even"]] * 12)  # 12 of 24 hours
 
 
-def test_without_daylight_there_are_dots_alone() -> None:
+def test_without_daylight_only_dots_are_drawn() -> None:
     drawn = season_chart.draw(months({1: (30, 2.0)}, minutes=None), SCALE)
     assert not layer(drawn.wide, "daylight")
     check_drawing(drawn)

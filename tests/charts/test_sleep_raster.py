@@ -1,4 +1,4 @@
-"""Nights: each where it was, blank where nothing is known."""
+"""Nights: each at its time, blank without a record."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ YEAR = periods.parse("2025", week_starts="monday")
 
 
 def spans(first: dt.date, nights: list[tuple[int, int] | None]) -> list[tuple[dt.date, str, str, int, int]]:
-    """Strips of nights by the day of waking; bed below 0 in the evening before."""
+    """Hours rows of nights, by day of waking. A bed minute below 0 is on the evening before."""
     rows = []
     for n, night in enumerate(nights):
         if night is None:
@@ -44,7 +44,7 @@ def raster(rows: list[tuple[dt.date, str, str, int, int]], period: periods.Perio
     return sleep_raster.draw(sleeps, nights, summary, period, **more)
 
 
-def test_nights_lie_on_their_day_at_their_hours() -> None:
+def test_nights_are_at_their_day_and_hours() -> None:
     rows = spans(MARCH.first, [(-60, 420), None, (30, 450)])
     drawn = raster([*rows, (MARCH.first + 2 * DAY, "actual", "sleep", 840, 870)])
     assert drawn.chart().to_dict(validate=True)["layer"]
@@ -67,7 +67,7 @@ def test_nights_lie_on_their_day_at_their_hours() -> None:
     check_drawing(drawn)
 
 
-def test_free_days_are_told_apart() -> None:
+def test_free_days_have_a_band() -> None:
     rows = spans(MARCH.first, [(-60, 420)] * 5)
     work = [(MARCH.first + n * DAY, "actual", "work", 540, 600) for n in (0, 1, 4)]
     drawn = raster(rows + work)

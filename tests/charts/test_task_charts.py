@@ -1,4 +1,4 @@
-"""How long tasks wait, how estimates held, and whether a rank goes with being done."""
+"""Waiting times of tasks, estimates, and completion of ranked tasks."""
 
 from __future__ import annotations
 
@@ -61,16 +61,16 @@ def test_the_curve_falls_where_tasks_are_done() -> None:
     ],
     ids=["none", "none done", "one", "all at once", "no median", "one far out"],
 )
-def test_curves_of_little(ends: list[tuple[int, str]], title: str) -> None:
+def test_curves_of_few_or_no_tasks(ends: list[tuple[int, str]], title: str) -> None:
     drawn = curve(*ends)
     assert drawn.title == title
     check_drawing(drawn)
 
 
-def test_one_far_out_does_not_flatten_the_rest() -> None:
+def test_an_outlier_does_not_compress_the_curve() -> None:
     drawn = curve((1, "done"), (3, "done"), (400, "open"))
-    (said,) = layer(drawn.wide, "further")
-    assert said["text"] == "1 task further out, up to 400 days"
+    (note,) = layer(drawn.wide, "further")
+    assert note["text"] == "1 task further out, up to 400 days"
     assert max(row["x"] for row in layer(drawn.wide, "censored")) <= 980
 
 
@@ -87,7 +87,7 @@ def ratios(rows: list[tuple[int, float]], period: periods.Period = MARCH) -> Fig
     return estimates_over_time.draw(tasks.trailing_ratios(done), tasks.estimates(done), period)
 
 
-def test_twice_lies_as_far_over_the_line_as_half_under_it() -> None:
+def test_twice_is_as_far_above_the_line_as_half_is_below() -> None:
     drawn = ratios([(n, 2.0 if n % 2 else 0.5) for n in range(8)])
     assert drawn.chart().to_dict(validate=True)["layer"]
     (line,) = layer(drawn.wide, "as estimated")
@@ -116,7 +116,7 @@ def test_twice_lies_as_far_over_the_line_as_half_under_it() -> None:
     ],
     ids=["none", "one", "all as estimated", "far out"],
 )
-def test_estimates_of_little(rows: list[tuple[int, float]], title: str | None) -> None:
+def test_estimates_of_few_or_no_tasks(rows: list[tuple[int, float]], title: str | None) -> None:
     drawn = ratios(rows)
     assert title is None or drawn.title == title
     check_drawing(drawn)
@@ -149,7 +149,7 @@ def ranked(*counts: tuple[bool, int, int]) -> Figure:
     ],
     ids=["more", "less", "unclear", "all", "none", "nothing"],
 )
-def test_a_difference_is_said_only_where_its_interval_holds_no_zero(
+def test_a_difference_is_claimed_only_if_its_interval_excludes_zero(
     counts: list[tuple[bool, int, int]], title: str
 ) -> None:
     drawn = ranked(*counts)

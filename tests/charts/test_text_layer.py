@@ -1,4 +1,4 @@
-"""Words put into a drawing afterwards: it must be the drawing that Vega makes of the whole, letter by letter."""
+"""Texts put back into a drawing: the result must equal Vega's drawing of the whole, byte for byte."""
 
 from __future__ import annotations
 
@@ -77,13 +77,13 @@ rows = st.tuples(
 
 @settings(max_examples=25)
 @given(st.lists(rows, min_size=1, max_size=12))
-def test_whatever_is_written_wherever(some: list[tuple[Any, ...]]) -> None:
+def test_any_text_at_any_place(some: list[tuple[Any, ...]]) -> None:
     assert_same(drawn(some))
 
 
 @pytest.mark.parametrize("bold", [False, True])
-def test_no_known_letter_is_wider_than_is_taken_for_sure(bold: bool) -> None:
-    """Each stands where it has just room by our measure; were it wider by Vega's, the sheet would grow for it."""
+def test_no_known_letter_is_wider_than_the_bound(bold: bool) -> None:
+    """Each letter is placed where it just fits by our measure. If Vega measured it wider, the drawing would grow."""
     assert len(KNOWN) > 290 and set(string.printable.strip()) <= set(KNOWN)
     size = 100.0
     sheet = Canvas(1000)
@@ -95,7 +95,7 @@ def test_no_known_letter_is_wider_than_is_taken_for_sure(bold: bool) -> None:
     assert by_vega(spec).get("viewBox") == "0 0 1000 200"
 
 
-def test_what_has_room_is_kept_from_vega_and_what_may_not_is_left() -> None:
+def test_only_texts_that_certainly_fit_are_lifted() -> None:
     spec = drawn([
         (0, 9, "Walk", "left", 12, False, 0), (-1, 9, "Walk", "left", 12, False, 0),
         (WIDTH, 9, "Walk", "right", 12, False, 0), (WIDTH, 9, "Walk", "left", 12, False, 0),
@@ -110,12 +110,12 @@ def test_what_has_room_is_kept_from_vega_and_what_may_not_is_left() -> None:
     assert_same(spec)
 
 
-def test_a_title_above_is_vega_s_own() -> None:
+def test_a_title_is_left_to_vega() -> None:
     spec = drawn([(x, 9, "Walk", align, 12, False, 0) for x, align in product((0, WIDTH / 2, WIDTH), ALIGNS)])
     assert_same({**spec, "title": {"text": ["Walk", "by the river"], "subtitle": ["Walk"], "anchor": "start"}})
 
 
-def test_another_s_specification_is_left_whole() -> None:
+def test_a_specification_not_made_by_a_canvas_is_left_whole() -> None:
     mine = drawn([(0, 9, "Walk", "left", 12, False, 0)])
     named = {**mine, "datasets": {"a": []}, "layer": [{**layer, "data": {"name": "a"}} for layer in mine["layer"]]}
     assert lifted(named) == (named, ())

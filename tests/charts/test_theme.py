@@ -1,4 +1,4 @@
-"""Colours: contrast and order in every sight, and one source for charts and style sheet."""
+"""Colours: contrast and order with every kind of colour vision, and one source for charts and style sheet."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ THEMES = pytest.mark.parametrize("palette", [PAPER, DUSK], ids=["light", "dark"]
 
 
 @pytest.mark.parametrize("check", load("contrast"), ids=lambda c: c["name"])
-def test_contrast_is_that_of_wcag(check: dict) -> None:  # type: ignore[type-arg]
+def test_contrast_matches_wcag(check: dict) -> None:  # type: ignore[type-arg]
     ratio = contrast(check["inputs"]["foreground"], check["inputs"]["background"])
     assert ratio == pytest.approx(check["expected"]["ratio"], abs=check["tolerance"])
     assert (ratio >= 4.5) is check["expected"]["aa_normal"]
@@ -51,7 +51,7 @@ def test_lightness_of_a_scale(check: dict) -> None:  # type: ignore[type-arg]
     ("scale", "least", "most"), [(PAPER.mood, 13, 21), (PAPER.energy, 16, 19)], ids=["mood", "energy"]
 )
 @pytest.mark.parametrize("sight", colour.SIGHTS)
-def test_scales_rise_in_near_equal_steps_in_every_sight(
+def test_scales_rise_in_near_equal_steps_in_every_vision(
     scale: tuple[str, ...], least: float, most: float, sight: str
 ) -> None:
     light = [colour.lightness(c, sight) for c in scale]
@@ -60,14 +60,14 @@ def test_scales_rise_in_near_equal_steps_in_every_sight(
     assert max(steps) <= most
 
 
-def test_the_mood_numbers_that_the_docstring_gives() -> None:
+def test_lightness_of_mood_matches_the_docstring() -> None:
     for sight in colour.SIGHTS:
         text = " ".join(f"{colour.lightness(c, sight):.0f}" for c in PAPER.mood)
         assert text in " ".join((theme.__doc__ or "").split())
 
 
 @THEMES
-def test_text_and_marks_stand_out(palette: Palette) -> None:
+def test_text_and_marks_have_contrast(palette: Palette) -> None:
     for ground in (palette.paper, palette.card):
         for text in (palette.ink, palette.muted, palette.accent):
             assert contrast(text, ground) >= 4.5

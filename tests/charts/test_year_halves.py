@@ -1,4 +1,4 @@
-"""A year of days cut in two for facing pages: every day is on one of them, and once."""
+"""A year split in two for facing pages: every day is on exactly one of them."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ FIRST, LAST = dt.date(2024, 1, 1), dt.date(2024, 12, 31)
 def test_every_day_is_in_one_half() -> None:
     figure = year_pixels.draw(days(FIRST, [float(1 + n % 5) for n in range(366)]), 2024, today=LAST)
     assert [half.part for half in figure.halves] == ["January to June", "July to December"]
-    told = [hovers(svg(half.drawing, key=str(n), alt_text="A half.")) for n, half in enumerate(figure.halves)]
-    assert [len(half) for half in told] == [182, 184]
-    assert told[0][0].startswith("1 January:") and not any("July" in day for day in told[0])
-    assert sorted(told[0] + told[1]) == sorted(hovers(figure.svg("wide")))
+    labels = [hovers(svg(half.drawing, key=str(n), alt_text="A half.")) for n, half in enumerate(figure.halves)]
+    assert [len(half) for half in labels] == [182, 184]
+    assert labels[0][0].startswith("1 January:") and not any("July" in day for day in labels[0])
+    assert sorted(labels[0] + labels[1]) == sorted(hovers(figure.svg("wide")))
 
 
 def test_months_stand_in_columns_of_their_own() -> None:
@@ -33,7 +33,7 @@ def test_months_stand_in_columns_of_their_own() -> None:
 
 
 @pytest.mark.parametrize("size", ["halves", "alone"])
-def test_a_habit_is_cut_the_same_way(size: str) -> None:
+def test_a_habit_is_split_the_same_way(size: str) -> None:
     stated = states([marks("walk", dt.date(2024, 6, 29), "ddnd")], today=LAST)
     figure = year_pixels.draw(stated, 2024, "walk", today=LAST, name="Walk")
     if size == "alone":
