@@ -1,7 +1,7 @@
 """The typed pages of a journal: a day, a week's, month's or year's review, and the undated tasks.
 
-These are values only. Reading them from files is `journal.folder`'s work, and so is telling where a file is
-wrong. Every key of a page is optional; ``None`` or an empty collection means *not recorded*, never zero.
+These types hold values only. `journal.folder` reads them from files and reports errors with their place. Every key of a
+page is optional; ``None`` or an empty collection means *not recorded*, never zero.
 """
 
 from __future__ import annotations
@@ -15,10 +15,10 @@ import msgspec
 from journal.fields import DEGREES, ON_SCALE, Field, fields_of
 
 Mark = bool | int | float | Literal["rest"]
-"""What an entry says of a habit on a day: done, not done, a number for a counted habit, or excused."""
+"""A habit's mark in an entry: done, not done, a number for a counted habit, or a rest day."""
 
 Tick = bool | dt.date
-"""What an entry says of a challenge on a day: done, not done, or the later day on which it was done for this one."""
+"""A challenge's tick in an entry: done, not done, or the later date on which it was caught up."""
 
 Status = Literal["open", "done", "carried", "dropped"]
 Decision = Literal["keep", "change", "rest", "drop"]
@@ -50,8 +50,8 @@ def clock_text(minute: int) -> str:
     return f"{minute // 60:02d}:{minute % 60:02d}"
 
 
-# Clock and Span are written as text in a file. msgspec reads its own structs from tables only and asks a hook for any
-# other class, so these two are a number and a pair: as small, and ordered, hashed and unchanging of themselves.
+# Clock and Span are text in a file. msgspec decodes its own structs from tables only and calls a hook for any other
+# class, so these two extend int and tuple: as small as structs, and ordered, hashable and immutable.
 
 
 class Clock(int):
@@ -72,7 +72,8 @@ class Clock(int):
 
     @classmethod
     def parse(cls, text: str) -> Clock:
-        """
+        """Parse "HH:MM". Raises ValueError for anything else.
+
         >>> Clock.parse("08:30").minute
         510
         """
@@ -80,7 +81,7 @@ class Clock(int):
 
 
 class Span(tuple[int, int]):
-    """A stretch of a day, in minutes since midnight; the end is not part of it. Nothing crosses midnight."""
+    """A time span of a day, in minutes since midnight, without its end. No span crosses midnight."""
 
     __slots__ = ()
 
@@ -100,11 +101,12 @@ class Span(tuple[int, int]):
 
     @classmethod
     def parse(cls, text: str) -> Span:
-        """
+        """Parse "HH:MM-HH:MM".
+
         >>> Span.parse("22:30-24:00")
         Span(start_minute=1350, end_minute=1440)
 
-        Raises ValueError where the text is no "HH:MM-HH:MM" or ends before it starts.
+        Raises ValueError if the text has another form or ends before it starts.
         """
         start, dash, end = text.partition("-")
         if not dash:
@@ -119,7 +121,7 @@ class Span(tuple[int, int]):
 
 
 class Weather(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Sky in the writer's words; high and low in the journal's unit of temperature."""
+    """Sky in the writer's own words; high and low in the journal's unit of temperature."""
 
     sky: Annotated[
         str | None,
@@ -141,14 +143,14 @@ class Weather(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
 
 
 class Hours(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """The 24-hour strip, by category key: as planned, and as it went."""
+    """Hours of a day by category key: planned, and actual."""
 
     planned: dict[str, tuple[Span, ...]] = {}
     actual: dict[str, tuple[Span, ...]] = {}
 
 
 class Appointment(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Something at a set time; without a start it holds for the whole day."""
+    """An appointment. Without a start it lasts the whole day."""
 
     title: str
     start: Clock | None = None
@@ -156,7 +158,7 @@ class Appointment(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
 
 
 class Task(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """One task as one day's page has it. Estimate and took are minutes; `since` is the day it first stood on."""
+    """A task on the page of one day. `estimate` and `took` are minutes; `since` is its first day."""
 
     title: str
     status: Status = "open"
@@ -170,9 +172,9 @@ class Task(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
 class Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The page of a day.
 
-    `habits` is None where the page has no such table, which is not the same as an empty one: a day is *logged*
-    when its entry has a mood or a habits table, so a page that was only planned is not. `share` is of the memory alone:
-    a friend to whom a year is given may read it. Without a memory it says nothing.
+    `habits` is None if the page has no such table, which differs from an empty table: a day is *logged* if its entry
+    has a mood or a habits table, so a page with only a plan is not logged. `share` applies to the memory alone: it may
+    be in a year exported for a friend. Without a memory it has no effect.
 
     >>> Entry(memory="First guest book sewn.").logged, Entry(habits={}).logged, Entry(mood=3).logged
     (False, True, True)
@@ -216,23 +218,23 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
 
     @property
     def shares(self) -> bool:
-        """Whether there is a memory that a friend may read."""
+        """Whether the entry has a memory that a friend may read."""
         return self.share and bool((self.memory or "").strip())
 
 
 DAY_FIELDS = fields_of(Entry)
-"""The fields of a day's page, in the order in which the page has them."""
+"""The fields of a day's page, in the order of the page."""
 
 
 class Answer(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """One prompt of a reflection, with what was written to it."""
+    """One prompt of a reflection with its answer."""
 
     prompt: str
     answer: str = ""
 
 
 class Review(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """The page of a week, month or year: a reflection, and (for a month) what becomes of each habit."""
+    """The page of a week, month or year: a reflection and, for a month, a decision on each habit."""
 
     reflection: tuple[Answer, ...] = ()
     decisions: dict[str, Decision] = {}
@@ -240,7 +242,7 @@ class Review(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
 
 
 class UndatedTask(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A task with no day yet. Estimate is minutes; `since` is the day it was written down."""
+    """A task without a day. `estimate` is in minutes; `since` is the day it was written down."""
 
     title: str
     estimate: float | None = None
@@ -249,13 +251,13 @@ class UndatedTask(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
 
 
 class Undated(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """The page undated.toml."""
+    """The content of undated.toml."""
 
     tasks: tuple[UndatedTask, ...] = ()
 
 
 class Page(msgspec.Struct, frozen=True, kw_only=True):
-    """A page as it lies in the folder: its path there, and the ISO 8601 period that its name says."""
+    """A page in the folder: its path, the ISO 8601 period of its file name, and its content."""
 
     path: str
     kind: Literal["day", "week", "month", "year"]

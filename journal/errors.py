@@ -1,15 +1,15 @@
-"""What can go wrong, each with its place and its remedy.
+"""Exceptions and problems, each with its place and its remedy.
 
-    JournalError            anything Duskbook says no to; its text is one line for a person
-    ├── FolderError         the folder is missing, unreadable, or holds no journal.toml
-    ├── RuleError           a recurrence rule or a quota that cannot be read
+    JournalError            base class; its text is one line for the user
+    ├── FolderError         the folder is missing, unreadable, or has no journal.toml
+    ├── RuleError           an invalid recurrence rule or quota
     ├── UsageError          a date, period, measure or option that does not exist
-    ├── ExportError         a file that was to leave the journal could not be made or written
-    └── WriteError          a page could not be written and is as it was; it carries what was typed
+    ├── ExportError         an export could not be made or written
+    └── WriteError          a page could not be written and is unchanged; it has the unsaved content
 
-    Problem                 not raised but gathered: one thing wrong in one file, where, and how to mend it
+    Problem                 collected, not raised: one error in one file, with its place and its remedy
 
-A broken page never stops the others, so reading gathers problems instead of raising.
+A broken page must not affect the others, so reading collects problems instead of raising.
 """
 
 from __future__ import annotations
@@ -18,15 +18,15 @@ import msgspec
 
 
 class JournalError(Exception):
-    """The root of Duskbook's own exceptions; ``str()`` of one is a single line that names the remedy."""
+    """Base class of Duskbook's exceptions. Its ``str()`` is a single line that names the remedy."""
 
 
 class FolderError(JournalError):
-    """The folder does not exist, cannot be read, or is no journal."""
+    """The folder does not exist, cannot be read, or is not a journal."""
 
 
 class RuleError(JournalError, ValueError):
-    """A recurrence rule or quota that RFC 5545 or Duskbook does not know."""
+    """A recurrence rule or quota that RFC 5545 or Duskbook does not allow."""
 
 
 class UsageError(JournalError, ValueError):
@@ -34,14 +34,14 @@ class UsageError(JournalError, ValueError):
 
 
 class ExportError(JournalError):
-    """An export could not be made or written; what stood at its place before is as it was."""
+    """An export could not be made or written. An existing file at its place is unchanged."""
 
 
 class WriteError(JournalError):
-    """A page could not be written, or was not to be, and is as it was on disk.
+    """A page could not be written, or was rejected, and is unchanged on disk.
 
-    `typed` is what was to be written, as TOML, so that nothing typed is lost with it; `problems` are those that
-    the page would have had, where they are the reason.
+    `typed` is the rejected content as TOML, so that nothing typed is lost. `problems` are the problems that the page
+    would have had, if they are the reason.
     """
 
     def __init__(self, reason: str, typed: str = "", problems: tuple[Problem, ...] = ()) -> None:
@@ -51,10 +51,10 @@ class WriteError(JournalError):
 
 
 class Problem(msgspec.Struct, frozen=True, order=True, kw_only=True):
-    """One thing wrong in one file of the journal.
+    """One error in one file of the journal.
 
-    ``path`` is relative to the journal folder, with forward slashes. ``line`` and ``column`` count from 1
-    and are 0 where the file as a whole is meant. ``where`` is the key path in the file, empty where none applies.
+    ``path`` is relative to the journal folder, with forward slashes. ``line`` and ``column`` count from 1 and are 0
+    for the file as a whole. ``where`` is the key path in the file, or empty.
 
     >>> print(Problem(path="2025/2025-03-04.toml", line=12, column=9, where="hours.actual.sleep[0]",
     ...               expected='"HH:MM-HH:MM"', got='"7ish"', remedy='write e.g. "23:00-24:00"'))

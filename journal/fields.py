@@ -1,8 +1,8 @@
-"""A field of a day's page: a number or a text, with everything that the rest of the code needs to know about it.
+"""A field of a day's page: a number or a text, with all metadata that the rest of the code needs.
 
-`journal.entry` declares each field once, beside its type. From that line follow its bounds, its place in the file, its
-column, its control on the evening form, its option of `duskbook log`, its heading in an import, its lines in the text
-export and in the data dictionary, who may read it, and whether it is compared with mood.
+`journal.entry` declares each field once, beside its type. The declaration determines its bounds, its place in the file,
+its column, its control on the evening form, its option of `duskbook log`, its heading in an import, its lines in the
+text export and in the data dictionary, who may read it, and whether it is compared with mood.
 """
 
 from __future__ import annotations
@@ -22,16 +22,16 @@ ON_SCALE = "scale of the journal"
 
 
 class Field(msgspec.Struct, frozen=True, kw_only=True):
-    """One field. Only `label` is needed; `fields_of` fills in `path` and `kind` from where the field is declared.
+    """One field. Only `label` is required. `fields_of` sets `path` and `kind` from the place of the declaration.
 
-    - label: its name ("Steps"); question: what the form asks, where that is not the label; example: for the control
+    - label: its name ("Steps"); question: the form's text, if not the label; example: a placeholder for the control
     - meaning, unit, missing: its row in the data dictionary; `unit` also stands on the form
-    - low, high: bounds of a number, both allowed
+    - low, high: bounds of a number, both inclusive
     - scale: the scale of journal.toml it is rated on ("mood"); keys: the block of journal.toml whose keys it holds
-    - asked: on which side of the evening form it stands, None for neither
+    - asked: the side of the evening form that has it, or None
     - log: whether `duskbook log` has an option for it
-    - reader: who may see it in an export, and all before them: me, a friend, anyone
-    - driver: what it is called where it is compared with mood; empty for a field that is not
+    - reader: the widest audience of an export that contains it: me, friend, anyone
+    - driver: its name in the comparison with mood; empty if it is not compared
     """
 
     label: str
@@ -53,7 +53,7 @@ class Field(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def name(self) -> str:
-        """The name of its column, its option and its heading: the last key of its path."""
+        """The name of its column, option and heading: the last key of its path."""
         return self.path[-1]
 
     @property
@@ -61,13 +61,13 @@ class Field(msgspec.Struct, frozen=True, kw_only=True):
         return self.kind != "text"
 
     def value(self, entry: object) -> Any:
-        """What an entry has for it, None where it has nothing."""
+        """The field's value in an entry, or None."""
         for name in self.path:
             entry = None if entry is None else getattr(entry, name)
         return entry
 
     def sample(self) -> str:
-        """A value that it may have, for a message.
+        """A valid value, as an example in messages.
 
         >>> Field(label="Steps", low=1, kind="number").sample(), Field(label="Sky", example="grey").sample()
         ('1', 'grey')
@@ -76,7 +76,7 @@ class Field(msgspec.Struct, frozen=True, kw_only=True):
         return self.example or ("11" if bound is None else f"{bound:g}")
 
     def unit_on(self, temperature: Literal["C", "F"]) -> str:
-        """Its unit as the form shows it, in a journal of that unit of temperature; empty on a scale.
+        """Its unit on the form, given the journal's unit of temperature. Empty for a field on a scale.
 
         >>> Field(label="High", unit=DEGREES).unit_on("C"), Field(label="Mood", scale="mood").unit_on("C")
         ('°C', '')
@@ -84,7 +84,7 @@ class Field(msgspec.Struct, frozen=True, kw_only=True):
         return "" if self.scale else f"°{temperature}" if self.unit == DEGREES else self.unit
 
     def bounds(self) -> str:
-        """Its bounds in words, empty where it has none.
+        """Its bounds as text, empty without bounds.
 
         >>> Field(label="Steps", low=0).bounds(), Field(label="Water", low=0, high=9.5).bounds()
         ('0 or more', '0 to 9.5')
@@ -96,7 +96,7 @@ class Field(msgspec.Struct, frozen=True, kw_only=True):
         return "" if self.high is None else f"{self.high:g} or less"
 
     def holds(self, value: float) -> bool:
-        """Whether a number is within the bounds.
+        """Whether a number is finite and within the bounds.
 
         >>> Field(label="Steps", low=0).holds(0), Field(label="Steps", low=0).holds(float("nan"))
         (True, False)
@@ -107,7 +107,7 @@ class Field(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def fields_of(page: type[msgspec.Struct]) -> tuple[Field, ...]:
-    """The fields that a type of page declares, in their order, those of its tables at the place of the table.
+    """The fields that a page type declares, in order. Fields of a table stand at the place of the table.
 
     >>> from journal.entry import Entry
     >>> [(field.path, field.kind, field.label) for field in fields_of(Entry)][2:5]
@@ -115,10 +115,10 @@ def fields_of(page: type[msgspec.Struct]) -> tuple[Field, ...]:
 
     Raises TypeError for a field that is neither a number nor a text.
     """
-    return tuple(_found(page, ()))
+    return tuple(_declared(page, ()))
 
 
-def _found(page: type[msgspec.Struct], above: tuple[str, ...]) -> Iterator[Field]:
+def _declared(page: type[msgspec.Struct], above: tuple[str, ...]) -> Iterator[Field]:
     for name, hint in typing.get_type_hints(page, include_extras=True).items():
         path = (*above, name)
         declared = [extra for extra in getattr(hint, "__metadata__", ()) if isinstance(extra, Field)]
@@ -127,11 +127,11 @@ def _found(page: type[msgspec.Struct], above: tuple[str, ...]) -> Iterator[Field
             continue
         for part in _parts(hint):
             if isinstance(part, type) and issubclass(part, msgspec.Struct):
-                yield from _found(part, path)
+                yield from _declared(part, path)
 
 
 def _parts(hint: Any) -> tuple[Any, ...]:
-    """The types of a union, or the one type."""
+    """The members of a union, or the type itself."""
     return typing.get_args(hint) if isinstance(hint, UnionType) or typing.get_origin(hint) is typing.Union else (hint,)
 
 
@@ -139,12 +139,12 @@ def _kind(path: tuple[str, ...], hint: Any) -> Kind:
     kinds: dict[Any, Kind] = {float: "number", int: "whole number", str: "text"}
     (own,) = [part for part in _parts(hint) if part is not type(None)]
     if own not in kinds:
-        raise TypeError(f"{'.'.join(path)} is no number and no text, so it is no field")
+        raise TypeError(f"{'.'.join(path)} must be a number or a text to be a field")
     return kinds[own]
 
 
 def nested(values: Mapping[tuple[str, ...], Any]) -> dict[str, Any]:
-    """Values by path as tables, None left out.
+    """Nested tables from values by path. None values are left out.
 
     >>> nested({("mood",): 4, ("weather", "high"): 11, ("weather", "low"): None})
     {'mood': 4, 'weather': {'high': 11}}
@@ -160,11 +160,11 @@ def nested(values: Mapping[tuple[str, ...], Any]) -> dict[str, Any]:
 
 
 def columns(fields: tuple[Field, ...]) -> dict[str, Field]:
-    """Fields by the name of their column.
+    """Map column names to fields.
 
-    Raises ValueError where two have the same.
+    Raises ValueError if two fields have the same name.
     """
-    found = {field.name: field for field in fields}
-    if len(found) < len(fields):
+    by_name = {field.name: field for field in fields}
+    if len(by_name) < len(fields):
         raise ValueError("two fields of a day have the same name")
-    return found
+    return by_name

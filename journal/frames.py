@@ -1,8 +1,8 @@
-"""A row of a polars frame once it has left the frame, as `iter_rows(named=True)` gives it."""
+"""The type of a polars row as a dict, as returned by `iter_rows(named=True)`."""
 
 from __future__ import annotations
 
 from typing import Any
 
 Row = dict[str, Any]
-"""Column name to value; null is None."""
+"""Maps column names to values; null is None."""

@@ -1,6 +1,6 @@
 """Recurrence rules of RFC 5545 (Desruisseaux 2009, section 3.3.10) for whole days: the typed rule, read from text.
 
-Which days a rule falls on is `journal.schedule`'s work, what a person calls it `journal.wording.rules`'s.
+`journal.schedule` computes the days of a rule. `journal.wording.rules` puts it into words.
 """
 
 from __future__ import annotations
@@ -36,18 +36,18 @@ _EXAMPLES = {
 _GREATEST = {"BYMONTH": 12, "BYWEEKNO": 53, "BYYEARDAY": 366, "BYMONTHDAY": 31, "BYSETPOS": 366}
 _WEEKDAY = re.compile(r"([+-]?[0-9]{1,2})?(MO|TU|WE|TH|FR|SA|SU)")
 _DAY = re.compile(r"([0-9]{4})([0-9]{2})([0-9]{2})")
-_WEEKDAYS_A_MONTH, _WEEKDAYS_A_YEAR = 5, 53  # the most that one weekday can come round
+_WEEKDAYS_A_MONTH, _WEEKDAYS_A_YEAR = 5, 53  # the most occurrences of one weekday
 
 
 class WeekdayNum(msgspec.Struct, frozen=True, order=True):
-    """A value of BYDAY: a weekday, 0 for Monday, and which one of its month or year (0: every one, -1: the last)."""
+    """A value of BYDAY: a weekday (0 is Monday) and its ordinal in the month or year (0: every one, -1: the last)."""
 
     weekday: int
     ordinal: int = 0
 
 
 class Rule(msgspec.Struct, frozen=True, kw_only=True):
-    """A recurrence rule, its parts named as in RFC 5545; one that is not given is None or empty."""
+    """A recurrence rule. Its parts are named as in RFC 5545; absent parts are None or empty."""
 
     freq: Frequency
     interval: int = 1
@@ -62,7 +62,7 @@ class Rule(msgspec.Struct, frozen=True, kw_only=True):
     bysetpos: tuple[int, ...] = ()
 
     def filled(self, start: dt.date) -> Rule:
-        """The rule with what it leaves to its start spelt out: the weekday, or the day of the month or year.
+        """The rule with the parts that its start implies: the weekday, or the day of the month or year.
 
         >>> parse("FREQ=MONTHLY").filled(dt.date(2025, 3, 13)).bymonthday
         (13,)
@@ -76,9 +76,9 @@ class Rule(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def parse(text: str) -> Rule:
-    """Read a recurrence rule, in either case, with or without "RRULE:" before it.
+    """Parse a recurrence rule, in upper or lower case, with or without the prefix "RRULE:".
 
-    UNTIL is a day, itself included. A value that stands twice in a list counts once.
+    UNTIL is the last day, inclusive. A value that occurs twice in a list counts once.
 
     >>> parse("freq=monthly;byday=-1fr").byday
     (WeekdayNum(weekday=4, ordinal=-1),)
@@ -99,17 +99,17 @@ def parse(text: str) -> Rule:
 
 
 def _quoted(text: str) -> str:
-    """Any text as one short line between quotes."""
+    """A text as one short quoted line. Unprintable characters are escaped."""
     short = text if len(text) <= 80 else text[:77] + "..."
-    return f'"{"".join(sign if sign.isprintable() else _escaped(sign) for sign in short)}"'
+    return f'"{"".join(character if character.isprintable() else _escaped(character) for character in short)}"'
 
 
-def _escaped(sign: str) -> str:
-    return sign.encode("unicode_escape").decode("ascii")
+def _escaped(character: str) -> str:
+    return character.encode("unicode_escape").decode("ascii")
 
 
 def _values(body: str) -> dict[str, str]:
-    """The parts of a rule by name, each once, none of them empty."""
+    """Map the names of a rule's parts to their values. Raises RuleError for duplicate, empty and unknown parts."""
     values: dict[str, str] = {}
     for part in body.split(";"):
         name, _, value = part.partition("=")
@@ -122,7 +122,7 @@ def _values(body: str) -> dict[str, str]:
             known = f"did you mean {near[0]}?" if near else f"the parts are {', '.join(_EXAMPLES)}"
             raise RuleError(f"{_quoted(part)} is no part of a rule; {known}")
         if name in values:
-            raise RuleError(f"{name} stands twice; keep one of them, several values go behind one {name}=")
+            raise RuleError(f"{name} is given twice; keep one, and list several values after one {name}=")
         if not value:
             raise RuleError(f"{name} has no value; write e.g. {_EXAMPLES[name]}")
         values[name] = value
@@ -132,7 +132,7 @@ def _values(body: str) -> dict[str, str]:
 
 
 def _read(name: str, value: str) -> Any:
-    """The value of one part, in the type of its field."""
+    """Parse the value of one part to the type of its field."""
     if name == "FREQ":
         return _frequency(value)
     if name in ("INTERVAL", "COUNT"):
@@ -156,7 +156,7 @@ def _frequency(value: str) -> Frequency:
 
 
 def _positive(name: str, value: str) -> int:
-    # Five digits: 99999 days are 273 years, more than any journal; day arithmetic stays far from overflow.
+    # Five digits: 99999 days are 273 years, longer than any journal, and day arithmetic cannot overflow.
     if not re.fullmatch(r"[0-9]{1,5}", value) or int(value) == 0:
         raise RuleError(f"{name} is {_quoted(value)}; write a whole number from 1 to 99999, e.g. {_EXAMPLES[name]}")
     return int(value)
@@ -190,11 +190,11 @@ def _number(name: str, item: str) -> int:
 
 
 def _check_together(rule: Rule) -> None:
-    """Refuse what RFC 5545 section 3.3.10 does not let stand together, and what could never come round."""
+    """Reject combinations that RFC 5545 section 3.3.10 forbids, and rules that never occur."""
     ordinals = [day.ordinal for day in rule.byday if day.ordinal]
     most = _WEEKDAYS_A_MONTH if rule.freq == "MONTHLY" or rule.bymonth else _WEEKDAYS_A_YEAR
     by = (rule.bymonth, rule.byweekno, rule.byyearday, rule.bymonthday, rule.byday)
-    refused = {
+    conditions = {
         "COUNT and UNTIL both say where it ends; keep one of them": rule.count and rule.until,
         "BYWEEKNO goes with FREQ=YEARLY only; write FREQ=YEARLY or leave it out": (
             rule.byweekno and rule.freq != "YEARLY"
@@ -214,6 +214,6 @@ def _check_together(rule: Rule) -> None:
             rule.bysetpos and not any(by)
         ),
     }
-    for complaint, holds in refused.items():
+    for complaint, holds in conditions.items():
         if holds:
             raise RuleError(complaint)

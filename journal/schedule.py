@@ -1,8 +1,8 @@
-"""Which days a recurrence rule falls on (RFC 5545, Desruisseaux 2009, section 3.3.10).
+"""Due days of a recurrence rule (RFC 5545, Desruisseaux 2009, section 3.3.10).
 
-Each part of a rule is one condition on all the days at once, and a day is due where every condition holds; then
-BYSETPOS picks within each period, and COUNT and UNTIL cut the end. Nothing steps from one occurrence to the next, so
-a rule that never comes round costs no more than any other.
+Each part of a rule is one condition, evaluated on all days at once. A day is due if every condition holds. Then
+BYSETPOS selects within each period, and COUNT and UNTIL limit the end. No code steps from one occurrence to the next,
+so a rule that never occurs costs no more than any other.
 """
 
 from __future__ import annotations
@@ -28,16 +28,16 @@ _EPOCH_WEEKDAY = 3  # a Thursday
 
 
 def due(rule: str | Rule, start: dt.date, first: dt.date, last: dt.date) -> pl.Series:
-    """Whether the rule falls on each day from `first` to `last`, both included.
+    """Whether each day from `first` to `last`, both inclusive, is due.
 
-    Returns a Boolean series "due" without nulls, one value a day. The rule counts from `start` (DTSTART): INTERVAL
-    from the day, week, month or year that holds it, COUNT from the first day that matches. No day before `start` is
-    due, and `start` itself is only where it matches.
+    Returns a Boolean series "due" without nulls, one value per day. The rule counts from `start` (DTSTART): INTERVAL
+    from the day, week, month or year that contains it, COUNT from the first matching day. No day before `start` is
+    due; `start` itself is due only if it matches.
 
     >>> due("FREQ=WEEKLY;BYDAY=MO,WE", dt.date(2025, 3, 4), dt.date(2025, 3, 3), dt.date(2025, 3, 5)).to_list()
     [False, False, True]
 
-    Raises RuleError for a rule that cannot be read, UsageError where `last` is before `first`.
+    Raises RuleError for an invalid rule, UsageError if `last` is before `first`.
     """
     if last < first:
         raise UsageError(f"the stretch from {first} to {last} ends before it starts; swap the two days")
@@ -62,7 +62,7 @@ def _day_number(day: dt.date) -> int:
 
 
 class _Days:
-    """A stretch of days as columns of numbers: everything that a part of a rule can ask of a day, once it asks."""
+    """A range of days as columns of numbers that the parts of a rule need. Each is computed on first use."""
 
     def __init__(self, first: int, last: int) -> None:
         self.number: _Integers = np.arange(first, last + 1, dtype=np.int64)
@@ -90,7 +90,7 @@ class _Days:
         return _within(self.years, self.number)
 
     def unit(self, rule: Rule) -> _Integers:
-        """A running number of the day, week, month or year by which the rule counts."""
+        """The running number of each day's period: day, week, month or year, by the rule's frequency."""
         match rule.freq:
             case "DAILY":
                 return self.number
@@ -107,16 +107,16 @@ def _first_day(periods: _Periods) -> _Integers:
 
 
 def _within(periods: _Periods, number: _Integers) -> tuple[_Integers, _Integers]:
-    """The position, from 1, of each day in its period, and the length of that period."""
+    """The position of each day in its period, from 1, and the length of the period in days."""
     first = _first_day(periods)
     return number - first + 1, _first_day(periods + 1) - first
 
 
 def _whole_periods(rule: Rule, first: int, last: int) -> tuple[int, int]:
-    """The stretch, widened to whole weeks, months or years of the rule where BYSETPOS has to see all of one."""
+    """The range of days, extended to whole periods of the rule if it has BYSETPOS, which needs them complete."""
     if not rule.bysetpos or rule.freq == "DAILY":
         return first, last
-    # A week, month or year that holds `first` starts at most 365 days before it, one that holds `last` ends as soon.
+    # The period that contains `first` starts at most 365 days before it. The one of `last` ends at most 365 days after.
     days = _Days(first - 365, last + 365)
     unit = days.unit(rule)
     inside = days.number[(unit >= unit[365]) & (unit <= unit[-366])]
@@ -124,7 +124,7 @@ def _whole_periods(rule: Rule, first: int, last: int) -> tuple[int, int]:
 
 
 def _matches(rule: Rule, days: _Days, start: dt.date) -> _Booleans:
-    """Whether each day meets every part of the rule but BYSETPOS, COUNT and UNTIL."""
+    """Whether each day meets every part of the rule except BYSETPOS, COUNT and UNTIL."""
     (phase,) = _Days(_day_number(start), _day_number(start)).unit(rule)
     on: _Booleans = (days.unit(rule) - phase) % rule.interval == 0
     if rule.bymonth:
@@ -141,7 +141,7 @@ def _matches(rule: Rule, days: _Days, start: dt.date) -> _Booleans:
 
 
 def _either_end(position: _Integers, length: _Integers, wanted: tuple[int, ...]) -> _Booleans:
-    """Whether a position (from 1) is wanted, counted from the front or, below zero, from the back."""
+    """Whether a position (from 1) is in `wanted`, which counts from the front or, if negative, from the back."""
     on = np.isin(position, [place for place in wanted if place > 0])
     if min(wanted) < 0:
         on |= np.isin(position - length - 1, wanted)
@@ -149,7 +149,7 @@ def _either_end(position: _Integers, length: _Integers, wanted: tuple[int, ...])
 
 
 def _on_weekdays(days: _Days, rule: Rule) -> _Booleans:
-    """BYDAY: any of the weekdays. A numbered one counts in its month, in a yearly rule without BYMONTH in its year."""
+    """BYDAY: any of the weekdays. Ordinals count in the month, or in the year for a yearly rule without BYMONTH."""
     on = np.isin(days.weekday, [day.weekday for day in rule.byday if not day.ordinal])
     numbered = [day for day in rule.byday if day.ordinal]
     if numbered:
@@ -161,7 +161,7 @@ def _on_weekdays(days: _Days, rule: Rule) -> _Booleans:
 
 
 def _in_weeks(days: _Days, rule: Rule) -> _Booleans:
-    """BYWEEKNO: ISO 8601 weeks (other starts than Monday alike), which belong to the year that has their fourth day."""
+    """BYWEEKNO: ISO 8601 weeks, for any start of the week. A week belongs to the year of its fourth day."""
     week_start = days.number - (days.weekday - rule.wkst) % 7
     fourth = week_start + 3
     years = fourth.astype("datetime64[D]").astype("datetime64[Y]")
@@ -171,7 +171,7 @@ def _in_weeks(days: _Days, rule: Rule) -> _Booleans:
 
 
 def _picked(on: _Booleans, unit: _Integers, wanted: tuple[int, ...]) -> _Booleans:
-    """BYSETPOS: of the days that match within each period, the wanted ones, counted from either end."""
+    """BYSETPOS: of the matching days of each period, those at the wanted positions from either end."""
     places = np.flatnonzero(on)
     _, period, sizes = np.unique(unit[places], return_inverse=True, return_counts=True)
     position = np.arange(places.size) - (np.cumsum(sizes) - sizes)[period] + 1

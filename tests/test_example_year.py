@@ -1,6 +1,6 @@
-"""The example year is what its generator writes, byte for byte, README.md included, and keeps its promises.
+"""The example year equals the output of its generator, byte for byte, and has the promised content.
 
-The promises are read from the files with tomllib alone, so that they hold without the package `journal`.
+The content is read with tomllib alone, so that these tests do not depend on the package `journal`.
 """
 
 from __future__ import annotations
@@ -42,19 +42,19 @@ def _minute(clock: str) -> int:
 
 
 def _spans(layer: dict[str, list[str]]) -> list[tuple[int, int]]:
-    return sorted((_minute(text[:5]), _minute(text[6:])) for found in layer.values() for text in found)
+    return sorted((_minute(text[:5]), _minute(text[6:])) for ranges in layer.values() for text in ranges)
 
 
 def test_the_generator_writes_the_same_bytes_again(tmp_path: Path) -> None:
     write(tmp_path)
-    made = {path.relative_to(tmp_path): path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
+    written = {path.relative_to(tmp_path): path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
     kept = {
         path.relative_to(EXAMPLE): path.read_bytes()
         for path in EXAMPLE.rglob("*")
-        if path.is_file() and not {".cache", "pictures"} & set(path.parts)  # drawn from it, not part of it
+        if path.is_file() and not {".cache", "pictures"} & set(path.parts)  # derived from it
     }
-    assert sorted(made) == sorted(kept)
-    assert [str(name) for name in made if made[name] != kept[name]] == []
+    assert sorted(written) == sorted(kept)
+    assert [str(name) for name in written if written[name] != kept[name]] == []
 
 
 def test_every_line_found_a_day_and_no_line_comes_twice() -> None:
@@ -88,7 +88,7 @@ def test_spans_of_a_layer_do_not_overlap_and_end_by_midnight(layer: str) -> None
 
 
 def test_nights_are_plausible() -> None:
-    """From the evening part of a day and the morning part of the next: five to twelve hours on the clock."""
+    """A night is the evening part of a day and the morning part of the next: five to twelve hours."""
     lengths = []
     for day, page in LOGGED.items():
         if day + dt.timedelta(days=1) not in LOGGED:
@@ -144,14 +144,14 @@ def test_tasks_make_chains() -> None:
     for day, task in TASKS:
         if "id" in task:
             chains[task["id"]].append((day, task))
-    for found in chains.values():
-        days = [day for day, _ in found]
+    for chain in chains.values():
+        days = [day for day, _ in chain]
         assert len(set(days)) == len(days)
-        assert {task["since"] for _, task in found} == {days[0]}
-        assert all(task["status"] in {"carried", "open"} for _, task in found[:-1])
+        assert {task["since"] for _, task in chain} == {days[0]}
+        assert all(task["status"] in {"carried", "open"} for _, task in chain[:-1])
     assert all("id" in task for _, task in TASKS if task["status"] == "carried")
     assert max(map(len, chains.values())) >= 5
-    assert sum(len({task["title"] for _, task in found}) > 1 for found in chains.values()) >= 10
+    assert sum(len({task["title"] for _, task in chain}) > 1 for chain in chains.values()) >= 10
     assert len({task["title"] for _, task in TASKS}) >= 150
     statuses = collections.Counter(task["status"] for _, task in TASKS)
     assert statuses["dropped"] >= 20 and statuses["open"] >= 3
@@ -191,7 +191,7 @@ def _difference(habit: str, lag: int) -> tuple[int, int, float]:
 
 
 @pytest.mark.parametrize(("habit", "lag", "planted"), [("walk", 0, 0.60), ("swim", 1, 0.50), ("screen", 1, 0.40)])
-def test_what_moves_mood_shows_in_the_pages(habit: str, lag: int, planted: float) -> None:
+def test_planted_effects_on_mood_are_in_the_pages(habit: str, lag: int, planted: float) -> None:
     done, missed, shown = _difference(habit, lag)
     assert min(done, missed) >= 14
     assert abs(shown - planted) < 0.15
@@ -199,13 +199,13 @@ def test_what_moves_mood_shows_in_the_pages(habit: str, lag: int, planted: float
 
 @pytest.mark.parametrize("habit", ["read", "stretch", "practise", "bench", "call"])
 @pytest.mark.parametrize("lag", [0, 1])
-def test_what_does_not_move_mood_shows_little(habit: str, lag: int) -> None:
+def test_habits_without_effect_show_little(habit: str, lag: int) -> None:
     done, missed, shown = _difference(habit, lag)
     assert min(done, missed) >= 14
     assert abs(shown) < (0.3 if habit == "call" else 0.15)
 
 
-def test_the_readme_tells_the_differences_that_the_pages_hold() -> None:
+def test_the_readme_has_the_differences_of_the_pages() -> None:
     readme = (EXAMPLE / "README.md").read_text(encoding="utf-8")
     days, _ = made_year()
     for habit in ("walk", "read", "stretch", "practise", "bench", "call", "swim", "screen"):

@@ -1,12 +1,12 @@
-"""What one request reads: journal.toml once, and each version of a page once. Counted, not timed.
+"""Reads per request: journal.toml once, and each version of a page once. Counted, not timed.
 
-Which openings of a page there are, and why:
+The openings of a page and their reasons:
 
-    found       when the request opens the journal, or first looks at the page
-    compared    right before it is replaced, under the lock, its bytes only: what another wrote meanwhile is not lost
-    shown       after it was replaced, for the offer that goes back: the files as they are then
+    found       when the request opens the journal, or first reads the page
+    compared    directly before it is replaced, under the lock, its bytes only, so that no concurrent edit is lost
+    shown       after it was replaced, for the offer in the answer, which shows the new files
 
-A page that is only looked at is opened once, also where the journal is opened once more in the same request.
+A page that is only read is opened once, even if the same request opens the journal again.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ def folder(tmp_path: Path) -> Path:
 
 
 def read(folder: Path) -> journal.Journal:
-    """As the notebook opens a journal."""
+    """Open a journal as the notebook does."""
     return journal.open(folder, today=page_params.today(NOW, {}))
 
 
@@ -58,7 +58,7 @@ def answers(folder: Path) -> Mapping[str, Responder]:
 
 
 def whole_evening(offer: dict[str, Any], **changed: Any) -> dict[str, Any]:
-    """Habits, mood, memory, tasks carried, moved and done, one taken in, and the next day planned."""
+    """An evening with habits, mood, memory, tasks carried, moved, done and taken in, and a plan for the next day."""
     refs = {task["title"]: task["ref"] for task in offer["tasks"]}
     what = {"Quote": "carry", "Fold": "done", "Cut": "move", "Oil the press": "carry"}
     return entered(
@@ -66,7 +66,7 @@ def whole_evening(offer: dict[str, Any], **changed: Any) -> dict[str, Any]:
         mood=4,
         habits={"walk": True, "read": 24},
         memory="Sewn.",
-        tasks=[{"ref": refs[one], "title": one, "what": what[one], "to": "2025-03-20"} for one in what],
+        tasks=[{"ref": refs[title], "title": title, "what": what[title], "to": "2025-03-20"} for title in what],
         tomorrow={
             "tasks": [
                 {"ref": "Sweep", "title": "Sweep", "rank": 1, "from": "page"},
@@ -80,30 +80,30 @@ def whole_evening(offer: dict[str, Any], **changed: Any) -> dict[str, Any]:
 def test_an_evening_saved(folder: Path, answers: Mapping[str, Responder]) -> None:
     offer = answers["day"]({"day": str(DAY)})["offer"]
     with counted(folder) as reads:
-        told = answers["save"](whole_evening(offer))
+        reply = answers["save"](whole_evening(offer))
     pages = [f"{day}.toml" for day in (MONDAY, DAY, NEXT, "2025-03-20")] + ["undated.toml"]
-    assert told["answer"]["said"].count(".toml") == len(pages), "all of them are written"
+    assert reply["answer"]["said"].count(".toml") == len(pages), "all of them are written"
     assert reads.opened == {"journal.toml": 1} | dict.fromkeys(pages, FOUND + COMPARED + SHOWN)
-    # Five pages as they are after it, four as they were before: that of 20 March was not there.
+    # Five pages after the save and four before it: the page of 20 March did not exist.
     assert set(reads.parsed.values()) == {1}
     assert len(reads.parsed) == 1 + len(pages) + len(pages) - 1
-    # What goes back is how they are after it.
-    assert value(told["offer"], "mood") == 4
-    assert {task["title"] for task in told["offer"]["tomorrow"]["tasks"]} == {
+    # The answer shows the files after the save.
+    assert value(reply["offer"], "mood") == 4
+    assert {task["title"] for task in reply["offer"]["tomorrow"]["tasks"]} == {
         "Sweep", "Sharpen", "Quote", "Oil the press",
     }  # fmt: skip
-    assert told["offer"] == answers["day"]({"day": str(DAY)})["offer"]
+    assert reply["offer"] == answers["day"]({"day": str(DAY)})["offer"]
 
 
-def test_an_evening_that_clashes_opens_each_page_once(folder: Path, answers: Mapping[str, Responder]) -> None:
+def test_a_conflicting_evening_opens_each_page_once(folder: Path, answers: Mapping[str, Responder]) -> None:
     offer = answers["day"]({"day": str(DAY)})["offer"]
     path = folder / "2025" / f"{DAY}.toml"
     path.write_text(path.read_text(encoding="utf-8").replace("mood = 3", "mood = 2"), encoding="utf-8")
     rested(folder)
     with counted(folder) as reads:
-        told = answers["save"](whole_evening(offer))
-    assert [clash["field"] for clash in told["answer"]["conflict"]] == ["mood"]
-    assert value(told["offer"], "mood") == 2
+        reply = answers["save"](whole_evening(offer))
+    assert [clash["field"] for clash in reply["answer"]["conflict"]] == ["mood"]
+    assert value(reply["offer"], "mood") == 2
     assert reads.opened["journal.toml"] == 1
     assert all(count == FOUND for count in reads.opened.values())
     assert set(reads.parsed.values()) == {1}
@@ -121,12 +121,12 @@ def test_a_question_opens_each_file_once(
     folder: Path, answers: Mapping[str, Responder], question: str, asked: dict[str, Any]
 ) -> None:
     read(folder)
-    rested(folder)  # the snapshot is of files with other times, so that every page is read
+    rested(folder)  # the snapshot has other file times, so every page is read
     with counted(folder) as reads:
         answers[question](asked)
     days = [f"2025-03-{day:02}.toml" for day in range(1, 14)] if question == "month" else []
     there = {"journal.toml", "undated.toml", *(f"{day}.toml" for day in (MONDAY, DAY, NEXT))}
-    assert reads.opened == dict.fromkeys([*there, *days], 1)  # a page that is not there is asked for once too
+    assert reads.opened == dict.fromkeys([*there, *days], 1)  # a missing page is opened once too
     assert set(reads.parsed.values()) == {1}
 
 
@@ -135,8 +135,8 @@ def test_a_month_filled(folder: Path, answers: Mapping[str, Responder]) -> None:
     marks = {"walk": {"2025-03-02": True, str(MONDAY): True, str(DAY): False}}
     rested(folder)
     with counted(folder) as reads:
-        told = answers["save_month"]({"base": offer["base"], "marks": marks})
-    assert told["answer"]["said"] == "Saved 3 days, from 2 March to 13 March."
+        reply = answers["save_month"]({"base": offer["base"], "marks": marks})
+    assert reply["answer"]["said"] == "Saved 3 days, from 2 March to 13 March."
     assert reads.opened["journal.toml"] == 1
     assert {reads.opened[f"{day}.toml"] for day in ("2025-03-02", MONDAY, DAY)} == {FOUND + COMPARED}
     assert set(reads.parsed.values()) == {1}
@@ -148,11 +148,11 @@ def test_tasks_decided_on(folder: Path) -> None:
     press = next(task.ref for task in offer.tasks if task.title == "Oil the press")
     rested(folder)
     with counted(folder) as reads:
-        told = decide({"base": offer.base, "day": offer.day, "decisions": [{"ref": press, "what": "do"}]})
-    assert told["answer"]["saved"]
-    written_ones = [f"{MONDAY}.toml", f"{NEXT}.toml"]
+        reply = decide({"base": offer.base, "day": offer.day, "decisions": [{"ref": press, "what": "do"}]})
+    assert reply["answer"]["saved"]
+    written_pages = [f"{MONDAY}.toml", f"{NEXT}.toml"]
     assert reads.opened == {"journal.toml": 1, "undated.toml": FOUND, f"{DAY}.toml": FOUND} | dict.fromkeys(
-        written_ones, FOUND + COMPARED + SHOWN
+        written_pages, FOUND + COMPARED + SHOWN
     )
     assert set(reads.parsed.values()) == {1}
 
@@ -163,7 +163,7 @@ def test_a_day_logged_on_the_command_line(folder: Path) -> None:
     with counted(folder) as reads:
         assert "walk done" in logging.log(folder, given, DAY, now=NOW)
     assert reads.opened["journal.toml"] == 1
-    assert reads.opened[f"{DAY}.toml"] == FOUND + COMPARED + SHOWN  # the last for the streak that is told
+    assert reads.opened[f"{DAY}.toml"] == FOUND + COMPARED + SHOWN  # the last for the streak in the message
     assert set(reads.parsed.values()) == {1}
 
 
@@ -199,10 +199,10 @@ def test_a_journal_opened_as_of_the_clocks_day(folder: Path) -> None:
     assert reads.opened["journal.toml"] == 1
 
 
-def test_what_was_written_a_moment_ago_is_opened_again_and_not_parsed_again(
+def test_a_page_written_a_moment_ago_is_opened_again_but_not_parsed_again(
     folder: Path, answers: Mapping[str, Responder]
 ) -> None:
-    """Within a tick of the file system's clock, size and times do not tell whether a file has changed."""
+    """Within a tick of the file system's clock, size and times cannot show whether a file has changed."""
     offer = answers["day"]({"day": str(DAY)})["offer"]
     path = folder / "2025" / f"{DAY}.toml"
     path.write_text(path.read_text(encoding="utf-8") + "# a word\n", encoding="utf-8")

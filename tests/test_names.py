@@ -1,4 +1,4 @@
-"""One name, one thing: no type stands in two modules, and a module's name says where it belongs."""
+"""Unique names: no type is defined in two modules, and module names repeat only where listed."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ import journal
 PACKAGE = Path(journal.__file__).parent
 MODULES = [path for path in PACKAGE.rglob("*.py") if not path.stem.startswith("__")]
 
-# The same noun in two folders: a calendar file written and read, dates told and read, a command and what it makes.
+# The same noun in two folders: calendar files written and read, dates formatted and parsed, a command and its export.
 SAME_NOUN = {
     "calendar": {"export", "importing"},
     "dates": {"importing", "wording"},
@@ -22,7 +22,7 @@ SAME_NOUN = {
 
 
 def types(source: str) -> Iterator[str]:
-    """The classes and aliases that a module defines at its top.
+    """The classes and aliases that a module defines at top level.
 
     >>> list(types("class A: ...\\nBoth = dict[str, int]\\nLIMIT = 3\\nc = 4"))
     ['A', 'Both']
@@ -42,7 +42,7 @@ def test_a_type_has_a_name_of_its_own() -> None:
         for name in types(path.read_text(encoding="utf-8")):
             places[name].append(path.relative_to(PACKAGE).as_posix())
     assert {name: where for name, where in places.items() if len(where) > 1} == {}
-    assert len(places) > 150  # so many are there that an empty search would show
+    assert len(places) > 150  # guards against a search that finds nothing
 
 
 def test_a_module_name_stands_in_two_folders_only_for_the_same_noun() -> None:

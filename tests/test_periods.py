@@ -1,4 +1,4 @@
-"""Days, weeks, months and years: against ISO 8601's tables, month grids from elsewhere, and round trips."""
+"""Days, weeks, months and years: against tables of ISO 8601, reference month grids, and round trips."""
 
 from __future__ import annotations
 
@@ -24,25 +24,25 @@ KINDS: tuple[PeriodKind, ...] = ("day", "week", "month", "year")
 ISO_WEEK_TABLES = [check for check in load("iso-week") if "dates" in check["inputs"]]
 GRIDS = [check for check in load("calendar") if check["name"].startswith("month grid")]
 
-# Away from the first and last year there is, whose border weeks have days that no date can name.
+# Without the years 1 and 9999, whose outer weeks have days that `date` cannot represent.
 days = st.dates(dt.date(2, 1, 1), dt.date(9998, 12, 31))
 kinds = st.sampled_from(KINDS)
 week_starts = st.sampled_from(WEEKDAYS)
 
 
 def iso_week(day: dt.date) -> Period:
-    """A week as ISO 8601 has it."""
+    """The ISO 8601 week of a day."""
     return containing(day, "week", week_starts="monday")
 
 
-# --- From elsewhere ---------------------------------------------------------------------------------------------------
+# --- References -------------------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("check", ISO_WEEK_TABLES, ids=[check["name"] for check in ISO_WEEK_TABLES])
 def test_reference_week_of_a_date(check: dict[str, Any]) -> None:
     dates = [dt.date.fromisoformat(text) for text in check["inputs"]["dates"]]
-    found = [f"{week.key}-{week.dates.index(day) + 1}" for day in dates for week in [iso_week(day)]]
-    assert found == check["expected"]["weeks"]
+    results = [f"{week.key}-{week.dates.index(day) + 1}" for day in dates for week in [iso_week(day)]]
+    assert results == check["expected"]["weeks"]
 
 
 def test_reference_years_with_53_weeks() -> None:
@@ -90,8 +90,8 @@ def test_reference_day_of_the_year_and_weekday() -> None:
 def test_reference_days_between() -> None:
     check = named("calendar", "days between")
     pairs = [[dt.date.fromisoformat(text) for text in pair] for pair in check["inputs"]["pairs"]]
-    found = [len(between(first, last, "day", week_starts="monday")) - 1 for first, last in pairs]
-    assert found == check["expected"]["days"]
+    results = [len(between(first, last, "day", week_starts="monday")) - 1 for first, last in pairs]
+    assert results == check["expected"]["days"]
 
 
 def test_all_reference_checks_are_used() -> None:
@@ -103,7 +103,7 @@ def test_all_reference_checks_are_used() -> None:
 
 
 @given(days, kinds, week_starts)
-def test_the_period_of_a_day_holds_it_and_its_name_leads_back(day: dt.date, kind: PeriodKind, start: Weekday) -> None:
+def test_the_period_of_a_day_contains_it_and_parses_back(day: dt.date, kind: PeriodKind, start: Weekday) -> None:
     period = containing(day, kind, week_starts=start)
     assert day in period
     assert period.first in period
@@ -114,7 +114,7 @@ def test_the_period_of_a_day_holds_it_and_its_name_leads_back(day: dt.date, kind
 
 
 @given(days, kinds, week_starts)
-def test_periods_lie_side_by_side(day: dt.date, kind: PeriodKind, start: Weekday) -> None:
+def test_periods_are_adjacent(day: dt.date, kind: PeriodKind, start: Weekday) -> None:
     period = containing(day, kind, week_starts=start)
     assert after(period).first == period.last + DAY
     assert before(period).last == period.first - DAY
@@ -132,7 +132,7 @@ def test_a_week_has_seven_days_starts_as_asked_and_is_named_by_its_middle_day(da
 
 
 @given(days, kinds, week_starts)
-def test_a_name_is_read_before_the_journal_is_and_then_means_its_days(
+def test_a_name_parsed_without_settings_gets_its_days_later(
     day: dt.date, kind: PeriodKind, start: Weekday
 ) -> None:
     period = containing(day, kind, week_starts=start)
@@ -144,34 +144,34 @@ def test_a_name_is_read_before_the_journal_is_and_then_means_its_days(
 
 @given(st.lists(days, min_size=1, max_size=5), st.sampled_from(get_args(By)), week_starts)
 def test_frames_have_the_same_periods(dates: list[dt.date], by: By, start: Weekday) -> None:
-    found = with_period(pl.DataFrame({"date": dates}), by, week_starts=start).select("period", "from", "to").rows()
+    results = with_period(pl.DataFrame({"date": dates}), by, week_starts=start).select("period", "from", "to").rows()
     if by == "all":
-        assert found == [("all", min(dates), max(dates))] * len(dates)
+        assert results == [("all", min(dates), max(dates))] * len(dates)
         return
     every = [containing(day, by, week_starts=start) for day in dates]
-    assert found == [(period.key, period.first, period.last) for period in every]
+    assert results == [(period.key, period.first, period.last) for period in every]
 
 
 @given(days)
-def test_months_and_years_are_those_of_the_calendar(day: dt.date) -> None:
+def test_months_and_years_match_the_calendar(day: dt.date) -> None:
     assert (month(day).first.day, month(day).days) == (1, calendar.monthrange(day.year, day.month)[1])
     assert year(day.year).days == 365 + calendar.isleap(day.year)
 
 
 @given(days, st.integers(-30, 800), kinds, week_starts)
-def test_periods_between_cover_a_stretch_once(first: dt.date, length: int, kind: PeriodKind, start: Weekday) -> None:
+def test_periods_between_cover_a_range_once(first: dt.date, length: int, kind: PeriodKind, start: Weekday) -> None:
     last = min(first + length * DAY, dt.date(9998, 12, 31))
-    found = between(first, last, kind, week_starts=start)
+    results = between(first, last, kind, week_starts=start)
     if length < 0:
-        assert found == []
+        assert results == []
         return
-    assert first in found[0]
-    assert last in found[-1]
-    assert all(right.first == left.last + DAY for left, right in itertools.pairwise(found))
+    assert first in results[0]
+    assert last in results[-1]
+    assert all(right.first == left.last + DAY for left, right in itertools.pairwise(results))
 
 
 @given(st.text(max_size=12) | st.from_regex(r"[0-9]{4}-?W?[0-9]{0,2}-?[0-9]{0,2}", fullmatch=True), week_starts)
-def test_any_text_names_a_period_or_is_refused(text: str, start: Weekday) -> None:
+def test_any_text_is_a_period_or_raises(text: str, start: Weekday) -> None:
     try:
         period = parse(text, week_starts=start)
     except UsageError as error:
@@ -185,12 +185,12 @@ def test_any_text_names_a_period_or_is_refused(text: str, start: Weekday) -> Non
     ["2025-02-29", "2025-13", "2025-00", "2025-W54", "2025-W00", "2021-W53", "0000", "25", "2025-3-14", "2025-W1", "",
      "2025-03-14T00:00", " 2025", "2025\n", "２０２５", "9999-12-31", "9999-W52", "0001"],
 )  # fmt: skip
-def test_what_is_no_period(text: str) -> None:
+def test_invalid_periods(text: str) -> None:
     with pytest.raises(UsageError, match=r"write e\.g\."):
         parse_name(text)
 
 
 @pytest.mark.parametrize(("kind", "text"), [("day", "2025-03"), ("week", "2025-03"), ("month", "2025"), ("year", "x")])
-def test_the_wrong_kind_is_refused_with_an_example_of_the_right_one(kind: PeriodKind, text: str) -> None:
+def test_the_wrong_kind_raises_with_an_example_of_the_right_one(kind: PeriodKind, text: str) -> None:
     with pytest.raises(UsageError, match=rf'there is no {kind} "{text}"; write e\.g\. "2025'):
         parse_name(text, kind)

@@ -41,22 +41,22 @@ def test_reference_rule(check: dict[str, Any]) -> None:
     inputs, expected = check["inputs"], check["expected"]
     start = dt.date.fromisoformat(inputs["dtstart"][:10])
     ends_itself = "window_end_inclusive" not in inputs
-    # A rule that ends by itself is followed for ten years more, to see that it does.
+    # A finite rule is followed for ten more years, to verify that it ends.
     last = (
         dt.date.fromisoformat(expected["dates"][-1]) + 3653 * DAY
         if ends_itself
         else dt.date.fromisoformat(inputs["window_end_inclusive"])
     )
-    found = days_due(inputs["date_only_rrule"], start, start - 400 * DAY, last)
-    assert [day.isoformat() for day in found] == expected["dates"]
-    assert len(found) == expected["count"]
+    days = days_due(inputs["date_only_rrule"], start, start - 400 * DAY, last)
+    assert [day.isoformat() for day in days] == expected["dates"]
+    assert len(days) == expected["count"]
 
 
 def test_reference_until_is_a_day_and_belongs_to_the_rule() -> None:
     (check,) = (check for check in RRULES if check["name"].startswith("trap"))
     start = dt.date.fromisoformat(check["inputs"]["dtstart"])
-    found = days_due(check["inputs"]["date_only_rrule"], start, start, start + 400 * DAY)
-    assert (found[-1].isoformat(), len(found)) == (check["expected"]["last"], check["expected"]["count"])
+    days = days_due(check["inputs"]["date_only_rrule"], start, start, start + 400 * DAY)
+    assert (days[-1].isoformat(), len(days)) == (check["expected"]["last"], check["expected"]["count"])
     with pytest.raises(RuleError, match="without an hour"):  # the form with an hour would end a day earlier
         parse("FREQ=DAILY;UNTIL=19971224T000000Z")
 
@@ -86,7 +86,7 @@ def either_sign(greatest: int) -> list[int]:
 
 
 class RuleChooser(Chooser):
-    """Rules that RFC 5545 allows for whole days, and in which dateutil follows it; most of them come round often."""
+    """Rules for whole days that RFC 5545 allows and dateutil evaluates correctly. Most of them occur often."""
 
     def rule(self, start: dt.date) -> str:
         freq = self.one(list(BY))
@@ -106,21 +106,21 @@ class RuleChooser(Chooser):
         return ";".join(f"{name}={_text(parts[name])}" for name in self.order(list(parts)))
 
     def values(self, name: str, numbers: int) -> list[int] | list[str]:
-        """The values of a part; weekdays are numbered up to `numbers`, or not at all."""
+        """Values of a part. Weekdays have ordinals up to `numbers`, or none."""
         if name == "BYMONTH":
             return self.some(range(1, 13), 6, least=1)
         if name == "BYMONTHDAY":
             return self.few([1, 28, 29, 30, 31, -1], either_sign(31))
         if name == "BYYEARDAY":
             return self.few([1, 59, 60, 61, 365, 366, -1, -366], either_sign(366))
-        if name == "BYWEEKNO":  # beyond, dateutil is wrong: test_week_numbers_are_iso_8601
+        if name == "BYWEEKNO":  # dateutil is wrong beyond these: test_week_numbers_are_iso_8601
             return self.some(either_sign(51), 4, least=1)
         if not numbers:
             return self.some(WEEKDAY_CODES, 7, least=1)
         return [f"{number}{self.one(WEEKDAY_CODES)}" for number in self.few([1, 2, 4, -1], either_sign(numbers))]
 
     def few(self, awkward: list[int], others: list[int]) -> list[int]:
-        """Up to four numbers, half of them those at which rules stumble."""
+        """Up to four numbers, half of them edge cases."""
         return [self.one(awkward if self.flip() else others) for _ in range(self.one(range(1, 5)))]
 
     def start(self) -> dt.date:
@@ -132,11 +132,11 @@ def _text(value: object) -> str:
 
 
 def expected_days(rule: str, start: dt.date, first: dt.date, last: dt.date) -> list[dt.date]:
-    """What dateutil says, kept from looking beyond the year after `last` (it would search to the year 9999)."""
+    """dateutil's result, limited to the year after `last`, since it would search to the year 9999."""
     bounded = SimpleNamespace(**{**vars(dt), "MAXYEAR": max(last.year, start.year) + 1})
     with patch.object(dateutil.rrule, "datetime", bounded):
-        found = dateutil.rrule.rrulestr(rule, dtstart=dt.datetime.combine(start, dt.time()))
-        days = itertools.takewhile(lambda day: day <= last, (moment.date() for moment in found))
+        moments = dateutil.rrule.rrulestr(rule, dtstart=dt.datetime.combine(start, dt.time()))
+        days = itertools.takewhile(lambda day: day <= last, (moment.date() for moment in moments))
         return [day for day in days if day >= first]
 
 
@@ -147,16 +147,16 @@ def test_masks_equal_dateutil(data: st.DataObject) -> None:
     start = choose.start()
     rule = choose.rule(start)
     if "FREQ=WEEKLY" in rule and "BYSETPOS" in rule:
-        # dateutil begins the first week at the start, not at WKST; see test_a_started_week_is_picked_from_whole.
+        # dateutil begins the first week at the start, not at WKST; see test_bysetpos_sees_the_whole_week_of_the_start.
         start -= (start.weekday() - parse(rule).wkst) % 7 * DAY
-    # Windows about the start, long before it and long after, of a few days and of a few years.
+    # Windows around the start, long before and long after it, of a few days and of a few years.
     first = start + choose.one(range(-40, 41) if choose.flip() else range(-500, 1201)) * DAY
     last = first + choose.one(range(61) if choose.flip() else range(400, 1201)) * DAY
     note(f"{rule} from {start}, {first} to {last}")
     assert days_due(rule, start, first, last) == expected_days(rule, start, first, last)
 
 
-# Rules as people write them, which random ones seldom are.
+# Everyday rules, which the random generator seldom produces.
 EVERYDAY = [
     "FREQ=DAILY", "FREQ=DAILY;INTERVAL=3", "FREQ=DAILY;BYDAY=MO,TU,WE,TH,FR", "FREQ=DAILY;BYMONTH=6,7",
     "FREQ=WEEKLY", "FREQ=WEEKLY;BYDAY=MO,WE,FR", "FREQ=WEEKLY;INTERVAL=2;BYDAY=FR",
@@ -179,7 +179,7 @@ def test_everyday_rules_equal_dateutil_from_awkward_starts(rule: str) -> None:
 
 
 @given(st.data())
-def test_a_window_is_a_cut_of_a_longer_one(data: st.DataObject) -> None:
+def test_a_window_is_a_slice_of_a_longer_one(data: st.DataObject) -> None:
     choose = RuleChooser(data.draw, at_once=128)
     start = choose.start()
     rule, first = choose.rule(start), start + choose.one(range(-100, 801)) * DAY
@@ -195,7 +195,7 @@ def test_a_window_is_a_cut_of_a_longer_one(data: st.DataObject) -> None:
 
 @pytest.mark.parametrize("number", [1, 2, 26, 51, 52, 53, -1, -2, -51, -52, -53])
 def test_week_numbers_are_iso_8601(number: int) -> None:
-    """dateutil takes 1 and 2 January 1910 for week 53, for one; the standard library knows ISO 8601 weeks."""
+    """dateutil puts e.g. 1 and 2 January 1910 into week 53. The standard library is right about ISO 8601 weeks."""
     first, last = dt.date(1900, 1, 1), dt.date(2100, 12, 31)
     expected = [day for day, numbers in iso_weeks(first, last) if number in numbers]
     assert days_due(f"FREQ=YEARLY;BYWEEKNO={number}", first, first, last) == expected
@@ -203,7 +203,7 @@ def test_week_numbers_are_iso_8601(number: int) -> None:
 
 @cache
 def iso_weeks(first: dt.date, last: dt.date) -> list[tuple[dt.date, tuple[int, int]]]:
-    """Each day with the number of its week, from the front and from the back of its year."""
+    """Each day with its week number, counted from the start and from the end of its year."""
     days = [first + place * DAY for place in range((last - first).days + 1)]
     weeks = [day.isocalendar() for day in days]
     longest = {year: dt.date(year, 12, 28).isocalendar().week for year in {week.year for week in weeks}}
@@ -211,8 +211,8 @@ def iso_weeks(first: dt.date, last: dt.date) -> list[tuple[dt.date, tuple[int, i
     return [(day, (week.week, week.week - longest[week.year] - 1)) for day, week in zip(days, weeks, strict=True)]
 
 
-def test_plain_and_numbered_weekdays_are_added_up() -> None:
-    """RFC 5545 lists days; dateutil wants each day to be in the plain list and in the numbered one."""
+def test_plain_and_numbered_weekdays_are_united() -> None:
+    """RFC 5545 unites plain and numbered weekdays. dateutil requires a day to be in both lists."""
     start = dt.date(2025, 1, 1)
     mixed = set(days_due("FREQ=MONTHLY;BYDAY=MO,1FR", start, start, dt.date(2025, 12, 31)))
     monday = set(days_due("FREQ=MONTHLY;BYDAY=MO", start, start, dt.date(2025, 12, 31)))
@@ -221,11 +221,11 @@ def test_plain_and_numbered_weekdays_are_added_up() -> None:
     assert (len(monday), len(friday)) == (52, 12)
 
 
-def test_a_started_week_is_picked_from_whole() -> None:
-    """The first of Monday and Friday is a Monday in the week of the start too, even when that is a Wednesday."""
+def test_bysetpos_sees_the_whole_week_of_the_start() -> None:
+    """BYSETPOS=1 of Monday and Friday is Monday, also in the week of the start, even if that is a Wednesday."""
     wednesday = dt.date(2025, 3, 5)
-    found = days_due("FREQ=WEEKLY;BYDAY=MO,FR;BYSETPOS=1", wednesday, wednesday, dt.date(2025, 3, 20))
-    assert found == [dt.date(2025, 3, 10), dt.date(2025, 3, 17)]
+    days = days_due("FREQ=WEEKLY;BYDAY=MO,FR;BYSETPOS=1", wednesday, wednesday, dt.date(2025, 3, 20))
+    assert days == [dt.date(2025, 3, 10), dt.date(2025, 3, 17)]
 
 
 # --- Edges ------------------------------------------------------------------------------------------------------------
@@ -238,7 +238,7 @@ def test_nothing_is_due_before_the_start_and_the_start_only_when_it_matches() ->
     assert days_due("FREQ=DAILY;COUNT=2", start, start - 30 * DAY, start - DAY) == []
 
 
-def test_a_rule_that_never_comes_round_has_no_day_in_four_hundred_years() -> None:
+def test_a_rule_that_never_occurs_has_no_day_in_four_hundred_years() -> None:
     first = dt.date(1900, 1, 1)
     for rule in (
         "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30",
@@ -248,13 +248,13 @@ def test_a_rule_that_never_comes_round_has_no_day_in_four_hundred_years() -> Non
         assert not due(rule, first, first, dt.date(2299, 12, 31)).any()
 
 
-def test_the_calendar_ends_without_a_stumble() -> None:
+def test_the_last_days_of_the_calendar() -> None:
     for freq in ("DAILY", "WEEKLY", "MONTHLY", "YEARLY"):
         assert due(f"FREQ={freq};BYDAY=MO;BYSETPOS=1", dt.date.min, dt.date.min, dt.date.min).len() == 1
         assert due(f"FREQ={freq};BYDAY=FR;BYSETPOS=-1", dt.date.max, dt.date.max, dt.date.max).to_list() == [True]
 
 
-def test_a_stretch_that_ends_before_it_starts() -> None:
+def test_a_range_that_ends_before_it_starts_raises() -> None:
     day = dt.date(2025, 3, 13)
     with pytest.raises(UsageError, match="ends before it starts; swap the two days"):
         due("FREQ=DAILY", day, day, day - DAY)
@@ -295,7 +295,7 @@ BROKEN = {
     "FREQ=DAILY;UNTIL=20250230": "write the last day, e.g.",
     "FREQ=DAILY;UNTIL=2025-12-31": "write the last day, e.g.",
     "FREQ=DAILY;UNTIL=20251231T235959Z": "write the last day without an hour",
-    "FREQ=DAILY;FREQ=DAILY": "FREQ stands twice",
+    "FREQ=DAILY;FREQ=DAILY": "FREQ is given twice",
     "FREQ=DAILY;WKST=1": "WKST is no weekday",
     "FREQ=WEEKLY;BYDAY=FRI": 'BYDAY has "FRI"',
     "FREQ=WEEKLY;BYDAY=MO,": 'BYDAY has ""',
@@ -323,9 +323,9 @@ BROKEN = {
 }
 
 
-@pytest.mark.parametrize(("text", "said"), BROKEN.items(), ids=[repr(text) for text in BROKEN])
-def test_a_broken_rule_is_refused_in_one_line_that_says_what_to_write(text: str, said: str) -> None:
-    with pytest.raises(RuleError, match=re.escape(said)) as caught:
+@pytest.mark.parametrize(("text", "message"), BROKEN.items(), ids=[repr(text) for text in BROKEN])
+def test_an_invalid_rule_raises_one_line_with_the_remedy(text: str, message: str) -> None:
+    with pytest.raises(RuleError, match=re.escape(message)) as caught:
         parse(text)
     line = str(caught.value)
     assert line.splitlines() == [line]
@@ -336,7 +336,7 @@ def test_a_broken_rule_is_refused_in_one_line_that_says_what_to_write(text: str,
     st.text()
     | st.lists(st.sampled_from(["FREQ=", "DAILY", ";", ",", "BYDAY=", "MO", "-1", "COUNT=", "9"])).map("".join)
 )
-def test_any_text_is_a_rule_or_refused_in_one_line(text: str) -> None:
+def test_any_text_is_a_rule_or_raises_one_line(text: str) -> None:
     try:
         rule = parse(text)
     except RuleError as error:

@@ -1,4 +1,4 @@
-"""The way through the code goes one way: `journal.STAGES` is its order, and no module imports from a later stage."""
+"""Imports go one way: `journal.STAGES` is the order of stages, and no module imports from a later one."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ import journal
 PACKAGE = Path(journal.__file__).parent
 MODULES = sorted(path for path in PACKAGE.rglob("*.py") if path.parent != PACKAGE or not path.stem.startswith("__"))
 
-# `journal.open` and `journal.Journal` are of the stage "opened". The cut is between the measures and whoever uses them:
-# a measure takes frames and never a journal; what follows from a journal's tables is worked out by the measures there.
+# `journal.open` and `journal.Journal` belong to the stage "opened", between the measures and their users: a measure takes
+# frames, never a journal, and the opened journal computes the frames that follow from its tables.
 STAGE_OF_OPEN = "opened"
 
 
@@ -24,7 +24,7 @@ def stage(path: Path) -> str:
 
 
 def imported_stages(source: str) -> Iterator[tuple[int, str]]:
-    """Line and stage of everything that a module takes from the package, at its top or later.
+    """Line and stage of every import of the package in a module, at top level or not.
 
     >>> list(imported_stages("from journal import tables\\ndef f():\\n    import journal.cli"))
     [(1, 'tables'), (3, 'cli')]
@@ -63,9 +63,9 @@ def test_every_stage_is_on_the_map_in_order() -> None:
     assert tuple(mapped) == journal.STAGES
 
 
-def test_a_stage_is_one_module_or_one_package_and_the_core_is_there() -> None:
-    found = {stage(path) for path in MODULES}
-    assert found <= set(journal.STAGES)
+def test_every_module_has_a_stage() -> None:
+    stages = {stage(path) for path in MODULES}
+    assert stages <= set(journal.STAGES)
     assert {
         "errors",
         "entry",
@@ -77,4 +77,4 @@ def test_a_stage_is_one_module_or_one_package_and_the_core_is_there() -> None:
         "measures",
         "opened",
         "cli",
-    } <= found
+    } <= stages

@@ -1,4 +1,4 @@
-"""The one check of how the project is written: linter, formatter, types, and the shape of the tree."""
+"""Style checks: linter, formatter, types, and the layout of the tree."""
 
 from __future__ import annotations
 
@@ -16,14 +16,14 @@ PROJECT = Path(__file__).parents[1]
 TOP_LEVEL = {
     "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "journal", "notebooks", "tests", "example_year",
 }  # fmt: skip
-BUILT = {"build", "dist", "__pycache__"}  # what installing and building leave in a copy that is not under git
+BUILT = {"build", "dist", "__pycache__"}  # leftovers of installing and building in a copy without git
 LONGEST_MODULE = 300  # lines
 
 MODULES = sorted([*PROJECT.glob("journal/**/*.py"), *PROJECT.glob("notebooks/**/*.py")])
 
 
 def test_linter_formatter_and_types() -> None:
-    """All three are run, so that one run tells everything there is to mend."""
+    """Run all three, so that one run shows all errors."""
     tools = [["ruff", "check", "--quiet"], ["ruff", "format", "--check", "--quiet"], ["mypy", "--no-error-summary"]]
     runs = [
         subprocess.run([sys.executable, "-m", *tool], cwd=PROJECT, capture_output=True, text=True, check=False)
@@ -33,12 +33,12 @@ def test_linter_formatter_and_types() -> None:
     assert not complaints, "\n" + "\n".join(complaints)
 
 
-def test_the_top_level_is_as_small_as_it_was_meant() -> None:
+def test_the_top_level_has_only_the_expected_names() -> None:
     assert {name for name in _top_level() if not name.startswith(".")} == TOP_LEVEL
 
 
 def _top_level() -> set[str]:
-    """What git keeps at the top; without git, what lies there and was not built."""
+    """Top-level names under git, or without git all names that were not built."""
     git = shutil.which("git")
     if git and (PROJECT / ".git").exists():
         run = subprocess.run([git, "ls-files", "-z"], cwd=PROJECT, capture_output=True, text=True, check=True)

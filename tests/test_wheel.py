@@ -1,4 +1,4 @@
-"""The installed copy: what the wheel holds, and that it runs from a folder in which nothing can be written."""
+"""The installed copy: the content of the wheel, and that it runs from a read-only folder."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from tests.documents import MANUAL
 
 PROJECT = Path(__file__).parents[1]
 
-# One worker builds and unpacks; the others would only do it again.
+# One worker builds and unpacks the wheel; other workers would repeat it.
 pytestmark = pytest.mark.xdist_group("wheel")
 
 
@@ -32,7 +32,7 @@ def run(*command: str, cwd: Path, **environment: str) -> str:
 
 @pytest.fixture(scope="module")
 def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The wheel, built without the network by the hatchling that is installed."""
+    """The wheel, built without network access by the installed hatchling."""
     folder = tmp_path_factory.mktemp("wheel")
     pip = [sys.executable, "-m", "pip", "--disable-pip-version-check", "wheel", "--no-index", "--no-deps"]
     run(*pip, "--no-build-isolation", "--wheel-dir", str(folder), str(PROJECT), cwd=folder)
@@ -42,7 +42,7 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
-    """The wheel, unpacked as pip does it, with every file and folder read-only."""
+    """The wheel, installed by pip, with every file and folder read-only."""
     target = tmp_path_factory.mktemp("site-packages")
     pip = [sys.executable, "-m", "pip", "--disable-pip-version-check", "install", "--no-index", "--no-deps", "--quiet"]
     run(*pip, "--target", str(target), str(wheel), cwd=target)
@@ -59,14 +59,14 @@ def files(folder: Path) -> dict[str, int]:
     return {path.relative_to(folder).as_posix(): path.stat().st_mtime_ns for path in folder.rglob("*")}
 
 
-def test_the_wheel_holds_what_an_installed_copy_needs_and_no_more(wheel: Path) -> None:
+def test_the_wheel_has_exactly_the_needed_files(wheel: Path) -> None:
     names = set(zipfile.ZipFile(wheel).namelist())
     notebooks = {f"duskbook_notebooks/{path.name}" for path in PROJECT.glob("notebooks/*.py")}
     assert {f"duskbook_notebooks/{page}.py" for page in ("week", "month", "year")} <= notebooks <= names
     assert {"journal/py.typed", "journal/pages/style.css", "journal/__init__.py", "journal/cli.py"} <= names
     assert "journal/export/templates/book.typ" in names
     assert {f"journal/manual/{path.name}" for path in MANUAL} <= names and len(MANUAL) > 5
-    # Not only modules: each file beside them that git keeps, style sheets and templates alike.
+    # Not only modules: also style sheets, templates and all other files beside them.
     beside = {path.relative_to(PROJECT).as_posix() for path in PROJECT.glob("journal/**/*.*") if path.suffix != ".pyc"}
     assert beside <= names
     tops = {name.partition("/")[0] for name in names}
@@ -74,7 +74,7 @@ def test_the_wheel_holds_what_an_installed_copy_needs_and_no_more(wheel: Path) -
     assert [name for name in names if "__pycache__" in name or "test" in name.lower()] == []
 
 
-def test_the_wheel_says_what_it_is(wheel: Path) -> None:
+def test_the_wheel_s_metadata(wheel: Path) -> None:
     archive = zipfile.ZipFile(wheel)
     (info,) = {name.partition("/")[0] for name in archive.namelist() if ".dist-info/" in name}
     metadata = archive.read(f"{info}/METADATA").decode("utf-8")
@@ -84,12 +84,12 @@ def test_the_wheel_says_what_it_is(wheel: Path) -> None:
 
 
 def duskbook(*arguments: str) -> list[str]:
-    """The command, from what PYTHONPATH names and not from the project that the tests run in (-P)."""
+    """The command, imported from PYTHONPATH, not from the project of the tests (-P)."""
     call = "import sys; from journal.cli import main; sys.argv = ['duskbook', *sys.argv[1:]]; main()"
     return [sys.executable, "-P", "-c", call, *arguments]
 
 
-def test_an_installed_copy_runs_where_nothing_can_be_written(installed: Path, tmp_path: Path) -> None:
+def test_a_read_only_copy_runs(installed: Path, tmp_path: Path) -> None:
     before, path = files(installed), str(installed)
     ask = [sys.executable, "-P", "-c", "import journal; print(journal.__file__)"]
     assert Path(run(*ask, cwd=tmp_path, PYTHONPATH=path).strip()).is_relative_to(installed)
@@ -97,10 +97,10 @@ def test_an_installed_copy_runs_where_nothing_can_be_written(installed: Path, tm
     run(*duskbook("start", "new", "--yes"), cwd=tmp_path, PYTHONPATH=path)
     rows = run(*duskbook("show", "streaks", "new", "--format", "json"), cwd=tmp_path, PYTHONPATH=path)
     assert isinstance(json.loads(rows), list)
-    assert files(installed) == before  # says more than the modes do where the tests run as root
+    assert files(installed) == before  # root ignores the modes, so compare the files too
 
 
-def test_an_installed_copy_serves_its_pages_where_nothing_can_be_written(installed: Path, tmp_path: Path) -> None:
+def test_a_read_only_copy_serves_its_pages(installed: Path, tmp_path: Path) -> None:
     before, home = files(installed), tmp_path / "home"
     home.mkdir()
     style = (PROJECT / "journal/pages/style.css").read_text(encoding="utf-8").splitlines()[0]
@@ -115,7 +115,7 @@ def test_an_installed_copy_serves_its_pages_where_nothing_can_be_written(install
                 opened = opener().open(address.replace("/week?", f"/{page}?"))
                 body = opened.read().decode("utf-8")
                 assert opened.status == 200
-                # marimo puts the style sheet that a notebook names into its page, and says nothing if it finds none.
+                # marimo inlines the notebook's style sheet, and reports nothing if it is missing.
                 assert style in body
             browser = opener()
             browser.open(address)
@@ -128,6 +128,6 @@ def test_an_installed_copy_serves_its_pages_where_nothing_can_be_written(install
 
 
 def opener() -> urllib.request.OpenerDirector:
-    """One that keeps the cookie of the door, as a browser does, and asks no proxy."""
+    """A URL opener that keeps the guard's cookie, as a browser does, and uses no proxy."""
     cookies = urllib.request.HTTPCookieProcessor(http.cookiejar.CookieJar())
     return urllib.request.build_opener(urllib.request.ProxyHandler({}), cookies)

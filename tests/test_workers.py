@@ -1,4 +1,4 @@
-"""Tests of one group run on one worker: the browser tests, and what a module makes once for all of its tests."""
+"""Tests of one group run on one worker: the browser tests, and modules with expensive shared fixtures."""
 
 from __future__ import annotations
 
@@ -9,6 +9,6 @@ import pytest
 
 @pytest.mark.xdist_group("together")
 @pytest.mark.skipif("PYTEST_XDIST_WORKER" not in os.environ, reason="there are no workers to choose from")
-def test_groups_are_heeded(request: pytest.FixtureRequest) -> None:
-    """pytest-xdist reads the group of a test from the end of its id, where it put it (its issue 1386)."""
+def test_groups_are_respected(request: pytest.FixtureRequest) -> None:
+    """pytest-xdist appends the group to a test's id and reads it from there (pytest-xdist #1386)."""
     assert request.node.nodeid.endswith("@together")

@@ -1,4 +1,4 @@
-"""Days, stretches of days, times of day and lengths of time in words."""
+"""Dates, date ranges, times of day and durations as text."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ MONTH_NAMES = (
 
 
 def day(date: dt.date, *, weekday: bool = True, year: bool = False) -> str:
-    """A date as one writes it.
+    """A date as text.
 
     >>> day(dt.date(2025, 3, 13)), day(dt.date(2025, 3, 13), weekday=False, year=True)
     ('Thursday 13 March', '13 March 2025')
@@ -28,7 +28,7 @@ def day(date: dt.date, *, weekday: bool = True, year: bool = False) -> str:
 
 
 def day_of_month(date: dt.date) -> str:
-    """A date whose month is known.
+    """A date without its month, for places where the month is known.
 
     >>> day_of_month(dt.date(2025, 3, 13))
     'Thursday 13'
@@ -46,7 +46,7 @@ def month(date: dt.date) -> str:
 
 
 def stretch(first: dt.date, last: dt.date, *, year: bool = True) -> str:
-    """A stretch of days, saying each thing once.
+    """A date range, without repeating its month or year.
 
     >>> stretch(dt.date(2025, 3, 10), dt.date(2025, 3, 16)), stretch(dt.date(2025, 4, 28), dt.date(2025, 5, 4))
     ('10 to 16 March 2025', '28 April to 4 May 2025')
@@ -64,7 +64,7 @@ def stretch(first: dt.date, last: dt.date, *, year: bool = True) -> str:
 
 
 def period(period: Period) -> str:
-    """A period by its days, its month or its year.
+    """A period as text: its days, its month or its year.
 
     >>> from journal.periods import parse
     >>> [period(parse(name, week_starts="monday")) for name in ("2025-03", "2025-W11", "2025", "2025-03-14")]
@@ -75,18 +75,18 @@ def period(period: Period) -> str:
     return month(period.first) if period.kind == "month" else stretch(period.first, period.last)
 
 
-def title(of: Period) -> str:
-    """What a period is called at the head of a page, where a week has its number.
+def title(span: Period) -> str:
+    """The heading of a period. A week has its number.
 
     >>> from journal.periods import parse
     >>> [title(parse(name, week_starts="monday")) for name in ("2025-W11", "2025-03")]
     ['Week 11, 10 to 16 March 2025', 'March 2025']
     """
-    return f"Week {int(of.key[-2:])}, {period(of)}" if of.kind == "week" else period(of)
+    return f"Week {int(span.key[-2:])}, {period(span)}" if span.kind == "week" else period(span)
 
 
 def by_month(dates: Iterable[dt.date]) -> list[str]:
-    """Days, a line a month.
+    """Dates as lines of text, one per month.
 
     >>> by_month([dt.date(2025, 4, 1), dt.date(2025, 3, 7), dt.date(2025, 3, 4)])
     ['March 2025: 4, 7', 'April 2025: 1']
@@ -95,7 +95,7 @@ def by_month(dates: Iterable[dt.date]) -> list[str]:
 
 
 def clock(minute: int, hours: Literal[12, 24] = 24) -> str:
-    """A time of day as the journal's clock shows it.
+    """A time of day on a 24 or 12 hour clock.
 
     >>> clock(510), clock(510, 12), clock(0, 12), clock(1440)
     ('08:30', '8:30 am', '12:00 am', '24:00')
@@ -107,7 +107,7 @@ def clock(minute: int, hours: Literal[12, 24] = 24) -> str:
 
 
 def minutes(count: float) -> str:
-    """A length of time.
+    """A duration as text.
 
     >>> minutes(45), minutes(120), minutes(135), minutes(0)
     ('45 min', '2 h', '2 h 15 min', '0 min')
@@ -117,12 +117,12 @@ def minutes(count: float) -> str:
 
 
 def hours(minutes: float | None) -> str:
-    r"""A sum of minutes in hours, the shorter the longer it is.
+    r"""Minutes as hours: one decimal, none from 100 h. None is "not noted".
 
     >>> hours(90), hours(174180), hours(20), hours(None)
     ('1.5\xa0h', '2,903\xa0h', '0.3\xa0h', 'not noted')
     """
     if minutes is None:
         return "not noted"
-    digits = 1 if minutes < 6000 else 0  # from 100 h on a tenth says nothing
+    digits = 1 if minutes < 6000 else 0  # a tenth of an hour does not matter from 100 h
     return f"{numbers.number(minutes / 60, digits)}\N{NO-BREAK SPACE}h"

@@ -1,4 +1,4 @@
-"""What pages hold, in words: how many were logged, how their days felt, a task."""
+"""Texts about entries: days logged, mood summaries, tasks."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ NO_DIAGNOSIS = "These are a journal's notes on how days felt. They diagnose noth
 
 
 def rated(value: float, scale: Scale) -> str:
-    """A value with its word, where the scale has one.
+    """A value with its word, if the scale has one.
 
     >>> rated(4, Scale(words=("heavy", "low", "even", "good", "bright"))), rated(7, Scale(low=1, high=10))
     ('4 good', '7')
@@ -35,7 +35,7 @@ def felt(row: Row, word: str = "mood") -> str:
 
 
 def logged(row: Row) -> str:
-    """How much was kept, from a row of `coverage.coverage`.
+    """How many days were logged, from a row of `coverage.coverage`.
 
     >>> logged({"days": 31, "logged": 28, "longest_gap": 2})
     '28 of 31 days logged, at most 2 days missing in a row'
@@ -51,7 +51,7 @@ def logged(row: Row) -> str:
 
 
 def carried(times: int) -> str:
-    """How often a task was put on another day.
+    """How often a task was carried over.
 
     >>> carried(0), carried(1), carried(2), carried(6)
     ('', 'carried once', 'carried twice', 'carried 6 times')
@@ -60,7 +60,7 @@ def carried(times: int) -> str:
 
 
 def task(row: Row) -> str:
-    """What is worth knowing of a task beside its title, from a row of `Tables.tasks`.
+    """Details of a task besides its title, from a row of `Tables.tasks`.
 
     >>> import datetime as dt
     >>> task({"rank": 2, "estimate": 45.0, "took": 60.0, "since": dt.date(2025, 3, 11), "date": dt.date(2025, 3, 14)})

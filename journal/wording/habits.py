@@ -1,4 +1,4 @@
-"""Habits in words: marks, streaks, rates and what changed, from the rows of their frames."""
+"""Texts about habits: marks, streaks, rates and changes, from the rows of their frames."""
 
 from __future__ import annotations
 
@@ -19,11 +19,11 @@ STATE_WORDS: Mapping[str, str] = {
 }
 
 UNIT_NOUNS: Mapping[str, str] = {"day": "day", "occasion": "time", "week": "week", "month": "month"}
-"""What is counted, by the unit of a streak or an occasion."""
+"""Noun of the counted unit, by the unit of a streak or an occasion."""
 
 
 def mark(row: Mapping[str, Any]) -> str:
-    """What a row of states says of its day: the state, and for a counted habit the number against its target.
+    """The state of a day from a row of states, with number and target for a counted habit.
 
     >>> mark({"state": "partial", "mark": "number", "value": 12.0, "target": 20.0, "aim": "at least"})
     'partly done, 12 of 20'
@@ -41,13 +41,13 @@ def mark(row: Mapping[str, Any]) -> str:
 
 
 def is_extra(row: Mapping[str, Any]) -> bool:
-    """Whether a row of states tells of something done on a day on which it was not due."""
+    """Whether a row of states has a habit done on a day on which it was not due."""
     done = row.get("mark") == "done" or (row.get("mark") == "number" and (row.get("value") or 0) > 0)
     return bool(row["state"] == "not due" and done)
 
 
 def in_a_row(count: int, unit: str = "occasion") -> str:
-    """A streak as its last day's place in it, in its own unit: "occasion", "week" or "month".
+    """A streak as an ordinal in its unit: "occasion", "week" or "month".
 
     >>> in_a_row(13), in_a_row(1), in_a_row(4, "week")
     ('13th in a row', '1st in a row', '4th week in a row')
@@ -56,7 +56,7 @@ def in_a_row(count: int, unit: str = "occasion") -> str:
 
 
 def long_run(count: int, unit: str = "occasion") -> str:
-    """A streak by its length.
+    """A streak as a length in its unit.
 
     >>> long_run(13), long_run(1, "week"), long_run(3, "week")
     ('13 in a row', '1 week in a row', '3 weeks in a row')
@@ -104,7 +104,7 @@ def rate(row: Row, per: str | None = None) -> str:
 
 
 def change(row: Row, before_that: str = "the month before") -> str:
-    """What happened to a completion rate, from a row of `completion.changes`; what it is against, in words.
+    """The change of a completion rate, from a row of `completion.changes`. `before_that` names the earlier period.
 
     >>> counts = {"done_before": 14, "counted_before": 30, "done_after": 19, "counted_after": 31}
     >>> change({**counts, "difference": 0.146, "clear": False})
@@ -119,8 +119,8 @@ def change(row: Row, before_that: str = "the month before") -> str:
         return f"nothing due; {numbers.of(row['done_before'], before)} {before_that}" if before else "nothing due"
     if not row["clear"]:
         return f"no clear change: {then_and_now(row)}"
-    way = "up" if row["difference"] > 0 else "down"
-    return f"{way} from {numbers.of(row['done_before'], before)} to {numbers.of(row['done_after'], after)}, clear"
+    direction = "up" if row["difference"] > 0 else "down"
+    return f"{direction} from {numbers.of(row['done_before'], before)} to {numbers.of(row['done_after'], after)}, clear"
 
 
 def then_and_now(row: Row) -> str:
@@ -134,7 +134,7 @@ def then_and_now(row: Row) -> str:
 
 
 def total(row: Row, unit: str, aim: str) -> str:
-    """What a counted habit came to, from a row of `completion.totals`.
+    """The total of a counted habit, from a row of `completion.totals`.
 
     >>> import datetime as dt
     >>> total({"total": 530.0, "mean": 18.93, "days": 28, "best": 44.0, "best_date": dt.date(2025, 3, 9)},

@@ -1,4 +1,4 @@
-"""Numbers, counts, shares and lists in words."""
+"""Numbers, counts, shares and lists as text."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from collections.abc import Iterable
 _SIGN = "\N{NO-BREAK SPACE}%"
 
 NINETY_FIVE = f"95{_SIGN}"
-"""The level of every interval that is told."""
+"""The confidence level of every interval."""
 
 
 def number(value: float, digits: int = 1) -> str:
-    """A number without needless noughts.
+    """A number without trailing zeros.
 
     >>> number(4.0), number(3.4142), number(1234)
     ('4', '3.4', '1,234')
@@ -22,7 +22,7 @@ def number(value: float, digits: int = 1) -> str:
 
 
 def mean(value: float) -> str:
-    """A mean, always with one digit after the point, so that it is not mistaken for a value somebody noted.
+    """A mean, always with one decimal, so that it is not mistaken for a recorded value.
 
     >>> mean(3.0), mean(3.44), mean(-0.04)
     ('3.0', '3.4', '0.0')
@@ -50,7 +50,7 @@ def plural(count: float, one: str, many: str = "") -> str:
 
 
 def times(count: int) -> str:
-    """How often something is done.
+    """A count as an adverb.
 
     >>> times(1), times(2), times(6)
     ('once', 'twice', '6 times')
@@ -59,7 +59,7 @@ def times(count: int) -> str:
 
 
 def of(done: float, counted: float, one: str | None = None) -> str:
-    """A count of a whole, with the noun of what is counted.
+    """A count out of a total, optionally with the noun of the counted unit.
 
     >>> of(19, 31), of(24, 34, "week"), of(1, 1, "day")
     ('19 of 31', '24 of 34 weeks', '1 of 1 day')
@@ -68,10 +68,10 @@ def of(done: float, counted: float, one: str | None = None) -> str:
 
 
 def percent(share: float) -> str:
-    r"""A rate or another share in whole percent, half up; what is not all or nothing is never told as such.
+    r"""A share in whole percent, rounded half up. Only exactly 0 and 1 become 0 % and 100 %.
 
-    The space before the sign does not break over lines; see `plain`. A share that was divided out of whole numbers is
-    rounded as by their own fraction.
+    The space before the sign is a no-break space; see `plain`. A quotient of whole numbers is rounded by its exact
+    fraction, not by its binary approximation.
 
     >>> percent(5 / 8), percent(29 / 200), percent(0.999), percent(1.0), percent(0.001)
     ('63\xa0%', '15\xa0%', '99\xa0%', '100\xa0%', '1\xa0%')
@@ -81,7 +81,7 @@ def percent(share: float) -> str:
 
 
 def bound(share: float) -> str:
-    r"""An end of an interval of a share in whole percent, half up.
+    r"""An end of an interval of a share in whole percent, rounded half up. It may be 0 % or 100 %.
 
     >>> bound(0.667), bound(0.999), bound(0.001)
     ('67\xa0%', '100\xa0%', '0\xa0%')
@@ -90,7 +90,7 @@ def bound(share: float) -> str:
 
 
 def interval(low: float, high: float) -> str:
-    r"""The interval of a share.
+    r"""The interval of a share in whole percent.
 
     >>> interval(0.667, 0.93)
     '67 to 93\xa0%'
@@ -99,13 +99,13 @@ def interval(low: float, high: float) -> str:
 
 
 def _half_up(share: float) -> int:
-    """The nearest hundredth. In binary 0.145 is a little less, and so would be told as 14: what lies beyond nine digits
-    of a hundredth is no part of a share of whole numbers below a thousand million."""
+    """The nearest hundredth. In binary, 0.145 is slightly less and would become 14. Rounding to nine decimals of a
+    hundredth first removes that error. It is exact for quotients of whole numbers below 10**9."""
     return math.floor(round(share * 100, 9) + 0.5)
 
 
 def plain(text: str) -> str:
-    """The same for a terminal or a plain text file, where a line is not broken: with plain spaces before the sign.
+    """The text for a terminal or a plain text file: with plain spaces before percent signs.
 
     >>> plain(f"done on {percent(0.614)} of days")
     'done on 61 % of days'
@@ -114,7 +114,7 @@ def plain(text: str) -> str:
 
 
 def listed(items: Iterable[str], last: str = "and") -> str:
-    """Some words as one enumeration.
+    """Items as an enumeration.
 
     >>> listed(["bread", "glue", "thread"]), listed(["glue"])
     ('bread, glue and thread', 'glue')
@@ -124,7 +124,7 @@ def listed(items: Iterable[str], last: str = "and") -> str:
 
 
 def joined(parts: Iterable[str | None], between: str = " · ") -> str:
-    """The parts that are there, in a row.
+    """The non-empty parts, joined.
 
     >>> joined(["5 of 7 done", None, "13th in a row"])
     '5 of 7 done · 13th in a row'

@@ -1,7 +1,6 @@
-"""What a person calls a recurrence rule or a quota: "every other Friday", "3 times a week".
+"""Recurrence rules and quotas as text: "every other Friday", "3 times a week".
 
-A rule that has no everyday name is described part by part, so that the words are always true of it, if not always
-pretty.
+A rule without an everyday name is described part by part. Such a text is correct, if long.
 """
 
 from __future__ import annotations
@@ -15,13 +14,13 @@ from journal.wording import dates, numbers
 
 _UNITS = {"DAILY": "day", "WEEKLY": "week", "MONTHLY": "month", "YEARLY": "year"}
 _NUMBER_WORDS = {1: "first", 2: "second", 3: "third", 4: "fourth", 5: "fifth", -1: "last"}
-_SHORTEST_MONTH = 28  # days, in every month
+_SHORTEST_MONTH = 28  # every month has at least 28 days
 _MOST_WEEKDAYS_A_MONTH = 5  # a fifth Monday is in some months only
 _WHERE_THERE_IS_ONE = ", where there is one"
 
 
 def words(rule: str | Rule, start: dt.date) -> str:
-    """What a person calls a rule that counts from `start`.
+    """The text of a rule that counts from `start`.
 
     >>> monday = dt.date(2025, 3, 3)
     >>> words("FREQ=WEEKLY;INTERVAL=2;BYDAY=FR", monday), words("FREQ=MONTHLY;BYDAY=-1FR", monday)
@@ -36,7 +35,7 @@ def words(rule: str | Rule, start: dt.date) -> str:
 
 
 def quota(times: int, per: Literal["week", "month"]) -> str:
-    """What a person calls a quota.
+    """The text of a quota.
 
     >>> quota(1, "month"), quota(3, "week")
     ('once a month', '3 times a week')
@@ -45,7 +44,7 @@ def quota(times: int, per: Literal["week", "month"]) -> str:
 
 
 def _everyday_name(rule: Rule) -> str:
-    """The name that people use, empty where the rule has none."""
+    """The everyday name, or "" if the rule has none."""
     if rule.bysetpos or rule.byweekno or rule.byyearday:
         return ""
     if rule.bymonthday:
@@ -90,7 +89,7 @@ def _by_weekday(rule: Rule) -> str:
 
 
 def _numbered_weekdays(rule: Rule) -> str:
-    """ "the first and third Monday of the month", and so on, where each number has an everyday word."""
+    """E.g. "the first and third Monday of the month", or "" if a number has no everyday word."""
     in_month = rule.freq == "MONTHLY" and not rule.bymonth
     if not (in_month or (rule.freq == "YEARLY" and rule.bymonth)):
         return ""
@@ -111,7 +110,7 @@ def _every(rule: Rule) -> str:
 
 
 def _weekday_names(rule: Rule) -> list[str]:
-    """The weekdays of a rule without numbers, in the order of its week."""
+    """Weekday names of a rule without ordinals, in the order of its week."""
     days = sorted({day.weekday for day in rule.byday}, key=lambda day: (day - rule.wkst) % 7)
     return [dates.WEEKDAY_NAMES[day] for day in days]
 
@@ -137,10 +136,10 @@ def _month_days(rule: Rule) -> str:
     return _places(rule.bymonthday, "and", " day")
 
 
-def _places(values: Iterable[int], last: str, thing: str = "") -> str:
+def _places(values: Iterable[int], last: str, noun: str = "") -> str:
     """Positions from the front, then from the back: "1st, 15th and last day"."""
     front = [numbers.ordinal(value) for value in sorted(values) if value > 0]
-    back = [_from_back(value) + thing for value in sorted(values, reverse=True) if value < 0]
+    back = [_from_back(value) + noun for value in sorted(values, reverse=True) if value < 0]
     return numbers.listed([*front, *back], last)
 
 
@@ -149,7 +148,7 @@ def _from_back(value: int) -> str:
 
 
 def _description(rule: Rule) -> str:
-    """Every part of the rule as a condition on days, for a rule that has no everyday name."""
+    """The rule as conditions on days, one per part, for a rule without an everyday name."""
     conditions = [
         f"in {numbers.listed(_months(rule), 'or')}" if rule.bymonth else "",
         f"in the {_places(rule.byweekno, 'or')} week of the year" if rule.byweekno else "",
@@ -174,7 +173,7 @@ def _any_weekday(rule: Rule) -> list[str]:
 
 
 def _end(rule: Rule) -> str:
-    """What cuts the rule off, and the start of its weeks where that makes a difference."""
+    """The end of the rule, and the start of its weeks if that makes a difference."""
     weekly = rule.freq == "WEEKLY" and (rule.bysetpos or (rule.interval > 1 and len(rule.byday) > 1))
     week = f", weeks from {dates.WEEKDAY_NAMES[rule.wkst]}" if rule.wkst and (weekly or rule.byweekno) else ""
     if rule.count is not None:

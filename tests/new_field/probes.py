@@ -1,7 +1,7 @@
-"""What is looked at in a copy of the package that has three fields more: `python -m tests.new_field.probes FOLDER`.
+"""Probes of a copy of the package with three more fields: `python -m tests.new_field.probes`.
 
-Each probe uses the copy as a person would and raises where it does not find the fields. Prints {probe: fault or null}
-as JSON. Run with a PYTHONPATH that begins with the copy.
+Each probe uses the copy as a user would and raises if it does not find the fields. Prints {probe: fault or null} as
+JSON. Run with a PYTHONPATH that begins with the copy.
 """
 
 from __future__ import annotations
@@ -105,8 +105,8 @@ def cache(folder: Path) -> None:
 @probe
 def offered_on_the_form(folder: Path) -> None:
     offer = form_build.offer(opened(journal_with(folder, FILLED)), DAY)
-    found = {tuple(field.path): field for field in offer.fields}
-    steps, wore = found["steps",], found["wore",]
+    fields = {tuple(field.path): field for field in offer.fields}
+    steps, wore = fields["steps",], fields["wore",]
     assert (steps.label, steps.control, steps.low, steps.high, steps.value) == ("Steps", "number", 0, None, 8000)
     assert (wore.label, wore.control, wore.value) == ("Wore", "text", "the grey coat")
 
@@ -152,8 +152,8 @@ def option_of_log(folder: Path) -> None:
     assert result.output == "Saved to 2025/2025-03-13.toml: steps 8,000; wore the grey coat\n", result.output
     assert (page_of(folder)["steps"], page_of(folder)["wore"]) == (8000, "the grey coat")
     assert "--steps N" in run("log", "--help").output
-    said = CliRunner().invoke(duskbook, ["log", str(folder), "--date", str(DAY), "--steps", "-1"])
-    assert said.exit_code == 2 and "0 or more" in said.output, said.output
+    rejected = CliRunner().invoke(duskbook, ["log", str(folder), "--date", str(DAY), "--steps", "-1"])
+    assert rejected.exit_code == 2 and "0 or more" in rejected.output, rejected.output
 
 
 @probe

@@ -1,4 +1,4 @@
-"""A field of a day is one line in journal/entry.py: three are added to a copy of the package and found everywhere."""
+"""A field of a day is declared once, in journal/entry.py: three fields added to a copy of the package work fully."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ READS_FIELDS = sorted(
 
 
 def with_fields(place: Path) -> Path:
-    """A copy of the package with three fields more; only their lines are added."""
+    """A copy of the package with three more fields. Only their declarations are added."""
     shutil.copytree(PROJECT / "journal", place / "journal", ignore=shutil.ignore_patterns("__pycache__"))
     entry = place / "journal/entry.py"
     text = entry.read_text(encoding="utf-8")
@@ -44,7 +44,7 @@ def with_fields(place: Path) -> Path:
 
 
 def take_away(module: Path) -> None:
-    """Leave the three fields out of what a module sees."""
+    """Hide the three fields from a module."""
     text = module.read_text(encoding="utf-8")
     if module.name == "toml_format.py":
         assert text.count("Entry.__struct_fields__") == 1
@@ -60,7 +60,7 @@ def take_away(module: Path) -> None:
 
 
 def faults(place: Path) -> dict[str, str]:
-    """What the probes do not find in a copy."""
+    """The faults that the probes report for a copy, by probe."""
     path = os.pathsep.join([str(place), str(PROJECT)])
     run = subprocess.run(
         [sys.executable, "-P", "-m", "tests.new_field.probes"],
@@ -68,17 +68,17 @@ def faults(place: Path) -> dict[str, str]:
         capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert run.returncode == 0, run.stderr
-    found = json.loads(run.stdout)
-    assert found.keys() == PROBES.keys()
-    return {name: fault for name, fault in found.items() if fault is not None}
+    results = json.loads(run.stdout)
+    assert results.keys() == PROBES.keys()
+    return {name: fault for name, fault in results.items() if fault is not None}
 
 
-def test_a_line_makes_a_field(tmp_path: Path) -> None:
+def test_a_declaration_is_enough_for_a_field(tmp_path: Path) -> None:
     assert faults(with_fields(tmp_path)) == {}
 
 
 @pytest.mark.parametrize("module", [*READS_FIELDS, "journal/folder/toml_format.py"])
-def test_each_place_that_forgets_them_is_noticed(module: str, tmp_path: Path) -> None:
+def test_a_module_that_misses_the_fields_is_noticed(module: str, tmp_path: Path) -> None:
     place = with_fields(tmp_path)
     take_away(place / module)
     assert faults(place) != {}

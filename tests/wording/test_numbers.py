@@ -1,23 +1,25 @@
-"""Numbers: a share is rounded as by its whole numbers, and what is neither all nor nothing is not told as such."""
+"""Numbers: shares are rounded by their exact fraction, and only exactly 0 and 1 become 0 % and 100 %."""
 
 from __future__ import annotations
 
 from journal.wording import numbers
-from tests.wording.test_one_percent import told
+from tests.wording.test_one_percent import exact_percent
 
 MOST = 400
 
 
-def test_a_percent_of_whole_numbers_is_half_up_and_never_all_or_nothing_of_what_is_neither() -> None:
-    """All k of n: a half is rounded up although its binary fraction may lie a little below."""
+def test_percent_rounds_half_up_and_is_0_or_100_only_if_exact() -> None:
+    """For all k of n: halves round up although their binary fraction may be slightly less."""
     pairs = [(done, counted) for counted in range(1, MOST + 1) for done in range(counted + 1)]
-    wrong = {both for both in pairs if numbers.percent(both[0] / both[1]) != f"{told(*both)}\N{NO-BREAK SPACE}%"}
+    wrong = {
+        pair for pair in pairs if numbers.percent(pair[0] / pair[1]) != f"{exact_percent(*pair)}\N{NO-BREAK SPACE}%"
+    }
     assert wrong == set()
-    halves = [both for both in pairs if 200 * both[0] % (2 * both[1]) == both[1]]
-    assert len(halves) > 500  # there are such to round
+    halves = [pair for pair in pairs if 200 * pair[0] % (2 * pair[1]) == pair[1]]
+    assert len(halves) > 500  # the range has halves to round
 
 
-def test_an_end_of_an_interval_is_half_up_and_may_be_all_or_nothing() -> None:
+def test_interval_ends_round_half_up_and_may_be_0_or_100() -> None:
     ends = (0, 0.004, 0.005, 0.5, 0.994, 0.995, 1)
     assert [numbers.plain(numbers.bound(end)) for end in ends] == [
         "0 %",
@@ -31,7 +33,7 @@ def test_an_end_of_an_interval_is_half_up_and_may_be_all_or_nothing() -> None:
     assert numbers.interval(0.004, 0.996) == "0 to 100\N{NO-BREAK SPACE}%"
 
 
-def test_plain_text_keeps_what_a_writer_set() -> None:
-    """Only the space before a percent sign becomes a plain one."""
+def test_plain_keeps_other_no_break_spaces() -> None:
+    """Only a no-break space before a percent sign is replaced."""
     name = "Two\N{NO-BREAK SPACE}words"
     assert numbers.plain(f"{name}: {numbers.percent(0.5)}") == f"{name}: 50 %"

@@ -1,4 +1,4 @@
-"""One rate is one percent: whoever tells the rate of the same days says the same number."""
+"""Every output of the same rate shows the same percent."""
 
 from __future__ import annotations
 
@@ -26,13 +26,13 @@ from tests.sections.test_escape import Reader
 
 FIRST = dt.date(2025, 1, 1)
 DAY = dt.timedelta(days=1)
-DAYS = 365  # of the year whose book tells the rate
+DAYS = 365  # the greatest number of days, a year
 
 
-def told(done: int, counted: int) -> str:
-    """The percent by whole numbers alone: half up, and never all or nothing of what is neither.
+def exact_percent(done: int, counted: int) -> str:
+    """The percent by integer arithmetic: half up, and 0 or 100 only if exact.
 
-    >>> told(5, 8), told(1, 400), told(399, 400), told(0, 3)
+    >>> exact_percent(5, 8), exact_percent(1, 400), exact_percent(399, 400), exact_percent(0, 3)
     ('63', '1', '99', '0')
     """
     whole = (200 * done + counted) // (2 * counted)
@@ -40,7 +40,7 @@ def told(done: int, counted: int) -> str:
 
 
 def journal_of(done: int, counted: int) -> Journal:
-    """So many days from 1 January on: a walk, a tick and a ranked task on each, done on the first of them."""
+    """A journal of `counted` days from 1 January: a walk, a tick and a ranked task a day, done on the first `done`."""
     pages = [
         Page(
             path=f"{date}.toml",
@@ -64,7 +64,7 @@ def journal_of(done: int, counted: int) -> Journal:
 
 
 def percents(text: str) -> set[str]:
-    """Every percent of a text that is no end of an interval, nor its level.
+    """All percents of a text except interval ends and confidence levels.
 
     >>> sorted(percents("5 of 8, 63\\xa0%, 95\\xa0% interval 31 to 86\\xa0%; 62 % (31 to 86 %)"))
     ['62', '63']
@@ -74,12 +74,12 @@ def percents(text: str) -> set[str]:
 
 
 def places(journal: Journal) -> dict[str, str]:
-    """What each place says of the one habit, the one challenge or the ranked tasks of a journal."""
+    """The text of each output for the one habit, the one challenge or the ranked tasks of a journal."""
     settings, today = journal.settings, journal.today
     stated, occasions = journal.states, journal.occasions
     rates = completion.rates(occasions, week_starts=settings.week_starts)
     totals = completion.totals(stated, week_starts=settings.week_starts)
-    month = Period(FIRST, today - DAY, "month", "2025-01")  # as long as the days are
+    month = Period(FIRST, today - DAY, "month", "2025-01")  # as long as the journal
     running = streaks.streaks(occasions, today=today)
     ticks = journal.tables.ticks
     series = finding_facts.series(journal.facts, "year")
@@ -101,9 +101,9 @@ def places(journal: Journal) -> dict[str, str]:
     }
 
 
-def test_the_grid_and_the_card_of_a_month_say_the_same_of_five_of_eight() -> None:
-    said = places(journal_of(5, 8))
-    assert percents(said["grid"]) == percents(said["card"]) == {"63"}
+def test_the_grid_and_the_card_of_a_month_agree_on_5_of_8() -> None:
+    texts = places(journal_of(5, 8))
+    assert percents(texts["grid"]) == percents(texts["card"]) == {"63"}
 
 
 @settings(max_examples=40)
@@ -115,8 +115,8 @@ def test_the_grid_and_the_card_of_a_month_say_the_same_of_five_of_eight() -> Non
 @example((29, 200))  # 0.145 in binary is less than 14.5 hundredths
 @example((0, 3))
 @example((3, 3))
-def test_every_place_that_tells_a_rate_tells_the_same_percent(counts: tuple[int, int]) -> None:
-    said = places(journal_of(*counts))
+def test_all_outputs_show_the_same_percent(counts: tuple[int, int]) -> None:
+    texts = places(journal_of(*counts))
     if counts[1] < finding_facts.LEAST_OCCASIONS["year"]:
-        assert said.pop("findings") == ""  # too few to be compared with anything
-    assert {place: percents(text) for place, text in said.items()} == {key: {told(*counts)} for key in said}
+        assert texts.pop("findings") == ""  # too few days to compare
+    assert {place: percents(text) for place, text in texts.items()} == {key: {exact_percent(*counts)} for key in texts}

@@ -1,4 +1,4 @@
-"""What rules and quotas are called, and that no name is given to two rules that differ."""
+"""Texts of rules and quotas: the expected text, and no text shared by rules that differ."""
 
 from __future__ import annotations
 
@@ -65,18 +65,18 @@ NAMES = {
 
 
 @pytest.mark.parametrize(("rule", "name"), NAMES.items(), ids=list(NAMES))
-def test_a_rule_is_called(rule: str, name: str) -> None:
+def test_the_text_of_a_rule(rule: str, name: str) -> None:
     assert rules.words(rule, THURSDAY) == rules.words(parse(rule), THURSDAY) == name
 
 
-def test_no_two_rules_that_differ_share_a_name() -> None:
-    """Ten years of days are the same for all rules of a name (week starts apart where the name leaves them open)."""
+def test_rules_that_differ_have_different_texts() -> None:
+    """Rules with the same text have the same days over ten years. WKST is compared apart if the text omits it."""
     dice = random.Random(5545)
     by_name: defaultdict[tuple[str, int], set[str]] = defaultdict(set)
     for rule in {random_rule(dice) for _ in range(4000)}:
         by_name[rules.words(rule, THURSDAY), parse(rule).wkst if "INTERVAL" in rule else 0].add(rule)
-    shared = [sorted(same) for same in by_name.values() if len(same) > 1]
-    assert len(shared) > 50  # else this compares nothing
-    for same in shared:
-        days = {rule: due(rule, THURSDAY, THURSDAY, dt.date(2035, 3, 12)) for rule in same}
-        assert [rule for rule in same if not days[rule].equals(days[same[0]])] == [], f"differ from {same[0]}"
+    shared = [sorted(alike) for alike in by_name.values() if len(alike) > 1]
+    assert len(shared) > 50  # otherwise the loop below compares too little
+    for alike in shared:
+        days = {rule: due(rule, THURSDAY, THURSDAY, dt.date(2035, 3, 12)) for rule in alike}
+        assert [rule for rule in alike if not days[rule].equals(days[alike[0]])] == [], f"differ from {alike[0]}"
