@@ -60,7 +60,7 @@ def _(at_first, day, folder, now, read):
 def _(book, get_edits, sheet):
     # An edit from outside is told of; the page shows it, or asks where something is typed.
     if get_edits():
-        sheet.told(form_endpoints.evening(book, dt.date.fromisoformat(sheet.day)))
+        sheet.push_offer(form_endpoints.evening(book, dt.date.fromisoformat(sheet.day)))
     return
 
 

@@ -131,7 +131,7 @@ def _(page):
 
 @app.cell
 def _(book, undecided, week):
-    undecided.told(form_endpoints.to_decide(book, week))
+    undecided.push_offer(form_endpoints.to_decide(book, week))
     return
 
 

@@ -1,11 +1,10 @@
-"""A form that has things made which take a while: each on a thread beside the page, one after the other, saying what
-it does.
+"""A form with slow requests. A background thread handles them one after the other and reports progress.
 
-    form = Making(offer, {"show": show})
+    form = BackgroundForm(offer, {"show": show})
 
-`show` gets what the form sends, and `tell`, which it tells what it is about to do; it returns what the form is
-answered, and the bytes of a file or None. Nothing of it lies anywhere that a browser could fetch it from or would keep
-it: it goes over the page's own connection, whose door is `journal.pages.guard`.
+`show` gets the parameters of the request and a function `tell` that reports progress. It returns the answer, and the
+bytes of a file or None. Results go over the page's own connection, which `journal.pages.guard` protects, so a browser
+can neither fetch nor cache them elsewhere.
 """
 
 from __future__ import annotations
@@ -16,69 +15,69 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from journal.errors import JournalError
-from journal.pages.forms import Form, Plain
+from journal.pages.forms import Form, JsonObject
 
 Tell = Callable[[str], None]
-Make = Callable[[Plain, Tell], tuple[Plain, bytes | None]]
+Make = Callable[[JsonObject, Tell], tuple[JsonObject, bytes | None]]
 
 _LOG = logging.getLogger(__name__)
 
-FAULT = "It could not be made. That is a fault of Duskbook's own, and nothing in the journal was touched."
+FAULT = "It could not be made because of a fault in Duskbook. Nothing in the journal was changed."
 
 
-class LeftError(Exception):
-    """The page that asked is gone."""
+class PageLeftError(Exception):
+    """The page that sent the request is closed."""
 
 
-class Making(Form):
-    """A form whose questions are answered from a thread, in the order in which they come."""
+class BackgroundForm(Form):
+    """A form whose requests are answered by a background thread, in the order of arrival."""
 
-    def __init__(self, offer: Plain, makes: Mapping[str, Make]) -> None:
+    def __init__(self, offer: JsonObject, makes: Mapping[str, Make]) -> None:
         super().__init__(offer, {})
         self._makes = dict(makes)
-        self._waiting: list[tuple[Make, Any, Plain]] = []
-        self._changing = threading.Lock()
-        self._session = threading.current_thread()  # marimo runs each page in one, which ends with it
+        self._queue: list[tuple[Make, Any, JsonObject]] = []
+        self._queue_lock = threading.Lock()
+        self._session = threading.current_thread()  # marimo runs each page in a thread that ends with it
 
-    def _heard(self, _widget: object, message: Any, _buffers: object) -> None:
+    def _receive(self, _widget: object, message: Any, _buffers: object) -> None:
         make = self._makes.get(str(message.get("ask"))) if isinstance(message, dict) else None
         if make is None:
             return
         self.send({"id": message.get("id"), "working": ""})
-        with self._changing:
-            self._waiting.append((make, message.get("id"), message.get("of") or {}))
-            if len(self._waiting) == 1:
+        with self._queue_lock:
+            self._queue.append((make, message.get("id"), message.get("of") or {}))
+            if len(self._queue) == 1:
                 threading.Thread(target=self._work, daemon=True).start()
 
     def _work(self) -> None:
-        """Answer what waits, until nothing does."""
+        """Answer the queued requests until the queue is empty."""
         more = True
         while more:
-            make, number, of = self._waiting[0]
+            make, number, params = self._queue[0]
             try:
-                self._answer(make, number, of)
-            except LeftError:
+                self._answer(make, number, params)
+            except PageLeftError:
                 return
             finally:
-                with self._changing:
-                    del self._waiting[0]
-                    more = bool(self._waiting)
+                with self._queue_lock:
+                    del self._queue[0]
+                    more = bool(self._queue)
 
-    def _answer(self, make: Make, number: Any, of: Plain) -> None:
-        def tell(doing: str) -> None:
+    def _answer(self, make: Make, number: Any, params: JsonObject) -> None:
+        def tell(progress: str) -> None:
             if not self._session.is_alive():
-                raise LeftError
-            self.send({"id": number, "working": doing})
+                raise PageLeftError
+            self.send({"id": number, "working": progress})
 
         try:
-            answer, data = make(of, tell)
+            answer, data = make(params, tell)
         except JournalError as error:
             answer, data = {"failed": str(error)}, None
-        except LeftError:
+        except PageLeftError:
             raise
         except Exception:
             self.send({"id": number, "failed": FAULT})
-            _LOG.exception("what was asked for on a page could not be made")
+            _LOG.exception("a request of a page failed")
             return
         tell("")
         self.send({"id": number, **answer}, None if data is None else [data])

@@ -1,10 +1,10 @@
-"""The browser's own code: native ES modules in `journal/pages/browser/`, loaded as they are.
+"""The browser's code: native ES modules in `journal/pages/browser/`, served unchanged.
 
-    modules_route(app)            hand them out in front of `app`, at an address that holds a digest of them all
-    widget_source("evening")      what a widget is served as: a line that leads to the module, or a loader
+    modules_route(app)            serve the modules in front of `app`, at a path that contains their digest
+    widget_source("evening")      the source of a widget: an import of its module, or a loader
 
-The server of `journal.pages.server` has the route. Elsewhere (Jupyter, a notebook that is opened by itself) there is
-none, and the loader brings the texts of the modules along (`browser/loader.js`).
+The server of `journal.pages.server` has the route. Elsewhere (Jupyter, a notebook opened without the server) the
+source has the loader (`browser/loader.js`) and the texts of all modules.
 """
 
 from __future__ import annotations
@@ -20,38 +20,38 @@ from journal.pages.guard import App, Receive, Scope, Send
 
 BROWSER = Path(__file__).parent / "browser"
 ROUTE = "DUSKBOOK_BROWSER_ROUTE"
-"""The environment variable that names the route in a process that has it."""
+"""Environment variable with the path of the route, in a process that has the route."""
 
 _LOADER = "loader.js"
 
 
 @cache
 def module_texts() -> Mapping[str, str]:
-    """The modules by file name. They are read once, so that their digest stays theirs while a process runs."""
+    """Map file names to module texts. Read once, so that the digest stays valid while the process runs."""
     return {path.name: path.read_text(encoding="utf-8") for path in sorted(BROWSER.glob("*.js"))}
 
 
 def route_path() -> str:
-    """Where the modules are below the root of the server, e.g. "browser/0123456789abcdef".
+    """The path of the modules below the server's root, e.g. "browser/0123456789abcdef".
 
-    The digest is of all modules, so that an answer may be kept for good: another text has another address.
+    It contains a digest of all modules, so browsers may cache answers forever: changed modules have another path.
     """
     digest = hashlib.sha256(json.dumps(module_texts()).encode()).hexdigest()
     return f"browser/{digest[:16]}"
 
 
 def preload_links() -> str:
-    """Links for the head of a page: the modules come while the frame starts, and none waits for another."""
+    """Preload links for the head of a page, so that all modules load in parallel while marimo's frontend starts."""
     route = route_path()
     return "".join(f'<link rel="modulepreload" href="../{route}/{name}">' for name in module_texts() if name != _LOADER)
 
 
 def widget_source(name: str) -> str:
-    """The module that a widget is served as; its default export is that of the module `name`."""
+    """The source of a widget's module. Its default export is that of the module `name`."""
     route = os.environ.get(ROUTE)
     if route:
-        # A widget's source is a file of its page, "/evening/@file/60-....js". The address is relative to it, so that
-        # whatever comes before the page's name comes before the route as well.
+        # A widget's source is a file of its page, "/evening/@file/60-....js". The import is relative to it, so that a
+        # prefix before the page's name also applies to the route.
         return f'export {{ default }} from "../../{route}/{name}.js";\n'
     texts = dict(module_texts())
     loader = texts.pop(_LOADER)
@@ -59,7 +59,7 @@ def widget_source(name: str) -> str:
 
 
 def modules_route(app: App) -> App:
-    """`app` with the modules in front of it. From then on the widgets of this process lead to them."""
+    """`app` with a route to the modules in front. From then on, widgets of this process import from the route."""
     route = route_path()
     os.environ[ROUTE] = route
     answers = {f"/{route}/{name}": text.encode() for name, text in module_texts().items()}

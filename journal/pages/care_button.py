@@ -1,7 +1,7 @@
-"""The box of care with a button that closes it for a month, as the journal's cache keeps it.
+"""The care box with a button that closes it for a month. The journal's cache records the closing.
 
-Where the cache cannot be written, as in a folder that may only be read, the box stays closed until its page is, and
-that is said. A page that is open already follows when it reads the journal again.
+If the cache cannot be written, e.g. in a read-only folder, the box stays closed until its page is closed, and a message
+says so. Other open pages follow when they read the journal again.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from journal.wording import dates
 
 
 class Closed(NamedTuple):
-    """What was closed on this page: the day by subject, and whether that could be kept."""
+    """The subjects closed on this page with their days, and whether the cache could be written."""
 
     on: Mapping[str, dt.date]
     kept: bool = True
@@ -32,28 +32,29 @@ NOTHING = Closed({})
 
 
 def box(
-    found: pl.DataFrame, folder: Path, closed: Closed, close: Callable[[Closed], None], today: dt.date
+    signs: pl.DataFrame, folder: Path, closed: Closed, close: Callable[[Closed], None], today: dt.date
 ) -> tuple[Any, Html]:
-    """The button and the box with it; no button where there is no box.
+    """The button, and the box that contains it. Without a box the button is None.
 
-    In: the frame of `care.signs`; `closed`, a state of the notebook that begins as `NOTHING` and may run the cell anew
-    that sets it, and `close`, which does. The button is marimo's, so the notebook has to hold it under a name.
+    In: the frame of `low_stretches.signs`; `closed`, a state of the notebook that starts as `NOTHING`, and `close`, its
+    setter. The state must allow its own cell to run again. The notebook must bind the button, a marimo element, to a
+    name.
     """
-    left = measured.unclosed(found, {**dismissed_boxes.read(folder), **closed.on}, today=today)
-    if left.is_empty():
-        return None, _closed(closed) if closed.on and not found.is_empty() else Html("")
-    on = dict.fromkeys(left.get_column("subject"), today)
+    unclosed = measured.unclosed(signs, {**dismissed_boxes.read(folder), **closed.on}, today=today)
+    if unclosed.is_empty():
+        return None, _closed(closed) if closed.on and not signs.is_empty() else Html("")
+    days = dict.fromkeys(unclosed.get_column("subject"), today)
     button = mo.ui.button(
         label="Close for a month",
-        on_click=lambda _: close(Closed({**closed.on, **on}, dismissed_boxes.add(folder, on))),
+        on_click=lambda _: close(Closed({**closed.on, **days}, dismissed_boxes.add(folder, days))),
     )
-    return button, care_box.box(left, tag("div", Html(button.text), class_="close"))
+    return button, care_box.box(unclosed, tag("div", Html(button.text), class_="close"))
 
 
 def _closed(closed: Closed) -> Html:
-    """What stands in the place of a box that was just closed."""
+    """The message in place of a box that was just closed."""
     until = dates.day(measured.opens_again(max(closed.on.values())), weekday=False, year=True)
-    said = f"Closed until {until}. It is there again then only if the days still say so."
+    message = f"Closed until {until}. It comes back then only if the days still show it."
     if not closed.kept:
-        said = "Closed until this page is left or loaded again: the journal's folder cannot be written."
-    return tag("p", said, class_="status quiet", role="status")
+        message = "Closed until this page is left or loaded again: the journal's folder cannot be written."
+    return tag("p", message, class_="status quiet", role="status")

@@ -1,8 +1,7 @@
-"""What a reader chooses with: an earlier or a later period, one of a list, one of some habits.
+"""Controls of the pages: buttons to an earlier or later period, and lists of periods and habits.
 
-marimo's button and dropdown become a native button and select, which carry their names to assistive technology as
-they stand. Labels are read as Markdown by marimo, so they are ours; a user's own words appear in options only,
-which are plain text.
+marimo's button and dropdown become a native button and select, with accessible names. marimo renders labels as
+Markdown, so labels never contain the user's own text. Options are plain text and may.
 """
 
 from __future__ import annotations
@@ -19,10 +18,10 @@ from journal.wording import dates
 
 
 def arrows(choices: Sequence[Period], move: Callable[[Callable[[Period], Period]], None]) -> tuple[Any, Any]:
-    """The two buttons that lead a period back and a period on.
+    """The buttons to the previous and to the next period.
 
-    `move` sets a state of the notebook by a function of its present value, so that the buttons need not be made
-    anew, and keep the focus, when the period changes.
+    `move` updates a state of the notebook by a function of its current value. So the buttons are not recreated, and
+    keep the focus, when the period changes.
     """
     kind = choices[0].kind
 
@@ -36,10 +35,10 @@ def arrows(choices: Sequence[Period], move: Callable[[Callable[[Period], Period]
 
 
 class _Presses(mo.ui.button):
-    """A button whose every press counts.
+    """A button that handles every press.
 
-    The browser sends how often it was pressed in all, and marimo hands on the newest number only: a second press while
-    the page is still drawing the first would be lost. So the handler runs once for each press since the last number.
+    The browser sends the total count of presses, and marimo passes on the latest count only. A second press while the
+    page still renders the first would be lost. So the handler runs once for each press since the last count.
     """
 
     _pressed = 0
@@ -53,7 +52,7 @@ class _Presses(mo.ui.button):
 
 
 def picker(choices: Iterable[Period], chosen: Period, choose: Callable[[Period], None]) -> Any:
-    """The list of periods, newest first, that stands at the chosen one."""
+    """The list of periods, newest first, with the chosen one selected."""
     newest_first = sorted({*choices, chosen}, key=lambda period: period.first, reverse=True)
     by_title = {dates.title(period): period for period in newest_first}
     return mo.ui.dropdown(
@@ -66,7 +65,7 @@ def picker(choices: Iterable[Period], chosen: Period, choose: Callable[[Period],
 
 
 def quantity(names: Mapping[str, str], chosen: str, choose: Callable[[str], None]) -> Any:
-    """What a year of days is coloured by: key to name. Two of one name are told apart by their keys."""
+    """The list of quantities that can colour a year. `names` maps keys to names; equal names show their keys."""
     by_label: dict[str, str] = {}
     for key, name in names.items():
         by_label[name if name not in by_label else f"{name} ({key})"] = key
@@ -81,22 +80,22 @@ def quantity(names: Mapping[str, str], chosen: str, choose: Callable[[str], None
 
 
 def neighbour(period: Period, by: int, choices: Iterable[Period]) -> Period:
-    """The period before (-1) or after (1); at either end of the choices, the period itself.
+    """The period before (-1) or after (1) `period`, or `period` itself at either end of the choices.
 
     >>> march, april = (periods.parse(name, week_starts="monday") for name in ("2025-03", "2025-04"))
     >>> neighbour(march, 1, [march, april]).key, neighbour(april, 1, [march, april]).key
     ('2025-04', '2025-04')
     """
-    to = periods.before(period) if by < 0 else periods.after(period)
-    known = [*choices, period]
-    return to if min(known).first <= to.first <= max(known).first else period
+    target = periods.before(period) if by < 0 else periods.after(period)
+    bounds = [*choices, period]
+    return target if min(bounds).first <= target.first <= max(bounds).first else period
 
 
 def row(*parts: Any) -> Any:
-    """Controls side by side, wrapping where it is narrow."""
+    """Controls side by side, wrapped on narrow pages."""
     return mo.Html(f'<div class="controls">{"".join(part.text for part in parts)}</div>')
 
 
 def show(*parts: object) -> Any:
-    """Parts of a page as a notebook's output; text among them is escaped."""
+    """Parts of a page as the output of a notebook cell. Plain text among them is escaped."""
     return mo.Html(str(join(parts)))

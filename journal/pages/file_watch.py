@@ -1,7 +1,7 @@
-"""Seeing that a file of the journal was edited while it is being read.
+"""Detection of edits to the journal's files while a page is open.
 
-marimo's own `mo.watch.directory` notices files that come and go, not files that change, and would also notice our
-cache. So a thread looks at the size and the times of every file, a few times a second, and says so when any differs.
+marimo's `mo.watch.directory` detects added and removed files, not changed ones, and would also detect our cache. So a
+thread compares size and times of every file several times a second, and calls back when any of them differs.
 """
 
 from __future__ import annotations
@@ -16,14 +16,14 @@ import marimo as mo
 from journal.folder import discover
 
 EVERY_SECONDS = 0.25
-_SHARE = 0.05  # of one core at the most: a journal of many years is looked at less often
+_SHARE = 0.05  # at most this share of one core; a large journal is checked less often
 
 
 def seen(folder: Path) -> Hashable:
-    """What a look at the folder's pages and its two other files shows: the same for the same files, only then."""
-    found = discover.find(folder)
+    """The state of the folder's pages and its two other files. Equal for equal files, and only then."""
+    files = discover.find(folder)
     others = tuple(_state(folder / name) for name in (discover.SETTINGS_NAME, discover.UNDATED_NAME))
-    return tuple(found.pages), others, tuple(found.problems)
+    return tuple(files.pages), others, tuple(files.problems)
 
 
 def _state(path: Path) -> tuple[int, ...] | None:
@@ -35,7 +35,7 @@ def _state(path: Path) -> tuple[int, ...] | None:
 
 
 def watch(folder: Path, before: Hashable, changed: Callable[[], None], should_exit: Callable[[], bool]) -> None:
-    """Call `changed` whenever the folder is seen to differ from `before` or the last look, until `should_exit`."""
+    """Call `changed` whenever the folder differs from `before` or from the last check, until `should_exit`."""
     while not should_exit():
         started = time.monotonic()
         now = seen(folder)
@@ -46,9 +46,9 @@ def watch(folder: Path, before: Hashable, changed: Callable[[], None], should_ex
 
 
 def start(folder: Path, before: Hashable, changed: Callable[[], None]) -> None:
-    """Watch from a thread of the notebook's own, which ends with the session or when its cell runs again.
+    """Watch in a background thread, until the session ends or the cell runs again.
 
-    marimo says `should_exit` for the second alone; a session that ended is known by its own thread, which ran the cell.
+    marimo sets `should_exit` only when the cell runs again. The end of a session shows in the thread that ran the cell.
     """
     session = threading.current_thread()
 

@@ -1,8 +1,7 @@
-"""What the pages' forms ask of a journal, and are answered: plain JSON in, plain JSON out.
+"""Endpoints of the pages' forms: JSON objects in, JSON objects out.
 
-Each question opens the journal anew, so an answer is of the files as they lie there at that moment, and whatever it
-takes is worked out and written from that one opening. What is shown after a save is read once more, as far as the files
-are others by then.
+Each request opens the journal once, computes from it and saves to it, so an answer reflects the files at that moment.
+The offer after a save comes from a second opening, which reads only the files that have changed.
 """
 
 from __future__ import annotations
@@ -19,7 +18,7 @@ import journal
 from journal.errors import UsageError
 from journal.evening import form_build as offers
 from journal.evening import month_fill, save_evening, triage_list, triage_save
-from journal.pages.forms import Plain, Responder
+from journal.pages.forms import JsonObject, Responder
 from journal.periods import Period
 
 if TYPE_CHECKING:
@@ -31,77 +30,77 @@ OpenJournal = Callable[[], "Journal"]
 Now = Callable[[], dt.datetime]
 
 
-def evening(book: Journal, day: dt.date) -> Plain:
-    """The offer of an evening, as JSON has it, and today, to which a day that is closed late leads back."""
-    return _plain(offers.offer(book, day)) | {"today": book.today.isoformat()}
+def evening(book: Journal, day: dt.date) -> JsonObject:
+    """The offer of an evening as JSON, with `today`, so that a day closed late can link back to it."""
+    return _json(offers.offer(book, day)) | {"today": book.today.isoformat()}
 
 
 def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
-    """The answers of one journal to the evening's form, by the name of each question.
+    """The handlers of the evening form's requests, by request name.
 
-    `read` opens the journal as of today, `now` gives the moment that a page is saved at.
+    `read` opens the journal as of today, `now` returns the time of saving.
     """
 
-    def day(of: Plain) -> Plain:
+    def day(params: JsonObject) -> JsonObject:
         book = read()
-        return {"offer": evening(book, _day(of.get("day"), book.today))}
+        return {"offer": evening(book, _day(params.get("day"), book.today))}
 
-    def fit(of: Plain) -> Plain:
+    def fit(params: JsonObject) -> JsonObject:
         book = read()
-        return {"fit": _plain(offers.fit(book, _day(of.get("day"), book.today), of))}
+        return {"fit": _json(offers.fit(book, _day(params.get("day"), book.today), params))}
 
-    def save(of: Plain) -> Plain:
+    def save(params: JsonObject) -> JsonObject:
         book = read()
-        answer = _plain(save_evening.save(book, of, now=now()))
+        answer = _json(save_evening.save(book, params, now=now()))
         if not (answer["saved"] or answer["conflict"]):
             return {"answer": answer}
-        return {"answer": answer, "offer": evening(_again(book), _day(of.get("day"), book.today))}
+        return {"answer": answer, "offer": evening(_reopened(book), _day(params.get("day"), book.today))}
 
-    def month(of: Plain) -> Plain:
-        return {"offer": _plain(month_fill.month(read(), str(of.get("month"))))}
+    def month(params: JsonObject) -> JsonObject:
+        return {"offer": _json(month_fill.month(read(), str(params.get("month"))))}
 
-    def save_month(of: Plain) -> Plain:
-        return {"answer": _plain(month_fill.save_month(read(), of, now=now()))}
+    def save_month(params: JsonObject) -> JsonObject:
+        return {"answer": _json(month_fill.save_month(read(), params, now=now()))}
 
     return {"day": day, "fit": fit, "save": save, "month": month, "save_month": save_month}
 
 
-def to_decide(book: Journal, week: Period) -> Plain:
-    """The offer of the list of tasks to decide on, as JSON has it. It is of today: it is shown in the week of today,
-    and in the one before, which may be looked back on some days late."""
+def to_decide(book: Journal, week: Period) -> JsonObject:
+    """The offer of the list of tasks to decide on, as JSON. It lists the tasks as of today. `shown` is true in the week
+    of today and, for seven days, in the week before, because a review may be some days late."""
     shown = week.first <= book.today <= week.last + _LATE
-    return _plain(triage_list.offer(book)) | {"shown": shown}
+    return _json(triage_list.offer(book)) | {"shown": shown}
 
 
 def decisions(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
-    """The answer of one journal to decisions, as in `answers`. The list as it is then comes along, whatever came of
-    them, but for where something is to be mended in it."""
+    """The handlers of the triage list's requests, as in `answers`. The answer includes the current list, except if some
+    decision has a problem to correct."""
 
-    def decide(of: Plain) -> Plain:
+    def decide(params: JsonObject) -> JsonObject:
         book = read()
-        answer = _plain(triage_save.decide(book, of, now=now()))
-        amiss = any(problem["field"] for problem in answer["problems"])
+        answer = _json(triage_save.decide(book, params, now=now()))
+        has_problem = any(problem["field"] for problem in answer["problems"])
         return {"answer": answer} | (
-            {} if amiss else {"offer": _plain(triage_list.offer(_again(book))) | {"shown": True}}
+            {} if has_problem else {"offer": _json(triage_list.offer(_reopened(book))) | {"shown": True}}
         )
 
     return {"decide": decide}
 
 
 def name(folder: Path) -> str:
-    """What the drafts of a journal go by in the browser: the same for the same folder, and silent about its place."""
+    """The key of a journal's drafts in the browser: a digest of its folder, which does not reveal the path."""
     return hashlib.sha256(str(folder.resolve()).encode()).hexdigest()[:16]
 
 
-def _again(book: Journal) -> Journal:
-    """The journal as its files are now."""
+def _reopened(book: Journal) -> Journal:
+    """The journal, opened again from the current files."""
     return journal.open(book.folder, today=book.today, files=book.files)
 
 
 def _day(text: object, today: dt.date) -> dt.date:
-    """The day that an evening is asked for.
+    """Parse the day of an evening.
 
-    Raises UsageError for what is no day, and for one that is still to come.
+    Raises UsageError for an invalid date and for a day after today.
     """
     try:
         day = dt.date.fromisoformat(str(text))
@@ -112,7 +111,7 @@ def _day(text: object, today: dt.date) -> dt.date:
     return day
 
 
-def _plain(value: Any) -> Plain:
-    found = msgspec.to_builtins(value)
-    assert isinstance(found, dict)
-    return found
+def _json(value: Any) -> JsonObject:
+    converted = msgspec.to_builtins(value)
+    assert isinstance(converted, dict)
+    return converted

@@ -1,19 +1,20 @@
-"""The door in front of the pages: who may ask, for what, and what every answer says about itself.
+"""Access control in front of the pages: request checks, and the security headers of every answer.
 
-The journal is private, and a server on the loopback address is not: every page in the same browser, and every
-program of every user on the machine, can reach it. So each request has to pass, in this order:
+The journal is private, but a server on the loopback address is not: every page in the same browser, and every program
+of every user on the machine, can reach it. So each request must pass these checks, in this order:
 
-1. *Host*: the name it was asked for is the server's own. A name that was pointed at 127.0.0.1 from outside
-   (DNS rebinding) is turned away with 421.
-2. *Origin* and *Sec-Fetch-Site*: it does not come from another site. A websocket and an unsafe method have to
-   name their origin. 403.
-3. *Token*: it has the cookie that the address with this start's token was exchanged for. 403, as a page that
-   says what to do. The address loses its token in the exchange, so no history or bookmark keeps it.
-4. *Allowlist*: it is one of the few things a page asks for. 404.
+1. *Host*: the requested name is one of the server's own. A foreign name that resolves to 127.0.0.1 (DNS rebinding)
+   is rejected with 421.
+2. *Origin* and *Sec-Fetch-Site*: the request does not come from another site. Websockets and unsafe methods must send
+   an origin. Rejected with 403.
+3. *Token*: the request has the session cookie. A browser gets it in exchange for the token in the address that the
+   command prints. Rejected with 403 and a page that explains what to do. The exchange removes the token from the
+   address, so neither history nor bookmarks keep it.
+4. *Allowlist*: the request is one of the few that a page makes. Rejected with 404.
 
-The cookie is HttpOnly and SameSite=Strict. Cookies do not know ports, so its name holds the port, which keeps two
-journals apart; a hostile server on another port of the same machine would be sent it, as it would be sent any
-loopback cookie, and this is the one thing a door of this kind cannot shut.
+The cookie is HttpOnly and SameSite=Strict. Cookies are not bound to ports, so its name contains the port, which keeps
+two journals apart. A hostile server on another port of the same machine still receives it, like any loopback cookie.
+A guard of this kind cannot prevent that.
 """
 
 from __future__ import annotations
@@ -43,13 +44,13 @@ ICON = (
     'fill="#2B2A4C"/><path d="M6 21a10 10 0 0 1 20 0z" fill="#E2A46E"/>'
     '<path d="M4 24.5h24" stroke="#F6DE9E" stroke-width="2" stroke-linecap="round"/></svg>'
 )
-"""A sun half set behind the edge of a page."""
+"""The favicon: a sun half set behind the edge of a page."""
 
-# What the pages ask of a notebook: itself, its scripts and fonts, its live connection, and the posts that tell it
-# of a choice. Everything else that the part underneath answers (files, code, packages, terminals) stays shut.
-# The one file that a notebook makes itself is its form's script, "@file/40213-....js" by its length and a random name.
+# The requests that a page makes: itself, its scripts and fonts, its websocket, and the posts that report a user's
+# choice. Everything else that marimo answers (files, code, packages, terminals) stays blocked. The only file that a
+# notebook generates is its form's script, "@file/40213-....js", named by its length and a random part.
 _READ = re.compile(r"(|assets/\w[\w.~@-]*|@file/\d+-\w[\w-]*\.js|manifest\.json|health)", re.ASCII)
-# The forms' own modules, for all pages at one address that holds a digest of them (`journal.pages.browser_modules`).
+# The forms' modules, at a path with their digest that all pages share (`journal.pages.browser_modules`).
 _MODULE = re.compile(r"/browser/[0-9a-f]{16}/[a-z]\w*\.js", re.ASCII)
 _POST = frozenset({"api/kernel/set_ui_element_value", "api/kernel/set_model_value", "api/kernel/function_call"})
 _SOCKET = "ws"
@@ -59,9 +60,9 @@ _SCRIPT = re.compile(rb"<script(?![^>]*\ssrc=)[^>]*>(.*?)</script>", re.DOTALL |
 
 
 class Guard:
-    """An ASGI application that lets only this start's own pages through to `app`, and answers for the manual itself.
+    """An ASGI application that passes only requests of this server's own pages to `app`, and serves the manual itself.
 
-    `pages` are the names that are mounted, the first of them is where "/" leads; `port` is the one that is bound.
+    `pages` are the mounted names, of which "/" redirects to the first; `port` is the bound port.
     """
 
     def __init__(self, app: App, *, pages: tuple[str, ...], port: int, token: str) -> None:
@@ -69,7 +70,7 @@ class Guard:
         self.pages = pages
         self.token = token
         self.cookie = f"duskbook_{port}"
-        self.pass_word = secrets.token_urlsafe(32)  # what the cookie holds: the address's token opens nothing else
+        self.session_secret = secrets.token_urlsafe(32)  # the cookie's value; the token is valid in addresses only
         names = ("127.0.0.1", "localhost", "[::1]")
         self.hosts = frozenset(f"{name}:{port}" for name in names)
         self.origins = frozenset(f"http://{host}" for host in self.hosts)
@@ -84,15 +85,15 @@ class Guard:
 
     async def _http(self, scope: Scope, receive: Receive, send: Send) -> None:
         method, path = scope["method"], scope["path"]
-        status = self._stranger(scope, must_name_origin=method not in ("GET", "HEAD"))
+        status = self._rejection_status(scope, must_name_origin=method not in ("GET", "HEAD"))
         if status:
             await _answer(send, status, _page("This page is not for here", _NOT_HERE))
         elif path == "/favicon.ico" and method in ("GET", "HEAD"):
             await _answer(send, 200, ICON, kind="image/svg+xml")
-        elif (clean := self._exchanged(scope)) is not None:
-            crumb = f"{self.cookie}={self.pass_word}; Path=/; HttpOnly; SameSite=Strict"
-            await _answer(send, 303, "", extra=[(b"location", clean), (b"set-cookie", crumb.encode())])
-        elif not self._known(scope):
+        elif (clean := self._without_token(scope)) is not None:
+            cookie = f"{self.cookie}={self.session_secret}; Path=/; HttpOnly; SameSite=Strict"
+            await _answer(send, 303, "", extra=[(b"location", clean), (b"set-cookie", cookie.encode())])
+        elif not self._has_cookie(scope):
             await _answer(send, 403, _page("Open this page from the command", _FROM_THE_COMMAND))
         elif path == "/" or (path.strip("/") in self.pages and not path.endswith("/")):
             clean = (f"{path}/" if path != "/" else f"/{self.pages[0]}/").encode()
@@ -105,23 +106,23 @@ class Guard:
             if page in self.pages and rest == "favicon.ico" and method in ("GET", "HEAD"):
                 await _answer(send, 200, ICON, kind="image/svg+xml")
             elif _MODULE.fullmatch(path) and method in ("GET", "HEAD"):
-                await self.app(scope, receive, _Hardened(send, is_page=False, is_asset=True))
+                await self.app(scope, receive, _SecuredSend(send, is_page=False, is_asset=True))
             elif page not in self.pages or not _allowed(method, rest):
                 await _answer(send, 404, _page("There is no such page", _NO_SUCH_PAGE))
             else:
-                await self.app(scope, receive, _Hardened(send, is_page=rest == "", is_asset="/" in rest))
+                await self.app(scope, receive, _SecuredSend(send, is_page=rest == "", is_asset="/" in rest))
 
     async def _websocket(self, scope: Scope, receive: Receive, send: Send) -> None:
         page, _, rest = scope["path"][1:].partition("/")
-        welcome = not self._stranger(scope, must_name_origin=True) and self._known(scope)
-        if welcome and page in self.pages and rest == _SOCKET:
+        allowed = not self._rejection_status(scope, must_name_origin=True) and self._has_cookie(scope)
+        if allowed and page in self.pages and rest == _SOCKET:
             await self.app(scope, receive, send)
         else:
-            await receive()  # the connect event; closing before accepting answers the handshake with 403
+            await receive()  # the connect event; closing before accepting rejects the handshake with 403
             await send({"type": "websocket.close", "code": 1008, "reason": "not allowed"})
 
-    def _stranger(self, scope: Scope, *, must_name_origin: bool) -> int:
-        """The status to turn a request away with, 0 for one that comes from where it should."""
+    def _rejection_status(self, scope: Scope, *, must_name_origin: bool) -> int:
+        """The status to reject a request with by its host and origin, or 0 to accept it."""
         hosts = _header(scope, b"host")
         if len(hosts) != 1 or hosts[0].lower() not in self.hosts:
             return 421
@@ -130,41 +131,41 @@ class Guard:
             return 403
         if must_name_origin and not origins:
             return 403
-        # "none" is an address that a person typed or a program opened; "same-site" includes other ports.
-        # A link on another site is let as far as the token, which no other site's request can show.
+        # "none" is an address typed by the user or opened by a program; "same-site" includes other ports.
+        # A link on another site passes to the token check, which a request of another site cannot pass.
         site = _header(scope, b"sec-fetch-site")
         leads_here = _header(scope, b"sec-fetch-mode") == ["navigate"] and scope.get("method") == "GET"
         return 0 if leads_here or all(where in ("same-origin", "none") for where in site) else 403
 
-    def _exchanged(self, scope: Scope) -> bytes | None:
-        """The address without its token, for a request that shows the right one."""
+    def _without_token(self, scope: Scope) -> bytes | None:
+        """The address without its token if a request has the right token, else None."""
         if scope["method"] != "GET":
             return None
         pairs = parse_qsl(scope.get("query_string", b"").decode("latin-1"), keep_blank_values=True)
         shown = [value for key, value in pairs if key == "token"]
-        if len(shown) != 1 or not _same(shown[0], self.token):
+        if len(shown) != 1 or not _equal(shown[0], self.token):
             return None
         page = scope["path"].strip("/")
         rest = urlencode([(key, value) for key, value in pairs if key != "token"])
         path = f"/{page}/" if page in self.pages else f"/{self.pages[0]}/"
         return f"{path}?{rest}".rstrip("?").encode()
 
-    def _known(self, scope: Scope) -> bool:
+    def _has_cookie(self, scope: Scope) -> bool:
         for line in _header(scope, b"cookie"):
             try:
-                crumb = SimpleCookie(line).get(self.cookie)
+                cookie = SimpleCookie(line).get(self.cookie)
             except CookieError:
                 continue
-            if crumb is not None and _same(crumb.value, self.pass_word):
+            if cookie is not None and _equal(cookie.value, self.session_secret):
                 return True
         return False
 
 
-class _Hardened:
-    """A `send` that puts the protecting headers on an answer, and on a page the fingerprints of its own scripts.
+class _SecuredSend:
+    """A `send` that adds the security headers to an answer, and to a page also the hashes of its inline scripts.
 
-    A page is held back until it is whole: only then is it known which inline scripts it came with. Naming those by
-    their SHA-256 (CSP level 2) means that no other inline script runs, wherever it may have come from.
+    A page is buffered until it is complete, because its inline scripts must be known for the header. A policy that
+    lists their SHA-256 hashes (CSP level 2) lets no other inline script run.
     """
 
     def __init__(self, send: Send, *, is_page: bool, is_asset: bool) -> None:
@@ -188,10 +189,10 @@ class _Hardened:
                 await self.send({"type": "http.response.body", "body": self.body})
 
     async def _begin(self, scripts: Iterable[bytes]) -> None:
-        # Assets carry the hash of their bytes in their name, so they may stay; nothing else is kept.
-        fine = self.is_asset and self.start["status"] == 200
-        keep = b"private, max-age=31536000, immutable" if fine else b"no-store"
-        ours = [*_protecting(scripts), (b"cache-control", keep)]
+        # Names of assets contain a hash of their content, so browsers may cache them. Nothing else may be cached.
+        cacheable = self.is_asset and self.start["status"] == 200
+        caching = b"private, max-age=31536000, immutable" if cacheable else b"no-store"
+        ours = [*_security_headers(scripts), (b"cache-control", caching)]
         names = {name for name, _ in ours} | {b"access-control-allow-origin", b"etag", b"server"}
         theirs = [(name, value) for name, value in self.start.get("headers", []) if name.lower() not in names]
         await self.send({**self.start, "headers": theirs + ours})
@@ -207,23 +208,23 @@ def _header(scope: Scope, name: bytes) -> list[str]:
     return [value.decode("latin-1") for key, value in scope.get("headers", []) if key.lower() == name]
 
 
-def _same(shown: str, right: str) -> bool:
-    """Whether two texts are equal, in a time that does not tell where they differ."""
-    return hmac.compare_digest(shown.encode(), right.encode())
+def _equal(given: str, expected: str) -> bool:
+    """Whether two texts are equal, in constant time."""
+    return hmac.compare_digest(given.encode(), expected.encode())
 
 
-def _protecting(scripts: Iterable[bytes] = ()) -> Headers:
-    """The headers of every answer. `scripts` are the texts of the inline scripts that it came with."""
-    prints = [f"'sha256-{base64.b64encode(hashlib.sha256(text).digest()).decode()}'" for text in scripts]
+def _security_headers(scripts: Iterable[bytes] = ()) -> Headers:
+    """The security headers of every answer. `scripts` are the texts of its inline scripts."""
+    hashes = [f"'sha256-{base64.b64encode(hashlib.sha256(text).digest()).decode()}'" for text in scripts]
     policy = {
         "default-src": "'none'",
-        "script-src": " ".join(["'self'", *prints]),
-        "style-src": "'self' 'unsafe-inline'",  # the frame sets its styles as it draws
+        "script-src": " ".join(["'self'", *hashes]),
+        "style-src": "'self' 'unsafe-inline'",  # marimo's frontend sets inline styles
         "img-src": "'self' data:",
         "font-src": "'self' data:",
         "connect-src": "'self'",
         "manifest-src": "'self'",
-        "base-uri": "'self'",  # the frame sets one, for the folder of its scripts
+        "base-uri": "'self'",  # marimo's frontend sets one, for the folder of its scripts
         "form-action": "'none'",
         "frame-ancestors": "'none'",
     }
@@ -268,7 +269,7 @@ async def _answer(
         (b"content-length", str(len(body)).encode()),
         (b"cache-control", b"no-store"),
     ]
-    headers += _headers(policy) if policy else _protecting()
+    headers += _headers(policy) if policy else _security_headers()
     await send({"type": "http.response.start", "status": status, "headers": headers + (extra or [])})
     await send({"type": "http.response.body", "body": body})
 
@@ -282,7 +283,7 @@ _NO_SUCH_PAGE = "Go back, or open /evening/, /week/, /month/, /year/ or /manual/
 
 
 def _page(title: str, text: str) -> Html:
-    """A page of two sentences that needs nothing but itself."""
+    """A self-contained page with a heading and a paragraph."""
     return Html(
         '<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
         f"<title>{entity(title)}</title><style>:root{{color-scheme:light dark}}body{{margin:20vh auto;padding:0 "

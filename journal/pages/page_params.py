@@ -1,9 +1,9 @@
-"""Which journal a page shows, as of which day, and which of its weeks, months or years comes first.
+"""Parameters of a page: the journal, the current day, and the week, month or year to open at.
 
-A notebook is told by the environment, since a served one has no arguments:
+A served notebook has no arguments, so it reads environment variables:
 
     DUSKBOOK_FOLDER   the journal; without it the example year beside the notebooks
-    DUSKBOOK_TODAY    an ISO 8601 date that stands in for the clock's
+    DUSKBOOK_TODAY    an ISO 8601 date that replaces the current date
     DUSKBOOK_ON       an ISO 8601 date to open at
 """
 
@@ -34,24 +34,24 @@ ON = "DUSKBOOK_ON"
 
 
 def folder(notebooks: Path | None, environment: Mapping[str, str] = os.environ) -> Path:
-    """The journal's folder: the environment's, else the example beside the folder of the notebooks.
+    """The journal's folder: from the environment, else the example year beside the folder of the notebooks.
 
-    Raises FolderError where neither is there.
+    Raises FolderError if the folder does not exist.
     """
     named = environment.get(FOLDER)
-    found = Path(named) if named else (notebooks or Path.cwd()).resolve().parent / "example_year"
-    if not found.is_dir():
-        raise FolderError(f'there is no folder "{found}"; set {FOLDER} to the path of a journal')
-    return found
+    path = Path(named) if named else (notebooks or Path.cwd()).resolve().parent / "example_year"
+    if not path.is_dir():
+        raise FolderError(f'there is no folder "{path}"; set {FOLDER} to the path of a journal')
+    return path
 
 
 def day(name: str, environment: Mapping[str, str] = os.environ) -> dt.date | None:
-    """The date that the environment gives under a name, None where it gives none.
+    """The date in an environment variable, or None if it is not set.
 
     >>> day(TODAY, {"DUSKBOOK_TODAY": "2025-03-16"})
     datetime.date(2025, 3, 16)
 
-    Raises UsageError for what is no date.
+    Raises UsageError for an invalid date.
     """
     text = environment.get(name, "")
     try:
@@ -61,40 +61,40 @@ def day(name: str, environment: Mapping[str, str] = os.environ) -> dt.date | Non
 
 
 def today(now: dt.datetime, environment: Mapping[str, str] = os.environ) -> Callable[[Settings], dt.date]:
-    """The journal's today, by its settings: the environment's, else the day that a moment belongs to at home."""
+    """A function of the settings that returns today: from the environment, else `periods.day_of` of `now`."""
     given = day(TODAY, environment)
     return lambda settings: given or periods.day_of(now, settings)
 
 
 def moment(folder: Path, now: dt.datetime, environment: Mapping[str, str] = os.environ) -> dt.datetime:
-    """The moment that something is saved at: the clock's, on the day that the environment puts in the clock's place.
+    """The time of saving: `now`, moved to the day in the environment if there is one.
 
-    Raises FolderError where the folder is no journal.
+    Raises FolderError if the folder is not a journal.
     """
     given = day(TODAY, environment)
     if given is None:
         return now
     then = dt.datetime.combine(given, now.timetz())
-    # An hour that still belongs to the day before is, of the evening of that day, one after midnight.
+    # A time before the day turns belongs to that day's evening, after midnight, so to the next calendar date.
     is_after_midnight = periods.day_of(then, read_settings(folder).settings) < given
     return then + dt.timedelta(days=1) if is_after_midnight else then
 
 
 def again(read: Callable[[], Journal], before: Journal) -> Journal:
-    """A journal read once more; where it is gone or has lost its journal.toml, as it was, with that as a problem."""
+    """The journal read again. If it or its journal.toml is missing, `before` with that as a problem."""
     try:
         return read()
     except FolderError as error:
-        gone = Problem(path="journal.toml", expected="a journal", got="none", remedy=str(error))
-        return msgspec.structs.replace(before, problems=(gone, *before.problems))
+        missing = Problem(path="journal.toml", expected="a journal", got="none", remedy=str(error))
+        return msgspec.structs.replace(before, problems=(missing, *before.problems))
 
 
 def first_shown(kind: PeriodKind, query: Mapping[str, object], book: Journal) -> Period:
-    """The period a page opens at.
+    """The period that a page opens at.
 
-    In this order: the one the address names (`week=2025-W11`); the one with the day that the address (`on=2025-03-13`)
-    or the environment names; today's where something is logged in it; else the last in which something is. What the
-    address says wrongly is passed over: a page always opens.
+    The first that applies: the period in the address (`week=2025-W11`); the period of the day in the address
+    (`on=2025-03-13`) or in the environment; the period of today if it has a logged day; the last period with a logged
+    day. Invalid values in the address are ignored, so that a page always opens.
     """
     days, today, settings = book.tables.days, book.today, book.settings
     named = query.get(kind)
@@ -112,21 +112,20 @@ def first_shown(kind: PeriodKind, query: Mapping[str, object], book: Journal) ->
 
 
 def choices(kind: PeriodKind, book: Journal) -> list[Period]:
-    """Every period from the first page to the last, or to today where that is later and the journal still runs.
+    """All periods from the first page to the last, or to today if that is later and the journal is still in use.
 
-    A journal that ended long ago is not followed to today: a year without an entry ends it.
+    A journal without an entry for a year counts as ended; its periods do not extend to today.
     """
     days, today, settings = book.tables.days, book.today, book.settings
     first, last = days["date"].min(), days["date"].max()
     if not isinstance(first, dt.date) or not isinstance(last, dt.date):
         return [periods.containing(today, kind, week_starts=settings.week_starts)]
-    runs = (today - last).days < 366
-    return periods.between(first, max(last, today) if runs else last, kind, week_starts=settings.week_starts)
+    in_use = (today - last).days < 366
+    return periods.between(first, max(last, today) if in_use else last, kind, week_starts=settings.week_starts)
 
 
 def evening(query: Mapping[str, object], today: dt.date) -> dt.date:
-    """The day whose evening is shown: the one that the address or the environment names, unless it is still to come;
-    else today.
+    """The day of the evening form: the day in the address or in the environment, else today, never after today.
 
     >>> evening({"on": "2025-03-13"}, dt.date(2025, 3, 16)), evening({"on": "2025-03-17"}, dt.date(2025, 3, 16))
     (datetime.date(2025, 3, 13), datetime.date(2025, 3, 16))
@@ -135,7 +134,7 @@ def evening(query: Mapping[str, object], today: dt.date) -> dt.date:
 
 
 def carried(query: Mapping[str, object]) -> dt.date | None:
-    """The day that the address carries from page to page.
+    """The day that links carry from page to page in the address, or None.
 
     >>> carried({"on": "2025-03-13"}), carried({"on": "soon"})
     (datetime.date(2025, 3, 13), None)
@@ -147,14 +146,14 @@ def carried(query: Mapping[str, object]) -> dt.date | None:
 
 
 def anchor(period: Period, query: Mapping[str, object], today: dt.date) -> dt.date:
-    """The day that a way to another page carries: the one that came while the period holds it, else the period's
-    last day, or today in a period that holds today.
+    """The day for links to other pages: the day in the address if it lies in the period, else today if it does, else
+    the period's last day.
 
     >>> march = periods.parse("2025-03", week_starts="monday")
     >>> anchor(march, {"on": "2025-03-13"}, dt.date(2025, 6, 1)), anchor(march, {}, dt.date(2025, 6, 1))
     (datetime.date(2025, 3, 13), datetime.date(2025, 3, 31))
     """
-    came = carried(query)
-    if came is not None and came in period:
-        return came
+    given = carried(query)
+    if given is not None and given in period:
+        return given
     return today if today in period else period.last

@@ -1,4 +1,4 @@
-"""The year as a book, as the year's page offers it: what is made, that it is made once, and for whom."""
+"""The year as a book on the year's page: its files, that each is made once, and their audiences."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ from journal.export.export_cache import Asked, Edition, ExportFile
 from journal.export.formats import FORMATS, RETROSPECTIVE
 from journal.export.typesetting import Paper
 from journal.pages.book_widget import PAPERS, READERS, YearBook
-from journal.pages.forms import Plain
+from journal.pages.forms import JsonObject
 from journal.settings import Habit
 from tests import journals
 from tests.export.books import book
@@ -44,86 +44,86 @@ def small() -> Journal:
     return book({DAY: entry, DAY + dt.timedelta(days=1): Entry(mood=2)}, title="Spine", habits=(WALK,))
 
 
-class Counted:
-    """What was made, in its order."""
+class Progress:
+    """Records the progress messages, in order."""
 
     def __init__(self) -> None:
-        self.said: list[str] = []
+        self.steps: list[str] = []
 
     def __call__(self, doing: str) -> None:
-        self.said.append(doing)
+        self.steps.append(doing)
 
 
 @pytest.fixture(scope="module")
-def made(small: Journal) -> Edition:
+def edition(small: Journal) -> Edition:
     return Edition(small)
 
 
-def test_a_look_and_its_files_are_made_once(made: Edition) -> None:
-    asked, first, again = Asked(year=2025, reader="friend"), Counted(), Counted()
-    pages, large = made.leaves(asked, first), made.large(asked, first)
-    assert first.said[0] == "Counting The year" and first.said[-2:] == ["Setting the book", "Drawing the pages"]
-    pdf = made.file(asked, again)
-    assert made.leaves(asked, again) is pages and made.file(asked, again) == pdf and again.said == []
+def test_previews_and_files_are_made_once(edition: Edition) -> None:
+    asked, first, again = Asked(year=2025, reader="friend"), Progress(), Progress()
+    pages, large = edition.leaves(asked, first), edition.large(asked, first)
+    assert first.steps[0] == "Counting The year" and first.steps[-2:] == ["Setting the book", "Drawing the pages"]
+    pdf = edition.file(asked, again)
+    assert edition.leaves(asked, again) is pages and edition.file(asked, again) == pdf and again.steps == []
     assert pdf is not None and len(pypdf.PdfReader(io.BytesIO(pdf.data)).pages) == len(pages) == len(large)
     assert all(leaf.picture.startswith(b"\x89PNG") for leaf in pages) and all(b"<svg" in page for page in large)
     assert [leaf.number for leaf in pages] == list(range(1, len(pages) + 1))
     assert pages[0].said == "Cover" and "Contents" in [leaf.said for leaf in pages]
-    # The reading page counts nothing again, the other paper neither; another reader does.
-    made.file(Asked(year=2025, reader="friend", kind="html"), again)
-    made.bound(Asked(year=2025, reader="friend", paper="a4"), again)
-    assert not [doing for doing in again.said if doing.startswith("Counting")]
-    made.document(Asked(year=2025, reader="anyone"), again)
-    assert [doing for doing in again.said if doing.startswith("Counting")]
+    # The reading page and the other paper reuse the counts. Another reader needs new ones.
+    edition.file(Asked(year=2025, reader="friend", kind="html"), again)
+    edition.bound(Asked(year=2025, reader="friend", paper="a4"), again)
+    assert not [doing for doing in again.steps if doing.startswith("Counting")]
+    edition.document(Asked(year=2025, reader="anyone"), again)
+    assert [doing for doing in again.steps if doing.startswith("Counting")]
 
 
 @pytest.mark.parametrize("kind", ["html", "pdf"])
-def test_a_file_is_what_the_command_makes(made: Edition, small: Journal, kind: str) -> None:
+def test_a_file_equals_that_of_the_command(edition: Edition, small: Journal, kind: str) -> None:
     document = retrospective.document(small, 2025, "friend")
     expected = retrospective.files(document, kind, "friend").files
-    found = made.file(Asked(year=2025, reader="friend", kind=kind), Counted())
-    assert found is not None and {found.name: found.data} == expected
+    file = edition.file(Asked(year=2025, reader="friend", kind=kind), Progress())
+    assert file is not None and {file.name: file.data} == expected
 
 
 @pytest.mark.parametrize("reader", get_args(Audience))
-def test_only_the_owner_reads_what_is_secret(made: Edition, reader: Audience) -> None:
-    page = made.file(Asked(year=2025, reader=reader, kind="html"), Counted())
-    told = " ".join(leaf.said for leaf in made.leaves(Asked(year=2025, reader=reader), Counted()))
+def test_only_the_owner_s_book_has_secrets(edition: Edition, reader: Audience) -> None:
+    page = edition.file(Asked(year=2025, reader=reader, kind="html"), Progress())
+    captions = " ".join(leaf.said for leaf in edition.leaves(Asked(year=2025, reader=reader), Progress()))
     assert page is not None and (SECRET.encode() in page.data) == (reader == "me")
-    assert SECRET not in told and SECRET not in page.name
+    assert SECRET not in captions and SECRET not in page.name
 
 
-def test_the_sheets_follow_on_today_and_are_the_owners(tmp_path: Path) -> None:
+def test_the_sheets_start_after_today_and_are_for_the_owner(tmp_path: Path) -> None:
     written = journal.open(journals.write(tmp_path, {DAY: {"mood": 4}}), today=DAY, cache=False)
-    made = Edition(written)
+    edition = Edition(written)
     asked = Asked(year=2025, kind="sheets", paper="a4", reader="friend")
-    found = made.file(asked, Counted())
+    file = edition.file(asked, Progress())
     expected = sheets.make(sheets.chosen(written, DAY, "all", "a4"), "a4").data
-    assert found is not None and (found.name, found.data) == ("pages-2025-03-15.pdf", expected)
-    again = Counted()
-    told = [leaf.said for leaf in made.leaves(Asked(year=2025, what="sheets", paper="a4"), again)]
-    assert told[-1] == "April 2025; 2025" and again.said == ["Drawing the pages"]
+    assert file is not None and (file.name, file.data) == ("pages-2025-03-15.pdf", expected)
+    again = Progress()
+    captions = [leaf.said for leaf in edition.leaves(Asked(year=2025, what="sheets", paper="a4"), again)]
+    assert captions[-1] == "April 2025; 2025" and again.steps == ["Drawing the pages"]
 
 
-def test_pictures_are_one_file_and_what_is_empty_is_none(made: Edition) -> None:
-    pictures = made.file(Asked(year=2025, kind="png"), Counted())
+def test_pictures_are_one_file_and_empty_years_have_none(edition: Edition) -> None:
+    pictures = edition.file(Asked(year=2025, kind="png"), Progress())
     assert pictures is not None and pictures.name == "retrospective-2025-pictures.zip"
     assert zipfile.ZipFile(io.BytesIO(pictures.data)).namelist() == [
         "retrospective-2025-pictures/2025-03.png",
         "retrospective-2025-pictures/year-in-pixels.png",
     ]
     for kind in ("png", "calendar"):
-        assert made.file(Asked(year=2031, kind=kind), Counted()) is None
+        assert edition.file(Asked(year=2031, kind=kind), Progress()) is None
 
 
-def test_not_all_is_kept_for_ever(small: Journal) -> None:
-    made = Edition(small)
+def test_the_cache_is_limited(small: Journal) -> None:
+    edition = Edition(small)
     for year in range(2031, 2031 + export_cache.KEPT + 1):
-        made.document(Asked(year=year), Counted())
-    assert len(made._kept) == export_cache.KEPT
+        edition.document(Asked(year=year), Progress())
+    assert len(edition._kept) == export_cache.KEPT
 
 
-def test_a_pack_is_the_same_bytes_again() -> None:
+def test_packing_is_reproducible() -> None:
     files = {"b.md": b"two", "a.md": b"one" * 100}
     again = export_cache.packed("text", dict(sorted(files.items())))
     assert export_cache.packed("text", files) == again
@@ -135,18 +135,18 @@ def test_a_pack_is_the_same_bytes_again() -> None:
     assert {name: archive.read(f"text/{name}") for name in files} == files
 
 
-class Heard(YearBook):
-    """The form, whose messages are kept."""
+class RecordingForm(YearBook):
+    """The form, with its messages recorded."""
 
     def __init__(self, read: Journal) -> None:
-        self.sent: queue.Queue[tuple[Plain, list[bytes] | None]] = queue.Queue()
+        self.sent: queue.Queue[tuple[JsonObject, list[bytes] | None]] = queue.Queue()
         super().__init__(read, periods.parse("2025", week_starts="monday"))
 
     def send(self, content: Any, buffers: Any = None) -> None:
         self.sent.put((content, buffers))
 
-    def ask(self, what: str, **of: Any) -> tuple[Plain, bytes | None]:
-        self._heard(self, {"id": 1, "ask": what, "of": of}, [])
+    def ask(self, what: str, **of: Any) -> tuple[JsonObject, bytes | None]:
+        self._receive(self, {"id": 1, "ask": what, "of": of}, [])
         while True:
             answer, buffers = self.sent.get(timeout=60)
             if "working" not in answer:
@@ -154,23 +154,23 @@ class Heard(YearBook):
 
 
 @pytest.fixture(scope="module")
-def form(small: Journal) -> Iterator[Heard]:
-    heard = Heard(small)
-    yield heard
-    heard.close()
+def form(small: Journal) -> Iterator[RecordingForm]:
+    form = RecordingForm(small)
+    yield form
+    form.close()
 
 
-def test_every_reader_paper_and_file_is_offered(form: Heard) -> None:
+def test_every_reader_paper_and_file_is_offered(form: RecordingForm) -> None:
     offer = form.offer
-    assert [one["value"] for one in offer["readers"]] == list(READERS) == list(get_args(Audience))
-    assert [one["value"] for one in offer["papers"]] == list(PAPERS) == list(get_args(Paper))
-    assert [one["kind"] for one in offer["files"]] == list(FORMATS)
-    assert [one["kind"] for one in offer["files"] if one["book"]] == list(RETROSPECTIVE)
+    assert [choice["value"] for choice in offer["readers"]] == list(READERS) == list(get_args(Audience))
+    assert [choice["value"] for choice in offer["papers"]] == list(PAPERS) == list(get_args(Paper))
+    assert [choice["kind"] for choice in offer["files"]] == list(FORMATS)
+    assert [choice["kind"] for choice in offer["files"] if choice["book"]] == list(RETROSPECTIVE)
     assert offer["habits"] == [{"value": "walk", "name": "Walk by the river"}] and offer["year"] == 2025
-    assert "months of {year}" not in str(offer) and "{" not in "".join(one["said"] for one in offer["files"])
+    assert "months of {year}" not in str(offer) and "{" not in "".join(choice["said"] for choice in offer["files"])
 
 
-def test_pages_come_small_and_one_large(form: Heard) -> None:
+def test_pages_come_as_small_pictures_and_one_large(form: RecordingForm) -> None:
     answer, data = form.ask("show", year=2025, reader="friend")
     assert data is None and answer["missing"] == "" and answer["pages"][0]["said"] == "Cover"
     head, _, picture = answer["pages"][0]["picture"].partition(",")
@@ -180,7 +180,7 @@ def test_pages_come_small_and_one_large(form: Heard) -> None:
     assert head == "data:image/svg+xml;base64" and b"<svg" in base64.b64decode(picture)
 
 
-def test_a_file_comes_with_its_name_and_size(form: Heard) -> None:
+def test_a_file_comes_with_its_name_and_size(form: RecordingForm) -> None:
     answer, data = form.ask("file", year=2025, reader="anyone", named=["walk"], kind="html")
     assert data is not None and b"Walk by the river" in data
     assert answer["name"] == "retrospective-2025-for-anyone.html" and answer["media"] == "text/html"
@@ -188,14 +188,14 @@ def test_a_file_comes_with_its_name_and_size(form: Heard) -> None:
     assert data is not None and b"Walk by the river" not in data and b"Habit A" in data
 
 
-def test_a_letter_without_a_font_is_told(form: Heard, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_missing_glyph_is_reported(form: RecordingForm, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(Edition, "file", lambda *_: ExportFile("a.pdf", "application/pdf", b"%PDF", ("\U0010fff0",)))
     answer, _ = form.ask("file", year=2025, kind="pdf")
     assert answer["missing"].startswith("1 letter has no font on this machine") and answer["size"] == "4 bytes"
 
 
 @pytest.mark.parametrize(
-    ("what", "of", "said"),
+    ("what", "of", "message"),
     [
         ("file", {"kind": "exe"}, 'this is not offered: there is no format "exe"'),
         ("show", {"reader": "nobody"}, "this is not offered: Invalid enum value 'nobody' - at `$.reader`"),
@@ -204,18 +204,20 @@ def test_a_letter_without_a_font_is_told(form: Heard, monkeypatch: pytest.Monkey
         ("show", {"reader": "anyone", "named": ["wlak"]}, 'there is no habit "wlak" to name; write "walk"'),
     ],
 )
-def test_what_is_not_offered_is_one_line(form: Heard, what: str, of: dict[str, Any], said: str) -> None:
+def test_an_invalid_request_fails_with_one_line(
+    form: RecordingForm, what: str, of: dict[str, Any], message: str
+) -> None:
     answer, _ = form.ask(what, **({"year": 2025, "reader": "friend"} | of))
-    assert answer["failed"].startswith(said)
+    assert answer["failed"].startswith(message)
 
 
-def test_what_is_empty_is_said(form: Heard) -> None:
+def test_an_empty_file_is_reported(form: RecordingForm) -> None:
     answer, data = form.ask("file", year=2031, kind="calendar")
-    said = "No appointment is written and no hours are planned in 2031; no file was made."
-    assert (answer, data) == ({"id": 1, "nothing": said}, None)
+    message = "No appointment is written and no hours are planned in 2031; no file was made."
+    assert (answer, data) == ({"id": 1, "nothing": message}, None)
 
 
-def test_an_edited_journal_is_offered_anew_and_made_anew(small: Journal, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_edited_journal_has_a_new_offer_and_new_files(small: Journal, monkeypatch: pytest.MonkeyPatch) -> None:
     calls: list[str] = []
     make = books.make
 
@@ -224,18 +226,18 @@ def test_an_edited_journal_is_offered_anew_and_made_anew(small: Journal, monkeyp
         return make(*given, **named)
 
     monkeypatch.setattr(books, "make", counted)
-    heard = Heard(small)
-    heard.follow(small, periods.parse("2025", week_starts="monday"))
-    assert heard.sent.empty(), "nothing changed"
+    form = RecordingForm(small)
+    form.follow(small, periods.parse("2025", week_starts="monday"))
+    assert form.sent.empty(), "nothing changed"
     for _ in range(2):
-        heard.ask("file", year=2025, reader="friend", kind="pdf")
+        form.ask("file", year=2025, reader="friend", kind="pdf")
     assert calls == ["made"]
-    heard.follow(msgspec.structs.replace(small), periods.parse("2025", week_starts="monday"))
-    assert heard._edition is None, "what was made of the files before is let go"
-    news, _ = heard.sent.get(timeout=20)
+    form.follow(msgspec.structs.replace(small), periods.parse("2025", week_starts="monday"))
+    assert form._edition is None, "results of the previous files are discarded"
+    news, _ = form.sent.get(timeout=20)
     assert news["news"] and news["offer"]["number"] == 1
-    heard.ask("file", year=2025, reader="friend", kind="pdf")
+    form.ask("file", year=2025, reader="friend", kind="pdf")
     assert calls == ["made", "made"]
-    heard.follow(small, periods.parse("2024", week_starts="monday"))
-    assert heard.sent.get(timeout=20)[0]["offer"]["year"] == 2024
-    heard.close()
+    form.follow(small, periods.parse("2024", week_starts="monday"))
+    assert form.sent.get(timeout=20)[0]["offer"]["year"] == 2024
+    form.close()

@@ -1,4 +1,4 @@
-"""The browser's own code: what its modules may do, and how they reach a browser."""
+"""The browser modules: their rules, and how a browser loads them."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ LOADED_BY_A_WIDGET = {f"{widget._module}.js" for widget in (EveningForm, TriageF
 
 
 def imports(path: Path) -> set[str]:
-    """The modules that one names."""
+    """The names of the modules that a module imports."""
     text = path.read_text(encoding="utf-8")
     return {other.name for other in MODULES if f'"./{other.name}"' in text}
 
@@ -35,16 +35,16 @@ def test_every_module_is_used() -> None:
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: path.name)
-def test_a_module_is_short_and_makes_no_markup_of_text(path: Path) -> None:
-    """What a person wrote becomes textContent or the value of a field; the page's policy forbids eval as well."""
+def test_a_module_is_short_and_makes_no_markup(path: Path) -> None:
+    """User text becomes textContent or the value of a field. The page's policy forbids eval as well."""
     text = path.read_text(encoding="utf-8")
     for word in ("innerHTML", "outerHTML", "insertAdjacentHTML", "document.write", "eval(", "new Function", "http"):
         assert word not in text, f"{path.name} has {word}"
     assert len(text.splitlines()) <= 300
 
 
-def test_a_module_imports_from_beside_it_alone() -> None:
-    """An address of another kind would be one that neither the route nor the loader knows."""
+def test_a_module_imports_only_modules_of_its_folder() -> None:
+    """Neither the route nor the loader supports other import specifiers."""
     for path in MODULES:
         text = path.read_text(encoding="utf-8")
         named = re.findall(r"""^(?:import\b|export\b[^"'=(]*\bfrom\b)[^"'=(]*["']([^"']*)["']""", text, re.MULTILINE)
@@ -66,7 +66,7 @@ class Answer:
 
 
 async def behind(scope: Scope, receive: Receive, send: Send) -> None:
-    """What stands behind the route: it has nothing."""
+    """The application behind the route, which answers 404."""
     await send({"type": "http.response.start", "status": 404, "headers": []})
     await send({"type": "http.response.body", "body": b"behind"})
 
@@ -89,11 +89,11 @@ def ask(path: str, method: str = "GET") -> Answer:
 
 @pytest.fixture
 def route(monkeypatch: pytest.MonkeyPatch) -> str:
-    monkeypatch.setenv(ROUTE, "")  # so that it is given back afterwards
+    monkeypatch.setenv(ROUTE, "")  # so that monkeypatch restores it
     return f"/{browser_modules.route_path()}"
 
 
-def test_the_route_hands_out_the_modules_as_they_are(route: str) -> None:
+def test_the_route_serves_the_modules_unchanged(route: str) -> None:
     for path in MODULES:
         answer = ask(f"{route}/{path.name}")
         assert (answer.status, answer.body) == (200, path.read_bytes())
@@ -112,28 +112,28 @@ def test_the_route_hands_out_the_modules_as_they_are(route: str) -> None:
         ("/browser/0000000000000000/times.js", "GET"), ("/times.js", "GET"),
     ],
 )  # fmt: skip
-def test_the_route_hands_out_nothing_else(route: str, path: str, method: str) -> None:
+def test_the_route_serves_nothing_else(route: str, path: str, method: str) -> None:
     answer = ask(path.format(route=route), method)
     assert (answer.status, answer.body) == (404, b"behind")
 
 
-def test_another_text_has_another_address(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_changed_module_changes_the_path(monkeypatch: pytest.MonkeyPatch) -> None:
     before = browser_modules.route_path()
     changed = {**browser_modules.module_texts(), "times.js": "export const DAY = 1441;\n"}
     monkeypatch.setattr(browser_modules, "module_texts", lambda: changed)
     assert browser_modules.route_path() != before
 
 
-def test_under_the_route_a_widget_is_one_line_that_leads_there(route: str) -> None:
+def test_with_the_route_a_widget_is_one_import(route: str) -> None:
     ask(f"{route}/times.js")
     source = EveningForm({"day": "2025-03-13", "base": ""}, {})._esm
     assert source == f'export {{ default }} from "../..{route}/evening.js";\n'
 
 
 @pytest.mark.usefixtures("no_route")
-def test_without_a_route_a_widget_brings_its_modules_along() -> None:
+def test_without_a_route_a_widget_contains_its_modules() -> None:
     source = TriageForm({"tasks": [], "base": ""}, {})._esm
     texts, name = re.findall(r"await loadModules\((\{.*\}), (\".*?\")\)\)\.default;$", source, re.MULTILINE)[0]
-    brought = json.loads(texts)
+    modules = json.loads(texts)
     assert json.loads(name) == "task_triage.js"
-    assert brought == {path.name: path.read_text(encoding="utf-8") for path in MODULES if path.name != "loader.js"}
+    assert modules == {path.name: path.read_text(encoding="utf-8") for path in MODULES if path.name != "loader.js"}

@@ -10,7 +10,7 @@ from journal.pages import controls
 from journal.periods import Period
 
 
-def test_a_press_made_while_the_page_still_draws_counts() -> None:
+def test_a_press_during_rendering_counts() -> None:
     weeks = periods.between(dt.date(2025, 1, 1), dt.date(2025, 3, 31), "week", week_starts="monday")
     at = [weeks[0]]
 
@@ -18,6 +18,6 @@ def test_a_press_made_while_the_page_still_draws_counts() -> None:
         at[0] = step(at[0])
 
     _, later = controls.arrows(weeks, move)
-    for count in (1, 3, 1):  # the number that the browser sends; it starts anew where the button is drawn anew
+    for count in (1, 3, 1):  # the counts that the browser sends; they restart when the button is rendered anew
         later._update(count)
     assert at == [weeks[4]]

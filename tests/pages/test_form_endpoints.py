@@ -1,4 +1,4 @@
-"""What the form asks of a journal, and is answered."""
+"""The endpoints of the forms."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def answers(folder: Path) -> Mapping[str, Responder]:
     return form_endpoints.answers(lambda: journal.open(folder, today=DAY), lambda: NOW)
 
 
-def test_a_save_answers_with_how_the_evening_is_now(folder: Path, answers: Mapping[str, Responder]) -> None:
+def test_a_save_answers_with_the_new_offer(folder: Path, answers: Mapping[str, Responder]) -> None:
     offer = answers["day"]({"day": "2025-03-13"})["offer"]
     told = answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 5})
     assert told["answer"]["saved"]
@@ -45,7 +45,7 @@ def test_a_save_answers_with_how_the_evening_is_now(folder: Path, answers: Mappi
 
 
 @pytest.mark.parametrize("day", ["2025-03-14", "2025-02-30", None, 7])
-def test_a_day_to_come_and_what_is_no_day_are_refused(answers: Mapping[str, Responder], day: object) -> None:
+def test_a_future_day_and_an_invalid_date_are_rejected(answers: Mapping[str, Responder], day: object) -> None:
     for ask in ("day", "fit"):
         with pytest.raises(JournalError, match=str(day)):
             answers[ask]({"day": day})
@@ -60,7 +60,7 @@ def test_a_month_is_offered_and_saved(folder: Path, answers: Mapping[str, Respon
         answers["month"]({"month": "March"})
 
 
-def test_a_journal_is_known_by_a_name_that_hides_its_place(folder: Path, tmp_path: Path) -> None:
+def test_the_name_of_a_journal_hides_its_folder(folder: Path, tmp_path: Path) -> None:
     assert form_endpoints.name(folder) == form_endpoints.name(tmp_path / "." / "journal")
     assert form_endpoints.name(folder) != form_endpoints.name(tmp_path)
     assert "journal" not in form_endpoints.name(folder)
@@ -70,14 +70,14 @@ def test_a_journal_is_known_by_a_name_that_hides_its_place(folder: Path, tmp_pat
 @pytest.mark.parametrize(
     ("week", "shown"), [("2025-W11", True), ("2025-W10", True), ("2025-W09", False), ("2025-W12", False)]
 )
-def test_the_list_to_decide_on_is_of_this_week_and_of_the_one_before(folder: Path, week: str, shown: bool) -> None:
+def test_the_triage_list_is_shown_in_this_week_and_the_one_before(folder: Path, week: str, shown: bool) -> None:
     assert (
         form_endpoints.to_decide(journal.open(folder, today=DAY), periods.parse(week, week_starts="monday"))["shown"]
         is shown
     )
 
 
-def test_a_decision_answers_with_the_list_as_it_is_then(tmp_path: Path) -> None:
+def test_a_decision_answers_with_the_new_list(tmp_path: Path) -> None:
     folder = write(tmp_path, {dt.date(2025, 3, 10): {"tasks": [{"title": "Fold"}, {"title": "Sew"}]}})
     decide = form_endpoints.decisions(lambda: journal.open(folder, today=DAY), lambda: NOW)["decide"]
     offer = form_endpoints.to_decide(journal.open(folder, today=DAY), periods.parse("2025-W11", week_starts="monday"))

@@ -1,4 +1,4 @@
-"""The door: who gets in, what every answer says of itself, and what stays shut behind it."""
+"""The guard: accepted and rejected requests, and the security headers of every answer."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ ORIGIN = f"http://{HOST}"
 
 
 class Behind:
-    """What stands behind the door: it notes what came through, and answers with a page that has two scripts."""
+    """The application behind the guard. It records requests, and answers with a page that has two scripts."""
 
     def __init__(self) -> None:
         self.reached: list[tuple[str, str]] = []
@@ -54,7 +54,7 @@ def guard(behind: Behind) -> Guard:
 
 
 def ask(guard: Guard, path: str, *, method: str = "GET", kind: str = "http", **headers: str) -> Answer:
-    """One request; headers with underscores for hyphens, and Host the right one unless another is given."""
+    """Send one request. Headers have underscores for hyphens. Host is the right one unless given."""
     where, _, query = path.partition("?")
     named = {"host": HOST} | {key.replace("_", "-"): value for key, value in headers.items()}
     scope: dict[str, Any] = {
@@ -78,7 +78,7 @@ def ask(guard: Guard, path: str, *, method: str = "GET", kind: str = "http", **h
 
 
 def crumb(guard: Guard) -> str:
-    """The cookie that the right address is exchanged for."""
+    """The session cookie, in exchange for the right token."""
     cookie, _, _ = ask(guard, f"/week?token={TOKEN}").headers["set-cookie"].partition(";")
     return cookie
 
@@ -93,7 +93,7 @@ def test_the_address_is_exchanged_for_a_cookie_and_loses_its_token(guard: Guard,
 
 
 @pytest.mark.parametrize("host", ["127.0.0.1:8420", "localhost:8420", "[::1]:8420", "LOCALHOST:8420"])
-def test_own_names_get_in(guard: Guard, behind: Behind, host: str) -> None:
+def test_own_host_names_are_accepted(guard: Guard, behind: Behind, host: str) -> None:
     assert ask(guard, "/week/", host=host, cookie=crumb(guard)).status == 200
     assert behind.reached == [("http", "/week/")]
 
@@ -101,13 +101,13 @@ def test_own_names_get_in(guard: Guard, behind: Behind, host: str) -> None:
 @pytest.mark.parametrize(
     "host", ["evil.example:8420", "127.0.0.1", "127.0.0.1:8421", "127.0.0.1:8420.evil.example", ""]
 )
-def test_any_other_host_is_misdirected_even_with_the_cookie(guard: Guard, behind: Behind, host: str) -> None:
+def test_any_other_host_gets_421_even_with_the_cookie(guard: Guard, behind: Behind, host: str) -> None:
     assert ask(guard, "/week/", host=host, cookie=crumb(guard)).status == 421
     assert ask(guard, f"/week?token={TOKEN}", host=host).status == 421
     assert not behind.reached
 
 
-def test_two_hosts_or_none_are_misdirected(guard: Guard, behind: Behind) -> None:
+def test_two_hosts_or_none_get_421(guard: Guard, behind: Behind) -> None:
     cookie = crumb(guard)
     for hosts in ([], [HOST, HOST]):
         scope = {
@@ -127,7 +127,7 @@ def test_two_hosts_or_none_are_misdirected(guard: Guard, behind: Behind) -> None
 @pytest.mark.parametrize(
     "cookie", ["", "duskbook_8420=", "duskbook_8420=wrong", f"duskbook_8420={TOKEN}", "a=b;;=;\x07"]
 )
-def test_without_the_cookie_a_calm_page_says_what_to_do(guard: Guard, behind: Behind, cookie: str) -> None:
+def test_without_the_cookie_a_page_explains_what_to_do(guard: Guard, behind: Behind, cookie: str) -> None:
     answer = ask(guard, "/week/", cookie=cookie)
     assert answer.status == 403
     assert "Open this page from the command" in answer.body
@@ -135,19 +135,19 @@ def test_without_the_cookie_a_calm_page_says_what_to_do(guard: Guard, behind: Be
 
 
 @pytest.mark.parametrize("query", ["token=", "token=wrong", f"token={TOKEN}x", f"token={TOKEN}&token=wrong", "token=é"])
-def test_a_wrong_token_opens_nothing(guard: Guard, query: str) -> None:
+def test_a_wrong_token_is_rejected(guard: Guard, query: str) -> None:
     answer = ask(guard, f"/week?{query}")
     assert answer.status == 403
     assert "set-cookie" not in answer.headers
 
 
-def test_a_cookie_of_another_start_is_none(guard: Guard, behind: Behind) -> None:
+def test_a_cookie_of_another_start_is_rejected(guard: Guard, behind: Behind) -> None:
     other = Guard(behind, pages=guard.pages, port=PORT, token=TOKEN)
     assert ask(other, "/week/", cookie=crumb(guard)).status == 403
 
 
 @pytest.mark.parametrize("origin", ["http://evil.example", "null", "http://127.0.0.1:9999", f"https://{HOST}", ""])
-def test_another_origin_is_turned_away(guard: Guard, behind: Behind, origin: str) -> None:
+def test_another_origin_is_rejected(guard: Guard, behind: Behind, origin: str) -> None:
     cookie, post = crumb(guard), "/week/api/kernel/set_ui_element_value"
     assert ask(guard, post, method="POST", origin=origin, cookie=cookie).status == 403
     assert ask(guard, "/week/assets/a.js", origin=origin, cookie=cookie).status == 403
@@ -155,7 +155,7 @@ def test_another_origin_is_turned_away(guard: Guard, behind: Behind, origin: str
     assert not behind.reached
 
 
-def test_a_post_and_a_websocket_have_to_name_their_origin(guard: Guard, behind: Behind) -> None:
+def test_a_post_and_a_websocket_must_send_an_origin(guard: Guard, behind: Behind) -> None:
     cookie, post = crumb(guard), "/week/api/kernel/set_ui_element_value"
     assert ask(guard, post, method="POST", cookie=cookie).status == 403
     assert _closed(ask(guard, "/week/ws", kind="websocket", cookie=cookie))
@@ -164,7 +164,7 @@ def test_a_post_and_a_websocket_have_to_name_their_origin(guard: Guard, behind: 
     assert behind.reached == [("http", post), ("websocket", "/week/ws")]
 
 
-def test_a_websocket_wants_host_cookie_and_its_one_place(guard: Guard, behind: Behind) -> None:
+def test_a_websocket_needs_host_cookie_and_its_path(guard: Guard, behind: Behind) -> None:
     cookie = crumb(guard)
     assert _closed(ask(guard, "/week/ws", kind="websocket", origin=ORIGIN))
     assert _closed(ask(guard, "/week/ws", kind="websocket", origin=ORIGIN, cookie=cookie, host="evil.example"))
@@ -174,13 +174,13 @@ def test_a_websocket_wants_host_cookie_and_its_one_place(guard: Guard, behind: B
 
 
 @pytest.mark.parametrize("site", ["cross-site", "same-site"])
-def test_what_another_site_or_port_embeds_is_turned_away(guard: Guard, behind: Behind, site: str) -> None:
+def test_a_request_embedded_by_another_site_or_port_is_rejected(guard: Guard, behind: Behind, site: str) -> None:
     cookie = crumb(guard)
     assert ask(guard, "/week/assets/a.js", cookie=cookie, sec_fetch_site=site, sec_fetch_mode="no-cors").status == 403
     assert not behind.reached
 
 
-def test_the_form_of_the_evening_gets_in_as_a_script_and_as_nothing_else(guard: Guard, behind: Behind) -> None:
+def test_the_form_s_script_is_the_only_allowed_file(guard: Guard, behind: Behind) -> None:
     cookie = crumb(guard)
     assert ask(guard, "/week/@file/40213-aB3x9.js", cookie=cookie).status == 200
     for path in ("/week/@file/1-a.html", "/week/@file/a.js", "/week/@file/1-a/b.js", "/week/@file/1-..js"):
@@ -192,7 +192,7 @@ def test_the_form_of_the_evening_gets_in_as_a_script_and_as_nothing_else(guard: 
 MODULE = "/browser/0123456789abcdef/times.js"
 
 
-def test_the_modules_of_the_forms_get_in_to_a_page_of_ours_alone(guard: Guard, behind: Behind) -> None:
+def test_only_our_own_pages_can_load_the_modules(guard: Guard, behind: Behind) -> None:
     cookie = crumb(guard)
     assert ask(guard, MODULE).status == 403
     assert ask(guard, MODULE, cookie=cookie, host="evil.example").status == 421
@@ -221,13 +221,13 @@ SHUT = [
 
 @pytest.mark.parametrize("path", SHUT)
 @pytest.mark.parametrize("method", ["GET", "POST", "PUT", "DELETE", "OPTIONS"])
-def test_what_no_page_needs_stays_shut(guard: Guard, behind: Behind, path: str, method: str) -> None:
+def test_other_paths_get_404(guard: Guard, behind: Behind, path: str, method: str) -> None:
     assert ask(guard, path, method=method, origin=ORIGIN, cookie=crumb(guard)).status == 404
     assert not behind.reached
 
 
 @pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "OPTIONS"])
-def test_the_modules_are_only_read(guard: Guard, behind: Behind, method: str) -> None:
+def test_the_modules_are_read_only(guard: Guard, behind: Behind, method: str) -> None:
     assert ask(guard, MODULE, method=method, origin=ORIGIN, cookie=crumb(guard)).status == 404
     assert not behind.reached
 
@@ -236,7 +236,7 @@ def test_the_modules_are_only_read(guard: Guard, behind: Behind, method: str) ->
     ("path", "to"),
     [("/", "/week/"), ("/?on=2025-03-13", "/week/?on=2025-03-13"), ("/month?month=2025-03", "/month/?month=2025-03")],
 )
-def test_short_addresses_lead_to_the_pages(guard: Guard, path: str, to: str) -> None:
+def test_short_addresses_redirect_to_the_pages(guard: Guard, path: str, to: str) -> None:
     answer = ask(guard, path, cookie=crumb(guard))
     assert (answer.status, answer.headers["location"]) == (303, to)
 
@@ -248,7 +248,7 @@ def test_the_icon_is_our_own(guard: Guard, behind: Behind) -> None:
     assert not behind.reached
 
 
-def test_every_answer_protects_itself(guard: Guard) -> None:
+def test_every_answer_has_the_security_headers(guard: Guard) -> None:
     cookie = crumb(guard)
     answers = [
         ask(guard, "/week/"), ask(guard, "/week/", cookie=cookie), ask(guard, "/week/assets/a.js", cookie=cookie),
@@ -270,13 +270,13 @@ def test_every_answer_protects_itself(guard: Guard) -> None:
         assert not {"access-control-allow-origin", "etag", "server"} & answer.headers.keys()
 
 
-def test_pages_are_not_kept_and_assets_are(guard: Guard) -> None:
+def test_pages_are_not_cached_and_assets_are(guard: Guard) -> None:
     cookie = crumb(guard)
     assert ask(guard, "/week/", cookie=cookie).headers["cache-control"] == "no-store"
     assert "immutable" in ask(guard, "/week/assets/a.js", cookie=cookie).headers["cache-control"]
 
 
-def test_only_the_scripts_a_page_came_with_may_run(guard: Guard) -> None:
+def test_only_the_page_s_own_scripts_may_run(guard: Guard) -> None:
     answer = ask(guard, "/week/", cookie=crumb(guard))
     policy = answer.headers["content-security-policy"]
     for script in (b"one()", b"two()"):

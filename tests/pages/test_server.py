@@ -1,4 +1,4 @@
-"""Where the server listens, and what it refuses before it does."""
+"""The server: its socket, and errors before it starts."""
 
 from __future__ import annotations
 
@@ -19,14 +19,14 @@ def test_it_listens_on_the_loopback_address_only() -> None:
         assert listener.getsockname()[0] == "127.0.0.1"
 
 
-def test_a_port_that_is_taken_is_left_alone_and_the_next_free_one_used() -> None:
+def test_the_next_free_port_replaces_a_taken_one() -> None:
     with server.listening(0) as first:
         taken = first.getsockname()[1]
         with server.listening(taken) as second:
             assert taken < second.getsockname()[1] <= taken + 64
 
 
-def test_a_socket_is_closed_when_it_is_done_with() -> None:
+def test_the_socket_is_closed_afterwards() -> None:
     with server.listening(0) as listener:
         port = listener.getsockname()[1]
     with socket.socket() as free:
@@ -35,21 +35,21 @@ def test_a_socket_is_closed_when_it_is_done_with() -> None:
 
 
 @pytest.mark.parametrize("port", [-1, 65536])
-def test_a_port_that_is_none_is_refused(port: int) -> None:
+def test_an_invalid_port_raises(port: int) -> None:
     with pytest.raises(UsageError, match=f"there is no port {port}"), server.listening(port):
         pass
 
 
-def test_a_page_or_a_folder_that_is_none_is_refused_before_anything_is_said(tmp_path: Path) -> None:
-    said: list[str] = []
+def test_an_invalid_page_or_folder_raises_before_any_announcement(tmp_path: Path) -> None:
+    announced: list[str] = []
     with pytest.raises(UsageError, match=r'there is no page "day"; write .*week, month or year'):
-        server.serve(tmp_path, "day", open_browser=False, announce=said.append)
+        server.serve(tmp_path, "day", open_browser=False, announce=announced.append)
     with pytest.raises(FolderError, match=r"journal\.toml"):
-        server.serve(tmp_path, "week", open_browser=False, announce=said.append)
-    assert said == []
+        server.serve(tmp_path, "week", open_browser=False, announce=announced.append)
+    assert announced == []
 
 
-def test_the_environment_is_given_back(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_environment_is_restored(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_CACHE_HOME", "/somewhere")
     monkeypatch.delenv("XDG_STATE_HOME", raising=False)
     with server._nothing_kept_at_home():
@@ -58,7 +58,7 @@ def test_the_environment_is_given_back(monkeypatch: pytest.MonkeyPatch) -> None:
     assert "XDG_STATE_HOME" not in os.environ
 
 
-def test_a_tab_that_closes_while_it_is_listened_to_is_no_error_and_a_page_that_fails_is_one() -> None:
+def test_a_closing_tab_is_no_error_and_a_failing_page_is_one() -> None:
     async def pages(scope: Scope, receive: Receive, send: Send) -> None:
         raise RuntimeError("it is not connected")
 
