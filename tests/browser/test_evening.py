@@ -18,7 +18,7 @@ def test_a_journal_with_nothing_in_it_yet(evening_served: Served, folder: Path, 
     lay(folder, {})
     tab.goto(evening_served.opening("evening"))
     evening = Evening(tab)
-    expect(tab.get_by_text("No task stood on today.")).to_be_visible()
+    expect(tab.get_by_text("No tasks today.")).to_be_visible()
     evening.choose("Mood", "2 low")
     evening.save("Saved to 2025/2025-03-13.toml and 2025/2025-03-14.toml")
     assert day(folder, "2025-03-13") == "mood = 2\n"

@@ -1,4 +1,4 @@
-// Will it fit: the tasks of tomorrow as estimated and as they may turn out, against its open time.
+// The card "Will it fit?": tomorrow's tasks, as planned and as expected, against its open time.
 
 import { capacityParts } from "./capacity_parts.js";
 import { card, make } from "./elements.js";
@@ -19,10 +19,10 @@ export function capacity(sheet) {
 function draw(bar, now) {
   const { parts, label } = capacityParts(now);
   bar.replaceChildren(...parts.map(({ kind, left, width }) => {
-    const made = make("span", { class: kind });
-    made.style.left = `${left}%`;
-    made.style.width = `${width}%`;
-    return made;
+    const element = make("span", { class: kind });
+    element.style.left = `${left}%`;
+    element.style.width = `${width}%`;
+    return element;
   }));
   bar.setAttribute("aria-label", label);
 }

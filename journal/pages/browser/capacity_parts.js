@@ -1,4 +1,4 @@
-// The bar of "will it fit": its parts, in percent of the longest of them, and the same in words.
+// The bar of "Will it fit?": its parts in percent of the longest one, and a text alternative.
 
 import { formatMinutes } from "./times.js";
 
@@ -20,7 +20,7 @@ export function capacityParts(now) {
   return { parts: parts.filter(Boolean), label: `${words.join(", ")}.` };
 }
 
-// An answer leaves out what this journal cannot tell yet.
+// The answer omits numbers that the journal does not know yet.
 function numbers(now) {
   return Object.fromEntries(["planned", "expected", "low", "high", "room", "work"].map((key) => [key, typeof now[key] === "number" ? now[key] : null]));
 }

@@ -1,26 +1,26 @@
-// A task carried over stands among tomorrow's at once, and leaves them when it is not carried after all.
+// Keeps tomorrow's tasks in step with the tasks of today that are carried over.
 
-// Whether a task of tomorrow is the one of today, carried over.
+// Whether a task of tomorrow is `task` of today, carried over.
 export function continues(planned, task) {
   return planned.source_ref !== null && planned.source_ref !== undefined && planned.source_ref === task.ref && planned.from !== "undated";
 }
 
-// Puts tomorrow's tasks in step with what becomes of `task`. Returns whether they changed.
+// Adds `task` to tomorrow if it is carried, or removes it if not. Returns whether tomorrow's tasks changed.
 export function followTask(now, task) {
-  const there = now.next.find((one) => continues(one, task));
-  if (task.what === "carry" && !there) {
+  const planned = now.next.find((candidate) => continues(candidate, task));
+  if (task.what === "carry" && !planned) {
     const { ref, title, estimate, said, id } = task;
     now.next.push({ ref: null, title, rank: null, estimate: estimate ?? "", said, id, from: "carried", source_ref: ref });
     return true;
   }
-  if (task.what === "carry" || !there) return false;
-  now.next = now.next.filter((one) => one !== there);
+  if (task.what === "carry" || !planned) return false;
+  now.next = now.next.filter((candidate) => candidate !== planned);
   return true;
 }
 
-// A task that was taken off tomorrow is not carried any more. Returns the task of today that it came from, or null.
+// Stops carrying the task of today behind `planned`, which was removed from tomorrow. Returns that task, or null.
 export function releaseTask(now, planned) {
-  const source = now.tasks.find((one) => continues(planned, one));
+  const source = now.tasks.find((task) => continues(planned, task));
   if (!source || source.what !== "carry") return null;
   source.what = source.away ? "away" : "open";
   return source;

@@ -1,13 +1,13 @@
-// The line to the journal: a question goes out with a number, its answer comes back with the same.
+// The message channel to the journal: each request has a number, and its answer has the same number.
 
-const PATIENCE = 20000; // ms: a folder on a slow disk may take a while, a server that ended takes for ever
-const AT_WORK = 600000; // from each word that something is being made: one of many years may take minutes
+const PATIENCE = 20000; // ms without an answer: enough for a slow disk; a server that has ended never answers
+const AT_WORK = 600000; // ms after each progress message: a book of many years may take minutes
 
 export function openChannel(model) {
   const waiting = new Map();
   const listeners = [];
   let asked = 0;
-  const hear = (message, buffers) => {
+  const receive = (message, buffers) => {
     if (!message || typeof message !== "object") return;
     const wait = waiting.get(message.id);
     if (wait && "working" in message) {
@@ -20,11 +20,11 @@ export function openChannel(model) {
       wait.resolve({ ...message, file: buffers?.[0] });
     } else if (message.news) listeners.forEach((listener) => listener(message));
   };
-  model.on("msg:custom", hear);
+  model.on("msg:custom", receive);
   return {
-    // Resolves with the answer, and with a file that came along; with { silent: true } where none comes. What takes long
-    // says on the way what it does: that goes to `working`.
-    ask(what, of = {}, working = () => {}) {
+    // Resolves with the answer and its file, if any, or with { silent: true } if no answer comes. Progress messages of slow
+    // requests go to `working`.
+    ask(request, params = {}, working = () => {}) {
       asked += 1;
       const id = asked;
       return new Promise((resolve) => {
@@ -34,10 +34,10 @@ export function openChannel(model) {
         };
         const timer = setTimeout(giveUp, PATIENCE);
         waiting.set(id, { resolve, timer, giveUp, working });
-        Promise.resolve(model.send({ id, ask: what, of })).catch(giveUp);
+        Promise.resolve(model.send({ id, ask: request, of: params })).catch(giveUp);
       });
     },
     listen: (listener) => listeners.push(listener),
-    close: () => model.off("msg:custom", hear),
+    close: () => model.off("msg:custom", receive),
   };
 }

@@ -1,33 +1,33 @@
-// The two sides of a field that was changed here and elsewhere: in words, and both together.
+// Texts for a field that was changed both here and elsewhere, and the value that keeps both sides.
 
 import { fieldKey } from "./day_fields.js";
 
-// What is written in words can stand beside the other; of all else there is one.
-const WRITTEN = ["gratitude", "memory", "notes"];
+// Texts can be kept side by side. All other fields have a single value.
+const TEXT_FIELDS = ["gratitude", "memory", "notes"];
 
 export function both({ yours, theirs }) {
   if (typeof theirs === "string") return [theirs, yours].filter((text) => text.trim()).join("\n");
   return [...new Set([...theirs, ...yours])].filter((line) => line.trim());
 }
 
-export const canKeepBoth = (conflict) => WRITTEN.includes(conflict.field);
+export const canKeepBoth = (conflict) => TEXT_FIELDS.includes(conflict.field);
 
-const offered = (name, offer) =>
-  offer.fields.find((one) => fieldKey(one) === name) ?? offer.tomorrow.fields.find((one) => `tomorrow.${fieldKey(one)}` === name);
+const offeredField = (name, offer) =>
+  offer.fields.find((field) => fieldKey(field) === name) ?? offer.tomorrow.fields.find((field) => `tomorrow.${fieldKey(field)}` === name);
 
 export function valueText({ field }, given, offer) {
   const [kind] = field.split(".");
   if (given === null || given === undefined || given === "") return "nothing";
-  const scale = offered(field, offer)?.steps ?? [];
+  const scale = offeredField(field, offer)?.steps ?? [];
   if (scale.length) {
-    const step = scale.find((one) => one.value === given);
+    const step = scale.find((candidate) => candidate.value === given);
     return step ? `${step.value} ${step.word}` : String(given);
   }
   if (kind === "share") return given ? "yes" : "no";
   if (given === true) return "done";
   if (given === false) return "not done";
   if (Array.isArray(given)) {
-    const parts = given.map((one) => (typeof one === "string" ? one : [one.start, one.end, one.title].filter(Boolean).join(" "))).filter(Boolean);
+    const parts = given.map((item) => (typeof item === "string" ? item : [item.start, item.end, item.title].filter(Boolean).join(" "))).filter(Boolean);
     return parts.join("\n") || "nothing";
   }
   return String(given);

@@ -1,22 +1,22 @@
-// What was typed here and changed elsewhere meanwhile: both values, and she chooses.
+// The notice about fields that were changed both here and elsewhere: both values, and buttons to choose one.
 
 import { both, canKeepBoth, valueText } from "./conflict_text.js";
 import { button, make } from "./elements.js";
 
-export function conflictList(found, offer, settled) {
+export function conflictList(conflicts, offer, settled) {
   const list = make("ul", { class: "differing" });
-  const items = found.map((one) => {
-    const done = (take, given = one.theirs) => {
-      if (take) one.take(given);
-      found.splice(found.indexOf(one), 1);
+  const items = conflicts.map((conflict) => {
+    const done = (take, given = conflict.theirs) => {
+      if (take) conflict.take(given);
+      conflicts.splice(conflicts.indexOf(conflict), 1);
       item.remove();
-      settled(found.length, take);
+      settled(conflicts.length, take);
     };
     const item = make(
-      "li", {}, make("strong", { text: one.name }),
-      value("Yours", valueText(one, one.yours, offer), button("Keep mine", () => done(false), { "aria-label": `${one.name}: keep mine` })),
-      value("In the file", valueText(one, one.theirs, offer), button("Take the file's", () => done(true), { "aria-label": `${one.name}: take the file's` })),
-      canKeepBoth(one) && make("div", {}, button("Keep both", () => done(true, both(one)), { "aria-label": `${one.name}: keep both` })),
+      "li", {}, make("strong", { text: conflict.name }),
+      value("Yours", valueText(conflict, conflict.yours, offer), button("Keep mine", () => done(false), { "aria-label": `${conflict.name}: keep mine` })),
+      value("In the file", valueText(conflict, conflict.theirs, offer), button("Take the file's", () => done(true), { "aria-label": `${conflict.name}: take the file's` })),
+      canKeepBoth(conflict) && make("div", {}, button("Keep both", () => done(true, both(conflict)), { "aria-label": `${conflict.name}: keep both` })),
     );
     return item;
   });

@@ -1,10 +1,10 @@
-// A question that follows what is typed: it is asked once nothing was typed for a moment, and only the answer to the
-// latest one counts, in whatever order the answers come.
+// A debounced request: sent after a pause in typing. Only the answer to the latest request is used, in whatever order
+// answers arrive.
 
-export const PAUSE = 250; // ms after the last key before it is asked anew
+export const PAUSE = 250; // ms after the last change before the request is sent
 
-// `ask` resolves with an answer or nothing; `show` gets the answer to the latest question. Returns what is called at
-// each change. `later` and `never` set and stop a timer.
+// `ask` resolves with an answer or nothing; `show` gets the answer to the latest request. Returns the function to call at
+// each change. `later` starts a timer and `never` stops it.
 export function debounceRequest(ask, show, later = (work) => setTimeout(work, PAUSE), never = (timer) => clearTimeout(timer)) {
   let timer = null;
   let round = 0;
@@ -12,9 +12,9 @@ export function debounceRequest(ask, show, later = (work) => setTimeout(work, PA
     never(timer);
     timer = later(async () => {
       round += 1;
-      const mine = round;
+      const current = round;
       const answer = await ask();
-      if (answer && mine === round) show(answer);
+      if (answer && current === round) show(answer);
     });
   };
 }

@@ -1,6 +1,6 @@
-// A merge of three: what was typed (`now`), the offer it was begun from, and a newer offer of the same day. A field that
-// only one side changed takes that side's value; where both did, what was typed stays, and the field is named with the
-// other value.
+// A three-way merge of the entered values (`now`), the offer they started from, and a newer offer of the same day. A field
+// that only one side changed takes that side's value. If both sides changed it, the entered value stays and the field is
+// reported as a conflict with the other value.
 
 import { fieldKey, fieldName } from "./day_fields.js";
 import { fromOffer, same } from "./form_state.js";
@@ -36,7 +36,7 @@ export function mergeDraft(old, offer, now) {
   single("gratitude", "Good things");
   single("memory", "One to remember");
   single("share", "A friend may read it");
-  // It was ticked for the words beside it; for others it is to be ticked again.
+  // The tick applies to the memory it was set for. Another memory needs a new tick.
   if (result.share && !before.share && result.memory !== (now.share ? now : after).memory) result.share = false;
   single("notes", "Notes");
   single("actual", "Hours as they went");
@@ -50,20 +50,20 @@ export function mergeDraft(old, offer, now) {
   return { now: result, conflicts };
 }
 
-const TOLD = { what: "what becomes of it", to: "its new day", took: "minutes it took", rank: "rank", estimate: "minutes for it" };
+const KEY_TEXTS = { what: "what becomes of it", to: "its new day", took: "minutes it took", rank: "rank", estimate: "minutes for it" };
 
-// Tasks are matched by their id, else by their title; what was added on the page is added again.
+// Tasks are matched by id or title. Tasks added on the page are added again.
 function taskList(list, keys, before, after, now, result, settle) {
-  const named = (tasks, task) => tasks.find((one) => (task.id && one.id === task.id) || one.title === task.title);
+  const match = (tasks, task) => tasks.find((other) => (task.id && other.id === task.id) || other.title === task.title);
   for (const task of now[list]) {
-    const was = task.ref === null || task.ref === undefined ? null : named(before[list], task);
-    const is = named(after[list], task);
-    const put = named(result[list], task);
+    const was = task.ref === null || task.ref === undefined ? null : match(before[list], task);
+    const is = match(after[list], task);
+    const put = match(result[list], task);
     if (!was && !is) result[list].push(copy(task));
     if (!was && is) Object.assign(put, Object.fromEntries(keys.map((key) => [key, task[key] ?? put[key]])));
     if (!was || !is) continue;
     for (const key of keys) {
-      settle(`${list}.${task.title}.${key}`, `${task.title}, ${TOLD[key]}`, was[key], is[key], task[key], (value) => { put[key] = value; });
+      settle(`${list}.${task.title}.${key}`, `${task.title}, ${KEY_TEXTS[key]}`, was[key], is[key], task[key], (value) => { put[key] = value; });
     }
   }
 }

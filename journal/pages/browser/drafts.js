@@ -1,7 +1,7 @@
-// What is typed and not saved yet, kept by this window until it is: an accidental reload, or a journal whose server
-// ended, loses nothing. It is kept in the window's sessionStorage, so on this machine only, and goes with the window.
+// Drafts: entered values that are not saved yet. They survive a reload and the end of the server. They are in the
+// window's sessionStorage, so on this machine only, and gone when the window closes.
 
-const DAYS_KEPT = 40; // more days than anyone closes late in one sitting
+const DAYS_KEPT = 40; // more than anyone closes in one session
 
 const keyOf = (journal, day) => `duskbook ${journal} ${day}`;
 
@@ -10,7 +10,7 @@ export function saveDraft(journal, offer, now) {
     sessionStorage.setItem(keyOf(journal, offer.day), JSON.stringify({ offer, now }));
     if (sessionStorage.length > DAYS_KEPT) sessionStorage.removeItem(sessionStorage.key(0));
   } catch {
-    // A window that keeps nothing (a private one may not): the warning before leaving is still there.
+    // Storage may be unavailable, e.g. in a private window. The warning before leaving still works.
   }
 }
 
@@ -18,7 +18,7 @@ export function dropDraft(journal, day) {
   try {
     sessionStorage.removeItem(keyOf(journal, day));
   } catch {
-    // Nothing was kept then.
+    // Without storage there is no draft.
   }
 }
 

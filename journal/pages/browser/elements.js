@@ -1,12 +1,12 @@
-// Elements of the page. What a person wrote only ever becomes textContent or the value of a field, never markup.
+// Elements of the page. User text only becomes textContent or the value of a field, never markup.
 
 import { choiceKey } from "./keyboard.js";
 
-let made = 0;
+let lastId = 0;
 
 export function uniqueId(prefix) {
-  made += 1;
-  return `${prefix}-${made}`;
+  lastId += 1;
+  return `${prefix}-${lastId}`;
 }
 
 // make("button", { class: "quiet", text: "Add", onclick: add }, child, ...)
@@ -26,13 +26,13 @@ export function button(text, press, attributes = {}) {
   return make("button", { type: "button", text, onclick: press, ...attributes });
 }
 
-// A card with a heading, which names it as a region of the page.
+// A card with a heading that labels it as a region.
 export function card(title, kind, ...inside) {
   const id = uniqueId("card");
   return make("section", { class: `card ${kind}`, "aria-labelledby": id }, make("h2", { id, text: title }), ...inside);
 }
 
-// A text that grows with what is typed, so that a long line is seen whole at any width.
+// A text area that grows with its content, so that a long line is visible at any width.
 export function growingText(attributes) {
   const field = make("textarea", { rows: 1, ...attributes });
   const grow = () => {
@@ -48,20 +48,20 @@ export function growingText(attributes) {
   return field;
 }
 
-// A field with its visible label above it, and its place for a message below it.
+// A field with a visible label above it and a place for messages below it.
 export function labelled(label, field, path) {
   field.id = field.id || uniqueId("field");
   return make("div", { class: "labelled" }, make("label", { for: field.id, text: label }), field, path && problemSpot(path, field));
 }
 
-// The place for what is wrong with a field. The message is tied to the field, so it is read out with it.
+// The place for error messages of a field. It is linked by aria-describedby, so it is read out with the field.
 export function problemSpot(path, ...fields) {
   const id = uniqueId("wrong");
   const place = make("p", { class: "wrong", id, "data-spot": path, hidden: true });
   for (const field of fields) {
     field.setAttribute("data-field", path);
-    const told = field.getAttribute("aria-describedby");
-    field.setAttribute("aria-describedby", told ? `${told} ${id}` : id);
+    const described = field.getAttribute("aria-describedby");
+    field.setAttribute("aria-describedby", described ? `${described} ${id}` : id);
   }
   return place;
 }
@@ -76,8 +76,8 @@ export function tell(place, message) {
   }
 }
 
-// One of some choices, each a native radio button, so that the arrow keys and the names come with it. A chosen one
-// that is clicked once more, or Backspace, takes the choice back, but not where one of them `must` be.
+// A choice of native radio buttons, which have arrow keys and accessible names. Clicking the chosen option again, or
+// Backspace, clears the choice, unless one option `must` be chosen.
 export function choice({ name, label, options, chosen, choose, kind = "", describedby = null, must = false }) {
   const group = uniqueId("choice");
   let now = chosen;

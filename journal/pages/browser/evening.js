@@ -1,4 +1,4 @@
-// The page: an evening or a month on it, one button that saves, and what is said beside it.
+// The page: the form of an evening or a month, the save button, and its status.
 
 import { button, make } from "./elements.js";
 import { conflictList } from "./conflicts.js";
@@ -14,21 +14,21 @@ import { checkFields, clearProblems, showProblems } from "./problems.js";
 
 function render({ model, el }) {
   const journal = model.get("journal");
-  const line = openChannel(model);
+  const channel = openChannel(model);
   const root = make("main", { class: "sheet" });
   const top = make("div", { class: "opening" });
   const notices = make("div", { class: "notices", "aria-live": "polite" });
   const body = make("div", {});
-  const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
+  const status = make("p", { class: "said", role: "status", "aria-live": "polite" });
   const unplaced = make("ul", { class: "unplaced", role: "alert" });
-  const press = button("Save both days", () => save(), { class: "save" });
-  const bar = make("div", { class: "bar" }, press, make("div", { class: "answer" }, said, unplaced));
+  const saveButton = button("Save both days", () => save(), { class: "save" });
+  const bar = make("div", { class: "bar" }, saveButton, make("div", { class: "answer" }, status, unplaced));
   root.append(top, notices, body, bar);
   el.append(root);
 
   let evening = null; // { offer, now }, with its form
   let shown = null;
-  let filling = null; // the month that is being filled, in place of the evening
+  let filling = null; // the month that is shown in place of the evening
   let unsettled = 0;
   let saving = false;
 
@@ -45,30 +45,30 @@ function render({ model, el }) {
   };
 
   const say = (text, list = []) => {
-    said.textContent = text;
-    unplaced.replaceChildren(...list.map((one) => make("li", { text: one })));
+    status.textContent = text;
+    unplaced.replaceChildren(...list.map((message) => make("li", { text: message })));
   };
 
   const notice = (text, ...presses) => {
-    const made = make("section", { class: "notice", "aria-label": "Note" }, make("p", { text }), make("div", { class: "presses" }, presses));
-    notices.append(made);
-    return made;
+    const element = make("section", { class: "notice", "aria-label": "Note" }, make("p", { text }), make("div", { class: "presses" }, presses));
+    notices.append(element);
+    return element;
   };
 
-  // Draws an evening; what was open stays open, and the focus stays where it was.
+  // Renders an evening. Open sections stay open, and the focus stays.
   const show = (offer, now) => {
     const focused = root.getRootNode().activeElement;
     const name = focused && body.contains(focused) ? focused.getAttribute("aria-label") || focused.id : null;
     const open = [...body.querySelectorAll("details[open] > summary")].map((summary) => summary.textContent.replace(/\d+/g, ""));
     evening = { offer };
     filling = null;
-    shown = eveningForm({ offer, now }, touched, line.ask);
+    shown = eveningForm({ offer, now }, touched, channel.ask);
     body.replaceChildren(shown.element);
     for (const summary of body.querySelectorAll("details > summary")) {
       if (open.includes(summary.textContent.replace(/\d+/g, ""))) summary.parentElement.open = true;
     }
-    if (name) [...body.querySelectorAll("[aria-label]")].find((one) => one.getAttribute("aria-label") === name)?.focus({ preventScroll: true });
-    press.textContent = "Save both days";
+    if (name) [...body.querySelectorAll("[aria-label]")].find((element) => element.getAttribute("aria-label") === name)?.focus({ preventScroll: true });
+    saveButton.textContent = "Save both days";
     head();
     if (isChanged(offer, now)) shown.sheet.refit();
     touched();
@@ -78,7 +78,7 @@ function render({ model, el }) {
 
   const openDay = async (day) => {
     say("Opening…");
-    const { offer, failed, silent } = await line.ask("day", { day });
+    const { offer, failed, silent } = await channel.ask("day", { day });
     if (!offer) return say(failed || (silent ? SILENT : "That day cannot be opened."));
     notices.replaceChildren();
     unsettled = 0;
@@ -86,20 +86,20 @@ function render({ model, el }) {
     return null;
   };
 
-  // An evening begins with what was typed for that day and not saved, if there is such.
+  // Starts an evening with the unsaved draft of that day, if there is one.
   const begin = (offer) => {
-    let carried = null;
+    let merged = null;
     try {
       const draft = loadDraft(journal, offer.day);
-      if (draft?.now.fields && isChanged(draft.offer, draft.now)) carried = mergeDraft(draft.offer, offer, draft.now);
+      if (draft?.now.fields && isChanged(draft.offer, draft.now)) merged = mergeDraft(draft.offer, offer, draft.now);
     } catch {
-      dropDraft(journal, offer.day); // one that another version of this page kept
+      dropDraft(journal, offer.day); // the draft is from another version of this page
     }
-    if (!carried) return show(offer, fromOffer(offer));
-    settle(carried, offer);
-    const back = notice("What you had typed and not saved is here again.", button("Start from the files instead", () => {
+    if (!merged) return show(offer, fromOffer(offer));
+    settle(merged, offer);
+    const restored = notice("What you had typed and not saved is here again.", button("Start from the files instead", () => {
       dropDraft(journal, offer.day);
-      back.remove();
+      restored.remove();
       unsettled = 0;
       notices.replaceChildren();
       show(offer, fromOffer(offer));
@@ -107,40 +107,40 @@ function render({ model, el }) {
     return null;
   };
 
-  // Shows what was carried over to a newer offer, and asks where both sides changed the same.
-  const settle = ({ now, conflicts: found }, offer) => {
-    root.querySelectorAll(".news").forEach((one) => one.remove());
+  // Shows entered values merged with a newer offer, and asks about conflicts.
+  const settle = ({ now, conflicts }, offer) => {
+    root.querySelectorAll(".news").forEach((element) => element.remove());
     show(offer, now);
-    unsettled = found.length;
-    if (!found.length) return;
-    const asked = conflictList(found, offer, (left) => {
+    unsettled = conflicts.length;
+    if (!conflicts.length) return;
+    const question = conflictList(conflicts, offer, (left) => {
       unsettled = left;
       show(offer, shown.sheet.now);
       if (left) return;
-      asked.remove();
+      question.remove();
       say("Settled. Save when you are ready.");
-      press.focus();
+      saveButton.focus();
     });
-    for (const one of found) {
-      const { take } = one;
-      one.take = (value) => {
+    for (const conflict of conflicts) {
+      const { take } = conflict;
+      conflict.take = (value) => {
         take(value);
         Object.assign(shown.sheet.now, now);
       };
     }
-    notices.prepend(asked);
-    asked.focus();
+    notices.prepend(question);
+    question.focus();
   };
 
   const openMonth = async (key, changed = {}) => {
     say("Opening…");
-    const { offer, failed, silent } = await line.ask("month", { month: key });
+    const { offer, failed, silent } = await channel.ask("month", { month: key });
     if (!offer) return say(failed || (silent ? SILENT : "That month cannot be opened."));
     notices.replaceChildren();
     unsettled = 0;
     filling = { ...monthGrid(offer, touched, changed), month: offer.month };
     body.replaceChildren(make("section", { class: "card" }, filling.element));
-    press.textContent = "Save the month";
+    saveButton.textContent = "Save the month";
     head();
     touched();
     return null;
@@ -162,11 +162,11 @@ function render({ model, el }) {
     const { offer } = evening;
     clearProblems(body);
     shown.check();
-    const seen = checkFields(body, offer.day);
-    if (seen.count) return refused(seen);
+    const wrong = checkFields(body, offer.day);
+    if (wrong.count) return refused(wrong);
     const sent = JSON.parse(JSON.stringify(sheet.now));
     say("Saving…");
-    const { answer, offer: after, failed, silent } = await line.ask("save", entered(offer, sheet.now));
+    const { answer, offer: after, failed, silent } = await channel.ask("save", entered(offer, sheet.now));
     if (silent) return say(SILENT);
     if (!answer) return say(failed || SILENT);
     if (answer.saved) {
@@ -191,54 +191,54 @@ function render({ model, el }) {
   const saveMonth = async () => {
     if (!filling.count()) return say("Nothing is changed in this month.");
     say("Saving…");
-    const { answer, failed, silent } = await line.ask("save_month", filling.entered());
+    const { answer, failed, silent } = await channel.ask("save_month", filling.entered());
     if (silent || !answer) return say(failed || SILENT);
     if (answer.saved) {
       await openMonth(filling.month);
       return say(answer.said);
     }
     if (answer.conflict.length) return monthDiffers(answer.conflict);
-    const list = answer.problems.map((one) => one.message);
+    const list = answer.problems.map((problem) => problem.message);
     return say(`Not all of the month is saved. ${answer.said} What you marked stays here.`, list);
   };
 
-  // Days that were changed elsewhere: the month as it is now, with the marks put here on it, and both where they differ.
+  // After a conflict: shows the current month with the marks entered here, and both values where they differ.
   const monthDiffers = async (conflict) => {
     const { changed } = filling;
     const names = Object.fromEntries(filling.offer.habits.map((habit) => [habit.key, habit.name]));
     await openMonth(filling.month, changed);
-    const found = conflict.map(({ field, yours, theirs }) => {
+    const conflicts = conflict.map(({ field, yours, theirs }) => {
       const [, habit, day] = field.split(".");
       return { field, name: `${names[habit] || habit}, ${day}`, yours, theirs, take: () => { delete changed[habit]?.[day]; } };
     });
-    unsettled = found.length;
-    const asked = conflictList(found, evening.offer, (left) => {
+    unsettled = conflicts.length;
+    const question = conflictList(conflicts, evening.offer, (left) => {
       unsettled = left;
       if (left) return;
-      asked.remove();
+      question.remove();
       filling = { ...monthGrid(filling.offer, touched, changed), month: filling.month };
       body.replaceChildren(make("section", { class: "card" }, filling.element));
       touched();
-      press.focus();
+      saveButton.focus();
     });
-    notices.prepend(asked);
-    asked.focus();
+    notices.prepend(question);
+    question.focus();
     say("Not saved: the files were changed elsewhere. Choose what stays, then save.");
   };
 
-  // The files were changed from outside: an untouched page follows at once, a touched one asks.
-  line.listen(({ offer }) => {
+  // The files were changed elsewhere: an unchanged page shows the new offer at once, a changed one asks.
+  channel.listen(({ offer }) => {
     if (!offer || filling || !evening || offer.day !== evening.offer.day || saving || unsettled) return;
     if (!dirty()) {
       show(offer, fromOffer(offer));
       return say("The files were changed elsewhere; this is how they are now.");
     }
-    root.querySelectorAll(".news").forEach((one) => one.remove());
-    const made = notice("The files of these days were changed elsewhere meanwhile. What you typed stays.", button("Show what changed", () => {
-      made.remove();
+    root.querySelectorAll(".news").forEach((element) => element.remove());
+    const news = notice("The files of these days were changed elsewhere meanwhile. What you typed stays.", button("Show what changed", () => {
+      news.remove();
       settle(mergeDraft(evening.offer, offer, shown.sheet.now), offer);
     }));
-    made.classList.add("news");
+    news.classList.add("news");
     return null;
   });
 
@@ -255,10 +255,10 @@ function render({ model, el }) {
   begin(model.get("offer"));
   const others = draftDays(journal).filter((day) => day !== evening.offer.day);
   if (others.length) {
-    notice(`There is something typed and not saved for ${others.join(", ")}.`, others.map((day) => button(`Open ${day}`, () => openDay(day))));
+    notice(`What you typed for ${others.join(", ")} is not saved yet.`, others.map((day) => button(`Open ${day}`, () => openDay(day))));
   }
   return () => {
-    line.close();
+    channel.close();
     window.removeEventListener("beforeunload", leaving);
   };
 }

@@ -1,4 +1,4 @@
-// One evening: its parts in two columns, and what happens between them.
+// The form of one evening: its cards in two columns, and the updates between them.
 
 import { capacity } from "./capacity.js";
 import { followTask, releaseTask } from "./carried_tasks.js";
@@ -14,7 +14,7 @@ import { todayTasks } from "./today_tasks.js";
 import { tomorrowCards } from "./tomorrow_cards.js";
 import { tomorrowTasks } from "./tomorrow_tasks.js";
 
-// `evening` has offer and now; `touched` is called after every change, `ask` is the line to the journal.
+// `evening` has `offer` and `now`; `touched` is called after every change; `ask` sends a request to the journal.
 export function eveningForm(evening, touched, ask) {
   const sheet = {
     ...evening,
@@ -59,7 +59,7 @@ export function eveningForm(evening, touched, ask) {
   return { element, sheet, check };
 }
 
-// A day that went as planned has nothing to change on its strip, and is written all the same.
+// If the day went as planned, the strip needs no change. The tick saves the plan as the actual hours.
 function wentAsPlanned(sheet) {
   const box = make("input", { type: "checkbox", checked: sheet.now.asPlanned });
   box.addEventListener("change", () => {

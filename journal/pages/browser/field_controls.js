@@ -1,9 +1,9 @@
-// Controls of the fields of a day: a scale of five colours with its words, a number or a text.
+// Controls for the fields of a day: a scale in five colours, a number or a text.
 
 import { fieldKey, fieldName } from "./day_fields.js";
 import { choice, labelled, make, problemSpot } from "./elements.js";
 
-// The fields of today, each with its message below it. `typed` holds what is in them, `path` begins their names.
+// Controls for fields, each with its error message below it. `typed` has their values, `path` is the prefix of their keys.
 export function fieldControls(sheet, fields, typed, path = "") {
   return fields.map((field) => {
     if (field.control === "scale") return scale(sheet, field, typed, path);
@@ -12,7 +12,7 @@ export function fieldControls(sheet, fields, typed, path = "") {
   });
 }
 
-// Fields beside each other. What is wrong stands below the row, so that they stay side by side.
+// Fields side by side. Error messages are below the row, so that the fields stay aligned.
 export function fieldRow(sheet, fields, typed, path) {
   const inputs = fields.map((field) => [field, fieldInput(sheet, field, typed, path)]);
   const row = make("div", { class: "weather" }, inputs.map(([field, input]) => labelled(fieldQuestion(field), input)));
@@ -37,7 +37,7 @@ function scale(sheet, field, typed, path) {
   const { steps, label } = field;
   const key = fieldKey(field);
   const options = steps.map((step, place) => {
-    // Five colours for any number of steps, the nearest one for each. A scale without colours of its own has mood's.
+    // Each step has the nearest of five colours. A scale without its own colours uses those of mood.
     const colour = steps.length > 1 ? Math.round((place / (steps.length - 1)) * 4) + 1 : 3;
     return {
       value: step.value,

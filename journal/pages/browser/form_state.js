@@ -1,5 +1,5 @@
-// What stands on the page: made from an offer, turned into what is sent, and compared.
-// It is plain data: every text as it was typed, so that nothing wrong is lost before it is mended.
+// The state of the form: built from an offer, converted to the values to send, and compared.
+// It is plain data with every text as typed, so that invalid input is not lost before it is corrected.
 
 import { number, sentFields, typedFields } from "./day_fields.js";
 import { hoursOfLines, linesOfHours } from "./hour_lines.js";
@@ -8,16 +8,16 @@ import { formatTime, parseTime } from "./times.js";
 
 const text = (value) => (value === null || value === undefined ? "" : String(value));
 const copy = (value) => JSON.parse(JSON.stringify(value));
-export const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
+export const same = (left, right) => JSON.stringify(left) === JSON.stringify(right);
 
-const WHAT = { open: "open", done: "done", dropped: "drop" };
+const OUTCOMES = { open: "open", done: "done", dropped: "drop" };
 
-// What became of a task: one that was carried stands on tomorrow, waits without a day, or is on a later day ("away").
+// The outcome of a task. A carried task is on tomorrow, has no day, or is on a later day ("away").
 function what(task, { tasks, undated }) {
-  if (task.status !== "carried") return WHAT[task.status];
-  if (tasks.some((one) => one.source_ref === task.ref)) return "carry";
-  const named = (one) => (task.id && one.ref === task.id) || (one.title === task.title && one.since === task.since);
-  return undated.some(named) ? "undated" : "away";
+  if (task.status !== "carried") return OUTCOMES[task.status];
+  if (tasks.some((planned) => planned.source_ref === task.ref)) return "carry";
+  const matches = (other) => (task.id && other.ref === task.id) || (other.title === task.title && other.since === task.since);
+  return undated.some(matches) ? "undated" : "away";
 }
 
 export function fromOffer(offer) {
@@ -36,8 +36,8 @@ export function fromOffer(offer) {
     asPlanned: false,
     tasks: offer.tasks.map((task) => ({ ...copy(task), what: what(task, tomorrow), away: what(task, tomorrow) === "away", to: null, took: text(task.took) })),
     tomorrowFields: typedFields(tomorrow.fields),
-    appointments: tomorrow.appointments.filter((one) => one.from === "page").map((one) => ({
-      ref: one.ref ?? null, title: one.title, start: typedTime(one.start, offer.clock), end: typedTime(one.end, offer.clock),
+    appointments: tomorrow.appointments.filter((item) => item.from === "page").map((item) => ({
+      ref: item.ref ?? null, title: item.title, start: typedTime(item.start, offer.clock), end: typedTime(item.end, offer.clock),
     })),
     planned: linesOfHours(tomorrow.planned, offer),
     next: byRank(tomorrow.tasks.map((task) => ({ ...copy(task), from: "page", estimate: text(task.estimate) }))),
@@ -52,7 +52,7 @@ function typedTime(time, clock) {
   return read.wrong ? time : formatTime(read.minutes, clock);
 }
 
-const kept = (lines) => lines.map((line) => line.trim()).filter((line) => line !== "");
+const filledLines = (lines) => lines.map((line) => line.trim()).filter((line) => line !== "");
 const time = (typed) => {
   if (!typed.trim()) return null;
   const read = parseTime(typed);
@@ -70,23 +70,23 @@ export function entered(offer, now) {
     ...sentFields(offer.fields, now.fields),
     habits: Object.fromEntries(offer.habits.map((habit) => [habit.key, mark(habit)])),
     challenges: now.challenges,
-    gratitude: kept(now.gratitude),
+    gratitude: filledLines(now.gratitude),
     memory: now.memory.trim(),
     share: Boolean(now.share && now.memory.trim()),
-    notes: kept(now.notes),
+    notes: filledLines(now.notes),
     actual: hoursOfLines(now.actual, offer.categories),
     actual_as_planned: now.asPlanned,
     tasks: now.tasks.map((task) => ({
       ref: task.ref ?? null,
       title: task.title,
-      ...going(task, offer.tomorrow.day),
+      ...sentOutcome(task, offer.tomorrow.day),
       took: number(task.took),
     })),
     tomorrow: {
       ...sentFields(offer.tomorrow.fields, now.tomorrowFields),
       appointments: now.appointments
-        .filter((one) => one.title.trim() || one.start.trim() || one.end.trim())
-        .map((one) => ({ ref: one.ref ?? null, title: one.title.trim(), start: time(one.start), end: time(one.end) })),
+        .filter((item) => item.title.trim() || item.start.trim() || item.end.trim())
+        .map((item) => ({ ref: item.ref ?? null, title: item.title.trim(), start: time(item.start), end: time(item.end) })),
       planned: hoursOfLines(now.planned, offer.categories),
       tasks: now.next.map((task) => ({
         ref: task.ref ?? null,
@@ -100,14 +100,14 @@ export function entered(offer, now) {
   };
 }
 
-// "carry" leaves a task that was carried where it is; one that is on a later day is moved to come back to tomorrow.
-function going(task, nextDay) {
+// The outcome to send. A carried task that is "away" stays there with "carry"; to carry it to tomorrow it must be moved.
+function sentOutcome(task, nextDay) {
   if (task.what === "away") return { what: "carry", to: null };
   if (task.what === "carry" && task.away) return { what: "move", to: nextDay };
   return { what: task.what, to: task.what === "move" ? task.to : null };
 }
 
-// What "will it fit" is asked of: the estimates and titles as they stand, the plan, the appointments.
+// The parameters of "Will it fit?": tomorrow's estimates, tasks, plan and appointments as entered.
 export function capacityQuery(offer, now) {
   const sent = entered(offer, now);
   return {
@@ -116,13 +116,13 @@ export function capacityQuery(offer, now) {
     estimates: sent.tomorrow.tasks.map((task) => (typeof task.estimate === "number" ? task.estimate : null)),
     tasks: sent.tomorrow.tasks,
     planned: sent.tomorrow.planned,
-    appointments: [...offer.tomorrow.appointments.filter((one) => one.from === "calendar"), ...sent.tomorrow.appointments],
+    appointments: [...offer.tomorrow.appointments.filter((item) => item.from === "calendar"), ...sent.tomorrow.appointments],
   };
 }
 
-const KEPT_IN_LINES = ["gratitude", "notes", "actual", "planned"]; // where an empty line says nothing
+const KEPT_IN_LINES = ["gratitude", "notes", "actual", "planned"]; // lists in which empty lines are ignored
 
-// Whether the page says anything that its offer does not.
+// Whether the state differs from its offer.
 export function isChanged(offer, now) {
   return !same(withoutEmptyLines(now), withoutEmptyLines(fromOffer(offer)));
 }

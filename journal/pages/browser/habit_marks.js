@@ -1,16 +1,16 @@
-// Habits and challenges. A mark is told by its shape: a filled square, a hollow one, a dash for rest.
+// Marks of habits and challenges. Shapes distinguish them: a filled square, a hollow one, a dash for rest.
 
 import { button, choice, make, problemSpot } from "./elements.js";
 import { aimText, markSentence, markState, tickSentence } from "./mark_states.js";
 
 export function habitMarks(sheet) {
   const { habits, challenges } = sheet.offer;
-  if (!habits.length && !challenges.length) return make("p", { class: "hint", text: "No habit holds on this day. Habits are written in journal.toml." });
+  if (!habits.length && !challenges.length) return make("p", { class: "hint", text: "No habit is in force on this day. Habits are defined in journal.toml." });
   const due = habits.filter((habit) => habit.due || habit.mark !== null);
   const other = habits.filter((habit) => !due.includes(habit));
   return make(
     "div", { class: "kept" },
-    make("ul", { class: "rows" }, due.map((habit) => row(sheet, habit)), challenges.map((one) => tick(sheet, one))),
+    make("ul", { class: "rows" }, due.map((habit) => row(sheet, habit)), challenges.map((challenge) => tick(sheet, challenge))),
     other.length && make("details", {}, make("summary", { text: `Not due today, ${other.length}` }), make("ul", { class: "rows" }, other.map((habit) => row(sheet, habit)))),
     make("p", { class: "hint", text: "Choose a mark once more to take it back. A rest keeps a streak." }),
   );
@@ -19,8 +19,8 @@ export function habitMarks(sheet) {
 const shape = (kind) => make("span", { class: `shape ${kind}`, "aria-hidden": "true" });
 
 function row(sheet, habit) {
-  const said = make("span", { class: "aside", role: "status" });
-  const tell = () => { said.textContent = markSentence(habit, sheet.now.habits[habit.key]); };
+  const status = make("span", { class: "aside", role: "status" });
+  const tell = () => { status.textContent = markSentence(habit, sheet.now.habits[habit.key]); };
   const set = (value) => {
     sheet.now.habits[habit.key] = value;
     tell();
@@ -28,7 +28,7 @@ function row(sheet, habit) {
   };
   const control = habit.kind === "counted" ? counted(sheet, habit, set) : plain(sheet, habit, set);
   tell();
-  return make("li", { class: "habit" }, control.element, make("span", { class: "name", text: habit.name }), control.beside, said, problemSpot(`habits.${habit.key}`, control.field));
+  return make("li", { class: "habit" }, control.element, make("span", { class: "name", text: habit.name }), control.beside, status, problemSpot(`habits.${habit.key}`, control.field));
 }
 
 function plain(sheet, habit, set) {
@@ -83,13 +83,13 @@ function tick(sheet, challenge) {
     { value: true, name: "done", key: "d", title: "done", shown: [shape("done")] },
     { value: false, name: "not done", key: "n", title: "not done", shown: [shape("missed")] },
   ];
-  // A day that is closed late can have been caught up on since: then its tick is the day on which that was.
+  // A day closed late may have been caught up since. Then its tick is the date of catching up.
   const { day, today, tomorrow } = sheet.offer;
   const since = day < today || typeof challenge.ticked === "string";
   if (since) options.push({ value: LATER, name: "done later", key: "l", title: "done later", shown: [shape("later")] });
   const put = (value) => {
     sheet.now.challenges[challenge.key] = value;
-    on.hidden = typeof value !== "string";
+    laterDate.hidden = typeof value !== "string";
     tell();
     sheet.changed(path);
   };
@@ -98,21 +98,21 @@ function tick(sheet, challenge) {
     type: "date", min: tomorrow.day, max: today, value: typeof ticked === "string" ? ticked : today, "aria-label": `${challenge.name}, done on`,
     oninput: () => put(date.value),
   });
-  const on = make("span", { class: "measure", hidden: typeof ticked !== "string" }, date);
+  const laterDate = make("span", { class: "measure", hidden: typeof ticked !== "string" }, date);
   const element = choice({
     name: path, label: `Challenge: ${challenge.name}`, options, kind: "marks", chosen: typeof ticked === "string" ? LATER : ticked,
     choose: (value) => put(value === LATER ? date.value : value),
   });
-  const said = make("span", { class: "aside", role: "status" });
+  const status = make("span", { class: "aside", role: "status" });
   const tell = () => {
-    said.textContent = tickSentence(challenge, sheet.now.challenges[challenge.key]);
+    status.textContent = tickSentence(challenge, sheet.now.challenges[challenge.key]);
   };
   tell();
   return make(
     "li", { class: "habit" }, element,
     make("span", { class: "name" }, `Challenge: ${challenge.name}`, challenge.prompt && make("span", { class: "prompt", text: challenge.prompt })),
-    since && on,
-    said,
+    since && laterDate,
+    status,
     problemSpot(path, element, date),
   );
 }

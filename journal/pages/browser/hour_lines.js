@@ -1,14 +1,14 @@
-// Hours of a day as lines of text, e.g. "Sleep 22:30-24:00", and as the blocks of the strip.
+// Conversion of a day's hours between lines of text, e.g. "Sleep 22:30-24:00", and blocks of the strip.
 
 import { DAY, formatFileRange, formatRange, parseRange } from "./times.js";
 
-// "Sleep 22:30-24:00" -> { category, from, to }, or { wrong } with what to write instead.
+// "Sleep 22:30-24:00" -> { category, from, to }, or { wrong } with an error message.
 export function parseLine(text, categories) {
   const typed = text.trim();
   const cut = typed.search(/\d/);
   const name = (cut < 0 ? typed : typed.slice(0, cut)).trim().replace(/[:,]$/, "").toLowerCase();
   const byLength = [...categories].sort((a, b) => b.name.length - a.name.length);
-  // A name may hold digits, so names are tried before the first digit ends the search for one.
+  // A name may contain digits, so known names are tried before splitting at the first digit.
   const category =
     byLength.find((c) => [c.name, c.key].some((known) => typed.toLowerCase().startsWith(`${known.toLowerCase()} `))) ||
     byLength.find((c) => [c.name, c.key].some((known) => known.toLowerCase() === name));
@@ -25,27 +25,27 @@ export function formatLine(block, categories, clock) {
   return `${category ? category.name : block.category} ${formatRange(block, clock)}`;
 }
 
-// Pairs of blocks that lie over each other, as [one, other, from, to].
+// Pairs of overlapping blocks, as { one, other, from, to }.
 export function overlaps(blocks) {
-  const found = [];
+  const pairs = [];
   blocks.forEach((one, place) => {
     for (const other of blocks.slice(place + 1)) {
       const from = Math.max(one.from, other.from);
       const to = Math.min(one.to, other.to);
-      if (from < to) found.push({ one, other, from, to });
+      if (from < to) pairs.push({ one, other, from, to });
     }
   });
-  return found;
+  return pairs;
 }
 
-// The night between two days: from the last sleep that reaches midnight to the first that leaves it.
+// The night between two days: from the block of sleep that ends at midnight to the one that starts there.
 export function night(evening, morning, sleep) {
   const bed = evening.find((block) => block.category === sleep && block.to === DAY);
   const rise = morning.find((block) => block.category === sleep && block.from === 0);
   return bed && rise ? { bed: bed.from, rise: rise.to, minutes: DAY - bed.from + rise.to } : null;
 }
 
-// Hours as the files have them, as lines in the order of the day.
+// Converts hours in the format of the files to lines, sorted by time.
 export function linesOfHours(hours, offer) {
   const blocks = Object.entries(hours).flatMap(([category, ranges]) => ranges.map((range) => ({ category, range, ...parseRange(range) })));
   return blocks
@@ -53,7 +53,7 @@ export function linesOfHours(hours, offer) {
     .map((block) => (block.wrong ? `${block.category} ${block.range}` : formatLine(block, offer.categories, offer.clock)));
 }
 
-// Lines of a strip as blocks; a line that cannot be read is none, `place` says which line a block came from.
+// Converts lines to blocks. Invalid lines are skipped; `place` is the index of a block's line.
 export function parseBlocks(lines, categories) {
   return lines.flatMap((line, place) => {
     const read = line.trim() ? parseLine(line, categories) : { wrong: "empty" };

@@ -1,11 +1,11 @@
-// A day's hours: the strip, and beside it the same as lines to type, e.g. "Sleep 22:30-24:00".
+// The editor of a day's hours: the strip, and the same hours as lines of text, e.g. "Sleep 22:30-24:00".
 
 import { button, uniqueId, make, problemSpot, tell } from "./elements.js";
 import { hoursStrip } from "./hours_strip.js";
 import { formatLine, overlaps, parseBlocks, parseLine } from "./hour_lines.js";
 import { formatMinutes } from "./times.js";
 
-// `key` is "actual" or "planned" of the state, `path` what problems are named by, `view` what else is drawn.
+// `key` is "actual" or "planned" in the state, `path` the path of its problems, `view` returns other things to draw.
 export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), changed = () => {}, extra = null }) {
   const { categories, clock } = sheet.offer;
   const lines = () => sheet.now[key];
@@ -14,7 +14,7 @@ export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), c
   const total = make("p", { class: "hint", role: "status" });
   const general = problemSpot(path);
 
-  const drawn = hoursStrip({
+  const strip = hoursStrip({
     name, categories, clock,
     view: () => ({ blocks: parseBlocks(lines(), categories), ...view() }),
     edit: {
@@ -42,11 +42,11 @@ export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), c
   };
 
   const check = () => {
-    const read = parseBlocks(lines(), categories);
-    const over = overlaps(read);
+    const blocks = parseBlocks(lines(), categories);
+    const pairs = overlaps(blocks);
     lines().forEach((line, place) => {
       const { wrong, across } = line.trim() ? parseLine(line, categories) : {};
-      const clash = over.find(({ one, other }) => one.place === place || other.place === place);
+      const clash = pairs.find(({ one, other }) => one.place === place || other.place === place);
       const row = list.children[place];
       if (!row) return;
       const other = clash && (clash.one.place === place ? clash.other : clash.one);
@@ -55,7 +55,7 @@ export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), c
       row.querySelector(".split").hidden = !across;
     });
     const unread = lines().filter((line) => line.trim() && parseLine(line, categories).wrong).length;
-    const spent = read.reduce((sum, block) => sum + block.to - block.from, 0);
+    const spent = blocks.reduce((sum, block) => sum + block.to - block.from, 0);
     total.textContent = `${formatMinutes(spent)} of 24 h filled in${unread ? `, ${unread} not read yet` : ""}.`;
   };
 
@@ -64,7 +64,7 @@ export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), c
       if (lines()[place] !== undefined && field.value !== lines()[place]) field.value = lines()[place];
     });
     check();
-    drawn.draw();
+    strip.draw();
     changed();
     sheet.changed(key);
   };
@@ -122,10 +122,10 @@ export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), c
     text: "Drag a block or its edge, or draw a new one. On a block: arrow keys move it by a quarter of an hour, with Shift by an hour, with Alt by five minutes; Enter goes to its ends; Delete takes it out.",
   });
   return {
-    element: make("div", { class: "hours", "data-field": path }, drawn.element, make("div", { class: "strip-foot" }, chips, total), extra, general, written, make("details", { class: "how" }, make("summary", { text: "How to change the strip" }), hint)),
+    element: make("div", { class: "hours", "data-field": path }, strip.element, make("div", { class: "strip-foot" }, chips, total), extra, general, written, make("details", { class: "how" }, make("summary", { text: "How to change the strip" }), hint)),
     draw: () => {
       check();
-      drawn.draw();
+      strip.draw();
     },
   };
 }

@@ -1,5 +1,5 @@
-// The 24-hour strip: blocks of hours to drag whole or by an edge, to draw new, or to move with the keys.
-// Its lines (see hours_editor.js) say the same in text; the strip changes them and is drawn anew from them.
+// The 24-hour strip: blocks of hours that can be dragged as a whole or by an edge, drawn, or moved with the keyboard.
+// The lines of hours_editor.js are its data: the strip changes them and is rendered from them.
 
 import { make } from "./elements.js";
 import { overlaps } from "./hour_lines.js";
@@ -9,8 +9,8 @@ import { DAY, formatRange, formatTime } from "./times.js";
 
 const percent = (minutes) => `${(minutes / DAY) * 100}%`;
 
-// `view` gives what is to be drawn: { blocks, under, marks, daylight }; `edit` takes changes of a block:
-// move(place, from, to), add(from, to), remove(place).
+// `view` returns the content: { blocks, below, marks, daylight }; `edit` applies changes: move(place, from, to),
+// add(from, to), remove(place).
 export function hoursStrip({ name, categories, clock, view, edit }) {
   const track = make("div", { class: "track" });
   const under = make("div", { class: "under", "aria-hidden": "true" });
@@ -19,7 +19,7 @@ export function hoursStrip({ name, categories, clock, view, edit }) {
   const at = (event) => minutesAt(event.clientX, track.getBoundingClientRect());
   const stepOf = (event) => (event.altKey ? FINE : STEP);
 
-  // Follows a pointer from pressing to letting go; Escape takes it back.
+  // Follows a pointer until it is released. Escape cancels.
   const follow = (event, moved, done) => {
     event.preventDefault();
     const target = event.currentTarget;
@@ -114,12 +114,12 @@ export function hoursStrip({ name, categories, clock, view, edit }) {
     element.title = `${title} ${formatRange(block, clock)}`;
     element.addEventListener("pointerdown", (event) => drag(event, block, element, "whole"));
     element.addEventListener("keydown", (event) => {
-      const what = event.target === element ? blockKey(event) : null;
-      if (!what) return;
+      const action = event.target === element ? blockKey(event) : null;
+      if (!action) return;
       event.preventDefault();
-      if (what === "move") moveBy(event, block, "whole");
-      else if (what === "remove") edit.remove(block.place);
-      else element.nextElementSibling.focus(); // its start; Tab goes on to its end
+      if (action === "move") moveBy(event, block, "whole");
+      else if (action === "remove") edit.remove(block.place);
+      else element.nextElementSibling.focus(); // its start edge; Tab moves on to the end edge
     });
     return [element, ...["start", "end"].map((part) => edgeOf(block, element, title, part))];
   };
@@ -134,11 +134,11 @@ export function hoursStrip({ name, categories, clock, view, edit }) {
     edge.style.left = percent(minute);
     edge.addEventListener("pointerdown", (event) => drag(event, block, element, part));
     edge.addEventListener("keydown", (event) => {
-      const what = edgeKey(event, part);
-      if (!what) return;
+      const action = edgeKey(event, part);
+      if (!action) return;
       event.preventDefault();
-      if (what === "move") moveBy(event, block, part);
-      else ({ start: edge.previousElementSibling, end: edge.nextElementSibling, block: element })[what].focus();
+      if (action === "move") moveBy(event, block, part);
+      else ({ start: edge.previousElementSibling, end: edge.nextElementSibling, block: element })[action].focus();
     });
     return edge;
   };
@@ -146,7 +146,7 @@ export function hoursStrip({ name, categories, clock, view, edit }) {
   const draw = () => {
     const { blocks, below, marks, daylight } = view();
     const focused = root.getRootNode().activeElement;
-    const held = focused && root.contains(focused) ? [focused.dataset.place, focused.dataset.part] : null;
+    const refocus = focused && root.contains(focused) ? [focused.dataset.place, focused.dataset.part] : null;
     track.replaceChildren();
     if (daylight) {
       const band = make("div", { class: "daylight" });
@@ -172,7 +172,7 @@ export function hoursStrip({ name, categories, clock, view, edit }) {
       return bar;
     }));
     under.hidden = !below;
-    if (held) root.querySelector(`[data-place="${held[0]}"][data-part="${held[1]}"]`)?.focus();
+    if (refocus) root.querySelector(`[data-place="${refocus[0]}"][data-part="${refocus[1]}"]`)?.focus();
   };
 
   let width = 0;

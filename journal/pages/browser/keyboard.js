@@ -1,5 +1,5 @@
-// What each key does: a key event of a control -> what is asked for, or null where the key is not the control's.
-// Events are read by `key` and the modifiers alone, so that a plain object will do.
+// Key bindings: each function maps a key event of a control to an action, or to null if the control ignores the key.
+// Only `key` and the modifiers of an event are used, so tests can pass plain objects.
 
 import { clamp, COARSE, FINE, STEP } from "./strip_edit.js";
 
@@ -16,15 +16,15 @@ export function minutesOfKey(event) {
   return sign && sign * (event.shiftKey ? COARSE : event.altKey ? FINE : STEP);
 }
 
-// A block that has the focus: "move", "remove", or "edges" to go to its ends.
+// A focused block: "move", "remove", or "edges" to focus its edges.
 export function blockKey(event) {
   if (minutesOfKey(event)) return "move";
   if (event.key === "Delete" || event.key === "Backspace") return "remove";
   return event.key === "Enter" || event.key === " " ? "edges" : null;
 }
 
-// An edge of a block: "move", or where the focus goes: "start", "end", "block". Tab leaves the end of a block forwards
-// and its start backwards.
+// An edge of a block: "move", or the next focus: "start", "end", "block". Tab leaves the block forwards from its end
+// and backwards from its start.
 export function edgeKey(event, part) {
   if (minutesOfKey(event)) return "move";
   if (event.key === "Escape") return "block";
@@ -33,7 +33,7 @@ export function edgeKey(event, part) {
   return part === "end" && event.shiftKey ? "start" : null;
 }
 
-// Marks and other choices: { place } of the option that has the key, { place: null } to take the choice back.
+// Marks and other choices: { place } of the option with that key, or { place: null } to clear the choice.
 export function choiceKey(event, options) {
   if (event.key === "Backspace" || event.key === "Delete") return { place: null };
   if (modified(event)) return null;
@@ -41,13 +41,13 @@ export function choiceKey(event, options) {
   return place < 0 ? null : { place };
 }
 
-// A rank: { rank } for a digit up to `count`, null in it for 0.
+// A rank: { rank } for a digit up to `count`; 0 gives { rank: null }.
 export function rankKey(event, count) {
   if (!/^\d$/.test(event.key) || Number(event.key) > count) return null;
   return { rank: Number(event.key) || null };
 }
 
-// A grid of cells: [row, column] that an arrow key, Home or End leads to; at a border it is the same cell.
+// A grid: the [row, column] that an arrow key, Home or End moves to. At a border it is the same cell.
 export function gridMove(event, [row, column], [rows, columns]) {
   if (modified(event)) return null;
   const step = { ArrowUp: [-1, 0], ArrowDown: [1, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1] }[event.key];
@@ -56,8 +56,8 @@ export function gridMove(event, [row, column], [rows, columns]) {
   return event.key === "End" ? [row, columns - 1] : null;
 }
 
-// A cell of the month: { what: "cycle" }, or { what: "mark", mark, typed }. `typed` are the digits of a count so far, of
-// which `mark` is undefined while they make no number yet.
+// A cell of the month: { what: "cycle" }, or { what: "mark", mark, typed }. `typed` are the digits of a count so far;
+// `mark` is undefined while they are not a number yet.
 export function monthKey(event, habit, typed) {
   if (modified(event)) return null;
   const counted = habit.kind === "counted";
@@ -77,18 +77,18 @@ export function monthKey(event, habit, typed) {
   return { what: "mark", mark: number(more), typed: more };
 }
 
-// Small pictures of pages: the number of the page that a key leads to, or null.
+// Page previews: the number of the page that a key moves to, or null.
 export function previewKey(event, at, pages) {
   const to = { ArrowRight: at + 1, ArrowLeft: at - 1, Home: 1, End: pages }[event.key];
   return at && to >= 1 && to <= pages ? to : null;
 }
 
-// One page large: by how many pages a key turns, or 0.
+// The large page: the number of pages that a key turns, or 0.
 export function turnKey(event) {
   return { ArrowRight: 1, ArrowLeft: -1, PageDown: 1, PageUp: -1 }[event.key] || 0;
 }
 
-// A line of text: whether Enter goes on to the next one. With Shift, or while letters are composed, it stays the text's.
+// A line of text: whether Enter moves to the next line. With Shift, or during IME composition, it does not.
 export function leavesLine(event) {
   return event.key === "Enter" && !event.shiftKey && !event.isComposing;
 }

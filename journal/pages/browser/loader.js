@@ -1,5 +1,5 @@
-// Loads the modules where no server of ours hands them out (Jupyter, a notebook opened by itself): each text becomes an
-// address of its own, after those of the modules that it imports.
+// Loads the modules without our server's route (Jupyter, a notebook opened directly). Each module text becomes a blob
+// URL, after the modules that it imports.
 
 const blobAddress = (text) => URL.createObjectURL(new Blob([text], { type: "text/javascript" }));
 

@@ -1,4 +1,4 @@
-// What a mark of a counted habit amounts to: "done", "partial", "missed", "rest", or "" while nothing is said.
+// The state of a counted habit's mark: "done", "partial", "missed", "rest", or "" without a valid mark.
 export function markState(habit, mark) {
   if (mark === "rest") return "rest";
   if (mark === null || mark === "") return "";
@@ -17,13 +17,13 @@ export function markSentence(habit, mark) {
   return habit.said[key] ?? habit.said.not ?? "";
 }
 
-// What a habit aims at, beside the field of its count: "of 20 pages", "at most 2 cups", or the unit alone.
+// The target of a habit, shown beside its count: "of 20 pages", "at most 2 cups", or the unit alone.
 export function aimText(habit) {
   if (habit.target === null) return habit.unit || "";
   return `${habit.aim === "at most" ? "at most" : "of"} ${habit.target} ${habit.unit || ""}`.trim();
 }
 
-// What is said beside a challenge: as the offer has it while its tick is that of the offer.
+// The text beside a challenge: that of the offer while its tick is unchanged.
 export function tickSentence(challenge, ticked) {
   const changed = ticked ? challenge.said_ticked : challenge.said_not;
   return (ticked === challenge.ticked ? challenge.said : changed) ?? challenge.said;

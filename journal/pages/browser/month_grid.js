@@ -1,4 +1,4 @@
-// A month filled in one go, habit by day, for days that were kept on paper. Saved once.
+// The grid of a month, habits by days, to enter marks that were kept on paper. Saved as a whole.
 
 import { make } from "./elements.js";
 import { gridMove, monthKey } from "./keyboard.js";
@@ -6,7 +6,7 @@ import { dayName, isWeekend, markText, monthMarks } from "./month_marks.js";
 
 const SHAPES = { true: "done", false: "missed", rest: "rest" };
 
-// `offer` is a month's offer; `touched` is called after every change; `changed` are marks that were put before.
+// `offer` is a month's offer; `touched` is called after every change; `changed` are marks entered before.
 export function monthGrid(offer, touched, changed = {}) {
   const marks = monthMarks(offer, changed);
   const cells = new Map();
@@ -47,13 +47,13 @@ export function monthGrid(offer, touched, changed = {}) {
 
   const key = (event, row, column) => {
     const to = gridMove(event, [row, column], [offer.habits.length, offer.days.length]);
-    const asked = to ? null : monthKey(event, offer.habits[row], typed);
+    const action = to ? null : monthKey(event, offer.habits[row], typed);
     if (to) focus(...to);
-    else if (!asked) return;
-    else if (asked.what === "cycle") cycle(row, column);
+    else if (!action) return;
+    else if (action.what === "cycle") cycle(row, column);
     else {
-      typed = asked.typed;
-      if (asked.mark !== undefined) put(row, column, asked.mark);
+      typed = action.typed;
+      if (action.mark !== undefined) put(row, column, action.mark);
     }
     event.preventDefault();
   };

@@ -1,6 +1,6 @@
-// The marks of a month, habit by day: as the files have them, with those that were put on the page.
+// The marks of a month by habit and day: those of the files, with the changes entered on the page.
 
-// `offer` is a month's offer; `changed` are the marks that were put, by habit and day.
+// `offer` is a month's offer; `changed` are the entered marks, by habit and day.
 export function monthMarks(offer, changed = {}) {
   const inFiles = (habit, day) => offer.marks[habit.key]?.[day] ?? null;
   const isNew = (habit, day) => changed[habit.key]?.[day] !== undefined;
@@ -13,7 +13,7 @@ export function monthMarks(offer, changed = {}) {
     holds,
     isDue: (habit, day) => offer.due[habit.key]?.[day] === true,
     markOf,
-    // Returns whether the mark could be put. One that is as the files have it is no change.
+    // Sets a mark and returns whether it could be set. A mark equal to that of the files is not a change.
     put(habit, day, mark) {
       if (!holds(habit, day)) return false;
       changed[habit.key] ||= {};
@@ -21,7 +21,7 @@ export function monthMarks(offer, changed = {}) {
       else changed[habit.key][day] = mark;
       return true;
     },
-    // The mark that a click leads to. A count of her own goes on to rest, not back to the target.
+    // The next mark after a click. A count other than the target continues with rest, not with the target.
     following(habit, day) {
       const order = habit.kind === "counted" ? [null, habit.target ?? 1, 0, "rest"] : [null, true, false, "rest"];
       const place = order.indexOf(markOf(habit, day));

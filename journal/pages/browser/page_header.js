@@ -1,9 +1,9 @@
-// The head of the page: what is being done, and the ways to another day or to a month on paper.
+// The header of the page: its title, and controls to open another day or fill in a month.
 
 import { button, make } from "./elements.js";
 import { monthName } from "./month_marks.js";
 
-// `filling` is the month that is being filled in place of an evening, null while it is an evening.
+// `filling` is the month that is shown in place of an evening, or null.
 export function pageHeader({ offer, filling, openDay, openMonth }) {
   const [title, below] = filling ? monthWords(filling.month) : eveningWords(offer);
   const ways = filling ? [monthPicker(filling.month, openMonth)] : dayPicker(offer, openDay);
@@ -31,8 +31,8 @@ function monthWords(key) {
 function dayPicker(offer, openDay) {
   const days = make("select", { "aria-label": "Day to close" });
   const known = [{ day: offer.today, title: offer.day === offer.today ? offer.title : "Today", logged: true }, ...offer.late];
-  if (!known.some((one) => one.day === offer.day)) known.push({ day: offer.day, title: offer.title, logged: true });
-  for (const one of known) days.append(make("option", { value: one.day, text: one.logged ? one.title : `${one.title}, not closed` }));
+  if (!known.some((choice) => choice.day === offer.day)) known.push({ day: offer.day, title: offer.title, logged: true });
+  for (const choice of known) days.append(make("option", { value: choice.day, text: choice.logged ? choice.title : `${choice.title}, not closed` }));
   days.append(make("option", { value: "other", text: "Another day…" }));
   days.value = offer.day;
   const date = make("input", { type: "date", "aria-label": "Another day to close", hidden: true });

@@ -1,10 +1,10 @@
-// Pages as small pictures, those of a book side by side as they will face each other, and one of them large.
+// Page previews as small pictures, in facing pairs for a book, and a viewer for one large page.
 
 import { button, make } from "./elements.js";
 import { previewKey, turnKey } from "./keyboard.js";
 
-// `large` asks for a page by its number and resolves with { picture }, the address that holds it, or { failed };
-// `facing` says whether they are a book's.
+// `large` requests a page by its number and resolves with { picture }, a data URL, or { failed }; `facing` is true for
+// the pages of a book.
 export function pagePreviews(large, facing) {
   const strip = make("ol", { class: "leaves" });
   const back = button("← Earlier pages", () => leaf(-1));
@@ -15,26 +15,26 @@ export function pagePreviews(large, facing) {
   const view = viewer((number) => current(number, true));
   element.append(view.element);
   let pages = [];
-  let seen = new Map(); // the large pictures by number
+  let seen = new Map(); // large pictures by page number
 
   const buttons = () => [...strip.querySelectorAll("button")];
   const leaf = (way) => strip.scrollBy({ left: way * strip.clientWidth * 0.9 });
 
-  // The one page that the Tab key comes to.
+  // Makes a page the only tab stop, and returns its button.
   const current = (number, into = false) => {
-    buttons().forEach((one, at) => { one.tabIndex = at + 1 === number ? 0 : -1; });
-    const one = buttons()[number - 1];
-    if (into) one?.scrollIntoView({ block: "nearest", inline: "center" });
-    return one;
+    buttons().forEach((preview, at) => { preview.tabIndex = at + 1 === number ? 0 : -1; });
+    const preview = buttons()[number - 1];
+    if (into) preview?.scrollIntoView({ block: "nearest", inline: "center" });
+    return preview;
   };
 
   const open = async (number) => {
     const page = pages[number - 1];
     view.show(number, pages.length, page.said, seen.get(number) || page.picture);
     if (seen.has(number)) return;
-    const of = pages;
+    const requested = pages;
     const answer = await large(number);
-    if (of !== pages || !answer.picture) return;
+    if (requested !== pages || !answer.picture) return;
     seen.set(number, answer.picture);
     view.sharpen(number, answer.picture);
   };
@@ -48,7 +48,7 @@ export function pagePreviews(large, facing) {
     current(to, true).focus({ preventScroll: true });
   });
 
-  // Whether there is anywhere to go, once the pictures have their widths.
+  // Hides the buttons if all pages fit, which is known once the pictures have their widths.
   strip.addEventListener("load", () => { ways.hidden = strip.scrollWidth <= strip.clientWidth; }, true);
 
   return {
@@ -76,8 +76,7 @@ export function pagePreviews(large, facing) {
   };
 }
 
-// The numbers of pages that stand together. The first page of a book is a right one; then a left and a right one face
-// each other.
+// Groups of page numbers shown together. The first page of a book is a right-hand page; then pages face each other.
 export function pageGroups(pages, facing) {
   const groups = [];
   for (let number = 1; number <= pages; number += 1) {
@@ -87,7 +86,7 @@ export function pageGroups(pages, facing) {
   return groups;
 }
 
-// One page large, over everything else, until Escape or its button.
+// A dialog with one large page. Escape or its button closes it.
 function viewer(left) {
   const where = make("p", { class: "where", role: "status" });
   const picture = make("img", { alt: "" });
@@ -98,10 +97,10 @@ function viewer(left) {
   const element = make("dialog", { class: "large", "aria-label": "A page" }, make("div", { class: "presses" }, back, on, away, where), frame);
   const view = { element, open: () => {}, show, sharpen, close: () => element.close() };
   let at = 0;
-  let of = 0;
+  let total = 0;
 
   const turn = (way) => {
-    if (at + way >= 1 && at + way <= of) view.open(at + way);
+    if (at + way >= 1 && at + way <= total) view.open(at + way);
   };
   element.addEventListener("keydown", (event) => {
     const way = turnKey(event);
@@ -111,10 +110,10 @@ function viewer(left) {
   });
   element.addEventListener("close", () => left(at)?.focus({ preventScroll: true }));
 
-  function show(number, pages, said, small) {
-    [at, of] = [number, pages];
-    where.textContent = `Page ${number} of ${pages}, ${said}`;
-    picture.alt = `Page ${number}, ${said}`;
+  function show(number, pages, caption, small) {
+    [at, total] = [number, pages];
+    where.textContent = `Page ${number} of ${pages}, ${caption}`;
+    picture.alt = `Page ${number}, ${caption}`;
     picture.src = small;
     back.setAttribute("aria-disabled", String(number === 1));
     on.setAttribute("aria-disabled", String(number === pages));

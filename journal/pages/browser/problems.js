@@ -1,22 +1,22 @@
-// What is wrong is said beside its field; what nobody can place is said beside the button.
+// Error messages: shown beside their fields, or beside the save button if they have no field.
 
 import { tell } from "./elements.js";
 import { number } from "./day_fields.js";
 import { placeOf } from "./problem_places.js";
 import { parseTime } from "./times.js";
 
-// The nearest place that the page has: the field's own, else that of what it is a part of.
+// The message place of a field, or of the nearest enclosing part.
 function nearest(root, path) {
   const parts = path.split(".");
   while (parts.length) {
-    const found = root.querySelector(`[data-spot="${CSS.escape(parts.join("."))}"]`);
-    if (found) return found;
+    const place = root.querySelector(`[data-spot="${CSS.escape(parts.join("."))}"]`);
+    if (place) return place;
     parts.pop();
   }
   return null;
 }
 
-// Says every problem, and returns what could not be placed and the first field to mend.
+// Shows all problems. Returns the messages without a place, and the first field to correct.
 export function showProblems(root, problems, now, categories) {
   const unplaced = [];
   let first = null;
@@ -33,8 +33,8 @@ export function showProblems(root, problems, now, categories) {
   return { unplaced, first };
 }
 
-// What can be seen to be wrong before anything is sent, so that all of it is said at once: numbers, times, days. The
-// hours say theirs as they are typed. Returns the first field to mend, and how many places there are.
+// Validates numbers, times and days before sending, so that all errors show at once. The hours validate themselves while
+// typing. Returns the first field to correct, and the number of places with errors.
 export function checkFields(root, day) {
   const say = (field, message) => {
     const place = root.querySelector(`.wrong[id="${field.getAttribute("aria-describedby")?.split(" ").at(-1)}"]`);

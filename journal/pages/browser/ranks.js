@@ -1,9 +1,9 @@
-// The ranks of tasks: 1 for the first. No rank is held twice, and ranked tasks stand before the others.
+// The ranks of tasks, from 1. No rank occurs twice, and ranked tasks come first.
 
-// In the order of their ranks; tasks without one stay in their own order, behind.
+// Sorts tasks by rank. Unranked tasks follow in their own order.
 export function byRank(tasks) {
   const place = (task) => task.rank || Infinity;
-  return [...tasks].sort((one, other) => (place(one) === place(other) ? 0 : place(one) - place(other)));
+  return [...tasks].sort((left, right) => (place(left) === place(right) ? 0 : place(left) - place(right)));
 }
 
 // The first rank up to `count` that no other task has, or null.
@@ -14,7 +14,7 @@ export function freeRank(tasks, task, count) {
   return null;
 }
 
-// Gives a task a rank, or null for none. The task that had it gets this one's. Returns the tasks in their new order.
+// Sets the rank of a task, or null. The task that had the rank gets the old one. Returns the tasks in their new order.
 export function setRank(tasks, task, rank) {
   const holder = rank && tasks.find((other) => other !== task && other.rank === rank);
   if (holder) holder.rank = task.rank;
@@ -22,12 +22,12 @@ export function setRank(tasks, task, rank) {
   return byRank(tasks);
 }
 
-// Moves the task at `place` by one up (-1) or down (1), in the list itself. The rank stays with the place. Returns
-// whether there was anywhere to go.
+// Moves the task at `place` up (-1) or down (1), in place. Ranks stay with their positions. Returns whether it could
+// move.
 export function moveTask(tasks, place, by) {
-  const [one, other] = [tasks[place], tasks[place + by]];
-  if (!other) return false;
-  [one.rank, other.rank] = [other.rank, one.rank];
-  [tasks[place], tasks[place + by]] = [other, one];
+  const [moved, neighbour] = [tasks[place], tasks[place + by]];
+  if (!neighbour) return false;
+  [moved.rank, neighbour.rank] = [neighbour.rank, moved.rank];
+  [tasks[place], tasks[place + by]] = [neighbour, moved];
   return true;
 }

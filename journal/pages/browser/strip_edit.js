@@ -1,20 +1,20 @@
-// What a hand or a key makes of a block on the strip: minutes from midnight, on steps, inside the day.
+// Edits of a block on the strip by pointer or key: minutes from midnight, on steps, within the day.
 
 import { DAY } from "./times.js";
 
-export const STEP = 15; // minutes: what a hand can aim at on a strip as wide as a column
+export const STEP = 15; // minutes: about the precision of a pointer on a strip of a column's width
 export const FINE = 5; // with Alt
 export const COARSE = 60; // with Shift
 
 export const clamp = (value, low, high) => Math.min(Math.max(value, low), high);
 
-// The nearest step, inside the day.
+// The nearest step within the day.
 export function snap(minutes, step = STEP) {
   return clamp(Math.round(minutes / step) * step, 0, DAY);
 }
 
-// Where a block stands after `part` of it ("whole", "start" or "end") was moved by some minutes. An end stays at least
-// FINE from the other, a whole block keeps its length. `settle` puts the moved minute on a step.
+// The block after moving `part` of it ("whole", "start" or "end") by some minutes. Its length is at least FINE; a whole
+// block keeps its length. `settle` rounds the moved minute to a step.
 export function moveBlock(block, part, by, settle = (minutes) => minutes) {
   const { from, to } = block;
   if (part === "start") return { from: clamp(settle(from + by), 0, to - FINE), to };
@@ -23,20 +23,20 @@ export function moveBlock(block, part, by, settle = (minutes) => minutes) {
   return { from: start, to: start + to - from };
 }
 
-// The block drawn from where the pointer was pressed to where it is, in either direction.
+// The block between the position of the press and the current one, in either direction.
 export function drawBlock(anchor, other) {
   return { from: Math.min(anchor, other), to: Math.max(anchor, other) };
 }
 
-// A press without a move draws nothing.
+// A press without movement draws no block.
 export const isBlock = ({ from, to }) => to - from >= FINE;
 
-// Minutes at a place on the track, which may lie beside it.
+// The minute at an x position, clipped to the track.
 export function minutesAt(x, { left, width }) {
   return clamp(((x - left) / width) * DAY, 0, DAY);
 }
 
-// Black or white, whichever reads better on a colour that the user chose (WCAG 2.2, relative luminance).
+// Black or white, whichever has more contrast on a colour (WCAG 2.2, relative luminance).
 export function textColour(colour) {
   const channel = (at) => {
     const value = parseInt(colour.slice(at, at + 2), 16) / 255;

@@ -1,4 +1,4 @@
-// The week's list of tasks to decide on: each with four ways, one button that saves, and what is said beside it.
+// The week's list of tasks to decide on: four choices per task, the save button, and its status.
 
 import { button, card, choice, make, problemSpot } from "./elements.js";
 import { loadDraft, dropDraft, saveDraft } from "./drafts.js";
@@ -9,40 +9,40 @@ import { savesPage } from "./keyboard.js";
 import { clearProblems, showProblems } from "./problems.js";
 import { DECISIONS, decisionName, decisionPlace, estimateText, fileText, mergeDecisions, pathOf } from "./triage_merge.js";
 
-const DRAFT = "decide"; // no day, so that no evening takes it for one of its own
+const DRAFT = "decide"; // not a day, so that no evening takes it for its own draft
 const SILENT = "Not saved: the journal does not answer. What you chose stays in this window; see that the command still runs, then save again.";
 
 function render({ model, el }) {
   const journal = model.get("journal");
-  const line = openChannel(model);
+  const channel = openChannel(model);
   const root = make("div", { class: "sheet undecided" });
   const notices = make("div", { class: "notices", "aria-live": "polite" });
   const list = make("ul", { class: "rows tasks" });
   const undated = make("ul", { class: "rows tasks" });
   const summary = make("summary", {});
-  const apart = make("details", {}, summary, undated);
+  const undatedDetails = make("details", {}, summary, undated);
   const empty = make("p", { class: "empty", text: "No task was carried twice or left behind." });
   const more = make("p", { class: "hint" });
-  const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
+  const status = make("p", { class: "said", role: "status", "aria-live": "polite" });
   const unplaced = make("ul", { class: "unplaced", role: "alert" });
-  const press = button("Save the decisions", () => save(), { class: "save" });
-  const bar = make("div", { class: "bar" }, press, make("div", { class: "answer" }, said, unplaced));
+  const saveButton = button("Save the decisions", () => save(), { class: "save" });
+  const bar = make("div", { class: "bar" }, saveButton, make("div", { class: "answer" }, status, unplaced));
   const note = make("p", { class: "hint", text: "Carried twice or more, or left behind by a day that is over. What you choose is written when you save." });
   const rest = make("div", {});
-  const whole = card("To decide on", "to-decide", note, notices, list, empty, rest, more, bar);
+  const listCard = card("To decide on", "to-decide", note, notices, list, empty, rest, more, bar);
   el.append(root);
 
   let offer = model.get("offer");
-  let chosen = {}; // by the ref of its task: what, to, title, estimate
+  let chosen = {}; // by task ref: what, to, title, estimate
   let saving = false;
 
   const count = () => Object.keys(chosen).length;
 
   const say = (text, rest = []) => {
-    said.textContent = text;
+    status.textContent = text;
     unplaced.replaceChildren(...rest.map((one) => make("li", { text: one })));
     bar.hidden = !count() && !text;
-    press.hidden = !count();
+    saveButton.hidden = !count();
   };
 
   const touched = () => {
@@ -55,7 +55,7 @@ function render({ model, el }) {
     make("section", { class: "notice", "aria-label": title }, make("p", { text: title }), make("ul", { class: "differing" }, rows)),
   );
 
-  // Draws a list; what was open stays open, and the focus stays where it was.
+  // Renders a list. Open sections stay open, and the focus stays.
   const show = (next) => {
     const focused = root.getRootNode().activeElement;
     const name = focused && root.contains(focused) ? focused.getAttribute("aria-label") : null;
@@ -65,12 +65,12 @@ function render({ model, el }) {
     list.replaceChildren(...offer.tasks.filter((task) => task.kind !== "undated").map(place));
     undated.replaceChildren(...offer.tasks.filter((task) => task.kind === "undated").map(place));
     empty.hidden = list.children.length > 0;
-    rest.replaceChildren(...(undated.children.length ? [apart] : []));
-    apart.open ||= [...undated.children].some((one) => one.querySelector("input:checked"));
+    rest.replaceChildren(...(undated.children.length ? [undatedDetails] : []));
+    undatedDetails.open ||= [...undated.children].some((one) => one.querySelector("input:checked"));
     summary.textContent = `Without a day for four weeks or more, ${undated.children.length}`;
     more.textContent = offer.more ? `And ${offer.more} more, which were carried less.` : "";
     more.hidden = !offer.more;
-    root.replaceChildren(...(offer.shown && (offer.tasks.length || said.textContent) ? [whole] : []));
+    root.replaceChildren(...(offer.shown && (offer.tasks.length || status.textContent) ? [listCard] : []));
     if (!name) return;
     const within = group ? [...root.querySelectorAll("[role=radiogroup]")].find((one) => one.getAttribute("aria-label") === group) : root;
     [...(within || root).querySelectorAll("[aria-label]")].find((one) => one.getAttribute("aria-label") === name)?.focus({ preventScroll: true });
@@ -103,14 +103,14 @@ function render({ model, el }) {
     const sent = JSON.parse(JSON.stringify(chosen));
     say("Saving…");
     const decisions = tasks.map(({ ref }) => ({ ref, ...chosen[ref], estimate: number(chosen[ref].estimate) }));
-    const { answer, offer: after, failed, silent } = await line.ask("decide", { base: offer.base, day: offer.day, decisions });
+    const { answer, offer: after, failed, silent } = await channel.ask("decide", { base: offer.base, day: offer.day, decisions });
     if (silent || !answer) return say(failed || SILENT);
     const before = offer;
     const next = after && { ...after, shown: offer.shown };
     if (answer.saved) {
       notices.replaceChildren();
       const typed = Object.fromEntries(Object.entries(chosen).filter(([ref, mine]) => !same(sent[ref], mine)));
-      changedElsewhere(mergeChosen(before, next, typed)); // what was chosen while it was being saved
+      changedElsewhere(mergeChosen(before, next, typed)); // choices made while saving
       touched();
       say(answer.said);
       return show(next);
@@ -131,8 +131,8 @@ function render({ model, el }) {
     return say(`Not saved: ${places.length === 1 ? "one place needs" : `${places.length} places need`} mending. What you chose stays here.`, rest);
   };
 
-  // The files were changed from outside, or another week is looked at.
-  line.listen(({ offer: next }) => {
+  // The files were changed elsewhere, or the page shows another week.
+  channel.listen(({ offer: next }) => {
     if (!next || saving) return;
     const was = offer;
     if (same(was.tasks, next.tasks) && was.shown === next.shown) {
@@ -156,17 +156,17 @@ function render({ model, el }) {
     save();
   });
 
-  // What was chosen and not saved before a reload is here again.
+  // Restores unsaved choices after a reload.
   const draft = loadDraft(journal, DRAFT);
   try {
     if (draft) changedElsewhere(mergeChosen(draft.offer, offer, draft.now));
   } catch {
-    dropDraft(journal, DRAFT); // one that another version of this page kept
+    dropDraft(journal, DRAFT); // the draft is from another version of this page
   }
   show(offer);
   touched();
   return () => {
-    line.close();
+    channel.close();
     window.removeEventListener("beforeunload", leaving);
   };
 }

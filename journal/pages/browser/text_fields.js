@@ -1,4 +1,4 @@
-// What is written in words: good things, one to remember, notes.
+// Text fields: good things, one to remember, notes.
 
 import { button, card, growingText, labelled, make, problemSpot } from "./elements.js";
 import { leavesLine } from "./keyboard.js";
@@ -17,7 +17,7 @@ export function textFields(sheet) {
     },
   });
   const share = make("input", { type: "checkbox", checked: now.share, onchange: () => put(sheet, "share", share.checked) });
-  // Without a memory there is nothing to share, and a tick that stayed would be for the next one, unasked.
+  // Without a memory the tick is cleared, otherwise it would apply to the next memory unasked.
   const offerToShare = () => {
     share.disabled = !memory.value.trim();
     if (share.disabled && share.checked) {
@@ -42,7 +42,7 @@ function put(sheet, key, value) {
   sheet.changed(key);
 }
 
-// Lines of one kind. Enter goes on to the next line, and on the last one makes another.
+// A list of lines. Enter moves to the next line; on the last line it adds one.
 function lines(sheet, key, name, more) {
   const list = make("div", { class: "lines-typed" });
   const add = (focus) => {

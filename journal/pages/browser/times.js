@@ -9,7 +9,7 @@ export function formatTime(minutes, clock = 24) {
   return `${hour % 12 || 12}:${minute} ${hour % 24 < 12 ? "am" : "pm"}`;
 }
 
-// As the files have it, whatever clock the page shows.
+// In the format of the files, whatever clock the page shows.
 export function formatFileRange(block) {
   return `${formatTime(block.from)}-${formatTime(block.to)}`;
 }
@@ -18,7 +18,7 @@ export function formatRange(block, clock) {
   return clock === 24 ? formatFileRange(block) : `${formatTime(block.from, clock)} to ${formatTime(block.to, clock)}`;
 }
 
-// What the day after the one that is closed is called; a day closed late has no tomorrow.
+// The name of the next day. For a day closed late it is not "tomorrow".
 export function nextDayName(offer) {
   return offer.day === offer.today ? "tomorrow" : "the day after";
 }
@@ -30,13 +30,13 @@ export function formatMinutes(minutes) {
   return rest ? `${hours} h ${rest} min` : `${hours} h`;
 }
 
-// "6:15", "06.15", "6", "6:15 pm" -> minutes; otherwise a sentence with the remedy.
+// "6:15", "06.15", "6", "6:15 pm" -> { minutes }, or { wrong } with the remedy.
 export function parseTime(text) {
-  const found = /^(\d{1,2})(?:[:.](\d{2}))?\s*(am|pm|a\.m\.|p\.m\.)?$/i.exec(text.trim());
-  if (!found) return { wrong: `"${text.trim()}" is no time; write e.g. 22:30` };
-  const half = found[3] ? found[3][0].toLowerCase() : "";
-  let hour = Number(found[1]);
-  const minute = Number(found[2] || 0);
+  const match = /^(\d{1,2})(?:[:.](\d{2}))?\s*(am|pm|a\.m\.|p\.m\.)?$/i.exec(text.trim());
+  if (!match) return { wrong: `"${text.trim()}" is no time; write e.g. 22:30` };
+  const half = match[3] ? match[3][0].toLowerCase() : "";
+  let hour = Number(match[1]);
+  const minute = Number(match[2] || 0);
   if (half && (hour < 1 || hour > 12)) return { wrong: `there is no ${text.trim()}; write e.g. 10:30 pm` };
   if (half) hour = (hour % 12) + (half === "p" ? 12 : 0);
   if (minute > 59 || hour > 24 || (hour === 24 && minute)) {

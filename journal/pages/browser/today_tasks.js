@@ -1,9 +1,9 @@
-// What today left: each task with what becomes of it.
+// The tasks of today, each with a choice of its outcome.
 
 import { button, card, choice, make, problemSpot } from "./elements.js";
 import { nextDayName, formatMinutes } from "./times.js";
 
-const what = (offer) => [
+const outcomes = (offer) => [
   { value: "done", name: "done" },
   { value: "carry", name: `carry to ${nextDayName(offer)}`, shown: ["carry"] },
   { value: "move", name: "another day" },
@@ -14,7 +14,7 @@ const what = (offer) => [
 export function todayTasks(sheet) {
   const list = make("ul", { class: "rows tasks" });
   const day = sheet.offer.day === sheet.offer.today ? "today" : "the day";
-  const empty = make("p", { class: "empty", text: `No task stood on ${day}.` });
+  const empty = make("p", { class: "empty", text: `No tasks ${day === "today" ? "today" : "on this day"}.` });
   const show = () => {
     list.replaceChildren(...sheet.now.tasks.map((task, place) => row(sheet, task, place)));
     empty.hidden = sheet.now.tasks.length > 0;
@@ -45,7 +45,7 @@ function row(sheet, task, place) {
   };
   if (task.ref === null) return newRow(sheet, task, path);
   const control = choice({
-    name: path, label: `What becomes of ${task.title}`, options: what(sheet.offer), kind: "chips", chosen: ["open", "away"].includes(task.what) ? null : task.what,
+    name: path, label: `What becomes of ${task.title}`, options: outcomes(sheet.offer), kind: "chips", chosen: ["open", "away"].includes(task.what) ? null : task.what,
     choose: (chosen) => {
       task.what = chosen || (task.away ? "away" : "open");
       details();
@@ -54,10 +54,10 @@ function row(sheet, task, place) {
     },
   });
   details();
-  const said = [task.rank && `rank ${task.rank}`, task.estimate && formatMinutes(task.estimate), task.said, task.away && "on a later day"].filter(Boolean).join(" · ");
+  const note = [task.rank && `rank ${task.rank}`, task.estimate && formatMinutes(task.estimate), task.said, task.away && "on a later day"].filter(Boolean).join(" · ");
   return make(
     "li", { class: "task" },
-    make("span", { class: "name" }, make("span", { text: task.title }), said && make("span", { class: "aside", text: said })),
+    make("span", { class: "name" }, make("span", { text: task.title }), note && make("span", { class: "aside", text: note })),
     make("span", { class: "what" }, control, more),
     problemSpot(path, control),
   );
@@ -72,7 +72,7 @@ function tookField(sheet, task, path) {
   return ["took ", took, " min", problemSpot(`${path}.took`, took)];
 }
 
-// What was typed here just now is done: it may be taken away again, and that is all.
+// A task added here is done. It can only be removed again.
 function newRow(sheet, task, path) {
   const away = button("×", () => {
     sheet.now.tasks = sheet.now.tasks.filter((other) => other !== task);
@@ -86,7 +86,7 @@ function newRow(sheet, task, path) {
   );
 }
 
-// Something that was done without having been planned.
+// The field to add a task that was done without a plan.
 function added(sheet, show) {
   const field = make("input", { type: "text", autocomplete: "off", "aria-label": "Something else that you did" , placeholder: "Something else that you did" });
   const add = () => {

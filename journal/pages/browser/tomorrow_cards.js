@@ -1,4 +1,4 @@
-// Tomorrow: the sun, the weather, what is in the calendar, the hours.
+// The cards of tomorrow: sun, weather, appointments, hours.
 
 import { button, card, labelled, make, problemSpot } from "./elements.js";
 import { fieldControls, fieldRow } from "./field_controls.js";
@@ -33,14 +33,14 @@ export function tomorrowCards(sheet) {
 
 function sleptText(sheet) {
   const { categories, clock } = sheet.offer;
-  const sleep = categories.find((one) => one.sleep)?.key;
-  const found = night(parseBlocks(sheet.now.actual, categories), parseBlocks(sheet.now.planned, categories), sleep);
-  if (!found) return "";
+  const sleep = categories.find((category) => category.sleep)?.key;
+  const sleepTime = night(parseBlocks(sheet.now.actual, categories), parseBlocks(sheet.now.planned, categories), sleep);
+  if (!sleepTime) return "";
   const when = sheet.offer.day === sheet.offer.today ? "Tonight" : "That night,";
-  return `${when} from ${formatTime(found.bed, clock)} to ${formatTime(found.rise, clock)}: ${formatMinutes(found.minutes)} of sleep.`;
+  return `${when} from ${formatTime(sleepTime.bed, clock)} to ${formatTime(sleepTime.rise, clock)}: ${formatMinutes(sleepTime.minutes)} of sleep.`;
 }
 
-// What is asked of tomorrow beside its plan: the weather, and any other field; scales stand by themselves.
+// Fields of tomorrow: the weather and others in a row, scales below.
 function fields(sheet) {
   const asked = sheet.offer.tomorrow.fields;
   const typed = sheet.now.tomorrowFields;
@@ -49,7 +49,7 @@ function fields(sheet) {
   return [fieldRow(sheet, others, typed, "tomorrow."), ...fieldControls(sheet, scales, typed, "tomorrow.")];
 }
 
-// Appointments as bands on the strip: those of the calendar, and those typed once their times can be read.
+// Appointments as bands on the strip: those of the calendar, and typed ones with valid times.
 function marked(sheet) {
   const calendar = sheet.offer.tomorrow.appointments.filter((one) => one.from === "calendar");
   return [...calendar, ...sheet.now.appointments].flatMap((one) => {
@@ -78,15 +78,15 @@ function appointments(sheet, plan) {
     sheet.refit();
     sheet.changed(path);
   };
-  const row = (one, place) => {
+  const row = (appointment, place) => {
     const path = `tomorrow.appointments.${place}`;
     const field = (key, label, attributes) => {
-      const made = make("input", { type: "text", autocomplete: "off", value: one[key], "aria-label": `Appointment ${place + 1}, ${label}`, ...attributes });
-      made.addEventListener("input", () => {
-        one[key] = made.value;
+      const input = make("input", { type: "text", autocomplete: "off", value: appointment[key], "aria-label": `Appointment ${place + 1}, ${label}`, ...attributes });
+      input.addEventListener("input", () => {
+        appointment[key] = input.value;
         moved(`${path}.${key}`);
       });
-      return made;
+      return input;
     };
     const [start, end, title] = [
       field("start", "from", { class: "time", placeholder: "08:30" }), field("end", "to", { class: "time", placeholder: "09:00" }), field("title", "what", { placeholder: "What" }),

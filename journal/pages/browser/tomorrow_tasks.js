@@ -1,5 +1,5 @@
-// The tasks of tomorrow: ranked 1 to 3 by a button or a key, in an order that buttons change too; routines that fall
-// due and tasks without a day to take in.
+// The tasks of tomorrow: ranked by a button or a key, and reordered by buttons. Due routines and tasks without a day can
+// be added.
 
 import { button, card, make, problemSpot } from "./elements.js";
 import { rankKey } from "./keyboard.js";
@@ -14,7 +14,7 @@ export function tomorrowTasks(sheet) {
   const on = nextDayName(sheet.offer);
   const heading = `Tasks for ${on}`;
   const empty = make("p", { class: "empty", text: "Nothing yet." });
-  const said = make("p", { class: "hint", role: "status" });
+  const status = make("p", { class: "hint", role: "status" });
 
   const show = (focus) => {
     list.replaceChildren(...sheet.now.next.map((task, place) => row(task, place)));
@@ -31,7 +31,7 @@ export function tomorrowTasks(sheet) {
 
   const rank = (task, wanted) => {
     sheet.now.next = setRank(sheet.now.next, task, wanted);
-    said.textContent = `${task.title}: ${ORDINAL[wanted || 0] || `rank ${wanted}`}`;
+    status.textContent = `${task.title}: ${ORDINAL[wanted || 0] || `rank ${wanted}`}`;
     moved({ place: sheet.now.next.indexOf(task), what: ".rank" });
   };
 
@@ -46,7 +46,7 @@ export function tomorrowTasks(sheet) {
       const free = freeRank(sheet.now.next, task, sheet.offer.tomorrow.ranked);
       if (task.rank) rank(task, null);
       else if (free) rank(task, free);
-      else said.textContent = `All ${sheet.offer.tomorrow.ranked} ranks are taken; press 1, 2 or 3 to change places.`;
+      else status.textContent = `All ${sheet.offer.tomorrow.ranked} ranks are taken; press 1, 2 or 3 to change places.`;
     }, {
       class: task.rank ? "rank ranked" : "rank", "aria-label": `Rank of ${task.title}: ${ORDINAL[task.rank || 0] || task.rank}`,
       "aria-keyshortcuts": "1 2 3 0", title: "Click, or press 1, 2, 3; 0 takes the rank away",
@@ -86,17 +86,17 @@ export function tomorrowTasks(sheet) {
     const back = button("Put it back", () => {
       sheet.now.next = byRank([...sheet.now.next.filter((other) => other !== task), task]);
       if (source) sheet.recarried(source);
-      said.replaceChildren();
+      status.replaceChildren();
       moved();
       field.focus();
     }, { class: "quiet" });
-    said.replaceChildren(`${task.title} is not for ${on}. `, back);
+    status.replaceChildren(`${task.title} is not for ${on}. `, back);
     back.focus();
   };
 
   const take = (task, from) => {
     sheet.now.next.push({ ref: null, title: task.title, rank: null, estimate: task.estimate ?? "", said: task.said, id: task.id ?? null, from, source_ref: task.ref ?? null });
-    said.textContent = `${task.title} is taken in.`;
+    status.textContent = `${task.title} is taken in.`;
     moved();
   };
   const taken = (task, from) => sheet.now.next.some((one) => one.from === from && one.title === task.title && (one.source_ref ?? null) === (task.ref ?? null));
@@ -117,21 +117,21 @@ export function tomorrowTasks(sheet) {
     return make("div", {}, make("h3", { text: `Comes round ${on}` }), make("ul", { class: "offered" }, due.map((one) => offered(one, "routine"))));
   };
 
-  let sought = "";
+  let query = "";
   let opened = false;
   const undated = () => {
     const waiting = sheet.offer.tomorrow.undated.filter((one) => !taken(one, "undated"));
     if (!waiting.length) return null;
     const found = make("ul", { class: "offered" });
     const seek = () => {
-      const wanted = sought.trim().toLowerCase();
+      const wanted = query.trim().toLowerCase();
       const hits = waiting.filter((one) => one.title.toLowerCase().includes(wanted));
       found.replaceChildren(...hits.map((one) => offered(one, "undated")));
-      if (!hits.length) found.append(make("li", { class: "empty", text: `None of them has "${sought.trim()}" in it.` }));
+      if (!hits.length) found.append(make("li", { class: "empty", text: `None of them has "${query.trim()}" in it.` }));
     };
-    const search = make("input", { type: "search", value: sought, autocomplete: "off", "aria-label": "Find a task without a day", placeholder: "Find one" });
+    const search = make("input", { type: "search", value: query, autocomplete: "off", "aria-label": "Find a task without a day", placeholder: "Find one" });
     search.addEventListener("input", () => {
-      sought = search.value;
+      query = search.value;
       seek();
     });
     seek();
@@ -150,13 +150,13 @@ export function tomorrowTasks(sheet) {
     minutes.value = "";
     return field.focus();
   };
-  for (const one of [field, minutes]) {
-    one.addEventListener("keydown", (event) => {
+  for (const input of [field, minutes]) {
+    input.addEventListener("keydown", (event) => {
       if (event.key !== "Enter") return;
       event.preventDefault();
       add();
     });
   }
   show();
-  return card(heading, "next", list, empty, make("div", { class: "adding" }, field, minutes, button("Add", add, { "aria-label": "Add the task" })), offers, said);
+  return card(heading, "next", list, empty, make("div", { class: "adding" }, field, minutes, button("Add", add, { "aria-label": "Add the task" })), offers, status);
 }

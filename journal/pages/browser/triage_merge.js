@@ -1,4 +1,4 @@
-// Decisions on a list of tasks, carried over to a newer list; and where on the page what the files say belongs.
+// Merges decisions on a list of tasks with a newer list, and maps fields of problems to places on the page.
 
 export const DECISIONS = [
   { value: "do", name: "do it tomorrow" },
@@ -8,35 +8,35 @@ export const DECISIONS = [
 ];
 
 export const estimateText = (estimate) => (estimate === null || estimate === undefined ? "" : String(estimate));
-export const decisionName = (what) => DECISIONS.find((one) => one.value === what).name;
+export const decisionName = (what) => DECISIONS.find((decision) => decision.value === what).name;
 
-// The task of another list that is this one: where it was, or on another page under its id or its title.
+// Finds a task in another list: by its ref, or on another page by its id or title.
 export function sameTask(task, tasks) {
-  const name = (one) => one.ref.slice(one.ref.indexOf("/") + 1);
-  return tasks.find((one) => one.ref === task.ref) || tasks.find((one) => name(one) === name(task) || one.title === task.title);
+  const name = ({ ref }) => ref.slice(ref.indexOf("/") + 1);
+  return tasks.find((other) => other.ref === task.ref) || tasks.find((other) => name(other) === name(task) || other.title === task.title);
 }
 
-// What was typed for a task, with what nobody touched of it as the task is now.
-function followed(mine, task, now) {
+// A decision applied to the current task. Values that the user did not change follow the task.
+function updatedDecision(mine, task, now) {
   const title = mine.title === task.title ? now.title : mine.title;
   const estimate = mine.estimate === estimateText(task.estimate) ? estimateText(now.estimate) : mine.estimate;
   return { ...mine, title, estimate };
 }
 
-// What was chosen goes over to a newer list. Returns what is kept, by the ref of its task, and the tasks that changed
-// since or are no longer on the list.
+// Applies decisions to a newer list. Returns the decisions that remain, by task ref, and the tasks that changed or are no
+// longer on the list.
 export function mergeDecisions(before, next, given) {
   const kept = {};
   const changed = [];
-  for (const task of before.tasks.filter((one) => given[one.ref])) {
+  for (const task of before.tasks.filter(({ ref }) => given[ref])) {
     const now = sameTask(task, next.tasks);
-    if (now) kept[now.ref] = followed(given[task.ref], task, now);
+    if (now) kept[now.ref] = updatedDecision(given[task.ref], task, now);
     if (!now || ["title", "estimate", "where"].some((key) => now[key] !== task[key])) changed.push({ task, now, mine: given[task.ref] });
   }
   return { kept, changed };
 }
 
-// What a file has in the place that a decision was about to change: a task's state, its words, the whole row.
+// The text of a file's value in conflict with a decision: a status, a title, or a whole task.
 export function fileText(field, theirs) {
   if (theirs === null || theirs === undefined) return "it was taken out";
   if (typeof theirs === "object") return [theirs.title, theirs.estimate && `${theirs.estimate} min`, theirs.status].filter(Boolean).join(", ");
@@ -44,12 +44,12 @@ export function fileText(field, theirs) {
   return key === "estimate" ? `${theirs} min` : String(theirs);
 }
 
-// A message about the second decision that was sent belongs to the row of its task.
+// Maps the field of a problem, which has the index of the sent decision, to the row of its task.
 export function decisionPlace(field, tasks) {
   const [kind, at, key] = field.split(".");
   const task = kind === "decisions" ? tasks[Number(at)] : null;
   return task ? [pathOf(task), key].filter(Boolean).join(".") : "";
 }
 
-// What a row is named by on the page. A dot would part the name.
+// The path of a task's row. Dots are replaced, since they separate the parts of a path.
 export const pathOf = (task) => `decided ${task.ref.replaceAll(".", "·")}`;

@@ -1,4 +1,4 @@
-// The year as a book: who may see it and on which paper, a look at its pages, and its files, made when asked for.
+// The form of the year as a book: audience and paper, page previews, and files made on request.
 
 import { button, card, choice, uniqueId, make } from "./elements.js";
 import { pagePreviews } from "./page_previews.js";
@@ -7,19 +7,19 @@ import { same } from "./form_state.js";
 
 const SILENT = "The journal does not answer. See that the command still runs, then ask again.";
 const CHANGED = "The journal was changed since; show the pages again.";
-const KEPT = 60000; // ms in which a browser has taken over a file that it was given
+const KEPT = 60000; // ms until a download's blob URL is revoked; the browser has read it by then
 
 function render({ model, el }) {
-  const line = openChannel(model);
+  const channel = openChannel(model);
   let offer = model.get("offer");
   let chosen = { reader: "me", named: [], paper: "a5" };
   const busy = new Set();
-  let reading = null; // the address of the reading page that can be opened
+  let reading = null; // the blob URL of the current reading page
 
   const status = () => make("p", { class: "said", role: "status" });
-  const asked = () => ({ ...chosen, year: offer.year, named: chosen.reader === "anyone" ? chosen.named : [] });
+  const request = () => ({ ...chosen, year: offer.year, named: chosen.reader === "anyone" ? chosen.named : [] });
 
-  // Each thing once at a time: a second press while it is being made asks for nothing.
+  // Runs one request at a time per key: a second press during the request is ignored.
   const once = async (what, of, place, work) => {
     const key = `${what} ${JSON.stringify(of)}`;
     if (busy.has(key)) return;
@@ -28,23 +28,23 @@ function render({ model, el }) {
       place.textContent = "One moment…";
       place.textContent = await work((doing) => { if (doing) place.textContent = `${doing}…`; });
     } catch (fault) {
-      place.textContent = "It was made and could not be shown here.";
+      place.textContent = "It was made but could not be shown here.";
       throw fault;
     } finally {
       busy.delete(key);
     }
   };
 
-  // A look at the pages of what `of` asks for; `title` names it. What is looked at goes when something else is chosen,
-  // and is quickly there again: it is kept where it was made.
-  const looking = (of, title, facing) => {
+  // Previews of the pages that `of` requests; `title` labels them. They close when the choice changes. Reopening is fast,
+  // because the journal's process caches them.
+  const previews = (of, title, facing) => {
     const place = status();
     const press = button("", () => look());
     let shown = null;
-    const view = pagePreviews((page) => line.ask("leaf", { ...shown, page }), facing);
+    const view = pagePreviews((page) => channel.ask("leaf", { ...shown, page }), facing);
     const look = () => once("show", of(), place, async (working) => {
       const [wanted, { number }] = [of(), offer];
-      const answer = await line.ask("show", wanted, working);
+      const answer = await channel.ask("show", wanted, working);
       if (!answer.pages) return answer.failed || SILENT;
       if (!same(wanted, of())) return "";
       if (number !== offer.number) return CHANGED;
@@ -52,51 +52,51 @@ function render({ model, el }) {
       view.show(answer.pages, title());
       return [`${answer.pages.length} pages.`, answer.missing].filter(Boolean).join(" ");
     });
-    const close = (told) => {
+    const close = (message) => {
       if (!shown) return;
       const inside = view.element.contains(view.element.getRootNode().activeElement);
       shown = null;
       view.close();
-      place.textContent = told;
+      place.textContent = message;
       if (inside) press.focus();
     };
     return { place, press, element: view.element, close, follow: () => shown && !same(shown, of()) && close("") };
   };
 
-  const book = looking(asked, () => `The pages of the book: ${offer.year}, ${nameOf(offer.readers, chosen.reader)}`, true);
-  const sheets = looking(() => ({ what: "sheets", year: offer.year, paper: chosen.paper }), () => "The sheets", false);
+  const book = previews(request, () => `The pages of the book: ${offer.year}, ${nameOf(offer.readers, chosen.reader)}`, true);
+  const sheets = previews(() => ({ what: "sheets", year: offer.year, paper: chosen.paper }), () => "The sheets", false);
   book.press.textContent = "Show the book";
   book.press.className = "save";
   sheets.press.textContent = "Show";
 
   const file = async (of, working) => {
-    const answer = await line.ask("file", of, working);
-    if (!answer.file) return { told: answer.failed || answer.nothing || SILENT };
+    const answer = await channel.ask("file", of, working);
+    if (!answer.file) return { message: answer.failed || answer.nothing || SILENT };
     return { ...answer, url: URL.createObjectURL(new Blob([answer.file], { type: answer.media })) };
   };
 
-  const save = (kind, place) => once("save", { ...asked(), kind }, place, async (working) => {
-    const made = await file({ ...asked(), kind }, working);
-    if (made.told) return made.told;
-    make("a", { href: made.url, download: made.name }).click();
-    setTimeout(() => URL.revokeObjectURL(made.url), KEPT);
-    return [`Saved as ${made.name}, ${made.size}, where your browser puts downloads.`, made.missing].filter(Boolean).join(" ");
+  const save = (kind, place) => once("save", { ...request(), kind }, place, async (working) => {
+    const saved = await file({ ...request(), kind }, working);
+    if (saved.message) return saved.message;
+    make("a", { href: saved.url, download: saved.name }).click();
+    setTimeout(() => URL.revokeObjectURL(saved.url), KEPT);
+    return [`Saved as ${saved.name}, ${saved.size}, where your browser puts downloads.`, saved.missing].filter(Boolean).join(" ");
   });
 
-  // The reading page opens by a link, since a browser lets no page open a window long after a press.
-  const read = (place, after) => once("read", asked(), place, async (working) => {
-    const of = asked();
-    const made = await file({ ...of, kind: "html" }, working);
-    if (made.told || !same(of, asked())) return made.told || "";
-    letGo();
-    reading = made.url;
-    const link = make("a", { href: made.url, target: "_blank", rel: "noopener", text: "Open the reading page in a tab of its own" });
+  // The reading page opens by a link, because browsers block windows opened long after a press.
+  const read = (place, after) => once("read", request(), place, async (working) => {
+    const requested = request();
+    const page = await file({ ...requested, kind: "html" }, working);
+    if (page.message || !same(requested, request())) return page.message || "";
+    revokeReading();
+    reading = page.url;
+    const link = make("a", { href: page.url, target: "_blank", rel: "noopener", text: "Open the reading page in a tab of its own" });
     after.replaceChildren(link);
     link.focus();
     return "";
   });
 
-  const letGo = () => {
+  const revokeReading = () => {
     if (reading) URL.revokeObjectURL(reading);
     reading = null;
   };
@@ -146,9 +146,9 @@ function render({ model, el }) {
     return make("label", { class: "check" }, box, make("span", { text: name }));
   };
 
-  // What follows from what is chosen, and what from the offer.
+  // Renders the parts that depend on the choice (`draw`) and on the offer (`begin`).
   const draw = () => {
-    letGo();
+    revokeReading();
     reader.say();
     paper.say();
     named.hidden = chosen.reader !== "anyone" || !offer.habits.length;
@@ -169,14 +169,14 @@ function render({ model, el }) {
     draw();
   };
 
-  // Another year, or the files were changed: what is looked at is no longer theirs.
-  line.listen(({ offer: next }) => {
+  // Another year, or changed files: the previews are outdated.
+  channel.listen(({ offer: next }) => {
     if (!next) return;
-    const told = offer.year === next.year ? CHANGED : "";
+    const message = offer.year === next.year ? CHANGED : "";
     const differs = !same({ ...offer, number: 0 }, { ...next, number: 0 });
     offer = next;
-    book.close(told);
-    sheets.close(told);
+    book.close(message);
+    sheets.close(message);
     if (differs) begin();
   });
 
@@ -186,8 +186,8 @@ function render({ model, el }) {
     "The year as a book", "", note, reader.element, named, paper.element, presses, book.element, ofBook, ofOwner,
   )));
   return () => {
-    line.close();
-    letGo();
+    channel.close();
+    revokeReading();
   };
 }
 
