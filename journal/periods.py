@@ -1,7 +1,7 @@
-"""Days, weeks, months and years as the journal names them: ISO 8601 periods with a first and a last day.
+"""Days, weeks, months and years: ISO 8601 periods with a first and a last day.
 
-A week that starts on another day than Monday keeps an ISO 8601 name: that of the ISO week which holds the
-middle (fourth) day of it, by the same rule that gives an ISO week to the year which holds its Thursday.
+A week that does not start on Monday has the ISO 8601 name of the ISO week that contains its middle (fourth) day. ISO
+8601 assigns a week to the year that contains its Thursday by the same rule.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ class Period(msgspec.Struct, frozen=True, order=True):
 
     @property
     def days(self) -> int:
-        """How many days it has."""
+        """The number of days."""
         return (self.last - self.first).days + 1
 
     def __contains__(self, day: dt.date) -> bool:
@@ -47,20 +47,20 @@ class Period(msgspec.Struct, frozen=True, order=True):
 
     @property
     def dates(self) -> list[dt.date]:
-        """Every day of it, in order."""
+        """All days, in order."""
         return [self.first + i * _DAY for i in range(self.days)]
 
 
 class PeriodName(msgspec.Struct, frozen=True):
-    """The ISO 8601 name of a day, week, month or year. Which days a week has depends on the journal's `week_starts`."""
+    """The ISO 8601 name of a day, week, month or year. The days of a week depend on the journal's `week_starts`."""
 
     kind: PeriodKind
     key: str
     inside: dt.date
-    """A day of it, whatever weekday weeks start on: the Thursday of the ISO week, the first day of anything else."""
+    """A day of the period for any start of the week: the Thursday of an ISO week, else the first day."""
 
     def period(self, *, week_starts: Weekday) -> Period:
-        """The period with its days, in a journal whose weeks start on a weekday.
+        """The period with its days, given the weekday on which weeks start.
 
         >>> parse_name("2025-W11").period(week_starts="sunday").first.isoformat()
         '2025-03-09'
@@ -69,10 +69,10 @@ class PeriodName(msgspec.Struct, frozen=True):
 
 
 def day_of(moment: dt.datetime, settings: Settings) -> dt.date:
-    """The journal's day that a moment (with a time zone) belongs to.
+    """The journal's day of a moment (with a time zone).
 
-    It is the date on the clock at home, and the day before that where the clock has not yet come to
-    `[day] turns`. The clock is read as it stands on the wall: a change to or from summer time moves nothing.
+    It is the local date at home, or the day before if the local time is before `[day] turns`. Local clock time
+    decides, so a change to or from summer time has no effect.
 
     >>> from journal.settings import Place
     >>> home = Place(key="home", name="Ljubljana", latitude=46, longitude=14.5, timezone="Europe/Ljubljana")
@@ -88,7 +88,7 @@ def day_of(moment: dt.datetime, settings: Settings) -> dt.date:
 
 
 def containing(day: dt.date, kind: PeriodKind, *, week_starts: Weekday) -> Period:
-    """The period of a kind that holds a day.
+    """The period of a kind that contains a day.
 
     >>> containing(dt.date(2021, 1, 3), "week", week_starts="monday").key
     '2020-W53'
@@ -105,7 +105,7 @@ def containing(day: dt.date, kind: PeriodKind, *, week_starts: Weekday) -> Perio
 
 
 def month(day: dt.date) -> Period:
-    """The calendar month that holds a day.
+    """The calendar month that contains a day.
 
     >>> month(dt.date(2024, 2, 9)).last.isoformat()
     '2024-02-29'
@@ -124,7 +124,7 @@ def year(number: int) -> Period:
 
 
 def before(period: Period) -> Period:
-    """The period just before, of the same kind; of a week, the one that starts on the same weekday.
+    """The previous period of the same kind. A week is preceded by one that starts on the same weekday.
 
     >>> before(parse("2025-03", week_starts="monday")).key
     '2025-02'
@@ -133,7 +133,7 @@ def before(period: Period) -> Period:
 
 
 def after(period: Period) -> Period:
-    """The period just after, of the same kind; of a week, the one that starts on the same weekday."""
+    """The next period of the same kind. A week is followed by one that starts on the same weekday."""
     return containing(period.last + _DAY, period.kind, week_starts=_start(period))
 
 
@@ -142,26 +142,26 @@ def _start(period: Period) -> Weekday:
 
 
 def between(first: dt.date, last: dt.date, kind: PeriodKind, *, week_starts: Weekday) -> list[Period]:
-    """Every period of a kind that shares a day with the stretch from `first` to `last`, in order.
+    """All periods of a kind that overlap the days from `first` to `last`, in order.
 
     >>> [p.key for p in between(dt.date(2024, 12, 30), dt.date(2025, 1, 6), "week", week_starts="monday")]
     ['2025-W01', '2025-W02']
     """
-    found: list[Period] = []
+    periods: list[Period] = []
     while first <= last:
         period = containing(first, kind, week_starts=week_starts)
-        found.append(period)
+        periods.append(period)
         first = period.last + _DAY
-    return found
+    return periods
 
 
 def parse_name(text: str, kind: PeriodKind | None = None) -> PeriodName:
-    """The ISO 8601 name that a text is, of any kind or of the one that is asked for.
+    """Parse an ISO 8601 name, of any kind or of the given one.
 
     >>> parse_name("2025-W11").kind, parse_name("2025-03").kind
     ('week', 'month')
 
-    Raises UsageError, with the remedy, where there is no such period; the years 1 and 9999 are out of reach.
+    Raises UsageError with the remedy if there is no such period. The years 1 and 9999 are not supported.
     """
     for shape in [kind] if kind else list(_SHAPES):
         match = _SHAPES[shape].fullmatch(text)
@@ -169,7 +169,7 @@ def parse_name(text: str, kind: PeriodKind | None = None) -> PeriodName:
             continue
         numbers = [int(part) for part in match.groups()]
         if numbers[0] in (dt.MINYEAR, dt.MAXYEAR):
-            break  # their outer weeks have days that no date can name
+            break  # their outer weeks have days that `date` cannot represent
         try:
             if shape == "week":
                 return PeriodName(shape, text, dt.date.fromisocalendar(numbers[0], numbers[1], 4))
@@ -181,7 +181,7 @@ def parse_name(text: str, kind: PeriodKind | None = None) -> PeriodName:
 
 
 def parse(text: str, kind: PeriodKind | None = None, *, week_starts: Weekday) -> Period:
-    """The period that an ISO 8601 name means in a journal whose weeks start on a weekday.
+    """Parse an ISO 8601 name to a period, given the weekday on which weeks start.
 
     >>> parse("2025-W11", week_starts="monday").first, parse("2024-02", week_starts="monday").days
     (datetime.date(2025, 3, 10), 29)

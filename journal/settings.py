@@ -1,4 +1,4 @@
-"""The typed journal.toml. All but a title and one place has a default that suits most people."""
+"""The typed journal.toml. Only the title and one place are required; all else has a default."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ TOL_MUTED = (
 
 
 class DaySettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """`turns`: an hour before that still belongs to the day before."""
+    """`turns`: the time at which a new day begins. Earlier times belong to the day before."""
 
     turns: Clock = Clock(4 * 60)
     gratitude_lines: int = 2
@@ -33,7 +33,7 @@ class DaySettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
 
 
 class Place(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Degrees north and east; an IANA time zone. Degrees that may not be told are NaN: no sun is reckoned then."""
+    """Degrees north and east, and an IANA time zone. Hidden coordinates are NaN; then no sun times are computed."""
 
     key: str
     name: str
@@ -43,14 +43,14 @@ class Place(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
 
 
 class Scale(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """An ordinal scale, low to high, with a word for each whole step where there are words."""
+    """An ordinal scale, low to high, optionally with a word for each whole step."""
 
     low: float = 1
     high: float = 5
     words: tuple[str, ...] = ()
 
     def word(self, value: float) -> str:
-        """The word for a value, empty where the scale has none for it.
+        """The word for a value, or "" without one.
 
         >>> Scale(words=("heavy", "low", "even", "good", "bright")).word(4)
         'good'
@@ -60,7 +60,7 @@ class Scale(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
 
 
 class Category(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """What hours go to. Exactly one category of a journal is sleep; a day with `work` hours is a work day."""
+    """A category of hours. Exactly one category of a journal is sleep. A day with `work` hours is a work day."""
 
     key: str
     name: str
@@ -70,10 +70,10 @@ class Category(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
 
 
 class Habit(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """One definition of a habit, in force from a day on.
+    """One definition of a habit, in force from `start` to `until`.
 
     It is due by an RFC 5545 rule (`every`, counted from `start`) or by a quota (`times` per `per`), never both.
-    A counted habit has a `target`. A later definition with the same key takes over on its own first day.
+    A counted habit has a `target`. A later definition with the same key replaces it from its own start.
     """
 
     key: str
@@ -89,9 +89,9 @@ class Habit(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
 
 
 class HabitSpan(NamedTuple):
-    """The days on which a definition of a habit holds, both included; the last is `date.max` where nothing ends it.
+    """The days on which a definition of a habit is in force, both inclusive. Without an end, `last` is `date.max`.
 
-    It has no days where another definition of the habit starts with it: then `last` is before `first`.
+    If another definition of the habit starts on the same day, the span is empty: `last` is before `first`.
     """
 
     habit: Habit
@@ -100,7 +100,7 @@ class HabitSpan(NamedTuple):
 
 
 class Challenge(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Something to tick on each day of a span, with a prompt a day where there are prompts."""
+    """A challenge: a tick on each day from `start` to `until`, optionally with one prompt per day."""
 
     key: str
     name: str
@@ -110,7 +110,7 @@ class Challenge(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
 
 
 class Routine(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A task that comes round by an RFC 5545 rule. Estimate is minutes."""
+    """A task that recurs by an RFC 5545 rule. `estimate` is in minutes."""
 
     title: str
     every: str
@@ -120,7 +120,7 @@ class Routine(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
 
 
 class Prompts(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """What a reflection asks, by kind of page."""
+    """Prompts of the reflection, by kind of page."""
 
     week: tuple[str, ...] = ("What carried this week?", "What may go?")
     month: tuple[str, ...] = ("What held this month?", "What changes next month?")
@@ -128,7 +128,7 @@ class Prompts(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
 
 
 class LineSettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """`stop_words`: words of the writer's own that say little, beside those of English, where words are compared."""
+    """`stop_words`: words to ignore when words are compared, in addition to the English stop words."""
 
     stop_words: tuple[str, ...] = ()
 
@@ -142,9 +142,9 @@ DEFAULT_CATEGORIES = (
 
 
 class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, dict=True):
-    """The whole of journal.toml. `hours` maps "usual" or a weekday to spans by category key.
+    """The content of journal.toml. `hours` maps "usual" or a weekday to spans by category key.
 
-    `calendars` names iCalendar files outside of the journal, or in it under another ending: "~/sync/work.ics".
+    `calendars` names iCalendar files that are outside of the journal or have another suffix: "~/sync/work.ics".
     """
 
     title: str
@@ -168,7 +168,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
 
     @property
     def habit_keys(self) -> tuple[str, ...]:
-        """Keys of all habits, in the order in which the journal first names them."""
+        """The keys of all habits, in order of first definition."""
         return tuple(dict.fromkeys(habit.key for habit in self.habits))
 
     def definitions(self, key: str) -> tuple[Habit, ...]:
@@ -177,12 +177,12 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
 
     @cached_property
     def habit_spans(self) -> dict[str, tuple[HabitSpan, ...]]:
-        """When each definition holds, by the key of its habit, oldest first. A later one takes over on its own first
-        day, and what it took over from does not come back when it ends."""
+        """The spans of all definitions by habit key, oldest first. A later definition replaces the earlier one from its
+        first day, and the earlier one does not come back when the later one ends."""
         return {key: tuple(_spans(self.definitions(key))) for key in self.habit_keys}
 
     def habit_on(self, key: str, day: dt.date) -> Habit | None:
-        """The definition of a habit that holds on a day; None before the first, after an end, and for no habit.
+        """The definition of a habit in force on a day. None before the first, after an end, and for an unknown key.
 
         >>> start, end = dt.date(2025, 3, 1), dt.date(2025, 3, 14)
         >>> walk = Habit(key="walk", name="Walk", start=start, until=end, every="FREQ=DAILY")
@@ -196,12 +196,12 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
         return None
 
     def habit_name(self, key: str) -> str:
-        """The name a habit goes by now; the key itself for a habit the journal does not define."""
+        """The latest name of a habit, or its key if the journal does not define it."""
         return next((h.name for h in reversed(self.definitions(key))), key)
 
     @property
     def asleep(self) -> str:
-        """The key of the category that is sleep; empty where none is."""
+        """The key of the sleep category, or "" without one."""
         return next((category.key for category in self.categories if category.sleep), "")
 
     @property
@@ -215,7 +215,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
         return {place.key: place.timezone for place in self.places}
 
     def colour(self, category: str) -> str:
-        """The colour of a category: its own, else the next of Tol's muted scheme that no category has set."""
+        """The colour of a category: its own, else the next colour of Tol's muted scheme that no category uses."""
         unset = [c.key for c in self.categories if not c.colour]
         free = [c for c in TOL_MUTED if c not in {own.colour.upper() for own in self.categories}] or TOL_MUTED
         own = next((c.colour for c in self.categories if c.key == category and c.colour), None)
@@ -224,10 +224,10 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
 
 def _spans(definitions: Sequence[Habit]) -> Iterator[HabitSpan]:
     ends = [later.start - dt.timedelta(days=1) for later in definitions[1:]] + [dt.date.max]
-    for habit, end in zip(definitions, ends, strict=False):  # no definitions, and still an end
+    for habit, end in zip(definitions, ends, strict=False):  # without definitions, ends still has one item
         yield HabitSpan(habit, habit.start, min(end, habit.until or dt.date.max))
 
 
 def keys(parts: Iterable[Place | Category | Challenge]) -> tuple[str, ...]:
-    """The keys of some parts, in their order."""
+    """The keys of places, categories or challenges, in order."""
     return tuple(part.key for part in parts)

@@ -132,9 +132,7 @@ def test_a_week_has_seven_days_starts_as_asked_and_is_named_by_its_middle_day(da
 
 
 @given(days, kinds, week_starts)
-def test_a_name_parsed_without_settings_gets_its_days_later(
-    day: dt.date, kind: PeriodKind, start: Weekday
-) -> None:
+def test_a_name_parsed_without_settings_gets_its_days_later(day: dt.date, kind: PeriodKind, start: Weekday) -> None:
     period = containing(day, kind, week_starts=start)
     name = parse_name(period.key)
     assert (name.kind, name.key) == (kind, period.key)

@@ -13,8 +13,8 @@ import journal
 PACKAGE = Path(journal.__file__).parent
 MODULES = sorted(path for path in PACKAGE.rglob("*.py") if path.parent != PACKAGE or not path.stem.startswith("__"))
 
-# `journal.open` and `journal.Journal` belong to the stage "opened", between the measures and their users: a measure takes
-# frames, never a journal, and the opened journal computes the frames that follow from its tables.
+# `journal.open` and `journal.Journal` belong to the stage "opened", between the measures and their users. A measure
+# takes frames, never a journal. The opened journal calls the measures for the frames that follow from its tables.
 STAGE_OF_OPEN = "opened"
 
 

@@ -51,7 +51,7 @@ def draw(
             [
                 f"{dates.period(period)}; hours, thin as planned, thick as they went.",
                 _days_sentence(days),
-                "As planned: spent in the category at the very time planned for it, on days of which both are written.",
+                "As planned: spent in the category at its planned time, on days with a plan and hours as they went.",
             ],
             " ",
         ),
@@ -83,7 +83,7 @@ def _title(rows: list[Row], period: Period) -> str:
         return f"No hours were noted in {dates.period(period)}"
     compared = [row for row in rows if row["as_planned_share"] is not None]
     if not compared:
-        return f"Nothing planned in {dates.period(period)} can be set beside how it went"
+        return f"No plan in {dates.period(period)} can be compared with how it went"
     most = max(compared, key=lambda row: row["as_planned_share"])
     least = min(compared, key=lambda row: row["as_planned_share"])
     first = f"{numbers.percent(most['as_planned_share'])} of {dates.hours(most['compared_minutes'])}"

@@ -80,8 +80,8 @@ def _link(row: Row, quantity: str, pairs: int) -> Link:
 def _title(shown: list[Link], measured: list[Row], rows: list[Row], quantity: str) -> str:
     if not measured:
         few = any(row["n"] < row["needed"] for row in rows if row["n"] and row.get("years") is None)
-        nothing = "Too few days to tell" if few else "Nothing changes that could tell"
-        return f"{nothing} what {quantity} moves with" if rows else f"Nothing measured beside {quantity}"
+        nothing = "Too few days to tell" if few else "Too little variation to tell"
+        return f"{nothing} what {quantity} moves with" if rows else f"Nothing was measured besides {quantity}"
     clear = link_rows.title(shown, quantity)
     most = max((row["n"] for row in measured if row.get("years") is None), default=0) or measured[0]["n"]
     return clear or f"Nothing measured goes clearly with {quantity} in these {numbers.plural(most, 'day')}"

@@ -85,7 +85,7 @@ def _label(row: Row, quantity: str, pairs: int) -> str:
 
 def _title(shown: list[Link], measured: list[Row], rows: list[Row], quantity: str) -> str:
     if not measured:
-        return f"Too few days to tell what goes with {quantity}" if rows else f"No habit to set beside {quantity}"
+        return f"Too few days to tell what goes with {quantity}" if rows else f"No habit to compare with {quantity}"
     clear = link_rows.title(shown, quantity)
     most = max(row["n_done"] + row["n_missed"] for row in measured)
     return clear or f"No link with {quantity} is clear in these {numbers.plural(most, 'day')}"

@@ -1,1 +1,1 @@
-"""What the notebooks share: the server and its door, the parts of a page as HTML, and the words on it."""
+"""The server of the pages, its access control, and what the notebooks share: parameters, controls and forms."""

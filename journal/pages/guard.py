@@ -244,14 +244,14 @@ def _headers(policy: str) -> Headers:
 
 
 async def _answer_manual(send: Send, method: str, rest: str) -> None:
-    """A page of the manual, with a policy of its own in which nothing runs. `rest` begins with a slash, or is empty."""
-    found = manual.reply(rest[1:]) if method in ("GET", "HEAD") else None
-    if found is None:
+    """Answer a request of the manual, with a policy that allows no scripts. `rest` is empty or begins with a slash."""
+    reply = manual.reply(rest[1:]) if method in ("GET", "HEAD") else None
+    if reply is None:
         await _answer(send, 404, _page("There is no such page", _NO_SUCH_PAGE))
     elif not rest:
         await _answer(send, 303, "", extra=[(b"location", f"/{MANUAL}/".encode())])
     else:
-        await _answer(send, 200, found.text, kind=found.media, policy=manual.POLICY)
+        await _answer(send, 200, reply.text, kind=reply.media, policy=manual.POLICY)
 
 
 async def _answer(

@@ -1,6 +1,6 @@
-"""The manual as pages to read: the Markdown files of `journal/manual`, turned into HTML when one is asked for.
+"""The manual as HTML pages, rendered on request from the Markdown files of `journal/manual`.
 
-The files link to each other by their names, so the same links work in an editor, on a code host and here.
+The files link to each other by file name, so the same links work in an editor, on a code host and here.
 """
 
 from __future__ import annotations
@@ -18,12 +18,12 @@ POLICY = (
     "default-src 'none'; script-src 'none'; style-src 'self'; img-src 'self'; connect-src 'none'; base-uri 'none'; "
     "form-action 'none'; frame-ancestors 'none'"
 )
-"""Content security policy: one style sheet and an icon, both from here. Nothing runs."""
+"""Content security policy: one style sheet and an icon, both from this server, and no scripts."""
 
 _SHEETS = ("style.css", "manual.css")
 _TITLE = re.compile(r"^# (.+)$", re.MULTILINE)
 _LINKED = re.compile(r"\]\(([a-z-]+\.md)\)")
-# Tables and listings may be wider than a telephone: they scroll by themselves, also by the keyboard.
+# Tables and listings may be wider than a phone's screen: they scroll on their own, also by keyboard.
 _SCROLLING = (
     ("<table>", '<div class="tabular" tabindex="0" role="group" aria-label="Table"><table>'),
     ("</table>", "</table></div>"),
@@ -33,16 +33,16 @@ _SCROLLING = (
 
 
 class ManualReply(NamedTuple):
-    """What is sent for a name: its media type and its text."""
+    """The answer to a request: media type and text."""
 
     media: str
     text: str
 
 
 def reply(name: str) -> ManualReply | None:
-    """The page or style sheet of a name, None for any other name; "" is the first page.
+    """The page or style sheet of a name, or None for an unknown name. "" is the first page.
 
-    A name is looked up among the files that are there and never becomes part of a path.
+    The name is looked up among the existing files and never becomes part of a path.
 
     >>> reply("index.md").media, reply("../settings.py"), reply("") == reply("index.md")
     ('text/html; charset=utf-8', None, True)
@@ -50,17 +50,17 @@ def reply(name: str) -> ManualReply | None:
     if name == STYLE:
         text = "\n".join((Path(__file__).parent / sheet).read_text(encoding="utf-8") for sheet in _SHEETS)
         return ManualReply("text/css; charset=utf-8", text)
-    found = {path.name: path for path in FOLDER.glob("*.md")}.get(name or FIRST)
-    return None if found is None else ManualReply("text/html; charset=utf-8", page(found))
+    file = {path.name: path for path in FOLDER.glob("*.md")}.get(name or FIRST)
+    return None if file is None else ManualReply("text/html; charset=utf-8", page(file))
 
 
 def order() -> list[str]:
-    """The names of the pages in the order in which the first page links to them."""
+    """The names of the pages, in the order of the links on the first page."""
     return list(dict.fromkeys([FIRST, *_LINKED.findall(_text(FIRST))]))
 
 
 def page(path: Path) -> Html:
-    """A page of the manual as HTML: the ways to the others, then its text."""
+    """A page of the manual as HTML: navigation, then its text."""
     title = _title(path.name)
     pages = order()
     links = [tag("a", _title(name), href=name, aria_current="page" if name == path.name else None) for name in pages]
@@ -85,12 +85,12 @@ def page(path: Path) -> Html:
 
 
 def body_html(text: str) -> Html:
-    """Markdown of the manual as HTML; headings have the addresses that a code host gives them.
+    """Markdown of the manual as HTML. Headings have the same anchors as on a code host.
 
     >>> print(body_html("## A day, in full"))
     <h2 id="a-day-in-full">A day, in full</h2>
     """
-    import markdown  # noqa: PLC0415 - nothing but the manual needs it
+    import markdown  # noqa: PLC0415 - only the manual needs it
 
     made = markdown.markdown(text, extensions=["tables", "fenced_code", "toc", "sane_lists"], output_format="html")
     for plain, scrolling in _SCROLLING:
@@ -99,8 +99,8 @@ def body_html(text: str) -> Html:
 
 
 def _title(name: str) -> str:
-    found = _TITLE.search(_text(name))
-    return found[1] if found else name
+    match = _TITLE.search(_text(name))
+    return match[1] if match else name
 
 
 def _text(name: str) -> str:

@@ -1,7 +1,7 @@
-"""What the week's, the month's and the year's page begin with alike: the journal read, a period chosen, its heading.
+"""The common part of the week's, month's and year's page: reading the journal, choosing a period, the heading.
 
-The notebook keeps the states (which period, how many edits), since a cell runs again only for a state that it names
-itself; what is the same whichever state it is stands here.
+The states (period, count of edits) stay in the notebook, because marimo reruns a cell only for a state that the cell
+itself names. Code that does not depend on the state is here.
 """
 
 from __future__ import annotations
@@ -26,8 +26,8 @@ if TYPE_CHECKING:
 
 
 class PeriodPage:
-    """A page over weeks, months or years. `notebooks` is the folder of the notebook, `query` the address's parameters
-    as marimo gives them, `now` reads the clock."""
+    """A page of weeks, months or years. `notebooks` is the folder of the notebook, `query` marimo's query parameters,
+    `now` reads the clock."""
 
     def __init__(self, kind: PeriodKind, notebooks: Path | None, query: Any, now: Callable[[], dt.datetime]) -> None:
         self.kind, self.query, self.now = kind, query, now
@@ -36,11 +36,11 @@ class PeriodPage:
         self.at_first = self.read()
 
     def read(self) -> Journal:
-        """The journal as its files are now."""
+        """Open the journal from the current files."""
         return journal.open(self.folder, today=page_params.today(self.now()))
 
     def moment(self) -> dt.datetime:
-        """The moment at which something is saved."""
+        """The time of saving."""
         return page_params.moment(self.folder, self.now())
 
     def first_shown(self) -> Period:
@@ -48,11 +48,11 @@ class PeriodPage:
         return page_params.first_shown(self.kind, self.query.to_dict(), self.at_first)
 
     def watch(self, set_edits: Callable[[Callable[[int], int]], None]) -> None:
-        """Count the edits of the journal's files, of any editor, in a state of the notebook."""
+        """Count edits of the journal's files by any program in a state of the notebook."""
         file_watch.start(self.folder, self._before_reading, lambda: set_edits(lambda count: count + 1))
 
     def again(self) -> Journal:
-        """The journal as it is now; what has not changed comes from the cache."""
+        """Open the journal again. Unchanged pages come from the cache."""
         return page_params.again(self.read, self.at_first)
 
     def arrows(self, move: Callable[[Callable[[Period], Period]], None]) -> tuple[Any, Any]:
@@ -60,15 +60,15 @@ class PeriodPage:
         return controls.arrows(page_params.choices(self.kind, self.at_first), move)
 
     def picker(self, book: Journal, chosen: Period, choose: Callable[[Period], None]) -> Any:
-        """The list of periods, which stands at the chosen one."""
+        """The list of periods with the chosen one selected."""
         return controls.picker(page_params.choices(self.kind, book), chosen, choose)
 
     def lived(self, book: Journal, period: Period) -> pl.DataFrame:
-        """`Tables.days`, cut to the days of a period that are over and since the first page."""
+        """`Tables.days`, cut to the days of a period from the first page of the journal to today."""
         return book.lived.filter(pl.col("date").is_between(period.first, period.last))
 
     def head(self, book: Journal, period: Period, lived: pl.DataFrame) -> Html:
-        """The page down to its heading. The address follows the period, so that a reload shows the same."""
+        """The top of the page with its heading. Also sets the period in the address, so that a reload keeps it."""
         on = page_params.anchor(period, self.query.to_dict(), book.today)
         self.query[self.kind] = period.key
         return join(

@@ -1,10 +1,10 @@
-"""One small server for all pages: on this machine only, behind the door of `journal.pages.guard`.
+"""The server of all pages. It listens on this machine only, behind `journal.pages.guard`.
 
-    serve(folder, page="week")      bind, say where, open the browser, serve until Ctrl-C
+    serve(folder, page="week")      bind, announce the address, open the browser, serve until Ctrl-C
 
-The pages are marimo notebooks in run mode, mounted in one application. They learn which journal they show from
-the environment (`journal.pages.page_params`). marimo keeps a log, a state and a settings file in the home folder
-unless it is told otherwise; here it keeps none, and takes its settings from `journal/pages/frame`.
+The pages are marimo notebooks in run mode, mounted in one application. They read the journal's folder from the
+environment (`journal.pages.page_params`). By default marimo writes a log, a state and a settings file to the home
+folder. Here it writes none, and reads its settings from `journal/pages/frame`.
 """
 
 from __future__ import annotations
@@ -33,14 +33,13 @@ PAGES = ("evening", "week", "month", "year")
 PORT = 8420
 _PORTS_TRIED = 64
 _FRAME = Path(__file__).parent / "frame"
-# How long a page that was left is still drawn at every edit, in case it comes back. A reload does not, and a page that
-# lost its connection for longer begins a session anew by itself.
+# Seconds that the session of a closed page lives on, and reruns at every edit, in case the page reconnects. A reload
+# starts a new session anyway, and so does a page that lost its connection for longer.
 _SESSION_SECONDS = 5
 
-# Two ways of marimo's page are mended in its head. It registers a service worker for files that these pages do not
-# have, which would stay in the browser for this loopback address after the journal is closed: it is told that the
-# worker is there already. And it puts a choice into the address but does not follow the way back through such
-# addresses: the page opens anew at each.
+# Fixes two behaviours of marimo's page in its head. It registers a service worker for files that these pages do not
+# have, which would stay in the browser for this loopback address after the server ends: so registration is a no-op. And
+# it puts choices into the address but ignores the Back button between such addresses: so the page reloads.
 _HEAD = (
     "<script>"
     "Object.defineProperty(navigator, 'serviceWorker', "
@@ -63,15 +62,14 @@ def serve(
 ) -> None:
     """Serve the pages of a journal until Ctrl-C.
 
-    `today` stands in for the clock's own day; `on` is the day whose week, month or year is shown first. A port
-    that is taken is left alone: the next free one is used, and `announce` says so. The address that `announce`
-    is given holds the token of this start.
+    `today` replaces the current day; `on` is the day whose week, month or year is shown first. If the port is taken,
+    the next free one is used and announced. The announced address contains the token of this start.
 
-    Raises UsageError for a page or port that there is not, FolderError for a folder that is no journal.
+    Raises UsageError for an invalid page or port, FolderError if the folder is not a journal.
     """
     if page not in PAGES:
         raise UsageError(f'there is no page "{page}"; write {", ".join(PAGES[:-1])} or {PAGES[-1]}')
-    folder = folder.resolve()  # the pages work from a folder of their own
+    folder = folder.resolve()  # the working folder of the pages is another one
     read_settings(folder)
     with listening(port) as listener:
         bound = listener.getsockname()[1]
@@ -93,18 +91,18 @@ def serve(
 
 
 def notebook_folder() -> Path:
-    """Where the notebooks are: beside the package in a checkout, `duskbook_notebooks` in an installed copy."""
+    """The folder of the notebooks: `notebooks` beside the package in a checkout, `duskbook_notebooks` if installed."""
     beside = Path(__file__).parents[2]
     return next((beside / name for name in ("notebooks", "duskbook_notebooks") if (beside / name).is_dir()), beside)
 
 
 def notebooks() -> App:
-    """The pages as one ASGI application, without a door. Changes the working folder, see `frame/.marimo.toml`."""
+    """The pages as one ASGI application, without the guard. Changes the working folder, see `frame/.marimo.toml`."""
     os.chdir(_FRAME)
     with _nothing_kept_at_home():
-        import marimo  # noqa: PLC0415 - it takes its places from the environment when it is imported
+        import marimo  # noqa: PLC0415 - it reads its folders from the environment at import
 
-        # Its list of recent notebooks has no place to be either, which is not worth a word to the reader.
+        # Its list of recent notebooks cannot be written either. Users need no warning about that.
         logging.getLogger("marimo").addFilter(lambda record: record.module != "recents")
         builder = marimo.create_asgi_app(
             include_code=False,
@@ -112,7 +110,7 @@ def notebooks() -> App:
             skew_protection=True,
             html_head=_HEAD + preload_links(),
             session_ttl=_SESSION_SECONDS,
-            asset_url=f"/{PAGES[0]}",  # one address for the scripts of all pages: the browser has them from the first
+            asset_url=f"/{PAGES[0]}",  # all pages share the scripts of the first, so the browser loads them once
         )
         for page in PAGES:
             builder = builder.with_app(path=f"/{page}", root=str(notebook_folder() / f"{page}.py"))
@@ -120,11 +118,11 @@ def notebooks() -> App:
 
 
 def _closing(pages: Any) -> App:
-    """The mounted pages, whose sessions end with the server: one that is left running would keep the process."""
+    """The mounted pages, with their sessions closed at shutdown. An open session would keep the process alive."""
 
     async def application(scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] == "websocket":
-            # A tab that is closed just while the part underneath turns to listen again: nobody is left to be told.
+            # A tab was closed just before marimo received from it again. Nothing needs to be reported.
             with contextlib.suppress(RuntimeError):
                 await pages(scope, receive, send)
             return
@@ -145,16 +143,16 @@ def _closing(pages: Any) -> App:
 
 @contextlib.contextmanager
 def listening(port: int) -> Iterator[socket.socket]:
-    """A socket bound to the loopback address, at `port` or the first free one after it; 0 is any free one.
+    """A socket bound to the loopback address, at `port` or the first free port after it; 0 is any free port.
 
-    Raises UsageError where none of the next ports is free, or there is no such port.
+    Raises UsageError if no port is free or the number is invalid.
     """
     if not 0 <= port <= 65535:
         raise UsageError(f"there is no port {port}; write one from 1024 to 65535")
     last = port if port == 0 else min(port + _PORTS_TRIED, 65535)
     for candidate in range(port, last + 1):
         listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-        if sys.platform != "win32":  # there the option would let two servers share a port
+        if sys.platform != "win32":  # on Windows the option would let two servers share a port
             listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             listener.bind(("127.0.0.1", candidate))
@@ -170,10 +168,10 @@ def listening(port: int) -> Iterator[socket.socket]:
 
 @contextlib.contextmanager
 def _nothing_kept_at_home() -> Iterator[None]:
-    """While marimo is imported, its log and state folders are a place where no folder can be.
+    """Set marimo's log and state folders to a path where no folder can exist, while it is imported.
 
-    It takes both places once, at import, and goes without where it cannot make them. Afterwards the environment
-    is as it was, so that a browser started from here finds its own.
+    marimo reads both paths once, at import, and does without folders that it cannot create. Afterwards the environment
+    is restored, so that a browser started from here finds its own folders.
     """
     names = ("XDG_CACHE_HOME", "XDG_STATE_HOME")
     before = {name: os.environ.get(name) for name in names}
@@ -206,7 +204,7 @@ def _run(app: App, listener: socket.socket) -> None:
 
 
 def _warm() -> None:
-    """Import what the pages draw with while the browser is still starting; their sessions share this process."""
+    """Import the modules of the pages while the browser starts. Sessions of the pages run in this process."""
     for module in ("polars", "vl_convert", "journal.tables", "journal.charts.month_grid", "journal.sections.cards"):
-        with contextlib.suppress(ImportError):  # the page itself will say so, where someone sees it
+        with contextlib.suppress(ImportError):  # the page itself reports it to the user
             importlib.import_module(module)

@@ -1,4 +1,4 @@
-"""A real Chromium on a real server, in which any request that is not to the server, and any error, fails the test."""
+"""Fixtures: a real Chromium and a real server. Any request to another host and any error on a page fails the test."""
 
 from __future__ import annotations
 
@@ -18,12 +18,12 @@ from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expec
 from tests.browser.evenings import TODAY, Evening, anew, begin
 from tests.chromium import ARGUMENTS, chromium
 
-expect.set_options(timeout=30_000)  # the first page waits for every import; none of this is about speed
+expect.set_options(timeout=30_000)  # the first page waits for all imports; these tests do not measure speed
 
 EXAMPLE = Path(__file__).parents[2] / "example_year"
-READ_ON = "2026-01-01"  # the day on which everything is read: the one after the example year
+READ_ON = "2026-01-01"  # today of the reading tests: the day after the example year
 
-# A line that comes in is another day: from then on the server takes that one for today, as it does after midnight.
+# A line on stdin is a date. From then on it is the server's today, as after midnight.
 SERVE = """
 import datetime, os, pathlib, sys, threading
 from journal.pages import page_params, server
@@ -41,16 +41,16 @@ server.serve(pathlib.Path(folder), port=int(port), today=datetime.date.fromisofo
 
 
 class Served:
-    """A journal that is being served: its folder, its origin, the address that opens it, its home folder.
+    """A running server of a journal: its folder, its origin, the address that opens it, its home folder.
 
-    It may end and start again at the same port, and be turned to another day.
+    It can end and start again at the same port, and be set to another day.
     """
 
     def __init__(self, folder: Path, today: str, home: Path) -> None:
         self.folder = folder
         self.home = home
         self.today = today
-        self.port = 0  # any free one, which is kept from then on
+        self.port = 0  # any free port, which later starts reuse
         self.start()
 
     def start(self) -> None:
@@ -62,28 +62,28 @@ class Served:
             text=True,
             env=environment | {"HOME": str(self.home), "PYTHONDONTWRITEBYTECODE": "1"},
         )
-        self.address = self._said()
-        self._said()  # that only this machine can open it
+        self.address = self._read_line()
+        self._read_line()  # skip the note on this machine
         self.origin = self.address.partition("/week")[0]
         self.port = int(self.origin.rpartition(":")[2])
         self.token = self.address.partition("token=")[2]
 
-    def _said(self) -> str:
+    def _read_line(self) -> str:
         assert self._process.stdout is not None
         return self._process.stdout.readline().strip()
 
     def turn(self, day: str) -> None:
-        """Another day begins."""
+        """Set the server's today."""
         if day == self.today:
             return
         assert self._process.stdin is not None
         self._process.stdin.write(day)
         self._process.stdin.flush()
-        assert self._said() == day
+        assert self._read_line() == day
         self.today = day
 
     def end(self) -> int:
-        """End it as Ctrl-C does; what it ends with."""
+        """Send SIGINT as Ctrl-C does. Returns the exit code."""
         self._process.send_signal(signal.SIGINT)
         self._process.communicate(timeout=20)
         return self._process.returncode
@@ -98,7 +98,7 @@ Serve = Callable[[Path, str], Served]
 
 @contextlib.contextmanager
 def _serving(new_home: Callable[[str], Path]) -> Iterator[Serve]:
-    """Serves a folder as of a day, from a process with a home folder of its own."""
+    """A function that serves a folder as of a day, in a process with its own home folder."""
     running: list[Served] = []
 
     def start(folder: Path, today: str) -> Served:
@@ -109,12 +109,12 @@ def _serving(new_home: Callable[[str], Path]) -> Iterator[Serve]:
     assert [served.end() for served in running] == [0] * len(running), "Ctrl-C did not end it quietly"
 
 
-# What costs the most is kept as long as tests of this folder follow each other, and no longer: while Playwright
-# runs, no other test of the process can run an event loop.
+# Expensive fixtures have package scope: they live while tests of this folder run one after the other, and no longer.
+# While Playwright runs, no other test of the process can run an event loop.
 
 
 class Reading:
-    """One server for all tests that read: what its folder holds changes, its day and its address do not."""
+    """One server for all tests that only read. The content of its folder changes, its day and address do not."""
 
     def __init__(self, folder: Path, serve: Serve) -> None:
         self.folder = folder
@@ -123,7 +123,7 @@ class Reading:
         self._served: Served | None = None
 
     def holds(self, name: str, build: Callable[[Path], object]) -> Served:
-        """Serve the journal of that name, which is built in the empty folder unless it is there already."""
+        """Serve the journal of that name. It is built in the emptied folder unless it is there already."""
         if name != self._name:
             for path in self.folder.iterdir():
                 shutil.rmtree(path) if path.is_dir() else path.unlink()
@@ -141,7 +141,7 @@ def reading(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Reading]:
 
 
 def _example(folder: Path) -> None:
-    """The example year, with a last fortnight that was low."""
+    """The example year, with low mood in its last two weeks."""
     shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns(".cache"), dirs_exist_ok=True)
     for day in range(15, 32):
         page = folder / "2025" / f"2025-12-{day}.toml"
@@ -151,13 +151,13 @@ def _example(folder: Path) -> None:
 
 @pytest.fixture(scope="module")
 def served(reading: Reading) -> Served:
-    """What a module reads: the example year, unless it has a journal of its own."""
+    """The server for a module: the example year, unless the module overrides this fixture."""
     return reading.holds("example", _example)
 
 
 @pytest.fixture(scope="package")
 def evening_served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """The small journal of `evenings`, for every test of the evening."""
+    """The server of the small journal of `evenings`, shared by all tests of the evening."""
     folder = tmp_path_factory.mktemp("journal")
     begin(folder)
     with _serving(tmp_path_factory.mktemp) as start:
@@ -183,38 +183,38 @@ def browser(playwright: Playwright) -> Iterator[Browser]:
 
 
 class Watched:
-    """What a page did that it must not: requests elsewhere, errors on its console, exceptions."""
+    """Collects forbidden events of a page: requests to other hosts, console errors, exceptions."""
 
     def __init__(self, context: BrowserContext, origin: str) -> None:
         self.origin = origin
-        self.found: list[str] = []
-        context.on("request", lambda request: self._asked(request.url))
-        context.on("console", lambda message: self._said(message.type, message.text))
-        context.on("weberror", lambda error: self.found.append(f"exception: {error.error}"))
+        self.events: list[str] = []
+        context.on("request", lambda request: self._check_request(request.url))
+        context.on("console", lambda message: self._check_console(message.type, message.text))
+        context.on("weberror", lambda error: self.events.append(f"exception: {error.error}"))
 
     def taken(self) -> list[str]:
-        """What was found since it was last taken."""
-        found, self.found = self.found, []
-        return found
+        """Return and clear the collected events."""
+        events, self.events = self.events, []
+        return events
 
-    def _asked(self, url: str) -> None:
+    def _check_request(self, url: str) -> None:
         if not url.startswith((f"{self.origin}/", "data:", "blob:")):
-            self.found.append(f"request: {url}")
+            self.events.append(f"request: {url}")
 
-    def _said(self, kind: str, text: str) -> None:
+    def _check_console(self, kind: str, text: str) -> None:
         if kind == "error":
-            self.found.append(f"console: {text}")
+            self.events.append(f"console: {text}")
 
 
 class Reader:
-    """Someone who reads one served journal in a browser of her own (cookies, cache), and her tabs.
+    """A browser context (cookies, cache) for one served journal, with its tabs.
 
-    A tab is used again by the next test: its process has the scripts of the pages compiled already, which is most of
-    what opening a page costs. Whoever takes one finds it empty, with nothing kept from the test before.
+    Tabs are reused by later tests: a tab's process has the compiled scripts of the pages, which is most of the cost of
+    opening a page. A reused tab is empty and has no data of the test before.
     """
 
     def __init__(self, browser: Browser, served: Served) -> None:
-        self.blank = f"{served.origin}/favicon.ico"  # of the same origin, so the tab keeps its process
+        self.blank = f"{served.origin}/favicon.ico"  # same origin, so the tab keeps its process
         self.context = browser.new_context()
         self.context.set_default_timeout(60_000)
         self.watched = Watched(self.context, served.origin)
@@ -226,7 +226,7 @@ class Reader:
         return page
 
     def prepare(self, page: Page, width: int, scheme: str) -> None:
-        page.bring_to_front()  # one behind another draws once a second, and a click waits for two drawings
+        page.bring_to_front()  # a background tab renders once a second, and a click waits for two frames
         page.set_viewport_size({"width": width, "height": 900})
         page.emulate_media(color_scheme="dark" if scheme == "dark" else "light", reduced_motion="reduce")
         page.mouse.move(0, 0)
@@ -244,7 +244,7 @@ Opened = tuple[Page, Reader]
 
 @pytest.fixture(scope="package")
 def readers(browser: Browser) -> Iterator[Readers]:
-    """By the journal's origin and the reader's name."""
+    """Readers by the journal's origin and the reader's name."""
     kept: Readers = {}
     yield kept
     for reader in kept.values():
@@ -260,24 +260,24 @@ def _reader(readers: Readers, browser: Browser, served: Served, name: str = "") 
 
 @pytest.fixture
 def new_page(browser: Browser, readers: Readers) -> Iterator[NewPage]:
-    """Makes a page for a served journal; at the test's end, whatever a page did that it must not fails it."""
-    made: list[tuple[Page, Reader]] = []
+    """A function that opens a tab for a served journal. Forbidden events fail the test at its end."""
+    tabs: list[tuple[Page, Reader]] = []
 
     def make(served: Served, width: int = 1280, scheme: str = "light", reader: str = "") -> Page:
-        one = _reader(readers, browser, served, reader)
-        page = one.take(width, scheme)
-        made.append((page, one))
+        owner = _reader(readers, browser, served, reader)
+        page = owner.take(width, scheme)
+        tabs.append((page, owner))
         return page
 
     yield make
-    for page, one in made:
-        one.give_back(page)
-    assert not [line for _, one in made for line in one.watched.taken()]
+    for page, owner in tabs:
+        owner.give_back(page)
+    assert not [event for _, owner in tabs for event in owner.watched.taken()]
 
 
 @pytest.fixture(scope="module")
 def opened(request: pytest.FixtureRequest, served: Served, browser: Browser, readers: Readers) -> Iterator[Opened]:
-    """The page that a module names as PAGE, opened once: each test goes on where the one before it ended."""
+    """The page named by a module's PAGE, opened once. Each test continues from the state of the one before."""
     reader = _reader(readers, browser, served)
     page = reader.take(1280, "light")
     page.goto(served.opening(request.module.PAGE))
@@ -287,7 +287,7 @@ def opened(request: pytest.FixtureRequest, served: Served, browser: Browser, rea
 
 @pytest.fixture
 def page(opened: Opened) -> Iterator[Page]:
-    """The page that is open; whatever it did that it must not fails the test."""
+    """The open page. Forbidden events fail the test."""
     page, reader = opened
     yield page
     assert not reader.watched.taken()
@@ -295,14 +295,14 @@ def page(opened: Opened) -> Iterator[Page]:
 
 @pytest.fixture(scope="package")
 def evening_opened(evening_served: Served, browser: Browser, readers: Readers) -> Opened:
-    """The tab that every test of the evening begins in."""
+    """The tab that all tests of the evening share."""
     reader = _reader(readers, browser, evening_served)
     return reader.take(1280, "light"), reader
 
 
 @pytest.fixture
 def tab(request: pytest.FixtureRequest, evening_served: Served, evening_opened: Opened) -> Iterator[Page]:
-    """The evening's tab with whatever the test before left on it; the journal is begun anew."""
+    """The evening's tab, in the state of the test before, with the journal reset."""
     page, reader = evening_opened
     failed = request.session.testsfailed
     evening_served.turn(TODAY)
@@ -310,11 +310,11 @@ def tab(request: pytest.FixtureRequest, evening_served: Served, evening_opened: 
     reader.prepare(page, 1280, "light")
     yield page
     if request.session.testsfailed > failed:
-        page.goto(reader.blank)  # the next test need not find its way out of it
+        page.goto(reader.blank)  # the next test does not start from a failed state
     assert not reader.watched.taken()
 
 
 @pytest.fixture
 def evening(evening_served: Served, tab: Page) -> Evening:
-    """The evening, with nothing typed on it."""
+    """The evening page without any input."""
     return anew(tab, evening_served.opening("evening"))

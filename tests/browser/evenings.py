@@ -1,4 +1,4 @@
-"""A small journal for the evening page, and the page as a person uses it."""
+"""A small journal for the evening page, and a driver of the page."""
 
 from __future__ import annotations
 
@@ -131,12 +131,12 @@ WEDNESDAY = "mood = 3\n\n[habits]\nwalk = true\nread = 31\nswim = true\n\n[chall
 
 
 def begin(folder: Path) -> None:
-    """The journal anew, in place, so that one server serves every test."""
+    """Reset the journal in place, so that one server serves all tests."""
     lay(folder, {f"2025/{TODAY}.toml": LAST_NIGHT, "2025/2025-03-12.toml": WEDNESDAY, "undated.toml": UNDATED})
 
 
 def lay(folder: Path, pages: Mapping[str, str]) -> None:
-    """These pages and no others, with the settings. What lies there already is left, so that no page is told of it."""
+    """Write exactly these pages and the settings. Unchanged files are not touched, so that no open page reacts."""
     texts = {"journal.toml": SETTINGS, **pages}
     for path in folder.rglob("*.toml"):
         if path.relative_to(folder).as_posix() not in texts:
@@ -149,13 +149,13 @@ def lay(folder: Path, pages: Mapping[str, str]) -> None:
 
 
 def day(folder: Path, date: str) -> str:
-    """The text of a day's page, empty where there is none."""
+    """The text of a day's page, or "" without one."""
     path = folder / "2025" / f"{date}.toml"
     return path.read_text(encoding="utf-8") if path.exists() else ""
 
 
 class Evening:
-    """The page by what its controls are called."""
+    """Drives the page by the accessible names of its controls."""
 
     def __init__(self, page: Page) -> None:
         self.page = page
@@ -174,24 +174,24 @@ class Evening:
         self.page.get_by_role("button", name=name, exact=True).click()
 
     def write_times(self, card: str) -> Locator:
-        """The lines of a strip, opened to be written."""
+        """Open the lines of a strip and return its card."""
         region = self.page.get_by_role("region", name=card, exact=True)
         region.get_by_text("Write the times").click()
         return region
 
     @property
-    def said(self) -> Locator:
+    def status(self) -> Locator:
         return self.page.locator(".answer .said")
 
-    def save(self, said: str) -> None:
-        """Save, and expect an answer that begins so."""
+    def save(self, expected: str) -> None:
+        """Save, and expect a status with that text."""
         self.page.get_by_role("button", name="Save ").click()
-        expect(self.said).to_contain_text(said)
-        if not said.startswith("Not"):
-            expect(self.said).not_to_contain_text("Not ")
+        expect(self.status).to_contain_text(expected)
+        if not expected.startswith("Not"):
+            expect(self.status).not_to_contain_text("Not ")
 
     def tomorrow(self) -> list[str]:
-        """The titles of tomorrow's tasks, in their order, each with its rank before it where it has one."""
+        """The titles of tomorrow's tasks in order, each after its rank if it has one."""
         rows = self.page.locator(".card.next li.task")
         texts = [
             (row.locator(".rank").inner_text(), row.locator(".name > span").first.inner_text()) for row in rows.all()
@@ -200,9 +200,9 @@ class Evening:
 
 
 def anew(page: Page, address: str) -> Evening:
-    """The evening of today as the files have it, with nothing typed and nothing unfolded.
+    """The evening of today as in the files, without input and with all sections closed.
 
-    A page that is open already is led to another day or month and back, which costs a third of opening it.
+    If the page is open, it goes to the month and back, which costs a third of opening it.
     """
     if not page.locator(".sheet").count():
         page.goto(address)

@@ -1,4 +1,4 @@
-"""What every drawing of a page owes its reader, looked at on a page that is open."""
+"""Checks of the figures on an open page."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from playwright.sync_api import Page, expect
 
 
 def every_figure_shows(page: Page, *keys: str) -> None:
-    """At both widths: a drawing that fits, says what it shows, and has its table. The page ends as wide as it was."""
+    """Check each figure at both widths: it fits, has a text alternative and a table. The final width is 1280."""
     for width in (390, 1280):
         page.set_viewport_size({"width": width, "height": 900})
         for key in keys:

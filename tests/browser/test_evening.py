@@ -1,4 +1,4 @@
-"""An evening from opening the page to both files saved, driven as a person drives it."""
+"""The evening page, from opening it to saving both files, driven through its controls."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from tests.browser.evenings import SETTINGS, TODAY, WEDNESDAY, Evening, anew, da
 pytestmark = pytest.mark.xdist_group("evening")
 
 
-def test_a_journal_with_nothing_in_it_yet(evening_served: Served, folder: Path, tab: Page) -> None:
+def test_an_empty_journal(evening_served: Served, folder: Path, tab: Page) -> None:
     lay(folder, {})
     tab.goto(evening_served.opening("evening"))
     evening = Evening(tab)
@@ -85,12 +85,12 @@ def test_a_whole_evening(evening: Evening, evening_served: Served, folder: Path)
     )
     assert (folder / "journal.toml").read_text(encoding="utf-8") == SETTINGS
 
-    evening.save("Nothing to save")  # what is shown after saving is what the files say
+    evening.save("Nothing to save")  # after saving, the page shows the files
     _next_evening(evening_served, page)
 
 
 def _remember(page: Page, evening: Evening, words: str) -> None:
-    """A memory that a friend may read; without words there is nothing to tick, and no tick is left behind."""
+    """Enter a memory that a friend may read. Without a memory the tick is disabled and cleared."""
     memory = evening.field("One to remember (optional)")
     friend = page.get_by_role("checkbox", name="A friend may read it, in a year exported for one")
     expect(friend).to_be_disabled()
@@ -103,7 +103,7 @@ def _remember(page: Page, evening: Evening, words: str) -> None:
 
 
 def _next_evening(served: Served, page: Page) -> None:
-    """Friday: what Thursday planned is there to close, and what it carried says since when."""
+    """Friday: Thursday's plan is there to close, and carried tasks show their first day."""
     served.turn("2025-03-14")
     page.goto(served.opening("evening"))
     evening = Evening(page)
@@ -116,7 +116,7 @@ def _next_evening(served: Served, page: Page) -> None:
     expect(went.get_by_role("textbox", name="Hours as they went, line 1", exact=True)).to_have_value(
         "Sleep 00:00-06:15"
     )
-    # Every other Friday: not in the week between. The Saturday after has no routine at all.
+    # The routine is every other Friday, so not in the week between. The Saturday after has no routine.
     expect(page.get_by_text("Comes round tomorrow")).to_have_count(0)
 
 
@@ -215,7 +215,7 @@ id = "u2p5"
 """
 
 
-def test_what_each_mark_makes_of_the_streak(evening: Evening, folder: Path) -> None:
+def test_the_effect_of_each_mark_on_the_streak(evening: Evening, folder: Path) -> None:
     page = evening.page
     said = page.locator("li.habit", has_text="Walk by the river").locator(".aside")
     texts = {"done": "2nd in a row", "not done": "streak ends at 1", "rest": "rest day, streak of 1 kept"}
@@ -223,7 +223,7 @@ def test_what_each_mark_makes_of_the_streak(evening: Evening, folder: Path) -> N
         evening.choose("Walk by the river", mark)
         expect(said).to_have_text(text)
         expect(evening.option("Walk by the river", mark)).to_be_checked()
-    evening.choose("Walk by the river", "rest")  # once more takes it back
+    evening.choose("Walk by the river", "rest")  # a second click clears it
     expect(said).to_have_text("due, 1 in a row so far")
     expect(page.get_by_role("radiogroup", name="Walk by the river").get_by_role("radio", checked=True)).to_have_count(0)
     count = page.locator("li.habit", has_text="Read")
@@ -239,7 +239,7 @@ def test_what_each_mark_makes_of_the_streak(evening: Evening, folder: Path) -> N
     expect(page.locator("li.habit", has_text="Thirty letters")).to_contain_text("To the river")
 
 
-def test_what_is_wrong_is_said_beside_its_field(evening: Evening, folder: Path) -> None:
+def test_errors_are_shown_beside_their_fields(evening: Evening, folder: Path) -> None:
     before = day(folder, TODAY)
     page = evening.page
     evening.field("Good thing 1").fill("Typed and kept.")
@@ -264,7 +264,7 @@ def test_what_is_wrong_is_said_beside_its_field(evening: Evening, folder: Path) 
     expect(evening.field("Good thing 1")).to_have_value("Typed and kept.")
     assert day(folder, TODAY) == before
     assert day(folder, "2025-03-14") == ""
-    evening.field("Read, pages").fill("-3")  # a number, and only the journal knows that it is none of these
+    evening.field("Read, pages").fill("-3")  # a number, but only the journal knows its bounds
     evening.field("High, °C").fill("12")
     evening.field("Appointment 1, from").fill("14:00")
     evening.choose("What becomes of Post the order to Graz", "drop")
@@ -276,11 +276,9 @@ def test_what_is_wrong_is_said_beside_its_field(evening: Evening, folder: Path) 
     assert 'gratitude = ["Typed and kept."]' in day(folder, TODAY)
 
 
-def test_hours_that_cannot_be(evening: Evening, folder: Path) -> None:
+def test_invalid_hours(evening: Evening, folder: Path) -> None:
     card = evening.write_times("The hours of tomorrow")
-    line = card.get_by_role(
-        "textbox", name="Hours of tomorrow, line 3", exact=True
-    )  # the second stretch in the workshop
+    line = card.get_by_role("textbox", name="Hours of tomorrow, line 3", exact=True)  # the second block in the workshop
     for typed, message in {
         "Workshop 13:30-25:00": "There is no 25:00; a day runs from 00:00 to 24:00",
         "Workshop 17:00-13:30": "It ends before it starts; across midnight it is two lines",
@@ -323,7 +321,7 @@ def test_ranks_by_button_and_key_and_order(evening: Evening, folder: Path) -> No
     assert evening.tomorrow() == ["1 Two", "2 Three", "3 Four", "One"]
     evening.press("Rank of One: not ranked")  # there is no fourth rank
     expect(page.get_by_text("All 3 ranks are taken")).to_be_visible()
-    page.get_by_role("button", name="Rank of One: not ranked").press("1")  # takes the first place, which loses its own
+    page.get_by_role("button", name="Rank of One: not ranked").press("1")  # takes rank 1, whose task loses it
     assert evening.tomorrow() == ["1 One", "2 Three", "3 Four", "Two"]
     expect(page.get_by_role("button", name="Rank of One: first")).to_be_focused()
     evening.press("Three, earlier")
@@ -339,7 +337,7 @@ def test_ranks_by_button_and_key_and_order(evening: Evening, folder: Path) -> No
     assert "appointments" not in day(folder, "2025-03-14")
 
 
-def test_a_task_that_will_be_finished_today_is_not_carried(evening: Evening, folder: Path) -> None:
+def test_a_carried_task_can_be_marked_done_after_all(evening: Evening, folder: Path) -> None:
     """Common practice, no source."""
     page = evening.page
     quote = "Quote for the choir folders"
@@ -355,13 +353,13 @@ def test_a_task_that_will_be_finished_today_is_not_carried(evening: Evening, fol
     evening.choose(f"What becomes of {quote}", "carry to tomorrow")
     evening.save("Saved")
     assert quote in day(folder, "2025-03-14")
-    evening.choose(f"What becomes of {quote}", "done")  # after all, later that evening
+    evening.choose(f"What becomes of {quote}", "done")  # later that evening
     evening.save("Saved")
     assert quote not in day(folder, "2025-03-14")
     assert f'title = "{quote}"\nstatus = "done"' in day(folder, TODAY)
 
 
-def test_will_it_fit_follows(evening: Evening, folder: Path) -> None:
+def test_will_it_fit_is_updated(evening: Evening, folder: Path) -> None:
     page = evening.page
     fit = page.get_by_role("region", name="Will it fit?")
     evening.field("A new task for tomorrow").fill("Sew")
@@ -404,7 +402,7 @@ def test_a_day_of_last_week_is_closed_late(evening_served: Served, folder: Path,
     expect(Evening(page).field("Good thing 1")).to_have_value("Thursday's, not saved yet.")
 
 
-def test_a_month_of_paper_is_filled_in_one_go(evening_served: Served, folder: Path, tab: Page) -> None:
+def test_a_month_from_paper_is_saved_at_once(evening_served: Served, folder: Path, tab: Page) -> None:
     (folder / "2025" / "2025-03-02.toml").write_text('memory = "Kept."  # and this\n')
     evening = anew(tab, evening_served.opening("evening"))
     page = tab
@@ -436,7 +434,7 @@ def test_a_month_of_paper_is_filled_in_one_go(evening_served: Served, folder: Pa
     cell("Read, 13 March: nothing yet")
     expect(page.get_by_role("gridcell", name="Call home, 9 March: nothing yet", exact=True)).to_be_visible()
     expect(page.get_by_role("gridcell", name="Call home, 10 March: not due", exact=True)).to_be_visible()
-    expect(evening.said).to_have_text("5 marks are not saved yet.")
+    expect(evening.status).to_have_text("5 marks are not saved yet.")
     evening.save("Saved 3 days, from 1 March to 3 March.")
     assert day(folder, "2025-03-01") == "[habits]\nwalk = true\nread = 20\n"
     assert day(folder, "2025-03-02") == 'memory = "Kept."  # and this\n\n[habits]\nwalk = false\n'
@@ -455,7 +453,7 @@ def test_the_strip_is_dragged_and_drawn(evening: Evening, folder: Path) -> None:
     assert box is not None
 
     def drag(begin: float, end: float) -> None:
-        """From one hour to another on the strip."""
+        """Drag from one hour to another on the strip."""
         y = box["y"] + box["height"] / 2
         page.mouse.move(box["x"] + box["width"] * begin / 24, y)
         page.mouse.down()
@@ -466,7 +464,7 @@ def test_the_strip_is_dragged_and_drawn(evening: Evening, folder: Path) -> None:
     line = card.get_by_role("textbox")
     drag(6.25, 5.5)  # the end of the night
     expect(line.nth(0)).to_have_value("Sleep 00:00-05:30")
-    drag(10, 9)  # a block as a whole
+    drag(10, 9)  # a whole block
     expect(line.nth(1)).to_have_value("Workshop 08:00-11:30")
     card.get_by_role("radio", name="Outside").click()
     drag(18, 19.5)
@@ -493,7 +491,7 @@ def test_the_strip_is_dragged_and_drawn(evening: Evening, folder: Path) -> None:
     )
 
 
-def test_hours_that_went_as_planned_are_written_when_she_says_so(evening: Evening, folder: Path) -> None:
+def test_hours_as_planned_are_saved_when_ticked(evening: Evening, folder: Path) -> None:
     page = evening.page
     evening.choose("Mood", "3 even")
     evening.save("Saved")

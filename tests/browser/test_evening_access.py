@@ -1,4 +1,4 @@
-"""The evening page by its accessible names, by the keyboard alone, on a narrow screen, in both themes."""
+"""Accessibility of the evening page: names, keyboard, narrow screen, both themes."""
 
 from __future__ import annotations
 
@@ -19,22 +19,22 @@ ROLES = {
 }  # fmt: skip
 
 
-def told(page: Page) -> list[tuple[str, str]]:
-    """The controls that assistive technology is told of, in their order, from Chromium's own tree."""
+def accessible_controls(page: Page) -> list[tuple[str, str]]:
+    """The controls in Chromium's accessibility tree, in order."""
     nodes: list[dict[str, Any]] = page.context.new_cdp_session(page).send("Accessibility.getFullAXTree")["nodes"]
     by_id = {node["nodeId"]: node for node in nodes}
-    found = []
+    controls = []
 
     def walk(node: dict[str, Any]) -> None:
         role = node.get("role", {}).get("value")
         if not node.get("ignored") and role in ROLES:
-            found.append((role, node.get("name", {}).get("value", "")))
+            controls.append((role, node.get("name", {}).get("value", "")))
         for child in node.get("childIds", []):
             if child in by_id:
                 walk(by_id[child])
 
     walk(nodes[0])
-    return found
+    return controls
 
 
 def test_every_control_has_its_role_and_name(evening: Evening) -> None:
@@ -46,7 +46,7 @@ def test_every_control_has_its_role_and_name(evening: Evening) -> None:
     for summary in page.locator(".sheet summary").all():
         summary.click()
     page.get_by_role("textbox", name="Good thing 1").focus()
-    assert told(page) == CONTROLS
+    assert accessible_controls(page) == CONTROLS
 
 
 DATE = ("Month", "Day", "Year")  # Chromium's own parts of a date
@@ -119,13 +119,13 @@ FOCUSED = """() => {
 
 
 class Keys:
-    """A person with nothing but a keyboard."""
+    """A driver that uses the keyboard only."""
 
     def __init__(self, page: Page) -> None:
         self.page = page
 
     def to(self, name: str) -> Keys:
-        """Tab on until the focus is there; the page is left by too many steps."""
+        """Press Tab until the control has the focus. Fails after too many steps."""
         for _ in range(120):
             self.page.keyboard.press("Tab")
             if str(self.page.evaluate(FOCUSED)).startswith(name):
@@ -164,7 +164,7 @@ def test_a_whole_evening_by_the_keyboard_and_ctrl_s_saves(evening: Evening, fold
     keys.to("A new task for tomorrow").type("Finish the blue guest book").press("Tab").type("120").press("Enter")
     keys.to("Take in Stock count").press("Enter")
     keys.to("Save both days").press("Enter")
-    expect(evening.said).to_contain_text("Saved to 2025/2025-03-13.toml and 2025/2025-03-14.toml")
+    expect(evening.status).to_contain_text("Saved to 2025/2025-03-13.toml and 2025/2025-03-14.toml")
     today, tomorrow = day(folder, TODAY), day(folder, "2025-03-14")
     assert today.startswith(
         'mood = 4\nenergy = 3\ngratitude = ["Bread from next door, still warm.", "The rain held off."]\n'
@@ -178,13 +178,13 @@ def test_a_whole_evening_by_the_keyboard_and_ctrl_s_saves(evening: Evening, fold
     assert 'title = "Quote for the choir folders"\nstatus = "open"\nrank = 2' in tomorrow
 
     evening.field("Good thing 2").fill("The bus came.")
-    expect(evening.said).to_have_text("Not saved yet.")
+    expect(evening.status).to_have_text("Not saved yet.")
     page.keyboard.press("Control+s")
-    expect(evening.said).to_contain_text("Saved to 2025/2025-03-13.toml")
+    expect(evening.status).to_contain_text("Saved to 2025/2025-03-13.toml")
     assert 'gratitude = ["Bread from next door, still warm.", "The bus came."]' in day(folder, TODAY)
 
 
-def test_it_fits_its_width_and_every_target_can_be_hit(evening: Evening) -> None:
+def test_it_fits_its_width_and_every_target_is_large_enough(evening: Evening) -> None:
     page = evening.page
     evening.choose("Mood", "4 good")
     evening.choose("What becomes of Cook wheat paste", "carry to tomorrow")
@@ -194,8 +194,8 @@ def test_it_fits_its_width_and_every_target_can_be_hit(evening: Evening) -> None
     for width in (1280, 390):
         page.set_viewport_size({"width": width, "height": 900})
         assert page.evaluate("document.documentElement.scrollWidth") <= width
-        # WCAG 2.2, 2.5.8: 24 px. A block of hours is as wide as its time; its line of text does the same (the exception
-        # for an equivalent control), and so do the ends of a block.
+        # WCAG 2.2, 2.5.8: 24 px. Blocks of hours and their edges are as wide as their time. Their lines of text are
+        # equivalent controls, which the criterion allows as an exception.
         small = page.locator(".sheet").evaluate(
             """root => [...root.querySelectorAll('button, input, select, textarea, summary, a')]
             .map(one => [one.getAttribute('aria-label') || one.textContent || one.type, one.getBoundingClientRect()])
@@ -213,7 +213,7 @@ def test_it_fits_its_width_and_every_target_can_be_hit(evening: Evening) -> None
     evening.save("Saved to")
 
 
-def test_saving_is_always_in_sight_and_covers_nothing_that_has_the_focus(evening: Evening) -> None:
+def test_the_save_bar_is_always_visible_and_never_covers_the_focus(evening: Evening) -> None:
     page = evening.page
     for width in (390, 1280):
         page.set_viewport_size({"width": width, "height": 900})
@@ -245,12 +245,12 @@ def test_a_month_fits_a_narrow_page(evening: Evening) -> None:
     assert box["height"] >= 24
     assert head["height"] < 60, "the name of a habit is not cut into letters"
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
-    names = [name for role, name in told(page) if role == "button"]
+    names = [name for role, name in accessible_controls(page) if role == "button"]
     assert names == ["Show month picker Show month picker", "Back to the evening", "Save the month"]
 
 
-def test_text_can_be_read_in_light_and_dark(evening: Evening) -> None:
-    """Contrast of at least 4.5 to 1 for every text (WCAG 2.2, 1.4.3), measured from the colours as drawn."""
+def test_text_has_contrast_in_light_and_dark(evening: Evening) -> None:
+    """Every text has a contrast of at least 4.5 to 1 (WCAG 2.2, 1.4.3), measured from rendered colours."""
     page = evening.page
     evening.choose("Mood", "4 good")
     evening.choose("What becomes of Cook wheat paste", "carry to tomorrow")

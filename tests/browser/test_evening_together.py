@@ -1,4 +1,4 @@
-"""The evening page beside others: a second tab, an editor, a reload, a server that ended."""
+"""The evening page with concurrent changes: a second tab, an editor, a reload, a server that ends."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def test_two_tabs_keep_both_and_a_stale_one_cannot_overwrite(
 
 
 def _different_things(first: Evening, second: Evening, folder: Path) -> None:
-    """What each tab touches is kept beside what the other did."""
+    """Changes of different fields in two tabs are both kept."""
     first.page.bring_to_front()
     first.choose("Mood", "4 good")
     second.field("One to remember (optional)").fill("Sewn.")
@@ -37,14 +37,14 @@ def _different_things(first: Evening, second: Evening, folder: Path) -> None:
 
 
 def _the_same_things(first: Evening, second: Evening, folder: Path) -> None:
-    """What both tabs changed is asked about, and nothing is written before she chose."""
+    """Changes of the same field in two tabs are a conflict. Nothing is saved before it is settled."""
     second.choose("Mood", "2 low")
     second.field("One to remember (optional)").fill("Mine.")
     second.field("Good thing 1").fill("Only here.")
     second.press("+ Add a note")
     second.field("Note 1").fill("My note.")
     first.page.bring_to_front()
-    expect(first.field("One to remember (optional)")).to_have_value("Sewn.")  # told of what the other tab saved
+    expect(first.field("One to remember (optional)")).to_have_value("Sewn.")  # shows the other tab's save
     first.press("+ Add a note")
     first.field("Note 1").fill("Their note.")
     first.choose("Mood", "5 bright")
@@ -73,12 +73,12 @@ def _the_same_things(first: Evening, second: Evening, folder: Path) -> None:
     ]  # fmt: skip
 
 
-def test_an_edit_from_outside_is_offered_and_nothing_typed_is_lost(evening: Evening, folder: Path) -> None:
+def test_an_external_edit_is_offered_and_no_input_is_lost(evening: Evening, folder: Path) -> None:
     page = evening.page
     path = folder / "2025" / f"{TODAY}.toml"
     path.write_text('memory = "From an editor."\n' + path.read_text())
     expect(evening.field("One to remember (optional)")).to_have_value("From an editor.", timeout=15_000)
-    expect(evening.said).to_have_text("The files were changed elsewhere; this is how they are now.")
+    expect(evening.status).to_have_text("The files were changed elsewhere; this is how they are now.")
     evening.field("Good thing 1").fill("Typed here.")
     path.write_text("mood = 1\n" + path.read_text().replace("From an editor.", "Edited again."))
     page.get_by_role("button", name="Show what changed").click(timeout=15_000)
@@ -124,8 +124,8 @@ def test_a_reload_loses_nothing_and_warns(evening: Evening) -> None:
     page.remove_listener("dialog", leave)
 
 
-def test_what_is_typed_is_shown_and_never_run(evening_served: Served, folder: Path, tab: Page) -> None:
-    """Markup is text: in what was typed, in what the files say, in a task, in a name."""
+def test_input_is_shown_as_text_and_never_run(evening_served: Served, folder: Path, tab: Page) -> None:
+    """Markup is shown as text: in input, in files, in a task, in a name."""
     hostile = '<img src=x onerror="document.title=1"><script>document.title=2</script> **b** $x$ ::lucide:x::'
     path = folder / "2025" / f"{TODAY}.toml"
     path.write_text(f"memory = '''{hostile}'''\n" + path.read_text())
@@ -143,15 +143,15 @@ def test_what_is_typed_is_shown_and_never_run(evening_served: Served, folder: Pa
     assert tab.title() == "Evening · Duskbook"
 
 
-def test_a_server_that_ended_is_said_and_nothing_is_lost(
+def test_a_server_that_ended_is_reported_and_nothing_is_lost(
     evening: Evening, evening_served: Served, folder: Path, evening_opened: Opened
 ) -> None:
-    """Ended for real, and started again at the same port. A lost connection is on the page's console, as it should."""
+    """The server ends and starts again at the same port. The console may report the lost connection."""
     page, reader = evening_opened
     evening.field("Good thing 1").fill("Still here.")
     assert evening_served.end() == 0, "a page that is open does not keep it"
     page.get_by_role("button", name="Save ").click()
-    expect(evening.said).to_contain_text("Not saved: the journal does not answer.")
+    expect(evening.status).to_contain_text("Not saved: the journal does not answer.")
     expect(evening.field("Good thing 1")).to_have_value("Still here.")
     evening_served.start()
     page.goto(evening_served.opening("evening"))
@@ -162,5 +162,5 @@ def test_a_server_that_ended_is_said_and_nothing_is_lost(
     assert [line for line in reader.watched.taken() if not any(text in line for text in LOST)] == []
 
 
-# All that the console may say of it; the door knows a page of the start before no more.
+# The only allowed console errors. The guard rejects pages of the previous start.
 LOST = ("ERR_CONNECTION_REFUSED", "Failed to fetch", "WebSocket", "403 (Forbidden)")

@@ -1,4 +1,4 @@
-"""What a person may have typed shows exactly so, and does nothing."""
+"""Hostile text in a journal is shown as typed and has no effect."""
 
 from __future__ import annotations
 
@@ -97,7 +97,7 @@ def test_a_hostile_habit_can_be_chosen(served: Served, new_page: NewPage) -> Non
     _is_inert(page)
 
 
-def test_a_hostile_address_opens_a_page_all_the_same(served: Served, new_page: NewPage) -> None:
+def test_a_hostile_address_still_opens_a_page(served: Served, new_page: NewPage) -> None:
     page = new_page(served)
     page.goto(served.opening("week", "week=%3Cscript%3Ewindow.ran=1%3C/script%3E&on=%22%3E%3Cimg+src=x%3E"))
     expect(page.locator("h1")).to_have_text("Week 12, 17 to 23 March 2025")
@@ -105,10 +105,10 @@ def test_a_hostile_address_opens_a_page_all_the_same(served: Served, new_page: N
 
 
 def _is_inert(page: Page) -> None:
-    page.wait_for_timeout(300)  # what an image or a frame would have done by now
+    page.wait_for_timeout(300)  # time for an image or a frame to load
     assert page.evaluate("window.ran === undefined")
     inside = page.locator("#App")
-    img = "img[src]:not([src^='data:image/'])"  # the year's leaves are pictures that the page itself holds
+    img = "img[src]:not([src^='data:image/'])"  # the previews of the year are data URLs
     for element in ("script", "iframe", img, "object", "embed", "iconify-icon", "marimo-tex", ".katex", "strong"):
         assert inside.locator(element).count() == 0, element
     ours = tuple(f"/{name}/?on=" for name, _ in cards.NAV)
@@ -120,8 +120,8 @@ def _is_inert(page: Page) -> None:
     assert page.evaluate(handlers) == []
 
 
-def test_the_folder_was_read_as_meant(served: Served) -> None:
-    """The problems above are of the one broken page, and not of a slip in this test."""
+def test_the_journal_has_only_the_intended_problems(served: Served) -> None:
+    """The problems come from the one broken page, not from an error in this test."""
     import journal
 
     opened = journal.open(Path(served.folder), today=dt.date(2025, 3, 20), cache=False)

@@ -1,4 +1,4 @@
-"""The month, as a reader drives it."""
+"""The month page, driven through its controls."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ pytestmark = pytest.mark.xdist_group("browser")
 PAGE = "month"
 
 
-def test_it_opens_at_the_month_last_written_in_and_every_figure_shows(served: Served, page: Page) -> None:
+def test_it_opens_at_the_last_logged_month_and_every_figure_shows(served: Served, page: Page) -> None:
     expect(page.locator("h1")).to_have_text("December 2025")
     every_figure_shows(page, "month-grid", "mood-line", "sleep-raster", "category-hours", "planned-went", "links-chart")
     assert page.url == f"{served.origin}/month/?month=2025-12"
@@ -49,7 +49,7 @@ def test_another_month_by_list_and_by_button(page: Page) -> None:
     assert grid.inner_html() == march
 
 
-def test_a_journal_that_goes_away_is_told_of_and_comes_back(served: Served, page: Page) -> None:
+def test_a_missing_journal_is_reported_and_comes_back(served: Served, page: Page) -> None:
     page.get_by_label("Month", exact=True).select_option("March 2025")
     expect(page.locator("h1")).to_have_text("March 2025")
     settings = served.folder / "journal.toml"
@@ -75,5 +75,5 @@ def test_a_low_fortnight_has_one_calm_box_that_closes(served: Served, page: Page
     page.get_by_role("button", name="Close for a month").press("Enter")
     expect(page.get_by_role("status")).to_have_text(re.compile(r"Closed until 1 February 2026\."))
     expect(box).to_have_count(0)
-    # What is kept of it is in the cache, so that every page that is opened later knows.
+    # The cache records the closing, so that pages opened later hide the box too.
     assert (served.folder / ".cache" / "closed.json").read_text() == f'{{"mood":"{READ_ON}"}}'

@@ -1,4 +1,4 @@
-"""Fields that are declared in journal/entry.py and nowhere else stand on the evening page, and are saved from there."""
+"""Fields declared only in journal/entry.py are on the evening page and can be saved."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ pytestmark = pytest.mark.xdist_group("evening")
 
 @pytest.fixture
 def served_with_fields(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Served]:
-    """A journal without a page, served by a copy of the package that has the fields."""
+    """A journal without pages, served by a copy of the package with the new fields."""
     code = with_fields(tmp_path / "code")
     shutil.copytree(PROJECT / "notebooks", code / "notebooks", ignore=shutil.ignore_patterns("__pycache__"))
     folder, home = tmp_path / "journal", tmp_path / "home"
@@ -28,13 +28,13 @@ def served_with_fields(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Itera
     home.mkdir()
     (folder / "journal.toml").write_text(SETTINGS, encoding="utf-8")
     with monkeypatch.context() as patch:
-        patch.chdir(code)  # where the server's Python looks for the package first
+        patch.chdir(code)  # the server imports the package from its working folder
         served = Served(folder, TODAY, home)
     yield served
     served.end()
 
 
-def test_a_new_field_is_asked_and_saved(served_with_fields: Served, new_page: NewPage) -> None:
+def test_a_new_field_is_on_the_form_and_saved(served_with_fields: Served, new_page: NewPage) -> None:
     page, folder = new_page(served_with_fields), served_with_fields.folder
     page.goto(served_with_fields.opening("evening"))
     evening = Evening(page)

@@ -1,4 +1,4 @@
-"""The pages beside each other: the ways between them, who is let in, and what is left behind."""
+"""All pages: links between them, access without the token, and files left behind."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ pytestmark = pytest.mark.xdist_group("browser")
 PAGE = "week"
 
 
-def test_a_stranger_is_shown_the_way_and_nothing_else(served: Served, page: Page, new_page: NewPage) -> None:
+def test_without_the_token_only_instructions_are_shown(served: Served, page: Page, new_page: NewPage) -> None:
     stranger = new_page(served, reader="stranger")
     for path in ("/week/", "/", "/month/assets/index.js"):
         answer = stranger.request.get(f"{served.origin}{path}", headers={"sec-fetch-site": "none"})
@@ -22,7 +22,7 @@ def test_a_stranger_is_shown_the_way_and_nothing_else(served: Served, page: Page
     assert page.request.post(f"{served.origin}/week/api/kernel/run", headers={"origin": served.origin}).status == 404
 
 
-def test_the_ways_between_the_pages_carry_the_day(served: Served, page: Page) -> None:
+def test_links_between_the_pages_carry_the_day(served: Served, page: Page) -> None:
     page.get_by_label("Week", exact=True).select_option("Week 11, 10 to 16 March 2025")
     expect(page.locator("h1")).to_have_text("Week 11, 10 to 16 March 2025")
     for name, title in (("Month", "March 2025"), ("Year", "2025"), ("Week", "Week 11, 10 to 16 March 2025")):

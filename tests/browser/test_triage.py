@@ -1,4 +1,4 @@
-"""The week's list to decide on, with the keyboard alone and at 390 pixels: what is chosen is in the files after."""
+"""The week's triage list at 390 pixels, by keyboard only: decisions are saved to the files."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ UNDATED = '# Some day.\n[[tasks]]\ntitle = "Sort the button tin"\nsince = 2025-0
 
 
 def rows(status: str) -> str:
-    """The tasks that were carried, as a page has them."""
+    """Carried tasks in the format of a page."""
     keys = f'since = 2025-03-03\nstatus = "{status}"\n'
     each = [f'[[tasks]]\ntitle = "{title}"\nestimate = {estimate}\nid = "{own}"\n' for title, own, estimate in CARRIED]
     return "\n".join(one + keys for one in each)
@@ -110,7 +110,7 @@ def test_one_of_each_with_the_keyboard_alone(page: Page, folder: Path) -> None:
     posted = tasks(folder, "2025-03-20")["Post the order to Graz"]
     assert tasks(folder, "2025-03-13")["Post the order to Graz"]["id"] == posted["id"]
     assert (folder / "undated.toml").read_text(encoding="utf-8").startswith("# Some day.")
-    # The rest of the page follows the files, and another week has no list.
+    # Other parts of the page follow the files. Another week has no list.
     expect(page.locator(".card", has=page.get_by_role("heading", name="Carried most"))).to_contain_text(
         "Sort the papers"
     )
@@ -121,7 +121,7 @@ def test_one_of_each_with_the_keyboard_alone(page: Page, folder: Path) -> None:
     expect(card).not_to_be_visible()
 
 
-def test_what_is_chosen_outlasts_an_edit_from_outside_which_is_told_of(page: Page, folder: Path) -> None:
+def test_choices_survive_an_external_edit_which_is_reported(page: Page, folder: Path) -> None:
     card = page.get_by_role("region", name="To decide on", exact=True)
     way(page, "Quote for the choir", "make it smaller").click()
     smaller = page.get_by_role("textbox", name="Smaller than Quote for the choir")

@@ -1,4 +1,4 @@
-"""The unit tests of the browser's own code (`unit/*.test.js`): the same files in Chromium, and in node where it is.
+"""Unit tests of the browser's code (`unit/*.test.js`): the same files in Chromium, and in node if it is installed.
 
 By hand: `node --test tests/browser/unit/`.
 """
@@ -26,7 +26,7 @@ FILES = sorted(UNIT.glob("*.test.js"))
 ORIGIN = "http://duskbook.test"  # the domain is reserved (RFC 6761), and every request to it is answered here
 SERVED = ("tests/browser/unit/", "journal/pages/browser/")
 
-# What a test imports from node's own modules is ours in a browser.
+# In a browser, an import map replaces node's test modules by ours.
 PAGE = """<!doctype html><meta charset="utf-8"><title>Unit tests</title><script type="importmap">
 {"imports": {"node:test": "/tests/browser/unit/runtime.js", "node:assert/strict": "/tests/browser/unit/runtime.js"}}
 </script>"""
@@ -41,35 +41,35 @@ RunFile = Callable[[str], Results]
 
 
 def count_tests(path: Path) -> int:
-    """How many tests a file has, so that none is left out without a word."""
+    """The number of tests in a file, to detect tests that did not run."""
     return len(re.findall(r"^test\(", path.read_text(encoding="utf-8"), re.MULTILINE))
 
 
-def complaints(results: Results) -> str:
-    return "\n\n".join(f"{one['name']}\n{one['failed']}" for one in results if one["failed"] is not None)
+def failures(results: Results) -> str:
+    return "\n\n".join(f"{result['name']}\n{result['failed']}" for result in results if result["failed"] is not None)
 
 
 @pytest.fixture
-def made() -> dict[str, str]:
-    """Files that a test makes up, by their address."""
+def extra_files() -> dict[str, str]:
+    """Extra files of a test, by path."""
     return {}
 
 
 @pytest.fixture
-def blank(browser: Browser, made: dict[str, str]) -> Iterator[Page]:
-    """A page that has nothing but the import map; a request for anything but our files fails the test."""
-    refused: list[str] = []
+def blank(browser: Browser, extra_files: dict[str, str]) -> Iterator[Page]:
+    """A page with the import map only. A request for any other file fails the test."""
+    rejected: list[str] = []
 
     def answer(route: Route) -> None:
         name = route.request.url.removeprefix(f"{ORIGIN}/")
         if name == "":
             route.fulfill(body=PAGE, content_type="text/html")
-        elif name in made:
-            route.fulfill(body=made[name], content_type="text/javascript")
+        elif name in extra_files:
+            route.fulfill(body=extra_files[name], content_type="text/javascript")
         elif name.startswith(SERVED) and (PROJECT / name).is_file():
             route.fulfill(path=PROJECT / name, content_type="text/javascript")
         else:
-            refused.append(route.request.url)
+            rejected.append(route.request.url)
             route.abort()
 
     context = browser.new_context()
@@ -78,12 +78,12 @@ def blank(browser: Browser, made: dict[str, str]) -> Iterator[Page]:
     page.goto(f"{ORIGIN}/")
     yield page
     context.close()
-    assert not refused
+    assert not rejected
 
 
 @pytest.fixture
 def run_file(blank: Page) -> RunFile:
-    """Runs a file of tests in Chromium."""
+    """A function that runs a test file in Chromium."""
 
     def run(name: str) -> Results:
         results: Results = blank.evaluate(RUN, f"/tests/browser/unit/{name}")
@@ -95,20 +95,20 @@ def run_file(blank: Page) -> RunFile:
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.name.removesuffix(".test.js"))
 def test_in_chromium(run_file: RunFile, path: Path) -> None:
     results = run_file(path.name)
-    if complaints(results):
-        pytest.fail(complaints(results), pytrace=False)
+    if failures(results):
+        pytest.fail(failures(results), pytrace=False)
     assert len(results) == count_tests(path) > 0
 
 
 def node() -> str:
-    found = shutil.which("node")
-    if found is None:
+    path = shutil.which("node")
+    if path is None:
         pytest.skip("there is no node on PATH; the same tests ran in Chromium")
-    return found
+    return path
 
 
 def run_node(*paths: Path) -> subprocess.CompletedProcess[str]:
-    # Files one by one: what node takes for a test when it is given a folder differs by its version.
+    # Pass files one by one: which files of a folder node runs depends on its version.
     command = [node(), "--test", "--test-reporter=tap", *map(str, paths)]
     return subprocess.run(command, cwd=PROJECT, capture_output=True, text=True, check=False)
 
@@ -136,17 +136,17 @@ test("later", async () => { await null; throw new TypeError("broken"); });
 """
 
 
-def test_a_test_that_fails_is_told_by_its_name_in_chromium(run_file: RunFile, made: dict[str, str]) -> None:
-    made["tests/browser/unit/failing.test.js"] = FAILING
+def test_a_failing_test_is_reported_by_name_in_chromium(run_file: RunFile, extra_files: dict[str, str]) -> None:
+    extra_files["tests/browser/unit/failing.test.js"] = FAILING
     results = run_file("failing.test.js")
-    assert [one["name"] for one in results if one["failed"] is None] == ["one holds"]
+    assert [result["name"] for result in results if result["failed"] is None] == ["one holds"]
     assert len(results) == 9
-    told = complaints(results)
-    assert "numbers differ\nError: expected 2, got 1" in told
-    assert "later\nTypeError: broken" in told
+    report = failures(results)
+    assert "numbers differ\nError: expected 2, got 1" in report
+    assert "later\nTypeError: broken" in report
 
 
-def test_a_test_that_fails_is_told_by_its_name_in_node(tmp_path: Path) -> None:
+def test_a_failing_test_is_reported_by_name_in_node(tmp_path: Path) -> None:
     (tmp_path / "package.json").write_text('{ "type": "module" }')
     (tmp_path / "failing.test.js").write_text(FAILING)
     result = run_node(tmp_path / "failing.test.js")
@@ -164,14 +164,14 @@ LOAD = """async (source) => {
 
 
 @pytest.mark.parametrize("widget", [EveningForm, TriageForm, YearBook])
-def test_a_widget_without_a_server_of_ours_loads_its_modules(
+def test_a_widget_without_the_route_loads_its_modules(
     blank: Page, monkeypatch: pytest.MonkeyPatch, widget: type[Form]
 ) -> None:
     monkeypatch.delenv(ROUTE, raising=False)
     assert blank.evaluate(LOAD, widget_source(widget._module)) == "function"
 
 
-def test_under_our_server_the_modules_are_loaded_as_they_are(evening_served: Served, new_page: NewPage) -> None:
+def test_with_the_route_the_modules_are_loaded_unchanged(evening_served: Served, new_page: NewPage) -> None:
     page = new_page(evening_served)
     answers: dict[str, Response] = {}
 

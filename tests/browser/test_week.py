@@ -1,4 +1,4 @@
-"""The week, as a reader drives it."""
+"""The week page, driven through its controls."""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ pytestmark = pytest.mark.xdist_group("browser")
 
 PAGE = "week"
 
-# The page itself notes when a text came: the waits of `expect` grow to a second, which would be measured too.
+# The page itself records when a text appears, because `expect` polls at intervals of up to a second.
 NOTICE = """text => new MutationObserver(() => {
     if (!window.noticed && document.body.textContent.includes(text)) window.noticed = Date.now()
 }).observe(document.body, {subtree: true, childList: true, characterData: true})"""
 
 
-def test_it_opens_at_the_week_last_written_in_and_every_figure_shows(served: Served, page: Page) -> None:
+def test_it_opens_at_the_last_logged_week_and_every_figure_shows(served: Served, page: Page) -> None:
     expect(page.locator("h1")).to_have_text("Week 1, 29 December 2025 to 4 January 2026")
     every_figure_shows(page, "week-days", "week-strips", "category-hours", "planned-went")
     assert page.url == f"{served.origin}/week/?week=2026-W01"
@@ -35,7 +35,7 @@ def test_another_week_by_list_by_button_and_by_going_back(page: Page) -> None:
     expect(figure).to_contain_text("5 to 11 May 2025")
     expect(chosen).to_have_value("Week 19, 5 to 11 May 2025")
     page.get_by_role("button", name="Later week").press("Enter")
-    # Two presses while the page still draws are one step of two weeks, which leaves no week between to go back to.
+    # Two presses while the page still renders are one step of two weeks, without a history entry between.
     expect(figure).to_contain_text("12 to 18 May 2025")
     page.keyboard.press("Enter")  # the button keeps the focus
     expect(figure).to_contain_text("19 to 25 May 2025")

@@ -1,4 +1,4 @@
-"""The year, as a reader drives it."""
+"""The year page, driven through its controls."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ pytestmark = pytest.mark.xdist_group("browser")
 PAGE = "year"
 
 
-def test_it_opens_at_the_year_last_written_in_and_every_figure_shows(served: Served, page: Page) -> None:
+def test_it_opens_at_the_last_logged_year_and_every_figure_shows(served: Served, page: Page) -> None:
     expect(page.locator("h1")).to_have_text("2025")
     felt = ("year-pixels", "rates-by-month", "mood-line", "weekday-profile", "links-chart", "drivers-chart")
     every_figure_shows(page, *felt, "sleep-raster", "waiting-curve", "ranked-share", "estimates-over-time")
@@ -21,9 +21,9 @@ def test_it_opens_at_the_year_last_written_in_and_every_figure_shows(served: Ser
 
 
 def test_controls_have_their_names(page: Page) -> None:
-    """What assistive technology is told, from Chromium's own tree."""
-    told = page.context.new_cdp_session(page).send("Accessibility.getFullAXTree")["nodes"]
-    nodes = [(n["role"]["value"], n.get("name", {}).get("value", "")) for n in told if not n.get("ignored")]
+    """By Chromium's accessibility tree."""
+    tree = page.context.new_cdp_session(page).send("Accessibility.getFullAXTree")["nodes"]
+    nodes = [(n["role"]["value"], n.get("name", {}).get("value", "")) for n in tree if not n.get("ignored")]
     assert {("combobox", "Year"), ("combobox", "Show"), ("button", "← Earlier year"), ("button", "Later year →"),
             ("navigation", "Pages"), ("banner", ""), ("heading", "2025")} <= set(nodes)  # fmt: skip
     assert not [role for role, name in nodes if role in ("button", "combobox", "link", "image") and not name]
@@ -51,7 +51,7 @@ def test_a_word_finds_its_lines(page: Page) -> None:
     field, found = page.get_by_label("Find in every line"), page.locator(".found")
     expect(found).to_have_count(0)
     field.press_sequentially("GLUE")
-    # 12 lines of the pages say "glue", none of them in capitals.
+    # 12 lines of the pages contain "glue", all in lower case.
     expect(found).to_contain_text("12 lines of gratitude, memories and notes, newest first.")
     expect(found.locator("mark")).to_have_text(["glue"] * 12)
     assert field.evaluate("field => field.getRootNode().activeElement === field"), "typing goes on"

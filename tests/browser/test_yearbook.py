@@ -1,4 +1,4 @@
-"""The year as a book on the year's page: looked at, saved, read in a tab, and never more than its reader may see."""
+"""The year as a book on the year's page: previews, files, the reading page, and the content for each audience."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def served(reading: Reading) -> Served:
 
 
 def build(folder: Path) -> None:
-    """A week with a gratitude line that is nobody's business, and a memory that a friend may read."""
+    """A week with a private gratitude line, and a memory that a friend may read."""
     day = {"mood": 4, "gratitude": [f"Bread, {SECRET}."], "memory": f"Sewn, {SHARED}.", "share": True}
     journals.write(
         folder,
@@ -47,14 +47,14 @@ def saved(page: Page, name: str) -> Download:
 
 
 def commanded(folder: Path, there: Path, *options: str) -> bytes:
-    """The bytes that the command writes on the same day."""
+    """The bytes that the command writes, as of the same day."""
     line = ["export", "retrospective", str(folder), "--year", "2025", *options, "--to", str(there)]
     result = CliRunner().invoke(duskbook, line)
     assert result.exit_code == 0, result.output
     return there.read_bytes()
 
 
-def test_a_friends_book_is_looked_at_and_saved(
+def test_a_friends_book_is_previewed_and_saved(
     served: Served, new_page: NewPage, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     before = {path: path.read_bytes() for path in served.folder.rglob("*.toml")}

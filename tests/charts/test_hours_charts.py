@@ -70,7 +70,7 @@ def test_bar_lengths_match_the_hours() -> None:
     ("rows", "title"),
     [
         ([], "No hours were noted in 10 to 16 March 2025"),
-        ([(MONDAY, "actual", "sleep", 0, 0)], "Nothing planned in 10 to 16 March 2025 can be set beside how it went"),
+        ([(MONDAY, "actual", "sleep", 0, 0)], "No plan in 10 to 16 March 2025 can be compared with how it went"),
         (ROWS[:2], f"Sleep went as planned for 75{PERCENT} of 6.7{H}"),
         (
             [(MONDAY, layer_, "sleep", 0, 60) for layer_ in ("planned", "actual")],

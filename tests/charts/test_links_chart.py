@@ -83,7 +83,7 @@ def test_estimates_are_at_their_place_on_the_axis() -> None:
 @pytest.mark.parametrize(
     ("rows", "title"),
     [
-        ([], "No habit to set beside mood"),
+        ([], "No habit to compare with mood"),
         ([row("walk", 0, None)], "Too few days to tell what goes with mood"),
         ([row("walk", 0, 0.9)], "No link with mood is clear in these 300 days"),
         ([row("walk", 0, -0.4, clear=True)], "Walk by the river goes with lower mood the same day"),
@@ -152,7 +152,7 @@ def test_measured_quantities_use_the_same_rows() -> None:
 @pytest.mark.parametrize(
     ("rows", "title"),
     [
-        ([], "Nothing measured beside mood"),
+        ([], "Nothing was measured besides mood"),
         ([driver("energy", None, n=3)], "Too few days to tell what mood moves with"),
         ([driver("energy", 0.3)], "Nothing measured goes clearly with mood in these 200 days"),
         ([driver("energy", -0.9, clear=True)], "Energy goes with lower mood the same day"),

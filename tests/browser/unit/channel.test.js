@@ -3,7 +3,7 @@ import { test } from "node:test";
 
 import { openChannel } from "../../../journal/pages/browser/channel.js";
 
-// A widget's model as far as the channel uses one; `hear` is a message from the journal. Timers end by hand.
+// A stub of a widget's model; `hear` delivers a message from the journal. Timers are fired by hand.
 async function withChannel(work, send = () => {}) {
   const [sent, timers, listeners] = [[], new Map(), new Set()];
   const real = [globalThis.setTimeout, globalThis.clearTimeout];
@@ -26,20 +26,20 @@ async function withChannel(work, send = () => {}) {
   }
 }
 
-test("a question goes out with a number of its own", () => withChannel(async ({ channel, sent }) => {
+test("each request has its own number", () => withChannel(async ({ channel, sent }) => {
   channel.ask("day", { day: "2025-03-13" });
   channel.ask("fit");
   assert.deepEqual(sent, [{ id: 1, ask: "day", of: { day: "2025-03-13" } }, { id: 2, ask: "fit", of: {} }]);
 }));
 
-test("an answer goes to the question that has its number, with a file that came along", () => withChannel(async ({ channel, hear }) => {
+test("an answer and its file go to the request with the same number", () => withChannel(async ({ channel, hear }) => {
   const [first, second] = [channel.ask("a"), channel.ask("b")];
   hear({ id: 2, said: "two" }, ["bytes"]);
   hear({ id: 1, said: "one" });
   assert.deepEqual([await first, await second], [{ id: 1, said: "one", file: undefined }, { id: 2, said: "two", file: "bytes" }]);
 }));
 
-test("news goes to whoever listens, and no answer does", () => withChannel(async ({ channel, hear }) => {
+test("news goes to the listeners, answers do not", () => withChannel(async ({ channel, hear }) => {
   const heard = [];
   channel.listen((message) => heard.push(message.offer));
   hear({ news: true, offer: "new" });
@@ -48,18 +48,18 @@ test("news goes to whoever listens, and no answer does", () => withChannel(async
   assert.deepEqual(heard, ["new"]);
 }));
 
-test("where no answer comes for twenty seconds there is none", () => withChannel(async ({ channel, timers }) => {
+test("a request without an answer for twenty seconds is silent", () => withChannel(async ({ channel, timers }) => {
   const answer = channel.ask("a");
   assert.equal(timers.get(1).wait, 20000);
   timers.get(1).ring();
   assert.deepEqual(await answer, { silent: true });
 }));
 
-test("a question that cannot be sent has no answer", () => withChannel(async ({ channel }) => {
+test("a request that cannot be sent is silent", () => withChannel(async ({ channel }) => {
   assert.deepEqual(await channel.ask("a"), { silent: true });
 }, () => Promise.reject(new Error("closed"))));
 
-test("a word that it is at work goes to who asked, and gives it ten minutes from then on", () => withChannel(async ({ channel, hear, timers }) => {
+test("a progress message goes to the request and extends its timeout to ten minutes", () => withChannel(async ({ channel, hear, timers }) => {
   const doing = [];
   const answer = channel.ask("book", {}, (what) => doing.push(what));
   hear({ id: 1, working: "Drawing" });
@@ -69,14 +69,14 @@ test("a word that it is at work goes to who asked, and gives it ten minutes from
   assert.equal((await answer).pages, 3);
 }));
 
-test("a second answer to a question is passed over", () => withChannel(async ({ channel, hear }) => {
+test("a second answer to a request is ignored", () => withChannel(async ({ channel, hear }) => {
   const answer = channel.ask("a");
   hear({ id: 1, said: "one" });
   hear({ id: 1, said: "two" });
   assert.equal((await answer).said, "one");
 }));
 
-test("what was answered is at work no more", () => withChannel(async ({ channel, hear }) => {
+test("progress after the answer is ignored", () => withChannel(async ({ channel, hear }) => {
   const doing = [];
   const answer = channel.ask("book", {}, (what) => doing.push(what));
   hear({ id: 1, pages: 3 });
@@ -85,7 +85,7 @@ test("what was answered is at work no more", () => withChannel(async ({ channel,
   assert.deepEqual(doing, []);
 }));
 
-test("a channel that is closed hears nothing", () => withChannel(async ({ channel, listeners }) => {
+test("a closed channel receives nothing", () => withChannel(async ({ channel, listeners }) => {
   channel.close();
   assert.equal(listeners.size, 0);
 }));

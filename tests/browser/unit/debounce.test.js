@@ -3,7 +3,7 @@ import { test } from "node:test";
 
 import { debounceRequest, PAUSE } from "../../../journal/pages/browser/debounce.js";
 
-// A question whose answers are given by hand, and timers that end when they are told to.
+// A request whose answers are given by hand, and timers that are fired by hand.
 function setUp() {
   const [asked, shown, timers] = [[], [], new Map()];
   let number = 0;
@@ -27,7 +27,7 @@ function setUp() {
 
 const settled = () => new Promise((resolve) => { setTimeout(resolve, 0); });
 
-test("nothing is asked before the pause, and once after it however much was typed", () => {
+test("nothing is sent before the pause, and one request after it, however much was typed", () => {
   const { asked, changed, pause, timers } = setUp();
   for (let times = 0; times < 5; times += 1) changed();
   assert.deepEqual([asked.length, timers.size], [0, 1]);
@@ -37,7 +37,7 @@ test("nothing is asked before the pause, and once after it however much was type
   assert.equal(asked.length, 1);
 });
 
-test("each pause asks anew", () => {
+test("each pause sends a new request", () => {
   const { asked, changed, pause } = setUp();
   changed();
   pause();
@@ -55,7 +55,7 @@ test("an answer is shown", async () => {
   assert.deepEqual(shown, ["fits"]);
 });
 
-test("an answer to an earlier question is passed over, whichever comes first", async () => {
+test("an answer to an earlier request is ignored, in either order", async () => {
   for (const order of [[0, 1], [1, 0]]) {
     const { asked, shown, changed, pause } = setUp();
     changed();
@@ -70,7 +70,7 @@ test("an answer to an earlier question is passed over, whichever comes first", a
   }
 });
 
-test("no answer shows nothing, and leaves what is shown", async () => {
+test("without an answer the display does not change", async () => {
   const { asked, shown, changed, pause } = setUp();
   changed();
   pause();
@@ -79,7 +79,7 @@ test("no answer shows nothing, and leaves what is shown", async () => {
   assert.deepEqual(shown, []);
 });
 
-test("by itself it waits a quarter of a second", async () => {
+test("the default pause is a quarter of a second", async () => {
   const real = globalThis.setTimeout;
   const waits = [];
   globalThis.setTimeout = (work, wait) => waits.push(wait);

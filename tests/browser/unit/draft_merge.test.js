@@ -5,7 +5,7 @@ import { mergeDraft } from "../../../journal/pages/browser/draft_merge.js";
 import { fromOffer } from "../../../journal/pages/browser/form_state.js";
 import { anOffer, aTask, fieldOf } from "./offers.js";
 
-// Merges a page begun from `anOffer()` and changed by `type` with an offer changed by `edit`.
+// Merges a state started from `anOffer()` and changed by `type` with an offer changed by `edit`.
 function merged(type, edit) {
   const old = anOffer();
   const newer = anOffer();
@@ -18,7 +18,7 @@ function merged(type, edit) {
 const nothing = () => {};
 const fields = ({ conflicts }) => conflicts.map((one) => one.field);
 
-// A field of the page: how it is typed, how the files come to say something else, and what each is.
+// A field of the page: how to type it, how to change it in the files, and both values.
 const SIMPLE = [
   { field: "mood", name: "Mood", type: (now) => { now.fields.mood = 1; }, edit: (offer) => { fieldOf(offer, "mood").value = 5; }, of: (now) => now.fields.mood, mine: 1, theirs: 5 },
   { field: "energy", name: "Energy", type: (now) => { now.fields.energy = 1; }, edit: (offer) => { fieldOf(offer, "energy").value = 5; }, of: (now) => now.fields.energy, mine: 1, theirs: 5 },
@@ -45,19 +45,19 @@ const SIMPLE = [
   { field: "next.Corners.rank", name: "Corners, rank", type: (now) => { now.next[1].rank = null; }, edit: (offer) => { offer.tomorrow.tasks[0].rank = 3; }, of: (now) => now.next.find((one) => one.title === "Corners").rank, mine: null, theirs: 3 },
 ];
 
-test("nothing typed: the newer offer", () => {
+test("without input the result is the newer offer", () => {
   const { now, conflicts, fresh } = merged(nothing, (offer) => SIMPLE.forEach(({ edit }) => edit(offer)));
   assert.deepEqual(now, fresh);
   assert.deepEqual(conflicts, []);
 });
 
-test("nothing new in the files: what was typed", () => {
+test("without changes in the files the result is the input", () => {
   const { now, conflicts, typed } = merged((page) => SIMPLE.forEach(({ type }) => type(page)), nothing);
   assert.deepEqual(now, typed);
   assert.deepEqual(conflicts, []);
 });
 
-test("each field by itself: only here, only there", () => {
+test("each field: changed on one side only", () => {
   for (const { field, type, edit, of, mine, theirs } of SIMPLE) {
     const here = merged(type, nothing);
     assert.deepEqual([of(here.now), here.conflicts], [mine, []], `${field}, typed alone`);
@@ -66,7 +66,7 @@ test("each field by itself: only here, only there", () => {
   }
 });
 
-test("each field by itself: what was typed stays where both changed it, and the other value is told", () => {
+test("each field: changed on both sides, the input stays and the other value is reported", () => {
   for (const { field, name, type, edit, of, mine, theirs } of SIMPLE) {
     const { now, conflicts } = merged(type, edit);
     assert.deepEqual(of(now), mine, field);
@@ -76,7 +76,7 @@ test("each field by itself: what was typed stays where both changed it, and the 
   }
 });
 
-test("both sides of a conflict are told as they stand on the page", () => {
+test("both sides of a conflict are reported as shown on the page", () => {
   for (const { field, type, edit } of SIMPLE.filter((one) => one.field !== "appointments")) {
     const { conflicts: [one] } = merged(type, edit);
     const { mine, theirs } = SIMPLE.find((other) => other.field === field);
@@ -113,7 +113,7 @@ test("conflicts come in the order of the page, all of them", () => {
   assert.deepEqual(fields(all).slice(0, 3), ["mood", "energy", "steps"]);
 });
 
-test("the page that was typed on and both offers stay as they are", () => {
+test("the arguments are not changed", () => {
   const [old, newer] = [anOffer(), anOffer()];
   newer.tomorrow.tasks.push(aTask("n9", "New"));
   const now = fromOffer(old);
@@ -145,7 +145,7 @@ test("a task that was typed here is added to those of the files", () => {
   assert.deepEqual(conflicts, []);
 });
 
-test("a task that was typed here and is in the files meanwhile stands there once, as it was typed", () => {
+test("a task typed here and since added to the files is there once, as typed", () => {
   const { now, conflicts } = merged(
     (page) => { page.next.push({ ref: null, id: null, title: "Typed", rank: 3, estimate: "10", from: "new", source_ref: null }); },
     (offer) => { offer.tomorrow.tasks.push({ ...aTask("n9", "Typed"), rank: null, estimate: 20 }); },
@@ -155,19 +155,19 @@ test("a task that was typed here and is in the files meanwhile stands there once
   assert.deepEqual(conflicts, []);
 });
 
-test("a task that the files no longer have is gone, whatever was typed for it", () => {
+test("a task removed from the files is gone, with its input", () => {
   const { now, conflicts } = merged((page) => { page.tasks[0].what = "done"; }, (offer) => { offer.tasks.splice(0, 1); });
   assert.deepEqual(now.tasks.map((one) => one.title), ["Invoice"]);
   assert.deepEqual(conflicts, []);
 });
 
-test("a task that was reworded in the files keeps what was typed for it, by its id", () => {
+test("a task reworded in the files keeps its input, by its id", () => {
   const { now, conflicts } = merged((page) => { page.tasks[0].what = "done"; }, (offer) => { offer.tasks[0].title = "Quote, smaller"; });
   assert.deepEqual(now.tasks.map((one) => [one.title, one.what]), [["Quote, smaller", "done"], ["Invoice", "open"]]);
   assert.deepEqual(conflicts, []);
 });
 
-test("a task without an id is known by its title", () => {
+test("a task without an id is matched by its title", () => {
   const [old, newer] = [anOffer(), anOffer()];
   for (const offer of [old, newer]) offer.tasks = [aTask("row-0", "Plain", { id: null })];
   newer.tasks[0].ref = "row-7";
@@ -177,7 +177,7 @@ test("a task without an id is known by its title", () => {
   assert.deepEqual(result.tasks.map((one) => [one.ref, one.title, one.took]), [["row-7", "Plain", "15"]]);
 });
 
-test("tomorrow's tasks stand by rank after a merge", () => {
+test("tomorrow's tasks are sorted by rank after a merge", () => {
   const { now } = merged((page) => { page.next[0].rank = null; }, (offer) => { offer.tomorrow.tasks.push({ ...aTask("n9", "New"), rank: 1 }); });
   assert.deepEqual(now.next.map((one) => [one.title, one.rank]), [["New", 1], ["Corners", 2], ["Glue", null]]);
 });
@@ -187,7 +187,7 @@ test("the day a task was moved to follows with it", () => {
   assert.deepEqual([now.tasks[0].what, now.tasks[0].to], ["move", "2025-04-01"]);
 });
 
-test("a memory that was shared here is shared for the same words alone", () => {
+test("sharing ticked here applies to the same memory only", () => {
   const share = (now) => { now.memory = "mine"; now.share = true; };
   assert.equal(merged(share, nothing).now.share, true);
   assert.equal(merged(share, (offer) => { fieldOf(offer, "mood").value = 5; }).now.share, true);
@@ -195,21 +195,21 @@ test("a memory that was shared here is shared for the same words alone", () => {
   assert.equal(merged(ticked, (offer) => { offer.memory = "theirs"; }).now.share, false);
 });
 
-test("a memory that was shared there is shared for the words that it has there alone", () => {
+test("sharing ticked in the files applies to the memory of the files only", () => {
   const edit = (offer) => { offer.memory = "theirs"; offer.share = true; };
   assert.equal(merged(nothing, edit).now.share, true);
   assert.equal(merged((now) => { now.memory = "mine"; }, edit).now.share, false);
 });
 
-test("a memory that was shared from the first stays so, whichever words it has now", () => {
+test("sharing ticked from the start stays, whatever the memory", () => {
   const [old, newer] = [anOffer({ memory: "m", share: true }), anOffer({ memory: "theirs", share: true })];
   assert.equal(mergeDraft(old, newer, fromOffer(old)).now.share, true);
   assert.equal(mergeDraft(old, old, { ...fromOffer(old), memory: "mine" }).now.share, true);
 });
 
-test("that the day went as planned stays said while its hours come from the plan", () => {
-  const said = (now) => { now.asPlanned = true; };
-  assert.equal(merged(said, nothing).now.asPlanned, true);
-  assert.equal(merged(said, (offer) => { offer.actual_from_plan = false; }).now.asPlanned, false);
+test("as planned stays ticked while the hours come from the plan", () => {
+  const tick = (now) => { now.asPlanned = true; };
+  assert.equal(merged(tick, nothing).now.asPlanned, true);
+  assert.equal(merged(tick, (offer) => { offer.actual_from_plan = false; }).now.asPlanned, false);
   assert.equal(merged(nothing, nothing).now.asPlanned, false);
 });

@@ -3,7 +3,7 @@ import { test } from "node:test";
 
 import { draftDays, dropDraft, loadDraft, saveDraft } from "../../../journal/pages/browser/drafts.js";
 
-// A window's storage in memory, in the place of the real one while `work` runs. Its keys are in the order of their text.
+// Replaces the window's storage by one in memory while `work` runs. Its keys are sorted.
 function withStorage(work, broken = {}) {
   const kept = new Map();
   const storage = new Proxy({}, { ownKeys: () => [...kept.keys()].sort(), getOwnPropertyDescriptor: () => ({ enumerable: true, configurable: true }), get: (_, name) => methods[name] ?? broken[name] });
@@ -37,7 +37,7 @@ test("a draft is kept with the offer it was begun from, by journal and day", () 
   assert.equal(loadDraft("other", "2025-03-13"), null);
 }));
 
-test("a later draft of a day takes the place of the one before", () => withStorage((kept) => {
+test("a later draft of a day replaces the earlier one", () => withStorage((kept) => {
   saveDraft("mine", offer("2025-03-13"), { mood: 4 });
   saveDraft("mine", offer("2025-03-13"), { mood: 5 });
   assert.equal(loadDraft("mine", "2025-03-13").now.mood, 5);
@@ -52,7 +52,7 @@ test("a draft that was dropped is gone, others stay", () => withStorage(() => {
   assert.deepEqual(draftDays("mine"), ["2025-03-12"]);
 }));
 
-test("the days of a journal's drafts, in order, and nothing that is no day of it", () => withStorage((kept) => {
+test("the days of a journal's drafts, in order, without other keys", () => withStorage((kept) => {
   for (const day of ["2025-03-13", "2025-01-02", "decide"]) saveDraft("mine", offer(day), {});
   saveDraft("other", offer("2025-02-02"), {});
   kept.set("something else", "x");
@@ -65,12 +65,12 @@ test("no more than forty are kept", () => withStorage((kept) => {
   assert.equal(loadDraft("mine", "2025-59") !== null, true);
 }));
 
-test("a draft that cannot be read is none", () => withStorage((kept) => {
+test("an unreadable draft is ignored", () => withStorage((kept) => {
   kept.set("duskbook mine 2025-03-13", "{");
   assert.equal(loadDraft("mine", "2025-03-13"), null);
 }));
 
-test("a window that keeps nothing is no error", () => withStorage(() => {
+test("a storage that rejects writes is no error", () => withStorage(() => {
   saveDraft("mine", offer("2025-03-13"), {});
   dropDraft("mine", "2025-03-13");
   assert.equal(loadDraft("mine", "2025-03-13"), null);

@@ -61,7 +61,7 @@ test("appointments of the page can be typed, by the journal's clock; those of a 
   assert.deepEqual(typed(12), [["a1", "Merchant", "8:30 am", "1:00 pm"], [null, "No time", "", ""], [null, "Odd", "7ish", ""]]);
 });
 
-test("what became of a task", () => {
+test("outcomes of a task", () => {
   const carried = aTask("t1", "Quote", { status: "carried" });
   assert.equal(whatOf(aTask("t1", "Quote")), "open");
   assert.equal(whatOf(aTask("t1", "Quote", { status: "done" })), "done");
@@ -77,7 +77,7 @@ test("tomorrow's tasks stand by rank, with their minutes as text", () => {
   assert.deepEqual(fromOffer(anOffer()).next.map((one) => [one.title, one.rank, one.estimate, one.from]), [["Glue", 1, "", "page"], ["Corners", 2, "45", "page"]]);
 });
 
-test("what is sent of an untouched page is what was offered", () => {
+test("an unchanged page sends its offer", () => {
   const offer = anOffer();
   assert.deepEqual(entered(offer, fromOffer(offer)), {
     base: "base-1", day: "2025-03-13", mood: null, energy: 3, steps: 8000, habits: { walk: null, read: 12 }, challenges: { letters: null },
@@ -94,7 +94,7 @@ test("what is sent of an untouched page is what was offered", () => {
   });
 });
 
-test("text is sent without the space around it and without empty lines; what is no number goes as it was typed", () => {
+test("text is trimmed and empty lines are dropped; invalid numbers are sent as typed", () => {
   const offer = anOffer();
   const now = fromOffer(offer);
   Object.assign(now, { gratitude: [" a ", "", " "], notes: ["", "b "], memory: " m " });
@@ -116,7 +116,7 @@ test("a rest of a counted habit is a rest, and text in a plain one goes as it is
   assert.deepEqual(entered(offer, now).habits, { walk: "rest", read: "rest" });
 });
 
-test("a memory that is empty is not shared", () => {
+test("an empty memory is not shared", () => {
   const offer = anOffer();
   const sharing = (memory, share) => entered(offer, { ...fromOffer(offer), memory, share }).share;
   assert.deepEqual([sharing("m", true), sharing(" ", true), sharing("m", false)], [true, false, false]);
@@ -142,7 +142,7 @@ test("a task that was typed in is sent without a reference", () => {
   assert.deepEqual([tasks[0].ref, tomorrow.tasks[0].ref, tomorrow.tasks[0].rank, tomorrow.tasks[0].source_ref], [null, null, null, null]);
 });
 
-test("where a task goes", () => {
+test("the sent outcome of a task", () => {
   const offer = anOffer();
   const going = (change) => {
     const now = fromOffer(offer);
@@ -157,7 +157,7 @@ test("where a task goes", () => {
   assert.deepEqual(going({ what: "carry", away: true }), ["move", "2025-03-14"]);
 });
 
-test("what 'will it fit' is asked of", () => {
+test("the parameters of 'will it fit'", () => {
   const offer = anOffer({}, { appointments: [{ from: "calendar", title: "Fair", start: "10:00", end: "11:00" }, { from: "page", title: "Merchant", start: "08:30", end: "" }] });
   const now = fromOffer(offer);
   now.next[0].estimate = "many";
@@ -168,7 +168,7 @@ test("what 'will it fit' is asked of", () => {
   assert.deepEqual(asked.planned.sleep, ["22:30-24:00"]);
 });
 
-test("values are the same by what they hold", () => {
+test("values are compared by content", () => {
   assert.equal(same({ a: [1, null] }, { a: [1, null] }), true);
   assert.equal(same([1], [2]), false);
   assert.equal(same(null, ""), false);

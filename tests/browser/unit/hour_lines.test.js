@@ -18,13 +18,13 @@ test("a name may hold digits, and its key is shorter", () => {
   assert.deepEqual(read("away 9-10"), { category: "away", from: 540, to: 600 });
 });
 
-test("of two names the longer one is meant", () => {
+test("the longest matching name wins", () => {
   const categories = [{ key: "a", name: "Work" }, { key: "b", name: "Work at home" }];
   assert.equal(parseLine("work at home 9-10", categories).category, "b");
   assert.equal(parseLine("work 9-10", categories).category, "a");
 });
 
-test("a line that cannot be read says what to write", () => {
+test("an invalid line has an error message", () => {
   assert.equal(read("Swim 9-10").wrong, 'there is no category "swim"; write one of Sleep, Workshop, Away 2');
   assert.equal(read("9-10").wrong, "which category? write one of Sleep, Workshop, Away 2 first");
   assert.match(read("Sleep").wrong, /^expected a start and an end/);
@@ -39,7 +39,7 @@ test("a block is written as it is read, by either clock", () => {
   assert.equal(formatLine({ ...block, category: "gone" }, CATEGORIES, 24), "gone 00:00-06:15");
 });
 
-test("lines are blocks that know their line; empty and wrong ones are none", () => {
+test("blocks have the index of their line; empty and invalid lines are skipped", () => {
   const blocks = parseBlocks(["", "Sleep 0-6", "Sleep 7ish", "Workshop 9-10"], CATEGORIES);
   assert.deepEqual(blocks, [{ category: "sleep", from: 0, to: 360, place: 1 }, { category: "workshop", from: 540, to: 600, place: 3 }]);
 });
@@ -51,22 +51,22 @@ test("hours of the files become lines in the order of the day and back", () => {
   assert.deepEqual(hoursOfLines(lines, CATEGORIES), { sleep: ["00:00-06:15", "22:30-24:00"], workshop: ["09:00-12:30", "13:30-17:00"] });
 });
 
-test("lines are in the order of their starts, whatever lies over what", () => {
+test("lines are sorted by start, even if they overlap", () => {
   const lines = linesOfHours({ sleep: ["00:00-12:00"], workshop: ["01:00-02:00"] }, { categories: CATEGORIES, clock: 24 });
   assert.deepEqual(lines, ["Sleep 00:00-12:00", "Workshop 01:00-02:00"]);
 });
 
-test("by the 12-hour clock the files keep the other", () => {
+test("with the 12-hour clock the files keep the 24-hour format", () => {
   const lines = linesOfHours({ sleep: ["22:30-24:00"] }, { categories: CATEGORIES, clock: 12 });
   assert.deepEqual(lines, ["Sleep 10:30 pm to 12:00 am"]);
   assert.deepEqual(hoursOfLines(lines, CATEGORIES), { sleep: ["22:30-24:00"] });
 });
 
-test("a range of the files that cannot be read stands as it is", () => {
+test("an invalid range of the files is kept as it is", () => {
   assert.deepEqual(linesOfHours({ sleep: ["7ish"] }, { categories: CATEGORIES, clock: 24 }), ["sleep 7ish"]);
 });
 
-test("overlaps are told for each pair, with the part that is held twice", () => {
+test("overlaps are reported per pair, with the shared part", () => {
   const [a, b, c] = [{ from: 0, to: 60 }, { from: 45, to: 120 }, { from: 30, to: 50 }];
   assert.deepEqual(overlaps([a, b, c]), [{ one: a, other: b, from: 45, to: 60 }, { one: a, other: c, from: 30, to: 50 }, { one: b, other: c, from: 45, to: 50 }]);
 });
@@ -76,13 +76,13 @@ test("blocks that only touch do not overlap", () => {
   assert.deepEqual(overlaps([]), []);
 });
 
-test("a night goes over midnight, from the last sleep of one day to the first of the next", () => {
+test("a night crosses midnight, from the last sleep of one day to the first of the next", () => {
   const evening = [{ category: "sleep", from: 0, to: 375 }, { category: "sleep", from: 1350, to: DAY }];
   const morning = [{ category: "sleep", from: 0, to: 390 }, { category: "sleep", from: 1380, to: DAY }];
   assert.deepEqual(night(evening, morning, "sleep"), { bed: 1350, rise: 390, minutes: 480 });
 });
 
-test("a night without both halves is none", () => {
+test("a night needs both halves", () => {
   const half = [{ category: "sleep", from: 1350, to: DAY }];
   assert.equal(night(half, [{ category: "workshop", from: 0, to: 60 }], "sleep"), null);
   assert.equal(night([{ category: "sleep", from: 1350, to: 1439 }], [{ category: "sleep", from: 0, to: 60 }], "sleep"), null);

@@ -17,31 +17,31 @@ test("a count without a target is done from the first on", () => {
   for (const [mark, state] of [["1", "done"], ["0", "missed"]]) assert.equal(markState(habit({ target: null }), mark), state);
 });
 
-test("marks that are no count", () => {
+test("marks that are not a count", () => {
   for (const [mark, state] of [["rest", "rest"], [null, ""], ["", ""], [true, "done"], [false, "missed"], ["many", ""]]) assert.equal(markState(habit(), mark), state, String(mark));
 });
 
-test("what is said of a count", () => {
-  for (const [mark, said] of [["20", "D"], ["5", "P"], ["0", "N"], ["rest", "R"], [null, "0"], ["many", "0"]]) assert.equal(markSentence(habit(), mark), said, String(mark));
+test("the sentence of a count", () => {
+  for (const [mark, sentence] of [["20", "D"], ["5", "P"], ["0", "N"], ["rest", "R"], [null, "0"], ["many", "0"]]) assert.equal(markSentence(habit(), mark), sentence, String(mark));
 });
 
-test("what is said of a habit that is done or not", () => {
-  for (const [mark, said] of [[true, "D"], [false, "N"], ["rest", "R"], [null, "0"]]) assert.equal(markSentence(habit({ kind: "plain" }), mark), said, String(mark));
+test("the sentence of a plain habit", () => {
+  for (const [mark, sentence] of [[true, "D"], [false, "N"], ["rest", "R"], [null, "0"]]) assert.equal(markSentence(habit({ kind: "plain" }), mark), sentence, String(mark));
 });
 
-test("where nothing is said of a state, it is what is said of a miss, or nothing", () => {
+test("a state without a sentence has that of a miss, or none", () => {
   assert.equal(markSentence(habit({ said: { not: "N" } }), "20"), "N");
   assert.equal(markSentence(habit({ said: {} }), "20"), "");
 });
 
-test("what a habit aims at", () => {
+test("the target of a habit", () => {
   assert.equal(aimText(habit()), "of 20 pages");
   assert.equal(aimText(habit({ aim: "at most", unit: null })), "at most 20");
   assert.equal(aimText(habit({ target: null })), "pages");
   assert.equal(aimText(habit({ target: null, unit: null })), "");
 });
 
-test("what is said of a challenge", () => {
+test("the sentence of a challenge", () => {
   const challenge = { ticked: null, said: "as it was", said_ticked: "ticked", said_not: "not" };
   assert.equal(tickSentence(challenge, null), "as it was");
   assert.equal(tickSentence(challenge, true), "ticked");

@@ -13,7 +13,7 @@ const anOffer = () => ({
   due: { walk: { [DAY]: true, "2025-03-15": false }, read: { [DAY]: null } },
 });
 
-test("marks are those of the files until one is put", () => {
+test("marks are those of the files until one is set", () => {
   const marks = monthMarks(anOffer());
   assert.deepEqual([marks.markOf(WALK, DAY), marks.markOf(WALK, "2025-03-15"), marks.markOf({ key: "new" }, DAY)], [true, null, null]);
   assert.equal(marks.put(WALK, DAY, "rest"), true);
@@ -26,14 +26,14 @@ test("a mark taken back is a change where the files have one", () => {
   assert.deepEqual([marks.markOf(WALK, DAY), marks.count()], [null, 1]);
 });
 
-test("a mark put back as the files have it is no change", () => {
+test("a mark set back to that of the files is no change", () => {
   const marks = monthMarks(anOffer());
   marks.put(WALK, DAY, false);
   marks.put(WALK, DAY, true);
   assert.deepEqual([marks.count(), marks.isNew(WALK, DAY), marks.entered().marks], [0, false, {}]);
 });
 
-test("on a day on which a habit is not in force there is no mark to put", () => {
+test("no mark can be set on a day on which a habit is not in force", () => {
   const marks = monthMarks(anOffer());
   assert.equal(marks.holds(READ, DAY), false);
   assert.equal(marks.put(READ, DAY, 5), false);
@@ -41,7 +41,7 @@ test("on a day on which a habit is not in force there is no mark to put", () => 
   assert.deepEqual([marks.holds(WALK, "2025-03-15"), marks.isDue(WALK, "2025-03-15"), marks.isDue(WALK, DAY)], [true, false, true]);
 });
 
-test("a click goes through done, not done, rest and nothing", () => {
+test("clicks cycle through done, not done, rest and nothing", () => {
   const marks = monthMarks(anOffer());
   const seen = [];
   for (let times = 0; times < 4; times += 1) {
@@ -52,7 +52,7 @@ test("a click goes through done, not done, rest and nothing", () => {
   assert.deepEqual(seen, [true, false, "rest", null]);
 });
 
-test("a click on a count goes through its target, zero, rest and nothing; from a count of her own to rest", () => {
+test("clicks on a count cycle through target, zero, rest and nothing; other counts continue with rest", () => {
   const marks = monthMarks({ ...anOffer(), due: {} });
   const seen = [];
   for (let times = 0; times < 5; times += 1) {
@@ -64,13 +64,13 @@ test("a click on a count goes through its target, zero, rest and nothing; from a
   assert.equal(marks.following({ ...READ, target: null }, "2025-03-15"), 1);
 });
 
-test("what is sent has the changed days alone, with what the month was read from", () => {
+test("only changed days are sent, with the base of the month", () => {
   const marks = monthMarks(anOffer());
   marks.put(WALK, "2025-03-15", "rest");
   assert.deepEqual(marks.entered(), { base: "b", month: "2025-03", marks: { walk: { "2025-03-15": "rest" } } });
 });
 
-test("marks that were put before go on", () => {
+test("marks entered before are kept", () => {
   const changed = { walk: { [DAY]: false } };
   const marks = monthMarks(anOffer(), changed);
   assert.deepEqual([marks.markOf(WALK, DAY), marks.count()], [false, 1]);

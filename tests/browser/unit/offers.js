@@ -1,4 +1,4 @@
-// Offers as the journal makes them, small; each is new, so that a test may change it.
+// Small offers in the format of the journal. Each call returns a new one, which a test may change.
 
 export const CATEGORIES = [
   { key: "sleep", name: "Sleep", colour: "#332288", sleep: true },
@@ -62,5 +62,5 @@ export function aTask(id, title, change = {}) {
   return { ref: id, id, title, status: "open", rank: null, estimate: null, took: null, since: "2025-03-11", said: "", ...change };
 }
 
-// A key event as far as `keyboard.js` reads one.
+// A key event with the properties that `keyboard.js` reads.
 export const pressed = (key, modifiers = {}) => ({ key, shiftKey: false, altKey: false, ctrlKey: false, metaKey: false, isComposing: false, ...modifiers });

@@ -1,4 +1,4 @@
-// What the tests take from "node:test" and "node:assert/strict", for a browser: an import map puts this in their place.
+// A replacement for "node:test" and "node:assert/strict" in a browser, by an import map.
 
 const tests = [];
 
@@ -6,7 +6,7 @@ export function test(name, work) {
   tests.push({ name, work });
 }
 
-// Runs what was registered since the last time. Resolves with [{ name, failed }], of which `failed` is null or a message.
+// Runs the tests registered since the last run. Resolves with [{ name, failed }]; `failed` is null or a message.
 export async function run() {
   const results = [];
   for (const { name, work } of tests.splice(0)) {

@@ -64,7 +64,7 @@ test("steps are a quarter of an hour, and five minutes with Alt", () => {
   assert.deepEqual([STEP, FINE], [15, 5]);
 });
 
-// By the definition of WCAG 2.2, each with a contrast above 4.5 to the one and below to the other.
+// By WCAG 2.2: each colour has a contrast above 4.5 to one of black and white, and below to the other.
 test("a name stands in the colour that reads better", () => {
   for (const colour of ["#FFFFFF", "#DDCC77", "#88CCEE", "#F6DE9E", "#00FF00", "#AA66FF"]) assert.equal(textColour(colour), "#14151F", colour);
   for (const colour of ["#000000", "#332288", "#882255", "#117733", "#0000FF", "#AA0000"]) assert.equal(textColour(colour), "#FFFFFF", colour);

@@ -13,19 +13,19 @@ test("a time by the 12-hour clock", () => {
   }
 });
 
-test("what can be typed for a time", () => {
+test("accepted times", () => {
   const read = { "6:15": 375, "06.15": 375, 6: 360, " 22:30 ": 1350, "6:15 pm": 1095, "6pm": 1080, "12:00 am": 0, "12 pm": 720, "12:30 a.m.": 30, "1 P.M.": 780, "24:00": DAY, 0: 0 };
   for (const [text, minutes] of Object.entries(read)) assert.deepEqual(parseTime(text), { minutes }, text);
 });
 
-test("what is no time says how to write one", () => {
+test("an invalid time has an error message", () => {
   for (const text of ["7ish", "", "22:3", "123", "6:15 xm", "-1"]) assert.match(parseTime(text).wrong, /is no time; write e\.g\. 22:30$/);
   for (const text of ["24:01", "25:00", "12:60"]) assert.match(parseTime(text).wrong, /^there is no .*; a day runs from 00:00 to 24:00$/);
   assert.match(parseTime(" 13:00 pm ").wrong, /^there is no 13:00 pm;/);
   for (const text of ["13:00 pm", "0:30 am"]) assert.match(parseTime(text).wrong, /^there is no .*; write e\.g\. 10:30 pm$/);
 });
 
-test("every time that is printed is read again, by both clocks", () => {
+test("every formatted time can be parsed, with both clocks", () => {
   for (let minutes = 0; minutes < DAY; minutes += 1) {
     assert.equal(parseTime(formatTime(minutes)).minutes, minutes);
     assert.equal(parseTime(formatTime(minutes, 12)).minutes, minutes);
@@ -39,7 +39,7 @@ test("a range by either clock, and as the files have it", () => {
   assert.equal(formatFileRange(block), "22:30-24:00");
 });
 
-test("what can be typed for a range", () => {
+test("accepted ranges", () => {
   const ranges = { "9-12:30": [540, 750], "09:00 – 12:30": [540, 750], "9:00—12:30": [540, 750], "10:30 pm to 11 pm": [1350, 1380], "22:30-24:00": [1350, DAY] };
   for (const [text, [from, to]] of Object.entries(ranges)) assert.deepEqual(parseRange(text), { from, to }, text);
 });
@@ -56,7 +56,7 @@ test("a range across midnight is two, the early one first", () => {
   assert.deepEqual(across, [{ from: 0, to: 375 }, { from: 1350, to: DAY }]);
 });
 
-test("a range that is none", () => {
+test("invalid ranges", () => {
   for (const text of ["9:00", "9:00-", "-9:00", "9-10-11", ""]) assert.match(parseRange(text).wrong, /^expected a start and an end/);
   for (const text of ["9:00-9:00", "0:00-0:00"]) assert.match(parseRange(text).wrong, /^it ends when it starts/);
   assert.match(parseRange("9:00-7ish").wrong, /"7ish" is no time/);

@@ -21,19 +21,19 @@ test("a task is the same on another page under its id, or by its title", () => {
   assert.equal(sameTask(task("2025-03-14/t2", "Other words"), [quote, other]), other);
 });
 
-test("a decision goes with a task to another page, which is told", () => {
+test("a decision follows its task to another page, which is reported", () => {
   const [was, is] = [task("2025-03-13/t1", "Quote"), task("2025-03-14/t1", "Quote", { where: "Friday" })];
   const { kept, changed } = mergeDecisions(list(was), list(is), { [was.ref]: decided() });
   assert.deepEqual(kept, { [is.ref]: decided() });
   assert.deepEqual(changed, [{ task: was, now: is, mine: decided() }]);
 });
 
-test("a task that is no longer on the list loses its decision, which is told", () => {
+test("a task no longer on the list loses its decision, which is reported", () => {
   const was = task("2025-03-13/t1", "Quote");
   assert.deepEqual(mergeDecisions(list(was), list(), { [was.ref]: decided() }), { kept: {}, changed: [{ task: was, now: undefined, mine: decided() }] });
 });
 
-test("words and minutes that nobody touched follow the task, those that were typed stay", () => {
+test("unchanged titles and minutes follow the task, typed ones stay", () => {
   const was = task("p/t1", "Quote");
   const is = task("p/t1", "Quote, again", { estimate: 60 });
   const kept = (mine) => mergeDecisions(list(was), list(is), { "p/t1": decided(mine) }).kept["p/t1"];
@@ -42,12 +42,12 @@ test("words and minutes that nobody touched follow the task, those that were typ
   assert.deepEqual(kept({ estimate: "10" }), decided({ title: "Quote, again", estimate: "10" }));
 });
 
-test("a task that nobody decided on is not told of", () => {
+test("a task without a decision is not reported", () => {
   const { kept, changed } = mergeDecisions(list(task("p/t1", "Quote"), task("p/t2", "Invoice")), list(task("p/t1", "New words")), {});
   assert.deepEqual([kept, changed], [{}, []]);
 });
 
-test("each change of title, minutes or place is told", () => {
+test("each change of title, minutes or place is reported", () => {
   for (const change of [{ title: "x" }, { estimate: 1 }, { where: "x" }]) {
     const { changed } = mergeDecisions(list(task("p/t1", "Quote")), list(task("p/t1", "Quote", change)), { "p/t1": decided() });
     assert.equal(changed.length, 1, JSON.stringify(change));
@@ -59,7 +59,7 @@ test("decisions and minutes in words", () => {
   assert.deepEqual([estimateText(null), estimateText(undefined), estimateText(0), estimateText(45)], ["", "", "0", "45"]);
 });
 
-test("what a file has in the place of a decision", () => {
+test("the file's value in conflict with a decision", () => {
   assert.equal(fileText("decisions.0", null), "it was taken out");
   assert.equal(fileText("decisions.0.estimate", undefined), "it was taken out");
   assert.equal(fileText("decisions.0", { title: "Quote", estimate: 45, status: "done" }), "Quote, 45 min, done");

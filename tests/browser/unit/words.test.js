@@ -12,13 +12,13 @@ test("the heading counts the good things that a journal asks for", () => {
   assert.deepEqual([1, 2, 5, 6, 0].map(gratitudeHeading), ["One good thing", "Two good things", "Five good things", "Good things", "Good things"]);
 });
 
-test("two texts are kept both, the file's first; lines that both have once", () => {
+test("both texts are kept, the file's first, shared lines once", () => {
   assert.equal(both({ yours: "mine", theirs: "theirs" }), "theirs\nmine");
   assert.equal(both({ yours: "mine", theirs: " " }), "mine");
   assert.deepEqual(both({ yours: ["a", "", "b"], theirs: ["b", "c"] }), ["b", "c", "a"]);
 });
 
-test("both are kept of what is written in words alone", () => {
+test("only texts can keep both sides", () => {
   assert.deepEqual(["gratitude", "memory", "notes", "mood", "planned", "tasks.Quote.took"].filter((field) => canKeepBoth({ field })), ["gratitude", "memory", "notes"]);
 });
 
@@ -41,7 +41,7 @@ test("the bar of 'will it fit' is in percent of its longest part", () => {
   assert.equal(label, "Planned 1 h, expected 1 h 30 min, likely between 1 h 15 min and 2 h, room for 4 h, 30 min of it in work hours.");
 });
 
-test("the bar leaves out what is not known", () => {
+test("the bar omits unknown numbers", () => {
   const { parts, label } = capacityParts({});
   assert.deepEqual([parts, label], [[{ kind: "planned", left: 0, width: 0 }], "Planned 0 min."]);
   assert.equal(capacityParts({ planned: 60, room: 120 }).label, "Planned 1 h, open time 2 h.");
@@ -52,7 +52,7 @@ test("the bar leaves out what is not known", () => {
   assert.deepEqual(capacityParts({ expected: 30 }).parts, [{ kind: "planned", left: 0, width: 0 }, { kind: "expected", left: 0, width: 100 }]);
 });
 
-test("no more is expected than planned: no part of its own", () => {
+test("without an excess over the plan there is no expected part", () => {
   const { parts, label } = capacityParts({ planned: 90, expected: 59.6, high: 100.4, low: 49.7 });
   assert.deepEqual(parts.map((one) => one.kind), ["planned", "range"]);
   assert.equal(label, "Planned 1 h 30 min, expected 1 h, likely between 50 min and 1 h 40 min.");
@@ -60,7 +60,7 @@ test("no more is expected than planned: no part of its own", () => {
   assert.deepEqual([same.label, same.parts.map((one) => one.kind)], ["Planned 1 h.", ["planned"]]);
 });
 
-test("whatever is longest fills the bar", () => {
+test("the longest number fills the bar", () => {
   for (const key of ["planned", "expected", "high", "room"]) {
     const { parts } = capacityParts({ planned: 60, expected: 60, low: 30, high: 60, room: 60, [key]: 240 });
     assert.equal(Math.max(...parts.map((one) => one.left + one.width)), 100, key);
