@@ -102,10 +102,10 @@ def _(
             [
                 cards.card("Streaks", habit_cards.running_and_longest(in_force, settings)),
                 cards.card("Looking back", line_cards.reflection(tables.reflections, month, settings.prompts.month)),
-                task_cards.most(tables.tasks, month, today),
+                task_cards.most_carried(tables.tasks, month, today),
             ],
             [
-                habit_cards.against(book.occasions, month, settings),
+                habit_cards.changes_since_before(book.occasions, month, settings),
                 habit_cards.challenges(ticked, month, settings),
                 line_cards.decisions(tables.decisions, month, settings),
                 mood_cards.summary(lived, settings),

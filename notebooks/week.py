@@ -102,7 +102,7 @@ def _(book, lived, rates, running, said, settings, stated, tables, today, week, 
             [
                 cards.figure(drawn),
                 cards.card("Tasks", day_cards.tasks(tables.tasks.filter(within))),
-                task_cards.most(tables.tasks, week, today),
+                task_cards.most_carried(tables.tasks, week, today),
                 cards.card("Appointments", day_cards.appointments(tables.appointments.filter(within), settings)),
                 cards.card("Nights", sleep_cards.week(book, week)),
             ],

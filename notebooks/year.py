@@ -148,7 +148,7 @@ def _():
 
 @app.cell
 def _(tables, wanted):
-    controls.show(search_cards.found(tables.lines, wanted.value))
+    controls.show(search_cards.matches(tables.lines, wanted.value))
     return
 
 

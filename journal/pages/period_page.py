@@ -76,7 +76,8 @@ class PeriodPage:
                 cards.header(self.kind, book.settings.title, today=book.today, on=on),
                 cards.problems(book.problems),
                 cards.heading(
-                    dates.title(period), day_cards.kept(coverage.coverage(lived, week_starts=book.settings.week_starts))
+                    dates.title(period),
+                    day_cards.days_logged(coverage.coverage(lived, week_starts=book.settings.week_starts)),
                 ),
             ]
         )

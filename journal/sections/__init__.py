@@ -1,1 +1,1 @@
-"""Sections of a page as HTML, one subject a module. The pages and the retrospective show the same ones."""
+"""Sections of a page as HTML, one subject a module. The pages show them; the retrospective shows their figures."""

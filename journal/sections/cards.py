@@ -1,7 +1,7 @@
-"""The parts of a page as HTML: header, card, heading, list, table, figure, problems, and what an empty place says.
+"""The building blocks of a page as HTML: header, card, heading, list, table, figure, problems, empty state.
 
-Each returns `Html`, and takes text that it escapes; nothing here knows of marimo, so the parts work wherever HTML
-does. A notebook wraps the whole in `mo.Html` once.
+Each function escapes its text and returns `Html`. Nothing here depends on marimo; a notebook wraps the whole page in
+`mo.Html` once.
 """
 
 from __future__ import annotations
@@ -18,9 +18,9 @@ NAV = (("evening", "Evening"), ("week", "Week"), ("month", "Month"), ("year", "Y
 
 
 def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:
-    """The word mark, the ways to the other pages (which carry the day `on` along), the date, and the manual.
+    """The word mark, links to the other pages at the day `on`, the date, and a link to the manual.
 
-    The manual opens in a tab of its own: nothing that is typed on this page is left for it.
+    The manual opens in a new tab, so that nothing typed on this page is lost.
     """
     links = [
         tag("a", name, href=f"/{page}/?on={on.isoformat()}", aria_current="page" if page == current else None)
@@ -42,28 +42,28 @@ def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:
 
 
 def heading(title: object, *below: object) -> Html:
-    """The page's own heading, with a line or two below it."""
+    """The heading of the page, with optional lines below it."""
     return tag("div", tag("h1", title), *[tag("p", line, class_="quiet") for line in below if line], class_="opening")
 
 
 def card(title: object, *inside: object, note: object = None, kind: str = "") -> Html:
-    """A card with its heading; `note` is a quiet line under the heading."""
+    """A card with a heading. `note` is a quiet line below the heading."""
     below = tag("p", note, class_="quiet note") if note else None
     return tag("section", tag("h2", title), below, *inside, class_=f"card {kind}".rstrip())
 
 
 def columns(*columns: Iterable[object]) -> Html:
-    """Columns side by side where there is room, one after the other where there is not."""
+    """Columns side by side, or below each other on a narrow screen."""
     return tag("div", *[tag("div", *parts, class_="column") for parts in columns], class_="columns")
 
 
 def empty(text: object) -> Html:
-    """What a place says where there is nothing to show."""
+    """The text of an empty state."""
     return tag("p", text, class_="empty")
 
 
 def lines(rows: Iterable[tuple[object, object]], *, nothing: object, kind: str = "") -> Html:
-    """A list of lines, each with something quiet at its end; of the kind "stacked" below it."""
+    """A list of lines, each with a quiet text at its end. With kind "stacked" the quiet text goes below the line."""
     items = [
         tag("li", tag("span", text, class_="said"), tag("span", aside, class_="aside") if aside else None)
         for text, aside in rows
@@ -72,13 +72,13 @@ def lines(rows: Iterable[tuple[object, object]], *, nothing: object, kind: str =
 
 
 def dated(rows: Iterable[tuple[object, object]], *, nothing: object) -> Html:
-    """A list of lines, each led by its day."""
+    """A list of lines, each with its day in front."""
     items = [tag("li", tag("span", when, class_="when"), tag("span", text, class_="said")) for when, text in rows]
     return tag("ul", *items, class_="dated") if items else empty(nothing)
 
 
 def by_day(days: Iterable[tuple[dt.date, Sequence[object]]], *, nothing: object, year: bool = False) -> Html:
-    """Lines to read again, under the day each belongs to."""
+    """Lines to read again, grouped by day."""
     groups = [
         tag(
             "div",
@@ -92,16 +92,16 @@ def by_day(days: Iterable[tuple[dt.date, Sequence[object]]], *, nothing: object,
 
 
 def answers(asked: Iterable[tuple[object, object]], *, nothing: object) -> Html:
-    """A reflection: each prompt with its answer, or with the word that there is none."""
+    """A reflection: each prompt with its answer, or with "Not answered."."""
     parts = []
     for prompt, answer in asked:
-        said = tag("p", answer, class_="answer") if str(answer).strip() else empty("Not answered.")
-        parts += [tag("dt", prompt), tag("dd", said)]
+        text = tag("p", answer, class_="answer") if str(answer).strip() else empty("Not answered.")
+        parts += [tag("dt", prompt), tag("dd", text)]
     return tag("dl", *parts, class_="reflection") if parts else empty(nothing)
 
 
 def table(caption: object, head: Sequence[object], rows: Iterable[Sequence[object]], *, kind: str = "") -> Html:
-    """A table with a caption; the first cell of a row is the row's heading. Cells that read as numbers align."""
+    """A table with a caption. The first cell of a row is its heading; None shows as a dash."""
     body = []
     for first, *others in rows:
         cells = [tag("td", "–" if cell is None else cell) for cell in others]
@@ -123,13 +123,13 @@ def table(caption: object, head: Sequence[object], rows: Iterable[Sequence[objec
 
 
 def details(summary: object, *inside: object, open_: bool = False) -> Html:
-    """Something that a reader may open."""
+    """A closed section that the reader can open."""
     return tag("details", tag("summary", summary), *inside, open=open_)
 
 
-def problems(found: Sequence[Problem]) -> Html:
-    """What is wrong in the journal's files, where, and how to mend it; nothing where nothing is."""
-    if not found:
+def problems(problems: Sequence[Problem]) -> Html:
+    """The problems of the journal's files with their places and remedies; empty if there are none."""
+    if not problems:
         return Html("")
     items = [
         tag(
@@ -138,16 +138,16 @@ def problems(found: Sequence[Problem]) -> Html:
             tag("p", f"{p.where}: " if p.where else None, f"expected {p.expected}, got {p.got}"),
             tag("p", f"{p.remedy[:1].upper()}{p.remedy[1:]}.", class_="quiet"),
         )
-        for p in found
+        for p in problems
     ]
-    count = numbers.plural(len(found), "place")
+    count = numbers.plural(len(problems), "place")
     summary = f"{count} in the journal's files could not be read as meant"
     below = "Everything else is shown. Mend the file and this page follows."
     return tag("aside", details(summary, tag("p", below, class_="quiet"), tag("ol", *items)), class_="problems")
 
 
 def figure(drawn: Figure, *, kind: str = "") -> Html:
-    """A chart as a card: what it says, the drawing for wide and for narrow places, and its numbers to open."""
+    """A chart as a card: title, subtitle, a wide and a narrow drawing, and its numbers in a closed section."""
     head = [column.replace("_", " ") for column in drawn.table.columns]
     numbers = table(drawn.title, head, ([cell(value) for value in row] for row in drawn.table.rows()))
     return tag(
@@ -163,7 +163,7 @@ def figure(drawn: Figure, *, kind: str = "") -> Html:
 
 
 def cell(value: object) -> object:
-    """A value of a figure's table in words; three digits after the point tell shares to a thousandth.
+    """A value of a figure's table as text. Numbers have three decimals, so that shares are exact to a thousandth.
 
     >>> cell(True), cell(0.61371), cell(dt.date(2025, 3, 4)), cell(None)
     ('yes', '0.614', '4 March 2025', '–')

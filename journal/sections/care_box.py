@@ -1,7 +1,7 @@
-"""One calm box where mood has been low, or sleep short, for long: what was seen, and that it is a reason to talk.
+"""The care box: a calm note after a long stretch of low mood or short sleep.
 
-It stands on the page of the present period and of one that ended within a week, when it is looked over; of older ones
-it would come too late.
+The page of the current period has it, and of a period that ended at most a week ago, when people look back on it. For
+older periods it would come too late.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from journal.sections.escape import Html, tag
 from journal.sections.finding_cards import by_month
 from journal.settings import Settings
 
-LOOKED_OVER = dt.timedelta(days=7)
+LOOKING_BACK = dt.timedelta(days=7)
 
 TITLE = "A longer stretch"
 NO_DIAGNOSIS = (
@@ -27,29 +27,29 @@ NO_DIAGNOSIS = (
 IN_DANGER = "If you are in danger, call the emergency number: 112 in the European Union, elsewhere the local one."
 
 
-def box(found: pl.DataFrame, *below: Html) -> Html:
-    """The box, with what is to stand in it last, or nothing where nothing was found. In: the frame of `signs`."""
-    if found.is_empty():
+def box(signs: pl.DataFrame, *below: Html) -> Html:
+    """The box, with `below` at its end; empty without a sign. In: the frame of `signs`."""
+    if signs.is_empty():
         return Html("")
-    seen = []
-    for row in found.iter_rows(named=True):
-        seen += [
+    parts = []
+    for row in signs.iter_rows(named=True):
+        parts += [
             tag("p", row["text"]),
-            tag("p", published(row), class_="quiet small"),
+            tag("p", publication(row), class_="quiet small"),
             details(f"The days, {row['seen']}", by_month(row["dates"])),
         ]
-    return card(TITLE, *seen, tag("p", NO_DIAGNOSIS), tag("p", IN_DANGER), *below, kind="care")
+    return card(TITLE, *parts, tag("p", NO_DIAGNOSIS), tag("p", IN_DANGER), *below, kind="care")
 
 
 def signs(days: pl.DataFrame, nights: pl.DataFrame, settings: Settings, period: Period, today: dt.date) -> pl.DataFrame:
-    """The frame of `care.signs` as of today, without a row for a period that is looked over no more.
+    """The frame of `low_stretches.signs` as of today; without rows if the period ended more than a week ago.
 
     In: `Tables.days` and the frame of `sleep.nights`.
     """
-    found = low_stretches.signs(days, nights, today=today, low=settings.mood.low, high=settings.mood.high)
-    return found if period.first <= today <= period.last + LOOKED_OVER else found.clear()
+    frame = low_stretches.signs(days, nights, today=today, low=settings.mood.low, high=settings.mood.high)
+    return frame if period.first <= today <= period.last + LOOKING_BACK else frame.clear()
 
 
-def published(row: Row) -> str:
-    """What was published of a row of `care.signs`, and where."""
+def publication(row: Row) -> str:
+    """The published threshold of a row of `low_stretches.signs`, and its source."""
     return f"Published: {row['threshold']} ({row['source']})."

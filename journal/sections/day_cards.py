@@ -1,4 +1,4 @@
-"""What the pages say of mood, tasks, appointments, hours and of how much was logged. Frames in, `Html` out."""
+"""Mood and energy, tasks, appointments and logged days as HTML. Frames in, `Html` out."""
 
 from __future__ import annotations
 
@@ -16,28 +16,27 @@ from journal.wording import dates, entries, numbers
 _ENDS = (("Done", "done"), ("Carried", "carried"), ("Still open", "open"), ("Dropped", "dropped"))
 
 
-def felt(moods: pl.DataFrame, energies: pl.DataFrame, settings: Settings) -> Html:
-    """Mood and energy of a stretch of days in a sentence each. In: a row of `mood.summary` for each."""
-    said = []
+def mood_and_energy(moods: pl.DataFrame, energies: pl.DataFrame, settings: Settings) -> Html:
+    """Mood and energy of a period in one sentence each. In: a row of `mood.summary` for each."""
+    sentences = []
     low = False
     for frame, word, scale in ((moods, "mood", settings.mood), (energies, "energy", settings.energy)):
         for row in frame.head(1).iter_rows(named=True):
             if word == "mood" or row["n"]:
-                said.append(tag("p", entries.felt(row, word)))
+                sentences.append(tag("p", entries.felt(row, word)))
                 low = low or (word == "mood" and mood.is_low(row, scale.low, scale.high))
     quiet = tag("p", entries.NO_DIAGNOSIS, class_="quiet small") if low else None
-    return join([*said, quiet]) if said else empty("No mood was noted.")
+    return join([*sentences, quiet]) if sentences else empty("No mood was noted.")
 
 
 def tasks(week: pl.DataFrame) -> Html:
-    """What was done, carried and dropped, each task once, as it last stood. In: rows of `Tables.tasks`.
+    """Tasks that were done, carried, still open or dropped, each once with its last status. In: rows of `Tables.tasks`.
 
-    One that is open and was carried to its day counts as carried; one that only stands there, as on a day to come, as
-    still open.
+    An open task that was carried before counts as carried. Any other open task, e.g. of a future day, is still open.
     """
     if week.is_empty():
         return empty("No tasks were written for this week.")
-    # A task keeps its id when it is carried and perhaps reworded; one that never was has only its title.
+    # A carried task keeps its id even if it is reworded. A task that was never carried has only a title.
     last = (
         week.with_columns(chain=pl.col("id").fill_null(pl.col("title")))
         .sort("date", "position")
@@ -50,11 +49,11 @@ def tasks(week: pl.DataFrame) -> Html:
     )
     parts = []
     for heading, end in _ENDS:
-        some = last.filter(pl.col("end") == end)
-        if some.is_empty() and end == "open":
-            continue  # on most days of the past there is none
-        parts.append(tag("h3", f"{heading}, {some.height}"))
-        parts.append(lines(map(_task, some.iter_rows(named=True)), nothing="None.", kind="stacked"))
+        rows = last.filter(pl.col("end") == end)
+        if rows.is_empty() and end == "open":
+            continue  # past weeks rarely have one, so an empty group would be noise
+        parts.append(tag("h3", f"{heading}, {rows.height}"))
+        parts.append(lines(map(_task, rows.iter_rows(named=True)), nothing="None.", kind="stacked"))
     return join(parts)
 
 
@@ -73,17 +72,17 @@ def appointments(rows: pl.DataFrame, settings: Settings) -> Html:
 
 
 def categories(settings: Settings) -> dict[str, tuple[str, str]]:
-    """The name and the colour of each category of hours by its key."""
+    """The name and colour of each category of hours, by key."""
     return {category.key: (category.name, settings.colour(category.key)) for category in settings.categories}
 
 
-def kept(coverage: pl.DataFrame) -> str:
-    """How much of the days was logged, in a line. In: `coverage.coverage` over one stretch."""
+def days_logged(coverage: pl.DataFrame) -> str:
+    """The number of logged days in a sentence. In: `coverage.coverage` of one period."""
     return next((f"{entries.logged(row).capitalize()}." for row in coverage.iter_rows(named=True)), "")
 
 
 def months_logged(coverage: pl.DataFrame) -> Html:
-    """Days logged, month by month. In: `coverage.coverage` by month."""
+    """A table of logged days by month. In: `coverage.coverage` by month."""
     rows = [
         (dates.MONTH_NAMES[row["from"].month - 1], numbers.of(row["logged"], row["days"]), row["longest_gap"])
         for row in coverage.iter_rows(named=True)
@@ -93,5 +92,5 @@ def months_logged(coverage: pl.DataFrame) -> Html:
 
 
 def paragraphs(texts: Iterable[str]) -> Html:
-    """Sentences, one below the other."""
+    """A paragraph for each text."""
     return join(tag("p", text) for text in texts)

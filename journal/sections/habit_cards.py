@@ -1,4 +1,4 @@
-"""What the pages say of habits: kept, running, changed; and of challenges. Frames in, `Html` out."""
+"""Habits and challenges as HTML: weeks, grid, streaks, rates, changes. Frames in, `Html` out."""
 
 from __future__ import annotations
 
@@ -22,43 +22,42 @@ CLEAR = f"Clear means that the {numbers.NINETY_FIVE} interval of the difference 
 
 
 def names(settings: Settings) -> dict[str, str]:
-    """The name of each habit by its key, in the journal's order."""
+    """The name of each habit by key, in the order of journal.toml."""
     return {key: settings.habit_name(key) for key in settings.habit_keys}
 
 
 def quantities(states: pl.DataFrame, settings: Settings) -> dict[str, str]:
-    """What a year of days can be coloured by: mood, energy, and each habit in force. In: `states.states` of a year."""
-    there = set(states["habit"].unique())
+    """The quantities that can colour a year: mood, energy and each of its habits. In: `states.states` of a year."""
+    present = set(states["habit"].unique())
     every = {"mood": "Mood", "energy": "Energy"}
-    return every | {key: name for key, name in names(settings).items() if key in there and key not in every}
+    return every | {key: name for key, name in names(settings).items() if key in present and key not in every}
 
 
 def week(states: pl.DataFrame, rates: pl.DataFrame, streaks: pl.DataFrame, settings: Settings, today: dt.date) -> Html:
-    """Each habit of a week: how much of what was due was done, and the streak at the week's end.
+    """Each habit of a week: done of due, and the streak at the end of the week.
 
-    In: the rows of `states.states` of the week's days, `completion.rates` of its occasions, `streaks.streaks` as of
-    its end.
+    In: `states.states` of the week's days, `completion.rates` of its occasions, `streaks.streaks` as of its end.
     """
-    kept = {row["habit"]: row for row in rates.iter_rows(named=True)}
-    running = {row["habit"]: row for row in streaks.iter_rows(named=True)}
+    rate_of = {row["habit"]: row for row in rates.iter_rows(named=True)}
+    streak_of = {row["habit"]: row for row in streaks.iter_rows(named=True)}
     rows = []
     for key in states["habit"].unique(maintain_order=True):
-        here = states.filter(pl.col("habit") == key)
-        streak = habits.running_streak(running[key]) if key in running else None
-        if here["per"][0] is not None:
-            share = quota(here, today)
-        elif key in kept and kept[key]["counted"]:
-            share = f"{numbers.of(kept[key]['done'], kept[key]['counted'])} done"
+        days = states.filter(pl.col("habit") == key)
+        streak = habits.running_streak(streak_of[key]) if key in streak_of else None
+        if days["per"][0] is not None:
+            share = quota(days, today)
+        elif key in rate_of and rate_of[key]["counted"]:
+            share = f"{numbers.of(rate_of[key]['done'], rate_of[key]['counted'])} done"
         else:
-            share = "resting" if key in kept and kept[key]["rest"] else "not due"
+            share = "resting" if key in rate_of and rate_of[key]["rest"] else "not due"
         rows.append((settings.habit_name(key), numbers.joined([share, streak if streak != "none running" else None])))
     return lines(rows, nothing=NO_HABITS)
 
 
 def quota(states: pl.DataFrame, today: dt.date) -> str:
-    """How a quota habit stands in the days given: "2 of 3 this week, 3 days left".
+    """The progress of a quota habit in a week: "2 of 3 this week, 3 days left".
 
-    In: the rows of `states.states` of one habit and one of its weeks (or a part of its month).
+    In: `states.states` of one habit in one week (also for a quota per month).
     """
     done, row = states.filter(pl.col("state") == "done").height, states.row(0, named=True)
     if row["per"] == "month":
@@ -97,14 +96,14 @@ def grid(
     *,
     today: dt.date,
 ) -> Html:
-    """The habits of a month, a mark a day; a month without any has a line in place of an empty grid.
+    """The grid of the habits of a month, a mark per day. A month without habits has a line instead.
 
     In: `states.states`, `completion.rates` of the month's occasions, `streaks.streaks` of its habits as of its end.
     """
     if states.filter(pl.col("date").is_between(month.first, month.last)).is_empty():
         return card(f"Habits in {dates.title(month)}", empty(NO_HABITS))
-    then = "streak now" if today in month else "streak at the end"
-    return figure(month_grid.draw(states, rates, streaks, month, names(settings), today=today, streak_heading=then))
+    heading = "streak now" if today in month else "streak at the end"
+    return figure(month_grid.draw(states, rates, streaks, month, names(settings), today=today, streak_heading=heading))
 
 
 def best_streaks(streaks: pl.DataFrame, settings: Settings) -> Html:
@@ -113,51 +112,51 @@ def best_streaks(streaks: pl.DataFrame, settings: Settings) -> Html:
 
 
 def best_streak_rows(streaks: pl.DataFrame, settings: Settings) -> list[tuple[str, str]]:
-    """The longest streak of each habit, those counted in single days first, then weeks and months.
+    """The longest streak of each habit: habits counted in days first, then weeks, then months.
 
-    In: `streaks.streaks` of a year's occasions. Out: the habit's name, and its streak in words, the year left out.
+    In: `streaks.streaks` of a year's occasions. Out: names of habits, and their streaks in words without the year.
     """
     order = {"occasion": 0, "week": 1, "month": 2}
-    found = sorted(streaks.iter_rows(named=True), key=lambda row: (order[row["unit"]], -row["longest"]))
-    return [(settings.habit_name(row["habit"]), habits.longest_streak(row, year=False)) for row in found]
+    rows = sorted(streaks.iter_rows(named=True), key=lambda row: (order[row["unit"]], -row["longest"]))
+    return [(settings.habit_name(row["habit"]), habits.longest_streak(row, year=False)) for row in rows]
 
 
 def rate_table(rates: pl.DataFrame, totals: pl.DataFrame, settings: Settings, caption: str) -> Html:
-    """Each habit's completion rate with its interval, and what a counted one came to.
+    """A table of the completion rates with their intervals, and of the totals of counted habits.
 
     In: `completion.rates` and `completion.totals` over the same days.
     """
-    came_to = {row["habit"]: row for row in totals.iter_rows(named=True)}
+    total_of = {row["habit"]: row for row in totals.iter_rows(named=True)}
     rows = []
     for row in rates.iter_rows(named=True):
         habit = settings.definitions(row["habit"])[-1]
-        count = came_to.get(row["habit"])
-        in_all = tag("span", habits.total(count, habit.unit, habit.aim), class_="beneath") if count else None
-        name = join([settings.habit_name(row["habit"]), in_all], " ")
+        count = total_of.get(row["habit"])
+        total = tag("span", habits.total(count, habit.unit, habit.aim), class_="beneath") if count else None
+        name = join([settings.habit_name(row["habit"]), total], " ")
         of_logged = "" if row["logged_rate"] is None else numbers.percent(row["logged_rate"])
-        rows.append((name, _whole(habits.rate(row, habit.per)), of_logged))
+        rows.append((name, _unbroken(habits.rate(row, habit.per)), of_logged))
     head = ("Habit", f"Done of due, {numbers.NINETY_FIVE} interval", "Of logged days")
     return table(caption, head, rows) if rows else empty(NO_HABITS)
 
 
-def _whole(text: str) -> str:
-    """A rate that breaks between its parts only, where a column is narrow."""
+def _unbroken(text: str) -> str:
+    """A rate whose interval does not break across lines in a narrow column."""
     return text.replace(" to ", "\N{NO-BREAK SPACE}to\N{NO-BREAK SPACE}")
 
 
 def changes(changed: pl.DataFrame, settings: Settings, before: Period) -> Html:
-    """Which rates changed clearly against the month before, and which did not. In: `completion.changes`."""
+    """The rates that changed clearly against the month before, and those that did not. In: `completion.changes`."""
     rows = list(changed.iter_rows(named=True))
     parts = []
-    for heading, some in (
+    for heading, group in (
         ("Changed clearly", [row for row in rows if row["clear"]]),
         ("No clear change", [row for row in rows if row["clear"] is False]),
         ("Nothing to compare", [row for row in rows if row["clear"] is None]),
     ):
-        if some or heading == "Changed clearly":
-            tell = habits.then_and_now if heading == "No clear change" else habits.change
-            said = [(settings.habit_name(row["habit"]), tell(row)) for row in some]
-            parts += [tag("h3", heading), lines(said, nothing="Nothing.")]
+        if group or heading == "Changed clearly":
+            wording = habits.then_and_now if heading == "No clear change" else habits.change
+            items = [(settings.habit_name(row["habit"]), wording(row)) for row in group]
+            parts += [tag("h3", heading), lines(items, nothing="Nothing.")]
     return (
         join([*parts, tag("p", CLEAR, class_="quiet small")])
         if rows
@@ -165,8 +164,8 @@ def changes(changed: pl.DataFrame, settings: Settings, before: Period) -> Html:
     )
 
 
-def against(occasions: pl.DataFrame, period: Period, settings: Settings) -> Html:
-    """The card of what changed since the month before. In: the frame of `states.occasions`, whole."""
+def changes_since_before(occasions: pl.DataFrame, period: Period, settings: Settings) -> Html:
+    """The card of changes against the period before. In: `states.occasions` of the whole journal."""
     before = periods.before(period)
     changed = completion.changes(
         occasions.filter(pl.col("date").is_between(before.first, period.last)),
@@ -177,15 +176,15 @@ def against(occasions: pl.DataFrame, period: Period, settings: Settings) -> Html
 
 
 def challenges(totals: pl.DataFrame, period: Period, settings: Settings) -> Html:
-    """A card of `challenge_rows`, nothing where there are none."""
+    """The card of `challenge_rows`, empty without any."""
     rows = challenge_rows(totals, period, settings)
     return card("Challenge" if len(rows) == 1 else "Challenges", lines(rows, nothing="")) if rows else Html("")
 
 
 def challenge_rows(totals: pl.DataFrame, period: Period, settings: Settings) -> list[tuple[str, str]]:
-    """Each challenge that touches a period, with how it went in words. In: `challenges.totals`."""
+    """Each challenge that overlaps a period, with its result in words. In: `challenges.totals`."""
     names = {challenge.key: challenge.name for challenge in settings.challenges}
-    here = totals.filter((pl.col("from") <= period.last) & (pl.col("to") >= period.first))
+    rows = totals.filter((pl.col("from") <= period.last) & (pl.col("to") >= period.first))
     return [
         (
             names.get(row["challenge"], row["challenge"]),
@@ -197,7 +196,7 @@ def challenge_rows(totals: pl.DataFrame, period: Period, settings: Settings) -> 
                 ],
             ),
         )
-        for row in here.iter_rows(named=True)
+        for row in rows.iter_rows(named=True)
     ]
 
 
@@ -218,9 +217,9 @@ def challenge_days_drawn(
     *,
     key: str = "challenge-days",
 ) -> Figure | None:
-    """Day by day, the challenges that touch a period and those before them; none where none touches it.
+    """The challenges of a period and those before it, day by day. None if no challenge overlaps the period.
 
-    In: `Tables.ticks`, and the frame of `challenges.totals` as of the end of the period or of today.
+    In: `Tables.ticks`; `challenges.totals` as of the end of the period or today, whichever is earlier.
     """
     if totals.filter((pl.col("from") <= period.last) & (pl.col("to") >= period.first)).is_empty():
         return None

@@ -1,4 +1,4 @@
-"""Hours on the pages: planned against actual by category, where planned time went, and daylight behind the strips."""
+"""Hours as figures: planned against actual by category, where planned time went, and the strips of a week."""
 
 from __future__ import annotations
 
@@ -26,28 +26,28 @@ def section(tables: Tables, settings: Settings, period: Period) -> Html:
 
 
 def figures(tables: Tables, settings: Settings, period: Period) -> list[Figure]:
-    """Planned against actual hours of a period, and where planned time went; none where no hours were written.
+    """Planned against actual hours of a period, and where planned time went. Empty without hours.
 
-    What is planned for days to come has not gone anywhere yet.
+    Plans of future days are not counted.
     """
-    cut = tables.hours.filter(pl.col("date").is_between(period.first, min(period.last, tables.today)))
-    if cut.is_empty():
+    rows = tables.hours.filter(pl.col("date").is_between(period.first, min(period.last, tables.today)))
+    if rows.is_empty():
         return []
     named = categories(settings)
     drawn = [
         category_hours.draw(
-            hours.as_planned(hours.totals(cut, week_starts=settings.week_starts)), named, period, days=hours.days(cut)
+            hours.as_planned(hours.totals(rows, week_starts=settings.week_starts)), named, period, days=hours.days(rows)
         )
     ]
-    went = plan_vs_actual.where_planned_went(cut, week_starts=settings.week_starts)
-    if went.height:
-        drawn.append(plan_outcomes.draw(went, named, period))
+    outcomes = plan_vs_actual.where_planned_went(rows, week_starts=settings.week_starts)
+    if outcomes.height:
+        drawn.append(plan_outcomes.draw(outcomes, named, period))
     return drawn
 
 
 def strips(tables: Tables, settings: Settings, week: Period) -> Figure:
-    """A strip a day of a week, with its daylight behind where the journal has a place."""
-    # A day more on either side, for nights that are white.
+    """A strip for each day of a week, with daylight behind it if the journal has a place."""
+    # One more day on either side: in summer far north the sun stays up past midnight.
     up = rise_set.for_journal(tables.days, settings, week.first - _DAY, week.last + _DAY)
     return week_strips.draw(
         tables.hours,

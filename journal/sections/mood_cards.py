@@ -1,5 +1,4 @@
-"""How days felt: mood and energy in a sentence, the line of a period, the profile of the week; as cards of a page, and
-the figures by themselves for what else shows them."""
+"""Mood as cards and figures: mood and energy in a sentence, the line of a period, the profile of the week."""
 
 from __future__ import annotations
 
@@ -16,12 +15,12 @@ from journal.settings import Settings
 
 
 def summary(lived: pl.DataFrame, settings: Settings, heading: str = "How the days were") -> Html:
-    """The card of a period's mood and energy. In: `Tables.days`, cut to the days that are over."""
+    """The card of a period's mood and energy. In: `Tables.days`, cut to past days."""
     moods = mood.summary(lived, low=settings.mood.low, high=settings.mood.high, week_starts=settings.week_starts)
     energy = mood.summary(
         lived, column="energy", low=settings.energy.low, high=settings.energy.high, week_starts=settings.week_starts
     )
-    return card(heading, day_cards.felt(moods, energy, settings))
+    return card(heading, day_cards.mood_and_energy(moods, energy, settings))
 
 
 def line(every_day: pl.DataFrame, lived: pl.DataFrame, settings: Settings, period: Period) -> Html:
@@ -34,7 +33,7 @@ def line_drawn(
 ) -> Figure:
     """Mood over a period with its trailing means and its runs of low and high days.
 
-    In: `Tables.days`, whole; and as for `summary`, so that both say the same of how many days have a mood.
+    In: `Tables.days` of the whole journal; `lived` as for `summary`, so that both count the same days.
     """
     runs = mood_profile.runs(every_day, low=settings.mood.low, high=settings.mood.high)
     return mood_line.draw(mood.trailing(every_day), settings.mood, period, days=lived.height, runs=runs, key=key)
@@ -46,8 +45,8 @@ def weekdays(lived: pl.DataFrame, settings: Settings) -> Html:
 
 
 def weekdays_drawn(lived: pl.DataFrame, settings: Settings) -> Figure:
-    """Mood by day of the week, and whether the week as a whole tells days apart. In: as for `summary`."""
+    """Mood by day of the week, and whether the days differ as a whole. In: as for `summary`."""
     profile = mood_profile.weekdays(lived, week_starts=settings.week_starts)
-    whole = correlates.weekday(lived).row(0, named=True)
-    said = link_sentences.weekday_link(whole)
-    return weekday_profile.draw(profile, settings.mood, clear=whole["clear"], said=said)
+    row = correlates.weekday(lived).row(0, named=True)
+    sentence = link_sentences.weekday_link(row)
+    return weekday_profile.draw(profile, settings.mood, clear=row["clear"], said=sentence)

@@ -1,4 +1,4 @@
-"""A year of days coloured by what the reader chose."""
+"""The year in pixels: its days, coloured by the chosen quantity."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from journal.settings import Settings
 
 def draw(
     chosen: str,
-    offered: Mapping[str, str],
+    available: Mapping[str, str],
     days: pl.DataFrame,
     states: pl.DataFrame,
     settings: Settings,
@@ -25,15 +25,15 @@ def draw(
 ) -> Figure:
     """The year by mood, by energy or by a habit.
 
-    In: what was chosen and what is offered (`habits.quantities`); what this year does not offer is shown as mood.
+    In: the chosen quantity and the available ones (`habit_cards.quantities`); an unavailable one is replaced by mood.
     `Tables.days` and the frame of `states.states`.
     """
-    quantity = chosen if chosen in offered else "mood"
+    quantity = chosen if chosen in available else "mood"
     return year_pixels.draw(
         days if quantity in ("mood", "energy") else states,
         year.first.year,
         quantity,
         today=today,
         scale=settings.energy if quantity == "energy" else settings.mood,
-        name=offered[quantity],
+        name=available[quantity],
     )

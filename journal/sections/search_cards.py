@@ -1,4 +1,4 @@
-"""Lines that are looked for, and those of the same days in earlier years. Frames in, `Html` out."""
+"""Search results, and lines of the same days in earlier years. Frames in, `Html` out."""
 
 from __future__ import annotations
 
@@ -15,49 +15,48 @@ from journal.sections.line_cards import line, to_read_again
 from journal.wording import dates, numbers
 
 SHOWN = 50
-"""So many lines are shown: they can be looked through, and a common word has hundreds in a year."""
+"""Most lines that are shown. A common word has hundreds in a year; nobody reads more than this."""
 _PAUSE_MS = 300
 
 
 def field() -> Any:
-    """The field that says what is looked for; it is heard a moment after the last key."""
+    """The search field. It takes effect a moment after the last key."""
     return mo.ui.text(label="Find in every line", placeholder="a word, or part of one", debounce=_PAUSE_MS)
 
 
-def found(recorded: pl.DataFrame, wanted: str) -> Html:
-    """A card of the lines that have a text in them, newest first, each match marked; nothing where nothing is wanted.
+def matches(recorded: pl.DataFrame, text: str) -> Html:
+    """A card of the lines that contain a text, newest first, each match marked; empty for an empty text.
 
     In: `Tables.lines` of the whole journal.
     """
-    wanted = " ".join(wanted.split())
-    if not wanted:
+    text = " ".join(text.split())
+    if not text:
         return Html("")
-    hits = line_search.search(recorded, wanted)
+    hits = line_search.search(recorded, text)
     newest = hits.sort("date", descending=True, maintain_order=True).head(SHOWN)
-    said = f"{numbers.plural(hits.height, 'line')} of gratitude, memories and notes, newest first."
+    note = f"{numbers.plural(hits.height, 'line')} of gratitude, memories and notes, newest first."
     if hits.height > SHOWN:
-        said += f" The newest {SHOWN} are shown; {hits.height - SHOWN} are older."
+        note += f" The newest {SHOWN} are shown; {hits.height - SHOWN} are older."
     rows = [
         (dates.day(row["date"], weekday=False, year=True), line(row["kind"], _marked(row["text"], row["spans"])))
         for row in newest.iter_rows(named=True)
     ]
     nothing = "No line of this journal has it. Capitals and accents make no difference."
-    return card(f"“{wanted}”", dated(rows, nothing=nothing), note=said if rows else None, kind="found")
+    return card(f"“{text}”", dated(rows, nothing=nothing), note=note if rows else None, kind="found")
 
 
 def _marked(text: str, spans: list[dict[str, int]]) -> Html:
-    """A text with its matches as `mark` elements."""
+    """The text with its matches as `mark` elements."""
     parts: list[object] = []
-    at = 0
+    position = 0
     for span in spans:
-        parts += [text[at : span["start"]], tag("mark", text[span["start"] : span["end"]])]
-        at = span["end"]
-    return join([*parts, text[at:]])
+        parts += [text[position : span["start"]], tag("mark", text[span["start"] : span["end"]])]
+        position = span["end"]
+    return join([*parts, text[position:]])
 
 
 def earlier_years(recorded: pl.DataFrame, period: Period) -> Html:
-    """A card of what was written on the days of a week in earlier years, the newest year open; nothing where nothing
-    was.
+    """A card of the lines on the same days of earlier years, the newest year open; empty without any.
 
     In: `Tables.lines`.
     """

@@ -1,4 +1,4 @@
-"""Mood and the length of the day, on the year's page: month by month, and whether they go together over the years."""
+"""Mood and the length of the day: the months of a year, and their link over all years."""
 
 from __future__ import annotations
 
@@ -19,39 +19,40 @@ DAY_LENGTH = season.DAY_LENGTH
 
 
 def over_years(days: pl.DataFrame, settings: Settings, year: Period) -> pl.DataFrame:
-    """What `season.day_length` tells of all years up to one: `days` is cut to them.
+    """The row of `season.day_length` over `days`: all years up to and including `year`.
 
-    A date is as long in every year, to within two minutes; a 29 February is left out where the year has none. Without
-    a place, and where it was taken out for a reader, there is no row.
+    Day lengths are those of `year`: a date differs by at most two minutes from year to year. 29 February is skipped if
+    the year has none. Without a place, or if it was removed for a reader, there is no row.
     """
     month, day = pl.col("date").dt.month().alias("month"), pl.col("date").dt.day().alias("day")
     lit = _light(settings, year).select(month, day, "day_minutes")
-    found = season.day_length(
+    row = season.day_length(
         days, days.select("date", month, day).join(lit, on=["month", "day"]).select("date", "day_minutes")
     )
-    return found if lit.height else found.clear()
+    return row if lit.height else row.clear()
 
 
-def drawn(days: pl.DataFrame, found: pl.DataFrame, settings: Settings, year: Period) -> Figure | None:
-    """The months of a year before their daylight; none with moods in fewer than two months, or without a place.
+def draw(days: pl.DataFrame, links: pl.DataFrame, settings: Settings, year: Period) -> Figure | None:
+    """Mean mood of the months of a year, with daylight behind it.
 
-    In: `Tables.days`, cut to the days of the year that are over, and a frame that has the row of `over_years`.
+    In: `Tables.days`, cut to past days of the year; a frame that contains the row of `over_years`. None if fewer than
+    two months have moods, or without a place.
     """
     months = season.months(days, _light(settings, year))
     if (months["n"] > 0).sum() < 2:
         return None
-    told = found.row(by_predicate=pl.col("driver") == DAY_LENGTH, named=True)
-    return season_chart.draw(months, settings.mood, said=day_length_link(told))
+    row = links.row(by_predicate=pl.col("driver") == DAY_LENGTH, named=True)
+    return season_chart.draw(months, settings.mood, said=day_length_link(row))
 
 
 def _light(settings: Settings, year: Period) -> pl.DataFrame:
-    """date (Date), day_minutes (Float64): the days of a year at home; without a place no row."""
+    """date (Date), day_minutes (Float64): the days of a year at home. Without a place there are no rows."""
     if not settings.places:
         return pl.DataFrame(schema={"date": pl.Date, "day_minutes": pl.Float64})
     home = settings.places[0]
     return _lit(year.first, year.last, home.latitude, home.longitude, home.timezone)
 
 
-@lru_cache(maxsize=8)  # half a second a year, and every edit of the journal draws the page again
+@lru_cache(maxsize=8)  # takes half a second per year, and every edit of the journal redraws the page
 def _lit(first: dt.date, last: dt.date, latitude: float, longitude: float, timezone: str) -> pl.DataFrame:
     return rise_set.days(first, last, latitude, longitude, timezone).select("date", "day_minutes")

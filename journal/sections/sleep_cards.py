@@ -1,4 +1,4 @@
-"""Nights on the pages: their raster, what is published beside them, and a small table for a week."""
+"""Nights as HTML: the raster of a period, the published recommendation, and a table for a week."""
 
 from __future__ import annotations
 
@@ -26,39 +26,39 @@ READING = (
 
 
 def section(book: Journal, period: Period) -> Html:
-    """The raster of a period's nights, and what is published; nothing where no sleep was written in it."""
-    found = summed(book, period)
-    if (drawn := raster(book, found, period)) is None:
+    """The raster of a period's nights, and the published recommendation; empty without sleep."""
+    summary = summary_row(book, period)
+    if (drawn := raster(book, summary, period)) is None:
         return Html("")
-    beside = [
-        card(BESIDE, tag("p", short(row)), tag("p", READING, class_="quiet"))
-        for row in found.filter(pl.col("nights") > 0).iter_rows(named=True)
+    published = [
+        card(BESIDE, tag("p", short_nights(row)), tag("p", READING, class_="quiet"))
+        for row in summary.filter(pl.col("nights") > 0).iter_rows(named=True)
     ]
-    return join([figure(drawn), *beside])
+    return join([figure(drawn), *published])
 
 
-def summed(book: Journal, period: Period) -> pl.DataFrame:
-    """The nights of a period in one row, or none. Out: the frame of `sleep_summary.summary`."""
+def summary_row(book: Journal, period: Period) -> pl.DataFrame:
+    """The nights of a period: `sleep_summary.summary` with one row, or without a row if it has no nights."""
     within = pl.col("date").is_between(period.first, period.last)
     return sleep_summary.summary(
         book.nights.filter(within), book.regularity_pairs.filter(within), week_starts=book.settings.week_starts
     )
 
 
-def raster(book: Journal, found: pl.DataFrame, period: Period) -> Figure | None:
-    """Every night and nap of a period, if any sleep was written in it. In: `found`, the frame of `summed`."""
+def raster(book: Journal, summary: pl.DataFrame, period: Period) -> Figure | None:
+    """Every night and nap of a period; None without sleep. In: `summary`, the frame of `summary_row`."""
     within = pl.col("date").is_between(period.first, period.last)
     if book.sleeps.filter(within).is_empty() and book.nights.filter(within).is_empty():
         return None
-    return sleep_raster.draw(book.sleeps, book.nights, found, period, clock=book.settings.clock)
+    return sleep_raster.draw(book.sleeps, book.nights, summary, period, clock=book.settings.clock)
 
 
-def short(row: Row) -> str:
-    """How many nights were under 7 hours, from a row of `sleep_summary.summary`.
+def short_nights(row: Row) -> str:
+    """The number of nights under 7 hours in a sentence, from a row of `sleep_summary.summary`.
 
-    >>> short({"under_recommended": 1, "nights": 28})
+    >>> short_nights({"under_recommended": 1, "nights": 28})
     '1 of 28 nights was under 7 hours, naps of the day added.'
-    >>> short({"under_recommended": 0, "nights": 28})
+    >>> short_nights({"under_recommended": 0, "nights": 28})
     'None of 28 nights were under 7 hours, naps of the day added.'
     """
     under, nights = row["under_recommended"], row["nights"]
@@ -67,7 +67,7 @@ def short(row: Row) -> str:
 
 
 def week(book: Journal, period: Period) -> Html:
-    """The nights of a week, a row each, by the day of waking."""
+    """A table of the nights of a week, by the day of waking."""
     nights = book.nights.filter(pl.col("date").is_between(period.first, period.last))
     napped = bool(nights.get_column("nap_minutes").sum())
     rows = [

@@ -1,4 +1,4 @@
-"""Tasks on the year's page: how long they wait, whether ranked ones are done more often, how estimates hold."""
+"""Tasks as cards: how long they wait, whether ranked ones are done more often, how estimates hold, the most carried."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def section(rows: pl.DataFrame, period: Period, today: dt.date) -> Html:
 
 
 def figures(rows: pl.DataFrame, period: Period, today: dt.date) -> list[Figure]:
-    """Tasks that began in a period, as of its end or of today; none where none did. In: `Tables.tasks`."""
+    """Figures of the tasks that began in a period, as of its end or today. Empty without any. In: `Tables.tasks`."""
     until = min(today, period.last)
     lives = tasks.lives(rows, today=until)
     begun = lives.filter(pl.col("since").is_between(period.first, until))
@@ -41,16 +41,16 @@ def figures(rows: pl.DataFrame, period: Period, today: dt.date) -> list[Figure]:
     return drawn
 
 
-MOST = 5
+MOST_TASKS = 5  # more would not be read
 
 
-def most(tasks: pl.DataFrame, period: Period, today: dt.date) -> Html:
-    """A card of the tasks that were carried most, `MOST` of them; nothing where none was carried twice in all.
+def most_carried(tasks: pl.DataFrame, period: Period, today: dt.date) -> Html:
+    """A card of the `MOST_TASKS` tasks that were carried most; empty if none was carried twice.
 
     In: `Tables.tasks`.
     """
-    found = carried_tasks.carried_most(tasks, period.first, period.last, today=today)
-    often = found.filter(pl.col("in_all") >= carried_tasks.OFTEN).head(MOST)
+    rows = carried_tasks.carried_most(tasks, period.first, period.last, today=today)
+    often = rows.filter(pl.col("in_all") >= carried_tasks.OFTEN).head(MOST_TASKS)
     if often.is_empty():
         return Html("")
     return card("Carried most", tag("ul", *map(_item, often.iter_rows(named=True)), class_="lines stacked"))
@@ -62,7 +62,7 @@ def _item(row: Mapping[str, Any]) -> Html:
 
 
 def how_often(row: Mapping[str, Any]) -> str:
-    """How often a task was carried and what became of it, from a row of `carrying.carried_most`.
+    """How often a task was carried, and its end, in words. In: a row of `carried_tasks.carried_most`.
 
     >>> row = {"carried": 2, "in_all": 3, "status": "done", "since": dt.date(2025, 3, 6), "last": dt.date(2025, 3, 11)}
     >>> how_often(row | {"days": 5})

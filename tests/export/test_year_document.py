@@ -139,7 +139,7 @@ def test_the_cut_loses_nothing() -> None:
     opened = three_years()
     subject = Subject(opened, 2024)
     assert subject.narrowed.nights.height < opened.nights.height
-    assert sleep_cards.summed(subject.narrowed, subject.year).equals(sleep_cards.summed(opened, subject.year))
+    assert sleep_cards.summary_row(subject.narrowed, subject.year).equals(sleep_cards.summary_row(opened, subject.year))
     assert [
         (one.key, one.title, one.table.rows()) for one in task_cards.figures(subject.tasks, subject.year, opened.today)
     ] == [

@@ -1,4 +1,4 @@
-"""The parts of a page as HTML: what they say, what they say where there is nothing, and that they escape."""
+"""The building blocks of a page: their text, their empty state, and that they escape."""
 
 from __future__ import annotations
 
@@ -44,31 +44,31 @@ def test_a_figure_has_both_drawings_and_its_numbers() -> None:
     assert html.count('role="img"') == 2
     assert [attrs for name, attrs in read.elements if name == "th"][:2] == [[("scope", "col")], [("scope", "col")]]
     assert "monday23.251.5" in read.text
-    assert "tuesday0––" in read.text  # what is not recorded is a dash, and no nought
+    assert "tuesday0––" in read.text  # a missing value is a dash, not a zero
 
 
 def test_problems_say_where_and_what_to_do() -> None:
-    found = [
+    problems = [
         Problem(path="2025/a.toml", line=3, column=7, where="mood", expected="a number", got='"<b>"', remedy="write 4")
     ]
-    told = text(cards.problems(found))
-    assert "1 place in the journal's files" in told
-    assert "2025/a.toml:3:7" in told
-    assert 'mood: expected a number, got "<b>"' in told
-    assert "Write 4." in told
+    shown = text(cards.problems(problems))
+    assert "1 place in the journal's files" in shown
+    assert "2025/a.toml:3:7" in shown
+    assert 'mood: expected a number, got "<b>"' in shown
+    assert "Write 4." in shown
     assert cards.problems([]) == ""
 
 
-def test_an_unwritten_reflection_asks_its_prompts_and_names_its_page() -> None:
+def test_a_missing_reflection_shows_its_prompts_and_its_path() -> None:
     nothing = pl.DataFrame(
         schema={"kind": pl.String, "period": pl.String, "position": pl.Int32, "prompt": pl.String, "answer": pl.String}
     )
-    told = text(line_cards.reflection(nothing, MARCH, ["What held?", "What <changes>?"]))
-    assert "Nothing is written for this month yet. The page would be 2025/2025-03.toml." in told
-    assert "What <changes>?" in told
+    shown = text(line_cards.reflection(nothing, MARCH, ["What held?", "What <changes>?"]))
+    assert "Nothing is written for this month yet. The page would be 2025/2025-03.toml." in shown
+    assert "What <changes>?" in shown
 
 
-def test_a_reflection_is_that_of_its_own_period_and_kind() -> None:
+def test_a_reflection_has_only_its_own_period_and_kind() -> None:
     rows = pl.DataFrame(
         {"kind": ["month", "month", "week"], "period": ["2025-03", "2025-02", "2025-03"], "position": [0, 0, 0],
          "prompt": ["a?", "b?", "c?"], "answer": ["yes", "no", "never"]}
@@ -84,15 +84,15 @@ def tasks(*rows: tuple[dt.date, int, str | None, str, str]) -> pl.DataFrame:
     )  # fmt: skip
 
 
-def test_a_task_is_told_once_as_it_last_stood() -> None:
+def test_a_task_is_listed_once_with_its_last_status() -> None:
     monday = FRIDAY - dt.timedelta(days=4)
-    told = text(
+    shown = text(
         day_cards.tasks(tasks((monday, 0, "t1", "Quote", "carried"), (FRIDAY, 0, "t1", "Quote, reworded", "done")))
     )
-    assert told == "Done, 1Quote, rewordedCarried, 0None.Dropped, 0None."
+    assert shown == "Done, 1Quote, rewordedCarried, 0None.Dropped, 0None."
 
 
-def test_a_task_of_a_day_to_come_is_not_carried_until_it_was() -> None:
+def test_a_task_of_a_future_day_counts_as_open_unless_carried() -> None:
     friday = tasks((FRIDAY, 0, "t1", "Quote", "open"), (FRIDAY, 1, None, "Sweep", "open"))
     thursday = tasks((FRIDAY - dt.timedelta(days=1), 0, "t1", "Quote", "carried"))
     assert (
@@ -101,7 +101,7 @@ def test_a_task_of_a_day_to_come_is_not_carried_until_it_was() -> None:
     )
 
 
-def test_an_empty_week_says_so() -> None:
+def test_a_week_without_tasks() -> None:
     assert text(day_cards.tasks(tasks())) == "No tasks were written for this week."
 
 
@@ -118,17 +118,17 @@ def test_a_quota_says_what_is_left() -> None:
     assert habit_cards.quota(more, today=dt.date(2025, 3, 17)) == "2 times, 1 due"
 
 
-def test_clear_and_unclear_changes_are_kept_apart() -> None:
+def test_clear_and_unclear_changes_are_listed_apart() -> None:
     settings = Settings(title="t", places=(), habits=(Habit(key="a", name="<A>", every="FREQ=DAILY", start=FRIDAY),))
     changed = pl.DataFrame(
         {"habit": ["a", "b"], "difference": [0.5, 0.1], "clear": [True, False], "done_before": [5, 14],
          "counted_before": [28, 30], "done_after": [22, 19], "counted_after": [31, 31]}
     )  # fmt: skip
-    told = text(habit_cards.changes(changed, settings, periods.parse("2025-02", week_starts="monday")))
-    assert "Changed clearly<A>up from 5 of 28 to 22 of 31, clearNo clear changeb14 of 30, then 19 of 31" in told
+    shown = text(habit_cards.changes(changed, settings, periods.parse("2025-02", week_starts="monday")))
+    assert "Changed clearly<A>up from 5 of 28 to 22 of 31, clearNo clear changeb14 of 30, then 19 of 31" in shown
 
 
-def test_a_look_differs_after_an_edit_only(tmp_path_factory: object) -> None:
+def test_the_state_of_the_files_changes_only_after_an_edit(tmp_path_factory: object) -> None:
     folder = tmp_path_factory.mktemp("journal")  # type: ignore[attr-defined]
     (folder / "journal.toml").write_text('title = "t"')
     (folder / "2025-03-14.toml").write_text("mood = 3")

@@ -1,4 +1,4 @@
-"""Closing the box of care, without a browser."""
+"""Closing the care box, without a browser."""
 
 from __future__ import annotations
 
@@ -21,16 +21,16 @@ SHORT = pl.concat([pl.DataFrame(schema=NIGHTS), pl.DataFrame({"date": DATES, "mi
 BOTH = low_stretches.signs(LOW, SHORT.with_columns(nap_minutes=pl.lit(0)), today=TODAY)
 
 
-def shown(found: pl.DataFrame, folder: Path, closed: Closed = care_button.NOTHING) -> str:
-    return Reader(care_button.box(found, folder, closed, lambda _: None, TODAY)[1]).text
+def shown(signs: pl.DataFrame, folder: Path, closed: Closed = care_button.NOTHING) -> str:
+    return Reader(care_button.box(signs, folder, closed, lambda _: None, TODAY)[1]).text
 
 
-def press(found: pl.DataFrame, folder: Path) -> Closed:
-    """Close what is shown; the state that the page has then."""
-    kept: list[Closed] = []
-    button, _ = care_button.box(found, folder, care_button.NOTHING, kept.append, TODAY)
+def press(signs: pl.DataFrame, folder: Path) -> Closed:
+    """Press the close button. Returns the new state of the page."""
+    states: list[Closed] = []
+    button, _ = care_button.box(signs, folder, care_button.NOTHING, states.append, TODAY)
     button._update(1)
-    (state,) = kept
+    (state,) = states
     return state
 
 
@@ -39,21 +39,21 @@ def test_a_closed_box_says_until_when_and_is_gone_from_other_pages(tmp_path: Pat
     state = press(BOTH, tmp_path)
     assert shown(BOTH, tmp_path, state).startswith("Closed until 1 February 2026.")
     assert shown(BOTH, tmp_path) == ""
-    assert shown(BOTH.clear(), tmp_path, state) == "", "of a month long ago there was nothing to close"
+    assert shown(BOTH.clear(), tmp_path, state) == "", "the page of an old month has nothing to close"
     assert dismissed_boxes.read(tmp_path) == {"mood": TODAY, "sleep": TODAY}
 
 
-def test_another_reason_shows_though_the_first_is_closed(tmp_path: Path) -> None:
+def test_another_reason_shows_after_the_first_is_closed(tmp_path: Path) -> None:
     state = press(BOTH.filter(subject="mood"), tmp_path)
-    for said in (shown(BOTH, tmp_path, state), shown(BOTH, tmp_path)):
-        assert "Sleep was under 7 hours" in said
-        assert "Mood was low" not in said
+    for text in (shown(BOTH, tmp_path, state), shown(BOTH, tmp_path)):
+        assert "Sleep was under 7 hours" in text
+        assert "Mood was low" not in text
 
 
-def test_where_it_cannot_be_kept_it_is_closed_on_its_page_and_says_so(tmp_path: Path) -> None:
+def test_in_a_read_only_folder_it_is_closed_on_its_page_only(tmp_path: Path) -> None:
     (tmp_path / ".cache").write_text("a file in its place, as good as a folder without rights")
     state = press(BOTH, tmp_path)
     assert shown(BOTH, tmp_path, state) == (
         "Closed until this page is left or loaded again: the journal's folder cannot be written."
     )
-    assert "Mood was low" in shown(BOTH, tmp_path), "a page that is opened anew knows nothing of it"
+    assert "Mood was low" in shown(BOTH, tmp_path), "a newly opened page shows it again"

@@ -1,4 +1,4 @@
-"""Whatever is typed comes out as typed, as text and as the value of an attribute, and as nothing else."""
+"""Any text comes out as typed, in an element and in an attribute, and has no other effect."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from hypothesis import strategies as st
 
 from journal.sections.escape import Html, entity, join, tag
 
-# What HTML can hold at all: no control characters but line break and tab, and no surrogates.
+# The characters that HTML allows: no control characters except line break and tab, no surrogates.
 showable = st.text(st.characters(exclude_categories=["Cs", "Cc"], include_characters="\n\t"))
 
 
 class Reader(HTMLParser):
-    """The text, the elements and the attributes that a reader of HTML finds."""
+    """Parses HTML into its text, elements and attributes."""
 
     def __init__(self, html: str) -> None:
         super().__init__(convert_charrefs=True)
@@ -45,21 +45,21 @@ def test_an_attribute_comes_out_as_it_went_in(text: str) -> None:
 
 
 @given(st.text())
-def test_nothing_is_left_that_markdown_icons_formulas_or_templates_are_made_of(text: str) -> None:
+def test_no_characters_of_markdown_icons_formulas_or_templates_are_left(text: str) -> None:
     left = re.sub(r"&#\d+;", "", entity(text))
     assert all(character.isalnum() or character == " " for character in left)
 
 
 @pytest.mark.parametrize("text", ["\x00", "\x0b", "\x7f", "\x85", "\ud800"])
-def test_what_html_cannot_hold_shows_as_a_replacement(text: str) -> None:
+def test_characters_that_html_does_not_allow_are_replaced(text: str) -> None:
     assert Reader(entity(text)).text == "\ufffd"
 
 
-def test_html_is_left_alone_and_text_beside_it_is_not() -> None:
+def test_html_is_unchanged_and_text_beside_it_is_escaped() -> None:
     assert entity(Html("<b>a</b>")) == "<b>a</b>"
     assert join(["<i>", Html("<b>a</b>"), None], " ") == "&#60;i&#62; <b>a</b>"
-    assert Html("<b>") + "<i>" == "<b>&lt;i&gt;"  # what is added to it is escaped too
+    assert Html("<b>") + "<i>" == "<b>&lt;i&gt;"  # text added to it is escaped too
 
 
-def test_attributes_that_are_off_are_left_out() -> None:
+def test_attributes_that_are_none_or_false_are_omitted() -> None:
     assert tag("details", open=False, hidden=True, class_=None, tabindex=0) == '<details hidden tabindex="0"></details>'

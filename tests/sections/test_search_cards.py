@@ -1,4 +1,4 @@
-"""What is found in the lines, and what was written in earlier years, as a page shows it."""
+"""Search results, and lines of earlier years, as a page shows them."""
 
 from __future__ import annotations
 
@@ -23,12 +23,12 @@ def shown(html: str) -> list[str]:
     return [Reader(item).text for item in html.split("<li>")[1:]]
 
 
-def test_each_match_is_marked_newest_first_and_nothing_typed_does_anything() -> None:
+def test_matches_are_marked_newest_first_and_typed_html_has_no_effect() -> None:
     written = lines(
         ("2024-05-01", "gratitude", "Čopič and <b>copic</b>."), ("2025-03-14", "memory", "No brush."),
         ("2025-03-14", "note", "Copičev ::brush:: <img src=x>"),
     )  # fmt: skip
-    html = search_cards.found(written, " ČOPIC\t")
+    html = search_cards.matches(written, " ČOPIC\t")
     assert shown(html) == ["14 March 2025Note Copičev ::brush:: <img src=x>", "1 May 2024Čopič and <b>copic</b>."]
     assert html.count("<mark>") == 3
     assert "<mark>Copič</mark>ev" in html
@@ -36,23 +36,23 @@ def test_each_match_is_marked_newest_first_and_nothing_typed_does_anything() -> 
     assert "older" not in Reader(html).text
     assert "img" not in {name for name, _ in Reader(html).elements}
     hostile = "<script>alert(1)</script>"
-    assert "script" not in {name for name, _ in Reader(search_cards.found(written, hostile)).elements}
-    assert hostile in Reader(search_cards.found(written, hostile)).text
+    assert "script" not in {name for name, _ in Reader(search_cards.matches(written, hostile)).elements}
+    assert hostile in Reader(search_cards.matches(written, hostile)).text
 
 
-def test_nothing_wanted_shows_nothing_and_nothing_found_says_so() -> None:
+def test_an_empty_search_is_empty_and_a_search_without_matches_has_a_line() -> None:
     written = lines(("2025-03-14", "memory", "No brush."))
-    assert search_cards.found(written, " \n") == ""
-    assert "“glue”No line of this journal has it." in Reader(search_cards.found(written, "glue")).text
-    assert "No line of this journal has it." in Reader(search_cards.found(lines(), "glue")).text
+    assert search_cards.matches(written, " \n") == ""
+    assert "“glue”No line of this journal has it." in Reader(search_cards.matches(written, "glue")).text
+    assert "No line of this journal has it." in Reader(search_cards.matches(lines(), "glue")).text
 
 
-def test_of_many_the_newest_are_shown_and_the_rest_counted() -> None:
+def test_of_many_matches_the_newest_are_shown_and_the_rest_counted() -> None:
     days = pl.date_range(dt.date(2025, 1, 1), dt.date(2025, 2, 21), eager=True)
-    html = search_cards.found(lines(*((str(day), "memory", f"Paper {day}.") for day in days)), "paper")
+    html = search_cards.matches(lines(*((str(day), "memory", f"Paper {day}.") for day in days)), "paper")
     assert len(days) == search_cards.SHOWN + 2
-    said = Reader(html).text
-    assert "52 lines of gratitude, memories and notes, newest first. The newest 50 are shown; 2 are older." in said
+    text = Reader(html).text
+    assert "52 lines of gratitude, memories and notes, newest first. The newest 50 are shown; 2 are older." in text
     assert [line[:14] for line in (shown(html)[0], shown(html)[-1])] == ["21 February 20", "3 January 2025"]
 
 

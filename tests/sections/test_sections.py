@@ -1,4 +1,4 @@
-"""What the pages say of findings, nights, links, hours, tasks and care, from the example year and from empty tables."""
+"""Sections on findings, nights, links, hours, tasks and care, of the example year and of an empty journal."""
 
 from __future__ import annotations
 
@@ -46,33 +46,33 @@ def text(html: str) -> str:
 
 
 def test_findings_have_their_days(book: journal.Journal) -> None:
-    said = text(finding_cards.card(book.facts, WEEK))
-    assert "Screen after nine: done 3 of 7 (43\xa0%), 7 of 7 (100\xa0%) the week before" in said
-    assert "March 2025: 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16" in said
+    shown = text(finding_cards.card(book.facts, WEEK))
+    assert "Screen after nine: done 3 of 7 (43\xa0%), 7 of 7 (100\xa0%) the week before" in shown
+    assert "March 2025: 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16" in shown
 
 
 def test_without_a_finding_there_is_no_card() -> None:
     assert finding_cards.card(NO_BOOK.facts, MARCH) == ""
 
 
-def test_days_are_told_by_month() -> None:
+def test_days_are_grouped_by_month() -> None:
     days = [dt.date(2026, 1, 2), dt.date(2025, 12, 31), dt.date(2025, 12, 7)]
     assert text(finding_cards.by_month(days)) == "December 2025: 7, 31January 2026: 2"
 
 
-def test_nights_of_a_week_stand_in_a_table(book: journal.Journal) -> None:
+def test_nights_of_a_week_are_a_table(book: journal.Journal) -> None:
     # 2025/2025-03-13.toml ends at "22:25-24:00" the day before and "00:00-06:15" on the day.
     assert "Thursday 13 March22:2506:157 h 50 min" in text(sleep_cards.week(book, WEEK))
 
 
-def test_a_month_of_nights_says_what_is_published(book: journal.Journal) -> None:
-    said = text(sleep_cards.section(book, MARCH))
+def test_a_month_of_nights_cites_the_recommendation(book: journal.Journal) -> None:
+    shown = text(sleep_cards.section(book, MARCH))
     short = book.nights.filter(
         pl.col("date").dt.strftime("%Y-%m") == "2025-03", pl.col("minutes") + pl.col("nap_minutes") < 420
     )
-    assert f"{short.height} of 31 nights were under 7 hours, naps of the day added." in said
-    assert "7 hours or more a night" in said
-    assert "Watson et al. 2015" in said
+    assert f"{short.height} of 31 nights were under 7 hours, naps of the day added." in shown
+    assert "7 hours or more a night" in shown
+    assert "Watson et al. 2015" in shown
 
 
 def test_without_hours_there_are_no_nights() -> None:
@@ -80,45 +80,45 @@ def test_without_hours_there_are_no_nights() -> None:
     assert text(sleep_cards.week(NO_BOOK, WEEK)) == "No nights were written for this week."
 
 
-def test_a_year_links_its_planted_habits_and_a_quarter_none(book: journal.Journal) -> None:
-    stated = book.states
-    year = text(link_cards.section(stated, book.tables, book.settings, first=YEAR.first, last=YEAR.last, today=TODAY))
+def test_a_year_shows_its_planted_links_and_a_quarter_none(book: journal.Journal) -> None:
+    states = book.states
+    year = text(link_cards.section(states, book.tables, book.settings, first=YEAR.first, last=YEAR.last, today=TODAY))
     assert "Walk by the river: mood averaged 3.2 on 237 days with it and 2.7 on 103 due days without" in year
     assert "What goes together need not bring about the other" in year
     assert "Without, 103 days, mood 2.69 on average" in year
     quarter = text(
-        link_cards.section(stated, book.tables, book.settings, first=YEAR.first, last=MARCH.last, today=TODAY)
+        link_cards.section(states, book.tables, book.settings, first=YEAR.first, last=MARCH.last, today=TODAY)
     )
     assert "Over 1 January to 31 March 2025" in quarter
     assert "No link with mood is clear" in quarter
     assert "Open a clear link" not in quarter
 
 
-def test_what_is_measured_stands_beside_mood(book: journal.Journal) -> None:
-    said = text(link_cards.measured(book.tables, book.nights, book.settings, period=YEAR, today=TODAY))
-    assert "Sleep of the night" in said
-    assert "Hours of Workshop" in said
-    assert "Hours of Sleep" not in said
-    assert "Day length and mood: one year holds one winter; to tell, 3 years with a mood" in said
-    assert "Mean mood was highest in May, 3.6, and lowest in February, 2.4" in said
-    assert "The day's high" in said
+def test_correlates_of_mood(book: journal.Journal) -> None:
+    shown = text(link_cards.measured(book.tables, book.nights, book.settings, period=YEAR, today=TODAY))
+    assert "Sleep of the night" in shown
+    assert "Hours of Workshop" in shown
+    assert "Hours of Sleep" not in shown
+    assert "Day length and mood: one year holds one winter; to tell, 3 years with a mood" in shown
+    assert "Mean mood was highest in May, 3.6, and lowest in February, 2.4" in shown
+    assert "The day's high" in shown
     assert link_cards.measured(NOTHING, NO_BOOK.nights, EMPTY, period=YEAR, today=TODAY) == ""
 
 
-def test_a_month_without_habits_has_a_line_and_no_grid(book: journal.Journal) -> None:
+def test_a_month_without_habits_has_a_line_instead_of_a_grid(book: journal.Journal) -> None:
     def drawn(month: periods.Period) -> str:
-        stated = book.states
+        states = book.states
         kept = book.occasions.filter(pl.col("date").is_between(month.first, month.last))
         running = streaks.streaks(kept, today=month.last)
         return habit_cards.grid(
-            stated, completion.rates(kept, week_starts="monday"), running, month, book.settings, today=TODAY
+            states, completion.rates(kept, week_starts="monday"), running, month, book.settings, today=TODAY
         )
 
     assert text(drawn(periods.parse("2024-05", week_starts="monday"))) == "Habits in May 2024No habit is in force here."
     assert "<svg" in drawn(MARCH) and habit_cards.NO_HABITS not in text(drawn(MARCH))
 
 
-def test_what_a_reader_does_not_see_is_not_too_little_to_tell(book: journal.Journal) -> None:
+def test_values_removed_for_a_reader_are_omitted(book: journal.Journal) -> None:
     theirs = seen_by(book, "friend")
     drawn = link_cards.measured_drawn(theirs.tables, theirs.nights, theirs.settings, period=YEAR, today=TODAY)
     assert drawn is not None
@@ -133,19 +133,19 @@ def test_a_month_with_a_challenge_draws_its_days(book: journal.Journal) -> None:
         ticked = challenges.totals(book.tables.ticks, today=month.last)
         return text(habit_cards.challenge_days(book.tables.ticks, ticked, month, book.settings, TODAY))
 
-    # 26 pages of March say "letters = true".
+    # 26 pages of March have "letters = true".
     assert "Thirty letters: 26 of 30 days" in drawn(MARCH)
     assert drawn(periods.parse("2025-01", week_starts="monday")) == ""
 
 
-def test_nothing_written_has_no_links_hours_or_tasks() -> None:
-    stated = NO_BOOK.states
-    assert link_cards.section(stated, NOTHING, EMPTY, first=YEAR.first, last=YEAR.last, today=TODAY) == ""
+def test_an_empty_journal_has_no_links_hours_or_tasks() -> None:
+    states = NO_BOOK.states
+    assert link_cards.section(states, NOTHING, EMPTY, first=YEAR.first, last=YEAR.last, today=TODAY) == ""
     assert hours_cards.section(NOTHING, EMPTY, MARCH) == ""
     assert task_cards.section(NOTHING.tasks, YEAR, TODAY) == ""
 
 
-def test_hours_are_told_twice_and_tasks_three_times(book: journal.Journal) -> None:
+def test_hours_have_two_figures_and_tasks_three(book: journal.Journal) -> None:
     def figures(html: str) -> list[str | None]:
         found = Reader(html).elements
         return [dict(attrs).get("id") for name, attrs in found if name == "section"]
@@ -156,62 +156,62 @@ def test_hours_are_told_twice_and_tasks_three_times(book: journal.Journal) -> No
     ]  # fmt: skip
 
 
-def test_strips_have_daylight_where_there_is_a_place(book: journal.Journal) -> None:
+def test_strips_have_daylight_if_there_is_a_place(book: journal.Journal) -> None:
     assert "sunrise to sunset" in hours_cards.strips(book.tables, book.settings, WEEK).subtitle
     assert "sunrise to sunset" not in hours_cards.strips(book.tables, EMPTY, WEEK).subtitle
 
 
-def test_what_a_year_does_not_offer_is_shown_as_mood(book: journal.Journal) -> None:
-    stated = book.states
-    asked = {"mood": "Mood", "walk": "Walk"}
+def test_an_unavailable_quantity_is_shown_as_mood(book: journal.Journal) -> None:
+    states = book.states
+    available = {"mood": "Mood", "walk": "Walk"}
     mood, other = (
-        pixel_cards.draw(chosen, asked, book.tables.days, stated, book.settings, year=YEAR, today=TODAY)
+        pixel_cards.draw(chosen, available, book.tables.days, states, book.settings, year=YEAR, today=TODAY)
         for chosen in ("mood", "swim in the dark")
     )
     assert mood.title == other.title
-    walk = pixel_cards.draw("walk", asked, book.tables.days, stated, book.settings, year=YEAR, today=TODAY)
+    walk = pixel_cards.draw("walk", available, book.tables.days, states, book.settings, year=YEAR, today=TODAY)
     assert "Walk" in walk.title
 
 
-def test_the_week_as_a_whole_decides_what_its_profile_says(book: journal.Journal) -> None:
+def test_the_profile_of_the_week_states_whether_days_differ(book: journal.Journal) -> None:
     lived = book.tables.days.filter(pl.col("date").is_between(YEAR.first, YEAR.last))
     assert "No weekday stands out: mean mood from 2.9 to" in text(mood_cards.weekdays(lived, book.settings))
     assert text(mood_cards.summary(NOTHING.days, EMPTY)) == "How the days wereNo mood was noted."
 
 
 @pytest.mark.parametrize(("days_on", "there"), [(0, True), (7, True), (8, False)])
-def test_a_low_stretch_has_one_box_while_it_is_now(days_on: int, there: bool) -> None:
+def test_the_care_box_shows_up_to_a_week_after_the_period(days_on: int, there: bool) -> None:
     dates = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 31), eager=True)
     low = pl.DataFrame({"date": dates, "mood": 2.0})
     nights = NO_BOOK.nights
-    said = text(care_box.box(care_box.signs(low, nights, EMPTY, MARCH, MARCH.last + dt.timedelta(days=days_on))))
-    assert ("Mood was low on 14 of the last 14 days on which it was noted." in said) is there
+    shown = text(care_box.box(care_box.signs(low, nights, EMPTY, MARCH, MARCH.last + dt.timedelta(days=days_on))))
+    assert ("Mood was low on 14 of the last 14 days on which it was noted." in shown) is there
     if there:
-        assert "This is a journal and no diagnosis." in said
-        assert "112 in the European Union" in said
-        assert "NICE guideline NG222 (2022)" in said
+        assert "This is a journal and no diagnosis." in shown
+        assert "112 in the European Union" in shown
+        assert "NICE guideline NG222 (2022)" in shown
     better = low.with_columns(mood=pl.lit(3.0))
     assert care_box.box(care_box.signs(better, nights, EMPTY, MARCH, MARCH.last)) == ""
 
 
-def test_words_of_a_month_are_told_against_the_days_before() -> None:
+def test_words_of_a_month_are_compared_with_the_days_before() -> None:
     dates = pl.date_range(dt.date(2025, 2, 1), dt.date(2025, 3, 31), eager=True)
     text_of = ["Frost on paper." if date.month == 3 and date.day % 2 else "Glue and paper." for date in dates]
-    said = text(line_cards.words_of(pl.DataFrame({"date": dates, "text": text_of}), MARCH, EMPTY))
-    assert "frost16 times on 16 days, new" in said
-    assert "glue" not in said
+    shown = text(line_cards.words_of(pl.DataFrame({"date": dates, "text": text_of}), MARCH, EMPTY))
+    assert "frost16 times on 16 days, new" in shown
+    assert "glue" not in shown
     assert line_cards.words_of(NOTHING.lines, MARCH, EMPTY) == ""
 
 
-def test_what_was_carried_most_has_its_days_and_its_end(book: journal.Journal) -> None:
-    said = text(task_cards.most(book.tables.tasks, periods.parse("2025-06", week_starts="monday"), TODAY))
+def test_the_most_carried_task_has_its_days_and_its_end(book: journal.Journal) -> None:
+    shown = text(task_cards.most_carried(book.tables.tasks, periods.parse("2025-06", week_starts="monday"), TODAY))
     # Open on four days from 3 June on, each time carried; done on 2025-06-12 (example_year/2025).
-    assert "School registers: sew the secon" in said
-    assert "carried 4 times · done on Thursday 12 June, after 9 days" in said
-    assert "The days, 4June 2025: 3, 4, " in said
+    assert "School registers: sew the secon" in shown
+    assert "carried 4 times · done on Thursday 12 June, after 9 days" in shown
+    assert "The days, 4June 2025: 3, 4, " in shown
 
 
-def test_nothing_carried_twice_is_no_card(book: journal.Journal) -> None:
-    assert task_cards.most(NOTHING.tasks, MARCH, TODAY) == ""
+def test_without_a_task_carried_twice_there_is_no_card(book: journal.Journal) -> None:
+    assert task_cards.most_carried(NOTHING.tasks, MARCH, TODAY) == ""
     once = book.tables.tasks.filter(pl.col("date") == dt.date(2025, 3, 12))
-    assert task_cards.most(once, WEEK, TODAY) == ""
+    assert task_cards.most_carried(once, WEEK, TODAY) == ""

@@ -92,7 +92,7 @@ def _care(subject: Subject) -> list[Block]:
     signs = care_box.signs(subject.days, subject.narrowed.nights, subject.settings, subject.year, subject.today)
     if signs.is_empty():
         return []
-    said = [text for row in signs.iter_rows(named=True) for text in (row["text"], care_box.published(row))]
+    said = [text for row in signs.iter_rows(named=True) for text in (row["text"], care_box.publication(row))]
     return [Words(title=care_box.TITLE, paragraphs=(*said, care_box.NO_DIAGNOSIS, care_box.IN_DANGER), care=True)]
 
 

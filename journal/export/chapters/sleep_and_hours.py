@@ -29,7 +29,7 @@ NO_ADVICE = (
 
 def sleep(subject: Subject) -> list[Block]:
     """The chapter of sleep."""
-    found = sleep_cards.summed(subject.narrowed, subject.year)
+    found = sleep_cards.summary_row(subject.narrowed, subject.year)
     drawn = sleep_cards.raster(subject.narrowed, found, subject.year)
     if drawn is None:
         return []
@@ -39,7 +39,7 @@ def sleep(subject: Subject) -> list[Block]:
             continue
         blocks.append(Facts(title="Nights of the year", facts=tuple(_facts(row, subject.settings.clock))))
         beside = [
-            sleep_cards.short(row),
+            sleep_cards.short_nights(row),
             sleep_cards.READING,
             *([REGULAR] if row["regularity"] is not None else []),
             NO_ADVICE,
