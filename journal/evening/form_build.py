@@ -1,7 +1,6 @@
 """The initial values of the evening form: `offer` builds the whole form, `fit` answers while tomorrow is planned.
 
 Usage:
-
     book = journal.open(folder, today=today)
     page = offer(book, book.today)                      # a typed value; msgspec.to_builtins makes JSON of it
     fit(book, book.today, {"tasks": [{"title": "Sew", "estimate": 60}], "planned": {...}, "appointments": [...]})

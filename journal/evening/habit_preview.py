@@ -65,9 +65,8 @@ def _streaks_by_mark(book: Journal) -> dict[tuple[str, str], dict[str, Any]]:
     """
     day = book.today
     on = pl.col("date") == day
-    known = book.tables.marks.filter(
-        pl.col("date") <= day + dt.timedelta(days=31)
-    )  # so that the current periods are complete
+    # 31 days more complete the current week and month.
+    known = book.tables.marks.filter(pl.col("date") <= day + dt.timedelta(days=31))
     tried = [
         known.with_columns(
             habit=pl.lit(f"{mark} ") + pl.col("habit"),

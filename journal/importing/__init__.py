@@ -1,7 +1,8 @@
-"""What someone kept elsewhere, brought into her journal: a table of her days, Duskbook's own tables, a calendar.
+"""Import of files into a journal: a table of days, tables that Duskbook exported, or a calendar.
 
-In its order: `sources` reads the file, `rows` cuts a table into cells, `headings` says what its columns are of, `dates`
-and `cells` read what stands in them; `days` (one row a day) and `records` (one row a mark, line, task ...) make `found`
-values for pages of these, and `calendar` of a calendar file. `planning` holds them to what the pages say already, and
-`saving` writes. Nothing that stands on a page is changed, and what cannot be read costs itself only.
+The steps: `source_file` reads the file. `csv_rows` splits a table into cells. `headings` maps its columns to fields.
+`dates` and `cells` parse the cells. `day_table` (one row per day) and `exported_tables` (one row per mark, line, task
+...) collect values for pages with `row_reader`; `spreadsheet` picks one of them, and `calendar` does the same for a
+calendar file. `model` has the types. `planning` compares the values with the pages, using `merge_values`, and
+`apply_plan` writes. Existing values on pages are never changed. A value that cannot be read affects only itself.
 """

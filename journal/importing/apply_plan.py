@@ -1,7 +1,6 @@
-"""A plan carried out: its pages written one by one, in the order of their days, each whole or as it was.
+"""Execution of an import plan: its pages are written one by one, sorted by date, each atomically.
 
-Whatever stops in between, the same import again comes to the same end: what is written by then is found on the pages
-and left.
+An interrupted import can be repeated with the same result: values that are on the pages already are skipped.
 """
 
 from __future__ import annotations
@@ -21,18 +20,18 @@ from journal.wording import numbers
 
 
 class Written(msgspec.Struct, frozen=True):
-    """Paths of the pages that were written, and of those that someone else changed since they were looked at, which
-    stay as they are."""
+    """The paths of the written pages, and of pages left unchanged because someone else changed them meanwhile."""
 
     paths: list[str]
     changed: list[str]
 
 
 def write(folder: Path, pages: Iterable[PagePlan], *, now: dt.datetime, files: OpenedFiles | None = None) -> Written:
-    """Write the pages of a plan. `now` is the moment, by which copies of what was before are named; `files` are those
-    that were read of the journal by now.
+    """Write the pages of a plan.
 
-    Raises WriteError, which says how many pages are written by then, where one cannot be.
+    `now` names the backups. `files` are the files that the command has read already.
+
+    Raises WriteError, with the number of pages written so far, if a page cannot be written.
     """
     written = Written([], [])
     files = OpenedFiles(folder) if files is None else files.again()

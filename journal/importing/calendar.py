@@ -1,7 +1,7 @@
-"""A calendar file (RFC 5545, Desruisseaux 2009) to appointments for the pages of some days.
+"""Import of a calendar file (RFC 5545, Desruisseaux 2009): appointments for the pages of some days.
 
-What it holds on a day is `evening.appointments`' work, by the clock of the place of that day. It is asked a year at a
-time, so that its bounds on one reading are bounds on a year.
+`calendars.appointments` computes the appointments of a day, by the clock of that day's place. It is called for one year
+at a time, so its limits apply to each year.
 """
 
 from __future__ import annotations
@@ -22,26 +22,26 @@ from journal.importing.model import ImportedValue, ImportedValues, SourceCell
 from journal.settings import Settings
 
 LONGEST = 3_660
-"""Days that are read at once: ten years, some seconds a year for a full calendar."""
+"""Days that are read at once: ten years, at some seconds a year for a full calendar."""
 
 
 def read(file: Path, days: Sequence[dt.date], places: Mapping[dt.date, str], settings: Settings) -> ImportedValues:
-    """The appointments of a calendar file on some days, as values for the pages of these.
+    """Return the appointments of a calendar file on some days, as values for their pages.
 
-    `places` has the key of the place of each day that was not spent at home. Cancelled appointments are left out; one
-    across midnight is on both days; a broken one costs itself only, and is a problem.
+    `places` has the key of the place of each day that was not spent at home. Cancelled appointments are left out. One
+    across midnight is on both days. A broken one affects only itself, and is a problem.
 
     >>> import tempfile
     >>> folder = tempfile.TemporaryDirectory()
     >>> path = Path(folder.name, "work.ics")
     >>> event = "BEGIN:VEVENT\\nUID:1\\nSUMMARY:Paper merchant\\nDTSTART:20250314T083000\\nEND:VEVENT"
     >>> _ = path.write_text(f"BEGIN:VCALENDAR\\n{event}\\nEND:VCALENDAR\\n")
-    >>> found = read(path, [dt.date(2025, 3, 14)], {}, Settings(title="A test", places=()))
-    >>> [value.value for value in found.values]
+    >>> imported = read(path, [dt.date(2025, 3, 14)], {}, Settings(title="A test", places=()))
+    >>> [value.value for value in imported.values]
     [{'title': 'Paper merchant', 'start': '08:30'}]
     >>> folder.cleanup()
 
-    Raises UsageError where the file is no calendar, or for more than `LONGEST` days.
+    Raises UsageError if the file is not a calendar, or for more than `LONGEST` days.
     """
     if len(days) > LONGEST:
         raise UsageError(f"--days: {len(days):,} days are too many to read at once; name at most {LONGEST:,}")
@@ -51,12 +51,12 @@ def read(file: Path, days: Sequence[dt.date], places: Mapping[dt.date, str], set
         raise UsageError(f'"{name}" is no calendar (it has no BEGIN:VCALENDAR); export it as iCalendar, .ics')
     values: list[ImportedValue] = []
     problems: set[Problem] = set()
-    for zone, some in _by_zone(days, places, settings):
-        frame, wrong = appointments([CalendarFile(name, data)], some[0], some[-1], zone)
-        problems.update(wrong)
-        wanted = set(some)
+    for zone, zone_days in _by_zone(days, places, settings):
+        frame, zone_problems = appointments([CalendarFile(name, data)], zone_days[0], zone_days[-1], zone)
+        problems.update(zone_problems)
+        zone_day_set = set(zone_days)
         for date, title, start, end, _, _ in frame.iter_rows():
-            if date in wanted:
+            if date in zone_day_set:
                 times = {
                     key: None if minute is None else clock_text(minute)
                     for key, minute in (("start", start), ("end", end))
@@ -73,12 +73,12 @@ def read(file: Path, days: Sequence[dt.date], places: Mapping[dt.date, str], set
 def _by_zone(
     days: Iterable[dt.date], places: Mapping[dt.date, str], settings: Settings
 ) -> Iterable[tuple[str, list[dt.date]]]:
-    """The days of each year and time zone, each with its zone."""
+    """Yield the days of each year and time zone, with the zone."""
     zones = settings.zones
     home = next(iter(zones.values()), "UTC")
 
     def year_and_zone(day: dt.date) -> tuple[int, str]:
         return day.year, zones.get(places.get(day, ""), home)
 
-    for (_, zone), some in groupby(sorted(days, key=lambda day: (year_and_zone(day), day)), key=year_and_zone):
-        yield zone, list(some)
+    for (_, zone), zone_days in groupby(sorted(days, key=lambda day: (year_and_zone(day), day)), key=year_and_zone):
+        yield zone, list(zone_days)

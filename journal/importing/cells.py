@@ -1,4 +1,4 @@
-"""What stands in a cell: a number, a rating, a mark, a tick, words. An empty one is never read here."""
+"""Parsing of a cell: a number, a rating, a mark, a tick or text. Callers skip empty cells."""
 
 from __future__ import annotations
 
@@ -13,35 +13,35 @@ from journal.settings import Scale
 DONE = ("yes", "y", "true", "done", "x", "1")
 NOT_DONE = ("no", "n", "false", "missed", "not done", "0")
 REST = ("rest",)
-"""The words of a mark, in any case. A counted habit has its number in place of 1 and 0."""
+"""The words for marks, in any case. For a counted habit, 1 and 0 are numbers."""
 
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)", re.ASCII)
 _SIGN = r"[ \u3000]*[=+\-@＝＋－＠]"
-# What our own CSV (`export.spreadsheet`) puts an apostrophe in front of, with that apostrophe in it.
+# The places where our own CSV (`export.csv_text`) inserts an apostrophe.
 _GUARDED = re.compile(rf"(^|[,;|\t\r\n\"'])'({_SIGN})")
 _GUARDED_BLANK = re.compile(r"\A'(?=[\t\r\n])")
 _GUARDED_CELL = re.compile(rf"\A'(?={_SIGN})")
 
 
 def number(text: str, comma: bool = False) -> float:
-    """A number, whole where it is; with `comma` it may have a decimal comma.
+    """Return a number, an int if it is whole. With `comma` it may have a decimal comma.
 
     >>> number("24"), number("3,5", comma=True), number("−2.0")
     (24, 3.5, -2)
 
-    Raises Unfit for anything else.
+    Raises Unfit for any other text.
     """
     plain = text.strip().replace("−", "-")
     if comma and plain.count(",") == 1 and "." not in plain:
         plain = plain.replace(",", ".")
     if not _NUMBER.fullmatch(plain) or len(plain) > 20:
         raise Unfit("a number", "write e.g. 4")
-    found = float(plain)
-    return int(found) if found.is_integer() else found
+    value = float(plain)
+    return int(value) if value.is_integer() else value
 
 
 def rating(text: str, scale: Scale, comma: bool = False) -> float:
-    """A number, or one of the scale's words. Whether the number is on the scale is seen later.
+    """Return a number, or the step of one of the scale's words. The caller checks the bounds of the scale.
 
     >>> rating("Good", Scale(words=("heavy", "low", "even", "good", "bright")))
     4
@@ -49,8 +49,8 @@ def rating(text: str, scale: Scale, comma: bool = False) -> float:
     Raises Unfit.
     """
     word = text.strip().casefold()
-    for step, own in enumerate(scale.words):
-        if own.casefold() == word:
+    for step, step_word in enumerate(scale.words):
+        if step_word.casefold() == word:
             return number(str(scale.low + step))
     try:
         return number(text, comma)
@@ -60,7 +60,7 @@ def rating(text: str, scale: Scale, comma: bool = False) -> float:
 
 
 def mark(text: str, counted: bool, comma: bool = False) -> Mark:
-    """The mark of a habit.
+    """Return the mark of a habit.
 
     >>> mark("X", False), mark("missed", False), mark("Rest", True), mark("24", True), mark("1", True)
     (True, False, 'rest', 24, 1)
@@ -71,18 +71,18 @@ def mark(text: str, counted: bool, comma: bool = False) -> Mark:
     if word in REST:
         return "rest"
     if not (counted and word in ("0", "1")):
-        for words, value in ((DONE, True), (NOT_DONE, False)):
+        for words, is_done in ((DONE, True), (NOT_DONE, False)):
             if word in words:
-                return value
+                return is_done
     try:
-        found = number(text, comma)
+        value = number(text, comma)
     except Unfit:
         raise _no_mark(counted) from None
-    if not counted and found in (0, 1):  # 1.0, as some tables have it
-        return bool(found)
+    if not counted and value in (0, 1):  # some tables write 1.0
+        return bool(value)
     if not counted:
         raise _no_mark(counted)
-    return found
+    return value
 
 
 def _no_mark(counted: bool) -> Unfit:
@@ -91,7 +91,8 @@ def _no_mark(counted: bool) -> Unfit:
 
 
 def yes_or_no(text: str) -> bool:
-    """
+    """Return whether a text means yes.
+
     >>> yes_or_no("true"), yes_or_no("No")
     (True, False)
 
@@ -104,7 +105,7 @@ def yes_or_no(text: str) -> bool:
 
 
 def clock_of(text: str) -> str:
-    """A minute of the day as the time that a page has.
+    """Return a minute of the day as a time of day.
 
     >>> clock_of("510"), clock_of("1440")
     ('08:30', '24:00')
@@ -118,7 +119,7 @@ def clock_of(text: str) -> str:
 
 
 def lines(text: str) -> list[str]:
-    r"""The lines of a cell, without blanks around them and without empty ones.
+    r"""Return the lines of a cell, stripped, without empty ones.
 
     >>> lines("Bread, still warm.\r\n\r\n  Rain. ")
     ['Bread, still warm.', 'Rain.']
@@ -127,9 +128,9 @@ def lines(text: str) -> list[str]:
 
 
 def words(text: str) -> str:
-    """A cell's text without blanks around it, its lines ended as in a page.
+    """Return a cell's text, stripped, with the line ends of a page.
 
-    An apostrophe that keeps a spreadsheet from taking the cell for a formula is taken off.
+    An apostrophe that protects a cell from being read as a formula is removed.
 
     >>> words("'-2 degrees "), words("'tis")
     ('-2 degrees', "'tis")
@@ -139,9 +140,9 @@ def words(text: str) -> str:
 
 
 def unguarded(text: str) -> str:
-    r"""A text of our own CSV as it was before apostrophes were put in it, blanks and line ends included.
+    r"""Return a text of our own CSV without the inserted apostrophes, including blanks and line ends.
 
-    It is that text for every text but one that begins with an apostrophe and a line break or tab.
+    This restores every text except one that begins with an apostrophe and a line break or tab.
 
     >>> unguarded("'=1+1"), unguarded("ink;'-2"), unguarded("''=1"), unguarded("it's")
     ('=1+1', 'ink;-2', "'=1", "it's")
@@ -150,5 +151,5 @@ def unguarded(text: str) -> str:
 
 
 def plain_table(**values: Any) -> dict[str, Any]:
-    """A table without what is None."""
+    """Return a table without values that are None."""
     return {name: value for name, value in values.items() if value is not None}

@@ -1,7 +1,7 @@
-"""A table as text (RFC 4180, Shafranovich 2005) cut into cells by the standard library's csv.
+"""Splitting of a table's text (RFC 4180, Shafranovich 2005) into cells, with the csv module of the standard library.
 
-Beyond the RFC, cells may be separated by semicolons or tabs, and lines may end in any of the ways that there are. A row
-that cannot be read costs itself only: reading goes on with the next line.
+Beyond the RFC, cells may be separated by semicolons or tabs, and any line ends are accepted. A broken row affects only
+itself: reading continues with the next line.
 """
 
 from __future__ import annotations
@@ -18,24 +18,25 @@ from journal.importing.model import SourceCell
 SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs"}
 
 CELLS_LIMIT = 2_000_000
-"""In a table: some seconds and a few hundred MB. Our own marks of ten habits over fifty years are 1.8 million."""
+"""Cells of a table: some seconds and a few hundred MB. Our own marks of ten habits over fifty years have 1.8 million.
+"""
 
 COLUMNS_LIMIT = 500
-"""In a table. Whoever has more of them has a file that is no table, or one that was turned on its side."""
+"""Columns of a table. A file with more is not such a table, or is transposed."""
 
 _MOST_BROKEN = 100
-"""Rows with broken quotes, after which a table is not read as what it is."""
+"""Rows with broken quotes; with more, the file is not such a table."""
 
 
 class CsvRow(msgspec.Struct, frozen=True):
-    """A row: the line of the file on which it begins, and its cells."""
+    """A row: the file line it begins on, and its cells."""
 
     line: int
     cells: list[str]
 
 
 class CsvTable(msgspec.Struct, frozen=True):
-    """A table: its file's name, what separates its cells, its headings, and its rows, none of them longer."""
+    """A table: its file's name, its separator, its headings, and its rows. Every row has one cell for each heading."""
 
     name: str
     separator: str
@@ -45,16 +46,18 @@ class CsvTable(msgspec.Struct, frozen=True):
 
 
 def read(name: str, text: str, is_known: Callable[[str], bool]) -> CsvTable:
-    r"""Cut a table. The separator is the one that makes most known headings of the first row, and then most cells.
+    r"""Split a table into rows.
+
+    The separator is the one that gives most known headings in the first row, then most cells.
 
     >>> table = read("days.csv", 'date,memory\r\n2025-03-14,"First frost,\r\nearly."\r\n2025-03-15,\r\n', bool)
     >>> table.rows
     [CsvRow(line=2, cells=['2025-03-14', 'First frost,\r\nearly.']), CsvRow(line=4, cells=['2025-03-15', ''])]
 
-    A short row gets empty cells, and one without any text is passed over. A longer one is a problem: a separator within
-    its text would have shifted the cells behind it.
+    A short row gets empty cells. A row without text is skipped. A longer row is a problem: a separator within its text
+    would have shifted the cells after it.
 
-    Raises UsageError where there are no headings, or too many columns, cells or broken rows.
+    Raises UsageError if there are no headings, or too many columns, cells or broken rows.
     """
     lines = io.StringIO(text, newline="").readlines()
     separator, headings = _first_row(name, lines, is_known)
@@ -62,7 +65,7 @@ def read(name: str, text: str, is_known: Callable[[str], bool]) -> CsvTable:
     cells = broken = 0
     for line, row in _records(lines, separator):
         if isinstance(row, csv.Error):
-            expected, got, remedy = _explained(row)
+            expected, got, remedy = _explain(row)
             table.problems.append(SourceCell(line, 1).problem(name, expected, remedy, got))
             broken += 1
             if broken > _MOST_BROKEN:
@@ -102,12 +105,12 @@ def _first_row(name: str, lines: list[str], is_known: Callable[[str], bool]) -> 
 
 
 def _records(lines: list[str], separator: str) -> Iterator[tuple[int, list[str] | csv.Error]]:
-    """Each row with the line on which it begins, or what is wrong with it; then it goes on with the line after that.
+    """Yield each row, or its error, with the line it begins on. After an error, reading continues on the next line.
 
-    A quote that is never closed would otherwise take all that follows along. How far it can reach is bounded by the
-    csv module's limit on a cell.
+    Otherwise an unclosed quote would swallow the following rows. The csv module's limit on a cell bounds how far it can
+    reach.
     """
-    done = 0  # lines before those that the reader has
+    done = 0  # lines before the reader's first
     reader = csv.reader(lines, delimiter=separator, strict=True)
     while True:
         line = done + reader.line_num + 1
@@ -123,14 +126,14 @@ def _records(lines: list[str], separator: str) -> Iterator[tuple[int, list[str] 
             yield line, row
 
 
-def _explained(error: csv.Error) -> tuple[str, str, str]:
-    """What the csv module says of a row, in this project's words."""
-    said = str(error)
-    if "end of data" in said:
+def _explain(error: csv.Error) -> tuple[str, str, str]:
+    """Return expectation, actual text and remedy for an error of the csv module."""
+    message = str(error)
+    if "end of data" in message:
         return "a closing quote", "none up to the end of the file", "close it, or write a quote of the text twice"
-    if "field limit" in said:
+    if "field limit" in message:
         limit = csv.field_size_limit()
         return f"cells of at most {limit:,} characters", "a longer one", "shorten it, or see that its quote is closed"
-    if "expected after" in said:
+    if "expected after" in message:
         return "a separator behind a closing quote", "more text", "write a quote of the text twice"
-    return "a row of cells", f'"{said}"', "see how it is quoted"
+    return "a row of cells", f'"{message}"', "see how it is quoted"

@@ -1,4 +1,4 @@
-"""The dates of a table's column: ISO 8601, or day, month and year in the order that the column has."""
+"""Dates in a table's column: ISO 8601, or day, month and year in the order of that column."""
 
 from __future__ import annotations
 
@@ -13,45 +13,45 @@ from journal.folder.discover import EARLIEST_YEAR, LATEST_YEAR
 Order = Literal["day-first", "month-first"]
 ORDERS: tuple[Order, ...] = ("day-first", "month-first")
 
-_MIDNIGHT = r"(?:[T ]00?:00(?::00(?:\.0+)?)?)?"  # as some tables have it behind every date
+_MIDNIGHT = r"(?:[T ]00?:00(?::00(?:\.0+)?)?)?"  # some tables have it after every date
 _YEAR_FIRST = re.compile(r"(\d{4})([-./])(\d{1,2})\2(\d{1,2})" + _MIDNIGHT, re.ASCII)
 _YEAR_LAST = re.compile(r"(\d{1,2})([-./])\s?(\d{1,2})\2\s?(\d{4})\.?" + _MIDNIGHT, re.ASCII)
 
 
 def order_of(name: str, texts: Iterable[str], asked: Order | None = None) -> Order:
-    """The order of day and month in a column; `asked` where someone says.
+    """Return the order of day and month in a column, or `asked` if it is given.
 
     >>> order_of("days.csv", ["3/4/2025", "3/14/2025"]), order_of("days.csv", ["2025-03-04", "4.4.2025"])
     ('month-first', 'day-first')
 
-    Raises UsageError where the column can be read both ways, or where one part has one order and one the other.
+    Raises UsageError if the column can be read both ways, or if its dates have different orders.
     """
     if asked is not None:
         return asked
-    only: dict[Order, str] = {}
-    doubtful = ""
+    by_order: dict[Order, str] = {}
+    ambiguous = ""
     for text in texts:
         readings = {order: day for order in ORDERS if (day := read(text, order)) is not None}
         if len(readings) == 1:
-            only.setdefault(next(iter(readings)), text)
+            by_order.setdefault(next(iter(readings)), text)
         elif len(set(readings.values())) == 2:
-            doubtful = doubtful or text
-    if len(only) == 2:
+            ambiguous = ambiguous or text
+    if len(by_order) == 2:
         raise UsageError(
-            f'"{name}" has both "{only["day-first"]}" and "{only["month-first"]}": the order of day and month is not '
-            "the same in all of its dates; write them as 2025-03-14, or name the order with --dates day-first or "
-            "--dates month-first"
+            f'"{name}" has both "{by_order["day-first"]}" and "{by_order["month-first"]}": the order of day and month '
+            "is not the same in all of its dates; write them as 2025-03-14, or name the order with --dates day-first "
+            "or --dates month-first"
         )
-    if doubtful and not only:
+    if ambiguous and not by_order:
         raise UsageError(
-            f'"{name}": "{doubtful}" can be read in two ways, and no other date there says which; '
+            f'"{name}": "{ambiguous}" can be read in two ways, and no other date there says which; '
             "write --dates day-first or --dates month-first"
         )
-    return next(iter(only), "day-first")
+    return next(iter(by_order), "day-first")
 
 
 def read(text: str, order: Order) -> dt.date | None:
-    """A date with the year in four digits; None for anything else.
+    """Return a date with a four-digit year, or None for any other text.
 
     >>> read("2025-03-14", "day-first") == read("14. 3. 2025", "day-first") == read("3/14/2025", "month-first")
     True
@@ -67,7 +67,7 @@ def read(text: str, order: Order) -> dt.date | None:
     else:
         return None
     try:
-        found = dt.date(int(year), int(month), int(day))
+        date = dt.date(int(year), int(month), int(day))
     except ValueError:
         return None
-    return found if EARLIEST_YEAR <= found.year <= LATEST_YEAR else None
+    return date if EARLIEST_YEAR <= date.year <= LATEST_YEAR else None

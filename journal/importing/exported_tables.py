@@ -1,4 +1,4 @@
-"""Tables of a row a mark, tick, line, task or stretch of hours, as `duskbook export tables` writes them."""
+"""Reading of tables with one row per mark, tick, line, task or span of hours, as `export tables` writes them."""
 
 from __future__ import annotations
 
@@ -17,14 +17,14 @@ from journal.importing.csv_rows import CsvRow, CsvTable
 from journal.importing.dates import Order, order_of
 from journal.importing.dates import read as read_date
 from journal.importing.model import ImportedValue, ImportedValues, SourceCell, Unfit
-from journal.importing.row_reader import Gathering
+from journal.importing.row_reader import ValueCollector
 from journal.settings import Settings
 
 KINDS = {"gratitude": "gratitude", "memory": "memory", "note": "notes"}
-"""What a line is, and the key of the page that has it."""
+"""The kind of a line, and the page key that holds it."""
 
 _FOLLOWS = ("logged", "due", "times", "per", "target", "aim", "state", "position")
-"""Columns that are of no page: they follow from journal.toml, from other cells or from the order of the rows."""
+"""Columns that are not imported: they follow from journal.toml, from other cells or from the order of the rows."""
 
 _SINGLE = ("mood", "memory", "habits", "challenges", "decisions")
 
@@ -39,63 +39,71 @@ def read(
     today: dt.date,
     asked: Order | None = None,
 ) -> ImportedValues:
-    """What the rows of one of our own tables say (`headings.RECORDS`); `positions` are those of its columns.
+    """Return the values in the rows of one of our own tables. `kind` is its name in `headings.RECORDS`.
 
-    Texts are taken as they are, but for the apostrophes that the export put in. A row of which something is needed and
-    missing or unknown is left out, with a problem at its cell. What may stand on the page of a day to come is taken for
-    such a day too.
+    `positions` are those of its columns. Texts are imported unchanged, without the apostrophes that the export
+    inserted. A row with a missing or unknown required value is skipped, with a problem at its cell. A future day
+    accepts what its page may already have.
 
-    Raises UsageError where the order of day and month cannot be told.
+    Raises UsageError if the order of day and month is ambiguous.
     """
     when = "period" if "period" in positions else "date"
     texts = [] if when == "period" else [row.cells[positions[when]] for row in table.rows]
     order = order_of(table.name, texts, asked)
-    reader = _Records(Gathering(table.name, order, settings, known, today), table.headings, positions, when)
+    reader = _Records(ValueCollector(table.name, order, settings, known, today), table.headings, positions, when)
     for row in table.rows:
         reader.row(row, _READERS[kind])
-    said = [(table.headings[at], "-" if name in _FOLLOWS else name) for name, at in positions.items()]
-    return ImportedValues(table.name, reader.to.values, reader.to.problems, said, len(table.rows))
+    labels = [(table.headings[position], "-" if name in _FOLLOWS else name) for name, position in positions.items()]
+    return ImportedValues(table.name, reader.collector.values, reader.collector.problems, labels, len(table.rows))
 
 
 class _Records:
-    def __init__(self, to: Gathering, headings: Sequence[str], positions: Mapping[str, int], when: str) -> None:
-        self.to, self.headings, self.positions, self.when = to, headings, positions, when
+    def __init__(
+        self, collector: ValueCollector, headings: Sequence[str], positions: Mapping[str, int], when: str
+    ) -> None:
+        self.collector, self.headings, self.positions, self.when = collector, headings, positions, when
         self.seen: dict[tuple[str, tuple[str, ...]], int] = {}
 
     def cell(self, row: CsvRow, name: str) -> SourceCell:
-        """The cell of a column by the column's name."""
+        """Return the cell of a column, by the column's name."""
         position = self.positions[name]
         return SourceCell(row.line, position + 1, self.headings[position], row.cells[position])
 
     def row(self, row: CsvRow, read: Callable[[_Cells], PageValues]) -> None:
-        named = self.cell(row, self.when)
+        period_cell = self.cell(row, self.when)
         day = None
         if self.when == "period":
-            key = self.to.reading(lambda: _period(named.text), named)
+            key = self.collector.reading(lambda: _period(period_cell.text), period_cell)
         else:
-            day = self.to.date(named)
+            day = self.collector.date(period_cell)
             key = day.isoformat() if day else None
         if key is None:
             return
-        within = _Cells(self, row, day)
+        row_cells = _Cells(self, row, day)
         try:
-            found = read(within)
+            values = read(row_cells)
         except Unfit as unfit:
-            self.to.problem(within.cell, unfit.expected, unfit.remedy)
+            self.collector.problem(row_cells.cell, unfit.expected, unfit.remedy)
             return
-        for path, value in found:
-            if day is not None and self.to.is_early(day, path, value):
-                self.to.say_early(named)
+        for path, value in values:
+            if day is not None and self.collector.is_future(day, path, value):
+                self.collector.report_future(period_cell)
                 return
             if path[0] in _SINGLE and (first := self.seen.setdefault((key, path), row.line)) != row.line:
-                self.to.problem(within.cell, f"one row for it on {key} (line {first} has it)", "the first counts")
+                self.collector.problem(
+                    row_cells.cell, f"one row for it on {key} (line {first} has it)", "the first counts"
+                )
                 return
-            self.to.values.append(ImportedValue(key=key, path=path, value=value, cell=within.cell, parts=within.parts))
+            self.collector.values.append(
+                ImportedValue(key=key, path=path, value=value, cell=row_cells.cell, parts=row_cells.parts)
+            )
 
 
 class _Cells:
-    """The cells of one row by the names of their columns. `cell` is the one that was last read, `parts` are all that
-    were read, by the keys that a page has for them."""
+    """The cells of one row, by the names of their columns.
+
+    `cell` is the cell read last. `parts` are all cells read so far, by their keys on a page.
+    """
 
     def __init__(self, records: _Records, row: CsvRow, day: dt.date | None) -> None:
         self.records, self.row, self.day = records, row, day
@@ -103,46 +111,46 @@ class _Cells:
         self.parts: dict[str, SourceCell] = {}
 
     def raw(self, name: str) -> str:
-        """The text of a cell as it was before it was exported; empty where there is no such column."""
+        """Return the text of a cell as it was before the export, empty if there is no such column."""
         if name not in self.records.positions:
             return ""
         self.cell = self.parts[name.removesuffix("_minute")] = self.records.cell(self.row, name)
         return cells.unguarded(self.cell.text)
 
     def needed(self, name: str) -> str:
-        """As `raw`. Raises Unfit where there is nothing."""
-        found = self.raw(name)
-        if not found.strip():
+        """Return the text as `raw` does. Raises Unfit if it is empty."""
+        text = self.raw(name)
+        if not text.strip():
             raise Unfit("something in this cell", "fill it in; the row is left out")
-        return found
+        return text
 
     def word(self, name: str, words: Sequence[str]) -> str:
-        """One of a few words. Raises Unfit."""
-        found = self.needed(name).strip().lower()
-        if found not in words:
+        """Return one of the given words. Raises Unfit for any other."""
+        word = self.needed(name).strip().lower()
+        if word not in words:
             raise Unfit(listed(words), "write one of them; the row is left out")
-        return found
+        return word
 
     def number(self, name: str) -> float | None:
-        """A number, None where there is none. Raises Unfit."""
+        """Return a number, or None for an empty cell. Raises Unfit."""
         text = self.raw(name)
         return cells.number(text) if text.strip() else None
 
     def flag(self, name: str) -> bool | None:
-        """Yes or no, None where neither stands there. Raises Unfit."""
+        """Return whether the cell means yes, or None for an empty cell. Raises Unfit."""
         text = self.raw(name)
         return cells.yes_or_no(text) if text.strip() else None
 
     def date(self, name: str) -> dt.date | None:
-        """A day, None where there is none. Raises Unfit."""
+        """Return a date, or None for an empty cell. Raises Unfit."""
         text = self.raw(name)
-        found = read_date(text, self.records.to.order)
-        if text.strip() and found is None:
+        date = read_date(text, self.records.collector.order)
+        if text.strip() and date is None:
             raise Unfit("a date", "write e.g. 2025-03-14; the row is left out")
-        return found
+        return date
 
     def clock(self, name: str) -> str | None:
-        """A minute of the day as a time, None where there is none. Raises Unfit."""
+        """Return a minute of the day as a time of day, or None for an empty cell. Raises Unfit."""
         text = self.raw(name)
         return cells.clock_of(text) if text.strip() else None
 
@@ -158,7 +166,7 @@ def _marks(row: _Cells) -> PageValues:
         return []
     if text.strip().lower() == "number":
         text = row.needed("value")
-    counted = row.day is not None and row.records.to.is_counted(habit, row.day)
+    counted = row.day is not None and row.records.collector.is_counted(habit, row.day)
     return [(("habits", habit), cells.mark(text, counted))]
 
 
@@ -230,7 +238,7 @@ _READERS: dict[str, Callable[[_Cells], PageValues]] = {
 
 
 def _period(text: str) -> str:
-    """The name of a week, month or year. Raises Unfit."""
+    """Return the name of a week, month or year. Raises Unfit."""
     try:
         period = periods.parse_name(text.strip())
     except UsageError:

@@ -1,4 +1,4 @@
-"""What the columns of a table are of, told by their headings: fields of a day's page, habits and challenges."""
+"""Mapping of a table's headings to fields of a day's page, habits and challenges."""
 
 from __future__ import annotations
 
@@ -31,10 +31,10 @@ _FIELDS: dict[str, Path] = _DAY_FIELDS | {
     "note": ("notes",),
     "notes": ("notes",),
     "logged": LOGGED,
-    "written": LEFT_OUT,  # of our own table of days: it follows from the rest
+    "written": LEFT_OUT,  # in our own table of days: it follows from the other columns
 }
 _MANY = (("gratitude",), ("notes",))
-"""Fields that may have several columns."""
+"""Fields that can have several columns."""
 
 _NUMBERED = re.compile(r"(gratitude|notes?)[ _-]?\d{1,2}")
 
@@ -48,29 +48,29 @@ RECORDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "reflections": (("period", "prompt", "answer"), ("kind", "position")),
     "decisions": (("period", "habit", "decision"), ()),
 }
-"""Tables of a row a mark, line or task, as `duskbook export tables` writes them: the columns that one is known by, and
-the others that it may have."""
+"""Tables with one row per mark, line or task, as `duskbook export tables` writes them: the columns that identify one,
+and its optional columns."""
 
 
 class MappedColumn(msgspec.Struct, frozen=True):
-    """A column of a day's field: its position, its heading, and the key path it is for."""
+    """A column that is mapped to a field: its position, its heading, and its key path."""
 
     position: int
     heading: str
     path: Path
 
     def cell(self, row: CsvRow) -> SourceCell:
-        """Its cell of a row."""
+        """Return its cell in a row."""
         return SourceCell(row.line, self.position + 1, self.heading, row.cells[self.position])
 
     @property
-    def said(self) -> str:
-        """What it was taken for, in words."""
+    def field_name(self) -> str:
+        """The name of the field."""
         return field_name(self.path)
 
 
 class HeadingNames:
-    """The names that a heading may have in one journal.
+    """The names that headings can have in one journal.
 
     >>> from journal.settings import Habit
     >>> import datetime as dt
@@ -90,19 +90,19 @@ class HeadingNames:
         self.names |= {name: {path} for name, path in _FIELDS.items()}
 
     def path(self, heading: str) -> Path | None:
-        """The key path that a heading means; None where it means none, or more than one."""
+        """Return the key path that a heading means, or None if it is unknown or ambiguous."""
         name = _plain(heading)
         numbered = _NUMBERED.fullmatch(name)
-        found = self.names.get(numbered[1] if numbered and name not in self.names else name, set())
-        return next(iter(found)) if len(found) == 1 else None
+        paths = self.names.get(numbered[1] if numbered and name not in self.names else name, set())
+        return next(iter(paths)) if len(paths) == 1 else None
 
     def is_known(self, heading: str) -> bool:
-        """Whether a heading can be understood, here or in one of our own tables."""
-        return self.path(heading) is not None or any(_plain(heading) in most for most, _ in RECORDS.values())
+        """Return whether a heading is known, here or in one of our own tables."""
+        return self.path(heading) is not None or any(_plain(heading) in required for required, _ in RECORDS.values())
 
 
 def field_name(path: Path) -> str:
-    """A field as --column has it.
+    """Return the name of a field as in --column.
 
     >>> field_name(("habits", "walk")), field_name(("weather", "high")), field_name(LEFT_OUT)
     ('habits.walk', 'high', '-')
@@ -111,14 +111,14 @@ def field_name(path: Path) -> str:
 
 
 def assigned(options: Iterable[str], headings: Sequence[str], name: str) -> dict[str, str]:
-    """The --column options as heading to field. A heading goes by any case.
+    """Return the --column options as a mapping of heading to field. Case is ignored.
 
     >>> assigned(["Laune=mood"], ["Datum", "laune"], "days.csv")
     {'laune': 'mood'}
 
-    Raises UsageError for one that is no "Heading=field", and for a heading that is not in the table.
+    Raises UsageError for an option that is not "Heading=field", and for a heading that is not in the table.
     """
-    found: dict[str, str] = {}
+    fields: dict[str, str] = {}
     by_plain = {_plain(heading): heading for heading in headings}
     for option in options:
         heading, equals, field = option.rpartition("=")
@@ -127,35 +127,35 @@ def assigned(options: Iterable[str], headings: Sequence[str], name: str) -> dict
         if _plain(heading) not in by_plain:
             remedy = choose(heading.strip(), [h for h in headings if h], "see the first line of the file")
             raise UsageError(f'--column "{option}": "{name}" has no heading "{heading.strip()}"; {remedy}')
-        found[by_plain[_plain(heading)]] = field.strip()
-    return found
+        fields[by_plain[_plain(heading)]] = field.strip()
+    return fields
 
 
 def record_of(headings: Sequence[str], given: Mapping[str, str]) -> tuple[str, dict[str, int]] | None:
-    """Which of our own tables these headings are of, and the position of each of its columns; None for none of them.
+    """Return which of our own tables has these headings, and the positions of its columns, or None.
 
     >>> record_of(["habit", "date", "mark", "value"], {})
     ('marks', {'date': 1, 'habit': 0, 'mark': 2, 'value': 3})
     """
     names = [_plain(given.get(heading, heading)) for heading in headings]
-    for kind, (most, others) in RECORDS.items():
-        if set(most) <= set(names):
-            return kind, {name: names.index(name) for name in (*most, *others) if name in names}
+    for kind, (required, optional) in RECORDS.items():
+        if set(required) <= set(names):
+            return kind, {name: names.index(name) for name in (*required, *optional) if name in names}
     return None
 
 
 def columns(
     name: str, headings: Sequence[str], fields: HeadingNames, given: Mapping[str, str], is_empty: Sequence[bool]
 ) -> tuple[list[MappedColumn], list[Problem]]:
-    """The columns of a table of a row a day, and a problem for each heading that is not understood.
+    """Return the mapped columns of a table with one row per day, and a problem for each unknown heading.
 
-    `is_empty` says which columns have nothing in any row: one of these without a heading is passed over.
+    `is_empty` says which columns have no values; such a column without a heading is skipped.
 
-    Raises UsageError for a field of --column that there is not, and where no column is the date.
+    Raises UsageError for an unknown field in --column, and if no column is the date.
     """
-    found: list[MappedColumn] = []
+    mapped: list[MappedColumn] = []
     problems: list[Problem] = []
-    for position in sorted(range(len(headings)), key=lambda i: (headings[i] not in given, i)):  # what was said, first
+    for position in sorted(range(len(headings)), key=lambda i: (headings[i] not in given, i)):  # explicit choices first
         heading = headings[position]
         asked = given.get(heading)
         path = LEFT_OUT if asked == "-" else fields.path(heading if asked is None else asked)
@@ -164,33 +164,33 @@ def columns(
             raise _no_field(heading, asked, instead)
         if path is None:
             if heading or not is_empty[position]:
-                problems.append(_not_understood(name, position, heading, fields))
-        elif path not in _MANY and any(column.path == path for column in found if path):
-            first = next(column.heading for column in found if column.path == path)
+                problems.append(_unknown_heading(name, position, heading, fields))
+        elif path not in _MANY and any(column.path == path for column in mapped if path):
+            first = next(column.heading for column in mapped if column.path == path)
             expected = f"one column of {field_name(path)} ({quoted(first)} is one)"
             remedy = f'this one is left out; choose with --column "{heading}=-"'
             problems.append(SourceCell(1, position + 1, "", heading).problem(name, expected, remedy))
         else:
-            found.append(MappedColumn(position, heading, path))
-    if not any(column.path == DATE for column in found):
-        said = ", ".join(quoted(heading) for heading in headings[:8] if heading)
+            mapped.append(MappedColumn(position, heading, path))
+    if not any(column.path == DATE for column in mapped):
+        names = ", ".join(quoted(heading) for heading in headings[:8] if heading)
         raise UsageError(
-            f'"{name}" has no column of dates among {said}; call one "date", or write e.g. '
+            f'"{name}" has no column of dates among {names}; call one "date", or write e.g. '
             f'--column "{headings[0]}=date"'
         )
-    if all(column.path in (DATE, LOGGED, LEFT_OUT) for column in found):
+    if all(column.path in (DATE, LOGGED, LEFT_OUT) for column in mapped):
         near = [problem.remedy.removeprefix(_LEFT) for problem in problems if problem.remedy.startswith(_LEFT)]
         remedy = near[0] if near else 'call a column e.g. "mood", or by a habit'
         raise UsageError(f'"{name}" has nothing but dates that is known here; {remedy}')
-    return sorted(found, key=lambda column: column.position), sorted(problems)
+    return sorted(mapped, key=lambda column: column.position), sorted(problems)
 
 
 def record_problems(
     name: str, headings: Sequence[str], kind: str, positions: Mapping[str, int], given: Mapping[str, str]
 ) -> list[Problem]:
-    """A problem for each heading of one of our own tables that is none of its columns.
+    """Return a problem for each unknown heading of one of our own tables.
 
-    Raises UsageError for a field of --column that the table has not got.
+    Raises UsageError for a field in --column that the table does not have.
     """
     known = [name for names in RECORDS[kind] for name in names]
     problems = []
@@ -211,18 +211,22 @@ def _no_field(heading: str, asked: str, remedy: str) -> UsageError:
 _LEFT = "it is left out; "
 
 
-def _not_understood(name: str, position: int, heading: str, fields: HeadingNames) -> Problem:
+def _unknown_heading(name: str, position: int, heading: str, fields: HeadingNames) -> Problem:
     cell = SourceCell(1, position + 1, "", heading)
-    several = sorted(map(field_name, fields.names.get(_plain(heading), ())))
-    near = nearest(heading, fields.names, 0.75)  # surer than elsewhere: what is told here fills pages, once it is done
-    if several:
-        expected, remedy = f"a heading of one field (this is of {listed(several)})", f"{heading}={several[0]}"
+    fields_of_name = sorted(map(field_name, fields.names.get(_plain(heading), ())))
+    # Stricter than elsewhere: a wrong suggestion, once followed, fills a whole column.
+    near = nearest(heading, fields.names, 0.75)
+    if fields_of_name:
+        expected, remedy = (
+            f"a heading of one field (this is of {listed(fields_of_name)})",
+            f"{heading}={fields_of_name[0]}",
+        )
     else:
         expected = "a heading that is known"
         remedy = f"{heading}={field_name(next(iter(fields.names[near])))}" if near else f"{heading}=..."
     if not heading:
         return cell.problem(name, expected, f"{_LEFT}give the column a heading")
-    with_field = "" if near or several else ", with its field,"
+    with_field = "" if near or fields_of_name else ", with its field,"
     return cell.problem(name, expected, f'{_LEFT}write{with_field} --column "{remedy}"')
 
 

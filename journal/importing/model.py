@@ -1,4 +1,4 @@
-"""What a file has for the pages of a journal, value by value, and what is wrong in the file."""
+"""The values that a file has for the pages of a journal, and the file's problems."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from journal.folder.faults import Fault, quoted
 
 
 class SourceCell(msgspec.Struct, frozen=True):
-    """Where in a file something stands: the line, the place in its row from 1, what heads its column; and its text."""
+    """A position in a file: the line, the column of the cell from 1, its heading, and its text."""
 
     line: int = 0
     column: int = 0
@@ -19,7 +19,7 @@ class SourceCell(msgspec.Struct, frozen=True):
     text: str = ""
 
     def problem(self, name: str, expected: str, remedy: str, got: str = "") -> Problem:
-        """What is wrong with it, in a file of that name.
+        """Return a problem at this position, in a file of that name.
 
         >>> print(SourceCell(12, 2, "mood", "so so").problem("days.csv", "a number", "write e.g. 4"))
         days.csv:12:2: mood: expected a number, got "so so"; write e.g. 4
@@ -31,12 +31,12 @@ class SourceCell(msgspec.Struct, frozen=True):
 
 
 class ImportedValue(msgspec.Struct, frozen=True, kw_only=True):
-    """One value for one page, and where in the file it stands.
+    """One value for one page, with its position in the file.
 
-    `key` is the page ("2025-03-14", "2025-W11"). `path` is a key path of the page; where that holds a list
-    (`gratitude`, `notes`, `tasks`, `appointments`, `reflection`, and the stretches of `hours.planned.sleep`), `value`
-    is one item of it. Two are particular: an empty table at `habits` says that the day was closed, and at `share`
-    stands the memory that a friend may read. `parts` are the cells of what the value is made of, by its keys.
+    `key` is the page ("2025-03-14", "2025-W11"). `path` is a key path of the page. If that holds a list (`gratitude`,
+    `notes`, `tasks`, `appointments`, `reflection`, and the spans of `hours.planned.sleep`), `value` is one item. Two
+    are special: an empty table at `habits` marks the day as closed, and the value at `share` is the memory that may be
+    shared. `parts` are the cells that the value is made of, by its keys.
     """
 
     key: str
@@ -46,7 +46,7 @@ class ImportedValue(msgspec.Struct, frozen=True, kw_only=True):
     parts: dict[str, SourceCell] = {}
 
     def at(self, fault: Fault) -> SourceCell:
-        """The cell that a fault is of: that of a name, of a key of a table, or where a stretch of hours starts."""
+        """Return the cell of a fault: that of a name, of a table's key, or of the start of a span of hours."""
         last = fault.where[-1]
         names = _NAMES if fault.at_key else ("start",) if isinstance(last, int) else (last,)
         return next((self.parts[name] for name in names if name in self.parts), self.cell)
@@ -56,7 +56,7 @@ _NAMES = ("habit", "challenge", "category")
 
 
 class ImportedValues(msgspec.Struct, frozen=True):
-    """All that was found in a file called `name`. `columns` are its headings with what each was taken for."""
+    """All values of a file called `name`. `columns` are its headings, each with the field it was mapped to."""
 
     name: str
     values: list[ImportedValue]
@@ -66,8 +66,7 @@ class ImportedValues(msgspec.Struct, frozen=True):
 
 
 class Unfit(Exception):
-    """A cell that says nothing the journal knows: what was expected, and how to mend it. Caught where its place is
-    known."""
+    """A cell that cannot be read: the expectation and the remedy. Caught where the cell's position is known."""
 
     def __init__(self, expected: str, remedy: str) -> None:
         super().__init__(expected)

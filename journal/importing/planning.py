@@ -1,8 +1,8 @@
-"""What a file has, held to what the pages say: what is new on each page, what stays as it is, and what cannot be.
+"""Comparison of a file's values with the pages: new values, values that stay different, and problems.
 
-What a page says stays. A value that it has not got is put in, a line of a list that is not there yet is added, and of
-all else that the file has otherwise it is told that it stays. Every page that would come of it is checked as it is
-read, so that what is put in brings no problem into the journal: a value that would is left out and told.
+Existing values on a page stay. Missing values are added, missing lines are appended, and every other difference is
+reported. Each resulting page is validated, so an import adds no problems: a value that would cause one is left out and
+reported.
 """
 
 from __future__ import annotations
@@ -26,20 +26,23 @@ from journal.importing.model import ImportedValue, ImportedValues
 
 
 class PagePlan(msgspec.Struct, frozen=True):
-    """One page that would be written: as it was looked at, and its changes."""
+    """One page to write: its current version, and its changes."""
 
     base: Base
     changes: Changes
 
     @property
     def is_new(self) -> bool:
-        """Whether there is no such page yet."""
+        """Whether the page does not exist yet."""
         return self.base.data is None
 
 
 class Plan(msgspec.Struct, frozen=True):
-    """What would become of a journal: pages to be written, by date; pages that say all of it already; what stays
-    against the file, in words; and all problems, those of the file among them."""
+    """The result of an import before it is written.
+
+    `pages` are the pages to write, by date; `left` the keys of pages without new values; `kept` texts about values that
+    stay different from the file; `problems` all problems, including those of the file.
+    """
 
     pages: list[PagePlan]
     left: list[str]
@@ -48,10 +51,11 @@ class Plan(msgspec.Struct, frozen=True):
 
 
 def plan(
-    folder: Path, found: ImportedValues, known: Known, *, now: dt.datetime, files: OpenedFiles | None = None
+    folder: Path, imported: ImportedValues, known: Known, *, now: dt.datetime, files: OpenedFiles | None = None
 ) -> Plan:
-    """Hold what was found to the pages of a journal, as of the moment `now`. Nothing is written. `files` are those that
-    were read of it in the same command.
+    """Compare imported values with the pages of a journal at the moment `now`. Nothing is written.
+
+    `files` are the files that the command has read already.
 
     >>> import tempfile
     >>> directory = tempfile.TemporaryDirectory()
@@ -61,80 +65,82 @@ def plan(
     >>> days = {"2025-03-14": 3, "2025-03-15": 2}
     >>> values = [ImportedValue(key=day, path=("mood",), value=mood) for day, mood in days.items()]
     >>> now, known = dt.datetime(2025, 3, 16, tzinfo=dt.UTC), reading.read_settings(folder).known
-    >>> found = plan(folder, ImportedValues("days.csv", values, []), known, now=now)
-    >>> [page.base.path for page in found.pages], found.kept
+    >>> result = plan(folder, ImportedValues("days.csv", values, []), known, now=now)
+    >>> [page.base.path for page in result.pages], result.kept
     (['2025/2025-03-15.toml'], ['2025-03-14: mood stays 4, the file has 3'])
     >>> directory.cleanup()
 
-    Raises FolderError where a page cannot be read.
+    Raises FolderError if a page cannot be read.
     """
-    made = Plan([], [], [], list(found.problems))
-    together: dict[str, list[ImportedValue]] = {}
-    for value in found.values:
-        together.setdefault(value.key, []).append(value)
+    result = Plan([], [], [], list(imported.problems))
+    by_page: dict[str, list[ImportedValue]] = {}
+    for value in imported.values:
+        by_page.setdefault(value.key, []).append(value)
     files = OpenedFiles(folder) if files is None else files
-    for key, base in files.pages.look_at_all(sorted(together)).items():
+    for key, base in files.pages.look_at_all(sorted(by_page)).items():
         try:
-            _Page(base, found.name, known, made).take(files, together[key], now)
+            _Page(base, imported.name, known, result).take(files, by_page[key], now)
         except WriteError as error:
-            made.problems.extend(error.problems or [_unwritable(base.path, error)])
-            made.left.append(key)
-    made.problems.sort()
-    return made
+            result.problems.extend(error.problems or [_unwritable(base.path, error)])
+            result.left.append(key)
+    result.problems.sort()
+    return result
 
 
 class _Page:
-    """One page while it is planned."""
+    """The planning of one page."""
 
-    def __init__(self, base: Base, name: str, known: Known, made: Plan) -> None:
-        self.base, self.name, self.known, self.made = base, name, known, made
+    def __init__(self, base: Base, name: str, known: Known, plan: Plan) -> None:
+        self.base, self.name, self.known, self.plan = base, name, known, plan
 
     def take(self, files: OpenedFiles, values: list[ImportedValue], now: dt.datetime) -> None:
         present = self.base.values
         kind = writing.file_of(self.base.key, self.base.path).kind
         page = Entry if kind == "day" else Review
-        # What the page has that is no value of a page is not read, and so takes no part in the check.
-        sound = present if _is_sound(present, page) else type_errors.fitting(present, page).values
-        wanted, stays = add(present, values)
-        while faults := self._faults(sound, wanted, page, kind):
-            wanted = Added([value for value in wanted.values if value not in faults])
-        self.made.kept.extend(f"{self.base.key}: {said}" for said in stays)
-        if not wanted.values:
-            self.made.left.append(self.base.key)
+        # Invalid values on the page are ignored by the reader, so the check ignores them too.
+        valid_values = present if _is_sound(present, page) else type_errors.fitting(present, page).values
+        added, kept = add(present, values)
+        while faults := self._faults(valid_values, added, page, kind):
+            added = Added([value for value in added.values if value not in faults])
+        self.plan.kept.extend(f"{self.base.key}: {text}" for text in kept)
+        if not added.values:
+            self.plan.left.append(self.base.key)
             return
-        planned = PagePlan(self.base, changes(present, wanted))
-        if not planned.is_new:  # that one can be written needs no trying
+        planned = PagePlan(self.base, changes(present, added))
+        if not planned.is_new:  # a new page can always be written
             writing.save(files.folder, self.base.key, self.base, planned.changes, now=now, rehearse=True, files=files)
-        self.made.pages.append(planned)
+        self.plan.pages.append(planned)
 
     def _faults(
-        self, sound: Mapping[str, Any], wanted: Added, page: type[Entry | Review], kind: str
+        self, valid_values: Mapping[str, Any], added: Added, page: type[Entry | Review], kind: str
     ) -> list[ImportedValue]:
-        """The values that make faults on the page; each is told with its place in the file."""
-        after, places = wanted.on(sound)
+        """Return the values that cause faults on the page. Each fault is reported at its position in the file."""
+        after, added_at = added.on(valid_values)
         typed = reading.typed(after, page)
         if isinstance(typed, Entry):
             faults = check_day.entry(typed, dt.date.fromisoformat(self.base.key), self.known)
         else:
             faults = check_day.review(typed, kind, self.known)
-        blamed: list[ImportedValue] = []
+        faulty: list[ImportedValue] = []
         for fault in faults:
-            for value in _culprits(fault.where, places):
-                if value not in blamed:
-                    blamed.append(value)
+            for value in _faulty_values(fault.where, added_at):
+                if value not in faulty:
+                    faulty.append(value)
                     cell = value.at(fault)
-                    self.made.problems.append(cell.problem(self.name, fault.expected, fault.remedy, fault.got))
-        return blamed
+                    self.plan.problems.append(cell.problem(self.name, fault.expected, fault.remedy, fault.got))
+        return faulty
 
 
-def _culprits(where: Key, places: Mapping[Key, ImportedValue]) -> list[ImportedValue]:
-    """The values that a fault is of: the one around its place, else all within it, and of the weather all, since they
-    are held to each other."""
+def _faulty_values(where: Key, added_at: Mapping[Key, ImportedValue]) -> list[ImportedValue]:
+    """Return the values that cause a fault: the one at or around its path, or all below it.
+
+    The weather's values are checked against one another, so a fault there can be caused by all of them.
+    """
     for depth in range(len(where), 0, -1):
-        if where[:depth] in places:
-            return [places[where[:depth]]]
-    within = [value for path, value in places.items() if path[: len(where)] == where]
-    return within or [value for path, value in places.items() if path[0] == where[0] == "weather"]
+        if where[:depth] in added_at:
+            return [added_at[where[:depth]]]
+    below = [value for path, value in added_at.items() if path[: len(where)] == where]
+    return below or [value for path, value in added_at.items() if path[0] == where[0] == "weather"]
 
 
 def _is_sound(values: dict[str, Any], page: type[Entry | Review]) -> bool:

@@ -1,4 +1,4 @@
-"""Values of a table as they are found, cell by cell, each with its place; and a problem for each that is none."""
+"""Collection of a table's values, cell by cell, each with its position, and of a problem for each invalid cell."""
 
 from __future__ import annotations
 
@@ -14,15 +14,15 @@ from journal.importing.model import ImportedValue, SourceCell, Unfit
 from journal.settings import Settings
 
 _AHEAD = {field.path[0] for field in DAY_FIELDS if field.asked != "today"} | {"notes", "tasks", "appointments"}
-"""What the page of a day to come may say already; beside these planned hours, and habits that will rest."""
+"""The keys that a future day's page may already have, besides planned hours and rest marks."""
 
 
 _MOST_WRONG = 20_000
-"""Cells that cannot be read, after which a column is taken to be misnamed, or the table to be something else."""
+"""Invalid cells; with more, a column is probably mapped wrongly, or the file is not such a table."""
 
 
-class Gathering:
-    """What was found in one table so far, and what it is read by."""
+class ValueCollector:
+    """The values and problems of one table so far, and the settings used to read it."""
 
     def __init__(self, name: str, order: Order, settings: Settings, known: Known, today: dt.date) -> None:
         self.name, self.order, self.settings, self.known, self.today = name, order, settings, known, today
@@ -30,14 +30,14 @@ class Gathering:
         self.problems: list[Problem] = []
 
     def date(self, cell: SourceCell) -> dt.date | None:
-        """The day that a cell names; where it names none, that is a problem."""
-        found = read(cell.text, self.order)
-        if found is None:
+        """Return the date in a cell. Any other text is a problem."""
+        date = read(cell.text, self.order)
+        if date is None:
             self.problem(cell, f"a date ({self.order})", "write e.g. 2025-03-14; nothing of the row is taken")
-        return found
+        return date
 
     def reading(self, read: Callable[[], Any], cell: SourceCell) -> Any:
-        """What a cell says; None where it says nothing that is known, which is a problem."""
+        """Return the result of reading a cell, or None if it is invalid, which is a problem."""
         try:
             return read()
         except Unfit as unfit:
@@ -45,7 +45,7 @@ class Gathering:
             return None
 
     def problem(self, cell: SourceCell, expected: str, remedy: str) -> None:
-        """Note what is wrong with a cell. Raises UsageError where nearly nothing can be read."""
+        """Add a problem of a cell. Raises UsageError if there are too many."""
         if len(self.problems) == _MOST_WRONG:
             raise UsageError(
                 f'"{self.name}" has more than {_MOST_WRONG:,} cells that cannot be read, the last on line {cell.line}; '
@@ -54,16 +54,16 @@ class Gathering:
         self.problems.append(cell.problem(self.name, expected, remedy))
 
     def is_counted(self, habit: str, day: dt.date) -> bool:
-        """Whether a habit has numbers on a day; on one on which it does not hold, whether it ever has."""
+        """Return whether a habit is counted on a day. On a day out of force: whether it ever is."""
         spans = (self.known.habits or {}).get(habit, ())
-        held = [span.counted for span in spans if span.first <= day <= span.last]
-        return held[0] if held else any(span.counted for span in spans)
+        in_force = [span.counted for span in spans if span.first <= day <= span.last]
+        return in_force[0] if in_force else any(span.counted for span in spans)
 
-    def is_early(self, day: dt.date, path: tuple[str, ...], value: Any) -> bool:
-        """Whether a day is still to come on which nothing of the kind can have been recorded."""
-        may_be = path[0] in _AHEAD or path[:2] == ("hours", "planned") or value in ("rest", {})
-        return day > self.today and not may_be
+    def is_future(self, day: dt.date, path: tuple[str, ...], value: Any) -> bool:
+        """Return whether a value cannot have been recorded yet, because its day is in the future."""
+        is_allowed = path[0] in _AHEAD or path[:2] == ("hours", "planned") or value in ("rest", {})
+        return day > self.today and not is_allowed
 
-    def say_early(self, cell: SourceCell) -> None:
-        """Note that a row has something of a day to come, by the cell of its date."""
+    def report_future(self, cell: SourceCell) -> None:
+        """Report the date cell of a row with values of a future day."""
         self.problem(cell, f"a day up to {self.today}", "see to the date; what cannot be known yet is left out")

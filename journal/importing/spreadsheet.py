@@ -1,4 +1,4 @@
-"""A table from its file to what it has for the pages: one row a day, or one of Duskbook's own tables."""
+"""Reading of a table file: one row per day, or one of Duskbook's own exported tables."""
 
 from __future__ import annotations
 
@@ -18,11 +18,11 @@ from journal.importing.model import ImportedValues
 def read(
     file: Path, basis: Basis, *, today: dt.date, columns: Iterable[str] = (), order: Order | None = None
 ) -> ImportedValues:
-    """What a table has for the pages of a journal, and what is wrong in it.
+    """Return a table's values for the pages of a journal, and its problems. Nothing is written.
 
-    `columns` are the --column options, `order` that of day and month where someone says. Nothing is written.
+    `columns` are the --column options, `order` the order of day and month if it was given.
 
-    Raises UsageError, with the remedy, where the file as a whole is none that can be read.
+    Raises UsageError, with the remedy, if the file as a whole cannot be read.
     """
     name = shown(file.name)
     fields = headings.HeadingNames(basis.settings)
@@ -31,11 +31,11 @@ def read(
     record = headings.record_of(table.headings, given)
     if record is not None:
         problems = headings.record_problems(name, table.headings, *record, given)
-        found = exported_tables.read(
+        imported = exported_tables.read(
             table, *record, settings=basis.settings, known=basis.known, today=today, asked=order
         )
-        return msgspec.structs.replace(found, problems=[*table.problems, *problems, *found.problems])
+        return msgspec.structs.replace(imported, problems=[*table.problems, *problems, *imported.problems])
     is_empty = [not any(row.cells[i].strip() for row in table.rows) for i in range(len(table.headings))]
-    taken, problems = headings.columns(name, table.headings, fields, given, is_empty)
-    found = day_table.read(table, taken, settings=basis.settings, known=basis.known, today=today, asked=order)
-    return msgspec.structs.replace(found, problems=[*table.problems, *problems, *found.problems])
+    mapped, problems = headings.columns(name, table.headings, fields, given, is_empty)
+    imported = day_table.read(table, mapped, settings=basis.settings, known=basis.known, today=today, asked=order)
+    return msgspec.structs.replace(imported, problems=[*table.problems, *problems, *imported.problems])

@@ -1,4 +1,4 @@
-"""Small tables and journals to bring them into, for the tests of importing."""
+"""Small tables, and journals to import them into, for the tests of importing."""
 
 from __future__ import annotations
 
@@ -32,30 +32,30 @@ def journal_in(folder: Path, days: dict[dt.date, dict[str, Any]] | None = None) 
     return journals.write(folder, days or {}, **SETTINGS)
 
 
-def found(folder: Path, text: str | bytes, *columns: str, name: str = "days.csv", **more: Any) -> ImportedValues:
-    """What a table has for a journal."""
+def read_values(folder: Path, text: str | bytes, *columns: str, name: str = "days.csv", **more: Any) -> ImportedValues:
+    """The values of a table for a journal."""
     file = folder.parent / name
     file.write_bytes(text if isinstance(text, bytes) else text.encode())
     return spreadsheet.read(file, reading.read_settings(folder), today=TODAY, columns=columns, **more)
 
 
 def planned(folder: Path, text: str | bytes, *columns: str, name: str = "days.csv", **more: Any) -> Plan:
-    """What would become of a journal."""
+    """The import plan of a table."""
     known = reading.read_settings(folder).known
-    return planning.plan(folder, found(folder, text, *columns, name=name, **more), known, now=NOW)
+    return planning.plan(folder, read_values(folder, text, *columns, name=name, **more), known, now=NOW)
 
 
-def brought(folder: Path, text: str | bytes, *columns: str, name: str = "days.csv", **more: Any) -> Plan:
-    """As `planned`, and written."""
+def imported(folder: Path, text: str | bytes, *columns: str, name: str = "days.csv", **more: Any) -> Plan:
+    """The import plan of a table, after it was written."""
     plan = planned(folder, text, *columns, name=name, **more)
     apply_plan.write(folder, plan.pages, now=NOW)
     return plan
 
 
-def by_day(found: ImportedValues) -> dict[str, dict[str, Any]]:
+def by_day(imported: ImportedValues) -> dict[str, dict[str, Any]]:
     """The values of a table of days, as a page would have them."""
     pages: dict[str, dict[str, Any]] = {}
-    for value in found.values:
+    for value in imported.values:
         page = pages.setdefault(value.key, {})
         name = ".".join(value.path)
         if name in ("gratitude", "notes"):
@@ -65,6 +65,6 @@ def by_day(found: ImportedValues) -> dict[str, dict[str, Any]]:
     return pages
 
 
-def said(problems: list[Any]) -> list[str]:
-    """Problems as they are told."""
+def texts(problems: list[Any]) -> list[str]:
+    """Problems as text."""
     return [str(problem) for problem in problems]

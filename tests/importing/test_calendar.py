@@ -1,4 +1,4 @@
-"""A calendar's appointments on the pages of their days, by the clock of where each day was spent."""
+"""A calendar's appointments on the pages of their days, by the clock of each day's place."""
 
 from __future__ import annotations
 
@@ -38,8 +38,8 @@ def rows(path: Path, days: list[dt.date], places: dict[dt.date, str]) -> list[tu
     return [(value.key, *value.value.values()) for value in read(path, days, places, SETTINGS).values]
 
 
-def test_appointments_stand_on_their_days_by_the_clock_of_the_place(tmp_path: Path) -> None:
-    """14 March was spent in Edinburgh, an hour behind; a weekly one, a cancelled one, one across midnight."""
+def test_appointments_are_on_their_days_by_the_clock_of_the_place(tmp_path: Path) -> None:
+    """14 March was spent in Edinburgh, an hour behind; a daily, a cancelled and an overnight appointment."""
     path = file_of(
         tmp_path,
         event("UID:1", "SUMMARY:Merchant", "DTSTART:20250313T073000Z", "DTEND:20250313T080000Z", "RRULE:FREQ=DAILY"),
@@ -60,7 +60,7 @@ def test_appointments_stand_on_their_days_by_the_clock_of_the_place(tmp_path: Pa
     ]  # fmt: skip
 
 
-def test_one_that_stands_there_is_left_and_the_others_are_added(tmp_path: Path) -> None:
+def test_existing_appointments_stay_and_others_are_added(tmp_path: Path) -> None:
     folder = journal_in(
         tmp_path / "small",
         {
@@ -89,7 +89,7 @@ def test_one_that_stands_there_is_left_and_the_others_are_added(tmp_path: Path) 
     assert not planning.plan(folder, read(path, MARCH, {}, SETTINGS), known, now=NOW).pages
 
 
-def test_each_year_is_read_for_itself(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_each_year_is_read_separately(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[tuple[dt.date, dt.date]] = []
 
     def counted(files: Any, first: dt.date, last: dt.date, timezone: str) -> Any:
@@ -110,7 +110,7 @@ def test_each_year_is_read_for_itself(tmp_path: Path, monkeypatch: pytest.Monkey
         (None, 'there is no file "'),
     ],
 )
-def test_a_file_that_is_none_is_refused(tmp_path: Path, data: bytes | None, expected: str) -> None:
+def test_a_file_that_is_not_a_calendar_is_rejected(tmp_path: Path, data: bytes | None, expected: str) -> None:
     if data is not None:
         (tmp_path / "work.ics").write_bytes(data)
     with pytest.raises(UsageError) as refused:
@@ -118,7 +118,7 @@ def test_a_file_that_is_none_is_refused(tmp_path: Path, data: bytes | None, expe
     assert str(refused.value).startswith(expected)
 
 
-def test_too_many_days_are_refused(tmp_path: Path) -> None:
+def test_too_many_days_are_rejected(tmp_path: Path) -> None:
     days = [dt.date(2000, 1, 1) + dt.timedelta(days=i) for i in range(3_661)]
     with pytest.raises(UsageError, match="3,661 days are too many to read at once; name at most 3,660"):
         read(file_of(tmp_path), days, {}, SETTINGS)

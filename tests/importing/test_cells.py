@@ -1,4 +1,4 @@
-"""What a heading, a date and a cell mean, and what is said where they mean nothing."""
+"""The meaning of headings, dates and cells, and the messages for invalid ones."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from journal.export.csv_text import as_csv
 from journal.importing import cells, csv_rows
 from journal.importing.dates import order_of, read
 from journal.importing.model import Unfit
-from tests.importing.tables import by_day, found, journal_in, said
+from tests.importing.tables import by_day, journal_in, read_values, texts
 
 
 @pytest.fixture(scope="module")
@@ -34,15 +34,15 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
         ("Thirty Letters", "challenges.letters"),
     ],
 )  # fmt: skip
-def test_headings_that_are_understood(folder: Path, heading: str, name: str) -> None:
-    got = found(folder, f"Day;{heading}\n2025-03-14;1\n")
-    assert not got.problems and [".".join(value.path) for value in got.values] == [name]
+def test_known_headings(folder: Path, heading: str, name: str) -> None:
+    imported = read_values(folder, f"Day;{heading}\n2025-03-14;1\n")
+    assert not imported.problems and [".".join(value.path) for value in imported.values] == [name]
 
 
-def test_a_heading_that_is_not_understood_is_left_out_and_told(folder: Path) -> None:
-    got = found(folder, "date;mod;weight;;;energy\n2025-03-14;4;5;;;2\n2025-03-15;4;5;x;;\n")
-    assert by_day(got) == {"2025-03-14": {"energy": 2}}
-    assert said(got.problems) == [
+def test_an_unknown_heading_is_skipped_and_reported(folder: Path) -> None:
+    imported = read_values(folder, "date;mod;weight;;;energy\n2025-03-14;4;5;;;2\n2025-03-15;4;5;x;;\n")
+    assert by_day(imported) == {"2025-03-14": {"energy": 2}}
+    assert texts(imported.problems) == [
         'days.csv:1:2: expected a heading that is known, got "mod"; it is left out; write --column "mod=mood"',
         (
             'days.csv:1:3: expected a heading that is known, got "weight"; it is left out; '
@@ -52,11 +52,11 @@ def test_a_heading_that_is_not_understood_is_left_out_and_told(folder: Path) -> 
     ]
 
 
-def test_columns_are_named_by_hand(folder: Path) -> None:
+def test_columns_named_by_options(folder: Path) -> None:
     text = "Tag;Laune;a=b;Rest;walk\n2025-03-14;4;x;?;no\n"
-    got = found(folder, text, "tag=date", "LAUNE=mood", "a=b=Read", "Rest=-", "walk=letters")
-    assert not got.problems
-    assert by_day(got) == {"2025-03-14": {"mood": 4, "habits.read": True, "challenges.letters": False}}
+    imported = read_values(folder, text, "tag=date", "LAUNE=mood", "a=b=Read", "Rest=-", "walk=letters")
+    assert not imported.problems
+    assert by_day(imported) == {"2025-03-14": {"mood": 4, "habits.read": True, "challenges.letters": False}}
 
 
 @pytest.mark.parametrize(
@@ -68,16 +68,16 @@ def test_columns_are_named_by_hand(folder: Path) -> None:
         ("=mood", "write a heading and its field"),
     ],
 )
-def test_a_column_that_is_none_is_refused(folder: Path, column: str, expected: str) -> None:
+def test_an_invalid_column_option_is_rejected(folder: Path, column: str, expected: str) -> None:
     with pytest.raises(UsageError) as refused:
-        found(folder, "date;Laune;mood\n2025-03-14;4;4\n", column)
+        read_values(folder, "date;Laune;mood\n2025-03-14;4;4\n", column)
     assert str(refused.value).startswith(f'--column "{column}": {expected}')
 
 
-def test_two_columns_of_one_field_and_a_name_of_two(folder: Path, tmp_path: Path) -> None:
-    got = found(folder, "date,mood,Mood\n2025-03-14,4,5\n")
-    assert by_day(got) == {"2025-03-14": {"mood": 4}}
-    assert said(got.problems) == [
+def test_two_columns_of_one_field_and_an_ambiguous_name(folder: Path, tmp_path: Path) -> None:
+    imported = read_values(folder, "date,mood,Mood\n2025-03-14,4,5\n")
+    assert by_day(imported) == {"2025-03-14": {"mood": 4}}
+    assert texts(imported.problems) == [
         (
             'days.csv:1:3: expected one column of mood ("mood" is one), got "Mood"; '
             'this one is left out; choose with --column "Mood=-"'
@@ -86,18 +86,18 @@ def test_two_columns_of_one_field_and_a_name_of_two(folder: Path, tmp_path: Path
     twins = journal_in(tmp_path / "twins")
     settings = twins / "journal.toml"
     settings.write_text(settings.read_text(encoding="utf-8").replace("Thirty letters", "Read"), encoding="utf-8")
-    got = found(twins, "date,mood,Reading,READ\n2025-03-14,4,,20\n")
-    assert by_day(got) == {"2025-03-14": {"mood": 4}}
-    assert said(got.problems)[1].endswith(
+    imported = read_values(twins, "date,mood,Reading,READ\n2025-03-14,4,,20\n")
+    assert by_day(imported) == {"2025-03-14": {"mood": 4}}
+    assert texts(imported.problems)[1].endswith(
         'expected a heading of one field (this is of "challenges.letters" or "habits.read"), got "READ"; '
         'it is left out; write --column "READ=challenges.letters"'
     )
 
 
-def test_what_is_said_of_a_column_goes_before_its_heading(folder: Path) -> None:
-    got = found(folder, "date,mood,Laune\n2025-03-14,0,4\n", "Laune=mood")
-    assert by_day(got) == {"2025-03-14": {"mood": 4}}
-    assert got.problems[0].column == 2
+def test_a_column_option_overrides_the_heading(folder: Path) -> None:
+    imported = read_values(folder, "date,mood,Laune\n2025-03-14,0,4\n", "Laune=mood")
+    assert by_day(imported) == {"2025-03-14": {"mood": 4}}
+    assert imported.problems[0].column == 2
 
 
 @pytest.mark.parametrize(
@@ -107,9 +107,9 @@ def test_what_is_said_of_a_column_goes_before_its_heading(folder: Path) -> None:
         ("date;mod;b\n2025-03-14;x;y\n", 'has nothing but dates that is known here; write --column "mod=mood"'),
     ],
 )
-def test_a_table_without_dates_or_anything_else_is_refused(folder: Path, text: str, expected: str) -> None:
+def test_a_table_without_dates_or_without_other_columns_is_rejected(folder: Path, text: str, expected: str) -> None:
     with pytest.raises(UsageError) as refused:
-        found(folder, text)
+        read_values(folder, text)
     assert str(refused.value).startswith(f'"days.csv" {expected}')
 
 
@@ -135,25 +135,25 @@ def test_dates_by_the_order_of_their_column(texts: list[str], expected: list[dt.
     assert [read(text, order) for text in texts] == expected
 
 
-def test_an_order_that_cannot_be_told_is_asked_for(folder: Path) -> None:
+def test_an_ambiguous_order_must_be_given(folder: Path) -> None:
     text = "date;mood\n3/4/2025;4\n"
     with pytest.raises(UsageError) as refused:
-        found(folder, text)
+        read_values(folder, text)
     assert str(refused.value) == (
         '"days.csv": "3/4/2025" can be read in two ways, and no other date there says which; '
         "write --dates day-first or --dates month-first"
     )
-    assert list(by_day(found(folder, text, order="month-first"))) == ["2025-03-04"]
+    assert list(by_day(read_values(folder, text, order="month-first"))) == ["2025-03-04"]
     with pytest.raises(UsageError, match=r'has both "14/3/2025" and "3/14/2025"'):
-        found(folder, "date;mood\n14/3/2025;4\n3/14/2025;4\n")
+        read_values(folder, "date;mood\n14/3/2025;4\n3/14/2025;4\n")
 
 
 DATES = st.lists(st.dates(dt.date(2025, 1, 1), dt.date(2025, 12, 31)), min_size=1, max_size=8)
 
 
 @given(DATES, st.booleans())
-def test_an_order_is_the_only_one_that_reads_all(dates: list[dt.date], day_first: bool) -> None:
-    """Against trying both orders on every date."""
+def test_the_order_is_the_only_one_that_reads_all_dates(dates: list[dt.date], day_first: bool) -> None:
+    """Compared with trying both orders on every date."""
     texts = [f"{d.day}.{d.month}.{d.year}" if day_first else f"{d.month}/{d.day}/{d.year}" for d in dates]
     other = [(d.month, d.day) if day_first else (d.day, d.month) for d in dates]
     differs = [a != (d.day if day_first else d.month) for (a, _), d in zip(other, dates, strict=True)]
@@ -182,20 +182,20 @@ def test_marks(typed: str, plain: Any, counted: Any) -> None:
             with pytest.raises(Unfit):
                 cells.mark(typed, is_counted)
         else:
-            got = cells.mark(typed, is_counted)
-            assert (type(got), got) == (type(expected), expected)
+            imported = cells.mark(typed, is_counted)
+            assert (type(imported), imported) == (type(expected), expected)
 
 
 def test_cells_of_a_day(folder: Path) -> None:
-    """Where nothing is written nothing is recorded; a number may have a comma where commas do not separate."""
+    """Empty cells record nothing. Numbers may have a decimal comma if the separator is not a comma."""
     text = (
         "date;mood;energy;walk;read;gratitude;note;memory;place;high;low;letters\n"
         '2025-03-13;good;3,5;;12,5;"Bread.\n\n Rain. ";Ask.;"Two\r\nlines ";GRAZ;−2;-4,5;x\n'
         "2025-03-14;;;no;0;;;;;;;no\n"
     )
-    got = found(folder, text)
-    assert not got.problems
-    assert by_day(got) == {
+    imported = read_values(folder, text)
+    assert not imported.problems
+    assert by_day(imported) == {
         "2025-03-13": {
             "mood": 4, "energy": 3.5, "habits.read": 12.5, "gratitude": ["Bread.", "Rain."], "notes": ["Ask."],
             "memory": "Two\nlines", "place": "graz", "weather.high": -2, "weather.low": -4.5,
@@ -205,17 +205,17 @@ def test_cells_of_a_day(folder: Path) -> None:
     }  # fmt: skip
 
 
-def test_a_cell_that_cannot_be_read_costs_itself(folder: Path) -> None:
+def test_an_invalid_cell_affects_only_itself(folder: Path) -> None:
     text = (
         'date,mood,walk,read,letters\n2025-03-13,so so,maybe,"3,5",later\nsoon,4,x,1,x\n'
         "2025-03-14,4,x,20,x\n14.3.2025,3,,,\n2025-03-17,4,rest,,\n2025-03-18,,,,\n"
     )
-    got = found(folder, text)
-    assert by_day(got) == {
+    imported = read_values(folder, text)
+    assert by_day(imported) == {
         "2025-03-14": {"mood": 4, "habits.walk": True, "habits.read": 20, "challenges.letters": True},
         "2025-03-17": {"habits.walk": "rest"},
     }
-    assert said(got.problems) == [
+    assert texts(imported.problems) == [
         (
             'days.csv:2:2: mood: expected a number from 1 to 5, or "heavy", "low", "even", "good" or "bright", got '
             '"so so"; write one of them'
@@ -244,21 +244,21 @@ def test_a_cell_that_cannot_be_read_costs_itself(folder: Path) -> None:
     ]
 
 
-# Of our own CSV. An apostrophe and then a line break or tab is the one text that does not come back.
+# Our own CSV. Only a text that begins with an apostrophe and a line break or tab is not restored.
 TEXTS = st.text(st.sampled_from("ab'\"=-+@,;|\t\r\n \u3000＝"), max_size=8).filter(
     lambda text: text[:2] not in ("'\t", "'\r", "'\n")
 )
 
 
 @given(TEXTS.filter(lambda text: bool(text.strip())))
-def test_the_apostrophes_of_our_own_csv_are_taken_off_again(text: str) -> None:
+def test_the_apostrophes_of_our_own_csv_are_removed(text: str) -> None:
     table = csv_rows.read("t.csv", as_csv(pl.DataFrame({"kind": ["note"], "text": [text]}), "\r\n"), bool)
     assert cells.unguarded(table.rows[0].cells[1]) == text
 
 
 @settings(max_examples=50)
 @given(st.text(st.sampled_from("ab'=-, "), max_size=6))
-def test_in_other_tables_only_the_one_in_front_of_a_cell(text: str) -> None:
+def test_in_other_tables_only_the_leading_apostrophe_is_removed(text: str) -> None:
     expected = text.strip()
     if expected[:1] == "'" and expected[1:].lstrip(" ")[:1] in ("=", "-"):
         expected = expected[1:]

@@ -1,4 +1,4 @@
-"""A table's text cut into cells: every dialect, the examples of RFC 4180, and rows that are broken."""
+"""Splitting of a table's text into cells: every dialect, the examples of RFC 4180, and broken rows."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from journal.errors import UsageError
 from journal.importing import csv_rows, source_file
 from journal.importing.csv_rows import CsvRow, read
-from tests.importing.tables import by_day, found, journal_in, said
+from tests.importing.tables import by_day, journal_in, read_values, texts
 
 
 def cells(text: str) -> list[list[str]]:
@@ -23,7 +23,7 @@ def cells(text: str) -> list[list[str]]:
 
 
 # RFC 4180 (Shafranovich 2005), section 2: rules 1, 2, 4 and 5 as printed there, 6 and 7 from memory. The RFC's rows
-# stand below a row of headings here, since a table without one is refused.
+# are below a row of headings here, because a table without one is rejected.
 @pytest.mark.parametrize(
     ("text", "expected"),
     [
@@ -51,7 +51,7 @@ def test_separators_and_line_ends(separator: str, end: str) -> None:
     assert not table.problems
 
 
-def test_the_separator_is_the_one_that_makes_known_headings() -> None:
+def test_the_separator_is_the_one_that_gives_known_headings() -> None:
     table = read("t.csv", "date;mood;walk, rain, bread, and thread\n", {"date", "mood"}.__contains__)
     assert table.headings == ["date", "mood", "walk, rain, bread, and thread"]
 
@@ -73,17 +73,17 @@ def test_encodings(encoding: str) -> None:
         (b"\xff\xfea", "is no text in UTF-8"),
     ],
 )
-def test_what_is_no_table_is_refused(data: bytes, expected: str) -> None:
+def test_files_that_are_not_tables_are_rejected(data: bytes, expected: str) -> None:
     with pytest.raises(UsageError) as refused:
         source_file.text("t.csv", data)
     assert str(refused.value).startswith(f'"t.csv" {expected}')
 
 
-def test_a_row_that_is_too_long_costs_itself() -> None:
-    """A decimal comma in a table with commas would shift all that comes behind it."""
+def test_a_row_that_is_too_long_affects_only_itself() -> None:
+    """A decimal comma in a table with commas would shift all following cells."""
     table = read("t.csv", "date,mood,energy\n2025-03-13,3,5,2\n2025-03-14,4,3,,\n", bool)
     assert table.rows == [CsvRow(3, ["2025-03-14", "4", "3"])]
-    assert said(table.problems) == [
+    assert texts(table.problems) == [
         (
             "t.csv:2:4: expected 3 cells, as many as headings, got 4; "
             "put a cell that has the separator in its text in quotes; the row is left out"
@@ -91,7 +91,7 @@ def test_a_row_that_is_too_long_costs_itself() -> None:
     ]
 
 
-def test_a_quote_that_is_never_closed_costs_its_row() -> None:
+def test_an_unclosed_quote_affects_only_its_row() -> None:
     table = read("t.csv", 'date,note\n1,a\n2,"b\n3,c\n4,"d"\n5,"e"x\n6,f\n', bool)
     assert table.rows == [CsvRow(2, ["1", "a"]), CsvRow(4, ["3", "c"]), CsvRow(5, ["4", "d"]), CsvRow(7, ["6", "f"])]
     assert [(problem.line, problem.expected) for problem in table.problems] == [
@@ -102,29 +102,29 @@ def test_a_quote_that_is_never_closed_costs_its_row() -> None:
     assert last.rows == [CsvRow(3, ["2", "b"])] and last.problems[0].expected == "a closing quote"
 
 
-def test_a_file_of_nothing_but_broken_quotes_is_soon_refused() -> None:
+def test_a_file_of_broken_quotes_is_rejected_early() -> None:
     with pytest.raises(UsageError, match="more than 100 rows with broken quotes"):
         read("t.csv", "date,note\n" + '1,"a\n2,"b"c\n' * 101, bool)
 
 
-def test_too_many_cells_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_too_many_cells_are_rejected(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(csv_rows, "CELLS_LIMIT", 7)
     with pytest.raises(UsageError, match="more than 7 cells; divide it"):
         cells("a,b\n" * 4)
 
 
-def test_too_many_columns_are_refused() -> None:
+def test_too_many_columns_are_rejected() -> None:
     with pytest.raises(UsageError, match="more than 500 columns; write one row a day"):
         cells("date" + ",mood" * 500 + "\n")
 
 
-def test_too_large_a_file_is_refused(tmp_path: Path) -> None:
+def test_too_large_a_file_is_rejected(tmp_path: Path) -> None:
     (tmp_path / "t.csv").write_bytes(b"x" * 11)
     with pytest.raises(UsageError, match="at most 0 are read; divide it"):
         source_file.content(tmp_path / "t.csv", 10)
 
 
-# No apostrophe: one before a sign may be the export's own, and is taken off (test_cells).
+# No apostrophe: one before a sign can be the export's own, and is removed (test_cells).
 WORDS = st.text(st.sampled_from('abž, ;"\t=-\n#'), max_size=8).map(str.strip)
 LINES = st.lists(WORDS.map(lambda text: " ".join(text.split())).filter(bool), max_size=3)
 DAYS = st.dictionaries(
@@ -164,10 +164,10 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     DAYS, st.sampled_from([",", ";", "\t"]), st.sampled_from(["\n", "\r\n"]), st.sampled_from(["utf-8-sig", "utf-16"]),
     st.sampled_from([csv.QUOTE_MINIMAL, csv.QUOTE_ALL]), st.booleans(),
 )  # fmt: skip
-def test_any_table_of_days_comes_back_as_it_was_typed(  # noqa: PLR0917
+def test_any_table_of_days_survives_a_round_trip(  # noqa: PLR0917
     folder: Path, days: dict[dt.date, Any], separator: str, end: str, encoding: str, quoting: Any, spread: bool
 ) -> None:
-    """In any dialect, with the lines of a list in one cell or each in a column of its own."""
+    """In any dialect, with the lines of a list in one cell or in a column each."""
     names = ["mood", "memory", "habits.walk", "habits.read", "challenges.letters", "weather.high"]
     lists = [f"Gratitude {i}" for i in (1, 2, 3)] if spread else ["gratitude"]
     out = io.StringIO()
@@ -178,6 +178,6 @@ def test_any_table_of_days_comes_back_as_it_was_typed(  # noqa: PLR0917
         lines = page.get("gratitude", [])
         of_lists = [*lines, "", "", ""][:3] if spread else [cell("gratitude", lines, False)]
         writer.writerow([day.isoformat(), *typed, *of_lists])
-    got = found(folder, out.getvalue().encode(encoding))
+    got = read_values(folder, out.getvalue().encode(encoding))
     assert not got.problems
     assert by_day(got) == {day.isoformat(): page for day, page in days.items() if page}

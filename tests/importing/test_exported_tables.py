@@ -1,4 +1,4 @@
-"""What `export tables` wrote comes back: from a journal's tables into an empty one, and the tables of that compared."""
+"""Round trip of `export tables`: a journal's tables are imported into an empty one, and both tables compared."""
 
 from __future__ import annotations
 
@@ -23,26 +23,26 @@ from tests.journals import write
 
 EXAMPLE = Path(__file__).parents[2] / "example_year"
 BACK = ("days", "marks", "ticks", "lines", "hours", "appointments", "tasks", "reflections", "decisions")
-"""The tables that carry what was written by hand."""
+"""The tables with recorded values."""
 
 MARCH_14, MARCH_15, MARCH_16 = (dt.date(2025, 3, day) for day in (14, 15, 16))
 
 
 def read_back(folder: Path, made: dict[str, bytes], into: Path, today: dt.date) -> dict[str, ImportedValues]:
-    """What each of the tables has for a journal, in whatever order they come."""
+    """The values of each of the tables for a journal, by table name."""
     basis = reading.read_settings(into)
-    found = {}
+    imported = {}
     for name in BACK:
         file = folder / f"{name}.csv"
         file.write_bytes(made[file.name])
-        found[name] = spreadsheet.read(file, basis, today=today)
-        assert found[name].problems == [], name
-    return found
+        imported[name] = spreadsheet.read(file, basis, today=today)
+        assert imported[name].problems == [], name
+    return imported
 
 
 @pytest.fixture
 def written(tmp_path: Path) -> Path:
-    """A journal of few days with all that a page may have, and texts that a spreadsheet would run."""
+    """A journal of a few days with every key of a page, and texts that a spreadsheet would run."""
     days: dict[dt.date, dict[str, Any]] = {
         MARCH_14: {
             "mood": 4.5, "energy": 3, "gratitude": ["=SUM(A1)", "Bread.", "Bread."], "memory": "'-1, \"it's\"\n+2\n",
@@ -72,16 +72,16 @@ def written(tmp_path: Path) -> Path:
 
 
 @pytest.mark.parametrize("backwards", [False, True])
-def test_all_that_was_written_comes_back(written: Path, tmp_path: Path, backwards: bool) -> None:
-    """One file after the other, in either order; and once more, when there is nothing left to write."""
+def test_all_recorded_values_come_back(written: Path, tmp_path: Path, backwards: bool) -> None:
+    """One file after the other, in either order; a repetition has nothing to write."""
     before = journal.open(written, today=MARCH_16)
     assert not before.problems
     empty = write(tmp_path / "empty", {}, **SETTINGS)
-    found = read_back(tmp_path, exported.files(before, "csv"), empty, MARCH_16)
+    imported = read_back(tmp_path, exported.files(before, "csv"), empty, MARCH_16)
     known = reading.read_settings(empty).known
     for again in (False, True):
         for name in reversed(BACK) if backwards else BACK:
-            plan = planning.plan(empty, found[name], known, now=NOW)
+            plan = planning.plan(empty, imported[name], known, now=NOW)
             assert (plan.problems, plan.kept) == ([], [])
             assert not again or not plan.pages
             apply_plan.write(empty, plan.pages, now=NOW)
@@ -92,13 +92,13 @@ def test_all_that_was_written_comes_back(written: Path, tmp_path: Path, backward
 
 
 def test_the_example_year_comes_back(tmp_path: Path) -> None:
-    """The pages are made in memory, as `writing` would make them: 422 of them."""
+    """The 422 pages are made in memory, as `writing` would make them."""
     today = dt.date(2025, 12, 31)
     before = journal.open(EXAMPLE, today=today)
     shutil.copy(EXAMPLE / "journal.toml", tmp_path)
     basis = reading.read_settings(tmp_path)
-    found = read_back(tmp_path, exported.files(before, "csv"), tmp_path, today)
-    values = [value for name in BACK for value in found[name].values]
+    imported = read_back(tmp_path, exported.files(before, "csv"), tmp_path, today)
+    values = [value for name in BACK for value in imported[name].values]
     plan = planning.plan(tmp_path, ImportedValues("all", values, []), basis.known, now=NOW)
     assert (plan.problems, plan.kept, plan.left) == ([], [], [])
     pages = []
@@ -113,7 +113,7 @@ def test_the_example_year_comes_back(tmp_path: Path) -> None:
 
 
 def test_a_table_of_marks_by_hand(tmp_path: Path) -> None:
-    """Of our own tables the columns that say something are enough; any words of a mark will do."""
+    """The required columns of our own tables are enough; any words for a mark are accepted."""
     folder = write(tmp_path / "small", {}, **SETTINGS)
     file = tmp_path / "m.csv"
     file.write_text(
@@ -122,8 +122,8 @@ def test_a_table_of_marks_by_hand(tmp_path: Path) -> None:
         encoding="utf-8",
     )
     basis = reading.read_settings(folder)
-    found = spreadsheet.read(file, basis, today=MARCH_16, columns=["Datum=date"])
-    plan = planning.plan(folder, found, basis.known, now=NOW)
+    imported = spreadsheet.read(file, basis, today=MARCH_16, columns=["Datum=date"])
+    plan = planning.plan(folder, imported, basis.known, now=NOW)
     assert {page.base.key: page.changes for page in plan.pages} == {
         "2025-03-14": {("habits", "walk"): True, ("habits", "read"): 24},
         "2025-03-17": {("habits", "read"): "rest"},
@@ -136,7 +136,7 @@ def test_a_table_of_marks_by_hand(tmp_path: Path) -> None:
     ]
 
 
-def test_periods_that_are_none(tmp_path: Path) -> None:
+def test_invalid_periods(tmp_path: Path) -> None:
     folder = write(tmp_path / "small", {}, **SETTINGS)
     file = tmp_path / "d.csv"
     file.write_text(
@@ -155,14 +155,14 @@ def test_periods_that_are_none(tmp_path: Path) -> None:
     ]
 
 
-def test_columns_of_our_own_tables_that_are_none(tmp_path: Path) -> None:
+def test_unknown_columns_of_our_own_tables(tmp_path: Path) -> None:
     folder = write(tmp_path / "small", {}, **SETTINGS)
     file = tmp_path / "m.csv"
     file.write_text("date,habit,mark,vlaue,kept\n2025-03-14,read,24,25,x\n", encoding="utf-8")
     basis = reading.read_settings(folder)
-    found = spreadsheet.read(file, basis, today=MARCH_16, columns=["kept=-"])
-    assert [(value.path, value.value) for value in found.values] == [(("habits", "read"), 24)]
-    assert [str(problem) for problem in found.problems] == [
+    imported = spreadsheet.read(file, basis, today=MARCH_16, columns=["kept=-"])
+    assert [(value.path, value.value) for value in imported.values] == [(("habits", "read"), 24)]
+    assert [str(problem) for problem in imported.problems] == [
         'm.csv:1:4: expected a column of marks, got "vlaue"; it is left out; write "value"'
     ]
     with pytest.raises(UsageError, match='--column "kept=vlaue": there is no field "vlaue"; write "value"'):
