@@ -1,32 +1,32 @@
 """Duskbook: a private journal of plain dated files, with reactive notebooks that count honestly.
 
-The way through the code, one direction, each stage importing only from those above it:
+The stages of the code, in order. Each stage imports only from the stages above it:
 
-    errors      what can go wrong, each with its place and its remedy
-    fields      a field of a day: its type, and all that is said of it elsewhere
+    errors      problems and errors, each with its position and its remedy
+    fields      a field of a day: its type, and its names, bounds and columns elsewhere
     entry       the typed pages: a day, a review, undated tasks
     settings    the typed journal.toml
     periods     days, weeks, months and years by their ISO 8601 names
     recurrence  recurrence rules, read from text
     schedule    a rule -> the days it falls on
     frames      a row of a frame
-    wording     numbers, dates, rules, habits and pages in words
-    folder      the files: found, read, checked, and kept as a snapshot; the only code that touches entry files
+    wording     text of numbers, dates, rules, habits and pages
+    folder      discover, read, check, cache and write the files; the only code that touches entry files
     tables      pages -> tidy frames with fixed schemas
-    sun         rise, set and length of the day at a place
-    measures    frame -> frame, one subject a module
-    opened      a journal as of a day, with what follows from its tables
+    sun         sunrise, sunset and day length at a place
+    measures    frame -> frame, one subject per module
+    opened      a journal as of a day, with the frames derived from its tables
     calendars   calendar files -> appointments
-    evening     what the next day should hold
-    importing   what was kept elsewhere, for the pages
+    evening     the form of an evening, its save, and the tasks to decide
+    importing   data kept elsewhere -> pages
     charts      frame -> chart, no arithmetic
     sections    frame -> a section of a page, as HTML
-    export      what leaves the journal: a book, tables, a calendar
-    pages       what the notebooks share: server, forms, controls
-    commands    what each command asks and answers
-    cli         the commands
+    export      a book, tables and a calendar as files
+    pages       shared code of the notebooks: server, forms, controls
+    commands    the arguments and the output of each command
+    cli         the command line
 
-`open` walks it from the folder to a `Journal`:
+`open` reads a folder into a `Journal`:
 
     >>> import datetime as dt, tempfile, pathlib
     >>> with tempfile.TemporaryDirectory() as folder:
@@ -80,7 +80,7 @@ STAGES = (
     "commands",
     "cli",
 )
-"""The stages in their order; a test holds the code to it."""
+"""The stages in order; tests/test_stages.py enforces it."""
 
 
 def open(
@@ -90,16 +90,16 @@ def open(
     cache: bool = True,
     files: OpenedFiles | None = None,
 ) -> Journal:
-    """Open a journal as of a day, which may follow from its settings.
+    """Open a journal as of a day. `today` may be a function of its settings.
 
-    `files` are those that were read of it in the same request: what did not change since is not read again.
+    `files` are the journal's files as read earlier in the same request. Files that did not change are not read again.
 
-    With `cache`, pages that did not change are taken from a snapshot below the folder's .cache, which is made where
-    it can be. Nothing else is ever written, and nothing at all without it.
+    With `cache`, unchanged pages come from a snapshot in the folder's .cache. The snapshot is written if possible. No
+    other file is written, and without `cache` none at all.
 
-    Raises FolderError, with the remedy, where the folder is missing, cannot be read, or has no journal.toml.
+    Raises FolderError, with the remedy, if the folder is missing, cannot be read, or has no journal.toml.
     """
-    # Imported here, so that `import journal` costs nothing.
+    # Imported here to keep `import journal` fast.
     from pathlib import Path  # noqa: PLC0415
 
     from journal import opened  # noqa: PLC0415
@@ -112,7 +112,7 @@ def open(
 if not TYPE_CHECKING:
 
     def __getattr__(name: str) -> object:
-        """`journal.Journal`, which is imported when it is asked for."""
+        """Import `journal.Journal` on first access."""
         if name == "Journal":
             from journal.opened import Journal  # noqa: PLC0415
 

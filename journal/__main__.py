@@ -1,4 +1,4 @@
-"""`python -m journal` is the command `duskbook`."""
+"""`python -m journal` runs the command `duskbook`."""
 
 from journal.cli import main
 

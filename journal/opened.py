@@ -1,7 +1,7 @@
-"""A journal as of a day, and what follows from its tables: states, occasions, nights and the facts of findings.
+"""A journal as of a day, and the frames derived from its tables: states, occasions, nights and the facts of findings.
 
-Each is worked out when it is first asked for, once, with the journal's own settings: its week, its time zones, its
-categories. So two readers of one journal cannot count differently, and nobody pays for what nobody asks for.
+Each derived frame is computed once, on first access, with the journal's own settings (its week, time zones and
+categories). So all callers get the same numbers, and unused frames cost nothing.
 """
 
 from __future__ import annotations
@@ -29,13 +29,13 @@ if TYPE_CHECKING:
 
 
 class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
-    """A journal as of a day: its folder, its settings, its tables, its undated tasks, and all that is wrong in it.
+    """A journal as of a day: its folder, settings, tables, undated tasks and problems.
 
-    `problems` are in the order of path and line. A value with a problem is not in the tables; all others are.
-    `opened` is what was read of its files, None for a journal that was made from tables.
+    `problems` are sorted by path and line. A value with a problem is not in the tables; all other values are. `opened`
+    holds the files as read, or None for a journal made from tables.
 
-    What follows from the tables belongs to this journal alone. A journal with other tables or settings, which
-    `msgspec.structs.replace` makes, works it out from those: what was cut from the tables is in none of it.
+    Derived frames are cached per instance. A copy with other tables or settings, made with `msgspec.structs.replace`,
+    derives its own: rows removed from its tables appear in none of them.
     """
 
     folder: Path
@@ -48,33 +48,33 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
 
     @property
     def files(self) -> OpenedFiles:
-        """Its files, to read more of them and to write: journal.toml and every page in the version that was read."""
+        """The journal's files, for reading and writing: journal.toml and each page in the version that was read."""
         return OpenedFiles(self.folder) if self.opened is None else self.opened
 
     def as_of(self, today: dt.date, *, marks: pl.DataFrame | None = None) -> Journal:
-        """The same pages as of another day; `marks` stand in for `Tables.marks` where they are given."""
-        kept = self.tables.marks if marks is None else marks
+        """The journal as of another day. `marks`, if given, replaces `Tables.marks`."""
+        current = self.tables.marks if marks is None else marks
         return msgspec.structs.replace(
-            self, today=today, tables=msgspec.structs.replace(self.tables, today=today, marks=kept)
+            self, today=today, tables=msgspec.structs.replace(self.tables, today=today, marks=current)
         )
 
     @cached_property
     def lived(self) -> pl.DataFrame:
-        """`Tables.days`, cut to those from the first page to today."""
+        """`Tables.days` from the first page to today."""
         from journal.measures import coverage
 
         return coverage.kept(self.tables.days, opened=self.tables.opened, today=self.today)
 
     @cached_property
     def states(self) -> pl.DataFrame:
-        """`states.states`: what each day means for each habit in force."""
+        """`states.states`: the state of each habit in force on each day."""
         from journal.measures import states
 
         return states.states(self.tables.marks, today=self.today)
 
     @cached_property
     def occasions(self) -> pl.DataFrame:
-        """`states.occasions`: what streaks and rates count."""
+        """`states.occasions`: the units that streaks and rates count."""
         from journal.measures import states
 
         return states.occasions(self.states, today=self.today, week_starts=self.settings.week_starts)
@@ -89,7 +89,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
 
     @cached_property
     def nights(self) -> pl.DataFrame:
-        """`sleep.nights`, by the day of waking. Read off all hours, since a night begins on the day before."""
+        """`sleep.nights`, by the day of waking, from unfiltered hours, since a night begins on the day before."""
         from journal.measures import sleep
 
         return sleep.nights(
@@ -103,17 +103,17 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
 
     @cached_property
     def regularity_pairs(self) -> pl.DataFrame:
-        """`sleep_summary.regularity_pairs`: how alike neighbouring days were slept."""
+        """`sleep_summary.regularity_pairs`: the similarity of sleep on neighbouring days."""
         from journal.measures import sleep_summary
 
         return sleep_summary.regularity_pairs(self.tables.hours, sleep=self.settings.asleep, today=self.today)
 
     @cached_property
     def facts(self) -> FindingFacts:
-        """`finding_facts.gather`: what findings are made from, up to today."""
+        """`finding_facts.gather`: the input of findings, up to today."""
         from journal.measures import finding_facts
 
-        past = self._without_hours_to_come
+        past = self._without_future_hours
         return finding_facts.gather(
             self.tables,
             self.settings,
@@ -124,9 +124,12 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         )
 
     @property
-    def _without_hours_to_come(self) -> Journal:
-        """Itself, unless hours are written as they went for days after today, as they are where an earlier day is asked
-        for: a sleep that goes on past midnight is then known up to midnight."""
+    def _without_future_hours(self) -> Journal:
+        """The journal without actual hours after today; itself if there are none.
+
+        Such hours exist when the journal is opened as of an earlier day. Without them, a sleep that continues past
+        midnight is known only up to midnight.
+        """
         hours = self.tables.hours
         past = pl.col("date") <= self.today
         if hours.filter(~past, pl.col("layer") == "actual").is_empty():
@@ -135,24 +138,25 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
 
 
 def read(files: OpenedFiles, *, today: dt.date | Callable[[Settings], dt.date], cache: bool) -> Journal:
-    """What `journal.open` says of a folder, of its files as they are read in one request."""
+    """Read the journal of `files`, for `journal.open`. `files` are the files as read in one request."""
     folder = files.folder
-    begun, walked_ns = time.monotonic_ns(), time.time_ns()
+    started_ns, walked_ns = time.monotonic_ns(), time.time_ns()
     basis = files.basis
     undated, undated_problems = reading.read_undated(folder, files.pages)
-    found = discover.find(folder)
+    discovered = discover.find(folder)
     stamp = snapshot.stamp_of(basis.source, frames_of.RECORDED)
-    kept = files.recorded(stamp) or (snapshot.load(folder, stamp, frames_of.RECORDED) if cache else snapshot.EMPTY)
-    difference = snapshot.compare(kept, found.pages)
-    versions = files.pages if len(difference.fresh) <= snapshot.FEW else None  # of all pages they would be too many
+    cached = files.recorded(stamp) or (snapshot.load(folder, stamp, frames_of.RECORDED) if cache else snapshot.EMPTY)
+    difference = snapshot.compare(cached, discovered.pages)
+    # Page versions are kept only for a few changed pages: those of a whole journal would be too many.
+    versions = files.pages if len(difference.fresh) <= snapshot.FEW else None
     with reading.gc_paused():
         pages, page_problems = reading.read_pages(folder, difference.fresh, basis.known, versions)
         recorded = snapshot.join_frames(difference, frames_of.record(pages))
     page_problems += difference.problems
-    files.record(stamp, snapshot.from_pages(found.pages, recorded, page_problems, walked_ns=walked_ns))
-    if cache and snapshot.is_worth_saving(kept, difference):
-        since = time.monotonic_ns() - begun
-        snapshot.save(folder, stamp, found.pages, recorded, page_problems, since_walk_ns=since)
+    files.record(stamp, snapshot.from_pages(discovered.pages, recorded, page_problems, walked_ns=walked_ns))
+    if cache and snapshot.is_worth_saving(cached, difference):
+        since = time.monotonic_ns() - started_ns
+        snapshot.save(folder, stamp, discovered.pages, recorded, page_problems, since_walk_ns=since)
     as_of = today(basis.settings) if callable(today) else today
     return Journal(
         folder=folder,
@@ -160,6 +164,6 @@ def read(files: OpenedFiles, *, today: dt.date | Callable[[Settings], dt.date], 
         today=as_of,
         tables=frames_of.build(recorded, basis.settings, as_of),
         undated=undated,
-        problems=tuple(sorted([*basis.problems, *undated_problems, *found.problems, *page_problems])),
+        problems=tuple(sorted([*basis.problems, *undated_problems, *discovered.problems, *page_problems])),
         opened=files,
     )

@@ -1,8 +1,8 @@
 """Pages to tidy frames with fixed schemas. Null means *not recorded*, never zero.
 
-Two steps. `record` turns typed pages into frames that say just what the files say, each row with the `path` it
-came from, so that a changed file is one filter and one append. `build` lays them on the calendar: one row per
-day, and one row per habit and day on which that habit is in force, with whether it was due.
+There are two steps. `record` turns typed pages into frames with exactly the values of the files. Each row has the
+`path` of its file, so an update for a changed file is one filter and one append. `build` joins these frames to the
+calendar: one row per day, and one row per habit and day on which the habit is in force, with `due`.
 """
 
 from __future__ import annotations
@@ -54,7 +54,7 @@ RECORDED: dict[str, dict[str, Any]] = {
 }
 """What `record` returns: frame name to schema. `mark` is "done", "not done", "number" or "rest"; `layer` is
 "planned" or "actual"; `caught_up` is the later day on which a tick was earned; `kind` of a line is "gratitude",
-"memory" or "note", and `shared` is true of a memory that a friend may read; times are minutes since midnight."""
+"memory" or "note"; `shared` is true for a memory that a friend may read; times are minutes since midnight."""
 
 MARKS: dict[str, Any] = {
     "habit": pl.String,
@@ -75,10 +75,10 @@ has `times` and `per` instead; `target` and `aim` are null for a habit that is n
 class Tables(msgspec.Struct, frozen=True, kw_only=True):
     """The frames of a journal as of a day.
 
-    `days` has a row for every calendar day from `first` to `last`, with `written` where there is a page;
-    `marks` is as `MARKS` says; `ticks` has a row per challenge and day of its span, `ticked` null where nothing
-    was said; the other frames are as `RECORDED` has them, without `path`, sorted by date and position.
-    `opened` is the day of the first day page (today where there is none).
+    `days` has a row for every calendar day from `first` to `last`; `written` is true for a day with a page. `marks` has
+    the schema `MARKS`. `ticks` has a row per challenge and day of its span; `ticked` is null where nothing is recorded.
+    The other frames have the schemas of `RECORDED` without `path` and are sorted by date and position. `opened` is the
+    date of the first day page, or today without one.
     """
 
     first: dt.date
@@ -97,7 +97,7 @@ class Tables(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def record(pages: Iterable[Page]) -> dict[str, pl.DataFrame]:
-    """The frames of `RECORDED`, as the pages have them, in the order of the pages.
+    """The frames of `RECORDED` with the values of the pages, in the order of the pages.
 
     >>> page = Page(path="2025/2025-03-14.toml", kind="day", key="2025-03-14",
     ...             content=Entry(mood=4, habits={"read": 24}))
@@ -116,7 +116,7 @@ def record(pages: Iterable[Page]) -> dict[str, pl.DataFrame]:
 def _frame(rows: list[tuple[Any, ...]], schema: dict[str, Any]) -> pl.DataFrame:
     if not rows:
         return pl.DataFrame(schema=schema)
-    # Columns into typed Series are about three times faster than rows into a frame.
+    # Typed Series from columns are about three times faster than a frame from rows.
     columns = zip(schema.items(), zip(*rows, strict=True), strict=True)
     return pl.DataFrame([pl.Series(name, values, dtype=dtype, strict=False) for (name, dtype), values in columns])
 
@@ -136,8 +136,8 @@ def _record_day(path: str, date: dt.date, entry: Entry, rows: dict[str, list[tup
     }
     rows["lines"] += [
         (*here, kind, i, text, kind == "memory" and entry.share)
-        for kind, all_of in texts.items()
-        for i, text in enumerate(all_of)
+        for kind, lines in texts.items()
+        for i, text in enumerate(lines)
     ]
     rows["hours"] += [
         (*here, layer, category, span.start_minute, span.end_minute)
@@ -171,11 +171,11 @@ def _mark(mark: Mark) -> tuple[str, float | None]:
 
 
 def build(recorded: Mapping[str, pl.DataFrame], settings: Settings, today: dt.date) -> Tables:
-    """Lay what was recorded on the calendar.
+    """Join the recorded frames to the calendar of the journal.
 
-    The calendar runs from the earliest of the first page and the day a habit or challenge starts, to the end of
-    the week and month that hold the later of today and the last page, so that running periods are whole.
-    A day without a page has null in every column but `logged` and `written`, which are false.
+    The calendar starts on the earliest of the first page, today and the first day of any habit or challenge. It ends
+    with the week and month of the later of today and the last page, so current periods are complete. A day without a
+    page has null in every column except `logged` and `written`, which are false.
 
     >>> from journal.settings import Place
     >>> place = Place(key="home", name="Ljubljana", latitude=46.05, longitude=14.51, timezone="Europe/Ljubljana")
@@ -183,14 +183,14 @@ def build(recorded: Mapping[str, pl.DataFrame], settings: Settings, today: dt.da
     >>> tables.first, tables.last, tables.days.height
     (datetime.date(2025, 3, 14), datetime.date(2025, 3, 31), 18)
     """
-    pages = {name: frame[:, 1:] for name, frame in recorded.items()}  # all but `path`, several times faster than drop
+    pages = {name: frame[:, 1:] for name, frame in recorded.items()}  # without `path`; several times faster than drop
     written: list[dt.date] = pages["days"].get_column("date").to_list()
     opened = min(written, default=today)
     starts = [habit.start for habit in settings.habits] + [challenge.start for challenge in settings.challenges]
     first = min([opened, today, *starts])
     last = max([today, *written])
-    running = [containing(last, kind, week_starts=settings.week_starts) for kind in ("week", "month")]
-    last = max(period.last for period in running)
+    current = [containing(last, kind, week_starts=settings.week_starts) for kind in ("week", "month")]
+    last = max(period.last for period in current)
     calendar = pl.DataFrame({"date": pl.date_range(first, last, "1d", eager=True)})
     days = calendar.join(
         pages["days"].with_columns(written=pl.lit(True)), on="date", how="left", maintain_order="left"
@@ -219,8 +219,8 @@ def _marks(marks: pl.DataFrame, days: pl.DataFrame, settings: Settings, first: d
     dates = days.get_column("date")
     spans = [
         _definition(span.habit, dates.slice((start - first).days, (end - start).days + 1))
-        for of_habit in settings.habit_spans.values()
-        for span in of_habit
+        for habit_spans in settings.habit_spans.values()
+        for span in habit_spans
         if (start := max(span.first, first)) <= (end := min(span.last, last))
     ]
     calendar = pl.concat([pl.DataFrame(schema=_IN_FORCE), *spans])
@@ -237,7 +237,7 @@ _IN_FORCE = {column: MARKS[column] for column in ("habit", "date", "due", "times
 def _definition(habit: Habit, dates: pl.Series) -> pl.DataFrame:
     aim = habit.aim if habit.target is not None else None
     rule = {"habit": habit.key, "times": habit.times, "per": habit.per, "target": habit.target, "aim": aim}
-    # One value laid out over all days: as literals in a select these would take seven times as long, for each habit.
+    # Each column repeats one value over all days. Literals in a select would take seven times as long per habit.
     columns = {
         name: pl.Series([rule.get(name)], dtype=dtype).new_from_index(0, len(dates))
         for name, dtype in _IN_FORCE.items()

@@ -17,7 +17,7 @@ with app.setup:
 
 @app.cell
 def _():
-    # Which journal, and the evening it opens at. The clock is read here and nowhere else on this page.
+    # The journal and the evening to open. Only this cell reads the clock.
     folder = page_params.folder(mo.notebook_dir())
 
     def now():
@@ -48,7 +48,7 @@ def _(at_first, day, get_edits, read):
 
 @app.cell
 def _(at_first, day, folder, now, read):
-    # Made once: what is typed stays on the page, whatever happens to the files meanwhile.
+    # Created once, so typed text stays on the page when files change.
     sheet = EveningForm(
         form_endpoints.evening(at_first, day), form_endpoints.answers(read, now), journal=form_endpoints.name(folder)
     )
@@ -58,7 +58,7 @@ def _(at_first, day, folder, now, read):
 
 @app.cell
 def _(book, get_edits, sheet):
-    # An edit from outside is told of; the page shows it, or asks where something is typed.
+    # The form gets edits from outside. It shows them, or asks first if something is typed.
     if get_edits():
         sheet.push_offer(form_endpoints.evening(book, dt.date.fromisoformat(sheet.day)))
     return

@@ -31,18 +31,18 @@ with app.setup:
 
 @app.cell
 def _():
-    # Which journal, and the month it opens at. The clock is read here and nowhere else on this page.
+    # The journal and the month to open. Only this cell reads the clock.
     page = period_page.PeriodPage("month", mo.notebook_dir(), mo.query_params(), lambda: dt.datetime.now().astimezone())
     get_month, set_month = mo.state(page.first_shown())
     get_edits, set_edits = mo.state(0)
     page.watch(set_edits)
-    get_closed, set_closed = mo.state(care_button.NOTHING, allow_self_loops=True)  # the button's own cell shows it
+    get_closed, set_closed = mo.state(care_button.NOTHING, allow_self_loops=True)  # shown by the same cell
     return get_closed, get_edits, get_month, page, set_closed, set_month
 
 
 @app.cell
 def _(get_edits, page):
-    get_edits()  # an edit of a page in any editor reads the journal again
+    get_edits()  # an edit of a file in any editor reopens the journal
     book = page.again()
     return (book,)
 
@@ -65,7 +65,7 @@ def _(book, get_month, page):
 
 @app.cell
 def _(book, earlier, get_month, later, page, set_month):
-    picker = page.picker(book, get_month(), set_month)  # of the state: so the list that chose keeps the focus
+    picker = page.picker(book, get_month(), set_month)  # built from the state, so the list keeps the focus
     controls.row(earlier, picker, later)
     return (picker,)
 
@@ -80,24 +80,24 @@ def _(book, get_closed, month, page, set_closed, settings, tables, today):
 
 @app.cell
 def _(book, month, settings, tables, today, within):
-    stated = book.states
+    states = book.states
     rates = completion.rates(book.occasions.filter(within), week_starts=settings.week_starts)
     until_then = book.occasions.filter(pl.col("to") <= month.last)
     running = streaks.streaks(until_then, today=min(today, month.last), blank=settings.blank)
-    in_force = running.filter(pl.col("habit").is_in(stated.filter(within)["habit"].unique().implode()))
-    totals = completion.totals(stated.filter(within), week_starts=settings.week_starts)
+    in_force = running.filter(pl.col("habit").is_in(states.filter(within)["habit"].unique().implode()))
+    totals = completion.totals(states.filter(within), week_starts=settings.week_starts)
     ticked = challenges.totals(tables.ticks, today=min(today, month.last))
-    said = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
+    memories = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
     controls.show(finding_cards.card(book.facts, month))
-    return in_force, rates, said, stated, ticked, totals
+    return in_force, memories, rates, states, ticked, totals
 
 
 @app.cell
 def _(
-    book, in_force, lived, month, rates, said, settings, stated, tables, ticked, today, totals,
+    book, in_force, lived, memories, month, rates, settings, states, tables, ticked, today, totals,
 ):  # fmt: skip
     controls.show(
-        habit_cards.grid(stated, rates, in_force, month, settings, today=today),
+        habit_cards.grid(states, rates, in_force, month, settings, today=today),
         cards.columns(
             [
                 cards.card("Streaks", habit_cards.running_and_longest(in_force, settings)),
@@ -115,9 +115,9 @@ def _(
         mood_cards.line(tables.days, lived, settings, month),
         sleep_cards.section(book, month),
         hours_cards.section(tables, settings, month),
-        cards.card("To remember", line_cards.memories(said, nothing="No memory was written this month.")),
+        cards.card("To remember", line_cards.memories(memories, nothing="No memory was written this month.")),
         line_cards.words_of(tables.lines, month, settings),
-        link_cards.section(stated, tables, settings, first=tables.opened or month.first, last=month.last, today=today),
+        link_cards.section(states, tables, settings, first=tables.opened or month.first, last=month.last, today=today),
         cards.card("Rates", habit_cards.rate_table(rates, totals, settings, f"Rates, {dates.title(month)}")),
     )
     return

@@ -33,18 +33,18 @@ with app.setup:
 
 @app.cell
 def _():
-    # Which journal, and the week it opens at. The clock is read here and nowhere else on this page.
+    # The journal and the week to open. Only this cell reads the clock.
     page = period_page.PeriodPage("week", mo.notebook_dir(), mo.query_params(), lambda: dt.datetime.now().astimezone())
     get_week, set_week = mo.state(page.first_shown())
     get_edits, set_edits = mo.state(0)
     page.watch(set_edits)
-    get_closed, set_closed = mo.state(care_button.NOTHING, allow_self_loops=True)  # the button's own cell shows it
+    get_closed, set_closed = mo.state(care_button.NOTHING, allow_self_loops=True)  # shown by the same cell
     return get_closed, get_edits, get_week, page, set_closed, set_week
 
 
 @app.cell
 def _(get_edits, page):
-    get_edits()  # an edit of a page in any editor reads the journal again
+    get_edits()  # an edit of a file in any editor reopens the journal
     book = page.again()
     return (book,)
 
@@ -67,7 +67,7 @@ def _(book, get_week, page):
 
 @app.cell
 def _(book, earlier, get_week, later, page, set_week):
-    picker = page.picker(book, get_week(), set_week)  # of the state: so the list that chose keeps the focus
+    picker = page.picker(book, get_week(), set_week)  # built from the state, so the list keeps the focus
     controls.row(earlier, picker, later)
     return (picker,)
 
@@ -82,18 +82,18 @@ def _(book, get_closed, page, set_closed, settings, tables, today, week):
 
 @app.cell
 def _(book, settings, tables, today, week, within):
-    stated = book.states
+    states = book.states
     rates = completion.rates(book.occasions.filter(within), week_starts=settings.week_starts)
     until_then = book.occasions.filter(pl.col("to") <= week.last)
     running = streaks.streaks(until_then, today=min(today, week.last), blank=settings.blank)
-    said = lines.lines(tables.lines.filter(within))
+    written = lines.lines(tables.lines.filter(within))
     controls.show(finding_cards.card(book.facts, week))
-    return rates, running, said, stated
+    return rates, running, states, written
 
 
 @app.cell
-def _(book, lived, rates, running, said, settings, stated, tables, today, week, within):
-    this_week = stated.filter(within)
+def _(book, lived, rates, running, settings, states, tables, today, week, within, written):
+    this_week = states.filter(within)
     drawn = week_days.draw(
         this_week, tables.days, week, habit_cards.names(settings), settings.mood, today=today, rates=rates
     )
@@ -109,7 +109,9 @@ def _(book, lived, rates, running, said, settings, stated, tables, today, week, 
             [
                 cards.card("Habits", habit_cards.week(this_week, rates, running, settings, today)),
                 mood_cards.summary(lived, settings),
-                cards.card("To read again", line_cards.to_read_again(said, nothing="Nothing was written this week.")),
+                cards.card(
+                    "To read again", line_cards.to_read_again(written, nothing="Nothing was written this week.")
+                ),
                 search_cards.earlier_years(tables.lines, week),
                 cards.card("Looking back", line_cards.reflection(tables.reflections, week, settings.prompts.week)),
             ],
@@ -120,7 +122,7 @@ def _(book, lived, rates, running, said, settings, stated, tables, today, week, 
 
 @app.cell
 def _(page):
-    # Made once: what is chosen stays on the page, whichever week is looked at and whatever happens to the files.
+    # Created once, so choices stay on the page when the week or the files change.
     offered = form_endpoints.to_decide(page.read(), page.first_shown())
     undecided = TriageForm(
         offered, form_endpoints.decisions(page.read, page.moment), journal=form_endpoints.name(page.folder)

@@ -33,12 +33,12 @@ with app.setup:
 
 @app.cell
 def _():
-    # Which journal, and the year it opens at. The clock is read here and nowhere else on this page.
+    # The journal and the year to open. Only this cell reads the clock.
     page = period_page.PeriodPage("year", mo.notebook_dir(), mo.query_params(), lambda: dt.datetime.now().astimezone())
     get_year, set_year = mo.state(page.first_shown())
     get_edits, set_edits = mo.state(0)
     page.watch(set_edits)
-    get_closed, set_closed = mo.state(care_button.NOTHING, allow_self_loops=True)  # the button's own cell shows it
+    get_closed, set_closed = mo.state(care_button.NOTHING, allow_self_loops=True)  # shown by the same cell
     get_shown, set_shown = mo.state("mood")
     bound = YearBook(page.at_first, page.first_shown())
     return bound, get_closed, get_edits, get_shown, get_year, page, set_closed, set_shown, set_year
@@ -46,7 +46,7 @@ def _():
 
 @app.cell
 def _(get_edits, page):
-    get_edits()  # an edit of a page in any editor reads the journal again
+    get_edits()  # an edit of a file in any editor reopens the journal
     book = page.again()
     return (book,)
 
@@ -70,7 +70,7 @@ def _(book, bound, get_year, page):
 
 @app.cell
 def _(book, earlier, get_year, later, page, set_year):
-    picker = page.picker(book, get_year(), set_year)  # of the state: so the list that chose keeps the focus
+    picker = page.picker(book, get_year(), set_year)  # built from the state, so the list keeps the focus
     controls.row(earlier, picker, later)
     return (picker,)
 
@@ -85,32 +85,32 @@ def _(book, get_closed, page, set_closed, settings, tables, today, year):
 
 @app.cell
 def _(book, settings, tables, today, within, year):
-    stated = book.states
+    states = book.states
     occasions = book.occasions.filter(within)
     rates = completion.rates(occasions, by="month", week_starts=settings.week_starts)
     best = streaks.streaks(occasions, today=today, blank=settings.blank)
     memories = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
     controls.show(finding_cards.card(book.facts, year))
-    return best, memories, rates, stated
+    return best, memories, rates, states
 
 
 @app.cell
-def _(get_shown, set_shown, settings, stated, within):
-    offered = habit_cards.quantities(stated.filter(within), settings)
+def _(get_shown, set_shown, settings, states, within):
+    offered = habit_cards.quantities(states.filter(within), settings)
     shown = controls.quantity(offered, get_shown(), set_shown)
     controls.row(shown)
     return (offered,)
 
 
 @app.cell
-def _(get_shown, offered, settings, stated, tables, today, year):
-    drawn = pixel_cards.draw(get_shown(), offered, tables.days, stated, settings, year=year, today=today)
+def _(get_shown, offered, settings, states, tables, today, year):
+    drawn = pixel_cards.draw(get_shown(), offered, tables.days, states, settings, year=year, today=today)
     controls.show(cards.figure(drawn))
     return
 
 
 @app.cell
-def _(best, book, lived, memories, rates, settings, stated, tables, today, year):
+def _(best, book, lived, memories, rates, settings, states, tables, today, year):
     controls.show(
         cards.columns(
             [
@@ -128,7 +128,7 @@ def _(best, book, lived, memories, rates, settings, stated, tables, today, year)
         cards.figure(rates_by_month.draw(rates, habit_cards.names(settings), year.first.year)),
         mood_cards.line(tables.days, lived, settings, year),
         mood_cards.weekdays(lived, settings),
-        link_cards.section(stated, tables, settings, first=year.first, last=year.last, today=today),
+        link_cards.section(states, tables, settings, first=year.first, last=year.last, today=today),
         link_cards.measured(tables, book.nights, settings, period=year, today=today),
         sleep_cards.section(book, year),
         task_cards.section(tables.tasks, year, today),

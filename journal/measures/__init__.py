@@ -1,1 +1,4 @@
-"""Frames to frames, pure polars, one subject a module. No clock, no folder, no settings: everything is an argument."""
+"""Functions from frames to frames in pure polars, one subject per module.
+
+No function reads the clock, a file or the settings: every input is an argument.
+"""

@@ -1,4 +1,4 @@
-"""Tasks that keep being put off: what was carried most, and which of them ask to be decided on."""
+"""Postponed tasks: the most often carried ones, and those that need a decision."""
 
 from __future__ import annotations
 
@@ -9,20 +9,20 @@ import polars as pl
 from journal.measures import tasks as measure
 
 UNDATED = {"title": pl.String, "estimate": pl.Float64, "since": pl.Date, "id": pl.String}
-"""The columns of a frame of tasks without a day."""
+"""The schema of a frame of undated tasks."""
 
-OFTEN = 2  # times carried: once is a day that was too full, twice begins to be a habit
-LONG = 28  # days without a day
+OFTEN = 2  # times carried: once can be a full day, twice is a pattern
+LONG = 28  # days on the undated list
 
 
 def carried_most(tasks: pl.DataFrame, first: dt.date, last: dt.date, *, today: dt.date) -> pl.DataFrame:
-    """The tasks that were put on another day within a period, the most often first.
+    """The tasks that were carried to another day within a period, most often carried first.
 
-    In: `Tables.tasks`. Out, a row per task carried on a page from `first` to `last`, up to `today`: title (String, the
-    newest), since (Date), carried (Int64, times within the period), dates (List(Date), the days it was carried from),
-    in_all (Int64, times up to today), status (String, as of today: open, done, dropped), last (Date, its newest page up
-    to today), days (Int64, since it began, as in `tasks.lives`). Equal counts go by `in_all`, then by `since`. A day
-    whose page does not say that it carried a task counts nothing.
+    In: `Tables.tasks`. Out, a row per task with the status "carried" on a page from `first` to `last`, up to `today`:
+    title (String, the newest), since (Date), carried (Int64, times within the period), dates (List(Date), the days it
+    was carried from), in_all (Int64, times up to today), status (String, as of today: open, done, dropped), last (Date,
+    its newest page up to today), days (Int64, its age, as in `tasks.lives`). Ties are sorted by `in_all`, then by
+    `since`. Only the status "carried" counts: a task that is merely open on an old page was not carried.
 
     >>> day = dt.date(2025, 3, 10)
     >>> rows = pl.DataFrame({"date": [day, day + dt.timedelta(1), day + dt.timedelta(4)], "position": 0, "id": "t7",
@@ -50,19 +50,25 @@ def carried_most(tasks: pl.DataFrame, first: dt.date, last: dt.date, *, today: d
 def to_decide(
     tasks: pl.DataFrame, undated: pl.DataFrame, *, today: dt.date, often: int = OFTEN, long: int = LONG
 ) -> pl.DataFrame:
-    """The tasks that ask to be decided on: the most often carried first, then those that wait the longest.
+    """The tasks that need a decision: the most often carried first, then the longest waiting.
 
-    In: `Tables.tasks`, and a frame of `UNDATED`. Out, a row per task that is open as of `today`, began by then, and
+    In: `Tables.tasks`, and a frame of `UNDATED`. Out, a row per task that is open as of `today`, began by `today`, and
+    meets one of these conditions:
 
-    - was carried `often` times or more; or
-    - was left behind: the newest page that has it is before `today`, and it does not wait without a day; or
-    - has waited without a day for `long` days or more, or for nobody knows how long:
+    - It was carried `often` times or more.
+    - It was left behind: its newest page is before `today`, and it is not on the undated list.
+    - It has been on the undated list for `long` days or more, or has no start date there.
 
-    title (String, the newest wording, be it of a page still to come or of the list without days), since (Date; null
-    where none was written), days (Int64, since then), carried (Int64, times), estimate (Float64, minutes), on (Date:
-    the page on which it is open, the newest, be it still to come; where none has it open, the page that carried it
-    to nowhere; null where it waits without a day), pages (List(Date): all on which it is open, or that one), id
-    (String). A task that a page after `today` calls done or dropped is settled.
+    Columns:
+
+    - title (String, the newest one, from the undated list or any page, future pages included)
+    - since (Date; null where no start date is recorded), days (Int64, since that date), carried (Int64, times)
+    - estimate (Float64, minutes)
+    - on (Date: the newest page on which it is open, future pages included; if it is open on no page, the page that
+      carried it without a later row; null for an undated task)
+    - pages (List(Date): all pages on which it is open, or the page in `on`), id (String)
+
+    A task that is done or dropped on a page after `today` is settled and has no row.
 
     >>> rows = pl.DataFrame({"date": [dt.date(2025, 3, 10)], "position": 0, "id": None, "title": "Quote",
     ...     "status": "open", "rank": None, "estimate": 45.0, "took": None, "since": None},
@@ -82,7 +88,7 @@ def to_decide(
         pl.col("title").last().alias("called"),
     )
     known = measure.chains(tasks, today=today).join(places, on="task", how="left", maintain_order="left")
-    waiting = _named_as(rows, undated).with_columns(waits=True)
+    waiting = _with_task_names(rows, undated).with_columns(waits=True)
     both = known.join(waiting, on="task", how="full", coalesce=True, suffix="_undated", maintain_order="left_right")
     waits = pl.col("waits").fill_null(False)
     settled = (pl.col("status") != "open") | pl.col("final").is_in(["done", "dropped"])
@@ -110,14 +116,14 @@ def to_decide(
     )
 
 
-def _named_as(rows: pl.DataFrame, undated: pl.DataFrame) -> pl.DataFrame:
-    """Undated tasks under the names that their rows on pages have, one of a name. In: the frame of `identified`."""
+def _with_task_names(rows: pl.DataFrame, undated: pl.DataFrame) -> pl.DataFrame:
+    """Undated tasks with `task`, the name of their rows on pages; one row per name. In: the frame of `identified`."""
     known = rows.unique(["title", "first"], keep="first", maintain_order=True).select("title", "first", "task")
     return (
         undated.join(known, left_on=["title", "since"], right_on=["title", "first"], how="left", maintain_order="left")
         .with_columns(
             task=pl.when(pl.col("id").is_not_null() | pl.col("task").is_null())
-            .then(measure.named(pl.col("id"), "since", "title"))
+            .then(measure.task_name(pl.col("id"), "since", "title"))
             .otherwise("task")
         )
         .unique("task", keep="first", maintain_order=True)

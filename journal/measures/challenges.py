@@ -1,4 +1,4 @@
-"""How challenges are getting on: their ticks day by day, what was caught up on, and one beside another."""
+"""The progress of challenges: totals, ticks by day, and ticks made late."""
 
 from __future__ import annotations
 
@@ -23,18 +23,18 @@ CHALLENGES = {
 
 
 def totals(ticks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
-    """Ticks of each challenge up to a day: one challenge a row, to compare them.
+    """The totals of each challenge up to a day, one row per challenge.
 
-    In: `Tables.ticks` (challenge String, date Date, ticked Boolean, caught_up Date; a row per day of its span; null
-    where nothing was said). Out, `CHALLENGES`, a row per challenge that has begun, in the order of the first day:
+    In: `Tables.ticks` (challenge String, date Date, ticked Boolean, caught_up Date; a row per day of the challenge's
+    span; null where nothing is recorded). Out, `CHALLENGES`, a row per challenge that has begun, by its first day:
 
-    - challenge, from, to (Date, its whole span), days (Int64, of its span up to and with `today`; today itself only
-      once it is ticked), ticks (Int64, of these days)
-    - rate, low, high (Float64): ticks / days with its Wilson 95 % interval; null before a first day is over
-    - longest (Int64, most days in a row ticked), caught_up (Int64, of the ticks, those earned on a later day)
+    - challenge, from, to (Date, its whole span), days (Int64, days of the span up to `today` inclusive; today counts
+      only once it is ticked), ticks (Int64, ticked days among these)
+    - rate, low, high (Float64): ticks / days with its Wilson 95 % interval; null before the first day is over
+    - longest (Int64, most ticked days in a row), caught_up (Int64, ticks that were earned on a later day)
 
-    A day on which nothing was said is a day without a tick; one to be caught up on after `today` has none yet. Raises
-    nothing; no ticks give no rows.
+    An unrecorded day counts as not ticked. A tick caught up on after `today` does not count yet. Raises nothing. An
+    empty frame gives no rows.
 
     >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 4), eager=True)
     >>> ticks = pl.DataFrame({"challenge": "letters", "date": days, "ticked": [True, True, None, None],
@@ -42,7 +42,7 @@ def totals(ticks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     >>> totals(ticks, today=dt.date(2025, 3, 4)).select("days", "ticks", "longest", "caught_up").row(0)
     (3, 2, 2, 1)
     """
-    found = (
+    counts = (
         by_day(ticks, today=today)
         .with_columns(run=pl.col("ticked").rle_id().over("challenge"))
         .with_columns(length=pl.col("ticked").sum().over("challenge", "run"))
@@ -59,7 +59,7 @@ def totals(ticks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     spans = ticks.group_by("challenge").agg(pl.col("date").min().alias("from"), pl.col("date").max().alias("to"))
     return (
         spans.filter(pl.col("from") <= today)
-        .join(found, on="challenge", how="left")
+        .join(counts, on="challenge", how="left")
         .with_columns(pl.col("days", "ticks", "longest", "caught_up").fill_null(0))
         .with_columns(rate=ticked / pl.when(days > 0).then(days), low=low, high=high)
         .select(pl.col(name).cast(dtype) for name, dtype in CHALLENGES.items())
@@ -68,13 +68,14 @@ def totals(ticks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
 
 
 def by_day(ticks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
-    """Each challenge on each day of its span that counts so far.
+    """A row per challenge and day of its span so far.
 
-    In: as `totals`. Out, by challenge and date: challenge, date (Date), number (Int64, which day of the challenge it
-    is, from 1), ticked (Boolean), caught_up (Date, the later day on which the tick was earned; null for a tick of the
-    day itself, and where there is none), ticks (Int64, so far, this day counted). Today is there once it is ticked.
+    In: as `totals`. Out, by challenge and date: challenge, date (Date), number (Int64, the day's number within the
+    challenge, from 1), ticked (Boolean), caught_up (Date, the later day on which the tick was earned; null for a tick
+    earned on the day itself and for no tick), ticks (Int64, running total, this day included). Today has a row only
+    once it is ticked.
 
-    Days of challenges that ran at other times compare by `number`.
+    Use `number` to compare challenges that ran at different times.
 
     >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 4), eager=True)
     >>> ticks = pl.DataFrame({"challenge": "letters", "date": days, "ticked": [True, True, None, None],
@@ -82,8 +83,8 @@ def by_day(ticks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     >>> by_day(ticks, today=dt.date(2025, 3, 2)).select("number", "ticked", "ticks").rows()
     [(1, True, 1)]
     """
-    date, made = pl.col("date"), pl.col("caught_up")
-    earned = (pl.col("ticked") & (made.is_null() | (made <= today))).fill_null(False)
+    date, caught_up_on = pl.col("date"), pl.col("caught_up")
+    earned = (pl.col("ticked") & (caught_up_on.is_null() | (caught_up_on <= today))).fill_null(False)
     return (
         ticks.sort("challenge", "date")
         .with_columns(number=pl.int_range(1, pl.len() + 1).over("challenge").cast(pl.Int64), ticked=earned)
@@ -93,17 +94,17 @@ def by_day(ticks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
             "date",
             "number",
             "ticked",
-            pl.when("ticked").then(made).alias("caught_up"),
+            pl.when("ticked").then(caught_up_on).alias("caught_up"),
             pl.col("ticked").cum_sum().over("challenge").cast(pl.Int64).alias("ticks"),
         )
     )
 
 
 def caught_up(ticks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
-    """The ticks that were made for an earlier day.
+    """The ticks that were earned on a later day.
 
-    In: as `totals`. Out, by challenge and date: challenge, date (Date, the day ticked), caught_up (Date, when), later
-    (Int64, days between the two).
+    In: as `totals`. Out, by challenge and date: challenge, date (Date, the day ticked), caught_up (Date, the day it was
+    earned), later (Int64, days between the two).
 
     >>> day = dt.date(2025, 3, 1)
     >>> ticks = pl.DataFrame({"challenge": "letters", "date": [day], "ticked": True, "caught_up": [day.replace(day=3)]})

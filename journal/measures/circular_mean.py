@@ -1,8 +1,8 @@
 """Means on a circle: 23:00 and 01:00 meet at midnight, not at noon.
 
-Mardia, K. V. and Jupp, P. E. (2000), Directional Statistics, sections 2.2 and 2.3: each value is a direction, and the
-mean is that of the sum of all directions. Its length R tells how close together they lie: 1 all the same, 0 spread all
-round, and then there is no mean to tell.
+Mardia, K. V. and Jupp, P. E. (2000), Directional Statistics, sections 2.2 and 2.3: each value is a unit vector, and the
+circular mean is the direction of the mean vector. The length R of that vector measures concentration: 1 when all values
+are equal, 0 when they cancel out. With R of 0 the mean is undefined.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import polars as pl
 from journal.entry import MINUTES_A_DAY
 
 NO_MEAN_UNDER = 1e-9
-"""R of directions that cancel out is some 1e-16 and not 0, by the rounding of sines; no real spread comes near."""
+"""Rounding of sines leaves R of about 1e-16, not 0, when values cancel out. Real data stays far above this limit."""
 
 
 def _sums(value: pl.Expr, period: float) -> tuple[pl.Expr, pl.Expr]:
@@ -33,7 +33,7 @@ def concentration(value: pl.Expr, period: float = MINUTES_A_DAY) -> pl.Expr:
 
 
 def mean(value: pl.Expr, period: float = MINUTES_A_DAY) -> pl.Expr:
-    """The circular mean (Float64, from 0 up to but not `period`); null where there is none, or nothing to take it of.
+    """The circular mean (Float64, 0 <= mean < `period`); null where there are no values or they cancel out.
 
     >>> pl.DataFrame({"minute": [1380, 60, None]}).select(mean(pl.col("minute")).round(6)).item()
     0.0
@@ -42,13 +42,13 @@ def mean(value: pl.Expr, period: float = MINUTES_A_DAY) -> pl.Expr:
     """
     x, y = _sums(value, period)
     at = pl.arctan2(y, x) * (period / math.tau)
-    # A hair before midnight would round to the whole period when a turn is added: it is midnight.
+    # For a tiny negative angle, `at + period` rounds to `period`, which is out of range: use 0 instead.
     turned = pl.when((at < 0) & (at + period < period)).then(at + period).otherwise(at.clip(0))
     return pl.when(concentration(value, period) > NO_MEAN_UNDER).then(turned)
 
 
 def deviation(value: pl.Expr, period: float = MINUTES_A_DAY) -> pl.Expr:
-    """The circular standard deviation, sqrt(-2 ln R), in the unit of the values; null where there is no mean.
+    """The circular standard deviation, sqrt(-2 ln R), in the unit of the values; null where the mean is null.
 
     >>> pl.DataFrame({"minute": [1380, 60]}).select(deviation(pl.col("minute")).round(2)).item()
     60.35
@@ -59,7 +59,7 @@ def deviation(value: pl.Expr, period: float = MINUTES_A_DAY) -> pl.Expr:
 
 
 def difference(later: pl.Expr, earlier: pl.Expr, period: float = MINUTES_A_DAY) -> pl.Expr:
-    """How far one is after the other, the shorter way round (Float64, from -period / 2 up to period / 2).
+    """The signed difference `later` - `earlier`, the shorter way round (Float64, in (-period / 2, period / 2]).
 
     >>> pl.select(difference(pl.lit(30), pl.lit(1410))).item(), pl.select(difference(pl.lit(1410), pl.lit(30))).item()
     (60.0, -60.0)
@@ -69,7 +69,7 @@ def difference(later: pl.Expr, earlier: pl.Expr, period: float = MINUTES_A_DAY) 
 
 
 def clock_text(minute: pl.Expr) -> pl.Expr:
-    """ "HH:MM" (String) of minutes from any midnight, to the nearest minute; null stays null.
+    """ "HH:MM" (String) of minutes since any midnight, rounded to the nearest minute; null stays null.
 
     >>> pl.DataFrame({"minute": [-30.0, 375.4, 1439.7]}).select(clock_text(pl.col("minute"))).to_series().to_list()
     ['23:30', '06:15', '00:00']

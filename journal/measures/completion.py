@@ -1,4 +1,4 @@
-"""How much of what was due was done, how sure that is, and whether it changed."""
+"""Completion rates of habits with their intervals, changes of a rate, and totals of counted habits."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from journal.measures.period_columns import By, with_period
 from journal.settings import Weekday
 
 Dates = tuple[dt.date, dt.date]
-"""A first and a last day, both part of it."""
+"""The first and the last day of a span, both inclusive."""
 
 
 def _counts() -> list[pl.Expr]:
@@ -34,23 +34,23 @@ def _counts() -> list[pl.Expr]:
 def rates(occasions: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
     """The completion rate of each habit in each period.
 
-    In: `states.OCCASIONS`, cut to the stretch of days that is meant. Out, a row per habit and period in which it had
-    an occasion, sorted as the habits came and by period:
+    In: `states.OCCASIONS`, filtered to the days of interest. Out, a row per habit and period in which it had an
+    occasion, in the order of the habits and by period:
 
     - habit, period (ISO 8601 name or "all"), from, to (Date)
-    - due, done, missed, partial, blank, rest, pending (Int64): due counts every occasion; partial is a part of missed
+    - due, done, missed, partial, blank, rest, pending (Int64): due counts every occasion; missed includes partial
     - counted (Int64): due - rest - pending, which is done + missed + blank
-    - rate, low, high (Float64): done / counted with its Wilson 95 % interval; null where nothing is counted
+    - rate, low, high (Float64): done / counted with its Wilson 95 % interval; null where counted is 0
     - logged_rate (Float64): done / (done + missed), the rate among occasions that were logged
 
-    Method: Wilson 1927, see `intervals`.
+    Method: Wilson 1927, see `confidence_intervals`.
 
     >>> from journal.measures.states import OCCASIONS
     >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 4), eager=True)
     >>> kept = pl.DataFrame({"habit": "walk", "unit": "occasion", "from": days, "to": days, "date": days,
     ...     "state": ["done", "missed", "rest", "blank"]}).cast(OCCASIONS)
-    >>> found = rates(kept, week_starts="monday")
-    >>> found.select("due", "done", "counted", pl.col("rate", "low", "high", "logged_rate").round(3)).row(0)
+    >>> table = rates(kept, week_starts="monday")
+    >>> table.select("due", "done", "counted", pl.col("rate", "low", "high", "logged_rate").round(3)).row(0)
     (4, 1, 3, 0.333, 0.061, 0.792, 0.5)
     """
     done, counted = pl.col("done"), pl.col("counted")
@@ -70,7 +70,8 @@ def rates(occasions: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> p
 
 
 def _grouped(occasions: pl.DataFrame, by: By, week_starts: Weekday) -> pl.dataframe.group_by.GroupBy:
-    """For "all", from and to stay those of the occasions themselves, so a week at the edge is told whole."""
+    """Occasions grouped by habit and period. For "all", `from` and `to` stay those of the occasions, so a week that
+    crosses the edge is reported whole."""
     frame = occasions.select("habit", "date", "from", "to", "state")
     whole = by == "all"
     named = frame.with_columns(period=pl.lit("all")) if whole else with_period(frame, by, week_starts=week_starts)
@@ -78,12 +79,12 @@ def _grouped(occasions: pl.DataFrame, by: By, week_starts: Weekday) -> pl.datafr
 
 
 def changes(occasions: pl.DataFrame, *, before: Dates, after: Dates) -> pl.DataFrame:
-    """Whether a habit's completion rate changed between two stretches of days.
+    """The change of each habit's completion rate between two spans of days.
 
-    In: `states.OCCASIONS`. Out, a row per habit with an occasion in either: habit, rate_before, rate_after,
+    In: `states.OCCASIONS`. Out, a row per habit with an occasion in either span: habit, rate_before, rate_after,
     difference (after - before), low, high (Float64, Newcombe 1998 method 10, 95 %), clear (Boolean: the interval
-    leaves out zero), done_before, counted_before, done_after, counted_after (Int64). Where one of the two has nothing
-    counted, the difference, its interval and `clear` are null.
+    excludes zero), done_before, counted_before, done_after, counted_after (Int64). If nothing is counted in one of the
+    spans, the difference, its interval and `clear` are null.
 
     >>> from journal.measures.states import OCCASIONS
     >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 4, 30), eager=True)
@@ -117,9 +118,9 @@ def changes(occasions: pl.DataFrame, *, before: Dates, after: Dates) -> pl.DataF
     )
 
 
-def _within(stretch: Dates, name: str) -> list[pl.Expr]:
-    """What was done and what was counted of a habit in a stretch; null where it had no occasion there."""
-    here, state = pl.col("date").is_between(*stretch), pl.col("state")
+def _within(span: Dates, name: str) -> list[pl.Expr]:
+    """The done and counted occasions of a habit in a span; null where it had no occasion there."""
+    here, state = pl.col("date").is_between(*span), pl.col("state")
     counts = {"done": state == "done", "counted": state.is_in(["done", "missed", "partial", "blank"])}
     return [
         pl.when(here.any()).then((here & counted).sum().cast(pl.Int64)).alias(f"{column}_{name}")
@@ -133,17 +134,17 @@ def _rate(name: str) -> pl.Expr:
 
 
 def totals(states: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
-    """What a counted habit adds up to.
+    """The totals of each counted habit in each period.
 
     In: the frame of `states.states`. Out, a row per counted habit and period with a logged day:
 
     - habit, period (String), from, to (Date)
     - days (Int64, logged days in force), recorded (Int64, days with a number)
-    - total (Float64, in the habit's unit), mean (Float64, total / days: a logged day that says nothing is a day of
-      nothing); null where no number was ever written
-    - best (Float64: the most, or the least under an "at most" target), best_date (Date, the earliest of equals)
+    - total (Float64, in the habit's unit), mean (Float64, total / days: a logged day without a number counts as zero);
+      both null where no number is recorded
+    - best (Float64: the maximum, or the minimum for an "at most" target), best_date (Date, the earliest of ties)
 
-    Days not logged count nowhere.
+    Days that were not logged are ignored.
 
     >>> from journal.measures.states import State
     >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 3), eager=True)

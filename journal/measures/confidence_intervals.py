@@ -1,8 +1,8 @@
-"""Intervals for a share and for the difference of two, as polars expressions.
+"""Confidence intervals of a proportion and of the difference of two proportions, as polars expressions.
 
-Wilson, E. B. (1927), J. Am. Stat. Assoc. 22, 209-212: the score interval; Newcombe, R. G. (1998a), Stat. Med. 17,
-857-872, has it as method 3 and recommends it. Newcombe, R. G. (1998b), Stat. Med. 17, 873-890, method 10:
-the difference of two independent shares from their Wilson intervals.
+Wilson, E. B. (1927), J. Am. Stat. Assoc. 22, 209-212: the score interval. Newcombe, R. G. (1998a), Stat. Med. 17,
+857-872, lists it as method 3 and recommends it. Newcombe, R. G. (1998b), Stat. Med. 17, 873-890, method 10: the
+interval of the difference of two independent proportions, from their Wilson intervals.
 """
 
 from __future__ import annotations
@@ -30,17 +30,17 @@ def wilson(done: pl.Expr, counted: pl.Expr, level: float = LEVEL) -> tuple[pl.Ex
     share = done / n
     middle = (share + z**2 / (2 * n)) / (1 + z**2 / n)
     half = (share * (1 - share) / n + z**2 / (4 * n**2)).sqrt() * (z / (1 + z**2 / n))
-    # None done, or all, puts an end of the interval exactly on 0 or 1; rounding must not move it past.
+    # With none or all done, one end is exactly 0 or 1. Rounding must not move it outside.
     low = pl.when(done == 0).then(0.0).otherwise(middle - half)
     high = pl.when(done == counted).then(1.0).otherwise(middle + half)
-    some = counted > 0  # else null, not what a division by zero gives; asked once, since every question takes its time
+    some = counted > 0  # else null instead of a division by zero; shared by both ends to save time
     return pl.when(some).then(low), pl.when(some).then(high)
 
 
 def newcombe(
     done_a: pl.Expr, counted_a: pl.Expr, done_b: pl.Expr, counted_b: pl.Expr, level: float = LEVEL
 ) -> tuple[pl.Expr, pl.Expr]:
-    """Low and high end (Float64, -1 to 1) of share a minus share b; null where either has nothing counted.
+    """Low and high end (Float64, -1 to 1) of the interval of share a - share b; null where a count is 0.
 
     >>> low, high = newcombe(pl.lit(56), pl.lit(70), pl.lit(48), pl.lit(80))
     >>> pl.select(low=low.round(4), high=high.round(4)).row(0)

@@ -1,5 +1,4 @@
-"""What is counted or measured beside a mood, and whether it goes with it: energy, sleep, weather, hours, the
-weekday."""
+"""Correlates of mood: energy, sleep, weather, hours and the weekday."""
 
 from __future__ import annotations
 
@@ -44,15 +43,15 @@ WEEKDAY: dict[str, Any] = {
 }
 
 TURNS = 1999
-"""Random turns of the weekdays beside the observed one: p in steps of 1/2000."""
+"""Random rotations of the weekdays. With the observed order they make 2000, so p has steps of 1/2000."""
 
 
 def recorded(days: pl.DataFrame, hours: pl.DataFrame) -> dict[str, pl.DataFrame]:
-    """What a journal's own pages measure: "energy", "high" (the day's highest temperature), "hours of ..." a category.
+    """The drivers on a journal's pages: "energy", "high" (the day's highest temperature), "hours of ..." a category.
 
-    In: `Tables.days` and `Tables.hours`. Out: name to date (Date) and value (Float64; hours of a category in minutes).
-    A day whose hours were not written as they went has none; where they were, a category that has no stretch has 0,
-    since a strip tells the whole day.
+    In: `Tables.days` and `Tables.hours`. Out: driver name to a frame of date (Date) and value (Float64; hours of a
+    category in minutes). A day without actual hours has no row. On a day with actual hours, a category without a span
+    has 0, since the strip covers the whole day.
 
     >>> import datetime as dt
     >>> day = dt.date(2025, 3, 14)
@@ -62,7 +61,7 @@ def recorded(days: pl.DataFrame, hours: pl.DataFrame) -> dict[str, pl.DataFrame]
     >>> {name: frame.height for name, frame in recorded(days, strip).items()}
     {'energy': 1, 'high': 0, 'hours of sleep': 1}
     """
-    found = {
+    measured = {
         name: days.select("date", pl.col(name).cast(pl.Float64).alias("value")).drop_nulls()
         for name in (field.name for field in DAY_FIELDS if field.driver)
         if name in days.columns
@@ -72,10 +71,9 @@ def recorded(days: pl.DataFrame, hours: pl.DataFrame) -> dict[str, pl.DataFrame]
     minutes = (pl.col("end_minute") - pl.col("start_minute")).sum().cast(pl.Float64)
     for category in actual.get_column("category").unique(maintain_order=True):
         spent = actual.filter(pl.col("category") == category).group_by("date").agg(minutes.alias("value"))
-        found[f"hours of {category}"] = written.join(spent, on="date", how="left", maintain_order="left").with_columns(
-            pl.col("value").fill_null(0.0)
-        )
-    return found
+        dated = written.join(spent, on="date", how="left", maintain_order="left")
+        measured[f"hours of {category}"] = dated.with_columns(pl.col("value").fill_null(0.0))
+    return measured
 
 
 def drivers(
@@ -88,48 +86,48 @@ def drivers(
     resamples: int = RESAMPLES,
     seed: int = 1,
 ) -> pl.DataFrame:
-    """Each measured thing with the mood of the same day, and of the next.
+    """The correlation of each driver with the mood of the same day, and of the next day.
 
-    In: `Tables.days` (`date`, and `column` Float64); `measured`, name to a frame of date (Date, at most once) and value
-    (a number; null where not known). Out: `DRIVERS`, a row per name and lag, in their order:
+    In: `Tables.days` (`date`, and `column` Float64); `measured`, driver name to a frame of date (Date, unique) and
+    value (a number; null where unknown). Out: `DRIVERS`, a row per driver and lag, in their order:
 
     - driver (String), lag_days (0: the mood of the day itself; 1: of the day after), n (days that have both)
-    - correlation (-1 to 1, of ranks: Spearman 1904), low, high (its 95 % interval by block bootstrap, as `resampling`
-      has it; of this one by itself; null with 0 `resamples`)
-    - p (share of all circular shifts of the one along the other that go together at least as much; DeRuiter and Solow
-      2008), q (Benjamini and Hochberg 1995 over the p_fine of all rows here), clear (q is 0.05 or less)
-    - needed (days that n must reach), p_fine (0 to 1: as that of `links`, with ranks)
+    - correlation (-1 to 1, of ranks: Spearman 1904), low, high (its 95 % interval by `block_bootstrap`, not adjusted
+      for the number of rows; null with 0 `resamples`)
+    - p (share of all circular shifts with a correlation at least as far from zero; DeRuiter and Solow 2008),
+      q (Benjamini and Hochberg 1995 over the p_fine of all rows here), clear (q is 0.05 or less)
+    - needed (days that n must reach), p_fine (0 to 1: as in `links`, of ranks)
 
-    With fewer than `least` days, or where mood or driver never changes, all but n is null and the row is not among
-    those that q counts. What turns with the year, as day length does, is for `season`: a shift only moves its summer.
+    With fewer than `least` days, or a constant mood or driver, every statistic is null and q ignores the row. A driver
+    with a yearly cycle, such as day length, belongs in `season`: a shift only moves its summer.
 
     >>> import datetime as dt
     >>> dates = pl.date_range(dt.date(2025, 1, 1), dt.date(2025, 3, 1), eager=True)
     >>> slept = [420.0 + (i * 37 % 23) for i in range(60)]
     >>> days = pl.DataFrame({"date": dates, "mood": [s // 5 for s in slept]})
-    >>> found = drivers(days, {"sleep": pl.DataFrame({"date": dates, "value": slept})})
-    >>> found.select("driver", "n", pl.col("correlation").round(2)).row(0)
+    >>> table = drivers(days, {"sleep": pl.DataFrame({"date": dates, "value": slept})})
+    >>> table.select("driver", "n", pl.col("correlation").round(2)).row(0)
     ('sleep', 60, 0.98)
     """
     rows = []
     earlier = days.select(pl.col("date") + pl.duration(days=1), pl.col(column).alias("before"))
-    for name, frame in measured.items():
+    for name, values in measured.items():
         for lag in lags:
             later = days.select((pl.col("date") - pl.duration(days=lag)).alias("date"), pl.col(column).alias("felt"))
-            both = frame.select("date", "value").join(later, on="date").drop_nulls()
+            both = values.select("date", "value").join(later, on="date").drop_nulls()
             pairs = both.join(earlier, on="date", how="left").sort("date")
             row = {"driver": name, "lag_days": lag, "n": pairs.height, "needed": least}
             rows.append(row | (_correlated(pairs, resamples, seed) if pairs.height >= least else {}))
-    (found,) = together(pl.DataFrame(rows, schema=DRIVERS))
-    return found.select(*DRIVERS)
+    (frame,) = together(pl.DataFrame(rows, schema=DRIVERS))
+    return frame.select(*DRIVERS)
 
 
 def _correlated(pairs: pl.DataFrame, resamples: int, seed: int) -> dict[str, Any]:
-    one, felt = (pairs.get_column(c).cast(pl.Float64).to_numpy() for c in ("value", "felt"))
-    correlation = spearman(one, felt)
+    driver, felt = (pairs.get_column(c).cast(pl.Float64).to_numpy() for c in ("value", "felt"))
+    correlation = spearman(driver, felt)
     if correlation is None:
         return {}
-    a, b = ranks(one), ranks(felt)
+    a, b = ranks(driver), ranks(felt)
     low, high = correlation_interval(a, b, resamples, seed) or (None, None)
     p = shift_p(a, b)
     fine = fine_p(a, b, *weekday_and_before(pairs), p=p, size=correlation)
@@ -139,18 +137,18 @@ def _correlated(pairs: pl.DataFrame, resamples: int, seed: int) -> dict[str, Any
 def weekday(
     days: pl.DataFrame, *, column: str = "mood", least: int = LEAST, turns: int = TURNS, seed: int = 1
 ) -> pl.DataFrame:
-    """Whether mood goes with the day of the week.
+    """A test of whether mood depends on the day of the week.
 
     In: `Tables.days` (`date`, and `column` Float64). Out: `WEEKDAY`, one row: driver ("weekday"), lag_days (0), n
-    (rated days), fewest (rated days of the weekday that has the fewest), share (0 to 1, of the spread of mood that lies
-    between weekdays: eta squared), p, q, clear, needed (days that `fewest` must reach).
+    (rated days), fewest (rated days of the weekday that has the fewest), share (0 to 1, the share of the spread of mood
+    that lies between weekdays: eta squared), p, q, clear, needed (days that `fewest` must reach).
 
-    Weekdays come round as a shift does: moved by a day, Mondays are all Tuesdays and the share is what it was, so that
-    shifts along the whole journal can tell nothing. Here the rated days of each week are turned by themselves, by a
-    number drawn for each week, `turns` times: neighbours stay neighbours within the week, and p is the share of the
-    turns, the observed order among them, with a share at least as large (Dwass, M. (1957), Ann. Math. Stat. 28,
-    181-187). Slow moods make it call less, not more: tests/benchmarks/links.md. Null with fewer than `least` days of
-    some weekday, or one mood.
+    Shifts of the whole journal cannot test this. A shift by a day turns all Mondays into Tuesdays and leaves the share
+    as it was. Instead the rated days of each week are rotated within that week, by a random number drawn per week,
+    `turns` times. Neighbours within a week stay neighbours. p is the share of the rotations, the observed order among
+    them, with a share at least as large (Dwass, M. (1957), Ann. Math. Stat. 28, 181-187). With slowly varying moods the
+    test is conservative: tests/benchmarks/links.md. All but the counts is null with fewer than `least` days of some
+    weekday, or with a constant mood.
 
     >>> import datetime as dt
     >>> dates = pl.date_range(dt.date(2025, 1, 6), dt.date(2025, 5, 25), eager=True)
@@ -160,30 +158,33 @@ def weekday(
     """
     rated = days.select("date", pl.col(column).cast(pl.Float64).alias("value")).drop_nulls().sort("date")
     values = rated.get_column("value").to_numpy()
-    on = (rated.get_column("date").dt.weekday().to_numpy() - 1).astype(np.int64)
-    # Days since 1970-01-01, a Thursday: three more make the weeks begin on Mondays.
+    weekday_of = (rated.get_column("date").dt.weekday().to_numpy() - 1).astype(np.int64)
+    # Day 0, 1970-01-01, is a Thursday: adding three makes the weeks begin on Mondays.
     week = (rated.get_column("date").to_physical().to_numpy().astype(np.int64) + 3) // 7
-    fewest = int(np.bincount(on, minlength=7).min())
+    fewest = int(np.bincount(weekday_of, minlength=7).min())
     row = {"driver": "weekday", "lag_days": 0, "n": rated.height, "fewest": fewest, "needed": least}
-    share = share_between(values, on) if fewest >= max(least, 1) else None
+    share = share_between(values, weekday_of) if fewest >= max(least, 1) else None
     if share is not None:
-        row |= {"share": share, "p": _turned_p(values, on, week, turns, seed)}
-    (found,) = together(pl.DataFrame([row], schema=WEEKDAY))
-    return found
+        row |= {"share": share, "p": _rotation_p(values, weekday_of, week, turns, seed)}
+    (frame,) = together(pl.DataFrame([row], schema=WEEKDAY))
+    return frame
 
 
-def _turned_p(values: Numbers, on: Whole, week: Whole, turns: int, seed: int) -> float:
-    """Every turn keeps how many days a weekday has, so the sums of squares order the turns as the shares do."""
+def _rotation_p(values: Numbers, weekday_of: Whole, week: Whole, turns: int, seed: int) -> float:
+    """The p of `weekday`, from the sum of squares between weekdays instead of the share.
+
+    Both order the rotations alike, since a rotation does not change the number of days per weekday.
+    """
     _, first, place, count = np.unique(week, return_index=True, return_inverse=True, return_counts=True)
-    within, size, start = np.arange(on.size) - first[place], count[place], first[place]
-    days_of = np.bincount(on, minlength=7)
-    apart = values - values.mean()
-    dice = np.random.default_rng(seed)
+    within, size, start = np.arange(weekday_of.size) - first[place], count[place], first[place]
+    days_per_weekday = np.bincount(weekday_of, minlength=7)
+    deviations = values - values.mean()
+    rng = np.random.default_rng(seed)
 
     def between(order: Whole) -> float:
-        return float((np.bincount(on[order], apart, minlength=7) ** 2 / days_of).sum())
+        return float((np.bincount(weekday_of[order], deviations, minlength=7) ** 2 / days_per_weekday).sum())
 
-    observed = between(np.arange(on.size)) * (1 - 1e-9)  # a tie is one however it was added up
-    drawn = (dice.integers(0, count)[place] for _ in range(turns))
+    observed = between(np.arange(weekday_of.size)) * (1 - 1e-9)  # a tie counts in spite of rounding
+    drawn = (rng.integers(0, count)[place] for _ in range(turns))
     as_large = sum(between(start + (within + turn) % size) >= observed for turn in drawn)
     return (1 + as_large) / (1 + turns)

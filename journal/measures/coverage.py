@@ -1,4 +1,4 @@
-"""How much of the time the journal was kept."""
+"""The share of days on which the journal was kept."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from journal.settings import Weekday
 def coverage(days: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
     """The share of days logged in each period.
 
-    In: `Tables.days` (a row per calendar day; `date`, `logged`), cut to the days that are meant. Out, a row per period
-    in order: period (String), from, to (Date: its first and last day among those given), days, logged (Int64),
-    coverage (Float64, logged / days), longest_gap (Int64, the most days in a row that were not logged, inside the
-    period). A day without a page is a day not logged.
+    In: `Tables.days` (a row per calendar day; `date`, `logged`), filtered to the days of interest. Out, a row per
+    period in order: period (String), from, to (Date: its first and last day among those given), days, logged (Int64),
+    coverage (Float64, logged / days), longest_gap (Int64, the most unlogged days in a row within the period). A day
+    without a page counts as not logged.
 
     >>> days = pl.DataFrame({"date": pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 4), eager=True),
     ...     "logged": [True, False, False, True]})
@@ -41,7 +41,7 @@ def coverage(days: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.
 
 
 def kept(days: pl.DataFrame, *, opened: dt.date, today: dt.date) -> pl.DataFrame:
-    """The days that coverage is about: from the first page to today.
+    """The days from the first page (`opened`) to today, both inclusive.
 
     In and out: `Tables.days`.
 

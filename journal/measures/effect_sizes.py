@@ -1,4 +1,4 @@
-"""How far two groups, or two series, go together: sizes without a verdict."""
+"""Effect sizes of the association of two groups or two series, without a significance test."""
 
 from __future__ import annotations
 
@@ -9,37 +9,37 @@ from journal.measures.circular_shift import Numbers
 
 
 def superiority(one: npt.ArrayLike, other: npt.ArrayLike) -> float:
-    """The chance that a value drawn from one group beats one drawn from the other, ties counted half.
+    """The probability that a random value of `one` exceeds a random value of `other`; ties count half.
 
-    Cliff, N. (1993), Psychol. Bull. 114, 494-509: his delta is twice this less one; Mann and Whitney's U is this times
-    the number of pairs. 0.5 where neither beats the other. Raises ValueError where a group is empty.
+    Cliff, N. (1993), Psychol. Bull. 114, 494-509: his delta is 2 s - 1, with s this number. Mann and Whitney's U is s
+    times the number of pairs. 0.5 means no difference. Raises ValueError if a group is empty.
 
     >>> superiority([4, 5, 4], [3, 4])
     0.8333333333333334
     """
     a, b = np.asarray(one, np.float64), np.sort(np.asarray(other, np.float64))
     if not a.size or not b.size:
-        raise ValueError("there is nothing to compare with")
+        raise ValueError("a group is empty")
     below, upto = np.searchsorted(b, a, "left"), np.searchsorted(b, a, "right")
     return float((below.sum() + upto.sum()) / (2 * a.size * b.size))
 
 
 def ranks(values: npt.ArrayLike) -> Numbers:
-    """The rank of each value among all, from 1; equal values share the middle of their ranks.
+    """The rank of each value, from 1; ties get the mean of their ranks.
 
     >>> ranks([7, 5, 7, 9]).tolist()
     [2.5, 1.0, 2.5, 4.0]
     """
-    found = np.asarray(values, np.float64)
-    _, place, count = np.unique(found, return_inverse=True, return_counts=True)
+    _, place, count = np.unique(np.asarray(values, np.float64), return_inverse=True, return_counts=True)
     last = np.cumsum(count)
     middle: Numbers = last - (count - 1) / 2
     return middle[place]
 
 
 def spearman(one: npt.ArrayLike, other: npt.ArrayLike) -> float | None:
-    """The correlation of the ranks of two series (Spearman, C. (1904), Am. J. Psychol. 15, 72-101), ties at their
-    middle rank; None where a series is constant or has fewer than two values.
+    """The rank correlation of two series; None if a series is constant or has fewer than two values.
+
+    Spearman, C. (1904), Am. J. Psychol. 15, 72-101; ties get their mean rank.
 
     >>> round(spearman([1, 2, 3, 4, 5], [5, 6, 7, 8, 7]), 4), spearman([3, 3], [1, 2])
     (0.8208, None)
@@ -52,16 +52,17 @@ def spearman(one: npt.ArrayLike, other: npt.ArrayLike) -> float | None:
 
 
 def share_between(values: npt.ArrayLike, groups: npt.ArrayLike) -> float | None:
-    """The share of the spread of values that lies between groups: the sum of squares between over the whole (eta
-    squared; Fisher, R. A. (1925), Statistical Methods for Research Workers). None where all values are the same.
+    """Eta squared: the sum of squares between groups, divided by the total sum of squares; None for constant values.
+
+    Fisher, R. A. (1925), Statistical Methods for Research Workers.
 
     >>> share_between([1, 1, 4, 4], [0, 0, 1, 1]), share_between([1, 4, 1, 4], [0, 0, 1, 1])
     (1.0, 0.0)
     """
-    found, place = np.asarray(values, np.float64), np.asarray(groups)
-    if not found.size or found.min() == found.max():
+    numbers, labels = np.asarray(values, np.float64), np.asarray(groups)
+    if not numbers.size or numbers.min() == numbers.max():
         return None
-    apart = found - found.mean()
-    _, index, count = np.unique(place, return_inverse=True, return_counts=True)
-    between = (np.bincount(index, apart) ** 2 / count).sum()
-    return float(min(between / (apart @ apart), 1.0))
+    deviations = numbers - numbers.mean()
+    _, index, count = np.unique(labels, return_inverse=True, return_counts=True)
+    between = (np.bincount(index, deviations) ** 2 / count).sum()
+    return float(min(between / (deviations @ deviations), 1.0))

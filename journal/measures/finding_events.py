@@ -1,5 +1,4 @@
-"""What happened in a period, beside what was measured of it: streaks that ended or passed all before, rates that
-changed, links that became clear."""
+"""Findings about events in a period: streaks that ended or set a record, rates that changed, new clear links."""
 
 from __future__ import annotations
 
@@ -17,23 +16,23 @@ from journal.periods import Period, PeriodKind
 from journal.wording import dates, habits, numbers
 
 UNUSUAL = 0.9
-"""A finding is as far out as this share of what it is compared with, or farther: one in ten."""
+"""The least unusualness of a finding: at most one in ten is as extreme."""
 FEWEST = 9
-"""What a finding is compared with, at the least: with fewer, the outermost of all is not yet one in ten."""
+"""The least number of comparisons of a finding: with fewer, even the most extreme value is not one in ten."""
 RECORD_RUNS = 3
-"""Earlier runs that a longest one must have passed where it is twice as long as any of them; else `FEWEST`."""
+"""The earlier runs that a record needs if it is at least twice as long as any of them; otherwise `FEWEST`."""
 RARE_RUN = 0.98
-"""Runs end every week: one that is not the longest is told when it is among the longest two in a hundred."""
+"""The least unusualness of a run that is no record: two in a hundred, since some run ends every week."""
 
 LEAST_RUN = {"occasion": 5, "week": 3, "month": 3}
-"""A run under this length is told by nobody, whatever came before it."""
+"""The least length of a run that is a finding, whatever came before it."""
 
 _ROUNDING = 1e-9
-_SAID = ("done", "missed", "partial", "blank")
+_COUNTED = ("done", "missed", "partial", "blank")
 
 
 class Finding(NamedTuple):
-    """One sentence. `topic` is what it says something of: no page has two findings of one topic."""
+    """One sentence. `topic` is its measure and subject: a page has at most one finding per topic."""
 
     topic: tuple[str, str]
     measure: str
@@ -44,10 +43,11 @@ class Finding(NamedTuple):
 
 
 def share_as_far(as_far: int, among: int) -> float:
-    """Unusualness, 0 to 1: 1 less the share of all, this one counted, that go as far.
+    """Unusualness, 0 to 1: 1 minus the share of all values, this one included, that are at least as extreme.
 
     The share is the p of a Monte Carlo test (Barnard, G. A. (1963), J. R. Stat. Soc. B 25, 294; Dwass (1957), as in
-    `drivers`) in which the others are what chance gives: all orders of them equally likely, which slow changes are not.
+    `correlates`) with the other values as the null distribution. The test assumes that all orders of the values are
+    equally likely. Slow changes violate that.
 
     >>> share_as_far(0, 9), share_as_far(3, 9)
     (0.9, 0.6)
@@ -56,35 +56,35 @@ def share_as_far(as_far: int, among: int) -> float:
 
 
 def events(facts: FindingFacts, period: Period, whole: pl.DataFrame, clear: ClearBy) -> list[Finding]:
-    """All of them; `whole` is `finding_facts.series` of the period's kind, `clear` is `clear_links` of the facts.
+    """All event findings of a period. `whole` is `finding_facts.series` of its kind, `clear` is `clear_links(facts)`.
 
-    Links by month and year only: from week to week one at the edge of being clear goes to and fro.
+    Links are for months and years only: a link near the threshold would come and go from week to week.
     """
-    found = [*_streaks(facts, period), *_changes(facts, period, whole)]
-    return [*found, *_links(facts, period, clear)] if period.kind in ("month", "year") else found
+    findings = [*_streaks(facts, period), *_changes(facts, period, whole)]
+    return [*findings, *_links(facts, period, clear)] if period.kind in ("month", "year") else findings
 
 
 def _streaks(facts: FindingFacts, period: Period) -> Iterator[Finding]:
-    """Of each habit the most unusual of the runs that reached into the period, and of the last one before it."""
+    """The most unusual finding per habit, among the runs that reach into the period and the last run before it."""
     end = min(period.last, facts.today)
-    known = facts.occasions.filter(pl.col("to") <= end, pl.col("state").is_in(_SAID))
+    known = facts.occasions.filter(pl.col("to") <= end, pl.col("state").is_in(_COUNTED))
     every = streaks.runs(known, today=end, blank=facts.settings.blank)
     for _, runs in every.group_by("habit", maintain_order=True):
-        alike = runs.get_column("unit") == runs.item(-1, "unit")
-        mine = runs if alike.all() else runs.filter(alike)
+        same_unit = runs.get_column("unit") == runs.item(-1, "unit")
+        mine = runs if same_unit.all() else runs.filter(same_unit)
         first = max(int((mine.get_column("to") < period.first).sum()) - 1, 0)
-        found = [
+        findings = [
             finding
             for i in range(first, mine.height)
             if (finding := _streak(facts, period, known, mine.row(i, named=True), mine.head(i).get_column("length")))
         ]
-        yield from sorted(found, key=lambda f: (-f.unusualness, -f.n))[:1]
+        yield from sorted(findings, key=lambda f: (-f.unusualness, -f.n))[:1]
 
 
 def _streak(
     facts: FindingFacts, period: Period, known: pl.DataFrame, run: dict[str, Any], before: pl.Series
 ) -> Finding | None:
-    """A run that ended in the period, or that passed all before in it."""
+    """The finding of a run that ended in the period, or that became the longest run in it."""
     length, among = run["length"], before.len()
     as_far = int((before >= length).sum())
     unusualness = share_as_far(as_far, among)
@@ -93,10 +93,10 @@ def _streak(
     record = as_far == 0 and among >= (RECORD_RUNS if length >= 2 * longest else FEWEST)
     if length < LEAST_RUN[run["unit"]] or not (record or unusualness >= RARE_RUN - _ROUNDING):
         return None
-    said = known.filter(pl.col("habit") == run["habit"], pl.col("unit") == run["unit"])
-    done = said.filter((pl.col("state") == "done") & pl.col("from").is_between(run["from"], run["to"]))
+    mine = known.filter(pl.col("habit") == run["habit"], pl.col("unit") == run["unit"])
+    done = mine.filter((pl.col("state") == "done") & pl.col("from").is_between(run["from"], run["to"]))
     breaks = ["missed", "partial", *(["blank"] if facts.settings.blank == "breaks" else [])]
-    broken = said.filter(pl.col("from") > run["to"], pl.col("state").is_in(breaks)).head(1)
+    broken = mine.filter(pl.col("from") > run["to"], pl.col("state").is_in(breaks)).head(1)
     name = facts.settings.habit_name(run["habit"])
     times = habits.long_run(length, run["unit"])
     rank = f"longer than any of {numbers.plural(among, 'earlier run')}"
@@ -116,11 +116,10 @@ def _streak(
 
 
 def _changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> Iterator[Finding]:
-    """Against the period before; in the journal's first year, of its second half against its first.
+    """Changes of a rate against the period before; in the journal's first year, of its second half against its first.
 
-    Only what is clear by its own interval, and one in ten by its size among this habit's earlier changes, where there
-    are enough of them. A stretch must have enough occasions of which something is known: what was left blank
-    for want of an evening is no change of a habit.
+    A change must be clear by its own interval. If the habit has enough earlier changes, its size must also be one in
+    ten among them. Each span must have enough known occasions: blank evenings are no change of a habit.
     """
     halves = period.kind == "year" and period.first <= facts.first
     before, after = _halves(period) if halves else _with_the_one_before(facts, period)
@@ -133,13 +132,14 @@ def _changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> Iterat
             f"{numbers.of(row[f'done_{side}'], row[f'counted_{side}'])} ({numbers.percent(row[f'rate_{side}'])})"
             for side in ("after", "before")
         )
-        told = f"{now} in the second half, {then} in the first" if halves else f"{now}, {then} the {period.kind} before"
+        first, second = ("in the first", " in the second half") if halves else (f"the {period.kind} before", "")
+        comparison = f"{now}{second}, {then} {first}"
         text = (
-            f"{facts.settings.habit_name(row['habit'])}: done {told}; a clear change, "
+            f"{facts.settings.habit_name(row['habit'])}: done {comparison}; a clear change, "
             f"{numbers.NINETY_FIVE} interval {_points(row['low'])} to {_points(row['high'])} percentage points."
         )
         inside = pl.col("date").is_between(*before) | pl.col("date").is_between(*after)
-        mine = facts.occasions.filter(inside, pl.col("habit") == row["habit"], pl.col("state").is_in(_SAID))
+        mine = facts.occasions.filter(inside, pl.col("habit") == row["habit"], pl.col("state").is_in(_COUNTED))
         yield Finding(
             ("rates", row["habit"]),
             "changes",
@@ -153,7 +153,7 @@ def _changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> Iterat
 def _changed(
     facts: FindingFacts, before: completion.Dates, after: completion.Dates, kind: PeriodKind
 ) -> list[dict[str, Any]]:
-    """The clear changes of the habits that have enough occasions in both stretches, and the same unit in them."""
+    """The clear changes of habits with enough occasions in both spans and one unit throughout."""
     date, least = pl.col("date"), LEAST_OCCASIONS[kind]
     known = pl.col("state").is_in(["done", "missed", "partial"])
     inside = facts.occasions.filter(date.is_between(*before) | date.is_between(*after))
@@ -175,7 +175,7 @@ def _points(difference: float) -> str:
 
 
 def _sizes(earlier: pl.DataFrame, habit: str) -> pl.Series:
-    """How far apart a habit's rates were in neighbouring periods of one unit."""
+    """The absolute differences of a habit's rates in successive periods of one unit."""
     mine = earlier.filter(pl.col("measure") == "rates", pl.col("subject") == habit).sort("from")
     follows = (pl.col("from") - pl.col("to").shift()).dt.total_days() == 1
     same_unit = pl.col("unit") == pl.col("unit").shift()
@@ -196,20 +196,23 @@ ClearBy = Callable[[dt.date], pl.DataFrame]
 
 
 def clear_links(facts: FindingFacts) -> ClearBy:
-    """The links that are clear by the end of a day, looked for once: the end of a month is the eve of the next."""
+    """A cached function from a day to the links that are clear by its end.
+
+    The cache serves twice: the last day of a month is also the day before the next month.
+    """
 
     @cache
     def by(end: dt.date) -> pl.DataFrame:
-        found = links.links(_until(facts.states, end), _until(facts.days, end), today=end, resamples=0)
-        return found.filter("clear")
+        rows = links.links(_until(facts.states, end), _until(facts.days, end), today=end, resamples=0)
+        return rows.filter("clear")
 
     return by
 
 
 def _links(facts: FindingFacts, period: Period, clear: ClearBy) -> Iterator[Finding]:
-    """Links that are clear by the end of the period and were not before it; of a habit, the clearest one.
+    """Links that are clear by the end of the period and were not before it; per habit, the one with the least p.
 
-    Unusualness is 1 - p: the share of the shifts of this journal's own marks that set moods less far apart.
+    Unusualness is 1 - p: the share of the shifts of this journal's own marks with a smaller difference of moods.
     """
     end = min(period.last, facts.today)
     now = clear(end)
@@ -221,9 +224,9 @@ def _links(facts: FindingFacts, period: Period, clear: ClearBy) -> Iterator[Find
         name = facts.settings.habit_name(row["habit"])
         every = links.compared(_until(facts.states, end), _until(facts.days, end), today=end, lag=row["lag_days"])
         behind = every.filter(pl.col("habit") == row["habit"]).get_column("date").to_list()
-        told = link_sentences.habit_link(row, name)
+        text = link_sentences.habit_link(row, name)
         n = row["n_done"] + row["n_missed"]
-        yield Finding(("links", row["habit"]), "links", told, n, behind, max(1 - row["p"], UNUSUAL))
+        yield Finding(("links", row["habit"]), "links", text, n, behind, max(1 - row["p"], UNUSUAL))
 
 
 def _until(frame: pl.DataFrame, end: dt.date) -> pl.DataFrame:

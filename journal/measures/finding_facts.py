@@ -1,4 +1,4 @@
-"""What findings are made from: the frames of a journal as of its day, and each measure period by period."""
+"""The input of findings: the frames of a journal as of its day, and the series of each measure by period."""
 
 from __future__ import annotations
 
@@ -27,18 +27,18 @@ SERIES: dict[str, Any] = {
 }
 
 LEAST: Mapping[PeriodKind, int] = {"week": 4, "month": 14, "year": 120}
-"""Days (nights, tasks) that a period must have to be compared: about as trailing means do, and a third of a year."""
+"""The least days (nights, tasks) of a period that is compared: about as for trailing means, and a third of a year."""
 LEAST_OCCASIONS: Mapping[PeriodKind, int] = {"week": 4, "month": 4, "year": 12}
-"""Occasions of a habit, which may be whole weeks: a month has four of those."""
+"""The least known occasions of a habit in a period. An occasion may be a whole week: a month has four of those."""
 
 PLAN, LEVEL, SPREAD, MINUTES, REGULARITY, WAITING, CARRIED = (
     "plan", "level", "spread", "minutes", "regularity", "waiting", "carried",
 )  # fmt: skip
-"""Subjects within a measure that are no habit and no category; `PLAN` is a unit too, a category may be called so."""
+"""Subjects of measures other than habits and categories. `PLAN` is also a unit, since a category may have that key."""
 
 
 class FindingFacts(NamedTuple):
-    """A journal as of a day, each frame sorted by its days and cut at the last one that has passed or is logged."""
+    """The frames of a journal as of a day, sorted by date, up to the last day that is over or logged."""
 
     settings: Settings
     first: dt.date
@@ -62,47 +62,48 @@ def gather(
     nights: pl.DataFrame,
     pairs: pl.DataFrame,
 ) -> FindingFacts:
-    """The frames of a journal, up to today and whatever the order of its rows.
+    """The facts of a journal up to today. The order of the rows in its tables does not matter.
 
-    In: its tables and settings, and what follows from them: the frames of `states.states`, `states.occasions`,
-    `sleep.nights` and `sleep_summary.regularity_pairs`.
+    In: the tables and settings, and the frames of `states.states`, `states.occasions`, `sleep.nights` and
+    `sleep_summary.regularity_pairs`.
     """
     today = tables.today
     past = pl.col("date") <= today
     order = {key: i for i, key in enumerate(settings.habit_keys)}
     place = pl.col("habit").replace_strict(order, default=len(order), return_dtype=pl.Int64)
-    stood = tables.tasks.sort("date", "position")
+    task_rows = tables.tasks.sort("date", "position")
     logged = tables.days.filter("logged").get_column("date").implode()
     days = coverage.kept(tables.days.sort("date"), opened=tables.opened, today=today)
     return FindingFacts(
         settings=settings,
         first=tables.opened,
         today=today,
-        # An evening that is not written yet is no day left out.
+        # Today is not a missing day before its evening page is logged.
         days=days.filter((pl.col("date") < today) | pl.col("logged")),
         states=states.filter(past).sort(place, "date"),
         occasions=occasions.filter(pl.col("from") <= today).sort(place, "date"),
         nights=nights.filter(past),
         pairs=pairs.filter(past),
         hours=tables.hours.filter(past).sort("date", "layer", "start_minute", "end_minute", "category"),
-        tasks=stood.filter(past, pl.col("date").is_in(logged)),  # what was planned and never closed was not carried
-        lives=tasks.lives(stood, today=today).filter(pl.col("since") <= today),
+        # A planned page that was never logged carried no task.
+        tasks=task_rows.filter(past, pl.col("date").is_in(logged)),
+        lives=tasks.lives(task_rows, today=today).filter(pl.col("since") <= today),
     )
 
 
-def alike(facts: FindingFacts, week: Period) -> tuple[FindingFacts, frozenset[str]]:
-    """The same, on the weekdays alone that a week has; and the frames in which those are not all seven.
+def on_same_weekdays(facts: FindingFacts, week: Period) -> tuple[FindingFacts, frozenset[str]]:
+    """The facts on only those weekdays that a week has, and the names of the frames that this restricts.
 
-    Of hours and nights, those are the weekdays on which they were written. By Thursday a week has more work a day than
-    any has with its Sunday, and so has one whose hours were written on four evenings: that would be no finding. A habit
-    that is counted by the week or month stays so.
+    For hours and nights, the weekdays are those with recorded values. Without this, an incomplete week would differ for
+    no reason: from Monday to Thursday there is more work a day than in a week with its Sunday. The occasions of a
+    weekly or monthly quota are kept.
     """
     written = facts.hours.filter(pl.col("layer") == "actual")
     slept = facts.nights.filter(pl.col("minutes").is_not_null())
-    has = {"days": facts.days, "hours": written, "nights": slept, "pairs": facts.pairs}
+    recorded = {"days": facts.days, "hours": written, "nights": slept, "pairs": facts.pairs}
     inside = pl.col("date").is_between(week.first, week.last)
-    weekdays = {name: frame.filter(inside).get_column("date").dt.weekday().unique() for name, frame in has.items()}
-    few = frozenset(name for name, found in weekdays.items() if 0 < found.len() < len(WEEKDAYS))
+    weekdays = {name: frame.filter(inside).get_column("date").dt.weekday().unique() for name, frame in recorded.items()}
+    few = frozenset(name for name, present in weekdays.items() if 0 < present.len() < len(WEEKDAYS))
     if not few:
         return facts, few
     on = {name: pl.col("date").dt.weekday().is_in(weekdays[name].implode()) for name in few}
@@ -116,10 +117,11 @@ def alike(facts: FindingFacts, week: Period) -> tuple[FindingFacts, frozenset[st
 
 
 def series(facts: FindingFacts, kind: PeriodKind) -> pl.DataFrame:
-    """Every measure in every period of a kind that has enough days for it.
+    """The value of every measure in every period of a kind that has enough days for it.
 
-    Out: `SERIES`, by measure, subject and time: value (in the measure's unit), n (days, nights, occasions or tasks
-    behind it), amount and out_of (what a share is made of), unit (of a habit's occasions; "" elsewhere).
+    Out: `SERIES`, by measure, subject, unit and time: value (in the measure's unit), n (the days, nights, occasions or
+    tasks that it is based on), amount and out_of (numerator and denominator of a share), unit (of a habit's occasions;
+    `PLAN` for planned time; else "").
     """
     least = pl.col("n") >= LEAST[kind]
     by: By = "week" if kind == "week" else "month" if kind == "month" else "year"
@@ -151,11 +153,10 @@ def _part(frame: pl.DataFrame, measure: str, subject: pl.Expr | str, value: pl.E
 
 
 def _rates(facts: FindingFacts, by: By) -> pl.DataFrame:
-    """By unit, since weeks that met a quota and days do not compare. `known` leaves out the blank ones: a stretch that
-    was not written says nothing of a habit."""
+    """Completion rates by unit: rates of weeks and days do not compare. `known` counts occasions other than blank."""
     ws = facts.settings.week_starts
-    found = [
-        _named_period(completion.rates(of_unit, by=by, week_starts=ws), by, ws).with_columns(unit=pl.lit(unit))
+    frames = [
+        _with_period_ends(completion.rates(of_unit, by=by, week_starts=ws), by, ws).with_columns(unit=pl.lit(unit))
         for (unit,), of_unit in facts.occasions.group_by("unit", maintain_order=True)
     ]
     parts = [
@@ -164,30 +165,30 @@ def _rates(facts: FindingFacts, by: By) -> pl.DataFrame:
             amount=pl.col("done"), out_of=pl.col("counted"), unit=pl.col("unit"),
             known=pl.col("done") + pl.col("missed"),
         )
-        for frame in found
+        for frame in frames
     ]  # fmt: skip
     return pl.concat(parts) if parts else pl.DataFrame(schema=SERIES | {"known": pl.Int64})
 
 
-def _named_period(rates: pl.DataFrame, by: By, week_starts: Weekday) -> pl.DataFrame:
-    """A rate's from and to are those of its occasions; here, those of the period that its first one belongs to."""
+def _with_period_ends(rates: pl.DataFrame, by: By, week_starts: Weekday) -> pl.DataFrame:
+    """The rates with `from` and `to` of their period, in place of those of their occasions."""
     if by == "week":
         return rates
-    middle = pl.col("period") + ("-01" if by == "month" else "-01-01")
-    dated = rates.drop("from", "to").with_columns(date=middle.str.to_date("%Y-%m-%d"))
+    first_day = pl.col("period") + ("-01" if by == "month" else "-01-01")
+    dated = rates.drop("from", "to").with_columns(date=first_day.str.to_date("%Y-%m-%d"))
     return with_period(dated.drop("period"), by, week_starts=week_starts)
 
 
 def _moods(facts: FindingFacts, by: By) -> list[pl.DataFrame]:
-    found = []
+    parts = []
     for measure in ("mood", "energy"):
         scale = facts.settings.mood if measure == "mood" else facts.settings.energy
         frame = mood.summary(
             facts.days, by=by, column=measure, low=scale.low, high=scale.high, week_starts=facts.settings.week_starts
         )
-        found += [_part(frame, measure, LEVEL, pl.col("mean"), pl.col("n"))]
-        found += [_part(frame, measure, SPREAD, pl.col("sd"), pl.col("n"))]
-    return found
+        parts += [_part(frame, measure, LEVEL, pl.col("mean"), pl.col("n"))]
+        parts += [_part(frame, measure, SPREAD, pl.col("sd"), pl.col("n"))]
+    return parts
 
 
 def _sleep(facts: FindingFacts, by: By) -> list[pl.DataFrame]:
@@ -199,7 +200,7 @@ def _sleep(facts: FindingFacts, by: By) -> list[pl.DataFrame]:
 
 
 def _hours(facts: FindingFacts, by: By) -> list[pl.DataFrame]:
-    """A category that a written day does not have took nothing of it."""
+    """Minutes a day per category (0 on a recorded day without a span of it), and the share that went as planned."""
     ws, actual = facts.settings.week_starts, facts.hours.filter(pl.col("layer") == "actual")
     written = actual.select(pl.col("date").unique())
     planned = facts.hours.filter(pl.col("layer") == "planned").select(pl.col("date").unique())
@@ -236,8 +237,8 @@ def _hours(facts: FindingFacts, by: By) -> list[pl.DataFrame]:
 
 
 def _carried(facts: FindingFacts, by: By) -> pl.DataFrame:
-    stood = with_period(facts.tasks, by, week_starts=facts.settings.week_starts)
-    frame = stood.group_by("period", "from", "to").agg(
+    rows = with_period(facts.tasks, by, week_starts=facts.settings.week_starts)
+    frame = rows.group_by("period", "from", "to").agg(
         n=pl.len(), carried=(pl.col("status") == "carried").sum().cast(pl.Int64)
     )
     carried, n = pl.col("carried"), pl.col("n")
@@ -245,7 +246,7 @@ def _carried(facts: FindingFacts, by: By) -> pl.DataFrame:
 
 
 def _waiting(facts: FindingFacts, by: By) -> pl.DataFrame:
-    """Tasks that had begun and not ended by the end of each period, or by today where it runs."""
+    """Tasks that had begun and not ended by the end of each period, or by today in the current period."""
     ended = facts.lives.filter(pl.col("status") != "open").get_column("last").sort()
     begun = facts.lives.get_column("since").sort()
     spans = with_period(facts.days.select("date"), by, week_starts=facts.settings.week_starts)
@@ -265,7 +266,7 @@ def _coverage(facts: FindingFacts, by: By) -> pl.DataFrame:
 
 
 def dates(facts: FindingFacts, row: Mapping[str, Any]) -> list[dt.date]:  # noqa: PLR0911 (one line a measure)
-    """The days behind a row of `series`, in order."""
+    """The days that a row of `series` is based on, in order."""
     measure, subject = row["measure"], row["subject"]
     inside = pl.col("date").is_between(row["from"], row["to"])
     written = facts.hours.filter(inside, pl.col("layer") == "actual").get_column("date")

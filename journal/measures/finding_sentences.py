@@ -1,4 +1,4 @@
-"""A measured value of a period in one plain sentence, with its n and what it is compared with."""
+"""One sentence about the value of a measure in a period, with its n and its comparison."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ from journal.settings import Settings
 from journal.wording import dates, numbers
 
 
-class Said(NamedTuple):
-    """How a value is told: the claim, the value by itself, and the words for less and for more of it."""
+class ValueText(NamedTuple):
+    """The text of a value: the claim, a formatter of the value alone, and the words for lower and higher values."""
 
     claim: str
     short: Callable[[float], str]
@@ -26,42 +26,43 @@ _LITTLE, _MUCH = ("little", "less"), ("much", "more")
 _UNIT_NOUNS = {"week": "week", "month": "month"}
 
 
-def said(row: Row, settings: Settings) -> Said:  # noqa: PLR0911 (one line a measure)
-    """A row of `finding_facts.series` in words."""
+def value_text(row: Row, settings: Settings) -> ValueText:  # noqa: PLR0911 (one line a measure)
+    """The text of a row of `finding_facts.series`."""
     n, value, measure, subject = row["n"], row["value"], row["measure"], row["subject"]
     if measure == "rates":
         noun = _UNIT_NOUNS.get(row["unit"])
         done = numbers.of(row["amount"], row["out_of"], noun)
         claim = f"{settings.habit_name(subject)}: {done} done ({numbers.percent(value)})"
-        return Said(claim, numbers.percent, _LOW, _HIGH)
+        return ValueText(claim, numbers.percent, _LOW, _HIGH)
     if measure in ("mood", "energy"):
         rated = numbers.plural(n, "day") + " on which it was noted"
         if subject == SPREAD:
             claim = f"The spread of {measure} was {value:.2f} (standard deviation, {rated})"
-            return Said(claim, lambda v: f"{v:.2f}", _LOW, _HIGH)
-        return Said(f"{measure.capitalize()} averaged {numbers.mean(value)} on {rated}", numbers.mean, _LOW, _HIGH)
+            return ValueText(claim, lambda v: f"{v:.2f}", _LOW, _HIGH)
+        return ValueText(f"{measure.capitalize()} averaged {numbers.mean(value)} on {rated}", numbers.mean, _LOW, _HIGH)
     if measure == "sleep" and subject == REGULARITY:
         claim = f"Sleep regularity was {value:.0f} over {numbers.plural(n, 'pair')} of days"
-        return Said(claim, lambda v: f"{v:.0f}", _LOW, _HIGH)
+        return ValueText(claim, lambda v: f"{v:.0f}", _LOW, _HIGH)
     if measure == "sleep":
         claim = f"{numbers.plural(n, 'night')} averaged {dates.minutes(value)} of sleep"
-        return Said(claim, dates.minutes, _LITTLE, _MUCH)
+        return ValueText(claim, dates.minutes, _LITTLE, _MUCH)
     if measure == "hours" and row["unit"] == PLAN:
-        of = f"{dates.minutes(row['amount'])} of {dates.minutes(row['out_of'])}, {numbers.plural(n, 'day')}"
-        return Said(f"{numbers.percent(value)} of planned time went as planned ({of})", numbers.percent, _LITTLE, _MUCH)
+        amounts = f"{dates.minutes(row['amount'])} of {dates.minutes(row['out_of'])}, {numbers.plural(n, 'day')}"
+        claim = f"{numbers.percent(value)} of planned time went as planned ({amounts})"
+        return ValueText(claim, numbers.percent, _LITTLE, _MUCH)
     if measure == "hours":
         name = next((c.name for c in settings.categories if c.key == subject), subject)
         claim = f"{name} took {dates.minutes(value)} a day, over {numbers.plural(n, 'day')} whose hours were written"
-        return Said(claim, dates.minutes, _LITTLE, _MUCH)
+        return ValueText(claim, dates.minutes, _LITTLE, _MUCH)
     if measure == "tasks" and subject == CARRIED:
-        of = numbers.of(row["amount"], n, "task")
-        claim = f"{of} on the days' pages ({numbers.percent(value)}) were carried on"
-        return Said(claim, numbers.percent, _LITTLE, _MUCH)
+        carried = numbers.of(row["amount"], n, "task")
+        claim = f"{carried} on the days' pages ({numbers.percent(value)}) were carried on"
+        return ValueText(claim, numbers.percent, _LITTLE, _MUCH)
     if measure == "tasks":
         claim = f"{numbers.plural(n, 'task')} {'was' if n == 1 else 'were'} waiting at the end"
-        return Said(claim, numbers.number, ("few", "fewer"), ("many", "more"))
+        return ValueText(claim, numbers.number, ("few", "fewer"), ("many", "more"))
     claim = f"{numbers.of(row['amount'], row['out_of'], 'day')} were logged"
-    return Said(claim, numbers.percent, ("few", "fewer"), ("many", "more"))
+    return ValueText(claim, numbers.percent, ("few", "fewer"), ("many", "more"))
 
 
 def sentence(
@@ -76,29 +77,29 @@ def sentence(
     part: bool,
     weekdays: bool = False,
 ) -> str:
-    """The finding in words: the value, and that `as_far` of the `among` periods it is compared with went as far.
+    """The sentence of a finding: the value, and how many (`as_far`) of the `among` other periods are as extreme.
 
-    `part` says that it is of a part of the page's period, which is then named; `weekdays` that it is of some
-    weekdays alone.
+    With `part`, the value belongs to a part of the page's period, and the sentence names that part. With `weekdays`,
+    only some weekdays are compared.
     """
-    told = said(row, settings)
-    plain, comparative = told.less if below else told.more
+    value = value_text(row, settings)
+    plain, comparative = value.less if below else value.more
     others = f"other {kind}s so far" if part else f"earlier {kind}s"
     others += ", on the same weekdays" if weekdays else ""
     if as_far == 0:
         compared = f"{comparative} than in any of {numbers.number(among)} {others}"
     else:
         compared = f"as {plain} or {comparative} in {as_far} of {numbers.number(among)} {others}"
-    named = row["measure"] == "rates" or (row["measure"] == "hours" and row["unit"] != PLAN)
-    claim = told.claim
+    starts_with_name = row["measure"] == "rates" or (row["measure"] == "hours" and row["unit"] != PLAN)
+    claim = value.claim
     if part:
-        # A name stays as its writer has it.
-        claim = f"In {part_name(row, kind)}, {claim if named else claim[0].lower() + claim[1:]}"
-    return f"{claim}, {compared} (their median: {told.short(median)})."
+        # A name keeps its own capital letter.
+        claim = f"In {part_name(row, kind)}, {claim if starts_with_name else claim[0].lower() + claim[1:]}"
+    return f"{claim}, {compared} (their median: {value.short(median)})."
 
 
 def part_name(row: Row, kind: PeriodKind) -> str:
-    """What a month is called within its year, and a week within its month.
+    """The name of a month within its year, or of a week within its month.
 
     >>> import datetime as dt
     >>> part_name({"from": dt.date(2025, 11, 1)}, "month"), part_name({"from": dt.date(2025, 3, 10)}, "week")

@@ -1,16 +1,21 @@
-"""A few sentences that the numbers of a period support, chosen by how unusual they are for this journal.
+"""The most unusual values of a period in this journal, as a few sentences.
 
 Each measure of a period (a rate, a mean, a share) is ranked among the same measure of all earlier periods of its kind
-that have enough days. Its *unusualness* is 1 less the share of them, itself counted, that lie as far out on its side.
-It is told from `UNUSUAL` on, among `FEWEST` periods or more, and where it lies beyond Tukey's inner fences (`INNER`
-interquartile ranges past the quartiles of the others; Tukey, J. W. (1977), Exploratory Data Analysis). Where a year has
-fewer earlier years than that, its months are ranked among all months up to its end, and a month's weeks likewise; of
-many parts one always lies farthest out, so it must lie beyond the outer fences. Streaks are ranked among earlier runs,
-changes among earlier changes, links among their own shifts: `finding_events`.
+that have enough days. Its *unusualness* is 1 minus the share of these values, its own included, that are at least as
+extreme on the same side. A value becomes a finding if all of this holds:
 
-Choosing so is our own; the share is that of a Monte Carlo test (`finding_events.share_as_far`). With some thirty
-measures a page, chance alone puts one far out now and then: tests/benchmarks/findings.md tells how often. A finding
-says what was, and no more than that. It praises nothing, blames nothing and advises nothing.
+- Its unusualness is `UNUSUAL` or more.
+- It is compared with `FEWEST` periods or more.
+- It lies beyond Tukey's inner fences: `INNER` interquartile ranges past the quartiles of the others (Tukey, J. W.
+  (1977), Exploratory Data Analysis).
+
+If a year has fewer than `FEWEST` earlier years, its months are ranked among all months up to its end. The weeks of a
+month are handled likewise. One of many parts is always the most extreme, so a part must lie beyond the outer fences.
+Streaks are ranked among earlier runs, changes among earlier changes, links among their own shifts: `finding_events`.
+
+This selection is our own choice. The share is the p of a Monte Carlo test (`finding_events.share_as_far`). A page has
+some thirty measures, so chance alone produces a finding now and then: tests/benchmarks/findings.md has the rate. A
+finding states facts only, without praise, blame or advice.
 """
 
 from __future__ import annotations
@@ -30,8 +35,8 @@ from journal.measures.finding_facts import (
     REGULARITY,
     WAITING,
     FindingFacts,
-    alike,
     dates,
+    on_same_weekdays,
     series,
 )
 from journal.measures.finding_sentences import sentence
@@ -49,17 +54,17 @@ FINDINGS: dict[str, Any] = {
 
 MOST = 6
 MOST_OF_ONE = 2
-"""Sentences of one measure on a page: six about hours would be a table."""
+"""The most sentences of one measure on a page, so that one measure cannot fill it."""
 
 INNER, OUTER = 1.5, 3.0
-"""Tukey's fences, in interquartile ranges past the quartiles; what lies beyond the outer ones he calls far out."""
+"""Tukey's fences, in interquartile ranges past the quartiles. He calls values beyond the outer fences "far out"."""
 _SHARE = 0.05
 NOTICEABLE_OF = {
     "rates": _SHARE, "mood": 0.25, "energy": 0.25, "sleep": 15.0, "hours": 15.0, "tasks": _SHARE, "coverage": _SHARE,
 }  # fmt: skip
 NOTICEABLE = {("sleep", REGULARITY): 3.0, ("tasks", WAITING): 2.0}
-"""How far from the median a value must be at the least, in its unit (our choice): where all others are alike, a minute
-more is as rare as can be, and yet not worth a sentence."""
+"""The least distance of a finding from the median, in the unit of its measure (our choice). If all other values are
+equal, even one more minute is extreme, but it deserves no sentence."""
 
 _ROUNDING = 1e-9
 _PARTS: dict[PeriodKind, PeriodKind] = {"year": "month", "month": "week"}
@@ -67,20 +72,19 @@ _ORDER = ("streaks", "changes", "rates", "links", "mood", "energy", "sleep", "ho
 
 
 def findings(facts: FindingFacts, pages: Iterable[Period]) -> pl.DataFrame:
-    """What is unusual in some weeks, months and years.
+    """The findings of some weeks, months and years.
 
-    In: what `finding_facts.gather` makes of a journal as of its day; the periods. Out: `FINDINGS`, a row per sentence,
-    page by page and the most unusual first, at most `MOST` a page and `MOST_OF_ONE` a measure, none where there is
-    nothing:
+    In: the facts of `finding_facts.gather`; the periods. Out: `FINDINGS`, a row per sentence, by page and the most
+    unusual first, at most `MOST` per page and `MOST_OF_ONE` per measure:
 
-    - page (String, ISO 8601 name of the period), text (the sentence), measure (as `duskbook show` calls it, or
-      "energy"), subject (a habit's or category's key, or what of the measure it is)
-    - n (Int64: days, nights, occasions or tasks behind it), dates (List of Date: those days, or the days on which those
-      tasks began), unusualness (Float64, 0.9 to 1)
+    - page (String, ISO 8601 name of the period), text (the sentence), measure (its name in `duskbook show`, or
+      "energy"), subject (the key of a habit or category, or a part of the measure such as "level")
+    - n (Int64: the days, nights, occasions or tasks it is based on), dates (List of Date: those days, or the days on
+      which those tasks began), unusualness (Float64, 0.9 to 1)
 
-    Days that are not recorded count nowhere; periods with too few days are neither told nor compared with. Of a running
-    period all up to today counts; a week of fewer days is set beside the same weekdays of earlier ones, which is said.
-    Two openings on one day say the same, in whatever order the rows of the tables come.
+    Unrecorded days are ignored. Periods with too few days are neither reported nor compared with. The current period
+    counts up to today. An incomplete week is compared with the same weekdays of earlier weeks, and its sentence says
+    so. The result is deterministic: the order of the rows in the tables does not matter.
 
     >>> import datetime as dt, journal, pathlib, tempfile
     >>> from journal.periods import year
@@ -102,7 +106,7 @@ def findings(facts: FindingFacts, pages: Iterable[Period]) -> pl.DataFrame:
         if page.first > facts.today or page.last < facts.first or page.kind == "day":
             continue
         whole, courses = of_kind(page.kind)
-        same, few = alike(facts, page) if page.kind == "week" else (facts, frozenset())
+        same, few = on_same_weekdays(facts, page) if page.kind == "week" else (facts, frozenset())
         ranked = list(_ranked(facts, page, _courses(series(same, page.kind)) if few else courses, few))
         if page.kind in _PARTS:
             ranked += _parts(facts, page, courses, of_kind(_PARTS[page.kind])[1])
@@ -113,19 +117,19 @@ def findings(facts: FindingFacts, pages: Iterable[Period]) -> pl.DataFrame:
     return pl.DataFrame(rows, schema=FINDINGS, orient="row")
 
 
-def chosen(found: Iterable[Finding]) -> list[Finding]:
-    """The most unusual first, none twice of one topic; equal ones in the order of the measures, then by subject.
+def chosen(candidates: Iterable[Finding]) -> list[Finding]:
+    """The findings of a page: most unusual first, one per topic; ties by the order of the measures, then by subject.
 
     >>> quiet = Finding(("mood", "level"), "mood", "Mood averaged 3.", 30, [], 0.9)
     >>> loud = quiet._replace(unusualness=0.95)
     >>> [finding.unusualness for finding in chosen([quiet, loud])]
     [0.95]
     """
-    ordered = sorted(found, key=lambda f: (-round(f.unusualness, 9), _ORDER.index(f.measure), f.topic, f.text))
+    ordered = sorted(candidates, key=lambda f: (-round(f.unusualness, 9), _ORDER.index(f.measure), f.topic, f.text))
     kept: list[Finding] = []
     for finding in ordered:
-        same = [other for other in kept if other.measure == finding.measure]
-        if len(same) < MOST_OF_ONE and all(other.topic != finding.topic for other in kept):
+        same_measure = [other for other in kept if other.measure == finding.measure]
+        if len(same_measure) < MOST_OF_ONE and all(other.topic != finding.topic for other in kept):
             kept.append(finding)
     return kept[:MOST]
 
@@ -134,7 +138,7 @@ _SERIES = ("measure", "subject", "unit")
 
 
 class _Course(NamedTuple):
-    """A measure of one subject through time: the first days of its periods, in order, and its rows of `series`."""
+    """The rows of `series` of one measure and subject, and the first days of their periods, in order."""
 
     firsts: list[dt.date]
     rows: pl.DataFrame
@@ -148,13 +152,13 @@ _Courses = dict[tuple[Any, ...], _Course]
 
 
 def _courses(whole: pl.DataFrame) -> _Courses:
-    """Cut once, so that a page looks its periods up and does not search the whole for each of its measures."""
+    """The frame split by measure, subject and unit, once, so that each page can look its periods up by bisection."""
     parts = whole.partition_by(*_SERIES, as_dict=True, maintain_order=True)
     return {key: _Course(part.get_column("from").to_list(), part) for key, part in parts.items()}
 
 
 _FRAMES = {("sleep", MINUTES): "nights", ("sleep", REGULARITY): "pairs"}
-"""Where a measure is from, if not from "days"; hours are from theirs."""
+"""The frame that a measure comes from, if not "days". The measure "hours" comes from "hours"."""
 
 
 def _ranked(facts: FindingFacts, page: Period, courses: _Courses, few: frozenset[str]) -> Iterator[Finding]:
@@ -163,30 +167,30 @@ def _ranked(facts: FindingFacts, page: Period, courses: _Courses, few: frozenset
         if page.first not in course.firsts[before : before + 1]:
             continue
         row = course.rows.row(before, named=True)
-        of = _FRAMES.get((row["measure"], row["subject"]), "hours" if row["measure"] == "hours" else "days")
-        some = of in few and row["subject"] != WAITING
-        yield from _finding(facts, page.kind, row, course.values.head(before), part=False, weekdays=some)
+        frame = _FRAMES.get((row["measure"], row["subject"]), "hours" if row["measure"] == "hours" else "days")
+        some_weekdays = frame in few and row["subject"] != WAITING
+        yield from _finding(facts, page.kind, row, course.values.head(before), part=False, weekdays=some_weekdays)
 
 
 def _parts(facts: FindingFacts, page: Period, courses: _Courses, parts: _Courses) -> Iterator[Finding]:
-    """Of each measure that has too few earlier periods of the page's kind, the part that lies farthest out."""
+    """The most unusual part per measure, for measures with too few earlier periods of the page's kind."""
     kind = _PARTS[page.kind]
-    middle = dt.timedelta(days=3 if kind == "week" else 0)  # a week is of the month of its fourth day
+    middle = dt.timedelta(days=3 if kind == "week" else 0)  # a week belongs to the month of its fourth day
     for key, course in parts.items():
         if key in courses and bisect_left(courses[key].firsts, page.first) >= FEWEST:
             continue
         begin, end = bisect_left(course.firsts, page.first - middle), bisect_right(course.firsts, page.last - middle)
-        found = [
+        candidates = [
             finding
             for i in range(begin, end)
             for others in [pl.concat([course.values[:i], course.values[i + 1 : end]])]
             for finding in _finding(facts, kind, course.rows.row(i, named=True), others, part=True)
         ]
-        yield from sorted(found, key=lambda f: (-f.unusualness, f.dates[-1:], f.text))[:1]
+        yield from sorted(candidates, key=lambda f: (-f.unusualness, f.dates[-1:], f.text))[:1]
 
 
 def beyond_fences(value: float, others: pl.Series, reach: float = INNER) -> bool:
-    """Whether a value lies more than so many interquartile ranges past the quartiles of the others.
+    """Whether a value lies more than `reach` interquartile ranges past the quartiles of the others.
 
     >>> beyond_fences(9.0, pl.Series([1.0, 2.0, 3.0, 4.0])), beyond_fences(5.0, pl.Series([1.0, 2.0, 3.0, 4.0]))
     (True, False)
@@ -194,8 +198,8 @@ def beyond_fences(value: float, others: pl.Series, reach: float = INNER) -> bool
     low, high = others.quantile(0.25, "linear"), others.quantile(0.75, "linear")
     if low is None or high is None:
         return False
-    away = reach * (high - low) + _ROUNDING
-    return not low - away <= value <= high + away
+    distance = reach * (high - low) + _ROUNDING
+    return not low - distance <= value <= high + distance
 
 
 def _finding(

@@ -1,4 +1,4 @@
-"""Where the hours of a stretch of days went, as planned and as they went."""
+"""Planned and actual hours by category."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from journal.settings import Weekday
 
 
 class HoursDays(NamedTuple):
-    """How many days were planned, how many written as they went, and of how many both is known."""
+    """The number of days with planned hours, with actual hours, and with both."""
 
     planned: int
     written: int
@@ -19,9 +19,9 @@ class HoursDays(NamedTuple):
 
 
 def days(hours: pl.DataFrame) -> HoursDays:
-    """On how many days the sums of `totals` rest: a plan of days that were never written outgrows what went.
+    """The number of days that the sums of `totals` cover; the two layers can cover different days.
 
-    In: `Tables.hours`, cut to the days that are meant. A day with nothing in a layer does not count for it.
+    In: `Tables.hours`, filtered to the days of interest. A day counts for a layer if it has a span in it.
 
     >>> import datetime as dt
     >>> monday, tuesday = dt.date(2025, 3, 10), dt.date(2025, 3, 11)
@@ -35,18 +35,18 @@ def days(hours: pl.DataFrame) -> HoursDays:
 def totals(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
     """Minutes per category and period.
 
-    In: `Tables.hours` (date Date, layer "planned" or "actual", category String, start_minute and end_minute Int32), cut
-    to the days that are meant. Out, a row per period and category, periods in their order, categories in that of their
-    first mention:
+    In: `Tables.hours` (date Date, layer "planned" or "actual", category String, start_minute and end_minute Int32),
+    filtered to the days of interest. Out, a row per period and category, by period and then in the order in which the
+    categories first occur:
 
     - category, period (String, ISO 8601 name or "all"), from, to (Date)
-    - planned_minutes, actual_minutes (Int64; null where that layer says nothing of the category)
-    - as_planned_minutes (Int64): planned in the category and spent in it at the same time
-    - compared_minutes (Int64): planned on days whose hours were written as they went, too, which is what
-      as_planned_minutes is out of: a day of which only the plan is known says nothing of how it went. Both are null
-      where there is no such day with a plan for the category
+    - planned_minutes, actual_minutes (Int64; null where that layer has no span of the category)
+    - as_planned_minutes (Int64): minutes that were planned for the category and spent in it at the same time
+    - compared_minutes (Int64): minutes planned on days that also have actual hours. It is the denominator of
+      as_planned_minutes, since a day with only a plan is no evidence of how it went. Both are null where no such day
+      has a plan for the category
 
-    Minutes are as written on the strip, which has 24 hours on every day: a change to summer time moves nothing.
+    Every day of the strip has 24 hours: changes of the clocks do not shift minutes.
 
     >>> import datetime as dt
     >>> strip = pl.DataFrame({"date": dt.date(2025, 3, 14), "layer": ["planned", "actual", "actual"],
@@ -63,7 +63,7 @@ def totals(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.D
         week_starts=week_starts,
     )
 
-    def of(inside: pl.Expr, minutes: pl.Expr) -> pl.Expr:
+    def total(inside: pl.Expr, minutes: pl.Expr) -> pl.Expr:
         return pl.when(inside.any()).then(minutes.filter(inside).sum())
 
     return (
@@ -71,10 +71,10 @@ def totals(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.D
         .group_by("period", "category", maintain_order=True)
         .agg(
             pl.col("from", "to").first(),
-            of(planned, length).alias("planned_minutes"),
-            of(actual, length).alias("actual_minutes"),
+            total(planned, length).alias("planned_minutes"),
+            total(actual, length).alias("actual_minutes"),
             pl.when(pl.col("compared").any()).then(pl.col("shared").sum()).alias("as_planned_minutes"),
-            of(pl.col("compared"), length).alias("compared_minutes"),
+            total(pl.col("compared"), length).alias("compared_minutes"),
         )
         .sort("from", maintain_order=True)
         .select(
@@ -91,7 +91,7 @@ def totals(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.D
 
 
 def _shared(hours: pl.DataFrame) -> pl.DataFrame:
-    """Rows of date, category and `shared` (Int64): minutes that a planned and an actual stretch have in common."""
+    """Rows of date, category and `shared` (Int64): the minutes that a planned and an actual span have in common."""
     spans = hours.select("date", "category", "layer", "start_minute", "end_minute")
     planned, actual = (spans.filter(pl.col("layer") == layer).drop("layer") for layer in ("planned", "actual"))
     first = pl.max_horizontal("start_minute", "start_minute_right")
@@ -104,9 +104,9 @@ def _shared(hours: pl.DataFrame) -> pl.DataFrame:
 
 
 def as_planned(totals: pl.DataFrame) -> pl.DataFrame:
-    """The frame of `totals` with as_planned_share (Float64, 0 to 1): as_planned_minutes of compared_minutes.
+    """The frame of `totals` with as_planned_share (Float64, 0 to 1): as_planned_minutes / compared_minutes.
 
-    Null where nothing was planned on days whose hours were written as they went, too.
+    Null where nothing was planned on days that also have actual hours.
 
     >>> as_planned(pl.DataFrame({"as_planned_minutes": [360, None], "compared_minutes": [375, None]},
     ...     schema_overrides={"as_planned_minutes": pl.Int64})).get_column("as_planned_share").to_list()

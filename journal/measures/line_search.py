@@ -1,4 +1,4 @@
-"""Lines to find again: how many a month, on this day in earlier years, and by what they say."""
+"""Queries on lines: counts by month, lines of the same day in earlier years, and full-text search."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from journal.measures.period_columns import with_month
 
 Where = Literal["anywhere", "word start"]
 
-# Letters that carry their stroke or tie in themselves, so that no decomposition (Unicode, UAX 15) takes it off.
+# Letters whose stroke or ligature has no decomposition in Unicode (UAX 15), and curly apostrophes.
 _WITHOUT_STROKE = str.maketrans(
     {"đ": "d", "ð": "d", "ł": "l", "ø": "o", "ħ": "h", "ŧ": "t", "ı": "i", "æ": "ae", "œ": "oe", "’": "'", "‘": "'"}
 )
@@ -24,11 +24,11 @@ _WORD = re.compile(r"\w")
 
 
 def by_month(recorded: pl.DataFrame) -> pl.DataFrame:
-    """How many lines each month has.
+    """The number of lines in each month.
 
-    In: `Tables.lines` (date, kind, position, text). Out, a row per month from the first line to the last, a month
-    without a line with zeros: period (String, "2025-03"), from, to (Date), gratitude, memory, note (Int64, lines),
-    days (Int64, days with a line of any kind). No lines give no rows.
+    In: `Tables.lines` (date, kind, position, text). Out, a row per month from the first line to the last, with
+    zeros for a month without lines: period (String, "2025-03"), from, to (Date), gratitude, memory, note (Int64,
+    lines), days (Int64, days with a line of any kind). An empty frame gives no rows.
 
     >>> written = pl.DataFrame({"date": [dt.date(2025, 1, 5), dt.date(2025, 1, 5), dt.date(2025, 3, 1)],
     ...     "kind": ["gratitude", "gratitude", "memory"], "position": [0, 1, 0], "text": ["Bread.", "Rain.", "Frost."]})
@@ -52,11 +52,11 @@ def by_month(recorded: pl.DataFrame) -> pl.DataFrame:
 
 
 def on_this_day(recorded: pl.DataFrame, day: dt.date) -> pl.DataFrame:
-    """What was written on the same day of earlier years.
+    """The lines of the same day in earlier years.
 
-    In: `Tables.lines`. Out: years (Int64, how many ago), date, kind, text; the newest year first, within a day as
-    `lines.lines` has them. A 29 February is remembered on the 28th of a year that has none (our choice: so that no day
-    is passed over), and on the 29th of one that has.
+    In: `Tables.lines`. Out: years (Int64, how many years ago), date, kind, text; the newest year first, within a day
+    in the order of `lines.lines`. In a year without 29 February, the lines of a 29 February appear on the 28th (our
+    choice, so that no day is skipped); in a leap year, on the 29th.
 
     >>> dates = [dt.date(2024, 2, 28), dt.date(2024, 2, 29), dt.date(2023, 3, 1)]
     >>> written = pl.DataFrame({"date": dates, "kind": "memory", "position": 0, "text": ["a", "b", "c"]})
@@ -67,16 +67,17 @@ def on_this_day(recorded: pl.DataFrame, day: dt.date) -> pl.DataFrame:
     same = (date.dt.month() == day.month) & (date.dt.day() == day.day)
     if (day.month, day.day) == (2, 28) and (day + dt.timedelta(days=1)).month == 3:
         same |= (date.dt.month() == 2) & (date.dt.day() == 29)
-    found = lines(recorded.filter(same, date.dt.year() < day.year)).with_columns(
+    rows = lines(recorded.filter(same, date.dt.year() < day.year)).with_columns(
         years=(day.year - date.dt.year()).cast(pl.Int64)
     )
-    return found.sort("years", maintain_order=True).select("years", "date", "kind", "text")
+    return rows.sort("years", maintain_order=True).select("years", "date", "kind", "text")
 
 
 def in_earlier_years(recorded: pl.DataFrame, first: dt.date, last: dt.date) -> pl.DataFrame:
-    """What was written on the same days of earlier years, for each of some days, both ends included.
+    """The lines of `on_this_day` for each day of a span, both ends included.
 
-    In and out as `on_this_day`; the newest year first, within it by day, so that a week over New Year stays together.
+    In and out: as `on_this_day`. The newest year comes first, then days in order, so a week across New Year stays
+    together.
 
     >>> dates = [dt.date(2023, 12, 31), dt.date(2024, 1, 1), dt.date(2025, 12, 31)]
     >>> written = pl.DataFrame({"date": dates, "kind": "memory", "position": 0, "text": ["a", "b", "c"]})
@@ -88,16 +89,16 @@ def in_earlier_years(recorded: pl.DataFrame, first: dt.date, last: dt.date) -> p
 
 
 def search(recorded: pl.DataFrame, wanted: str, *, where: Where = "anywhere") -> pl.DataFrame:
-    """The lines that have a text in them, with where.
+    """The lines that contain a text, and its positions in them.
 
-    In: `Tables.lines`; `wanted`, a word, a part of one, or several words as they follow each other. "anywhere" finds it
-    inside of words too; "word start" only where a word begins. Capitals and accents make no difference, nor do
-    compatibility forms (Unicode NFKD, case folding, marks taken off; "ø", "đ" and their kin by a table of our own), the
-    shape of an apostrophe, or how wide the space between words is.
+    In: `Tables.lines`; `wanted`, a word, a part of a word, or a phrase. "anywhere" also matches inside a word, "word
+    start" only at the start of one. The match ignores case, accents, compatibility forms (Unicode NFKD, case folding,
+    combining marks removed; "ø", "đ" and similar letters by a table of our own), the shape of an apostrophe, and the
+    width of the space between words.
 
-    Out, by day as `lines.lines` has them: date, kind, text, spans (List of Struct: start, end, Int64; characters of
-    `text`, the end not part of it; without overlaps, from the left). Nothing wanted finds nothing. Raises UsageError
-    for a `where` that does not exist.
+    Out, in the order of `lines.lines`: date, kind, text, spans (List of Struct: start, end, Int64; character offsets in
+    `text`, the end exclusive; not overlapping, from left to right). An empty `wanted` matches nothing. Raises
+    UsageError if `where` is unknown.
 
     >>> written = pl.DataFrame({"date": [dt.date(2025, 3, 14)], "kind": "memory", "position": 0,
     ...     "text": ["Žena with a café-au-lait coat."]})
@@ -109,25 +110,25 @@ def search(recorded: pl.DataFrame, wanted: str, *, where: Where = "anywhere") ->
     every = lines(recorded)
     needle = " ".join(fold(wanted).split())
     span = pl.List(pl.Struct({"start": pl.Int64, "end": pl.Int64}))
-    found: dict[int, list[dict[str, int]]] = {}
+    spans_of: dict[int, list[dict[str, int]]] = {}
     for i, text in enumerate(every.get_column("text") if needle else []):
-        # Folding a whole text is quick, knowing where each letter came from is not: so only where it is in.
+        # Folding a whole text is fast, tracing each letter is slow: so only matching texts are traced.
         if needle in " ".join(fold(text).split()):
             spans = list(_spans(text, needle, where))
             if spans:
-                found[i] = spans
-    return every[list(found)].with_columns(pl.Series("spans", list(found.values()), dtype=span))
+                spans_of[i] = spans
+    return every[list(spans_of)].with_columns(pl.Series("spans", list(spans_of.values()), dtype=span))
 
 
 def fold(text: str) -> str:
-    """A text without capitals, accents and compatibility forms, to compare.
+    """The text without case, accents and compatibility forms, for comparison.
 
     >>> fold("Čez ﬁrn, STRASSE, Øre"), fold("straße")
     ('cez firn, strasse, ore', 'strasse')
     """
     if text.isascii():
         return text.lower()
-    # Folded before and after: a capital may come out of a compatibility form, an accent out of case folding.
+    # NFKD before and after case folding: a compatibility form may contain a capital, case folding may add an accent.
     parts = unicodedata.normalize("NFKD", unicodedata.normalize("NFKD", text).casefold())
     return "".join(c for c in parts if not unicodedata.combining(c)).translate(_WITHOUT_STROKE)
 
@@ -138,7 +139,7 @@ def _spans(text: str, needle: str, where: Where) -> Iterator[dict[str, int]]:
     while at >= 0:
         end = at + len(needle)
         begins = at == 0 or not (_WORD.match(letters[at - 1]) and _WORD.match(letters[at]))
-        # A hit that begins inside a letter that became two ("ß") takes the whole of it.
+        # A match inside a letter that folds to two ("ß") covers the whole letter.
         if where == "anywhere" or begins:
             last = came_from[end - 1] + 1
             while last < len(text) and unicodedata.combining(text[last]):
@@ -150,7 +151,7 @@ def _spans(text: str, needle: str, where: Where) -> Iterator[dict[str, int]]:
 
 
 def _traced(text: str) -> tuple[str, list[int]]:
-    """The folded text with single spaces, and for each of its characters the one of the text that it came from."""
+    """The folded text with single spaces, and for each of its characters its index in `text`."""
     letters: list[str] = []
     came_from: list[int] = []
     for i, character in enumerate(text):

@@ -1,4 +1,4 @@
-"""What was written: gratitude, memories and notes, to read again."""
+"""The lines of a journal: gratitude, memories and notes."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ KINDS = ("gratitude", "memory", "note")
 
 
 def lines(recorded: pl.DataFrame) -> pl.DataFrame:
-    """Every line, in order.
+    """Every line, in reading order.
 
     In: `Tables.lines` (date, kind, position, text). Out: date (Date), kind (String, one of `KINDS`), text (String),
-    by day, then kind in the order of `KINDS`, then as written. A day without lines has no row.
+    by day, then by kind in the order of `KINDS`, then by position. A day without lines has no row.
 
     >>> import datetime as dt
     >>> written = pl.DataFrame({"date": [dt.date(2025, 3, 14)] * 2, "kind": ["note", "gratitude"], "position": [0, 0],

@@ -1,7 +1,7 @@
-"""A link in one honest sentence: the sizes, the days they rest on, and no more than they show.
+"""One sentence per link: its size, its number of days, and no claim of a cause.
 
-Two things that go together may both follow a third (a season, a free day), or the mood may come first. So a sentence
-says "goes with", and `WHAT_IT_SHOWS` says what it would take to know more.
+Two associated series may both depend on a third (a season, a free day), or the mood may come first. So a sentence uses
+"goes with", and `WHAT_IT_SHOWS` explains how to learn more.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ WHAT_IT_SHOWS = (
 
 
 def habit_link(row: Mapping[str, Any], name: str, *, what: str = "mood", pairs: int = 0) -> str:
-    """A row of `links.links` in words; `pairs` is how many comparisons are shown with it (0: not said).
+    """The sentence of a row of `links.links`. `pairs` is the number of comparisons on the page (0: do not mention it).
 
     >>> row = {"lag_days": 0, "n_done": 180, "n_missed": 90, "mean_done": 3.41, "mean_missed": 2.88, "difference": 0.53,
     ...        "p": 0.0037, "p_fine": 0.0001, "clear": True, "needed": 14, "quota": False}
@@ -35,15 +35,15 @@ def habit_link(row: Mapping[str, Any], name: str, *, what: str = "mood", pairs: 
     without = f"{numbers.plural(row['n_missed'], 'day' if row['quota'] else 'due day')} without"
     if row["p"] is None:
         return f"{name}: too little to tell, with {with_it} and {without}; {row['needed']} of each are needed."
-    done, missed = _told_apart(row["mean_done"], row["mean_missed"])
+    done, missed = _distinct_texts(row["mean_done"], row["mean_missed"])
     n = row["n_done"] + row["n_missed"]
     where = f"{_later(row['lag_days'])} {with_it}" if after else f"on {with_it}"
-    told = f"{name}: {what} averaged {done} {where} and {missed} {'after' if after else 'on'} {without}"
-    return f"{told}; {_verdict(row, n, row['difference'], what=what, pairs=pairs)}."
+    means = f"{name}: {what} averaged {done} {where} and {missed} {'after' if after else 'on'} {without}"
+    return f"{means}; {_verdict(row, n, row['difference'], what=what, pairs=pairs)}."
 
 
 def driver_link(row: Mapping[str, Any], name: str, *, what: str = "mood", pairs: int = 0) -> str:
-    """A row of `drivers.drivers`, or of `season.day_length`, in words; `pairs` as in `habit_link`.
+    """The sentence of a row of `correlates.drivers` or `season.day_length`. `pairs` is as in `habit_link`.
 
     >>> row = {"lag_days": 0, "n": 288, "correlation": 0.414, "p": 0.0035, "p_fine": 0.0001,
     ...        "clear": True, "needed": 28}
@@ -66,7 +66,7 @@ def driver_link(row: Mapping[str, Any], name: str, *, what: str = "mood", pairs:
 
 
 def day_length_link(row: Mapping[str, Any], *, what: str = "mood") -> str:
-    """The row of `season.day_length` in words.
+    """The sentence of the row of `season.day_length`.
 
     >>> row = {"n": 1040, "years": 3, "needed_years": 3, "correlation": 0.312, "p": 0.0005, "clear": True}
     >>> day_length_link(row)
@@ -92,7 +92,7 @@ def day_length_link(row: Mapping[str, Any], *, what: str = "mood") -> str:
 
 
 def weekday_link(row: Mapping[str, Any], *, what: str = "mood") -> str:
-    r"""The row of `drivers.weekday` in words.
+    r"""The sentence of the row of `correlates.weekday`.
 
     >>> row = {"n": 351, "fewest": 48, "share": 0.016, "p": 0.34, "clear": False, "needed": 14}
     >>> weekday_link(row)
@@ -107,16 +107,16 @@ def weekday_link(row: Mapping[str, Any], *, what: str = "mood") -> str:
     if row["p"] is None:
         return f"{both}: {what} never changes."
     verdict = f"{what} goes with the day of the week" if row["clear"] else "no clear link"
-    told = f"{numbers.percent(row['share'])} of its spread lies between weekdays"
-    return f"{both}, {numbers.plural(row['n'], 'day')}: {told}; {verdict}."
+    share = f"{numbers.percent(row['share'])} of its spread lies between weekdays"
+    return f"{both}, {numbers.plural(row['n'], 'day')}: {share}; {verdict}."
 
 
 def _later(days: int) -> str:
     return "on the day after" if days == 1 else f"{days} days after"
 
 
-def _told_apart(one: float, other: float) -> tuple[str, str]:
-    """To one place, or to two where one would make them the same."""
+def _distinct_texts(one: float, other: float) -> tuple[str, str]:
+    """Both numbers with one decimal place, or with two if one place would make them equal."""
     places = 1 if f"{one:.1f}" != f"{other:.1f}" else 2
     return f"{one:.{places}f}", f"{other:.{places}f}"
 
@@ -126,7 +126,7 @@ def _verdict(row: Mapping[str, Any], n: int, size: float, *, what: str, pairs: i
         then = f" {_later(row['lag_days'])}" if row["lag_days"] else ""
         return f"{subject} goes with {'higher' if size > 0 else 'lower'} {what}{then}"
     needed = days_for_one(pairs)
-    # Among n days no arrangement can be rarer than this one; only more days could make it clear.
+    # At this p, n days have no rarer arrangement. Only more days could make the link clear.
     if n < needed and row["p_fine"] * arrangements(n) < 1.5:
         return f"no clear link yet: alone among {pairs} comparisons it would take {needed} days"
     return "no clear link"

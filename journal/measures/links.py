@@ -1,4 +1,4 @@
-"""Which habits go with which moods, on the same day and on the next. Never which cause them."""
+"""The association of each habit with mood, on the same day and on the next. It makes no claim about causes."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from journal.measures.false_discovery import together
 from journal.measures.half_shift import fine_p
 
 LEAST = 14
-"""Days needed on each side: with fewer, one odd fortnight decides."""
+"""The least days on each side: with fewer, one unusual fortnight decides the result."""
 
 LINKS: dict[str, Any] = {
     "habit": pl.String,
@@ -41,17 +41,19 @@ LINKS: dict[str, Any] = {
 def compared(
     states: pl.DataFrame, days: pl.DataFrame, *, today: dt.date, column: str = "mood", lag: int = 0
 ) -> pl.DataFrame:
-    """The days behind a link.
+    """The days that a link is based on.
 
     In: the frame of `states.states`; `Tables.days` (`date`, and `column` Float64). Out, sorted by habit (in the order
-    given) and date: habit (String), date (Date, that of the mark), done (Boolean), value (Float64: `column` on the day
-    `lag` days later), quota (Boolean: the habit goes by a quota on that day), before (Float64: `column` on the day
-    before the mark, null where there is none).
+    given) and date: habit (String), date (Date, the day of the mark), done (Boolean), value (Float64: `column` `lag`
+    days later), quota (Boolean: the habit has a quota on that day), before (Float64: `column` on the day before the
+    mark, null where unknown).
 
-    A day is in when the habit was due and is done (done) or missed or partial (not done), and the value is known. Days
-    of rest, blank, pending and not due are left out. No single day of a quota habit is due, so all days on which it is
-    in force and which were logged are in, done or not, whether the week's quota was met by then or not; of today only a
-    mark that is written counts, and later moods are left out. A habit of Sundays is thus compared among Sundays.
+    A day counts if the habit was due, its state is done, missed or partial (the last two are not done), and the value
+    is known. Days with the states rest, blank, pending and not due are excluded. So a habit of Sundays is compared
+    among Sundays.
+
+    A quota habit is due on no single day. All logged days on which it is in force count, done or not, whether or not
+    the week's quota was already met. Today counts only if it has a mark. Moods after `today` are ignored.
 
     >>> day = dt.date(2025, 3, 14)
     >>> states = pl.DataFrame({"habit": ["walk", "walk"], "date": [day, day + dt.timedelta(days=1)], "logged": True,
@@ -63,13 +65,13 @@ def compared(
     days = days.filter(pl.col("date") <= today)
     state = pl.col("state").cast(pl.String)
     quota = pl.col("per").is_not_null()
-    said = pl.col("mark").is_not_null() | (pl.col("date") < today)
-    silent = quota & (state == "not due") & pl.col("logged") & said
+    settled = pl.col("mark").is_not_null() | (pl.col("date") < today)
+    unmarked = quota & (state == "not due") & pl.col("logged") & settled
     later = days.select((pl.col("date") - pl.duration(days=lag)).alias("date"), pl.col(column).alias("value"))
     earlier = days.select(pl.col("date") + pl.duration(days=1), pl.col(column).cast(pl.Float64).alias("before"))
     order = states.select(pl.col("habit").unique(maintain_order=True)).with_row_index("place")
     return (
-        states.filter(state.is_in(["done", "missed", "partial"]) | silent)
+        states.filter(state.is_in(["done", "missed", "partial"]) | unmarked)
         .select("habit", "date", (state == "done").alias("done"), quota.alias("quota"))
         .join(later.drop_nulls(), on="date")
         .join(earlier, on="date", how="left")
@@ -91,32 +93,32 @@ def links(
     resamples: int = RESAMPLES,
     seed: int = 1,
 ) -> pl.DataFrame:
-    """Each habit with the mood of the same day, and of the next.
+    """The association of each habit with the mood of the same day, and of the next day.
 
     In: as `compared`. Out: `LINKS`, a row per habit and lag, in the order of the habits:
 
     - habit, lag_days (0: the mood of the day itself; 1: of the day after)
     - n_done, n_missed (days on each side that have a mood); mean_done, mean_missed (on the scale of the mood)
-    - difference (mean_done - mean_missed), low, high (its 95 % interval by block bootstrap, `resampling` says how; of
-      this link by itself; null with 0 `resamples`)
-    - superiority (0 to 1: how often the mood of a done day beats that of another, ties half; Cliff 1993)
-    - p (share of all circular shifts of the marks along these days that set the means at least as far apart;
-      DeRuiter and Solow 2008). With n days it is 1/n at the least, too coarse for many rows
+    - difference (mean_done - mean_missed), low, high (its 95 % interval by `block_bootstrap`, not adjusted for the
+      number of rows; null with 0 `resamples`)
+    - superiority (0 to 1: the probability that the mood of a done day exceeds that of another day, ties count half;
+      Cliff 1993)
+    - p (share of all circular shifts of the marks along these days with means at least as far apart; DeRuiter and
+      Solow 2008). With n days its minimum is 1/n, which is too coarse for many rows
     - q (Benjamini and Hochberg 1995 over the p_fine of all rows here), clear (q is 0.05 or less)
     - needed (days that each side must have), quota (some of the days belong to a quota)
-    - p_fine (0 to 1: as p, each half of the days turned by itself, against what mood has beyond its weekday and the day
-      before; `halves.fine_p`). A p over 0.05 is never made smaller by it
+    - p_fine (0 to 1: as p, with each half of the days shifted separately, against the residuals of mood after the
+      weekday and the day before; `half_shift.fine_p`). It never makes a p over 0.05 smaller
 
-    With fewer than `least` days on a side everything but the counts is null, and the row is not among those that q
-    counts.
+    With fewer than `least` days on a side, everything but the counts is null and q ignores the row.
 
     >>> dates = pl.date_range(dt.date(2025, 1, 1), dt.date(2025, 3, 1), eager=True)
     >>> done = [i % 7 in (1, 2) or i % 11 == 3 for i in range(60)]
     >>> states = pl.DataFrame({"habit": "walk", "date": dates, "logged": True, "mark": "done",
     ...     "per": pl.Series([None] * 60, dtype=pl.String), "state": ["done" if d else "missed" for d in done]})
     >>> moods = pl.DataFrame({"date": dates, "mood": [3.0 + d + i % 2 for i, d in enumerate(done)]})
-    >>> found = links(states, moods, today=dt.date(2025, 4, 1))
-    >>> found.select("lag_days", "n_done", "n_missed", pl.col("difference").round(2), "clear").row(0)
+    >>> table = links(states, moods, today=dt.date(2025, 4, 1))
+    >>> table.select("lag_days", "n_done", "n_missed", pl.col("difference").round(2), "clear").row(0)
     (0, 22, 38, 1.07, True)
     """
     habits = states.get_column("habit").unique(maintain_order=True).to_list()
@@ -125,8 +127,8 @@ def links(
         sides = compared(states, days, today=today, column=column, lag=lag).partition_by("habit", as_dict=True)
         for place, habit in enumerate(habits):
             pairs = sides.get((habit,))
-            found = {} if pairs is None else _link(pairs, least, resamples, seed)
-            rows.append({"habit": habit, "lag_days": lag, "needed": least, "place": place} | found)
+            statistics = {} if pairs is None else _link(pairs, least, resamples, seed)
+            rows.append({"habit": habit, "lag_days": lag, "needed": least, "place": place} | statistics)
     frame = pl.DataFrame(rows, schema=LINKS | {"place": pl.Int64}).sort("place", "lag_days", maintain_order=True)
     (frame,) = together(frame.with_columns(pl.col("n_done", "n_missed").fill_null(0), pl.col("quota").fill_null(False)))
     return frame.select(*LINKS)
@@ -159,6 +161,6 @@ def _link(pairs: pl.DataFrame, least: int, resamples: int, seed: int) -> dict[st
 
 
 def weekday_and_before(pairs: pl.DataFrame) -> tuple[Whole, Numbers]:
-    """Of rows of date (Date) and before (Float64, null where not known): 0 for Mondays to 6, and NaN for null."""
+    """The weekdays (0 for Monday to 6) of `date`, and `before` (Float64) with NaN for null."""
     weekday = (pairs.get_column("date").dt.weekday() - 1).to_numpy().astype(np.int64)
     return weekday, pairs.get_column("before").cast(pl.Float64).to_numpy()

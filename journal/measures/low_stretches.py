@@ -1,15 +1,16 @@
-"""A stretch that is a reason to talk to someone: what was seen, how often, and by which published threshold.
+"""Stretches of low mood or short sleep that are a reason to talk to someone, by published thresholds.
 
-A journal is no examination and this is no diagnosis: neither rule is a test that anyone has validated on a diary.
+A journal is not an examination, and a sign is not a diagnosis. Neither rule has been validated on a diary.
 
-- Mood: ICD-11 and DSM-5, as NICE guideline NG222 (2022) quotes them, speak of a mood that is low most of the day,
-  nearly every day, for at least two weeks. "Nearly every day" is read as 12 of 14, which is this project's choice and
-  not from a guideline; the days are the last 14 on which mood was noted, within four weeks, so that a note now and then
-  over months is no stretch.
+- Mood: ICD-11 and DSM-5, as quoted in NICE guideline NG222 (2022), describe a mood that is low most of the day, nearly
+  every day, for at least two weeks. "Nearly every day" is taken as 12 of 14, which is this project's choice and not
+  from a guideline. The days are the last 14 on which mood was noted, within four weeks, so occasional notes over months
+  do not count as a stretch.
 - Sleep: Watson and others (2015), J. Clin. Sleep Med. 11, 591-592, and Hirshkowitz and others (2015), Sleep Health 1,
-  40-43, have 7 hours as the least for adults of every age, on a regular basis. Read here as under 7 hours, naps added,
-  on 24 of the last 28 nights written, within eight weeks: for weeks, and as nearly every night as 12 of 14 (the
-  numbers are this project's choice; many people sleep a little less, and a box that is always there is not read).
+  40-43, give 7 hours as the minimum for adults of every age, on a regular basis. The rule is: under 7 hours, naps
+  added, on 24 of the last 28 recorded nights, within eight weeks. This means for weeks, and the same proportion as 12
+  of 14. The numbers are this project's choice: many people sleep a little less, and a box that is always shown is not
+  read.
 """
 
 from __future__ import annotations
@@ -26,7 +27,7 @@ from journal.measures.sleep import RECOMMENDED_MINUTES
 
 
 class CareRule(NamedTuple):
-    """`needed` of the newest `window` days; `text` says what was seen, `threshold` what was published."""
+    """A rule: `needed` of the newest `window` days. `text` describes the days, `threshold` cites the published rule."""
 
     subject: str
     window: int
@@ -68,17 +69,17 @@ SIGNS: dict[str, Any] = {
 
 
 def signs(days: pl.DataFrame, nights: pl.DataFrame, *, today: dt.date, low: float = 1, high: float = 5) -> pl.DataFrame:
-    """What of mood and sleep, up to a day, is by a published threshold a reason for care.
+    """The signs in mood and sleep, up to a day, that meet a published threshold.
 
-    In: `Tables.days` (date, mood), the frame of `sleep.nights` (date, minutes, nap_minutes) and the ends of the scale;
-    what is after `today` is not looked at. Out, no row where there is nothing, else one for each of:
+    In: `Tables.days` (date, mood), the frame of `sleep.nights` (date, minutes, nap_minutes) and the ends of the mood
+    scale. Days after `today` are ignored. Out, at most one row for mood and one for sleep:
 
-    - subject ("mood" or "sleep"), from, to (Date, of the days looked at), n (Int64, how many these are), seen (Int64,
-      how many of them were low, or short), needed (Int64, how many it takes), dates (List of Date, those that were)
-    - text (String, one sentence on what was seen), threshold, source (String, what was published, and where)
+    - subject ("mood" or "sleep"), from, to (Date, the first and last day in the window), n (Int64, days in the window),
+      seen (Int64, how many of them were low, or short), needed (Int64, the least `seen`), dates (List of Date, the low
+      or short ones)
+    - text (String, one sentence on these days), threshold, source (String, the published rule and its source)
 
-    A day without a mood and a night that was not written are not looked at: they are neither good nor bad. Raises
-    nothing.
+    Days without a mood and nights without a record are skipped: they are neither good nor bad. Raises nothing.
 
     >>> dates = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 14), eager=True)
     >>> days = pl.DataFrame({"date": dates, "mood": [2.0, 1.0] * 6 + [3.0, 4.0]})
@@ -90,45 +91,45 @@ def signs(days: pl.DataFrame, nights: pl.DataFrame, *, today: dt.date, low: floa
     rated = days.filter(pl.col("mood").is_not_null()).select("date", seen=position <= LOW_UP_TO)
     slept = pl.col("minutes") + pl.col("nap_minutes")
     short = nights.select("date", seen=slept < RECOMMENDED_MINUTES)
-    found = [_sign(LOW_MOOD, rated, today), _sign(SHORT_SLEEP, short, today)]
-    return pl.concat([pl.DataFrame(schema=SIGNS), *found])
+    rows = [_sign(LOW_MOOD, rated, today), _sign(SHORT_SLEEP, short, today)]
+    return pl.concat([pl.DataFrame(schema=SIGNS), *rows])
 
 
 def opens_again(closed: dt.date) -> dt.date:
-    """The day on which what was closed is open again: the same of the next month, or the last one that there is.
+    """The day on which a closed box opens again: the same day of the next month, or its last day.
 
     >>> opens_again(dt.date(2025, 12, 14)), opens_again(dt.date(2025, 1, 31))
     (datetime.date(2026, 1, 14), datetime.date(2025, 2, 28))
     """
-    there = closed.replace(day=1) + dt.timedelta(days=31)
-    return there.replace(day=min(closed.day, calendar.monthrange(there.year, there.month)[1]))
+    next_month = closed.replace(day=1) + dt.timedelta(days=31)
+    return next_month.replace(day=min(closed.day, calendar.monthrange(next_month.year, next_month.month)[1]))
 
 
-def unclosed(found: pl.DataFrame, closed: Mapping[str, dt.date], *, today: dt.date) -> pl.DataFrame:
-    """The rows of `signs` that were not closed within the month up to a day. In: subject to the day it was closed on.
+def unclosed(signs: pl.DataFrame, closed: Mapping[str, dt.date], *, today: dt.date) -> pl.DataFrame:
+    """The rows of `signs` that were not closed within the month up to `today`.
 
-    Each subject by itself, so that a second one shows though the first is closed. A day to come closes nothing: it was
-    written under another clock. Raises nothing.
+    In: `closed`, subject to the day it was closed on. Subjects are closed separately, so a new one still shows. A day
+    after `today` has no effect: it was written under another clock. Raises nothing.
 
     >>> rows = pl.DataFrame({"subject": ["mood", "sleep"]})
     >>> unclosed(rows, {"mood": dt.date(2025, 12, 14)}, today=dt.date(2026, 1, 13)).get_column("subject").to_list()
     ['sleep']
     """
-    still = [subject for subject, on in closed.items() if on <= today < opens_again(on)]
-    return found.filter(~pl.col("subject").is_in(still))
+    still_closed = [subject for subject, on in closed.items() if on <= today < opens_again(on)]
+    return signs.filter(~pl.col("subject").is_in(still_closed))
 
 
 def _sign(rule: CareRule, noted: pl.DataFrame, today: dt.date) -> pl.DataFrame:
-    """One row of `SIGNS`, or none. The days looked at are the newest that were noted, within twice the window."""
+    """One row of `SIGNS`, or none. The window holds the newest recorded days, within twice its length."""
     first = today - dt.timedelta(days=2 * rule.window - 1)
-    looked = noted.filter(pl.col("date").is_between(first, today)).sort("date").tail(rule.window)
-    dates = looked.filter(pl.col("seen")).get_column("date").to_list()
-    if looked.height < rule.window or len(dates) < rule.needed:
+    window = noted.filter(pl.col("date").is_between(first, today)).sort("date").tail(rule.window)
+    dates = window.filter(pl.col("seen")).get_column("date").to_list()
+    if window.height < rule.window or len(dates) < rule.needed:
         return pl.DataFrame(schema=SIGNS)
     row = {
         "subject": rule.subject,
-        "from": looked.get_column("date")[0],
-        "to": looked.get_column("date")[-1],
+        "from": window.get_column("date")[0],
+        "to": window.get_column("date")[-1],
         "n": rule.window,
         "seen": len(dates),
         "needed": rule.needed,

@@ -1,4 +1,4 @@
-"""Mood (or energy) over time. Never a number without how many days it rests on."""
+"""Mood (or energy) over time. Every number comes with its count of days."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from journal.settings import WEEKDAYS, Weekday
 MoodBy = Literal["all", "day", "week", "month", "year", "weekday"]
 
 TRAILING = {"trailing_7": (7, 4), "trailing_28": (28, 14)}
-"""Column to window in days and the rated days it must hold: just over half, half; fewer say too little."""
+"""Column to the window in days and the least rated days in it (just over half, and half)."""
 
 # On a scale of five steps "low" is the lower two and "high" the upper two: positions 0, 1/4 and 3/4, 1.
 LOW_UP_TO, HIGH_FROM = 0.4, 0.6
@@ -24,12 +24,12 @@ LOW_UP_TO, HIGH_FROM = 0.4, 0.6
 def trailing(
     days: pl.DataFrame, *, column: str = "mood", windows: Mapping[str, tuple[int, int]] = TRAILING
 ) -> pl.DataFrame:
-    """Each day's value with its trailing means.
+    """The value of each day with its trailing means.
 
-    In: `Tables.days` (a row per calendar day, no day left out; `date`, and `column` Float64), and the `windows`: the
-    name of a mean to its days and the rated days it needs. Out, for the usual windows: date (Date),
-    value (Float64), trailing_7 and trailing_28 (Float64: the mean of the rated days among this day and the 6, or 27,
-    before it; null with under 4, or 14, of them). A day not rated has a null value and may still have means.
+    In: `Tables.days` (a row per calendar day, without gaps; `date`, and `column` Float64); `windows`, the name of a
+    mean to its length in days and the rated days it needs. Out, for the default windows: date (Date), value (Float64),
+    trailing_7 and trailing_28 (Float64: the mean of the rated days among this day and the 6, or 27, before it; null
+    with fewer than 4, or 14, rated days). An unrated day has a null value and may still have means.
 
     >>> import datetime as dt
     >>> days = pl.DataFrame({"date": pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 5), eager=True),
@@ -57,7 +57,7 @@ def summary(
     high: float = 5,
     week_starts: Weekday,
 ) -> pl.DataFrame:
-    """Mood in each period.
+    """Summary statistics of mood in each period.
 
     In: `Tables.days`; `low` and `high` are the ends of the scale. Out, a row per period in order:
 
@@ -66,11 +66,11 @@ def summary(
     - mean, median, sd (Float64, sample standard deviation; null with n of 0, sd also with n of 1)
     - low_share, high_share (Float64: share of the rated days in the lower, upper two fifths of the scale)
     - mssd (Float64: mean square of successive differences, von Neumann and others 1941, over pairs of neighbouring
-      days that are both rated; null where there is no such pair)
-    - by day also date, value, trailing_7 and trailing_28, as `trailing` has them
+      days that are both rated; null without such a pair)
+    - by day also date, value, trailing_7 and trailing_28, as in `trailing`
 
-    By weekday every weekday has a row, from `week_starts` on, and mssd is null: its days are no neighbours.
-    Raises UsageError for a `by` that does not exist.
+    By weekday, every weekday has a row, from `week_starts` on, and mssd is null, since its days are not neighbours.
+    Raises UsageError if `by` is unknown.
 
     >>> import datetime as dt
     >>> days = pl.DataFrame({"date": pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 3), eager=True),
@@ -78,7 +78,7 @@ def summary(
     >>> summary(days, week_starts="monday").select("n", "days", "mean", "median", "high_share", "mssd").row(0)
     (2, 3, 4.0, 4.0, 0.5, 4.0)
     """
-    # The step to a neighbour is taken before grouping, so that a month's first day still has the day before it.
+    # Differences are taken before grouping, so the first day of a month still has its difference to the day before.
     stepped = days.select("date", pl.col(column).alias("value"), pl.col(column).diff().alias("step"))
     if by == "weekday":
         return _by_weekday(stepped, low, high, week_starts)
@@ -134,7 +134,7 @@ def _by_weekday(stepped: pl.DataFrame, low: float, high: float, week_starts: Wee
 
 
 def is_low(row: Row, low: float, high: float) -> bool:
-    """Whether the mean of a row of `summary` lies in the lower two fifths of the scale, of three rated days or more.
+    """Whether a row of `summary` has at least three rated days and a mean in the lower two fifths of the scale.
 
     >>> is_low({"n": 5, "mean": 2.2}, 1, 5), is_low({"n": 2, "mean": 1}, 1, 5)
     (True, False)

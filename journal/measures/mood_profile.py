@@ -1,4 +1,4 @@
-"""The shape of a mood over time: days of the week with how sure they are, and runs of low or high days."""
+"""Patterns of mood: the mean of each weekday with its interval, and runs of low or high days."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from journal.settings import Weekday
 
 
 def weekdays(days: pl.DataFrame, *, column: str = "mood", week_starts: Weekday) -> pl.DataFrame:
-    """The profile of the week.
+    """The mean mood of each weekday with its 95 % interval.
 
-    In: `Tables.days` (`date`, and `column` Float64), cut to the days that are meant. Out, seven rows from `week_starts`
-    on: period (String, the weekday), n, days (Int64: rated days, calendar days), mean, sd, low, high (Float64: the mean
-    with its 95 % interval by Student's t; null with n under 2). A day not rated counts nowhere.
+    In: `Tables.days` (`date`, and `column` Float64), filtered to the days of interest. Out, seven rows from
+    `week_starts` on: period (String, the weekday), n, days (Int64: rated days, calendar days), mean, sd, low, high
+    (Float64: the mean with its 95 % interval by Student's t; null with n under 2). Unrated days are ignored.
 
-    A week has seven of these intervals: that one of them leaves the mean of all days out is no finding yet.
+    With seven intervals, one that excludes the mean of all days is not yet evidence.
 
     >>> import datetime as dt
     >>> dates = [dt.date(2025, 3, 3) + dt.timedelta(days=7 * i) for i in range(4)]
@@ -30,11 +30,11 @@ def weekdays(days: pl.DataFrame, *, column: str = "mood", week_starts: Weekday) 
 
 
 def runs(days: pl.DataFrame, *, low: float = 1, high: float = 5, column: str = "mood") -> pl.DataFrame:
-    """Low days in a row, and high days in a row.
+    """Runs of low days and runs of high days.
 
-    In: `Tables.days` (`date`, and `column` Float64); `low` and `high` are the ends of the scale, of which low days are
-    in the lower two fifths and high days in the upper two. Out, a row per run in order: kind ("low" or "high"), from,
-    to (Date), length (Int64, days). A day that was not rated ends a run, since nothing says what it was.
+    In: `Tables.days` (`date`, and `column` Float64); `low` and `high` are the ends of the scale, low days are
+    in its lower two fifths, high days in its upper two fifths. Out, a row per run in order: kind ("low" or "high"),
+    from, to (Date), length (Int64, days). An unrated day ends a run, since its mood is unknown.
 
     >>> import datetime as dt
     >>> dates = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 6), eager=True)

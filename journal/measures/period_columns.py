@@ -1,4 +1,4 @@
-"""Which period a day belongs to, as columns."""
+"""The period of each date, as columns."""
 
 from __future__ import annotations
 
@@ -13,21 +13,21 @@ By = Literal["all", "week", "month", "year"]
 
 
 def week_start(date: pl.Expr, week_starts: Weekday) -> pl.Expr:
-    """The first day (Date) of the week that holds a day.
+    """The first day (Date) of the week of each `date`.
 
     >>> import datetime as dt
     >>> pl.select(week_start(pl.lit(dt.date(2025, 3, 14)), "sunday")).item()
     datetime.date(2025, 3, 9)
     """
-    # polars counts weekdays as ISO 8601 does, Monday as 1; % is never negative there.
+    # polars numbers weekdays as ISO 8601 does, Monday as 1. Its % is never negative.
     return date - pl.duration(days=(date.dt.weekday().cast(pl.Int32) - 1 - WEEKDAYS.index(week_starts)) % 7)
 
 
 def with_period(frame: pl.DataFrame, by: By, *, week_starts: Weekday) -> pl.DataFrame:
     """Add `period` (String, ISO 8601 name), `from` and `to` (Date) of the period of each row's `date`.
 
-    For "all" the period is "all", from the earliest to the latest `date` of the frame. Raises UsageError for a `by`
-    that does not exist.
+    For "all" the period is "all", from the earliest to the latest `date` of the frame. Raises UsageError if `by` is
+    unknown.
 
     >>> import datetime as dt
     >>> days = pl.DataFrame({"date": [dt.date(2021, 1, 3)]})
@@ -39,7 +39,7 @@ def with_period(frame: pl.DataFrame, by: By, *, week_starts: Weekday) -> pl.Data
         return frame.with_columns(pl.lit("all").alias("period"), date.min().alias("from"), date.max().alias("to"))
     if by == "week":
         first = week_start(date, week_starts)
-        # The ISO name of a week is that of its middle day, wherever the week starts.
+        # A week has the ISO name of its middle day, for every start of the week.
         return frame.with_columns(
             (first + pl.duration(days=3)).dt.strftime("%G-W%V").alias("period"),
             first.alias("from"),

@@ -1,7 +1,7 @@
-"""What became of planned time, and what open time became.
+"""Planned time against actual time, and the use of open (unplanned) time.
 
-Within a category what is written over itself counts once; where two categories are written over each other, each has
-those minutes. The strip has 24 hours on every day, whatever the clocks do.
+Overlapping spans of one category count once. If two categories overlap, each has the shared minutes. The strip has 24
+hours on every day, also when the clocks change.
 """
 
 from __future__ import annotations
@@ -18,19 +18,19 @@ _LAST = pl.min_horizontal("end_minute", "end_minute_right")
 
 
 def where_planned_went(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
-    """Minutes by what they were planned for and what they went to.
+    """Minutes by planned category and actual category.
 
-    In: `Tables.hours` (date Date, layer "planned" or "actual", category String, start_minute and end_minute Int32), cut
-    to the days that are meant. Out, a row per period and pair that came up:
+    In: `Tables.hours` (date Date, layer "planned" or "actual", category String, start_minute and end_minute Int32),
+    filtered to the days of interest. Out, a row per period and pair of categories that occurs:
 
     - period (ISO 8601 name or "all"), from, to (Date)
-    - planned (String, a category; null for open time, without a plan), actual (String, a category; null for time of
-      which nothing was written)
-    - minutes (Int64), days (Int64, on which the pair came up)
+    - planned (String, a category; null for open time, without a plan), actual (String, a category; null for time
+      without a record)
+    - minutes (Int64), days (Int64, days with the pair)
 
-    Periods come in their order, categories in that of their first mention, null last. Only days with both a plan and
-    hours as they went are compared: a day without a plan has no open time, and one that was only planned says nothing
-    of how it went. Minutes of a period without overlaps add up to 1440 for each of its days.
+    Rows are sorted by period and then by the order in which the categories first occur, null last. Only days with both
+    planned and actual hours are compared: without a plan a day has no open time, and a plan alone is no evidence of how
+    the day went. Without overlaps, the minutes of a period add up to 1440 per day.
 
     >>> import datetime as dt
     >>> strip = pl.DataFrame({"date": dt.date(2025, 3, 14), "layer": ["planned", "actual", "actual"],
@@ -38,7 +38,7 @@ def where_planned_went(hours: pl.DataFrame, *, by: By = "all", week_starts: Week
     >>> where_planned_went(strip, week_starts="monday").select("planned", "actual", "minutes").rows()
     [('work', 'work', 60), ('work', 'home', 60), (None, 'home', 30), (None, None, 1290)]
     """
-    planned, actual = _whole(hours, "planned"), _whole(hours, "actual")
+    planned, actual = _with_open_minutes(hours, "planned"), _with_open_minutes(hours, "actual")
     order = {category: i for i, category in enumerate(hours.get_column("category").unique(maintain_order=True))}
 
     def place(name: str) -> pl.Expr:
@@ -59,8 +59,8 @@ def where_planned_went(hours: pl.DataFrame, *, by: By = "all", week_starts: Week
     )
 
 
-def _whole(hours: pl.DataFrame, layer: str) -> pl.DataFrame:
-    """A layer with its open minutes as stretches of no category: date, category, start_minute, end_minute."""
+def _with_open_minutes(hours: pl.DataFrame, layer: str) -> pl.DataFrame:
+    """A layer with its open minutes as spans with a null category: date, category, start_minute, end_minute."""
     written = hours.filter(pl.col("layer") == layer).select("date", "category", "start_minute", "end_minute")
     categories = merged(written, ["date", "category"])
     between = gaps(merged(written, ["date"]), ["date"]).with_columns(category=pl.lit(None, pl.String))
@@ -68,12 +68,12 @@ def _whole(hours: pl.DataFrame, layer: str) -> pl.DataFrame:
 
 
 def accounts(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
-    """How much of the day is planned, and how much of it is written as it went.
+    """The planned and the recorded minutes of the days in each period, and the rest of these days.
 
     In: as for `where_planned_went`. Out, a row per period in order: period, from, to (Date), planned_days (Int64, days
     with a plan), planned_minutes (Int64, of any category), open_minutes (Int64, the rest of those days), written_days
-    (Int64, days with hours as they went), actual_minutes (Int64), unaccounted_minutes (Int64, the rest of those days).
-    Minutes are null where there is no such day. A period without hours has no row.
+    (Int64, days with actual hours), actual_minutes (Int64), unaccounted_minutes (Int64, the rest of those days).
+    Minutes are null in a period without such days. A period without hours has no row.
 
     >>> import datetime as dt
     >>> strip = pl.DataFrame({"date": dt.date(2025, 3, 14), "layer": "planned", "category": ["work", "music"],
@@ -84,13 +84,13 @@ def accounts(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl
     totals = lengths(merged(hours, ["date", "layer"]), ["date", "layer"])
     minutes = pl.col("minutes")
 
-    def of(layer: str, *names: str) -> list[pl.Expr]:
+    def layer_columns(layer: str, *names: str) -> list[pl.Expr]:
         inside = minutes.filter(pl.col("layer") == layer)
-        some = inside.count() > 0
+        exists = inside.count() > 0
         return [
             inside.count().cast(pl.Int64).alias(names[0]),
-            pl.when(some).then(inside.sum()).alias(names[1]),
-            pl.when(some).then((MINUTES_A_DAY - inside).sum()).alias(names[2]),
+            pl.when(exists).then(inside.sum()).alias(names[1]),
+            pl.when(exists).then((MINUTES_A_DAY - inside).sum()).alias(names[2]),
         ]
 
     return (
@@ -98,7 +98,7 @@ def accounts(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl
         .group_by("period", maintain_order=True)
         .agg(
             pl.col("from", "to").first(),
-            *of("planned", "planned_days", "planned_minutes", "open_minutes"),
-            *of("actual", "written_days", "actual_minutes", "unaccounted_minutes"),
+            *layer_columns("planned", "planned_days", "planned_minutes", "open_minutes"),
+            *layer_columns("actual", "written_days", "actual_minutes", "unaccounted_minutes"),
         )
     )

@@ -1,15 +1,15 @@
-"""Nights and naps, read off the hours strip as it went.
+"""Nights and naps, from the actual hours.
 
-A strip ends at midnight and a night does not, so the evening of one day is joined to the morning of the next, and the
-night belongs to the day of waking. What is written over itself counts once. Wakings of up to an hour are within a night
-and are not sleep (van Hees and others 2018, Sci. Rep. 8:12975, take blocks of sleep that are less than an hour apart
-for one; from memory). A sleep of less than three hours between 9:00 and 21:00 is a nap, even where it is all that is
-written of a day; of the other sleeps that end on a day the longest is its night, and the rest are naps (common
-practice, no source).
-
-A day is *told* when its strip says anything of sleep, or leaves no minute open. Of any other day nothing is known: it
-is not a day awake. A sleep that ends or begins on a midnight beyond which nothing is told is a part of a night, and its
-day has no night to count unless a longer sleep ended on it.
+- Joining: a strip ends at midnight, so the evening of one day is joined to the morning of the next. A night belongs to
+  the day of waking. Overlapping spans count once.
+- Wakings of up to an hour are within a night and are not sleep (van Hees and others 2018, Sci. Rep. 8:12975, join
+  blocks of sleep that are less than an hour apart; from memory).
+- Naps: a sleep of less than three hours between 9:00 and 21:00 is a nap, even if it is the only sleep of a day. Of the
+  other sleeps that end on a day, the longest is its night and the rest are naps (common practice, no source).
+- Known days: the sleep of a day is *known* if its strip has any sleep, or leaves no minute open. Other days are
+  unknown; they do not count as awake.
+- Parts: a sleep that begins or ends at a midnight next to an unknown day is a part of a night. Its day has no night
+  unless a longer sleep ended on it.
 
 Watson and others (2015), J. Clin. Sleep Med. 11, 591-592: adults should sleep 7 or more hours a night on a regular
 basis.
@@ -29,7 +29,7 @@ from journal.measures.circular_mean import clock_text
 from journal.measures.time_spans import END, START, lengths, merged
 
 RECOMMENDED_MINUTES = 7 * 60
-"""The least that adults should sleep, on a regular basis (Watson and others 2015): reading, not advice."""
+"""The least sleep recommended for adults, on a regular basis (Watson and others 2015). Information, not advice."""
 
 WAKING_MINUTES = 60
 _NAP_UNDER_MINUTES, _NAP_FROM, _NAP_TO = 3 * 60, 9 * 60, 21 * 60
@@ -59,14 +59,14 @@ NIGHTS = {
 }
 
 
-def told(hours: pl.DataFrame, *, sleep: str) -> pl.DataFrame:
-    """The days of whose sleep something is known.
+def known_days(hours: pl.DataFrame, *, sleep: str) -> pl.DataFrame:
+    """The days with known sleep.
 
-    In: `Tables.hours`. Out, by date: date (Date), full (Boolean: the strip as it went leaves no minute open).
+    In: `Tables.hours`. Out, by date: date (Date), full (Boolean: the actual strip leaves no minute open).
 
     >>> strip = pl.DataFrame({"date": [dt.date(2025, 3, 14), dt.date(2025, 3, 15)], "layer": "actual",
     ...     "category": ["sleep", "work"], "start_minute": [0, 540], "end_minute": [375, 600]})
-    >>> told(strip, sleep="sleep").rows()
+    >>> known_days(strip, sleep="sleep").rows()
     [(datetime.date(2025, 3, 14), False)]
     """
     actual = hours.filter(pl.col("layer") == "actual")
@@ -79,19 +79,20 @@ def told(hours: pl.DataFrame, *, sleep: str) -> pl.DataFrame:
 
 
 def sleeps(hours: pl.DataFrame, days: pl.DataFrame, *, sleep: str, zones: Mapping[str, str]) -> pl.DataFrame:
-    """Every sleep, by when it ended.
+    """Every sleep, by the time it ended.
 
-    In: `Tables.hours`, whole (a night begins on the day before); `Tables.days` for the place of each day; `sleep`, the
-    key of that category; `zones`, the time zone of each place by its key, home first. Out, `SLEEPS`:
+    In: `Tables.hours`, unfiltered (a night begins on the day before); `Tables.days` for the place of each day; `sleep`,
+    the key of that category; `zones`, the time zone of each place by its key, home first. Out, `SLEEPS`:
 
-    - date (the day of waking), kind (night, nap; part where one end is not known)
-    - bed_minute, wake_minute (on the clock, from the midnight that begins `date`: below 0 in the evening before),
-      mid_minute (halfway through the time that passed, read off the clock)
-    - minutes (of sleep that passed, wakings left out: the hour that a change to summer time takes is not slept)
-    - wakings (how often it was broken), timezone (of the place of `date`, where she woke)
+    - date (the day of waking), kind ("night", "nap", or "part" if one end is unknown)
+    - bed_minute, wake_minute (local time, in minutes from the midnight that begins `date`: negative on the evening
+      before), mid_minute (local time of the middle of the elapsed time)
+    - minutes (elapsed minutes asleep, without wakings: the hour that is skipped at the start of summer time does not
+      count)
+    - wakings (their number), timezone (of the place of `date`, the place of waking)
 
-    A time that a change of the clocks skips is read by the clock as it was before, and one that it brings twice is the
-    first (PEP 495). Raises nothing; a journal without hours gives no rows.
+    A local time that a clock change skips uses the offset before the change. A local time that occurs twice is the
+    first one (PEP 495). Raises nothing. A journal without hours gives no rows.
 
     >>> days = pl.DataFrame({"date": [dt.date(2025, 3, 29), dt.date(2025, 3, 30)], "place": [None, None]})
     >>> strip = days.select("date", layer=pl.lit("actual"), category=pl.lit("sleep"),
@@ -102,16 +103,16 @@ def sleeps(hours: pl.DataFrame, days: pl.DataFrame, *, sleep: str, zones: Mappin
     spans = hours.filter(pl.col("layer") == "actual", pl.col("category") == sleep)
     midnight = pl.col("date").dt.epoch("d").cast(pl.Int64) * MINUTES_A_DAY
     absolute = spans.with_columns(start_minute=midnight + START, end_minute=midnight + END)
-    stretches = merged(absolute, ["category"])
-    joined = stretches.with_columns(run=(START - END.shift(1) > WAKING_MINUTES).fill_null(True).cum_sum())
+    merged_spans = merged(absolute, ["category"])
+    joined = merged_spans.with_columns(run=(START - END.shift(1) > WAKING_MINUTES).fill_null(True).cum_sum())
     joined = joined.with_columns(day=END.max().over("run") // MINUTES_A_DAY)
     placed = _timed(joined.with_columns(date=pl.from_epoch("day", "d")), days, zones)
-    known = told(hours, sleep=sleep).get_column("date").implode()
+    known = known_days(hours, sleep=sleep).get_column("date").implode()
     day, yesterday = pl.col("date"), pl.col("date") - pl.duration(days=1)
-    began = (pl.col("bed_minute") % MINUTES_A_DAY != 0) | (
+    start_known = (pl.col("bed_minute") % MINUTES_A_DAY != 0) | (
         yesterday + pl.duration(days=pl.col("bed_minute") // MINUTES_A_DAY)
     ).is_in(known)
-    ended = (pl.col("wake_minute") != 0) | day.is_in(known)
+    end_known = (pl.col("wake_minute") != 0) | day.is_in(known)
     brief = (
         (pl.col("minutes") < _NAP_UNDER_MINUTES)
         & (pl.col("bed_minute") >= _NAP_FROM)
@@ -119,7 +120,7 @@ def sleeps(hours: pl.DataFrame, days: pl.DataFrame, *, sleep: str, zones: Mappin
     )
     longest = pl.col("minutes").rank("ordinal", descending=True).over("date", "brief") == 1
     kind = (
-        pl.when(~(began & ended))
+        pl.when(~(start_known & end_known))
         .then(pl.lit("part"))
         .when(longest & ~pl.col("brief"))
         .then(pl.lit("night"))
@@ -129,23 +130,23 @@ def sleeps(hours: pl.DataFrame, days: pl.DataFrame, *, sleep: str, zones: Mappin
 
 
 def _timed(joined: pl.DataFrame, days: pl.DataFrame, zones: Mapping[str, str]) -> pl.DataFrame:
-    """One row per run of stretches, with what passed between its ends by the time zone of the day of waking."""
+    """One row per sleep (a run of spans), with elapsed minutes in the time zone of the day of waking."""
     home = next(iter(zones.values()), "UTC")
-    # What a clock says is no moment; kept as minutes since 1970 on that clock until the zone is known.
-    place = joined.join(
+    # Local times are minutes since 1970 on the local clock. They become Unix times once the zone is known.
+    placed = joined.join(
         days.select("date", pl.col("place").cast(pl.String)).unique("date"),
         on="date",
         how="left",
         maintain_order="left",
     )
-    stretches = place.with_columns(
+    spans = placed.with_columns(
         timezone=pl.col("place").replace_strict(dict(zones), default=home, return_dtype=pl.String)
     )
     moments = {
         name: pl.Series(
             [
                 _moment(minute, clock_changes.zone(zone))
-                for minute, zone in zip(stretches[f"{name}_minute"], stretches["timezone"], strict=True)
+                for minute, zone in zip(spans[f"{name}_minute"], spans["timezone"], strict=True)
             ],
             dtype=pl.Float64,
         )
@@ -153,7 +154,7 @@ def _timed(joined: pl.DataFrame, days: pl.DataFrame, zones: Mapping[str, str]) -
     }
     midnight = pl.col("day").first() * MINUTES_A_DAY
     runs = (
-        stretches.with_columns(**moments)
+        spans.with_columns(**moments)
         .group_by("run", maintain_order=True)
         .agg(
             pl.col("date", "timezone", "day").first(),
@@ -175,12 +176,12 @@ _EPOCH = dt.datetime(1970, 1, 1)  # noqa: DTZ001 (a clock's reading, not a momen
 
 
 def _moment(minute: int, zone: ZoneInfo) -> float:
-    """Unix time, in seconds, of a clock's minutes since 1970. zoneinfo keeps its zones, so asking again is quick."""
+    """Unix time, in seconds, of local minutes since 1970."""
     return (_EPOCH + dt.timedelta(minutes=minute)).replace(tzinfo=zone).timestamp()
 
 
 def _clock(moment: float, zone: ZoneInfo) -> float:
-    """The inverse of `_moment`."""
+    """Local minutes since 1970 of a Unix time, the inverse of `_moment`."""
     return (dt.datetime.fromtimestamp(moment, zone).replace(tzinfo=None) - _EPOCH) / dt.timedelta(minutes=1)
 
 
@@ -193,18 +194,18 @@ def nights(
     today: dt.date,
     work: Collection[str] = (),
 ) -> pl.DataFrame:
-    """The nights of a journal, a row each, by the day of waking.
+    """The nights of a journal, one row each, by the day of waking.
 
-    In: as for `sleeps`, `work`, the keys of the categories that make a day a work day, and `today`, which may still
-    become one. Out, `NIGHTS`, with what `SLEEPS` has and:
+    In: as for `sleeps`; `work`, the keys of the categories that make a day a work day; `today`, which may still become
+    a work day. Out, `NIGHTS`, with the columns of `SLEEPS` and:
 
-    - bed, wake (String, "HH:MM" on the clock of the place)
-    - nap_minutes (slept beside the night; 0 where no nap ended on the day)
-    - work (the day of waking has hours of a work category, as they went; null where no category is work, and for today
-      until it has)
+    - bed, wake (String, "HH:MM", local time)
+    - nap_minutes (minutes of naps that ended on the day; 0 without naps)
+    - work (the day of waking has actual hours of a work category; null if there is no work category, and for today
+      until it has such hours)
 
-    A night of no sleep has 0 minutes and no times: on a day told without a minute open, after a day that is told, on
-    which no sleep ended and which did not begin asleep. Other days on which none ended, or only a nap or a part of a
+    A night without sleep has 0 minutes and null times. It is a day with a full strip, after a known day, on which no
+    sleep ended and which did not begin asleep. Other days without a sleep that ended, or with only a nap or a part of a
     night, have no row.
 
     >>> days = pl.DataFrame({"date": [dt.date(2025, 3, 14), dt.date(2025, 3, 15)], "place": [None, None]})
@@ -216,10 +217,10 @@ def nights(
     """
     every = sleeps(hours, days, sleep=sleep, zones=zones)
     naps = every.filter(pl.col("kind") == "nap").group_by("date").agg(pl.col("minutes").sum().alias("nap_minutes"))
-    known = told(hours, sleep=sleep)
+    known = known_days(hours, sleep=sleep)
     after = known.get_column("date").dt.offset_by("1d").implode()
     actual = hours.filter(pl.col("layer") == "actual")
-    # Asleep at its midnight, and no sleep ended on the day: it was slept through.
+    # Asleep at midnight and no sleep ended: the whole day was slept through, so it is not a night without sleep.
     slept_on = actual.filter(pl.col("category") == sleep, START == 0).get_column("date")
     ended = pl.concat([every.get_column("date"), slept_on]).implode()
     awake = known.filter(pl.col("full"), pl.col("date").is_in(after), ~pl.col("date").is_in(ended)).select(
@@ -227,7 +228,7 @@ def nights(
     )
     worked = actual.filter(pl.col("category").is_in(list(work))).get_column("date").implode()
     working = pl.col("date").is_in(worked)
-    unsure = pl.lit(not work) | ((pl.col("date") >= today) & ~working)
+    unknown = pl.lit(not work) | ((pl.col("date") >= today) & ~working)
     slept = every.filter(pl.col("kind") == "night").drop("kind", "timezone")
     return (
         pl.concat([slept, awake], how="diagonal")
@@ -236,7 +237,7 @@ def nights(
             pl.col("nap_minutes").fill_null(0),
             bed=clock_text(pl.col("bed_minute")),
             wake=clock_text(pl.col("wake_minute")),
-            work=pl.when(~unsure).then(working),
+            work=pl.when(~unknown).then(working),
         )
         .select(*NIGHTS)
         .cast(NIGHTS)  # type: ignore[arg-type]

@@ -1,4 +1,8 @@
-"""Sleep in a stretch of nights: how long, when, how regular, and how far free days are from work days."""
+"""Summary statistics of sleep: duration, times, regularity and social jetlag.
+
+The regularity index compares each minute of a day with the same minute of the day before: 100 if the states (asleep or
+awake) always agree, 0 if they agree as often as not, -100 if they never agree.
+"""
 
 from __future__ import annotations
 
@@ -9,38 +13,39 @@ import polars as pl
 from journal.entry import MINUTES_A_DAY
 from journal.measures import circular_mean
 from journal.measures.period_columns import By, with_period
-from journal.measures.sleep import RECOMMENDED_MINUTES, told
+from journal.measures.sleep import RECOMMENDED_MINUTES, known_days
 from journal.measures.time_spans import lengths, merged
 from journal.settings import Weekday
 
 
 def summary(nights: pl.DataFrame, pairs: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
-    """The nights of each period.
+    """Summary statistics of the nights in each period.
 
-    In: the frames of `sleep.nights` and of `regularity_pairs`, each cut to the days that are meant. Out, a row per
-    period with a night or a pair in it, in order:
+    In: the frames of `sleep.nights` and of `regularity_pairs`, each filtered to the days of interest. Out, a row
+    per period with a night or a pair in it, in order:
 
     - period (ISO 8601 name or "all"), from, to (Date), nights (Int64)
     - mean_minutes, sd_minutes (Float64, sample standard deviation; null with one night)
-    - bed_mean, wake_mean (String, "HH:MM": circular means, to the nearest minute; null where times cancel out or no
-      night has any), bed_mean_minute, wake_mean_minute (Float64, 0 up to 1440, the same in full),
+    - bed_mean, wake_mean (String, "HH:MM": circular means, to the nearest minute; null if the times cancel out or no
+      night has times), bed_mean_minute, wake_mean_minute (Float64, 0 up to 1440, the same unrounded),
       bed_sd_minutes, wake_sd_minutes (Float64, circular)
-    - regularity (Float64, -100 to 100), regularity_pairs (Int64, pairs of days that it rests on)
-    - social_jetlag_minutes (Float64, 0 to 720): between the middles of sleep on free and on work days, the shorter way
-      round, with mid_work_minute, mid_free_minute (Float64), work_nights, free_nights (Int64). Null without both. The
-      night before a work day, ended by getting up for it, is that day's
-    - under_recommended (Int64): nights under 7 hours, naps on the day of waking added
+    - regularity (Float64, -100 to 100), regularity_pairs (Int64, pairs of days it is based on)
+    - social_jetlag_minutes (Float64, 0 to 720): the distance between the mean midpoints of sleep on free and on work
+      days, the shorter way round, with mid_work_minute, mid_free_minute (Float64), work_nights, free_nights (Int64).
+      Null without both kinds of nights. The night before a work day is a work night
+    - under_recommended (Int64): nights under 7 hours, including naps on the day of waking
 
-    Method: `circular`, `regularity`; Wittmann, M. and others (2006), Chronobiol. Int. 23, 497-509: |MSF - MSW|, here of
-    circular means over the nights written. Sleep lost on work days and made up for on free ones stays in it.
+    Method: `circular_mean`, `regularity_index`; Wittmann, M. and others (2006), Chronobiol. Int. 23, 497-509:
+    |MSF - MSW|, here of circular means over the recorded nights. It is not corrected for sleep debt that is made up on
+    free days.
 
     >>> import datetime as dt
     >>> days = [dt.date(2025, 3, 14), dt.date(2025, 3, 15)]
     >>> two = pl.DataFrame({"date": days, "minutes": [480, 540], "nap_minutes": 0, "bed_minute": [-120, 0],
     ...     "wake_minute": [360, 540], "mid_minute": [120.0, 270.0], "work": [True, False]})
     >>> alike = pl.DataFrame({"date": days[1:], "same_minutes": [1140]})
-    >>> found = summary(two, alike, week_starts="monday")
-    >>> found.select("nights", "mean_minutes", "bed_mean", "regularity", "social_jetlag_minutes").row(0)
+    >>> table = summary(two, alike, week_starts="monday")
+    >>> table.select("nights", "mean_minutes", "bed_mean", "regularity", "social_jetlag_minutes").row(0)
     (2, 510.0, '23:00', 58.33333333333334, 150.0)
     """
     work, mid = pl.col("work"), pl.col("mid_minute")
@@ -85,10 +90,10 @@ def summary(nights: pl.DataFrame, pairs: pl.DataFrame, *, by: By = "all", week_s
 
 
 def regularity_pairs(hours: pl.DataFrame, *, sleep: str, today: dt.date) -> pl.DataFrame:
-    """Every pair of neighbouring days that are both told and over.
+    """Every pair of neighbouring days with known sleep that are both over.
 
-    In: `Tables.hours`, whole; `sleep`, the key of that category; `today`, which is not over. Out: date (Date, the later
-    of the two), same_minutes (Int64, 0 to 1440: asleep on both days or awake on both), by date.
+    In: `Tables.hours`, unfiltered; `sleep`, the key of that category; `today`, which is not over. Out: date (Date, the
+    later of the two), same_minutes (Int64, 0 to 1440: minutes asleep on both days or awake on both), by date.
 
     >>> days = [dt.date(2025, 3, 14), dt.date(2025, 3, 15)]
     >>> strip = pl.DataFrame({"date": days, "layer": "actual", "category": "sleep", "start_minute": [0, 60],
@@ -99,7 +104,7 @@ def regularity_pairs(hours: pl.DataFrame, *, sleep: str, today: dt.date) -> pl.D
     over = hours.filter(pl.col("date") < today)
     spans = merged(over.filter(pl.col("layer") == "actual", pl.col("category") == sleep), ["date"])
     asleep = (
-        told(over, sleep=sleep)
+        known_days(over, sleep=sleep)
         .select("date")
         .join(lengths(spans, ["date"]), on="date", how="left")
         .with_columns(pl.col("minutes").fill_null(0))
@@ -111,18 +116,18 @@ def regularity_pairs(hours: pl.DataFrame, *, sleep: str, today: dt.date) -> pl.D
         .group_by("date")
         .agg((last - first).clip(0).sum().cast(pl.Int64).alias("both"))
     )
-    # Asleep on one day and not on the other: what each has, less twice what they share.
-    apart = pl.col("minutes") + pl.col("minutes_right") - 2 * pl.col("both").fill_null(0)
+    # Minutes asleep on exactly one of the two days.
+    different = pl.col("minutes") + pl.col("minutes_right") - 2 * pl.col("both").fill_null(0)
     return (
         asleep.join(asleep.with_columns(pl.col("date").dt.offset_by("1d")), on="date")
         .join(both, on="date", how="left")
-        .select("date", same_minutes=MINUTES_A_DAY - apart)
+        .select("date", same_minutes=MINUTES_A_DAY - different)
         .sort("date")
     )
 
 
 def regularity_index(same_minutes: pl.Expr) -> pl.Expr:
-    """The index (Float64, -100 to 100) of the pairs whose `same_minutes` is not null; null where there is none.
+    """The regularity index (Float64, -100 to 100) over the non-null `same_minutes`; null without any.
 
     >>> pl.DataFrame({"same": [1300, 1440]}).select(regularity_index(pl.col("same")).round(2)).item()
     90.28

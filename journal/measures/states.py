@@ -1,7 +1,6 @@
-"""The state of a habit on a day, and the occasions on which it counts.
+"""The state of a habit on each day, and its *occasions*, the units that streaks and rates count.
 
-A habit with a rule counts by the day. A quota habit counts by the week or month, so its days only tell what was
-done, and its *occasions* are whole weeks or months.
+The occasions of a habit with a rule are its due days. The occasions of a quota habit are whole weeks or months.
 """
 
 from __future__ import annotations
@@ -27,19 +26,21 @@ OCCASIONS = {
 
 
 def states(marks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
-    """Tell what each day means for each habit.
+    """The state of each habit on each day.
 
     In: `tables.MARKS` (a row per habit and day in force). Out: the same rows with `state` (`State`):
 
-    - *not due*: the rule does not fall on the day; every day of a quota habit that has no mark
-    - *rest*: the day is marked so
-    - *done*, *partial*: marked true, or the number reaches the target; counted, some, under an "at least" target
-    - *missed*: due and the mark says no, or the day is logged, past, and says nothing
-    - *blank*: due, past, and the day was not logged
-    - *pending*: due, today or later, nothing said yet
+    - *not due*: the rule does not include the day. Also each day of a quota habit that is neither done, partial nor
+      rest
+    - *rest*: the day is marked as rest
+    - *done*: marked done, or the number reaches the target
+    - *partial*: the number is above zero but below an "at least" target
+    - *missed*: due, with a mark that is none of the above, or without a mark on a past, logged day
+    - *blank*: due without a mark on a past, unlogged day
+    - *pending*: due without a mark, today or later
 
-    A number over an "at most" target is missed, never partial: there is no way to have kept part of a limit.
-    A mark on a day that is not due is kept in `mark` and `value` but changes no count.
+    A number over an "at most" target is missed, never partial: a limit cannot be kept in part. A mark on a day that is
+    not due stays in `mark` and `value` but changes no count.
 
     >>> day = dt.date(2025, 3, 14)
     >>> marks = pl.DataFrame({"habit": ["walk"] * 3, "date": [day, day, day], "logged": [True, True, False],
@@ -51,9 +52,9 @@ def states(marks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     target, value, mark = pl.col("target"), pl.col("value"), pl.col("mark")
     number = mark == "number"
     reached = pl.when(pl.col("aim") == "at most").then(value <= target).otherwise(value >= target)
-    # A number where nothing is counted can only mean that it was done that often.
+    # For a habit without a target, any number above zero counts as done.
     met = (mark == "done") | (number & pl.when(target.is_null()).then(value > 0).otherwise(reached))
-    some = number & (pl.col("aim") == "at least") & (value > 0)
+    partial = number & (pl.col("aim") == "at least") & (value > 0)
     quota = pl.col("per").is_not_null()
     state = (
         pl.when(~quota & ~pl.col("due"))
@@ -62,7 +63,7 @@ def states(marks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
         .then(pl.lit("rest"))
         .when(met)
         .then(pl.lit("done"))
-        .when(some)
+        .when(partial)
         .then(pl.lit("partial"))
         .when(quota)
         .then(pl.lit("not due"))
@@ -81,13 +82,13 @@ def occasions(states: pl.DataFrame, *, today: dt.date, week_starts: Weekday) -> 
     """The occasions that streaks and rates count.
 
     In: the frame of `states`. Out: `OCCASIONS`, sorted by habit (in the order given) and date: every due day of a habit
-    with a rule, every whole week or month of a quota habit. `date` says which month or year an occasion belongs to: the
-    day itself, the fourth day of a week (as ISO 8601 does it), the 15th of a month. A week or month that the habit's
-    definition cuts short is left out: it cannot be held to the whole quota.
+    with a rule, every whole week or month of a quota habit. `date` assigns an occasion to a month and year: the due
+    day, the fourth day of a week (as in ISO 8601), the 15th of a month. A week or month that the habit's definition
+    covers only in part is excluded, since the whole quota cannot be required of it.
 
-    A week (month) is *done* when the quota is met; *rest* when rest days leave too few days for it;
-    *pending* while it runs and can still be met; *blank* when it is past and its unlogged days could have met it, so
-    that the record cannot tell; else *missed*, which a running one is as soon as it can no longer be met.
+    The state of a week (or month) is *done* if the quota is met; *rest* if rest days leave too few days for it;
+    *pending* if it is not over and the quota can still be met; *blank* if it is over and its unlogged days could have
+    met the quota; else *missed*. A current week is missed as soon as the quota can no longer be met.
 
     >>> week = pl.date_range(dt.date(2025, 3, 10), dt.date(2025, 3, 16), eager=True)
     >>> swim = pl.DataFrame({"habit": "swim", "date": week, "logged": True, "due": None, "times": 3, "per": "week",
@@ -127,18 +128,18 @@ def _periods(quotas: pl.DataFrame, unit: str, today: dt.date, week_starts: Weekd
     else:
         first, last = date.dt.month_start(), pl.col("from").dt.month_end()
         middle = pl.col("from") + pl.duration(days=14)
-    silent = state == "not due"
+    unmarked = state == "not due"
     counts = (
         quotas.filter(pl.col("per") == unit)
         .sort("habit", "date")
         .group_by("habit", first.alias("from"), maintain_order=True)
         .agg(
             pl.len().alias("days"),
-            pl.col("times").first(),  # a quota that changes within a week holds that week to the older one
+            pl.col("times").first(),  # if the quota changes within a week, the older one applies
             (state == "done").sum().alias("done"),
             (state == "rest").sum().alias("resting"),
-            (silent & (date >= today) & pl.col("mark").is_null()).sum().alias("open"),
-            (silent & (date < today) & ~pl.col("logged")).sum().alias("unknown"),
+            (unmarked & (date >= today) & pl.col("mark").is_null()).sum().alias("open"),
+            (unmarked & (date < today) & ~pl.col("logged")).sum().alias("unknown"),
         )
         .with_columns(to=last, date=middle)
         .filter(pl.col("days") == (pl.col("to") - pl.col("from")).dt.total_days() + 1)

@@ -1,7 +1,7 @@
 """Runs of due occasions that were done.
 
-Not-due days never come up, rest is transparent, a miss breaks, a blank breaks unless the journal bridges blanks,
-and what is pending neither adds nor breaks.
+Days that are not due are no occasions. Missed and partial occasions break a run. A blank breaks it unless the setting
+`blank` is "bridges". Rest and pending occasions neither extend nor break it.
 """
 
 from __future__ import annotations
@@ -15,11 +15,11 @@ Blank = Literal["breaks", "bridges"]
 
 
 def runs(occasions: pl.DataFrame, *, today: dt.date, blank: Blank = "breaks") -> pl.DataFrame:
-    """Every run of done occasions.
+    """Every run of done occasions, in the order of the occasions.
 
     In: `states.OCCASIONS`. Out: habit, unit, from (Date, first day of the first occasion), to (Date, last day of the
-    last), length (Int64, occasions), running (Boolean: nothing has broken it), in the order of the occasions.
-    Occasions that start after `today` are left out.
+    last), length (Int64, occasions), running (Boolean: nothing has broken it). Occasions that start
+    after `today` are ignored.
 
     >>> from journal.measures.states import OCCASIONS
     >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 5), eager=True)
@@ -29,10 +29,10 @@ def runs(occasions: pl.DataFrame, *, today: dt.date, blank: Blank = "breaks") ->
     [(datetime.date(2025, 3, 1), 1, False), (datetime.date(2025, 3, 3), 2, True)]
     """
     transparent = ["rest", "pending", *(["blank"] if blank == "bridges" else [])]
-    said = occasions.filter(pl.col("from") <= today, ~pl.col("state").is_in(transparent))
+    counted = occasions.filter(pl.col("from") <= today, ~pl.col("state").is_in(transparent))
     done = pl.col("state") == "done"
     return (
-        said.with_columns(
+        counted.with_columns(
             run=pl.struct("habit", "unit", done).rle_id(),
             newest=pl.struct("habit", "unit").is_last_distinct(),
         )
@@ -49,15 +49,15 @@ def runs(occasions: pl.DataFrame, *, today: dt.date, blank: Blank = "breaks") ->
 
 
 def streaks(occasions: pl.DataFrame, *, today: dt.date, blank: Blank = "breaks") -> pl.DataFrame:
-    """The running and the longest streak of each habit.
+    """The current and the longest streak of each habit.
 
     In: `states.OCCASIONS`. Out, a row per habit in the order of the occasions: habit, unit (of its newest occasion),
-    current (Int64, 0 where the newest occasion that says anything was not done), current_from (Date),
-    pending (Boolean: an occasion that holds `today` is still open), longest (Int64), longest_from, longest_to
-    (Date; the earliest of equals). Dates are null where there is no streak.
+    current (Int64, 0 if the newest counted occasion was not done), current_from (Date), pending
+    (Boolean: an occasion that includes `today` is still open), longest (Int64), longest_from, longest_to
+    (Date; the earliest of ties). Dates are null where there is no streak.
 
-    A habit that went from days to a quota has streaks of two units; only those of its present unit are told,
-    since occasions and weeks do not compare.
+    A habit that changed from single days to a quota has runs of two units. Only runs of its current unit count, since
+    days and weeks do not compare.
 
     >>> from journal.measures.states import OCCASIONS
     >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 4), eager=True)

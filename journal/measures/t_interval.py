@@ -1,7 +1,7 @@
-"""An interval for the mean of a few numbers.
+"""A confidence interval of the mean of a few numbers, by Student's t.
 
 Student (1908), Biometrika 6, 1-25. For whole degrees of freedom the distribution is a finite sum (Abramowitz and Stegun
-1964, 26.7.3 and 26.7.4), so its quantile needs no library: the sum, and halving.
+1964, 26.7.3 and 26.7.4), so its quantile needs no library, only the sum and bisection.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from journal.measures.confidence_intervals import LEVEL
 
 
 def within(t: float, freedom: int) -> float:
-    """The chance that a Student's t of so many degrees of freedom (1 or more) lies from -t to t.
+    """The probability that Student's t with `freedom` degrees of freedom (1 or more) lies between -t and t.
 
     >>> round(within(12.706, 1), 4), round(within(2.0, 60), 4)
     (0.95, 0.95)
@@ -33,7 +33,7 @@ def within(t: float, freedom: int) -> float:
 
 @lru_cache(maxsize=4096)
 def quantile(freedom: int, level: float = LEVEL) -> float:
-    """The t with `level` of the distribution from -t to t, to 12 digits.
+    """The t such that `level` of the distribution lies between -t and t, to 12 digits.
 
     >>> round(quantile(6), 4), round(quantile(1), 3)
     (2.4469, 12.706)
@@ -41,7 +41,7 @@ def quantile(freedom: int, level: float = LEVEL) -> float:
     low, high = 0.0, 2.0
     while within(high, freedom) < level:
         low, high = high, 2 * high
-    for _ in range(60):  # halves of at most some thousand come down to a rounding
+    for _ in range(60):  # 60 bisections reduce an interval of some thousand to rounding error
         middle = (low + high) / 2
         low, high = (middle, high) if within(middle, freedom) < level else (low, middle)
     return (low + high) / 2
@@ -50,8 +50,8 @@ def quantile(freedom: int, level: float = LEVEL) -> float:
 def mean_interval(mean: pl.Expr, sd: pl.Expr, n: pl.Expr, level: float = LEVEL) -> tuple[pl.Expr, pl.Expr]:
     """Low and high end (Float64) of the interval of a mean; null with n under 2.
 
-    It takes the numbers for independent: days of one weekday are a week apart, which is near enough; days in a row are
-    not.
+    It assumes independent numbers. Days of one weekday are a week apart, which is close enough to independence.
+    Consecutive days are not.
 
     >>> low, high = mean_interval(pl.lit(4.0), pl.lit(1.0), pl.lit(7))
     >>> pl.select(low=low.round(3), high=high.round(3)).row(0)

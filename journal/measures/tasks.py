@@ -1,7 +1,7 @@
-"""The lives of tasks: from the day one first stood on a page to the day it was done.
+"""The lives of tasks, from the first page with the task to the day it was done.
 
-A task that is carried stands on several pages; those rows are one task. They belong together by `id`, which outlives
-a rewording, and where no id was given yet, by title and first day.
+A carried task is on several pages, and these rows are one task. They are matched by `id`, which stays when the title
+changes, or without an id by title and first day.
 """
 
 from __future__ import annotations
@@ -17,19 +17,19 @@ Z95 = NormalDist().inv_cdf(0.975)
 
 
 def lives(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
-    """One row per task, as of a day.
+    """One row per task, as of `today`.
 
     In: `Tables.tasks` (date, position, id, title, status, rank, estimate, took, since). Rows after `today` are plans:
-    they only tell where a task waits. Out, in the order in which they first stood:
+    they show only where a task waits. Out, in the order of their first rows:
 
-    - title (String, the newest wording), since (Date, the first day), status (String: open, done or dropped)
-    - last (Date, the newest page up to today; for a task that stands only on later pages, its first one)
+    - title (String, the newest), since (Date, the first day), status (String: open, done or dropped)
+    - last (Date, the newest page up to today; for a task only on later pages, its first page)
     - days (Int64): from `since` to the day it was done or dropped, to `today` for an open one; 0 on the same day
-    - carried (Int64, times it was put on another day), rank (Int32, the newest), estimate, took (Float64, minutes: the
-      newest estimate, all that it took)
-    - id (String, null where none was ever given), was_ranked (Boolean: it had a rank on any day)
+    - carried (Int64, times it was carried to another day), rank (Int32, the newest), estimate, took (Float64, minutes:
+      the newest estimate, the total time)
+    - id (String, null if no row has one), was_ranked (Boolean: it had a rank on any day)
 
-    A task whose newest row says "carried" but which stands nowhere later is still open: nothing says that it ended.
+    A task whose newest row is "carried" and that has no later row is still open: no record shows that it ended.
 
     >>> day = dt.date(2025, 3, 11)
     >>> rows = pl.DataFrame({"date": [day, day + dt.timedelta(3)], "position": 0, "id": ["t7", "t7"],
@@ -42,7 +42,7 @@ def lives(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
 
 
 def chains(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
-    """The frame of `lives`, with the name that `identified` gives each task before it: task (String)."""
+    """The frame of `lives` with a first column, task (String): the name from `identified`."""
     rows = identified(tasks).sort("date", "position")
     past = pl.col("date") <= today
     final = pl.col("status").filter(past).last()
@@ -75,11 +75,10 @@ def chains(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
 
 
 def identified(tasks: pl.DataFrame) -> pl.DataFrame:
-    """Rows of `Tables.tasks` with `first` (Date, the day that a row says the task began) and `task` (String), a name
-    that all rows of one task share.
+    """`Tables.tasks` with `first` (Date, the task's first day according to the row) and `task` (String, a task's name).
 
-    The first row of a task often has no id yet, since the tool gives one when it first carries the task: a row without
-    an id takes that of a later row with its title and first day.
+    All rows of one task share `task`. The first row of a task often has no id, since it gets one when it is first
+    carried. A row without an id takes the id of another row with the same title and first day.
     """
     rows = tasks.with_columns(first=pl.coalesce("since", "date"))
     known = (
@@ -88,27 +87,27 @@ def identified(tasks: pl.DataFrame) -> pl.DataFrame:
         .select("title", "first", pl.col("id").alias("known"))
     )
     return rows.join(known, on=["title", "first"], how="left", maintain_order="left").with_columns(
-        task=named(pl.coalesce("id", "known"), "first", "title")
+        task=task_name(pl.coalesce("id", "known"), "first", "title")
     )
 
 
-def named(own: pl.Expr, first: str, title: str) -> pl.Expr:
-    """What a task is known by: its id, else its first day (which may be null) and its title."""
+def task_name(own: pl.Expr, first: str, title: str) -> pl.Expr:
+    """The name of a task: from its id, or else from its first day (which may be null) and its title."""
     return pl.coalesce(
         pl.format("id:{}", own), pl.format("title:{}:{}", pl.col(first).cast(pl.String).fill_null(""), title)
     )
 
 
 def waiting(lives: pl.DataFrame) -> pl.DataFrame:
-    """How long tasks wait to be done: the Kaplan-Meier curve of their lives.
+    """The Kaplan-Meier curve of the time until tasks are done.
 
     In: the frame of `lives` (days, status). Out, a row per day count at which a task was done: days (Int64),
-    at_risk (Int64, tasks that had not ended before), done (Int64), survival (Float64, the share still waiting after),
-    se (Float64, Greenwood's standard error; null once nothing is left), low, high (Float64, the 95 % interval of
-    survival on the scale of log(-log), so that it stays within 0 and 1; null with se), median_days (Int64 on every
-    row: the first count at which survival is 0.5 or less; null where it never is). Open tasks are censored at today,
-    dropped ones on the day they were dropped; one that is censored on a count still is at risk on it. No task done
-    gives no rows.
+    at_risk (Int64, tasks that had not ended before), done (Int64), survival (Float64, the share still waiting after
+    it), se (Float64, Greenwood's standard error; null once survival is 0), low, high (Float64, the 95 % interval of
+    survival on the log(-log) scale, which keeps it within 0 and 1; null where se is null), median_days (Int64, the same
+    on every row: the first count at which survival is 0.5 or less; null if it never is). Open tasks are censored at
+    today, dropped tasks on the day they were dropped. A task censored at a count is still at risk at that count.
+    Without a done task there are no rows.
 
     Method: Kaplan, E. L. and Meier, P. (1958), J. Am. Stat. Assoc. 53, 457-481; Greenwood (1926); Kalbfleisch, J. D.
     and Prentice, R. L. (1980), The Statistical Analysis of Failure Time Data, for the interval (from memory).
@@ -121,9 +120,9 @@ def waiting(lives: pl.DataFrame) -> pl.DataFrame:
     done, at_risk = pl.col("done"), pl.col("at_risk")
     steps = (
         lives.group_by("days")
-        .agg(pl.len().cast(pl.Int64).alias("leaving"), (pl.col("status") == "done").sum().cast(pl.Int64).alias("done"))
+        .agg(pl.len().cast(pl.Int64).alias("ending"), (pl.col("status") == "done").sum().cast(pl.Int64).alias("done"))
         .sort("days")
-        .with_columns(at_risk=pl.col("leaving").cum_sum(reverse=True))
+        .with_columns(at_risk=pl.col("ending").cum_sum(reverse=True))
         .filter(done > 0)
         .with_columns(survival=(1 - done / at_risk).cum_prod())
     )
@@ -138,16 +137,16 @@ def waiting(lives: pl.DataFrame) -> pl.DataFrame:
         (left * greenwood.sqrt()).alias("se"),
         low=left ** spread.exp(),
         high=left ** (-spread).exp(),
-        # A product of fractions may miss 1/2 by a rounding, which must not move the median a day on.
+        # The tolerance stops rounding of the product from moving the median to the next count.
         median_days=pl.col("days").filter(left <= 0.5 + 1e-12).first(),
     )
 
 
 def ratios(lives: pl.DataFrame) -> pl.DataFrame:
-    """Each done task that had an estimate and was timed: last (Date, when done), estimate, took (minutes), ratio.
+    """The done tasks with an estimate and a time: last (Date, when done), estimate, took (minutes), ratio.
 
-    In: the frame of `lives`. ratio (Float64) is took / estimate: 1.3 took a third longer than thought. A task that took
-    nothing, or was estimated at nothing, has no ratio and no row. Sorted by `last`.
+    In: the frame of `lives`. ratio (Float64) is took / estimate: a task with 1.3 took 30 % longer than estimated. A
+    task with took or estimate of zero has no ratio and no row. Sorted by `last`.
 
     >>> done = pl.DataFrame({"last": [dt.date(2025, 3, 14)], "status": "done", "estimate": 45.0, "took": 60.0})
     >>> ratios(done).get_column("ratio").round(2).to_list()
@@ -162,12 +161,13 @@ def ratios(lives: pl.DataFrame) -> pl.DataFrame:
 
 
 def estimates(ratios: pl.DataFrame) -> pl.DataFrame:
-    """How estimates held, in one row.
+    """The accuracy of estimates, in one row.
 
-    In: the frame of `ratios`. Out: n (Int64), median_ratio, geometric_mean_ratio, total_ratio (Float64, all that was
-    taken over all that was estimated), mean_error (Float64, minutes, took - estimate), share_over (Float64),
-    mmre (mean magnitude of relative error, |took - estimate| / took) and pred25 (share within a quarter of what it
-    took), both as Conte, Dunsmore and Shen (1986) define them. All but n are null where n is 0.
+    In: the frame of `ratios`. Out: n (Int64), median_ratio, geometric_mean_ratio, total_ratio (Float64, the sum
+    of took / the sum of estimate), mean_error (Float64, minutes, took - estimate), share_over (Float64, the share with
+    took > estimate), mmre (mean magnitude of relative error, |took - estimate| / took) and pred25 (share of tasks with
+    a relative error of at most 0.25), both as Conte, Dunsmore and Shen (1986) define them. With n of 0, all but n is
+    null.
 
     >>> two = pl.DataFrame({"estimate": [10.0, 10.0], "took": [5.0, 20.0], "ratio": [0.5, 2.0]})
     >>> estimates(two).select("n", "median_ratio", "geometric_mean_ratio", "total_ratio", "mmre").row(0)
@@ -188,10 +188,10 @@ def estimates(ratios: pl.DataFrame) -> pl.DataFrame:
 
 
 def trailing_ratios(ratios: pl.DataFrame, *, days: int = 28, least: int = 5) -> pl.DataFrame:
-    """The frame of `ratios` with how estimates held lately.
+    """The frame of `ratios` with the trailing median of the ratios.
 
-    Out: as in, and trailing_n (Int64, tasks done on that day and the `days` - 1 before) and trailing_median (Float64,
-    the median ratio of those; null with fewer than `least`).
+    Out: the columns of `ratios`, and trailing_n (Int64, tasks done on that day and the `days` - 1 days before) and
+    trailing_median (Float64, the median ratio of those tasks; null with fewer than `least`).
 
     >>> dates = [dt.date(2025, 3, 1), dt.date(2025, 3, 14), dt.date(2025, 3, 14), dt.date(2025, 3, 31)]
     >>> done = pl.DataFrame({"last": dates, "ratio": [1.0, 2.0, 1.5, 3.0]})
@@ -209,15 +209,15 @@ def trailing_ratios(ratios: pl.DataFrame, *, days: int = 28, least: int = 5) -> 
 
 
 def by_rank(lives: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
-    """How many of the tasks that ever had a rank were done, and of those that never had.
+    """The share done of tasks that ever had a rank, and of tasks that never had one.
 
-    In: the frame of `lives`. Out, two rows: ranked (Boolean, true first), tasks (Int64: that first stood before
+    In: the frame of `lives`. Out, two rows: ranked (Boolean, true first), tasks (Int64: those that began before
     `today`, or have ended), done, dropped, open (Int64, of those), rate (Float64, done / tasks), low, high (its Wilson
-    95 % interval; null without tasks), and on both rows difference (ranked less unranked, Float64) with difference_low,
-    difference_high (Newcombe's method 10; null where either has no task).
+    95 % interval; null without tasks), and on both rows difference (ranked - unranked, Float64) with difference_low,
+    difference_high (Newcombe's method 10; null if either group is empty).
 
-    A task may be given a rank because it is already late, or because it is quick: this says nothing of why. Each task
-    counts once, on however many days it stood.
+    This is no evidence that a rank has an effect: a task may get a rank because it is late, or because it is quick.
+    Each task counts once, on however many pages it is.
 
     >>> three = pl.DataFrame({"since": dt.date(2025, 3, 1), "status": ["done", "dropped", "done"],
     ...     "was_ranked": [True, True, False]})
@@ -226,22 +226,22 @@ def by_rank(lives: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     """
     counted = lives.filter((pl.col("since") < today) | (pl.col("status") != "open"))
 
-    def of(status: str) -> pl.Expr:
+    def count(status: str) -> pl.Expr:
         return (pl.col("status") == status).sum().cast(pl.Int64).fill_null(0).alias(status)
 
     counts = counted.group_by(pl.col("was_ranked").alias("ranked")).agg(
-        pl.len().cast(pl.Int64).alias("tasks"), of("done"), of("dropped"), of("open")
+        pl.len().cast(pl.Int64).alias("tasks"), count("done"), count("dropped"), count("open")
     )
     both = pl.DataFrame({"ranked": [True, False]}).join(counts, on="ranked", how="left", maintain_order="left")
     done, tasks = pl.col("done"), pl.col("tasks")
     rate = done / pl.when(tasks > 0).then(tasks)
     low, high = wilson(done, tasks)
-    apart = newcombe(done.first(), tasks.first(), done.last(), tasks.last())
+    interval = newcombe(done.first(), tasks.first(), done.last(), tasks.last())
     return both.with_columns(pl.col("tasks", "done", "dropped", "open").fill_null(0)).with_columns(
         rate=rate,
         low=low,
         high=high,
         difference=rate.first() - rate.last(),
-        difference_low=apart[0],
-        difference_high=apart[1],
+        difference_low=interval[0],
+        difference_high=interval[1],
     )

@@ -1,4 +1,4 @@
-"""Stretches of minutes, put together and turned inside out. What is written over itself counts once."""
+"""Operations on spans of minutes: union, gaps and total length. Overlaps count once."""
 
 from __future__ import annotations
 
@@ -11,21 +11,21 @@ from journal.entry import MINUTES_A_DAY
 START, END = pl.col("start_minute"), pl.col("end_minute")
 
 _APART = 2**40
-"""More than any minute of a calendar, and little enough that a million groups fit in 64 bits."""
+"""The offset between groups: more than any minute of a calendar, and small enough for a million groups in 64 bits."""
 
 
 def merged(spans: pl.DataFrame, by: Sequence[str]) -> pl.DataFrame:
-    """Stretches that overlap or touch, made one.
+    """The union of spans: spans that overlap or touch become one.
 
-    In: start_minute, end_minute (integers, the end not part of it) and the columns `by`, within whose values stretches
-    are put together. Out: `by`, start_minute, end_minute, sorted by all of them; none touches the next.
+    In: start_minute, end_minute (integers, the end exclusive) and the columns `by`. Spans are merged within each group
+    of `by`. Out: `by`, start_minute, end_minute, sorted by all of them; no span touches the next.
 
     >>> spans = pl.DataFrame({"day": 1, "start_minute": [30, 0, 90], "end_minute": [60, 40, 95]})
     >>> merged(spans, ["day"]).rows()
     [(1, 0, 60), (1, 90, 95)]
     """
-    # Each group lies past all minutes of the one before, so that one pass takes them all: a window over as many groups
-    # as there are days takes ten times as long.
+    # The offset puts each group past all minutes of the group before, so one pass merges all groups. A window per group
+    # takes ten times as long with one group per day.
     ordered = spans.sort(*by, "start_minute").with_columns(offset=pl.struct(by).rle_id().cast(pl.Int64) * _APART)
     reach = (pl.col("offset") + END).cum_max().shift(1)
     return (
@@ -37,10 +37,10 @@ def merged(spans: pl.DataFrame, by: Sequence[str]) -> pl.DataFrame:
 
 
 def gaps(merged: pl.DataFrame, by: Sequence[str]) -> pl.DataFrame:
-    """What the stretches of a day leave open.
+    """The gaps between the spans of each day.
 
-    In: the frame of `merged`, in minutes of one day (0 to 1440). Out: the same columns, the stretches between. A day
-    without a stretch is not in the frame and so has no row here either.
+    In: the frame of `merged`, in minutes of one day (0 to 1440). Out: the same columns, with the gaps. A day without
+    spans is not in the frame, so it has no row here either.
 
     >>> gaps(pl.DataFrame({"day": 1, "start_minute": [0, 90], "end_minute": [60, 1440]}), ["day"]).rows()
     [(1, 60, 90)]
@@ -54,7 +54,7 @@ def gaps(merged: pl.DataFrame, by: Sequence[str]) -> pl.DataFrame:
 
 
 def lengths(merged: pl.DataFrame, by: Sequence[str]) -> pl.DataFrame:
-    """`by` and `minutes` (Int64): how long the stretches are together.
+    """The total length of the spans of each group: `by` and `minutes` (Int64).
 
     >>> lengths(pl.DataFrame({"day": 1, "start_minute": [0, 90], "end_minute": [60, 95]}), ["day"]).rows()
     [(1, 65)]

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from statsmodels.regression.linear_model import OLS
 
-from journal.measures.half_shift import arrangements, beyond, fine_p, halves_count
+from journal.measures.half_shift import arrangements, fine_p, halves_count, residuals
 from journal.measures.links import links
 from tests.measures.test_links import LATER, felt, marked, span
 
@@ -48,14 +48,14 @@ def test_what_is_left_is_what_a_regression_leaves(seed: int) -> None:
     values, on = dice.integers(1, 6, 60).astype(np.float64), dice.integers(0, 7, 60)
     before = np.where(dice.random(60) < 0.1, np.nan, dice.integers(1, 6, 60))
     line = np.nan_to_num(before - np.nanmean(before))  # a mood not known is an average one
-    left = beyond(values, on, before)
+    left = residuals(values, on, before)
     assert left.tolist() == pytest.approx(OLS(values, np.column_stack([np.eye(7)[on], line])).fit().resid.tolist())
     # A weekday that there is not, and one mood on all days before, are no trouble.
-    assert np.abs(beyond(values, on * 0, np.full(60, 3.0)) - (values - values.mean())).max() < 1e-9
+    assert np.abs(residuals(values, on * 0, np.full(60, 3.0)) - (values - values.mean())).max() < 1e-9
 
 
 def test_what_is_not_shown_is_not_brought_in() -> None:
-    """Done whenever the mood before was low, which lifts it to where others are: beyond it, strong; by itself, none."""
+    """A habit that follows low moods and lifts them to the mean shows no raw link, but a strong one in the residuals."""
     done = np.array([i * 7 % 11 < 5 for i in range(200)], np.float64)
     values, on, unknown = 3 + done + np.arange(200) % 3, np.arange(200) % 7, np.full(200, np.nan)
     assert fine_p(done, values, on, unknown, p=0.005, size=1.0) < 0.001

@@ -93,7 +93,7 @@ def places(journal: Journal) -> dict[str, str]:
         "challenges": challenge_days.draw(ticks, challenges.totals(ticks, today=today), {}, today=today).alt,
         "ranked": ranked_share.draw(by_rank(lives(journal.tables.tasks, today=today), today=today)).alt,
         "findings": " ".join(
-            finding_sentences.said(row, settings).claim
+            finding_sentences.value_text(row, settings).claim
             for row in series.filter(pl.col("measure") == "rates").iter_rows(named=True)
         ),
         "book": f"{book[2]}, of logged days {book[4]}",
