@@ -1,7 +1,7 @@
-"""Nights and naps once more, minute by minute, slow and plain: what `journal.measures.sleep` is held to.
+"""A slow oracle for `journal.measures.sleep`: nights and naps computed minute by minute.
 
-Written from the definitions alone. A strip is a dictionary of lists of (start, end) minutes by category; what passes
-between two readings of a clock is asked of zoneinfo.
+It is written from the definitions alone. A strip is a dictionary of lists of (start, end) minutes by category. Elapsed
+time between two local times comes from zoneinfo.
 """
 
 from __future__ import annotations
@@ -31,8 +31,8 @@ def minutes_of(spans: list[tuple[int, int]]) -> set[int]:
     return {minute for start, end in spans for minute in range(start, end)}
 
 
-def told(strips: Strips) -> set[dt.date]:
-    """The days that mention sleep, or say something of every minute."""
+def known_days(strips: Strips) -> set[dt.date]:
+    """The days with a span of sleep, or with spans for every minute."""
     found = set()
     for date, strip in strips.items():
         every = set().union(*(minutes_of(spans) for spans in strip.values()))
@@ -76,7 +76,7 @@ def sleeps(strips: Strips, zone: ZoneInfo) -> list[Sleep]:
         Sleep(clock(parts[0][0]), clock(parts[-1][1]), round(sum(map(passed, parts))), len(parts) - 1)
         for parts in nights
     ]
-    known = told(strips)
+    known = known_days(strips)
     for sleep in found:
         cut = sleep.bed.time() == dt.time() and sleep.bed.date() - dt.timedelta(days=1) not in known
         if cut or (sleep.wake.time() == dt.time() and sleep.wake.date() not in known):
@@ -85,7 +85,7 @@ def sleeps(strips: Strips, zone: ZoneInfo) -> list[Sleep]:
         ended = [sleep for sleep in found if sleep.date == date]
         candidates = [sleep for sleep in ended if not is_brief(sleep)]
         if candidates:
-            longest = max(candidates, key=lambda sleep: sleep.minutes)  # the earliest of equals
+            longest = max(candidates, key=lambda sleep: sleep.minutes)  # the earliest of ties
             longest.kind = longest.kind or "night"
     for sleep in found:
         sleep.kind = sleep.kind or "nap"
@@ -98,8 +98,8 @@ def is_brief(sleep: Sleep) -> bool:
 
 
 def regularity(strips: Strips) -> tuple[int, int]:
-    """Minutes in the same state on neighbouring days that are told, and such minutes in all."""
-    known = told(strips)
+    """Minutes with the same state on neighbouring known days, and all minutes of such pairs of days."""
+    known = known_days(strips)
     same = every = 0
     for date in known:
         before = date - dt.timedelta(days=1)

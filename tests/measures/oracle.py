@@ -1,6 +1,6 @@
-"""States, occasions and streaks once more, day by day, slow and plain: what the quick ones are held to.
+"""A slow oracle for states, occasions and streaks, computed day by day.
 
-Written from the definitions alone, with none of the project's code but its words for the states.
+It is written from the definitions alone and uses none of the project's code, only its names of the states.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 @dataclass
 class Day:
-    """One day of one habit, as the journal has it."""
+    """The record of one habit on one day."""
 
     date: dt.date
     logged: bool
@@ -32,7 +32,7 @@ class Occasion:
 
 
 def state(day: Day, today: dt.date) -> str:  # noqa: PLR0911, PLR0912 (plain on purpose)
-    """What the day means."""
+    """The state of the habit on the day."""
     quota = day.per is not None
     if not quota and not day.due:
         return "not due"
@@ -62,7 +62,7 @@ def state(day: Day, today: dt.date) -> str:  # noqa: PLR0911, PLR0912 (plain on 
 
 
 def occasions(days: list[Day], today: dt.date, week_starts: int) -> list[Occasion]:
-    """The occasions of one habit, whose days come in order and without a gap."""
+    """The occasions of one habit, from its days in order and without gaps."""
     found: list[Occasion] = []
     seen: set[tuple[str, dt.date]] = set()
     for day in days:
@@ -115,7 +115,7 @@ def _quota(inside: list[Day], last: dt.date, today: dt.date) -> str:
 def streak(
     found: list[Occasion], today: dt.date, bridges: bool
 ) -> tuple[int, dt.date | None, int, list[dt.date | None]]:
-    """Current length and first day; longest length, and its first and last day (the earliest of equals)."""
+    """Current length and first day; longest length, and its first and last day (the earliest of ties)."""
     current = longest = 0
     start: dt.date | None = None
     best: list[dt.date | None] = [None, None]

@@ -1,4 +1,4 @@
-"""What was carried most, and what asks to be decided on: through journal folders, against a slow obvious count."""
+"""Tasks carried most and tasks that need a decision, from journal folders, against a simple slow count."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def quote(status: str = "open", **more: Any) -> dict[str, Any]:
     return {"title": "Quote", "since": FIRST, "id": "t7", "status": status} | more
 
 
-def test_carried_twice_asks_once_does_not_and_wherever_it_stands_now(tmp_path: Path) -> None:
+def test_a_task_carried_twice_needs_a_decision_and_one_carried_once_does_not(tmp_path: Path) -> None:
     once = {7: [quote("carried")], 13: [quote()]}
     assert listed(rows(tmp_path / "once", once)) == []
     for number in (13, 14, 20):
@@ -49,19 +49,19 @@ def test_carried_twice_asks_once_does_not_and_wherever_it_stands_now(tmp_path: P
         assert listed(rows(tmp_path / str(number), twice)) == [("Quote", 2, day(number))]
 
 
-def test_what_a_past_day_left_asks_even_if_it_was_never_carried(tmp_path: Path) -> None:
+def test_an_open_task_on_a_past_page_needs_a_decision_even_if_never_carried(tmp_path: Path) -> None:
     pages = {7: [{"title": "Left"}, quote("carried")], 13: [{"title": "Of today"}], 14: [{"title": "Of tomorrow"}]}
     assert listed(rows(tmp_path, pages)) == [("Quote", 1, day(7)), ("Left", 0, day(7))]
 
 
 @pytest.mark.parametrize("end", ["done", "dropped"])
-def test_what_has_ended_does_not_ask_be_it_on_a_page_still_to_come(tmp_path: Path, end: str) -> None:
+def test_an_ended_task_needs_no_decision_even_if_it_ended_on_a_future_page(tmp_path: Path, end: str) -> None:
     for number in (12, 13, 17):
         pages = {5: [quote("carried")], 7: [quote("carried")], number: [quote(end)]}
         assert listed(rows(tmp_path / str(number), pages)) == []
 
 
-def test_without_a_day_asks_after_four_weeks_or_where_nobody_knows(tmp_path: Path) -> None:
+def test_an_undated_task_needs_a_decision_after_four_weeks_or_without_a_start_date(tmp_path: Path) -> None:
     undated = pl.DataFrame(
         [
             ("Old", 20.0, TODAY - dt.timedelta(28), "u1"),
@@ -82,20 +82,20 @@ def test_without_a_day_asks_after_four_weeks_or_where_nobody_knows(tmp_path: Pat
     ]
 
 
-def test_a_task_without_an_id_waits_without_a_day_as_the_same_task(tmp_path: Path) -> None:
+def test_an_undated_task_without_an_id_matches_its_rows_on_pages(tmp_path: Path) -> None:
     plain = {"title": "Fold", "status": "carried"}
     tasks = rows(tmp_path, {0: [plain], 7: [plain | {"since": FIRST}]})
     undated = pl.DataFrame([("Fold", None, FIRST, None)], schema=carried_tasks.UNDATED, orient="row")
     assert listed(tasks, undated) == [("Fold", 2, None)]
 
 
-def test_what_is_called_otherwise_later_has_its_newest_name_and_all_its_pages(tmp_path: Path) -> None:
+def test_a_renamed_task_has_its_newest_title_and_all_its_pages(tmp_path: Path) -> None:
     tasks = rows(tmp_path, {5: [quote("carried")], 7: [quote("carried")], 13: [quote()], 14: [quote(title="Ask")]})
     (row,) = carried_tasks.to_decide(tasks, NO_UNDATED, today=TODAY).iter_rows(named=True)
     assert (row["title"], row["on"], row["pages"]) == ("Ask", day(14), [TODAY, day(14)])
 
 
-def test_nothing_asks_where_nothing_is() -> None:
+def test_no_tasks_need_no_decision() -> None:
     tasks = journal.tables.build(journal.tables.record([]), journal.settings.Settings(title="", places=()), TODAY).tasks
     assert carried_tasks.to_decide(tasks, NO_UNDATED, today=TODAY).is_empty()
     assert carried_tasks.carried_most(tasks, FIRST, TODAY, today=TODAY).is_empty()
@@ -103,8 +103,8 @@ def test_nothing_asks_where_nothing_is() -> None:
 
 @settings(max_examples=20, deadline=None)
 @given(st.lists(st.lists(st.sampled_from(["carried", "open", "done", "none"]), min_size=18, max_size=18), max_size=4))
-def test_counts_are_those_of_the_pages(tmp_path_factory: pytest.TempPathFactory, lives: list[list[str]]) -> None:
-    """Each task is a row of days, on each of which it stands in some state or not at all."""
+def test_counts_match_a_count_from_the_pages(tmp_path_factory: pytest.TempPathFactory, lives: list[list[str]]) -> None:
+    """Each task is a list of days; on each day it has a status or is absent."""
     pages: dict[int, list[dict[str, Any]]] = {}
     for name, states in enumerate(lives):
         for number, state in enumerate(states):

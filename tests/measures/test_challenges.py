@@ -1,4 +1,4 @@
-"""Challenges day by day, through journal folders, against a plain loop and a table counted by hand."""
+"""Challenges from journal folders, against a plain loop and a table counted by hand."""
 
 from __future__ import annotations
 
@@ -43,17 +43,17 @@ PAGES: dict[int, dict[str, Any]] = {
 }
 
 
-def test_ticks_are_counted_as_by_hand(tmp_path: Path) -> None:
+def test_totals_match_a_count_by_hand(tmp_path: Path) -> None:
     found = measure.totals(ticks(tmp_path, PAGES, 8), today=day(8))
     low, high = proportion_confint(5, 7, method="wilson")
     assert found.get_column("challenge").to_list() == ["letters", "folds"]
-    # What was caught up on on the 9th is not yet a tick on the 8th.
+    # A tick caught up on on the 9th does not count yet on the 8th.
     assert found.row(0)[1:8] == (day(1), day(10), 7, 5, pytest.approx(5 / 7), 3, 1)
     assert found.row(0)[8:] == pytest.approx((low, high))
     assert found.row(1)[1:8] == (day(4), day(6), 3, 2, pytest.approx(2 / 3), 2, 0)
 
 
-def test_days_are_numbered_from_the_first_so_that_challenges_compare(tmp_path: Path) -> None:
+def test_days_are_numbered_from_the_first_day_of_the_challenge(tmp_path: Path) -> None:
     rows = measure.by_day(ticks(tmp_path, PAGES, 9), today=day(9))
     letters = rows.filter(pl.col("challenge") == "letters")
     assert letters.get_column("number").to_list() == list(range(1, 9))
@@ -62,12 +62,12 @@ def test_days_are_numbered_from_the_first_so_that_challenges_compare(tmp_path: P
     assert rows.filter(pl.col("challenge") == "folds").select("number", "ticks").rows() == [(1, 1), (2, 2), (3, 2)]
 
 
-def test_what_was_caught_up_on(tmp_path: Path) -> None:
+def test_ticks_caught_up_on_later(tmp_path: Path) -> None:
     found = measure.caught_up(ticks(tmp_path, PAGES, 9), today=day(9))
     assert found.rows() == [("letters", day(2), day(4), 2), ("letters", day(7), day(9), 2)]
 
 
-def test_today_counts_once_it_is_ticked_and_the_day_before_the_first_nothing(tmp_path: Path) -> None:
+def test_today_counts_only_once_ticked_and_nothing_counts_before_the_first_day(tmp_path: Path) -> None:
     one = {1: {"letters": True}}
     assert measure.totals(ticks(tmp_path, one, 1), today=day(1)).select("days", "ticks").rows() == [(1, 1)]
     untold = measure.totals(ticks(tmp_path / "untold", {}, 1), today=day(1))
@@ -75,8 +75,8 @@ def test_today_counts_once_it_is_ticked_and_the_day_before_the_first_nothing(tmp
     assert measure.totals(ticks(tmp_path / "untold", {}, 1), today=day(0)).is_empty()
 
 
-def test_the_example_years_endpapers(tmp_path: Path) -> None:
-    """Three dates in October's pages, as the review of the month tells it: 26 of 31, three caught up on."""
+def test_the_endpapers_challenge_of_the_example_year(tmp_path: Path) -> None:
+    """October has 26 ticks of 31 days, three of them caught up on, as the review of the month states."""
     book = journal.open("example_year", today=dt.date(2025, 12, 31), cache=False)
     found = measure.totals(book.tables.ticks, today=book.today).row(-1, named=True)
     assert (found["challenge"], found["ticks"], found["days"], found["caught_up"]) == ("endpapers", 26, 31, 3)

@@ -1,4 +1,4 @@
-"""Circular means: the references in degrees and minutes, and scipy."""
+"""Circular means against the references, in degrees and minutes, and against scipy."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from tests.references import load
 
 
 @pytest.mark.parametrize("check", load("circular-mean"), ids=lambda check: check["name"])
-def test_the_references(check: dict[str, Any]) -> None:
+def test_circular_means_match_the_references(check: dict[str, Any]) -> None:
     given_, expected = check["inputs"], check["expected"]
     in_degrees = "degrees" in given_
     period = 360 if in_degrees else 1440
@@ -43,7 +43,7 @@ def test_the_references(check: dict[str, Any]) -> None:
 
 @settings(max_examples=60, deadline=None)
 @given(st.lists(st.integers(-1440, 2879), min_size=1, max_size=30))
-def test_the_same_as_scipy(minutes: list[int]) -> None:
+def test_circular_means_match_scipy(minutes: list[int]) -> None:
     value = pl.col("value")
     frame = pl.DataFrame({"value": minutes})
     mean, r, sd = frame.select(
@@ -61,7 +61,7 @@ def test_the_same_as_scipy(minutes: list[int]) -> None:
 
 
 @given(st.integers(-3000, 3000), st.integers(-3000, 3000))
-def test_the_shorter_way_round(later: int, earlier: int) -> None:
+def test_differences_take_the_shorter_way_round(later: int, earlier: int) -> None:
     found = pl.select(circular_mean.difference(pl.lit(later), pl.lit(earlier))).item()
     assert -720 < found <= 720
     assert (found - (later - earlier)) % 1440 == 0

@@ -1,7 +1,7 @@
-"""What passes between two readings of a clock is the same by a stand-in as by the zone it stands for.
+"""Elapsed time between two local times is the same in a stand-in as in its zone.
 
-The zones are those of the IANA time zone database: with changes at 1:00 UTC, at midnight, before it, of half an hour,
-in autumn first, and with none.
+The zones are from the IANA time zone database: with changes at 1:00 UTC, at midnight, before midnight, of half an hour,
+in autumn first, and without changes.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ def days(first: int, last: int, away: dict[dt.date, str] | None = None) -> pl.Da
 
 
 def passed(date: dt.date, where: dt.tzinfo) -> list[float]:
-    """Seconds from the evening before a date to each half hour of its first fifteen, by the clock of a zone."""
+    """Elapsed seconds in a zone from 21:00 on the day before to each half hour up to 15:00."""
     begin = dt.datetime.combine(date, dt.time()) - dt.timedelta(hours=3)
     times = [begin + dt.timedelta(minutes=30 * i) for i in range(37)]
     moments = [time.replace(tzinfo=where).timestamp() for time in times]
@@ -42,7 +42,7 @@ def passed(date: dt.date, where: dt.tzinfo) -> list[float]:
 
 
 @pytest.mark.parametrize("name", ZONES)
-def test_a_night_is_as_long_as_in_the_zone(name: str) -> None:
+def test_a_night_has_the_same_length_in_the_stand_in_as_in_the_zone(name: str) -> None:
     frame = days(2025, 2025)
     text = stand_in(frame, {"home": name})
     assert name.split("/")[1] not in text
@@ -51,7 +51,7 @@ def test_a_night_is_as_long_as_in_the_zone(name: str) -> None:
     assert stand_in(frame, {"home": text}) == text
 
 
-def test_a_night_away_goes_by_the_clocks_there() -> None:
+def test_a_night_away_uses_the_clock_changes_of_that_place() -> None:
     spring, autumn = dt.date(2025, 3, 30), dt.date(2025, 10, 26)
     zones = {"home": "Europe/Ljubljana", "kyoto": "Asia/Tokyo"}
     text = stand_in(days(2025, 2025, away={spring: "kyoto"}), zones)
@@ -59,7 +59,7 @@ def test_a_night_away_goes_by_the_clocks_there() -> None:
     assert passed(autumn, zone(text)) == passed(autumn, ZoneInfo("Europe/Ljubljana"))
 
 
-def test_changes_that_never_come_back_do_not_add_up_to_a_day() -> None:
+def test_one_way_changes_do_not_add_up_to_a_day() -> None:
     springs = {date: "kyoto" for date in days(1960, 2025)["date"] if date.month < 7}
     frame = days(1960, 2025, away=springs)
     text = stand_in(frame, {"home": "America/New_York", "kyoto": "Asia/Tokyo"})
@@ -68,6 +68,6 @@ def test_changes_that_never_come_back_do_not_add_up_to_a_day() -> None:
     assert stand_in(frame, {"home": text}) == text
 
 
-def test_a_zone_is_found_by_its_name_too() -> None:
+def test_a_zone_can_be_loaded_by_name() -> None:
     assert zone("Europe/Ljubljana") is ZoneInfo("Europe/Ljubljana")
     assert passed(dt.date(2025, 3, 30), zone("changes")) == passed(dt.date(2025, 3, 30), dt.UTC)

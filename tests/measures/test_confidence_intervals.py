@@ -1,4 +1,4 @@
-"""Wilson and Newcombe intervals against the published tables and against statsmodels."""
+"""Wilson and Newcombe intervals against published tables and statsmodels."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ def interval(low: pl.Expr, high: pl.Expr) -> tuple[float | None, float | None]:
 
 
 @pytest.mark.parametrize("check", load("wilson"), ids=lambda check: check["name"])
-def test_wilson_is_that_of_the_tables(check: dict[str, Any]) -> None:
+def test_wilson_matches_the_published_tables(check: dict[str, Any]) -> None:
     given_, expected, tolerance = check["inputs"], check["expected"], check["tolerance"]
     found = interval(*wilson(pl.lit(given_["k"]), pl.lit(given_["n"]), given_["conf"]))
     near = tolerance["low_high"] if isinstance(tolerance, dict) else tolerance
@@ -29,7 +29,7 @@ def test_wilson_is_that_of_the_tables(check: dict[str, Any]) -> None:
 
 
 @pytest.mark.parametrize("check", load("newcombe-diff"), ids=lambda check: check["name"])
-def test_newcombe_is_that_of_the_tables(check: dict[str, Any]) -> None:
+def test_newcombe_matches_the_published_tables(check: dict[str, Any]) -> None:
     given_, expected, tolerance = check["inputs"], check["expected"], check["tolerance"]
     k1, n1, k2, n2 = (pl.lit(given_[name]) for name in ("k1", "n1", "k2", "n2"))
     found = interval(*newcombe(k1, n1, k2, n2, given_["conf"]))
@@ -45,19 +45,19 @@ COUNTS = st.integers(1, 400).flatmap(lambda n: st.tuples(st.integers(0, n), st.j
 
 
 @given(COUNTS)
-def test_wilson_is_that_of_statsmodels(counts: tuple[int, int]) -> None:
+def test_wilson_matches_statsmodels(counts: tuple[int, int]) -> None:
     found = interval(*wilson(pl.lit(counts[0]), pl.lit(counts[1])))
     assert found == pytest.approx(proportion_confint(*counts, method="wilson"), abs=1e-9)
     assert 0 <= found[0] <= counts[0] / counts[1] <= found[1] <= 1  # type: ignore[operator]
 
 
 @given(COUNTS, COUNTS)
-def test_newcombe_is_that_of_statsmodels(a: tuple[int, int], b: tuple[int, int]) -> None:
+def test_newcombe_matches_statsmodels(a: tuple[int, int], b: tuple[int, int]) -> None:
     found = interval(*newcombe(pl.lit(a[0]), pl.lit(a[1]), pl.lit(b[0]), pl.lit(b[1])))
     expected = confint_proportions_2indep(*a, *b, compare="diff", method="newcomb")
     assert found == pytest.approx(expected, abs=1e-9)
 
 
-def test_nothing_counted_has_no_interval() -> None:
+def test_a_count_of_zero_has_no_interval() -> None:
     assert interval(*wilson(pl.lit(0), pl.lit(0))) == (None, None)
     assert interval(*newcombe(pl.lit(0), pl.lit(0), pl.lit(1), pl.lit(2))) == (None, None)

@@ -1,4 +1,4 @@
-"""Measured things and the weekday beside mood: what counts as a pair, what is too little, what must not be clear."""
+"""Drivers and the weekday against mood: which days are pairs, how many are needed, and what must not be clear."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def measured(values: list[float | None], first: int = 0) -> pl.DataFrame:
     st.lists(st.tuples(st.one_of(st.none(), st.integers(0, 9)), st.one_of(st.none(), st.integers(1, 5))), max_size=60),
     st.integers(0, 1),
 )
-def test_pairs_are_days_that_have_both(found: list[tuple[int | None, int | None]], lag: int) -> None:
+def test_pairs_are_days_with_both_values(found: list[tuple[int | None, int | None]], lag: int) -> None:
     values = [None if value is None else float(value) for value, _ in found]
     moods = [None if mood is None else float(mood) for _, mood in found]
     pairs = [(v, m) for v, m in zip(values, moods[lag:], strict=False) if v is not None and m is not None]
@@ -46,7 +46,7 @@ def test_pairs_are_days_that_have_both(found: list[tuple[int | None, int | None]
         assert -1 <= row["low"] <= row["high"] <= 1
 
 
-def test_a_driver_of_two_values_is_tested_as_a_mark_is() -> None:
+def test_a_driver_with_two_values_is_tested_like_a_mark() -> None:
     from fractions import Fraction
 
     done = [i * 7 % 11 < 4 for i in range(77)]
@@ -61,7 +61,7 @@ def test_a_driver_of_two_values_is_tested_as_a_mark_is() -> None:
     ("values", "moods"),
     [([3.0] * 60, [1.0, 5.0] * 30), ([1.0, 2.0, 3.0] * 20, [3.0] * 60), ([None] * 60, [1.0, 2.0] * 30), ([], [])],
 )
-def test_what_never_changes_or_is_not_there_goes_with_nothing(values: Any, moods: Any) -> None:
+def test_constant_or_missing_values_have_no_correlation(values: Any, moods: Any) -> None:
     found = drivers(felt(moods), {"x": measured(values)})
     assert dict(found.schema) == DRIVERS
     for row in found.iter_rows(named=True):
@@ -69,11 +69,11 @@ def test_what_never_changes_or_is_not_there_goes_with_nothing(values: Any, moods
         assert "goes with" not in driver_link(row, "X")
 
 
-def test_nothing_measured_makes_no_rows() -> None:
+def test_no_drivers_give_no_rows() -> None:
     assert drivers(felt([1.0]), {}).schema == DRIVERS
 
 
-def test_only_the_order_of_the_values_counts_and_not_that_of_the_rows() -> None:
+def test_only_the_ranks_of_the_values_matter_not_the_order_of_rows() -> None:
     values = [float(i * 7 % 31) for i in range(90)]
     moods = felt([float(1 + (i * 7 % 31 + i * i % 17) % 5) for i in range(90)])
     plain = drivers(moods, {"x": measured(list(values))})
@@ -83,16 +83,16 @@ def test_only_the_order_of_the_values_counts_and_not_that_of_the_rows() -> None:
     assert drivers(moods, {"x": measured([2.0 ** (v / 4) for v in values])}).equals(plain)
 
 
-@pytest.mark.parametrize(("n", "told"), [(27, False), (28, True)])
-def test_twenty_eight_days_are_needed(n: int, told: bool) -> None:
+@pytest.mark.parametrize(("n", "testable"), [(27, False), (28, True)])
+def test_twenty_eight_days_are_needed(n: int, testable: bool) -> None:
     row = drivers(felt([1.0, 3.0, 2.0, 5.0] * 7), {"x": measured([float(i % 5) for i in range(n)])}).row(0, named=True)
-    assert (row["n"], row["needed"], row["p"] is not None) == (n, 28, told)
-    if not told:
+    assert (row["n"], row["needed"], row["p"] is not None) == (n, 28, testable)
+    if not testable:
         assert driver_link(row, "Sleep") == "Sleep and mood: too little to tell, with 27 days; 28 are needed."
 
 
-def test_a_slow_wave_alone_is_not_called_clear() -> None:
-    """Day length and a mood that drifts up and down once a year at another time: nearly every shift fits better."""
+def test_two_slow_waves_are_not_called_clear() -> None:
+    """Day length, and a mood with a yearly wave of another phase: nearly every shift fits better."""
     days = np.arange(365)
     length = (720 + 240 * np.sin(days / 365 * 2 * np.pi)).tolist()
     mood = (3 + np.sin(days / 365 * 2 * np.pi + 1)).round(2).tolist()
@@ -102,7 +102,7 @@ def test_a_slow_wave_alone_is_not_called_clear() -> None:
     assert scipy.stats.spearmanr(length, mood).pvalue < 1e-20
 
 
-def test_hours_are_known_on_days_whose_strip_was_written() -> None:
+def test_hours_are_known_on_days_with_actual_hours() -> None:
     day, next_day = span(2)
     strip = pl.DataFrame(
         {
@@ -132,7 +132,7 @@ def weeks(values: list[float | None], first: dt.date = MONDAY) -> pl.DataFrame:
     return pl.DataFrame({"date": dates, "mood": values}, schema_overrides={"date": pl.Date, "mood": pl.Float64})
 
 
-def test_good_weekends_are_found_which_shifts_along_the_year_could_not() -> None:
+def test_the_weekday_test_detects_good_weekends() -> None:
     dice = np.random.default_rng(5)
     mood = [float(np.clip(round(3 + (i % 7 >= 5) + dice.standard_normal()), 1, 5)) for i in range(364)]
     row = weekday(weeks(list(mood))).row(0, named=True)
@@ -145,8 +145,8 @@ def test_good_weekends_are_found_which_shifts_along_the_year_could_not() -> None
     assert weekday_link(row).endswith("mood goes with the day of the week.")
 
 
-def test_moods_that_only_wander_go_with_no_weekday() -> None:
-    """At phi 0.9 neighbours are alike; 100 years should give about 5 at p 0.05, and fewer is no harm."""
+def test_autocorrelated_moods_are_rarely_linked_to_weekdays() -> None:
+    """With phi 0.9, 100 years should give about 5 with p <= 0.05. Fewer are acceptable."""
     dice = np.random.default_rng(9)
     rejected = 0
     for _ in range(100):
@@ -154,10 +154,10 @@ def test_moods_that_only_wander_go_with_no_weekday() -> None:
         for i in range(1, 364):
             walk[i] = 0.9 * walk[i - 1] + dice.standard_normal()
         rejected += weekday(weeks(np.round(walk, 2).tolist()), turns=199).get_column("p").item() <= 0.05
-    assert rejected <= 11  # beyond it a binomial of 100 and 0.05 goes 4 times in 1,000
+    assert rejected <= 11  # a binomial of 100 and 0.05 exceeds it 4 times in 1,000
 
 
-def test_missing_days_and_weeks_cut_short_are_no_trouble() -> None:
+def test_missing_days_and_partial_weeks_are_handled() -> None:
     mood: list[float | None] = [None if i % 11 == 3 else float(1 + i * 5 % 4) for i in range(300)]
     row = weekday(weeks(mood, MONDAY + dt.timedelta(days=3))).row(0, named=True)
     assert row["n"] == sum(value is not None for value in mood)
@@ -166,8 +166,8 @@ def test_missing_days_and_weeks_cut_short_are_no_trouble() -> None:
     assert dict(weekday(weeks(mood)).schema) == WEEKDAY
 
 
-def test_turns_keep_to_the_weeks_of_the_calendar() -> None:
-    """The same turns drawn, laid week by week with the calendar's own numbers."""
+def test_rotations_stay_within_calendar_weeks() -> None:
+    """The same random rotations, applied week by week with ISO week numbers."""
     mood: list[float | None] = [None if i % 13 == 5 else (i * i * i % 23) / 4 + (i % 7 > 4) / 2 for i in range(200)]
     frame = weeks(mood, MONDAY + dt.timedelta(days=4)).drop_nulls()
     of_week: dict[tuple[int, int], list[tuple[int, float]]] = {}
@@ -187,17 +187,17 @@ def test_turns_keep_to_the_weeks_of_the_calendar() -> None:
         ]
         as_large += (share_between(values, turned) or 0) >= observed - 1e-12
     assert weekday(frame, turns=199).get_column("p").item() == as_large / 200
-    assert 0.1 < as_large / 200 < 0.9  # else other weeks would do as well
+    assert 0.1 < as_large / 200 < 0.9  # otherwise wrong weeks could pass too
 
 
-def test_weeks_of_one_rated_day_have_nothing_to_turn() -> None:
+def test_weeks_with_one_rated_day_cannot_be_rotated() -> None:
     mood: list[float | None] = [float(i % 3 + i % 5) if i % 8 == 0 else None for i in range(8 * 7 * 14)]
     row = weekday(weeks(mood)).row(0, named=True)
     assert (row["fewest"], row["p"], row["clear"]) == (14, 1.0, False)
 
 
 @pytest.mark.parametrize("moods", [[], [3.0] * 10, [3.0] * 365, [None] * 365])
-def test_too_little_or_one_mood_goes_with_no_weekday(moods: list[float | None]) -> None:
+def test_too_few_days_or_a_constant_mood_give_no_weekday_p(moods: list[float | None]) -> None:
     row = weekday(weeks(moods)).row(0, named=True)
     assert row["p"] is row["share"] is row["clear"] is None
     assert weekday_link(row).startswith("Weekdays and mood: ")

@@ -1,4 +1,4 @@
-"""Words of a stretch against the rest: the formula by a slow loop, a worked value, and what a word is."""
+"""Distinctive words: the formula against a slow loop, a value worked by hand, and the definition of a word."""
 
 from __future__ import annotations
 
@@ -21,26 +21,26 @@ FIRST = dt.date(2025, 3, 1)
 FEBRUARY = FIRST - dt.timedelta(days=28)
 
 
-def said(*texts: str) -> pl.DataFrame:
-    """A line a day, the first on 1 March."""
+def lines_of(*texts: str) -> pl.DataFrame:
+    """One line per day, the first on 1 March."""
     dates = [FIRST + dt.timedelta(days=i) for i in range(len(texts))]
     return pl.DataFrame({"date": dates, "text": texts}, schema={"date": pl.Date, "text": pl.String})
 
 
-def spoken(*texts: str) -> list[str]:
-    return words(said(*texts)).get_column("word").to_list()
+def words_of(*texts: str) -> list[str]:
+    return words(lines_of(*texts)).get_column("word").to_list()
 
 
 def test_a_worked_value() -> None:
-    """By hand: in the stretch glue 4, paper 2 of 6 words; elsewhere glue 1, paper 5 of 6; a0 = 12, so that a is 5 for
-    glue and 7 for paper. d = log(9 / 9) - log(6 / 12) = log 2; variance 1/9 + 1/6 = 5/18; z = log 2 / sqrt(5/18)."""
-    lines = said("glue glue paper", "glue glue paper", "glue paper paper", "paper paper paper")
+    """By hand: in the span glue 4, paper 2 of 6 words; elsewhere glue 1, paper 5 of 6; a0 = 12, so a is 5 for glue and
+    7 for paper. d = log(9 / 9) - log(6 / 12) = log 2; variance 1/9 + 1/6 = 5/18; z = log 2 / sqrt(5/18)."""
+    lines = lines_of("glue glue paper", "glue glue paper", "glue paper paper", "paper paper paper")
     found = compared(lines, first=FIRST, last=FIRST + dt.timedelta(days=1), prior_words=12)
     glue, paper = found.rows(named=True)
     assert (glue["word"], glue["count"], glue["rest"], glue["days"]) == ("glue", 4, 1, 2)
     assert glue["log_odds"] == pytest.approx(math.log(2))
     assert glue["z"] == pytest.approx(math.log(2) / math.sqrt(5 / 18))
-    # Of two words, what one gains the other loses: odds turned over, and another variance (1/9 + 1/12).
+    # With two words, the odds of the second are the inverse of the first, with another variance (1/9 + 1/12).
     assert paper["log_odds"] == pytest.approx(-math.log(2))
     assert paper["z"] == pytest.approx(-math.log(2) / math.sqrt(7 / 36))
 
@@ -53,7 +53,7 @@ vocabulary = st.lists(st.sampled_from(["glue", "paper", "thread", "frost"]), max
     st.lists(vocabulary, min_size=1, max_size=8), st.integers(0, 7), st.integers(0, 7), st.none() | st.integers(1, 50)
 )
 def test_against_a_slow_loop(texts: list[str], first: int, last: int, prior: int | None) -> None:
-    lines = said(*texts)
+    lines = lines_of(*texts)
     inside, outside, before = Counter[str](), Counter[str](), Counter[str]()
     for i, text in enumerate(texts):
         for word in text.split():
@@ -86,15 +86,15 @@ def test_against_a_slow_loop(texts: list[str], first: int, last: int, prior: int
     assert shuffled.equals(found, null_equal=True)
 
 
-def test_words_of_any_script_in_small_letters() -> None:
-    assert spoken("ŽENA, čopič; naïve 42 3rd x") == ["žena", "čopič", "naïve", "rd"]
-    assert spoken("Cafe\N{COMBINING ACUTE ACCENT} café") == ["café", "café"]
-    assert spoken("हिन्दी Ελλάδα") == ["हिन्दी", "ελλάδα"]
-    assert spoken("The baker’s and Mira's; don’t, it’s, o’clock") == ["baker", "mira", "o'clock"]
+def test_words_of_any_script_are_lower_cased() -> None:
+    assert words_of("ŽENA, čopič; naïve 42 3rd x") == ["žena", "čopič", "naïve", "rd"]
+    assert words_of("Cafe\N{COMBINING ACUTE ACCENT} café") == ["café", "café"]
+    assert words_of("हिन्दी Ελλάδα") == ["हिन्दी", "ελλάδα"]
+    assert words_of("The baker’s and Mira's; don’t, it’s, o’clock") == ["baker", "mira", "o'clock"]
 
 
-def test_stop_words_are_those_of_the_list_and_the_writers_own(tmp_path: Path) -> None:
-    assert spoken("This is what we had on Tuesday in March") == []
+def test_stop_words_come_from_the_list_and_the_settings(tmp_path: Path) -> None:
+    assert words_of("This is what we had on Tuesday in March") == []
     journals.write(tmp_path, {FIRST: {"memory": "Got GLUE, got paper."}}, lines={"stop_words": ["GOT", "Glue"]})
     book = journal.open(tmp_path, today=FIRST, cache=False)
     assert not book.problems
@@ -102,23 +102,23 @@ def test_stop_words_are_those_of_the_list_and_the_writers_own(tmp_path: Path) ->
     assert words(book.tables.lines, leave_out=own).get_column("word").to_list() == ["paper"]
 
 
-def test_the_list_is_small_letters_once_each() -> None:
+def test_the_stop_word_list_is_lower_case_and_unique() -> None:
     text = Path("journal/measures/stop_words.txt").read_text(encoding="utf-8")
     listed = [word for line in text.splitlines() if not line.startswith("#") for word in line.split()]
     assert len(listed) == len(set(listed)) == len(stop_words()) > 300
     assert all(re.fullmatch("[a-z]+('[a-z]+)?", word) for word in listed)
 
 
-def test_too_little_is_no_crash_and_nothing_stands_out() -> None:
-    assert compared(said(), first=FIRST, last=FIRST).is_empty()
-    assert standing_out(compared(said("Glue."), first=FIRST, last=FIRST)).is_empty()
-    alone = compared(said("Glue glue glue.", "Glue."), first=FIRST, last=FIRST)
+def test_too_few_words_give_no_distinctive_words() -> None:
+    assert compared(lines_of(), first=FIRST, last=FIRST).is_empty()
+    assert standing_out(compared(lines_of("Glue."), first=FIRST, last=FIRST)).is_empty()
+    alone = compared(lines_of("Glue glue glue.", "Glue."), first=FIRST, last=FIRST)
     assert alone.select("word", "z").rows() == [("glue", None)]
-    assert compared(said("Glue."), first=FEBRUARY, last=FEBRUARY).is_empty()
+    assert compared(lines_of("Glue."), first=FEBRUARY, last=FEBRUARY).is_empty()
 
 
-def test_what_stands_out_in_the_example_years_march() -> None:
-    """Thirty letters were written in March: "letter" is a word of that month."""
+def test_the_distinctive_words_of_march_in_the_example_year() -> None:
+    """A challenge of thirty letters ran in March, so "letter" is a distinctive word of that month."""
     book = journal.open("example_year", today=dt.date(2025, 12, 31), cache=False)
     march = compared(book.tables.lines, first=FIRST, last=dt.date(2025, 3, 31))
     letter = march.row(0, named=True)

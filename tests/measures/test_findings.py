@@ -1,4 +1,4 @@
-"""Findings: that they are chosen as they are said to be, and that a page says nothing where there is nothing."""
+"""Findings: the selection follows its rules, and a page without unusual values has none."""
 
 from __future__ import annotations
 
@@ -68,7 +68,7 @@ def weeks_of_mood(*weeks: list[float]) -> Tables:
 STEADY = [[3.0, 3, 4, 3, 2 + i % 3, 3, 3] for i in range(10)]  # means 3.0, 3.14 and 3.29 in turn
 
 
-def test_a_week_far_below_all_before_is_told_with_its_numbers_and_days() -> None:
+def test_a_week_far_below_all_earlier_weeks_is_a_finding_with_its_numbers_and_days() -> None:
     (row,) = findings(weeks_of_mood(*STEADY, [1.0, 1, 2, 1, 1, 2, 1]), SETTINGS, [week(10)]).rows(named=True)
     assert row == {
         "page": "2025-W12",
@@ -82,16 +82,16 @@ def test_a_week_far_below_all_before_is_told_with_its_numbers_and_days() -> None
     }
 
 
-def test_what_is_out_but_not_by_much_and_what_has_few_to_compare_with_is_not_told() -> None:
-    low = [3.0, 3, 3, 3, 2, 3, 3]  # 2.86, the lowest of all, but within the fences
+def test_a_value_within_the_fences_or_with_few_comparisons_is_no_finding() -> None:
+    low = [3.0, 3, 3, 3, 2, 3, 3]  # mean 2.86, the lowest of all, but within the fences
     assert findings(weeks_of_mood(*STEADY, low), SETTINGS, [week(10)]).is_empty()
-    # Eight weeks to compare with are one too few for one in ten, nine are enough.
+    # Eight other weeks are one too few for one in ten; nine are enough.
     dark = [1.0, 1, 2, 1, 1, 2, 1]
     assert findings(weeks_of_mood(*STEADY[:8], dark), SETTINGS, [week(8)]).is_empty()
     assert findings(weeks_of_mood(*STEADY[:9], dark), SETTINGS, [week(9)]).height == 1
 
 
-def test_a_week_with_too_few_days_is_neither_told_nor_compared_with() -> None:
+def test_a_week_with_too_few_days_is_neither_reported_nor_compared_with() -> None:
     few = findings(weeks_of_mood(*STEADY, [1.0, 1, 1]), SETTINGS, [week(10)])
     assert few.get_column("measure").to_list() == ["coverage"]
     assert findings(weeks_of_mood(*STEADY[:8], [3.0, 3, 3], [1.0] * 7), SETTINGS, [week(9)]).is_empty()
@@ -104,20 +104,20 @@ def test_later_weeks_change_nothing_on_a_page() -> None:
     assert before.equals(after)
 
 
-def test_a_long_run_is_told_when_it_passes_all_others_and_when_it_ends_only() -> None:
+def test_a_long_run_is_a_finding_only_when_it_sets_a_record_and_when_it_ends() -> None:
     done = [True, False] * 14 + [True] * 20 + [False] + [True] * 3
     entries = {i: Entry(habits={"walk": mark}) for i, mark in enumerate(done)}
     only = msgspec.structs.replace(SETTINGS, habits=(WALK,))
     kept = tables(entries, len(done) - 1, only)
-    told = {n: texts(findings(kept, only, [week(n)]).filter(pl.col("measure") == "streaks")) for n in range(8)}
-    assert told == {
+    by_weeks = {n: texts(findings(kept, only, [week(n)]).filter(pl.col("measure") == "streaks")) for n in range(8)}
+    assert by_weeks == {
         **{n: [] for n in (0, 1, 2, 3, 5, 7)},
         4: ["Walk: 7 in a row by Sunday 9 February, longer than any of 14 earlier runs (the longest: 1)."],
         6: ["Walk: 20 in a row, longer than any of 14 earlier runs; it ended on Sunday 23 February (not done)."],
     }
 
 
-def test_a_clear_change_is_told_with_the_interval_that_others_compute() -> None:
+def test_a_clear_change_is_reported_with_the_interval_of_statsmodels() -> None:
     """Newcombe's method 10 for 28 of 28 against 7 of 31, by statsmodels."""
     from statsmodels.stats.proportion import confint_proportions_2indep
 
@@ -134,18 +134,18 @@ def test_a_clear_change_is_told_with_the_interval_that_others_compute() -> None:
     assert (row["n"], row["dates"]) == (54, [day(i) for i in range(54)])
 
 
-def test_weeks_left_blank_say_nothing_of_habits() -> None:
+def test_blank_weeks_give_no_findings_about_habits() -> None:
     entries = {i: Entry(habits={"walk": i % 7 != 3}, mood=3) for i in range(70)}
     only = msgspec.structs.replace(SETTINGS, habits=(WALK,))
     found = findings(tables(entries, 76, only), only, [week(10)])
     assert found.get_column("measure").to_list() == ["coverage"]
     assert texts(found) == [
         "0 of 6 days were logged, fewer than in any of 10 earlier weeks, on the same weekdays (their median: 100 %)."
-    ]  # the seventh is today, whose evening is still to come
+    ]  # the seventh day is today, not logged yet
 
 
-def test_a_week_that_runs_is_set_beside_the_same_days_of_earlier_ones() -> None:
-    """By Thursday every week has more work a day than it has in all, and that is nothing to tell."""
+def test_the_current_week_is_compared_with_the_same_weekdays_of_earlier_weeks() -> None:
+    """Until Thursday every week has more work a day than the whole week; that is no finding."""
     work: Strip = {"work": (Span(540, 1020),)}
     rest: Strip = {"walk": (Span(540, 1020),)}
     entries = {i: Entry(mood=3, hours=Hours(actual=work if i % 7 < 5 else rest)) for i in range(74)}
@@ -156,17 +156,17 @@ def test_a_week_that_runs_is_set_beside_the_same_days_of_earlier_ones() -> None:
         "Work took 11 h a day, over 4 days whose hours were written, more than in any of 10 earlier weeks, on the same "
         "weekdays (their median: 8 h)."
     )
-    # A week that is over, with its hours written on four evenings, is no other.
+    # The same holds for a past week with hours on only four days.
     four = entries | {i: Entry(mood=3) for i in range(74, 77)}
     assert findings(tables(four, 76, only), only, [week(10)]).is_empty()
 
 
 @pytest.mark.parametrize("kind", ["week", "month", "year"])
 def test_nothing_unusual_gives_nothing(kind: periods.PeriodKind) -> None:
-    """One mood, one habit always done, the same hours every day, two years long."""
+    """Two years with a constant mood, one habit always done and the same hours every day."""
     strip: Strip = {"sleep": (Span(0, 420),), "work": (Span(540, 1020),)}
     entry = Entry(mood=3, energy=3, habits={"walk": True}, hours=Hours(planned=strip, actual=strip))
-    # Where the clocks change, the night of that week is an hour longer or shorter, which is something.
+    # In weeks with a clock change the night is an hour longer or shorter, which is unusual.
     only = msgspec.structs.replace(
         SETTINGS, habits=(WALK,), places=(msgspec.structs.replace(HOME, timezone="Etc/UTC"),)
     )
@@ -188,7 +188,7 @@ def test_two_entries_in_a_year_and_a_page_before_or_after_the_journal(kind: peri
     assert findings(two, SETTINGS, []).is_empty()
 
 
-def test_nights_of_nothing_and_of_twenty_hours() -> None:
+def test_findings_of_nights_with_zero_and_with_twenty_hours() -> None:
     usual: Strip = {"sleep": (Span(0, 420),), "work": (Span(1200, 1440),)}
     entries = {i: Entry(mood=3, hours=Hours(actual=usual)) for i in range(77)}
     for i in (72, 74, 76):
@@ -200,7 +200,7 @@ def test_nights_of_nothing_and_of_twenty_hours() -> None:
     assert not any("nan" in text or "None" in text for text in texts(found))
 
 
-def test_of_one_topic_the_most_unusual_and_of_one_measure_no_more_than_two() -> None:
+def test_at_most_one_finding_per_topic_and_two_per_measure() -> None:
     def one(measure: str, subject: str, unusualness: float, topic: str = "") -> Finding:
         return Finding((topic or measure, subject), measure, f"{measure} {subject}", 1, [], unusualness)
 
@@ -221,7 +221,7 @@ def test_of_one_topic_the_most_unusual_and_of_one_measure_no_more_than_two() -> 
 
 
 @given(st.lists(st.integers(0, 6).map(float), min_size=4, max_size=30), st.integers(0, 6).map(float))
-def test_fences_against_numpy(others: list[float], value: float) -> None:
+def test_fences_match_numpy(others: list[float], value: float) -> None:
     import numpy as np
 
     low, high = np.quantile(others, [0.25, 0.75])
@@ -230,13 +230,13 @@ def test_fences_against_numpy(others: list[float], value: float) -> None:
         assert beyond_fences(value, pl.Series(others), reach) == outside
 
 
-def test_unusualness_is_one_less_the_share_as_far_itself_counted() -> None:
+def test_unusualness_is_one_minus_the_share_at_least_as_extreme() -> None:
     assert share_as_far(0, 9) == UNUSUAL
     assert share_as_far(9, 9) == 0
 
 
 def invented(seed: int, days: int) -> Tables:
-    """A journal with a bit of everything, and holes."""
+    """The tables of a random journal with all kinds of entries and with gaps."""
     dice = random.Random(seed)
     entries = {}
     for i in range(days):
@@ -274,7 +274,7 @@ def shuffled(kept: Tables, seed: int) -> Tables:
 
 @settings(max_examples=8, deadline=None)
 @given(st.integers(0, 10_000), st.integers(10, 160), st.sampled_from(["week", "month", "year"]))
-def test_no_topic_twice_nothing_usual_and_the_same_in_any_order(seed: int, days: int, kind: periods.PeriodKind) -> None:
+def test_findings_have_distinct_topics_and_ignore_row_order(seed: int, days: int, kind: periods.PeriodKind) -> None:
     kept = invented(seed, days)
     pages = periods.between(FIRST, kept.today, kind, week_starts="monday")
     found = findings(kept, SETTINGS, pages)
@@ -294,7 +294,7 @@ def test_no_topic_twice_nothing_usual_and_the_same_in_any_order(seed: int, days:
 
 
 def test_through_a_folder_in_the_writers_week(tmp_path: Path) -> None:
-    """Weeks from Sunday: the page of the week is named by its middle day."""
+    """With weeks from Sunday, the page of a week has the ISO name of its middle day."""
     pages: dict[dt.date, dict[str, Any]] = {
         dt.date(2025, 1, 5) + dt.timedelta(days=i): {"mood": 1 if i >= 70 else 3 + (i % 7 == i // 7 % 7) * (i // 7 % 3)}
         for i in range(77)

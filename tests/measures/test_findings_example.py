@@ -1,4 +1,4 @@
-"""What is said of the example year is so: each sentence counted again from its files, by plain loops."""
+"""The findings of the example year are correct: plain loops recount each sentence from the files."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ LOGGED = [day for day in YEAR if "mood" in PAGES.get(day, {}) or "habits" in PAG
 
 
 @pytest.fixture(scope="module")
-def told() -> dict[str, list[str]]:
+def texts() -> dict[str, list[str]]:
     """The sentences of each page of the year."""
     book = journal.open("example_year", today=YEAR[-1], cache=False)
     found: dict[str, list[str]] = defaultdict(list)
@@ -40,7 +40,7 @@ def told() -> dict[str, list[str]]:
 
 
 def mark(habit: str, day: dt.date, target: int | None = None) -> bool | str:
-    """True, False, "rest", or "blank" where the day was not logged."""
+    """True, False, "rest", or "blank" for an unlogged day."""
     if day not in LOGGED:
         return "blank"
     value = PAGES[day].get("habits", {}).get(habit, False)
@@ -48,7 +48,7 @@ def mark(habit: str, day: dt.date, target: int | None = None) -> bool | str:
 
 
 def counted(days: Iterable[dt.date], habit: str, target: int | None = None) -> tuple[int, int]:
-    """Days done, of all due that were no rest."""
+    """The number of days done, and of due days other than rest."""
     marks = [mark(habit, day, target) for day in days]
     return sum(m is True for m in marks), sum(m != "rest" for m in marks)
 
@@ -61,7 +61,7 @@ def months(year: Iterable[dt.date]) -> dict[int, list[dt.date]]:
 
 
 def runs(days: Iterable[dt.date], habit: str) -> list[tuple[int, dt.date | None]]:
-    """Each run's length and the day it ended on."""
+    """The length of each run and the day on which it was broken."""
     found, length = [], 0
     for day in days:
         m = mark(habit, day)
@@ -73,52 +73,52 @@ def runs(days: Iterable[dt.date], habit: str) -> list[tuple[int, dt.date | None]
     return found + ([(length, None)] if length else [])
 
 
-def test_the_longest_walks(told: dict[str, list[str]]) -> None:
+def test_the_longest_walks(texts: dict[str, list[str]]) -> None:
     found = runs(YEAR, "walk")
     at = max(range(len(found)), key=lambda i: found[i][0])
     assert (*found[at], at) == (30, dt.date(2025, 12, 21), 64)
     sentence = (
         "Walk by the river: 30 in a row, longer than any of 64 earlier runs; it ended on Sunday 21 December (not done)."
     )
-    assert sentence in told["2025"]
-    assert sentence in told["2025-12"]
-    assert sentence in told["2025-W51"]
+    assert sentence in texts["2025"]
+    assert sentence in texts["2025-12"]
+    assert sentence in texts["2025-W51"]
 
 
-def test_the_longest_stretches_by_the_rule_of_their_time(told: dict[str, list[str]]) -> None:
+def test_the_longest_stretching_streaks_under_each_rule(texts: dict[str, list[str]]) -> None:
     due = [day for day in YEAR if day < dt.date(2025, 9, 1) or day.weekday() in (0, 2, 4)]
     found = runs(due, "stretch")
     at = max(range(len(found)), key=lambda i: found[i][0])
     assert (*found[at], at) == (11, dt.date(2025, 9, 29), 59)
     assert (
         "Stretch: 11 in a row, longer than any of 59 earlier runs; it ended on Monday 29 September (not done)."
-        in told["2025"]
+        in texts["2025"]
     )
 
 
-def test_a_december_of_walks(told: dict[str, list[str]]) -> None:
+def test_a_december_of_walks(texts: dict[str, list[str]]) -> None:
     *others, (done, due) = (counted(days, "walk") for days in months(YEAR).values())
     rates = [a / b for a, b in others]
     assert (done, due) == (27, 31)
     assert max(rates) < done / due
     assert f"{statistics.median(rates):.0%}" == "65%"
     sentence = "27 of 31 done (87 %), higher than in any of 11 {} (their median: 65 %)."
-    assert "Walk by the river: " + sentence.format("earlier months") in told["2025-12"]
-    assert "In December, Walk by the river: " + sentence.format("other months so far") in told["2025"]
+    assert "Walk by the river: " + sentence.format("earlier months") in texts["2025-12"]
+    assert "In December, Walk by the river: " + sentence.format("other months so far") in texts["2025"]
 
 
-def test_a_december_of_little_energy(told: dict[str, list[str]]) -> None:
+def test_a_december_of_little_energy(texts: dict[str, list[str]]) -> None:
     noted = [[PAGES[d]["energy"] for d in days if "energy" in PAGES.get(d, {})] for days in months(YEAR).values()]
     *others, december = map(statistics.mean, noted)
     assert (len(noted[-1]), f"{december:.1f}", f"{statistics.median(others):.1f}") == (27, "2.7", "3.3")
     assert december < min(others)
     assert (
         "Energy averaged 2.7 on 27 days on which it was noted, lower than in any of 11 earlier months "
-        "(their median: 3.3)." in told["2025-12"]
+        "(their median: 3.3)." in texts["2025-12"]
     )
 
 
-def test_walks_and_swims_and_mood(told: dict[str, list[str]]) -> None:
+def test_walks_and_swims_and_mood(texts: dict[str, list[str]]) -> None:
     sides: dict[bool | str, list[float]] = defaultdict(list)
     for day in YEAR:
         if "mood" in PAGES.get(day, {}):
@@ -127,7 +127,7 @@ def test_walks_and_swims_and_mood(told: dict[str, list[str]]) -> None:
     assert [f"{statistics.mean(sides[side]):.1f}" for side in (True, False)] == ["3.2", "2.7"]
     assert (
         "Walk by the river: mood averaged 3.2 on 237 days with it and 2.7 on 103 due days without; "
-        "it goes with higher mood." in told["2025"]
+        "it goes with higher mood." in texts["2025"]
     )
     after: dict[bool | str, list[float]] = defaultdict(list)
     for day in YEAR:
@@ -138,11 +138,11 @@ def test_walks_and_swims_and_mood(told: dict[str, list[str]]) -> None:
     assert [f"{statistics.mean(after[side]):.1f}" for side in (True, False)] == ["3.4", "2.9"]
     assert (
         "Swim: mood averaged 3.4 on the day after 100 days with it and 2.9 after 131 days without; "
-        "it goes with higher mood on the day after." in told["2025"]
+        "it goes with higher mood on the day after." in texts["2025"]
     )
 
 
-def test_a_march_of_reading(told: dict[str, list[str]]) -> None:
+def test_a_march_of_reading(texts: dict[str, list[str]]) -> None:
     """The interval by statsmodels, method "newcomb"."""
     by_month = months(YEAR)
     before, after = counted(by_month[2], "read", 20), counted(by_month[3], "read", 20)
@@ -150,12 +150,12 @@ def test_a_march_of_reading(told: dict[str, list[str]]) -> None:
     low, high = confint_proportions_2indep(*after, *before, method="newcomb", compare="diff")
     assert (
         "Read: done 24 of 31 (77 %), 8 of 25 (32 %) the month before; a clear change, "
-        f"95 % interval +{100 * low:.0f} to +{100 * high:.0f} percentage points." in told["2025-03"]
+        f"95 % interval +{100 * low:.0f} to +{100 * high:.0f} percentage points." in texts["2025-03"]
     )
 
 
 def weeks(until: dt.date) -> list[list[dt.date]]:
-    """The weeks up to the one that ends on a day, each from its Monday, cut at the year's beginning."""
+    """The weeks up to the one that ends on `until`, each from Monday, the first cut at the start of the year."""
     by_week: dict[tuple[int, int], list[dt.date]] = defaultdict(list)
     for day in YEAR:
         if day <= until:
@@ -163,7 +163,7 @@ def weeks(until: dt.date) -> list[list[dt.date]]:
     return list(by_week.values())
 
 
-def test_the_week_of_errands(told: dict[str, list[str]]) -> None:
+def test_the_week_of_errands(texts: dict[str, list[str]]) -> None:
     def a_day(days: list[dt.date]) -> float | None:
         written = [PAGES[day]["hours"]["actual"] for day in days if PAGES.get(day, {}).get("hours", {}).get("actual")]
         minutes = sum(length(span) for strip in written for span in strip.get("errands", []))
@@ -178,11 +178,11 @@ def test_the_week_of_errands(told: dict[str, list[str]]) -> None:
     assert newest > max(others)
     assert (
         "Errands took 2 h 21 min a day, over 7 days whose hours were written, more than in any of 37 earlier weeks "
-        "(their median: 34 min)." in told["2025-W39"]
+        "(their median: 34 min)." in texts["2025-W39"]
     )
 
 
-def test_the_week_in_which_much_was_carried(told: dict[str, list[str]]) -> None:
+def test_the_week_with_many_carried_tasks(texts: dict[str, list[str]]) -> None:
     tasks = [
         [t["status"] for d in days if d in LOGGED for t in PAGES[d].get("tasks", [])]
         for days in weeks(dt.date(2025, 5, 18))
@@ -193,19 +193,19 @@ def test_the_week_in_which_much_was_carried(told: dict[str, list[str]]) -> None:
     assert max(shares) < 16 / 26
     assert (
         "16 of 26 tasks on the days' pages (62 %) were carried on, more than in any of 19 earlier weeks "
-        "(their median: 26 %)." in told["2025-W20"]
+        "(their median: 26 %)." in texts["2025-W20"]
     )
 
 
-def test_the_week_that_was_not_written(told: dict[str, list[str]]) -> None:
+def test_the_week_that_was_not_logged(texts: dict[str, list[str]]) -> None:
     assert not [day for day in LOGGED if dt.date(2025, 8, 11) <= day <= dt.date(2025, 8, 17)]
-    # The first week has five days of this journal, and is compared with.
+    # The first week has five days in this journal, enough to be compared with.
     assert (
-        told["2025-W33"][0] == "0 of 7 days were logged, fewer than in any of 32 earlier weeks (their median: 100 %)."
+        texts["2025-W33"][0] == "0 of 7 days were logged, fewer than in any of 32 earlier weeks (their median: 100 %)."
     )
 
 
-def test_no_page_has_more_than_six_and_some_have_none(told: dict[str, list[str]]) -> None:
-    assert max(map(len, told.values())) <= 6
+def test_no_page_has_more_than_six_and_some_have_none(texts: dict[str, list[str]]) -> None:
+    assert max(map(len, texts.values())) <= 6
     shown = [*(f"2025-{month:02d}" for month in range(1, 13)), *(f"2025-W{week:02d}" for week in range(1, 53))]
-    assert 10 <= sum(page not in told for page in shown) <= 30
+    assert 10 <= sum(page not in texts for page in shown) <= 30

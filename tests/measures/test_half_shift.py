@@ -1,4 +1,4 @@
-"""Halves turned by themselves: every arrangement counted one by one, and what the weekday alone must not bring in."""
+"""The shift test by halves: a count of every arrangement, and no false links from weekly cycles."""
 
 from __future__ import annotations
 
@@ -21,19 +21,19 @@ Floats = npt.NDArray[np.float64]
 PAIRS = st.lists(st.tuples(st.integers(0, 9), st.integers(-5, 5)), min_size=2, max_size=24)
 
 
-def turned(one: list[int], other: list[int]) -> list[Fraction]:
+def shifted(one: list[int], other: list[int]) -> list[Fraction]:
     n, mean, other_mean = len(one), Fraction(sum(one), len(one)), Fraction(sum(other), len(other))
     apart, other_apart = [value - mean for value in one], [value - other_mean for value in other]
     return [sum((apart[i] * other_apart[(i + s) % n] for i in range(n)), Fraction()) for s in range(n)]
 
 
 @given(PAIRS)
-def test_all_arrangements_by_halves_are_those_of_two_loops(pairs: list[tuple[int, int]]) -> None:
+def test_all_arrangements_by_halves_match_two_loops(pairs: list[tuple[int, int]]) -> None:
     one, other = ([pair[k] for pair in pairs] for k in (0, 1))
     middle = len(pairs) // 2
     both = list(
-        itertools.product(turned(one[:middle], other[:middle]), turned(one[middle:], other[middle:]))
-    )  # the observed order is the first of them
+        itertools.product(shifted(one[:middle], other[:middle]), shifted(one[middle:], other[middle:]))
+    )  # the first is the observed order
     observed = sum(both[0], Fraction())
     found, count = halves_count(np.array(one, np.float64), np.array(other, np.float64))
     assert found == pytest.approx(float(observed), abs=1e-9)
@@ -43,19 +43,19 @@ def test_all_arrangements_by_halves_are_those_of_two_loops(pairs: list[tuple[int
 
 
 @pytest.mark.parametrize("seed", [1, 2])
-def test_what_is_left_is_what_a_regression_leaves(seed: int) -> None:
+def test_residuals_match_those_of_a_regression(seed: int) -> None:
     dice = np.random.default_rng(seed)
     values, on = dice.integers(1, 6, 60).astype(np.float64), dice.integers(0, 7, 60)
     before = np.where(dice.random(60) < 0.1, np.nan, dice.integers(1, 6, 60))
-    line = np.nan_to_num(before - np.nanmean(before))  # a mood not known is an average one
+    line = np.nan_to_num(before - np.nanmean(before))  # an unknown mood counts as the mean
     left = residuals(values, on, before)
     assert left.tolist() == pytest.approx(OLS(values, np.column_stack([np.eye(7)[on], line])).fit().resid.tolist())
-    # A weekday that there is not, and one mood on all days before, are no trouble.
+    # A single weekday and a constant mood of the day before are handled.
     assert np.abs(residuals(values, on * 0, np.full(60, 3.0)) - (values - values.mean())).max() < 1e-9
 
 
-def test_what_is_not_shown_is_not_brought_in() -> None:
-    """A habit that follows low moods and lifts them to the mean shows no raw link, but a strong one in the residuals."""
+def test_fine_p_never_contradicts_the_displayed_p_and_size() -> None:
+    """A habit that follows low moods and lifts them to the mean has no raw link, but a strong one in the residuals."""
     done = np.array([i * 7 % 11 < 5 for i in range(200)], np.float64)
     values, on, unknown = 3 + done + np.arange(200) % 3, np.arange(200) % 7, np.full(200, np.nan)
     assert fine_p(done, values, on, unknown, p=0.005, size=1.0) < 0.001
@@ -65,7 +65,7 @@ def test_what_is_not_shown_is_not_brought_in() -> None:
 
 
 def journal_of(dice: np.random.Generator, habits: int, *, weekly: float, effect: float) -> pl.DataFrame:
-    """A year in which each habit and mood have a week of their own, and the first habit, done at random, an effect."""
+    """A year with a random weekly cycle in each habit and in mood. The first habit is random and has an effect."""
     days = np.arange(len(span(365)))
     kept = [dice.random(365) < 0.5] + [
         dice.standard_normal(365) + weekly * dice.uniform(-2, 2, 7)[days % 7] < 0 for _ in range(habits - 1)
@@ -75,8 +75,8 @@ def journal_of(dice: np.random.Generator, habits: int, *, weekly: float, effect:
     return links(states, felt(np.clip(np.rint(mood), 1, 5).tolist()), today=LATER, resamples=0)
 
 
-def test_ten_habits_that_keep_to_the_week_go_with_nothing_and_a_lone_link_is_found() -> None:
-    """By whole shifts the weeks of habits and of mood are links in every third such year, and a lone one never is."""
+def test_ten_weekly_habits_give_no_false_links_and_a_single_link_is_detected() -> None:
+    """With whole shifts, weekly cycles give a false link in every third such year, and a single link is never clear."""
     weeks = [journal_of(np.random.default_rng(seed), 10, weekly=1.0, effect=0.0) for seed in range(8)]
     assert sum(frame.get_column("clear").any() for frame in weeks) <= 1
     assert sum((frame.get_column("difference").abs() > 0.4).any() for frame in weeks) >= 6

@@ -1,4 +1,4 @@
-"""Minutes of the strip against the references and against a count minute by minute."""
+"""Minutes of the strip against the references and a count by the minute."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def totals(folder: Path, pages: dict[dt.date, dict[str, Any]]) -> pl.DataFrame:
 
 
 def pages_of(layers: dict[str, list[list[str]]]) -> dict[dt.date, dict[str, Any]]:
-    """Stretches that may go over midnight, as two pages have them."""
+    """Pages with spans; a span across midnight is split between two pages."""
     pages: dict[dt.date, dict[str, Any]] = {}
 
     def put(date: dt.date, layer: str, category: str, span: str) -> None:
@@ -62,12 +62,12 @@ def test_planned_against_actual_over_midnight(tmp_path: Path) -> None:
     }
     assert difference == wanted["difference"]
     assert 1440 - sum(found.get_column("actual_minutes").drop_nulls()) == wanted["unaccounted_minutes"]
-    # Worked out by hand: 23:45 to 06:50 of sleep; 09:20 to 12:00 and 13:10 to 17:30 of work.
+    # By hand: 23:45 to 06:50 of sleep; 09:20 to 12:00 and 13:10 to 17:30 of work.
     as_planned = dict(found.select("category", "as_planned_minutes").iter_rows())
     assert as_planned == {"sleep": 425, "work": 420, "sport": 0, "reading": None}
 
 
-def test_an_average_day_of_a_survey_adds_up(tmp_path: Path) -> None:
+def test_an_average_day_of_a_survey_adds_up_to_24_hours(tmp_path: Path) -> None:
     check = named("time-use", "ATUS 2003")
     start, spans = 0, {}
     for category, length in check["inputs"]["hours"].items():
@@ -81,7 +81,7 @@ def test_an_average_day_of_a_survey_adds_up(tmp_path: Path) -> None:
 
 
 def test_a_week_of_a_sleep_study_has_all_its_minutes(tmp_path: Path) -> None:
-    """Wooldridge's sleep75: minutes a week of sleep, work and leisure, laid over seven strips."""
+    """Wooldridge's sleep75: weekly minutes of sleep, work and leisure, spread over seven strips."""
     check = named("time-use", "sleep75")
     table = pl.from_pandas(data("wooldridge", "sleep75"))
     for i, row in enumerate(check["inputs"]["rows"]):
@@ -90,7 +90,7 @@ def test_a_week_of_a_sleep_study_has_all_its_minutes(tmp_path: Path) -> None:
         week = {name: int(person[column]) for name, column in columns.items()}
         assert week == {name: check["inputs"][name][i] for name in columns}
         start, pages = 0, dict[dt.date, dict[str, Any]]()
-        for name, minutes in week.items():  # one after the other, cut at every midnight
+        for name, minutes in week.items():  # one after the other, split at every midnight
             end = start + minutes
             for number in range(7):
                 first, last = max(start, 1440 * number) - 1440 * number, min(end, 1440 * (number + 1)) - 1440 * number
@@ -112,7 +112,7 @@ STRETCH = st.tuples(
 
 @settings(max_examples=60, deadline=None)
 @given(st.sets(STRETCH, max_size=14))
-def test_as_planned_is_what_a_count_hour_by_hour_gives(stretches: set[tuple[int, str, str, int]]) -> None:
+def test_as_planned_minutes_match_a_count_by_the_hour(stretches: set[tuple[int, str, str, int]]) -> None:
     rows = [(FIRST + dt.timedelta(d), layer, c, 60 * h, 60 * h + 60) for d, c, layer, h in sorted(stretches)]
     schema = {
         "date": pl.Date,

@@ -1,4 +1,4 @@
-"""Lines found again: by month, on this day in earlier years, and by what they say."""
+"""Line queries: counts by month, lines of this day in earlier years, and full-text search."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def hits(text: str, wanted: str, where: str = "anywhere") -> list[str]:
     return [text[span["start"] : span["end"]] for spans in found.get_column("spans") for span in spans]
 
 
-def test_months_without_a_line_are_there_with_noughts() -> None:
+def test_months_without_lines_have_rows_of_zeros() -> None:
     lines = written(
         (dt.date(2024, 12, 31), "memory", "a"), (dt.date(2025, 2, 1), "note", "b"), (dt.date(2025, 2, 1), "note", "c")
     )
@@ -53,7 +53,7 @@ LEAP += [dt.date(2020, 2, 29), dt.date(2024, 2, 29)]
         (dt.date(2020, 2, 28), []),
     ],
 )
-def test_on_this_day_with_the_29th_of_february(today: dt.date, remembered: list[str]) -> None:
+def test_lines_of_29_february_appear_in_other_years(today: dt.date, remembered: list[str]) -> None:
     found = on_this_day(written(*((date, "memory", "m") for date in LEAP)), today)
     assert [date.isoformat() for date in found.get_column("date")] == remembered
     assert found.get_column("years").to_list() == [today.year - int(date[:4]) for date in remembered]
@@ -62,14 +62,14 @@ def test_on_this_day_with_the_29th_of_february(today: dt.date, remembered: list[
 @settings(max_examples=20, deadline=None)
 @given(st.dates(dt.date(2000, 1, 1), dt.date(2030, 12, 31)))
 @example(dt.date(2024, 2, 29))
-def test_a_line_is_remembered_once_in_every_later_year(date: dt.date) -> None:
+def test_a_line_appears_once_in_every_later_year(date: dt.date) -> None:
     lines = written((date, "memory", "m"))
     for year in (date.year + 1, date.year + 4):
         month = [dt.date(year, date.month, day) for day in range(1, calendar.monthrange(year, date.month)[1] + 1)]
         assert sum(on_this_day(lines, day).height for day in month) == 1
 
 
-def test_capitals_and_accents_make_no_difference_and_the_match_is_what_was_written() -> None:
+def test_search_ignores_case_and_accents_and_returns_the_original_text() -> None:
     assert hits("Žena s ČOPIČEM, žeNA.", "zena") == ["Žena", "žeNA"]
     assert hits("zena", "ŽENA") == ["zena"]
     assert hits("Große Straße", "STRASSE") == ["Straße"]
@@ -87,7 +87,7 @@ def test_word_starts() -> None:
     assert hits("a žepič", "epic", "word start") == []
 
 
-def test_nothing_finds_nothing_and_odd_text_is_only_text() -> None:
+def test_an_empty_query_matches_nothing_and_special_characters_are_literal() -> None:
     for wanted in ("", "  ", "\N{COMBINING ACUTE ACCENT}"):
         assert search(written((DAY, "note", "A line.")), wanted).is_empty()
     assert hits("1 + 1 = (2)", "(2") == ["(2"]
@@ -101,8 +101,8 @@ letters = st.text(st.sampled_from("aAáßščČ ﬁđ'’-.\n\N{COMBINING CARON}
 
 @settings(max_examples=300, deadline=None)
 @given(letters, letters)
-def test_what_is_found_is_there_and_what_is_there_is_found(text: str, wanted: str) -> None:
-    """Found at all just when the folded texts, with single spaces, have it; each match folds to what was wanted."""
+def test_search_matches_exactly_the_texts_that_contain_the_query(text: str, wanted: str) -> None:
+    """A text matches exactly if its folded form with single spaces contains the query; matches fold to the query."""
     needle, plain = " ".join(fold(wanted).split()), " ".join(fold(text).split())
     found = hits(text, wanted)
     assert bool(found) == bool(needle and needle in plain)

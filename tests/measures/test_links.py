@@ -1,4 +1,4 @@
-"""Links between habits and mood: which days count, what stands in a row, and what the example year planted."""
+"""Links between habits and mood: which days count, the columns of a row, and the planted links of the example year."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def span(n: int, first: dt.date = NEW_YEAR) -> list[dt.date]:
 
 
 def marked(found: list[str], habit: str = "walk", **more: Any) -> pl.DataFrame:
-    """A frame of states, one a day from New Year on."""
+    """A frame of states, one per day from New Year on."""
     return pl.DataFrame(
         {"habit": habit, "date": span(len(found)), "logged": True, "per": None, "mark": None, "state": found} | more,
         schema_overrides={"date": pl.Date, "per": pl.String, "mark": pl.String, "state": State},
@@ -54,13 +54,13 @@ def only(frame: pl.DataFrame, **columns: Any) -> Row:
 # --- Which days count
 
 
-def test_days_of_rest_blank_pending_and_not_due_are_left_out() -> None:
+def test_rest_blank_pending_and_not_due_days_are_excluded() -> None:
     kinds = ["done", "missed", "partial", "rest", "blank", "pending", "not due"]
     found = compared(marked(kinds), felt([5.0] * 7), today=LATER)
     assert found.select("date", "done").rows() == [(span(7)[0], True), (span(7)[1], False), (span(7)[2], False)]
 
 
-def test_a_day_without_a_mood_is_left_out_and_the_next_day_is_the_next_date() -> None:
+def test_a_day_without_a_mood_is_excluded_and_the_next_day_is_the_next_date() -> None:
     kept = marked(["done", "missed", "done", "missed"])
     moods = felt([1.0, None, 3.0, 4.0])
     assert compared(kept, moods, today=LATER).select("done", "value").rows() == [
@@ -82,7 +82,7 @@ def test_a_quota_habit_is_compared_on_every_logged_day_in_force() -> None:
     found = compared(kept, moods, today=LATER)
     assert found.select("done", "value").rows() == [(True, 1.0), (False, 2.0), (False, 5.0), (False, 6.0)]
     assert found.get_column("quota").all()
-    # Today is not over: what it does not say of the habit is not yet a no.
+    # Today is not over: a missing mark is not yet a miss.
     assert compared(kept, moods, today=span(6)[5]).get_column("value").to_list() == [1.0, 2.0, 5.0]
 
 
@@ -99,11 +99,11 @@ def test_a_habit_of_sundays_is_compared_among_sundays(tmp_path: Path) -> None:
     assert (row["difference"], row["superiority"], row["p"], row["clear"]) == (0.0, 0.5, 1.0, False)
 
 
-# --- What stands in a row
+# --- The columns of a row
 
 
 def slow_p(done: list[bool], values: list[Fraction]) -> float:
-    """Every shift, one after another, in fractions."""
+    """The p of every shift in turn, in exact fractions."""
     n = len(done)
 
     def apart(shift: int) -> Fraction:
@@ -123,7 +123,7 @@ DAY = st.tuples(
 
 @settings(max_examples=150)
 @given(st.lists(DAY, min_size=1, max_size=60), st.integers(0, 2))
-def test_a_row_is_what_counting_one_by_one_gives(found: list[tuple[str, int | None]], lag: int) -> None:
+def test_a_row_matches_a_plain_count(found: list[tuple[str, int | None]], lag: int) -> None:
     kinds, tenths = [kind for kind, _ in found], [tenth for _, tenth in found]
     pairs = []
     for kind, mood in zip(kinds, tenths[lag:], strict=False):
@@ -150,7 +150,7 @@ def alternating(n: int, every: int = 2) -> list[str]:
     return ["done" if i % every == 0 else "missed" for i in range(n)]
 
 
-def test_the_promised_keys_come_first_and_types_hold_even_for_nothing() -> None:
+def test_columns_and_types_hold_even_for_an_empty_frame() -> None:
     keys = [
         "habit",
         "lag_days",
@@ -171,16 +171,16 @@ def test_the_promised_keys_come_first_and_types_hold_even_for_nothing() -> None:
     assert dict(links(marked(alternating(60)), felt([3.0, 4.0] * 30), today=LATER).schema) == LINKS
 
 
-@pytest.mark.parametrize(("n", "told"), [(27, False), (28, True)])
-def test_fourteen_days_on_each_side_are_needed(n: int, told: bool) -> None:
+@pytest.mark.parametrize(("n", "testable"), [(27, False), (28, True)])
+def test_fourteen_days_on_each_side_are_needed(n: int, testable: bool) -> None:
     row = links(marked(alternating(n)), felt([4.0, 2.0, 3.0] * 10), today=LATER).row(0, named=True)
     assert (row["n_done"], row["n_missed"], row["needed"]) == (14, n - 14, 14)
     for key in ("mean_done", "mean_missed", "difference", "superiority", "p", "q", "clear", "low", "high"):
-        assert (row[key] is not None) == told, key
+        assert (row[key] is not None) == testable, key
 
 
-def test_too_few_days_do_not_make_the_others_less_clear() -> None:
-    """A row that cannot be tested is not among those that q counts."""
+def test_rows_with_too_few_days_do_not_raise_the_q_of_others() -> None:
+    """q ignores rows that cannot be tested."""
     walk = marked(alternating(100, 3))
     moods = felt([4.0 + (i % 5) / 10 if i % 3 == 0 else 2.0 for i in range(100)])
     alone = links(walk, moods, today=LATER).filter(pl.col("habit") == "walk")
@@ -190,14 +190,14 @@ def test_too_few_days_do_not_make_the_others_less_clear() -> None:
 
 
 @pytest.mark.parametrize("moods", [[3.0] * 200, [3.3] * 200])
-def test_one_constant_mood_goes_with_nothing(moods: list[float]) -> None:
+def test_a_constant_mood_has_no_links(moods: list[float]) -> None:
     row = links(marked(alternating(200, 3)), felt(list(moods)), today=LATER).row(0, named=True)
     assert row["difference"] == pytest.approx(0, abs=1e-12)
     assert (row["superiority"], row["p"], row["q"], row["clear"]) == (0.5, 1.0, 1.0, False)
     assert (row["low"], row["high"]) == pytest.approx((0, 0), abs=1e-9)
 
 
-def test_a_habit_always_done_has_nothing_to_be_compared_with() -> None:
+def test_a_habit_that_is_always_done_has_no_comparison() -> None:
     found = links(marked(["done"] * 365), felt([1.0, 5.0] * 183), today=LATER)
     assert found.select("n_done", "n_missed", "p", "clear").rows() == [(365, 0, None, None), (365, 0, None, None)]
 
@@ -210,8 +210,8 @@ def test_a_year_with_two_entries() -> None:
     assert found.get_column("p").null_count() == 2
 
 
-def test_a_habit_that_only_follows_the_week_is_not_called_clear() -> None:
-    """Every seventh shift looks the same: that weekends are good says nothing of what is done at weekends."""
+def test_a_habit_with_only_a_weekly_cycle_is_not_called_clear() -> None:
+    """Every seventh shift is the same, so good weekends are no evidence for a weekend habit."""
     kinds = ["done" if day.weekday() >= 5 else "missed" for day in span(364)]
     moods: list[float | None] = [4.0 if day.weekday() >= 5 else 2.0 + day.day % 2 for day in span(364)]
     row = links(marked(kinds), felt(moods), today=LATER, lags=(0,)).row(0, named=True)
@@ -219,7 +219,7 @@ def test_a_habit_that_only_follows_the_week_is_not_called_clear() -> None:
     assert row["p"] >= 1 / 7 and not row["clear"]
 
 
-def test_the_same_numbers_every_time_and_whatever_the_scale() -> None:
+def test_results_are_reproducible_and_independent_of_the_scale() -> None:
     kinds = ["done" if i * 7 % 11 < 5 else "missed" for i in range(150)]
     values = [float(i * i % 7) for i in range(150)]
     once, again = (links(marked(kinds), felt(list(values)), today=LATER) for _ in range(2))
@@ -233,7 +233,7 @@ def test_the_same_numbers_every_time_and_whatever_the_scale() -> None:
     assert turned.get_column("p").to_list() == once.get_column("p").to_list()
 
 
-def test_the_order_of_the_rows_given_does_not_matter() -> None:
+def test_the_order_of_input_rows_does_not_matter() -> None:
     kinds = ["done" if i % 20 < 9 else "missed" for i in range(150)]
     both = pl.concat([marked(kinds), marked(alternating(150, 3), "read")])
     moods = felt([float(i * i % 7 + i % 20 // 5) for i in range(150)])
@@ -260,11 +260,11 @@ def everything(year: journal.Journal) -> tuple[pl.DataFrame, ...]:
     return together(habits, drivers(tables.days, recorded(tables.days, tables.hours)), weekday(tables.days))
 
 
-def test_what_was_planted_is_clear_with_its_sign_and_size_and_nothing_else_is(
+def test_exactly_the_planted_links_are_clear_with_their_sign_and_size(
     everything: tuple[pl.DataFrame, ...], year: journal.Journal
 ) -> None:
     alone = links(states(year.tables.marks, today=year.today), year.tables.days, today=year.today)
-    for habits in (alone, everything[0]):  # among the habits, and among all that can be compared
+    for habits in (alone, everything[0]):  # q over the habits alone, and over all comparisons
         clear = habits.filter("clear").select("habit", "lag_days").rows()
         assert set(clear) == set(PLANTED)
         for (habit, lag), planted in PLANTED.items():
@@ -278,14 +278,14 @@ def test_what_was_planted_is_clear_with_its_sign_and_size_and_nothing_else_is(
     assert only(alone, habit="stock", lag_days=0)["clear"] is None
 
 
-def test_energy_goes_with_mood_and_the_weekday_does_not(everything: tuple[pl.DataFrame, ...]) -> None:
+def test_energy_is_linked_to_mood_and_the_weekday_is_not(everything: tuple[pl.DataFrame, ...]) -> None:
     _, measured, weekdays = everything
     energy = only(measured, driver="energy", lag_days=0)
     assert energy["clear"] and 0.3 < energy["correlation"] < 0.6
     assert weekdays.get_column("clear").to_list() == [False]
 
 
-def test_sentences_say_goes_with_and_never_more(everything: tuple[pl.DataFrame, ...]) -> None:
+def test_sentences_use_goes_with_and_never_claim_a_cause(everything: tuple[pl.DataFrame, ...]) -> None:
     habits, measured, weekdays = everything
     pairs = sum(frame.get_column("p").count() for frame in everything)
     said = [habit_link(row, row["habit"], pairs=pairs) for row in habits.iter_rows(named=True)]
@@ -303,7 +303,7 @@ def test_sentences_say_goes_with_and_never_more(everything: tuple[pl.DataFrame, 
     assert "too little to tell, with 19 days with it and 4 due days without; 14 of each are needed." in said[12]
 
 
-def test_a_lone_link_says_how_many_days_it_would_take() -> None:
+def test_the_sentence_of_a_single_link_has_the_days_it_needs() -> None:
     row = {
         "lag_days": 0, "n_done": 14, "n_missed": 14, "mean_done": 4.0, "mean_missed": 2.0, "difference": 2.0,
         "p": 1 / 28, "p_fine": 1 / 196, "clear": False, "needed": 14, "quota": False,

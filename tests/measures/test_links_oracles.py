@@ -1,4 +1,4 @@
-"""The parts of a link against published values, scipy and statsmodels: superiority, shifts, ranks, many comparisons."""
+"""The statistics of a link against published values, scipy and statsmodels."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ Floats = npt.NDArray[np.float64]
 
 
 @pytest.mark.parametrize("check", load("mann-whitney-cliff"), ids=lambda check: check["name"])
-def test_superiority_is_that_of_the_books(check: dict[str, Any]) -> None:
+def test_superiority_matches_published_values(check: dict[str, Any]) -> None:
     x, y, expected = check["inputs"]["x"], check["inputs"]["y"], check["expected"]
     found = superiority(x, y)
     assert found == pytest.approx(expected["prob_superior"], abs=check["tolerance"]["delta"])
@@ -67,13 +67,13 @@ MOODS = st.lists(st.integers(1, 9).map(lambda half: half / 2), min_size=1, max_s
 
 
 @given(MOODS, MOODS)
-def test_superiority_is_that_of_scipy(x: list[float], y: list[float]) -> None:
+def test_superiority_matches_scipy(x: list[float], y: list[float]) -> None:
     u = scipy.stats.mannwhitneyu(x, y, method="asymptotic").statistic
     assert superiority(x, y) == pytest.approx(u / (len(x) * len(y)), abs=1e-12)
     assert superiority(x, y) + superiority(y, x) == pytest.approx(1, abs=1e-12)
 
 
-def test_superiority_over_nobody_is_refused() -> None:
+def test_superiority_with_an_empty_group_raises() -> None:
     with pytest.raises(ValueError, match="a group is empty"):
         superiority([1], [])
 
@@ -82,13 +82,13 @@ def test_superiority_over_nobody_is_refused() -> None:
 
 
 @pytest.mark.parametrize("check", load("spearman"), ids=lambda check: check["name"])
-def test_spearman_is_that_of_the_books(check: dict[str, Any]) -> None:
+def test_spearman_matches_published_values(check: dict[str, Any]) -> None:
     near = check["tolerance"]["rho"] if isinstance(check["tolerance"], dict) else check["tolerance"]
     assert spearman(check["inputs"]["x"], check["inputs"]["y"]) == pytest.approx(check["expected"]["rho"], abs=near)
 
 
 @given(st.lists(st.tuples(st.integers(1, 5), st.floats(-100, 100)), min_size=1, max_size=60))
-def test_ranks_and_spearman_are_those_of_scipy(pairs: list[tuple[int, float]]) -> None:
+def test_ranks_and_spearman_match_scipy(pairs: list[tuple[int, float]]) -> None:
     x, y = [pair[0] for pair in pairs], [pair[1] for pair in pairs]
     assert ranks(y).tolist() == scipy.stats.rankdata(y).tolist()
     found = spearman(x, y)
@@ -99,7 +99,7 @@ def test_ranks_and_spearman_are_those_of_scipy(pairs: list[tuple[int, float]]) -
 
 
 @given(st.lists(st.tuples(st.integers(0, 6), st.integers(1, 5)), min_size=8, max_size=80))
-def test_the_share_between_groups_is_that_of_an_analysis_of_variance(pairs: list[tuple[int, int]]) -> None:
+def test_the_share_between_groups_matches_an_analysis_of_variance(pairs: list[tuple[int, int]]) -> None:
     groups = [[value for group, value in pairs if group == which] for which in {group for group, _ in pairs}]
     found = share_between([value for _, value in pairs], [group for group, _ in pairs])
     if len({value for _, value in pairs}) == 1:
@@ -109,7 +109,7 @@ def test_the_share_between_groups_is_that_of_an_analysis_of_variance(pairs: list
     between, within = len(groups) - 1, len(pairs) - len(groups)
     if between and within and found < 1 - 1e-9:
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # scipy warns of a group of one, which is fine here
+            warnings.simplefilter("ignore")  # scipy warns about groups of one value, which are fine here
             f = scipy.stats.f_oneway(*groups).statistic
         assert found / between / ((1 - found) / within) == pytest.approx(f, rel=1e-9, abs=1e-9)
 
@@ -124,13 +124,13 @@ def digits(text: str) -> list[int]:
 @pytest.mark.parametrize(
     "check", [check for check in load("circular-shift") if "mood" in check["inputs"]], ids=lambda check: check["name"]
 )
-def test_shifts_are_those_enumerated_in_fractions(check: dict[str, Any]) -> None:
+def test_shifts_match_an_enumeration_in_fractions(check: dict[str, Any]) -> None:
     habit, mood = digits(check["inputs"]["habit"]), digits(check["inputs"]["mood"])
     expected, n = check["expected"], len(check["inputs"]["habit"])
     assert (n, sum(habit)) == (expected["n"], expected["n_done"])
     assert shift_p(habit, mood) == pytest.approx(expected["p_circular_mean"], abs=1e-12)
     assert round(shift_p(habit, mood) * n) == expected["count_mean"]
-    # Cliff's delta orders the shifts as the mean rank does.
+    # Cliff's delta and the mean rank order the shifts alike.
     assert shift_p(habit, ranks(mood)) == pytest.approx(expected["p_circular_cliff"], abs=1e-12)
     assert round(shift_p(habit, ranks(mood)) * n) == expected["count_cliff"]
     dates = [dt.date(2025, 1, 1) + dt.timedelta(days=i) for i in range(n)]
@@ -158,8 +158,8 @@ def slow_covariances(one: list[Fraction], other: list[Fraction]) -> list[Fractio
     st.lists(st.tuples(st.integers(0, 300), st.integers(-50, 50)), min_size=1, max_size=50),
     st.sampled_from([1, 10, 100]),
 )
-def test_every_shift_is_that_of_a_loop_to_the_last_tie(pairs: list[tuple[int, int]], parts: int) -> None:
-    """Values of one or two decimal places, which floats cannot hold: ties in fractions are ties here."""
+def test_every_shift_matches_a_loop_including_ties(pairs: list[tuple[int, int]], parts: int) -> None:
+    """Floats cannot represent these decimals exactly. Ties in fractions must be ties here too."""
     one, other = ([Fraction(pair[k], parts) for pair in pairs] for k in (0, 1))
     slow = slow_covariances(one, other)
     a, b = [float(value) for value in one], [float(value) for value in other]
@@ -171,8 +171,8 @@ def test_every_shift_is_that_of_a_loop_to_the_last_tie(pairs: list[tuple[int, in
 
 @pytest.mark.parametrize("n", [365, 367, 3653, 18262])
 @pytest.mark.parametrize("kind", ["marks", "ranks"])
-def test_the_sums_of_a_long_journal_are_whole(n: int, kind: str) -> None:
-    """A prime number of days too, and 50 years: a few shifts, added up without the transform."""
+def test_the_sums_of_a_long_journal_are_exact_integers(n: int, kind: str) -> None:
+    """A few shifts summed directly, also with a prime number of days and with 50 years."""
     dice = np.random.default_rng(n)
     minutes = np.round(dice.random(n) * 100, 6)
     one = dice.random(n) < 0.3 if kind == "marks" else ranks(dice.integers(0, n, n))
@@ -184,7 +184,7 @@ def test_the_sums_of_a_long_journal_are_whole(n: int, kind: str) -> None:
         assert found[shift] == n * product - int(a.sum()) * int(b.sum())
 
 
-def test_two_series_of_long_fractions_are_near_enough() -> None:
+def test_two_series_with_many_decimals_are_approximated_closely() -> None:
     dice = np.random.default_rng(2)
     one, other = dice.random(3653) * 1e9, dice.random(3653) / 3
     found = covariances(one, other)
@@ -193,7 +193,7 @@ def test_two_series_of_long_fractions_are_near_enough() -> None:
 
 
 @given(st.lists(st.tuples(st.booleans(), st.integers(1, 5)), min_size=1, max_size=60), st.integers(0, 59))
-def test_p_keeps_its_bounds_and_turning_both_changes_nothing(pairs: list[tuple[bool, int]], turn: int) -> None:
+def test_p_is_within_its_bounds_and_invariant_under_a_joint_shift(pairs: list[tuple[bool, int]], turn: int) -> None:
     done, mood = [d for d, _ in pairs], [m for _, m in pairs]
     p = shift_p(done, mood)
     assert 1 / len(pairs) <= p <= 1
@@ -203,12 +203,12 @@ def test_p_keeps_its_bounds_and_turning_both_changes_nothing(pairs: list[tuple[b
 
 
 def wandering(dice: np.random.Generator, phi: float, n: int) -> Floats:
-    """A stationary series of first order, after a start that is forgotten."""
+    """A stationary first-order series, after a burn-in."""
     found: Floats = scipy.signal.lfilter([1], [1, -phi], dice.standard_normal(n + 200))[200:]
     return found
 
 
-def test_series_that_only_wander_are_called_linked_as_rarely_as_they_should() -> None:
+def test_unrelated_autocorrelated_series_have_the_nominal_false_positive_rate() -> None:
     check = named("circular-shift", "type I error")
     given_, bounds = check["inputs"], check["expected"]
     dice = np.random.default_rng(20240101)
@@ -227,7 +227,7 @@ def test_series_that_only_wander_are_called_linked_as_rarely_as_they_should() ->
 
 
 def test_rain_and_warmth_of_seattle(tmp_path: Path) -> None:
-    """As a journal: wet days are marks, the day's highest temperature stands where a mood does."""
+    """The data as a journal: wet days are marks, the daily high is the mood."""
     (check,) = load("association-real")
     expected, near = check["expected"], check["tolerance"]["others"]
     weather = {row["date"].date(): row for row in local_data.seattle_weather().to_dict("records")}
@@ -244,7 +244,7 @@ def test_rain_and_warmth_of_seattle(tmp_path: Path) -> None:
     assert row["superiority"] == pytest.approx(expected["prob_superior"], abs=near)
     assert row["superiority"] * row["n_done"] * row["n_missed"] == pytest.approx(expected["u"], abs=1e-6)
     assert 2 * row["superiority"] - 1 == pytest.approx(expected["cliffs_delta"], abs=near)
-    # The difference of mean mid-ranks orders the shifts as the rank correlation with 0 and 1 does.
+    # The difference of mean mid-ranks and the rank correlation with 0 and 1 order the shifts alike.
     marks = kept.filter(pl.col("date") <= last).select("date", value=pl.col("state") == "done")
     ranked = drivers(tables.days, {"wet": marks}, column="high", lags=(0,), resamples=0).row(0, named=True)
     assert ranked["p"] == pytest.approx(expected["p_circular"], abs=near)
@@ -255,7 +255,7 @@ def test_rain_and_warmth_of_seattle(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("check", load("benjamini-hochberg"), ids=lambda check: check["name"])
-def test_q_is_that_of_the_paper(check: dict[str, Any]) -> None:
+def test_q_matches_the_paper(check: dict[str, Any]) -> None:
     p, expected = check["inputs"]["p"], check["expected"]
     q = benjamini_hochberg(pl.Series("p", p))
     assert q.to_list() == pytest.approx(expected["adjusted"], abs=check["tolerance"])
@@ -266,7 +266,7 @@ def test_q_is_that_of_the_paper(check: dict[str, Any]) -> None:
 
 
 @given(st.lists(st.one_of(st.none(), st.floats(0, 1), st.sampled_from([1 / 340, 0.01, 0.05])), max_size=40))
-def test_q_is_that_of_statsmodels_whatever_is_missing(p: list[float | None]) -> None:
+def test_q_matches_statsmodels_with_missing_values(p: list[float | None]) -> None:
     q = benjamini_hochberg(pl.Series("p", p, dtype=pl.Float64)).to_list()
     known = [value for value in p if value is not None]
     assert [value is None for value in q] == [value is None for value in p]
@@ -276,7 +276,7 @@ def test_q_is_that_of_statsmodels_whatever_is_missing(p: list[float | None]) -> 
 
 
 @pytest.mark.parametrize(("n", "pairs", "clear"), [(28, 9, True), (28, 10, False), (40, 20, True), (39, 20, False)])
-def test_the_least_p_of_n_days_reaches_as_many_comparisons_as_it_says(n: int, pairs: int, clear: bool) -> None:
+def test_days_for_one_is_where_a_single_link_can_be_clear(n: int, pairs: int, clear: bool) -> None:
     (frame,) = together(pl.DataFrame({"p": [1 / n] * pairs, "p_fine": [1 / arrangements(n)] + [1.0] * (pairs - 1)}))
     assert frame.get_column("clear")[0] is clear
     assert (n >= days_for_one(pairs)) is clear
@@ -287,8 +287,8 @@ def test_the_least_p_of_n_days_reaches_as_many_comparisons_as_it_says(n: int, pa
 
 @given(st.integers(1, 40), st.integers(1, 12), st.integers(0, 5))
 @settings(max_examples=60)
-def test_resamples_are_blocks_laid_to_the_length_of_the_series(n: int, block: int, seed: int) -> None:
-    """One column of ones counts the days, and powers of a large base tell which were drawn together."""
+def test_resamples_are_blocks_joined_to_the_length_of_the_series(n: int, block: int, seed: int) -> None:
+    """A column of ones counts the days, and a column of positions shows which days were drawn."""
     ones, place = np.ones(n), np.arange(n, dtype=np.float64)
     count, total = resampled_sums([ones, place], block, 5, seed)
     assert count.tolist() == pytest.approx([n] * 5)
@@ -302,7 +302,7 @@ def test_resamples_are_blocks_laid_to_the_length_of_the_series(n: int, block: in
         assert total[k] == pytest.approx(sum(drawn))
 
 
-def test_blocks_grow_with_how_alike_neighbours_are() -> None:
+def test_block_length_grows_with_autocorrelation() -> None:
     dice = np.random.default_rng(3)
     lengths = [block_length(wandering(dice, phi, 400)) for phi in (0, 0.5, 0.85, 0.97)]
     assert lengths == sorted(lengths)
@@ -314,8 +314,8 @@ def test_blocks_grow_with_how_alike_neighbours_are() -> None:
 
 @pytest.mark.parametrize("phi", [0.2, 0.5, 0.85])
 @pytest.mark.parametrize("n", [100, 365, 3653])
-def test_a_block_is_as_long_as_politis_and_white_have_it(phi: float, n: int) -> None:
-    """Their (2 g^2 n / d)^(1/3), d = 4/3 s^2 for blocks round the end, with the autocovariances r^|k| added up."""
+def test_block_length_matches_politis_and_white(phi: float, n: int) -> None:
+    """Their formula (2 g^2 n / d)^(1/3), with d = 4/3 s^2 for circular blocks and sums of the autocovariances r^|k|."""
     parts = wandering(np.random.default_rng(n), phi, n)
     apart = parts - parts.mean()
     r = float(apart[1:] @ apart[:-1] / (apart @ apart))
@@ -326,7 +326,7 @@ def test_a_block_is_as_long_as_politis_and_white_have_it(phi: float, n: int) -> 
 
 
 @pytest.mark.parametrize("seed", range(5))
-def test_what_a_day_adds_is_what_goes_when_it_is_left_out(seed: int) -> None:
+def test_parts_match_the_change_when_a_day_is_removed(seed: int) -> None:
     dice = np.random.default_rng(seed)
     done, values = (dice.random(400) < 0.3).astype(np.float64), dice.integers(1, 6, 400).astype(np.float64)
     other = values + dice.standard_normal(400)
@@ -348,15 +348,15 @@ def test_what_a_day_adds_is_what_goes_when_it_is_left_out(seed: int) -> None:
 
 
 @pytest.mark.parametrize(("blocks", "t"), [(5, 2.776), (20, 2.093), (1000, 1.962)])
-def test_few_blocks_make_the_ends_wider(blocks: int, t: float) -> None:
-    """t of 4, 19 and 999 degrees of freedom, as in any table, times sqrt(k / (k - 1))."""
+def test_few_blocks_widen_the_interval(blocks: int, t: float) -> None:
+    """t with 4, 19 and 999 degrees of freedom, from a table, times sqrt(k / (k - 1))."""
     normal = scipy.stats.norm.ppf((np.arange(200_000) + 0.5) / 200_000)
     low, high = _ends(normal, blocks) or (0, 0)
     assert [-low, high] == pytest.approx([t * np.sqrt(blocks / (blocks - 1))] * 2, rel=1e-3)
     assert _ends(normal, 1) is None
 
 
-def test_an_interval_is_about_that_of_independent_days_where_they_are() -> None:
+def test_intervals_of_independent_days_match_the_usual_ones() -> None:
     dice = np.random.default_rng(11)
     done = (dice.random(1000) < 0.5).astype(np.float64)
     values = dice.standard_normal(1000) + done
@@ -373,14 +373,14 @@ def test_an_interval_is_about_that_of_independent_days_where_they_are() -> None:
 
 
 @pytest.mark.parametrize("n", [28, 200])
-def test_ends_are_set_by_the_blocks_that_were_laid(n: int) -> None:
+def test_ends_depend_on_the_number_of_blocks(n: int) -> None:
     dice = np.random.default_rng(n)
     one, other = dice.standard_normal(n), dice.standard_normal(n)
     done = (one > 0).astype(np.float64)
 
     def ends(parts: Floats, statistic: Any) -> Any:
         block = block_length(parts)
-        drawn = resampled_sums([np.eye(n)[i] for i in range(n)], block, 300, 7)  # how often each day is in
+        drawn = resampled_sums([np.eye(n)[i] for i in range(n)], block, 300, 7)  # how often each day is drawn
         weights = np.array(drawn).T
         k = n // block
         t = scipy.stats.t.ppf(0.975, k - 1) * np.sqrt(k / (k - 1))
@@ -397,7 +397,7 @@ def test_ends_are_set_by_the_blocks_that_were_laid(n: int) -> None:
     assert correlation_interval(one, other, 300, 7) == ends(correlation_parts(one, other), correlation)
 
 
-def test_no_resamples_no_interval() -> None:
+def test_zero_resamples_give_no_interval() -> None:
     ones = np.array([1.0, 0.0, 1.0])
     assert difference_interval(ones, ones, 0, 1) is None
     assert correlation_interval(ones, ones, 0, 1) is None

@@ -1,4 +1,4 @@
-"""When a stretch is a reason for care: the references' constructed fortnights through journal folders, and edges."""
+"""Signs of low mood and short sleep: the constructed fortnights of the references, and edge cases."""
 
 from __future__ import annotations
 
@@ -34,12 +34,12 @@ def some_nights(minutes: list[int], naps: int = 0, every: int = 1) -> pl.DataFra
 
 
 def on(day: int) -> dt.date:
-    """The date of a day counted from 1."""
+    """The date of a day number, from 1."""
     return FIRST + dt.timedelta(days=day - 1)
 
 
 @pytest.mark.parametrize("check", FORTNIGHTS, ids=lambda check: check["name"])
-def test_the_first_day_on_which_it_shows(tmp_path: Path, check: dict[str, Any]) -> None:
+def test_the_first_day_with_a_sign(tmp_path: Path, check: dict[str, Any]) -> None:
     ratings = [int(rating) for rating in check["inputs"]["ratings"]]
     write(tmp_path, {on(i): {"mood": rating} for i, rating in enumerate(ratings, 1)})
     days = journal.open(tmp_path, today=on(len(ratings)), cache=False).tables.days
@@ -59,7 +59,7 @@ def test_the_threshold_is_quoted_as_published() -> None:
     assert "NG222" in check["source"]
 
 
-def test_what_is_told_of_a_low_fortnight() -> None:
+def test_the_sign_of_a_low_fortnight() -> None:
     ratings = [2.0, 1.0, 3.0, 2.0, 2.0, 2.0, 2.0, 2.0, 2.0, 2.0, 2.0, 2.0, 2.0, 4.0]
     (row,) = signs(diary(ratings), NO_NIGHTS, today=on(14)).iter_rows(named=True)
     assert (row["subject"], row["n"], row["seen"], row["needed"]) == ("mood", 14, 12, 12)
@@ -74,15 +74,15 @@ def test_eleven_low_days_or_thirteen_days_in_all_are_not_enough() -> None:
     assert signs(diary([1.0] * 13), NO_NIGHTS, today=on(14)).height == 0
 
 
-def test_days_that_were_not_rated_are_neither() -> None:
+def test_unrated_days_are_skipped() -> None:
     every_other = diary([x for _ in range(14) for x in (1.0, None)])
     assert signs(every_other, NO_NIGHTS, today=on(28)).height == 1
-    # A day later the first of them is out of the four weeks, and 13 are left.
+    # A day later the first day is outside the four weeks, and 13 are left.
     assert signs(every_other, NO_NIGHTS, today=on(29)).height == 0
     assert signs(diary([1.0] * 20), NO_NIGHTS, today=on(200)).height == 0
 
 
-def test_what_is_after_today_is_not_looked_at() -> None:
+def test_days_after_today_are_ignored() -> None:
     days = diary([1.0] * 14 + [5.0] * 5)
     assert signs(days, NO_NIGHTS, today=on(14)).height == 1
     assert signs(days, NO_NIGHTS, today=on(19)).height == 0
@@ -114,7 +114,7 @@ def test_naps_are_sleep() -> None:
     assert signs(diary([]), some_nights([330] * 28, naps=80), today=on(28)).height == 1
 
 
-def test_both_and_neither() -> None:
+def test_both_signs_and_no_sign() -> None:
     both = signs(diary([1.0] * 28), some_nights([300] * 28), today=on(28))
     assert both.get_column("subject").to_list() == ["mood", "sleep"]
     neither = signs(diary([None] * 28), NO_NIGHTS, today=on(28))
@@ -136,20 +136,20 @@ BOTH = pl.DataFrame({"subject": ["mood", "sleep"]})
         ({"mood": dt.date(9999, 12, 31), "hours": dt.date(2026, 1, 1)}, dt.date(2026, 1, 2), ["mood", "sleep"]),
     ],
 )
-def test_what_was_closed_stays_so_for_a_month_each_by_itself(
+def test_each_closed_subject_stays_closed_for_a_month(
     closed: dict[str, dt.date], today: dt.date, shown: list[str]
 ) -> None:
     assert unclosed(BOTH, closed, today=today).get_column("subject").to_list() == shown
 
 
-def test_a_month_after_the_31st_is_the_last_day_that_there_is() -> None:
+def test_a_month_after_the_31st_is_the_last_day_of_the_month() -> None:
     closed = [dt.date(2024, 1, 31), dt.date(2025, 1, 29), dt.date(2025, 8, 31), dt.date(2025, 12, 31)]
     assert [opens_again(day) for day in closed] == [
         dt.date(2024, 2, 29), dt.date(2025, 2, 28), dt.date(2025, 9, 30), dt.date(2026, 1, 31),
     ]  # fmt: skip
 
 
-def test_a_closed_sign_is_not_there_after_a_month_unless_the_days_still_say_so() -> None:
+def test_after_a_month_a_closed_sign_returns_only_if_the_days_still_meet_the_rule() -> None:
     closed = {"mood": on(14)}
     low, better = diary([1.0] * 60), diary([1.0] * 14 + [4.0] * 46)
     late = opens_again(on(14))

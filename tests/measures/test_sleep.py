@@ -1,4 +1,4 @@
-"""Nights, their regularity and social jetlag: the references through journal folders, and a slow oracle."""
+"""Nights, regularity and social jetlag against the references, from journal folders, and against a slow oracle."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ def nights_of(strips: Strips, today: dt.date = LATER) -> list[dict[str, Any]]:
 
 
 def written(folder: Path, strips: Strips, timezone: str = "Europe/Ljubljana") -> pl.DataFrame:
-    """A journal of those strips, read back from its files; the one row of its summary."""
+    """The one-row summary of a journal with these strips, opened from its files."""
     pages = {
         date: {"hours": {"actual": {c: [f"{clock_text(a)}-{clock_text(b)}" for a, b in s] for c, s in strip.items()}}}
         for date, strip in strips.items()
@@ -73,8 +73,8 @@ def written(folder: Path, strips: Strips, timezone: str = "Europe/Ljubljana") ->
 
 
 def slept(bed: dt.datetime, wake: dt.datetime) -> Strips:
-    """The strips of the days that a sleep touches."""
-    # Who goes to bed on the stroke of midnight is awake before: that must be told, or it is half a night.
+    """The strips of the days with a part of the sleep."""
+    # With a bedtime at midnight, the day before must be known as awake. Otherwise the sleep is a part of a night.
     eve = bed.date() - dt.timedelta(days=1)
     strips: Strips = {eve: {"awake": [(0, 1440)]}} if bed.time() == dt.time() else {}
     date = bed.date()
@@ -88,7 +88,7 @@ def slept(bed: dt.datetime, wake: dt.datetime) -> Strips:
 
 
 def night(date: dt.date, bed: str, wake: str) -> Strips:
-    """A night by its times on the clock, that ends on a day: a bedtime from noon on is on the evening before."""
+    """The strips of a night that ends on `date`, from local times. A bedtime from noon on is on the day before."""
     midnight = dt.datetime.combine(date, dt.time())
     went, rose = (midnight + dt.timedelta(minutes=minute_of_day(time)) for time in (bed, wake))
     while went >= rose:
@@ -100,7 +100,7 @@ def night(date: dt.date, bed: str, wake: str) -> Strips:
 
 
 @pytest.mark.parametrize("check", load("sleep-duration"), ids=lambda check: check["name"])
-def test_a_night_takes_the_time_that_passes(tmp_path: Path, check: dict[str, Any]) -> None:
+def test_a_night_counts_elapsed_time(tmp_path: Path, check: dict[str, Any]) -> None:
     bed, wake = (dt.datetime.fromisoformat(check["inputs"][end]) for end in ("onset", "end"))
     ((found,),) = written(tmp_path, slept(bed, wake), check["inputs"]["tz"]).get_column("every").to_list()
     expected = check["expected"]
@@ -108,13 +108,13 @@ def test_a_night_takes_the_time_that_passes(tmp_path: Path, check: dict[str, Any
     assert (found["bed"], found["wake"]) == (f"{bed:%H:%M}", f"{wake:%H:%M}")
     assert found["minutes"] == expected["elapsed_minutes"]
     assert found["wake_minute"] - found["bed_minute"] == expected["clock_difference_minutes"]
-    assert clock_text(int(found["mid_minute"])) == expected["mid_sleep_local"]  # the reference cuts off seconds
+    assert clock_text(int(found["mid_minute"])) == expected["mid_sleep_local"]  # the reference truncates seconds
 
 
 @pytest.mark.parametrize(
     "check", [c for c in load("circular-mean") if "times" in c["inputs"]], ids=lambda check: check["name"]
 )
-def test_bedtimes_are_a_circular_mean(tmp_path: Path, check: dict[str, Any]) -> None:
+def test_mean_bedtimes_are_circular(tmp_path: Path, check: dict[str, Any]) -> None:
     strips: Strips = {}
     for i, bed in enumerate(check["inputs"]["times"]):
         hour = (minute_of_day(bed) // 60 + 7) % 24
@@ -176,11 +176,11 @@ def test_social_jetlag(tmp_path: Path, check: dict[str, Any]) -> None:
     assert lasting == [expected["work_minutes"], expected["free_minutes"]] * 2
 
 
-def test_what_is_recommended_is_as_published() -> None:
+def test_the_recommendation_matches_the_source() -> None:
     assert named("sleep-guideline", "adults: 7 hours")["expected"]["min_hours"] * 60 == RECOMMENDED_MINUTES
 
 
-# --- Cases by hand
+# --- Small cases
 
 
 def test_a_night_across_the_change_to_summer_time_is_an_hour_short() -> None:
@@ -190,7 +190,7 @@ def test_a_night_across_the_change_to_summer_time_is_an_hour_short() -> None:
     assert found["minutes"] == 540
 
 
-def test_the_zone_is_that_of_the_place_of_waking() -> None:
+def test_a_night_uses_the_zone_of_the_place_of_waking() -> None:
     strips = night(dt.date(2025, 3, 9), "23:00", "07:00")  # clocks change in New York, not in Ljubljana
     days = at_home(strips).with_columns(place=pl.Series(["home", "away"]))
     zones = HOME | {"away": "America/New_York"}
@@ -200,7 +200,7 @@ def test_the_zone_is_that_of_the_place_of_waking() -> None:
     assert nights(strip_frame(strips), unknown, sleep="sleep", zones=zones, today=LATER)["minutes"].to_list() == [480]
 
 
-def test_naps_stand_apart_and_wakings_are_no_sleep() -> None:
+def test_naps_are_separate_and_wakings_do_not_count_as_sleep() -> None:
     strips: Strips = {
         MONDAY: {"sleep": [(1380, 1440)]},
         MONDAY + dt.timedelta(days=1): {"sleep": [(0, 120), (180, 420), (800, 850), (1000, 1010)]},
@@ -210,31 +210,31 @@ def test_naps_stand_apart_and_wakings_are_no_sleep() -> None:
     assert found["nap_minutes"] == 60
 
 
-def test_a_nap_alone_is_no_night() -> None:
-    """A day of which only a nap was written had a night too; it is just not known."""
+def test_a_nap_alone_is_not_a_night() -> None:
+    """A day with only a nap had a night too; it is unknown."""
     assert nights_of({MONDAY: {"sleep": [(840, 900)]}}) == []
     assert nights_of({MONDAY: {"sleep": [(540, 719)]}}) == []
     for day_sleeper in ([(540, 720)], [(539, 600)], [(1200, 1261)]):
         assert len(nights_of({MONDAY: {"sleep": day_sleeper}})) == 1
 
 
-def test_a_nap_longer_than_the_night_leaves_it_the_night() -> None:
+def test_a_short_night_before_a_longer_nap_is_still_the_night() -> None:
     (found,) = nights_of({MONDAY: {"sleep": [(30, 150), (780, 930)]}})
     assert (found["wake"], found["minutes"], found["nap_minutes"]) == ("02:30", 120, 150)
 
 
-def test_half_a_night_is_none() -> None:
+def test_a_part_of_a_night_is_not_a_night() -> None:
     evening: Strips = {MONDAY: {"sleep": [(1350, 1440)]}}
     morning: Strips = {MONDAY: {"sleep": [(0, 375)]}}
     assert nights_of(evening) == nights_of(morning) == []
     assert nights_of(evening | {MONDAY + dt.timedelta(days=2): {"sleep": [(0, 375)]}}) == []
-    # A page without a word on sleep says as little as none.
+    # A page without sleep is as unknown as no page.
     assert nights_of(evening | {MONDAY + dt.timedelta(days=1): {"work": [(540, 600)]}}) == []
     kinds = sleeps(strip_frame(evening), at_home(evening), sleep="sleep", zones=HOME).get_column("kind").to_list()
     assert kinds == ["part"]
 
 
-def test_a_night_of_nothing_needs_a_day_without_an_open_minute() -> None:
+def test_a_night_without_sleep_needs_a_full_strip() -> None:
     before = night(MONDAY, "22:00", "06:00")
     awake: Strips = {MONDAY + dt.timedelta(days=1): {"awake": [(0, 1440)]}}
     found = nights_of(before | awake)
@@ -249,7 +249,7 @@ def test_a_night_of_nothing_needs_a_day_without_an_open_minute() -> None:
     assert len(nights_of(before | half)) == 1
 
 
-def test_nights_of_no_hours_and_of_twenty_are_summed_up() -> None:
+def test_the_summary_handles_nights_of_zero_and_of_twenty_hours() -> None:
     strips = night(MONDAY, "22:00", "06:00") | {MONDAY + dt.timedelta(days=1): {"awake": [(0, 1440)]}}
     long = night(MONDAY + dt.timedelta(days=3), "19:00", "15:00")
     every = nights_of(strips | long)
@@ -263,7 +263,7 @@ def test_nights_of_no_hours_and_of_twenty_are_summed_up() -> None:
 
 def test_sleep_through_whole_days_ends_once() -> None:
     strips: Strips = {MONDAY + dt.timedelta(days=i): {"sleep": [(0, 1440)]} for i in range(3)}
-    assert nights_of(strips) == []  # neither end is known
+    assert nights_of(strips) == []  # both ends are unknown
     strips[MONDAY] = {"sleep": [(600, 1440)]}
     strips[MONDAY + dt.timedelta(days=3)] = {"sleep": [(0, 60)]}
     (found,) = nights_of(strips)
@@ -271,22 +271,22 @@ def test_sleep_through_whole_days_ends_once() -> None:
     assert found["minutes"] == 14 * 60 + 2 * 1440 + 60
 
 
-def test_a_strip_that_was_only_planned_is_no_sleep() -> None:
+def test_planned_sleep_is_not_sleep() -> None:
     strips = night(MONDAY, "22:00", "06:00")
     planned = strip_frame(strips, "planned")
     assert nights(planned, at_home(strips), sleep="sleep", zones=HOME, today=LATER).height == 0
     assert sleep_summary.regularity_pairs(planned, sleep="sleep", today=LATER).height == 0
 
 
-def test_what_is_written_twice_counts_once() -> None:
+def test_overlapping_spans_count_once() -> None:
     strips = night(MONDAY, "22:00", "06:00")
     strips[MONDAY]["sleep"] += [(300, 390), (0, 60)]
-    strips[MONDAY]["awake"] = [(330, 400)]  # sleep is what the strip says of sleep
+    strips[MONDAY]["awake"] = [(330, 400)]  # only the category "sleep" decides
     (found,) = nights_of(strips)
     assert (found["wake"], found["minutes"]) == ("06:30", 510)
 
 
-def test_today_is_not_yet_a_free_day_nor_over() -> None:
+def test_today_is_neither_a_free_day_nor_over() -> None:
     strips = night(MONDAY, "22:00", "06:00")
     assert [row["work"] for row in nights_of(strips, today=MONDAY)] == [None]
     assert [row["work"] for row in nights_of(strips)] == [False]
@@ -296,7 +296,7 @@ def test_today_is_not_yet_a_free_day_nor_over() -> None:
     assert sleep_summary.regularity_pairs(strip_frame(strips), sleep="sleep", today=LATER).height == 1
 
 
-def test_nothing_gives_nothing() -> None:
+def test_no_hours_give_no_nights() -> None:
     none = strip_frame({})
     every = nights(none, at_home({}), sleep="sleep", zones=HOME, today=MONDAY)
     pairs = sleep_summary.regularity_pairs(none, sleep="sleep", today=MONDAY)
@@ -306,7 +306,7 @@ def test_nothing_gives_nothing() -> None:
         assert summary(every, pairs, by=by, week_starts="monday").height == 0
 
 
-def test_a_summary_by_month_has_the_night_where_it_ended() -> None:
+def test_a_night_belongs_to_the_month_in_which_it_ended() -> None:
     strips = night(dt.date(2025, 4, 1), "22:00", "06:00") | night(dt.date(2025, 4, 3), "23:00", "06:00")
     every = pl.DataFrame(nights_of(strips), schema=NIGHTS)
     pairs = sleep_summary.regularity_pairs(strip_frame(strips), sleep="sleep", today=LATER)
@@ -330,7 +330,7 @@ some_strips = st.builds(
 
 @settings(max_examples=60, deadline=None)
 @given(some_strips, st.sampled_from(["Europe/Ljubljana", "Australia/Lord_Howe"]))
-def test_sleeps_are_those_of_a_plain_loop(strips: Strips, zone: str) -> None:
+def test_sleeps_match_a_plain_loop(strips: Strips, zone: str) -> None:
     slow = night_oracle.sleeps(strips, ZoneInfo(zone))
     midnight = {sleep.date: dt.datetime.combine(sleep.date, dt.time()) for sleep in slow}
     found = sleeps(strip_frame(strips), at_home(strips), sleep="sleep", zones={"home": zone})
@@ -349,7 +349,7 @@ def test_sleeps_are_those_of_a_plain_loop(strips: Strips, zone: str) -> None:
 
 @settings(max_examples=60, deadline=None)
 @given(some_strips)
-def test_regularity_is_that_of_a_plain_loop(strips: Strips) -> None:
+def test_regularity_matches_a_plain_loop(strips: Strips) -> None:
     same, every = night_oracle.regularity(strips)
     found = sleep_summary.regularity_pairs(strip_frame(strips), sleep="sleep", today=LATER)
     assert found.get_column("same_minutes").sum() == same

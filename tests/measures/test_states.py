@@ -1,4 +1,4 @@
-"""States, occasions and streaks against a slow day-by-day oracle, and against small tables by hand."""
+"""States, occasions and streaks against a slow day-by-day oracle and small tables worked by hand."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from tests.measures import oracle
 from tests.measures.oracle import Day
 from tests.references import load
 
-START = dt.date(2024, 2, 20)  # a leap year, so that a month of 29 days is among those drawn
+START = dt.date(2024, 2, 20)  # a leap year, so months of 29 days occur
 
 
 def frame(days: list[Day], habit: str = "walk") -> pl.DataFrame:
@@ -32,13 +32,13 @@ def frame(days: list[Day], habit: str = "walk") -> pl.DataFrame:
 
 PLAIN = [None, ("done", None), ("not done", None), ("rest", None)]
 MARKED = [mark for mark in PLAIN for _ in range(5)] + [("number", number) for number in (0.0, 0.5, 19.0, 20.0, 31.0)]
-"""What a page may say of a habit, a number as often as any other mark."""
-SAID = list(itertools.product([False, True], [False, True], MARKED))
-"""Whether a day is logged, whether it is due, and the mark."""
+"""The possible marks of a habit; a number is as frequent as any other mark."""
+DAY_OPTIONS = list(itertools.product([False, True], [False, True], MARKED))
+"""Combinations of logged, due and mark."""
 
 
 def habit_days(choose: Chooser) -> list[Day]:
-    """One habit over up to four months: one or two definitions, any marks, days logged or not."""
+    """The days of one random habit over up to four months: one or two definitions, any marks, days logged or not."""
     first = START + dt.timedelta(days=choose.one(range(41)))
     length, change = choose.one(range(1, 121)), choose.one(range(1, 121))
     kinds = [choose.one(["rule", "week", "month"]) for _ in range(2)]
@@ -48,9 +48,9 @@ def habit_days(choose: Chooser) -> list[Day]:
     for i in range(length):
         part = 0 if i < change else 1
         quota = kinds[part] != "rule"
-        logged, due, mark = choose.one(SAID)
+        logged, due, mark = choose.one(DAY_OPTIONS)
         if not logged and mark is not None and mark[0] != "rest":
-            mark = None  # a page with a mark is a page with a habits table: it is logged
+            mark = None  # a page with a mark has a habits table, so it is logged
         days.append(
             Day(
                 date=first + dt.timedelta(days=i),
@@ -69,8 +69,8 @@ def habit_days(choose: Chooser) -> list[Day]:
 
 @settings(max_examples=50, deadline=None)
 @given(st.data())
-def test_states_occasions_and_streaks_are_those_of_the_oracle(data: st.DataObject) -> None:
-    """Twelve habits at a time, since counting twelve takes hardly longer than one."""
+def test_states_occasions_and_streaks_match_the_oracle(data: st.DataObject) -> None:
+    """Twelve habits per example, since twelve take hardly longer than one."""
     choose = Chooser(data.draw, at_once=1600)
     week_starts, bridges = choose.one(range(7)), choose.flip()
     habits = {f"habit {i}": habit_days(choose) for i in range(12)}
@@ -96,7 +96,7 @@ def agrees_with_the_oracle(
     assert sorted(quick) == sorted((o.first, o.last, o.state) for o in slow)
 
     units = found["occasions"].filter(pl.col("from") <= today).get_column("unit").unique().to_list()
-    if len(units) == 1:  # a streak never runs over a change of unit; that case has a table of its own
+    if len(units) == 1:  # a streak ends at a change of unit; another test covers that
         row = found["streaks"].row(0, named=True)
         current, start, longest, best = oracle.streak(slow, today, bridges)
         assert (row["current"], row["current_from"], row["longest"]) == (current, start, longest)
@@ -123,7 +123,7 @@ LETTERS: dict[str, dict[str, Any]] = {
 
 
 @pytest.mark.parametrize("check", load("streak-rule"), ids=lambda check: check["name"])
-def test_the_rule_of_streaks(check: dict[str, Any]) -> None:
+def test_streaks_match_the_references(check: dict[str, Any]) -> None:
     letters = check["inputs"]["days"]
     days = [Day(START + dt.timedelta(days=i), logged=True, **LETTERS[letter]) for i, letter in enumerate(letters)]
     today = days[-1].date
@@ -137,7 +137,7 @@ def test_the_rule_of_streaks(check: dict[str, Any]) -> None:
 
 
 def row(text: str, today: int, **more: Any) -> pl.DataFrame:
-    """Days from a row of letters, `.` for a day that was not logged and `_` for a logged one that says nothing."""
+    """States of days from letters: `.` is an unlogged day, `_` a logged day without a mark."""
     known = LETTERS | {".": {"logged": False}, "_": {}}
     days = [Day(START + dt.timedelta(days=i), **({"logged": True} | more | known[c])) for i, c in enumerate(text)]
     return states(frame(days), today=START + dt.timedelta(days=today))
@@ -150,13 +150,13 @@ def test_blank_breaks_or_bridges() -> None:
     assert streaks(counted, today=today, blank="bridges").get_column("longest").item() == 4
 
 
-def test_a_logged_today_that_says_nothing_yet_is_pending_not_missed() -> None:
-    # She may log at noon; what she has not said by then is not a miss.
+def test_a_logged_today_without_a_mark_is_pending() -> None:
+    # The page may be logged at noon. A mark that is missing by then is not a miss.
     assert row("D_", 1).get_column("state").to_list() == ["done", "pending"]
     assert row("D_", 2).get_column("state").to_list() == ["done", "missed"]
 
 
-def test_over_a_limit_is_missed_and_at_the_limit_is_kept() -> None:
+def test_a_number_over_a_limit_is_missed_and_one_at_the_limit_is_done() -> None:
     cups = [0.0, 2.0, 3.0]
     days = [
         Day(START + dt.timedelta(days=i), True, target=2.0, aim="at most", mark="number", value=v)
@@ -184,21 +184,21 @@ def week(text: str, today: int, times: int = 3) -> str:
 def test_a_week_with_a_quota() -> None:
     assert week("D_D_D__", 7) == "done"
     assert week("D_D____", 7) == "missed"
-    assert week("D_D....", 7) == "blank"  # the four days not logged could have held the third
+    assert week("D_D....", 7) == "blank"  # one of the four unlogged days could be the third
     assert week("D______", 5) == "pending"  # Saturday and Sunday are left
-    assert week("D______", 6) == "missed"  # Sunday alone cannot make three
+    assert week("D______", 6) == "missed"  # Sunday alone cannot complete three
     assert week("DDD....", 4) == "done"  # met early, on Friday
-    assert week("DSSSSSM", 7) == "rest"  # two days that were not rest cannot be held to three
+    assert week("DSSSSSM", 7) == "rest"  # three cannot be required of two days
     assert week("SSSSDDD", 7) == "done"
 
 
-def test_a_week_cut_by_the_start_of_a_habit_is_not_counted() -> None:
+def test_a_week_cut_by_a_habits_start_is_not_counted() -> None:
     days = [Day(MONDAY + dt.timedelta(days=i), True, due=None, times=1, per="week", mark="done") for i in range(2, 14)]
     counted = occasions(states(frame(days), today=MONDAY + dt.timedelta(days=20)), today=MONDAY, week_starts="monday")
     assert counted.get_column("from").to_list() == [MONDAY + dt.timedelta(days=7)]
 
 
-def test_a_streak_does_not_run_over_a_change_of_unit() -> None:
+def test_a_streak_ends_at_a_change_of_unit() -> None:
     single = [Day(MONDAY + dt.timedelta(days=i), True, mark="done") for i in range(7)]
     weekly = [
         Day(MONDAY + dt.timedelta(days=i), True, due=None, times=3, per="week", mark="done") for i in range(7, 21)
@@ -210,7 +210,7 @@ def test_a_streak_does_not_run_over_a_change_of_unit() -> None:
     assert found.select("unit", "current", "longest").row(0) == ("week", 2, 2)
 
 
-def test_every_run_is_told_with_its_days() -> None:
+def test_every_run_has_its_first_and_last_day() -> None:
     counted = occasions(row("DDMD_", 9), today=START + dt.timedelta(days=9), week_starts="monday")
     found = runs(counted, today=START + dt.timedelta(days=9))
     assert found.get_column("length").to_list() == [2, 1]

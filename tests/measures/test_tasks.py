@@ -1,4 +1,4 @@
-"""The lives of tasks, through journal folders, against others' code and values."""
+"""The lives of tasks from journal folders, against other implementations and published values."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def lives(folder: Path, pages: dict[int, list[dict[str, Any]]], today: int) -> p
     return measure.lives(book.tables.tasks, today=day(today))
 
 
-def test_a_task_is_one_by_its_id_whatever_it_is_called(tmp_path: Path) -> None:
+def test_rows_with_one_id_are_one_task_whatever_their_titles(tmp_path: Path) -> None:
     found = lives(
         tmp_path,
         {
@@ -67,7 +67,7 @@ def test_a_task_is_one_by_its_id_whatever_it_is_called(tmp_path: Path) -> None:
     }  # fmt: skip
 
 
-def test_without_ids_by_title_and_first_day_and_an_id_given_later_counts_from_the_start(tmp_path: Path) -> None:
+def test_rows_without_an_id_match_by_title_and_first_day(tmp_path: Path) -> None:
     pages: dict[int, list[dict[str, Any]]] = {
         0: [{"title": "Fold", "status": "carried"}, {"title": "Sew", "status": "carried"}],
         1: [
@@ -84,7 +84,7 @@ def test_without_ids_by_title_and_first_day_and_an_id_given_later_counts_from_th
     ]
 
 
-def test_what_is_planned_for_later_is_open_and_not_yet_what_it_will_be(tmp_path: Path) -> None:
+def test_a_task_planned_for_a_later_day_is_open(tmp_path: Path) -> None:
     pages: dict[int, list[dict[str, Any]]] = {
         0: [{"title": "A", "status": "carried", "id": "a"}],
         7: [{"title": "A", "since": day(0), "id": "a", "status": "done"}],
@@ -93,7 +93,7 @@ def test_what_is_planned_for_later_is_open_and_not_yet_what_it_will_be(tmp_path:
     assert lives(tmp_path, pages, 7).select("status", "last", "days").row(0) == ("done", day(7), 7)
 
 
-def test_dropped_is_an_end_and_carried_to_nowhere_is_none(tmp_path: Path) -> None:
+def test_dropped_ends_a_task_and_carried_without_a_later_row_does_not(tmp_path: Path) -> None:
     pages = {
         0: [{"title": "A", "status": "dropped"}, {"title": "B", "status": "carried"}, {"title": "C", "status": "done"}]
     }
@@ -102,8 +102,8 @@ def test_dropped_is_an_end_and_carried_to_nowhere_is_none(tmp_path: Path) -> Non
 
 
 @pytest.mark.parametrize("check", load("kaplan-meier"), ids=lambda check: str(check["name"]))
-def test_waiting_against_the_references(tmp_path: Path, check: dict[str, Any]) -> None:
-    """Each subject is a task: done after its time, or dropped then, which censors it there."""
+def test_waiting_matches_the_references(tmp_path: Path, check: dict[str, Any]) -> None:
+    """Each subject is a task: done after its time, or dropped (censored) then."""
     times, events = check["inputs"]["time"], check["inputs"]["event"]
     pages: dict[int, list[dict[str, Any]]] = {}
     for i, (time, event) in enumerate(zip(times, events, strict=True)):
@@ -128,7 +128,7 @@ def test_waiting_against_the_references(tmp_path: Path, check: dict[str, Any]) -
         lambda x: any(e for _, e in x)
     )
 )
-def test_waiting_against_statsmodels(subjects: list[tuple[int, bool]]) -> None:
+def test_waiting_matches_statsmodels(subjects: list[tuple[int, bool]]) -> None:
     frame = pl.DataFrame(
         {"days": [time for time, _ in subjects], "status": ["done" if event else "open" for _, event in subjects]},
         schema_overrides={"days": pl.Int64},
@@ -143,8 +143,8 @@ def test_waiting_against_statsmodels(subjects: list[tuple[int, bool]]) -> None:
 
 @settings(max_examples=25, deadline=None)
 @given(st.lists(st.tuples(st.integers(1, 30), st.booleans()), min_size=1, max_size=40))
-def test_the_curve_and_its_median_are_those_of_lifelines(subjects: list[tuple[int, bool]]) -> None:
-    from lifelines import KaplanMeierFitter  # two seconds, which only the worker that runs this need spend
+def test_the_curve_and_its_median_match_lifelines(subjects: list[tuple[int, bool]]) -> None:
+    from lifelines import KaplanMeierFitter  # takes two seconds, so only the worker of this test imports it
 
     times, events = [time for time, _ in subjects], [event for _, event in subjects]
     frame = pl.DataFrame(
@@ -161,7 +161,7 @@ def test_the_curve_and_its_median_are_those_of_lifelines(subjects: list[tuple[in
 
 
 @pytest.mark.parametrize("check", load("estimate-actual")[1:], ids=lambda check: str(check["name"]))
-def test_estimates_against_the_references(tmp_path: Path, check: dict[str, Any]) -> None:
+def test_estimates_match_the_references(tmp_path: Path, check: dict[str, Any]) -> None:
     pairs = zip(check["inputs"]["estimated"], check["inputs"]["actual"], strict=True)
     tasks = [{"title": f"Task {i}", "status": "done", "estimate": e, "took": t} for i, (e, t) in enumerate(pairs)]
     ratios = measure.ratios(lives(tmp_path, {0: tasks}, 0))
@@ -172,7 +172,7 @@ def test_estimates_against_the_references(tmp_path: Path, check: dict[str, Any])
 
 
 def test_the_overrun_of_a_thesis(tmp_path: Path) -> None:
-    """Buehler, Griffin and Ross (1994), study 1, days taken as minutes: the mean forecast against the mean time."""
+    """Buehler, Griffin and Ross (1994), study 1, with days as minutes: the mean forecast against the mean time."""
     (check,) = [check for check in load("estimate-actual") if "thesis" in check["name"]]
     given_, wanted = check["inputs"], check["expected"]
     task = {"title": "Thesis", "status": "done", "estimate": given_["predicted"], "took": given_["actual"]}
@@ -181,7 +181,7 @@ def test_the_overrun_of_a_thesis(tmp_path: Path) -> None:
     assert found["mean_error"] == pytest.approx(wanted["overrun_days"], abs=check["tolerance"]["days"])
 
 
-def test_nothing_timed_has_no_ratio(tmp_path: Path) -> None:
+def test_tasks_without_a_time_have_no_ratio(tmp_path: Path) -> None:
     found = measure.estimates(measure.ratios(lives(tmp_path, {0: [{"title": "A", "status": "done", "took": 5}]}, 0)))
     assert found.row(0) == (0, *[None] * 7)
 
@@ -192,7 +192,7 @@ def test_nothing_timed_has_no_ratio(tmp_path: Path) -> None:
         lambda x: any(e for _, e in x)
     )
 )
-def test_the_interval_of_a_curve_crosses_a_half_where_statsmodels_has_the_median(
+def test_the_interval_crosses_one_half_at_the_median_interval_of_statsmodels(
     subjects: list[tuple[int, bool]],
 ) -> None:
     frame = pl.DataFrame(
@@ -204,7 +204,7 @@ def test_the_interval_of_a_curve_crosses_a_half_where_statsmodels_has_the_median
     assert ((told["low"] <= told["survival"]) & (told["survival"] <= told["high"])).all()
     assert told["low"].min() is None or (told["low"].min() >= 0 and told["high"].max() <= 1)  # type: ignore[operator]
     if told.height < curve.height:
-        return  # its end, where nothing is left, has no interval
+        return  # the last step, where survival is 0, has no interval
     other = SurvfuncRight([time for time, _ in subjects], [int(event) for _, event in subjects])
     low, high = other.quantile_ci(0.5, method="cloglog")
     inside = curve.filter(pl.col("low") <= 0.5, pl.col("high") >= 0.5)["days"].to_list()
@@ -213,7 +213,7 @@ def test_the_interval_of_a_curve_crosses_a_half_where_statsmodels_has_the_median
         assert max(inside) <= high
 
 
-def test_lately_is_by_days_and_needs_some(tmp_path: Path) -> None:
+def test_trailing_ratios_use_a_window_of_days_and_need_enough_tasks(tmp_path: Path) -> None:
     pages = {n: [{"title": f"Task {n}", "status": "done", "estimate": 10, "took": 10 * (n + 1)}] for n in (0, 1, 2, 40)}
     found = measure.trailing_ratios(measure.ratios(lives(tmp_path, pages, 40)), days=28, least=3)
     assert found.select("ratio", "trailing_n", "trailing_median").rows() == [
@@ -234,7 +234,7 @@ def test_ranked_against_unranked(tmp_path: Path) -> None:
     pages = ranked | {0: ranked[0] + others, 80: late}
     first, second = measure.by_rank(lives(tmp_path, pages, 80), today=day(80)).iter_rows(named=True)
     assert (first["ranked"], first["tasks"], first["done"], first["dropped"], first["rate"]) == (True, 70, 56, 14, 0.8)
-    # Today's open task may still be done today; the one that is done counts.
+    # An open task of today does not count yet, a done one does.
     assert (second["tasks"], second["done"], second["open"]) == (81, 49, 0)
     # Newcombe (1998), 56 of 70 against 48 of 80, method 10: 0.0524 to 0.3339; one more of each moves it a little.
     assert first["difference_low"] == pytest.approx(0.0524, abs=0.01)
