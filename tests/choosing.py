@@ -1,8 +1,8 @@
-"""Many small choices for Hypothesis out of few draws: it takes some twenty times as long over a draw as over a byte.
+"""Many small random choices from few Hypothesis draws: a draw takes some twenty times as long as a byte.
 
-A page, a rule or a stretch of days is made of dozens of choices among a handful. Each takes one byte of a draw of many,
-the first option where the byte is 0, so what fails still shrinks, choice by choice, to the first options. Of several
-draws of one kind Hypothesis likes to put one in the place of another: where that is not wanted, all comes out of one.
+A page, a rule or a span of days needs dozens of choices among a few options. Each choice uses one byte of a larger
+draw. A byte of 0 selects the first option, so failing examples still shrink to the first options. Hypothesis tends to
+repeat values between draws of the same kind. To avoid that, take all choices from one large draw.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ T = TypeVar("T")
 
 
 class Chooser:
-    """Chooses among options, all of them (but for a rounding) equally likely."""
+    """Chooses among options with (up to rounding) equal probability."""
 
     def __init__(self, draw: Callable[[st.SearchStrategy[bytes]], bytes], *, at_once: int = 64) -> None:
         self.draw, self.block = draw, st.binary(min_size=at_once, max_size=at_once)
@@ -30,19 +30,19 @@ class Chooser:
         return next(self.bytes)
 
     def one(self, options: Sequence[T]) -> T:
-        """One of at most 256 options, or of 65,536 and for two bytes."""
+        """One of the options: one byte for up to 256 options, two bytes for up to 65,536."""
         n = len(options)
         return options[self.byte() * n >> 8] if n <= 256 else options[(self.byte() << 8 | self.byte()) * n >> 16]
 
     def flip(self, of: int = 2) -> bool:
-        """True one time in so many."""
+        """True with probability 1 / `of`."""
         return self.byte() * of < 256
 
     def some(self, options: Sequence[T], most: int, least: int = 0) -> list[T]:
-        """A few of the options, each as often as it comes."""
+        """From `least` to `most` options, with repetition."""
         return [self.one(options) for _ in range(self.one(range(least, most + 1)))]
 
     def order(self, options: Sequence[T]) -> list[T]:
-        """All of the options, in any order."""
+        """All of the options, in random order."""
         left = list(options)
         return [left.pop(self.one(range(len(left)))) for _ in options]

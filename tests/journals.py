@@ -1,4 +1,4 @@
-"""Small journals for tests: written as files, so that they are read along the same path as a person's."""
+"""Small journals for tests, written as files and opened the same way as a user's journal."""
 
 from __future__ import annotations
 
@@ -27,10 +27,10 @@ HOME = "[[places]]\n" + rtoml.dumps(PLACE)
 
 
 def write(folder: Path, days: Mapping[dt.date, Mapping[str, Any]], **settings: Any) -> Path:
-    """Write a journal: settings beside a title and a place, and a page for each day; returns the folder."""
+    """Write a journal with a title, a place, the given settings, and a page for each day; return the folder."""
     folder.mkdir(parents=True, exist_ok=True)
-    whole = {"title": "A test", "places": [PLACE]} | settings
-    (folder / "journal.toml").write_text(rtoml.dumps(whole), encoding="utf-8")
+    values = {"title": "A test", "places": [PLACE]} | settings
+    (folder / "journal.toml").write_text(rtoml.dumps(values), encoding="utf-8")
     for day, page in days.items():
         path = folder / str(day.year) / f"{day}.toml"
         path.parent.mkdir(exist_ok=True)
@@ -39,12 +39,12 @@ def write(folder: Path, days: Mapping[dt.date, Mapping[str, Any]], **settings: A
 
 
 def of_tables(tables: Tables, settings: Settings) -> Journal:
-    """The journal that has some tables, without files."""
+    """A journal without files, from its tables and settings."""
     return Journal(Path(), settings, tables.today, tables, Undated(), ())
 
 
 def days_between(first: dt.date, last: dt.date) -> Iterator[dt.date]:
-    """Every day from the first to the last."""
+    """Every day from the first to the last, both inclusive."""
     while first <= last:
         yield first
         first += dt.timedelta(days=1)

@@ -1,9 +1,9 @@
-"""How long exports take, in ratios to the same run's opening of the journal.
+"""The time of each export, as a ratio to opening the journal in the same run.
 
     python -m tests.benchmarks.bench_export [--years 1 10] [--repeats 3]
 
-Journals are those of `bench_reading`, opened warm. Each export makes its bytes and writes nothing; the calendar is of
-one year, as where nothing else is asked for. Ratios hold from one machine to another, seconds do not.
+The journals are those of `bench_reading`, opened warm. Each export makes its bytes and writes no file. The calendar is
+of one year, its default. Ratios are comparable between machines, seconds are not.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ def main() -> None:
 
 
 def ways(top: Path, last: dt.date) -> dict[str, Callable[[], None]]:
-    """What is timed, by name; the opening first, of a journal that was opened before."""
+    """The timed functions by name; the first is a warm opening."""
     opened = journal.open(top, today=last)
     newest = last.replace(month=1, day=1)
     return {

@@ -1,4 +1,4 @@
-"""How many sentences a page has in journals in which nothing ever changes: what chance alone puts far out.
+"""The number of findings per page in journals of independent days: the findings that chance alone produces.
 
     python -m tests.benchmarks.bench_findings
 
@@ -27,7 +27,7 @@ SETTINGS = Settings(title="Nothing changes", places=(HOME,), habits=HABITS)
 
 
 def journal(seed: int) -> Tables:
-    """The tables of a journal whose days have nothing to do with each other."""
+    """The tables of a journal with independent days."""
     dice = random.Random(seed)
     pages = []
     for i in range(DAYS):
@@ -56,7 +56,7 @@ def _strip(dice: random.Random) -> dict[str, tuple[Span, ...]]:
 
 
 def table() -> str:
-    """Lines of a Markdown table, a row a kind of page."""
+    """A Markdown table with a row per kind of page."""
     rows = ["| page | pages | sentences a page | pages without any | of these measures |", "|---|---|---|---|---|"]
     journals = [journal(seed) for seed in range(JOURNALS)]
     kinds: tuple[periods.PeriodKind, ...] = ("week", "month", "year")

@@ -1,12 +1,12 @@
-"""How often a link is called clear that is none, and how often one is found that is there.
+"""The false positive rate and the power of the tests of links.
 
     python -m tests.benchmarks.bench_links [--quick]
 
-writes tests/benchmarks/links.md. Journals are generated: each habit a series of first order, cut where as many days
-lie below as the habit is done on; mood another such series, rounded to 1..5, seven days in a hundred not rated. Two
-other kinds: a week of its own in each habit and in mood; and what time turned round would not give, a habit that grows
-and is dropped at once, a mood that falls at once and comes back slowly. Nothing here measures time. `--quick` takes a
-tenth of the journals and writes nothing.
+writes tests/benchmarks/links.md. The journals are generated. Each habit is a first-order series, cut at the quantile
+that gives its share of done days. Mood is another such series, rounded to 1..5, with seven of a hundred days unrated.
+There are two other kinds: a random weekly cycle in each habit and in mood; and series that are not reversible in time,
+with a habit that grows and stops at once, and a mood that falls at once and recovers slowly. Nothing here measures
+time. `--quick` uses a tenth of the journals and writes no file.
 """
 
 from __future__ import annotations
@@ -37,25 +37,24 @@ REPORT = Path(__file__).with_name("links.md")
 
 
 def independent_q(states: pl.DataFrame, days: pl.DataFrame) -> pl.Series:
-    """What Mann and Whitney's test says, which takes the days for independent, under the same Benjamini-Hochberg."""
+    """The q of Mann and Whitney's test, which assumes independent days, with the same Benjamini-Hochberg adjustment."""
     p = []
     for lag in (0, 1):
         for pairs in compared(states, days, today=LATER, lag=lag).partition_by("habit"):
             kept, left = (pairs.filter(pl.col("done") == done).get_column("value").to_numpy() for done in (True, False))
-            both = kept.size and left.size  # in a short journal of long runs a habit may be done on every day
+            both = kept.size and left.size  # in a short journal with long runs a habit can be done on every day
             p.append(scipy.stats.mannwhitneyu(kept, left, method="asymptotic").pvalue if both else 1.0)
     return benjamini_hochberg(pl.Series(p))
 
 
 def whole_clear(table: pl.DataFrame) -> pl.Series:
-    """What q would call clear if it were taken over p, whole shifts alone."""
+    """Whether each row would be clear if q were computed from p, the whole shifts."""
     q = benjamini_hochberg(table.get_column("p"))
     return pl.DataFrame({"q": q}).select(is_clear(pl.col("q")).fill_null(False)).to_series()
 
 
 def unrelated(kind: str, phi: float, habits: int, n: int, runs: int) -> tuple[Calls, Calls, Calls]:
-    """Journals in which any link is called clear, as it is done, by whole shifts alone, and by the independent test;
-    there is none in any."""
+    """Journals without links in which any is called clear: by q, by whole shifts and by the independent test."""
     some_marks, some_mood = KINDS[kind]
     called = whole = independent = 0
     for run in range(runs):
@@ -78,11 +77,11 @@ class Found(NamedTuple):
 
 
 def planted(habits: int, n: int, runs: int, *, every: int = 1, measured: int = 0, lag: int = 0) -> Found:
-    """Half a standard deviation on the days of the first habit, done at random; the others go with nothing.
+    """The first habit is random and raises mood by half a standard deviation; the others have no effect.
 
-    `every` 7 makes it a habit of one weekday, `lag` 1 lifts the mood of the next day. `inside`: the interval holds what
-    was planted (0.5 of 0.8 points; what rounding to 1..5 takes from it is a few thousandths). `beside`: clear where q
-    is taken over as many measured things as well, which go with nothing either.
+    `every` 7 makes it a habit of one weekday, `lag` 1 raises the mood of the next day. `inside`: the interval contains
+    the planted effect (0.5 of 0.8 points; rounding to 1..5 reduces it by a few thousandths). `beside`: clear when q
+    also covers `measured` drivers without an effect.
     """
     clear = sign = whole = inside = beside = 0
     false = []
@@ -114,7 +113,7 @@ def planted(habits: int, n: int, runs: int, *, every: int = 1, measured: int = 0
 
 
 def coverage(phi: float, n: int, runs: int) -> Calls:
-    """Intervals that hold 0, which is the truth."""
+    """The number of intervals that contain 0, the true value."""
     inside = 0
     for run in range(runs):
         dice = np.random.default_rng([3, int(100 * phi), n, run])
@@ -125,7 +124,7 @@ def coverage(phi: float, n: int, runs: int) -> Calls:
 
 
 def trends(runs: int) -> Iterator[tuple[str, Calls, Calls, Calls]]:
-    """Series that are not stationary: what the seam between their end and their beginning costs, at p 0.05."""
+    """False positives at p 0.05 for series that are not stationary, with a jump between their end and beginning."""
     line, n = np.linspace(-1, 1, 365), 365
     year = np.sin(2 * np.pi * np.arange(n) / 365)
 
@@ -175,7 +174,7 @@ def measured(runs: int) -> Iterator[tuple[float, Calls, Calls, Calls]]:
 
 
 def seasons(runs: int) -> Iterator[tuple[str, list[Calls]]]:
-    """Mood with the length of the day, over one to four years, tested each time."""
+    """The test of mood and day length, over one to four years."""
     plans = ((0.9, 0.0, 0), (0.985, 0.0, 0), (0.5, 0.5, 0), (0.5, 0.5, 30), (0.5, 0.5, 60), (0.5, 0.3, 0))
     for phi, swing, behind in plans:
         row = []

@@ -1,10 +1,10 @@
-"""How long a journal takes to open, in ratios to the same run's bare minimum and to a plain tomllib script.
+"""The time to open a journal, as a ratio to a bare minimum and to a plain tomllib script in the same run.
 
     python -m tests.benchmarks.bench_reading [--years 1 10 50] [--repeats 3]
 
-The journals are written to a temporary folder: one page a day, of about 1.5 kB, like those of the example. Every figure
-is the best of the repeats, on files that the operating system has in memory. Ratios hold from one machine to another,
-seconds do not.
+The journals are written to a temporary folder: one page per day, of about 1.5 kB, like those of the example. Each
+figure is the least of the repeats, with files in the memory of the operating system. Ratios are comparable between
+machines, seconds are not.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from journal.folder import discover, reading
 from tests.journals import days_between, write
 
 FIRST = dt.date(1976, 1, 1)
-LONG_AGO = 1_000_000_000  # seconds after the epoch: well before any snapshot, so that the pages can be trusted
+LONG_AGO = 1_000_000_000  # seconds after the epoch: well before any snapshot, so the snapshot trusts the pages
 
 HABITS = [
     {"key": key, "name": key.title(), "every": "FREQ=DAILY", "from": FIRST}
@@ -110,7 +110,7 @@ estimate = 15
 
 
 def main() -> None:
-    """Write the journals, time the ways to read them, and print a table."""
+    """Write the journals, time each way to read them, and print a table."""
     parser = argparse.ArgumentParser(description="Time the opening of a journal.")
     parser.add_argument("--years", type=int, nargs="+", default=[1, 10, 50])
     parser.add_argument("--repeats", type=int, default=3)
@@ -131,7 +131,7 @@ def main() -> None:
 
 
 def written(folder: Path, last: dt.date) -> Path:
-    """A journal with a page for each day up to the last, all of them changed long ago."""
+    """A journal with a page for each day up to `last`, all with an old modification time."""
     days = list(days_between(FIRST, last))
     write(folder, {}, habits=HABITS, categories=CATEGORIES, challenges=CHALLENGES)
     for n, day in enumerate(days):
@@ -143,7 +143,7 @@ def written(folder: Path, last: dt.date) -> Path:
 
 
 def ways(top: Path, paths: list[str], last: dt.date) -> Iterator[tuple[str, Callable[[], None]]]:
-    """What is timed, by name. The order matters: the first warm opening needs the snapshot that a cold one leaves."""
+    """The timed functions by name. The order matters: a warm opening needs the snapshot of a cold one."""
 
     def stat_alone() -> None:
         for path in paths:
@@ -188,11 +188,11 @@ def ways(top: Path, paths: list[str], last: dt.date) -> Iterator[tuple[str, Call
 
 
 def void(_: object) -> None:
-    """Nothing, whatever it is given: what is timed has no use for what it makes."""
+    """Discard the result of a timed function."""
 
 
 def best(run: Callable[[], None], repeats: int) -> float:
-    """The least seconds that a run took."""
+    """The least seconds of the runs."""
     took = []
     for _ in range(repeats):
         begun = time.perf_counter()

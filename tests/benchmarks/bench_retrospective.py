@@ -1,10 +1,10 @@
-"""How long a year takes to leave the journal, against drawing its charts alone, and of fifty years against one.
+"""The time to export a year, relative to drawing only its charts, and from fifty years relative to one.
 
     python -m tests.benchmarks.bench_retrospective [--years 1 10 50] [--repeats 3]
 
-The journal is the example year, its pages repeated for as many years before it, laid on the calendar in memory: opening
-is measured by bench_reading. Seconds are of the processor (user and system, all threads), since drawing has a thread of
-its own; figures kept from one run are let go before the next. Ratios hold from one machine to another, seconds do not.
+The journal is the example year, with its pages repeated for the years before it, built in memory: bench_reading
+measures opening. Seconds are processor time (user and system, all threads), since drawing has its own thread. The cache
+of figures is cleared before each run. Ratios are comparable between machines, seconds are not.
 """
 
 from __future__ import annotations
@@ -33,12 +33,12 @@ YEAR, TODAY = 2025, dt.date(2026, 1, 5)
 
 
 def main() -> None:
-    """Time the exports of a year out of journals of so many years, and print a table."""
+    """Time the exports of a year from journals of several lengths, and print a table."""
     parser = argparse.ArgumentParser(description="Time the export of a year.")
     parser.add_argument("--years", type=int, nargs="+", default=[1, 10, 50])
     parser.add_argument("--repeats", type=int, default=3)
     arguments = parser.parse_args()
-    html(contents(repeated(1), YEAR))  # fonts are found and libraries started outside of what is timed
+    html(contents(repeated(1), YEAR))  # load fonts and libraries before the timed runs
     print(f"{'':<26}{'seconds':>9}{'/ its charts':>14}{'/ one year':>12}")
     first: dict[str, float] = {}
     for years in arguments.years:
@@ -54,7 +54,7 @@ def main() -> None:
 
 
 def exports(opened: Journal) -> Iterator[tuple[str, str, Callable[[], object]]]:
-    """What is timed, the charts it is held against, and the run."""
+    """The name of each timed export, the charts it is compared with, and the function."""
     document = contents(opened, YEAR)
     yield "charts, both sizes", "", lambda: drawn(document, "wide", "narrow")
     yield "charts, narrow", "", lambda: drawn(document, "narrow")
@@ -65,7 +65,7 @@ def exports(opened: Journal) -> Iterator[tuple[str, str, Callable[[], object]]]:
 
 
 def drawn(document: Document, *sizes: Size) -> None:
-    """Every chart of a document as SVG, and nothing else."""
+    """Draw every chart of a document as SVG, and nothing else."""
     for chapter in document.chapters:
         for block in chapter.blocks:
             if isinstance(block, Picture):
@@ -74,7 +74,7 @@ def drawn(document: Document, *sizes: Size) -> None:
 
 
 def repeated(years: int) -> Journal:
-    """The example year with its pages in every one of so many years up to it."""
+    """A journal of `years` years, each with the pages of the example year, up to the example year itself."""
     basis = reading.read_settings(EXAMPLE)
     pages, _ = reading.read_pages(EXAMPLE, discover.find(EXAMPLE).pages, basis.known)
     once = tables.record(pages)
@@ -98,7 +98,7 @@ def _before(frame: pl.DataFrame, years: int) -> pl.DataFrame:
 
 
 def best(run: Callable[[], object], repeats: int) -> float:
-    """The least seconds that a run took, without any figure that was drawn before."""
+    """The least processor time of the runs, each with an empty cache of figures."""
     took = []
     for _ in range(repeats):
         figure._finished.cache_clear()

@@ -1,8 +1,8 @@
-"""Due days by masks against dateutil stepping through the same random rules: python -m tests.benchmarks.bench_schedule
+"""Due days by masks against dateutil on the same random rules: python -m tests.benchmarks.bench_schedule
 
-Prints ratios, which travel between machines better than seconds. dateutil has little to step through where a rule
-falls on a few days in many years, and much where it falls on many days; where it finds none, it searches to the year
-9999, and such rules are left out.
+It prints ratios, which are more comparable between machines than seconds. dateutil steps through the due days, so it is
+fast for rules with few days in many years and slow for rules with many. For rules without a due day it searches to the
+year 9999, so these are skipped.
 """
 
 from __future__ import annotations
@@ -52,7 +52,7 @@ def _by_frequency(last: dt.date) -> dict[str, tuple[list[float], float]]:
 
 
 def _mixed(rule: str) -> bool:
-    """Whether plain and numbered weekdays stand together, which dateutil takes for a contradiction."""
+    """Whether a rule mixes plain and numbered weekdays, which dateutil treats as a contradiction."""
     return len({day.ordinal == 0 for day in parse(rule).byday}) > 1
 
 
@@ -63,7 +63,7 @@ def _stepped(rule: str, last: dt.date) -> list[dt.datetime]:
 
 
 def _seconds(work: Callable[[], object]) -> float:
-    """The best of a few runs."""
+    """The least time of a few runs."""
 
     def once() -> float:
         begin = time.perf_counter()

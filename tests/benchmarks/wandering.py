@@ -1,4 +1,4 @@
-"""Invented series of marks and moods, for the benchmarks of links: none of them knows of another."""
+"""Independent random series of marks and moods, for the benchmarks of links."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ SPREAD = 0.8
 
 
 class Calls(NamedTuple):
-    """Of how many journals something was so."""
+    """The number of journals with a result, out of all."""
 
     hits: int
     of: int
@@ -37,31 +37,31 @@ class Calls(NamedTuple):
 
 
 def series(dice: np.random.Generator, phi: float, n: int) -> Floats:
-    """A stationary series of first order, of mean 0 and standard deviation 1."""
+    """A stationary first-order autoregressive series with mean 0 and standard deviation 1."""
     shocks = dice.standard_normal(n + 300) * math.sqrt(1 - phi * phi)
     found: Floats = scipy.signal.lfilter([1], [1, -phi], shocks)[300:]
     return found
 
 
 def marks(dice: Dice, phi: float, n: int) -> Marks:
-    """Done on 35 to 75 days of a hundred, in runs where phi is high."""
+    """Marks with 35 to 75 % of days done, in runs if phi is high."""
     done: Marks = series(dice, phi, n) < scipy.stats.norm.ppf(dice.uniform(0.35, 0.75))
     return done
 
 
 def weekly(dice: Dice, phi: float, n: int) -> Marks:
-    """Likewise, with a week of its own: some weekdays far more often than others."""
+    """Marks as in `marks`, with a random weekly cycle: some weekdays far more often than others."""
     done: Marks = series(dice, phi, n) + dice.uniform(-1, 1, 7)[np.arange(n) % 7] < dice.uniform(-0.4, 0.6)
     return done
 
 
 def weekly_mood(dice: Dice, phi: float, n: int) -> Floats:
-    """Weekdays half a standard deviation apart, at random."""
+    """A mood with random weekday means, with a standard deviation of 0.5."""
     return 0.9 * series(dice, phi, n) + dice.normal(0, 0.5, 7)[np.arange(n) % 7]
 
 
 def growing(dice: Dice, phi: float, n: int) -> Marks:
-    """Grows day by day and is dropped at once, later where phi is high."""
+    """A habit that grows day by day and stops at once, later if phi is high."""
     drops = dice.random(n + 300) < (1 - phi) / 1.5 + 0.02
     last = np.maximum.accumulate(np.where(drops, np.arange(n + 300), 0))
     since = (np.arange(n + 300) - last)[300:]
@@ -71,7 +71,7 @@ def growing(dice: Dice, phi: float, n: int) -> Marks:
 
 
 def falling(dice: Dice, phi: float, n: int) -> Floats:
-    """Falls at once every other week or so, and comes back slowly where phi is high."""
+    """A mood that falls at once about every other week, and recovers slowly if phi is high."""
     falls = np.where(dice.random(n + 300) < 0.06, -1.5 - dice.exponential(1, n + 300), 0.0)
     found = scipy.signal.lfilter([1], [1, -phi], falls)[300:] + 0.5 * dice.standard_normal(n)
     apart: Floats = (found - found.mean()) / found.std()

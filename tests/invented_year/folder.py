@@ -1,4 +1,4 @@
-"""The journal's files: name -> text. Everything hand-written as a whole is copied from lines/."""
+"""The files of the journal: name -> text. Files that are entirely hand-written are copied from lines/."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ _WHOLE = ("journal.toml", "undated.toml", "README.md")
 
 
 def year() -> tuple[list[Day], list[Line]]:
-    """Every day of the year, complete, and the lines that found no day."""
+    """Every day of the year, complete, and the lines that fit no day."""
     days = outline()
     add_weather(days)
     add_marks(days)
@@ -46,14 +46,14 @@ def _reviews() -> dict[str, str]:
         if "notes" in review:
             blocks.insert(0, "notes = [\n" + "".join(f"    {text(note)},\n" for note in review["notes"]) + "]")
         if "decisions" in review:
-            kept = "\n".join(f"{habit} = {text(choice)}" for habit, choice in review["decisions"].items())
-            blocks.append(f"[decisions]\n{kept}")
+            decisions = "\n".join(f"{habit} = {text(choice)}" for habit, choice in review["decisions"].items())
+            blocks.append(f"[decisions]\n{decisions}")
         pages[f"{YEAR}/{name}.toml"] = "\n\n".join(blocks) + "\n"
     return pages
 
 
 def files() -> dict[str, str]:
-    """Every file of the example year, path below the folder -> text."""
+    """Every file of the example year: path relative to the folder -> text."""
     days, _ = year()
     whole = {name: (LINES / name).read_text(encoding="utf-8") for name in _WHOLE}
     whole["README.md"] = whole["README.md"].replace("{table}", table(days, PLANTED))
@@ -62,10 +62,10 @@ def files() -> dict[str, str]:
 
 
 def write(folder: Path) -> int:
-    """Write every file, with Unix line ends; say how many."""
-    found = files()
-    for name, content in found.items():
+    """Write every file with Unix line ends; return the number of files."""
+    contents = files()
+    for name, content in contents.items():
         path = folder / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(content.encode("utf-8"))
-    return len(found)
+    return len(contents)

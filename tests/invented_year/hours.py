@@ -1,7 +1,7 @@
-"""The 24-hour strip: what was planned the evening before, and how it went.
+"""The 24-hour strip: the plan of the evening before, and the actual hours.
 
-Minutes since midnight, in fives. Within a layer nothing overlaps and nothing crosses midnight; a night is the
-evening part of one day and the morning part of the next.
+Times are minutes since midnight, in multiples of five. Within a layer no spans overlap and none crosses midnight. A
+night is the evening part of one day and the morning part of the next.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ def fives(minutes: float) -> int:
 
 
 class Strip:
-    """Spans laid one after the other, from waking to bed."""
+    """Successive spans from waking to bed."""
 
     def __init__(self, wake: int, bed: int) -> None:
         self.spans: Spans = {}
@@ -32,7 +32,7 @@ class Strip:
         self.last = min(bed, MIDNIGHT) - 10
 
     def lay(self, category: str, start: float, minutes: float) -> None:
-        """Put a span where it was meant, or later where that time is taken; leave out what no longer fits."""
+        """Add a span at its start time, or later if that time is taken; skip it if it no longer fits."""
         begin = max(fives(start), self.cursor)
         end = begin + fives(minutes)
         if end <= self.last and end > begin:
@@ -41,13 +41,13 @@ class Strip:
 
 
 def _with_sleep(spans: Spans, asleep_from: int, wake: int, bed: int) -> Spans:
-    """Sleep first, as she writes it: the morning part (from 0, or later after a late night) and the evening part."""
+    """The spans, sleep first: the morning part (from 0, or later after a late night) and the evening part."""
     nights = [(asleep_from, wake)] + ([(bed, MIDNIGHT)] if bed < MIDNIGHT else [])
     return {"sleep": nights + spans.pop("sleep", [])} | spans if nights else spans
 
 
 def planned(day: Day, rng: random.Random) -> Spans:
-    """The usual strip of the weekday with the changes she knew of."""
+    """The usual strip of the weekday, with the exceptions that are known the evening before."""
     summer = date(6, 23) <= day.date <= date(8, 31)
     wake, bed = {"work": ("06:15", "22:30"), "saturday": ("07:30", "23:00"), "sunday": ("07:30", "22:30")}[day.kind]
     end_of_work = clock("17:00") + rng.choice([0, 0, 0, 0, -30, 30])
@@ -56,7 +56,7 @@ def planned(day: Day, rng: random.Random) -> Spans:
         wake, bed = "08:00", "21:30"
     strip = Strip(clock(wake), clock(bed))
     if day.flu and day.date != FLU[0]:
-        pass  # planned from bed: sleep, and nothing else
+        pass  # planned in bed: only sleep
     elif day.trip:
         strip.lay("morning", clock(wake), 60)
         strip.lay("workshop", clock("10:00"), 180)
@@ -92,7 +92,7 @@ def planned(day: Day, rng: random.Random) -> Spans:
 
 
 def _bed(day: Day, rng: random.Random) -> int:
-    """When she went to sleep, in minutes since midnight (1440 and more is after midnight)."""
+    """The time of falling asleep, in minutes since midnight (1440 or more is after midnight)."""
     base = {4: 23 * 60 + 15, 5: 23 * 60 + 20}.get(day.date.weekday(), 22 * 60 + 40)
     screen = day.marks.get("screen")
     late = 25 if isinstance(screen, int) and screen > SCREEN_LIMIT else 0
@@ -110,11 +110,11 @@ def _wake(day: Day, bed_before: int, rng: random.Random) -> int:
     if day.date == TRAVEL:
         base = 5 * 60 + 30
     wake = fives(base + rng.gauss(0, 14) + 0.25 * (bed_before - clock("22:50")))
-    return max(wake, bed_before - MIDNIGHT + 300)  # never fewer than five hours
+    return max(wake, bed_before - MIDNIGHT + 300)  # at least five hours of sleep
 
 
 def _morning_and_walk(day: Day, strip: Strip, wake: int, rng: random.Random) -> bool:
-    """The first hour; true when the walk was taken before work."""
+    """Add the first hours; return whether the walk was before work."""
     strip.lay("morning", wake + rng.choice([0, 5, 5, 10]), 60 + rng.gauss(5, 10))
     early = day.marks.get("walk") is True and day.works and rng.random() < 0.3
     if early:
@@ -164,7 +164,7 @@ def _free(day: Day, strip: Strip, wake: int, rng: random.Random) -> None:
 
 
 def _elsewhere(day: Day, strip: Strip, wake: int, rng: random.Random) -> None:
-    """In bed with the flu, under way, or in Edinburgh."""
+    """Add the day in bed with the flu, on the way, or in Edinburgh."""
     if day.flu:
         strip.lay("morning", wake + 20, 45)
         strip.lay("sleep", clock("14:00") + rng.gauss(0, 15), 80 + rng.gauss(0, 15))
@@ -186,9 +186,9 @@ def _elsewhere(day: Day, strip: Strip, wake: int, rng: random.Random) -> None:
 
 
 def add_hours(days: list[Day]) -> None:
-    """Set planned and actual of every written day; the blank week has no more than two plans."""
+    """Set the planned and actual hours of every written day. The blank week has only two plans."""
     plans, nights, course = stream("planned hours"), stream("nights"), stream("course of the day")
-    bed_before = MIDNIGHT + 50  # the New Year was seen in
+    bed_before = MIDNIGHT + 50  # awake at New Year
     for day in days:
         wake, bed = _wake(day, bed_before, nights), _bed(day, nights)
         plan = planned(day, plans)

@@ -1,7 +1,7 @@
-"""Habits and challenges. Every mark is a coin that knows nothing of mood, weather or the other habits.
+"""Habits and challenges. Every mark is a random draw, independent of mood, weather and the other habits.
 
-Some coins drift slowly (read, practise): over a year such a drift can look like a link with mood to a test that
-takes days for independent, which is what the circular shift is there for.
+The probabilities of read and practise drift slowly. To a test that assumes independent days, such a drift can look like
+a link with mood. The circular shift test handles it.
 """
 
 from __future__ import annotations
@@ -22,8 +22,8 @@ _LETTERS_MISSED = {date(3, 6), date(3, 15), date(3, 22), date(3, 23)}
 _ENDPAPERS_MISSED = {date(10, 5), date(10, 11), date(10, 19), date(10, 24), date(10, 25)}
 _ENDPAPERS_CAUGHT_UP = {date(10, 8): date(10, 9), date(10, 14): date(10, 16), date(10, 15): date(10, 16)}
 
-# Days on which a dated line says that it was done.
-_TOLD = {
+# Days on which a dated line mentions that the habit was done.
+_MENTIONED = {
     "call": IN_PERSON,
     "swim": {date(5, 1), date(7, 12)},
     "walk": {date(9, 1), date(12, 28)},
@@ -34,16 +34,16 @@ _TOLD = {
 
 
 def _chances(days: list[Day], name: str, centre: float, spread: float) -> list[float]:
-    """A slowly wandering probability: the logistic of an AR(1) with phi 0.95 around `centre`."""
-    rng, wander, found = stream(f"drift {name}"), 0.0, []
+    """Slowly drifting probabilities: the logistic of an AR(1) with phi 0.95 around `centre`."""
+    rng, wander, chances = stream(f"drift {name}"), 0.0, []
     for _ in days:
         wander = 0.95 * wander + rng.gauss(0, spread * math.sqrt(1 - 0.95**2))
-        found.append(1 / (1 + math.exp(-(centre + wander))))
-    return found
+        chances.append(1 / (1 + math.exp(-(centre + wander))))
+    return chances
 
 
 def due(day: Day, habit: str) -> bool:
-    """Whether a habit of a fixed rule is due; the two quota habits are always open once in force."""
+    """Whether a habit with a rule is due. The two quota habits may be marked on any day in force."""
     weekday = day.date.weekday()
     if habit == "stretch":
         return day.date < STRETCH_CHANGES or weekday in {0, 2, 4}
@@ -57,7 +57,7 @@ def due(day: Day, habit: str) -> bool:
 
 
 def _stretch_chance(day: Day) -> float:
-    """Fades from 0.75 in January to 0.40 by the end of August; 0.84 when it is three days a week."""
+    """The probability: it falls from 0.75 in January to 0.40 at the end of August; 0.84 with three days a week."""
     if day.date >= STRETCH_CHANGES:
         return 0.84
     return 0.75 - 0.35 * (day.date - date(1, 1)).days / 243
@@ -90,7 +90,7 @@ def _value(habit: str, done: bool, rng: random.Random) -> Mark:
 
 
 def add_marks(days: list[Day]) -> None:
-    """Set the marks of every logged day. One due mark in thirty is left out, which counts as not done."""
+    """Set the marks of every logged day. One missed habit in thirty gets no mark, which counts as not done."""
     read = _chances(days, "read", 0.65, 0.6)
     practise = _chances(days, "practise", 1.0, 0.7)
     for habit in ("walk", "read", "stretch", "practise", "bench", "call", "stock", "swim", "screen"):
@@ -107,10 +107,10 @@ def add_marks(days: list[Day]) -> None:
                 "swim": 0.15 if day.trip or day.date == TRAVEL else 0.43,
                 "screen": 0.64,
             }[habit]
-            # The draws are made on every day, so that a change of rule moves no other day's coin.
+            # Every day draws, so a change of rule does not affect the draws of other days.
             excused, done, left_out = _excused(day, habit, rng), rng.random() < chance, rng.random() < 1 / 30
             value: Mark = _value(habit, done, rng)
-            if day.date in _TOLD.get(habit, ()):
+            if day.date in _MENTIONED.get(habit, ()):
                 done, value = True, 64 if habit == "read" else True
             if day.blank or not due(day, habit):
                 continue

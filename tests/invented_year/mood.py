@@ -1,4 +1,4 @@
-"""Mood and energy. The truth that a measure of links should find is planted here, and nowhere else.
+"""Mood and energy. The effects that the measures of links should detect are planted only here.
 
     mood = 3.1 + season + AR(1) + effects, rounded to 1..5
 
@@ -21,14 +21,14 @@ SWIM_NEXT_DAY = 0.50
 SCREEN_KEPT_NEXT_DAY = 0.40
 PLANTED = {("walk", 0): WALK_SAME_DAY, ("swim", 1): SWIM_NEXT_DAY, ("screen", 1): SCREEN_KEPT_NEXT_DAY}
 
-_PHI = 0.5  # how much of a day's mood lasts into the next
-_SPREAD = 0.80  # standard deviation of what lasts
+_PHI = 0.5  # the lag-1 autocorrelation of the lasting part
+_SPREAD = 0.80  # standard deviation of the lasting part
 _SEASON = 0.35  # half the difference between late June and late December
 _UNRATED = {date(1, 30), date(4, 3), date(5, 22), date(7, 23), date(9, 9), date(10, 21), date(12, 3)}
 
 
 def _effects(day: Day, before: Day | None) -> float:
-    """What the habits add, centred on their usual rates so that they move no mean."""
+    """The sum of the effects, centred on the usual rates of the habits so the mean does not change."""
     total = WALK_SAME_DAY * ((day.marks.get("walk") is True) - 0.68) if day.marks.get("walk") != "rest" else 0.0
     if before is None or not before.marks:
         return total
@@ -41,7 +41,7 @@ def _effects(day: Day, before: Day | None) -> float:
 
 
 def add_mood(days: list[Day]) -> None:
-    """Set mood (but on a few unrated days) and energy (on about five days of six) of every logged day."""
+    """Set mood (except on a few unrated days) and energy (on about five days of six) of every logged day."""
     rng, lasting, before = stream("mood"), 0.0, None
     for day in days:
         lasting = _PHI * lasting + rng.gauss(0, _SPREAD * math.sqrt(1 - _PHI**2))

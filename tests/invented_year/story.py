@@ -1,4 +1,4 @@
-"""The year's outline: which days are worked, which are not, and what befell them."""
+"""The outline of the year: work days, free days and special events."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import datetime as dt
 import random
 from typing import Literal
 
-SEED = 447  # chosen so that the year shows what `mood` plants, near its planted size, and little else
+SEED = 447  # chosen so that the year shows the effects planted in `mood`, near their planted sizes, and few others
 YEAR = 2025
 
 Kind = Literal["work", "saturday", "sunday"]
@@ -20,7 +20,7 @@ def date(month: int, day: int) -> dt.date:
 
 
 def stream(name: str) -> random.Random:
-    """The random numbers of one subject. A text seed goes through SHA-512, the same on every Python."""
+    """The random generator of one subject. A text seed is hashed with SHA-512, the same in every Python."""
     return random.Random(f"{SEED} {name}")
 
 
@@ -29,12 +29,12 @@ def dates(first: dt.date, last: dt.date) -> list[dt.date]:
 
 
 FLU = dates(date(2, 11), date(2, 16))
-TRAVEL = date(9, 22)  # wakes at home, sleeps in Edinburgh; that page still goes by home's clock
-TRIP = dates(date(9, 23), date(9, 28))  # pages that go by Edinburgh's clock
+TRAVEL = date(9, 22)  # wakes at home, sleeps in Edinburgh; its page uses the time of home
+TRIP = dates(date(9, 23), date(9, 28))  # pages that use the time of Edinburgh
 BLANK = dates(date(8, 11), date(8, 17))
-PLANNED_ONLY = {date(8, 11), date(8, 12)}  # planned the night before, never closed
+PLANNED_ONLY = {date(8, 11), date(8, 12)}  # planned the evening before, never logged
 ANKLE = dates(date(11, 24), date(11, 28))  # walks excused in advance
-IN_PERSON = {date(4, 13), date(4, 20), date(7, 20), date(9, 21)}  # Sundays spent at home, which count as a call
+IN_PERSON = {date(4, 13), date(4, 20), date(7, 20), date(9, 21)}  # Sundays spent with the family, which count as a call
 
 # Work-free days in Slovenia, and the two her own workshop adds (24 and 31 December).
 HOLIDAYS = {
@@ -42,7 +42,7 @@ HOLIDAYS = {
     date(6, 25), date(8, 15), date(10, 31), date(11, 1), date(12, 24), date(12, 25), date(12, 26), date(12, 31),
 }  # fmt: skip
 
-# Pages that were written a day or more after their day.
+# Pages written a day or more later: date of the page -> date of writing.
 LATE = {
     date(1, 18): date(1, 20), date(1, 19): date(1, 20), date(2, 17): date(2, 19), date(2, 18): date(2, 19),
     date(3, 23): date(3, 24), date(4, 20): date(4, 22), date(4, 21): date(4, 22), date(5, 10): date(5, 12),
@@ -54,7 +54,7 @@ LATE = {
 
 @dataclasses.dataclass
 class Task:
-    """One task as one page has it."""
+    """One task on one page."""
 
     title: str
     status: str
@@ -67,7 +67,7 @@ class Task:
 
 @dataclasses.dataclass
 class Day:
-    """A day, filled in stage by stage."""
+    """A day; each stage fills in its part."""
 
     date: dt.date
     kind: Kind
@@ -102,17 +102,17 @@ class Day:
 
     @property
     def written(self) -> bool:
-        """Whether there is a page at all."""
+        """Whether the day has a page."""
         return not self.blank or self.date in PLANNED_ONLY
 
     @property
     def works(self) -> bool:
-        """A day at the bench."""
+        """Whether it is a day at the bench."""
         return self.kind == "work" and not (self.flu or self.trip or self.blank) and self.date != TRAVEL
 
 
 def outline() -> list[Day]:
-    """Every day of the year, with its kind: a holiday is lived like a Sunday."""
+    """Every day of the year with its kind; a holiday has the kind of a Sunday."""
     days = []
     for day in dates(date(1, 1), date(12, 31)):
         weekday = day.weekday()

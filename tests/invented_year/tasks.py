@@ -1,8 +1,7 @@
-"""Tasks, in chains: each stands on a day, is done, dropped or carried, and may be reworded on the way.
+"""Tasks, in chains: a chain is one task over its days, until it is done or dropped. Its title may change when carried.
 
-Work comes from jobs (lines/jobs.txt: the steps of a commission, one after the other), from routines, and from small
-things that come up again and again; the household's from lines/household.txt. From its first carry on a chain
-has an id and says since when it stands.
+Work tasks are the steps of jobs in order (lines/jobs.txt), routines, and small recurring tasks. Household tasks come
+from lines/household.txt. A chain has an id and a `since` date once it was carried.
 """
 
 from __future__ import annotations
@@ -25,7 +24,7 @@ _END = date(12, 31)
 
 @dataclasses.dataclass
 class Chain:
-    """A task's life."""
+    """One task over its days."""
 
     titles: list[str]
     estimate: int
@@ -39,7 +38,7 @@ class Chain:
 
     @property
     def title(self) -> str:
-        """Its wording by now: another one each time it was carried, as far as there are others."""
+        """The current title: the next of `titles` each time the task was carried, then the last one."""
         return self.titles[min(max(self.days - 1, 0), len(self.titles) - 1)]
 
 
@@ -49,7 +48,7 @@ def _parse(line: str, work: bool, job: int | None = None) -> Chain:
 
 
 def _sections(name: str) -> list[tuple[dt.date, list[str]]]:
-    """Blocks of lines, each under "@ MM-DD"."""
+    """The blocks of lines of a file, each with the date of its heading "@ MM-DD"."""
     blocks: list[tuple[dt.date, list[str]]] = []
     for line in (LINES / name).read_text(encoding="utf-8").splitlines():
         if line.startswith("@"):
@@ -60,13 +59,13 @@ def _sections(name: str) -> list[tuple[dt.date, list[str]]]:
 
 
 def at_work(day: Day) -> bool:
-    """A day for which work is planned: nobody knew of the flu the evening before, and what is left on the
-    30th stands on the last page of the year."""
+    """Whether work is planned for the day. The first day of the flu counts, since it was planned the evening before. So
+    does the last day of the year, which has the tasks left on the 30th."""
     return day.works or day.date in {FLU[0], _END}
 
 
 class Desk:
-    """What stands where: jobs under way, chains that wait for their day, small things that come round."""
+    """The state of all tasks: current jobs, chains that wait for their day, small recurring tasks."""
 
     def __init__(self, rng: random.Random) -> None:
         self.rng = rng
@@ -83,71 +82,72 @@ class Desk:
         self.ids: set[str] = set()
 
     def new_id(self) -> str:
-        """Four signs that are easy to tell apart, as t7k2."""
+        """A new id of four distinguishable characters, such as t7k2."""
         while True:
             letters, digits = "abcdefghkmnprstuvwxyz", "23456789"
-            found = "".join(self.rng.choice(pool) for pool in (letters, digits, letters, digits))
-            if found not in self.ids:
-                self.ids.add(found)
-                return found
+            name = "".join(self.rng.choice(pool) for pool in (letters, digits, letters, digits))
+            if name not in self.ids:
+                self.ids.add(name)
+                return name
 
     def standing(self, day: Day) -> list[Chain]:
-        """Chains that were carried to this day, or wait for a day like it."""
+        """Chains that were carried to this day, or wait for a day of its kind."""
         fits = [(d, c) for d, c in self.waiting if d <= day.date and (at_work(day) or not c.work)]
-        self.waiting = [one for one in self.waiting if one not in fits]
+        self.waiting = [item for item in self.waiting if item not in fits]
         return [chain for _, chain in fits]
 
     def fresh(self, day: Day, room: int) -> list[Chain]:
-        """New chains for a day, at most `room`: the next steps of jobs, the household's, then small things."""
-        found: list[Chain] = []
+        """New chains for a day, at most `room`: the next steps of jobs, household tasks, then small tasks."""
+        chains: list[Chain] = []
         if at_work(day):
             for i, steps in enumerate(self.jobs):
-                if steps and self.ready[i] <= day.date and len(found) < room:
-                    found.append(steps.pop(0))
+                if steps and self.ready[i] <= day.date and len(chains) < room:
+                    chains.append(steps.pop(0))
                     self.ready[i] = dt.date(9999, 1, 1)  # until this step is done
-        found += self._of_the_household(day, min(room - len(found), self.rng.choice([0, 0, 1]) if at_work(day) else 2))
-        while at_work(day) and len(found) < room:
+        most = self.rng.choice([0, 0, 1]) if at_work(day) else 2
+        chains += self._of_the_household(day, min(room - len(chains), most))
+        while at_work(day) and len(chains) < room:
             free = [i for i, first in enumerate(self.small_free_from) if first <= day.date]
             if not free:
                 break
             pick = self.rng.choice(free)
             self.small_free_from[pick] = day.date + dt.timedelta(days=self.rng.randrange(24, 60))
-            found.append(dataclasses.replace(self.small[pick]))
-        return found
+            chains.append(dataclasses.replace(self.small[pick]))
+        return chains
 
     def _of_the_household(self, day: Day, room: int) -> list[Chain]:
-        """Chains of the last five weeks, the newest first; what is older has lost its season."""
+        """Household chains of the last five weeks, newest first; older ones are out of season."""
         since = day.date - dt.timedelta(days=35)
-        able = [one for one in self.household if since <= one[0] <= day.date]
-        chosen = sorted(able, key=lambda one: -one[0].toordinal())[: max(room, 0)]
-        self.household = [one for one in self.household if one not in chosen]
+        able = [item for item in self.household if since <= item[0] <= day.date]
+        chosen = sorted(able, key=lambda item: -item[0].toordinal())[: max(room, 0)]
+        self.household = [item for item in self.household if item not in chosen]
         return [chain for _, chain in chosen]
 
     def settled(self, chain: Chain, day: dt.date) -> None:
-        """The next step of a job may come one to four days after this one."""
+        """Let the next step of the job start one to four days after this one."""
         if chain.from_job is not None:
             self.ready[chain.from_job] = day + dt.timedelta(days=self.rng.choice([1, 1, 2, 3, 4]))
 
 
 def routines_due(day: Day) -> list[Chain]:
-    """As journal.toml has them."""
+    """The routines due on a day, with the rules of journal.toml."""
     if not at_work(day):
         return []
     weeks = (day.date - date(1, 3)).days
-    found = []
+    due = []
     if day.date.weekday() == 4:
-        found.append(Chain(["Sweep and oil the press"], 30, True, routine="press"))
+        due.append(Chain(["Sweep and oil the press"], 30, True, routine="press"))
         if weeks % 14 == 0:
-            found.append(Chain(["Stock count"], 60, True, routine="stock"))
+            due.append(Chain(["Stock count"], 60, True, routine="stock"))
     if day.date.weekday() == 0 and (day.date - date(1, 6)).days % 14 == 0:
-        found.append(Chain(["Sharpen the knives"], 30, True, routine="knives"))
+        due.append(Chain(["Sharpen the knives"], 30, True, routine="knives"))
     if day.date.day == 5 or (day.date.weekday() == 0 and day.date.day in {6, 7}):
-        found.append(Chain(["Books for the accountant"], 90, True, routine="books"))
-    return found
+        due.append(Chain(["Books for the accountant"], 90, True, routine="books"))
+    return due
 
 
 def _ranked(day: Day, chains: list[Chain], rng: random.Random) -> dict[int, int]:
-    """Which of a day's chains (by position) come first, and in what order; routines never do."""
+    """The ranks of a day's chains, by position. Routines get none."""
     able = [i for i, chain in enumerate(chains) if not chain.routine]
     wanted = rng.choice([3, 3, 3, 3, 2]) if at_work(day) else rng.choice([0, 1, 1, 2])
     heavy = sorted(able, key=lambda i: (-(chains[i].days * 30 + chains[i].estimate) - rng.randrange(90), i))
@@ -169,7 +169,7 @@ def _done(day: Day, chain: Chain, rank: int | None, room: int, rng: random.Rando
 
 
 def _next_day(day: Day, days: list[Day], chain: Chain, rng: random.Random) -> dt.date | None:
-    """The next day that suits; one carry in eight goes further off. None past the end of the year."""
+    """The next suitable day; one carry in eight goes further. None past the end of the year."""
     later = [
         d for d in days if d.date > day.date and (at_work(d) if chain.work else d.written and not (d.trip or d.flu))
     ]
@@ -193,7 +193,7 @@ def _outcome(day: Day, chain: Chain, done: bool, rng: random.Random) -> str:
 
 
 def _close(day: Day, days: list[Day], chains: list[Chain], desk: Desk) -> None:
-    """Say of each chain how the day left it, and send the unfinished on."""
+    """Set the status of each chain at the end of the day, and carry the unfinished ones on."""
     rng = desk.rng
     ranks = _ranked(day, chains, rng)
     room = sum(end - start for start, end in day.actual.get("workshop", [])) + (90 if day.works else 240)
@@ -231,7 +231,7 @@ def _close(day: Day, days: list[Day], chains: list[Chain], desk: Desk) -> None:
 
 
 def add_tasks(days: list[Day]) -> None:
-    """Set the tasks of every written day. In bed and away there is none but what stood there already."""
+    """Set the tasks of every written day. Days in bed and away get none."""
     desk = Desk(stream("tasks"))
     for day in days:
         if not day.written or day.trip or (day.flu and day.date != FLU[0]):

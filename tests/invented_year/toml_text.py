@@ -1,4 +1,4 @@
-"""A day as the text of its page, laid out as a careful person would."""
+"""The text of a day's page, in a careful hand-written layout."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ def text(value: str) -> str:
 
 
 def array(key: str, values: list[str]) -> str:
-    """On one line where that is short enough, else a line each."""
+    """A TOML array: on one line if it is short enough, else one line per value."""
     short = f"{key} = [{', '.join(map(text, values))}]"
     if len(short) <= _WIDTH:
         return short
@@ -50,8 +50,8 @@ def _pairs(name: str, pairs: Mapping[str, bool | int | str | dt.date], remarks: 
 
 
 def _hours(layer: str, spans: Spans) -> list[str]:
-    shown = {key: [f"{clock(a)}-{clock(b)}" for a, b in sorted(found)] for key, found in spans.items()}
-    return [f"[hours.{layer}]", *(f"{key} = [{', '.join(map(text, found))}]" for key, found in shown.items())]
+    ranges = {key: [f"{clock(a)}-{clock(b)}" for a, b in sorted(pairs)] for key, pairs in spans.items()}
+    return [f"[hours.{layer}]", *(f"{key} = [{', '.join(map(text, values))}]" for key, values in ranges.items())]
 
 
 def _task(task: Task) -> str:
@@ -63,7 +63,7 @@ def _task(task: Task) -> str:
 
 
 def page(day: Day) -> str:
-    """The whole file. A day that was only planned has no more than its plan."""
+    """The text of the page. A day that was only planned has only its plan."""
     blocks = ["\n".join(_top(day))] if _top(day) else []
     weather: dict[str, bool | int | str] = {"sky": day.sky, "high": day.high, "low": day.low}
     blocks.append("\n".join(_pairs("weather", weather, {})))

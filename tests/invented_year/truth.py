@@ -1,4 +1,4 @@
-"""What the year shows of what was planted: plain differences in mean mood, for the README and its test."""
+"""The planted effects as they appear in the year: plain differences of mean mood, for the README and its test."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ def kept(habit: str, mark: object) -> bool:
 
 
 def difference(days: list[Day], habit: str, lag: int) -> tuple[int, int, float]:
-    """Days done, days not done, and the mean mood of the one less that of the other, `lag` days later."""
+    """Days done, days not done, and the difference of their mean moods `lag` days later (done - not done)."""
     sides: dict[bool, list[int]] = {True: [], False: []}
     for day, later in zip(days, days[lag:], strict=False):
         mark = day.marks.get(habit)
@@ -27,12 +27,12 @@ def difference(days: list[Day], habit: str, lag: int) -> tuple[int, int, float]:
 
 
 def table(days: list[Day], planted: dict[tuple[str, int], float]) -> str:
-    """Lines of a Markdown table: habit, same day, next day, with the planted size beside what came out."""
+    """A Markdown table by habit: the differences of the same and the next day, each with its planted size."""
     rows = ["| habit | days done | not done | same day | next day |", "|---|---|---|---|---|"]
     for habit in HABITS:
         done, missed, same = difference(days, habit, 0)
         _, _, after = difference(days, habit, 1)
-        told = [f"{value:+.2f} ({planted.get((habit, lag), 0):+.2f})" for lag, value in ((0, same), (1, after))]
-        told = [text.replace("(+0.00)", "(0)") for text in told]
-        rows.append(f"| {habit} | {done} | {missed} | {told[0]} | {told[1]} |")
+        cells = [f"{value:+.2f} ({planted.get((habit, lag), 0):+.2f})" for lag, value in ((0, same), (1, after))]
+        cells = [text.replace("(+0.00)", "(0)") for text in cells]
+        rows.append(f"| {habit} | {done} | {missed} | {cells[0]} | {cells[1]} |")
     return "\n".join(rows)

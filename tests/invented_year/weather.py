@@ -1,6 +1,6 @@
-"""Sky and temperatures: a seasonal curve for Ljubljana with a wandering anomaly.
+"""Sky and temperatures: a seasonal curve for Ljubljana with an autocorrelated anomaly.
 
-The monthly means are round figures from memory, good enough for an invented year; no measured series is used.
+The monthly means are round figures from memory, good enough for an invented year. No measured series is used.
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ _LOWS = (-3, -2, 2, 6, 11, 14, 16, 16, 12, 8, 3, -1)
 _WET = (0.25, 0.25, 0.28, 0.35, 0.38, 0.40, 0.30, 0.30, 0.33, 0.35, 0.40, 0.30)  # share of days with rain or snow
 _FOG = (0.30, 0.18, 0.05, 0.0, 0.0, 0.0, 0.0, 0.0, 0.10, 0.25, 0.30, 0.30)
 
-# Weather that the written lines speak of by date.
-_TOLD = {
+# Weather that dated lines mention.
+_MENTIONED = {
     date(1, 11): "snow", date(1, 12): "snow", date(1, 27): "snow", date(2, 3): "snow",
     date(2, 15): "partly cloudy", date(2, 21): "snow", date(3, 14): "cloudy", date(4, 17): "thunderstorm",
     date(4, 24): "thunderstorm", date(4, 30): "clear", date(5, 1): "clear", date(6, 20): "clear",
@@ -27,7 +27,7 @@ _TOLD = {
 
 
 def _curve(day: dt.date, monthly: tuple[int, ...]) -> float:
-    """Straight lines between mid-months."""
+    """The value on a day, by linear interpolation between mid-months."""
     place = day.month - 1 + (day.day - 15) / 30.4
     left = int(place // 1)
     share = place - left
@@ -48,7 +48,7 @@ def _sky(day: Day, wet: bool, rng: random.Random) -> str:
 
 
 def add_weather(days: list[Day]) -> None:
-    """Set sky, high and low of each day. Anomalies last: AR(1), phi 0.7; rain narrows the day's range."""
+    """Set sky, high and low of each day. The anomaly is an AR(1) with phi 0.7. Rain narrows the range of the day."""
     rng = stream("weather")
     anomaly, wet = 0.0, False
     for day in days:
@@ -59,9 +59,9 @@ def add_weather(days: list[Day]) -> None:
         day.high = round(_curve(day.date, _HIGHS) + anomaly + range_shift)
         day.low = min(round(_curve(day.date, _LOWS) + 0.7 * anomaly - range_shift / 3), day.high - 2)
         day.sky = _sky(day, wet, rng)
-        day.sky = _TOLD.get(day.date, day.sky)
+        day.sky = _MENTIONED.get(day.date, day.sky)
         if day.sky == "snow":
             day.high, day.low = min(day.high, 1), min(day.low, -1)
         if day.date in TRIP:
             day.high, day.low = 13 + rng.randrange(4), 7 + rng.randrange(3)
-            day.sky = _TOLD.get(day.date, rng.choice(["showers", "windy", "cloudy", "clear"]))
+            day.sky = _MENTIONED.get(day.date, rng.choice(["showers", "windy", "cloudy", "clear"]))

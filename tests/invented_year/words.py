@@ -1,13 +1,13 @@
-"""Hand-written lines, each laid on a day that it fits.
+"""Hand-written lines, each placed on a day that fits it.
 
-lines/01.txt to 12.txt hold a month each. A heading "== gratitude work" opens a section: the kind (gratitude,
-memory, note), then conditions that all its lines share. A line may add its own in front, in brackets:
+lines/01.txt to 12.txt have a month each. A heading "== gratitude work" opens a section. It has the kind (gratitude,
+memory, note), then the conditions of all its lines. A line may add its own conditions in brackets at its start:
 
     [14]            that day of the month             [5-9]           one of those days
     [sun]           a weekday, mon to sun             [work] [free]   at the bench, or not
     [walk]          a habit that was done that day, by its key; [late] the screen was on too long
     [rain] [snow] [fog] [sunny] [storm] [hot] [cold]  the weather
-    [good] [low]    the mood                          [flu] [trip]    those days; no other line goes there
+    [good] [low]    the mood                          [flu] [trip]    those days; they take no other lines
     [share]         any day: a memory that a friend may read
 """
 
@@ -59,7 +59,7 @@ _CONDITIONS: dict[str, Callable[[Day], bool]] = {
 
 
 class Line:
-    """A line with the conditions a day must meet."""
+    """A line and the conditions that its day must meet."""
 
     def __init__(self, kind: str, conditions: list[str], text: str) -> None:
         self.kind, self.conditions, self.text = kind, conditions, text
@@ -88,19 +88,19 @@ def _meets(day: Day, token: str) -> bool:
 
 def read_month(month: int) -> list[Line]:
     """All lines of a month, in the order of the file."""
-    kind, shared, found = "", list[str](), list[Line]()
+    kind, shared, lines = "", list[str](), list[Line]()
     for raw in (LINES / f"{month:02d}.txt").read_text(encoding="utf-8").splitlines():
         if raw.startswith("=="):
             kind, *shared = raw[2:].split()
         elif raw.strip():
             match = re.fullmatch(r"(?:\[([^\]]*)\] )?(.*)", raw)
             assert match is not None
-            found.append(Line(kind, shared + (match[1] or "").split(), match[2]))
-    return found
+            lines.append(Line(kind, shared + (match[1] or "").split(), match[2]))
+    return lines
 
 
 def _room(day: Day, line: Line) -> int:
-    """How many more lines of a kind a day may take; a page written late has less to say, but for what is its own."""
+    """How many more lines of its kind a day may take. A page written late takes fewer, except lines with a date."""
     brief = day.date in LATE and not line.pinned
     if line.kind == "gratitude":
         return (1 if brief else 2) - len(day.gratitude)
@@ -110,11 +110,12 @@ def _room(day: Day, line: Line) -> int:
 
 
 def add_words(days: list[Day]) -> list[Line]:
-    """Lay every line of every month on a day; return the lines that found none.
+    """Place every line of every month on a day; return the lines that fit no day.
 
-    The hardest to place come first. Among the days a line fits, one with the fewest lines of its kind is drawn.
+    Lines with the fewest fitting days come first. The day is drawn from the fitting days with the fewest lines of the
+    kind.
     """
-    rng, left = stream("words"), []
+    rng, unplaced = stream("words"), []
     for month in range(1, 13):
         own = [d for d in days if d.date.month == month and not d.blank]
         lines = read_month(month)
@@ -122,7 +123,7 @@ def add_words(days: list[Day]) -> list[Line]:
         for line in (lines[i] for i in order):
             able = [d for d in own if line.fits(d) and _room(d, line) > 0]
             if not able:
-                left.append(line)
+                unplaced.append(line)
                 continue
             most = max(_room(d, line) for d in able)
             day = rng.choice([d for d in able if _room(d, line) == most])
@@ -132,4 +133,4 @@ def add_words(days: list[Day]) -> list[Line]:
                 day.memory, day.share = line.text, "share" in line.conditions
             else:
                 day.notes.append(line.text)
-    return left
+    return unplaced
