@@ -113,7 +113,7 @@ def _subtitle(rows: list[Row], month: Period, today: dt.date) -> str:
     if not rows:
         return "No habit was in force."
     until = f" to {dates.day(today, weekday=False)}" if month.first <= today < month.last else ""
-    explanation = f"Done of explanation was due, rest days left out, with the {numbers.NINETY_FIVE} interval."
+    explanation = f"Done of what was due, rest days left out, with the {numbers.NINETY_FIVE} interval."
     return f"{dates.period(month)}{until}. {explanation}"
 
 

@@ -54,7 +54,7 @@ def test_month_marks_match_the_states() -> None:
 def test_month_title_alt_and_table() -> None:
     drawn = month(LATER, NAMES, frames.marks("walk", MARCH.first, "d" * 26 + "n" * 5), SWIM)
     assert drawn.title == "Walk by the river held 26 of 31 days; Swim held 2 of 4 weeks"
-    assert drawn.subtitle.startswith("March 2025. ")
+    assert drawn.subtitle == ("March 2025. Done of what was due, rest days left out, with the 95\xa0% interval.")
     assert drawn.alt == (
         "Month grid of March 2025, a row a habit and a mark a day. "
         "Walk by the river: 26 of 31 days, 84\xa0%, 95\xa0% interval 67 to 93\xa0%, streak 0 days; "
