@@ -115,7 +115,7 @@ class _Reader:
             return
         if not name or not (is_folder or path.exists()):
             remedy = "see how it is spelt, or take it out"
-            self._problem(SETTINGS_NAME, "a calendar file that there is", _quoted(name), remedy, setting)
+            self._problem(SETTINGS_NAME, "an existing calendar file", _quoted(name), remedy, setting)
         elif is_folder:
             for inner_path, error in _below(path):
                 self.take(inner_path, f"{name.rstrip('/')}/{inner_path.relative_to(path).as_posix()}", error)

@@ -158,7 +158,7 @@ def unreadable(error: OSError) -> tuple[str, str]:
         return "no permission", "let your user read it"
     if isinstance(error, FileNotFoundError):
         return "a link to nothing", "take the link away, or bring back what it links to"
-    return f'"{error.strerror or error}"', "see to its place, or move it away"
+    return f'"{error.strerror or error}"', "check its location, or move it away"
 
 
 def irregular(mode: int) -> str:
@@ -242,14 +242,14 @@ def _no_such(kind: PeriodKind, stem: str) -> tuple[str, str]:
     year, rest = int(stem[:4]), stem[5:]
     if not EARLIEST_YEAR <= year <= LATEST_YEAR:
         span = f"{EARLIEST_YEAR} to {LATEST_YEAR}"
-        return f"a year from {span}", "give it the year it is for"
+        return f"a year from {span}", "name it by its year"
     if kind == "week":
         last = dt.date(year, 12, 28).isocalendar().week  # 28 December is always in the last ISO week of its year
-        return "a week that there is", f"{year} has weeks W01 to W{last}: give it the one it is for"
+        return "an existing week", f"{year} has weeks W01 to W{last}: name it by its week"
     if kind == "month" or not 1 <= int(rest[:2]) <= 12:
-        return f"a {kind} that there is", "months go from 01 to 12: give it the one it is for"
+        return f"an existing {kind}", f"months go from 01 to 12: name it by its {kind}"
     last = periods.month(dt.date(year, int(rest[:2]), 1)).last.day
-    return "a day that there is", f"{stem[:7]} has days 01 to {last}: give it the one it is for"
+    return "an existing day", f"{stem[:7]} has days 01 to {last}: name it by its day"
 
 
 def _better_names(name: str) -> Iterator[str]:

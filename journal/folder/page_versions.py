@@ -162,7 +162,7 @@ class PageVersions:
                 data = atomic_write.content(self.folder / path)
             except OSError as error:
                 raise FolderError(
-                    f'"{self.folder / path}" cannot be read ({error.strerror}); see to its place'
+                    f'"{self.folder / path}" cannot be read ({error.strerror}); check its location'
                 ) from None
             seen = _Seen(self.same(Base(key, path, data)), state, read_ns)
         return self._keep(seen)

@@ -98,7 +98,7 @@ def _too_large(path: str, size: int) -> Problem:
         path=shown(path),
         expected=f"at most {SIZE_LIMIT:,} bytes",
         got=f"{size:,} bytes, left unread",
-        remedy="move what is no page out of it",
+        remedy="move the longest texts elsewhere",
     )
 
 
@@ -156,7 +156,7 @@ _MEANINGS: tuple[tuple[str, str, str], ...] = (
     ("unquoted keys cannot be empty", "a name", "write the name of a key or table"),
     ("invalid unquoted key", 'a key of letters, digits, "-" and "_"', "put any other key in quotes"),
     ("invalid date", "a date of the calendar", "write it like 2025-03-14"),
-    ("ValueError: ", "a date or time that there is", "write it like 2025-03-14"),
+    ("ValueError: ", "a valid date or time", "write it like 2025-03-14"),
     ("invalid offset", "a date", "write it like 2025-03-14"),
     ("invalid boolean", "true or false", "write it in small letters"),
     ("unexpected leading zero", *_NUMBER),

@@ -134,7 +134,7 @@ def save(
         raise WriteError(_reason(folder, base.path, error), _typed_text(changes)) from None
     except UnicodeEncodeError:
         raise WriteError(
-            "a text has half a character in it that no file can hold; type it anew", _typed_text(changes)
+            "a text contains half a character, which no file can store; type it again", _typed_text(changes)
         ) from None
 
 
@@ -238,14 +238,14 @@ def _typed_text(changes: Changes) -> str:
 _REASONS = {
     errno.ENOSPC: ("the disk is full", "make room"),
     errno.EDQUOT: ("the disk is full", "make room"),
-    errno.EFBIG: ("the disk takes no more", "make room"),
-    errno.EACCES: ("it may not be written", "let your user write it"),
-    errno.EPERM: ("it may not be written", "let your user write it"),
+    errno.EFBIG: ("the file would be too large for the disk", "make room"),
+    errno.EACCES: ("there is no write permission", "allow your user to write it"),
+    errno.EPERM: ("there is no write permission", "allow your user to write it"),
     errno.EROFS: ("the drive is read-only", "make it writable"),
     errno.ENOENT: ("its folder is gone", "bring the folder back"),
 }
 
 
 def _reason(folder: Path, path: str, error: OSError) -> str:
-    cause, remedy = _REASONS.get(error.errno or 0, (error.strerror or str(error), "see to its place"))
+    cause, remedy = _REASONS.get(error.errno or 0, (error.strerror or str(error), "check its location"))
     return f'"{folder / path}" is not saved: {cause}; {remedy}, then save again'

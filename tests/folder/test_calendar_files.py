@@ -53,12 +53,12 @@ def test_each_file_once(folder: Path) -> None:
 @pytest.mark.parametrize(
     ("name", "expected", "remedy"),
     [
-        ("missing.ics", "a calendar file that there is", "see how it is spelt"),
-        ("", "a calendar file that there is", "take it out"),
+        ("missing.ics", "an existing calendar file", "see how it is spelt"),
+        ("", "an existing calendar file", "take it out"),
         ("https://example.org/work.ics", "a file", "save the calendar as a file"),
         ("webcal://example.org/work.ics", "a file", "fetches nothing"),
         ("file:///tmp/work.ics", "a file", "save the calendar as a file"),
-        ("no\0name\n.ics", "a calendar file that there is", "see how it is spelt"),
+        ("no\0name\n.ics", "an existing calendar file", "see how it is spelt"),
         ("~nobody-here/work.ics", "the name of a file", "name a file"),
         ("x" * 5000, "the name of a file", "name a file"),
     ],

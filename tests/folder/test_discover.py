@@ -61,18 +61,18 @@ ANY_REMEDY = "name it so, give it another ending, or move it out of the journal"
 @pytest.mark.parametrize(
     ("name", "message"),
     [
-        ("2025-02-30", "a day that there is|2025-02 has days 01 to 28: give it the one it is for"),
-        ("2025-13-01", "a day that there is|months go from 01 to 12: give it the one it is for"),
-        ("2025-00-01", "a day that there is|months go from 01 to 12: give it the one it is for"),
-        ("2024-02-30", "a day that there is|2024-02 has days 01 to 29: give it the one it is for"),
-        ("2025-13", "a month that there is|months go from 01 to 12: give it the one it is for"),
-        ("2025-W60", "a week that there is|2025 has weeks W01 to W52: give it the one it is for"),
-        ("2020-W54", "a week that there is|2020 has weeks W01 to W53: give it the one it is for"),
-        ("2025-W00", "a week that there is|2025 has weeks W01 to W52: give it the one it is for"),
-        ("9999-01-01", "a year from 1583 to 2999|give it the year it is for"),
-        ("0000-01-01", "a year from 1583 to 2999|give it the year it is for"),
-        ("0001", "a year from 1583 to 2999|give it the year it is for"),
-        ("9999-W52", "a year from 1583 to 2999|give it the year it is for"),
+        ("2025-02-30", "an existing day|2025-02 has days 01 to 28: name it by its day"),
+        ("2025-13-01", "an existing day|months go from 01 to 12: name it by its day"),
+        ("2025-00-01", "an existing day|months go from 01 to 12: name it by its day"),
+        ("2024-02-30", "an existing day|2024-02 has days 01 to 29: name it by its day"),
+        ("2025-13", "an existing month|months go from 01 to 12: name it by its month"),
+        ("2025-W60", "an existing week|2025 has weeks W01 to W52: name it by its week"),
+        ("2020-W54", "an existing week|2020 has weeks W01 to W53: name it by its week"),
+        ("2025-W00", "an existing week|2025 has weeks W01 to W52: name it by its week"),
+        ("9999-01-01", "a year from 1583 to 2999|name it by its year"),
+        ("0000-01-01", "a year from 1583 to 2999|name it by its year"),
+        ("0001", "a year from 1583 to 2999|name it by its year"),
+        ("9999-W52", "a year from 1583 to 2999|name it by its year"),
         ("2025-03-14 (conflicted copy)", f'{NAMED[9:]}|name it "2025-03-14.toml", or {REMEDY}'),
         ("2025-03-14-1", f'{NAMED[9:]}|name it "2025-03-14.toml", or {REMEDY}'),
         ("2025-03-14.sync-conflict-20250315-101010-ABCDEFG", f'{NAMED[9:]}|name it "2025-03-14.toml", or {REMEDY}'),
@@ -187,7 +187,7 @@ def test_irregular_files_are_reported_and_never_opened(tmp_path: Path) -> None:
         ),
         (
             '2025-03-13.toml: expected a file that can be read, got "Too many levels of symbolic links"; '
-            "see to its place, or move it away"
+            "check its location, or move it away"
         ),
         f"2025-03-14.toml: expected a file, got a device; {move}",
         f"2025-03-15.toml: expected a file, got a socket; {move}",

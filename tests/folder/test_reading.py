@@ -86,7 +86,7 @@ DEEP = "expected at most 80 tables and lists within each other, got more; take s
         ),
         (
             b"#" * 250_001,
-            "expected at most 250,000 bytes, got 250,001 bytes, left unread; move what is no page out of it",
+            "expected at most 250,000 bytes, got 250,001 bytes, left unread; move the longest texts elsewhere",
         ),
         (b"a = " + b"[" * 5000 + b"]" * 5000, f"1:85: {DEEP}"),
         (b"a = " + b"[" * 5000, f"1:85: {DEEP}"),

@@ -304,9 +304,9 @@ except WriteError as error:
 @pytest.mark.parametrize(
     ("case", "reason"),
     [
-        ("full", "the disk takes no more; make room"),
-        ("file", "it may not be written; let your user write it"),
-        ("folder", "it may not be written; let your user write it"),
+        ("full", "the file would be too large for the disk; make room"),
+        ("file", "there is no write permission; allow your user to write it"),
+        ("folder", "there is no write permission; allow your user to write it"),
     ],
 )
 def test_a_full_disk_and_missing_write_permission(folder: Path, case: str, reason: str) -> None:
