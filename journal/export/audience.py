@@ -1,7 +1,7 @@
-"""Who may see an export, and the journal as that reader may see it.
+"""The readers of an export, and the journal reduced to what a reader may see.
 
-What a reader may not see is taken out of the frames and settings, before anything is counted, drawn or worded; so no
-chart, sentence, title, alternative text, file name or number can hold it.
+What a reader may not see is removed from the frames and settings before anything is counted, drawn or put into words.
+So no chart, sentence, title, alternative text, file name or number can contain it.
 
 |                                     | me      | friend             | anyone                      |
 |-------------------------------------|---------|--------------------|-----------------------------|
@@ -24,9 +24,9 @@ chart, sentence, title, alternative text, file name or number can hold it.
 | calendars, own stop words, undated  |         |                                                  |
 | tasks, the folder, its problems     |         |                                                  |
 
-Weather goes because highs and lows by date tell where someone lives, and decisions because they are answers of a
-reflection. How long a night was needs the changes of the clocks: `measures.clock_changes` keeps those and no more, so
-minutes stay right to the minute, and who counts them on such a night may learn which region's clocks they were.
+Weather is removed because highs and lows by date reveal where someone lives, and decisions because they are answers of
+a reflection. The length of a night depends on clock changes: `measures.clock_changes` keeps only those. Minutes stay
+exact, and from a night with a clock change a reader may learn which region's clocks they were.
 """
 
 from __future__ import annotations
@@ -58,13 +58,13 @@ _WORDS = ("appointments", "reflections", "decisions")
 
 
 def seen_by(book: Journal, audience: Audience, *, named: Collection[str] = ()) -> Journal:
-    """A journal with only what a reader may see, as the table above has it.
+    """The journal reduced to what a reader may see, as in the table above.
 
-    `named` are keys of habits that keep their key and names for anyone; others are lettered by their place among all,
-    so that a letter stays with its habit whichever are named. Habits, challenges and categories keep their order,
-    colours and numbers. Of what was seen by a reader, the same reader sees all.
+    `named` are keys of habits that keep key and name for anyone. The others get letters by their position among all
+    habits, so that a letter does not depend on which habits are named. Habits, challenges and categories keep their
+    order, colours and numbers. The function is idempotent for each reader.
 
-    Raises UsageError, with a suggestion, where `named` has a key that no habit has.
+    Raises UsageError with a suggestion if `named` has an unknown key.
 
     >>> import datetime as dt
     >>> from journal.entry import Entry, Page
@@ -97,7 +97,7 @@ def seen_by(book: Journal, audience: Audience, *, named: Collection[str] = ()) -
 
 
 def _without_words(tables: Tables) -> Tables:
-    """What a friend may see: of all that is text, the memories marked so."""
+    """The tables for a friend: the only text left is the memories marked with `share`."""
     days = tables.days
     return replace(
         tables,
@@ -109,12 +109,12 @@ def _without_words(tables: Tables) -> Tables:
 
 
 def _without(days: pl.DataFrame, columns: Iterable[str]) -> pl.DataFrame:
-    """The days with nothing in some columns."""
+    """The days with null in some columns."""
     return days.with_columns(pl.lit(None, days.schema[column]).alias(column) for column in columns)
 
 
 def _numbered(tasks: pl.DataFrame) -> pl.DataFrame:
-    """Tasks without titles. All rows of one share a running id, as `tasks.lives` would have put them together."""
+    """Tasks without titles. Rows that `tasks.lives` joins to one task share a running id."""
     rows = identified(tasks)
     order = rows.select(pl.col("task").unique(maintain_order=True)).with_row_index("number", offset=1)
     return (
@@ -130,7 +130,7 @@ def _without_words_of_settings(settings: Settings, days: pl.DataFrame) -> Settin
     return replace(
         settings,
         places=(nowhere,),
-        temperature="C",  # nothing is left to be told in it
+        temperature="C",  # no temperature is left to show
         hours={},
         challenges=tuple(replace(challenge, prompts=()) for challenge in settings.challenges),
         routines=(),
@@ -141,7 +141,7 @@ def _without_words_of_settings(settings: Settings, days: pl.DataFrame) -> Settin
 
 
 def _lettered(tables: Tables, settings: Settings, named: frozenset[str]) -> tuple[Tables, Settings]:
-    """What anyone may see: names only where they are named."""
+    """The tables and settings for anyone: only the named habits keep their names."""
     habits = _letters(settings, named)
     challenges = dict(zip(keys(settings.challenges), _counted("Challenge"), strict=False))
     categories = _roles(settings, tables.hours.get_column("category").unique(maintain_order=True))
@@ -158,21 +158,21 @@ def _lettered(tables: Tables, settings: Settings, named: frozenset[str]) -> tupl
         title=TITLE,
         mood=replace(settings.mood, words=()),
         energy=replace(settings.energy, words=()),
-        habits=tuple(replace(_called(habit, habits), unit="") for habit in settings.habits),
-        challenges=tuple(_called(challenge, challenges) for challenge in settings.challenges),
-        categories=tuple(_called(category, categories) for category in settings.categories),
+        habits=tuple(replace(_renamed_part(habit, habits), unit="") for habit in settings.habits),
+        challenges=tuple(_renamed_part(challenge, challenges) for challenge in settings.challenges),
+        categories=tuple(_renamed_part(category, categories) for category in settings.categories),
     )
 
 
 def _letters(settings: Settings, named: frozenset[str]) -> dict[str, str]:
-    """What each habit that is not named is called. A letter that a named one goes by already is not given again."""
+    """The new name of each habit that is not in `named`. A letter that a named habit uses already is skipped."""
     taken = {_key(habit.name) for habit in settings.habits if habit.key in named} | named
     free = (name for name in _counted("Habit") if _key(name) not in taken)
     return {key: name for key, name in zip(settings.habit_keys, free, strict=False) if key not in named}
 
 
 def _roles(settings: Settings, written: Iterable[str]) -> dict[str, str]:
-    """What each category is called: by its role, else by a letter; those last that only pages know."""
+    """The new name of each category: its role, else a letter. Categories that only pages use come last."""
     work = dict(zip(settings.working, _counted("Work") if len(settings.working) > 1 else ["Work"], strict=False))
     roles = work | ({settings.asleep: "Sleep"} if settings.asleep else {})
     others = [key for key in dict.fromkeys([*keys(settings.categories), *written]) if key not in roles]
@@ -180,7 +180,7 @@ def _roles(settings: Settings, written: Iterable[str]) -> dict[str, str]:
 
 
 def _counted(word: str) -> Iterator[str]:
-    """A word with A to Z, AA, AB and so on."""
+    """The word followed by A to Z, AA, AB and so on."""
     for length in itertools.count(1):
         for letters in itertools.product(string.ascii_uppercase, repeat=length):
             yield f"{word} {''.join(letters)}"
@@ -190,7 +190,7 @@ def _key(name: str) -> str:
     return name.lower().replace(" ", "-")
 
 
-def _called(part: _Part, names: Mapping[str, str]) -> _Part:
+def _renamed_part(part: _Part, names: Mapping[str, str]) -> _Part:
     name = names.get(part.key)
     return part if name is None else replace(part, key=_key(name), name=name)
 

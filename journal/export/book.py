@@ -1,9 +1,9 @@
-"""The year as a printed book: a document set by typst as a tagged PDF, A5 or A4.
+"""The year as a printed book: a document typeset by typst as a tagged PDF, A5 or A4.
 
-    make(document, paper="a5")    the book, and the letters in it that no font here has
-    pdf(document, paper="a5")     its bytes alone
+    make(document, paper="a5")    the book, and its missing glyphs
+    pdf(document, paper="a5")     only its bytes
 
-`typesetting` says what the file keeps to.
+`typesetting` states the standard of the file.
 """
 
 from __future__ import annotations
@@ -20,12 +20,12 @@ def pdf(document: Document, *, paper: Paper = "a5") -> bytes:
 
 
 def make(document: Document, *, paper: Paper = "a5") -> Typeset:
-    """Set a document. Pictures with `spread` come first, on two facing pages each; every chapter begins a page."""
+    """Typeset a document. Pictures with `spread` come first, on two facing pages each. Every chapter begins a page."""
     return typesetting.pdf("book", lambda missing: typst_data.data(document, paper, missing))
 
 
 def write(document: Document, paper: Paper, progress: Progress) -> ExportOutput:
     """The format "pdf" of a retrospective."""
     progress("Setting the book")
-    made = make(document, paper=paper)
-    return ExportOutput(made.data, made.missing)
+    book = make(document, paper=paper)
+    return ExportOutput(book.data, book.missing)

@@ -1,9 +1,8 @@
-"""Appointments and planned hours as a calendar file (RFC 5545, Desruisseaux 2009), for a telephone or another calendar.
+"""Appointments and planned hours as a calendar file (RFC 5545, Desruisseaux 2009), for a phone or another calendar.
 
-The times of a page are by the clock of the place of its day; in the file they are moments in UTC (section 3.3.5, form
-2), which every reader has the same time for. A time that a change of the clocks leaves out is read by the clock as it
-was before, and one that it brings twice is the first (same section). What ends at a midnight and goes on under the same
-name is one event.
+Times on a page are in the time zone of the place of its day. In the file they are in UTC (section 3.3.5, form 2), which
+every program reads alike. A time skipped by a clock change uses the offset before the change; a time that occurs twice
+is the first one (same section). Hours that end at midnight and continue under the same name are one event.
 """
 
 from __future__ import annotations
@@ -33,13 +32,16 @@ KINDS: tuple[EventKind, ...] = ("appointments", "planned")
 
 PRODUCT = "-//Duskbook//Calendar//EN"
 _NAMES = uuid.UUID("6a1d2f0e-53c4-5b0a-9d59-0b6f3c1f7a44")
-"""What the UIDs are made in (RFC 9562, version 5). They follow from a day, a kind and a title, and nothing else."""
+"""The namespace of the UIDs (RFC 9562, version 5). A UID depends only on day, kind and title."""
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]")  # not allowed in the text of a calendar (section 3.1)
 _DAY = dt.timedelta(days=1)
 
 
 class CalendarEvent(msgspec.Struct, frozen=True, kw_only=True):
-    """Something from a minute of one day to a minute of the same or a later day; null for a whole day, or no end."""
+    """An event from a minute of one day to a minute of the same or a later day.
+
+    `start_minute` is None for a whole day; `end_minute` is None for a whole day or without an end.
+    """
 
     kind: EventKind
     title: str
@@ -55,44 +57,44 @@ class CalendarEvent(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def ends(self) -> dt.datetime | None:
-        """Null where there is no end, or where the clock left the whole of it out."""
+        """None without an end, or if a clock change skips the whole event."""
         end = None if self.end_minute is None else _moment(self.last, self.end_minute, self.zone)
         return end if end is not None and end > self.begins else None
 
 
 def calendar(journal: Journal, first: dt.date, last: dt.date, kinds: Iterable[EventKind] = KINDS) -> bytes | None:
-    """The appointments and planned hours from one day to another as one .ics file; None where there are none.
+    """The appointments and planned hours of a range of days as one .ics file; None without any.
 
-    Lines end in CRLF and are folded at 75 octets, every event is private, and what is planned does not make busy. The
-    UID of an event follows from its day, kind and title; DTSTAMP, which has to be there, is the local midnight
-    that begins its day, so that the same journal gives the same bytes.
+    Lines end in CRLF and are folded at 75 octets. Every event is private; planned hours do not mark the time as busy.
+    The UID depends on day, kind and title. DTSTAMP is required; it is the local midnight at the start of the day, so
+    that the same journal gives the same bytes.
     """
-    found = sorted(
-        (stretch for kind in kinds for stretch in stretches(journal, kind, first, last)),
+    ordered = sorted(
+        (event for kind in kinds for event in events(journal, kind, first, last)),
         key=lambda s: (s.begins, s.kind, s.title, s.last, s.end_minute or 0, s.start_minute is None),
     )
-    if not found:
+    if not ordered:
         return None
-    whole = icalendar.Calendar()
-    whole.add("VERSION", "2.0")
-    whole.add("PRODID", PRODUCT)
-    whole.add("CALSCALE", "GREGORIAN")
-    same = Counter[tuple[dt.date, str, str]]()
-    for stretch in found:
-        name = (stretch.first, stretch.kind, stretch.title)
-        same[name] += 1
-        whole.add_component(_event(stretch, same[name]))
-    return bytes(whole.to_ical())
+    file = icalendar.Calendar()
+    file.add("VERSION", "2.0")
+    file.add("PRODID", PRODUCT)
+    file.add("CALSCALE", "GREGORIAN")
+    number_of = Counter[tuple[dt.date, str, str]]()
+    for event in ordered:
+        name = (event.first, event.kind, event.title)
+        number_of[name] += 1
+        file.add_component(_component(event, number_of[name]))
+    return bytes(file.to_ical())
 
 
 def write(journal: Journal, year: Period, progress: Progress) -> ExportOutput:
-    """Both kinds of a year, as the year page offers them."""
+    """The file of a year with both kinds, for the year page."""
     progress("Laying out the calendar")
     return ExportOutput(calendar(journal, year.first, year.last) or {})
 
 
-def stretches(journal: Journal, kind: EventKind, first: dt.date, last: dt.date) -> Iterator[CalendarEvent]:
-    """The appointments, or the planned hours under the names of their categories, joined over midnights."""
+def events(journal: Journal, kind: EventKind, first: dt.date, last: dt.date) -> Iterator[CalendarEvent]:
+    """The appointments, or the planned hours with their categories as titles, joined across midnight."""
     tables, settings = journal.tables, journal.settings
     zones, names = settings.zones, {category.key: category.name for category in settings.categories}
     frame = (
@@ -122,13 +124,13 @@ def stretches(journal: Journal, kind: EventKind, first: dt.date, last: dt.date) 
 
 
 def _joined(rows: Iterable[CalendarEvent]) -> Iterator[CalendarEvent]:
-    """Stretches in the order of their days, those that go on over a midnight as one."""
-    waiting: dict[tuple[str, str], CalendarEvent] = {}  # those that end at a midnight, by title and zone
+    """Events in order of their days; an event that continues after midnight is joined."""
+    waiting: dict[tuple[str, str], CalendarEvent] = {}  # events that end at midnight, by title and zone
     for row in rows:
         name = (row.title, row.zone)
         before = waiting.get(name)
-        goes_on = row.start_minute == 0 and row.end_minute is not None
-        if before is not None and goes_on and before.last + _DAY == row.first:
+        continues = row.start_minute == 0 and row.end_minute is not None
+        if before is not None and continues and before.last + _DAY == row.first:
             row = msgspec.structs.replace(row, first=before.first, start_minute=before.start_minute)  # noqa: PLW2901
             del waiting[name]
         if row.end_minute == MINUTES_A_DAY:
@@ -140,23 +142,23 @@ def _joined(rows: Iterable[CalendarEvent]) -> Iterator[CalendarEvent]:
     yield from waiting.values()
 
 
-def _event(stretch: CalendarEvent, number: int) -> icalendar.Event:
-    event = icalendar.Event()
-    event.add("UID", str(uuid.uuid5(_NAMES, f"{stretch.first}\n{stretch.kind}\n{number}\n{stretch.title}")))
-    event.add("DTSTAMP", _moment(stretch.first, 0, stretch.zone))
-    if stretch.start_minute is None:
-        event.add("DTSTART", stretch.first)
+def _component(event: CalendarEvent, number: int) -> icalendar.Event:
+    component = icalendar.Event()
+    component.add("UID", str(uuid.uuid5(_NAMES, f"{event.first}\n{event.kind}\n{number}\n{event.title}")))
+    component.add("DTSTAMP", _moment(event.first, 0, event.zone))
+    if event.start_minute is None:
+        component.add("DTSTART", event.first)
     else:
-        event.add("DTSTART", stretch.begins)
-        if stretch.ends is not None:
-            event.add("DTEND", stretch.ends)
-    event.add("SUMMARY", stretch.title)
-    event.add("CATEGORIES", ["Planned" if stretch.kind == "planned" else "Appointment"])
-    event.add("CLASS", CLASS.PRIVATE)
-    event.add("TRANSP", TRANSP.TRANSPARENT if stretch.kind == "planned" else TRANSP.OPAQUE)
-    return event
+        component.add("DTSTART", event.begins)
+        if event.ends is not None:
+            component.add("DTEND", event.ends)
+    component.add("SUMMARY", event.title)
+    component.add("CATEGORIES", ["Planned" if event.kind == "planned" else "Appointment"])
+    component.add("CLASS", CLASS.PRIVATE)
+    component.add("TRANSP", TRANSP.TRANSPARENT if event.kind == "planned" else TRANSP.OPAQUE)
+    return component
 
 
 def _moment(date: dt.date, minute: int, zone: str) -> dt.datetime:
-    """The moment, in UTC, of a minute of a day by the clock of a zone."""
+    """A minute of a day in a time zone, as a moment in UTC."""
     return (dt.datetime.combine(date, dt.time(), ZoneInfo(zone)) + dt.timedelta(minutes=minute)).astimezone(dt.UTC)

@@ -1,4 +1,4 @@
-"""What the columns of the exported tables mean, in words: the one source of the data dictionary."""
+"""The meaning of every column of the exported tables, for the data dictionary."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ NEVER = "never"
 
 
 class ColumnDoc(NamedTuple):
-    """The unit of a column ("none" where it has none), what its nulls mean, and what it says."""
+    """The unit of a column (or "none"), the meaning of null, and the meaning of its values."""
 
     unit: str
     null: str
@@ -18,7 +18,7 @@ class ColumnDoc(NamedTuple):
 
 
 class TableDoc(NamedTuple):
-    """What a row of a table is, and its columns by name."""
+    """A description of a row, and of the columns by name."""
 
     row: str
     columns: dict[str, ColumnDoc]
@@ -32,20 +32,18 @@ _DATE = ColumnDoc("day", NEVER, "The calendar day.")
 _HABIT = _key("The habit", "habits")
 _POSITION = ColumnDoc("count from 0", NEVER, "The place in the list on the page.")
 _MINUTE = "minute of the day"
-_ON_THE_PAGE = "not written"
+_NOT_WRITTEN = "not written"
 _COUNT = "occasions"
-_FIRST = ColumnDoc("day", NEVER, "The first day of the stretch.")
-_LAST = ColumnDoc("day", NEVER, "The last day of the stretch, part of it.")
+_FIRST = ColumnDoc("day", NEVER, "The first day of the period.")
+_LAST = ColumnDoc("day", NEVER, "The last day of the period, inclusive.")
 
-_MARK = ColumnDoc(
-    "none", "nothing was said of the habit", 'What the page says: "done", "not done", "number" or "rest".'
-)
-_VALUE = ColumnDoc("unit of the habit", "no number was written", "The number that the page has for a counted habit.")
-_TARGET = ColumnDoc("unit of the habit", "the habit is not counted", "What the number is held against.")
+_MARK = ColumnDoc("none", "no mark on the page", 'The mark on the page: "done", "not done", "number" or "rest".')
+_VALUE = ColumnDoc("unit of the habit", "no number on the page", "The number on the page for a counted habit.")
+_TARGET = ColumnDoc("unit of the habit", "the habit is not counted", "The target of the number.")
 
 _RECORDED = {
     "days": TableDoc(
-        "A row is a calendar day, from the first page, habit or challenge on to the end of the running week and month.",
+        "A row is a calendar day, from the first page, habit or challenge to the end of the current week and month.",
         {
             "date": _DATE,
             "logged": ColumnDoc("none", NEVER, "Whether the day was closed: its page has a mood or a table of habits."),
@@ -57,20 +55,20 @@ _RECORDED = {
         },
     ),
     "marks": TableDoc(
-        "A row is a habit on a day on which it is in force, whether or not anything was said of it.",
+        "A row is a habit on a day on which it is in force, with or without a mark.",
         {
             "habit": _HABIT,
             "date": _DATE,
             "logged": ColumnDoc("none", NEVER, "Whether the day was closed, as in `days`."),
             "due": ColumnDoc(
-                "none", "the habit has a quota in place of a rule", "Whether the habit's rule falls on the day."
+                "none", "the habit has a quota instead of a rule", "Whether the habit's rule falls on the day."
             ),
-            "times": ColumnDoc("days", "the habit has a rule in place of a quota", "The quota: so many days a `per`."),
+            "times": ColumnDoc("days", "the habit has a rule instead of a quota", "The quota: days per `per`."),
             "per": ColumnDoc(
-                "none", "the habit has a rule in place of a quota", 'What the quota is of: "week" or "month".'
+                "none", "the habit has a rule instead of a quota", 'The period of the quota: "week" or "month".'
             ),
             "target": _TARGET,
-            "aim": ColumnDoc("none", "the habit is not counted", 'How the target is meant: "at least" or "at most".'),
+            "aim": ColumnDoc("none", "the habit is not counted", 'The kind of target: "at least" or "at most".'),
             "mark": _MARK,
             "value": _VALUE,
         },
@@ -80,14 +78,14 @@ _RECORDED = {
         {
             "challenge": _key("The challenge", "challenges"),
             "date": _DATE,
-            "ticked": ColumnDoc("none", "nothing was said", "Whether it was done for the day."),
+            "ticked": ColumnDoc("none", "not recorded", "Whether it was done for the day."),
             "caught_up": ColumnDoc(
-                "day", "done on the day itself, or not", "The later day on which it was done for this."
+                "day", "done on the day itself, or not", "The later day on which it was done for this day."
             ),
         },
     ),
     "lines": TableDoc(
-        "A row is a line that was written.",
+        "A row is a written line.",
         {
             "date": _DATE,
             "kind": ColumnDoc("none", NEVER, '"gratitude", "memory" or "note".'),
@@ -97,21 +95,21 @@ _RECORDED = {
         },
     ),
     "hours": TableDoc(
-        "A row is a stretch of the 24-hour strip.",
+        "A row is a span of the 24-hour strip.",
         {
             "date": _DATE,
             "layer": ColumnDoc("none", NEVER, '"planned", or "actual" for hours as they went.'),
-            "category": _key("What the hours went to", "categories"),
-            "start_minute": ColumnDoc(_MINUTE, NEVER, "When it began, from 0, by the clock of the place."),
-            "end_minute": ColumnDoc(_MINUTE, NEVER, "When it ended, up to 1440; that minute is not part of it."),
+            "category": _key("The category", "categories"),
+            "start_minute": ColumnDoc(_MINUTE, NEVER, "When it began, from 0, in the time zone of the place."),
+            "end_minute": ColumnDoc(_MINUTE, NEVER, "When it ended, up to 1440, exclusive."),
         },
     ),
     "appointments": TableDoc(
         "A row is an appointment.",
         {
             "date": _DATE,
-            "title": ColumnDoc("none", NEVER, "What it is."),
-            "start_minute": ColumnDoc(_MINUTE, "for the whole day", "When it begins, by the clock of the place."),
+            "title": ColumnDoc("none", NEVER, "Its title."),
+            "start_minute": ColumnDoc(_MINUTE, "for the whole day", "When it begins, in the time zone of the place."),
             "end_minute": ColumnDoc(_MINUTE, "no end is written, or for the whole day", "When it ends, up to 1440."),
         },
     ),
@@ -120,13 +118,13 @@ _RECORDED = {
         {
             "date": _DATE,
             "position": _POSITION,
-            "id": ColumnDoc("none", "it was never carried", "What makes the rows of a carried task one."),
-            "title": ColumnDoc("none", NEVER, "What it is."),
+            "id": ColumnDoc("none", "it was never carried", "The same in all rows of a carried task."),
+            "title": ColumnDoc("none", NEVER, "Its title."),
             "status": ColumnDoc("none", NEVER, 'How the day left it: "open", "done", "carried" or "dropped".'),
-            "rank": ColumnDoc("1 is first", "not ranked", "Which of the day's ranked tasks it was."),
-            "estimate": ColumnDoc("minutes", _ON_THE_PAGE, "How long it was thought to take."),
-            "took": ColumnDoc("minutes", _ON_THE_PAGE, "How long it took."),
-            "since": ColumnDoc("day", "the day of the row", "The day on which it first stood."),
+            "rank": ColumnDoc("1 is first", "not ranked", "Its rank among the tasks of the day."),
+            "estimate": ColumnDoc("minutes", _NOT_WRITTEN, "The estimated time."),
+            "took": ColumnDoc("minutes", _NOT_WRITTEN, "The time it took."),
+            "since": ColumnDoc("day", "the day of the row", "The first day with this task."),
         },
     ),
     "reflections": TableDoc(
@@ -135,12 +133,12 @@ _RECORDED = {
             "kind": ColumnDoc("none", NEVER, '"week", "month" or "year".'),
             "period": ColumnDoc("ISO 8601", NEVER, 'The week, month or year by its name: "2025-W11".'),
             "position": _POSITION,
-            "prompt": ColumnDoc("none", NEVER, "What was asked; empty for a note."),
-            "answer": ColumnDoc("none", NEVER, "What was written."),
+            "prompt": ColumnDoc("none", NEVER, "The prompt; empty for a note."),
+            "answer": ColumnDoc("none", NEVER, "The answer, or the note."),
         },
     ),
     "decisions": TableDoc(
-        "A row is what was decided of a habit at the end of a month.",
+        "A row is the decision about a habit at the end of a month.",
         {
             "period": ColumnDoc("ISO 8601", NEVER, 'The month by its name: "2025-03".'),
             "habit": _HABIT,
@@ -151,24 +149,24 @@ _RECORDED = {
 
 _NAMES = {
     "habits": TableDoc(
-        "A row is a definition of a habit in journal.toml; one that changed has more than one, each from its own day.",
+        "A row is a definition of a habit in journal.toml. A habit that changed has several, each with its first day.",
         {
-            "habit": ColumnDoc("key", NEVER, "What pages call it."),
+            "habit": ColumnDoc("key", NEVER, "Its key on pages."),
             "name": ColumnDoc("none", NEVER, "Its name."),
             "from": ColumnDoc("day", NEVER, "The first day on which the definition holds."),
             "until": ColumnDoc("day", "no end is set", "The last day on which it holds."),
             "every": ColumnDoc("RFC 5545", "it has a quota", "The recurrence rule by which it is due."),
-            "times": ColumnDoc("days", "it has a rule", "The quota: so many days a `per`."),
+            "times": ColumnDoc("days", "it has a rule", "The quota: days per `per`."),
             "per": ColumnDoc("none", "it has a rule", '"week" or "month".'),
-            "target": ColumnDoc("unit of the habit", "it is not counted", "What numbers are held against."),
-            "unit": ColumnDoc("none", NEVER, "What is counted; empty where nothing is."),
+            "target": ColumnDoc("unit of the habit", "it is not counted", "The target of its numbers."),
+            "unit": ColumnDoc("none", NEVER, "What is counted; empty for a habit without numbers."),
             "aim": ColumnDoc("none", "it is not counted", '"at least" or "at most".'),
         },
     ),
     "challenges": TableDoc(
         "A row is a challenge of journal.toml.",
         {
-            "challenge": ColumnDoc("key", NEVER, "What pages call it."),
+            "challenge": ColumnDoc("key", NEVER, "Its key on pages."),
             "name": ColumnDoc("none", NEVER, "Its name."),
             "from": ColumnDoc("day", NEVER, "Its first day."),
             "until": ColumnDoc("day", NEVER, "Its last day."),
@@ -177,7 +175,7 @@ _NAMES = {
     "categories": TableDoc(
         "A row is a category of hours.",
         {
-            "category": ColumnDoc("key", NEVER, "What pages call it."),
+            "category": ColumnDoc("key", NEVER, "Its key on pages."),
             "name": ColumnDoc("none", NEVER, "Its name."),
             "sleep": ColumnDoc("none", NEVER, "Whether it is sleep."),
             "work": ColumnDoc("none", NEVER, "Whether its hours make a day a work day."),
@@ -186,7 +184,7 @@ _NAMES = {
     "places": TableDoc(
         "A row is a place, home first.",
         {
-            "place": ColumnDoc("key", NEVER, "What pages call it."),
+            "place": ColumnDoc("key", NEVER, "Its key on pages."),
             "name": ColumnDoc("none", NEVER, "Its name."),
             "timezone": ColumnDoc("IANA name", NEVER, "Its time zone."),
         },
@@ -195,14 +193,14 @@ _NAMES = {
 
 _COUNTED = {
     "states": TableDoc(
-        "A row is a habit on a day on which it is in force, with what the day means for it.",
+        "A row is a habit on a day on which it is in force, with its state on that day.",
         {
             "habit": _HABIT,
             "date": _DATE,
             "state": ColumnDoc(
                 "none",
                 NEVER,
-                "Partial: some, under an at-least target. Missed: due and logged, not done. Blank: due, past, not "
+                "Partial: some, below an at-least target. Missed: due and logged, not done. Blank: due, past, not "
                 "logged. Pending: due today or later.",
             ),
             "mark": _MARK,
@@ -214,13 +212,11 @@ _COUNTED = {
         "A row is an occasion that streaks and rates count: a due day, or a whole week or month of a quota.",
         {
             "habit": _HABIT,
-            "unit": ColumnDoc("none", NEVER, 'What it is: "occasion" for a due day, or a quota\'s "week" or "month".'),
+            "unit": ColumnDoc("none", NEVER, 'Its kind: "occasion" for a due day, or a quota\'s "week" or "month".'),
             "from": _FIRST,
             "to": _LAST,
-            "date": ColumnDoc(
-                "day", NEVER, "The day that says to which month or year it belongs: the middle of its days."
-            ),
-            "state": ColumnDoc("none", NEVER, "As in `states`; a quota is done when it was met."),
+            "date": ColumnDoc("day", NEVER, "The day that decides its month and year: the middle of its days."),
+            "state": ColumnDoc("none", NEVER, "As in `states`. A quota is done if it was met."),
         },
     ),
     "streaks": TableDoc(
@@ -228,12 +224,12 @@ _COUNTED = {
         {
             "habit": _HABIT,
             "unit": ColumnDoc("none", NEVER, "What is counted, as in `occasions`."),
-            "current": ColumnDoc(_COUNT, NEVER, "How long the running streak is; 0 where the last occasion broke it."),
+            "current": ColumnDoc(_COUNT, NEVER, "The length of the running streak; 0 if the last occasion broke it."),
             "current_from": ColumnDoc("day", "no streak runs", "The first day of the running streak."),
-            "pending": ColumnDoc("none", NEVER, "Whether an occasion that holds today is still open."),
-            "longest": ColumnDoc(_COUNT, NEVER, "How long the longest streak is."),
-            "longest_from": ColumnDoc("day", "there was none", "The first day of the longest streak."),
-            "longest_to": ColumnDoc("day", "there was none", "The last day of the longest streak."),
+            "pending": ColumnDoc("none", NEVER, "Whether an occasion that includes today is still open."),
+            "longest": ColumnDoc(_COUNT, NEVER, "The length of the longest streak."),
+            "longest_from": ColumnDoc("day", "no streak", "The first day of the longest streak."),
+            "longest_to": ColumnDoc("day", "no streak", "The last day of the longest streak."),
         },
     ),
     "rates_by_month": TableDoc(
@@ -243,14 +239,14 @@ _COUNTED = {
             "period": ColumnDoc("ISO 8601", NEVER, "The month by its name."),
             "from": _FIRST,
             "to": _LAST,
-            "due": ColumnDoc(_COUNT, NEVER, "All of them."),
-            "done": ColumnDoc(_COUNT, NEVER, "Those that were done."),
-            "missed": ColumnDoc(_COUNT, NEVER, "Those that were not, the partial ones among them."),
-            "partial": ColumnDoc(_COUNT, NEVER, "Those that were done in part."),
-            "blank": ColumnDoc(_COUNT, NEVER, "Those past and not logged."),
-            "rest": ColumnDoc(_COUNT, NEVER, "Those excused."),
-            "pending": ColumnDoc(_COUNT, NEVER, "Those still to come."),
-            "counted": ColumnDoc(_COUNT, NEVER, "done + missed + blank: what the rate is out of."),
+            "due": ColumnDoc(_COUNT, NEVER, "All occasions."),
+            "done": ColumnDoc(_COUNT, NEVER, "Done occasions."),
+            "missed": ColumnDoc(_COUNT, NEVER, "Missed occasions, including partial ones."),
+            "partial": ColumnDoc(_COUNT, NEVER, "Partial occasions."),
+            "blank": ColumnDoc(_COUNT, NEVER, "Past occasions that were not logged."),
+            "rest": ColumnDoc(_COUNT, NEVER, "Excused occasions."),
+            "pending": ColumnDoc(_COUNT, NEVER, "Occasions that are still open."),
+            "counted": ColumnDoc(_COUNT, NEVER, "done + missed + blank, the denominator of the rate."),
             "rate": ColumnDoc("share, 0 to 1", "nothing is counted", "done / counted."),
             "low": ColumnDoc(
                 "share, 0 to 1", "nothing is counted", "The lower end of its 95 % interval (Wilson 1927)."
@@ -271,25 +267,23 @@ _COUNTED = {
         },
     ),
     "nights": TableDoc(
-        "A row is a night of which both ends are known, by the day of waking.",
+        "A row is a night with both ends known, by the day of waking.",
         {
             "date": ColumnDoc("day", NEVER, "The day of waking."),
-            "bed": ColumnDoc("HH:MM", "there was no sleep", "When sleep began, by the clock of the place."),
-            "wake": ColumnDoc("HH:MM", "there was no sleep", "When it ended, by the clock of the place."),
-            "minutes": ColumnDoc("minutes", NEVER, "How long was slept: time that passed, without wakings."),
+            "bed": ColumnDoc("HH:MM", "there was no sleep", "When sleep began, in the time zone of the place."),
+            "wake": ColumnDoc("HH:MM", "there was no sleep", "When it ended, in the time zone of the place."),
+            "minutes": ColumnDoc("minutes", NEVER, "Time asleep: elapsed time without wakings."),
             "bed_minute": ColumnDoc(
-                "minutes from midnight", "there was no sleep", "As `bed`; below 0 on the day before."
+                "minutes from midnight", "there was no sleep", "As `bed`; negative on the day before."
             ),
             "wake_minute": ColumnDoc("minutes from midnight", "there was no sleep", "As `wake`."),
             "mid_minute": ColumnDoc("minutes from midnight", "there was no sleep", "Halfway between the two."),
-            "wakings": ColumnDoc("count", NEVER, "How often it was broken, by up to an hour each."),
-            "nap_minutes": ColumnDoc("minutes", NEVER, "What was slept on the day beside the night."),
-            "work": ColumnDoc(
-                "none", "today, or no category is work", "Whether the day has hours of work, as they went."
-            ),
+            "wakings": ColumnDoc("count", NEVER, "Interruptions of up to an hour each."),
+            "nap_minutes": ColumnDoc("minutes", NEVER, "Sleep on that day outside the night."),
+            "work": ColumnDoc("none", "today, or no category is work", "Whether the day has actual hours of work."),
         },
     ),
 }
 
 FRAMES: dict[str, TableDoc] = _RECORDED | _NAMES | _COUNTED
-"""Every exported table, in the order in which they are told of."""
+"""Every exported table, in the order of the dictionary."""

@@ -1,6 +1,6 @@
-"""The data dictionary of the exported tables: what a row is, and of each column its unit, its nulls and its meaning.
+"""The data dictionary of the exported tables: the rows, and for each column type, unit, meaning of null and meaning.
 
-The words stand in `described`; types are those of the frames themselves.
+The texts come from `column_descriptions`, the types from the frames.
 """
 
 from __future__ import annotations
@@ -23,18 +23,18 @@ COLUMNS = {
 HEAD = """\
 # The tables and their columns
 
-Each table is a file of its own. Types are those of polars, and in Parquet also of the file; CSV has the same values as
-text: dates as ISO 8601, `true` and `false`, null as nothing. Text in CSV that a spreadsheet would run as a formula has
-an apostrophe in front of the sign that would make it one. Null means *not recorded*, never zero; "never" says
-that a column has none.
+Each table is a file of its own. Types are those of polars; Parquet files have them too. CSV has the same values as
+text: dates as ISO 8601, `true` and `false`, and an empty cell for null. In CSV, text that a spreadsheet would run as a
+formula has an apostrophe in front of the sign that starts it. Null means *not recorded*, never zero. "never" marks a
+column without nulls.
 """
 
 
 def columns(frames: Mapping[str, pl.DataFrame]) -> pl.DataFrame:
-    """A row for every column of some frames, in their order.
+    """A row for every column of the frames, in their order.
 
-    Out: frame, column, type (as polars calls it; the values of an Enum in their order), unit ("none" where there is
-    none), null (what it means, "never" where there is none), meaning. Raises KeyError for a column not described.
+    Out: frame, column, type (its polars name; an Enum with its values in order), unit or "none", null (its meaning, or
+    "never"), meaning; all String. Raises KeyError for a column without a description.
 
     >>> columns({"decisions": pl.DataFrame(schema={"period": pl.String})}).row(0)[1:5]
     ('period', 'String', 'ISO 8601', 'never')

@@ -1,4 +1,4 @@
-"""A sheet for the day to come: what is known of it already, and room to write the rest by hand."""
+"""The paper sheet of a day: what is planned for it, and room to write the rest by hand."""
 
 from __future__ import annotations
 
@@ -29,30 +29,30 @@ _HOURS_FROM = {
 
 
 class SheetTask(msgspec.Struct, frozen=True, kw_only=True):
-    """A task, and what is said beside it; `done` on a day that is past already."""
+    """A task with a short detail beside it. `done` occurs only for past days."""
 
     title: str
-    said: str
+    detail: str
     done: bool = False
 
 
 class Slot(msgspec.Struct, frozen=True, kw_only=True):
-    """A rank and what has it; nothing where it is still to be chosen."""
+    """A rank and its tasks; empty if it is not chosen yet."""
 
     rank: int
     tasks: tuple[SheetTask, ...]
 
 
 class Due(msgspec.Struct, frozen=True, kw_only=True):
-    """A habit to be marked: "due", "any" (of a quota) or "rest"; `said` is what it asks for."""
+    """A habit to mark. `kind` is "due", "any" (of a quota) or "rest"; `detail` is its target or quota."""
 
     name: str
-    said: str
+    detail: str
     kind: str
 
 
 class DaySheetData(msgspec.Struct, frozen=True, kw_only=True):
-    """All that is set on the sheet, as it will be read."""
+    """All texts of the sheet, ready to print."""
 
     title: str
     date: str
@@ -70,7 +70,7 @@ class DaySheetData(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class DaySheet(msgspec.Struct, frozen=True, kw_only=True, tag="day"):
-    """The sheet of a day: its words, the text alternative of its strip, and its ornament as SVG."""
+    """The sheet of a day: its texts, the text alternative of its strip, and its ornament as SVG."""
 
     words: DaySheetData
     alt: str
@@ -78,9 +78,9 @@ class DaySheet(msgspec.Struct, frozen=True, kw_only=True, tag="day"):
 
 
 def of(book: Journal, date: dt.date) -> DaySheet:
-    """The sheet of a day: by its page as it lies there, the calendars, and what comes round by rules.
+    """The sheet of a day, from its page, the calendars, and the routines.
 
-    Hours are those planned on the page, else the usual ones; a task that was carried on or dropped is no longer on it.
+    Hours are those planned on the page, else the usual ones. Carried and dropped tasks are omitted.
 
     >>> import journal, pathlib, tempfile
     >>> folder = tempfile.TemporaryDirectory()
@@ -96,7 +96,7 @@ def of(book: Journal, date: dt.date) -> DaySheet:
     set_times = tomorrow.appointments(entry, calendar, date)
     planned, hours_from = tomorrow.strip(entry, settings, date)
     drawn = day_strip.strip(planned, set_times, book.tables.days, settings, date)
-    said = [(_time(one, settings), one.title) for one in set_times]
+    timed = [(_time(appointment, settings), appointment.title) for appointment in set_times]
     ranked, others = _tasks(entry, settings, date)
     week = int(containing(date, "week", week_starts=settings.week_starts).key.rpartition("W")[2])
     return DaySheet(
@@ -107,7 +107,7 @@ def of(book: Journal, date: dt.date) -> DaySheet:
             weather=_weather(entry.weather or Weather(), settings),
             hours_from=_HOURS_FROM[hours_from],
             strip=drawn,
-            appointments=tuple(said),
+            appointments=tuple(timed),
             slots=ranked,
             others=others,
             habits=_habits(book, date),
@@ -115,13 +115,13 @@ def of(book: Journal, date: dt.date) -> DaySheet:
             gratitude_lines=settings.day.gratitude_lines,
             mood=steps(settings.mood),
         ),
-        alt=day_strip.alt(drawn, dates.day(date), [f"{time} {title}" for time, title in said]),
+        alt=day_strip.alt(drawn, dates.day(date), [f"{time} {title}" for time, title in timed]),
         ornament=ornament.svg(ornament.of(date)),
     )
 
 
 def steps(scale: Scale) -> tuple[str, ...]:
-    """The whole steps of a scale by their words, else by their numbers.
+    """The whole steps of a scale as words, else as numbers.
 
     >>> steps(Scale(low=1, high=3, words=("low", "even", "high"))), steps(Scale(low=0, high=2))
     (('low', 'even', 'high'), ('0', '1', '2'))
@@ -131,7 +131,7 @@ def steps(scale: Scale) -> tuple[str, ...]:
 
 
 def _sun(book: Journal, date: dt.date) -> tuple[str, ...]:
-    """Sunrise and sunset, then the length of the day, where it will be spent; nothing for a journal without a place."""
+    """Sunrise and sunset, then the length of the day, at the place of the day; empty without a place."""
     rows = rise_set.for_journal(book.tables.days, book.settings, date, date)
     if not rows.height:
         return ()
@@ -143,46 +143,48 @@ def _sun(book: Journal, date: dt.date) -> tuple[str, ...]:
 
 
 def _weather(weather: Weather, settings: Settings) -> str:
-    """
+    """The weather in a line.
+
     >>> _weather(Weather(sky="cloudy", high=19, low=5), Settings(title="Small", places=(), temperature="F"))
     'Cloudy, 5 to 19 °F'
     """
     sky = (weather.sky or "").strip()
     degrees = " to ".join(numbers.number(value) for value in (weather.low, weather.high) if value is not None)
-    said = ", ".join(filter(None, [sky, f"{degrees} °{settings.temperature}" if degrees else ""]))
-    return said[:1].upper() + said[1:]
+    text = ", ".join(filter(None, [sky, f"{degrees} °{settings.temperature}" if degrees else ""]))
+    return text[:1].upper() + text[1:]
 
 
-def _time(one: AppointmentOffer, settings: Settings) -> str:
-    if one.start is None:
+def _time(appointment: AppointmentOffer, settings: Settings) -> str:
+    if appointment.start is None:
         return "all day"
-    return day_strip.span_text(minute_of_day(one.start), None if one.end is None else minute_of_day(one.end), settings)
+    end = None if appointment.end is None else minute_of_day(appointment.end)
+    return day_strip.span_text(minute_of_day(appointment.start), end, settings)
 
 
 def _tasks(entry: Entry, settings: Settings, date: dt.date) -> tuple[tuple[Slot, ...], tuple[SheetTask, ...]]:
-    """The slots of all ranks with what has them, and the tasks without a rank, those that come round last."""
-    standing = [task for task in entry.tasks if task.status in ("open", "done")]
+    """The slots of all ranks with their tasks, and the tasks without a rank, routines last."""
+    listed = [task for task in entry.tasks if task.status in ("open", "done")]
 
-    def shown(rank: int | None) -> tuple[SheetTask, ...]:
+    def with_rank(rank: int | None) -> tuple[SheetTask, ...]:
         return tuple(
-            SheetTask(title=task.title, said=_length(task.estimate), done=task.status == "done")
-            for task in standing
+            SheetTask(title=task.title, detail=_length(task.estimate), done=task.status == "done")
+            for task in listed
             if task.rank == rank
         )
 
-    ranks = max([settings.day.ranked_tasks, *(task.rank or 0 for task in standing)])
+    ranks = max([settings.day.ranked_tasks, *(task.rank or 0 for task in listed)])
     known = {task.title for task in entry.tasks}
-    round_again = [
-        SheetTask(title=one.title, said=", ".join(filter(None, [one.said, _length(one.estimate)])))
-        for one in tomorrow.routines(settings, date, known)
+    routines = [
+        SheetTask(title=routine.title, detail=", ".join(filter(None, [routine.said, _length(routine.estimate)])))
+        for routine in tomorrow.routines(settings, date, known)
     ]
-    # What comes round and is on the page already keeps the words of its rule.
-    repeats = {one.title: rules.words(one.every, one.start) for one in settings.routines}
+    # A routine that is on the page already keeps the words of its rule.
+    repeats = {routine.title: rules.words(routine.every, routine.start) for routine in settings.routines}
     others = [
-        msgspec.structs.replace(task, said=", ".join(filter(None, [repeats.get(task.title, ""), task.said])))
-        for task in shown(None)
+        msgspec.structs.replace(task, detail=", ".join(filter(None, [repeats.get(task.title, ""), task.detail])))
+        for task in with_rank(None)
     ]
-    return tuple(Slot(rank=rank, tasks=shown(rank)) for rank in range(1, ranks + 1)), (*others, *round_again)
+    return tuple(Slot(rank=rank, tasks=with_rank(rank)) for rank in range(1, ranks + 1)), (*others, *routines)
 
 
 def _length(estimate: float | None) -> str:
@@ -190,21 +192,21 @@ def _length(estimate: float | None) -> str:
 
 
 def _habits(book: Journal, date: dt.date) -> tuple[Due, ...]:
-    """The habits due on a day, then those of a quota that may be done on it."""
+    """The habits due on a day, then the quota habits."""
     rows = upcoming.marks(book, date, date).filter(pl.col("due").fill_null(True))
-    found = [_due(row, book.settings, date) for row in rows.iter_rows(named=True)]
-    return tuple(sorted(found, key=lambda one: one.kind == "any"))
+    habits = [_due(row, book.settings, date) for row in rows.iter_rows(named=True)]
+    return tuple(sorted(habits, key=lambda habit: habit.kind == "any"))
 
 
 def _due(row: dict[str, Any], settings: Settings, date: dt.date) -> Due:
     habit = settings.habit_on(row["habit"], date)
-    assert habit is not None  # it is in force on every day that it has a row for
+    assert habit is not None  # `upcoming.marks` has rows only for days on which the habit is in force
     kind = "rest" if row["rest"] else "any" if row["per"] is not None else "due"
-    said = "a rest day" if row["rest"] else upcoming.asked(row, habit.unit)
-    return Due(name=habit.name, said=said, kind=kind)
+    detail = "a rest day" if row["rest"] else upcoming.target(row, habit.unit)
+    return Due(name=habit.name, detail=detail, kind=kind)
 
 
 def _challenges(book: Journal, date: dt.date) -> tuple[tuple[str, str], ...]:
-    """The challenges of a day: name with its place in their days, and the prompt."""
+    """The challenges of a day: the name with the number of the day, and the prompt."""
     offers = habit_preview.challenges(book.settings, book.tables.ticks, date, {})
-    return tuple((f"{one.name}, {one.number} of {one.days}", one.prompt or "") for one in offers)
+    return tuple((f"{offer.name}, {offer.number} of {offer.days}", offer.prompt or "") for offer in offers)

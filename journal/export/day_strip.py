@@ -1,4 +1,4 @@
-"""The 24 hours of a day as they stand on a sheet: planned hours, when the sun is up, and what is set at a time."""
+"""The 24-hour strip of a day on a paper sheet: planned hours, daylight and appointments."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ _EVERY_HOURS = 3
 
 
 class StripBlock(msgspec.Struct, frozen=True, kw_only=True):
-    """Planned hours of a category, in minutes of the day; `time` says them. `colour` is its own, "#RRGGBB"."""
+    """Planned hours of a category, in minutes of the day. `time` is their text, `colour` is "#RRGGBB"."""
 
     start: int
     end: int
@@ -34,7 +34,7 @@ class StripBlock(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Bar(msgspec.Struct, frozen=True, kw_only=True):
-    """An appointment on the strip; what overlaps lies in another lane. One without an end ends where it starts."""
+    """An appointment on the strip. Overlapping ones have different lanes. Without an end, `end` equals `start`."""
 
     start: int
     end: int
@@ -42,7 +42,7 @@ class Bar(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class DayStrip(msgspec.Struct, frozen=True, kw_only=True):
-    """`light` are the stretches in which the sun is up, in minutes of the day; `hours` pairs of minute and word."""
+    """The strip. `light` has the spans of daylight in minutes of the day, `hours` pairs of a minute and its label."""
 
     blocks: tuple[StripBlock, ...]
     light: tuple[tuple[float, float], ...]
@@ -58,7 +58,7 @@ def strip(
     settings: Settings,
     date: dt.date,
 ) -> DayStrip:
-    """The strip of a day. In: `Tables.days` (date, place), which says where the sun is; without a place, no light."""
+    """The strip of a day. In: `Tables.days` (date, place) for the daylight; without a place there is none."""
     known = {category.key: (category.name, settings.colour(category.key)) for category in settings.categories}
     blocks = [
         StripBlock(
@@ -71,13 +71,13 @@ def strip(
         for key, spans in planned.items()
         for span in spans
     ]
-    bars, lanes = _laned(
+    bars, lanes = _in_lanes(
         sorted((minute_of_day(one.start), minute_of_day(one.end or one.start)) for one in set_times if one.start)
     )
-    beside = rise_set.for_journal(days, settings, date - _DAY, date + _DAY)
+    sun = rise_set.for_journal(days, settings, date - _DAY, date + _DAY)
     return DayStrip(
         blocks=tuple(sorted(blocks, key=lambda block: (block.start, block.end, block.name))),
-        light=tuple(bands(beside).get(date, ())),
+        light=tuple(bands(sun).get(date, ())),
         bars=bars,
         lanes=lanes,
         hours=tuple((hour * 60, hour_word(hour, settings.clock)) for hour in range(0, 25, _EVERY_HOURS)),
@@ -85,7 +85,7 @@ def strip(
 
 
 def span_text(start: int, end: int | None, settings: Settings) -> str:
-    """A stretch of a day by the journal's clock, or its start alone.
+    """A span of a day in the journal's 12- or 24-hour clock; without an end, its start.
 
     >>> span_text(510, 540, Settings(title="Small", places=()))
     '08:30 to 09:00'
@@ -95,7 +95,7 @@ def span_text(start: int, end: int | None, settings: Settings) -> str:
 
 
 def alt(drawn: DayStrip, date_words: str, set_times: Sequence[str]) -> str:
-    """The strip in words: planned hours, then what is set at a time."""
+    """The text alternative of the strip: planned hours, daylight, appointments."""
     planned = "; ".join(f"{block.name} {block.time}" for block in drawn.blocks) or "nothing is planned"
     appointments = f" Set at a time: {'; '.join(set_times)}." if set_times else ""
     lit = sum(end - start for start, end in drawn.light)
@@ -104,14 +104,14 @@ def alt(drawn: DayStrip, date_words: str, set_times: Sequence[str]) -> str:
 
 
 def _literal(colour: str) -> str:
-    """A colour that is not the writer's own is the page's quiet one: on paper, its own value."""
+    """The colour as "#RRGGBB". On pages, an unknown category has a style variable; on paper it is the quiet colour."""
     return colour if colour.startswith("#") else PAPER.quiet
 
 
-def _laned(spans: list[tuple[int, int]]) -> tuple[tuple[Bar, ...], int]:
-    """Stretches, sorted, in as few lanes as keep those apart that overlap; and how many lanes those are.
+def _in_lanes(spans: list[tuple[int, int]]) -> tuple[tuple[Bar, ...], int]:
+    """Assign sorted spans to as few lanes as possible without overlap. Also returns the number of lanes.
 
-    >>> bars, lanes = _laned([(510, 540), (525, 555), (540, 600)])
+    >>> bars, lanes = _in_lanes([(510, 540), (525, 555), (540, 600)])
     >>> [bar.lane for bar in bars], lanes
     ([0, 1, 0], 2)
     """

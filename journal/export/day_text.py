@@ -1,4 +1,4 @@
-"""A day's page in Markdown: a heading, a line on how the day was, and a section for each kind of thing written."""
+"""A day's page in Markdown: a heading, a summary line, and a section for each kind of entry."""
 
 from __future__ import annotations
 
@@ -12,28 +12,27 @@ from journal.settings import Scale, Settings
 from journal.wording import dates, entries, numbers
 
 _OWN = tuple(field for field in DAY_FIELDS if field.path[0] not in ("place", "weather"))
-"""The fields that stand by themselves. The weather is told as a whole, the place by its name."""
+"""The fields written one by one. The weather is written as a whole, the place by its name."""
 
 
 def day(date: dt.date, entry: Entry, settings: Settings) -> str:
-    """A day's page, from its heading on, without a line end.
+    """A day's page as Markdown, without a final line end.
 
-    Times and dates are as the journal shows them; lengths of time are to the minute. What is not written is not
-    mentioned.
+    Times and dates have the format of the journal; durations are in minutes. Empty parts are omitted.
     """
     parts = [f"## {dates.day(date)}", *_how_it_was(entry, settings), *_sections(date, entry, settings)]
     return "\n\n".join(parts if len(parts) > 1 else [*parts, "Nothing is written on this page."])
 
 
 def section(title: str, lines: Iterable[str]) -> Iterator[str]:
-    """A heading and a list below it, nothing where there are no lines."""
-    listed = "\n".join(lines)
-    if listed:
-        yield from (f"### {title}", listed)
+    """A heading with a list below it; empty without lines."""
+    items = "\n".join(lines)
+    if items:
+        yield from (f"### {title}", items)
 
 
 def item(text: str) -> str:
-    """A line of the writer's as an item of a list."""
+    """A text as a list item."""
     return f"- {markdown.block(text, '  ')}"
 
 
@@ -52,7 +51,7 @@ def _how_it_was(entry: Entry, settings: Settings) -> Iterator[str]:
 
 
 def _field(field: Field, value: float | str | None, settings: Settings) -> str:
-    """A field by itself: "mood 4 (good)", "steps 8,000", "air 21.5 °C"."""
+    """A field with its label: "mood 4 (good)", "steps 8,000", "air 21.5 °C"."""
     if value is None or value == "":
         return ""
     name = field.label[0].lower() + field.label[1:]
@@ -110,15 +109,15 @@ def _tick(date: dt.date, key: str, tick: Tick, settings: Settings) -> str:
 
 
 def _strip(strip: dict[str, tuple[Span, ...]], settings: Settings) -> Iterator[str]:
-    """A category to a line, in the order of the day."""
+    """A line for each category, in order of its first hour."""
     names = {category.key: category.name for category in settings.categories}
-    for key, spans in sorted(strip.items(), key=lambda both: min(both[1], default=Span(0, 1))):
+    for key, spans in sorted(strip.items(), key=lambda pair: min(pair[1], default=Span(0, 1))):
         if spans:
-            times = ", ".join(_stretch(*span, settings) for span in sorted(spans))
+            times = ", ".join(_span(*span, settings) for span in sorted(spans))
             yield f"- {markdown.line(names.get(key, key))}: {times}"
 
 
-def _stretch(start: int, end: int, settings: Settings) -> str:
+def _span(start: int, end: int, settings: Settings) -> str:
     return f"{dates.clock(start, settings.clock)} to {dates.clock(end, settings.clock)}"
 
 
@@ -127,7 +126,7 @@ def _appointment(appointment: Appointment, settings: Settings) -> str:
     if start is None:
         when = "All day"
     else:
-        when = dates.clock(start, settings.clock) if end is None else _stretch(start, end, settings)
+        when = dates.clock(start, settings.clock) if end is None else _span(start, end, settings)
     return f"- {when}: {markdown.block(appointment.title, '  ')}"
 
 

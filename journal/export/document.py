@@ -1,7 +1,7 @@
-"""The year as a document: chapters of blocks, with nothing of how it will be set. A block's title may be empty.
+"""The year as a document: chapters of blocks, independent of the output format. A block's title may be empty.
 
-`contents` makes one from a journal; `html` and `book` set it. Text is the writer's or ours as it is, unescaped:
-whoever sets it escapes for his own notation.
+`year_document` builds it from a journal; `html`, `book` and `pictures` write it. Texts are not escaped: each writer
+escapes for its own format.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from journal.charts.figure import Figure
 
 
 class Picture(msgspec.Struct, frozen=True, kw_only=True, tag=True):
-    """A figure with its title, text alternative and table. `spread` asks for two facing pages where there are any."""
+    """A figure with its title, text alternative and table. `spread` asks for two facing pages in a book."""
 
     figure: Figure
     spread: bool = False
@@ -36,28 +36,28 @@ class Lines(msgspec.Struct, frozen=True, kw_only=True, tag=True):
 
 
 class ReflectionAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """What was written under a prompt; `prompt` is empty where it was only noted."""
+    """The answer to a prompt. `prompt` is empty for a note."""
 
     prompt: str
     text: str
 
 
 class Reflection(msgspec.Struct, frozen=True, kw_only=True, tag=True):
-    """A period's own reflection."""
+    """The reflection of a period."""
 
     title: str
     answers: tuple[ReflectionAnswer, ...]
 
 
 class Facts(msgspec.Struct, frozen=True, kw_only=True, tag=True):
-    """Short pairs: what is told, and the number with its words ("Days logged", "351 of 365")."""
+    """Pairs of a label and a number in words ("Days logged", "351 of 365")."""
 
     title: str
     facts: tuple[tuple[str, str], ...]
 
 
 class Grid(msgspec.Struct, frozen=True, kw_only=True, tag=True):
-    """A table of words and numbers. `numeric` are the columns to set flush right."""
+    """A table of texts and numbers. `numeric` are the columns to align right."""
 
     title: str
     header: tuple[str, ...]
@@ -66,8 +66,10 @@ class Grid(msgspec.Struct, frozen=True, kw_only=True, tag=True):
 
 
 class Sentences(msgspec.Struct, frozen=True, kw_only=True, tag=True):
-    """Findings, or any statements that stand one below the other, each with an own small line of numbers or days.
-    `note` is a quiet line under the title, empty where there is none."""
+    """Findings or other sentences, each with a small line of numbers or days.
+
+    `note` is a quiet line under the title, or empty.
+    """
 
     title: str
     sentences: tuple[tuple[str, str], ...]
@@ -75,7 +77,7 @@ class Sentences(msgspec.Struct, frozen=True, kw_only=True, tag=True):
 
 
 class Words(msgspec.Struct, frozen=True, kw_only=True, tag=True):
-    """Paragraphs of our own: a caveat, how something is counted, the box of care."""
+    """Paragraphs of fixed text: a caveat, a method, the care box."""
 
     title: str
     paragraphs: tuple[str, ...]
@@ -94,7 +96,7 @@ class Chapter(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Document(msgspec.Struct, frozen=True, kw_only=True):
-    """A year, ready to be set. `title` is the journal's own, or a plain one where the reader may not know it."""
+    """A year, ready to be written in a format. `title` is the journal's, or "Journal" for anyone."""
 
     title: str
     subtitle: str

@@ -1,6 +1,6 @@
-"""What is made of a year of a journal as it was read once: the book to look at and every file, each made one time.
+"""A cache of the exports of one opened journal: documents, books, previews and files, each made once.
 
-Results are kept in memory, so that what was looked at is not made again to be saved. Nothing is written anywhere.
+Results stay in memory, so that a previewed book is not made again to be saved. Nothing is written to disk.
 """
 
 from __future__ import annotations
@@ -22,16 +22,15 @@ from journal.export.page_previews import Leaf
 from journal.export.typesetting import Paper, Typeset
 
 KEPT = 12
-"""Results that are kept at once. All those of one reader are some 40 MB for a year of pages."""
+"""Most results kept at once. All results of one reader take some 40 MB for a year of pages."""
 
 _Result = TypeVar("_Result")
 
 
 class Asked(msgspec.Struct, frozen=True, kw_only=True):
-    """What is asked for: of which year, who may see it, which habits may be named, on which paper, in which of the
-    `formats.FORMATS`.
+    """A request of the year page: year, reader, habits that keep their names, paper, and a format of `formats.FORMATS`.
 
-    `what` is looked at: the book, or the sheets that follow on the journal's today, which are for the owner alone.
+    `what` is the preview: the book, or the sheets that follow on the journal's today, which are for the owner.
     """
 
     year: Annotated[int, msgspec.Meta(ge=1, le=9998)]
@@ -47,17 +46,17 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def seen(self) -> tuple[int, Audience, frozenset[str]]:
-        """What a document depends on."""
+        """The cache key of the document."""
         return self.year, self.reader, frozenset(self.named if self.reader == "anyone" else ())
 
     @property
     def set(self) -> tuple[Hashable, ...]:
-        """What its pages depend on."""
+        """The cache key of its pages."""
         return (self.what, self.paper) if self.what == "sheets" else (self.what, self.paper, *self.seen)
 
 
 class ExportFile(NamedTuple):
-    """A file: its name, which tells of dates and readers alone, its media type, and letters that no font here has."""
+    """A file. Its name contains only dates and the reader. `missing` are its missing glyphs."""
 
     name: str
     media: str
@@ -66,14 +65,14 @@ class ExportFile(NamedTuple):
 
 
 class Edition:
-    """A journal as it was read once, and what was made from it."""
+    """One opened journal and the exports made from it."""
 
     def __init__(self, journal: Journal) -> None:
         self.journal = journal
         self._kept: OrderedDict[Hashable, Any] = OrderedDict()
 
     def document(self, asked: Asked, progress: Progress) -> Document:
-        """The year as its reader may see it. Raises UsageError for a habit that does not exist."""
+        """The year as its reader may see it. Raises UsageError for an unknown habit."""
         year, reader, named = asked.seen
         return self._once(
             ("document", *asked.seen),
@@ -94,7 +93,7 @@ class Edition:
         return self._once(("bound", *asked.set), make)
 
     def leaves(self, asked: Asked, progress: Progress) -> list[Leaf]:
-        """Their pages, small."""
+        """Small pictures of the pages."""
 
         def make() -> list[Leaf]:
             words = self.bound(asked, progress).words
@@ -104,15 +103,16 @@ class Edition:
         return self._once(("leaves", *asked.set), make)
 
     def large(self, asked: Asked, progress: Progress) -> list[bytes]:
-        """Their pages as SVG."""
+        """The pages as SVG."""
         return self._once(
             ("large", *asked.set),
             lambda: page_previews.large(asked.what, self.bound(asked, progress).words),
         )
 
     def file(self, asked: Asked, progress: Progress) -> ExportFile | None:
-        """The file of a kind, the same bytes as the command writes; several as one ZIP. None where there is nothing to
-        put into it. What is no book is for the owner alone, whoever is asked for.
+        """The file of the requested format, with the same bytes as the command writes; several files as one ZIP.
+
+        None if there is nothing to write. Formats of `formats.OWNER` are for the owner, whatever the requested reader.
         """
         chosen = FORMATS[asked.kind]
         if chosen.preview:
@@ -123,20 +123,20 @@ class Edition:
         return self._once((asked.kind, asked.year), lambda: self._of_owner(asked, chosen, progress))
 
     def _previewed(self, asked: Asked, progress: Progress) -> ExportFile:
-        """The file whose pages can be looked at: it is set once for both."""
-        made = self.bound(asked, progress)
+        """A file with a preview. Preview and file share one result."""
+        typeset = self.bound(asked, progress)
         name = FORMATS[asked.kind].file_name(asked.year, asked.reader)
         if asked.what == "sheets":
             name = sheets.file_name(self.journal.today, "all")
-        return ExportFile(name, FORMATS[asked.kind].media, made.data, made.missing)
+        return ExportFile(name, FORMATS[asked.kind].media, typeset.data, typeset.missing)
 
     def _of_document(self, asked: Asked, chosen: ExportFormat, progress: Progress) -> ExportFile | None:
-        written = chosen.write(self.document(asked, progress), asked.paper, progress)
-        return _file(chosen, chosen.file_name(asked.year, asked.reader), written)
+        output = chosen.write(self.document(asked, progress), asked.paper, progress)
+        return _file(chosen, chosen.file_name(asked.year, asked.reader), output)
 
     def _of_owner(self, asked: Asked, chosen: ExportFormat, progress: Progress) -> ExportFile | None:
-        written = chosen.write(self.journal, periods.year(asked.year), progress)
-        return _file(chosen, chosen.file_name(asked.year), written)
+        output = chosen.write(self.journal, periods.year(asked.year), progress)
+        return _file(chosen, chosen.file_name(asked.year), output)
 
     def _once(self, key: Hashable, make: Callable[[], _Result]) -> _Result:
         if key not in self._kept:
@@ -144,31 +144,32 @@ class Edition:
         self._kept.move_to_end(key)
         while len(self._kept) > KEPT:
             self._kept.popitem(last=False)
-        found: _Result = self._kept[key]
-        return found
+        result: _Result = self._kept[key]
+        return result
 
 
-def _file(chosen: ExportFormat, name: str, written: ExportOutput) -> ExportFile | None:
-    """What was written as one file: several go into a ZIP. None where nothing was written."""
-    if not written.data:
+def _file(chosen: ExportFormat, name: str, output: ExportOutput) -> ExportFile | None:
+    """The output as one file: several files go into a ZIP. None if the output is empty."""
+    if not output.data:
         return None
-    if isinstance(written.data, bytes):
-        return ExportFile(name, chosen.media, written.data, written.missing)
-    return ExportFile(f"{name}.zip", chosen.media, packed(name, written.data), written.missing)
+    if isinstance(output.data, bytes):
+        return ExportFile(name, chosen.media, output.data, output.missing)
+    return ExportFile(f"{name}.zip", chosen.media, packed(name, output.data), output.missing)
 
 
 def packed(folder: str, files: Mapping[str, bytes]) -> bytes:
-    """Files as a ZIP, in a folder and in the order of their names. Its dates are those of the format's beginning, so
-    that the same files make the same bytes.
+    """Files as a ZIP, in a folder, sorted by name.
+
+    All dates in it are the earliest that ZIP allows, so that the same files give the same bytes.
 
     >>> zipfile.ZipFile(io.BytesIO(packed("text-2025", {"2025-03.md": b"# March"}))).namelist()
     ['text-2025/2025-03.md']
     """
-    whole = io.BytesIO()
-    with zipfile.ZipFile(whole, "w") as archive:
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w") as archive:
         for name in sorted(files):
             entry = zipfile.ZipInfo(f"{folder}/{name}")
-            entry.external_attr = 0o100600 << 16  # an ordinary file, of its owner alone
+            entry.external_attr = 0o100600 << 16  # a regular file that only its owner can read
             entry.compress_type = zipfile.ZIP_STORED if name.endswith((".png", ".parquet")) else zipfile.ZIP_DEFLATED
             archive.writestr(entry, files[name])
-    return whole.getvalue()
+    return buffer.getvalue()

@@ -4,7 +4,7 @@ A format is one `ExportFormat` here and one function that writes it, in a module
 `duskbook export retrospective` and the year page take names, texts and file names from here, so a new format changes
 no other module.
 
-Nothing of a writer is imported before it is used: `duskbook export --help` reads this list.
+A writer is imported only when it is used: `duskbook export --help` reads this list.
 """
 
 from __future__ import annotations
@@ -14,18 +14,18 @@ from importlib import import_module
 from typing import Literal, NamedTuple
 
 Progress = Callable[[str], None]
-"""Is told what is being done, "Drawing March 2025", before it is."""
+"""Called with the next step before it runs: "Drawing March 2025"."""
 
 PreviewKind = Literal["book", "sheets"]
-"""What the year page shows page by page."""
+"""The previews of the year page."""
 
 ZIP = "application/zip"
 
 
 class ExportOutput(NamedTuple):
-    """What a writer made: the bytes of one file, or several files by name (none of them: there was nothing to write).
+    """The output of a writer: the bytes of one file, or several files by name (empty if there was nothing to write).
 
-    `missing` are the characters that no font here has; they stand as their codes.
+    `missing` are the characters that no font of this machine has. The output shows their code points instead.
     """
 
     data: bytes | Mapping[str, bytes]
@@ -35,9 +35,9 @@ class ExportOutput(NamedTuple):
 class ExportFormat(NamedTuple):
     """One format.
 
-    `title` and `about` are what the year page says of it; `option` is its line in `--help`. `file` is the name of its
-    file or, for several files, of their folder: `{year}` and `{reader}` are filled in. `writer` names the function.
-    `preview` is set where the pages shown on the year page are already the file. `empty` is said where there is
+    `title` and `about` are its texts on the year page; `option` is its text in `--help`. `file` is the name of its file
+    or, for several files, of their folder, with `{year}` and `{reader}` filled in. `writer` names the function.
+    `preview` is set if the preview of the year page already makes the file. `empty` is the message when there is
     nothing to write.
     """
 
@@ -49,7 +49,7 @@ class ExportFormat(NamedTuple):
     option: str = ""
     has_paper: bool = False
     preview: PreviewKind | None = None
-    empty: str = "There is nothing of {year} to write; no file was made."
+    empty: str = "There is nothing to write for {year}; no file was made."
 
     @property
     def is_folder(self) -> bool:
@@ -57,18 +57,18 @@ class ExportFormat(NamedTuple):
         return self.media == ZIP
 
     def file_name(self, year: int, reader: str = "me") -> str:
-        """The name of the file or folder: the year and who it is for, nothing of what is in it.
+        """The name of the file or folder. It contains only the year and the reader.
 
         >>> RETROSPECTIVE["html"].file_name(2025), RETROSPECTIVE["png"].file_name(2025, "friend")
         ('retrospective-2025.html', 'retrospective-2025-for-friend-pictures')
         """
         return self.file.format(year=year, reader="" if reader == "me" else f"-for-{reader}")
 
-    def write(self, *given: object) -> ExportOutput:
-        """Call the writer, which is imported now."""
+    def write(self, *arguments: object) -> ExportOutput:
+        """Import the writer and call it."""
         module, _, function = self.writer.rpartition(".")
-        written: ExportOutput = getattr(import_module(f"journal.export.{module}"), function)(*given)
-        return written
+        output: ExportOutput = getattr(import_module(f"journal.export.{module}"), function)(*arguments)
+        return output
 
 
 RETROSPECTIVE: Mapping[str, ExportFormat] = {
@@ -105,14 +105,14 @@ OWNER: Mapping[str, ExportFormat] = {
     "sheets": ExportFormat(
         "Sheets for a paper notebook",
         "PDF on the paper chosen above: the next day, the next month and its year, to cut out and glue in.",
-        "",  # the sheets follow on today, not on the year: `sheets.file_name` names them
+        "",  # sheets depend on today, not on the year: `sheets.file_name` names them
         media="application/pdf",
         has_paper=True,
         preview="sheets",
     ),
     "text": ExportFormat(
         "Text",
-        "All that the pages of {year} hold, as Markdown, a file a month, in a ZIP.",
+        "All pages of {year} as Markdown, one file a month, in a ZIP.",
         "text-{year}",
         writer="text.write",
         empty="Nothing is written in {year}; no file was made.",
@@ -125,7 +125,7 @@ OWNER: Mapping[str, ExportFormat] = {
     ),
     "parquet": ExportFormat(
         "Tables as Parquet",
-        "The same, each value with its type, for polars and its kin.",
+        "The same tables with typed values, for polars and similar tools.",
         "tables",
         writer="table_files.write_parquet",
     ),
@@ -138,6 +138,6 @@ OWNER: Mapping[str, ExportFormat] = {
         empty="No appointment is written and no hours are planned in {year}; no file was made.",
     ),
 }
-"""Files for the owner alone, as the year page offers them. A writer takes (Journal, Period of a year, Progress)."""
+"""Files for the owner only, on the year page. A writer takes (Journal, Period of a year, Progress)."""
 
 FORMATS: Mapping[str, ExportFormat] = {**RETROSPECTIVE, **OWNER}

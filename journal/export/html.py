@@ -1,7 +1,7 @@
-"""The year as one HTML file: styles and drawings inside, no script, and nothing that a browser would fetch.
+"""The year as one HTML file with inline styles and drawings, without script or external resources.
 
-It opens from a file in any browser, follows the system's light or dark, and prints. Its policy forbids every request,
-so even what could slip into it would stay where it is.
+It opens from the disk in any browser, follows the system's light or dark mode, and prints. Its content security policy
+forbids every request, so that even an escaping mistake could not leak text.
 """
 
 from __future__ import annotations
@@ -25,13 +25,13 @@ if TYPE_CHECKING:
     from journal.export.typesetting import Paper
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
-"""Content security policy: inline styles, which the drawings have too, and nothing else."""
+"""Content security policy: only inline styles, which the drawings need too."""
 
 _TEMPLATE, _STYLE = "retrospective.html.jinja", "retrospective.css"
 
 
 class HtmlTable(NamedTuple):
-    """A figure's table in words; `numeric` are its columns of numbers."""
+    """The table of a figure as text; `numeric` are its number columns."""
 
     head: list[str]
     rows: list[list[object]]
@@ -39,9 +39,9 @@ class HtmlTable(NamedTuple):
 
 
 def html(document: Document, progress: Callable[[str], None] = lambda chapter: None) -> bytes:
-    """A document as the bytes of a file. The same document gives the same bytes.
+    """The document as an HTML file. The same document gives the same bytes.
 
-    `progress` is told the title of each chapter before it is drawn.
+    `progress` is called with the title of each chapter before it is drawn.
 
     >>> from journal.export.document import Words
     >>> one = Chapter(key="year", title="The year", blocks=(Words(title="", paragraphs=("<b>Sewn</b> & bound.",)),))
@@ -77,14 +77,14 @@ def _environment() -> jinja2.Environment:
         "policy": POLICY,
         "style": Markup(theme.css_variables() + "\n" + style),
         "drawing": _drawing,
-        "tabled": tabled,
+        "tabled": as_table,
         "day": dates.day_of_month,
     }
     return environment
 
 
 def _shown(value: object) -> object:
-    """What an expression of the template says; whatever is not marked as HTML is escaped after this."""
+    """The value of a template expression. jinja escapes it afterwards unless it is marked as HTML."""
     if isinstance(value, Markup | jinja2.Undefined):
         return value
     return showable(str(value))
@@ -94,11 +94,11 @@ def _drawing(figure: Figure, size: Size) -> Markup:
     return Markup(figure.svg(size))
 
 
-def tabled(figure: Figure) -> HtmlTable:
-    """The numbers of a figure in words, as its card on a page has them."""
+def as_table(figure: Figure) -> HtmlTable:
+    """The table of a figure as text, as on its card."""
     table = figure.table
     return HtmlTable(
         head=[column.replace("_", " ") for column in table.columns],
         rows=[[cards.cell(value) for value in row] for row in table.rows()],
-        numeric=[place for place, dtype in enumerate(table.dtypes) if dtype.is_numeric() and place],
+        numeric=[position for position, dtype in enumerate(table.dtypes) if dtype.is_numeric() and position],
     )

@@ -1,6 +1,6 @@
-"""Letters that can be set: long words that may break, and a stand-in where no font of this machine has a letter.
+"""Prepares text for typesetting: break points in long words, and replacements for missing glyphs.
 
-typst tells which letters those are: asked for PDF/UA, it refuses a text that would not show and names it.
+Missing glyphs are found by typst: for PDF/UA it rejects a text that no font can show, and names it.
 """
 
 from __future__ import annotations
@@ -15,20 +15,20 @@ import msgspec
 from journal.charts.canvas import writable
 
 BREAK = "\u200b"
-"""A place where a line may end (ZERO WIDTH SPACE)."""
+"""A possible line break (ZERO WIDTH SPACE)."""
 
 LONGEST = 18
-"""Letters of a word that is left whole: what the narrowest column, beside a drawing, has room for."""
+"""Most letters of a word without break points. The narrowest column, beside a drawing, has room for so many."""
 
 _PIECE = 9
 _LONG = re.compile(rf"[^\s\u2e80-\U0010ffff{BREAK}]{{{LONGEST + 1},}}")
-_REFUSED = re.compile(r'the text `"(.+?)"` could not be displayed')
+_NOT_DISPLAYED = re.compile(r'the text `"(.+?)"` could not be displayed')
 _ESCAPED = re.compile(r"\\u\{([0-9a-f]+)\}")
 _JOINERS = "\u200c\u200d\ufe0e\ufe0f"
 
 
 def breakable(text: str) -> str:
-    """The text with places to break in words that are longer than a line may be, such as addresses.
+    """The text with break points in words that are too long for a line, such as addresses.
 
     >>> breakable("a walk to Donaudampfschifffahrtsgesellschaft").split(BREAK)
     ['a walk to Donaudamp', 'fschifffa', 'hrtsgesel', 'lschaft']
@@ -46,19 +46,19 @@ def _cut(word: str) -> str:
     return BREAK.join(pieces)
 
 
-def refused(diagnostic: str) -> frozenset[str]:
-    r"""The letters that typst says it has no font for, from the diagnostic of its error; none where it says otherwise.
+def from_diagnostic(diagnostic: str) -> frozenset[str]:
+    r"""The missing glyphs that a diagnostic of typst names; empty for any other error.
 
-    >>> said = 'the text `"\\u{7}"` could not be displayed with a font, the text `"中"` could not be displayed'
-    >>> sorted(refused(said))
+    >>> message = 'the text `"\\u{7}"` could not be displayed with a font, the text `"中"` could not be displayed'
+    >>> sorted(from_diagnostic(message))
     ['\x07', '中']
     """
-    texts = (_ESCAPED.sub(lambda code: chr(int(code[1], 16)), text) for text in _REFUSED.findall(diagnostic))
+    texts = (_ESCAPED.sub(lambda code: chr(int(code[1], 16)), text) for text in _NOT_DISPLAYED.findall(diagnostic))
     return frozenset(letter for text in texts for letter in text if len(text) == 1 or not letter.isascii())
 
 
 def stand_in(text: str, missing: frozenset[str]) -> str:
-    """The text with the code point of each missing letter in its place. What only joins such letters goes with them.
+    """The text with each missing letter replaced by its code point. Missing joiners are removed.
 
     >>> stand_in("Thread \\U0001F9F5, 中文", frozenset("\\U0001F9F5中"))
     'Thread [U+1F9F5], [U+4E2D]文'
@@ -71,17 +71,18 @@ def stand_in(text: str, missing: frozenset[str]) -> str:
 
 
 def plain(text: str, missing: frozenset[str]) -> str:
-    """The text as it will be read where it is not set: a title of the file, a text alternative."""
+    """The text for metadata: the title of a file, a text alternative."""
     return stand_in(writable(text), missing)
 
 
 def settable(text: str, missing: frozenset[str]) -> str:
-    """The text as it will be set, with places to break in long words."""
+    """The text for typesetting, with break points in long words."""
     return breakable(stand_in(text, missing))
 
 
 def code(letter: str) -> str:
-    """
+    """The code point of a letter.
+
     >>> code("ž")
     'U+017E'
     """
@@ -89,37 +90,37 @@ def code(letter: str) -> str:
 
 
 def _name(letter: str) -> str:
-    """Its Unicode name, but where that only tells the code again or there is none."""
+    """The Unicode name in brackets; empty if there is none or it only repeats the code point."""
     name = unicodedata.name(letter, "")
     return f" ({name.lower()})" if name and not name.endswith(f"-{ord(letter):04X}") else ""
 
 
 def warning(missing: Iterable[str]) -> str:
-    """Which letters have no font, and what to do; empty where none is missing. The letters themselves would not show.
+    """A message that names the missing glyphs by code point, with a remedy; empty if none is missing.
 
     >>> warning("\\U0001F9F5")
     '1 letter has no font on this machine and stands as its code: U+1F9F5 (spool of thread). A font that has it, such
     as one of the Noto family, would show it.'
     """
-    some = sorted(set(missing) - set(_JOINERS))
-    if not some:
+    letters = sorted(set(missing) - set(_JOINERS))
+    if not letters:
         return ""
-    one = len(some) == 1
+    one = len(letters) == 1
     it = "it" if one else "them"
-    named = [f"{code(letter)}{_name(letter)}" for letter in some[:_NAMED]]
-    more = f" and {len(some) - _NAMED} more" if len(some) > _NAMED else ""
+    named = [f"{code(letter)}{_name(letter)}" for letter in letters[:_NAMED]]
+    more = f" and {len(letters) - _NAMED} more" if len(letters) > _NAMED else ""
     return (
-        f"{len(some)} {'letter has' if one else 'letters have'} no font on this machine and "
+        f"{len(letters)} {'letter has' if one else 'letters have'} no font on this machine and "
         f"{'stands as its code' if one else 'stand as their codes'}: {', '.join(named)}{more}. "
         f"A font that has {it}, such as one of the Noto family, would show {it}."
     )
 
 
-_NAMED = 8  # a page in a script of its own may have hundreds
+_NAMED = 8  # a page in another script may have hundreds
 
 
 def everywhere(change: Callable[[str], str], part: Any) -> Any:
-    """The same structure with a change made to each of its texts, as far down as it goes.
+    """Apply a function to each text of a nested structure.
 
     >>> everywhere(str.upper, {"a": ["b", 1, ("c",)]})
     {'a': ['B', 1, ('C',)]}
@@ -129,7 +130,7 @@ def everywhere(change: Callable[[str], str], part: Any) -> Any:
     if isinstance(part, dict):
         return {key: everywhere(change, value) for key, value in part.items()}
     if isinstance(part, (list, tuple)):
-        return type(part)(everywhere(change, one) for one in part)
+        return type(part)(everywhere(change, value) for value in part)
     if isinstance(part, msgspec.Struct):
         return type(part)(**{name: everywhere(change, getattr(part, name)) for name in part.__struct_fields__})
     return part

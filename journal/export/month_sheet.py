@@ -1,4 +1,4 @@
-"""Sheets for the month to come: habits by day to be filled in by hand, and the prompts of its challenges."""
+"""The paper sheets of a month: habits by day to fill in by hand, and the prompts of its challenges."""
 
 from __future__ import annotations
 
@@ -16,12 +16,12 @@ from journal.wording import dates, numbers
 
 _DAY = dt.timedelta(days=1)
 
-MOST = 20
-"""Columns of one sheet: so narrow that a mark of 3.4 mm still has air beside it. More make further sheets."""
+MOST_COLUMNS = 20
+"""Most columns of one sheet. With more, a mark of 3.4 mm would have no space beside it; they go on another sheet."""
 
 
 class Bracket(msgspec.Struct, frozen=True, kw_only=True):
-    """The days of the month, counted from 0, over which a quota goes; open where its week began before or goes on."""
+    """The days of a quota, counted from 0. `from_before` and `into_next` mark a week that crosses the month's ends."""
 
     start: int
     end: int
@@ -34,13 +34,13 @@ class SheetColumn(msgspec.Struct, frozen=True, kw_only=True):
     """A habit or challenge: for each day "due" (a box), "any" (a day that may count for a quota), "rest" or ""."""
 
     name: str
-    said: str
+    detail: str
     days: tuple[str, ...]
     brackets: tuple[Bracket, ...] = ()
 
 
 class SheetDay(msgspec.Struct, frozen=True, kw_only=True):
-    """A day of the month: its number, weekday, whether it is a weekend's, whether a week begins, and its prompts."""
+    """A day of the month, with the prompts of its challenges."""
 
     number: int
     weekday: str
@@ -50,7 +50,7 @@ class SheetDay(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class MonthSheetData(msgspec.Struct, frozen=True, kw_only=True):
-    """All that is set on the sheet. `prompted` where the prompts are to stand on it."""
+    """All texts of the sheet. `prompted` says whether the prompts go on this sheet."""
 
     title: str
     part: str
@@ -60,7 +60,7 @@ class MonthSheetData(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class MonthSheet(msgspec.Struct, frozen=True, kw_only=True, tag="month"):
-    """A sheet of a month: its words, the text alternative of its grid, and the ornament of its first day as SVG."""
+    """A sheet of a month: its texts, the text alternative of its grid, and the ornament of its first day as SVG."""
 
     words: MonthSheetData
     alt: str
@@ -68,23 +68,23 @@ class MonthSheet(msgspec.Struct, frozen=True, kw_only=True, tag="month"):
 
 
 def of(book: Journal, month: Period) -> list[MonthSheet]:
-    """The sheets of a month: one, or more where there are more than `MOST` habits and challenges.
+    """The sheets of a month: one for every `MOST_COLUMNS` habits and challenges.
 
-    A habit that is in force on a day of it has a column, in the journal's order, then each challenge.
+    Each habit in force in the month has a column, in the order of journal.toml, then each challenge.
     """
     columns = [*_habits(book, month), *_challenges(book.settings, month)]
-    count = max(1, -(-len(columns) // MOST))
+    count = max(1, -(-len(columns) // MOST_COLUMNS))
     size = -(-len(columns) // count)
     days = tuple(_days(book.settings, month))
     sheets = []
     for nth in range(count):
-        mine = tuple(columns[nth * size : (nth + 1) * size])
+        own = tuple(columns[nth * size : (nth + 1) * size])
         last = nth == count - 1
         words = MonthSheetData(
             title=dates.period(month),
             part=f"{nth + 1} of {count}" if count > 1 else "",
             days=days,
-            columns=mine,
+            columns=own,
             prompted=last and any(day.prompts for day in days),
         )
         sheets.append(MonthSheet(words=words, alt=_alt(words), ornament=ornament.svg(ornament.of(month.first))))
@@ -92,18 +92,18 @@ def of(book: Journal, month: Period) -> list[MonthSheet]:
 
 
 def _habits(book: Journal, month: Period) -> Iterator[SheetColumn]:
-    beside = upcoming.marks(book, month.first - _DAY, month.last + _DAY)
-    for (key,), rows in beside.group_by("habit", maintain_order=True):
+    marks = upcoming.marks(book, month.first - _DAY, month.last + _DAY)
+    for (key,), rows in marks.group_by("habit", maintain_order=True):
         days = {row["date"]: row for row in rows.iter_rows(named=True)}
         inside = [row for date, row in days.items() if date in month]
         if not inside:
             continue
         habit = book.settings.habit_on(str(key), inside[-1]["date"])
-        assert habit is not None  # it is in force on every day that it has a row for
-        said = dict.fromkeys(upcoming.asked(row, habit.unit) for row in inside)
+        assert habit is not None  # `upcoming.marks` has rows only for days on which the habit is in force
+        targets = dict.fromkeys(upcoming.target(row, habit.unit) for row in inside)
         yield SheetColumn(
             name=habit.name,
-            said=", then ".join(filter(None, said)),
+            detail=", then ".join(filter(None, targets)),
             days=tuple(_mark(days.get(date)) for date in month.dates),
             brackets=tuple(_brackets(days, month, book.settings)),
         )
@@ -118,29 +118,29 @@ def _mark(row: dict[str, Any] | None) -> str:
 
 
 def _brackets(days: dict[dt.date, dict[str, Any]], month: Period, settings: Settings) -> Iterator[Bracket]:
-    """A bracket for each week or month of a quota, over those of its days on which it is in force.
+    """A bracket for each week or month of a quota, over the days on which the habit is in force.
 
-    `days` are those of the month and the one on either side, which tell whether a week begins before it or goes on.
+    `days` has the rows of the month and of one day on either side, which show whether a week crosses its ends.
     """
     for kind in ("week", "month"):
         for period in between(month.first, month.last, kind, week_starts=settings.week_starts):
-            held = [date for date in period.dates if date in days and days[date]["per"] == kind]
-            here = [date for date in held if date in month]
-            if here:
+            in_force = [date for date in period.dates if date in days and days[date]["per"] == kind]
+            inside = [date for date in in_force if date in month]
+            if inside:
                 yield Bracket(
-                    start=(here[0] - month.first).days,
-                    end=(here[-1] - month.first).days,
-                    times=days[here[0]]["times"],
-                    from_before=held[0] < month.first,
-                    into_next=held[-1] > month.last,
+                    start=(inside[0] - month.first).days,
+                    end=(inside[-1] - month.first).days,
+                    times=days[inside[0]]["times"],
+                    from_before=in_force[0] < month.first,
+                    into_next=in_force[-1] > month.last,
                 )
 
 
 def _challenges(settings: Settings, month: Period) -> Iterator[SheetColumn]:
-    for one in settings.challenges:
-        days = tuple("due" if one.start <= date <= one.until else "" for date in month.dates)
+    for challenge in settings.challenges:
+        days = tuple("due" if challenge.start <= date <= challenge.until else "" for date in month.dates)
         if any(days):
-            yield SheetColumn(name=one.name, said="", days=days)
+            yield SheetColumn(name=challenge.name, detail="", days=days)
 
 
 def _days(settings: Settings, month: Period) -> Iterator[SheetDay]:
@@ -150,30 +150,30 @@ def _days(settings: Settings, month: Period) -> Iterator[SheetDay]:
             weekday=dates.WEEKDAY_NAMES[date.weekday()][:3],
             weekend=date.weekday() >= 5,
             begins_week=containing(date, "week", week_starts=settings.week_starts).first == date,
-            prompts=tuple(filter(None, (_prompt(one, date) for one in settings.challenges))),
+            prompts=tuple(filter(None, (_prompt(challenge, date) for challenge in settings.challenges))),
         )
 
 
 def _prompt(challenge: Challenge, date: dt.date) -> str:
-    at = (date - challenge.start).days
-    return challenge.prompts[at] if 0 <= at < len(challenge.prompts) and date <= challenge.until else ""
+    index = (date - challenge.start).days
+    return challenge.prompts[index] if 0 <= index < len(challenge.prompts) and date <= challenge.until else ""
 
 
 def _alt(words: MonthSheetData) -> str:
-    """The grid in words: which days each column asks for, and the prompts."""
+    """The text alternative of the grid: the due days of each column, and the prompts."""
     if not words.columns:
         return f"The days of {words.title}, a row each. No habit is due."
-    columns = "; ".join(f"{column.name}: {_asked(column)}" for column in words.columns)
+    columns = "; ".join(f"{column.name}: {_due_days(column)}" for column in words.columns)
     prompts = "; ".join(f"{day.number}, {', '.join(day.prompts)}" for day in words.days if day.prompts)
-    told = f" Prompts: {prompts}." if words.prompted else ""
-    return f"Habits of {words.title}, a row a day and a column each. {columns}.{told}"
+    prompt_text = f" Prompts: {prompts}." if words.prompted else ""
+    return f"Habits of {words.title}, a row a day and a column each. {columns}.{prompt_text}"
 
 
-def _asked(column: SheetColumn) -> str:
+def _due_days(column: SheetColumn) -> str:
     due, rest = (_numbers(column.days, kind) for kind in ("due", "rest"))
     quotas = dict.fromkeys(bracket.times for bracket in column.brackets)
     parts = [
-        column.said if quotas or column.said else "",
+        column.detail if quotas or column.detail else "",
         f"due on {due}" if due else "",
         f"rest on {rest}" if rest else "",
     ]
@@ -182,5 +182,7 @@ def _asked(column: SheetColumn) -> str:
 
 def _numbers(days: Sequence[str], kind: str) -> str:
     """The days of a kind, in words."""
-    found = [nth + 1 for nth, mark in enumerate(days) if mark == kind]
-    return "" if not found else "every day" if len(found) == len(days) else numbers.listed(map(str, found))
+    on = [nth + 1 for nth, mark in enumerate(days) if mark == kind]
+    if len(on) == len(days):
+        return "every day"
+    return numbers.listed(map(str, on)) if on else ""

@@ -1,12 +1,12 @@
-"""An ornament a day: a Turk's head, the plaited ring that a thread makes when it runs round and over itself.
+"""The ornament of a day: a Turk's head knot, the plaited ring of a thread that crosses over and under itself.
 
-    of(date)       what it is like
-    svg(one)       its drawing, 100 by 100
+    of(date)         its parameters
+    svg(ornament)    its drawing, 100 by 100
 
-A pure function of the date. Monday's ring has five bights (its outer turns), Tuesday's six, and so on to Sunday's
-eleven, so no two days that follow one another have the same; what else it is like is picked by a digest of the date.
-A Turk's head of `leads` and `bights` is one thread where the two have no common divisor (Ashley, The Ashley Book of
-Knots, 1944, no. 1303, from memory): only such are drawn.
+It depends only on the date. Monday's ring has five bights (outer turns), Tuesday's six, and so on to Sunday's eleven,
+so that consecutive days differ. A digest of the date selects the other parameters. A Turk's head of `leads` and
+`bights` is one thread if the two have no common divisor (Ashley, The Ashley Book of Knots, 1944, no. 1303, from
+memory). Only those are drawn.
 """
 
 from __future__ import annotations
@@ -23,28 +23,28 @@ import msgspec
 Thread = Literal["plain", "ply", "stitched", "solid"]
 Middle = Literal["eye", "star", "rosette", "beads", "open"]
 Border = Literal["none", "holes", "stitches", "scallops"]
-_Some = TypeVar("_Some")
+_Option = TypeVar("_Option")
 
-_LEADS = (3, 4, 5)  # of two and few bights, the thread crosses itself so flat that over and under cannot be told
+_LEADS = (3, 4, 5)  # with two leads and few bights the crossings are too flat to tell over from under
 _THREADS: tuple[Thread, ...] = ("plain", "ply", "stitched", "solid")
 _MIDDLES: tuple[Middle, ...] = ("eye", "star", "rosette", "beads", "open")
 _BORDERS: tuple[Border, ...] = ("none", "holes", "stitches", "scallops")
-_TURNS = (-0.05, 0.0, 0.07)  # within 1/9, so that the thread runs from bight to bight without turning back
+_TURNS = (-0.05, 0.0, 0.07)  # below 1/9, so that the thread runs from bight to bight without turning back
 _MONDAY_BIGHTS = 5
-_STAR_BIGHTS = 7  # stars of five and six points are signs of their own
+_STAR_BIGHTS = 7  # stars of five and six points have meanings of their own
 
 _INK, _GROUND = "#23263B", "#FFFFFF"
-_HAIR = 0.9  # units of the drawing: two thirds of a point where it is 25 mm wide
+_HAIR = 0.9  # drawing units; 2/3 pt if the ornament is 25 mm wide
 _CENTRE = 50.0
-_OUTER = 37.0  # of the thread's middle; its border lies outside of it
-_INNER = {3: (13.0, 19.0), 4: (11.0, 15.0), 5: (9.5, 12.0)}  # deep and shallow, by leads
-_GAP = 1.3  # of the thread that goes under, on either side of the one that goes over
-_STEPS = 14  # curves from bight to bight; 0.02 units from the true line at most
+_OUTER = 37.0  # of the centre line of the thread; the border lies outside
+_INNER = {3: (13.0, 19.0), 4: (11.0, 15.0), 5: (9.5, 12.0)}  # radius for a deep and a shallow ring, by leads
+_GAP = 1.3  # gap in the lower thread on either side of the upper one
+_STEPS = 14  # curves per bight; at most 0.02 units from the exact line
 
 
 class Ornament(msgspec.Struct, frozen=True, kw_only=True):
-    """What an ornament is like. `turn` makes its bights round (0), broad (below) or pointed (above); `shallow` narrows
-    the ring."""
+    """The parameters. `turn` makes the bights round (0), broad (negative) or pointed (positive); `shallow` narrows the
+    ring."""
 
     bights: int
     leads: int
@@ -65,8 +65,8 @@ def of(date: dt.date) -> Ornament:
     bights = _MONDAY_BIGHTS + date.weekday()
     picks = iter(hashlib.blake2b(date.isoformat().encode(), digest_size=8).digest())
 
-    def pick(some: Sequence[_Some]) -> _Some:
-        return some[next(picks) % len(some)]
+    def pick(options: Sequence[_Option]) -> _Option:
+        return options[next(picks) % len(options)]
 
     return Ornament(
         bights=bights,
@@ -79,14 +79,14 @@ def of(date: dt.date) -> Ornament:
     )
 
 
-def svg(one: Ornament) -> str:
-    """Its drawing in ink on white, an SVG of 100 by 100 units.
+def svg(ornament: Ornament) -> str:
+    """The drawing in ink on white, an SVG of 100 by 100 units.
 
     >>> drawn = svg(of(dt.date(2025, 3, 14)))
     >>> drawn[:47], drawn == svg(of(dt.date(2025, 3, 14)))
     ('<svg xmlns="http://www.w3.org/2000/svg" viewBox', True)
     """
-    parts = [*_plait(_Ring(one)), *_middle(one), *_border(one)]
+    parts = [*_plait(_Ring(ornament)), *_middle(ornament), *_border(ornament)]
     return (
         '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100" width="100" height="100" fill="none" '
         f'stroke-linejoin="round">{"".join(parts)}</svg>'
@@ -94,48 +94,48 @@ def svg(one: Ornament) -> str:
 
 
 class _Ring:
-    """The way of the thread: `leads` times round, in and out `bights` times. It is at the angle t (0 is upwards)."""
+    """The centre line of the thread: `leads` times round, in and out `bights` times. t is the angle (0 is up)."""
 
-    def __init__(self, one: Ornament) -> None:
-        self.one = one
-        self.bights, self.leads = one.bights, one.leads
-        self.inner = _INNER[one.leads][one.shallow]
+    def __init__(self, ornament: Ornament) -> None:
+        self.ornament = ornament
+        self.bights, self.leads = ornament.bights, ornament.leads
+        self.inner = _INNER[ornament.leads][ornament.shallow]
         self.radius, self.swing = (_OUTER + self.inner) / 2, (_OUTER - self.inner) / 2
-        # As broad as leaves the gaps between neighbours at the inner crossings open.
-        self.width = min(4.6, 0.40 * math.tau * self.inner / one.bights, 1.1 * self.swing / (one.leads - 0.5))
-        self.length = math.tau * one.leads
+        # The widest thread that leaves gaps between neighbours at the inner crossings.
+        self.width = min(4.6, 0.40 * math.tau * self.inner / ornament.bights, 1.1 * self.swing / (ornament.leads - 0.5))
+        self.length = math.tau * ornament.leads
 
     def at(self, t: float) -> complex:
-        u, turn = self.bights * t / self.leads, self.one.turn
+        u, turn = self.bights * t / self.leads, self.ornament.turn
         r = self.radius + self.swing * (math.cos(u) + turn * math.cos(3 * u)) / (1 + turn)
         return complex(_CENTRE, _CENTRE) + r * cmath.rect(1, t - math.pi / 2)
 
     def crossings(self) -> Iterator[tuple[float, float]]:
-        """Where the thread meets itself: once over, once under, in turn, all along its way."""
+        """The parameters (over, under) of each crossing. Over and under alternate along the thread."""
         for j in range(1, self.leads):
             for m in range(self.bights):
                 here = math.pi * m * self.leads / self.bights
                 times = here - math.pi * j, here + math.pi * j
                 u = self.bights * times[0] / self.leads
-                row = round(math.acos(math.cos(u)) / math.pi * self.leads)  # from the outer edge, the first is 1
+                row = round(math.acos(math.cos(u)) / math.pi * self.leads)  # counted from the outer edge, starting at 1
                 inwards = math.sin(u) > 0
                 first_over = inwards == (row % 2 == 1)
                 yield times if first_over else (times[1], times[0])
 
 
 def _curve(at: Callable[[float], complex], start: float, end: float, steps: int) -> str:
-    """A path along a curve, by cubics that have its direction at both ends."""
+    """A path along a curve, of cubics with its tangents at both ends."""
     size = (end - start) / steps
 
     def slope(t: float) -> complex:
         return (at(t + 1e-5) - at(t - 1e-5)) / 2e-5
 
-    said = [f"M{_point(at(start))}"]
+    commands = [f"M{_point(at(start))}"]
     for nth in range(steps):
-        one, other = start + nth * size, start + (nth + 1) * size
-        handles = at(one) + slope(one) * size / 3, at(other) - slope(other) * size / 3, at(other)
-        said.append(f"C{' '.join(map(_point, handles))}")
-    return "".join(said)
+        left, right = start + nth * size, start + (nth + 1) * size
+        handles = at(left) + slope(left) * size / 3, at(right) - slope(right) * size / 3, at(right)
+        commands.append(f"C{' '.join(map(_point, handles))}")
+    return "".join(commands)
 
 
 def _point(z: complex) -> str:
@@ -153,73 +153,73 @@ def _circle(at: complex, radius: float, *, filled: bool = False) -> str:
 
 
 def _polar(radius: float, angle: float) -> complex:
-    """A point by its distance from the centre and its angle from upwards."""
+    """The point at a distance from the centre and an angle (0 is up)."""
     return complex(_CENTRE, _CENTRE) + cmath.rect(radius, angle - math.pi / 2)
 
 
 def _plait(ring: _Ring) -> Iterator[str]:
-    """The thread, then at each crossing the piece that goes over."""
+    """The thread, then at each crossing the upper piece again."""
     yield from _thread(ring, _curve(ring.at, 0, ring.length, _STEPS * ring.bights) + "Z")
     passed = []
     for over, under in ring.crossings():
         passed += [over % ring.length, under % ring.length]
-        way, other = ((ring.at(t + 1e-5) - ring.at(t - 1e-5)) / 2e-5 for t in (over, under))
-        sine = abs((way.conjugate() * other).imag) / abs(way) / abs(other)
-        half = (ring.width / 2 + _GAP) * 1.25 / max(sine, 0.5) / abs(way)
+        upper, lower = ((ring.at(t + 1e-5) - ring.at(t - 1e-5)) / 2e-5 for t in (over, under))
+        sine = abs((upper.conjugate() * lower).imag) / abs(upper) / abs(lower)
+        half = (ring.width / 2 + _GAP) * 1.25 / max(sine, 0.5) / abs(upper)
         piece = _curve(ring.at, over - half, over + half, 2)
         yield _line(piece, ring.width + 2 * _GAP, _GROUND)
         yield from _thread(ring, piece)
-    if ring.one.thread == "stitched":
+    if ring.ornament.thread == "stitched":
         passed.sort()
-        for one, other in zip(passed, [*passed[1:], passed[0] + ring.length], strict=True):
-            middle, reach = (one + other) / 2, (other - one) * 0.2
+        for left, right in zip(passed, [*passed[1:], passed[0] + ring.length], strict=True):
+            middle, reach = (left + right) / 2, (right - left) * 0.2
             yield _line(_curve(ring.at, middle - reach, middle + reach, 1), _HAIR, round_ends=True)
 
 
 def _thread(ring: _Ring, path: str) -> Iterator[str]:
-    if ring.one.thread == "solid":
+    if ring.ornament.thread == "solid":
         yield _line(path, ring.width * 0.62)
         return
     yield _line(path, ring.width)
     yield _line(path, ring.width - 2 * _HAIR, _GROUND)
-    if ring.one.thread == "ply":
+    if ring.ornament.thread == "ply":
         yield _line(path, _HAIR * 0.7)
 
 
-def _middle(one: Ornament) -> Iterator[str]:
-    """What is in the eye of the ring."""
-    ring = _Ring(one)
+def _middle(ornament: Ornament) -> Iterator[str]:
+    """The figure inside the ring."""
+    ring = _Ring(ornament)
     room = ring.inner - ring.width / 2 - 2
-    turns = [math.tau * nth / one.bights for nth in range(one.bights)]
-    if one.middle == "eye":
+    turns = [math.tau * nth / ornament.bights for nth in range(ornament.bights)]
+    if ornament.middle == "eye":
         yield _circle(_polar(0, 0), room * 0.5)
         yield _circle(_polar(0, 0), room * 0.16, filled=True)
-    elif one.middle == "star":
-        step = next(step for step in range((one.bights - 1) // 2, 0, -1) if math.gcd(step, one.bights) == 1)
-        corners = [_polar(room * 0.9, turns[nth * step % one.bights]) for nth in range(one.bights)]
+    elif ornament.middle == "star":
+        step = next(step for step in range((ornament.bights - 1) // 2, 0, -1) if math.gcd(step, ornament.bights) == 1)
+        corners = [_polar(room * 0.9, turns[nth * step % ornament.bights]) for nth in range(ornament.bights)]
         yield _line("M" + "L".join(map(_point, corners)) + "Z", _HAIR * 0.8)
-    elif one.middle == "rosette":
+    elif ornament.middle == "rosette":
         for turn in turns:
-            aside = math.pi / one.bights * 0.9
+            aside = math.pi / ornament.bights * 0.9
             left, right, tip = _polar(room * 0.75, turn - aside), _polar(room * 0.75, turn + aside), _polar(room, turn)
             base = _polar(room * 0.18, turn)
             yield _line(f"M{_point(base)}Q{_point(left)} {_point(tip)}Q{_point(right)} {_point(base)}Z", _HAIR * 0.8)
-    elif one.middle == "beads":
+    elif ornament.middle == "beads":
         for turn in turns:
             yield _circle(_polar(room * 0.66, turn), min(1.1, room * 0.1), filled=True)
         yield _circle(_polar(0, 0), room * 0.28)
 
 
-def _border(one: Ornament) -> Iterator[str]:
-    """What goes round it."""
-    n = one.bights
-    if one.border == "holes":
+def _border(ornament: Ornament) -> Iterator[str]:
+    """The border around the ring."""
+    n = ornament.bights
+    if ornament.border == "holes":
         for nth in range(n):
             yield _circle(_polar(43.5, math.tau * (nth + 0.5) / n), 1.5)
-    elif one.border == "stitches":
+    elif ornament.border == "stitches":
         count = n * max(2, round(30 / n))
         for nth in range(count):
             middle, reach = math.tau * (nth + 0.5) / count, math.tau / count * 0.3
             yield _line(_curve(lambda t: _polar(45.5, t), middle - reach, middle + reach, 1), _HAIR, round_ends=True)
-    elif one.border == "scallops":
+    elif ornament.border == "scallops":
         yield _line(_curve(lambda t: _polar(45 + 1.3 * math.cos(2 * n * t), t), 0, math.tau, 10 * n) + "Z", _HAIR)

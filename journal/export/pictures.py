@@ -1,6 +1,6 @@
-"""The year in pixels and the months as pictures to print, glue in or send: PNG at print resolution, on white.
+"""The year in pixels and the months as pictures: PNG at print resolution, on white.
 
-pictures(document)    file name -> bytes, and the letters that could not be drawn
+pictures(document)    file name -> bytes, and the missing glyphs
 """
 
 from __future__ import annotations
@@ -26,18 +26,18 @@ if TYPE_CHECKING:
 
 DOTS_PER_INCH = 300
 WIDTH = 2480
-"""Pixels: 210 mm at that, the long side of A5 and the short one of A4. On the short side of A5 letters of the drawings
-would be under 5 points."""
+"""Pixels for 210 mm, the long side of A5 and the short one of A4. On the short side of A5 the letters would be smaller
+than 5 points."""
 
 _YEAR, _MONTH = "year-pixels", "month-grid-"
-_MARGIN = 20  # around a drawing that leaves the page, as `Figure.image` has it
-_UNASSIGNED = "\U0010fffd"  # private use, the last there is: what a letter without a glyph looks like
-_UNSEEN = ("Zs", "Zl", "Zp", "Cc", "Cf", "Mn", "Me")
-"""Blanks, controls, and what only joins or marks a letter: general categories of the Unicode Standard, 4.5."""
+_MARGIN = 20  # around the drawing, as in `Figure.image`
+_UNASSIGNED = "\U0010fffd"  # the last code point of private use: drawn as a missing glyph
+_INVISIBLE = ("Zs", "Zl", "Zp", "Cc", "Cf", "Mn", "Me")
+"""Categories of blanks, controls, joiners and combining marks (Unicode Standard, 4.5)."""
 
 
 class Pictures(NamedTuple):
-    """Pictures by their file names, which tell of dates alone, and letters that stand as their code in them."""
+    """Pictures by file name, and the missing glyphs. The names contain only dates."""
 
     files: dict[str, bytes]
     missing: tuple[str, ...]
@@ -46,16 +46,16 @@ class Pictures(NamedTuple):
 def pictures(document: Document, progress: Callable[[str], None] = lambda name: None) -> Pictures:
     """The pictures of a document: "year-in-pixels.png", and "2025-03.png" for a month with habits.
 
-    `progress` is told the name of each before it is drawn. The same document gives the same bytes on machines with the
-    same fonts.
+    `progress` is called with each name before the picture is drawn. The same document gives the same bytes on machines
+    with the same fonts.
     """
     files: dict[str, bytes] = {}
     missing: set[str] = set()
-    for name, figure in _pictured(document):
+    for name, figure in _figures(document):
         progress(name)
         unknown = unwritable(_letters(figure))
         missing |= unknown
-        files[name] = _image(_standing_in(figure, unknown) if unknown else figure)
+        files[name] = _image(_with_stand_ins(figure, unknown) if unknown else figure)
     return Pictures(files, tuple(sorted(missing)))
 
 
@@ -64,7 +64,7 @@ def write(document: Document, _paper: Paper, progress: Progress) -> ExportOutput
     return ExportOutput(*pictures(document, lambda name: progress(f"Drawing {name}")))
 
 
-def _pictured(document: Document) -> Iterator[tuple[str, Figure]]:
+def _figures(document: Document) -> Iterator[tuple[str, Figure]]:
     for chapter in document.chapters:
         for block in chapter.blocks:
             if isinstance(block, Picture) and block.figure.key == _YEAR:
@@ -79,37 +79,37 @@ def _image(figure: Figure) -> bytes:
 
 
 def _letters(figure: Figure) -> frozenset[str]:
-    """Every letter that may be drawn."""
-    found: set[str] = set()
+    """All letters of the texts of a figure."""
+    letters: set[str] = set()
 
-    def see(text: str) -> str:
-        found.update(text)
+    def collect(text: str) -> str:
+        letters.update(text)
         return text
 
-    missing_glyphs.everywhere(see, [figure.title, figure.subtitle, figure.wide])
-    return frozenset(found)
+    missing_glyphs.everywhere(collect, [figure.title, figure.subtitle, figure.wide])
+    return frozenset(letters)
 
 
-def _standing_in(figure: Figure, missing: frozenset[str]) -> Figure:
+def _with_stand_ins(figure: Figure, missing: frozenset[str]) -> Figure:
     title, subtitle, wide = missing_glyphs.everywhere(
         lambda text: missing_glyphs.stand_in(text, missing), [figure.title, figure.subtitle, figure.wide]
     )
     return msgspec.structs.replace(figure, title=title, subtitle=subtitle, wide=wide)
 
 
-def unwritable(some: frozenset[str]) -> frozenset[str]:
-    """Those letters that no font drawn with has; found by drawing each.
+def unwritable(letters: frozenset[str]) -> frozenset[str]:
+    """The letters without a glyph in any font, tested by drawing each.
 
     >>> sorted(unwritable(frozenset("Žwalk ščω" + chr(0x10FFF0)))) == [chr(0x10FFF0)]
     True
     """
-    return frozenset(letter for letter in some if not letter.isascii() and _is_unwritable(letter))
+    return frozenset(letter for letter in letters if not letter.isascii() and _is_unwritable(letter))
 
 
 @cache
 def _is_unwritable(letter: str) -> bool:
-    """Whether a letter looks like one that no font has, or, between two others, like nothing at all."""
-    if unicodedata.category(letter) in _UNSEEN:
+    """Whether a letter is drawn like a missing glyph, or not drawn at all between two others."""
+    if unicodedata.category(letter) in _INVISIBLE:
         return False
     return _drawn(letter) == _drawn(_UNASSIGNED) or _drawn(f"x{letter}x") == _drawn("xx")
 

@@ -1,9 +1,9 @@
-"""A year for one reader, in one format: what the command and the year page make alike.
+"""A year for one reader, in one format. The command and the year page both use this.
 
     document(book, 2025, "friend")              the year as that reader may see it, counted and drawn
-    files(document, "pdf", "friend", "a5")      its files by name, and the characters that no font here has
+    files(document, "pdf", "friend", "a5")      its files by name, and the missing glyphs
 
-The formats are those of `export.formats`. Nothing is put on the disk.
+The formats are those of `export.formats`. Nothing is written to disk.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 class Files(NamedTuple):
-    """Files by their names, and the letters that stand as their codes in them (`letters.told` says so in words)."""
+    """Files by name, and the missing glyphs (`missing_glyphs.warning` is the message about them)."""
 
     files: Mapping[str, bytes]
     missing: tuple[str, ...] = ()
@@ -36,9 +36,9 @@ def document(
 ) -> Document:
     """The year as a reader may see it; `named` are keys of habits that keep their names for anyone.
 
-    Raises UsageError for a habit that does not exist.
+    Raises UsageError for an unknown habit.
     """
-    from journal.export.year_document import contents  # noqa: PLC0415  it brings all of the charts along
+    from journal.export.year_document import contents  # noqa: PLC0415  it imports all charts
 
     return contents(seen_by(book, reader, named=named), year, lambda chapter: progress(f"Counting {chapter}"))
 
@@ -50,7 +50,7 @@ def files(
     paper: Paper = "a5",
     progress: Progress = lambda doing: None,
 ) -> Files:
-    """The year in a format: one file, or those of a folder, which may be none."""
+    """The year in a format: one file, or the files of a folder; empty if there is nothing to write."""
     chosen = RETROSPECTIVE[form]
     data, missing = chosen.write(document, paper, progress)
     return Files({chosen.file_name(document.year, reader): data} if isinstance(data, bytes) else data, missing)

@@ -1,9 +1,9 @@
-"""Sheets of A5 for a paper notebook, at their real size, set by typst as a tagged PDF; two to an A4 for cutting.
+"""A5 sheets for a paper notebook at their real size, as a tagged PDF; on A4 two side by side, to cut.
 
-    chosen(book, day, "all", "a5")    which sheets, in their order
-    make(sheets, "a5")                their PDF, and the letters in it that no font here has
+    chosen(book, day, "all", "a5")    the sheets, in order
+    make(sheets, "a5")                their PDF, and the missing glyphs
 
-All that the owner wrote on a day is on its sheet, so they are for the owner alone.
+A sheet shows the texts of its day, so sheets are for the owner.
 """
 
 from __future__ import annotations
@@ -30,12 +30,12 @@ _DAY = dt.timedelta(days=1)
 
 
 def month_after(day: dt.date) -> Period:
-    """The month that a sheet is made of: the one after that of a day."""
+    """The month of the month sheet: the one after the month of a day."""
     return after(month(day))
 
 
 def year_of(day: dt.date) -> Period:
-    """The year that a sheet is made of: that of the month after a day, so the coming one from December on.
+    """The year of the year sheet: the year of the next month, so from December on the next year.
 
     >>> year_of(dt.date(2025, 11, 30)).key, year_of(dt.date(2025, 12, 1)).key
     ('2025', '2026')
@@ -46,7 +46,7 @@ def year_of(day: dt.date) -> Period:
 def chosen(book: Journal, day: dt.date, kind: SheetKind, paper: Paper) -> list[PaperSheet]:
     """The sheets that follow on a day: of the next day, the next month, and the year of that month.
 
-    On A4 the day after the next one comes too, since two of A5 make one of A4.
+    On A4 there is also the day after the next one, since an A4 page has two sheets.
     """
     sheets: list[PaperSheet] = []
     if kind in ("day", "all"):
@@ -59,12 +59,12 @@ def chosen(book: Journal, day: dt.date, kind: SheetKind, paper: Paper) -> list[P
 
 
 def make(sheets: Sequence[PaperSheet], paper: Paper = "a5") -> Typeset:
-    """Set some sheets, in their order."""
+    """Typeset sheets, in order."""
     return typesetting.pdf("sheets", lambda missing: data(sheets, paper, missing))
 
 
 def file_name(day: dt.date, kind: SheetKind) -> str:
-    """What the file is called: what the sheet is of, and all of them by the next day.
+    """The name of the file: the period of the sheet; for all sheets, the next day.
 
     >>> day = dt.date(2025, 12, 31)
     >>> [file_name(day, kind) for kind in ("day", "month", "year", "all")]
@@ -76,7 +76,7 @@ def file_name(day: dt.date, kind: SheetKind) -> str:
 
 
 def data(sheets: Sequence[PaperSheet], paper: Paper, missing: frozenset[str]) -> dict[str, Any]:
-    """Everything the template asks for: each word as it will stand."""
+    """The input of the template, with all texts ready to typeset."""
     title = ", ".join(_title(sheet) for sheet in sheets)
     return {
         "paper": paper,
@@ -98,7 +98,8 @@ def data(sheets: Sequence[PaperSheet], paper: Paper, missing: frozenset[str]) ->
 
 
 def _title(sheet: PaperSheet) -> str:
-    """
+    """The title of a sheet in the metadata of the file.
+
     >>> from journal.periods import year
     >>> from journal.settings import Settings
     >>> _title(year_sheet.of(Settings(title="Small", places=()), year(2026)))

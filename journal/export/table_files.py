@@ -1,7 +1,6 @@
-"""The journal as tables for other programs: every frame as a file of its own, and a dictionary of their columns.
+"""The journal as tables for other programs: a file per frame, and a dictionary of their columns.
 
-Parquet has each value as it is, with its type. CSV has the same rows as text (RFC 4180, UTF-8), in which what a
-spreadsheet would run as a formula is marked (`spreadsheet`).
+Parquet has typed values. CSV has the same rows as text (RFC 4180, UTF-8), protected against formulas (`csv_text`).
 """
 
 from __future__ import annotations
@@ -33,9 +32,9 @@ PLACES = {"place": pl.String, "name": pl.String, "timezone": pl.String}
 
 
 def frames(journal: Journal) -> dict[str, pl.DataFrame]:
-    """Every frame by name: as recorded, what the keys in them are called, and what is counted from them.
+    """Every frame by name: the recorded tables, the names of their keys, and the computed tables.
 
-    Their columns are described in `dictionary.FRAMES`; a test holds the two to each other.
+    `column_descriptions.FRAMES` describes their columns; a test compares the two.
     """
     tables, settings, today = journal.tables, journal.settings, journal.today
     occasions = journal.occasions
@@ -60,14 +59,14 @@ def frames(journal: Journal) -> dict[str, pl.DataFrame]:
 
 
 def files(journal: Journal, form: TableFormat) -> dict[str, bytes]:
-    """The frames and their dictionary, by file name. Raises nothing; an empty journal has empty frames.
+    """The frames and their dictionary, by file name. An empty journal has empty frames.
 
     >>> import datetime as dt, journal, pathlib, tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     _ = pathlib.Path(folder, "journal.toml").write_text('title = "Spine"')
     ...     _ = pathlib.Path(folder, "2025-03-14.toml").write_text('notes = ["=1+1"]')
-    ...     made = files(journal.open(folder, today=dt.date(2025, 3, 14)), "csv")
-    >>> made["lines.csv"]
+    ...     tables = files(journal.open(folder, today=dt.date(2025, 3, 14)), "csv")
+    >>> tables["lines.csv"]
     b"date,kind,position,text,shared\\r\\n2025-03-14,note,0,'=1+1,false\\r\\n"
     """
     every = frames(journal)
@@ -79,13 +78,13 @@ def files(journal: Journal, form: TableFormat) -> dict[str, bytes]:
 
 
 def write_csv(journal: Journal, _year: Period, progress: Progress) -> ExportOutput:
-    """All tables as CSV, as the year page offers them."""
+    """All tables as CSV, for the year page."""
     progress("Writing the tables")
     return ExportOutput(files(journal, "csv"))
 
 
 def write_parquet(journal: Journal, _year: Period, progress: Progress) -> ExportOutput:
-    """All tables as Parquet, as the year page offers them."""
+    """All tables as Parquet, for the year page."""
     progress("Writing the tables")
     return ExportOutput(files(journal, "parquet"))
 
@@ -99,7 +98,7 @@ def _bytes(frame: pl.DataFrame, form: TableFormat) -> bytes:
 
 
 def _names(settings: Settings) -> dict[str, pl.DataFrame]:
-    """What journal.toml says of the keys that pages use."""
+    """The definitions of journal.toml behind the keys: habits, challenges, categories and places."""
     habits = [
         (
             h.key,

@@ -1,7 +1,7 @@
-"""The journal as plain text to read anywhere and to keep: Markdown, one file a month, and one of what has no day yet.
+"""The journal as Markdown: one file a month, and one of the undated tasks.
 
-Days stand in their order, each under its own heading; what was written about a week, month or year stands behind its
-last day. Everything that the pages hold is there but what only files need: the ids of tasks.
+Days are in order, each under its own heading. The page of a week, month or year follows its last day. Everything on the
+pages is written, except the ids of tasks.
 """
 
 from __future__ import annotations
@@ -24,15 +24,14 @@ if TYPE_CHECKING:
     from journal import Journal
 
 _ORDER = ("day", "week", "month", "year")
-"""What comes first of pages that end on the same day."""
+"""The order of pages that end on the same day."""
 
 
 def text(journal: Journal, first: dt.date, last: dt.date) -> dict[str, bytes]:
-    """The journal's pages from one day to another, both included, by file name: "2025-03.md".
+    """The pages of a range of days (both ends included), by file name: "2025-03.md".
 
-    What was written about a week, month or year is there where its last day is. The pages are read again, since the
-    frames lay what they say on a calendar. A month of which nothing is written has no file. Raises nothing; a value
-    that is wrong is left out, as everywhere, and is one of `Journal.problems`.
+    The page of a week, month or year belongs to its last day. The pages are read again, because the frames do not keep
+    their order. A month without pages has no file. Invalid values are omitted; `Journal.problems` lists them.
     """
     chosen = [
         file
@@ -44,13 +43,13 @@ def text(journal: Journal, first: dt.date, last: dt.date) -> dict[str, bytes]:
 
 
 def write(journal: Journal, year: Period, progress: Progress) -> ExportOutput:
-    """The pages of a year, as the year page offers them."""
+    """The pages of a year, for the year page."""
     progress("Writing the months")
     return ExportOutput(text(journal, year.first, year.last))
 
 
 def months(pages: Iterable[Page], settings: Settings) -> dict[str, bytes]:
-    r"""Pages as Markdown in UTF-8, by the name of their month's file.
+    r"""Pages as Markdown in UTF-8, by the file name of their month.
 
     >>> page = Page(path="2025-03-14.toml", kind="day", key="2025-03-14", content=Entry(memory="Sewn: *all* of it."))
     >>> files = months([page], Settings(title="Spine", places=()))
@@ -63,20 +62,20 @@ def months(pages: Iterable[Page], settings: Settings) -> dict[str, bytes]:
     <BLANKLINE>
     Sewn: \*all\* of it.
     """
-    placed = sorted(
+    ordered = sorted(
         ((periods.parse(page.key, page.kind, week_starts=settings.week_starts), page) for page in pages),
-        key=lambda both: (both[0].last, _ORDER.index(both[0].kind)),
+        key=lambda pair: (pair[0].last, _ORDER.index(pair[0].kind)),
     )
-    found = {}
-    for month, of_month in groupby(placed, key=lambda both: periods.month(both[0].last)):
+    files = {}
+    for month, of_month in groupby(ordered, key=lambda pair: periods.month(pair[0].last)):
         title = f"# {markdown.line(f'{settings.title}: {dates.period(month)}')}"
         parts = [title, *(_page(period, page, settings) for period, page in of_month)]
-        found[f"{month.key}.md"] = ("\n\n".join(parts) + "\n").encode()
-    return found
+        files[f"{month.key}.md"] = ("\n\n".join(parts) + "\n").encode()
+    return files
 
 
 def undated(tasks: Iterable[UndatedTask], settings: Settings) -> dict[str, bytes]:
-    r"""The tasks that have no day yet, as one file; none where there are none.
+    r"""The undated tasks as one file; empty without any.
 
     >>> files = undated([UndatedTask(title="Oil the press", estimate=30)], Settings(title="Spine", places=()))
     >>> print(files["undated.md"].decode(), end="")

@@ -1,7 +1,7 @@
-"""Templates set by typst: words go in as data and are never read as its markup, a tagged PDF comes out.
+"""Typesets templates with typst: data in, a tagged PDF out. Text is passed as data and never read as markup.
 
-The PDF keeps to PDF/UA-1 (ISO 14289-1) as far as typst can check: it refuses to make one that does not. It has no date,
-so the same words make the same bytes on machines with the same fonts. Nothing is put on the disk on the way.
+The PDF conforms to PDF/UA-1 (ISO 14289-1) as far as typst checks it; typst fails otherwise. It has no date, so the same
+input gives the same bytes on machines with the same fonts. Nothing is written to disk.
 """
 
 from __future__ import annotations
@@ -16,16 +16,17 @@ import typst
 
 from journal.export import missing_glyphs
 
-_ROUNDS = 4  # a letter is refused in the words first, then perhaps in the drawings, whose fonts are others
+_ROUNDS = 4  # missing glyphs are reported for the text first, then perhaps for the drawings, which use other fonts
 _HEADINGS = "query(heading).map(it => (it.location().page(), it.level, it.body))"
 
 Paper = Literal["a5", "a4"]
 
 
 class Typeset(NamedTuple):
-    """A PDF, and the letters that no font of this machine has: they stand as their code, "[U+1F9F5]".
+    """A PDF and its missing glyphs, which it shows as code points: "[U+1F9F5]".
 
-    `letters.told(missing)` says so in words; `words` is what the template was given, so that it can be set once more.
+    `missing_glyphs.warning(missing)` is the message about them. `words` is the input of the template as JSON, so that
+    it can be typeset again.
     """
 
     data: bytes
@@ -33,52 +34,54 @@ class Typeset(NamedTuple):
     words: str = ""
 
 
-def pdf(template: str, said: Callable[[frozenset[str]], Any]) -> Typeset:
-    """Set the template of that name. `said` gives what it asks for, with the code of each missing letter in its place;
-    the template has it as JSON, under its own name.
+def pdf(template: str, build: Callable[[frozenset[str]], Any]) -> Typeset:
+    """Typeset a template by name.
+
+    `build` makes its input, with code points instead of the given missing glyphs. The template gets it as JSON in
+    `sys.inputs`, under its own name.
     """
     source = _source(template)
     missing: frozenset[str] = frozenset()
     for _ in range(_ROUNDS):
-        words = msgspec.json.encode(said(missing)).decode()
+        words = msgspec.json.encode(build(missing)).decode()
         try:
-            made = typst.compile(
+            data = typst.compile(
                 source, font_paths=_fonts(), sys_inputs={template: words}, pdf_standards="ua-1", timestamp=0
             )
         except typst.TypstError as error:
-            refused = missing_glyphs.refused(error.diagnostic)
-            if refused <= missing:
+            reported = missing_glyphs.from_diagnostic(error.diagnostic)
+            if reported <= missing:
                 raise
-            missing |= refused
+            missing |= reported
         else:
-            assert isinstance(made, bytes)
-            return Typeset(made, tuple(sorted(missing)), words)
-    raise AssertionError("typst refuses letters without end")
+            assert isinstance(data, bytes)
+            return Typeset(data, tuple(sorted(missing)), words)
+    raise AssertionError(f"typst still reports missing glyphs after {_ROUNDS} rounds")
 
 
 def images(template: str, words: str, form: Literal["png", "svg"], dots_per_inch: int = 72) -> list[bytes]:
-    """The pages of what was made, each as a picture."""
-    made = typst.compile(
+    """The typeset pages, each as a picture."""
+    pages = typst.compile(
         _source(template), font_paths=_fonts(), sys_inputs={template: words}, format=form, ppi=dots_per_inch
     )
-    return made if isinstance(made, list) else [made]
+    return pages if isinstance(pages, list) else [pages]
 
 
 def headings(template: str, words: str) -> list[tuple[int, int, str]]:
-    """The headings of what was made, in their order: the page, the level, and what it says."""
-    told = typst.eval(_source(template), _HEADINGS, font_paths=_fonts(), sys_inputs={template: words})
-    return [(page, level, _text(body)) for page, level, body in msgspec.json.decode(told)]
+    """The headings in order: page, level and text."""
+    answer = typst.eval(_source(template), _HEADINGS, font_paths=_fonts(), sys_inputs={template: words})
+    return [(page, level, _text(body)) for page, level, body in msgspec.json.decode(answer)]
 
 
 def _text(body: dict[str, Any]) -> str:
-    """The text of content, as typst describes it."""
+    """The text of a content element of typst."""
     return body.get("text", "") or "".join(_text(child) for child in body.get("children", ()))
 
 
 def _source(template: str) -> Any:
-    """The template, and the files it may import: those whose names begin with its own and "-".
+    """The template and the files it imports: those whose names begin with its name and "-".
 
-    A dictionary of files, with main.typ among them: typst takes one, though its types (0.15.2) do not say so.
+    The result is a dictionary of files with main.typ. typst accepts it, although its types (0.15.2) do not say so.
     """
     files = [file for file in resources.files("journal.export").joinpath("templates").iterdir() if file.is_file()]
     return {
@@ -90,5 +93,5 @@ def _source(template: str) -> Any:
 
 @functools.cache
 def _fonts() -> typst.Fonts:
-    """typst's own fonts and the machine's, looked for once: a sixth of a second."""
+    """The fonts of typst and of this machine. Cached: the search takes a sixth of a second."""
     return typst.Fonts()

@@ -1,6 +1,6 @@
-"""What the template of the printed book is given: every word as it will stand, every drawing as SVG.
+"""The input of the template of the printed book: all texts ready to typeset, all drawings as SVG.
 
-The template (templates/book.typ) places it and decides nothing of what is said. All of this goes out as JSON.
+The template (templates/book.typ) only lays it out. The input is passed as JSON.
 """
 
 from __future__ import annotations
@@ -27,17 +27,17 @@ PRINTED = msgspec.structs.replace(PAPER, paper="#FFFFFF")
 """The colours on white paper."""
 
 _MONTH = re.compile(r"\d{4}-\d\d")
-_TITLE = 150  # letters of the title that a cover has room for; the file's own title is whole
-_FEW_ROWS = 14  # with its heading about half of a page of A5
-_FEW_LETTERS = 800  # about 14 lines there
+_TITLE = 150  # letters of the title on the cover; the metadata have all of it
+_FEW_ROWS = 14  # with a heading about half a page of A5
+_FEW_LETTERS = 800  # about 14 lines of A5
 _NARROW_COLUMN, _NUMBER_COLUMN, _WIDE_COLUMN = 8, 16, 40  # letters
 _MONTHS = range(1, 13)
 _VIEW = re.compile(r'viewBox="0 0 ([\d.]+) ([\d.]+)"')
 
 
 def data(document: Document, paper: str, missing: frozenset[str]) -> dict[str, Any]:
-    """Everything the template asks for. `missing` are letters to be replaced by their code."""
-    setting = _Setting(missing)
+    """The input of the template. `missing` are glyphs to replace by their code points."""
+    converter = _Converter(missing)
     spreads = [
         block.figure
         for chapter in document.chapters
@@ -46,9 +46,9 @@ def data(document: Document, paper: str, missing: frozenset[str]) -> dict[str, A
     ]
     chapters = (
         {
-            "title": setting.text(chapter.title),
+            "title": converter.text(chapter.title),
             "blocks": [
-                setting.block(block, in_month=bool(_MONTH.fullmatch(chapter.key)))
+                converter.block(block, in_month=bool(_MONTH.fullmatch(chapter.key)))
                 for block in chapter.blocks
                 if not _is_spread(block)
             ],
@@ -58,14 +58,14 @@ def data(document: Document, paper: str, missing: frozenset[str]) -> dict[str, A
     leaves = _leaves(spreads, document.year)
     return {
         "paper": paper,
-        "name": setting.plain(f"{document.title} {document.year}"),
-        "title": setting.text(document.title[:_TITLE] + "…" * (len(document.title) > _TITLE)),
-        "subtitle": setting.text(document.subtitle),
+        "name": converter.plain(f"{document.title} {document.year}"),
+        "title": converter.text(document.title[:_TITLE] + "…" * (len(document.title) > _TITLE)),
+        "subtitle": converter.text(document.subtitle),
         "year": str(document.year),
         "colours": {name: getattr(PRINTED, name) for name in ("ink", "muted", "line", "accent", "wash")},
         "mood": PRINTED.mood,
         "leaves": leaves,
-        "spreads": [setting.spread(figure) for figure in spreads],
+        "spreads": [converter.spread(figure) for figure in spreads],
         "chapters": [chapter for chapter in chapters if chapter["blocks"]],
         "colophon": _colophon(leaves, missing),
     }
@@ -76,7 +76,7 @@ def _is_spread(block: Block) -> bool:
 
 
 def _is_short(block: Block) -> bool:
-    """Whether a block stays on one page, with its heading."""
+    """Whether a block fits on one page with its heading."""
     match block:
         case Facts():
             return len(block.facts) <= _FEW_ROWS and _letters(itertools.chain(*block.facts)) <= _FEW_LETTERS
@@ -92,7 +92,7 @@ def _letters(texts: Iterable[str]) -> int:
 
 
 def _widths(rows: list[list[str]], numeric: tuple[int, ...]) -> list[int]:
-    """The columns' shares of the width; 0 for one that is as wide as what it holds.
+    """The width of each column in shares; 0 for the width of its content.
 
     >>> _widths([["Habit", "Done of due", "Rate"], ["Walk by the river", "24 of 31 days, 6 at rest", "77 %"]], (2,))
     [17, 24, 0]
@@ -104,61 +104,61 @@ def _widths(rows: list[list[str]], numeric: tuple[int, ...]) -> list[int]:
     ]
 
 
-class _Setting:
-    """Words and drawings as they will stand, with the code of each missing letter in its place."""
+class _Converter:
+    """Converts texts and drawings for the template, with code points instead of missing glyphs."""
 
     def __init__(self, missing: frozenset[str]) -> None:
         self.missing = missing
 
     def plain(self, text: str) -> str:
-        """As it will be read, where it is not set: titles of the file, text alternatives."""
+        """A text for metadata: the title of the file, text alternatives."""
         return missing_glyphs.plain(text, self.missing)
 
     def text(self, text: str) -> str:
-        """As it will be set, with places to break in long words."""
+        """A text for typesetting, with break points in long words."""
         return missing_glyphs.settable(text, self.missing)
 
-    def texts(self, some: Iterable[str]) -> list[str]:
-        return [self.text(one) for one in some]
+    def texts(self, texts: Iterable[str]) -> list[str]:
+        return [self.text(text) for text in texts]
 
     def block(self, block: Block, *, in_month: bool) -> dict[str, Any]:
-        """A block of a chapter; `in_month` where the chapter names the month, so that a date need not."""
-        told: dict[str, Any] = {"kind": type(block).__name__.lower(), "short": _is_short(block)}
+        """A block of a chapter. With `in_month` the chapter names the month, and dates omit it."""
+        data: dict[str, Any] = {"kind": type(block).__name__.lower(), "short": _is_short(block)}
         match block:
             case Picture():
-                return told | {"figure": self.figure(block.figure)}
+                return data | {"figure": self.figure(block.figure)}
             case Lines():
-                told |= {"kind": block.kind, "days": list(self._days(block.lines, in_month))}
+                data |= {"kind": block.kind, "days": list(self._days(block.lines, in_month))}
             case Reflection():
-                told["answers"] = [
-                    {"prompt": self.text(one.prompt), "text": self.text(one.text)} for one in block.answers
+                data["answers"] = [
+                    {"prompt": self.text(answer.prompt), "text": self.text(answer.text)} for answer in block.answers
                 ]
             case Facts():
-                told["facts"] = [self.texts(pair) for pair in block.facts]
+                data["facts"] = [self.texts(pair) for pair in block.facts]
             case Grid():
                 header, rows = self.texts(block.header), [self.texts(row) for row in block.rows]
-                told |= {"header": header, "rows": rows, "numeric": block.numeric}
-                told["widths"] = _widths([header, *rows], block.numeric)
+                data |= {"header": header, "rows": rows, "numeric": block.numeric}
+                data["widths"] = _widths([header, *rows], block.numeric)
             case Sentences():
-                told["sentences"] = [self.texts(pair) for pair in block.sentences]
-                told["note"] = self.text(block.note)
+                data["sentences"] = [self.texts(pair) for pair in block.sentences]
+                data["note"] = self.text(block.note)
             case Words():
-                told |= {"paragraphs": self.texts(block.paragraphs), "care": block.care}
-        return told | {"title": self.text(block.title)}
+                data |= {"paragraphs": self.texts(block.paragraphs), "care": block.care}
+        return data | {"title": self.text(block.title)}
 
     def _days(self, lines: Iterable[Line], in_month: bool) -> Iterator[dict[str, Any]]:
         for date, of_day in itertools.groupby(lines, key=lambda line: line.date):
             name = dates.WEEKDAY_NAMES[date.weekday()] if in_month else dates.MONTH_NAMES[date.month - 1]
-            said = f"{name[:3]} {date.day}" if in_month else f"{date.day} {name[:3]}"
-            yield {"date": said, "lines": [self.text(line.text) for line in of_day]}
+            label = f"{name[:3]} {date.day}" if in_month else f"{date.day} {name[:3]}"
+            yield {"date": label, "lines": [self.text(line.text) for line in of_day]}
 
     def figure(self, figure: Figure) -> dict[str, Any]:
-        """A figure by its narrow drawing: at the width of a page the wide one's letters would be 4 points high."""
+        """A figure with its narrow drawing. In the wide one, letters would be 4 points high at the width of a page."""
         drawn = self.drawing(figure.narrow, f"{figure.key}-narrow", figure.alt)
         return {"title": self.text(figure.title), "subtitle": self.text(figure.subtitle), **drawn}
 
     def spread(self, figure: Figure) -> dict[str, Any]:
-        """A figure by its two halves."""
+        """A figure as two halves."""
         halves = [
             self.drawing(half.drawing, f"{figure.key}-half-{nth}", f"{half.part}. {figure.alt}")
             for nth, half in enumerate(figure.halves)
@@ -166,17 +166,18 @@ class _Setting:
         return {"title": self.text(figure.title), "subtitle": self.text(figure.subtitle), "halves": halves}
 
     def drawing(self, drawing: Drawing, key: str, alt_text: str) -> dict[str, Any]:
-        """An SVG with its size in its own units, and its text alternative."""
+        """A drawing as SVG, with its size in its own units and its text alternative."""
         replaced = missing_glyphs.everywhere(lambda text: missing_glyphs.stand_in(text, self.missing), drawing)
         alt = self.plain(alt_text)
-        made = figures.svg(replaced if self.missing else drawing, key=key, alt_text=alt, palette=PRINTED)
-        size = _VIEW.search(made)
+        svg = figures.svg(replaced if self.missing else drawing, key=key, alt_text=alt, palette=PRINTED)
+        size = _VIEW.search(svg)
         assert size is not None, "a drawing has a size"
-        return {"svg": made, "alt": alt, "width": float(size[1]), "height": float(size[2])}
+        return {"svg": svg, "alt": alt, "width": float(size[1]), "height": float(size[2])}
 
 
 def _leaves(spreads: list[Figure], year: int) -> list[list[int | None]]:
-    """A step of five for each day of the year, by month, from the lowest value of the first spread to its highest."""
+    """The leaves of the cover: for each day, by month, a step of five between the lowest and highest value of the first
+    spread."""
     table = spreads[0].table if spreads else pl.DataFrame()
     if "value" not in table.columns or not table["value"].dtype.is_numeric():
         return []
@@ -191,10 +192,10 @@ def _leaves(spreads: list[Figure], year: int) -> list[list[int | None]]:
 
 
 def _colophon(leaves: list[list[int | None]], missing: frozenset[str]) -> list[str]:
-    """How the book was made, and which letters it could not show."""
-    said = ["Set in Libertinus Serif. Every number and drawing is made from the pages of the journal."]
+    """The colophon: how the book was made, and its missing glyphs."""
+    sentences = ["Set in Libertinus Serif. Every number and drawing is made from the pages of the journal."]
     if leaves:
-        said.append(
+        sentences.append(
             "The cover has a line for each day, gathered by month: dark is the lowest of the year, pale the highest."
         )
-    return [*said, *filter(None, [missing_glyphs.warning(missing)])]
+    return [*sentences, *filter(None, [missing_glyphs.warning(missing)])]

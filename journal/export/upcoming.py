@@ -1,4 +1,4 @@
-"""Which habits are due on days that are still to come: by the journal's own tables, laid further than its pages go."""
+"""The habits due on future days: the tables of the journal, extended beyond its pages."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from journal.wording import numbers, rules
 
 
 def marks(book: Journal, first: dt.date, last: dt.date) -> pl.DataFrame:
-    """Habits in force from one day to another, a row a habit and day, in the journal's order.
+    """The habits in force in a range of days, a row per habit and day, in the order of journal.toml.
 
     Out: habit (String), date (Date), due (Boolean, null for a quota habit), times (Int32), per (String), target
-    (Float64), aim (String) as in `Tables.marks`, and rest (Boolean): whether its page excuses that day in advance. What
-    else a page says of it is left out: sheets are filled in by hand.
+    (Float64), aim (String) as in `Tables.marks`, and rest (Boolean): whether the page excuses the day in advance. Other
+    marks are omitted, since sheets are filled in by hand.
 
     >>> from pathlib import Path
     >>> from journal.entry import Undated
@@ -29,20 +29,20 @@ def marks(book: Journal, first: dt.date, last: dt.date) -> pl.DataFrame:
     >>> marks(book, dt.date(2025, 4, 5), dt.date(2025, 4, 6)).select("habit", "due", "rest").rows()
     [('call', False, False), ('call', True, False)]
     """
-    laid = tables.build(tables.record([]), book.settings, max(last, book.today)).marks
+    extended = tables.build(tables.record([]), book.settings, max(last, book.today)).marks
     resting = book.tables.marks.filter(pl.col("mark") == "rest").select("habit", "date", rest=pl.lit(True))
     return (
-        laid.filter(pl.col("date").is_between(first, last))
+        extended.filter(pl.col("date").is_between(first, last))
         .join(resting, on=["habit", "date"], how="left", maintain_order="left")
         .with_columns(pl.col("rest").fill_null(False))
         .select("habit", "date", "due", "times", "per", "target", "aim", "rest")
     )
 
 
-def asked(row: Mapping[str, Any], unit: str) -> str:
-    """What a habit asks for beyond being done, from a row of `marks`; empty where that is all.
+def target(row: Mapping[str, Any], unit: str) -> str:
+    """The quota or target of a habit in words, from a row of `marks`; empty without either.
 
-    >>> asked({"per": None, "target": 30.0, "aim": "at most"}, "minutes"), asked({"per": "week", "times": 3}, "")
+    >>> target({"per": None, "target": 30.0, "aim": "at most"}, "minutes"), target({"per": "week", "times": 3}, "")
     ('at most 30 minutes', '3 times a week')
     """
     if row["per"] is not None:

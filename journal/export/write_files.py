@@ -1,9 +1,9 @@
-"""Exports put on the disk: each file whole or not at all, and the old one there until the new one is.
+"""Writes exports to disk with atomic writes: an old file stays until the new one is complete.
 
     put(path, data)              one file
-    put_all(folder, files)       a folder of files, by name; sub-folders are made
+    put_all(folder, files)       a folder of files, by name; sub-folders are created
 
-Nothing is written before everything has been made, so an export that fails half-way in the making writes nothing.
+The data is complete before the first write, so an export that fails while it is made writes nothing.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from journal.folder import atomic_write
 
 
 class Placed(msgspec.Struct, frozen=True, kw_only=True):
-    """A file that was put in place. `replaced` where there was one whose bytes were others."""
+    """A written file. `replaced` is true if a file with other bytes was there."""
 
     path: Path
     size: int
@@ -27,9 +27,9 @@ class Placed(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def put(path: Path, data: bytes) -> Placed:
-    """Put a file in place, over one that is there. Its folder is made where it is missing.
+    """Write a file, replacing an existing one. A missing folder is created.
 
-    Raises ExportError, with the reason and the remedy, and leaves what was there as it was.
+    Raises ExportError with reason and remedy if it cannot be written. The existing file then stays unchanged.
 
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
@@ -44,19 +44,17 @@ def put(path: Path, data: bytes) -> Placed:
         if before != data:
             atomic_write.replace(path, data, before)
     except atomic_write.ChangedError:
-        raise ExportError(
-            f'"{path}" was changed by another program just now and is as that left it; try again'
-        ) from None
+        raise ExportError(f'"{path}" was changed by another program just now and was not replaced; try again') from None
     except OSError as error:
         raise ExportError(f'"{path}" could not be written ({error.strerror}){_remedy(error, path)}') from None
     return Placed(path=path, size=len(data), replaced=before is not None and before != data)
 
 
 def put_all(folder: Path, files: Mapping[str, bytes]) -> list[Placed]:
-    """Put a folder of files in place, in the order of their names; other files there stay.
+    """Write a folder of files, in the order of their names. Other files in the folder stay.
 
-    Raises ExportError where one cannot be written: that one is as it was, and the message says how many were put
-    in place before it.
+    Raises ExportError if one cannot be written. That one stays unchanged; the message has the number of files written
+    before it.
 
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
@@ -68,12 +66,12 @@ def put_all(folder: Path, files: Mapping[str, bytes]) -> list[Placed]:
         try:
             placed.append(put(folder / name, files[name]))
         except ExportError as error:
-            raise ExportError(f"{error}; {len(placed)} of {len(files)} files are in place") from None
+            raise ExportError(f"{error}; {len(placed)} of {len(files)} files are written") from None
     return placed
 
 
 def sized(size: int) -> str:
-    """A number of bytes, in the units of the International System (1 kB = 1,000 bytes).
+    """A number of bytes in SI units (1 kB = 1,000 bytes).
 
     >>> sized(310), sized(48_200), sized(3_260_000)
     ('310 bytes', '48 kB', '3.3 MB')
@@ -84,13 +82,13 @@ def sized(size: int) -> str:
 
 
 def _remedy(error: OSError, path: Path) -> str:
-    """What to do about it; where there is a file already, that it is untouched."""
-    kept = "; the file that is there is as it was" if path.is_file() else ""
+    """The remedy for an error, and that an existing file is unchanged."""
+    unchanged = "; the existing file is unchanged" if path.is_file() else ""
     match error.errno:
         case errno.ENOSPC | errno.EDQUOT | errno.EFBIG:
-            return f"{kept}; make room, or write to another disk with --to"
+            return f"{unchanged}; make room, or write to another disk with --to"
         case errno.EISDIR | errno.ENOTDIR | errno.EEXIST:
             return "; a folder and a file have the same name there: choose another place with --to"
         case errno.ENAMETOOLONG:
             return "; choose a shorter name with --to"
-    return f"{kept}; choose another place with --to"
+    return f"{unchanged}; choose another place with --to"

@@ -1,7 +1,7 @@
-"""What every chapter of a year is made from: its journal, cut to what can bear on the year, and counted once.
+"""The data of one year for its chapters: the frames of the journal, cut to the year and computed once.
 
-Streaks and findings need the whole history, which the journal has worked out once for every year. Everything else is of
-the year and the few days beside it that its nights, weeks and trailing means need: fifty years of pages are cut first.
+Streaks and findings need the whole history, which the journal computes once. Everything else is cut to the year and to
+the few days beside it that nights, weeks and trailing means need, so that a year is fast in a journal of fifty.
 """
 
 from __future__ import annotations
@@ -18,13 +18,13 @@ from journal.periods import Period
 from journal.sections import habit_cards
 
 BESIDE = dt.timedelta(days=45)
-"""Days beside the year that bear on it: 28 for a trailing mean and its runs, a month or a week that it cuts."""
+"""Days kept before and after the year: 28 for a trailing mean and its runs, or a month or week across its ends."""
 CHAIN = dt.timedelta(days=366)
-"""A task done in the year is followed back so far, and one that stands on later pages so far ahead."""
+"""How far the history of a task of the year is followed back and ahead."""
 
 
-class Subject:
-    """A year of a journal. Frames are as their measures make them; `within` cuts one to the year by its `date`."""
+class YearData:
+    """A year of a journal. Frames are those of the tables and measures; `cut` cuts one to the year by its `date`."""
 
     def __init__(self, book: Journal, year: int) -> None:
         self.book, self.settings, self.today = book, book.settings, book.today
@@ -41,16 +41,16 @@ class Subject:
         return frame.filter(pl.col("date").is_between(period.first, period.last))
 
     def past(self, frame: pl.DataFrame, period: Period | None = None) -> pl.DataFrame:
-        """The rows of a period, or of the year, by `date`, up to today: a page may be planned ahead."""
+        """The rows of a period, or of the year, by `date`, up to today. Later pages may be planned ahead."""
         return self.cut(frame, period).filter(pl.col("date") <= self.until)
 
     def beside(self, frame: pl.DataFrame, more: dt.timedelta = BESIDE) -> pl.DataFrame:
-        """The rows of the year and of some days before and after it."""
+        """The rows of the year and of the days before and after it."""
         return frame.filter(pl.col("date").is_between(self.first - more, self.last + more))
 
     @cached_property
     def months(self) -> list[Period]:
-        """The months of the year that lie inside the journal, up to today."""
+        """The months of the year from the first page of the journal to today."""
         first = max(self.first, min(self.book.tables.opened, self.today))
         return periods.between(first, self.until, "month", week_starts=self.week_starts)
 
@@ -61,12 +61,12 @@ class Subject:
 
     @cached_property
     def lived(self) -> pl.DataFrame:
-        """`Tables.days` of the year: those that are over, since the first page."""
+        """`Tables.days` of the year: past days since the first page."""
         return self.cut(self.book.lived)
 
     @cached_property
     def states(self) -> pl.DataFrame:
-        """`Journal.states`, up to the days beside the year's end."""
+        """`Journal.states`, up to `BESIDE` after the year."""
         return self.book.states.filter(pl.col("date") <= self.last + BESIDE)
 
     @property
@@ -81,14 +81,16 @@ class Subject:
 
     @cached_property
     def narrowed(self) -> Journal:
-        """The journal, with hours of the year and of the days beside it alone, so that its nights are those. Days are
-        few, and all years' are asked for where the length of the day is."""
+        """The journal with hours, and so nights, of only the year and the days beside it.
+
+        `Tables.days` is kept whole: it is small, and the length of the day needs all years.
+        """
         tables = msgspec.structs.replace(self.tables, hours=self.beside(self.tables.hours))
         return msgspec.structs.replace(self.book, tables=tables)
 
     @cached_property
     def tasks(self) -> pl.DataFrame:
-        """`Tables.tasks` that can tell of tasks of the year."""
+        """`Tables.tasks` of the year and `CHAIN` around it, for the history of its tasks."""
         return self.beside(self.tables.tasks, CHAIN)
 
     @cached_property
@@ -98,7 +100,7 @@ class Subject:
 
     @cached_property
     def written(self) -> bool:
-        """Whether anything at all was written in the year, a reflection on it or on a part of it among that."""
+        """Whether the year has a page, of a day or of a period of the year."""
         reflected = any(
             not frame.filter(pl.col("period").str.starts_with(self.year.key)).is_empty()
             for frame in (self.tables.reflections, self.tables.decisions)

@@ -1,4 +1,4 @@
-"""A year of a journal as a document: its chapters in their order, those without content left out."""
+"""A year of a journal as a document: its chapters in order. Chapters without content are omitted."""
 
 from __future__ import annotations
 
@@ -7,18 +7,18 @@ from collections.abc import Callable, Iterator
 from journal import Journal
 from journal.export.chapters import habits_of_year, methods, months, overview, sleep_and_hours, tasks_and_links
 from journal.export.document import Block, Chapter, Document, Words
-from journal.export.year_data import Subject
+from journal.export.year_data import YearData
 from journal.wording import dates
 
 ChapterBuilder = tuple[str, str, Callable[[], list[Block]]]
 
 
 def contents(book: Journal, year: int, progress: Callable[[str], None] = lambda chapter: None) -> Document:
-    """The year, ready to be set.
+    """The document of a year.
 
-    In: a journal as its reader may see it; a year, inside the journal or not; `progress`, told the title of each
-    chapter as it is begun. Out: a Document. A month outside the journal and a chapter without content are not in it; a
-    year of which nothing is written has one chapter that says so. Days after the journal's today count nowhere.
+    In: a journal as its reader may see it; any year; `progress`, called with the title of each chapter before it is
+    made. Out: a Document without months outside the journal and without empty chapters. A year without pages has one
+    chapter that says so. Days after the journal's today are ignored.
 
     >>> import datetime as dt, tempfile, pathlib, journal
     >>> with tempfile.TemporaryDirectory() as folder:
@@ -30,7 +30,7 @@ def contents(book: Journal, year: int, progress: Callable[[str], None] = lambda 
     >>> contents(book, 2031).chapters[0].blocks[0].paragraphs
     ('Nothing was written in 2031.',)
     """
-    subject = Subject(book, year)
+    subject = YearData(book, year)
     chapters: list[Chapter] = []
     for key, title, make in _chapters(subject) if subject.written else ():
         progress(title)
@@ -38,17 +38,17 @@ def contents(book: Journal, year: int, progress: Callable[[str], None] = lambda 
         if blocks:
             chapters.append(Chapter(key=key, title=title, blocks=tuple(blocks)))
     if chapters:
-        told = frozenset(chapter.key for chapter in chapters)
+        keys = frozenset(chapter.key for chapter in chapters)
         title = "How it is counted"
         progress(title)
-        chapters.append(Chapter(key="counting", title=title, blocks=tuple(methods.blocks(subject, told))))
+        chapters.append(Chapter(key="counting", title=title, blocks=tuple(methods.blocks(subject, keys))))
     else:
         nothing = Words(title="", paragraphs=(f"Nothing was written in {year}.",))
         chapters.append(Chapter(key="year", title="The year", blocks=(nothing,)))
     return Document(title=book.settings.title, subtitle=_subtitle(subject), year=year, chapters=tuple(chapters))
 
 
-def _chapters(subject: Subject) -> Iterator[ChapterBuilder]:
+def _chapters(subject: YearData) -> Iterator[ChapterBuilder]:
     yield "year", "The year", lambda: overview.blocks(subject)
     for month in subject.months:
         yield month.key, dates.title(month), lambda month=month: months.blocks(subject, month)  # type: ignore[misc]
@@ -60,8 +60,8 @@ def _chapters(subject: Subject) -> Iterator[ChapterBuilder]:
     yield "back", "Looking back", lambda: months.reflection(subject, subject.year, "")
 
 
-def _subtitle(subject: Subject) -> str:
-    """The year, and of one that is still running, or began with the journal, its stretch."""
+def _subtitle(subject: YearData) -> str:
+    """The year; for a year that is not complete, the range of its days in the journal."""
     first = max(subject.first, min(subject.tables.opened, subject.until))
     if not subject.written or (first, subject.until) == (subject.first, subject.last):
         return subject.year.key

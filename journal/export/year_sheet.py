@@ -1,4 +1,4 @@
-"""A sheet of a year, to be coloured by hand: a field a day, and swatches for colours of her own."""
+"""The paper sheet of a year: a field for each day to colour by hand, and swatches for the key."""
 
 from __future__ import annotations
 
@@ -12,14 +12,14 @@ from journal.wording import dates
 
 
 class Month(msgspec.Struct, frozen=True, kw_only=True):
-    """A month: the first letters of its name, and for each of its days whether it is a weekend's."""
+    """A month: the first letters of its name, and for each day whether it is on a weekend."""
 
     name: str
     weekends: tuple[bool, ...]
 
 
 class YearSheetData(msgspec.Struct, frozen=True, kw_only=True):
-    """All that is set on the sheet. `key` are the words of the mood, low to high, a swatch each."""
+    """All texts of the sheet. `key` are the words of mood, low to high, each with a swatch."""
 
     title: str
     months: tuple[Month, ...]
@@ -27,7 +27,7 @@ class YearSheetData(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class YearSheet(msgspec.Struct, frozen=True, kw_only=True, tag="year"):
-    """The sheet of a year: its words, the text alternative of its grid, and the ornament of its first day as SVG."""
+    """The sheet of a year: its texts, the text alternative of its grid, and the ornament of its first day as SVG."""
 
     words: YearSheetData
     alt: str
@@ -35,7 +35,7 @@ class YearSheet(msgspec.Struct, frozen=True, kw_only=True, tag="year"):
 
 
 def of(settings: Settings, year: Period) -> YearSheet:
-    """The sheet of a year. Nothing of the journal is on it but the words of its mood.
+    """The sheet of a year. The only text of the journal on it is the words of mood.
 
     >>> from journal.periods import year
     >>> leap = of(Settings(title="Small", places=()), year(2024))
@@ -51,6 +51,6 @@ def of(settings: Settings, year: Period) -> YearSheet:
     key = tuple(text for text in key_texts(settings.mood) if text is not None)
     return YearSheet(
         words=YearSheetData(title=year.key, months=months, key=key),
-        alt=f"The {year.days} days of {year.key}, a field each, a column a month, to be coloured by hand.",
+        alt=f"The {year.days} days of {year.key}, a field for each day and a column for each month, to colour by hand.",
         ornament=ornament.svg(ornament.of(year.first)),
     )

@@ -1,4 +1,4 @@
-"""Journals made from typed pages, without files, for what is exported from frames."""
+"""Journals built from typed pages without files, for exports that use frames only."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ AWAY = Place(key="lisbon", name="Lisbon", latitude=38.72, longitude=-9.14, timez
 
 
 def book(days: Mapping[dt.date, Entry], reviews: Iterable[Page] = (), **settings: Any) -> Journal:
-    """A journal of some days and the pages of some weeks, months and years, as of the last of the days."""
+    """A journal of the given days and reviews, as of its last day."""
     pages = [Page(path=f"{day}.toml", kind="day", key=str(day), content=entry) for day, entry in days.items()]
     whole = Settings(**({"title": "A test", "places": (HOME, AWAY)} | settings))
     today = max(days, default=dt.date(2025, 3, 14))

@@ -1,4 +1,4 @@
-"""The example year as it is set for print and for a page, made once for all that look at it.
+"""The document of the example year, made once for all tests of its exports.
 
 A module that takes it is of the xdist group `retrospective`: one worker has it, the other would only make it again.
 """

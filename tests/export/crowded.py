@@ -1,4 +1,4 @@
-"""A journal that has more on a day and in a month than a small sheet of paper likes."""
+"""A journal with more on a day and in a month than fits a small sheet of paper."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ LONG = "Walk by the river before anyone else in the town is up and about"
 
 @pytest.fixture(scope="module")
 def crowded(tmp_path_factory: pytest.TempPathFactory) -> Journal:
-    """Twenty habits, long titles, appointments over one another, a week from Sunday, a clock of twelve hours."""
+    """Twenty habits, long titles, overlapping appointments, weeks from Sunday, a 12-hour clock."""
     habits = [
         {"key": f"h{nth}", "name": f"{(LONG, 'Read', 'Stretch')[nth % 3]} {nth}", "from": dt.date(2025, 1, 1)}
         | ({"times": 3, "per": "week"} if nth % 4 == 0 else {"every": "FREQ=DAILY", "target": 20, "unit": "pages"})

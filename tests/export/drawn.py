@@ -1,4 +1,4 @@
-"""What is drawn on a page of a PDF, read from its operators (ISO 32000-1, 8.5), without painting it."""
+"""The shapes on a page of a PDF, read from its operators (ISO 32000-1, 8.5) without rendering."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ _PAINTED = {b"S", b"s", b"f", b"F", b"f*", b"B", b"B*", b"b", b"b*"}
 
 
 class Shape(NamedTuple):
-    """The box about one painted path, in millimetres from the upper left of the page."""
+    """The bounding box of one painted path, in millimetres from the upper left of the page."""
 
     left: float
     top: float
@@ -30,7 +30,7 @@ class Shape(NamedTuple):
 
 
 def shapes(page: pypdf.PageObject) -> list[Shape]:
-    """Every path painted on a page, in its order; those inside of pictures are left out."""
+    """Every painted path of a page, in order, without those inside pictures."""
     found, points = list[Shape](), list[tuple[float, float]]()
     matrix: tuple[float, ...] = (1, 0, 0, 1, 0, 0)
     kept = []
@@ -64,7 +64,7 @@ def shapes(page: pypdf.PageObject) -> list[Shape]:
 
 
 def _product(one: tuple[float, ...], other: tuple[float, ...]) -> tuple[float, ...]:
-    """The matrix that does first the one, then the other."""
+    """The matrix that applies `one`, then `other`."""
     a, b, c, d, e, f = one
     p, q, r, s, t, u = other
     return (a * p + b * r, a * q + b * s, c * p + d * r, c * q + d * s, e * p + f * r + t, e * q + f * s + u)

@@ -1,4 +1,4 @@
-"""Whether some bytes hold a word that a reader may not see, in whatever way a file can hold a word.
+"""Searches bytes for words that a reader may not see, in every encoding and packing of a file.
 
 Looked through, one within the other: text in UTF-8 and UTF-16; entities of HTML, `%41`, `\\u0041`, base64; text that
 is cut up by tags, blanks, line ends and hyphens; streams of zlib and gzip, wherever they begin (so those in PNG too);
@@ -29,14 +29,14 @@ from journal.export.audience import Audience
 
 
 class Secret(NamedTuple):
-    """Where a word was planted, and who may read it there."""
+    """The field in which a word was planted, and the readers who may see it."""
 
     field: str
     readers: frozenset[Audience]
 
 
 def leaks(data: bytes, secrets: Mapping[str, Secret], audience: Audience) -> list[str]:
-    """The words in some bytes that the reader may not see, each with the field it was planted in.
+    """The words in the bytes that the reader may not see, each with its field.
 
     >>> secrets = {"zqaav": Secret("Entry.notes[]", frozenset({"me"}))}
     >>> leaks(b"<p>z&#113;a<b>a</b>v</p>", secrets, "friend"), leaks(b"zqaav", secrets, "me")
@@ -47,7 +47,7 @@ def leaks(data: bytes, secrets: Mapping[str, Secret], audience: Audience) -> lis
 
 
 def found(data: bytes, words: Mapping[str, Any]) -> set[str]:
-    """The words that some bytes hold. A word is of small letters alone, or has a digit and is looked for as it is."""
+    """The words that the bytes contain. A word has only small letters, or has a digit and is searched for unchanged."""
     exact = {word for word in words if re.search(r"\d", word)}
     left = set(words)
     for text in texts(data):
@@ -59,7 +59,7 @@ def found(data: bytes, words: Mapping[str, Any]) -> set[str]:
 
 
 def _held(text: str, words: set[str], begun: int = 2) -> set[str]:
-    """Those of the words that a text has; it is looked for all that begin alike first, since most texts have none."""
+    """The words that a text contains. Words with the same beginning are tested together, since most texts have none."""
     held: set[str] = set()
     for begin in {word[:begun] for word in words}:
         if begin in text:
@@ -69,12 +69,12 @@ def _held(text: str, words: set[str], begun: int = 2) -> set[str]:
 
 
 def _close(text: str) -> str:
-    """Letters and digits alone, small, each in its plainest form; so without the zeros that UTF-16 has between them."""
+    """Only letters and digits, in lower case and plain form; also without the zero bytes of UTF-16."""
     return re.sub(r"[\W_]+", "", unicodedata.normalize("NFKC", text)).casefold()
 
 
 def texts(data: bytes) -> Iterator[str]:
-    """Every text that some bytes hold."""
+    """Every text that the bytes contain."""
     if not data:
         return
     yield from _plain(data)
@@ -84,7 +84,7 @@ def texts(data: bytes) -> Iterator[str]:
 
 def _plain(data: bytes) -> Iterator[str]:
     if data.startswith(b"\x89PNG"):
-        return  # pixels are no text, and many
+        return  # pixels are not text, and there are many
     text = data.decode(errors="replace")
     read = _read(text)
     yield from {text, read, _untagged(text), _untagged(read)}
@@ -95,7 +95,7 @@ def _untagged(text: str) -> str:
 
 
 def _read(text: str) -> str:
-    """A text with entities, percent signs and backslashes read, twice over."""
+    """A text with entities, percent encoding and backslashes decoded, twice."""
     for _ in range(2):
         text = html.unescape(text)
         text = re.sub(r"\\u([0-9A-Fa-f]{4})", lambda match: chr(int(match[1], 16)), text)
@@ -105,7 +105,7 @@ def _read(text: str) -> str:
 
 
 def _inside(data: bytes) -> Iterator[bytes]:
-    """What some bytes hold packed up."""
+    """The unpacked contents of the bytes."""
     if data.startswith(b"%PDF-"):
         yield from _of_pdf(data)
         return
@@ -124,7 +124,7 @@ def _inside(data: bytes) -> Iterator[bytes]:
         return
     for match in re.finditer(rb";base64,([A-Za-z0-9+/=\s%]+)", data):
         yield _from_base64(urllib.parse.unquote_to_bytes(match[1]))
-    for match in re.finditer(rb"<(?i:feff)([0-9A-Fa-f\s]+)>", data):  # a string of PDF in UTF-16, within a stream
+    for match in re.finditer(rb"<(?i:feff)([0-9A-Fa-f\s]+)>", data):  # a UTF-16 string of a PDF inside a stream
         digits = re.sub(rb"\s", b"", match[1])
         yield binascii.unhexlify(digits + b"0" * (len(digits) % 2))
     if re.search(rb"\\[0-3][0-7]{2}", data):
@@ -149,7 +149,7 @@ def _inflated(data: bytes, window: int) -> bytes:
 
 
 def _of_png(data: bytes) -> Iterator[bytes]:
-    """What is in a picture beside its pixels."""
+    """The chunks of a picture other than its pixels."""
     at = 8
     while at < len(data):
         length, name = int.from_bytes(data[at : at + 4], "big"), data[at + 4 : at + 8]
@@ -180,7 +180,7 @@ def _of_pdf(data: bytes) -> Iterator[bytes]:
 
 
 def _strings(item: Any) -> Iterator[bytes]:
-    """The strings and names within an object; what it only points to is met by its own number."""
+    """The strings and names within an object. Referenced objects are visited by their own number."""
     match item:
         case generic.TextStringObject() | generic.NameObject():
             yield item.encode(errors="replace")

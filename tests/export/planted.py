@@ -1,4 +1,4 @@
-"""A journal with a word of its own planted in every field that takes text or a key, and who may read each.
+"""A journal with a unique word planted in every field of text or keys, and the readers of each.
 
     folder, secrets = planted(tmp_path)
     assert leaks(made_for_a_friend, secrets, "friend") == []
@@ -64,7 +64,7 @@ READERS: dict[str, frozenset[Audience]] = {
     "Settings.calendars[]": ME,
     "Settings.lines.stop_words[]": ME,
 }
-"""Who may read the words of each field."""
+"""The readers of each text field."""
 
 NUMBERS: dict[str, frozenset[Audience]] = {
     "Entry.weather.high": ME,
@@ -72,7 +72,7 @@ NUMBERS: dict[str, frozenset[Audience]] = {
     "Settings.places[].latitude": ME,
     "Settings.places[].longitude": ME,
 }
-"""Fields of numbers that tell where someone lives."""
+"""Number fields that reveal where someone lives."""
 
 ANYONES = (
     "Entry.mood", "Entry.energy", "Entry.habits{}", "Entry.tasks[].estimate", "Entry.tasks[].took",
@@ -80,7 +80,7 @@ ANYONES = (
     "Settings.day.ranked_tasks", "Settings.mood.low", "Settings.mood.high", "Settings.energy.low",
     "Settings.energy.high", "Settings.habits[].times", "Settings.habits[].target", "Settings.routines[].estimate",
 )  # fmt: skip
-"""All other numbers."""
+"""All other number fields."""
 
 SAME: dict[str, str] = {
     "Entry.place": "Settings.places[].key",
@@ -91,7 +91,7 @@ SAME: dict[str, str] = {
     "Review.decisions{}": "Settings.habits[].key",
     "Settings.hours{}{}": "Settings.categories[].key",
 }
-"""Fields that hold a key of journal.toml: their word is that key's."""
+"""Fields with a key of journal.toml; their word is that of the key."""
 
 NO_WORDS: dict[str, str] = {
     "Settings.categories[].colour": "#zz",
@@ -99,7 +99,7 @@ NO_WORDS: dict[str, str] = {
     "Settings.routines[].every": "FREQ=DAILY;X-WORD=ZZ",
     "Settings.hours{}": "zzday",
 }
-"""Text of a set form, which holds no word of the writer's; an example of what is refused there."""
+"""Text fields with a fixed format and no free words, each with an example of a rejected value."""
 
 BESIDE: dict[str, frozenset[Audience]] = {
     "the folder's name": ME,
@@ -108,11 +108,11 @@ BESIDE: dict[str, frozenset[Audience]] = {
     "a key that is not known": ME,
     "a value that does not fit": ME,
 }
-"""What is no field and still has words."""
+"""Places with words that are not fields."""
 
 
 def fields(page: type[msgspec.Struct], of: type[inspect.Type] = inspect.StrType) -> list[str]:
-    """The fields of a page that are text, in the order of their types; or that are of another type.
+    """The fields of a page with a type, by default text, in the order of the types.
 
     >>> from journal.entry import Undated
     >>> fields(Undated), fields(Undated, inspect.FloatType)
@@ -139,7 +139,7 @@ def _fields(type_: inspect.Type, path: str, of: type[inspect.Type]) -> Iterator[
 
 
 def planted(tmp_path: Path) -> tuple[Path, dict[str, Secret]]:
-    """Write the journal below a folder: three months of closed days, each with all that a day can hold.
+    """Write the journal below a folder: three months of closed days, each with every field.
 
     Returns its folder, and every word with where it stands and who may read it there.
     """
@@ -167,12 +167,12 @@ def planted(tmp_path: Path) -> tuple[Path, dict[str, Secret]]:
 
 
 class _Beds:
-    """Words by field: the first of each is the same whenever it is asked for."""
+    """Words by field. The first word of a field is always the same."""
 
     def __init__(self) -> None:
         self.secrets: dict[str, Secret] = {}
         self.by_field: dict[str, list[str]] = {}
-        # No word holds another, and none holds letters that a font draws as one (fi, fl).
+        # No word contains another one, or letters that a font draws as a ligature (fi, fl).
         self.fresh = (f"zq{''.join(letters)}xv" for letters in itertools.product("abcdeghkmnoprstuw", repeat=2))
 
     def word(self, field: str) -> str:
@@ -192,7 +192,7 @@ class _Beds:
 
 def _settings(beds: _Beds) -> dict[str, Any]:
     place = {part: beds.word(f"Settings.places[].{part}") for part in ("key", "name")}
-    # A zone that no one is in by chance, with clocks of its own: a quarter past the hours of its neighbours.
+    # A time zone that no machine has by chance, offset by a quarter of an hour from its neighbours.
     beds.add("Settings.places[].timezone", "chatham")
     degrees = {"latitude": 43.95731, "longitude": 176.55917}
     for name, value in degrees.items():
@@ -226,13 +226,13 @@ def _settings(beds: _Beds) -> dict[str, Any]:
 
 
 def _day(beds: _Beds, i: int, date: dt.date) -> dict[str, Any]:
-    """A day of numbers that go up and down, so that there is something to count, to link and to find."""
+    """A day with varying numbers, so that there are rates, links and findings."""
     plain, counted, quota = beds.several("Settings.habits[].key", 3)
     asleep, work, other = beds.several("Settings.categories[].key", 3)
     done = i % 5 != 0
     late = f"0{5 + i % 3}:{15 * (i % 4):02d}"
     planned = {asleep: ["00:00-06:00", "22:30-24:00"], work: ["09:00-12:00"], other: ["18:00-19:00"]}
-    weather = {"high": 731205 + i, "low": 614705 + i}  # degrees that no length in a drawing comes near
+    weather = {"high": 731205 + i, "low": 614705 + i}  # far from any length in a drawing
     for name, value in weather.items():
         beds.secrets[str(value)] = Secret(f"Entry.weather.{name}", NUMBERS[f"Entry.weather.{name}"])
     task = {"title": beds.word("Entry.tasks[].title"), "since": date - dt.timedelta(days=i % 7), "estimate": 30}

@@ -1,4 +1,4 @@
-"""What is in a printed book, as pypdf reads it, and where its ink is, as typst paints it."""
+"""The contents of a PDF as pypdf reads them, and its pixels as typst renders them."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from journal.export.document import Document
 
 
 class Said(NamedTuple):
-    """A piece of text, where it begins (points from the lower left) and the size of its letters."""
+    """A piece of text with its start (points from the lower left) and font size."""
 
     x: float
     y: float
@@ -28,12 +28,12 @@ class Said(NamedTuple):
 
 @lru_cache(maxsize=2)  # the two papers of a book
 def read(data: bytes) -> pypdf.PdfReader:
-    """A file that is to be looked at and left as it is: it is parsed once for all who ask."""
+    """The parsed file, read-only. Parsed once for all tests."""
     return pypdf.PdfReader(io.BytesIO(data))
 
 
 class Leaf(NamedTuple):
-    """A page: its words as they are read, without places to break, and where they stand."""
+    """A page: its text as read, without break points, and its pieces with their positions."""
 
     width: float
     height: float
@@ -42,7 +42,7 @@ class Leaf(NamedTuple):
 
 
 def leaves(data: bytes) -> list[Leaf]:
-    """Every page. It takes pypdf a second or two for a book of a hundred pages with drawings."""
+    """All pages. pypdf takes one or two seconds for a book of a hundred pages with drawings."""
     return [_leaf(page) for page in read(data).pages]
 
 
@@ -59,7 +59,7 @@ def _leaf(page: pypdf.PageObject) -> Leaf:
 
 
 def tagged(part: Any) -> Iterator[Any]:
-    """Every element of the structure tree below a part of it."""
+    """All elements of the structure tree below a node."""
     part = part.get_object()
     if isinstance(part, list):
         for one in part:
@@ -72,7 +72,7 @@ def tagged(part: Any) -> Iterator[Any]:
 
 
 def fonts(data: bytes) -> dict[str, bool]:
-    """Every font that the file has, and whether its letters are inside."""
+    """All fonts of the file, and whether they are embedded."""
     reader, found = read(data), dict[str, bool]()
     size: Any = reader.trailer["/Size"]
     for number in range(1, int(size)):
@@ -85,12 +85,12 @@ def fonts(data: bytes) -> dict[str, bool]:
 
 
 def ink(document: Document, paper: str, ppi: int = 24) -> list[NDArray[np.uint8]]:
-    """Each page of a book as typst paints it: how dark each pixel is, 0 to 255."""
+    """The darkness of each pixel, 0 to 255, of each page of a book as typst renders it."""
     return painted("book", typst_data.data(document, paper, frozenset()), ppi)
 
 
 def painted(template: str, said: Any, ppi: int = 24) -> list[NDArray[np.uint8]]:
-    """Each page of what a template makes of its words, as typst paints it: how dark each pixel is, 0 to 255."""
+    """The darkness of each pixel, 0 to 255, of each page of a template with its input."""
     words = msgspec.json.encode(said).decode()
     return [255 - _grey(page) for page in typesetting.images(template, words, "png", ppi)]
 
@@ -124,7 +124,7 @@ def _unfiltered(kind: int, row: NDArray[np.uint8], above: NDArray[np.uint8]) -> 
         return np.cumsum(row, axis=0, dtype=np.uint8)
     if kind == 2:
         return row + above
-    # Whole numbers one by one: on so few at once numpy takes six times as long.
+    # A loop over integers: for so few values numpy takes six times as long.
     channels = row.shape[1]
     done, ups = [0] * channels, [0] * channels + above.ravel().tolist()
     for nth, value in enumerate(row.ravel().tolist()):

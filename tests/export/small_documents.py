@@ -1,4 +1,4 @@
-"""Documents of a few blocks, and how to look at what becomes of them."""
+"""Documents of a few blocks, and functions to inspect their PDF."""
 
 from __future__ import annotations
 
@@ -34,17 +34,17 @@ def picture(word: str) -> Figure:
 
 
 def texts(data: bytes) -> list[str]:
-    """The words of each page, without places to break."""
+    """The text of each page, without break points."""
     return [leaf.text for leaf in leaves(data)]
 
 
 def together(text: str) -> str:
-    """The letters alone: where a line ends is the page's affair."""
+    """Only the letters, since line breaks depend on the layout."""
     return "".join(text.split())
 
 
 def outside(page: NDArray[np.uint8], ppi: int) -> int:
-    """The darkest that the outer 7 mm of a page are, on all four sides."""
+    """The darkest pixel in the outer 7 mm of a page."""
     edge = round(7 / 25.4 * ppi)
     framed = page.copy()
     framed[edge:-edge, edge:-edge] = 0

@@ -1,4 +1,4 @@
-"""What a reader may see, on the example year: what is left out, and that no number moves because of it."""
+"""What each reader may see of the example year: the removed data, and that no other number changes."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def seen(book: Journal) -> dict[Audience, Journal]:
 
 
 def whole(book: Journal) -> str:
-    """All of a journal as one text. NaN is equal to none, so text is compared."""
+    """A whole journal as one text. Text is compared, since NaN equals nothing."""
     tables = {
         name: part.write_ndjson() if isinstance(part, pl.DataFrame) else str(part)
         for name, part in msgspec.structs.asdict(book.tables).items()
@@ -49,8 +49,8 @@ FOLLOWS = ("lived", "states", "occasions", "sleeps", "nights", "regularity_pairs
 
 
 @pytest.mark.parametrize("reader", ["friend", "anyone"])
-def test_what_follows_from_the_tables_follows_from_the_cut_ones(book: Journal, reader: Audience) -> None:
-    """Whatever was worked out for the writer before: nothing of it is handed on."""
+def test_computed_frames_come_from_the_reduced_tables(book: Journal, reader: Audience) -> None:
+    """Frames that were computed for the owner before are not passed on."""
     for name in (*FOLLOWS, "facts"):
         getattr(book, name)
     cut = seen_by(book, reader)
@@ -72,21 +72,21 @@ def test_what_follows_from_the_tables_follows_from_the_cut_ones(book: Journal, r
     assert {word for word in gone if word in mine} == gone, "each of these can be seen where it was not cut"
 
 
-def test_all_is_seen_by_the_writer(book: Journal, seen: dict[Audience, Journal]) -> None:
+def test_the_owner_sees_everything(book: Journal, seen: dict[Audience, Journal]) -> None:
     assert seen["me"] is book
 
 
 @pytest.mark.parametrize("reader", READERS)
-def test_what_was_seen_by_a_reader_the_same_reader_sees_all_of(reader: Audience, seen: dict[Audience, Journal]) -> None:
+def test_reducing_twice_for_a_reader_changes_nothing(reader: Audience, seen: dict[Audience, Journal]) -> None:
     assert whole(seen_by(seen[reader], reader)) == whole(seen[reader])
 
 
-def test_what_a_friend_sees_of_it_anyone_sees_the_same_of(seen: dict[Audience, Journal]) -> None:
+def test_reducing_for_a_friend_first_changes_nothing_for_anyone(seen: dict[Audience, Journal]) -> None:
     assert whole(seen_by(seen["friend"], "anyone")) == whole(seen["anyone"])
 
 
 @pytest.mark.parametrize("reader", ["friend", "anyone"])
-def test_no_number_moves(reader: Audience, book: Journal, seen: dict[Audience, Journal]) -> None:
+def test_no_number_changes(reader: Audience, book: Journal, seen: dict[Audience, Journal]) -> None:
     other = seen[reader]
     assert_frame_equal(other.nights, book.nights)
     lives, theirs = (tasks.lives(one.tables.tasks, today=TODAY) for one in (book, other))
@@ -123,7 +123,7 @@ def test_findings_are_the_same_under_other_names(book: Journal, seen: dict[Audie
 
 
 @pytest.mark.parametrize("reader", ["friend", "anyone"])
-def test_nothing_of_where_is_left(reader: Audience, seen: dict[Audience, Journal]) -> None:
+def test_no_place_is_left(reader: Audience, seen: dict[Audience, Journal]) -> None:
     other = seen[reader]
     days = other.tables.days
     assert days.select("place", "sky", "high", "low").null_count().row(0) == (days.height,) * 4
@@ -134,9 +134,7 @@ def test_nothing_of_where_is_left(reader: Audience, seen: dict[Audience, Journal
     assert place.timezone == "changes 2025-03-30T02:00:00+03600 2025-10-26T03:00:00-03600"
 
 
-def test_a_friend_reads_the_memories_that_are_marked_and_no_other_word(
-    book: Journal, seen: dict[Audience, Journal]
-) -> None:
+def test_a_friend_reads_only_the_shared_memories(book: Journal, seen: dict[Audience, Journal]) -> None:
     tables = seen["friend"].tables
     shared = book.tables.lines.filter("shared").get_column("text").to_list()
     assert tables.lines.get_column("text").to_list() == shared
@@ -145,7 +143,7 @@ def test_a_friend_reads_the_memories_that_are_marked_and_no_other_word(
     assert set(tables.tasks.get_column("title")) == {""}
 
 
-def test_anyone_reads_letters_and_two_roles(seen: dict[Audience, Journal]) -> None:
+def test_anyone_sees_letters_and_two_roles_as_names(seen: dict[Audience, Journal]) -> None:
     settings = seen["anyone"].settings
     assert settings.title == "Journal"
     assert [(key, settings.habit_name(key)) for key in settings.habit_keys][:2] == [
@@ -180,7 +178,7 @@ def test_a_named_habit_keeps_its_name_and_the_letters_of_the_others_stay(
     assert settings.habit_name(key) == book.settings.habit_name(key)
 
 
-def test_a_named_habit_that_is_called_like_a_letter_has_it_alone(book: Journal) -> None:
+def test_a_named_habit_called_like_a_letter_keeps_it_alone(book: Journal) -> None:
     first, second, *rest = book.settings.habits
     sly = msgspec.structs.replace(first, key="habit-b", name="Habit C")
     odd = msgspec.structs.replace(book.settings, habits=(sly, second, *rest))
@@ -193,7 +191,7 @@ def test_a_named_habit_that_is_called_like_a_letter_has_it_alone(book: Journal) 
     assert whole(seen_by(seen, "anyone", named=["habit-b"])) == whole(seen)
 
 
-def test_a_habit_and_a_category_of_one_key_are_two_things(book: Journal) -> None:
+def test_a_habit_and_a_category_may_share_a_key(book: Journal) -> None:
     sleep_key = book.settings.asleep
     first, *rest = book.settings.habits
     same = msgspec.structs.replace(first, key="workshop")
@@ -205,12 +203,12 @@ def test_a_habit_and_a_category_of_one_key_are_two_things(book: Journal) -> None
 
 
 @pytest.mark.parametrize("reader", READERS)
-def test_a_name_that_is_none_is_refused(reader: Audience, book: Journal) -> None:
+def test_an_unknown_name_is_rejected(reader: Audience, book: Journal) -> None:
     with pytest.raises(UsageError, match=r'there is no habit "wlak" to name; write "walk"'):
         seen_by(book, reader, named=["wlak"])
 
 
-def test_a_journal_of_nothing_is_seen_too() -> None:
+def test_an_empty_journal_can_be_reduced() -> None:
     day = dt.date(2024, 2, 29)
     settings = Settings(title="Empty", places=(), categories=())
     empty = Journal(Path("mine"), settings, day, build(record([]), settings, day), Undated(), ())

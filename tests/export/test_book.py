@@ -1,4 +1,4 @@
-"""The printed book of the example year: what a reader, a screen reader and a printer find in it.
+"""The printed book of the example year: its text, tags and layout.
 
 PDF/UA is ISO 14289-1, PDF ISO 32000-1.
 """
@@ -23,9 +23,9 @@ PAPERS: tuple[Paper, ...] = ("a5", "a4")
 MM = 72 / 25.4
 """Points."""
 FOOT, HEAD = 12 * MM, 17 * MM
-"""What stands nearer to the edges is the number of the page and its running head."""
+"""Text nearer to the edges is the page number or the running head."""
 HEADING = 12.9
-"""Letters of this size and more are a heading's."""
+"""Text of this size or larger is a heading."""
 
 
 @pytest.fixture(scope="module")
@@ -44,11 +44,11 @@ def pages(both: dict[str, bytes]) -> dict[str, list[Leaf]]:
 
 
 def body(leaf: Leaf) -> list[Said]:
-    """What stands on a page beside its running head and its number."""
+    """The text of a page without its running head and number."""
     return [piece for piece in leaf.said if FOOT < piece.y < leaf.height - HEAD]
 
 
-def test_the_year_is_a_book_of_some_pages(pages: dict[str, list[Leaf]]) -> None:
+def test_the_book_has_a_plausible_number_of_pages(pages: dict[str, list[Leaf]]) -> None:
     assert 70 <= len(pages["a5"]) <= 130
     assert 35 <= len(pages["a4"]) <= 70
     sizes = {paper: {(round(leaf.width / MM), round(leaf.height / MM)) for leaf in pages[paper]} for paper in pages}
@@ -68,7 +68,7 @@ def test_no_page_is_empty_and_no_heading_last(paper: str, pages: dict[str, list[
             assert max(piece.size for piece in last) < HEADING, (number, last)
 
 
-def test_the_tables_of_a_wide_page_stand_in_both_columns(pages: dict[str, list[Leaf]]) -> None:
+def test_tables_on_a4_use_both_columns(pages: dict[str, list[Leaf]]) -> None:
     (leaf,) = (leaf for leaf in pages["a4"] if "Rates of the year" in leaf.text)
     at = {piece.text: piece for piece in leaf.said if piece.size > HEADING}
     left, right = at["Rates of the year"], at["July to December against January to June"]
@@ -80,7 +80,7 @@ def test_letters_in_drawings_can_be_read(pages: dict[str, list[Leaf]]) -> None:
     assert min(piece.size for paper in PAPERS for leaf in pages[paper] for piece in leaf.said) >= 6.5
 
 
-def test_words_can_be_read_out_of_it(year: Document, pages: dict[str, list[Leaf]]) -> None:
+def test_text_can_be_extracted(year: Document, pages: dict[str, list[Leaf]]) -> None:
     lines = [block for chapter in year.chapters for block in chapter.blocks if isinstance(block, Lines)]
     said = [line.text for block in lines for line in block.lines]
     assert len(said) > 900
@@ -88,7 +88,7 @@ def test_words_can_be_read_out_of_it(year: Document, pages: dict[str, list[Leaf]
     assert any(block.note for block in found)
     said += [text for block in found for text in (block.note, *(sentence for sentence, _ in block.sentences))]
     for paper in PAPERS:
-        # A line may run on to another page, so heads and numbers are left out.
+        # A line may continue on another page, so heads and numbers are removed.
         whole = together("".join(piece.text for leaf in pages[paper] for piece in body(leaf)))
         assert [text for text in said if together(text) not in whole] == []
         assert together("Mrs Štefka salted the stairs before any of us was up.") in whole
@@ -130,14 +130,14 @@ def test_it_is_tagged_for_screen_readers(year: Document, both: dict[str, bytes])
         assert "/H3" not in kinds
 
 
-def test_every_font_is_inside(both: dict[str, bytes]) -> None:
+def test_every_font_is_embedded(both: dict[str, bytes]) -> None:
     for data in both.values():
         held = fonts(data)
         assert any("LibertinusSerif" in name for name in held)
         assert all(held.values()), held
 
 
-def test_the_file_tells_nothing_but_its_title(a5: bytes) -> None:
+def test_the_file_has_no_metadata_but_its_title(a5: bytes) -> None:
     reader = read(a5)
     assert reader.metadata is not None
     assert set(reader.metadata) == {"/Title", "/Creator"}
@@ -148,8 +148,8 @@ def test_the_file_tells_nothing_but_its_title(a5: bytes) -> None:
 
 
 @pytest.mark.parametrize("paper", PAPERS)
-def test_no_chapter_of_the_year_runs_over_the_edge(paper: Paper, year: Document) -> None:
-    # Of the months the one with the most habits; all others are like it, and painting them takes seconds.
+def test_no_chapter_runs_over_the_edge(paper: Paper, year: Document) -> None:
+    # Only the month with the most habits: the others are similar, and rendering them takes seconds.
     kinds = tuple(chapter for chapter in year.chapters if chapter.key[:4] != "2025" or chapter.key == "2025-08")
     for number, page in enumerate(ink(msgspec.structs.replace(year, chapters=kinds), paper, ppi=12), start=1):
         assert outside(page, ppi=12) < 8, number

@@ -1,4 +1,4 @@
-"""The printed book of small documents: hostile and long words, letters without a font, years of few pages."""
+"""The printed book of small documents: hostile and long words, missing glyphs, short years."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def test_the_same_document_makes_the_same_bytes() -> None:
     assert book.pdf(document, paper="a4") != first
 
 
-def test_what_looks_like_markup_is_text() -> None:
+def test_markup_is_shown_as_text() -> None:
     said = [
         '#import "x"',
         "#panic()",
@@ -70,7 +70,7 @@ def test_what_looks_like_markup_is_text() -> None:
     assert [text for text in (*said, "$t$", "#a *b*", "#x $y$ <b>") if text not in whole] == []
 
 
-def test_letters_of_many_scripts_stay() -> None:
+def test_letters_of_many_scripts_are_kept() -> None:
     said = f"{SLOVENE}, Ελληνικά γράμματα, Привет мир, e\u0301."
     made = book.make(of(memories(said)))
     assert made.missing == ()
@@ -78,7 +78,7 @@ def test_letters_of_many_scripts_stay() -> None:
     assert "no font" not in "".join(texts(made.data))
 
 
-def test_a_letter_without_a_font_stands_as_its_code_and_is_told_once() -> None:
+def test_a_missing_glyph_shows_as_its_code_and_is_reported_once() -> None:
     document = of(memories(f"Sewn {NOWHERE}."), Picture(figure=picture(f"Thread {NOWHERE}")), title=f"Spine {NOWHERE}")
     made = book.make(document)
     assert made.missing == (NOWHERE,)
@@ -93,7 +93,7 @@ def test_a_letter_without_a_font_stands_as_its_code_and_is_told_once() -> None:
 
 
 @given(st.text(st.sampled_from("ab -\u0301中\u200d"), max_size=60))
-def test_a_long_word_gets_places_to_break_and_loses_no_letter(text: str) -> None:
+def test_a_long_word_gets_break_points_and_loses_no_letter(text: str) -> None:
     cut = missing_glyphs.breakable(text)
     assert cut.replace(missing_glyphs.BREAK, "") == text
     assert "\u0301" not in [part[:1] for part in cut.split(missing_glyphs.BREAK)[1:]]
@@ -138,7 +138,7 @@ def test_nothing_runs_over_the_edge(paper: Paper) -> None:
     ],
     ids=["empty", "one day", "leap year", "half outside"],
 )
-def test_years_of_few_pages(days: list[dt.date]) -> None:
+def test_short_years(days: list[dt.date]) -> None:
     entries = {day: Entry(mood=3 + day.day % 2, memory=f"Memory of {day}") for day in days}
     document = contents(books.book(entries), min(days, default=dt.date(2025, 1, 1)).year)
     made = texts(book.pdf(document))
@@ -150,7 +150,7 @@ def test_years_of_few_pages(days: list[dt.date]) -> None:
     assert all(chapter.title in whole for chapter in document.chapters)
 
 
-def test_a_day_has_its_leaf_on_the_cover() -> None:
+def test_each_day_has_a_leaf_on_the_cover() -> None:
     days = [dt.date(2024, 2, 29), dt.date(2024, 12, 31)]
     frame = pl.DataFrame({"date": days, "logged": True, "mood": [2.0, 4.0]})
     drawn = year_pixels.draw(frame, 2024, today=days[-1])

@@ -1,4 +1,4 @@
-"""The calendar file: valid by RFC 5545, read back the same by our own reader and by others."""
+"""The calendar file: valid by RFC 5545, and read back unchanged by our reader and by others."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def planned(day: dt.date, *spans: tuple[int, int]) -> dict[dt.date, Entry]:
     return {day: Entry(hours=Hours(planned={"sleep": tuple(Span(*span) for span in spans)}))}
 
 
-# --- There and back ---------------------------------------------------------------------------------------------------
+# --- Round trip -------------------------------------------------------------------------------------------------------
 
 DAYS = [day + dt.timedelta(i) for day in (SPRING, AUTUMN) for i in (-1, 0)]
 TITLES = st.sampled_from(
@@ -51,8 +51,8 @@ TITLES = st.sampled_from(
 
 
 @st.composite
-def stretches(draw: st.DrawFn, day: dt.date) -> Appointment:
-    """An appointment of a day, not at a time that the clock leaves out."""
+def appointments_of(draw: st.DrawFn, day: dt.date) -> Appointment:
+    """An appointment of a day, not at a time that a clock change skips."""
     minutes = st.one_of(st.sampled_from([0, 120, 180, 1439, 1440]), st.integers(0, 1440)).filter(
         lambda minute: day != SPRING or not 120 <= minute < 180
     )
@@ -65,8 +65,8 @@ def stretches(draw: st.DrawFn, day: dt.date) -> Appointment:
 
 
 @settings(max_examples=40)  # each is read by two libraries
-@given(st.fixed_dictionaries({day: st.lists(stretches(day), max_size=3) for day in DAYS}))
-def test_our_own_reader_finds_the_same_appointments(days: dict[dt.date, list[Appointment]]) -> None:
+@given(st.fixed_dictionaries({day: st.lists(appointments_of(day), max_size=3) for day in DAYS}))
+def test_our_reader_reads_the_same_appointments(days: dict[dt.date, list[Appointment]]) -> None:
     wanted = {
         (
             day,
@@ -82,7 +82,7 @@ def test_our_own_reader_finds_the_same_appointments(days: dict[dt.date, list[App
     assert set(read(data) if data else []) == wanted
 
 
-def test_a_day_away_is_by_the_clock_there() -> None:
+def test_a_day_away_uses_the_time_zone_there() -> None:
     entry = Entry(place="lisbon", appointments=(Appointment(title="Fair", start=Clock(600), end=Clock(660)),))
     data = made({dt.date(2025, 3, 14): entry})
     assert b"DTSTART:20250314T100000Z" in data  # Lisbon keeps UTC in winter (tz database)
@@ -94,7 +94,7 @@ def test_a_day_away_is_by_the_clock_there() -> None:
 
 
 def value(event: Any, name: str) -> str:
-    """A property as it stands in the file."""
+    """A property as written in the file."""
     return bytes(event[name].to_ical()).decode()
 
 
@@ -113,17 +113,17 @@ def times(data: bytes) -> list[tuple[str, str | None]]:
         (dt.date(2025, 3, 14), (540, 750), ("20250314T080000Z", "20250314T113000Z")),
         (dt.date(2025, 3, 14), (1320, 1440), ("20250314T210000Z", "20250314T230000Z")),
         (SPRING, (0, 375), ("20250329T230000Z", "20250330T041500Z")),
-        (SPRING, (120, 180), ("20250330T010000Z", None)),  # an hour that there was not
+        (SPRING, (120, 180), ("20250330T010000Z", None)),  # a skipped hour
         (SPRING, (150, 240), ("20250330T013000Z", "20250330T020000Z")),
         (AUTUMN, (0, 375), ("20251025T220000Z", "20251026T051500Z")),
-        (AUTUMN, (120, 180), ("20251026T000000Z", "20251026T020000Z")),  # both hours that were called so
+        (AUTUMN, (120, 180), ("20251026T000000Z", "20251026T020000Z")),  # both hours with this name
     ],
 )
-def test_planned_hours_are_the_time_that_passes(day: dt.date, span: tuple[int, int], utc: tuple[str, str]) -> None:
+def test_planned_hours_are_elapsed_time(day: dt.date, span: tuple[int, int], utc: tuple[str, str]) -> None:
     assert times(made(planned(day, span))) == [utc]
 
 
-def test_what_goes_on_over_midnight_is_one_event() -> None:
+def test_hours_across_midnight_are_one_event() -> None:
     night = planned(SPRING - dt.timedelta(1), (1350, 1440)) | planned(SPRING, (0, 375), (1350, 1440))
     assert times(made(night)) == [("20250329T213000Z", "20250330T041500Z"), ("20250330T203000Z", "20250330T220000Z")]
     late, early = (
@@ -148,7 +148,7 @@ def example() -> tuple[journal.Journal, bytes]:
     return opened, data
 
 
-def test_it_is_as_the_standard_has_it(example: tuple[journal.Journal, bytes]) -> None:
+def test_it_conforms_to_the_standard(example: tuple[journal.Journal, bytes]) -> None:
     """Sections 3.1 (lines), 3.4 and 3.6 (what a calendar needs), 3.6.1 (what an event needs), 3.8.1.3 (CLASS)."""
     data = example[1] + made(
         {dt.date(2025, 3, 14): Entry(appointments=(Appointment(title="Šivanje, nitka; žep " * 20),))}
@@ -167,7 +167,7 @@ def test_it_is_as_the_standard_has_it(example: tuple[journal.Journal, bytes]) ->
     assert all(value(event, "DTEND") > value(event, "DTSTART") for event in events if "DTEND" in event)
 
 
-def test_others_find_what_the_pages_have(example: tuple[journal.Journal, bytes]) -> None:
+def test_other_readers_read_the_same(example: tuple[journal.Journal, bytes]) -> None:
     opened, data = example
     query = recurring_ical_events.of(icalendar.Calendar.from_ical(data))
     for day in (dt.date(2025, 3, 14), SPRING):
@@ -179,7 +179,7 @@ def test_others_find_what_the_pages_have(example: tuple[journal.Journal, bytes])
         assert sorted(found) == sorted(wanted)
 
 
-def test_the_same_journal_makes_the_same_bytes_and_uids_hold_nothing_written() -> None:
+def test_the_same_journal_gives_the_same_bytes_and_uids_contain_no_text() -> None:
     day = dt.date(2025, 3, 14)
     paper = Appointment(title="Paper", start=Clock(510))
     first = made({day: Entry(appointments=(paper, paper))})
@@ -192,12 +192,12 @@ def test_the_same_journal_makes_the_same_bytes_and_uids_hold_nothing_written() -
     )
 
 
-def test_a_title_that_no_calendar_may_hold_is_made_one() -> None:
+def test_control_characters_in_titles_are_replaced() -> None:
     data = made({dt.date(2025, 3, 14): Entry(appointments=(Appointment(title="a\x1b[31m\x00b\r\nEND:VEVENT"),))})
     assert read(data) == [(dt.date(2025, 3, 14), "a [31m b END:VEVENT", None, None)]
 
 
-def test_one_kind_alone_and_none() -> None:
+def test_one_kind_only_and_an_empty_calendar() -> None:
     day = dt.date(2025, 3, 14)
     both = {day: Entry(appointments=(Appointment(title="Paper"),), hours=planned(day, (0, 60))[day].hours)}
     assert [title for _, title, _, _ in read(made(both, "appointments"))] == ["Paper"]

@@ -1,4 +1,4 @@
-"""`duskbook export text`, `tables` and `calendar` as they are typed: where the files are, and what is said."""
+"""`duskbook export text`, `tables` and `calendar` on the command line: their files and output."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def export(typed: Typed, kind: str, folder: Path, *more: str) -> tuple[int, str,
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_files_are_put_here_and_said(typed: Typed, planned: Path, beside: Path, kind: str) -> None:
+def test_files_go_to_the_current_folder_and_are_listed(typed: Typed, planned: Path, beside: Path, kind: str) -> None:
     code, said, wrong = export(typed, kind, planned)
     assert (code, wrong) == (0, "")
     assert said.splitlines()[0].startswith(f"{KINDS[kind]}  ")
@@ -44,7 +44,9 @@ def test_files_are_put_here_and_said(typed: Typed, planned: Path, beside: Path, 
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_or_elsewhere_and_the_same_again(typed: Typed, planned: Path, beside: Path, kind: str) -> None:
+def test_files_go_to_another_folder_and_are_the_same_again(
+    typed: Typed, planned: Path, beside: Path, kind: str
+) -> None:
     before = {path: path.read_bytes() for path in planned.rglob("*.toml")}
     assert export(typed, kind, planned, "--to", "away/there")[0] == 0
     made = {path: path.read_bytes() for path in (beside / "away").rglob("*") if path.is_file()}
@@ -54,10 +56,10 @@ def test_or_elsewhere_and_the_same_again(typed: Typed, planned: Path, beside: Pa
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_full_disk_is_said_and_leaves_nothing(
+def test_a_full_disk_is_reported_and_leaves_nothing(
     typed: Typed, planned: Path, beside: Path, kind: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:  # fmt: skip
-    export(typed, kind, planned, "--to", "away")  # so that the journal's snapshot is there
+    export(typed, kind, planned, "--to", "away")  # creates the snapshot of the journal
 
     def refuse(_: int) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
@@ -83,7 +85,7 @@ def test_a_full_disk_is_said_and_leaves_nothing(
         ),
     ],
 )
-def test_where_there_is_nothing_it_is_said(typed: Typed, planned: Path, beside: Path, line: str, said: str) -> None:
+def test_an_empty_export_prints_a_message(typed: Typed, planned: Path, beside: Path, line: str, said: str) -> None:
     kind, *more = line.split()
     result = typed("export", kind, planned, *more)
     assert (result.exit_code, result.stdout, result.stderr) == (0, said, "")
@@ -98,5 +100,5 @@ def test_a_problem_in_the_journal_is_mentioned(typed: Typed, planned: Path) -> N
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_help_says_that_they_are_for_the_owner(typed: Typed, kind: str) -> None:
+def test_the_help_says_that_files_are_for_the_owner(typed: Typed, kind: str) -> None:
     assert "for you alone" in " ".join(typed("export", kind, "--help").output.split())

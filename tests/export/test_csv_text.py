@@ -1,4 +1,4 @@
-"""CSV that a spreadsheet takes for text, and that a reader of RFC 4180 takes for what was written."""
+"""CSV is text for spreadsheets, and unchanged text for readers of RFC 4180."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from journal.export.csv_text import as_csv
 
 WRITTEN = st.text(alphabet=st.sampled_from("=+-@\t\r\n\"',;| ab1ž＝"), max_size=12)
-# "CSV Injection" of OWASP: what begins a formula, and what may begin a cell.
+# "CSV Injection" of OWASP: signs that begin a formula, and separators that may begin a cell.
 RUN = tuple("=+-@\t\r\n＝＋－＠")
 BEGUN = re.compile('(?:^|[,;|\t\r\n"]) *[=+@＝＋－＠-]')
 
@@ -24,7 +24,7 @@ def cells(text: str) -> list[list[str]]:
 
 
 @given(st.lists(WRITTEN, min_size=1, max_size=4))
-def test_no_part_of_a_text_begins_a_formula_and_the_rest_is_as_it_was(texts: list[str]) -> None:
+def test_no_part_of_a_text_begins_a_formula_and_the_rest_is_unchanged(texts: list[str]) -> None:
     frame = pl.DataFrame({"date": ["2025-03-14"] * len(texts), "text": texts})
     rows = cells(as_csv(frame, "\r\n"))
     assert [len(row) for row in rows] == [2] * (1 + len(texts))
@@ -38,7 +38,7 @@ def test_no_part_of_a_text_begins_a_formula_and_the_rest_is_as_it_was(texts: lis
     ("typed", "written"),
     [
         ("=1+1", "'=1+1"),
-        # Read with ";" between the cells, or with "'" around them, the second part would be one of its own.
+        # With ";" as separator, or "'" as quote, the second part would be a cell of its own.
         ("ink;=1+1", "ink;'=1+1"),
         ('a "=1+1"', 'a "\'=1+1"'),
         ("'=1+1", "''=1+1"),
@@ -47,11 +47,11 @@ def test_no_part_of_a_text_begins_a_formula_and_the_rest_is_as_it_was(texts: lis
         ("well-kept, and 3 + 4 = 7", "well-kept, and 3 + 4 = 7"),
     ],
 )
-def test_formulas_are_marked_where_they_would_begin(typed: str, written: str) -> None:
+def test_formulas_get_an_apostrophe_where_they_begin(typed: str, written: str) -> None:
     assert cells(as_csv(pl.DataFrame({"text": [typed]}))) == [["text"], [written]]
 
 
-def test_it_is_as_rfc_4180_has_it() -> None:
-    """Section 2: lines end in CRLF; what holds a comma, a quote or a line break is quoted, a quote in it doubled."""
+def test_it_conforms_to_rfc_4180() -> None:
+    """Section 2: lines end in CRLF; cells with a comma, quote or line break are quoted, with doubled quotes."""
     frame = pl.DataFrame({"text": ['a "b", c', "d\ne", "f\rg", "", None], "n": [-1.5, 0.0, 1e-7, None, 2.0]})
     assert as_csv(frame, "\r\n") == ('text,n\r\n"a ""b"", c",-1.5\r\n"d\ne",0.0\r\n"f\rg",1e-7\r\n"",\r\n,2.0\r\n')

@@ -1,4 +1,4 @@
-"""The list of formats: each has a writer, and the command and the year page know those and no others."""
+"""The list of formats: each has a writer, and the command and the year page have exactly these formats."""
 
 from __future__ import annotations
 
@@ -32,17 +32,17 @@ def test_a_writer_is_a_function_of_its_module(key: str) -> None:
     assert callable(getattr(import_module(f"journal.export.{module}"), function))
 
 
-def test_only_what_is_set_for_a_look_has_no_writer() -> None:
+def test_only_formats_with_a_preview_have_no_writer() -> None:
     assert [key for key, one in FORMATS.items() if not one.writer] == ["sheets"]
     assert {one.preview for one in FORMATS.values()} == {None, "book", "sheets"}
 
 
-def test_no_format_stands_in_both_lists_and_no_title_twice() -> None:
+def test_formats_and_titles_are_unique() -> None:
     assert not RETROSPECTIVE.keys() & OWNER.keys()
     assert len({one.title for one in FORMATS.values()}) == len(FORMATS) == len(RETROSPECTIVE) + len(OWNER)
 
 
-def test_a_name_tells_the_reader_but_not_to_the_owner() -> None:
+def test_a_file_name_has_the_reader_except_for_the_owner() -> None:
     names = [FORMATS["pdf"].file_name(2025, reader) for reader in ("me", "friend", "anyone")]
     assert names == [f"retrospective-2025{of}.pdf" for of in ("", "-for-friend", "-for-anyone")]
     assert FORMATS["calendar"].file_name(2025) == "calendar-2025.ics"
@@ -58,7 +58,7 @@ def test_the_command_takes_the_formats_of_the_list() -> None:
     assert 'there is no format "zip"; write html, pdf or png' in said
 
 
-def test_the_page_asks_for_formats_of_the_list_only(example: Journal) -> None:
+def test_the_page_accepts_only_formats_of_the_list(example: Journal) -> None:
     offered = [one["kind"] for one in YearBook(example, periods.year(2025)).offer["files"]]
     assert offered == list(FORMATS)
     with pytest.raises(ValueError, match='there is no format "exe"'):
@@ -66,7 +66,7 @@ def test_the_page_asks_for_formats_of_the_list_only(example: Journal) -> None:
 
 
 @pytest.mark.parametrize("data", [b"words", {"one.md": b"1", "two.md": b"2"}, {}], ids=["file", "folder", "nothing"])
-def test_one_file_is_itself_several_are_packed_and_none_is_none(
+def test_one_file_stays_several_become_a_zip_and_none_is_none(
     example: Journal, monkeypatch: pytest.MonkeyPatch, data: bytes | Mapping[str, bytes]
 ) -> None:
     media = "text/plain" if isinstance(data, bytes) else formats.ZIP

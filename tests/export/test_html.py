@@ -1,4 +1,4 @@
-"""The year as HTML: valid, whole in itself, readable by everyone, the same every time, and inert whatever was written.
+"""The year as HTML: valid, self-contained, accessible, reproducible, and inert for any text.
 
 "Valid" is the strict mode of html5lib, the parsing algorithm of the HTML standard (WHATWG), which stops at the first
 parse error. The example year is drawn once for all of these.
@@ -50,7 +50,7 @@ class Made(NamedTuple):
 
 
 def parsed(data: bytes) -> Element:
-    """The page as a tree; raises on the first thing that is not HTML."""
+    """The page as a tree. Raises an error if it is not valid HTML."""
     tree = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parse(data.decode())
     assert isinstance(tree, Element)
     return tree
@@ -81,7 +81,7 @@ def days_of(first: dt.date, count: int) -> dict[dt.date, Entry]:
     ],
     ids=["nothing", "one day", "leap day", "ends in it", "begins in it"],
 )
-def test_thin_years_are_valid_too(days: dict[dt.date, Entry], year: int, chapters: list[str]) -> None:
+def test_short_years_are_valid(days: dict[dt.date, Entry], year: int, chapters: list[str]) -> None:
     root = parsed(html(contents(book(days, habits=(WALK,) if len(days) > 1 else ()), year)))
     assert [one.get("id") for one in root.iter("section")] == chapters
     assert [one.get("href") for one in root.iter("a")][1:] == [f"#{key}" for key in chapters]
@@ -99,7 +99,7 @@ def test_nothing_written_is_said(example: Made) -> None:
 FETCHING = {"src", "href", "srcset", "poster", "action", "data", "background", "cite", "formaction", "ping", "manifest"}
 
 
-def test_it_asks_for_nothing(example: Made) -> None:
+def test_it_makes_no_request(example: Made) -> None:
     names = {element.tag for element in example.root.iter()}
     assert not names & {"script", "link", "base", "iframe", "object", "embed", "form", "img", "audio", "video"}
     for element in example.root.iter():
@@ -109,12 +109,12 @@ def test_it_asks_for_nothing(example: Made) -> None:
             assert re.findall(r"url\((?!#)", value) == []
     styles = "".join(style.text or "" for style in example.root.iter("style"))
     assert "url(" not in styles and "@import" not in styles and "image-set" not in styles
-    # What is left is the name of the SVG language, which no browser fetches, and the word http-equiv.
+    # The rest is the namespace of SVG, which no browser fetches, and the word http-equiv.
     rest = example.data.replace(b'xmlns="http://www.w3.org/2000/svg"', b"").replace(b"http-equiv", b"")
     assert b"http" not in rest and b"//" not in rest.replace(b"</", b"")
 
 
-def test_its_policy_comes_before_what_it_rules(example: Made) -> None:
+def test_its_policy_comes_before_any_content(example: Made) -> None:
     head = list(example.root.find("head") or ())
     assert [head[1].get("http-equiv"), head[1].get("content")] == ["Content-Security-Policy", POLICY]
     assert POLICY.startswith("default-src 'none'; ") and "'unsafe-eval'" not in POLICY and "script-src" not in POLICY
@@ -122,7 +122,7 @@ def test_its_policy_comes_before_what_it_rules(example: Made) -> None:
     assert ("robots", "noindex") in [(meta.get("name"), meta.get("content")) for meta in head]
 
 
-def test_every_drawing_has_its_words(example: Made) -> None:
+def test_every_drawing_has_a_text_alternative(example: Made) -> None:
     drawings = list(example.root.iter(f"{SVG}svg"))
     assert len(drawings) > 60
     for drawing in drawings:
@@ -133,7 +133,7 @@ def test_every_drawing_has_its_words(example: Made) -> None:
     assert all(figure.find(".//table") is not None for figure in figures)
 
 
-def test_headings_and_places_are_in_order(example: Made) -> None:
+def test_headings_and_ids_are_in_order(example: Made) -> None:
     levels = [int(element.tag[1]) for element in example.root.iter() if re.fullmatch(r"h[1-6]", str(element.tag))]
     assert levels[0] == 1 and levels.count(1) == 1 and set(levels) == {1, 2, 3}
     assert all(later - earlier <= 1 for earlier, later in pairwise(levels))
@@ -145,8 +145,8 @@ def test_headings_and_places_are_in_order(example: Made) -> None:
     assert example.root.get("lang") == "en"
 
 
-def test_the_style_has_no_colour_but_the_palette() -> None:
-    """Their contrast is held by the theme's own tests."""
+def test_the_style_uses_only_the_palette() -> None:
+    """The tests of the theme check their contrast."""
     assert set(re.findall(r"#[0-9A-Fa-f]{3,8}\b", STYLE)) == {"#FFFFFF"}  # white paper
     assert not re.search(r"\b(rgb|hsl|oklch|color-mix)a?\(|: *(white|black|grey|gray)\b", STYLE)
     text_colours = set(re.findall(r"(?<![\w-])color: ([^;]+);", STYLE))
@@ -162,7 +162,7 @@ def text(element: Element) -> str:
     return "".join(element.itertext())
 
 
-def test_lines_show_as_typed_and_do_nothing() -> None:
+def test_lines_show_as_typed_and_have_no_effect() -> None:
     day = dt.date(2025, 3, 14)
     days = {
         day + dt.timedelta(days=i): Entry(
@@ -195,7 +195,7 @@ def test_lines_show_as_typed_and_do_nothing() -> None:
     assert not any("example.org" in (link.get("href") or "") for link in root.iter("a"))
 
 
-def test_written_twice_it_is_the_same_bytes() -> None:
+def test_the_same_document_gives_the_same_bytes() -> None:
     def once() -> bytes:
         figure._finished.cache_clear()
         return html(contents(book(days_of(dt.date(2025, 3, 1), 20), habits=(WALK,)), 2025))
@@ -207,8 +207,8 @@ def test_written_twice_it_is_the_same_bytes() -> None:
 # As a browser shows it -------------------------------------------------------------------------------------------
 
 
-def test_a_browser_without_a_network_shows_it_whole(example: Made, tmp_path: Path) -> None:
-    """At two widths, light and dark, and in print."""
+def test_a_browser_without_network_shows_all_of_it(example: Made, tmp_path: Path) -> None:
+    """At two widths, in light and dark mode, and in print."""
     path = tmp_path / "retrospective-2025.html"
     path.write_bytes(example.data)
     seen: dict[str, list[str]] = {"errors": [], "requests": [], "wide": [], "colours": [], "print": []}

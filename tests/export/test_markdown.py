@@ -1,4 +1,4 @@
-"""Text reads as typed: markdown-it-py, which follows CommonMark 0.31.2, finds plain text and the same text in it."""
+"""Escaped text reads as typed: markdown-it-py (CommonMark 0.31.2) reads plain text, and the same text."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from journal.export import markdown
 COMMONMARK = MarkdownIt("commonmark")
 EXTENDED = MarkdownIt("js-default")  # with tables and strikethrough
 
-# What has a meaning somewhere, more often than chance would bring it; and everything else that TOML can hold.
+# Characters with a meaning, more often than by chance, and everything else that TOML allows.
 SIGNS = st.sampled_from(list("\\`*_[]()<>&#~|$^{}@=-+:!.\"'/;0123456789 \t\nabžw\r\x00\x1b\x7f\x85\u00a0\u2028\u200b"))
 TEXT = st.text(alphabet=st.one_of(SIGNS, st.characters(exclude_categories=["Cs"])), max_size=30)
 PIECES = (
@@ -26,15 +26,14 @@ WORDS = st.builds(str.join, st.sampled_from(["", " "]), st.lists(st.sampled_from
 
 
 def typed(text: str) -> str:
-    """What is to be read: the text without the white space around it and at the ends of its lines, and with a picture
-    for each control character."""
+    """The expected text: without white space around it and at line ends, with pictures for control characters."""
     lines = [re.sub("[\x00-\x08\x0b-\x1f]", lambda m: chr(0x2400 + ord(m[0])), x) for x in re.split("\r\n|\r|\n", text)]
     lines = [re.sub("[\x80-\x9f]", "\ufffd", line.replace("\x7f", "\u2421")) for line in lines]
     return "\n".join(line.rstrip() for line in lines).strip()
 
 
 def read(source: str, parser: MarkdownIt = COMMONMARK) -> str:
-    """The text of some Markdown; fails where it holds anything but paragraphs of plain text."""
+    """The text of Markdown. Fails if it has anything but paragraphs of plain text."""
     paragraphs = []
     for token in parser.parse(source):
         assert token.type in ("paragraph_open", "paragraph_close", "inline"), token.type
@@ -56,7 +55,7 @@ def test_a_text_reads_as_it_was_typed(text: str) -> None:
 
 
 @given(st.one_of(TEXT, WORDS))
-def test_so_does_an_item_of_a_list(text: str) -> None:
+def test_a_list_item_reads_as_it_was_typed(text: str) -> None:
     tokens = COMMONMARK.parse(f"- {markdown.block(text, '  ')} (x)\n- next")
     kinds = [token.type for token in tokens if token.type not in ("paragraph_open", "paragraph_close", "inline")]
     item = ["list_item_open", "list_item_close"]
@@ -68,7 +67,7 @@ def test_so_does_an_item_of_a_list(text: str) -> None:
 
 
 @given(st.one_of(TEXT, WORDS))
-def test_so_does_a_heading(text: str) -> None:
+def test_a_heading_reads_as_it_was_typed(text: str) -> None:
     opened, inline, closed = COMMONMARK.parse(f"### {markdown.line(text)}\n")
     assert (opened.type, opened.tag, closed.type) == ("heading_open", "h3", "heading_close")
     assert {child.type for child in inline.children or []} <= {"text"}
@@ -85,5 +84,5 @@ def test_so_does_a_heading(text: str) -> None:
         "“Quoted”, „tudi“ — naïve 日本語 👩‍🎨",
     ],
 )
-def test_plain_writing_stays_as_it_is(text: str) -> None:
+def test_plain_text_stays_unchanged(text: str) -> None:
     assert markdown.block(text) == markdown.line(text) == text

@@ -1,4 +1,4 @@
-"""The ornament of a day: another on each, one thread, over and under in turn."""
+"""The ornament of a day: it differs from day to day, is one thread, and alternates over and under."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ RINGS = [
 ]
 
 
-def test_no_two_days_that_follow_one_another_have_the_same() -> None:
+def test_consecutive_days_have_different_ornaments() -> None:
     days = list(days_between(dt.date(1900, 1, 1), dt.date(2199, 12, 31)))
     assert len(days) == 109_573
     assert [
@@ -31,23 +31,23 @@ def test_no_two_days_that_follow_one_another_have_the_same() -> None:
     ] == []
 
 
-def test_nor_the_same_drawing() -> None:
+def test_consecutive_days_have_different_drawings() -> None:
     for day in days_between(dt.date(2024, 2, 20), dt.date(2024, 3, 10)):
         assert svg(of(day)) != svg(of(day + dt.timedelta(days=1)))
 
 
-def test_a_day_has_the_same_each_time_and_a_week_many() -> None:
+def test_a_day_always_has_the_same_ornament_and_a_week_several() -> None:
     assert svg(of(FRIDAY)) == svg(of(dt.date(2025, 3, 14)))
     drawn = {of(day) for day in days_between(dt.date(2025, 1, 1), dt.date(2025, 12, 31))}
     assert len(drawn) > 300
 
 
-def test_weekdays_are_told_by_their_bights() -> None:
+def test_the_number_of_bights_gives_the_weekday() -> None:
     week = days_between(dt.date(2025, 3, 10), dt.date(2025, 3, 16))
     assert [of(day).bights for day in week] == [5, 6, 7, 8, 9, 10, 11]
 
 
-def test_every_ring_is_one_thread_and_stars_of_five_and_six_are_left_out() -> None:
+def test_every_ring_is_one_thread_and_no_star_has_five_or_six_points() -> None:
     for day in days_between(dt.date(2025, 1, 1), dt.date(2030, 12, 31)):
         one = of(day)
         assert math.gcd(one.bights, one.leads) == 1
@@ -55,10 +55,10 @@ def test_every_ring_is_one_thread_and_stars_of_five_and_six_are_left_out() -> No
 
 
 @pytest.mark.parametrize("one", RINGS, ids=lambda one: f"{one.leads}-{one.bights}-{one.turn}-{one.shallow}")
-def test_the_thread_goes_over_and_under_in_turn(one: ornament.Ornament) -> None:
+def test_the_thread_alternates_over_and_under(one: ornament.Ornament) -> None:
     ring = _Ring(one)
     crossings = list(ring.crossings())
-    # A Turk's head has bights x (leads - 1) crossings (Ashley 1944, from memory); on each two pieces meet.
+    # A Turk's head has bights x (leads - 1) crossings (Ashley 1944, from memory); at each, two pieces meet.
     assert len(crossings) == one.bights * (one.leads - 1)
     assert all(abs(ring.at(over) - ring.at(under)) < 1e-9 for over, under in crossings)
     passed = [(over % ring.length, True) for over, _ in crossings] + [

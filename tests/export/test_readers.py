@@ -1,4 +1,4 @@
-"""What `duskbook export retrospective` writes for a friend and for anyone, searched for every word they may not see:
+"""The files of `duskbook export retrospective` for a friend and for anyone, searched for every word they may not see:
 the bytes of the files, all that is packed in them, their names, and what is printed meanwhile.
 
 A picture is searched as the document that it is drawn from, which has all of its text, and as a file for what is
@@ -33,7 +33,7 @@ def garden(tmp_path_factory: pytest.TempPathFactory) -> Garden:
 
 @pytest.fixture(scope="module")
 def seen(garden: Garden, tmp_path_factory: pytest.TempPathFactory) -> Seen:
-    """The words in the files of an export and in their names; each is made and searched once for all tests here."""
+    """The words in the files of an export and their names. Each export is made and searched once."""
     book, secrets = garden
 
     @cache
@@ -52,25 +52,25 @@ def fields(words: Collection[str], secrets: Mapping[str, Secret]) -> set[str]:
     return {secrets[word].field for word in words}
 
 
-# Pictures take the longest to make, and one reader's are as bare of text as another's.
+# Pictures take longest to make, and have no text for either reader.
 @pytest.mark.parametrize(
     ("form", "reader"),
     [("html", "friend"), ("html", "anyone"), ("pdf", "friend"), ("pdf", "anyone"), ("png", "anyone")],
 )
-def test_no_word_is_given_away(form: str, reader: Audience, seen: Seen, garden: Garden) -> None:
+def test_no_private_word_is_in_the_files(form: str, reader: Audience, seen: Seen, garden: Garden) -> None:
     secrets = garden[1]
     assert fields([word for word in seen(form, reader) if reader not in secrets[word].readers], secrets) == set()
 
 
 @pytest.mark.parametrize("reader", ["friend", "anyone"])
-def test_no_word_is_in_what_is_set_and_drawn(reader: Audience, garden: Garden) -> None:
+def test_no_private_word_is_in_the_input_of_the_templates(reader: Audience, garden: Garden) -> None:
     book, secrets = garden
     assert leaks(repr(contents(seen_by(book, reader), YEAR)).encode(), secrets, reader) == []
 
 
 @pytest.mark.parametrize("form", ["html", "pdf"])
-def test_what_may_be_read_is_there(form: str, seen: Seen, garden: Garden) -> None:
-    """So that the search above is not of files in which there is nothing, or in which nothing can be found."""
+def test_permitted_words_are_there(form: str, seen: Seen, garden: Garden) -> None:
+    """Otherwise the search above could pass on empty or unreadable files."""
     mine, friends, anyones = (fields(seen(form, reader), garden[1]) for reader in get_args(Audience))
     assert {"Entry.gratitude[]", "Entry.memory", "Review.reflection[].answer", "Settings.title"} <= mine
     told = {"Entry.memory, shared", "Settings.habits[].name", "Settings.categories[].name", "Settings.title"}
@@ -78,7 +78,7 @@ def test_what_may_be_read_is_there(form: str, seen: Seen, garden: Garden) -> Non
     assert anyones == set()
 
 
-def test_a_habit_that_is_named_is_named_and_no_other(garden: Garden) -> None:
+def test_only_the_named_habit_keeps_its_name(garden: Garden) -> None:
     book, secrets = garden
     first = book.settings.habits[0]
     document = contents(seen_by(book, "anyone", named=(first.key,)), YEAR)

@@ -1,4 +1,4 @@
-"""No word that a reader may not see is in what that reader is given; and the search for it finds it wherever it is."""
+"""The reduced journal has no word that its reader may not see; and the search finds hidden words."""
 
 from __future__ import annotations
 
@@ -41,24 +41,24 @@ def garden(tmp_path_factory: pytest.TempPathFactory) -> tuple[Journal, dict[str,
 
 
 def everything(book: Journal) -> bytes:
-    """All that a journal holds once it is open."""
+    """Everything in an opened journal."""
     frames = [part for part in msgspec.structs.asdict(book.tables).values() if isinstance(part, pl.DataFrame)]
     rest = (str(book.folder), book.settings, book.undated, book.problems)
     text = [*(frame.write_ndjson() for frame in frames), *(repr(part) for part in rest)]
     return "\n".join(text).encode()
 
 
-def test_every_field_of_words_has_its_readers() -> None:
+def test_every_text_field_has_readers() -> None:
     decided = [field.partition(", ")[0] for field in (*READERS, *SAME, *NO_WORDS)]
     assert sorted(set(decided)) == sorted(field for page in PAGES for field in fields(page))
 
 
-def test_every_field_of_numbers_has_its_readers() -> None:
+def test_every_number_field_has_readers() -> None:
     numbers = [field for page in PAGES for kind in (inspect.FloatType, inspect.IntType) for field in fields(page, kind)]
     assert sorted({*NUMBERS, *ANYONES}) == sorted(set(numbers))
 
 
-def test_a_field_of_no_words_takes_none(tmp_path: Path) -> None:
+def test_fields_with_a_fixed_format_reject_words(tmp_path: Path) -> None:
     place = 'key = "home"\nname = "Home"\nlatitude = 1\nlongitude = 1\ntimezone = "UTC"'
     head = f'title = "A"\n[[places]]\n{place}\n'
     blocks = {
@@ -79,27 +79,27 @@ def test_every_field_is_planted(garden: tuple[Journal, dict[str, Secret]]) -> No
     book, secrets = garden
     assert {secret.field for secret in secrets.values()} == READERS.keys() | NUMBERS.keys() | BESIDE.keys()
     lost = {secrets[word].field for word in secrets.keys() - found(everything(book), secrets)}
-    assert lost == {"the event of a calendar", "a comment"}  # neither is read when a journal is opened
+    assert lost == {"the event of a calendar", "a comment"}  # opening a journal reads neither
     on_disk = b"".join(path.read_bytes() for path in sorted(book.folder.rglob("*")) if path.is_file())
     assert not {word for word in secrets if secrets[word].field in lost} - found(on_disk, secrets)
 
 
 @pytest.mark.parametrize("reader", OTHERS)
-def test_nothing_is_seen_that_may_not_be(reader: Audience, garden: tuple[Journal, dict[str, Secret]]) -> None:
+def test_no_reader_sees_a_private_word(reader: Audience, garden: tuple[Journal, dict[str, Secret]]) -> None:
     book, secrets = garden
     assert leaks(everything(book), secrets, reader)
     assert leaks(everything(seen_by(book, reader)), secrets, reader) == []
 
 
 @pytest.mark.parametrize("reader", ["me", *OTHERS])
-def test_what_may_be_seen_is(reader: Audience, garden: tuple[Journal, dict[str, Secret]]) -> None:
+def test_readers_see_their_words(reader: Audience, garden: tuple[Journal, dict[str, Secret]]) -> None:
     book, secrets = garden
     seen = found(everything(seen_by(book, reader)), secrets)
     missing = {secret.field for word, secret in secrets.items() if reader in secret.readers and word not in seen}
     assert missing <= {"the event of a calendar", "a comment"}
 
 
-def test_a_habit_that_is_named_gives_its_key_and_name_away_and_no_more(
+def test_a_named_habit_reveals_only_its_key_and_name(
     garden: tuple[Journal, dict[str, Secret]],
 ) -> None:
     book, secrets = garden
@@ -122,7 +122,7 @@ def zipped(text: str, name: str = "a.txt") -> bytes:
 
 
 def png(kind: bytes, body: bytes) -> bytes:
-    """A picture of one grey point with one more chunk (W3C, PNG Specification, third edition, 5.3 and 11.3.3)."""
+    """A picture of one grey pixel with one more chunk (W3C, PNG Specification, third edition, 5.3 and 11.3.3)."""
 
     def chunk(name: bytes, data: bytes) -> bytes:
         return struct.pack(">I", len(data)) + name + data + struct.pack(">I", zlib.crc32(name + data))
@@ -155,7 +155,7 @@ def parquet(frame: pl.DataFrame, **metadata: str) -> bytes:
 
 
 def hidden(word: str) -> dict[str, bytes]:
-    """A word, in every way that the search is to see through."""
+    """A word in every encoding and packing that the search must find."""
     utf16 = word.encode("utf-16-be")
     data_uri = base64.b64encode(f"<svg>{word}</svg>".encode()).decode()
     typeset = f'#set document(title: "{word}")\n#set page(width: 40pt)\nBread'
@@ -209,7 +209,7 @@ def test_a_word_is_found_however_it_is_hidden() -> None:
     assert [way for way, data in ways.items() if leaks(data, SECRETS, "me")] == []
 
 
-def test_another_word_is_not() -> None:
+def test_another_word_is_not_found() -> None:
     assert [way for way, data in hidden("bread").items() if leaks(data, SECRETS, "anyone")] == []
 
 

@@ -1,4 +1,4 @@
-"""What stands on sheets for a paper notebook: the day, the month and the year that follow on a day."""
+"""The contents of the paper sheets of the next day, month and year."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ def month(book: Journal, key: str) -> MonthSheet:
 
 
 def whole(*some: PaperSheet) -> str:
-    """All that can be read on some sheets."""
+    """All text of the sheets."""
     return " ".join(" ".join(leaf.text for leaf in leaves(sheets.make(some).data)).split())
 
 
@@ -57,11 +57,11 @@ def of(days: Any = None, **settings: Any) -> Journal:
     return books.book(days or {}, **settings)
 
 
-def test_the_day_holds_what_its_page_has(year: Journal, day: day_sheet.DaySheetData) -> None:
+def test_the_day_has_the_contents_of_its_page(year: Journal, day: day_sheet.DaySheetData) -> None:
     text = whole(day_sheet.of(year, FRIDAY))
     assert [(slot.rank, [task.title for task in slot.tasks]) for slot in day.slots] == [
         (1, ["Corners on the menu covers"]),
-        (2, []),  # carried on to another day
+        (2, []),  # carried to another day
         (3, ["Test the new glue on scrap"]),
     ]
     assert [task.title for task in day.others] == ["Sweep and oil the press"]  # the stock count was dropped
@@ -74,24 +74,24 @@ def test_the_day_holds_what_its_page_has(year: Journal, day: day_sheet.DaySheetD
         assert said in text, said
 
 
-def test_the_sun_is_that_of_the_evening(year: Journal, day: day_sheet.DaySheetData) -> None:
+def test_sun_times_match_the_evening_page(year: Journal, day: day_sheet.DaySheetData) -> None:
     row = rise_set.for_journal(year.tables.days, year.settings, FRIDAY, FRIDAY).row(0, named=True)
     rise, set_, change = rise_set.words(row)
     assert day.sun == (f"{rise} · {set_}", f"11 h 50 min of daylight · {change}")
     assert day.strip.light == ((row["rise_minute"], row["set_minute"]),)
 
 
-def test_what_comes_round_is_offered_and_hours_are_the_usual_ones() -> None:
+def test_a_day_without_a_page_has_routines_and_usual_hours() -> None:
     book = journal.open("example_year", today=dt.date(2026, 1, 1), cache=False)
     day = words(sheets.chosen(book, dt.date(2026, 1, 1), "day", "a5")[0])
-    assert [(task.title, task.said) for task in day.others] == [
+    assert [(task.title, task.detail) for task in day.others] == [
         ("Sweep and oil the press", "every Friday, 30 min"),
         ("Stock count", "every other Friday, 1 h"),
     ]
     assert (day.hours_from, day.habits, day.appointments) == ("the usual hours", (), ())
 
 
-def test_a_sun_that_stays_up_is_said(tmp_path: Path) -> None:
+def test_a_midnight_sun_is_stated(tmp_path: Path) -> None:
     places = [{"key": "home", "name": "Tromsø", "latitude": 69.65, "longitude": 18.96, "timezone": "Europe/Oslo"}]
     mood = {"low": 1, "high": 10}
     folder = journals.write(tmp_path / "north", {}, places=places, mood=mood)
@@ -106,7 +106,7 @@ def test_a_sun_that_stays_up_is_said(tmp_path: Path) -> None:
     assert sheet.words.mood == tuple(map(str, range(1, 11)))
 
 
-def test_an_empty_journal_has_sheets_too(tmp_path: Path) -> None:
+def test_an_empty_journal_has_sheets(tmp_path: Path) -> None:
     book = journal.open(journals.write(tmp_path / "empty", {}), today=THURSDAY, cache=False)
     found = sheets.chosen(book, THURSDAY, "all", "a5")
     assert len(leaves(sheets.make(found).data)) == 3
@@ -115,7 +115,7 @@ def test_an_empty_journal_has_sheets_too(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("key", ["2025-01", "2025-04", "2025-09", "2025-12"])
-def test_days_of_the_month_are_due_as_in_the_tables(year: Journal, key: str) -> None:
+def test_due_days_match_the_tables(year: Journal, key: str) -> None:
     over = journal.open("example_year", today=dt.date(2025, 12, 31), cache=False)
     period = periods.parse(key, week_starts="monday")
     marks = over.tables.marks.filter(pl.col("date").is_between(period.first, period.last))
@@ -130,10 +130,10 @@ def test_days_of_the_month_are_due_as_in_the_tables(year: Journal, key: str) -> 
             assert mark == expected, (name, date)
 
 
-def test_quotas_have_a_bracket_for_each_of_their_weeks(year: Journal, crowded: Journal) -> None:
+def test_quotas_have_a_bracket_for_each_week(year: Journal, crowded: Journal) -> None:
     (swim,) = [column for column in month(year, "2025-05").words.columns if column.name == "Swim"]
-    assert (swim.said, set(swim.days)) == ("3 times a week", {"any"})
-    # The 1st of May 2025 is a Thursday, from which the habit is in force; its last week goes on into June.
+    assert (swim.detail, set(swim.days)) == ("3 times a week", {"any"})
+    # The habit is in force from 1 May 2025, a Thursday; its last week continues in June.
     assert [(b.start, b.end) for b in swim.brackets] == [(0, 3), (4, 10), (11, 17), (18, 24), (25, 30)]
     assert [(b.from_before, b.into_next) for b in swim.brackets] == [
         (False, False),
@@ -144,7 +144,7 @@ def test_quotas_have_a_bracket_for_each_of_their_weeks(year: Journal, crowded: J
     assert [(b.start, b.end) for b in first] == [(0, 4), (5, 11), (12, 18), (19, 25), (26, 29)]  # weeks from Sunday
 
 
-def test_a_rest_day_is_told_and_a_habit_that_changes_has_one_column() -> None:
+def test_rest_days_show_and_a_changed_habit_has_one_column() -> None:
     start = dt.date(2025, 3, 1)
     change = (
         Habit(key="walk", name="Walk", start=start, every="FREQ=DAILY"),
@@ -157,7 +157,7 @@ def test_a_rest_day_is_told_and_a_habit_that_changes_has_one_column() -> None:
     assert upcoming.marks(book, start, start).get_column("rest").to_list() == [False]
 
 
-def test_more_habits_than_a_sheet_holds_make_two() -> None:
+def test_too_many_habits_for_a_sheet_make_two_sheets() -> None:
     habits = [Habit(key=f"h{n}", name=f"H{n}", start=dt.date(2025, 1, 1), every="FREQ=DAILY") for n in range(41)]
     found = month_sheet.of(of(habits=tuple(habits)), periods.parse("2025-04", week_starts="monday"))
     assert [(sheet.words.part, len(sheet.words.columns)) for sheet in found] == [
@@ -167,7 +167,7 @@ def test_more_habits_than_a_sheet_holds_make_two() -> None:
     ]
 
 
-def test_prompts_stand_by_their_days(crowded: Journal) -> None:
+def test_prompts_are_beside_their_days(crowded: Journal) -> None:
     sheet = month(journal.open("example_year", today=dt.date(2025, 2, 10), cache=False), "2025-03")
     prompts = [day.prompts for day in sheet.words.days]
     assert prompts[0] == ("To the one who taught you to sew a book",)
@@ -179,7 +179,7 @@ def test_prompts_stand_by_their_days(crowded: Journal) -> None:
     assert "Prompts of April 2025" in listed and f"{LONG} 29" in listed
 
 
-def test_a_year_has_a_field_a_day() -> None:
+def test_a_year_has_a_field_for_each_day() -> None:
     sizes = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]
     for key, days in (("2025", sizes), ("2024", [31, 29, *sizes[2:]]), ("1900", sizes), ("2000", [31, 29, *sizes[2:]])):
         sheet = year_sheet.of(Settings(title="Small", places=()), periods.parse(key, week_starts="monday"))
@@ -197,12 +197,12 @@ def test_a_year_has_a_field_a_day() -> None:
         ("2024-02-28", ("Thursday", "March 2024", "2024")),
     ],
 )
-def test_what_follows_on_a_day(year: Journal, day: str, expected: tuple[str, ...]) -> None:
+def test_the_sheets_that_follow_on_a_day(year: Journal, day: str, expected: tuple[str, ...]) -> None:
     found = sheets.chosen(year, dt.date.fromisoformat(day), "all", "a5")
     assert tuple(sheet.words.title for sheet in found) == expected
 
 
-def test_the_command_puts_one_file_and_leaves_the_journal_alone(
+def test_the_command_writes_one_file_and_does_not_change_the_journal(
     typed: Typed, small_journal: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:  # fmt: skip
     here = tmp_path / "here"
@@ -228,7 +228,7 @@ def test_the_command_puts_one_file_and_leaves_the_journal_alone(
     assert after == before
 
 
-def test_the_command_says_what_is_wrong_and_whom_the_sheets_are_for(typed: Typed, small_journal: Path) -> None:
+def test_the_command_reports_errors_and_says_that_sheets_are_for_the_owner(typed: Typed, small_journal: Path) -> None:
     wrong = typed("export", "pages", small_journal, "--sheet", "weak")
     assert (wrong.exit_code, "Traceback" in wrong.output) == (2, False)
     assert 'there is no sheet "weak"' in wrong.output

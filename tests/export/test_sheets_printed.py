@@ -1,4 +1,4 @@
-"""Sheets for a paper notebook as a printer and a reader get them: size, place, tags, and nothing over an edge.
+"""The PDF of the paper sheets: size, position, tags, and nothing over an edge.
 
 A5 is 148 by 210 mm, A4 210 by 297 (ISO 216). That the outer 5 mm of a sheet may stay bare in a printer, and that lines
 to write on are 8 mm apart, is common practice, no source.
@@ -77,7 +77,7 @@ def test_sheets_come_in_order_two_of_a5_to_an_a4(made: dict[Paper, bytes]) -> No
     assert all(word in right for word in ("April 2025", "2025", "1 heavy"))
 
 
-def test_halves_of_a4_are_as_a5_and_the_cut_is_in_the_middle(chosen: dict[Paper, list[PaperSheet]]) -> None:
+def test_halves_of_a4_equal_a5_and_the_cut_is_in_the_middle(chosen: dict[Paper, list[PaperSheet]]) -> None:
     ((*cuts,), (*alone,)) = (drawn(chosen["a4"][:2], "a4")[0], drawn(chosen["a4"][1:2])[0])
     marks = [shape for shape in cuts if shape.top < 0.01 or shape.bottom > 209.99]
     assert [edge for mark in marks for edge in (mark.left, mark.right)] == pytest.approx([148.5] * 4, abs=0.001)
@@ -89,7 +89,7 @@ def test_halves_of_a4_are_as_a5_and_the_cut_is_in_the_middle(chosen: dict[Paper,
         )
 
 
-def test_a_box_is_drawn_on_each_due_day_alone(year: Journal) -> None:
+def test_only_due_days_have_a_box(year: Journal) -> None:
     (sheet,) = month_sheet.of(year, periods.parse("2025-04", week_starts="monday"))
     (nth,) = [nth for nth, column in enumerate(sheet.words.columns) if column.name == "Call home"]
     full = drawn([sheet])[0]
@@ -115,14 +115,14 @@ def test_lines_to_write_on_are_8_mm_apart(chosen: dict[Paper, list[PaperSheet]])
     assert [lines[1] - lines[0], lines[3] - lines[2]] == pytest.approx([8, 8], abs=0.01)
 
 
-def test_weekends_are_told_without_colour(chosen: dict[Paper, list[PaperSheet]], made: dict[Paper, bytes]) -> None:
+def test_weekends_show_without_colour(chosen: dict[Paper, list[PaperSheet]], made: dict[Paper, bytes]) -> None:
     corners = [one for one in drawn(chosen["a5"][2:])[0] if (round(one.width, 1), round(one.height, 1)) == (1.5, 1.5)]
     weekends = [(dt.date(2025, 1, 1) + dt.timedelta(days=nth)).weekday() >= 5 for nth in range(365)]
     assert len(corners) == sum(weekends) == 104
     assert all(texts(made["a5"])[1].count(name) == 4 for name in ("Sat", "Sun"))  # of April 2025
 
 
-def test_hours_are_told_without_colour(chosen: dict[Paper, list[PaperSheet]], made: dict[Paper, bytes]) -> None:
+def test_hours_show_without_colour(chosen: dict[Paper, list[PaperSheet]], made: dict[Paper, bytes]) -> None:
     text = texts(made["a5"])[0]
     assert all(name in text for name in ("Sleep", "Morning", "Workshop", "Outside", "Music", "Errands"))
 
@@ -142,7 +142,7 @@ def test_it_is_tagged_for_screen_readers(chosen: dict[Paper, list[PaperSheet]], 
     assert colours.startswith("The 365 days of 2025")
 
 
-def test_every_font_is_inside_and_the_file_has_no_date(made: dict[Paper, bytes]) -> None:
+def test_every_font_is_embedded_and_the_file_has_no_date(made: dict[Paper, bytes]) -> None:
     for data in made.values():
         assert all(fonts(data).values())
         assert set(read(data).metadata or {}) == {"/Title", "/Creator"}
@@ -153,13 +153,13 @@ def test_the_same_journal_makes_the_same_bytes(year: Journal, made: dict[Paper, 
 
 
 def _framed(page: Any, paper: Paper, ppi: int) -> int:
-    """The darkest dot where nothing may be: 7 mm at the edges, 15 mm at the left of each sheet."""
+    """The darkest pixel in the margins: 7 mm at the edges, 15 mm at the left of each sheet."""
     dot = ppi / 25.4
     bare = page.copy()
     for left in (0, 148.5) if paper == "a4" else (0,):
         bare[round(7 * dot) : -round(7 * dot), round((left + 15) * dot) : round((left + 141) * dot)] = 0
     if paper == "a4":
-        bare[:, round(147.5 * dot) : round(149.5 * dot)] = 0  # where the marks for cutting are
+        bare[:, round(147.5 * dot) : round(149.5 * dot)] = 0  # the cut marks
     return int(bare.max())
 
 
@@ -170,7 +170,7 @@ def test_nothing_runs_over_an_edge(crowded: Journal, chosen: dict[Paper, list[Pa
             assert page.max() > 60, (paper, number)
 
 
-def test_nothing_is_lost_where_there_is_much(crowded: Journal, much: list[Leaf]) -> None:
+def test_nothing_is_lost_on_crowded_sheets(crowded: Journal, much: list[Leaf]) -> None:
     squeezed = "".join("".join(page.text for page in much).split())
     habits = [habit.name for habit in day_sheet.of(crowded, FRIDAY).words.habits]
     for title in (
@@ -183,9 +183,9 @@ def test_nothing_is_lost_where_there_is_much(crowded: Journal, much: list[Leaf])
     ):
         assert "".join(title.split()) in squeezed, title
     assert len(habits) == 20 and all("".join(name.split()) in squeezed for name in habits)
-    assert "Home12:30pmto12:45pm" in squeezed  # too narrow a block for its name
+    assert "Home12:30pmto12:45pm" in squeezed  # its block is too narrow for the name
     assert "51to70°F" in squeezed and "noon" in squeezed
-    # A name that the grid has no room for stands in full below it.
+    # A name that does not fit the grid is in full below it.
     grid = "".join(much[2].text.split())
     assert "…" in grid and f"Infull:{''.join(LONG.split())}0;" in grid
 
@@ -193,11 +193,11 @@ def test_nothing_is_lost_where_there_is_much(crowded: Journal, much: list[Leaf])
 def test_no_page_is_empty_and_letters_can_be_read(much: list[Leaf], made: dict[Paper, bytes]) -> None:
     for page in (*much, *leaves(made["a5"]), *leaves(made["a4"])):
         assert page.text.strip()
-        # What is turned upright has no height that pypdf could tell.
+        # pypdf reports no size for rotated text.
         assert min(piece.size for piece in page.said if piece.size > 0) >= 6.9
 
 
-def test_what_looks_like_markup_is_text_and_a_letter_without_a_font_its_code(tmp_path: Path) -> None:
+def test_markup_is_shown_as_text_and_missing_glyphs_as_codes(tmp_path: Path) -> None:
     titles = ['#import "x"', "*bold* _it_", "$x$ <label> @ref", "= heading // x"]
     page = {
         "tasks": [{"title": title} for title in titles],

@@ -1,4 +1,4 @@
-"""The tables in files: the same again from Parquet, text from CSV, and every column described."""
+"""The tables in files: Parquet round trip, CSV text, and a description of every column."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def test_every_column_is_described_and_no_other(frames: dict[str, pl.DataFrame])
     }
 
 
-def test_where_null_never_is_it_is_not(frames: dict[str, pl.DataFrame]) -> None:
+def test_columns_without_nulls_have_none(frames: dict[str, pl.DataFrame]) -> None:
     for name, frame in frames.items():
         for column, described in FRAMES[name].columns.items():
             assert described.meaning.endswith(".") and described.unit and described.null
@@ -52,12 +52,12 @@ def test_where_null_never_is_it_is_not(frames: dict[str, pl.DataFrame]) -> None:
                 assert frame[column].null_count() == 0, f"{name}.{column}"
 
 
-def test_a_column_that_is_not_described_is_no_table(frames: dict[str, pl.DataFrame]) -> None:
+def test_a_column_without_a_description_is_an_error(frames: dict[str, pl.DataFrame]) -> None:
     with pytest.raises(KeyError, match="new"):
         data_dictionary.columns({"days": frames["days"].with_columns(new=1)})
 
 
-def test_parquet_is_the_frame_again(example: journal.Journal, frames: dict[str, pl.DataFrame]) -> None:
+def test_parquet_reads_back_as_the_same_frame(example: journal.Journal, frames: dict[str, pl.DataFrame]) -> None:
     made = table_files.files(example, "parquet")
     assert set(made) == {f"{name}.parquet" for name in frames} | {"dictionary.md", "dictionary.csv"}
     for name, frame in frames.items():
@@ -66,9 +66,7 @@ def test_parquet_is_the_frame_again(example: journal.Journal, frames: dict[str, 
         assert again.equals(frame)
 
 
-def test_csv_has_the_same_rows_and_the_same_bytes_twice(
-    example: journal.Journal, frames: dict[str, pl.DataFrame]
-) -> None:
+def test_csv_has_the_same_rows_and_is_reproducible(example: journal.Journal, frames: dict[str, pl.DataFrame]) -> None:
     made = table_files.files(example, "csv")
     assert made == table_files.files(example, "csv")
     for name, frame in frames.items():
@@ -80,7 +78,7 @@ def test_csv_has_the_same_rows_and_the_same_bytes_twice(
         numbers = [column for column, dtype in frame.schema.items() if dtype.is_numeric()]
         assert again.select(pl.col(c).cast(frame.schema[c]) for c in numbers).equals(frame.select(numbers))
     lines = list(csv.DictReader(io.StringIO(made["lines.csv"].decode(), newline="")))
-    assert [row["text"] for row in lines] == frames["lines"]["text"].to_list()  # nothing in it begins like a formula
+    assert [row["text"] for row in lines] == frames["lines"]["text"].to_list()  # no line begins like a formula
 
 
 def test_what_is_no_number_is_no_formula() -> None:
@@ -91,7 +89,7 @@ def test_what_is_no_number_is_no_formula() -> None:
     assert made["lines.csv"].endswith(b"note,0,'-1 day,false\r\n")
 
 
-def test_the_dictionary_says_of_every_column_what_it_is(example: journal.Journal) -> None:
+def test_the_dictionary_describes_every_column(example: journal.Journal) -> None:
     made = table_files.files(example, "csv")
     rows = list(csv.DictReader(io.StringIO(made["dictionary.csv"].decode(), newline="")))
     assert len(rows) == sum(len(frame.columns) for frame in FRAMES.values())
@@ -104,7 +102,7 @@ def test_the_dictionary_says_of_every_column_what_it_is(example: journal.Journal
         assert f"| `{row['column']}` | {row['type']} | {row['unit']} | {row['null']} | {row['meaning']} |" in written
 
 
-def test_a_limit_of_nothing_is_a_limit() -> None:
+def test_a_target_of_zero_is_a_target() -> None:
     none = Habit(key="smoke", name="Smoke", start=dt.date(2025, 3, 1), every="FREQ=DAILY", target=0, aim="at most")
     (row,) = table_files.frames(book({}, habits=(none,)))["habits"].select("target", "aim").rows()
     assert row == (0.0, "at most")
@@ -120,7 +118,7 @@ def test_an_empty_journal_has_empty_tables(tmp_path: Path, form: table_files.Tab
     assert {name: frame.schema for name, frame in table_files.frames(opened).items()}.keys() == FRAMES.keys()
 
 
-def test_types_do_not_hang_on_what_was_written(tmp_path: Path, frames: dict[str, pl.DataFrame]) -> None:
+def test_types_do_not_depend_on_the_values(tmp_path: Path, frames: dict[str, pl.DataFrame]) -> None:
     opened = journal.open(write(tmp_path / "new", {}), today=TODAY, cache=False)
     for name, frame in table_files.frames(opened).items():
         assert frame.schema == frames[name].schema, name

@@ -1,4 +1,4 @@
-"""The journal as Markdown: all that the pages hold, in order, and as CommonMark understands it."""
+"""The journal as Markdown: complete, in order, and read correctly by CommonMark."""
 
 from __future__ import annotations
 
@@ -129,7 +129,7 @@ def test_a_full_day() -> None:
         (Entry(challenges={"letters": False}), "### Challenges\n\n- Letters (A): not done"),
     ],
 )
-def test_what_is_not_written_is_not_mentioned(entry: Entry, body: str) -> None:
+def test_empty_parts_are_omitted(entry: Entry, body: str) -> None:
     made = text.months([day_page(DAY, entry)], SETTINGS)["2025-03.md"].decode()
     assert made.split("\n\n", 2)[2] == f"{body}\n"
 
@@ -144,15 +144,15 @@ def test_what_is_not_written_is_not_mentioned(entry: Entry, body: str) -> None:
         (DAY + dt.timedelta(days=5), "- Read: 24 minutes (aim: at least 15)"),
     ],
 )
-def test_a_number_is_told_as_the_habit_was_on_its_day(date: dt.date, said: str) -> None:
-    """Before it began and after it ended there is nothing to hold a number to, nor a unit."""
+def test_a_number_has_the_unit_and_target_of_its_day(date: dt.date, said: str) -> None:
+    """Before the habit begins and after it ends there is no target and no unit."""
     read = Habit(key="read", name="Read", start=DAY, until=DAY + dt.timedelta(days=1), target=20, unit="pages")
     again = replace(read, start=DAY + dt.timedelta(days=5), until=None, target=15, unit="minutes")
     settings = Settings(title="Small", places=(), habits=(read, again))
     assert said in day_text.day(date, Entry(habits={"read": 24}), settings).splitlines()
 
 
-def test_reviews_stand_behind_the_last_day_of_what_they_are_of() -> None:
+def test_reviews_follow_the_last_day_of_their_period() -> None:
     review = Review(
         reflection=(Answer(prompt="What\ncarried?", answer="Glue."), Answer(prompt="And?")), notes=("Thread.",)
     )
@@ -180,7 +180,7 @@ def test_reviews_stand_behind_the_last_day_of_what_they_are_of() -> None:
     assert "### What becomes of the habits\n\n- Read: keep\n" in made["2025-12.md"]
 
 
-def test_tasks_without_a_day_are_a_file_of_their_own() -> None:
+def test_undated_tasks_have_a_file_of_their_own() -> None:
     tasks = (
         UndatedTask(title="Quote [x] for\n\nthe choir", estimate=45, since=DAY, id="t7k2"),
         UndatedTask(title="1. Sweep"),
@@ -193,7 +193,7 @@ def test_tasks_without_a_day_are_a_file_of_their_own() -> None:
     assert text.undated((), SETTINGS) == {}
 
 
-def test_only_the_days_that_are_asked_for(tmp_path: Path) -> None:
+def test_only_the_requested_days(tmp_path: Path) -> None:
     days = [dt.date(2025, 2, 28), dt.date(2025, 3, 1), dt.date(2025, 3, 2), dt.date(2025, 4, 1)]
     folder = write(tmp_path / "small", {day: {"memory": f"On {day}."} for day in days})
     (folder / "2025" / "2025-W09.toml").write_text('notes = ["The week."]', encoding="utf-8")  # up to 2 March

@@ -1,4 +1,4 @@
-"""What is in a year: numbers counted again from the files by the standard library alone, and nothing lost by the cut.
+"""The contents of a year: numbers counted again from the files with the standard library, and nothing lost by the cut.
 
 The example year's files are the outside here: they are read with tomllib, and counted without any of our measures.
 """
@@ -16,7 +16,7 @@ from journal import Journal
 from journal.entry import Answer, Entry, Hours, Page, Review, Span, Task
 from journal.export.chapters import methods
 from journal.export.document import Block, Document, Facts, Grid, Lines, Picture, Reflection, Sentences, Words
-from journal.export.year_data import Subject
+from journal.export.year_data import YearData
 from journal.export.year_document import contents
 from journal.sections import care_box, link_cards, sleep_cards, task_cards
 from journal.settings import Category, Habit
@@ -71,7 +71,7 @@ def test_the_year_in_numbers(year: Document, files: dict[str, dict[str, Any]]) -
 
 
 @pytest.mark.parametrize("month", ["2025-02", "2025-08", "2025-12"])
-def test_a_month_holds_what_its_pages_do(year: Document, files: dict[str, dict[str, Any]], month: str) -> None:
+def test_a_month_has_the_contents_of_its_pages(year: Document, files: dict[str, dict[str, Any]], month: str) -> None:
     pages = {day: page for day, page in sorted(files.items()) if day.startswith(month)}
     blocks = of(year, month)
     memories = [(day, page["memory"]) for day, page in pages.items() if "memory" in page]
@@ -107,7 +107,7 @@ def test_streaks_rates_links_and_care(year: Document, opened: Journal) -> None:
     )
 
 
-def test_each_chapter_is_said_as_it_begins() -> None:
+def test_progress_names_each_chapter() -> None:
     said: list[str] = []
     contents(book({dt.date(2025, 3, 14): Entry(mood=4)}), 2025, said.append)
     assert said[:2] == ["The year", "March 2025"] and said[-1] == "How it is counted"
@@ -120,7 +120,7 @@ ASLEEP = Category(key="sleep", name="Sleep", sleep=True)
 
 
 def three_years() -> Journal:
-    """Every day of 2023 to 2025 with a mark, hours that cross the turn of the year, and tasks carried over it."""
+    """Every day of 2023 to 2025 with a mark, hours across New Year, and tasks carried across it."""
     days = {}
     for n in range(3 * 365 + 1):
         day = dt.date(2023, 1, 1) + dt.timedelta(days=n)
@@ -135,9 +135,9 @@ def three_years() -> Journal:
 
 
 def test_the_cut_loses_nothing() -> None:
-    """Nights and tasks of a year in the middle are those of the whole journal; a streak is as long as it was."""
+    """Nights, tasks and streaks of a middle year equal those of the whole journal."""
     opened = three_years()
-    subject = Subject(opened, 2024)
+    subject = YearData(opened, 2024)
     assert subject.narrowed.nights.height < opened.nights.height
     assert sleep_cards.summary_row(subject.narrowed, subject.year).equals(sleep_cards.summary_row(opened, subject.year))
     assert [
@@ -147,7 +147,7 @@ def test_the_cut_loses_nothing() -> None:
         for one in task_cards.figures(opened.tables.tasks, subject.year, opened.today)
     ]  # fmt: skip
     streaks = next(block for block in of(contents(opened, 2024), "habits") if isinstance(block, Grid))
-    # 1 June is missed in each year, so within 2024 the longer run is the one from the 2nd.
+    # 1 June is missed in each year, so the longest run within 2024 begins on the 2nd.
     assert streaks.rows == (("Walk", "213 in a row, 2 June to 31 December", "213th in a row, since 2 June"),)
     january = next(b for b in of(contents(opened, 2024), "2024-01") if isinstance(b, Picture))
     assert january.figure.table["streak"].to_list() == [
@@ -155,7 +155,7 @@ def test_the_cut_loses_nothing() -> None:
     ]  # from 2 June 2023 on: 29 + 31 + 31 + 30 + 31 + 30 + 31 + 31
 
 
-def test_a_year_before_and_a_year_after() -> None:
+def test_years_before_and_after_the_journal() -> None:
     opened = three_years()
     assert [chapter.key for chapter in contents(opened, 2022).chapters] == ["year"]
     assert [chapter.key for chapter in contents(opened, 2026).chapters] == ["year"]
@@ -163,7 +163,7 @@ def test_a_year_before_and_a_year_after() -> None:
     assert [grid.title for grid in grids] == ["Best streaks", "Rates of the year", "2025 against 2024"]
 
 
-def test_a_year_that_is_only_looked_back_on_has_its_chapter() -> None:
+def test_a_year_with_only_a_reflection_has_its_chapter() -> None:
     review = Review(reflection=(Answer(prompt="How was it?", answer="Short."), Answer(prompt="And?")), notes=("Kept.",))
     pages = [Page(path="2024.toml", kind="year", key="2024", content=review)]
     document = contents(book({dt.date(2023, 5, 1): Entry(mood=3), dt.date(2025, 5, 1): Entry(mood=3)}, pages), 2024)
@@ -173,14 +173,14 @@ def test_a_year_that_is_only_looked_back_on_has_its_chapter() -> None:
     assert not any(chapter.key.startswith("2024-") for chapter in document.chapters)
 
 
-def test_a_running_year_says_how_far_it_goes() -> None:
+def test_a_current_year_states_its_range() -> None:
     days = {dt.date(2025, 7, 20) + dt.timedelta(days=i): Entry(mood=3) for i in range(20)}
     document = contents(book(days), 2025)
     assert document.subtitle == "20 July to 8 August 2025"
     assert [chapter.key for chapter in document.chapters][:3] == ["year", "2025-07", "2025-08"]
 
 
-def test_what_is_planned_ahead_is_not_yet_told() -> None:
+def test_plans_of_future_days_are_not_counted() -> None:
     task = Task(title="Ahead", status="open")
     days = {dt.date(2025, 12, 31): Entry(mood=3), dt.date(2026, 1, 1): Entry(tasks=(task,), notes=("Ahead.",))}
     opened = book(days).as_of(dt.date(2025, 12, 31))
@@ -195,7 +195,7 @@ def test_a_year_before_the_first_page_may_have_a_reflection() -> None:
     assert [chapter.key for chapter in document.chapters] == ["back", "counting"]
 
 
-def test_a_low_stretch_is_cared_for_while_it_is_now() -> None:
+def test_the_care_box_shows_while_the_year_is_current() -> None:
     days = {dt.date(2025, 12, 1) + dt.timedelta(days=i): Entry(mood=1) for i in range(31)}
     low = [block for block in of(contents(book(days), 2025), "year") if isinstance(block, Words)]
     assert [block.title for block in low] == ["", care_box.TITLE] and low[1].care

@@ -16,7 +16,7 @@ from journal.commands import print_frame, show
 from journal.entry import Entry, Page, Task, Undated
 from journal.export.chapters import habits_of_year
 from journal.export.document import Grid
-from journal.export.year_data import Subject
+from journal.export.year_data import YearData
 from journal.measures import challenges, completion, finding_facts, finding_sentences, streaks
 from journal.measures.tasks import by_rank, lives
 from journal.periods import Period
@@ -83,7 +83,7 @@ def places(journal: Journal) -> dict[str, str]:
     running = streaks.streaks(occasions, today=today)
     ticks = journal.tables.ticks
     series = finding_facts.series(journal.facts, "year")
-    blocks = habits_of_year.blocks(Subject(journal, FIRST.year))
+    blocks = habits_of_year.blocks(YearData(journal, FIRST.year))
     book = next(block.rows[0] for block in blocks if isinstance(block, Grid) and block.title == "Rates of the year")
     shown = show.rows(journal, "rates", (FIRST, today), "all", against=None, search=None)
     return {

@@ -1,1 +1,1 @@
-"""The chapters of a year, a module a subject: `Subject` -> the blocks of a chapter, none where there is no content."""
+"""The chapters of a year, one topic a module: `YearData` -> the blocks of a chapter, empty without content."""

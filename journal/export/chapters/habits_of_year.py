@@ -1,4 +1,4 @@
-"""The habits of the year: streaks, rates by month, rates in all, what changed."""
+"""The chapter of habits: streaks, rates by month, rates of the year, changes."""
 
 from __future__ import annotations
 
@@ -9,28 +9,28 @@ import polars as pl
 from journal import periods
 from journal.charts import rates_by_month
 from journal.export.document import Block, Facts, Grid, Picture, Words
-from journal.export.year_data import Subject
+from journal.export.year_data import YearData
 from journal.measures import completion, streaks
 from journal.periods import Period
 from journal.sections import habit_cards
 from journal.wording import dates, habits, numbers
 
 
-def blocks(subject: Subject) -> list[Block]:
+def blocks(subject: YearData) -> list[Block]:
     """The chapter of habits."""
-    here = subject.cut(subject.occasions).filter(pl.col("date") <= subject.until)
+    occasions = subject.cut(subject.occasions).filter(pl.col("date") <= subject.until)
     if not subject.cut(subject.states)["mark"].count():
         return []
-    found: list[Block] = []
+    blocks: list[Block] = []
     if (streak_grid := _streaks(subject)) is not None:
-        found.append(streak_grid)
+        blocks.append(streak_grid)
     if subject.rates["rate"].count():
-        found.append(Picture(figure=rates_by_month.draw(subject.rates, subject.names, subject.first.year)))
-    return [*found, *_rates(subject, here), *_changes(subject)]
+        blocks.append(Picture(figure=rates_by_month.draw(subject.rates, subject.names, subject.first.year)))
+    return [*blocks, *_rates(subject, occasions), *_changes(subject)]
 
 
-def _rates(subject: Subject, here: pl.DataFrame) -> list[Block]:
-    """The rates of the year with their intervals, and what counted habits came to."""
+def _rates(subject: YearData, occasions: pl.DataFrame) -> list[Block]:
+    """The rates of the year with their intervals, and the totals of counted habits."""
     rows = tuple(
         (
             subject.names.get(row["habit"], row["habit"]),
@@ -39,7 +39,7 @@ def _rates(subject: Subject, here: pl.DataFrame) -> list[Block]:
             numbers.interval(row["low"], row["high"]),
             numbers.percent(row["logged_rate"]) if row["logged_rate"] is not None else "no rate",
         )
-        for row in completion.rates(here, week_starts=subject.week_starts).iter_rows(named=True)
+        for row in completion.rates(occasions, week_starts=subject.week_starts).iter_rows(named=True)
         if row["counted"]
     )
     head = ("Habit", "Done of due", "Rate", f"{numbers.NINETY_FIVE} interval", "Of logged days")
@@ -47,7 +47,7 @@ def _rates(subject: Subject, here: pl.DataFrame) -> list[Block]:
     return [*([grid] if rows else []), *_totals(subject)]
 
 
-def _totals(subject: Subject) -> list[Block]:
+def _totals(subject: YearData) -> list[Block]:
     facts = []
     for row in completion.totals(subject.cut(subject.states), week_starts=subject.week_starts).iter_rows(named=True):
         habit = subject.settings.definitions(row["habit"])[-1]
@@ -56,15 +56,15 @@ def _totals(subject: Subject) -> list[Block]:
     return [Facts(title="In all", facts=tuple(facts))] if facts else []
 
 
-def _streaks(subject: Subject) -> Grid | None:
-    """The best streak of the year's occasions, and the one running at its end, however long before it began."""
+def _streaks(subject: YearData) -> Grid | None:
+    """The best streak within the year, and the one running at its end, which may have begun earlier."""
     settings = subject.settings
     best = streaks.streaks(subject.cut(subject.occasions), today=subject.today, blank=settings.blank)
     if best.is_empty():
         return None
-    until_then = subject.occasions.filter(pl.col("to") <= subject.last)
-    running = streaks.streaks(until_then, today=subject.until, blank=settings.blank)
-    now = {
+    until_end = subject.occasions.filter(pl.col("to") <= subject.last)
+    running = streaks.streaks(until_end, today=subject.until, blank=settings.blank)
+    current = {
         settings.habit_name(row["habit"]): numbers.joined(
             [habits.running_streak(row), f"since {_first_day(row['current_from'], subject.year)}"],
             ", ",
@@ -72,7 +72,9 @@ def _streaks(subject: Subject) -> Grid | None:
         for row in running.iter_rows(named=True)
         if row["current"]
     }
-    rows = tuple((name, streak, now.get(name, "none")) for name, streak in habit_cards.best_streak_rows(best, settings))
+    rows = tuple(
+        (name, streak, current.get(name, "none")) for name, streak in habit_cards.best_streak_rows(best, settings)
+    )
     end = "Running now" if subject.today in subject.year else f"At the end of {subject.year.key}"
     return Grid(title="Best streaks", header=("Habit", "Longest in the year", end), rows=rows)
 
@@ -81,8 +83,8 @@ def _first_day(date: dt.date, year: Period) -> str:
     return dates.day(date, weekday=False, year=date not in year)
 
 
-def _changes(subject: Subject) -> list[Block]:
-    """Against the year before, where the journal has one; else the second half of the year against the first."""
+def _changes(subject: YearData) -> list[Block]:
+    """Changes against the year before, if the journal has it; else of the second half of the year against the first."""
     before = periods.before(subject.year)
     earlier = subject.cut(subject.occasions, before)
     half = dt.date(subject.first.year, 7, 1)

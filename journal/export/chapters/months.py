@@ -1,4 +1,4 @@
-"""A month: its grid, its mood, what was done, its challenge, what was written, what was decided."""
+"""The chapter of a month: numbers, habits, mood, challenges, lines, done tasks, reflection, decisions."""
 
 from __future__ import annotations
 
@@ -9,37 +9,37 @@ import polars as pl
 from journal.charts import month_grid
 from journal.export.chapters.overview import FEWEST_RATED, quiet
 from journal.export.document import Block, Facts, Line, Lines, Picture, Reflection, ReflectionAnswer
-from journal.export.year_data import Subject
+from journal.export.year_data import YearData
 from journal.measures import challenges, completion, coverage, mood, streaks
 from journal.periods import Period
 from journal.sections import habit_cards, mood_cards
 from journal.wording import numbers
 
 
-def blocks(subject: Subject, month: Period) -> list[Block]:
-    """The chapter of a month of the year, by the date of its pages."""
+def blocks(subject: YearData, month: Period) -> list[Block]:
+    """The chapter of a month of the year."""
     settings, lived = subject.settings, subject.cut(subject.lived, month)
     written = subject.past(subject.tables.days, month)["written"].any()
-    looked_back = reflection(subject, month)
-    if not written and not looked_back:
+    own_reflection = reflection(subject, month)
+    if not written and not own_reflection:
         return []
-    found: list[Block] = [Facts(title="The month in numbers", facts=tuple(_facts(subject, month, lived)))]
-    found += _grid(subject, month)
+    blocks: list[Block] = [Facts(title="The month in numbers", facts=tuple(_facts(subject, month, lived)))]
+    blocks += _grid(subject, month)
     if lived["mood"].count() >= FEWEST_RATED:
-        found.append(
+        blocks.append(
             Picture(figure=mood_cards.line_drawn(subject.days, lived, settings, month, key=f"mood-line-{month.key}"))
         )
-        found += quiet(subject, lived)
-    found += _challenge(subject, month)
-    said = subject.cut(subject.lines, month)
+        blocks += quiet(subject, lived)
+    blocks += _challenge(subject, month)
+    lines = subject.cut(subject.lines, month)
     for kind, title in (("memory", "To remember"), ("gratitude", "Grateful for"), ("note", "Notes")):
-        found += written_lines(said, kind, title)
-    found += _done(subject, month)
-    found += looked_back
-    return found + _decided(subject, month)
+        blocks += written_lines(lines, kind, title)
+    blocks += _done(subject, month)
+    blocks += own_reflection
+    return blocks + _decided(subject, month)
 
 
-def _facts(subject: Subject, month: Period, lived: pl.DataFrame) -> list[tuple[str, str]]:
+def _facts(subject: YearData, month: Period, lived: pl.DataFrame) -> list[tuple[str, str]]:
     scale = subject.settings.mood
     logged = coverage.coverage(lived, week_starts=subject.week_starts)
     facts = [("Days logged", numbers.of(row["logged"], row["days"])) for row in _rows(logged)]
@@ -51,22 +51,22 @@ def _facts(subject: Subject, month: Period, lived: pl.DataFrame) -> list[tuple[s
     tasks = subject.past(subject.tables.tasks, month)
     counts = {status: tasks.filter(status=status).height for status in ("done", "carried", "dropped")}
     if tasks.height:
-        said = [f"{counts['done']} done", f"{counts['carried']} times carried", f"{counts['dropped']} dropped"]
-        facts.append(("Tasks", ", ".join(said)))
+        parts = [f"{counts['done']} done", f"{counts['carried']} times carried", f"{counts['dropped']} dropped"]
+        facts.append(("Tasks", ", ".join(parts)))
     return facts
 
 
-def _grid(subject: Subject, month: Period) -> list[Block]:
-    """The month's habits with their rates, and the streaks as they stood at its end."""
-    here = subject.cut(subject.states, month)
-    if here.is_empty():
+def _grid(subject: YearData, month: Period) -> list[Block]:
+    """The grid of habits with their rates, and their streaks at the end of the month."""
+    states = subject.cut(subject.states, month)
+    if states.is_empty():
         return []
     until = min(subject.today, month.last)
     occasions = subject.occasions
     running = streaks.streaks(occasions.filter(pl.col("to") <= month.last), today=until, blank=subject.settings.blank)
-    in_force = running.filter(pl.col("habit").is_in(here["habit"].unique().implode()))
+    in_force = running.filter(pl.col("habit").is_in(states["habit"].unique().implode()))
     drawn = month_grid.draw(
-        here,
+        states,
         completion.rates(subject.cut(occasions, month), week_starts=subject.week_starts),
         in_force,
         month,
@@ -78,27 +78,27 @@ def _grid(subject: Subject, month: Period) -> list[Block]:
     return [Picture(figure=drawn)]
 
 
-def _challenge(subject: Subject, month: Period) -> list[Block]:
+def _challenge(subject: YearData, month: Period) -> list[Block]:
     ticked = challenges.totals(subject.tables.ticks, today=min(subject.today, month.last))
     rows = habit_cards.challenge_rows(ticked, month, subject.settings)
     if not rows:
         return []
-    found: list[Block] = [Facts(title="Challenge" if len(rows) == 1 else "Challenges", facts=tuple(rows))]
-    mine = ticked.filter((pl.col("from") <= month.last) & (pl.col("to") >= month.first))
+    blocks: list[Block] = [Facts(title="Challenge" if len(rows) == 1 else "Challenges", facts=tuple(rows))]
+    own = ticked.filter((pl.col("from") <= month.last) & (pl.col("to") >= month.first))
     drawn = habit_cards.challenge_days_drawn(
-        subject.tables.ticks, mine, month, subject.settings, subject.today, key=f"challenge-days-{month.key}"
+        subject.tables.ticks, own, month, subject.settings, subject.today, key=f"challenge-days-{month.key}"
     )
-    return [*found, Picture(figure=drawn)] if drawn else found
+    return [*blocks, Picture(figure=drawn)] if drawn else blocks
 
 
-def written_lines(said: pl.DataFrame, kind: str, title: str) -> list[Block]:
-    """The lines of a kind, if there are any. In: the frame of `lines.lines`."""
-    lines = tuple(Line(date=row["date"], text=row["text"]) for row in _rows(said.filter(kind=kind)))
+def written_lines(frame: pl.DataFrame, kind: str, title: str) -> list[Block]:
+    """The lines of a kind; empty without any. In: the frame of `lines.lines`."""
+    lines = tuple(Line(date=row["date"], text=row["text"]) for row in _rows(frame.filter(kind=kind)))
     return [Lines(title=title, kind=kind, lines=lines)] if lines else []
 
 
-def _done(subject: Subject, month: Period) -> list[Block]:
-    """Tasks done, each title once, with the day of its first time; those that were ranked, where any was."""
+def _done(subject: YearData, month: Period) -> list[Block]:
+    """Done tasks, each title once with its first day. If any was ranked, only the ranked ones."""
     done = subject.past(subject.tables.tasks, month).filter(
         pl.col("status") == "done", pl.col("title").str.strip_chars() != ""
     )
@@ -115,8 +115,8 @@ def _done(subject: Subject, month: Period) -> list[Block]:
     return [Lines(title=title, kind="done", lines=lines)]
 
 
-def reflection(subject: Subject, period: Period, title: str = "Looking back") -> list[Block]:
-    """A period's own reflection, if there is one; what was only noted stands without a prompt."""
+def reflection(subject: YearData, period: Period, title: str = "Looking back") -> list[Block]:
+    """The reflection of a period; empty without one. Notes have no prompt."""
     here = subject.tables.reflections.filter(kind=period.kind, period=period.key).sort("position")
     answers = tuple(
         ReflectionAnswer(prompt=row["prompt"], text=row["answer"]) for row in _rows(here) if row["answer"].strip()
@@ -124,8 +124,8 @@ def reflection(subject: Subject, period: Period, title: str = "Looking back") ->
     return [Reflection(title=title, answers=answers)] if answers else []
 
 
-def _decided(subject: Subject, month: Period) -> list[Block]:
-    """What becomes of the habits: those that are kept, changed, rested, dropped."""
+def _decided(subject: YearData, month: Period) -> list[Block]:
+    """The decisions of a month: the habits to keep, change, rest or drop."""
     here = subject.tables.decisions.filter(period=month.key).group_by("decision", maintain_order=True).agg("habit")
     facts = tuple(
         (row["decision"].capitalize(), ", ".join(map(subject.settings.habit_name, row["habit"]))) for row in _rows(here)

@@ -1,4 +1,4 @@
-"""The year as a whole: how much was logged, how the days felt, what stands out, the year in pixels."""
+"""The chapter of the year: logged days, mood and energy, findings, the year in pixels."""
 
 from __future__ import annotations
 
@@ -9,41 +9,40 @@ import polars as pl
 
 from journal.charts import year_pixels
 from journal.export.document import Block, Facts, Picture, Sentences, Words
-from journal.export.year_data import Subject
+from journal.export.year_data import YearData
 from journal.frames import Row
 from journal.measures import coverage, mood
 from journal.measures.findings import findings
-from journal.sections import care_box, mood_cards
-from journal.sections import finding_cards as told
+from journal.sections import care_box, finding_cards, mood_cards
 from journal.wording import dates, entries, numbers
 
 FEWEST_RATED = 2
-"""Rated days without which a line of mood is a dot."""
+"""Fewest rated days for a line of mood; one day would be a dot."""
 DAYS_LISTED = 14
-"""So many days behind a sentence are named one by one; of more, their number and the first and the last."""
+"""Most days behind a sentence that are listed. Of more, the number, the first and the last are shown."""
 
 
-def blocks(subject: Subject) -> list[Block]:
+def blocks(subject: YearData) -> list[Block]:
     """The chapter of the year."""
     if not subject.written:
         return []
     settings, lived = subject.settings, subject.lived
     facts = tuple(_facts(subject))
-    found: list[Block] = [Facts(title="How the year was", facts=facts)] if facts else []
-    found += quiet(subject, lived)
-    found += _care(subject)
-    found += _findings(subject)
+    blocks: list[Block] = [Facts(title="How the year was", facts=facts)] if facts else []
+    blocks += quiet(subject, lived)
+    blocks += _care(subject)
+    blocks += _findings(subject)
     rated = lived["mood"].count()
     if rated:
         pixels = year_pixels.draw(subject.days, subject.first.year, today=subject.today, scale=settings.mood)
-        found.append(Picture(figure=pixels, spread=True))
+        blocks.append(Picture(figure=pixels, spread=True))
     if rated >= FEWEST_RATED:
-        found.append(Picture(figure=mood_cards.line_drawn(subject.days, lived, settings, subject.year)))
-        found.append(Picture(figure=mood_cards.weekdays_drawn(lived, settings)))
-    return found
+        blocks.append(Picture(figure=mood_cards.line_drawn(subject.days, lived, settings, subject.year)))
+        blocks.append(Picture(figure=mood_cards.weekdays_drawn(lived, settings)))
+    return blocks
 
 
-def _facts(subject: Subject) -> Iterable[tuple[str, str]]:
+def _facts(subject: YearData) -> Iterable[tuple[str, str]]:
     settings, lived = subject.settings, subject.lived
     for row in coverage.coverage(lived, week_starts=subject.week_starts).iter_rows(named=True):
         yield "Days logged", f"{numbers.of(row['logged'], row['days'])}, {numbers.percent(row['coverage'])}"
@@ -53,18 +52,18 @@ def _facts(subject: Subject) -> Iterable[tuple[str, str]]:
         for row in mood.summary(
             lived, column=column, low=scale.low, high=scale.high, week_starts=subject.week_starts
         ).iter_rows(named=True):
-            yield from _felt(row, column)
+            yield from _mood_facts(row, column)
     counts = {kind: subject.lines.filter(kind=kind).height for kind in ("memory", "gratitude", "note")}
-    said = (
+    written = (
         numbers.plural(counts["memory"], "memory", "memories") if counts["memory"] else None,
         f"{numbers.plural(counts['gratitude'], 'line')} of gratitude" if counts["gratitude"] else None,
         numbers.plural(counts["note"], "note") if counts["note"] else None,
     )
-    if any(said):
-        yield "Written", numbers.joined(said, ", ")
+    if any(written):
+        yield "Written", numbers.joined(written, ", ")
 
 
-def _felt(row: Row, word: str) -> Iterable[tuple[str, str]]:
+def _mood_facts(row: Row, word: str) -> Iterable[tuple[str, str]]:
     if row["n"]:
         spread = f", spread {numbers.number(row['sd'], 2)}" if row["sd"] is not None else ""
         over = f"over {numbers.of(row['n'], row['days'])} days"
@@ -76,8 +75,8 @@ def _felt(row: Row, word: str) -> Iterable[tuple[str, str]]:
             yield f"{end.capitalize()} days", f"{days}, {numbers.percent(share)}"
 
 
-def quiet(subject: Subject, lived: pl.DataFrame) -> list[Block]:
-    """Where the mean of mood is low, that the numbers diagnose nothing."""
+def quiet(subject: YearData, lived: pl.DataFrame) -> list[Block]:
+    """The sentence that the numbers are no diagnosis, if the mean of mood is low."""
     scale = subject.settings.mood
     for row in mood.summary(lived, low=scale.low, high=scale.high, week_starts=subject.week_starts).iter_rows(
         named=True
@@ -87,27 +86,27 @@ def quiet(subject: Subject, lived: pl.DataFrame) -> list[Block]:
     return []
 
 
-def _care(subject: Subject) -> list[Block]:
-    """The box of care, in the year that is still looked over."""
+def _care(subject: YearData) -> list[Block]:
+    """The care box, while the year is current or just over."""
     signs = care_box.signs(subject.days, subject.narrowed.nights, subject.settings, subject.year, subject.today)
     if signs.is_empty():
         return []
-    said = [text for row in signs.iter_rows(named=True) for text in (row["text"], care_box.publication(row))]
-    return [Words(title=care_box.TITLE, paragraphs=(*said, care_box.NO_DIAGNOSIS, care_box.IN_DANGER), care=True)]
+    paragraphs = [text for row in signs.iter_rows(named=True) for text in (row["text"], care_box.publication(row))]
+    return [Words(title=care_box.TITLE, paragraphs=(*paragraphs, care_box.NO_DIAGNOSIS, care_box.IN_DANGER), care=True)]
 
 
-def _findings(subject: Subject) -> list[Block]:
-    found = findings(subject.book.facts, [subject.year])
-    sentences = tuple((row["text"], behind(row["dates"])) for row in found.iter_rows(named=True))
-    return [Sentences(title=told.TITLE, sentences=sentences, note=told.NOTE)] if sentences else []
+def _findings(subject: YearData) -> list[Block]:
+    rows = findings(subject.book.facts, [subject.year])
+    sentences = tuple((row["text"], listed_days(row["dates"])) for row in rows.iter_rows(named=True))
+    return [Sentences(title=finding_cards.TITLE, sentences=sentences, note=finding_cards.NOTE)] if sentences else []
 
 
-def behind(days: list[dt.date]) -> str:
-    """The days behind a sentence.
+def listed_days(days: list[dt.date]) -> str:
+    """The days behind a sentence, as text.
 
-    >>> behind([dt.date(2025, 3, 4), dt.date(2025, 3, 7)])
+    >>> listed_days([dt.date(2025, 3, 4), dt.date(2025, 3, 7)])
     'March 2025: 4, 7'
-    >>> behind([dt.date(2025, 1, 1) + dt.timedelta(days=2 * i) for i in range(60)])
+    >>> listed_days([dt.date(2025, 1, 1) + dt.timedelta(days=2 * i) for i in range(60)])
     '60 days, 1 January to 29 April 2025'
     """
     if len(days) <= DAYS_LISTED:
