@@ -44,9 +44,7 @@ def test_files_go_to_the_current_folder_and_are_listed(typed: Typed, planned: Pa
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_files_go_to_another_folder_and_are_the_same_again(
-    typed: Typed, planned: Path, beside: Path, kind: str
-) -> None:
+def test_files_go_to_another_folder_and_stay_the_same(typed: Typed, planned: Path, beside: Path, kind: str) -> None:
     before = {path: path.read_bytes() for path in planned.rglob("*.toml")}
     assert export(typed, kind, planned, "--to", "away/there")[0] == 0
     made = {path: path.read_bytes() for path in (beside / "away").rglob("*") if path.is_file()}
