@@ -18,9 +18,10 @@ from journal.wording import dates, numbers
 if TYPE_CHECKING:
     from journal import Journal
 
-BESIDE = "Beside what is published"
+RECOMMENDATION = "A published recommendation"
 READING = (
-    "Published for adults: 7 hours or more a night, on a regular basis (Watson et al. 2015). To read by, no advice."
+    "Published for adults: 7 hours or more a night, on a regular basis (Watson et al. 2015). This is a reference, "
+    "not advice."
 )
 """Watson and others (2015), J. Clin. Sleep Med. 11, 591-592."""
 
@@ -31,7 +32,7 @@ def section(book: Journal, period: Period) -> Html:
     if (drawn := raster(book, summary, period)) is None:
         return Html("")
     published = [
-        card(BESIDE, tag("p", short_nights(row)), tag("p", READING, class_="quiet"))
+        card(RECOMMENDATION, tag("p", short_nights(row)), tag("p", READING, class_="quiet"))
         for row in summary.filter(pl.col("nights") > 0).iter_rows(named=True)
     ]
     return join([figure(drawn), *published])

@@ -44,7 +44,7 @@ def sleep(subject: YearData) -> list[Block]:
             *([REGULAR] if row["regularity"] is not None else []),
             NO_ADVICE,
         ]
-        blocks.append(Words(title=sleep_cards.BESIDE, paragraphs=tuple(paragraphs)))
+        blocks.append(Words(title=sleep_cards.RECOMMENDATION, paragraphs=tuple(paragraphs)))
     return blocks
 
 
