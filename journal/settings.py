@@ -119,6 +119,24 @@ class Routine(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     estimate: float | None = None
 
 
+class Rest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Time off from `start` to `until`, for some habits or, without `habits`, for all. `reason` is private."""
+
+    start: dt.date = msgspec.field(name="from")
+    until: dt.date
+    habits: tuple[str, ...] = ()
+    reason: str = ""
+
+    def covers(self, habit: str) -> bool:
+        """Whether it is time off from a habit.
+
+        >>> flu = Rest(start=dt.date(2025, 2, 11), until=dt.date(2025, 2, 16), habits=("walk",))
+        >>> flu.covers("walk"), flu.covers("read")
+        (True, False)
+        """
+        return not self.habits or habit in self.habits
+
+
 class Prompts(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Prompts of the reflection, by kind of page."""
 
@@ -162,6 +180,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     habits: tuple[Habit, ...] = ()
     challenges: tuple[Challenge, ...] = ()
     routines: tuple[Routine, ...] = ()
+    rests: tuple[Rest, ...] = ()
     prompts: Prompts = Prompts()
     calendars: tuple[str, ...] = ()
     lines: LineSettings = LineSettings()

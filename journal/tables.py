@@ -18,7 +18,7 @@ from journal import schedule
 from journal.entry import DAY_FIELDS, Entry, Mark, Page, Review
 from journal.fields import columns
 from journal.periods import containing
-from journal.settings import Habit, Settings
+from journal.settings import Habit, Rest, Settings
 
 _PAGE = {"path": pl.String, "date": pl.Date}
 
@@ -65,11 +65,13 @@ MARKS: dict[str, Any] = {
     "per": pl.String,
     "target": pl.Float64,
     "aim": pl.String,
+    "off": pl.Boolean,
     "mark": pl.String,
     "value": pl.Float64,
 }
 """`Tables.marks`: a row per habit and calendar day on which it is in force. `due` is null for a quota habit, which
-has `times` and `per` instead; `target` and `aim` are null for a habit that is not counted."""
+has `times` and `per` instead; `target` and `aim` are null for a habit that is not counted. `off`: the day lies in time
+off from the habit."""
 
 
 class Tables(msgspec.Struct, frozen=True, kw_only=True):
@@ -224,6 +226,7 @@ def _marks(marks: pl.DataFrame, days: pl.DataFrame, settings: Settings, first: d
         if (start := max(span.first, first)) <= (end := min(span.last, last))
     ]
     calendar = pl.concat([pl.DataFrame(schema=_IN_FORCE), *spans])
+    calendar = calendar.with_columns(off=pl.any_horizontal(pl.lit(False), *map(_is_off, settings.rests)))
     return (
         calendar.join(days.select("date", "logged"), on="date", how="left", maintain_order="left")
         .join(marks, on=["habit", "date"], how="left", maintain_order="left")
@@ -232,6 +235,12 @@ def _marks(marks: pl.DataFrame, days: pl.DataFrame, settings: Settings, first: d
 
 
 _IN_FORCE = {column: MARKS[column] for column in ("habit", "date", "due", "times", "per", "target", "aim")}
+
+
+def _is_off(rest: Rest) -> pl.Expr:
+    """Whether a row of habit and date lies in time off."""
+    date = pl.col("date").is_between(rest.start, rest.until)
+    return date & pl.col("habit").is_in(rest.habits) if rest.habits else date
 
 
 def _definition(habit: Habit, dates: pl.Series) -> pl.DataFrame:

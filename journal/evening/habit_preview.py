@@ -42,6 +42,7 @@ def habit_offers(book: Journal, day: dt.date, marks: Mapping[str, Mark]) -> list
             habit,
             marks.get(key),
             due=rows_by_habit[key]["due"] is not False,
+            off=rows_by_habit[key]["off"],
             streaks_by_mark={mark: streaks_by_mark.get((mark, key), {}) for mark in TRIED},
             quota=None if (per := rows_by_habit[key]["per"]) is None else _quota(kept, key, per),
         )
@@ -102,12 +103,18 @@ def _habit(
     mark: Mark | None,
     *,
     due: bool,
+    off: bool,
     streaks_by_mark: Mapping[str, Mapping[str, Any]],
     quota: tuple[int, int] | None,
 ) -> HabitOffer:
     tried = [name for name in TRIED if name != "partial" or (habit.target is not None and habit.aim == "at least")]
     if quota is not None:
         texts = {name: _quota_words(name, habit, quota, streaks_by_mark[name]) for name in tried}
+    elif due and off:  # every mark but "done" is a rest
+        texts = {
+            name: _due_words("done" if name == "done" else "rest", streaks_by_mark["none"], streaks_by_mark[name])
+            for name in tried
+        }
     elif due:
         texts = {name: _due_words(name, streaks_by_mark["none"], streaks_by_mark[name]) for name in tried}
     else:

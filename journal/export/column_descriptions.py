@@ -69,6 +69,7 @@ _RECORDED = {
             ),
             "target": _TARGET,
             "aim": ColumnDoc("none", "the habit is not counted", 'The kind of target: "at least" or "at most".'),
+            "off": ColumnDoc("none", NEVER, "Whether the day lies in time off from the habit (`[[rests]]`)."),
             "mark": _MARK,
             "value": _VALUE,
         },

@@ -16,8 +16,8 @@ def marks(book: Journal, first: dt.date, last: dt.date) -> pl.DataFrame:
     """The habits in force in a range of days, a row per habit and day, in the order of journal.toml.
 
     Out: habit (String), date (Date), due (Boolean, null for a quota habit), times (Int32), per (String), target
-    (Float64), aim (String) as in `Tables.marks`, and rest (Boolean): whether the page excuses the day in advance. Other
-    marks are omitted, since sheets are filled in by hand.
+    (Float64), aim (String) as in `Tables.marks`, and rest (Boolean): whether the page excuses the day in advance, or it
+    lies in time off. Other marks are omitted, since sheets are filled in by hand.
 
     >>> from pathlib import Path
     >>> from journal.entry import Undated
@@ -34,7 +34,7 @@ def marks(book: Journal, first: dt.date, last: dt.date) -> pl.DataFrame:
     return (
         extended.filter(pl.col("date").is_between(first, last))
         .join(resting, on=["habit", "date"], how="left", maintain_order="left")
-        .with_columns(pl.col("rest").fill_null(False))
+        .with_columns(pl.col("rest").fill_null(False) | pl.col("off"))
         .select("habit", "date", "due", "times", "per", "target", "aim", "rest")
     )
 

@@ -15,7 +15,7 @@ from journal import recurrence
 from journal.errors import RuleError
 from journal.folder import check_day
 from journal.folder.faults import Fault, Key, choose, missing_list, nearest, quoted, value_text
-from journal.settings import WEEKDAYS, Category, Challenge, Habit, Place, Routine, Scale, Settings
+from journal.settings import WEEKDAYS, Category, Challenge, Habit, Place, Rest, Routine, Scale, Settings
 
 FORMAT = 1
 _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
@@ -48,6 +48,8 @@ def settings(page: Settings) -> list[Fault]:
         faults += _in_order(challenge, ("challenges", i))
     for i, routine in enumerate(page.routines):
         faults += _routine(routine, ("routines", i))
+    for i, rest in enumerate(page.rests):
+        faults += _rest(rest, page.habit_keys, ("rests", i))
     return faults + _usual_hours(page)
 
 
@@ -160,7 +162,20 @@ def _target(habit: Habit, where: Key) -> list[Fault]:
     return [Fault(where=(*where, "target"), expected=expected, got=got, remedy=remedy, drop=where)]
 
 
-def _in_order(part: Habit | Challenge | Routine, where: Key) -> list[Fault]:
+def _rest(rest: Rest, habits: Sequence[str], where: Key) -> list[Fault]:
+    """Return the faults of time off: its days, and names of habits that do not exist."""
+    faults = _in_order(rest, where)
+    for i, key in enumerate(rest.habits):
+        if key not in habits:
+            remedy = choose(key, habits, "write one that is there, or leave the line out for all habits")
+            # Without the name, the other habits still rest. Without any name, all would, so the rest is dropped.
+            drop = (*where, "habits", i) if len(rest.habits) > 1 else where
+            expected, got = "a habit of journal.toml", quoted(key)
+            faults.append(Fault(where=(*where, "habits", i), expected=expected, got=got, remedy=remedy, drop=drop))
+    return faults
+
+
+def _in_order(part: Habit | Challenge | Routine | Rest, where: Key) -> list[Fault]:
     if part.until is None or part.until >= part.start:
         return []
     expected, remedy = f"a day from {part.start} on", 'swap "from" and "until" if they were mixed up'

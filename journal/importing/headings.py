@@ -39,7 +39,7 @@ _MANY = (("gratitude",), ("notes",))
 _NUMBERED = re.compile(r"(gratitude|notes?)[ _-]?\d{1,2}")
 
 RECORDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    "marks": (("date", "habit", "mark"), ("value", "logged", "due", "times", "per", "target", "aim", "state")),
+    "marks": (("date", "habit", "mark"), ("value", "logged", "due", "times", "per", "target", "aim", "off", "state")),
     "ticks": (("date", "challenge", "ticked"), ("caught_up",)),
     "lines": (("date", "kind", "text"), ("position", "shared")),
     "hours": (("date", "layer", "category", "start_minute", "end_minute"), ()),

@@ -32,7 +32,7 @@ def states(marks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
 
     - *not due*: the rule does not include the day. Also each day of a quota habit that is neither done, partial nor
       rest
-    - *rest*: the day is marked as rest
+    - *rest*: the day is marked as rest, or lies in time off (`off`) and is not done
     - *done*: marked done, or the number reaches the target
     - *partial*: the number is above zero but below an "at least" target
     - *missed*: due, with a mark that is none of the above, or without a mark on a past, logged day
@@ -56,6 +56,7 @@ def states(marks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     met = (mark == "done") | (number & pl.when(target.is_null()).then(value > 0).otherwise(reached))
     partial = number & (pl.col("aim") == "at least") & (value > 0)
     quota = pl.col("per").is_not_null()
+    off = pl.col("off") if "off" in marks.columns else pl.lit(False)
     state = (
         pl.when(~quota & ~pl.col("due"))
         .then(pl.lit("not due"))
@@ -63,6 +64,8 @@ def states(marks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
         .then(pl.lit("rest"))
         .when(met)
         .then(pl.lit("done"))
+        .when(off)
+        .then(pl.lit("rest"))
         .when(partial)
         .then(pl.lit("partial"))
         .when(quota)

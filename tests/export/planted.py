@@ -58,6 +58,7 @@ READERS: dict[str, frozenset[Audience]] = {
     "Settings.challenges[].name": FRIEND,
     "Settings.challenges[].prompts[]": ME,
     "Settings.routines[].title": ME,
+    "Settings.rests[].reason": ME,
     "Settings.prompts.week[]": ME,
     "Settings.prompts.month[]": ME,
     "Settings.prompts.year[]": ME,
@@ -90,6 +91,7 @@ SAME: dict[str, str] = {
     "Entry.hours.actual{}": "Settings.categories[].key",
     "Review.decisions{}": "Settings.habits[].key",
     "Settings.hours{}{}": "Settings.categories[].key",
+    "Settings.rests[].habits[]": "Settings.habits[].key",
 }
 """Fields with a key of journal.toml; their word is that of the key."""
 
@@ -209,6 +211,7 @@ def _settings(beds: _Beds) -> dict[str, Any]:
     kinds = zip(*(beds.several(f"Settings.categories[].{part}", 3) for part in ("key", "name")), roles, strict=True)
     challenge = {part: beds.word(f"Settings.challenges[].{part}") for part in ("key", "name")}
     prompts = beds.several("Settings.challenges[].prompts[]", 2)
+    reason = beds.word("Settings.rests[].reason")
     return {
         "title": beds.word("Settings.title"),
         "calendars": [f"{beds.word('Settings.calendars[]')}.calendar"],
@@ -219,6 +222,7 @@ def _settings(beds: _Beds) -> dict[str, Any]:
         "categories": [{"key": key, "name": name} | role for key, name, role in kinds],
         "habits": habits,
         "challenges": [challenge | {"from": start, "until": dt.date(2025, 2, 28), "prompts": prompts}],
+        "rests": [{"from": dt.date(2025, 2, 3), "until": dt.date(2025, 2, 7), "habits": [keys[0]], "reason": reason}],
         "routines": [{"title": beds.word("Settings.routines[].title"), "every": "FREQ=WEEKLY;BYDAY=FR", "from": start}],
         "prompts": {kind: [beds.word(f"Settings.prompts.{kind}[]")] for kind in ("week", "month", "year")},
         "lines": {"stop_words": [beds.word("Settings.lines.stop_words[]")]},

@@ -20,6 +20,7 @@ class Day:
     per: str | None = None
     target: float | None = None
     aim: str | None = None
+    off: bool = False
     mark: str | None = None
     value: float | None = None
 
@@ -31,8 +32,16 @@ class Occasion:
     state: str
 
 
-def state(day: Day, today: dt.date) -> str:  # noqa: PLR0911, PLR0912 (plain on purpose)
-    """The state of the habit on the day."""
+def state(day: Day, today: dt.date) -> str:
+    """The state of the habit on the day: in time off, whatever is not done is rest."""
+    usual = _state_at_work(day, today)
+    if not day.off or usual == "done" or (day.per is None and not day.due):
+        return usual
+    return "rest"
+
+
+def _state_at_work(day: Day, today: dt.date) -> str:  # noqa: PLR0911, PLR0912 (plain on purpose)
+    """The state of the habit on the day without time off."""
     quota = day.per is not None
     if not quota and not day.due:
         return "not due"

@@ -44,6 +44,7 @@ def habit_days(choose: Chooser) -> list[Day]:
     kinds = [choose.one(["rule", "week", "month"]) for _ in range(2)]
     times = [choose.one(range(1, 8)) for _ in range(2)]
     target, aim = choose.one([(None, None), (20.0, "at least"), (20.0, "at most")])
+    rest_from, rest_days = choose.one(range(121)), choose.one(range(31))
     days = []
     for i in range(length):
         part = 0 if i < change else 1
@@ -58,6 +59,7 @@ def habit_days(choose: Chooser) -> list[Day]:
                 due=None if quota else due,
                 times=times[part] if quota else None,
                 per=kinds[part] if quota else None,
+                off=rest_from <= i < rest_from + rest_days,
                 target=target,
                 aim=aim,
                 mark=mark[0] if mark else None,
