@@ -17,6 +17,7 @@ The stages of the code, in order. Each stage imports only from the stages above 
     measures    frame -> frame, one subject per module
     opened      a journal as of a day, with the frames derived from its tables
     calendars   calendar files -> appointments
+    saving      the values and base pages of a form; a save of several pages
     evening     the form of an evening, its save, and the tasks to decide
     importing   data kept elsewhere -> pages
     charts      frame -> chart, no arithmetic
@@ -71,6 +72,7 @@ STAGES = (
     "measures",
     "opened",
     "calendars",
+    "saving",
     "evening",
     "importing",
     "charts",

@@ -6,11 +6,10 @@ form_build      the values that the form shows (`form_schema`), from:
   tomorrow        the next day's strip, appointments, routines, and free time
   capacity        whether the planned tasks fit in that time
   sun, calendars  sunrise and sunset; appointments of calendar files
-form_read       the entered values, typed and validated; all problems at once (`form_values`)
+form_read       the entered values, typed and validated; all problems at once
 page_changes    the changes to each page, in an order that loses no task (`task_moves`)
 triage_list     the tasks to decide on
 triage_save     the decisions, as changes in the same order
-save_pages      a save of several pages, all or none; `save_evening` saves an evening
+save_evening    the save of an evening (`journal.saving` saves several pages, all or none)
 month_fill      the marks of a month, saved at once
-base_pages      the page versions that a form starts from, as a string that the form sends back
 """

@@ -17,7 +17,7 @@ import polars as pl
 from journal.calendars import appointments as calendar_appointments
 from journal.entry import DAY_FIELDS, Entry, Span, Undated
 from journal.errors import Problem, WriteError
-from journal.evening import base_pages, capacity, carryover, habit_preview, tomorrow
+from journal.evening import capacity, carryover, habit_preview, tomorrow
 from journal.evening.form_schema import (
     CategoryOffer,
     FieldOffer,
@@ -34,6 +34,7 @@ from journal.fields import Field
 from journal.folder import calendar_files
 from journal.folder.identity import identities
 from journal.measures import tasks as task_measures
+from journal.saving import base_pages
 from journal.settings import Scale, Settings
 from journal.wording import dates
 
@@ -276,13 +277,12 @@ def _fit(
     planned: tomorrow.SpansByCategory,
     set_times: Sequence[tomorrow.Timed],
 ) -> FitOffer:
-    settings: Settings = book.settings
     past = book.tables.tasks.filter(pl.col("date") < date)
     lives = task_measures.lives(past, today=date - base_pages.DAY)
     tasks = pl.DataFrame(rows, schema={"title": pl.String, "estimate": pl.Float64}, orient="row")
     filled = capacity.filled_in(tasks, lives)
     estimates = filled.get_column("minutes").drop_nulls().to_list()
-    room = tomorrow.room(planned, set_times, {c.key for c in settings.categories if c.work})
+    room = tomorrow.room(planned, set_times, {c.key for c in book.settings.categories if c.work})
     from_like = filled.filter(pl.col("like").is_in(["same", "any"])).height
     result = capacity.fit(estimates, task_measures.ratios(lives), open_minutes=room.open, filled=from_like)
     usual = capacity.usual(past, day=date)
@@ -296,5 +296,5 @@ def _fit(
         open=room.open,
         work=room.work,
         room=room.both,
-        overlaps=tomorrow.overlaps(set_times, planned, settings),
+        overlaps=tomorrow.overlaps(set_times, planned, book.settings),
     )

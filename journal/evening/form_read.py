@@ -15,14 +15,14 @@ from msgspec import UNSET, UnsetType
 
 from journal.entry import Appointment, Clock, Entry, Hours, Mark, Span, Task, Tick
 from journal.errors import UsageError
-from journal.evening import base_pages
-from journal.evening.form_values import EnteredFields, FormStrip, FormValues, Trouble, fault_message
 from journal.fields import nested
 from journal.folder import check_day
 from journal.folder.faults import Key
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_names import Known
 from journal.folder.page_versions import Base
+from journal.saving import base_pages
+from journal.saving.form_values import EnteredFields, FormStrip, FormValues, Trouble, fault_message
 
 TaskAction = Literal["open", "done", "carry", "move", "undated", "drop"]
 Origin = Literal["page", "carried", "routine", "undated", "new"]

@@ -16,13 +16,14 @@ import polars as pl
 from journal import periods
 from journal.entry import Entry, Mark
 from journal.errors import JournalError, UsageError, WriteError
-from journal.evening import base_pages, habit_preview
+from journal.evening import habit_preview
 from journal.evening.form_schema import HabitOffer
-from journal.evening.form_values import FormValues, Trouble, fault_message
-from journal.evening.save_pages import Disagreement, SaveResult, plain
 from journal.folder import check_day, writing
 from journal.folder.page_names import Known
 from journal.folder.writing import Base, Conflict
+from journal.saving import base_pages
+from journal.saving.form_values import FormValues, Trouble, fault_message
+from journal.saving.save_pages import Disagreement, SaveResult, plain
 from journal.wording import dates, numbers
 
 if TYPE_CHECKING:

@@ -11,19 +11,18 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-import msgspec
 from msgspec import UNSET
 
 from journal.entry import DAY_FIELDS, Entry, Mark, Span, clock_text
 from journal.evening import tomorrow
 from journal.evening.form_read import AppointmentEntered, Entered, TomorrowEntered
-from journal.evening.form_values import EnteredFields, FormStrip
 from journal.folder.identity import identities
 from journal.folder.three_way_merge import REMOVE
+from journal.saving.form_values import EnteredFields, FormStrip
+from journal.saving.save_pages import ChangeSet, PageWrite
 from journal.settings import Settings
 
 NewTable = dict[str, Any]
-ChangeSet = dict[tuple[str, ...], Any]
 
 
 def day_changes(entered: Entered, entry: Entry, settings: Settings) -> ChangeSet:
@@ -136,13 +135,6 @@ def _free(name: str, names: Sequence[str], changes: ChangeSet) -> str:
     while f"{name} new {number}" in taken:
         number += 1
     return f"{name} new {number}"
-
-
-class PageWrite(msgspec.Struct, frozen=True):
-    """One page to write: its key, and its changes."""
-
-    key: str
-    changes: ChangeSet
 
 
 class PageWrites:

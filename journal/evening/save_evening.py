@@ -18,14 +18,15 @@ import polars as pl
 
 from journal import periods
 from journal.errors import JournalError
-from journal.evening import base_pages, carryover, form_read, page_changes, tomorrow
-from journal.evening.base_pages import DAY, Pages
+from journal.evening import carryover, form_read, page_changes, tomorrow
 from journal.evening.form_read import Entered
-from journal.evening.form_values import Trouble
-from journal.evening.page_changes import PageWrite, PageWrites
-from journal.evening.save_pages import PagesSave, SaveResult
+from journal.evening.page_changes import PageWrites
 from journal.evening.task_moves import Moves
 from journal.folder.page_versions import UNDATED
+from journal.saving import base_pages
+from journal.saving.base_pages import DAY, Pages
+from journal.saving.form_values import Trouble
+from journal.saving.save_pages import ChangeSet, PagesSave, PageWrite, SaveResult
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -87,7 +88,7 @@ def _steps(book: Journal, entered: Entered, pages: Pages, now: dt.datetime) -> t
     return steps.in_order(), [*moves.troubles, *future_ticks]
 
 
-def _future_ticks(changes: page_changes.ChangeSet, today: dt.date) -> list[Trouble]:
+def _future_ticks(changes: ChangeSet, today: dt.date) -> list[Trouble]:
     """Return a problem for each tick with a future day, on which nothing can have been caught up on yet."""
     ticks = [(path, tick) for path, tick in changes.items() if path[0] == "challenges" and isinstance(tick, dt.date)]
     message = "{} is still to come; choose the day it was done on."

@@ -14,12 +14,13 @@ from typing import Any
 from msgspec import UNSET
 
 from journal.evening import carryover
-from journal.evening.base_pages import DAY, Pages
 from journal.evening.form_read import Entered, PlannedEntered, TaskEntered
-from journal.evening.form_values import Trouble
-from journal.evening.page_changes import ChangeSet, NewTable, PageWrites
+from journal.evening.page_changes import NewTable, PageWrites
 from journal.folder.three_way_merge import REMOVE
 from journal.folder.writing import UNDATED
+from journal.saving.base_pages import DAY, Pages
+from journal.saving.form_values import Trouble
+from journal.saving.save_pages import ChangeSet
 
 _STATUS = {
     "open": "open",

@@ -10,10 +10,11 @@ import msgspec
 import polars as pl
 
 from journal.errors import WriteError
-from journal.evening import base_pages, carryover
-from journal.evening.base_pages import DAY, Pages
+from journal.evening import carryover
 from journal.folder.page_versions import UNDATED
 from journal.measures import carried_tasks
+from journal.saving import base_pages
+from journal.saving.base_pages import DAY, Pages
 from journal.wording import dates
 
 if TYPE_CHECKING:

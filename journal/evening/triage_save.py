@@ -22,16 +22,17 @@ from msgspec import UNSET, UnsetType
 
 from journal.entry import Task
 from journal.errors import JournalError, UsageError
-from journal.evening import base_pages, carryover
-from journal.evening.base_pages import DAY, Pages
-from journal.evening.form_values import FormValues, Trouble, fault_message
+from journal.evening import carryover
 from journal.evening.page_changes import NewTable, PageWrites
-from journal.evening.save_pages import PagesSave, SaveResult
 from journal.evening.task_moves import LASTING_KEYS, edits
 from journal.evening.triage_list import began, same
 from journal.folder import check_day
 from journal.folder.page_versions import UNDATED
 from journal.folder.three_way_merge import REMOVE
+from journal.saving import base_pages
+from journal.saving.base_pages import DAY, Pages
+from journal.saving.form_values import FormValues, Trouble, fault_message
+from journal.saving.save_pages import PagesSave, SaveResult
 from journal.wording import numbers
 
 if TYPE_CHECKING:

@@ -10,12 +10,13 @@ import polars as pl
 
 from journal import Journal
 from journal.entry import Entry, Weather, minute_of_day
-from journal.evening import base_pages, habit_preview, tomorrow
+from journal.evening import habit_preview, tomorrow
 from journal.evening.form_build import calendar_of
 from journal.evening.form_schema import AppointmentOffer
 from journal.export import day_strip, ornament, upcoming
 from journal.export.day_strip import DayStrip
 from journal.periods import containing
+from journal.saving import base_pages
 from journal.settings import Scale, Settings
 from journal.sun import rise_set
 from journal.wording import dates, numbers, rules

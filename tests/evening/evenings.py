@@ -12,8 +12,8 @@ import msgspec
 import journal
 from journal.evening import save_evening
 from journal.evening.form_build import offer
-from journal.evening.save_pages import SaveResult
 from journal.fields import nested
+from journal.saving.save_pages import SaveResult
 from tests import journals
 
 DAY = dt.date(2025, 3, 13)  # a Thursday

@@ -16,9 +16,9 @@ import pytest
 import journal
 from journal.errors import FolderError
 from journal.evening import save_evening
-from journal.evening.save_pages import SaveResult
 from journal.folder import page_versions, writing
 from journal.pages import form_endpoints
+from journal.saving.save_pages import SaveResult
 from tests.evening.evenings import DAY, NEXT, NOW, entered, fields, offered, opened, text, value, written
 from tests.file_reads import rested
 

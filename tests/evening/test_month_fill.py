@@ -11,8 +11,8 @@ import pytest
 
 from journal.errors import UsageError, WriteError
 from journal.evening import month_fill
-from journal.evening.save_pages import SaveResult
 from journal.folder import writing
+from journal.saving.save_pages import SaveResult
 from tests.evening.evenings import DAY, NOW, fields, opened, text, written
 
 SECOND, FIFTH = dt.date(2025, 3, 2), dt.date(2025, 3, 5)

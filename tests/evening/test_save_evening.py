@@ -11,10 +11,10 @@ from typing import Any
 import pytest
 
 from journal.errors import WriteError
-from journal.evening import save_pages
-from journal.evening.save_pages import SaveResult
 from journal.folder import writing
 from journal.measures import tasks as task_measures
+from journal.saving import save_pages
+from journal.saving.save_pages import SaveResult
 from tests.evening.evenings import DAY, NEXT, NOW, entered, fields, offered, opened, saved, text, written
 
 QUOTE = {"title": "Quote", "estimate": 45, "rank": 2}

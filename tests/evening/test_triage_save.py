@@ -16,9 +16,9 @@ from hypothesis import strategies as st
 
 from journal.errors import WriteError
 from journal.evening import triage_list, triage_save
-from journal.evening.save_pages import SaveResult
 from journal.folder import writing
 from journal.measures import tasks as measure
+from journal.saving.save_pages import SaveResult
 from tests.evening.evenings import opened, text, written
 
 TODAY = dt.date(2025, 3, 16)  # a Sunday

@@ -14,17 +14,26 @@ from zoneinfo import ZoneInfo
 import msgspec
 
 from journal.errors import JournalError, WriteError
-from journal.evening.base_pages import Pages
-from journal.evening.form_values import Trouble
-from journal.evening.page_changes import ChangeSet, PageWrite
 from journal.folder import writing
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.writing import Clash, Conflict, Pick
+from journal.saving.base_pages import Pages
+from journal.saving.form_values import Trouble
 from journal.settings import Settings
 from journal.wording import dates, numbers
 
+ChangeSet = dict[tuple[str, ...], Any]
+"""The changes of a page: a value or REMOVE by key path."""
+
 FormField = Callable[[str, Sequence[str | int]], str]
 """Function from a page's key and a path in it to the form field; empty if the form has no such field."""
+
+
+class PageWrite(msgspec.Struct, frozen=True):
+    """One page to write: its key, and its changes."""
+
+    key: str
+    changes: ChangeSet
 
 
 class Disagreement(msgspec.Struct, frozen=True):

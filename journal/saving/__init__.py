@@ -1,0 +1,6 @@
+"""The parts of every form that writes pages.
+
+base_pages    the page versions that a form starts from, as a string that the form sends back
+form_values   the entered values, typed and validated; all problems at once
+save_pages    a save of several pages, all or none
+"""
