@@ -23,6 +23,11 @@ from journal.folder.discover import JournalFile
 from journal.folder.toml_read import NotReadError
 
 UNDATED = "undated"
+SETTINGS = "settings"
+"""The keys of the two files that are of no period: undated.toml and journal.toml."""
+
+
+_FIXED = {UNDATED: discover.UNDATED_NAME, SETTINGS: discover.SETTINGS_NAME}
 
 
 class Base(msgspec.Struct, frozen=True, dict=True):
@@ -115,8 +120,8 @@ class PageVersions:
     def look(self, key: str) -> Base:
         """Return the first version that this request read of a page.
 
-        `key` is a day, week, month or year ("2025-03-14", "2025-W11", "2025-03", "2025") or "undated". The page may be
-        missing or broken; accessing its values then raises.
+        `key` is a day, week, month or year ("2025-03-14", "2025-W11", "2025-03", "2025"), "undated" or "settings". The
+        page may be missing or broken; accessing its values then raises.
 
         Raises UsageError if there is no such period, FolderError if the file cannot be read.
         """
@@ -181,13 +186,13 @@ class PageVersions:
 
 def file_of(key: str, path: str) -> JournalFile:
     """Return the file of a page that need not exist, as `reading` needs it to check a text."""
-    return JournalFile(path, "day" if key == UNDATED else periods.parse_name(key).kind, key, 0, 0, 0)
+    return JournalFile(path, "day" if key in _FIXED else periods.parse_name(key).kind, key, 0, 0, 0)
 
 
 def _path(folder: Path, key: str) -> str:
     """Return a page's path below the folder, with forward slashes. A new page goes in the folder of its year."""
-    if key == UNDATED:
-        return discover.UNDATED_NAME
+    if key in _FIXED:
+        return _FIXED[key]
     periods.parse_name(key)
     if not discover.EARLIEST_YEAR <= int(key[:4]) <= discover.LATEST_YEAR:
         raise UsageError(f'"{key}" is too far from today; write a year from {discover.EARLIEST_YEAR}')

@@ -11,7 +11,7 @@ import gc
 import os
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -69,10 +69,13 @@ def read_settings(folder: Path) -> Basis:
         settings = _with_defaults({}, folder)
         return Basis(settings, known(settings, None), (error.problem,), source)
     written = _Source(SETTINGS_NAME, text, values)
-    settings, problems = _read_valid(written, Settings, check_settings.settings) or _read_invalid(
-        written, Settings, check_settings.settings, lambda kept: _with_defaults(kept, folder)
-    )
+    settings, problems = _read_settings(written, folder)
     return Basis(settings, known(settings, values), problems, source)
+
+
+def _read_settings(source: _Source, folder: Path) -> tuple[Settings, tuple[Problem, ...]]:
+    check, convert = check_settings.settings, partial(_with_defaults, folder=folder)
+    return _read_valid(source, Settings, check) or _read_invalid(source, Settings, check, convert)
 
 
 def read_page(folder: Path, file: JournalFile, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:
@@ -150,16 +153,15 @@ def _refuse_unreadable(folder: Path) -> None:
 
 
 def check(file: JournalFile, text: str, names: Known, values: dict[str, Any] | None = None) -> tuple[Problem, ...]:
-    """Return the problems that a page with this text would have, without reading its file.
-
-    `values` are the values of the text, if they are parsed already.
-    """
+    """Return the problems that a page with this text would have. `values` are its values, if parsed already."""
     try:
         source = _Source(file.path, text, toml_read.values(file.path, text) if values is None else values)
     except NotReadError as error:
         return (error.problem,)
     if file.path == UNDATED_NAME:
         return _read(source, Undated, check_day.undated)[1]
+    if file.path == SETTINGS_NAME:
+        return _read_settings(source, Path())[1]
     return _typed(source, file, names)[1]
 
 

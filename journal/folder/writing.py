@@ -60,7 +60,7 @@ class Conflict(msgspec.Struct, frozen=True):
 
 
 def look(folder: Path, key: str) -> Base:
-    """Read the page of a day, week, month, year or the "undated" one now, as `PageVersions.look` does."""
+    """Read a page, undated.toml or journal.toml now, as `PageVersions.look` does."""
     return PageVersions(folder).look(key)
 
 

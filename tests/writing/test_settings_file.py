@@ -1,0 +1,104 @@
+"""journal.toml changed as a page is: spliced, merged, refused, with all else left to the byte."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from journal.errors import WriteError
+from journal.folder import writing
+from journal.folder.page_versions import SETTINGS
+from journal.folder.writing import Clash, Conflict, look
+from tests.writing.test_saving import NOW, save, saved
+
+BEFORE = """\
+# Of the bindery.
+title = "Spine and thread"   # since 2019
+
+[[places]]
+key = "home"
+name = "Ljubljana"
+latitude = 46.05
+longitude = 14.51
+timezone = "Europe/Ljubljana"
+
+# What to ask.
+[prompts]
+week = [
+    "What carried?",  # the first
+
+    "What may go?",
+]
+
+year = ["What was it?"]  # once
+
+# The end.
+"""
+
+
+@pytest.fixture
+def journal_file(tmp_path: Path) -> Path:
+    path = tmp_path / "journal.toml"
+    path.write_text(BEFORE, encoding="utf-8")
+    return path
+
+
+def test_only_the_changed_prompts_change(journal_file: Path) -> None:
+    result = saved(
+        journal_file.parent, {("prompts", "week"): ["What carried?", "What must go?", "And next?"]}, SETTINGS
+    )
+    assert journal_file.read_text(encoding="utf-8") == BEFORE.replace(
+        '    "What may go?",\n', '    "What must go?",\n    "And next?",\n'
+    )
+    assert result.backup is not None
+    assert result.backup.read_text(encoding="utf-8") == BEFORE
+
+
+def test_prompts_of_a_kind_that_has_none_yet(journal_file: Path) -> None:
+    saved(journal_file.parent, {("prompts", "month"): ["What held?"]}, SETTINGS)
+    assert journal_file.read_text(encoding="utf-8") == BEFORE.replace("# once\n", '# once\nmonth = ["What held?"]\n')
+
+
+def test_a_journal_without_prompts_gets_them_at_its_end(folder: Path) -> None:
+    before = (folder / "journal.toml").read_text(encoding="utf-8")
+    saved(folder, {("prompts", "week"): []}, SETTINGS)
+    assert (folder / "journal.toml").read_text(encoding="utf-8") == f"{before}\n[prompts]\nweek = []\n"
+
+
+def test_prompts_changed_on_both_sides_are_a_conflict_and_other_settings_are_merged(journal_file: Path) -> None:
+    folder = journal_file.parent
+    base = look(folder, SETTINGS)
+    theirs = BEFORE.replace("since 2019", "since 2018").replace("What may go?", "What stays?")
+    journal_file.write_text(theirs, encoding="utf-8")
+    result = save(folder, base, {("prompts", "week"): ["Mine?"]})
+    assert isinstance(result, Conflict)
+    assert [(clash.path, clash.theirs, clash.mine) for clash in result.clashes] == [
+        (("prompts", "week"), ["What carried?", "What stays?"], ["Mine?"])
+    ]
+    assert isinstance(result.clashes[0], Clash)
+    assert journal_file.read_text(encoding="utf-8") == theirs
+    saved_base = save(folder, base, {("prompts", "year"): ["And now?"]})
+    assert not isinstance(saved_base, Conflict)
+    assert journal_file.read_text(encoding="utf-8") == theirs.replace("What was it?", "And now?")
+
+
+def test_a_change_that_makes_a_new_problem_is_refused(journal_file: Path) -> None:
+    with pytest.raises(WriteError, match=r"prompts\.week"):
+        saved(journal_file.parent, {("prompts", "week"): "What carried?"}, SETTINGS)
+    assert journal_file.read_text(encoding="utf-8") == BEFORE
+
+
+def test_problems_that_were_there_before_stop_nothing(folder: Path) -> None:
+    path = folder / "journal.toml"
+    path.write_text('colour = "blue"\n', encoding="utf-8")
+    saved(folder, {("prompts", "week"): ["What carried?"]}, SETTINGS)
+    assert path.read_text(encoding="utf-8") == 'colour = "blue"\n\n[prompts]\nweek = ["What carried?"]\n'
+
+
+def test_settings_that_cannot_be_read_are_not_written_over(folder: Path) -> None:
+    path = folder / "journal.toml"
+    path.write_text('title = "Spine', encoding="utf-8")
+    with pytest.raises(WriteError, match=r"journal\.toml:1"):
+        writing.save(folder, SETTINGS, look(folder, SETTINGS), {("prompts", "week"): ["A?"]}, now=NOW)
+    assert path.read_text(encoding="utf-8") == 'title = "Spine'
