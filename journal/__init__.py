@@ -19,6 +19,7 @@ The stages of the code, in order. Each stage imports only from the stages above 
     calendars   calendar files -> appointments
     saving      the values and base pages of a form; a save of several pages
     evening     the form of an evening, its save, and the tasks to decide
+    reviews     the form of a review of a week, month or year, and its save
     importing   data kept elsewhere -> pages
     charts      frame -> chart, no arithmetic
     sections    frame -> a section of a page, as HTML
@@ -74,6 +75,7 @@ STAGES = (
     "calendars",
     "saving",
     "evening",
+    "reviews",
     "importing",
     "charts",
     "sections",
