@@ -93,15 +93,12 @@ def _(book, month, settings, tables, today, within):
 
 
 @app.cell
-def _(
-    book, in_force, lived, memories, month, rates, settings, states, tables, ticked, today, totals,
-):  # fmt: skip
+def _(book, in_force, lived, month, rates, settings, states, tables, ticked, today):
     controls.show(
         habit_cards.grid(states, rates, in_force, month, settings, today=today),
         cards.columns(
             [
                 cards.card("Streaks", habit_cards.running_and_longest(in_force, settings)),
-                cards.card("Looking back", line_cards.reflection(tables.reflections, month, settings.prompts.month)),
                 task_cards.most_carried(tables.tasks, month, today),
             ],
             [
@@ -111,6 +108,19 @@ def _(
                 mood_cards.summary(lived, settings),
             ],
         ),
+    )
+    return
+
+
+@app.cell
+def _(page):
+    page.review
+    return
+
+
+@app.cell
+def _(book, lived, memories, month, rates, settings, states, tables, ticked, today, totals):
+    controls.show(
         habit_cards.challenge_days(tables.ticks, ticked, month, settings, today),
         mood_cards.line(tables.days, lived, settings, month),
         sleep_cards.section(book, month),

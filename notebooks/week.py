@@ -113,10 +113,15 @@ def _(book, lived, rates, running, settings, states, tables, today, week, within
                     "To read again", line_cards.to_read_again(written, nothing="Nothing was written this week.")
                 ),
                 search_cards.earlier_years(tables.lines, week),
-                cards.card("Looking back", line_cards.reflection(tables.reflections, week, settings.prompts.week)),
             ],
         ),
     )
+    return
+
+
+@app.cell
+def _(page):
+    page.review
     return
 
 

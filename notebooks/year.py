@@ -110,12 +110,11 @@ def _(get_shown, offered, settings, states, tables, today, year):
 
 
 @app.cell
-def _(best, book, lived, memories, rates, settings, states, tables, today, year):
+def _(best, lived, settings):
     controls.show(
         cards.columns(
             [
                 cards.card("Best streaks", habit_cards.best_streaks(best, settings)),
-                cards.card("Looking back", line_cards.reflection(tables.reflections, year, settings.prompts.year)),
             ],
             [
                 mood_cards.summary(lived, settings, "How the year was"),
@@ -125,6 +124,19 @@ def _(best, book, lived, memories, rates, settings, states, tables, today, year)
                 ),
             ],
         ),
+    )
+    return
+
+
+@app.cell
+def _(page):
+    page.review
+    return
+
+
+@app.cell
+def _(book, lived, memories, rates, settings, states, tables, today, year):
+    controls.show(
         cards.figure(rates_by_month.draw(rates, habit_cards.names(settings), year.first.year)),
         mood_cards.line(tables.days, lived, settings, year),
         mood_cards.weekdays(lived, settings),

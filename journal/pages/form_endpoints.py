@@ -15,11 +15,13 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 import journal
+from journal import periods
 from journal.errors import UsageError
 from journal.evening import form_build as offers
 from journal.evening import month_fill, save_evening, triage_list, triage_save
 from journal.pages.forms import JsonObject, Responder
 from journal.periods import Period
+from journal.reviews import review_form, save_review
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -85,6 +87,26 @@ def decisions(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
         )
 
     return {"decide": decide}
+
+
+def review(book: Journal, period: Period) -> JsonObject:
+    """The offer of a review, as JSON."""
+    return _json(review_form.offer(book, period))
+
+
+def reviews(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
+    """The handlers of the review form's requests, as in `answers`. After a save or a conflict, the answer includes the
+    current review."""
+
+    def save(params: JsonObject) -> JsonObject:
+        book = read()
+        answer = _json(save_review.save(book, params, now=now()))
+        if not (answer["saved"] or answer["conflict"]):
+            return {"answer": answer}
+        period = periods.parse(str(params.get("period")), week_starts=book.settings.week_starts)
+        return {"answer": answer, "offer": review(_reopened(book), period)}
+
+    return {"save": save}
 
 
 def name(folder: Path) -> str:

@@ -85,6 +85,18 @@ class EveningForm(Form):
         return True
 
 
+class ReviewForm(Form):
+    """The review of a week, month or year: its prompts, each with a field, and notes."""
+
+    _module = "review"
+    _renewing = ("save",)
+
+    def push_offer(self, offer: JsonObject) -> None:
+        """Send the form a new offer, of the same period or another, if it differs."""
+        if offer != self._last_offer:
+            self._send_offer(offer)
+
+
 class TriageForm(Form):
     """The week's list of tasks to decide on. Its offer is that of `evening.triage_list`, plus `shown`: whether the
     page's week has the list."""

@@ -15,7 +15,8 @@ import polars as pl
 
 import journal
 from journal.measures import coverage
-from journal.pages import controls, file_watch, page_params
+from journal.pages import controls, file_watch, form_endpoints, page_params
+from journal.pages.forms import ReviewForm
 from journal.periods import Period, PeriodKind
 from journal.sections import cards, day_cards
 from journal.sections.escape import Html, join
@@ -34,6 +35,12 @@ class PeriodPage:
         self.folder = page_params.folder(notebooks)
         self._before_reading = file_watch.seen(self.folder)
         self.at_first = self.read()
+        # Created once, so typed text stays on the page when the period or the files change.
+        self.review = ReviewForm(
+            form_endpoints.review(self.at_first, self.first_shown()),
+            form_endpoints.reviews(self.read, self.moment),
+            journal=form_endpoints.name(self.folder),
+        )
 
     def read(self) -> Journal:
         """Open the journal from the current files."""
@@ -68,9 +75,10 @@ class PeriodPage:
         return book.lived.filter(pl.col("date").is_between(period.first, period.last))
 
     def head(self, book: Journal, period: Period, lived: pl.DataFrame) -> Html:
-        """The top of the page with its heading. Also sets the period in the address, so that a reload keeps it."""
+        """The top of the page with its heading. Also sets the period of the address and of the review."""
         on = page_params.anchor(period, self.query.to_dict(), book.today)
         self.query[self.kind] = period.key
+        self.review.push_offer(form_endpoints.review(book, period))
         return join(
             [
                 cards.header(self.kind, book.settings.title, today=book.today, on=on),

@@ -91,15 +91,6 @@ def by_day(days: Iterable[tuple[dt.date, Sequence[object]]], *, nothing: object,
     return join(groups) if groups else empty(nothing)
 
 
-def answers(asked: Iterable[tuple[object, object]], *, nothing: object) -> Html:
-    """A reflection: each prompt with its answer, or with "Not answered."."""
-    parts = []
-    for prompt, answer in asked:
-        text = tag("p", answer, class_="answer") if str(answer).strip() else empty("Not answered.")
-        parts += [tag("dt", prompt), tag("dd", text)]
-    return tag("dl", *parts, class_="reflection") if parts else empty(nothing)
-
-
 def table(caption: object, head: Sequence[object], rows: Iterable[Sequence[object]], *, kind: str = "") -> Html:
     """A table with a caption. The first cell of a row is its heading; None shows as a dash."""
     body = []

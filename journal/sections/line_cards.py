@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import polars as pl
 
 from journal.measures import distinctive_words
 from journal.periods import Period
-from journal.sections.cards import answers, by_day, card, dated, empty, lines
-from journal.sections.escape import Html, join, tag
+from journal.sections.cards import by_day, card, dated, empty, lines
+from journal.sections.escape import Html, tag
 from journal.settings import Settings
 from journal.wording import dates, numbers
 
@@ -57,29 +55,6 @@ def line(kind: str, text: object) -> Html:
     """One line. A memory or note has a label in front."""
     label = tag("span", f"{_LABELS[kind]} ", class_="label") if kind in _LABELS else None
     return tag("span", label, text, class_=f"line {kind}")
-
-
-def reflection(reflections: pl.DataFrame, period: Period, prompts: Sequence[str]) -> Html:
-    """The reflection of a week, month or year. If there is none, its prompts without answers.
-
-    In: `Tables.reflections`.
-    """
-    own = reflections.filter(kind=period.kind, period=period.key).sort("position")
-    if own.is_empty():
-        below = f"Nothing is written for this {period.kind} yet. The page would be {page_path(period)}."
-        items = [tag("li", prompt) for prompt in prompts]
-        return join([tag("p", below, class_="quiet"), tag("ul", *items, class_="prompts") if items else None])
-    return answers(own.select("prompt", "answer").iter_rows(), nothing="")
-
-
-def page_path(period: Period) -> str:
-    """The path of a week's, month's or year's page, relative to the journal's folder.
-
-    >>> from journal.periods import parse
-    >>> [page_path(parse(name, week_starts="monday")) for name in ("2025-W11", "2025")]
-    ['2025/2025-W11.toml', '2025/2025.toml']
-    """
-    return f"{period.key[:4]}/{period.key}.toml"
 
 
 def decisions(decided: pl.DataFrame, period: Period, settings: Settings) -> Html:

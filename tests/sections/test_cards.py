@@ -11,7 +11,7 @@ from journal import periods
 from journal.charts import weekday_profile
 from journal.errors import Problem
 from journal.pages import file_watch
-from journal.sections import cards, day_cards, habit_cards, line_cards
+from journal.sections import cards, day_cards, habit_cards
 from journal.settings import Habit, Scale, Settings
 from tests.sections.test_escape import Reader
 
@@ -57,23 +57,6 @@ def test_problems_say_where_and_what_to_do() -> None:
     assert 'mood: expected a number, got "<b>"' in shown
     assert "Write 4." in shown
     assert cards.problems([]) == ""
-
-
-def test_a_missing_reflection_shows_its_prompts_and_its_path() -> None:
-    nothing = pl.DataFrame(
-        schema={"kind": pl.String, "period": pl.String, "position": pl.Int32, "prompt": pl.String, "answer": pl.String}
-    )
-    shown = text(line_cards.reflection(nothing, MARCH, ["What held?", "What <changes>?"]))
-    assert "Nothing is written for this month yet. The page would be 2025/2025-03.toml." in shown
-    assert "What <changes>?" in shown
-
-
-def test_a_reflection_has_only_its_own_period_and_kind() -> None:
-    rows = pl.DataFrame(
-        {"kind": ["month", "month", "week"], "period": ["2025-03", "2025-02", "2025-03"], "position": [0, 0, 0],
-         "prompt": ["a?", "b?", "c?"], "answer": ["yes", "no", "never"]}
-    )  # fmt: skip
-    assert text(line_cards.reflection(rows, MARCH, ["d?"])) == "a?yes"
 
 
 def tasks(*rows: tuple[dt.date, int, str | None, str, str]) -> pl.DataFrame:

@@ -10,10 +10,10 @@ export function both({ yours, theirs }) {
   return [...new Set([...theirs, ...yours])].filter((line) => line.trim());
 }
 
-export const canKeepBoth = (conflict) => TEXT_FIELDS.includes(conflict.field);
+export const canKeepBoth = (conflict) => conflict.canKeepBoth ?? TEXT_FIELDS.includes(conflict.field);
 
 const offeredField = (name, offer) =>
-  offer.fields.find((field) => fieldKey(field) === name) ?? offer.tomorrow.fields.find((field) => `tomorrow.${fieldKey(field)}` === name);
+  offer.fields?.find((field) => fieldKey(field) === name) ?? offer.tomorrow?.fields.find((field) => `tomorrow.${fieldKey(field)}` === name);
 
 export function valueText({ field }, given, offer) {
   const [kind] = field.split(".");

@@ -30,10 +30,13 @@ export function loadDraft(journal, day) {
   }
 }
 
-export function draftDays(journal) {
+export const draftDays = (journal) => draftNames(journal).filter((day) => /^\d{4}-/.test(day));
+
+// What the drafts of a journal are kept under: a day, or the name that a form that is of no day gives its own.
+export function draftNames(journal) {
   try {
     const start = keyOf(journal, "");
-    return Object.keys(sessionStorage).filter((key) => key.startsWith(start)).map((key) => key.slice(start.length)).filter((day) => /^\d{4}-/.test(day)).sort();
+    return Object.keys(sessionStorage).filter((key) => key.startsWith(start)).map((key) => key.slice(start.length)).sort();
   } catch {
     return [];
   }

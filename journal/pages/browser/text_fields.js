@@ -43,7 +43,7 @@ function put(sheet, key, value) {
 }
 
 // A list of lines. Enter moves to the next line; on the last line it adds one.
-function lines(sheet, key, name, more) {
+export function lines(sheet, key, name, more) {
   const list = make("div", { class: "lines-typed" });
   const add = (focus) => {
     const place = sheet.now[key].length;
