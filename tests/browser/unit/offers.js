@@ -64,3 +64,12 @@ export function aTask(id, title, change = {}) {
 
 // A key event with the properties that `keyboard.js` reads.
 export const pressed = (key, modifiers = {}) => ({ key, shiftKey: false, altKey: false, ctrlKey: false, metaKey: false, isComposing: false, ...modifiers });
+
+// A review of a week: prompts that are asked with their answers, answers whose prompt is not asked, and what else is set.
+export function review(asked, unasked = {}, set = {}) {
+  const questions = (answers, isAsked) => Object.entries(answers).map(([prompt, answer]) => ({ ref: prompt, prompt, answer, asked: isAsked }));
+  return {
+    period: "2025-W11", kind: "week", title: "Week 11", path: "2025/2025-W11.toml", base: "base", closed: "", prompts_closed: "", problems: [],
+    questions: [...questions(asked, true), ...questions(unasked, false)], notes: [], ...set,
+  };
+}
