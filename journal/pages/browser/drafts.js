@@ -32,7 +32,7 @@ export function loadDraft(journal, day) {
 
 export const draftDays = (journal) => draftNames(journal).filter((day) => /^\d{4}-/.test(day));
 
-// What the drafts of a journal are kept under: a day, or the name that a form that is of no day gives its own.
+// The names of a journal's drafts: days, and "review 2025-W11" or "decide" of the forms that are not of a day.
 export function draftNames(journal) {
   try {
     const start = keyOf(journal, "");
