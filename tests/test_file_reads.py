@@ -19,6 +19,7 @@ from typing import Any
 import pytest
 
 import journal
+from journal import periods
 from journal.commands import import_files
 from journal.commands import log as logging
 from journal.commands.open_journal import open_journal
@@ -211,3 +212,17 @@ def test_a_page_written_a_moment_ago_is_opened_again_but_not_parsed_again(
     assert reads.opened[f"{DAY}.toml"] > FOUND + COMPARED + SHOWN
     assert set(reads.parsed.values()) == {1}
     assert "# a word" in path.read_text(encoding="utf-8")
+
+
+def test_a_review_saved(folder: Path) -> None:
+    save = form_endpoints.reviews(lambda: read(folder), lambda: NOW)["save"]
+    offer = form_endpoints.review(read(folder), periods.parse("2025-W11", week_starts="monday"))
+    answer = {"ref": "What may go?", "prompt": "What may go?", "answer": "The count."}
+    rested(folder)
+    with counted(folder) as reads:
+        reply = save({"base": offer["base"], "period": "2025-W11", "answers": [answer]})
+    assert reply["answer"]["saved"]
+    assert reads.opened["journal.toml"] == 1
+    assert reads.opened["2025-W11.toml"] == FOUND + COMPARED + SHOWN
+    assert set(reads.parsed.values()) == {1}
+    assert reply["offer"]["questions"][1]["answer"] == "The count."

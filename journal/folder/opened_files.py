@@ -46,7 +46,9 @@ class OpenedFiles:
     def basis(self) -> Basis:
         """journal.toml, read at first access. Raises FolderError as `reading.read_settings` does."""
         self._settings_state, self._settings_read_ns = file_state(self.folder / SETTINGS_NAME), time.time_ns()
-        return reading.read_settings(self.folder)
+        basis = reading.read_settings(self.folder)
+        self.pages.same(basis.base)  # so a form that changes journal.toml does not parse it again
+        return basis
 
     def again(self) -> OpenedFiles:
         """Return the files for opening the journal again: only files that changed since are read again."""

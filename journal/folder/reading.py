@@ -23,7 +23,7 @@ from journal.folder import check_day, check_settings, toml_read
 from journal.folder.discover import SETTINGS_NAME, UNDATED_NAME, JournalFile
 from journal.folder.faults import Fault, Key, key_text
 from journal.folder.page_names import Known, known
-from journal.folder.page_versions import UNDATED, Base, PageVersions, file_of
+from journal.folder.page_versions import SETTINGS, UNDATED, Base, PageVersions, file_of
 from journal.folder.toml_read import NotReadError
 from journal.settings import Settings
 
@@ -46,12 +46,16 @@ class _Source(msgspec.Struct, frozen=True):
 
 
 class Basis(msgspec.Struct, frozen=True):
-    """journal.toml in use: its settings, the names that pages may use, its problems, and its bytes."""
+    """journal.toml in use: its settings, the names that pages may use, its problems, and its version."""
 
     settings: Settings
     known: Known
     problems: tuple[Problem, ...]
-    source: bytes
+    base: Base
+
+    @property
+    def source(self) -> bytes:
+        return self.base.data or b""
 
 
 def read_settings(folder: Path) -> Basis:
@@ -59,18 +63,17 @@ def read_settings(folder: Path) -> Basis:
 
     Raises FolderError if the folder is missing, cannot be read, or has no journal.toml.
     """
-    source = b"\0"  # differs from every readable journal.toml
+    base = Base(SETTINGS, SETTINGS_NAME, b"\0")  # differs from every readable journal.toml
     try:
         status = _settings_status(folder)
-        source = toml_read.content(str(folder), SETTINGS_NAME, status.st_size)
-        text = toml_read.text(SETTINGS_NAME, source)
-        values = toml_read.values(SETTINGS_NAME, text)
+        base = Base(SETTINGS, SETTINGS_NAME, toml_read.content(str(folder), SETTINGS_NAME, status.st_size))
+        text, values = base.toml
     except NotReadError as error:
         settings = _with_defaults({}, folder)
-        return Basis(settings, known(settings, None), (error.problem,), source)
+        return Basis(settings, known(settings, None), (error.problem,), base)
     written = _Source(SETTINGS_NAME, text, values)
     settings, problems = _read_settings(written, folder)
-    return Basis(settings, known(settings, values), problems, source)
+    return Basis(settings, known(settings, values), problems, base)
 
 
 def _read_settings(source: _Source, folder: Path) -> tuple[Settings, tuple[Problem, ...]]:

@@ -8,8 +8,7 @@ import msgspec
 
 from journal.errors import JournalError
 from journal.folder import reading
-from journal.folder.discover import SETTINGS_NAME
-from journal.folder.page_versions import SETTINGS, Base
+from journal.folder.page_versions import Base
 from journal.periods import Period
 from journal.reviews import questions as answered
 from journal.saving import base_pages
@@ -94,7 +93,7 @@ def offer(book: Journal, period: Period) -> ReviewOffer:
 
 def settings_base(book: Journal) -> Base:
     """Return journal.toml as it was read when the journal was opened."""
-    return book.files.pages.same(Base(SETTINGS, SETTINGS_NAME, book.files.basis.source))
+    return book.files.pages.same(book.files.basis.base)
 
 
 def _to_come(book: Journal, period: Period) -> str:
