@@ -73,7 +73,9 @@ def test_a_low_fortnight_has_one_calm_box_that_closes(served: Served, page: Page
     expect(box).to_contain_text("This is a journal and no diagnosis.")
     expect(box).to_contain_text("112 in the European Union")
     page.get_by_role("button", name="Close for a month").press("Enter")
-    expect(page.get_by_role("status").filter(has_text="Closed")).to_have_text(re.compile(r"Closed until 1 February 2026\."))
+    expect(page.get_by_role("status").filter(has_text="Closed")).to_have_text(
+        re.compile(r"Closed until 1 February 2026\.")
+    )
     expect(box).to_have_count(0)
     # The cache records the closing, so that pages opened later hide the box too.
     assert (served.folder / ".cache" / "closed.json").read_text() == f'{{"mood":"{READ_ON}"}}'
