@@ -32,15 +32,17 @@ DRAWS = 4000
 
 
 class Fit(msgspec.Struct, frozen=True, kw_only=True):
-    """Tasks compared with the available time. All but `n`, `filled` and `ratio` are minutes.
+    """Tasks compared with the available time. All but `n`, `filled`, `unknown` and `ratio` are minutes.
 
-    `planned` is the sum of the estimates, `filled` the number of tasks whose estimate was taken from similar tasks.
+    `planned` is the sum of the estimates, `filled` the number of tasks whose estimate was taken from similar tasks,
+    `unknown` the number of tasks without an estimate and without similar tasks. Those are in no sum.
     `expected`, `low` and `high` are the median and the 80 % range of the total time, None while the journal has fewer
     than `ENOUGH` timed tasks. `n` is the number of ratios used, `ratio` their median.
     """
 
     planned: float
     filled: int
+    unknown: int = 0
     open: float
     n: int
     ratio: float | None = None
@@ -50,14 +52,19 @@ class Fit(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def fit(
-    estimates: Sequence[float], ratios: pl.DataFrame, *, open_minutes: float, filled: int = 0, seed: int = 0
+    estimates: Sequence[float | None],
+    ratios: pl.DataFrame,
+    *,
+    open_minutes: float,
+    filled: int = 0,
+    seed: int = 0,
 ) -> Fit:
     """Compare estimates with open time.
 
-    In: `estimates` in minutes, one for each task; the frame of `measures.tasks.ratios` (sorted by day; last Date, ratio
-    Float64). Each task gets a ratio drawn from the newest `NEWEST` with replacement (bootstrap, Efron 1979), so
-    overruns and early finishes cancel out as far as they do on a real day. `alike_in_a_day` gives how far: overruns
-    within a day are correlated. The same seed gives the same numbers.
+    In: `estimates` in minutes, one for each task, None for a task without one; the frame of `measures.tasks.ratios`
+    (sorted by day; last Date, ratio Float64). Each task gets a ratio drawn from the newest `NEWEST` with replacement
+    (bootstrap, Efron 1979), so overruns and early finishes cancel out as far as they do on a real day.
+    `alike_in_a_day` gives how far: overruns within a day are correlated. The same seed gives the same numbers.
 
     >>> days = pl.date_range(dt.date(2025, 1, 1), dt.date(2025, 1, 20), eager=True)
     >>> history = pl.DataFrame({"last": days, "ratio": [1.0, 1.5] * 10})
@@ -68,17 +75,19 @@ def fit(
     True
     """
     newest = ratios.get_column("ratio").tail(NEWEST).to_numpy()
-    plain = Fit(planned=float(sum(estimates)), filled=filled, open=open_minutes, n=len(newest))
-    if len(newest) < ENOUGH or not estimates:
+    given = [minutes for minutes in estimates if minutes is not None]
+    unknown = len(estimates) - len(given)
+    plain = Fit(planned=float(sum(given)), filled=filled, unknown=unknown, open=open_minutes, n=len(newest))
+    if len(newest) < ENOUGH or not given:
         return plain
     logs = np.log(newest)
     median = float(np.median(logs))
     rng = np.random.default_rng(seed)
-    task_draws = rng.choice(logs - median, size=(DRAWS, len(estimates)))
+    task_draws = rng.choice(logs - median, size=(DRAWS, len(given)))
     day_draws = rng.choice(logs - median, size=(DRAWS, 1))
     correlation = alike_in_a_day(ratios)
     sums = np.exp(median + np.sqrt(correlation) * day_draws + np.sqrt(1 - correlation) * task_draws) @ np.asarray(
-        estimates, dtype=float
+        given, dtype=float
     )
     tail = (1 - LEVEL) / 2
     low, expected, high = np.quantile(sums, [tail, 0.5, 1 - tail])
@@ -177,6 +186,10 @@ def sentence(fit: Fit, work_minutes: float = 0) -> str:
     >>> sentence(Fit(planned=285, filled=1, open=390, n=0), work_minutes=420)
     '4 h 45 min of tasks in 6 h 30 min of open time and 7 h of planned work; one without an estimate counts as the
     median of its like.'
+    >>> sentence(Fit(planned=285, filled=0, unknown=1, open=390, n=0))
+    '4 h 45 min of tasks in 6 h 30 min of open time; 1 more task has no estimate.'
+    >>> sentence(Fit(planned=0, filled=0, unknown=1, open=390, n=0))
+    '1 open task without an estimate; 6 h 30 min of open time.'
     >>> sentence(Fit(planned=0, filled=0, open=390, n=0))
     'No open task; 6 h 30 min of open time.'
     """
@@ -184,12 +197,16 @@ def sentence(fit: Fit, work_minutes: float = 0) -> str:
         f" and {dates.minutes(work_minutes)} of planned work" if work_minutes else ""
     )
     if not fit.planned:
-        return f"No open task; {available}."
-    filled_note = ""
+        tasks = f"{numbers.plural(fit.unknown, 'open task')} without an estimate" if fit.unknown else "No open task"
+        return f"{tasks}; {available}."
+    note = ""
     if fit.filled:
         counted_as = "counts as the median of its like" if fit.filled == 1 else "count as the medians of their like"
-        filled_note = f"; {'one' if fit.filled == 1 else fit.filled} without an estimate {counted_as}"
-    return f"{dates.minutes(fit.planned)} of tasks in {available}{filled_note}."
+        note = f"; {'one' if fit.filled == 1 else fit.filled} without an estimate {counted_as}"
+    if fit.unknown:
+        more = numbers.plural(fit.unknown, "more task has", "more tasks have")
+        note += f"; {more} no estimate"
+    return f"{dates.minutes(fit.planned)} of tasks in {available}{note}."
 
 
 def detail(fit: Fit, usual: Mapping[str, float | int | None], day: dt.date, *, work_minutes: float = 0) -> str:

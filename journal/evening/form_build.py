@@ -281,7 +281,7 @@ def _fit(
     lives = task_measures.lives(past, today=date - base_pages.DAY)
     tasks = pl.DataFrame(rows, schema={"title": pl.String, "estimate": pl.Float64}, orient="row")
     filled = capacity.filled_in(tasks, lives)
-    estimates = filled.get_column("minutes").drop_nulls().to_list()
+    estimates = filled.get_column("minutes").to_list()
     room = tomorrow.room(planned, set_times, {c.key for c in book.settings.categories if c.work})
     from_like = filled.filter(pl.col("like").is_in(["same", "any"])).height
     result = capacity.fit(estimates, task_measures.ratios(lives), open_minutes=room.open, filled=from_like)

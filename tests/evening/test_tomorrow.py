@@ -179,11 +179,26 @@ def test_fit_uses_the_typed_values(tmp_path: Path) -> None:
     assert (answer.planned, answer.open, answer.work, answer.room) == (100, 900, 120, 1020)
     assert answer.sentence == (
         "1 h 40 min of tasks in 15 h of open time and 2 h of planned work; "
-        "one without an estimate counts as the median of its like."
+        "one without an estimate counts as the median of its like; 1 more task has no estimate."
     )
     assert answer.detail == "No task was timed so far: from 20 on, this says what to expect."
     assert fit(book, DAY, {"estimates": [30, None]}).planned == 30
     assert fit(book, DAY, {"tasks": "no", "planned": 3, "appointments": None}).planned == 0
+
+
+def test_tasks_without_an_estimate_are_counted_and_not_left_out(tmp_path: Path) -> None:
+    """A new journal has no like to take an estimate from."""
+    book = opened(written(tmp_path, {DAY: {"mood": 3}}))
+
+    def said(*estimates: int | None) -> str:
+        tasks = [{"title": f"Task {place}", "estimate": estimate} for place, estimate in enumerate(estimates)]
+        return fit(book, DAY, {"tasks": tasks, "planned": {}, "appointments": []}).sentence
+
+    assert said() == "No open task; 24 h of open time."
+    assert said(None) == "1 open task without an estimate; 24 h of open time."
+    assert said(None, None) == "2 open tasks without an estimate; 24 h of open time."
+    assert said(30, 30, None, 30) == "1 h 30 min of tasks in 24 h of open time; 1 more task has no estimate."
+    assert said(30, None, None) == "30 min of tasks in 24 h of open time; 2 more tasks have no estimate."
 
 
 def test_the_sun_of_the_next_day_in_words(tmp_path: Path) -> None:
