@@ -60,7 +60,8 @@ def kind(habit: Habit) -> Literal["plain", "counted", "quota"]:
 
 
 def _streaks_by_mark(book: Journal) -> dict[tuple[str, str], dict[str, Any]]:
-    """Return the streak that each mark today would give each habit: rows of `streaks.streaks` by mark and habit.
+    """Return the streak that each mark today would give each habit: rows of `streaks.streaks` by mark and habit, with
+    `running_state`, the state of the week or month that holds the day. It is null in a period that its definition cuts.
 
     All marks are tried at once, each under a habit name of its own: the cost is the number of steps, not of rows.
     """
@@ -79,6 +80,8 @@ def _streaks_by_mark(book: Journal) -> dict[tuple[str, str], dict[str, Any]]:
     ]
     occasions = book.as_of(day, marks=pl.concat(tried)).occasions
     rows = streaks.streaks(occasions, today=day, blank=book.settings.blank)
+    running = occasions.filter(pl.col("unit") != "occasion", pl.lit(day).is_between("from", "to"))
+    rows = rows.join(running.select("habit", running_state="state"), on="habit", how="left")
     named = ((row["habit"].partition(" "), row) for row in rows.iter_rows(named=True))
     return {(mark, key): row for (mark, _, key), row in named}
 
@@ -89,13 +92,13 @@ def _value(mark: str) -> pl.Expr:
 
 
 def _quota(book: Journal, key: str, per: Literal["week", "month"]) -> tuple[int, int]:
-    """Return the days done in the current period other than today, and the days after today that are not rest days."""
+    """Return the days done in the current period other than today, and the days after today without a mark or rest."""
     day = book.today
     period = containing(day, per, week_starts=book.settings.week_starts)
     states = book.states.filter(pl.col("habit") == key, pl.col("date").is_between(period.first, period.last))
     done = states.filter(pl.col("date") != day, pl.col("state") == "done").height
-    resting = states.filter(pl.col("date") > day, pl.col("state") == "rest").height
-    return done, (period.last - day).days - resting
+    marked = states.filter(pl.col("date") > day, pl.col("mark").is_not_null() | (pl.col("state") == "rest")).height
+    return done, (period.last - day).days - marked
 
 
 def _habit(
@@ -109,7 +112,7 @@ def _habit(
 ) -> HabitOffer:
     tried = [name for name in TRIED if name != "partial" or (habit.target is not None and habit.aim == "at least")]
     if quota is not None:
-        texts = {name: _quota_words(name, habit, quota, streaks_by_mark[name]) for name in tried}
+        texts = {name: _quota_words(name, habit, quota, streaks_by_mark) for name in tried}
     elif due and off:  # every mark but "done" is a rest
         texts = {
             name: _due_words("done" if name == "done" else "rest", streaks_by_mark["none"], streaks_by_mark[name])
@@ -144,19 +147,25 @@ def _due_words(mark: str, before: Mapping[str, Any], after: Mapping[str, Any]) -
     return ends if mark == "not" else f"in part, {ends}" if running else "in part"
 
 
-def _quota_words(mark: str, habit: Habit, quota: tuple[int, int], after: Mapping[str, Any]) -> str:
+def _quota_words(mark: str, habit: Habit, quota: tuple[int, int], counted: Mapping[str, Mapping[str, Any]]) -> str:
     times, per = habit.times or 0, habit.per or "week"
-    others, days_after = quota
+    after, (others, days_after) = counted[mark], quota
     done = others + (mark == "done")
     left = days_after + (mark == "none")
     text = f"{done} of {times} this {per}" if done <= times else f"{done} this {per}, {times} due"
+    state = after.get("running_state")
     if done >= times:
-        run = f", {habits.in_a_row(after['current'], after['unit'])}" if after.get("current", 0) > 1 else ""
-        return text + run
-    if done + left < times:
-        return f"{text}, {numbers.plural(left, 'day') if left else 'no day'} left: not this {per}"
-    days = numbers.plural(left, "day")
-    return f"{text}, {days} left" if left else text
+        is_run = state == "done" and after["current"] > 1
+        return text + (f", {habits.in_a_row(after['current'], after['unit'])}" if is_run else "")
+    if state is None:
+        return f"{text}, part of a {per}: not counted"
+    running = max(counted[other].get("current", 0) for other in ("none", "rest"))  # none where no mark keeps the streak
+    if state == "rest":
+        return f"{text}: rest this {per}" + (f", streak of {numbers.plural(running, per)} kept" if running else "")
+    text = f"{text}, {numbers.plural(left, 'day') if left else 'no day'} left"
+    if state == "missed":
+        return f"{text}: not this {per}" + (f", streak ends at {numbers.plural(running, per)}" if running else "")
+    return text if done + left >= times else f"{text}: open while days are not logged"
 
 
 def challenges(

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from journal.measures import states, streaks
+from tests import journals
 from tests.evening.evenings import DAY, entered, fields, offered, opened, saved, text, written
 
 MARCH = [dt.date(2025, 3, day) for day in range(1, 13)]  # the days before
@@ -52,10 +53,83 @@ def test_the_quota_example_of_the_design(tmp_path: Path) -> None:
 
 def test_a_quota_out_of_reach_and_an_exceeded_quota(tmp_path: Path) -> None:
     saturday = dt.date(2025, 3, 15)
-    folder = written(tmp_path / "one", {dt.date(2025, 3, 3): {"habits": {}}})
+    week = journals.days_between(dt.date(2025, 3, 3), dt.date(2025, 3, 14))
+    folder = written(tmp_path / "one", {day: {"habits": {}} for day in week})
     assert preview_texts(folder, saturday)["swim"]["not"] == "0 of 3 this week, 1 day left: not this week"
     pages = kept(_2025_03_12={"habits": {"swim": True}})
     assert preview_texts(written(tmp_path / "two", pages))["swim"]["done"] == "4 this week, 3 due"
+
+
+def month_of_swims(folder: Path, swum: list[dt.date], logged: list[dt.date], first: dt.date | None = None) -> Path:
+    """Two swims a month; those of February were swum."""
+    swims = [dt.date(2025, 2, 3), dt.date(2025, 2, 10), *swum]
+    pages: dict[dt.date, dict[str, Any]] = {day: {"mood": 3} for day in logged}
+    pages |= {day: {"mood": 3, "habits": {"swim": True}} for day in swims}
+    swim = {"key": "swim", "name": "Swim", "times": 2, "per": "month", "from": first or dt.date(2025, 1, 1)}
+    return journals.write(folder, pages, habits=[swim])
+
+
+EVERY_DAY = list(journals.days_between(dt.date(2025, 3, 1), dt.date(2025, 3, 30)))
+LAST = dt.date(2025, 3, 31)
+
+
+def test_the_last_evening_of_a_month_says_what_each_mark_makes_of_it(tmp_path: Path) -> None:
+    folder = month_of_swims(tmp_path, [dt.date(2025, 3, 5)], EVERY_DAY)
+    assert preview_texts(folder, LAST)["swim"] == {
+        "none": "1 of 2 this month, 1 day left",
+        "done": "2 of 2 this month, 2nd month in a row",
+        "not": "1 of 2 this month, no day left: not this month, streak ends at 1 month",
+        "rest": "1 of 2 this month, no day left: not this month, streak ends at 1 month",
+    }
+
+
+def test_a_quota_that_is_out_of_reach_is_told_so(tmp_path: Path) -> None:
+    words = preview_texts(month_of_swims(tmp_path, [], EVERY_DAY), LAST)["swim"]
+    assert words["none"] == "0 of 2 this month, 1 day left: not this month"
+    assert words["done"] == "1 of 2 this month, no day left: not this month"
+
+
+def test_a_quota_stays_open_while_days_that_were_not_logged_could_have_met_it(tmp_path: Path) -> None:
+    """The streak is not broken then, so no mark may say that it is."""
+    folder = month_of_swims(tmp_path, [], EVERY_DAY[:5])
+    words = preview_texts(folder, LAST)["swim"]
+    assert words["none"] == "0 of 2 this month, 1 day left: open while days are not logged"
+    assert words["not"] == "0 of 2 this month, no day left: open while days are not logged"
+    (streak,) = streaks.streaks(opened(folder, LAST).occasions, today=LAST).iter_rows(named=True)
+    assert (streak["current"], streak["pending"]) == (1, True)
+
+
+def test_rest_that_leaves_too_few_days_keeps_the_streak(tmp_path: Path) -> None:
+    rests = [dt.date(2025, 3, day) for day in range(11, 16)]
+    pages: dict[dt.date, dict[str, Any]] = {
+        day: {"mood": 3, "habits": {"swim": True}} for day in journals.days_between(dt.date(2025, 3, 3), rests[0])
+    }
+    pages |= {dt.date(2025, 3, 10): {"mood": 3}} | {day: {"mood": 3, "habits": {"swim": "rest"}} for day in rests[:4]}
+    words = preview_texts(written(tmp_path, pages), dt.date(2025, 3, 16))["swim"]
+    assert words["rest"] == "0 of 3 this week: rest this week, streak of 1 week kept"
+    assert words["not"] == "0 of 3 this week, no day left: not this week, streak ends at 1 week"
+    assert words["done"] == "1 of 3 this week, no day left: not this week, streak ends at 1 week"
+
+
+def test_a_month_that_the_habit_s_first_day_cuts_is_told_as_not_counted(tmp_path: Path) -> None:
+    folder = month_of_swims(tmp_path, [], EVERY_DAY, first=dt.date(2025, 3, 20))
+    assert preview_texts(folder, LAST)["swim"]["not"] == "0 of 2 this month, part of a month: not counted"
+
+
+def test_a_later_day_that_is_marked_already_is_not_left(tmp_path: Path) -> None:
+    """A day that is closed late: the swim two days later is done, so it is no day that is left."""
+    folder = written(tmp_path, kept(_2025_03_15={"mood": 3, "habits": {"swim": True}}))
+    words = next(
+        habit["said"] for habit in offered(folder, today=dt.date(2025, 3, 16))["habits"] if habit["key"] == "swim"
+    )
+    assert words["done"] == "4 this week, 3 due"
+    folder = written(tmp_path, {dt.date(2025, 3, 15): {"mood": 3, "habits": {"swim": True}}})
+    for day in MARCH:
+        (folder / "2025" / f"{day}.toml").unlink()
+    words = next(
+        habit["said"] for habit in offered(folder, today=dt.date(2025, 3, 16))["habits"] if habit["key"] == "swim"
+    )
+    assert words["not"] == "1 of 3 this week, 2 days left"
 
 
 def test_a_first_day_and_a_broken_streak(tmp_path: Path) -> None:
