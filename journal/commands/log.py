@@ -284,4 +284,4 @@ def _streak_words(mark: Mark, row: Mapping[str, Any] | None) -> str:
     if mark == "rest" or mark is False:
         length = row["current"] if row["unit"] == "occasion" else numbers.plural(row["current"], row["unit"])
         return f" (streak of {length} kept)"
-    return f" ({habits.in_a_row(row['current'], row['unit'])})"
+    return f" ({habits.running_streak(row)})"

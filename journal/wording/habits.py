@@ -67,12 +67,20 @@ def long_run(count: int, unit: str = "occasion") -> str:
 def running_streak(row: Row) -> str:
     """The running streak, from a row of `streaks.streaks`.
 
+    Weeks and months are told by their number: an ordinal would count the one that still runs as met.
+
     >>> running_streak({"current": 13, "unit": "occasion"}), running_streak({"current": 3, "unit": "week"})
-    ('13th in a row', '3rd week in a row')
+    ('13th in a row', '3 weeks in a row')
+    >>> running_streak({"current": 1, "unit": "month", "pending": True})
+    '1 month in a row before this one'
     >>> running_streak({"current": 0, "unit": "week"}), running_streak({"current": 1, "unit": "occasion"})
     ('none running', '1st in a row')
     """
-    return in_a_row(row["current"], row["unit"]) if row["current"] else "none running"
+    if not row["current"]:
+        return "none running"
+    if row["unit"] == "occasion":
+        return in_a_row(row["current"])
+    return long_run(row["current"], row["unit"]) + (" before this one" if row.get("pending") else "")
 
 
 def longest_streak(row: Row, *, year: bool = True) -> str:
@@ -94,13 +102,28 @@ def rate(row: Row, per: str | None = None) -> str:
 
     >>> rate({"done": 19, "counted": 31, "rate": 19 / 31, "low": 0.438, "high": 0.763})
     '19 of 31, 61\xa0% (44 to 76\xa0%)'
-    >>> rate({"done": 0, "counted": 0, "rate": None, "low": None, "high": None})
-    'nothing due'
+    >>> rate({"rate": None, "due": 1, "pending": 1, "rest": 0}, "month"), rate({"rate": None, "due": 0})
+    ('still running', 'nothing due')
     """
     if row["rate"] is None:
-        return "nothing due"
+        return without_rate(row, per)
     spread = numbers.interval(row["low"], row["high"])
     return f"{numbers.of(row['done'], row['counted'], per)}, {numbers.percent(row['rate'])} ({spread})"
+
+
+def without_rate(row: Row, per: str | None = None) -> str:
+    """Why a row of `completion.rates` has no rate.
+
+    >>> [without_rate({"due": 4, "pending": 1, "rest": 3}, per) for per in (None, "week")]
+    ['still to come', 'still running']
+    >>> without_rate({"due": 4, "pending": 0, "rest": 4}), without_rate({"due": 0})
+    ('rest', 'nothing due')
+    """
+    if not row["due"]:
+        return "nothing due"
+    if row["pending"]:
+        return "still running" if per else STATE_WORDS["pending"]
+    return STATE_WORDS["rest"]
 
 
 def change(row: Row, before_that: str = "the month before") -> str:
@@ -111,16 +134,25 @@ def change(row: Row, before_that: str = "the month before") -> str:
     'no clear change: 14 of 30, then 19 of 31'
     >>> change({**counts, "difference": 0.146, "clear": True})
     'up from 14 of 30 to 19 of 31, clear'
+    >>> [change({**counts, "counted_after": after, "difference": None, "clear": None}) for after in (None, 0)]
+    ['nothing due; 14 of 30 the month before', 'nothing to count; 14 of 30 the month before']
     """
     before, after = row["counted_before"], row["counted_after"]
     if not before or not after:
-        if after:
-            return f"{numbers.of(row['done_after'], after)}; nothing due {before_that}"
-        return f"nothing due; {numbers.of(row['done_before'], before)} {before_that}" if before else "nothing due"
+        then, now = _share(row, "before"), _share(row, "after")
+        return f"{now}; {then} {before_that}" if before or after else now
     if not row["clear"]:
         return f"no clear change: {then_and_now(row)}"
     direction = "up" if row["difference"] > 0 else "down"
     return f"{direction} from {numbers.of(row['done_before'], before)} to {numbers.of(row['done_after'], after)}, clear"
+
+
+def _share(row: Row, side: str) -> str:
+    """One of two counts, or why there is none: null where nothing was due, 0 where all of it was rest or is to come."""
+    counted = row[f"counted_{side}"]
+    if not counted:
+        return "nothing due" if counted is None else "nothing to count"
+    return numbers.of(row[f"done_{side}"], counted)
 
 
 def then_and_now(row: Row) -> str:

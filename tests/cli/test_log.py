@@ -46,6 +46,17 @@ def test_given_values_are_written_and_answered_in_one_line(typed: Typed, small_j
     }  # fmt: skip
 
 
+def test_a_week_that_still_runs_is_not_told_as_met(typed: Typed, small_journal: Path) -> None:
+    """The quota is 3 a week: the first swim of a week makes no second week in a row."""
+
+    def swum(day: str) -> str:
+        return typed("log", small_journal, "--date", day, "--habit", "swim").stdout.partition(": ")[2]
+
+    assert swum("2025-03-17") == "swim done (1 week in a row before this one)\n"
+    assert swum("2025-03-18") == "swim done (1 week in a row before this one)\n"
+    assert swum("2025-03-19") == "swim done (2 weeks in a row)\n"
+
+
 def test_a_number_is_answered_in_the_unit_of_its_day(typed: Typed, small_journal: Path) -> None:
     settings = small_journal / "journal.toml"
     later = '\n[[habits]]\nkey = "read"\nname = "Read"\nevery = "FREQ=DAILY"\nfrom = 2025-03-15\ntarget = 30\n'

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import datetime as dt
 import threading
+from pathlib import Path
 
 import polars as pl
 
+import journal
 from journal import periods
 from journal.charts import weekday_profile
 from journal.errors import Problem
+from journal.measures import completion, streaks
 from journal.pages import file_watch
 from journal.sections import cards, day_cards, habit_cards
 from journal.settings import Habit, Scale, Settings
+from tests import journals
 from tests.sections.test_escape import Reader
 
 FRIDAY = dt.date(2025, 3, 14)
@@ -99,6 +103,20 @@ def test_a_quota_says_what_is_left() -> None:
     more = states.with_columns(times=1)
     assert habit_cards.quota(more, today=FRIDAY) == "2 this week, 1 due"
     assert habit_cards.quota(more, today=dt.date(2025, 3, 17)) == "2 times, 1 due"
+
+
+def test_a_month_that_can_still_be_met_is_not_told_as_nothing_due(tmp_path: Path) -> None:
+    """The last evening of March, none of two swims, days not logged: the month is open, and February was met."""
+    swim = {"key": "swim", "name": "Swim", "times": 2, "per": "month", "from": dt.date(2025, 1, 1)}
+    pages = {dt.date(2025, 2, day): {"habits": {"swim": True}} for day in (3, 10)}
+    today = dt.date(2025, 3, 31)
+    book = journal.open(journals.write(tmp_path, pages, habits=[swim]), today=today, cache=False)
+    march = book.occasions.filter(pl.col("date").is_between(dt.date(2025, 3, 1), today))
+    rates = completion.rates(march, week_starts="monday")
+    nothing = completion.totals(book.states, week_starts="monday")
+    assert "Swimstill running" in text(habit_cards.rate_table(rates, nothing, book.settings, "Rates"))
+    running = streaks.streaks(book.occasions, today=today)
+    assert "Swim1 month in a row before this one" in text(habit_cards.running_and_longest(running, book.settings))
 
 
 def test_clear_and_unclear_changes_are_listed_apart() -> None:
