@@ -17,13 +17,13 @@ _PANEL = 132.0  # pixels: two heading lines, 68 of plot, one line of months
 
 
 def draw(rates: pl.DataFrame, names: Mapping[str, str], year: int, *, key: str = "rates-by-month") -> Figure:
-    """One panel per habit, in the order of `names`. Habits without a rate in the year are left out.
+    """One panel per habit, in the order of `names`. Habits and months without a rate are left out.
 
     In: rates by month (habit, from, done, counted or due, rate, low, high; `from` is a Date in the month).
     Out: a Figure; its table has habit, month (ISO 8601), done, counted, rate, low, high.
     """
     panels = _panels(rates, names, year)
-    title = _title(panels, year)
+    title = _title(panels, year, is_due=_of_year(rates, year).height > 0)
     return Figure(
         key=key,
         title=title,
@@ -39,14 +39,16 @@ def draw(rates: pl.DataFrame, names: Mapping[str, str], year: int, *, key: str =
 def _panels(rates: pl.DataFrame, names: Mapping[str, str], year: int) -> dict[str, list[Row]]:
     """Map the name of each habit to its rows, in drawing order."""
     rows_by_habit: dict[str, list[Row]] = {}
-    rows = rates.filter(pl.col("rate").is_not_null()).sort("period" if "period" in rates.columns else "from")
-    for row in rows.iter_rows(named=True):
-        month = row.get("period") or f"{row['from']:%Y-%m}"
-        if month[:4] == f"{year:04d}":
-            counted = row.get("counted", row.get("due"))
-            rows_by_habit.setdefault(row["habit"], []).append({**row, "month": month, "counted": counted})
+    for row in _of_year(rates, year).filter(pl.col("rate").is_not_null()).sort("month").iter_rows(named=True):
+        rows_by_habit.setdefault(row["habit"], []).append({**row, "counted": row.get("counted", row.get("due"))})
     order = [*(h for h in names if h in rows_by_habit), *(h for h in rows_by_habit if h not in names)]
     return {names.get(habit, habit): rows_by_habit[habit] for habit in order}
+
+
+def _of_year(rates: pl.DataFrame, year: int) -> pl.DataFrame:
+    """The rates of a year's months, with `month`, its ISO 8601 name."""
+    month = pl.col("period") if "period" in rates.columns else pl.col("from").dt.strftime("%Y-%m")
+    return rates.with_columns(month=month).filter(pl.col("month").str.starts_with(f"{year:04d}"))
 
 
 def _highest(rows: list[Row]) -> Row:
@@ -77,9 +79,9 @@ def _month(row: Row) -> str:
     return dates.MONTH_NAMES[int(row["month"][5:7]) - 1]
 
 
-def _title(panels: dict[str, list[Row]], year: int) -> str:
+def _title(panels: dict[str, list[Row]], year: int, *, is_due: bool) -> str:
     if not panels:
-        return f"No habit was due in {year}"
+        return f"No habit has a rate in {year}" if is_due else f"No habit was due in {year}"
     name, rows = max(panels.items(), key=lambda item: _swing(item[1]))
     if _swing(rows) <= 0:
         return f"No habit's months stand clearly apart in {year}"

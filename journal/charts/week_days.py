@@ -73,8 +73,7 @@ def _count(days: list[Row], rate: Row | None) -> str:
         return f"{done}" if done else ""
     if rate is None:
         return ""
-    due = rate.get("counted", rate.get("due"))
-    return f"{rate['done']} of {due}" if due else ""
+    return f"{rate['done']} of {rate.get('counted', rate['due'])}" if rate["rate"] is not None else ""
 
 
 def _title(moods: dict[dt.date, Row], states: pl.DataFrame, scale: Scale) -> str:

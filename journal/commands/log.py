@@ -240,7 +240,7 @@ def _answer(
     marks: Mapping[str, Mark],
     settings: Settings,
     day: dt.date,
-    streaks: Mapping[str, Mapping[str, Any]],
+    streaks: Mapping[str, dict[str, Any]],
 ) -> list[str]:
     parts = [_field_words(field, given.fields[field.name]) for field in LOGGED if field.name in given.fields]
     parts += [
@@ -275,7 +275,7 @@ def _tick_words(key: str, equals: str, value: str) -> str:
     return f"{key} caught up on {value}" if value[:1].isdigit() else f"{key}{equals and ' '}{value}"
 
 
-def _streak_words(mark: Mark, row: Mapping[str, Any] | None) -> str:
+def _streak_words(mark: Mark, row: dict[str, Any] | None) -> str:
     """The running streak in brackets. Its ordinal ("8th in a row") is given only for a mark that counts in it."""
     if row is None:
         return ""

@@ -248,11 +248,11 @@ _COUNTED = {
             "rest": ColumnDoc(_COUNT, NEVER, "Excused occasions."),
             "pending": ColumnDoc(_COUNT, NEVER, "Occasions that are still open."),
             "counted": ColumnDoc(_COUNT, NEVER, "done + missed + blank, the denominator of the rate."),
-            "rate": ColumnDoc("share, 0 to 1", "nothing is counted", "done / counted."),
+            "rate": ColumnDoc("share, 0 to 1", "nothing counted was logged", "done / counted."),
             "low": ColumnDoc(
-                "share, 0 to 1", "nothing is counted", "The lower end of its 95 % interval (Wilson 1927)."
+                "share, 0 to 1", "nothing counted was logged", "The lower end of its 95 % interval (Wilson 1927)."
             ),
-            "high": ColumnDoc("share, 0 to 1", "nothing is counted", "The upper end of its 95 % interval."),
+            "high": ColumnDoc("share, 0 to 1", "nothing counted was logged", "The upper end of its 95 % interval."),
             "logged_rate": ColumnDoc("share, 0 to 1", "nothing was logged", "done / (done + missed)."),
         },
     ),

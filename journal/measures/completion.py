@@ -40,7 +40,8 @@ def rates(occasions: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> p
     - habit, period (ISO 8601 name or "all"), from, to (Date)
     - due, done, missed, partial, blank, rest, pending (Int64): due counts every occasion; missed includes partial
     - counted (Int64): due - rest - pending, which is done + missed + blank
-    - rate, low, high (Float64): done / counted with its Wilson 95 % interval; null where counted is 0
+    - rate, low, high (Float64): done / counted with its Wilson 95 % interval; null where counted is 0, and where
+      no counted occasion was logged: the record is missing, so 0 would be wrong
     - logged_rate (Float64): done / (done + missed), the rate among occasions that were logged
 
     Method: Wilson 1927, see `confidence_intervals`.
@@ -55,16 +56,17 @@ def rates(occasions: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> p
     """
     done, counted = pl.col("done"), pl.col("counted")
     logged = done + pl.col("missed")
+    known = logged > 0
     low, high = wilson(done, counted)
     return (
         _grouped(occasions, by, week_starts)
         .agg(pl.col("from").min(), pl.col("to").max(), *_counts())
         .with_columns(counted=done + pl.col("missed") + pl.col("blank"))
         .with_columns(
-            rate=done / pl.when(counted > 0).then(counted),
-            low=low,
-            high=high,
-            logged_rate=done / pl.when(logged > 0).then(logged),
+            rate=pl.when(known).then(done / counted),
+            low=pl.when(known).then(low),
+            high=pl.when(known).then(high),
+            logged_rate=pl.when(known).then(done / logged),
         )
     )
 
@@ -84,7 +86,7 @@ def changes(occasions: pl.DataFrame, *, before: Dates, after: Dates) -> pl.DataF
     In: `states.OCCASIONS`. Out, a row per habit with an occasion in either span: habit, rate_before, rate_after,
     difference (after - before), low, high (Float64, Newcombe 1998 method 10, 95 %), clear (Boolean: the interval
     excludes zero), done_before, counted_before, done_after, counted_after (Int64). If nothing is counted in one of the
-    spans, the difference, its interval and `clear` are null.
+    spans, or none of it was logged, its rate, the difference, its interval and `clear` are null.
 
     >>> from journal.measures.states import OCCASIONS
     >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 4, 30), eager=True)
@@ -99,8 +101,9 @@ def changes(occasions: pl.DataFrame, *, before: Dates, after: Dates) -> pl.DataF
         occasions.group_by("habit", maintain_order=True)
         .agg(*_within(before, "before"), *_within(after, "after"))
         .filter(pl.col("counted_before").is_not_null() | pl.col("counted_after").is_not_null())
-        .with_columns(rate_before=_rate("before"), rate_after=_rate("after"))
-        .with_columns(difference=pl.col("rate_after") - pl.col("rate_before"), low=low, high=high)
+        .with_columns(rate_before=_rate("before"), rate_after=_rate("after"), low=low, high=high)
+        .with_columns(difference=pl.col("rate_after") - pl.col("rate_before"))
+        .with_columns(pl.when(pl.col("difference").is_not_null()).then(pl.col("low", "high")))
         .with_columns(clear=(pl.col("low") > 0) | (pl.col("high") < 0))
         .select(
             "habit",
@@ -119,9 +122,10 @@ def changes(occasions: pl.DataFrame, *, before: Dates, after: Dates) -> pl.DataF
 
 
 def _within(span: Dates, name: str) -> list[pl.Expr]:
-    """The done and counted occasions of a habit in a span; null where it had no occasion there."""
+    """The done, counted and logged occasions of a habit in a span; null where it had no occasion there."""
     here, state = pl.col("date").is_between(*span), pl.col("state")
-    counts = {"done": state == "done", "counted": state.is_in(["done", "missed", "partial", "blank"])}
+    logged = state.is_in(["done", "missed", "partial"])
+    counts = {"done": state == "done", "counted": logged | (state == "blank"), "logged": logged}
     return [
         pl.when(here.any()).then((here & counted).sum().cast(pl.Int64)).alias(f"{column}_{name}")
         for column, counted in counts.items()
@@ -129,8 +133,7 @@ def _within(span: Dates, name: str) -> list[pl.Expr]:
 
 
 def _rate(name: str) -> pl.Expr:
-    counted = pl.col(f"counted_{name}")
-    return pl.col(f"done_{name}") / pl.when(counted > 0).then(counted)
+    return pl.col(f"done_{name}") / pl.when(pl.col(f"logged_{name}") > 0).then(pl.col(f"counted_{name}"))
 
 
 def totals(states: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:

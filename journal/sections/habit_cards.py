@@ -47,7 +47,8 @@ def week(states: pl.DataFrame, rates: pl.DataFrame, streaks: pl.DataFrame, setti
         if days["per"][0] is not None:
             share = quota(days, today)
         elif key in rate_of and rate_of[key]["counted"]:
-            share = f"{numbers.of(rate_of[key]['done'], rate_of[key]['counted'])} done"
+            rate, known = rate_of[key], rate_of[key]["rate"] is not None
+            share = f"{numbers.of(rate['done'], rate['counted'])} done" if known else habits.rate(rate)
         else:
             share = "resting" if key in rate_of and rate_of[key]["rest"] else "not due"
         rows.append((settings.habit_name(key), numbers.joined([share, streak if streak != "none running" else None])))

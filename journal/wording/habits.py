@@ -118,9 +118,13 @@ def without_rate(row: Row, per: str | None = None) -> str:
     ['still to come', 'still running']
     >>> without_rate({"due": 4, "pending": 0, "rest": 4}), without_rate({"due": 0})
     ('rest', 'nothing due')
+    >>> without_rate({"due": 4, "counted": 4, "pending": 0, "rest": 0})
+    'nothing logged'
     """
     if not row["due"]:
         return "nothing due"
+    if row.get("counted"):
+        return STATE_WORDS["blank"]
     if row["pending"]:
         return "still running" if per else STATE_WORDS["pending"]
     return STATE_WORDS["rest"]
@@ -134,11 +138,12 @@ def change(row: Row, before_that: str = "the month before") -> str:
     'no clear change: 14 of 30, then 19 of 31'
     >>> change({**counts, "difference": 0.146, "clear": True})
     'up from 14 of 30 to 19 of 31, clear'
-    >>> [change({**counts, "counted_after": after, "difference": None, "clear": None}) for after in (None, 0)]
-    ['nothing due; 14 of 30 the month before', 'nothing to count; 14 of 30 the month before']
+    >>> unknown = {**counts, "rate_before": 14 / 30, "rate_after": None, "difference": None, "clear": None}
+    >>> [change({**unknown, "counted_after": after}).partition(";")[0] for after in (None, 0, 31)]
+    ['nothing due', 'nothing to count', 'nothing logged']
     """
     before, after = row["counted_before"], row["counted_after"]
-    if not before or not after:
+    if row["difference"] is None:
         then, now = _share(row, "before"), _share(row, "after")
         return f"{now}; {then} {before_that}" if before or after else now
     if not row["clear"]:
@@ -152,6 +157,8 @@ def _share(row: Row, side: str) -> str:
     counted = row[f"counted_{side}"]
     if not counted:
         return "nothing due" if counted is None else "nothing to count"
+    if row[f"rate_{side}"] is None:
+        return STATE_WORDS["blank"]
     return numbers.of(row[f"done_{side}"], counted)
 
 

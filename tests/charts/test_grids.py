@@ -119,7 +119,8 @@ def test_months_without_entries() -> None:
     assert empty.table.is_empty()
     check_drawing(empty)
     blank = month(LATER, NAMES, frames.marks("walk", MARCH.first, "b" * 31))
-    assert blank.title == "Walk by the river held 0 of 31 days"
+    assert blank.title == "Habits in March 2025"
+    assert blank.alt.endswith("Walk by the river: nothing logged.")
     assert len(layer(blank.wide, "blank")) == 31 + 1
     check_drawing(blank)
     drawn = month(LATER, NAMES, frames.marks("walk", MARCH.last, "d"))

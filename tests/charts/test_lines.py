@@ -134,6 +134,17 @@ def test_no_month_stands_out_with_few_days() -> None:
     assert rates_by_month.draw(rates, {}, 2025).title == "No habit's months stand clearly apart in 2025"
 
 
+def test_a_month_in_which_nothing_was_logged_is_not_drawn_as_nothing_done() -> None:
+    days = frames.marks("walk", dt.date(2025, 11, 1), "dn" * 15 + "b" * 31)
+    today = dt.date(2026, 1, 10)
+    rates, _ = frames.measures(frames.states([days], today), today)
+    drawn = rates_by_month.draw(rates, {"walk": "Walk"}, 2025)
+    assert drawn.table.get_column("month").to_list() == ["2025-11"]
+    assert "0\xa0%" not in frames.words(drawn.svg())
+    nothing = rates_by_month.draw(rates.filter(pl.col("period") == "2025-12"), {"walk": "Walk"}, 2025)
+    assert nothing.title == "No habit has a rate in 2025"
+
+
 def test_rates_of_no_habit_and_of_forty() -> None:
     nothing = rates_by_month.draw(monthly(), {}, 1999)
     assert nothing.title == "No habit was due in 1999"

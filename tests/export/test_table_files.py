@@ -96,7 +96,7 @@ def test_the_dictionary_describes_every_column(example: journal.Journal) -> None
     (state,) = [row for row in rows if (row["frame"], row["column"]) == ("states", "state")]
     assert state["type"] == "Enum (not due, rest, done, partial, missed, blank, pending)"
     (low,) = [row for row in rows if (row["frame"], row["column"]) == ("rates_by_month", "low")]
-    assert (low["type"], low["unit"], low["null"]) == ("Float64", "share, 0 to 1", "nothing is counted")
+    assert (low["type"], low["unit"], low["null"]) == ("Float64", "share, 0 to 1", "nothing counted was logged")
     written = made["dictionary.md"].decode()
     for row in rows:
         assert f"| `{row['column']}` | {row['type']} | {row['unit']} | {row['null']} | {row['meaning']} |" in written

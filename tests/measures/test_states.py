@@ -12,11 +12,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from journal.measures.completion import rates
+from journal.measures.completion import changes, rates
 from journal.measures.states import occasions, states
 from journal.measures.streaks import runs, streaks
 from journal.settings import WEEKDAYS
 from journal.tables import MARKS
+from journal.wording import habits as habit_words
 from tests.choosing import Chooser
 from tests.measures import oracle
 from tests.measures.oracle import Day
@@ -69,6 +70,26 @@ def habit_days(choose: Chooser) -> list[Day]:
     return days
 
 
+def test_a_stretch_without_a_logged_day_has_no_rate() -> None:
+    """What was not logged is unknown, not 0 %."""
+    november = [Day(dt.date(2025, 11, day), logged=True, mark=("done", "not done")[day % 2]) for day in range(1, 31)]
+    december = [Day(dt.date(2025, 12, day), logged=False) for day in range(1, 32)]
+    today = dt.date(2026, 1, 10)
+    kept = occasions(states(frame(november + december), today=today), today=today, week_starts="monday")
+    told = rates(kept, by="month", week_starts="monday")
+    assert told.select("done", "counted", "rate").rows() == [(15, 30, 0.5), (0, 31, None)]
+    assert told.select("low", "high", "logged_rate").row(1) == (None, None, None)
+    change = changes(
+        kept,
+        before=(dt.date(2025, 11, 1), dt.date(2025, 11, 30)),
+        after=(dt.date(2025, 12, 1), dt.date(2025, 12, 31)),
+    ).row(0, named=True)
+    assert (change["rate_before"], change["counted_after"]) == (0.5, 31)
+    assert {change[name] for name in ("rate_after", "difference", "low", "high", "clear")} == {None}
+    assert habit_words.change(change) == "nothing logged; 15 of 30 the month before"
+    assert habit_words.rate(told.row(1, named=True)) == "nothing logged"
+
+
 @settings(max_examples=50, deadline=None)
 @given(st.data())
 def test_states_occasions_and_streaks_match_the_oracle(data: st.DataObject) -> None:
@@ -110,7 +131,7 @@ def agrees_with_the_oracle(
         assert row["due"] == len(slow) == row["counted"] + row["rest"] + row["pending"]
         assert row["missed"] == count("missed") + count("partial")
         assert (row["done"], row["blank"]) == (count("done"), count("blank"))
-        assert row["rate"] == (row["done"] / row["counted"] if row["counted"] else None)
+        assert row["rate"] == (row["done"] / row["counted"] if row["done"] + row["missed"] else None)
     else:
         assert found["rates"].is_empty()
 

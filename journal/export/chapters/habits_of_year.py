@@ -40,7 +40,7 @@ def _rates(subject: YearData, occasions: pl.DataFrame) -> list[Block]:
             numbers.percent(row["logged_rate"]) if row["logged_rate"] is not None else "no rate",
         )
         for row in completion.rates(occasions, week_starts=subject.week_starts).iter_rows(named=True)
-        if row["counted"]
+        if row["rate"] is not None
     )
     head = ("Habit", "Done of due", "Rate", f"{numbers.NINETY_FIVE} interval", "Of logged days")
     grid = Grid(title="Rates of the year", header=head, rows=rows, numeric=(1, 2, 3, 4))
