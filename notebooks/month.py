@@ -121,7 +121,7 @@ def _(page):
 @app.cell
 def _(book, lived, memories, month, rates, settings, states, tables, ticked, today, totals):
     controls.show(
-        habit_cards.challenge_days(tables.ticks, ticked, month, settings, today),
+        habit_cards.challenge_days(tables, ticked, month, settings, today),
         mood_cards.line(tables.days, lived, settings, month),
         sleep_cards.section(book, month),
         hours_cards.section(tables, settings, month),

@@ -29,12 +29,13 @@ def draw(
     """A mark per day of every challenge that has begun, in the order of `totals`.
 
     In: `Tables.ticks` (challenge, date, ticked, and optionally caught_up, the later Date on which a tick was
-    earned), and the frame of `challenges.totals`; `names` maps a challenge's key to its name. Out: a
+    earned) with `logged` (Boolean) of the day, and the frame of `challenges.totals`; `names` maps a challenge's key to
+    its name. A day without a tick is drawn as not done if it was logged, else as blank. Out: a
     Figure; its table has challenge (its name), from, to, days, ticks, rate, low, high, longest, caught_up.
     """
     rows = [{**row, "name": names.get(row["challenge"], row["challenge"])} for row in totals.iter_rows(named=True)]
     caught_up = pl.col("caught_up") if "caught_up" in ticks.columns else pl.lit(None, pl.Date)
-    all_days = ticks.select("challenge", "date", "ticked", caught_up.alias("caught_up")).sort("date")
+    all_days = ticks.select("challenge", "date", "ticked", "logged", caught_up.alias("caught_up")).sort("date")
     for row in rows:
         days = all_days.filter(pl.col("challenge") == row["challenge"]).iter_rows(named=True)
         row["cells"] = [_shape(day, today) | {"date": day["date"]} for day in days]
@@ -65,9 +66,9 @@ def _shape(day: Row, today: dt.date) -> Row:
         return {"shape": "done", "text": "done"}
     if date == today and not day["ticked"]:
         return {"shape": "pending", "text": "still to come"}
-    if day["ticked"] is None:
-        return {"shape": "blank", "text": "nothing noted"}
-    return {"shape": "missed", "text": "not done"}
+    if day["ticked"] is None and not day["logged"]:
+        return {"shape": "blank", "text": "nothing logged"}
+    return {"shape": "missed", "text": "not done" if day["ticked"] is not None else "logged without a tick"}
 
 
 def _count_text(row: Row) -> str:

@@ -15,6 +15,7 @@ from journal.periods import Period
 from journal.sections.cards import card, empty, figure, lines, table
 from journal.sections.escape import Html, join, tag
 from journal.settings import Settings
+from journal.tables import Tables
 from journal.wording import dates, habits, numbers
 
 NO_HABITS = "No habit is in force here."
@@ -201,16 +202,14 @@ def challenge_rows(totals: pl.DataFrame, period: Period, settings: Settings) -> 
     ]
 
 
-def challenge_days(
-    ticks: pl.DataFrame, totals: pl.DataFrame, period: Period, settings: Settings, today: dt.date
-) -> Html:
+def challenge_days(tables: Tables, totals: pl.DataFrame, period: Period, settings: Settings, today: dt.date) -> Html:
     """The card of `challenge_days_drawn`."""
-    drawn = challenge_days_drawn(ticks, totals, period, settings, today)
+    drawn = challenge_days_drawn(tables, totals, period, settings, today)
     return figure(drawn) if drawn else Html("")
 
 
 def challenge_days_drawn(
-    ticks: pl.DataFrame,
+    tables: Tables,
     totals: pl.DataFrame,
     period: Period,
     settings: Settings,
@@ -220,9 +219,10 @@ def challenge_days_drawn(
 ) -> Figure | None:
     """The challenges of a period and those before it, day by day. None if no challenge overlaps the period.
 
-    In: `Tables.ticks`; `challenges.totals` as of the end of the period or today, whichever is earlier.
+    In: `challenges.totals` as of the end of the period or today, whichever is earlier.
     """
     if totals.filter((pl.col("from") <= period.last) & (pl.col("to") >= period.first)).is_empty():
         return None
     names = {challenge.key: challenge.name for challenge in settings.challenges}
+    ticks = tables.ticks.join(tables.days.select("date", "logged"), on="date", how="left")
     return charted.draw(ticks, totals, names, today=min(today, period.last), key=key)

@@ -20,15 +20,22 @@ SHAPES = ("done", "missed", "blank", "pending", "caught up")
 
 
 def ticks(challenge: str, first: dt.date, letters: str) -> pl.DataFrame:
-    """One letter per day: d ticked, n not ticked, s no entry, c ticked two days later."""
+    """One letter per day: d ticked, n not ticked, s not logged, l logged without a tick, c ticked two days later."""
     return pl.DataFrame(
         {
             "challenge": challenge,
             "date": [first + n * DAY for n in range(len(letters))],
             "ticked": [{"d": True, "c": True, "n": False}.get(letter) for letter in letters],
             "caught_up": [first + (n + 2) * DAY if letter == "c" else None for n, letter in enumerate(letters)],
+            "logged": [letter != "s" for letter in letters],
         },
-        schema={"challenge": pl.String, "date": pl.Date, "ticked": pl.Boolean, "caught_up": pl.Date},
+        schema={
+            "challenge": pl.String,
+            "date": pl.Date,
+            "ticked": pl.Boolean,
+            "caught_up": pl.Date,
+            "logged": pl.Boolean,
+        },
     )
 
 
@@ -53,9 +60,15 @@ def test_marks_match_the_ticks() -> None:
     assert drawn.title == "Thirty letters: 6 of 8 days"
     hovers = frames.hovers(drawn.svg())
     assert "Thirty letters, 4 March, day 4: caught up on 6 March" in hovers
-    assert "Thirty letters, 5 March, day 5: nothing noted" in hovers
+    assert "Thirty letters, 5 March, day 5: nothing logged" in hovers
     assert {"caught up later", "to come"} <= set(frames.words(drawn.svg("narrow")))
     check_drawing(drawn)
+
+
+def test_a_logged_day_without_a_tick_is_not_done() -> None:
+    drawn = drawn_of(ticks("letters", FIRST, "dlsn"), FIRST + 8 * DAY)
+    assert shapes(drawn) == [{"done": 1, "missed": 2, "blank": 1}] * 2
+    assert "Thirty letters, 2 March, day 2: logged without a tick" in frames.hovers(drawn.svg())
 
 
 def test_a_tick_caught_up_after_today_is_still_to_come() -> None:

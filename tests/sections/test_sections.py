@@ -26,6 +26,8 @@ from journal.sections import (
 )
 from journal.settings import Settings
 from journal.tables import build, record
+from tests import journals
+from tests.charts import frames
 from tests.journals import of_tables
 from tests.sections.test_escape import Reader
 
@@ -131,11 +133,27 @@ def test_values_removed_for_a_reader_are_omitted(book: journal.Journal) -> None:
 def test_a_month_with_a_challenge_draws_its_days(book: journal.Journal) -> None:
     def drawn(month: periods.Period) -> str:
         ticked = challenges.totals(book.tables.ticks, today=month.last)
-        return text(habit_cards.challenge_days(book.tables.ticks, ticked, month, book.settings, TODAY))
+        return text(habit_cards.challenge_days(book.tables, ticked, month, book.settings, TODAY))
 
     # 26 pages of March have "letters = true".
     assert "Thirty letters: 26 of 30 days" in drawn(MARCH)
     assert drawn(periods.parse("2025-01", week_starts="monday")) == ""
+
+
+def test_a_logged_day_without_a_tick_is_not_drawn_as_a_day_without_a_page(tmp_path: Path) -> None:
+    day = dt.date(2025, 3, 1)
+    pages: dict[dt.date, dict[str, object]] = {day: {"challenges": {"letters": True}, "mood": 3}}
+    pages |= {day + dt.timedelta(1): {"mood": 4}, day + dt.timedelta(2): {"notes": ["Only planned."]}}
+    letters = {"key": "letters", "name": "Letters", "from": day, "until": day.replace(day=30)}
+    book = journal.open(journals.write(tmp_path, pages, challenges=[letters]), today=day + dt.timedelta(5), cache=False)
+    ticked = challenges.totals(book.tables.ticks, today=book.today)
+    drawn = habit_cards.challenge_days_drawn(book.tables, ticked, MARCH, book.settings, book.today)
+    assert drawn is not None
+    hovers = frames.hovers(drawn.svg())
+    assert "Letters, 2 March, day 2: logged without a tick" in hovers
+    assert "Letters, 3 March, day 3: nothing logged" in hovers
+    marks = {shape: len(frames.layer(drawn.wide, shape)) - 1 for shape in ("done", "missed", "blank")}  # one in the key
+    assert marks == {"done": 1, "missed": 1, "blank": 3}
 
 
 def test_an_empty_journal_has_no_links_hours_or_tasks() -> None:

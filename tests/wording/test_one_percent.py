@@ -81,7 +81,7 @@ def places(journal: Journal) -> dict[str, str]:
     totals = completion.totals(stated, week_starts=settings.week_starts)
     month = Period(FIRST, today - DAY, "month", "2025-01")  # as long as the journal
     running = streaks.streaks(occasions, today=today)
-    ticks = journal.tables.ticks
+    ticks = journal.tables.ticks.with_columns(logged=pl.lit(True))
     series = finding_facts.series(journal.facts, "year")
     blocks = habits_of_year.blocks(YearData(journal, FIRST.year))
     book = next(block.rows[0] for block in blocks if isinstance(block, Grid) and block.title == "Rates of the year")

@@ -86,7 +86,7 @@ def _challenge(subject: YearData, month: Period) -> list[Block]:
     blocks: list[Block] = [Facts(title="Challenge" if len(rows) == 1 else "Challenges", facts=tuple(rows))]
     own = ticked.filter((pl.col("from") <= month.last) & (pl.col("to") >= month.first))
     drawn = habit_cards.challenge_days_drawn(
-        subject.tables.ticks, own, month, subject.settings, subject.today, key=f"challenge-days-{month.key}"
+        subject.tables, own, month, subject.settings, subject.today, key=f"challenge-days-{month.key}"
     )
     return [*blocks, Picture(figure=drawn)] if drawn else blocks
 
