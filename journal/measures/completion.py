@@ -142,9 +142,11 @@ def totals(states: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.
     In: the frame of `states.states`. Out, a row per counted habit and period with a logged day:
 
     - habit, period (String), from, to (Date)
-    - days (Int64, logged days in force), recorded (Int64, days with a number)
-    - total (Float64, in the habit's unit), mean (Float64, total / days: a logged day without a number counts as zero);
-      both null where no number is recorded
+    - days (Int64, logged days on which it was due, without rest days and pending ones; for a quota habit, which is due on
+      no particular day, days with a number), recorded (Int64, days with a number)
+    - total (Float64, in the habit's unit); null where no number is recorded
+    - mean (Float64, sum of the numbers on `days` / days: a logged due day without a number counts as zero); null where
+      no number is recorded or days is 0
     - best (Float64: the maximum, or the minimum for an "at most" target), best_date (Date, the earliest of ties)
 
     Days that were not logged are ignored.
@@ -152,13 +154,16 @@ def totals(states: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.
     >>> from journal.measures.states import State
     >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 3), eager=True)
     >>> read = pl.DataFrame({"habit": "read", "date": days, "logged": [True, True, False], "target": 20.0,
-    ...     "aim": "at least", "value": [24.0, None, None]})
+    ...     "aim": "at least", "per": None, "value": [24.0, None, None], "state": ["done", "missed", "blank"]})
     >>> totals(read, week_starts="monday").select("days", "total", "mean", "best_date").row(0)
     (2, 24.0, 12.0, datetime.date(2025, 3, 1))
     """
     value = pl.col("value")
-    counted = states.filter(pl.col("target").is_not_null(), pl.col("logged")).select("habit", "date", "aim", "value")
-    some = value.is_not_null().any()
+    due = pl.when(pl.col("per").is_null()).then(pl.col("state").is_in(["done", "partial", "missed"]))
+    counted = states.filter(pl.col("target").is_not_null(), pl.col("logged")).select(
+        "habit", "date", "aim", "value", due=due.otherwise(value.is_not_null())
+    )
+    some, days = value.is_not_null().any(), pl.col("due").sum().cast(pl.Int64)
     best = pl.when(pl.col("aim").last() == "at most").then(value.min()).otherwise(value.max())
     return (
         with_period(counted, by, week_starts=week_starts)
@@ -166,10 +171,10 @@ def totals(states: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.
         .agg(
             pl.col("from").min(),
             pl.col("to").max(),
-            pl.len().cast(pl.Int64).alias("days"),
+            days.alias("days"),
             value.count().cast(pl.Int64).alias("recorded"),
             pl.when(some).then(value.sum()).alias("total"),
-            pl.when(some).then(value.sum() / pl.len()).alias("mean"),
+            pl.when(some, days > 0).then(value.filter("due").sum() / days).alias("mean"),
             best.alias("best"),
             pl.col("date").filter(value == best).first().alias("best_date"),
         )

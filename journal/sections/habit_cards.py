@@ -133,7 +133,7 @@ def rate_table(rates: pl.DataFrame, totals: pl.DataFrame, settings: Settings, ca
     for row in rates.iter_rows(named=True):
         habit = settings.definitions(row["habit"])[-1]
         count = total_of.get(row["habit"])
-        total = tag("span", habits.total(count, habit.unit, habit.aim), class_="beneath") if count else None
+        total = tag("span", habits.total(count, habit.unit, habit.aim, habit.per), class_="beneath") if count else None
         name = join([settings.habit_name(row["habit"]), total], " ")
         of_logged = "" if row["logged_rate"] is None else numbers.percent(row["logged_rate"])
         rows.append((name, _unbroken(habits.rate(row, habit.per)), of_logged))

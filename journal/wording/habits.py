@@ -172,19 +172,25 @@ def then_and_now(row: Row) -> str:
     return f"{before}, then {numbers.of(row['done_after'], row['counted_after'])}"
 
 
-def total(row: Row, unit: str, aim: str) -> str:
-    """The total of a counted habit, from a row of `completion.totals`.
+def total(row: Row, unit: str, aim: str, per: str | None = None) -> str:
+    """The total of a counted habit, from a row of `completion.totals`. `per` is that of a quota habit.
 
     >>> import datetime as dt
     >>> total({"total": 530.0, "mean": 18.93, "days": 28, "best": 44.0, "best_date": dt.date(2025, 3, 9)},
     ...       "pages", "at least")
-    '530 pages, 18.9 a logged day, most on 9 March: 44'
+    '530 pages, 18.9 a logged due day, most on 9 March: 44'
     """
     if row["total"] is None:
         return "no number noted"
     best = "least" if aim == "at most" else "most"
-    return (
-        f"{numbers.number(row['total'])} {unit}".rstrip()
-        + f", {numbers.number(row['mean'])} a logged day, {best} on {dates.day(row['best_date'], weekday=False)}: "
-        + numbers.number(row["best"])
+    mean = None
+    if row["mean"] is not None:
+        mean = f"{numbers.number(row['mean'])} a {'day with a number' if per else 'logged due day'}"
+    return numbers.joined(
+        [
+            f"{numbers.number(row['total'])} {unit}".rstrip(),
+            mean,
+            f"{best} on {dates.day(row['best_date'], weekday=False)}: {numbers.number(row['best'])}",
+        ],
+        ", ",
     )

@@ -128,7 +128,9 @@ def test_the_best_of_a_limit_is_the_minimum() -> None:
             "logged": True,
             "target": 2.0,
             "aim": "at most",
+            "per": None,
             "value": [3.0, 1.0, None, 1.0],
+            "state": ["missed", "done", "missed", "done"],
         }
     )
     row = totals(cups, week_starts="monday").row(0, named=True)
@@ -139,7 +141,7 @@ def test_the_best_of_a_limit_is_the_minimum() -> None:
 def test_a_habit_without_numbers_has_no_total() -> None:
     silent = pl.DataFrame(
         {"habit": ["read"], "date": [dt.date(2025, 4, 1)], "logged": [True], "target": [20.0], "aim": ["at least"],
-         "value": pl.Series([None], dtype=pl.Float64)}
+         "per": [None], "value": pl.Series([None], dtype=pl.Float64), "state": ["missed"]}
     )  # fmt: skip
     assert totals(silent, week_starts="monday").select("total", "mean", "best", "best_date").row(0) == (
         None,

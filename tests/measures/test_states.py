@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from journal.measures.completion import changes, rates
+from journal.measures.completion import changes, rates, totals
 from journal.measures.states import occasions, states
 from journal.measures.streaks import runs, streaks
 from journal.settings import WEEKDAYS
@@ -88,6 +88,37 @@ def test_a_stretch_without_a_logged_day_has_no_rate() -> None:
     assert {change[name] for name in ("rate_after", "difference", "low", "high", "clear")} == {None}
     assert habit_words.change(change) == "nothing logged; 15 of 30 the month before"
     assert habit_words.rate(told.row(1, named=True)) == "nothing logged"
+
+
+def totalled(days: list[Day], today: dt.date) -> dict[str, Any]:
+    return totals(states(frame(days, "read"), today=today), week_starts="monday").row(0, named=True)
+
+
+def test_the_mean_of_a_counted_habit_is_over_the_days_on_which_it_was_due() -> None:
+    """Due on odd days: 20 pages on three, one without, one of rest; 30 pages on a day on which it was not due."""
+    counted: dict[str, Any] = {"target": 20.0, "aim": "at least", "logged": True}
+    said: dict[int, tuple[str, float | None]] = dict.fromkeys((1, 3, 5), ("number", 20.0))
+    said |= {4: ("number", 30.0), 9: ("rest", None)}
+    days = []
+    for day in range(1, 12):
+        mark, value = said.get(day, (None, None))
+        days.append(Day(dt.date(2025, 3, day), due=day % 2 == 1, mark=mark, value=value, **counted))
+    row = totalled(days, today=dt.date(2025, 3, 11))  # the 11th is due and still to come, the 7th was missed
+    assert (row["total"], row["recorded"], row["days"], row["mean"]) == (90.0, 4, 4, 15.0)
+    assert habit_words.total(row, "pages", "at least").startswith("90 pages, 15 a logged due day, most on 4 March")
+
+
+def test_the_mean_of_a_counted_quota_is_over_the_days_with_a_number() -> None:
+    """No day of a quota is due by itself."""
+    quota: dict[str, Any] = {"due": None, "times": 2, "per": "week", "target": 20.0, "aim": "at least", "logged": True}
+    values = {10: 20.0, 13: 30.0}
+    days = [
+        Day(dt.date(2025, 3, day), mark="number" if day in values else None, value=values.get(day), **quota)
+        for day in range(10, 17)
+    ]
+    row = totalled(days, today=dt.date(2025, 3, 20))
+    assert (row["total"], row["days"], row["mean"]) == (50.0, 2, 25.0)
+    assert habit_words.total(row, "pages", "at least", "week").startswith("50 pages, 25 a day with a number, most on")
 
 
 @settings(max_examples=50, deadline=None)

@@ -52,7 +52,7 @@ def _totals(subject: YearData) -> list[Block]:
     for row in completion.totals(subject.cut(subject.states), week_starts=subject.week_starts).iter_rows(named=True):
         habit = subject.settings.definitions(row["habit"])[-1]
         if row["total"] is not None:
-            facts.append((habit.name, habits.total(row, habit.unit, habit.aim)))
+            facts.append((habit.name, habits.total(row, habit.unit, habit.aim, habit.per)))
     return [Facts(title="In all", facts=tuple(facts))] if facts else []
 
 
