@@ -28,6 +28,7 @@ class UndecidedTask(msgspec.Struct, frozen=True, kw_only=True):
 
     `ref` is the key of the page where it waits and its identity there, "2025-03-10/t7k2" or "undated/u2p5". `where`
     says so in words. `kind` tells whether that page is past ("behind"), today's or later ("ahead"), or "undated".
+    `waits` tells of an undated task whether it has waited for `carried_tasks.LONG` days; "unknown" without a first day.
     """
 
     ref: str
@@ -36,6 +37,7 @@ class UndecidedTask(msgspec.Struct, frozen=True, kw_only=True):
     said: str
     where: str
     kind: Literal["behind", "ahead", "undated"]
+    waits: Literal["long", "short", "unknown"] | None
 
 
 class UndecidedOffer(msgspec.Struct, frozen=True, kw_only=True):
@@ -129,7 +131,15 @@ def _task(row: Mapping[str, Any], pages: Pages, today: dt.date) -> UndecidedTask
         said=", ".join(part for part in notes if part),
         where=_where(date, today),
         kind="undated" if date is None else "behind" if date < today else "ahead",
+        waits=_waits(row["days"]) if date is None else None,
     )
+
+
+def _waits(days: int | None) -> Literal["long", "short", "unknown"]:
+    """Return whether a task has waited long, from the days since its first day."""
+    if days is None:
+        return "unknown"
+    return "long" if days >= carried_tasks.LONG else "short"
 
 
 def _where(date: dt.date | None, today: dt.date) -> str:

@@ -67,6 +67,19 @@ def test_the_list_shows_age_carries_and_place(tmp_path: Path) -> None:
     assert (offer["day"], offer["tomorrow"], offer["more"]) == ("2025-03-16", "2025-03-17", 0)
 
 
+def test_a_task_without_a_first_day_is_not_said_to_have_waited_long(tmp_path: Path) -> None:
+    """Sort the tin has waited since January, Oil the press for nobody knows how long, Quote was carried on Friday."""
+    quote = {"title": "Quote", "id": "t7k2", "since": dt.date(2025, 3, 12), "status": "carried"}
+    undated = TIN + '[[tasks]]\ntitle = "Oil the press"\n[[tasks]]\ntitle = "Quote"\nid = "t7k2"\nsince = 2025-03-12\n'
+    days = (dt.date(2025, 3, 12), dt.date(2025, 3, 13))
+    offer = offered(written(tmp_path, {day: {"tasks": [quote]} for day in days}, undated))
+    assert {task["title"]: (task["kind"], task["waits"]) for task in offer["tasks"]} == {
+        "Quote": ("undated", "short"),
+        "Sort the tin": ("undated", "long"),
+        "Oil the press": ("undated", "unknown"),
+    }
+
+
 @pytest.mark.parametrize(("what", "to", "day"), [("do", None, NEXT), ("day", "2025-03-20", LATER)])
 def test_a_task_of_a_past_day_moves_to_the_chosen_day(tmp_path: Path, what: str, to: str | None, day: dt.date) -> None:
     folder = written(tmp_path, {FRIDAY: {"tasks": [{"title": "Fold", "estimate": 20, "rank": 1}]}})

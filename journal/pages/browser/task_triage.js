@@ -7,7 +7,7 @@ import { number } from "./day_fields.js";
 import { same } from "./form_state.js";
 import { savesPage } from "./keyboard.js";
 import { clearProblems, showProblems } from "./problems.js";
-import { DECISIONS, decisionName, decisionPlace, estimateText, fileText, mergeDecisions, pathOf } from "./triage_merge.js";
+import { DECISIONS, decisionName, decisionPlace, estimateText, fileText, mergeDecisions, pathOf, undatedSummary } from "./triage_merge.js";
 
 const DRAFT = "decide"; // not a day, so that no evening takes it for its own draft
 const SILENT = "Not saved: the journal does not answer. What you chose stays in this window; see that the command still runs, then save again.";
@@ -67,7 +67,7 @@ function render({ model, el }) {
     empty.hidden = list.children.length > 0;
     rest.replaceChildren(...(undated.children.length ? [undatedDetails] : []));
     undatedDetails.open ||= [...undated.children].some((one) => one.querySelector("input:checked"));
-    summary.textContent = `Without a day for four weeks or more, ${undated.children.length}`;
+    summary.textContent = undatedSummary(offer.tasks.filter((task) => task.kind === "undated"));
     more.textContent = offer.more ? `And ${offer.more} more, which were carried less.` : "";
     more.hidden = !offer.more;
     root.replaceChildren(...(offer.shown && (offer.tasks.length || status.textContent) ? [listCard] : []));

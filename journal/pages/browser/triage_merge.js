@@ -36,6 +36,15 @@ export function mergeDecisions(before, next, given) {
   return { kept, changed };
 }
 
+// The heading of the undated tasks. It says "four weeks" only of those whose first day is known.
+export function undatedSummary(tasks) {
+  const count = (waits) => tasks.filter((one) => one.waits === waits).length;
+  if (tasks.length === count("long")) return `Without a day for four weeks or more, ${tasks.length}`;
+  const parts = [[count("long"), "for four weeks or more"], [count("unknown"), "with no first day noted"]];
+  const known = parts.filter(([many]) => many).map(([many, words]) => `${many} ${words}`).join(", ");
+  return `Without a day, ${tasks.length}${known && `: ${known}`}`;
+}
+
 // The text of a file's value in conflict with a decision: a status, a title, or a whole task.
 export function fileText(field, theirs) {
   if (theirs === null || theirs === undefined) return "it was taken out";

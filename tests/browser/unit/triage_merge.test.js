@@ -1,11 +1,19 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { decisionName, decisionPlace, DECISIONS, estimateText, fileText, mergeDecisions, pathOf, sameTask } from "../../../journal/pages/browser/triage_merge.js";
+import { decisionName, decisionPlace, DECISIONS, estimateText, fileText, mergeDecisions, pathOf, sameTask, undatedSummary } from "../../../journal/pages/browser/triage_merge.js";
 
 const task = (ref, title, change = {}) => ({ ref, title, estimate: 45, where: "tomorrow", ...change });
 const decided = (change = {}) => ({ what: "shrink", to: null, title: "Quote", estimate: "45", ...change });
 const list = (...tasks) => ({ tasks });
+
+test("four weeks are said of the tasks alone of which they are known", () => {
+  const said = (...waits) => undatedSummary(waits.map((one) => ({ waits: one })));
+  assert.equal(said("long", "long"), "Without a day for four weeks or more, 2");
+  assert.equal(said("unknown"), "Without a day, 1: 1 with no first day noted");
+  assert.equal(said("long", "unknown", "short", "unknown"), "Without a day, 4: 1 for four weeks or more, 2 with no first day noted");
+  assert.equal(said("short"), "Without a day, 1");
+});
 
 test("a decision stays with its task in a newer list that has not changed", () => {
   const before = list(task("2025-03-13/t1", "Quote"), task("2025-03-13/t2", "Invoice"));
