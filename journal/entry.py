@@ -113,6 +113,12 @@ class Span(tuple[int, int]):
             raise ValueError(f'"{text}" is no stretch of a day; write e.g. "23:00-24:00"')
         span = cls(minute_of_day(start), minute_of_day(end))
         if span.end_minute <= span.start_minute:
+            if end == "00:00":
+                raise ValueError(
+                    f'"{text}" ends before it starts; the end of the day is 24:00, so write "{start}-24:00"'
+                )
+            if span.end_minute == span.start_minute:
+                raise ValueError(f'"{text}" ends when it starts; give it a later end, at most "24:00"')
             raise ValueError(
                 f'"{text}" ends before it starts; past midnight write "{start}-24:00" here '
                 f'and "00:00-{end}" on the next day'

@@ -25,7 +25,7 @@ from journal.entry import (
     clock_text,
 )
 from journal.fields import Field
-from journal.folder.faults import Fault, Key, choose, quoted, value_text
+from journal.folder.faults import ABOVE, Fault, Key, choose, quoted, value_text
 from journal.folder.page_names import Known
 
 _CHECKED = tuple(field for field in DAY_FIELDS if field.is_number or field.keys)
@@ -274,6 +274,8 @@ def minutes(value: float | None, where: Key) -> list[Fault]:
 
 def _unknown(where: Key, name: str, noun: str, block: str, known: Iterable[str], *, at_key: bool = True) -> Fault:
     remedy = choose(name, known, f"write one that is there, or add a [[{block}]] to journal.toml")
+    if at_key and name in Entry.__struct_fields__:
+        remedy = ABOVE
     expected = f"{noun} of journal.toml"
     return Fault(where=where, expected=expected, got=quoted(name), remedy=remedy, at_key=at_key)
 

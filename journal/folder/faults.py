@@ -13,6 +13,9 @@ import msgspec
 Key = tuple[str | int, ...]
 """The path to a value of a file: names of tables and keys, and list positions from 0."""
 
+ABOVE = "move it above the first [table], since a key below one belongs to that table"
+"""The remedy for a top-level key that was added at the end of a file, and so became part of its last table."""
+
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 _LONGEST = 40  # characters of a value that a message quotes
 

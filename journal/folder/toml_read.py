@@ -6,14 +6,19 @@ import codecs
 import os
 import re
 import stat
+from datetime import date
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import rtoml
+from msgspec import inspect
 
+from journal.entry import Entry, Review, Undated
 from journal.errors import Problem
-from journal.folder.discover import SIZE_LIMIT, irregular, shown, unreadable
+from journal.folder.discover import SETTINGS_NAME, SIZE_LIMIT, UNDATED_NAME, irregular, shown, unreadable
 from journal.folder.faults import quoted
+from journal.settings import Settings
 
 _OPEN = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
 _PLACE = re.compile(r" at line (\d+) column (\d+)$")
@@ -87,7 +92,7 @@ def values(path: str, source: str) -> dict[str, Any]:
             line, column, message = int(place[1]), int(place[2]), message[: place.start()]
         if (nul := source.find("\0")) >= 0:  # the parser's position is somewhere after the NUL
             line, column = source.count("\n", 0, nul) + 1, nul - source.rfind("\n", 0, nul)
-        expected, got, remedy = explain(message, source, line, column)
+        expected, got, remedy = explain(message, source, line, column, path=path)
         raise NotReadError(
             Problem(path=path, line=line, column=column, expected=expected, got=got, remedy=remedy)
         ) from None
@@ -124,6 +129,7 @@ def _no_utf8(path: str, data: bytes, error: UnicodeDecodeError) -> Problem:
 
 
 _NUMBER_WITH_COMMA = re.compile(r"=\s*[+-]?\d+,\d+\s*(#.*)?$")
+_WRITTEN_DATE = re.compile(r"(?<![\d.])(\d{1,2})\s*([./])\s*(\d{1,2})\s*\2\s*(\d{4}|\d{2})(?![\d.])")
 _CURLY = re.compile("[\u201c\u201d\u201e\u201f\u00ab\u00bb\u2018\u2019\u201a]")
 _BACKSLASH = ('"\\\\" for each backslash', 'double each "\\", or put the text in single quotes')
 _NUMBER = ("a number", "write it like 7 or 3.5, or put text in quotes")
@@ -172,9 +178,11 @@ _MEANINGS: tuple[tuple[str, str, str], ...] = (
 
 
 def explain(  # noqa: PLR0911 (one kind of mistake at a time)
-    message: str, source: str, line: int, column: int
+    message: str, source: str, line: int, column: int, *, path: str = ""
 ) -> tuple[str, str, str]:
     """Return expectation, actual text and remedy for a parser's message at a position (from 1; 0: none).
+
+    `path` is the file's path: it decides which tables are lists.
 
     >>> explain("string values must be quoted, expected literal string", "mood = good", 1, 8)
     ('a value', '"good"', 'put text in quotes: "good"')
@@ -190,6 +198,8 @@ def explain(  # noqa: PLR0911 (one kind of mistake at a time)
         return "one version of the page", "two that were put together", remedy
     if "\0" in source_line:
         return "text", "a NUL byte", "take it out, or bring back a copy of the file from before"
+    if (written_date := _date_at(source_line, column)) is not None:
+        return "a date with the year first", quoted(written_date[0]), _year_first_remedy(written_date)
     if message.startswith("string values must be quoted"):
         return _explain_missing_value(rest, got)
     if message.startswith("unexpected key or value"):
@@ -199,11 +209,44 @@ def explain(  # noqa: PLR0911 (one kind of mistake at a time)
     if message.startswith(("duplicate key", "cannot extend")):
         name = re.match(r"[^\]=#]*", rest)
         repeated = quoted(name[0].strip()) if name else got
+        if source_line.startswith("[") and name and name[0].strip() in _lists_of_tables(path):
+            remedy = "write it with double brackets, also where it stands first"
+            return f"[[{name[0].strip()}]] each time", f"{repeated} a second time", remedy
         return "each key and table once", f"{repeated} a second time", "bring the two together, or take one out"
     for start, expected, remedy in _MEANINGS:
         if message.startswith(start):
             return expected, got, remedy
     return "TOML", f"{got} ({message})", "mend this line"
+
+
+def _date_at(written: str, column: int) -> re.Match[str] | None:
+    """Return the date with the year last, e.g. 28.11.2026, at a column of a line, or None."""
+    return next((match for match in _WRITTEN_DATE.finditer(written) if match.start() < column <= match.end() + 1), None)
+
+
+def _year_first_remedy(written: re.Match[str]) -> str:
+    """Return the remedy for such a date: with points the day comes first, with slashes the day or the month."""
+    first, second, year = (int(part) for part in written.group(1, 3, 4))
+    orders = [(first, second)] if written[2] == "." else [(first, second), (second, first)]
+    readings = set()
+    for day, month in orders:
+        try:
+            readings.add(date(year, month, day))
+        except ValueError:
+            continue
+    return f"write {readings.pop()}" if len(readings) == 1 and year > 99 else "write it like 2025-03-14"
+
+
+def _lists_of_tables(path: str) -> set[str]:
+    """Return the keys of a file that are lists of tables, written in double brackets."""
+    of_file: dict[str, tuple[type[msgspec.Struct], ...]] = {SETTINGS_NAME: (Settings,), UNDATED_NAME: (Undated,)}
+    keys = set()
+    for page in of_file.get(path, (Entry, Review)):
+        for field in msgspec.structs.fields(page):
+            type_ = inspect.type_info(field.type)
+            if isinstance(type_, inspect.VarTupleType) and isinstance(type_.item_type, inspect.StructType):
+                keys.add(field.encode_name)
+    return keys
 
 
 def _explain_missing_value(rest: str, got: str) -> tuple[str, str, str]:

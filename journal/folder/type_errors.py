@@ -14,7 +14,7 @@ import msgspec
 from msgspec import inspect
 
 from journal.entry import Clock, Span
-from journal.folder.faults import Fault, Key, choose, listed, missing_list, nearest, quoted, value_text
+from journal.folder.faults import ABOVE, Fault, Key, choose, listed, missing_list, nearest, quoted, value_text
 
 _NOTHING = object()  # stands for an invalid value
 
@@ -45,8 +45,9 @@ def fitting(values: dict[str, Any], page: type[msgspec.Struct]) -> Fitting:
     >>> fit.values, [(fault.where, fault.expected) for fault in fit.faults]
     ({'memory': 'First frost.'}, [(('mood',), 'a number')])
     """
-    walk = _TypeWalk()
-    return Fitting(walk.table(values, _struct(page), (), ()), walk.faults, walk.stood)
+    struct = _struct(page)
+    walk = _TypeWalk({field.encode_name: field.type for field in struct.fields if field.encode_name not in values})
+    return Fitting(walk.table(values, struct, (), ()), walk.faults, walk.stood)
 
 
 def without(fit: Fitting, where: Key) -> bool:
@@ -73,7 +74,8 @@ def _struct(page: type[msgspec.Struct]) -> inspect.StructType:
 
 
 class _TypeWalk:
-    def __init__(self) -> None:
+    def __init__(self, missing: dict[str, inspect.Type]) -> None:
+        self.missing = missing  # the keys that the page lacks at its top level
         self.faults: list[Fault] = []
         self.stood: dict[Key, list[int]] = {}
 
@@ -93,8 +95,7 @@ class _TypeWalk:
             case inspect.StructType():
                 return self.table(value, type_, where, kept)
             case inspect.DictType():
-                fits = {k: self.value(v, type_.value_type, (*where, k), (*kept, k)) for k, v in value.items()}
-                return {key: fit for key, fit in fits.items() if fit is not _NOTHING}
+                return self._named(value, type_.value_type, where, kept)
             case inspect.VarTupleType() if not isinstance(value, list):
                 return self._unfit(value, where, *_list_expected(type_.item_type, where, value))
             case inspect.VarTupleType():
@@ -109,7 +110,7 @@ class _TypeWalk:
         fits = {}
         for key, value in table.items():
             if key not in fields:
-                self._unknown(key, fields, where)
+                self._unknown(key, value, fields, where)
                 continue
             fit = self.value(value, fields[key].type, (*where, key), (*kept, key))
             if fit is not _NOTHING:
@@ -121,6 +122,26 @@ class _TypeWalk:
                 self.faults.append(_missing(key, field.type, where))
         # The page itself is never dropped: its reader handles missing keys.
         return fits if is_complete or not where else _NOTHING
+
+    def _named(self, table: dict[str, Any], type_: inspect.Type, where: Key, kept: Key) -> dict[str, Any]:
+        """Return what fits of a table whose keys are the journal's own names, such as habits."""
+        fits = {}
+        for key, value in table.items():
+            if self._fell_in(key, value) and not self._agrees(value, type_):
+                self._unknown(key, value, {}, where)
+            elif (fit := self.value(value, type_, (*where, key), (*kept, key))) is not _NOTHING:
+                fits[key] = fit
+        return fits
+
+    def _fell_in(self, key: str, value: Any) -> bool:
+        """Return whether a key in a table is one the page lacks at its top level: it was added at the file's end."""
+        return key in self.missing and self._agrees(value, self.missing[key])
+
+    def _agrees(self, value: Any, type_: inspect.Type) -> bool:
+        """Return whether all of a value fits a type."""
+        walk = _TypeWalk({})  # no missing keys, so that this does not descend into itself
+        walk.value(value, type_, ("",), ("",))
+        return not walk.faults
 
     def _list(self, values: list[Any], type_: inspect.Type, where: Key, kept: Key) -> list[Any]:
         fits: list[Any] = []
@@ -144,8 +165,11 @@ class _TypeWalk:
         self.faults.append(Fault(where=where, expected=expected, got=value_text(value), remedy=remedy))
         return _NOTHING
 
-    def _unknown(self, key: str, fields: dict[str, inspect.Field], where: Key) -> None:
-        remedy = choose(key, fields, f"{'this page' if not where else 'this table'} has {_all(fields)}")
+    def _unknown(self, key: str, value: Any, fields: dict[str, inspect.Field], where: Key) -> None:
+        if where and self._fell_in(key, value):
+            remedy = ABOVE
+        else:
+            remedy = choose(key, fields, f"{'this page' if not where else 'this table'} has {_all(fields)}")
         fault = Fault(
             where=(*where, key), expected="a key that is known here", got=quoted(key), remedy=remedy, at_key=True
         )
@@ -210,7 +234,7 @@ def _leaf_expected(type_: inspect.Type, value: Any) -> tuple[str, str]:  # noqa:
         return '"HH:MM"', 'write e.g. "06:15"'
     if isinstance(type_, inspect.CustomType) and type_.cls is Span:
         error = str(_parse_error(value, Span))
-        if "ends before" in error:
+        if " it starts; " in error:
             return "a stretch that ends after it starts", error.partition("; ")[2]
         return '"HH:MM-HH:MM"', 'write e.g. "23:00-24:00"'
     if isinstance(type_, inspect.UnionType) and any(isinstance(each, inspect.DateType) for each in type_.types):

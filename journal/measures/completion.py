@@ -142,7 +142,7 @@ def totals(states: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.
     In: the frame of `states.states`. Out, a row per counted habit and period with a logged day:
 
     - habit, period (String), from, to (Date)
-    - days (Int64, logged days on which it was due, without rest days and pending ones; for a quota habit, which is due on
+    - days (Int64, logged days on which it was due, without rest and pending days; for a quota habit, which is due on
       no particular day, days with a number), recorded (Int64, days with a number)
     - total (Float64, in the habit's unit); null where no number is recorded
     - mean (Float64, sum of the numbers on `days` / days: a logged due day without a number counts as zero); null where

@@ -39,10 +39,7 @@ def refused(folder: Path, **changed: Any) -> dict[str, str]:
         (
             ["06:00-06:00"],
             "0",
-            (
-                '"06:00-06:00" ends before it starts; past midnight write "06:00-24:00" here and '
-                '"00:00-06:00" on the next day.'
-            ),
+            '"06:00-06:00" ends when it starts; give it a later end, at most "24:00".',
         ),
         ([7], "0", '"7" is no stretch of a day; write e.g. "23:00-24:00".'),
         (
