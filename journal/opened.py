@@ -158,12 +158,13 @@ def read(files: OpenedFiles, *, today: dt.date | Callable[[Settings], dt.date], 
         since = time.monotonic_ns() - started_ns
         snapshot.save(folder, stamp, discovered.pages, recorded, page_problems, since_walk_ns=since)
     as_of = today(basis.settings) if callable(today) else today
+    far = discover.far_ahead(discovered.pages, as_of)  # looked for here, since the walk and the snapshot know no today
     return Journal(
         folder=folder,
         settings=basis.settings,
         today=as_of,
         tables=frames_of.build(recorded, basis.settings, as_of),
         undated=undated,
-        problems=tuple(sorted([*basis.problems, *undated_problems, *discovered.problems, *page_problems])),
+        problems=tuple(sorted([*basis.problems, *undated_problems, *discovered.problems, *page_problems, *far])),
         opened=files,
     )

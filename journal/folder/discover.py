@@ -9,7 +9,7 @@ import datetime as dt
 import os
 import re
 import stat
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from operator import attrgetter
 from pathlib import Path
 
@@ -30,6 +30,9 @@ TICK_NS = 2_000_000_000
 # ISO 8601 uses the Gregorian calendar, which begins in 1582. A typing error such as 9999 for 1999 would make a
 # calendar of millions of days.
 EARLIEST_YEAR, LATEST_YEAR = 1583, 2999
+
+FAR = dt.timedelta(days=2 * 366)
+"""How far ahead of today a page may be: people plan a year or two ahead, and a page in ten years is a slip."""
 
 _SHAPES: tuple[tuple[PeriodKind, re.Pattern[str]], ...] = (
     ("day", re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")),
@@ -89,6 +92,29 @@ def path_of(folder: Path, key: str) -> str | None:
         if f"{key}.toml" in names or any(Path(top, name).is_symlink() for name in folders):
             return next((file.path for file in find(folder).pages if file.key == key), None)
     return None
+
+
+def far_ahead(pages: Iterable[JournalFile], today: dt.date) -> list[Problem]:
+    """Return a problem for each page that is far in the future, which is most likely a mistyped year.
+
+    Far means more than `FAR` after today and after every earlier page. So a journal that is opened as of an early day
+    has no such problem: its later pages follow one another.
+    """
+    latest, far = today, False
+    problems = []
+    for day, _, file in sorted((_inside(file), file.path, file) for file in pages if int(file.key[:4]) >= today.year):
+        far = far or day > latest + FAR
+        latest = max(latest, day)
+        if far:
+            expected, got = "a page of at most two years ahead", f"one of {file.key[:4]}"
+            remedy = "give it the year it is for"
+            problems.append(Problem(path=shown(file.path), expected=expected, got=got, remedy=remedy))
+    return problems
+
+
+def _inside(file: JournalFile) -> dt.date:
+    """Return a day in the period of a page. Which one does not matter beside `FAR`."""
+    return dt.date.fromisoformat(file.key) if file.kind == "day" else periods.parse_name(file.key, file.kind).inside
 
 
 class _FolderWalk:

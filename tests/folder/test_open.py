@@ -39,6 +39,7 @@ def test_all_problems_are_listed_sorted_and_no_day_hides_another(tmp_path: Path)
         ("2025-02-30.toml", 0, ""),
         ("2025-03-01.toml", 0, ""),
         ("2025-03-02.toml", 1, ""),
+        ("2030-01-01.toml", 0, ""),
         ("journal.toml", 0, "places"),
         ("journal.toml", 0, "title"),
         ("journal.toml", 1, "titel"),
@@ -46,9 +47,27 @@ def test_all_problems_are_listed_sorted_and_no_day_hides_another(tmp_path: Path)
     ]
     assert opened.tables.lines.get_column("text").to_list() == ["The one that is read."]
     assert opened.undated == Undated(tasks=(UndatedTask(title="Oil the press"),))
-    # A future day is read like any other.
+    # A future day is read like any other, and one far ahead is reported.
     logged = opened.tables.days.filter(opened.tables.days["logged"])
     assert logged.get_column("date").to_list() == [dt.date(2030, 1, 1)]
+
+
+def test_a_page_far_ahead_is_told_of(tmp_path: Path) -> None:
+    names = ("2026-11-28", "2028-01-01", "2062-11-28", "2062-11-29", "2062", "2063-W01")
+    begin(tmp_path, pages={f"{name}.toml": "" for name in names})
+    opened = journal.open(tmp_path, today=dt.date(2026, 11, 28), cache=False)
+    assert [str(problem) for problem in opened.problems] == [
+        f"{name}.toml: expected a page of at most two years ahead, got one of {name[:4]}; give it the year it is for"
+        for name in ("2062-11-28", "2062-11-29", "2062", "2063-W01")
+    ]
+    again = journal.open(tmp_path, today=dt.date(2062, 1, 1), cache=False)
+    assert again.problems == ()
+
+
+def test_a_journal_that_is_opened_as_of_an_early_day_is_not_far_ahead_of_it(tmp_path: Path) -> None:
+    """`show --today 2020-01-01` counts as of that day; the pages since follow one upon another."""
+    begin(tmp_path, pages={f"{year}-03-01.toml": "" for year in range(2020, 2027)})
+    assert journal.open(tmp_path, today=dt.date(2020, 1, 1), cache=False).problems == ()
 
 
 def test_importing_the_package_imports_no_submodules() -> None:
