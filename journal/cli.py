@@ -110,7 +110,9 @@ _page_command("year", "the year in pixels, the months side by side, the memories
 @click.argument("folder", required=False)
 @click.option("--date", "day", type=DayParam(), metavar="DAY", help="The day to log.  [default: today]")
 @field_options
-@click.option("--habit", "habits", multiple=True, metavar="KEY[=MARK]", help="walk, read=24, stretch=rest or walk=no.")
+@click.option(
+    "--habit", "habits", multiple=True, metavar="HABIT[=MARK]", help="By key or name: walk, read=24, stretch=rest."
+)
 @click.option(
     "--challenge", "challenges", multiple=True, metavar="KEY[=TICK]", help="letters, letters=no, letters=DAY."
 )

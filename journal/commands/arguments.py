@@ -119,8 +119,17 @@ class Port(click.ParamType[int]):
         raise UsageError(f'--port: "{text}" is not a port; write a whole number from 1024 to 65535')
 
 
+def decimal(text: str) -> float:
+    """Return a typed number, with a point or, as on the pages, a comma. Raises ValueError for anything else.
+
+    >>> decimal("12,5"), decimal("12.5"), decimal("3")
+    (12.5, 12.5, 3.0)
+    """
+    return float(text if "." in text else text.replace(",", ".", 1))
+
+
 class Number(click.ParamType[float]):
-    """A finite number."""
+    """A finite number, typed with a point or a comma."""
 
     name = "number"
     example = "4"
@@ -128,7 +137,7 @@ class Number(click.ParamType[float]):
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
         option = param.opts[0] if param else "number"
         try:
-            number = float(value)
+            number = decimal(str(value))
         except ValueError:
             number = math.nan
         if not math.isfinite(number):

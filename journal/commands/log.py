@@ -7,13 +7,15 @@ is not: it could not be restored.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import msgspec
 
+from journal.commands.arguments import decimal
 from journal.commands.field_options import LOGGED, option_name
+from journal.commands.habit_names import key_and_value
 from journal.commands.usage_errors import one_line, suggestion
 from journal.errors import FolderError, UsageError, WriteError
 from journal.fields import Field
@@ -34,8 +36,9 @@ YES, NO = ("yes", "true", "done"), ("no", "false")
 class Given(msgspec.Struct, frozen=True, kw_only=True):
     """The typed values.
 
-    `fields` maps names of fields to values. `habits` are texts like "walk", "read=24", "stretch=rest" or "walk=no".
-    `challenges` are texts like "letters" or "letters=no"; "letters=2025-03-16" is caught up on a later day.
+    `fields` maps names of fields to values. `habits` are texts like "walk", "read=24", "stretch=rest" or "walk=no",
+    with the habit's key or name. `challenges` are texts like "letters" or "letters=no"; "letters=2025-03-16" is caught
+    up on a later day.
     """
 
     fields: dict[str, float | str] = {}
@@ -87,10 +90,10 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
 
 def _mark(text: str, basis: Basis, day: dt.date) -> tuple[str, Mark]:
     """A habit's key and mark, e.g. of "read=24"."""
-    key, equals, value = text.partition("=")
+    key, value = key_and_value(text, basis.settings)
     habit = _habit(key, basis.settings, day)
     mark: Mark
-    if not equals or value in YES:
+    if value is None or value in YES:
         mark = True
     elif value in NO:
         mark = False
@@ -107,8 +110,6 @@ def _mark(text: str, basis: Basis, day: dt.date) -> tuple[str, Mark]:
 
 
 def _habit(key: str, settings: Settings, day: dt.date) -> Habit:
-    if key not in settings.habit_keys:
-        raise UsageError(f'there is no habit "{key}"; {_remedy(key, settings.habit_keys, "habits")}')
     habit = settings.habit_on(key, day)
     if habit is None:
         first, last = settings.definitions(key)[0].start, settings.definitions(key)[-1].until
@@ -119,7 +120,7 @@ def _habit(key: str, settings: Settings, day: dt.date) -> Habit:
 
 def _count(value: str, text: str, habit: Habit) -> float:
     try:
-        count = float(value)
+        count = decimal(value)
     except ValueError:
         count = -1.0
     if habit.target is None:
@@ -136,7 +137,8 @@ def _tick(text: str, basis: Basis, day: dt.date, today: dt.date) -> tuple[str, T
     key, equals, value = text.partition("=")
     known = [challenge.key for challenge in basis.settings.challenges]
     if key not in known:
-        raise UsageError(f'there is no challenge "{key}"; {_remedy(key, known, "challenges")}')
+        remedy = suggestion(key, known) if known else "add it to journal.toml as one of the [[challenges]]"
+        raise UsageError(f'there is no challenge "{key}"; {remedy}')
     if not equals or value in YES:
         return key, True
     if value in NO:
@@ -153,10 +155,6 @@ def _tick(text: str, basis: Basis, day: dt.date, today: dt.date) -> tuple[str, T
     if caught_up > today:
         raise UsageError(f"--challenge {text}: {caught_up} is still to come; log it on that day")
     return key, caught_up
-
-
-def _remedy(key: str, known: Sequence[str], block: str) -> str:
-    return suggestion(key, known) if known else f"add it to journal.toml as one of the [[{block}]]"
 
 
 def _field(field: Field, value: float | str, settings: Settings, values: Mapping[str, Any]) -> float | str:

@@ -78,6 +78,39 @@ def test_a_new_page_and_a_page_with_comments(typed: Typed, small_journal: Path) 
     assert path.read_text(encoding="utf-8") == "# Sunday\nmood = 5 # so so\nmystery = 1\n"
 
 
+NAMED = '\n[[habits]]\nkey = "{0}"\nname = "{1}"\nevery = "FREQ=DAILY"\nfrom = 2025-03-03\n'
+
+
+def test_a_habit_goes_by_its_name_too_and_a_number_has_a_comma_as_on_the_page(
+    typed: Typed, small_journal: Path
+) -> None:
+    settings = small_journal / "journal.toml"
+    river = NAMED.format("river", "Walk by the river") + NAMED.format("sum", "1 = 1")
+    settings.write_text(settings.read_text(encoding="utf-8") + river, encoding="utf-8")
+    line = ("log", small_journal, "--date", DAY)
+    named = typed(*line, "--habit", "Walk by the river", "--habit", "Read=12,5", "--habit", "1 = 1=no", "--mood", "3,5")
+    assert (named.exit_code, named.stderr) == (0, "")
+    assert "river done (1st in a row)" in named.stdout
+    assert page(small_journal)["habits"] == {"river": True, "read": 12.5, "sum": False}
+    assert page(small_journal)["mood"] == 3.5
+    assert typed(*line, "--habit", "walk BY the river=rest").exit_code == 0
+    for text, said in {
+        "Walk by": 'there is no habit "Walk by"; did you mean "Walk by the river"?',
+        "Walk by the rver=no": 'there is no habit "Walk by the rver"; did you mean "Walk by the river"?',
+        "Read=1.200,5": '--habit Read=1.200,5: "1.200,5" is not a number from 0 up; write e.g. "read=20"',
+        "": 'there is no habit ""; write walk, read, swim, river or sum',
+    }.items():
+        assert typed(*line, "--habit", text).stderr == f"duskbook: {said}\n"
+
+
+def test_a_name_that_two_habits_share_is_none(typed: Typed, small_journal: Path) -> None:
+    settings = small_journal / "journal.toml"
+    settings.write_text(settings.read_text(encoding="utf-8") + NAMED.format("pages", "Read"), encoding="utf-8")
+    refused = typed("log", small_journal, "--date", DAY, "--habit", "Read=3")
+    assert refused.stderr == 'duskbook: more than one habit is called "Read"; write the key: read or pages\n'
+    assert typed("log", small_journal, "--date", DAY, "--habit", "read=3").exit_code == 0
+
+
 def test_the_same_twice_is_written_once(typed: Typed, small_journal: Path) -> None:
     line = ("log", small_journal, "--date", DAY, "--habit", "walk", "--gratitude", "Bread.", "--memory", "Sewn.")
     assert typed(*line).stdout.startswith("Saved")
