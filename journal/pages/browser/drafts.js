@@ -7,11 +7,21 @@ const keyOf = (journal, day) => `duskbook ${journal} ${day}`;
 
 export function saveDraft(journal, offer, now) {
   try {
-    sessionStorage.setItem(keyOf(journal, offer.day), JSON.stringify({ offer, now }));
-    if (sessionStorage.length > DAYS_KEPT) sessionStorage.removeItem(sessionStorage.key(0));
+    sessionStorage.setItem(keyOf(journal, offer.day), JSON.stringify({ offer, now, saved: Date.now() }));
+    removeOldest(journal, offer.day);
   } catch {
     // Storage may be unavailable, e.g. in a private window. The warning before leaving still works.
   }
+}
+
+// Removes the drafts of this journal that were saved longest ago, but not that of `day`. The storage may hold keys of
+// other journals, and its own order is no order of time.
+function removeOldest(journal, day) {
+  const days = draftDays(journal);
+  if (days.length <= DAYS_KEPT) return;
+  const saved = Object.fromEntries(days.map((other) => [other, read(journal, other)?.saved ?? 0]));
+  const oldest = days.filter((other) => other !== day).sort((a, b) => saved[a] - saved[b]);
+  for (const other of oldest.slice(0, days.length - DAYS_KEPT)) dropDraft(journal, other);
 }
 
 export function dropDraft(journal, day) {
@@ -23,6 +33,11 @@ export function dropDraft(journal, day) {
 }
 
 export function loadDraft(journal, day) {
+  const draft = read(journal, day);
+  return draft && { offer: draft.offer, now: draft.now };
+}
+
+function read(journal, day) {
   try {
     return JSON.parse(sessionStorage.getItem(keyOf(journal, day)));
   } catch {

@@ -7,17 +7,16 @@ export function parseLine(text, categories) {
   const typed = text.trim();
   const cut = typed.search(/\d/);
   const name = (cut < 0 ? typed : typed.slice(0, cut)).trim().replace(/[:,]$/, "").toLowerCase();
-  const byLength = [...categories].sort((a, b) => b.name.length - a.name.length);
+  // The longest matching name or key wins. Of two of the same length a name goes before a key: the sort is stable.
+  const names = ["name", "key"].flatMap((part) => categories.map((category) => ({ category, known: category[part].toLowerCase() })));
+  names.sort((a, b) => b.known.length - a.known.length);
   // A name may contain digits, so known names are tried before splitting at the first digit.
-  const category =
-    byLength.find((c) => [c.name, c.key].some((known) => typed.toLowerCase().startsWith(`${known.toLowerCase()} `))) ||
-    byLength.find((c) => [c.name, c.key].some((known) => known.toLowerCase() === name));
-  if (!category) {
+  const match = names.find(({ known }) => typed.toLowerCase().startsWith(`${known} `)) || names.find(({ known }) => known === name);
+  if (!match) {
     const known = categories.map((c) => c.name).join(", ");
     return { wrong: name ? `there is no category "${name}"; write one of ${known}` : `which category? write one of ${known} first` };
   }
-  const used = [category.name, category.key].find((known) => typed.toLowerCase().startsWith(known.toLowerCase()));
-  return { category: category.key, ...parseRange(typed.slice(used.length).replace(/^[:,\s]+/, "")) };
+  return { category: match.category.key, ...parseRange(typed.slice(match.known.length).replace(/^[:,\s]+/, "")) };
 }
 
 export function formatLine(block, categories, clock) {

@@ -65,6 +65,29 @@ test("no more than forty are kept", () => withStorage((kept) => {
   assert.equal(loadDraft("mine", "2025-59") !== null, true);
 }));
 
+test("the oldest of this journal's drafts goes, whatever its day, and never the one just saved or a key of others", () => withStorage((kept) => {
+  const real = Date.now;
+  let now = 0;
+  Date.now = () => ++now;
+  try {
+    for (const key of ["a", "b"]) kept.set(key, "not ours");
+    saveDraft("a different one", offer("2024-01-01"), {});
+    saveDraft("mine", offer("decide"), {});
+    for (let day = 10; day < 50; day += 1) saveDraft("mine", offer(`2025-${day}`), {});
+    saveDraft("mine", offer("2025-10"), { again: true }); // so 2025-11 is the oldest now
+    saveDraft("mine", offer("2024-12-31"), { late: true }); // its key sorts first
+  } finally {
+    Date.now = real;
+  }
+  assert.deepEqual(loadDraft("mine", "2024-12-31").now, { late: true });
+  assert.deepEqual(loadDraft("mine", "2025-10").now, { again: true });
+  assert.equal(loadDraft("mine", "2025-11"), null);
+  assert.equal(draftDays("mine").length, 40);
+  assert.deepEqual(["a", "b"].map((key) => kept.get(key)), ["not ours", "not ours"]);
+  assert.ok(loadDraft("a different one", "2024-01-01"));
+  assert.ok(loadDraft("mine", "decide"));
+}));
+
 test("an unreadable draft is ignored", () => withStorage((kept) => {
   kept.set("duskbook mine 2025-03-13", "{");
   assert.equal(loadDraft("mine", "2025-03-13"), null);

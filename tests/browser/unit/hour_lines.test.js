@@ -24,6 +24,18 @@ test("the longest matching name wins", () => {
   assert.equal(parseLine("work 9-10", categories).category, "a");
 });
 
+test("a key that begins with a name is not cut at it", () => {
+  const read = (text, categories) => { const { category, from, to } = parseLine(text, categories); return [category, from, to]; };
+  const one = [{ key: "workshop", name: "Work" }];
+  assert.deepEqual(read("workshop 9-10", one), ["workshop", 540, 600]);
+  assert.deepEqual(read("Work 9-10", one), ["workshop", 540, 600]);
+  const two = [{ key: "work", name: "Work" }, { key: "workshop", name: "Bench" }];
+  assert.deepEqual(read("workshop 9-10", two), ["workshop", 540, 600]);
+  assert.deepEqual(read("Workshop: 9-10", two), ["workshop", 540, 600]);
+  const three = [{ key: "a", name: "Long walk in the woods" }, { key: "b", name: "Walk" }, { key: "walk 2", name: "Way" }];
+  assert.deepEqual(read("walk 2 9-10", three), ["walk 2", 540, 600]);
+});
+
 test("an invalid line has an error message", () => {
   assert.equal(read("Swim 9-10").wrong, 'there is no category "swim"; write one of Sleep, Workshop, Away 2');
   assert.equal(read("9-10").wrong, "which category? write one of Sleep, Workshop, Away 2 first");
