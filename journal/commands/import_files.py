@@ -33,12 +33,14 @@ def spreadsheet(
     file: Path, folder: Path, *, columns: Iterable[str], order: Order | None, yes: bool, dry_run: bool
 ) -> int:
     """Import a table. Returns the exit code."""
+    from journal.folder import discover
     from journal.folder.opened_files import OpenedFiles
     from journal.importing import spreadsheet as table
 
     files = OpenedFiles(folder)
     today = clock.today(files.basis.settings)
-    values = table.read(file, files.basis, today=today, columns=columns, order=order)
+    years = {int(page.key[:4]) for page in discover.find(folder).pages}
+    values = table.read(file, files.basis, today=today, columns=columns, order=order, years=years)
     return _finish(files, values, f"{values.name}: {numbers.plural(values.rows, 'row')}", yes=yes, dry_run=dry_run)
 
 

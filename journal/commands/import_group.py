@@ -50,8 +50,8 @@ def spreadsheet(
 
     The table has one row a day and a column called date. Other columns are called mood, energy, gratitude (also
     gratitude 2 and so on), memory, note, place, sky, high or low, or have the key or name of a habit or challenge.
-    Marks are yes, no, x, done, missed, true, false, 1, 0 or rest, and a number for a counted habit. An empty cell means
-    not recorded.
+    Marks are yes, no, x, ✓, ✗, done, missed, true, false, 1, 0 or rest, and a number for a counted habit. An empty cell
+    means not recorded.
 
     Or the table is one of "duskbook export tables": days, marks, ticks, lines, hours, appointments, tasks,
     reflections, decisions.

@@ -10,8 +10,8 @@ from journal.folder.faults import listed
 from journal.importing.model import Unfit
 from journal.settings import Scale
 
-DONE = ("yes", "y", "true", "done", "x", "1")
-NOT_DONE = ("no", "n", "false", "missed", "not done", "0")
+DONE = ("yes", "y", "true", "done", "x", "1", "✓", "✔")
+NOT_DONE = ("no", "n", "false", "missed", "not done", "0", "✗", "✘")
 REST = ("rest",)
 """The words for marks, in any case. For a counted habit, 1 and 0 are numbers."""
 
@@ -67,7 +67,7 @@ def mark(text: str, counted: bool, comma: bool = False) -> Mark:
 
     Raises Unfit.
     """
-    word = " ".join(text.split()).casefold()
+    word = _word(text)
     if word in REST:
         return "rest"
     if not (counted and word in ("0", "1")):
@@ -85,6 +85,11 @@ def mark(text: str, counted: bool, comma: bool = False) -> Mark:
     return value
 
 
+def _word(text: str) -> str:
+    """Return a cell's words in small letters, without the variation selector that some check marks carry."""
+    return " ".join(text.replace("\ufe0f", "").split()).casefold()
+
+
 def _no_mark(counted: bool) -> Unfit:
     how_many = "a number, " if counted else ""
     return Unfit(f"{how_many}yes, no or rest", "write one of them, or nothing where nothing was recorded")
@@ -98,7 +103,7 @@ def yes_or_no(text: str) -> bool:
 
     Raises Unfit.
     """
-    word = " ".join(text.split()).casefold()
+    word = _word(text)
     if word not in (*DONE, *NOT_DONE):
         raise Unfit("yes or no", "write one of them")
     return word in DONE

@@ -15,7 +15,65 @@ ORDERS: tuple[Order, ...] = ("day-first", "month-first")
 
 _MIDNIGHT = r"(?:[T ]00?:00(?::00(?:\.0+)?)?)?"  # some tables have it after every date
 _YEAR_FIRST = re.compile(r"(\d{4})([-./])(\d{1,2})\2(\d{1,2})" + _MIDNIGHT, re.ASCII)
+_SHORT = re.compile(r"(\d{1,2})([-./])\s?(\d{1,2})\2\s?(\d{2})\.?" + _MIDNIGHT, re.ASCII)
 _YEAR_LAST = re.compile(r"(\d{1,2})([-./])\s?(\d{1,2})\2\s?(\d{4})\.?" + _MIDNIGHT, re.ASCII)
+
+
+class ColumnDates:
+    """The dates of a column: the order of day and month in it, and which year its two-digit years mean.
+
+    A two-digit year is read only if one reading remains. Its century is that of the years around: those of the column's
+    other dates and those of the journal. The year may come last or first; where a date allows both, the other dates of
+    the column decide.
+
+    >>> column = ColumnDates("days.csv", ["14.3.25", "1.4.25"], years=[2025, 2026])
+    >>> column.order, column.read("14.3.25"), column.read("14.3.31")
+    ('day-first', datetime.date(2025, 3, 14), None)
+
+    Raises UsageError as `order_of` does.
+    """
+
+    def __init__(self, name: str, texts: Iterable[str], asked: Order | None = None, years: Iterable[int] = ()) -> None:
+        texts = list(dict.fromkeys(texts))
+        dated = [date.year for text in texts for order in ORDERS if (date := read(text, order)) is not None]
+        around = [*dated, *years]
+        self._years: dict[int, list[int]] = {}  # by their last two digits
+        for year in range(min(around), max(around) + 1) if around else ():
+            self._years.setdefault(year % 100, []).append(year)
+        places = [{place for place, _ in self._full_years(text)} for text in texts]
+        self._places = {place for only in places if len(only) == 1 for place in only}
+        self.order = order_of(name, [self._full_year(text) for text in texts], asked)
+
+    def read(self, text: str) -> dt.date | None:
+        """Return the date in a text, or None if it has none or more than one reading."""
+        return read(self._full_year(text), self.order)
+
+    def expected(self, text: str, otherwise: str) -> str:
+        """Return what was expected in place of a text that is not a date here."""
+        return "a date with a four-digit year" if _SHORT.fullmatch(text.strip()) else otherwise
+
+    def _full_year(self, text: str) -> str:
+        """Return a date with its year in four digits if one reading remains, else the text unchanged."""
+        readings = self._full_years(text)
+        if len(readings) > 1 and len({read(full, order) for _, full in readings for order in ORDERS} - {None}) > 1:
+            readings = [reading for reading in readings if self._places == {reading[0]}]
+            if len(readings) > 1:
+                return text
+        return readings[0][1] if readings else text
+
+    def _full_years(self, text: str) -> list[tuple[str, str]]:
+        """Return the readings of a date with a two-digit year: where the year stands, "last" or "first"; the date."""
+        match = _SHORT.fullmatch(text.strip())
+        if match is None:
+            return []
+        first, separator, middle, last = match.groups()
+        readings = []
+        for place, short, rest in (("last", last, (first, middle)), ("first", first, (middle, last))):
+            for year in self._years.get(int(short), []) if len(short) == 2 else ():
+                full = "-".join([str(year), *rest]) if place == "first" else separator.join([*rest, str(year)])
+                if any(read(full, order) is not None for order in ORDERS):
+                    readings.append((place, full))
+        return readings
 
 
 def order_of(name: str, texts: Iterable[str], asked: Order | None = None) -> Order:

@@ -11,7 +11,7 @@ from journal.fields import Field
 from journal.folder.page_names import Known
 from journal.importing import cells
 from journal.importing.csv_rows import CsvRow, CsvTable
-from journal.importing.dates import Order, order_of
+from journal.importing.dates import ColumnDates, Order
 from journal.importing.headings import DATE, LEFT_OUT, LOGGED, MappedColumn
 from journal.importing.model import ImportedValue, ImportedValues, SourceCell
 from journal.importing.row_reader import ValueCollector
@@ -28,17 +28,20 @@ def read(
     known: Known,
     today: dt.date,
     asked: Order | None = None,
+    years: Iterable[int] = (),
 ) -> ImportedValues:
     """Return the values in the rows of a table, each cell read according to its column.
 
     Empty cells are skipped. Of two rows with one date the first counts. A future day can have no mood, marks or memory;
     its place and rest marks are accepted. A cell that cannot be read is a problem, and affects only itself.
 
+    `years` are those of the journal's pages, for dates with a two-digit year.
+
     Raises UsageError if the order of day and month is ambiguous.
     """
     date = next(column for column in columns if column.path == DATE)
-    order = order_of(table.name, (row.cells[date.position] for row in table.rows), asked)
-    reader = _DayRows(ValueCollector(table.name, order, settings, known, today), columns, table.separator != ",")
+    dates = ColumnDates(table.name, [row.cells[date.position] for row in table.rows], asked, years)
+    reader = _DayRows(ValueCollector(table.name, dates, settings, known, today), columns, table.separator != ",")
     seen: dict[dt.date, int] = {}
     for row in table.rows:
         cell = date.cell(row)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, get_args
 
 from journal import periods
@@ -14,8 +14,7 @@ from journal.folder.faults import listed
 from journal.folder.page_names import Known
 from journal.importing import cells
 from journal.importing.csv_rows import CsvRow, CsvTable
-from journal.importing.dates import Order, order_of
-from journal.importing.dates import read as read_date
+from journal.importing.dates import ColumnDates, Order
 from journal.importing.model import ImportedValue, ImportedValues, SourceCell, Unfit
 from journal.importing.row_reader import ValueCollector
 from journal.settings import Settings
@@ -38,6 +37,7 @@ def read(
     known: Known,
     today: dt.date,
     asked: Order | None = None,
+    years: Iterable[int] = (),
 ) -> ImportedValues:
     """Return the values in the rows of one of our own tables. `kind` is its name in `headings.RECORDS`.
 
@@ -49,8 +49,8 @@ def read(
     """
     when = "period" if "period" in positions else "date"
     texts = [] if when == "period" else [row.cells[positions[when]] for row in table.rows]
-    order = order_of(table.name, texts, asked)
-    reader = _Records(ValueCollector(table.name, order, settings, known, today), table.headings, positions, when)
+    dates = ColumnDates(table.name, texts, asked, years)
+    reader = _Records(ValueCollector(table.name, dates, settings, known, today), table.headings, positions, when)
     for row in table.rows:
         reader.row(row, _READERS[kind])
     labels = [(table.headings[position], "-" if name in _FOLLOWS else name) for name, position in positions.items()]
@@ -144,9 +144,10 @@ class _Cells:
     def date(self, name: str) -> dt.date | None:
         """Return a date, or None for an empty cell. Raises Unfit."""
         text = self.raw(name)
-        date = read_date(text, self.records.collector.order)
+        dates = self.records.collector.dates
+        date = dates.read(text)
         if text.strip() and date is None:
-            raise Unfit("a date", "write e.g. 2025-03-14; the row is left out")
+            raise Unfit(dates.expected(text, "a date"), "write e.g. 2025-03-14; the row is left out")
         return date
 
     def clock(self, name: str) -> str | None:

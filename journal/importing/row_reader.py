@@ -9,7 +9,7 @@ from typing import Any
 from journal.entry import DAY_FIELDS
 from journal.errors import Problem, UsageError
 from journal.folder.page_names import Known
-from journal.importing.dates import Order, read
+from journal.importing.dates import ColumnDates
 from journal.importing.model import ImportedValue, SourceCell, Unfit
 from journal.settings import Settings
 
@@ -24,16 +24,20 @@ _MOST_WRONG = 20_000
 class ValueCollector:
     """The values and problems of one table so far, and the settings used to read it."""
 
-    def __init__(self, name: str, order: Order, settings: Settings, known: Known, today: dt.date) -> None:
-        self.name, self.order, self.settings, self.known, self.today = name, order, settings, known, today
+    def __init__(self, name: str, dates: ColumnDates, settings: Settings, known: Known, today: dt.date) -> None:
+        self.name, self.dates, self.settings, self.known, self.today = name, dates, settings, known, today
         self.values: list[ImportedValue] = []
         self.problems: list[Problem] = []
 
     def date(self, cell: SourceCell) -> dt.date | None:
         """Return the date in a cell. Any other text is a problem."""
-        date = read(cell.text, self.order)
+        date = self.dates.read(cell.text)
         if date is None:
-            self.problem(cell, f"a date ({self.order})", "write e.g. 2025-03-14; nothing of the row is taken")
+            self.problem(
+                cell,
+                self.dates.expected(cell.text, f"a date ({self.dates.order})"),
+                "write e.g. 2025-03-14; nothing of the row is taken",
+            )
         return date
 
     def reading(self, read: Callable[[], Any], cell: SourceCell) -> Any:

@@ -16,11 +16,18 @@ from journal.importing.model import ImportedValues
 
 
 def read(
-    file: Path, basis: Basis, *, today: dt.date, columns: Iterable[str] = (), order: Order | None = None
+    file: Path,
+    basis: Basis,
+    *,
+    today: dt.date,
+    columns: Iterable[str] = (),
+    order: Order | None = None,
+    years: Iterable[int] = (),
 ) -> ImportedValues:
     """Return a table's values for the pages of a journal, and its problems. Nothing is written.
 
-    `columns` are the --column options, `order` the order of day and month if it was given.
+    `columns` are the --column options, `order` the order of day and month if it was given, `years` those of the
+    journal's pages.
 
     Raises UsageError, with the remedy, if the file as a whole cannot be read.
     """
@@ -32,10 +39,12 @@ def read(
     if record is not None:
         problems = headings.record_problems(name, table.headings, *record, given)
         imported = exported_tables.read(
-            table, *record, settings=basis.settings, known=basis.known, today=today, asked=order
+            table, *record, settings=basis.settings, known=basis.known, today=today, asked=order, years=years
         )
         return msgspec.structs.replace(imported, problems=[*table.problems, *problems, *imported.problems])
     is_empty = [not any(row.cells[i].strip() for row in table.rows) for i in range(len(table.headings))]
     mapped, problems = headings.columns(name, table.headings, fields, given, is_empty)
-    imported = day_table.read(table, mapped, settings=basis.settings, known=basis.known, today=today, asked=order)
+    imported = day_table.read(
+        table, mapped, settings=basis.settings, known=basis.known, today=today, asked=order, years=years
+    )
     return msgspec.structs.replace(imported, problems=[*table.problems, *problems, *imported.problems])

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from journal.errors import UsageError
 from journal.export.csv_text import as_csv
 from journal.importing import cells, csv_rows
-from journal.importing.dates import order_of, read
+from journal.importing.dates import ColumnDates, order_of, read
 from journal.importing.model import Unfit
 from tests.importing.tables import by_day, journal_in, read_values, texts
 
@@ -148,6 +148,44 @@ def test_an_ambiguous_order_must_be_given(folder: Path) -> None:
         read_values(folder, "date;mood\n14/3/2025;4\n3/14/2025;4\n")
 
 
+@pytest.mark.parametrize(
+    ("column", "years", "expected"),
+    [
+        (["14.3.25", "4.3.25"], [2025], ["2025-03-14", "2025-03-04"]),
+        (["3/14/25", "3/4/25"], [2025], ["2025-03-14", "2025-03-04"]),
+        (["14.3.25", "1.2.2026", "20.12.2024"], [], ["2025-03-14", "2026-02-01", "2024-12-20"]),
+        (["14.3.25"], [], [None]),
+        (["14.3.25"], [2023], [None]),
+        (["14.3.25", "14.3.24"], [2023, 2026], ["2025-03-14", "2024-03-14"]),
+        (["14.3.25"], [1925, 2025], [None]),  # either century
+        (["25-03-14", "25-03-04"], [2025], ["2025-03-14", "2025-03-04"]),  # the year comes first
+        (["24.3.25"], [2024, 2025], [None]),  # 24 March 2025, or 25 March 2024
+        (["24.3.25", "31.3.25"], [2024, 2025], ["2025-03-24", "2025-03-31"]),  # the second one decides
+        (["24.3.25", "14.3.25"], [2024, 2025], ["2025-03-24", "2025-03-14"]),
+        (["25.3.25"], [2025], ["2025-03-25"]),  # both readings are one day
+        (["31.2.25", "14.3.25 0:00", "x.3.25"], [2025], [None, "2025-03-14", None]),
+    ],
+)
+def test_a_two_digit_year_is_read_if_one_reading_remains(
+    column: list[str], years: list[int], expected: list[str | None]
+) -> None:
+    dates = ColumnDates("t.csv", column, years=years)
+    assert [str(date) if (date := dates.read(text)) else None for text in column] == expected
+
+
+def test_a_two_digit_year_with_no_reading_or_several_is_a_clear_problem(folder: Path) -> None:
+    text = "date;mood\n14.3.25;4\n"
+    assert texts(read_values(folder, text).problems) == [
+        (
+            'days.csv:2:1: date: expected a date with a four-digit year, got "14.3.25"; write e.g. 2025-03-14; '
+            "nothing of the row is taken"
+        )
+    ]
+    assert by_day(read_values(folder, text, years=[2025])) == {"2025-03-14": {"mood": 4}}
+    with pytest.raises(UsageError, match=r'"3/4/2025" can be read in two ways'):
+        read_values(folder, "date;mood\n3/4/25;4\n", years=[2025])
+
+
 DATES = st.lists(st.dates(dt.date(2025, 1, 1), dt.date(2025, 12, 31)), min_size=1, max_size=8)
 
 
@@ -173,6 +211,7 @@ def test_the_order_is_the_only_one_that_reads_all_dates(dates: list[dt.date], da
         ("no", False, False), ("n", False, False), ("False", False, False), ("missed", False, False),
         ("not  done", False, False), ("Rest", "rest", "rest"), ("1", True, 1), ("0", False, 0), ("1.0", True, 1),
         ("12.5", None, 12.5), ("24", None, 24), ("perhaps", None, None), ("24 pages", None, None), ("1e3", None, None),
+        ("✓", True, True), ("✔\ufe0f", True, True), (" ✗ ", False, False), ("✘", False, False),
         ("inf", None, None), ("nan", None, None), ("٣", None, None),
     ],
 )  # fmt: skip
