@@ -91,6 +91,27 @@ def test_an_external_edit_is_offered_and_no_input_is_lost(evening: Evening, fold
     ]  # fmt: skip
 
 
+def test_a_reload_asks_again_about_an_open_conflict(evening: Evening, folder: Path) -> None:
+    """Otherwise the next save would overwrite the other text without a choice."""
+    page = evening.page
+    page.on("dialog", lambda dialog: dialog.accept())
+    path = folder / "2025" / f"{TODAY}.toml"
+    evening.field("One to remember (optional)").fill("Mine.")
+    path.write_text('memory = "Theirs."\n' + path.read_text())
+    page.get_by_role("button", name="Show what changed").click(timeout=15_000)
+    question = page.get_by_role("region", name="Changed elsewhere meanwhile")
+    expect(question).to_contain_text("Theirs.")
+    page.reload()
+    evening = Evening(page)
+    expect(question).to_contain_text("Theirs.")
+    expect(evening.field("One to remember (optional)")).to_have_value("Mine.")
+    evening.save("Not saved: choose first what stays, in one place above.")
+    assert day(folder, TODAY).startswith('memory = "Theirs."\n')
+    question.get_by_role("button", name="One to remember: keep mine").click()
+    evening.save("Saved to")
+    assert 'memory = "Mine."' in day(folder, TODAY)
+
+
 def test_a_reload_loses_nothing_and_warns(evening: Evening) -> None:
     page, warned = evening.page, list[str]()
 

@@ -26,7 +26,7 @@ function render({ model, el }) {
   root.append(top, notices, body, bar);
   el.append(root);
 
-  let evening = null; // { offer, now }, with its form
+  let evening = null; // { offer, begun }: `begun` is the offer that a draft is merged from
   let shown = null;
   let filling = null; // the month that is shown in place of the evening
   let unsettled = 0;
@@ -36,7 +36,7 @@ function render({ model, el }) {
 
   const touched = () => {
     if (dirty()) {
-      if (!filling) saveDraft(journal, evening.offer, shown.sheet.now);
+      if (!filling) saveDraft(journal, evening.begun, shown.sheet.now);
       say(filling ? `${filling.count()} ${filling.count() === 1 ? "mark is" : "marks are"} not saved yet.` : "Not saved yet.");
     } else {
       if (!filling) dropDraft(journal, evening.offer.day);
@@ -56,11 +56,11 @@ function render({ model, el }) {
   };
 
   // Renders an evening. Open sections stay open, and the focus stays.
-  const show = (offer, now) => {
+  const show = (offer, now, begun = offer) => {
     const focused = root.getRootNode().activeElement;
     const name = focused && body.contains(focused) ? focused.getAttribute("aria-label") || focused.id : null;
     const open = [...body.querySelectorAll("details[open] > summary")].map((summary) => summary.textContent.replace(/\d+/g, ""));
-    evening = { offer };
+    evening = { offer, begun };
     filling = null;
     shown = eveningForm({ offer, now }, touched, channel.ask);
     body.replaceChildren(shown.element);
@@ -88,15 +88,16 @@ function render({ model, el }) {
 
   // Starts an evening with the unsaved draft of that day, if there is one.
   const begin = (offer) => {
+    let draft = null;
     let merged = null;
     try {
-      const draft = loadDraft(journal, offer.day);
+      draft = loadDraft(journal, offer.day);
       if (draft?.now.fields && isChanged(draft.offer, draft.now)) merged = mergeDraft(draft.offer, offer, draft.now);
     } catch {
       dropDraft(journal, offer.day); // the draft is from another version of this page
     }
     if (!merged) return show(offer, fromOffer(offer));
-    settle(merged, offer);
+    settle(merged, offer, draft.offer);
     const restored = notice("What you had typed and not saved is here again.", button("Start from the files instead", () => {
       dropDraft(journal, offer.day);
       restored.remove();
@@ -107,15 +108,16 @@ function render({ model, el }) {
     return null;
   };
 
-  // Shows entered values merged with a newer offer, and asks about conflicts.
-  const settle = ({ now, conflicts }, offer) => {
+  // Shows entered values merged with a newer offer, and asks about conflicts. Until all are settled, the draft belongs to
+  // the offer that the values were begun from, so a reload asks again.
+  const settle = ({ now, conflicts }, offer, begun) => {
     root.querySelectorAll(".news").forEach((element) => element.remove());
-    show(offer, now);
     unsettled = conflicts.length;
+    show(offer, now, conflicts.length ? begun : offer);
     if (!conflicts.length) return;
     const question = conflictList(conflicts, offer, (left) => {
       unsettled = left;
-      show(offer, shown.sheet.now);
+      show(offer, shown.sheet.now, left ? begun : offer);
       if (left) return;
       question.remove();
       say("Settled. Save when you are ready.");
@@ -176,7 +178,7 @@ function render({ model, el }) {
       return say(answer.said);
     }
     if (answer.conflict && after) {
-      settle(mergeDraft(offer, after, sheet.now), after);
+      settle(mergeDraft(offer, after, sheet.now), after, offer);
       return say(unsettled ? "Not saved: the files were changed elsewhere. Choose what stays, then save." : "The files were changed elsewhere meanwhile. Look it over, then save again.");
     }
     const { unplaced: rest, first } = showProblems(body, answer.problems, sheet.now, offer.categories);
@@ -236,7 +238,7 @@ function render({ model, el }) {
     root.querySelectorAll(".news").forEach((element) => element.remove());
     const news = notice("The files of these days were changed elsewhere meanwhile. What you typed stays.", button("Show what changed", () => {
       news.remove();
-      settle(mergeDraft(evening.offer, offer, shown.sheet.now), offer);
+      settle(mergeDraft(evening.offer, offer, shown.sheet.now), offer, evening.offer);
     }));
     news.classList.add("news");
     return null;
