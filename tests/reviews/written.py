@@ -12,21 +12,16 @@ import journal
 from journal import periods
 from journal.reviews import review_form, save_review
 from journal.saving.save_pages import SaveResult
+from tests.journals import HOME
 
 TODAY = dt.date(2025, 3, 16)  # the Sunday of week 11
 NOW = dt.datetime(2025, 3, 16, 20, 4, tzinfo=dt.UTC)  # 21:04 in Ljubljana
 WEEK = "2025-W11"
 
-SETTINGS = """\
+SETTINGS = f"""\
 title = "Spine and thread"
 
-[[places]]
-key = "home"
-name = "Ljubljana"
-latitude = 46.05
-longitude = 14.51
-timezone = "Europe/Ljubljana"
-
+{HOME}
 # What a Sunday asks.
 [prompts]
 week = ["What carried?", "What may go?", "What next?"]  # three, no more

@@ -10,19 +10,14 @@ from journal.errors import WriteError
 from journal.folder import writing
 from journal.folder.page_versions import SETTINGS
 from journal.folder.writing import Clash, Conflict, look
+from tests.journals import HOME
 from tests.writing.test_saving import NOW, save, saved
 
-BEFORE = """\
+BEFORE = f"""\
 # Of the bindery.
 title = "Spine and thread"   # since 2019
 
-[[places]]
-key = "home"
-name = "Ljubljana"
-latitude = 46.05
-longitude = 14.51
-timezone = "Europe/Ljubljana"
-
+{HOME}
 # What to ask.
 [prompts]
 week = [

@@ -86,7 +86,7 @@ function render({ model, el }) {
       draft = loadDraft(journal, DRAFT + offer.period);
       if (draft && !offer.closed && isReviewChanged(draft.offer, draft.now)) carried = mergeReview(draft.offer, offer, draft.now);
     } catch {
-      dropDraft(journal, DRAFT + offer.period); // one that another version of this page kept
+      dropDraft(journal, DRAFT + offer.period); // the draft is from another version of this page
     }
     if (!carried || !isReviewChanged(offer, carried.now)) return show(offer, fromReviewOffer(offer));
     settle(carried, offer, draft.offer);
@@ -99,8 +99,8 @@ function render({ model, el }) {
     return null;
   };
 
-  // Shows what was carried over to a newer offer, and asks where both sides changed the same. Until all of it is chosen
-  // the draft is still one of the older offer, so that a reload asks again.
+  // Shows entered values merged with a newer offer, and asks about conflicts. Until all are settled, the draft belongs to
+  // the offer that the values were begun from, so a reload asks again.
   const settle = ({ now, conflicts }, offer, begun) => {
     notices.querySelectorAll(".news").forEach((one) => one.remove());
     unsettled = conflicts.length;
