@@ -120,6 +120,15 @@ _page_command("year", "the year in pixels, the months side by side, the memories
 @click.option("--memory", metavar="TEXT", help="Set the memory of the day.")
 @click.option("--share/--no-share", default=None, help="Show the memory in a year exported for a friend.")
 @click.option("--note", "notes", multiple=True, metavar="TEXT", help="Add a note.")
+@click.option(
+    "--task",
+    "tasks",
+    multiple=True,
+    metavar="TITLE[=MARK]",
+    help="A task of the day: done, =45 minutes, =open, =dropped.",
+)
+@click.option("--add-task", "added_tasks", multiple=True, metavar="TITLE[=MINUTES]", help="Add a task to the day.")
+@click.option("--hours", multiple=True, metavar="CATEGORY=SPANS", help="Add hours as they went: work=09:00-12:30.")
 def log(
     *,
     folder: str | None,
@@ -130,12 +139,15 @@ def log(
     memory: str | None,
     share: bool | None,
     notes: tuple[str, ...],
+    tasks: tuple[str, ...],
+    added_tasks: tuple[str, ...],
+    hours: tuple[str, ...],
     **fields: float | str | None,
 ) -> None:
     """Log a day from the terminal, and print the streaks.
 
-    Only what you give is changed. New lines are added to those of the day. --habit, --challenge, --gratitude and --note
-    can be repeated.
+    Only what you give is changed. New lines are added to those of the day. --habit, --challenge, --gratitude, --note,
+    --task, --add-task and --hours can be repeated.
 
     \b
     duskbook log my-journal --mood 4 --habit walk --habit read=24 --habit stretch=rest
@@ -152,6 +164,9 @@ def log(
         memory=memory,
         share=share,
         notes=notes,
+        tasks=tasks,
+        added_tasks=added_tasks,
+        hours=hours,
     )
     click.echo(logging.log(journal_folder(folder, "log"), given, day, now=clock.now()))
 

@@ -180,7 +180,8 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
 
     `habits` is None if the page has no such table, which differs from an empty table: a day is *logged* if its entry
     has a mood or a habits table, so a page with only a plan is not logged. `share` applies to the memory alone: it may
-    be in a year exported for a friend. Without a memory it has no effect.
+    be in a year exported for a friend. Without a memory it has no effect. `asked` is false if no evening asked for the
+    habits (marks from an import, for example): then a due habit without a mark is blank, not missed.
 
     >>> Entry(memory="First guest book sewn.").logged, Entry(habits={}).logged, Entry(mood=3).logged
     (False, True, True)
@@ -213,6 +214,7 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     ] = None  # fmt: skip
     weather: Weather | None = None
     habits: dict[str, Mark] | None = None
+    asked: bool = True
     challenges: dict[str, Tick] = {}
     hours: Hours = Hours()
     appointments: tuple[Appointment, ...] = ()

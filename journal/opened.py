@@ -70,7 +70,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         """`states.states`: the state of each habit in force on each day."""
         from journal.measures import states
 
-        return states.states(self.tables.marks, today=self.today)
+        return states.states(self.tables.marks, today=self.today, unmarked=self.settings.unmarked)
 
     @cached_property
     def occasions(self) -> pl.DataFrame:

@@ -15,6 +15,9 @@ Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "satur
 WEEKDAYS: tuple[Weekday, ...] = (
     "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday",
 )  # fmt: skip
+Unmarked = Literal["missed", "blank"]
+"""The state of a due habit without a mark on a day whose evening asked for it."""
+
 DEFAULT_WEEK_START: Weekday = "monday"
 """Of a journal that says nothing, as ISO 8601 has it. No other module has a default: the journal's own is handed on."""
 
@@ -172,6 +175,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     clock: Literal[12, 24] = 24
     temperature: Literal["C", "F"] = "C"
     blank: Literal["breaks", "bridges"] = "breaks"
+    unmarked: Unmarked = "missed"
     day: DaySettings = DaySettings()
     hours: dict[str, dict[str, tuple[Span, ...]]] = {}
     mood: Scale = Scale(words=("heavy", "low", "even", "good", "bright"))

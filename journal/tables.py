@@ -25,7 +25,9 @@ _PAGE = {"path": pl.String, "date": pl.Date}
 _DTYPES = {"number": pl.Float64, "whole number": pl.Int64, "text": pl.String}
 
 RECORDED: dict[str, dict[str, Any]] = {
-    "days": _PAGE | {"logged": pl.Boolean} | {name: _DTYPES[field.kind] for name, field in columns(DAY_FIELDS).items()},
+    "days": _PAGE
+    | {"logged": pl.Boolean, "asked": pl.Boolean}
+    | {name: _DTYPES[field.kind] for name, field in columns(DAY_FIELDS).items()},
     "marks": _PAGE | {"habit": pl.String, "mark": pl.String, "value": pl.Float64},
     "ticks": _PAGE | {"challenge": pl.String, "ticked": pl.Boolean, "caught_up": pl.Date},
     "lines": _PAGE | {"kind": pl.String, "position": pl.Int32, "text": pl.String, "shared": pl.Boolean},
@@ -60,6 +62,7 @@ MARKS: dict[str, Any] = {
     "habit": pl.String,
     "date": pl.Date,
     "logged": pl.Boolean,
+    "asked": pl.Boolean,
     "due": pl.Boolean,
     "times": pl.Int32,
     "per": pl.String,
@@ -70,8 +73,8 @@ MARKS: dict[str, Any] = {
     "value": pl.Float64,
 }
 """`Tables.marks`: a row per habit and calendar day on which it is in force. `due` is null for a quota habit, which
-has `times` and `per` instead; `target` and `aim` are null for a habit that is not counted. `off`: the day lies in time
-off from the habit."""
+has `times` and `per` instead; `target` and `aim` are null for a habit that is not counted. `asked`: the
+day was logged, and an evening asked for its habits. `off`: the day lies in time off from the habit."""
 
 
 class Tables(msgspec.Struct, frozen=True, kw_only=True):
@@ -125,7 +128,9 @@ def _frame(rows: list[tuple[Any, ...]], schema: dict[str, Any]) -> pl.DataFrame:
 
 def _record_day(path: str, date: dt.date, entry: Entry, rows: dict[str, list[tuple[Any, ...]]]) -> None:
     here = (path, date)
-    rows["days"].append((*here, entry.logged, *[field.value(entry) for field in DAY_FIELDS]))
+    rows["days"].append(
+        (*here, entry.logged, entry.logged and entry.asked, *[field.value(entry) for field in DAY_FIELDS])
+    )
     rows["marks"] += [(*here, habit, *_mark(mark)) for habit, mark in (entry.habits or {}).items()]
     rows["ticks"] += [
         (*here, challenge, tick is not False, None if isinstance(tick, bool) else tick)
@@ -177,7 +182,7 @@ def build(recorded: Mapping[str, pl.DataFrame], settings: Settings, today: dt.da
 
     The calendar starts on the earliest of the first page, today and the first day of any habit or challenge. It ends
     with the week and month of the later of today and the last page, so current periods are complete. A day without a
-    page has null in every column except `logged` and `written`, which are false.
+    page has null in every column except `logged`, `asked` and `written`, which are false.
 
     >>> from journal.settings import Place
     >>> place = Place(key="home", name="Ljubljana", latitude=46.05, longitude=14.51, timezone="Europe/Ljubljana")
@@ -196,7 +201,7 @@ def build(recorded: Mapping[str, pl.DataFrame], settings: Settings, today: dt.da
     calendar = pl.DataFrame({"date": pl.date_range(first, last, "1d", eager=True)})
     days = calendar.join(
         pages["days"].with_columns(written=pl.lit(True)), on="date", how="left", maintain_order="left"
-    ).with_columns(pl.col("logged", "written").fill_null(False))
+    ).with_columns(pl.col("logged", "asked", "written").fill_null(False))
     return Tables(
         first=first,
         last=last,
@@ -228,7 +233,7 @@ def _marks(marks: pl.DataFrame, days: pl.DataFrame, settings: Settings, first: d
     calendar = pl.concat([pl.DataFrame(schema=_IN_FORCE), *spans])
     calendar = calendar.with_columns(off=pl.any_horizontal(pl.lit(False), *map(_is_off, settings.rests)))
     return (
-        calendar.join(days.select("date", "logged"), on="date", how="left", maintain_order="left")
+        calendar.join(days.select("date", "logged", "asked"), on="date", how="left", maintain_order="left")
         .join(marks, on=["habit", "date"], how="left", maintain_order="left")
         .select(*MARKS)
     )

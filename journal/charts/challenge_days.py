@@ -67,7 +67,7 @@ def _shape(day: Row, today: dt.date) -> Row:
     if date == today and not day["ticked"]:
         return {"shape": "pending", "text": "still to come"}
     if day["ticked"] is None and not day["logged"]:
-        return {"shape": "blank", "text": "nothing logged"}
+        return {"shape": "blank", "text": "not recorded"}
     return {"shape": "missed", "text": "not done" if day["ticked"] is not None else "logged without a tick"}
 
 

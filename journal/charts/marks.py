@@ -95,7 +95,7 @@ _KEY_WORDS = (
     ("partial", "part of it"),
     ("missed", "not done"),
     ("rest", "rest"),
-    ("blank", "nothing logged"),
+    ("blank", "not recorded"),
     ("pending", "to come"),
     ("extra", "done, not due"),
     ("caught up", "caught up later"),

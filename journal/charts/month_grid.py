@@ -123,7 +123,7 @@ def _alt(rows: list[Row], month: Period) -> str:
     sentences = []
     for row in rows:
         if row["rate"] is None:
-            sentences.append(f"{row['name']}: {'nothing logged' if row['counted'] else 'nothing to count yet'}")
+            sentences.append(f"{row['name']}: {'not recorded' if row['counted'] else 'nothing to count yet'}")
             continue
         rate = _rate_text(row)
         streak = "" if row["streak"] is None else f"streak {_streak(row)}"

@@ -208,7 +208,7 @@ def _habit(states: pl.DataFrame, year: int, name: str, key: str) -> Figure:
     partial = sum(row["state"] == "partial" for row in rows)
     missed, rest, blank = (sum(row["state"] == state for row in rows) for state in ("missed", "rest", "blank"))
     counts = [f"{done} done", *(f"{n} {w}" for n, w in
-              ((partial, "in part"), (missed, "not done"), (rest, "rest"), (blank, "not logged")) if n)]  # fmt: skip
+              ((partial, "in part"), (missed, "not done"), (rest, "rest"), (blank, "not recorded")) if n)]  # fmt: skip
     subtitle = ", ".join(counts) if rows else "It was not in force this year."
     table = states.sort("date").select("date", pl.col("state").cast(pl.String), "value")
     return Figure(

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
+from journal.commands import log_hours, log_tasks
 from journal.commands.arguments import decimal
 from journal.commands.field_options import LOGGED, option_name
 from journal.commands.habit_names import key_and_value
@@ -30,6 +31,9 @@ if TYPE_CHECKING:
     from journal.entry import Mark, Tick
     from journal.folder.reading import Basis
 
+_MARKS_LOGGED = ("mood", "habits")
+"""The keys of a page that make its day a logged one."""
+
 YES, NO = ("yes", "true", "done"), ("no", "false")
 
 
@@ -38,7 +42,7 @@ class Given(msgspec.Struct, frozen=True, kw_only=True):
 
     `fields` maps names of fields to values. `habits` are texts like "walk", "read=24", "stretch=rest" or "walk=no",
     with the habit's key or name. `challenges` are texts like "letters" or "letters=no"; "letters=2025-03-16" is caught
-    up on a later day.
+    up on a later day. `tasks` and `added_tasks` are as in `log_tasks.changes`, `hours` as in `log_hours.changes`.
     """
 
     fields: dict[str, float | str] = {}
@@ -48,6 +52,9 @@ class Given(msgspec.Struct, frozen=True, kw_only=True):
     memory: str | None = None
     share: bool | None = None
     notes: tuple[str, ...] = ()
+    tasks: tuple[str, ...] = ()
+    added_tasks: tuple[str, ...] = ()
+    hours: tuple[str, ...] = ()
 
 
 def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) -> str:
@@ -73,18 +80,25 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
         if field.name in given.fields:
             changes[field.path] = _field(field, given.fields[field.name], basis.settings, values)
     changes |= _lines(given, values)
+    task_changes, task_answers = log_tasks.changes(given.tasks, given.added_tasks, values, day)
+    hour_changes, hour_answers = log_hours.changes(given.hours, values, basis.settings)
+    changes |= {**task_changes, **hour_changes}
     if given.share is not None:
         changes["share",] = _share(given, values, base.path)
-    if not changes:
+    if not (changes or task_answers or hour_answers):
         raise UsageError('there is nothing to log; write e.g. "duskbook log --mood 4 --habit walk"')
     if given.memory is not None and given.share is None and values.get("share") is True:
         given = msgspec.structs.replace(given, share=True)  # the page has it already; the answer mentions it
+    makes_logged = any(path[0] in _MARKS_LOGGED for path in changes)
+    if makes_logged and not any(key in values for key in _MARKS_LOGGED):
+        changes["asked",] = False  # no evening has asked for the other habits; the evening of the day removes it
     result = writing.save(folder, day.isoformat(), base, changes, now=now, files=files)
     if isinstance(result, Conflict):  # the file changed since it was read
         raise WriteError(f'"{base.path}" was changed elsewhere just now; log it again')
     if not result.written:
         return f"{base.path} has all of it already"
     parts = _answer(given, marks, basis.settings, day, _streaks(files, day, marks))
+    parts += [*task_answers, *(["hours: " + "; ".join(hour_answers)] if hour_answers else [])]
     return one_line(f"Saved to {result.base.path}: {'; '.join(parts)}")
 
 

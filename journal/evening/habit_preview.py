@@ -74,7 +74,7 @@ def _streaks_by_mark(book: Journal) -> dict[tuple[str, str], dict[str, Any]]:
             habit=pl.lit(f"{mark} ") + pl.col("habit"),
             mark=pl.when(on).then(pl.lit(_MARKS[mark], pl.String)).otherwise("mark"),
             value=pl.when(on).then(_value(mark)).otherwise("value"),
-            logged=pl.when(on).then(mark != "none").otherwise("logged"),
+            asked=pl.when(on).then(mark != "none").otherwise("asked"),
         )
         for mark in TRIED
     ]

@@ -101,7 +101,8 @@ def save_month(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
     """Write the changed cells of a month: `{"base": ..., "marks": {habit: {day: mark or null}}}`.
 
     Fields are named "marks.walk.2025-03-13". Nothing is written if there is any problem or conflict. If writing fails
-    between two days, the answer names the saved days.
+    between two days, the answer names the saved days. A day that no evening has closed gets `asked = false`, so its
+    other habits stay blank.
     """
     fields = FormValues()
     try:
@@ -139,12 +140,16 @@ def _check(day: str, marks: Mapping[str, Mark | None], known: Known, fields: For
 
 
 def _changes(base: Base, marks: Mapping[str, Mark | None], known: Known) -> dict[tuple[str, ...], Any]:
-    present = base_pages.entry(base, known)[0].habits or {}
-    return {
+    entry = base_pages.entry(base, known)[0]
+    present = entry.habits or {}
+    changes: dict[tuple[str, ...], Any] = {
         ("habits", key): mark
         for key, mark in marks.items()
         if isinstance(mark, bool) != isinstance(present.get(key), bool) or mark != present.get(key)
     }
+    if changes and not entry.logged:  # the grid shows habits, but only its marks say something
+        changes["asked",] = False
+    return changes
 
 
 def _rehearse(

@@ -25,12 +25,24 @@ from journal.settings import Settings
 NewTable = dict[str, Any]
 
 
-def day_changes(entered: Entered, entry: Entry, settings: Settings) -> ChangeSet:
-    """Return the changes to the page of the day, except its tasks."""
+_RECENT = dt.timedelta(days=1)
+"""An evening of today or of the day before closes its day. One of an earlier day may only correct it."""
+
+
+def day_changes(entered: Entered, entry: Entry, settings: Settings, *, today: dt.date) -> ChangeSet:
+    """Return the changes to the page of the day, except its tasks.
+
+    An evening asks for every habit, so it removes `asked = false`, which an import or a single mark has left. On a day
+    before yesterday it does so only with a changed mark: correcting a memory does not ask for the habits.
+    """
     changes: ChangeSet = {}
     changes |= _fields(entered.fields, entry)
     marks = entry.habits or {}
     changes |= {("habits", k): mark for k, mark in entered.habits.items() if not _is_same_mark(mark, marks.get(k))}
+    if not entry.asked and (
+        changes.keys() & {("habits", key) for key in entered.habits} or today - entered.day <= _RECENT
+    ):
+        changes["asked",] = REMOVE
     ticks = entered.challenges.items()
     changes |= {("challenges", k): tick for k, tick in ticks if tick != entry.challenges.get(k)}
     for name in ("gratitude", "notes"):

@@ -73,7 +73,7 @@ def _steps(book: Journal, entered: Entered, pages: Pages, now: dt.datetime) -> t
     steps = PageWrites(entered.day)
     moves = Moves(entered, pages, steps, in_use=carryover.ids_in_use(tasks, book.undated), later=later)
     moves.take()
-    changes = page_changes.day_changes(entered, base_pages.entry(pages.base(day), known)[0], settings)
+    changes = page_changes.day_changes(entered, base_pages.entry(pages.base(day), known)[0], settings, today=book.today)
     steps.mark(day, changes)
     future_ticks = _future_ticks(changes, book.today)
     if entered.tomorrow is not None:

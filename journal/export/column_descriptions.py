@@ -47,6 +47,7 @@ _RECORDED = {
         {
             "date": _DATE,
             "logged": ColumnDoc("none", NEVER, "Whether the day was closed: its page has a mood or a table of habits."),
+            "asked": ColumnDoc("none", NEVER, "Whether the day was closed and its habits were asked."),
             **{
                 field.name: ColumnDoc(field.unit or "none", field.missing, field.meaning or f"{field.label}.")
                 for field in DAY_FIELDS
@@ -60,6 +61,7 @@ _RECORDED = {
             "habit": _HABIT,
             "date": _DATE,
             "logged": ColumnDoc("none", NEVER, "Whether the day was closed, as in `days`."),
+            "asked": ColumnDoc("none", NEVER, "Whether its habits were asked, as in `days`."),
             "due": ColumnDoc(
                 "none", "the habit has a quota instead of a rule", "Whether the habit's rule falls on the day."
             ),
@@ -201,8 +203,8 @@ _COUNTED = {
             "state": ColumnDoc(
                 "none",
                 NEVER,
-                "Partial: some, below an at-least target. Missed: due and logged, not done. Blank: due, past, not "
-                "logged. Pending: due today or later.",
+                "Partial: some, below an at-least target. Missed: due and asked, not done. Blank: due, past, without "
+                "a mark and not asked. Pending: due today or later.",
             ),
             "mark": _MARK,
             "value": _VALUE,
@@ -244,7 +246,7 @@ _COUNTED = {
             "done": ColumnDoc(_COUNT, NEVER, "Done occasions."),
             "missed": ColumnDoc(_COUNT, NEVER, "Missed occasions, including partial ones."),
             "partial": ColumnDoc(_COUNT, NEVER, "Partial occasions."),
-            "blank": ColumnDoc(_COUNT, NEVER, "Past occasions that were not logged."),
+            "blank": ColumnDoc(_COUNT, NEVER, "Past occasions without a mark that were not asked."),
             "rest": ColumnDoc(_COUNT, NEVER, "Excused occasions."),
             "pending": ColumnDoc(_COUNT, NEVER, "Occasions that are still open."),
             "counted": ColumnDoc(_COUNT, NEVER, "done + missed + blank, the denominator of the rate."),

@@ -168,6 +168,7 @@ week_starts = {week_starts}
 clock = {clock}                      # or 12
 temperature = {temperature}               # "C" or "F"
 blank = "breaks"                # or "bridges": what a due day that was not logged does to a streak
+unmarked = "missed"             # or "blank": what a habit without a mark is, once its evening is closed
 # calendars = ["~/calendars/work.ics"]     # calendar files to read appointments from, beside those in this folder
 
 [day]

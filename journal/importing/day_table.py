@@ -12,8 +12,8 @@ from journal.folder.page_names import Known
 from journal.importing import cells
 from journal.importing.csv_rows import CsvRow, CsvTable
 from journal.importing.dates import ColumnDates, Order
-from journal.importing.headings import DATE, LEFT_OUT, LOGGED, MappedColumn
-from journal.importing.model import ImportedValue, ImportedValues, SourceCell
+from journal.importing.headings import ASKED, DATE, LEFT_OUT, LOGGED, MappedColumn
+from journal.importing.model import CLOSED, ImportedValue, ImportedValues, SourceCell
 from journal.importing.row_reader import ValueCollector
 from journal.settings import Settings
 
@@ -64,12 +64,15 @@ class _DayRows:
         self.columns = [column for column in columns if column.path not in (DATE, LEFT_OUT)]
 
     def row(self, row: CsvRow, day: dt.date, date: SourceCell) -> None:
-        has_future_value = False
-        for column in self.columns:
+        has_future_value = is_logged = False
+        for column in self.columns:  # in our own tables, `logged` stands before `asked`
             cell = column.cell(row)
             if not cell.text.strip():
                 continue
             for path, value in self._values(column.path, cell, day):
+                is_logged |= path == CLOSED
+                if path == ASKED and not is_logged:
+                    continue
                 if self.collector.is_future(day, path, value):
                     has_future_value = True
                 else:
@@ -81,7 +84,9 @@ class _DayRows:
         """Yield the values of a cell with their paths; several if it is a list of lines."""
         value = self.collector.reading(lambda: self._read(path, cell.text, day), cell)
         if path == LOGGED:
-            yield from [(("habits",), {})] if value else []
+            yield from [(CLOSED, {})] if value else []
+        elif path == ASKED:
+            yield from [(ASKED, False)] if value is False else []
         elif isinstance(value, list):
             yield from ((path, line) for line in value)
         elif value is not None:

@@ -15,14 +15,14 @@ from journal.folder.page_names import Known
 from journal.importing import cells
 from journal.importing.csv_rows import CsvRow, CsvTable
 from journal.importing.dates import ColumnDates, Order
-from journal.importing.model import ImportedValue, ImportedValues, SourceCell, Unfit
+from journal.importing.model import CLOSED, ImportedValue, ImportedValues, SourceCell, Unfit
 from journal.importing.row_reader import ValueCollector
 from journal.settings import Settings
 
 KINDS = {"gratitude": "gratitude", "memory": "memory", "note": "notes"}
 """The kind of a line, and the page key that holds it."""
 
-_FOLLOWS = ("logged", "due", "times", "per", "target", "aim", "state", "position")
+_FOLLOWS = ("logged", "asked", "due", "times", "per", "target", "aim", "state", "position")
 """Columns that are not imported: they follow from journal.toml, from other cells or from the order of the rows."""
 
 _SINGLE = ("mood", "memory", "habits", "challenges", "decisions")
@@ -89,7 +89,11 @@ class _Records:
             if day is not None and self.collector.is_future(day, path, value):
                 self.collector.report_future(period_cell)
                 return
-            if path[0] in _SINGLE and (first := self.seen.setdefault((key, path), row.line)) != row.line:
+            if (
+                path[0] in _SINGLE
+                and path != CLOSED
+                and (first := self.seen.setdefault((key, path), row.line)) != row.line
+            ):
                 self.collector.problem(
                     row_cells.cell, f"one row for it on {key} (line {first} has it)", "the first counts"
                 )
@@ -109,6 +113,10 @@ class _Cells:
         self.records, self.row, self.day = records, row, day
         self.cell = SourceCell(row.line)
         self.parts: dict[str, SourceCell] = {}
+
+    def has(self, name: str) -> bool:
+        """Return whether there is a column of that name."""
+        return name in self.records.positions
 
     def raw(self, name: str) -> str:
         """Return the text of a cell as it was before the export, empty if there is no such column."""
@@ -163,12 +171,13 @@ PageValues = list[tuple[tuple[str, ...], Any]]
 def _marks(row: _Cells) -> PageValues:
     habit = row.needed("habit").strip()
     text = row.raw("mark")
+    closed: PageValues = [(CLOSED, {})] if row.flag("asked" if row.has("asked") else "logged") else []
     if not text.strip():
-        return []
+        return closed
     if text.strip().lower() == "number":
         text = row.needed("value")
     counted = row.day is not None and row.records.collector.is_counted(habit, row.day)
-    return [(("habits", habit), cells.mark(text, counted))]
+    return [*closed, (("habits", habit), cells.mark(text, counted))]
 
 
 def _ticks(row: _Cells) -> PageValues:

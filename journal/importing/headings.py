@@ -18,6 +18,7 @@ Path = tuple[str, ...]
 
 DATE: Path = ("date",)
 LOGGED: Path = ("logged",)
+ASKED: Path = ("asked",)
 LEFT_OUT: Path = ()
 
 _DAY_FIELDS: dict[str, Path] = {
@@ -31,6 +32,7 @@ _FIELDS: dict[str, Path] = _DAY_FIELDS | {
     "note": ("notes",),
     "notes": ("notes",),
     "logged": LOGGED,
+    "asked": ASKED,
     "written": LEFT_OUT,  # in our own table of days: it follows from the other columns
 }
 _MANY = (("gratitude",), ("notes",))
@@ -39,7 +41,10 @@ _MANY = (("gratitude",), ("notes",))
 _NUMBERED = re.compile(r"(gratitude|notes?)[ _-]?\d{1,2}")
 
 RECORDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    "marks": (("date", "habit", "mark"), ("value", "logged", "due", "times", "per", "target", "aim", "off", "state")),
+    "marks": (
+        ("date", "habit", "mark"),
+        ("value", "logged", "asked", "due", "times", "per", "target", "aim", "off", "state"),
+    ),
     "ticks": (("date", "challenge", "ticked"), ("caught_up",)),
     "lines": (("date", "kind", "text"), ("position", "shared")),
     "hours": (("date", "layer", "category", "start_minute", "end_minute"), ()),
@@ -178,7 +183,7 @@ def columns(
             f'"{name}" has no column of dates among {names}; call one "date", or write e.g. '
             f'--column "{headings[0]}=date"'
         )
-    if all(column.path in (DATE, LOGGED, LEFT_OUT) for column in mapped):
+    if all(column.path in (DATE, LOGGED, ASKED, LEFT_OUT) for column in mapped):
         near = [problem.remedy.removeprefix(_LEFT) for problem in problems if problem.remedy.startswith(_LEFT)]
         remedy = near[0] if near else 'call a column e.g. "mood", or by a habit'
         raise UsageError(f'"{name}" has nothing but dates that is known here; {remedy}')

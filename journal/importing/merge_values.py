@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import Any
 
 import msgspec
@@ -13,15 +13,24 @@ from journal.folder import toml_format
 from journal.folder.faults import Key, value_text
 from journal.folder.identity import matched
 from journal.folder.writing import Changes
-from journal.importing.model import ImportedValue
+from journal.importing.model import CLOSED, ImportedValue
 
 _LINES = ("gratitude", "notes")
+_ASKED = ("asked",)
+_OF_THE_DAY = (("share",), CLOSED, _ASKED)
+"""Values that are added with others or not at all."""
 
 
 class Added(msgspec.Struct, frozen=True):
     """Values that are new on a page, in the order of their insertion."""
 
     values: list[ImportedValue]
+
+    def without(self, faulty: Collection[ImportedValue]) -> Added:
+        """Return the rest of the values. Without a mood or a mark among them, `asked = false` has no reason."""
+        values = [value for value in self.values if value not in faulty]
+        marks_logged = any(value.path[0] in ("mood", "habits") for value in values)
+        return Added([value for value in values if marks_logged or value.path != _ASKED])
 
     def on(self, present: Mapping[str, Any]) -> tuple[dict[str, Any], dict[Key, ImportedValue]]:
         """Return the values of a page with these added, and the key path at which each was added.
@@ -40,7 +49,7 @@ class Added(msgspec.Struct, frozen=True):
                 items = table.setdefault(last, [])
                 added_at[*value.path, len(items)] = value
                 items.append(value.value)
-            elif value.path == ("habits",):
+            elif value.path == CLOSED:
                 table.setdefault(last, {})
             else:
                 table[last] = value.value
@@ -55,6 +64,9 @@ def add(present: Mapping[str, Any], values: Iterable[ImportedValue]) -> tuple[Ad
     >>> added, stays = add({"mood": 4}, [mood, energy])
     >>> [value.path for value in added.values], stays
     ([('energy',)], ['mood stays 4, the file has 3'])
+
+    A day that becomes logged gets `asked = false`, unless the file says that it was closed: an empty cell of a habit
+    says nothing.
     """
     by_path: dict[tuple[str, ...], list[ImportedValue]] = {}
     for value in values:
@@ -62,7 +74,7 @@ def add(present: Mapping[str, Any], values: Iterable[ImportedValue]) -> tuple[Ad
     new: list[ImportedValue] = []
     kept: list[str] = []
     for path, path_values in by_path.items():
-        if path in (("share",), ("habits",)):
+        if path in _OF_THE_DAY:
             continue
         present_value = _at(present, path)
         if present_value is _BLOCKED:
@@ -78,7 +90,8 @@ def add(present: Mapping[str, Any], values: Iterable[ImportedValue]) -> tuple[Ad
         if present_value is not _BLOCKED:
             new += added
             kept += texts
-    return Added([*new, *_shared(new, by_path.get(("share",), [])), *_closed(present, new, by_path)]), kept
+    shared = _shared(new, by_path.get(("share",), []))
+    return Added([*new, *shared, *_logged(present, new, by_path)]), kept
 
 
 def changes(present: Mapping[str, Any], added: Added) -> Changes:
@@ -188,9 +201,19 @@ def _shared(new: Iterable[ImportedValue], shared: Iterable[ImportedValue]) -> li
     ]
 
 
-def _closed(
+def _logged(
     present: Mapping[str, Any], new: Iterable[ImportedValue], by_path: Mapping[tuple[str, ...], list[ImportedValue]]
 ) -> list[ImportedValue]:
-    """Return an empty table of habits for a closed day that has nothing else to mark it as logged."""
-    is_logged = "mood" in present or "habits" in present or any(value.path[0] in ("mood", "habits") for value in new)
-    return [] if is_logged else by_path.get(("habits",), [])[:1]
+    """Return what a day needs that becomes logged by new values: an empty table of habits, if it was closed and nothing
+    else makes it logged; and `asked = false`, unless the file has it as closed."""
+    if "mood" in present or "habits" in present:
+        return []
+    closed, unasked = by_path.get(CLOSED, [])[:1], by_path.get(_ASKED, [])[:1]
+    values = [value for value in new if value.path[0] in ("mood", "habits")]
+    if not closed and not values:
+        return []
+    added = [] if values else closed
+    if closed and not unasked:
+        return added
+    asked = unasked or [msgspec.structs.replace(values[0], path=_ASKED, value=False, parts={})]
+    return [*added, *(asked if "asked" not in present else [])]

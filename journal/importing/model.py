@@ -30,6 +30,10 @@ class SourceCell(msgspec.Struct, frozen=True):
         )
 
 
+CLOSED = ("habits",)
+"""The path of a value, an empty table, that marks a day as closed by an evening, which asked for its habits."""
+
+
 class ImportedValue(msgspec.Struct, frozen=True, kw_only=True):
     """One value for one page, with its position in the file.
 

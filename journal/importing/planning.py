@@ -101,7 +101,7 @@ class _Page:
         valid_values = present if _is_sound(present, page) else type_errors.fitting(present, page).values
         added, kept = add(present, values)
         while faults := self._faults(valid_values, added, page, kind):
-            added = Added([value for value in added.values if value not in faults])
+            added = added.without(faults)
         self.plan.kept.extend(f"{self.base.key}: {text}" for text in kept)
         if not added.values:
             self.plan.left.append(self.base.key)

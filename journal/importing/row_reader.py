@@ -13,7 +13,7 @@ from journal.importing.dates import ColumnDates
 from journal.importing.model import ImportedValue, SourceCell, Unfit
 from journal.settings import Settings
 
-_AHEAD = {field.path[0] for field in DAY_FIELDS if field.asked != "today"} | {"notes", "tasks", "appointments"}
+_AHEAD = {field.path[0] for field in DAY_FIELDS if field.asked != "today"} | {"asked", "notes", "tasks", "appointments"}
 """The keys that a future day's page may already have, besides planned hours and rest marks."""
 
 

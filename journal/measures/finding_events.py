@@ -101,7 +101,7 @@ def _streak(
     times = habits.long_run(length, run["unit"])
     rank = f"longer than any of {numbers.plural(among, 'earlier run')}"
     if broken.height and broken.item(0, "to") in period:
-        how = "nothing logged" if broken.item(0, "state") == "blank" else "not done"
+        how = "not recorded" if broken.item(0, "state") == "blank" else "not done"
         on = dates.day(broken.item(0, "from"), weekday=run["unit"] == "occasion")
         on = f"on {on}" if run["unit"] == "occasion" else f"with the {run['unit']} from {on}"
         were = "was" if as_far == 1 else "were"

@@ -52,11 +52,11 @@ def compared(
     is known. Days with the states rest, blank, pending and not due are excluded. So a habit of Sundays is compared
     among Sundays.
 
-    A quota habit is due on no single day. All logged days on which it is in force count, done or not, whether or not
+    A quota habit is due on no single day. All asked days on which it is in force count, done or not, whether or not
     the week's quota was already met. Today counts only if it has a mark. Moods after `today` are ignored.
 
     >>> day = dt.date(2025, 3, 14)
-    >>> states = pl.DataFrame({"habit": ["walk", "walk"], "date": [day, day + dt.timedelta(days=1)], "logged": True,
+    >>> states = pl.DataFrame({"habit": ["walk", "walk"], "date": [day, day + dt.timedelta(days=1)], "asked": True,
     ...     "per": pl.Series([None, None], dtype=pl.String), "mark": ["done", None], "state": ["done", "missed"]})
     >>> moods = pl.DataFrame({"date": [day, day + dt.timedelta(days=1)], "mood": [4.0, 2.0]})
     >>> compared(states, moods, today=dt.date(2025, 4, 1)).select("habit", "done", "value").rows()
@@ -66,7 +66,7 @@ def compared(
     state = pl.col("state").cast(pl.String)
     quota = pl.col("per").is_not_null()
     settled = pl.col("mark").is_not_null() | (pl.col("date") < today)
-    unmarked = quota & (state == "not due") & pl.col("logged") & settled
+    unmarked = quota & (state == "not due") & pl.col("asked") & settled
     later = days.select((pl.col("date") - pl.duration(days=lag)).alias("date"), pl.col(column).alias("value"))
     earlier = days.select(pl.col("date") + pl.duration(days=1), pl.col(column).cast(pl.Float64).alias("before"))
     order = states.select(pl.col("habit").unique(maintain_order=True)).with_row_index("place")
@@ -114,7 +114,7 @@ def links(
 
     >>> dates = pl.date_range(dt.date(2025, 1, 1), dt.date(2025, 3, 1), eager=True)
     >>> done = [i % 7 in (1, 2) or i % 11 == 3 for i in range(60)]
-    >>> states = pl.DataFrame({"habit": "walk", "date": dates, "logged": True, "mark": "done",
+    >>> states = pl.DataFrame({"habit": "walk", "date": dates, "asked": True, "mark": "done",
     ...     "per": pl.Series([None] * 60, dtype=pl.String), "state": ["done" if d else "missed" for d in done]})
     >>> moods = pl.DataFrame({"date": dates, "mood": [3.0 + d + i % 2 for i, d in enumerate(done)]})
     >>> table = links(states, moods, today=dt.date(2025, 4, 1))

@@ -10,7 +10,7 @@ import datetime as dt
 import polars as pl
 
 from journal.measures.period_columns import week_start
-from journal.settings import Weekday
+from journal.settings import Unmarked, Weekday
 
 STATES = ("not due", "rest", "done", "partial", "missed", "blank", "pending")
 State = pl.Enum(STATES)
@@ -25,30 +25,33 @@ OCCASIONS = {
 }
 
 
-def states(marks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
+def states(marks: pl.DataFrame, *, today: dt.date, unmarked: Unmarked = "missed") -> pl.DataFrame:
     """The state of each habit on each day.
 
-    In: `tables.MARKS` (a row per habit and day in force). Out: the same rows with `state` (`State`):
+    In: `tables.MARKS` (a row per habit and day in force). `unmarked` is the setting of journal.toml: with "blank", a
+    missing mark says nothing on any day, so `asked` is false on all. Out: the same rows with `state` (`State`):
 
     - *not due*: the rule does not include the day. Also each day of a quota habit that is neither done, partial nor
       rest
     - *rest*: the day is marked as rest, or lies in time off (`off`) and is not done
     - *done*: marked done, or the number reaches the target
     - *partial*: the number is above zero but below an "at least" target
-    - *missed*: due, with a mark that is none of the above, or without a mark on a past, logged day
-    - *blank*: due without a mark on a past, unlogged day
+    - *missed*: due, with a mark that is none of the above, or without a mark on a past day that was asked (`asked`)
+    - *blank*: due without a mark on any other past day
     - *pending*: due without a mark, today or later
 
     A number over an "at most" target is missed, never partial: a limit cannot be kept in part. A mark on a day that is
     not due stays in `mark` and `value` but changes no count.
 
     >>> day = dt.date(2025, 3, 14)
-    >>> marks = pl.DataFrame({"habit": ["walk"] * 3, "date": [day, day, day], "logged": [True, True, False],
+    >>> marks = pl.DataFrame({"habit": ["walk"] * 3, "date": [day, day, day], "asked": [True, True, False],
     ...     "due": [True, True, True], "times": None, "per": None, "target": None, "aim": None,
     ...     "mark": ["done", None, None], "value": None}, schema_overrides={"target": pl.Float64, "value": pl.Float64})
     >>> states(marks, today=dt.date(2025, 3, 20)).get_column("state").to_list()
     ['done', 'missed', 'blank']
     """
+    if unmarked == "blank":
+        marks = marks.with_columns(asked=pl.lit(False))
     target, value, mark = pl.col("target"), pl.col("value"), pl.col("mark")
     number = mark == "number"
     reached = pl.when(pl.col("aim") == "at most").then(value <= target).otherwise(value >= target)
@@ -74,7 +77,7 @@ def states(marks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
         .then(pl.lit("missed"))
         .when(pl.col("date") >= today)
         .then(pl.lit("pending"))
-        .when("logged")
+        .when("asked")
         .then(pl.lit("missed"))
         .otherwise(pl.lit("blank"))
     )
@@ -90,11 +93,12 @@ def occasions(states: pl.DataFrame, *, today: dt.date, week_starts: Weekday) -> 
     covers only in part is excluded, since the whole quota cannot be required of it.
 
     The state of a week (or month) is *done* if the quota is met; *rest* if rest days leave too few days for it;
-    *pending* if it is not over and the quota can still be met; *blank* if it is over and its unlogged days could have
-    met the quota; else *missed*. A current week is missed as soon as the quota can no longer be met.
+    *pending* if it is not over and the quota can still be met; *blank* if it is over and its days without a mark that
+    were not asked could have met the quota; else *missed*. A current week is missed as soon as the quota can no longer
+    be met.
 
     >>> week = pl.date_range(dt.date(2025, 3, 10), dt.date(2025, 3, 16), eager=True)
-    >>> swim = pl.DataFrame({"habit": "swim", "date": week, "logged": True, "due": None, "times": 3, "per": "week",
+    >>> swim = pl.DataFrame({"habit": "swim", "date": week, "asked": True, "due": None, "times": 3, "per": "week",
     ...     "mark": None, "state": pl.Series(["done", "not due"] * 3 + ["done"], dtype=State)})
     >>> occasions(swim, today=dt.date(2025, 4, 1), week_starts="monday").select("unit", "from", "to", "state").rows()
     [('week', datetime.date(2025, 3, 10), datetime.date(2025, 3, 16), 'done')]
@@ -142,7 +146,7 @@ def _periods(quotas: pl.DataFrame, unit: str, today: dt.date, week_starts: Weekd
             (state == "done").sum().alias("done"),
             (state == "rest").sum().alias("resting"),
             (unmarked & (date >= today) & pl.col("mark").is_null()).sum().alias("open"),
-            (unmarked & (date < today) & ~pl.col("logged")).sum().alias("unknown"),
+            (unmarked & (date < today) & ~pl.col("asked")).sum().alias("unknown"),
         )
         .with_columns(to=last, date=middle)
         .filter(pl.col("days") == (pl.col("to") - pl.col("from")).dt.total_days() + 1)

@@ -224,5 +224,5 @@ def challenge_days_drawn(
     if totals.filter((pl.col("from") <= period.last) & (pl.col("to") >= period.first)).is_empty():
         return None
     names = {challenge.key: challenge.name for challenge in settings.challenges}
-    ticks = tables.ticks.join(tables.days.select("date", "logged"), on="date", how="left")
+    ticks = tables.ticks.join(tables.days.select("date", logged="asked"), on="date", how="left")
     return charted.draw(ticks, totals, names, today=min(today, period.last), key=key)

@@ -13,7 +13,7 @@ STATE_WORDS: Mapping[str, str] = {
     "partial": "partly done",
     "missed": "not done",
     "rest": "rest",
-    "blank": "nothing logged",
+    "blank": "not recorded",
     "pending": "still to come",
     "not due": "not due",
 }
@@ -119,7 +119,7 @@ def without_rate(row: Row, per: str | None = None) -> str:
     >>> without_rate({"due": 4, "pending": 0, "rest": 4}), without_rate({"due": 0})
     ('rest', 'nothing due')
     >>> without_rate({"due": 4, "counted": 4, "pending": 0, "rest": 0})
-    'nothing logged'
+    'not recorded'
     """
     if not row["due"]:
         return "nothing due"
@@ -140,7 +140,7 @@ def change(row: Row, before_that: str = "the month before") -> str:
     'up from 14 of 30 to 19 of 31, clear'
     >>> unknown = {**counts, "rate_before": 14 / 30, "rate_after": None, "difference": None, "clear": None}
     >>> [change({**unknown, "counted_after": after}).partition(";")[0] for after in (None, 0, 31)]
-    ['nothing due', 'nothing to count', 'nothing logged']
+    ['nothing due', 'nothing to count', 'not recorded']
     """
     before, after = row["counted_before"], row["counted_after"]
     if row["difference"] is None:

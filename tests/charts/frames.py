@@ -32,6 +32,7 @@ def marks(habit: str, first: dt.date, letters: str, **more: Any) -> pl.DataFrame
                 "habit": habit,
                 "date": first + i * DAY,
                 "logged": letter != "b",
+                "asked": letter != "b",
                 "due": None if "per" in more else letter not in "-e",
                 "times": None,
                 "per": None,

@@ -60,7 +60,7 @@ def test_marks_match_the_ticks() -> None:
     assert drawn.title == "Thirty letters: 6 of 8 days"
     hovers = frames.hovers(drawn.svg())
     assert "Thirty letters, 4 March, day 4: caught up on 6 March" in hovers
-    assert "Thirty letters, 5 March, day 5: nothing logged" in hovers
+    assert "Thirty letters, 5 March, day 5: not recorded" in hovers
     assert {"caught up later", "to come"} <= set(frames.words(drawn.svg("narrow")))
     check_drawing(drawn)
 

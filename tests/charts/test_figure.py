@@ -98,7 +98,7 @@ def test_marks_have_hover_labels() -> None:
     hovers = frames.hovers(figure().svg())
     assert "Walk, 3 March: not done" in hovers
     assert "Walk, 4 March: rest" in hovers
-    assert "Walk, 5 March: nothing logged" in hovers
+    assert "Walk, 5 March: not recorded" in hovers
     assert sum(hover.startswith("Walk, ") for hover in hovers) == 31
 
 

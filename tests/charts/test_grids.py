@@ -120,7 +120,7 @@ def test_months_without_entries() -> None:
     check_drawing(empty)
     blank = month(LATER, NAMES, frames.marks("walk", MARCH.first, "b" * 31))
     assert blank.title == "Habits in March 2025"
-    assert blank.alt.endswith("Walk by the river: nothing logged.")
+    assert blank.alt.endswith("Walk by the river: not recorded.")
     assert len(layer(blank.wide, "blank")) == 31 + 1
     check_drawing(blank)
     drawn = month(LATER, NAMES, frames.marks("walk", MARCH.last, "d"))
@@ -183,7 +183,7 @@ def test_year_of_a_habit_uses_the_shapes_of_the_month() -> None:
     stated = frames.states([WALK, READ], LATER)
     drawn = year_pixels.draw(stated, 2025, "walk", today=LATER, name="Walk")
     assert drawn.title == "Walk through 2025: done on 22 days"
-    assert drawn.subtitle == "22 done, 3 not done, 1 rest, 1 not logged"
+    assert drawn.subtitle == "22 done, 3 not done, 1 rest, 1 not recorded"
     shapes = {shape: len(layer(drawn.narrow, shape)) for shape in ("done", "missed", "rest", "blank", "extra")}
     assert shapes == {"done": 23, "missed": 4, "rest": 2, "blank": 2, "extra": 2}
     check_drawing(drawn)

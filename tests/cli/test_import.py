@@ -86,7 +86,7 @@ def test_a_problem_in_the_file_is_reported_and_only_its_value_is_skipped(
         "Wrote 1 page.",
     ]
     assert (small_journal / "2025" / "2025-03-08.toml").read_text(encoding="utf-8") == (
-        "mood = 4\n\n[habits]\nwalk = true\n"
+        "mood = 4\nasked = false\n\n[habits]\nwalk = true\n"
     )
     named = typed(*line, "--column", "extra=-", "--dates", "day-first", "--dry-run")
     assert named.stdout.splitlines()[4] == "  extra  left out"

@@ -42,7 +42,7 @@ def test_given_values_are_written_and_answered_in_one_line(typed: Typed, small_j
     assert page(small_journal) == {
         "mood": 4, "energy": 2.5, "gratitude": ["Bread, still warm."], "memory": "Sewn.",
         "notes": ["Only planned.", "Ask.", "Tell."], "habits": {"walk": True, "read": 24, "swim": "rest"},
-        "challenges": {"letters": True},
+        "challenges": {"letters": True}, "asked": False,
     }  # fmt: skip
 
 

@@ -50,7 +50,7 @@ def test_the_changed_cells_are_written_and_no_other(tmp_path: Path) -> None:
     }
     assert filled(folder, cells) == SaveResult(saved=True, said="Saved 2 days, from 2 March to 5 March.")
     assert text(folder, FIFTH) == 'mood = 3 # tired\n[habits]\nread = "rest"\n# by the river\n'
-    assert text(folder, SECOND) == "[habits]\nwalk = true\nread = 24\n"
+    assert text(folder, SECOND) == "asked = false\n\n[habits]\nwalk = true\nread = 24\n"
     assert sorted(path.name for path in (folder / "2025").iterdir()) == ["2025-03-02.toml", "2025-03-05.toml"]
     assert filled(folder, {"walk": {"2025-03-02": True}}).said.startswith("Nothing to save")
 

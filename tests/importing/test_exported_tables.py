@@ -125,8 +125,8 @@ def test_a_table_of_marks_by_hand(tmp_path: Path) -> None:
     imported = spreadsheet.read(file, basis, today=MARCH_16, columns=["Datum=date"])
     plan = planning.plan(folder, imported, basis.known, now=NOW)
     assert {page.base.key: page.changes for page in plan.pages} == {
-        "2025-03-14": {("habits", "walk"): True, ("habits", "read"): 24},
-        "2025-03-17": {("habits", "read"): "rest"},
+        "2025-03-14": {("habits", "walk"): True, ("habits", "read"): 24, ("asked",): False},
+        "2025-03-17": {("habits", "read"): "rest", ("asked",): False},
     }
     assert [(p.line, p.where, p.expected, p.remedy) for p in plan.problems] == [
         (4, "Habit", "a habit of journal.toml", 'write "walk"'),

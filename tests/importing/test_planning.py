@@ -108,9 +108,9 @@ def test_a_value_that_would_be_a_problem_is_skipped_and_reported_at_its_cell(fol
         "2025-02-28,4,,,,,,x\n",
     )
     assert [page.changes for page in plan.pages] == [
-        {("mood",): 4},
-        {("mood",): 4, ("challenges", "letters"): True},
-        {("energy",): 2, ("habits", "walk"): True, ("challenges", "letters"): True},
+        {("mood",): 4, ("asked",): False},
+        {("mood",): 4, ("challenges", "letters"): True, ("asked",): False},
+        {("energy",): 2, ("habits", "walk"): True, ("challenges", "letters"): True, ("asked",): False},
     ]
     reported = [(problem.line, problem.column, problem.where, problem.expected) for problem in plan.problems]
     assert reported == [

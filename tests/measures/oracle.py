@@ -21,8 +21,14 @@ class Day:
     target: float | None = None
     aim: str | None = None
     off: bool = False
+    unasked: bool = False
     mark: str | None = None
     value: float | None = None
+
+    @property
+    def asked(self) -> bool:
+        """Whether an evening asked for the habit."""
+        return self.logged and not self.unasked
 
 
 @dataclass
@@ -67,7 +73,7 @@ def _state_at_work(day: Day, today: dt.date) -> str:  # noqa: PLR0911, PLR0912 (
         return "missed"
     if day.date >= today:
         return "pending"
-    return "missed" if day.logged else "blank"
+    return "missed" if day.asked else "blank"
 
 
 def occasions(days: list[Day], today: dt.date, week_starts: int) -> list[Occasion]:
@@ -110,7 +116,7 @@ def _quota(inside: list[Day], last: dt.date, today: dt.date) -> str:
             could += 1
         elif what == "rest":
             resting += 1
-        elif what == "not due" and (not day.logged if day.date < today else day.mark is None):
+        elif what == "not due" and (not day.asked if day.date < today else day.mark is None):
             could += 1
     if done >= times:
         return "done"

@@ -36,7 +36,7 @@ def span(n: int, first: dt.date = NEW_YEAR) -> list[dt.date]:
 def marked(found: list[str], habit: str = "walk", **more: Any) -> pl.DataFrame:
     """A frame of states, one per day from New Year on."""
     return pl.DataFrame(
-        {"habit": habit, "date": span(len(found)), "logged": True, "per": None, "mark": None, "state": found} | more,
+        {"habit": habit, "date": span(len(found)), "asked": True, "per": None, "mark": None, "state": found} | more,
         schema_overrides={"date": pl.Date, "per": pl.String, "mark": pl.String, "state": State},
     )
 
@@ -71,11 +71,11 @@ def test_a_day_without_a_mood_is_excluded_and_the_next_day_is_the_next_date() ->
     assert compared(kept, moods, today=LATER, lag=1).select("done", "value").rows() == [(False, 3.0), (True, 4.0)]
 
 
-def test_a_quota_habit_is_compared_on_every_logged_day_in_force() -> None:
+def test_a_quota_habit_is_compared_on_every_asked_day_in_force() -> None:
     kept = marked(
         ["done", "not due", "not due", "rest", "partial", "not due"],
         per="week",
-        logged=[True, True, False, True, True, True],
+        asked=[True, True, False, True, True, True],
         mark=["done", None, None, "rest", "number", None],
     )
     moods = felt([1.0, 2.0, 3.0, 4.0, 5.0, 6.0])

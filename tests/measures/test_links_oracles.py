@@ -136,7 +136,7 @@ def test_shifts_match_an_enumeration_in_fractions(check: dict[str, Any]) -> None
     dates = [dt.date(2025, 1, 1) + dt.timedelta(days=i) for i in range(n)]
     kept = pl.DataFrame(
         {
-            "habit": "x", "date": dates, "logged": True, "per": None, "mark": None,
+            "habit": "x", "date": dates, "asked": True, "per": None, "mark": None,
             "state": ["done" if done else "missed" for done in habit],
         },
         schema_overrides={"per": pl.String, "mark": pl.String},

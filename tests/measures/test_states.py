@@ -34,8 +34,8 @@ def frame(days: list[Day], habit: str = "walk") -> pl.DataFrame:
 PLAIN = [None, ("done", None), ("not done", None), ("rest", None)]
 MARKED = [mark for mark in PLAIN for _ in range(5)] + [("number", number) for number in (0.0, 0.5, 19.0, 20.0, 31.0)]
 """The possible marks of a habit; a number is as frequent as any other mark."""
-DAY_OPTIONS = list(itertools.product([False, True], [False, True], MARKED))
-"""Combinations of logged, due and mark."""
+DAY_OPTIONS = list(itertools.product([False, True], [False, False, True], [False, True], MARKED))
+"""Combinations of logged, unasked, due and mark."""
 
 
 def habit_days(choose: Chooser) -> list[Day]:
@@ -50,13 +50,14 @@ def habit_days(choose: Chooser) -> list[Day]:
     for i in range(length):
         part = 0 if i < change else 1
         quota = kinds[part] != "rule"
-        logged, due, mark = choose.one(DAY_OPTIONS)
+        logged, unasked, due, mark = choose.one(DAY_OPTIONS)
         if not logged and mark is not None and mark[0] != "rest":
             mark = None  # a page with a mark has a habits table, so it is logged
         days.append(
             Day(
                 date=first + dt.timedelta(days=i),
                 logged=logged,
+                unasked=unasked,
                 due=None if quota else due,
                 times=times[part] if quota else None,
                 per=kinds[part] if quota else None,
@@ -86,8 +87,8 @@ def test_a_stretch_without_a_logged_day_has_no_rate() -> None:
     ).row(0, named=True)
     assert (change["rate_before"], change["counted_after"]) == (0.5, 31)
     assert {change[name] for name in ("rate_after", "difference", "low", "high", "clear")} == {None}
-    assert habit_words.change(change) == "nothing logged; 15 of 30 the month before"
-    assert habit_words.rate(told.row(1, named=True)) == "nothing logged"
+    assert habit_words.change(change) == "not recorded; 15 of 30 the month before"
+    assert habit_words.rate(told.row(1, named=True)) == "not recorded"
 
 
 def totalled(days: list[Day], today: dt.date) -> dict[str, Any]:

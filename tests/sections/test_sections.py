@@ -151,7 +151,7 @@ def test_a_logged_day_without_a_tick_is_not_drawn_as_a_day_without_a_page(tmp_pa
     assert drawn is not None
     hovers = frames.hovers(drawn.svg())
     assert "Letters, 2 March, day 2: logged without a tick" in hovers
-    assert "Letters, 3 March, day 3: nothing logged" in hovers
+    assert "Letters, 3 March, day 3: not recorded" in hovers
     marks = {shape: len(frames.layer(drawn.wide, shape)) - 1 for shape in ("done", "missed", "blank")}  # one in the key
     assert marks == {"done": 1, "missed": 1, "blank": 3}
 

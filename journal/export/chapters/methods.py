@@ -12,9 +12,9 @@ LOGGED = (
     "Values that were not recorded never count as zero."
 )
 STATES = (
-    "A habit is due on the days its rule falls on. A due day is done, partly done, missed, at rest, or blank if the "
-    "day was not logged. Partly done counts as missed in a rate. A quota, a number of times a week or month, counts "
-    "whole weeks or months."
+    "A habit is due on the days its rule falls on. A due day is done, partly done, missed, at rest, or blank if "
+    "nobody asked for it: the day was not logged, or its marks were imported. Partly done counts as missed in a rate. "
+    "A quota, a number of times a week or month, counts whole weeks or months."
 )
 STREAKS = (
     "A streak is a run of due occasions that were done. Days at rest and days that are not due neither add to it nor "
