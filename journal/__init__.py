@@ -20,6 +20,7 @@ The stages of the code, in order. Each stage imports only from the stages above 
     saving      the values and base pages of a form; a save of several pages
     evening     the form of an evening, its save, and the tasks to decide
     reviews     the form of a review of a week, month or year, and its save
+    setup       edits of journal.toml: habits, time off, schedules as fields of a form
     importing   data kept elsewhere -> pages
     charts      frame -> chart, no arithmetic
     sections    frame -> a section of a page, as HTML
@@ -76,6 +77,7 @@ STAGES = (
     "saving",
     "evening",
     "reviews",
+    "setup",
     "importing",
     "charts",
     "sections",
