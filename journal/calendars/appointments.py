@@ -7,6 +7,7 @@ and recurring-ical-events applies moved and cancelled instances. Nothing is fetc
 from __future__ import annotations
 
 import datetime as dt
+import re
 import warnings
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
@@ -41,12 +42,16 @@ EVENTS_A_FILE = 5_000
 REPEATS_A_FILE = 20_000
 """The number of instances of one file's recurring events that are expanded around the given days."""
 
+ZONES_A_FILE = 100
+"""The number of time zones of one file's own that are read, a few milliseconds each. A traveller's has a dozen."""
+
 PROBLEMS_A_FILE = 20
 
 _DAY = dt.timedelta(days=1)
 _SOURCE, _EXACT = "X-JOURNAL-SOURCE", "X-JOURNAL-EXACT-SECONDS"
 _NEEDED = ("DTSTART", "RECURRENCE-ID")
 _OPTIONAL = ("DTEND", "DURATION", "EXDATE", "RDATE")
+_OWN_ZONE = re.compile(rb"zone-[0-9a-f]{16}")
 _EXAMPLES = {"DURATION": "PT1H30M", "UID": "1"}
 
 
@@ -95,18 +100,20 @@ def _order(row: tuple[Any, ...]) -> tuple[Any, ...]:
 def _register_zones(cuts: list[Cut], lines: set[bytes], problems: list[Problem]) -> None:
     """Register the files' own time zones with icalendar, if any of the lines use them."""
     used = {line for line in lines if b"TZID=zone-" in line}
+    remedy = "name a zone of the tz database, e.g. Europe/Ljubljana"
+    names = {match[0] for line in used for match in _OWN_ZONE.finditer(line)}
     for cut_file in cuts:
-        for name, text in cut_file.zones.items():
-            if not any(name in line for line in used):
-                continue
+        path = cut_file.events[0].path if cut_file.events else ""
+        texts = [text for name, text in cut_file.zones.items() if name in names]
+        if len(texts) > ZONES_A_FILE:
+            expected, got = f"at most {ZONES_A_FILE} time zones", f"{len(texts):,}; the others are taken as local"
+            problems.append(Problem(path=path, where="VTIMEZONE", expected=expected, got=got, remedy=remedy))
+        for text in texts[:ZONES_A_FILE]:
             try:
                 icalendar.Calendar.from_ical(b"BEGIN:VCALENDAR\r\n" + text + b"END:VCALENDAR\r\n")
             except Exception as error:  # a broken zone can raise anything in the library
-                path = cut_file.events[0].path if cut_file.events else ""
-                expected, remedy = "a time zone", "name a zone of the tz database, e.g. Europe/Ljubljana"
-                problems.append(
-                    Problem(path=path, where="VTIMEZONE", expected=expected, got=_error_text(error), remedy=remedy)
-                )
+                got = _error_text(error)
+                problems.append(Problem(path=path, where="VTIMEZONE", expected="a time zone", got=got, remedy=remedy))
 
 
 def _series(cuts: list[Cut], first: dt.date, last: dt.date, problems: list[Problem]) -> Iterator[list[Event]]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from zoneinfo import ZoneInfo
 
 import msgspec
@@ -19,8 +19,23 @@ _NAME = re.compile(rb"[^;:]*")
 _FOLD = re.compile(rb"\n[ \t]")
 _VALUE = re.compile(rb'((?:[^":]|"[^"]*")*):(.*)', re.DOTALL)
 _ZONE_OF = re.compile(rb';TZID=("[^"]*"|[^";:]*)', re.IGNORECASE)
-_ZONE_RULE = re.compile(rb"(?:(?:FREQ=YEARLY|(?:BYMONTH|BYDAY|BYMONTHDAY|INTERVAL|COUNT|UNTIL|WKST)=[^;]*)(?:;|$))+")
-"""The parts of daylight saving rules. Finer rules could repeat a clock change without end."""
+_ZONE_RULE = re.compile(
+    rb"(?:(?:FREQ=YEARLY|INTERVAL=[1-9][0-9]?|COUNT=[1-9][0-9]{0,2}|UNTIL=[0-9]{8}(?:T[0-9]{6}Z?)?"
+    rb"|BYMONTH=(?:0?[1-9]|1[0-2])|BYMONTHDAY=-?[1-9][0-9]?(?:,-?[1-9][0-9]?)*"
+    rb"|BYDAY=[+-]?[1-5]?(?:MO|TU|WE|TH|FR|SA|SU)(?:,[+-]?[1-5]?(?:MO|TU|WE|TH|FR|SA|SU))*"
+    rb"|WKST=(?:MO|TU|WE|TH|FR|SA|SU))(?:;|$))+"
+)
+"""The parts of daylight saving rules. The library steps through other rules without end: finer ones, an interval of 0,
+or a month that does not exist."""
+
+ZONE_CHANGES = 500
+"""The listed clock changes and rules of one time zone. The tz database has at most 240 for any place since 1900."""
+
+EVENT_DATES = 5_000
+"""The listed extra and excluded dates of one event, and `EVENT_RULES` its rules. A daily event of ten years has 3,650
+dates."""
+
+EVENT_RULES = 20
 
 _UNTIL = re.compile(rb"UNTIL=([0-9]{8})", re.IGNORECASE)
 _SHORT = re.compile(rb"\+?P(?:[0-9]D)?(?:T(?:[0-9]{1,2}H)?(?:[0-9]{1,3}M)?(?:[0-9]{1,4}S)?)?", re.IGNORECASE)
@@ -94,7 +109,12 @@ def cut(path: str, data: bytes) -> Cut:
                 file_name, unique_name, zones[unique_name] = zone
                 names[file_name] = unique_name
         else:
-            events.append(_event(path, line, content))
+            event = _event(path, line, content)
+            problem = _too_long(event)
+            if problem is None:
+                events.append(event)
+            else:
+                problems.append(problem)
     if names:
         events = [_renamed(event, names) for event in events]
     return Cut(events, zones, problems)
@@ -194,9 +214,30 @@ def _zone(path: str, line: int, content: list[bytes]) -> tuple[bytes, bytes, byt
             "name a zone of the tz database, e.g. Europe/Ljubljana",
         )
         return _problem(path, line, expected, "another rule", remedy)
+    if (count := len(rules) + _listed(content, b"RDATE")) > ZONE_CHANGES:
+        expected = f"at most {ZONE_CHANGES} clock changes"
+        return _problem(path, line, expected, f"{count:,}", "name a zone of the tz database, e.g. Europe/Ljubljana")
     unique_name = b"zone-" + hashlib.sha256(b"\n".join(content)).hexdigest()[:16].encode()
     body = [b"TZID:" + unique_name if name(text) == b"TZID" else text for text in content]
     return file_name, unique_name, b"\r\n".join([b"BEGIN:VTIMEZONE", *body, b"END:VTIMEZONE", b""])
+
+
+def _listed(content: Iterable[bytes], *names: bytes) -> int:
+    """Return the number of values in the lines of some properties."""
+    return sum(text.count(b",") + 1 for text in content if name(text) in names)
+
+
+def _too_long(event: Event) -> Problem | None:
+    """Return the problem of an event with more rules or dates than any real one."""
+    rules, dates = sum(name(text) == b"RRULE" for text in event.lines), _listed(event.lines, b"RDATE", b"EXDATE")
+    if rules > EVENT_RULES:
+        return _problem(event.path, event.line, f"at most {EVENT_RULES} rules in an event", f"{rules:,}", _SPLIT)
+    if dates > EVENT_DATES:
+        return _problem(event.path, event.line, f"at most {EVENT_DATES:,} dates in an event", f"{dates:,}", _SPLIT)
+    return None
+
+
+_SPLIT = "split it into several events; it is left out"
 
 
 def _known(zone: bytes) -> bool:

@@ -18,6 +18,7 @@ ABOVE = "move it above the first [table], since a key below one belongs to that 
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 _LONGEST = 40  # characters of a value that a message quotes
+_COMPARED = 50  # known names that an unknown one is compared with; a journal has fewer
 
 
 class Fault(msgspec.Struct, frozen=True, kw_only=True):
@@ -101,16 +102,24 @@ def listed(names: Iterable[str]) -> str:
 def nearest(name: str, known: Iterable[str], similarity: float = 0.6) -> str | None:
     """Return the known name closest to a misspelt one, or None.
 
-    `similarity` is difflib's minimum ratio (0 to 1).
+    `similarity` is difflib's minimum ratio (0 to 1). Of many known names, those with the most similar length and the same
+    first letter are compared, so that a page of a thousand unknown keys is read in seconds.
 
     >>> nearest("gratitud", ["mood", "gratitude"]), nearest("doen", ["open", "done"]), nearest("zebra", ["mood"])
     ('gratitude', 'done', None)
     """
     by_lowercase = {known_name.lower(): known_name for known_name in reversed(list(known))}
-    same_letters = [lowercase for lowercase in by_lowercase if sorted(lowercase) == sorted(name.lower())]
+    letters = sorted(name.lower())
+    same_letters = [other for other in by_lowercase if len(other) == len(name) and sorted(other) == letters]
     if same_letters:  # swapped letters: difflib's ratio does not prefer them to other misspellings
         return by_lowercase[same_letters[-1]]
-    close = difflib.get_close_matches(name.lower(), by_lowercase, n=1, cutoff=similarity)
+    compared: Iterable[str] = by_lowercase
+    if len(by_lowercase) > _COMPARED:
+        compared = sorted(
+            by_lowercase, key=lambda known_name: (known_name[:1] != name[:1].lower(), abs(len(known_name) - len(name)))
+        )
+        compared = compared[:_COMPARED]
+    close = difflib.get_close_matches(name.lower(), compared, n=1, cutoff=similarity)
     return by_lowercase[close[0]] if close else None
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import time
 from typing import Any, TypedDict
 
 import polars as pl
@@ -468,6 +469,57 @@ def test_a_zone_with_unbounded_clock_changes_is_rejected() -> None:
     frame, problems = read(calendar(zone, event("DTSTART;TZID=Local:20250314T080000")), **MARCH)
     assert frame.get_column("start_minute").to_list() == [480]
     assert sorted(problem.line for problem in problems) == [3, 12]
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "RRULE:FREQ=YEARLY;INTERVAL=0;BYMONTH=10;BYDAY=-1SU",
+        "RRULE:FREQ=YEARLY;BYMONTH=13;BYDAY=-1SU",
+        "RRULE:FREQ=YEARLY;BYMONTH=10;BYDAY=-1XX",
+        "RDATE:" + ",".join(f"1970{month:02d}01T{hour:02d}0000" for month in range(1, 13) for hour in range(24)) * 2,
+    ],
+)
+def test_a_zone_that_could_not_end_is_rejected_at_once(line: str) -> None:
+    """The library steps through such a zone for ever, or for as long as the list is."""
+    changes = [("STANDARD", "+0200", "+0100", line), ("DAYLIGHT", "+0100", "+0200", "RRULE:FREQ=YEARLY;BYMONTH=3")]
+    zone = "BEGIN:VTIMEZONE\r\nTZID:Local\r\n" + "".join(
+        f"BEGIN:{kind}\r\nDTSTART:19700301T000000\r\n{rule}\r\nTZOFFSETFROM:{before}\r\nTZOFFSETTO:{after}\r\nEND:{kind}\r\n"
+        for kind, before, after, rule in changes
+    )
+    begun = time.process_time()
+    at_nine = event("DTSTART;TZID=Local:20250314T090000")
+    frame, problems = read(
+        calendar(f"{zone}END:VTIMEZONE\r\n", at_nine, event("DTSTART;TZID=Local:20250315T090000", uid="2")), **MARCH
+    )
+    assert time.process_time() - begun < 5
+    assert frame.get_column("start_minute").to_list() == [540, 540], "taken as local"
+    assert problems[0].line == 3 and "name a zone of the tz database" in problems[0].remedy
+
+
+@pytest.mark.parametrize(
+    ("lines", "got"),
+    [
+        (["RRULE:FREQ=DAILY"] * 21, "21"),
+        (["RDATE:" + ",".join(["20250314T080000Z"] * 3_000)] * 2, "6,000"),
+        (["RRULE:FREQ=DAILY", "EXDATE:" + ",".join(["20250314T080000Z"] * 5_001)], "5,001"),
+    ],
+)
+def test_an_event_with_endless_lists_is_left_out(lines: list[str], got: str) -> None:
+    frame, problems = read(calendar(event("DTSTART:20250301T080000Z", *lines), GOOD), **MARCH)
+    assert frame.get_column("title").to_list() == ["Delivery of boards"]
+    assert [(problem.line, problem.got) for problem in problems] == [(3, got)]
+
+
+def test_a_file_with_many_zones_has_a_limit() -> None:
+    zones = "".join(
+        f"BEGIN:VTIMEZONE\r\nTZID:Local {i}\r\nBEGIN:STANDARD\r\nDTSTART:19700101T000000\r\n"
+        f"TZOFFSETFROM:+0100\r\nTZOFFSETTO:+01{i % 60:02d}\r\nTZNAME:L{i}\r\nEND:STANDARD\r\nEND:VTIMEZONE\r\n"
+        for i in range(130)
+    )
+    events = [event(f"DTSTART;TZID=Local {i}:20250314T090000", uid=str(i)) for i in range(130)]
+    frame, problems = read(calendar(zones, *events), **MARCH)
+    assert frame.height and any(problem.got.startswith("130; ") for problem in problems)
 
 
 @settings(max_examples=60, deadline=None)
