@@ -102,7 +102,8 @@ def listed(names: Iterable[str]) -> str:
 def nearest(name: str, known: Iterable[str], similarity: float = 0.6) -> str | None:
     """Return the known name closest to a misspelt one, or None.
 
-    `similarity` is difflib's minimum ratio (0 to 1). Of many known names, those with the most similar length and the same
+        nearby = sorted(by_lowercase, key=lambda other: (other[:1] != first, abs(len(other) - length)))
+        compared = nearby[:_COMPARED]
     first letter are compared, so that a page of a thousand unknown keys is read in seconds.
 
     >>> nearest("gratitud", ["mood", "gratitude"]), nearest("doen", ["open", "done"]), nearest("zebra", ["mood"])
@@ -115,10 +116,8 @@ def nearest(name: str, known: Iterable[str], similarity: float = 0.6) -> str | N
         return by_lowercase[same_letters[-1]]
     compared: Iterable[str] = by_lowercase
     if len(by_lowercase) > _COMPARED:
-        compared = sorted(
-            by_lowercase, key=lambda known_name: (known_name[:1] != name[:1].lower(), abs(len(known_name) - len(name)))
-        )
-        compared = compared[:_COMPARED]
+        first, length = name[:1].lower(), len(name)
+        compared = sorted(by_lowercase, key=lambda other: (other[:1] != first, abs(len(other) - length)))[:_COMPARED]
     close = difflib.get_close_matches(name.lower(), compared, n=1, cutoff=similarity)
     return by_lowercase[close[0]] if close else None
 
