@@ -102,9 +102,8 @@ def listed(names: Iterable[str]) -> str:
 def nearest(name: str, known: Iterable[str], similarity: float = 0.6) -> str | None:
     """Return the known name closest to a misspelt one, or None.
 
-        nearby = sorted(by_lowercase, key=lambda other: (other[:1] != first, abs(len(other) - length)))
-        compared = nearby[:_COMPARED]
-    first letter are compared, so that a page of a thousand unknown keys is read in seconds.
+    `similarity` is difflib's minimum ratio (0 to 1). Of many known names, only those of a similar length and with
+    the same first letter are compared, so that a page of a thousand unknown keys is read in seconds.
 
     >>> nearest("gratitud", ["mood", "gratitude"]), nearest("doen", ["open", "done"]), nearest("zebra", ["mood"])
     ('gratitude', 'done', None)
