@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from journal.commands import clock
+from journal.commands.open_journal import mention_settings
 from journal.commands.usage_errors import FINE, PROBLEMS, one_line
 from journal.errors import FolderError
 from journal.wording import numbers
@@ -70,6 +71,7 @@ def _finish(files: OpenedFiles, values: ImportedValues, headline: str, *, yes: b
     from journal.importing import planning
 
     folder = files.folder
+    mention_settings(files)
     plan = planning.plan(folder, values, files.basis.known, now=clock.now(), files=files)
     _print([headline])
     _print_some(_columns(values.columns))

@@ -10,6 +10,7 @@ import click
 
 if TYPE_CHECKING:
     from journal import Journal
+    from journal.folder.opened_files import OpenedFiles
 
 
 def open_journal(folder: Path, today: dt.date | None = None) -> Journal:
@@ -27,3 +28,12 @@ def mention_problems(opened: Journal) -> None:
 
         number = counted(len(opened.problems), "problem")
         click.echo(f'duskbook: {number} in this journal; "duskbook check {opened.folder}" tells where', err=True)
+
+
+def mention_settings(files: OpenedFiles) -> None:
+    """Print one line on standard error if journal.toml has problems, before a command that reads no other file."""
+    if files.basis.problems:
+        from journal.commands.check import counted
+
+        number = counted(len(files.basis.problems), "problem")
+        click.echo(f'duskbook: {number} in journal.toml; "duskbook check {files.folder}" tells where', err=True)

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 from typing import Any
 
 import msgspec
 
+from journal.folder.faults import Fault
 from journal.settings import Scale, Settings
+
+_NOUNS = {"habits": "a habit", "challenges": "a challenge", "categories": "a category", "places": "a place"}
 
 
 class Force(msgspec.Struct, frozen=True):
@@ -33,12 +37,17 @@ class Known(msgspec.Struct, frozen=True, kw_only=True):
     ranks: int
 
 
-def known(settings: Settings, written: dict[str, Any] | None) -> Known:
+def _hides_nothing(block: str) -> bool:
+    return False
+
+
+def known(settings: Settings, written: dict[str, Any] | None, hides: Callable[[str], bool] = _hides_nothing) -> Known:
     """Return the names that the pages of a journal may use.
 
     `written` are the values of journal.toml before invalid ones were dropped, None if the file cannot be read at all.
+    `hides` says whether broken lines of the file may have further names of a block.
     """
-    names = {block: _names(written, block) for block in ("habits", "challenges", "categories", "places")}
+    names = {block: None if hides(block) else _names(written, block) for block in _NOUNS}
     habits: dict[str, tuple[Force, ...]] = {
         key: tuple(Force(span.first, span.last, span.habit.target is not None) for span in spans)
         for key, spans in settings.habit_spans.items()
@@ -55,8 +64,20 @@ def known(settings: Settings, written: dict[str, Any] | None) -> Known:
             name: scale for name in Settings.__struct_fields__ if isinstance(scale := getattr(settings, name), Scale)
         },
         # Ranks up to 3 stay valid when `ranked_tasks` is lowered: pages may have been written before.
-        ranks=max(3, settings.day.ranked_tasks),
+        ranks=20 if hides("day") else max(3, settings.day.ranked_tasks),
     )
+
+
+def follows_from(fault: Fault, hides: Callable[[str], bool]) -> bool:
+    """Return whether a fault of a broken journal.toml may only follow from its broken lines.
+
+    That is a name which may be defined there, a setting that may stand there, and the words of a scale whose ends may.
+    """
+    if len(fault.where) == 1 and fault.got == "none":
+        return hides(str(fault.where[0]))
+    if fault.where in (("mood", "words"), ("energy", "words")):
+        return hides(str(fault.where[0]))
+    return any(fault.expected == f"{noun} of journal.toml" and hides(block) for block, noun in _NOUNS.items())
 
 
 def _names(written: dict[str, Any] | None, block: str) -> list[str] | None:

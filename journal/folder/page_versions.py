@@ -58,11 +58,27 @@ class Base(msgspec.Struct, frozen=True, dict=True):
 
     @property
     def values(self) -> dict[str, Any]:
-        """The values as TOML has them. Raises WriteError, with position and remedy, if they cannot be read."""
+        """The values as TOML has them. Raises WriteError, with position and remedy, if they cannot be read.
+
+        So a broken page is never changed, and neither is a broken journal.toml: a splice is safe only in valid TOML.
+        """
         try:
             return self.toml[1]
         except NotReadError as error:
-            raise WriteError(str(error.problem), problems=(error.problem,)) from None
+            before = "; it is not changed before that is mended" if self.key == SETTINGS else ""
+            raise WriteError(f"{error.problem}{before}", problems=(error.problem,)) from None
+
+    @functools.cached_property
+    def applied(self) -> dict[str, Any]:
+        """The values as `values`, and of a broken journal.toml those of its valid statements."""
+        try:
+            return self.toml[1]
+        except NotReadError:
+            if self.key != SETTINGS:
+                return self.values  # raises
+            from journal.folder import toml_recovery  # noqa: PLC0415 (most journals never need it)
+
+            return toml_recovery.recover(self.path, self.text).values
 
 
 class FileState(msgspec.Struct, frozen=True):

@@ -84,18 +84,23 @@ def values(path: str, source: str) -> dict[str, Any]:
     try:
         return rtoml.loads(source)
     except rtoml.TomlParsingError as error:
-        message = str(error)
-        place = _PLACE.search(message)
-        if place is None:
-            line = column = 0
-        else:
-            line, column, message = int(place[1]), int(place[2]), message[: place.start()]
-        if (nul := source.find("\0")) >= 0:  # the parser's position is somewhere after the NUL
-            line, column = source.count("\n", 0, nul) + 1, nul - source.rfind("\n", 0, nul)
-        expected, got, remedy = explain(message, source, line, column, path=path)
-        raise NotReadError(
-            Problem(path=path, line=line, column=column, expected=expected, got=got, remedy=remedy)
-        ) from None
+        raise NotReadError(problem_of(path, source, error)) from None
+
+
+def problem_of(path: str, source: str, error: rtoml.TomlParsingError) -> Problem:
+    """Return the problem of a text that the parser rejects."""
+    line, column, message = place_of(error)
+    if (nul := source.find("\0")) >= 0:  # the parser's position is somewhere after the NUL
+        line, column = source.count("\n", 0, nul) + 1, nul - source.rfind("\n", 0, nul)
+    expected, got, remedy = explain(message, source, line, column, path=path)
+    return Problem(path=path, line=line, column=column, expected=expected, got=got, remedy=remedy)
+
+
+def place_of(error: rtoml.TomlParsingError) -> tuple[int, int, str]:
+    """Return line and column, from 1 and 0 if there is none, and the parser's message without them."""
+    message = str(error)
+    place = _PLACE.search(message)
+    return (0, 0, message) if place is None else (int(place[1]), int(place[2]), message[: place.start()])
 
 
 def _too_large(path: str, size: int) -> Problem:

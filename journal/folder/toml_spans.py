@@ -116,7 +116,7 @@ def outline(text: str) -> Outline:
 _BLANK = re.compile(r"[ \t]*+")
 _BARE = re.compile(r"[^\s.=\[\]{}\"'#,]++")
 _PLAIN = re.compile(r"[^,\]}#\r\n]++")
-_STRINGS = {
+STRINGS = {
     '"""': re.compile(r'"""(?:[^"\\]++|\\.|"{1,2}(?!"))*+"{3,5}', re.DOTALL),
     "'''": re.compile(r"'''(?:[^']++|'{1,2}(?!'))*+'{3,5}"),
     '"': re.compile(r'"(?:[^"\\]++|\\.)*+"'),
@@ -227,8 +227,8 @@ class _Scan:
 
     def _string(self) -> TextSpan:
         start = self.at
-        opening = next(quotes for quotes in _STRINGS if self.text.startswith(quotes, start))
-        match = _STRINGS[opening].match(self.text, start)
+        opening = next(quotes for quotes in STRINGS if self.text.startswith(quotes, start))
+        match = STRINGS[opening].match(self.text, start)
         assert match is not None, "the text is valid TOML, so the string ends"
         self.at = match.end()
         return TextSpan(start, self.at)

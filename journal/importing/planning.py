@@ -16,7 +16,7 @@ import msgspec
 
 from journal.entry import Entry, Review
 from journal.errors import Problem, WriteError
-from journal.folder import check_day, reading, type_errors, writing
+from journal.folder import check_day, type_errors, typed_values, writing
 from journal.folder.faults import Key
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_names import Known
@@ -116,7 +116,7 @@ class _Page:
     ) -> list[ImportedValue]:
         """Return the values that cause faults on the page. Each fault is reported at its position in the file."""
         after, added_at = added.on(valid_values)
-        typed = reading.typed(after, page)
+        typed = typed_values.typed(after, page)
         if isinstance(typed, Entry):
             faults = check_day.entry(typed, dt.date.fromisoformat(self.base.key), self.known)
         else:
@@ -145,7 +145,7 @@ def _faulty_values(where: Key, added_at: Mapping[Key, ImportedValue]) -> list[Im
 
 def _is_sound(values: dict[str, Any], page: type[Entry | Review]) -> bool:
     try:
-        reading.typed(values, page)
+        typed_values.typed(values, page)
     except (msgspec.ValidationError, ValueError):
         return False
     return True

@@ -100,13 +100,19 @@ def notes_of(page: Base) -> list[str]:
 def prompts_of(settings: Base, kind: PeriodKind) -> list[str]:
     """Return the prompts of a kind of page from a version of journal.toml, or the default ones.
 
-    Raises WriteError if journal.toml cannot be read, UsageError if its prompts are not a list of texts.
+    Of a broken journal.toml, those of its valid statements. Raises WriteError if it is no text, UsageError if its
+    prompts are not a list of texts.
     """
-    prompts: Any = settings.values.get("prompts", {})
+    prompts: Any = settings.applied.get("prompts", {})
     found = prompts.get(kind, default_prompts(kind)) if isinstance(prompts, Mapping) else None
     if isinstance(found, list) and all(isinstance(prompt, str) for prompt in found):
         return found
     raise UsageError(f'"{settings.path}" has prompts that are not lists of texts; {_IN_AN_EDITOR}')
+
+
+def refuse_if_broken(settings: Base) -> None:
+    """Raise WriteError, with position and remedy, if journal.toml is broken. Its prompts cannot be changed then."""
+    _ = settings.values
 
 
 def default_prompts(kind: PeriodKind) -> list[str]:

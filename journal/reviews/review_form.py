@@ -65,6 +65,7 @@ def offer(book: Journal, period: Period) -> ReviewOffer:
     asked, prompts_closed = answered.default_prompts(period.kind), ""
     try:
         asked = answered.prompts_of(settings, period.kind)
+        answered.refuse_if_broken(settings)
     except JournalError as error:
         prompts_closed = f"{error}."
     closed = _to_come(book, period)

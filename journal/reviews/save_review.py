@@ -182,6 +182,7 @@ def _prompts(raw: Mapping[str, Any], pages: Pages, period: Period, fields: FormV
     if lines == [line for line in map(one_line, _asked(pages, period)) if line]:
         return {}
     answered.prompts_of(pages.base(SETTINGS), period.kind)  # raises if they cannot be changed
+    answered.refuse_if_broken(pages.base(SETTINGS))
     return {("prompts", period.kind): [before.get(line, line) for line in lines]}
 
 

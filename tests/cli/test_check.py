@@ -51,3 +51,20 @@ def test_as_a_program(small_journal: Path) -> None:
     # A terminal encoding that lacks a character does not stop the command.
     (small_journal / "2025" / "2025-03-05.toml").write_text('mood = "čudno"\n', encoding="utf-8")
     assert program("check", small_journal, PYTHONIOENCODING="ascii", PYTHONUTF8="0").returncode == 1
+
+
+def test_every_command_tells_of_a_broken_journal_toml_and_goes_on(typed: Typed, small_journal: Path) -> None:
+    path = small_journal / "journal.toml"
+    broken = path.read_text(encoding="utf-8").replace('"pages"', '"pages').replace('title = "Small"', 'title = "Small')
+    path.write_text(broken, encoding="utf-8")
+    result = typed("check", small_journal)
+    assert (result.exit_code, result.stdout.count("\n"), result.stderr) == (1, 2, "2 problems.\n")
+    hint = f'duskbook: 2 problems in {{}}; "duskbook check {small_journal}" tells where\n'
+    shown = typed("show", "rates", small_journal, "--format", "csv")
+    assert (shown.exit_code, shown.stderr) == (0, hint.format("this journal"))
+    assert [line.split(",")[0] for line in shown.stdout.splitlines()] == ["habit", "walk", "read", "swim"]
+    logged = typed("log", small_journal, "--date", "2025-03-16", "--habit", "walk", "--habit", "read=24")
+    assert (logged.exit_code, logged.stderr) == (0, hint.format("journal.toml"))
+    exported = typed("export", "text", small_journal, "--to", small_journal.parent / "out")
+    assert (exported.exit_code, exported.stderr) == (0, hint.format("this journal"))
+    assert path.read_text(encoding="utf-8") == broken

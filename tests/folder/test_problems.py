@@ -35,19 +35,6 @@ def test_broken_toml_is_one_message_and_affects_only_that_page(tmp_path: Path, c
 
 
 @pytest.mark.parametrize(
-    "blocks", ["[habits]\n{0}[habits]\n{1}", "[habits]\n{0}[[habits]]\n{1}", "[[habits]]\n{0}[habits]\n{1}"]
-)
-def test_habits_under_single_brackets_are_told_to_have_double_ones(tmp_path: Path, blocks: str) -> None:
-    (problem,) = reading.read_settings(
-        begin(tmp_path, TITLE + HOME + blocks.format('key = "x"\n', 'key = "y"\n'))
-    ).problems
-    assert str(problem).partition(": ")[2] == (
-        'expected [[habits]] each time, got "habits" a second time; '
-        "write it with double brackets, also where it stands first"
-    )
-
-
-@pytest.mark.parametrize(
     ("source", "lines"),
     [
         (
@@ -87,7 +74,7 @@ def test_missing_required_settings_have_defaults(tmp_path: Path, source: str, li
     assert [str(problem) for problem in basis.problems] == lines
     assert basis.settings.categories == DEFAULT_CATEGORIES
     assert basis.settings.places == ()
-    assert basis.settings.title == ("Kept" if "places" in source else tmp_path.name)
+    assert basis.settings.title == ("Kept" if TITLE in source else tmp_path.name)
 
 
 def test_unreadable_settings_make_no_name_unknown(tmp_path: Path) -> None:

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 import journal
 from journal.entry import Answer, Appointment, Clock, Entry, Hours, Review, Span, Task, Weather
 from journal.errors import FolderError
-from journal.folder import discover, reading, type_errors
+from journal.folder import discover, reading, type_errors, typed_values
 from tests.folder.journals import DAY, begin, no_permission, put, read, read_day
 
 PAGE = 'mood = 4\nmemory = "Čaj."\n'
@@ -355,7 +355,7 @@ def written(value: Any) -> Any:
 @settings(max_examples=150)
 def test_written_values_come_back_typed(page: Entry | Review) -> None:
     values = written(page)
-    assert reading.typed(rtoml.loads(tomlkit.dumps(values)), type(page)) == page
+    assert typed_values.typed(rtoml.loads(tomlkit.dumps(values)), type(page)) == page
     # The type walk reports nothing and drops nothing.
     fit = type_errors.fitting(values, type(page))
     assert (fit.values, fit.faults, fit.stood) == (values, [], {})
@@ -384,9 +384,9 @@ JUNK = st.recursive(
 )
 def test_the_type_walk_agrees_with_msgspec(values: dict[str, Any], page: type[Entry | Review]) -> None:
     fit = type_errors.fitting(values, page)
-    reading.typed(fit.values, page)  # msgspec accepts all valid values
+    typed_values.typed(fit.values, page)  # msgspec accepts all valid values
     try:
-        reading.typed(values, page)
+        typed_values.typed(values, page)
     except (msgspec.ValidationError, ValueError):
         assert fit.faults
     else:

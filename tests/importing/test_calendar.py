@@ -10,7 +10,7 @@ import pytest
 
 from journal.calendars.appointments import appointments
 from journal.errors import UsageError
-from journal.folder import reading
+from journal.folder import reading, typed_values
 from journal.importing import apply_plan, calendar, planning
 from journal.importing.calendar import read
 from journal.settings import Settings
@@ -20,7 +20,7 @@ PLACES = [
     {"key": "home", "name": "Ljubljana", "latitude": 46.05, "longitude": 14.51, "timezone": "Europe/Ljubljana"},
     {"key": "edinburgh", "name": "Edinburgh", "latitude": 55.95, "longitude": -3.19, "timezone": "Europe/London"},
 ]
-SETTINGS = reading.typed({"title": "A test", "places": PLACES}, Settings)
+SETTINGS = typed_values.typed({"title": "A test", "places": PLACES}, Settings)
 MARCH = [dt.date(2025, 3, day) for day in range(10, 17)]
 
 

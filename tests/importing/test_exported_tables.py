@@ -14,7 +14,7 @@ from journal import tables
 from journal.entry import Entry, Page, Review
 from journal.errors import UsageError
 from journal.export import table_files as exported
-from journal.folder import reading, writing
+from journal.folder import reading, typed_values, writing
 from journal.folder.three_way_merge import changed
 from journal.importing import apply_plan, planning, spreadsheet
 from journal.importing.model import ImportedValues
@@ -105,7 +105,7 @@ def test_the_example_year_comes_back(tmp_path: Path) -> None:
     for planned in plan.pages:
         key, kind = planned.base.key, writing.file_of(planned.base.key, planned.base.path).kind
         values_of = changed({}, planned.changes)
-        content = reading.typed(values_of, Entry) if kind == "day" else reading.typed(values_of, Review)
+        content = typed_values.typed(values_of, Entry) if kind == "day" else typed_values.typed(values_of, Review)
         pages.append(Page(path=planned.base.path, kind=kind, key=key, content=content))
     after = tables.build(tables.record(pages), basis.settings, today)
     for name in BACK:
