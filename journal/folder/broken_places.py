@@ -32,14 +32,14 @@ class BrokenPlace(msgspec.Struct, frozen=True):
 class Recovery(msgspec.Struct, frozen=True):
     """What applies of a broken text: the text with empty rows in place of what does not, and its values.
 
-    `applied` are the rows of statements that apply, from 0.
+    `applied` are the statements that apply, each by its first and last row, from 0.
     """
 
     text: str
     values: dict[str, Any]
     places: tuple[BrokenPlace, ...]
     problems: tuple[Problem, ...]
-    applied: frozenset[int]
+    applied: frozenset[tuple[int, int]]
 
     def hides(self, block: str) -> bool:
         """Return whether names of a block, e.g. "habits", may stand in lines that do not apply.

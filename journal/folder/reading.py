@@ -57,16 +57,28 @@ def read_settings(folder: Path) -> Basis:
     try:
         status = _settings_status(folder)
         base = Base(SETTINGS, SETTINGS_NAME, toml_read.content(str(folder), SETTINGS_NAME, status.st_size))
+    except NotReadError as error:
+        return _without_settings(base, folder, error)
+    return basis_of(base, folder)
+
+
+def basis_of(base: Base, folder: Path) -> Basis:
+    """Return what a version of journal.toml says, as `read_settings` does."""
+    try:
         text = toml_read.text(SETTINGS_NAME, base.data or b"")
     except NotReadError as error:
-        settings = _with_defaults({}, folder)
-        return Basis(settings, known(settings, None), (error.problem,), base)
+        return _without_settings(base, folder, error)
     try:
         values = base.toml[1]
     except NotReadError:
         return _recovered(base, text, folder)
     settings, problems = _read_settings(TomlSource(SETTINGS_NAME, text, values), folder)
     return Basis(settings, known(settings, values), problems, base)
+
+
+def _without_settings(base: Base, folder: Path, error: NotReadError) -> Basis:
+    settings = _with_defaults({}, folder)
+    return Basis(settings, known(settings, None), (error.problem,), base)
 
 
 def _read_settings(

@@ -74,8 +74,7 @@ class _Recovery:
             expected, got = f"at most {MAX_PLACES} broken places", f"{self.number:,}"
             last = problems[-1]
             problems.append(msgspec.structs.replace(last, expected=expected, got=got, remedy="mend these first"))
-        kept = [statement for statement, kept in zip(self.statements, self.kept, strict=True) if kept]
-        applied = frozenset(row for statement in kept for row in range(statement.first, statement.last + 1))
+        applied = frozenset((s.first, s.last) for s, kept in zip(self.statements, self.kept, strict=True) if kept)
         return Recovery(text, values, places, tuple(problems), applied)
 
     # --- statements that do not parse -----------------------------------------------------------------------------

@@ -131,7 +131,7 @@ def save(
     except FolderError as error:
         raise WriteError(str(error), _typed_text(changes)) from None
     except OSError as error:
-        raise WriteError(_reason(folder, base.path, error), _typed_text(changes)) from None
+        raise WriteError(reason_of(folder, base.path, error), _typed_text(changes)) from None
     except UnicodeEncodeError:
         raise WriteError(
             "a text contains half a character, which no file can store; type it again", _typed_text(changes)
@@ -246,6 +246,7 @@ _REASONS = {
 }
 
 
-def _reason(folder: Path, path: str, error: OSError) -> str:
+def reason_of(folder: Path, path: str, error: OSError) -> str:
+    """Return why a page is not saved, with the remedy, from the error of the system."""
     cause, remedy = _REASONS.get(error.errno or 0, (error.strerror or str(error), "check its location"))
     return f'"{folder / path}" is not saved: {cause}; {remedy}, then save again'
