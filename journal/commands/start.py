@@ -5,6 +5,7 @@ Proposals follow from the system's time zone. There is no network request.
 
 from __future__ import annotations
 
+import datetime as dt
 import difflib
 import importlib.resources
 import os
@@ -19,7 +20,8 @@ import click
 from journal import periods
 from journal.commands import clock, habit_questions
 from journal.commands.usage_errors import suggestion
-from journal.folder.new_journal import Beginning, begin, key_for, refuse_if_begun
+from journal.folder.new_journal import begin, refuse_if_begun
+from journal.folder.new_journal_text import Beginning, key_for
 from journal.settings import DEFAULT_WEEK_START, WEEKDAYS, Habit, Place, Settings
 
 T = TypeVar("T")
@@ -30,7 +32,7 @@ def start(folder: Path, yes: bool) -> None:
     """Ask the questions (with `yes`, take every proposal), write the journal, and print what to do next."""
     refuse_if_begun(folder)
     home = proposed_home(system_zone())
-    beginning = Beginning(title="My journal", home=home, week_starts=DEFAULT_WEEK_START) if yes else _questions(home)
+    beginning = _proposals(home) if yes else _questions(home)
     for path in begin(folder, beginning):
         click.echo(f"Wrote {path}")
     place = beginning.home
@@ -80,6 +82,16 @@ def _is_zone(name: str) -> bool:
     return True
 
 
+def _proposals(home: Place) -> Beginning:
+    title = "My journal"
+    today = _today(Settings(title=title, places=(home,)))
+    return Beginning(title=title, home=home, week_starts=DEFAULT_WEEK_START, day=today)
+
+
+def _today(settings: Settings) -> dt.date:
+    return periods.day_of(clock.now(), settings)
+
+
 def _questions(proposed: Place) -> Beginning:
     click.echo("A new journal. Press Enter to take the value in brackets; you can change everything later.")
     title = _ask("Title", "My journal", _text)
@@ -95,20 +107,22 @@ def _questions(proposed: Place) -> Beginning:
     week_starts = _ask("Week starts on", DEFAULT_WEEK_START, _one_of("day of the week", WEEKDAYS))
     hours = _ask("Clock of 24 or 12 hours", "24", _one_of("clock", ("24", "12")))
     degrees = _ask("Temperature in C or F", "C", _one_of("temperature", ("C", "F")))
+    settings = Settings(title=title, places=(place,))
     return Beginning(
         title=title,
         home=place,
         week_starts=week_starts,  # type: ignore[arg-type]  # one of WEEKDAYS, as asked
         clock=int(hours),
         temperature=degrees,
-        habits=_habits(Settings(title=title, places=(place,))),
+        habits=_habits(settings),
+        day=_today(settings),
     )
 
 
 def _habits(settings: Settings) -> tuple[Habit, ...]:
     """Ask for habits until the name is empty. They begin today."""
     click.echo("Your first habits, one at a time. Leave the name empty to finish.")
-    today = periods.day_of(clock.now(), settings)
+    today = _today(settings)
     habits: list[Habit] = []
     while name := _ask("Habit", "", str.strip):
         schedule = _ask('  When? "every day", "mo we fr", "3 a week"', "every day", habit_questions.when)

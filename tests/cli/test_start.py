@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from journal.commands import habit_questions
 from journal.commands.start import proposed_home
-from journal.folder.new_journal import Beginning, key_for, settings_text
+from journal.folder.new_journal_text import Beginning, key_for, settings_text
 from journal.settings import Habit, Place
 from tests.cli.conftest import Typed
 
