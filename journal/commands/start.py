@@ -125,7 +125,9 @@ def _habits(settings: Settings) -> tuple[Habit, ...]:
     today = _today(settings)
     habits: list[Habit] = []
     while name := _ask("Habit", "", str.strip):
-        schedule = _ask('  When? "every day", "mo we fr", "3 a week"', "every day", habit_questions.when)
+        schedule = _ask(
+            '  When? "every day", "mo we fr", "3 a week", "every other friday"', "every day", habit_questions.when
+        )
         target = _ask('  How much? "20 pages", "at most 2 cups", empty for yes or no', "", habit_questions.how_much)
         key = key_for(name, {habit.key for habit in habits})
         habits.append(Habit(key=key, name=name, start=today, **schedule, **target))

@@ -71,7 +71,7 @@ def test_answers_are_used_and_wrong_ones_asked_again(typed: Typed, tmp_path: Pat
         'there is no day of the week "someday"; did you mean "sunday"?',
         'there is no clock "13"; write 24 or 12',
         'there is no temperature "K"; write C or F',
-        '"whenever" is not a schedule; write "every day", "mo we fr" or "3 a week"',
+        '"whenever" is not a schedule; write e.g. "every day", "mo we fr", "3 a week", "every other friday" or "on the',
         '"a few" has no number; write e.g. "20 pages", or nothing for yes or no',
         'a week can have 1 to 7 times; write e.g. "3 a week"',
     ):
@@ -162,10 +162,112 @@ def test_a_new_key_is_unused() -> None:
     assert key_for("Walk", {"walk", "walk-2"}) == "walk-3"
 
 
-@pytest.mark.parametrize("answer", ["", "FREQ=HOURLY", "0 a week", "29 a month", "mo we blue"])
-def test_an_answer_that_is_not_a_schedule_gets_a_remedy(answer: str) -> None:
+@pytest.mark.parametrize(
+    ("answers", "rule"),
+    [
+        ("every day|Daily|each day", "FREQ=DAILY"),
+        ("every 3 days|every three days|every third day|every 3rd day", "FREQ=DAILY;INTERVAL=3"),
+        ("every other day|every second day|every 2 days", "FREQ=DAILY;INTERVAL=2"),
+        ("every week|weekly", "FREQ=WEEKLY"),
+        ("every other week|every two weeks|every second week", "FREQ=WEEKLY;INTERVAL=2"),
+        ("every other Friday|every second fr|every two weeks on Fridays", "FREQ=WEEKLY;INTERVAL=2;BYDAY=FR"),
+        ("every two weeks on mo|every other week on Monday", "FREQ=WEEKLY;INTERVAL=2;BYDAY=MO"),
+        ("mo we fr|Mo, We, Fr|monday, wednesday and friday|on mondays wed fri", "FREQ=WEEKLY;BYDAY=MO,WE,FR"),
+        ("weekdays|every weekday|mo-fr|Monday to Friday", "FREQ=WEEKLY;BYDAY=MO,TU,WE,TH,FR"),
+        ("weekends|every weekend|sa su|su, sa", "FREQ=WEEKLY;BYDAY=SA,SU"),
+        ("on the 1st|the 1st|every 1st|on the first of the month|1st of every month", "FREQ=MONTHLY;BYMONTHDAY=1"),
+        ("on the 1st and 15th|the 15th, 1st", "FREQ=MONTHLY;BYMONTHDAY=1,15"),
+        ("on the last day|last day of the month", "FREQ=MONTHLY;BYMONTHDAY=-1"),
+        ("last friday|on the last Friday of the month|every last friday", "FREQ=MONTHLY;BYDAY=-1FR"),
+        ("second tuesday|2nd Tuesday of each month", "FREQ=MONTHLY;BYDAY=2TU"),
+        ("freq=weekly;interval=2;byday=fr", "FREQ=WEEKLY;INTERVAL=2;BYDAY=FR"),
+    ],
+)  # fmt: skip
+def test_a_rule_may_be_said_in_everyday_words(answers: str, rule: str) -> None:
+    assert {answer: habit_questions.when(answer) for answer in answers.split("|")} == {
+        answer: {"every": rule} for answer in answers.split("|")
+    }
+
+
+@pytest.mark.parametrize(
+    ("answers", "times", "per"),
+    [
+        ("3 a week|three times a week|3x a week|3 times per week|3 days a week|3/week", 3, "week"),
+        ("twice a week|2 a week", 2, "week"),
+        ("once a month|1 a month|once every month", 1, "month"),
+        ("3 a month|3 times each month.", 3, "month"),
+    ],
+)
+def test_a_quota_may_be_said_in_everyday_words(answers: str, times: int, per: str) -> None:
+    for answer in answers.split("|"):
+        assert habit_questions.when(answer) == {"times": times, "per": per}, answer
+
+
+@pytest.mark.parametrize(
+    ("answer", "works"),
+    [
+        ("", "every other friday"),
+        ("0 a week", "3 a week"),
+        ("29 a month", "3 a month"),
+        ("mo we blue", "mo we fr"),
+        ("mondya", "monday"),
+        ("evry othr friday", "every other friday"),
+        ("every month", "on the 1st"),
+        ("3 times", "3 a week"),
+        ("twice a day", "every day"),
+        ("on the 32nd", "on the last day"),
+        ("6th friday", "last friday"),
+        ("every third friday", "every 3 weeks on friday"),
+        ("every year", "FREQ=YEARLY;BYMONTH=3;BYMONTHDAY=14"),
+    ],
+)
+def test_an_answer_that_is_not_a_schedule_gets_one_that_works(answer: str, works: str) -> None:
+    with pytest.raises(ValueError, match=f'"{works}"'):
+        habit_questions.when(answer)
+    assert habit_questions.when(works)
+
+
+@pytest.mark.parametrize("answer", ["FREQ=HOURLY", "every 0 days", "every 4000 weeks"])
+def test_a_rule_out_of_bounds_gets_a_remedy(answer: str) -> None:
     with pytest.raises(ValueError, match="write"):
         habit_questions.when(answer)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.lists(
+        st.sampled_from(
+            [
+                "every",
+                "other",
+                "on",
+                "the",
+                "1st",
+                "last",
+                "friday",
+                "mo",
+                "week",
+                "weeks",
+                "2",
+                "three",
+                "days",
+                "a",
+                "-",
+                "month",
+                ",",
+                "FREQ=",
+            ]
+        ),
+        max_size=6,
+    )
+)
+def test_any_answer_is_a_valid_schedule_or_gets_a_remedy(words: list[str]) -> None:
+    try:
+        keys = habit_questions.when(" ".join(words))
+    except ValueError as error:
+        assert "write" in str(error) or "did you mean" in str(error)
+    else:
+        assert set(keys) in ({"every"}, {"times", "per"})
 
 
 def test_every_zone_with_a_town_has_a_place_on_earth() -> None:
