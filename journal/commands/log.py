@@ -64,8 +64,7 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
     Raises UsageError for an unknown name or invalid value, WriteError if the page cannot be written.
     """
     files = OpenedFiles(folder)
-    basis = files.basis
-    mention_settings(files)
+    basis = mention_settings(files)
     from journal import periods  # noqa: PLC0415
 
     today = periods.day_of(now, basis.settings)

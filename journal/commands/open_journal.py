@@ -11,6 +11,7 @@ import click
 if TYPE_CHECKING:
     from journal import Journal
     from journal.folder.opened_files import OpenedFiles
+    from journal.folder.reading import Basis
 
 
 def open_journal(folder: Path, today: dt.date | None = None) -> Journal:
@@ -30,10 +31,14 @@ def mention_problems(opened: Journal) -> None:
         click.echo(f'duskbook: {number} in this journal; "duskbook check {opened.folder}" tells where', err=True)
 
 
-def mention_settings(files: OpenedFiles) -> None:
-    """Print one line on standard error if journal.toml has problems, before a command that reads no other file."""
+def mention_settings(files: OpenedFiles) -> Basis:
+    """What journal.toml says. Prints one line on standard error if it has problems.
+
+    For commands that do not open the whole journal.
+    """
     if files.basis.problems:
         from journal.commands.check import counted
 
         number = counted(len(files.basis.problems), "problem")
         click.echo(f'duskbook: {number} in journal.toml; "duskbook check {files.folder}" tells where', err=True)
+    return files.basis

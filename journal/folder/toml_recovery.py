@@ -82,25 +82,30 @@ class _Recovery:
     def _leave_out_unparsed(self) -> None:
         header: _Loss | None = None  # a broken header above, whose lines are left out
         before: _Loss | None = None  # the loss of the statement directly before
-        versions: _Loss | None = None
+        versions: _Loss | None = None  # that of two versions put together
         for i, statement in enumerate(self.statements):
-            problem = self._problem(statement)
+            error = self._error(statement)
             is_header = statement.kind == "header"
-            if problem is not None or (header is not None and not is_header):
+            if error is None and statement.kind == "other" and before is None:  # a header with a name in quotes
+                self.statements[i] = msgspec.structs.replace(statement, kind="header")
+                is_header = True
+            goes_on = before is not None and self._goes_on(statement, before)
+            if error is not None or goes_on or (header is not None and not is_header):
                 self._drop(i, i + 1)
             if statement.kind == "theirs" and versions is not None:
                 versions.last, versions = i, None
-            elif problem is None:
-                before, header = None, None if is_header else header
-                if header is not None:
-                    header.last = i
             elif header is not None and not is_header:
                 header.last = i
-            elif before is not None and self._goes_on(statement, before):
+            elif before is not None and goes_on:
                 before.last = i
+            elif error is None:
+                before = header = None
             else:
-                before = self._lose(i, problem, "versions" if statement.kind == "ours" else "key")
+                before = self._lose(
+                    i, self._problem(statement, error), "versions" if statement.kind == "ours" else "key"
+                )
                 versions = before if statement.kind == "ours" else versions
+                header = None
                 if is_header or (statement.kind == "pair" and swallows_header(self.rows[statement.last])):
                     before.kind, header = "body", before
 
@@ -110,19 +115,20 @@ class _Recovery:
             return False
         return self.statements[before.first].kind == "other" or not self.rows[statement.first].lstrip()[0].isalnum()
 
-    def _problem(self, statement: Statement) -> Problem | None:
-        """Return the problem of a statement alone, or None if it parses."""
-        source = self._source(statement)
-        if statement.kind not in ("ours", "theirs"):
-            try:
-                rtoml.loads(source)
-                return None
-            except rtoml.TomlParsingError as raised:
-                error = raised
-        else:
-            error = rtoml.TomlParsingError("versions at line 1 column 1")
+    def _error(self, statement: Statement) -> rtoml.TomlParsingError | None:
+        """Return what the parser says of a statement alone, or None if it is valid."""
+        if statement.kind in ("ours", "theirs"):
+            return rtoml.TomlParsingError("versions at line 1 column 1")
+        try:
+            rtoml.loads(self._source(statement))
+        except rtoml.TomlParsingError as error:
+            return error
+        return None
+
+    def _problem(self, statement: Statement, error: rtoml.TomlParsingError) -> Problem:
         if self.number >= MAX_PLACES:  # counted, not told
             return Problem(path=self.path, expected="", got="", remedy="")
+        source = self._source(statement)
         is_last = statement is self.statements[-1]
         problem = toml_read.problem_of(self.path, source if is_last else f"{source}\n#", error)
         if statement.kind == "header" and (written := broken_places.as_header(self.rows[statement.first])):
@@ -170,8 +176,7 @@ class _Recovery:
                 return
             self._lose_body(self._lose(at, problem))
             return
-        header = self._header_above(at)
-        block = self._list_of(header)
+        block = self._list_of(header := self._header_above(at))
         if block and header is not None and self._key(at) == self._key(header + 1):
             # A habit begins with its key: a second one is most likely the next habit, whose header is missing.
             loss = self._lose(at, msgspec.structs.replace(problem, remedy=f"write [[{block}]] above it"))
