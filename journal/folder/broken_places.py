@@ -108,3 +108,16 @@ def falls(block: str, key: str, others: Collection[str]) -> bool:
     name = nearest(key, [field.encode_name for field in fields])
     is_needed = any(field.encode_name == name and (field.required or name in COUNTING) for field in fields)
     return is_needed and name not in others
+
+
+def left_out(first: int | None, last: int, block: str) -> str:
+    """Return the words on what is left out with a broken line: rows from 0 below it, and the block that it is in.
+
+    >>> left_out(4, 4, ""), left_out(None, 9, "habits")
+    ('; line 5 is left out until then', '; its whole [[habits]] block is left out until then')
+    """
+    text = ""
+    if first is not None:
+        lines = f"line {first + 1} is" if first == last else f"lines {first + 1} to {last + 1} are"
+        text = f"; {lines} left out until then"
+    return f"{text}; its whole [[{block}]] block is left out until then" if block else text

@@ -72,8 +72,9 @@ class _Recovery:
         problems = [place.problem for place in places]
         if self.number > len(places):
             expected, got = f"at most {MAX_PLACES} broken places", f"{self.number:,}"
-            last = problems[-1]
-            problems.append(msgspec.structs.replace(last, expected=expected, got=got, remedy="mend these first"))
+            problems.append(
+                msgspec.structs.replace(problems[-1], expected=expected, got=got, remedy="mend these first")
+            )
         applied = frozenset((s.first, s.last) for s, kept in zip(self.statements, self.kept, strict=True) if kept)
         return Recovery(text, values, places, tuple(problems), applied)
 
@@ -83,12 +84,9 @@ class _Recovery:
         header: _Loss | None = None  # a broken header above, whose lines are left out
         before: _Loss | None = None  # the loss of the statement directly before
         versions: _Loss | None = None  # that of two versions put together
-        for i, statement in enumerate(self.statements):
-            error = self._error(statement)
-            is_header = statement.kind == "header"
-            if error is None and statement.kind == "other" and before is None:  # a header with a name in quotes
-                self.statements[i] = msgspec.structs.replace(statement, kind="header")
-                is_header = True
+        for i in range(len(self.statements)):
+            statement = self._as_header(i, before)
+            error, is_header = self._error(statement), statement.kind == "header"
             goes_on = before is not None and self._goes_on(statement, before)
             if error is not None or goes_on or (header is not None and not is_header):
                 self._drop(i, i + 1)
@@ -108,6 +106,15 @@ class _Recovery:
                 header = None
                 if is_header or (statement.kind == "pair" and swallows_header(self.rows[statement.last])):
                     before.kind, header = "body", before
+
+    def _as_header(self, i: int, before: _Loss | None) -> Statement:
+        """Return a statement, as a header if it is a line in brackets that is no part of a broken list above it."""
+        statement = self.statements[i]
+        if statement.kind == "other" and self.rows[statement.first].lstrip().startswith("["):
+            above = self.rows[self.statements[i - 1].last].partition("#")[0].rstrip() if before is not None else ""
+            if not above.endswith(("=", ",", "[", "{")):
+                self.statements[i] = msgspec.structs.replace(statement, kind="header")
+        return self.statements[i]
 
     def _goes_on(self, statement: Statement, before: _Loss) -> bool:
         """Return whether a line that is no statement belongs to what is broken above it, e.g. an item of a list."""
@@ -157,8 +164,7 @@ class _Recovery:
             try:
                 return text, rtoml.loads(text)
             except rtoml.TomlParsingError as error:
-                line = toml_read.place_of(error)[0]
-                at = max(bisect_right(self.firsts, line - 1) - 1, 0)
+                at = max(bisect_right(self.firsts, toml_read.place_of(error)[0] - 1) - 1, 0)
                 if not self.kept or not self.kept[at]:  # not known to happen: nothing of the text is certain then
                     return "", {}
                 if self.number < MAX_PLACES:
@@ -168,8 +174,8 @@ class _Recovery:
                     self._drop(at, len(self.kept))
 
     def _leave_out_repeated(self, at: int, problem: Problem) -> None:
-        names = broken_places.header_names(self.rows[self.statements[at].first])
         if self.statements[at].kind == "header":
+            names = broken_places.header_names(self.rows[self.statements[at].first])
             if len(names) == 1 and names[0] in broken_places.LISTS and (single := self._not_in_double(names[0])):
                 for i in single:
                     self._lose_list(i, names[0])
@@ -193,8 +199,7 @@ class _Recovery:
                 is_other = "[[" not in line and broken_places.header_names(line) == (name,)
             else:
                 is_other = is_top and self._key(i) == name
-            if is_other and self.kept[i]:
-                found.append(i)
+            found += [i] if is_other and self.kept[i] else []
         return found
 
     def _lose_list(self, i: int, name: str) -> None:
@@ -263,8 +268,6 @@ class _Recovery:
         word = re.search(r"[A-Za-z0-9_-]+", key["key"] if key else line)
         return word[0] if word else ""
 
-    # --- places ---------------------------------------------------------------------------------------------------
-
     def _wheres(self) -> dict[int, Key]:
         """Return the key of each loss by its first statement, as far as it can be told."""
         wheres: dict[int, Key] = {}
@@ -289,12 +292,7 @@ class _Recovery:
 
     def _place(self, loss: _Loss, where: Key) -> BrokenPlace:
         first, last = self.statements[loss.first].first, self.statements[loss.last].last
-        remedy = loss.problem.remedy
-        if loss.kind == "body" and loss.last > loss.first:
-            start, end = self.statements[loss.first + 1].first + 1, last + 1
-            lines = f"line {start} is" if start == end else f"lines {start} to {end} are"
-            remedy = f"{remedy}; {lines} left out until then"
-        if loss.block:
-            remedy = f"{remedy}; its whole [[{loss.block}]] block is left out until then"
+        below = self.statements[loss.first + 1].first if loss.kind == "body" and loss.last > loss.first else None
+        remedy = f"{loss.problem.remedy}{broken_places.left_out(below, last, loss.block)}"
         problem = msgspec.structs.replace(loss.problem, remedy=remedy)
         return BrokenPlace(first + 1, last + 1, "\n".join(self.rows[first : last + 1]), problem, where)

@@ -24,6 +24,7 @@ _HEADER = re.compile(
     rf"[ \t]*+\[\[?[ \t]*+(?!(?:true|false|inf|nan)\b)[A-Za-z_][A-Za-z0-9_-]*+(?:[ \t]*+\.[ \t]*+{_NAME})*+[ \t]*+\]\]?"
     r"[ \t]*+(?:#|\r?$)"
 )
+_HEADER_FIRST = re.compile(rf"\[\[?[ \t]*+[A-Za-z_][A-Za-z0-9_-]*+(?:[ \t]*+\.[ \t]*+{_NAME})*+[ \t]*+\]")
 _SWALLOWED = re.compile(r"[^=,\[\s]\s*\[{1,2}[A-Za-z_][\w.\-]*\]{1,2}\s*$")
 _TOKEN = re.compile(
     r"""(?P<blank>[ \t\r]++)|(?P<comment>\#[^\n]*+)|(?P<line>\n)|(?P<open>[\[{])|(?P<close>[\]}])|(?P<comma>,)
@@ -83,7 +84,8 @@ class _StatementScan:
         found: list[Statement] = []
         row = 0
         while row < len(self.rows):
-            line = self.rows[row].removesuffix("\r").strip(" \t")
+            is_end = row == len(self.rows) - 1
+            line = self.rows[row].removesuffix("" if is_end else "\r").strip(" \t")
             if line and (line[0] != "#" or _CONTROL.search(line)):
                 found.append(self._statement(row, line))
                 row = found[-1].last
@@ -179,7 +181,7 @@ class _StatementScan:
 
 def _reads_like_header(line: str) -> bool:
     """Return whether a line that is no key is a header, or was meant as one: a name in brackets, or in one of them."""
-    if _HEADER.match(line):
+    if _HEADER_FIRST.match(line.removeprefix('"""').lstrip(",.=:;")):  # also with the next line run into it
         return True
     code = line.partition("#")[0]
     is_in_brackets = "[" in code or "]" in code
