@@ -193,12 +193,8 @@ def sentence(fit: Fit, work_minutes: float = 0) -> str:
     >>> sentence(Fit(planned=0, filled=0, open=390, n=0))
     'No open task; 6 h 30 min of open time.'
     """
-    available = f"{dates.minutes(fit.open)} of open time" + (
-        f" and {dates.minutes(work_minutes)} of planned work" if work_minutes else ""
-    )
     if not fit.planned:
-        tasks = f"{numbers.plural(fit.unknown, 'open task')} without an estimate" if fit.unknown else "No open task"
-        return f"{tasks}; {available}."
+        return f"{_tasks(fit)}; {available(fit.open, work_minutes)}."
     note = ""
     if fit.filled:
         counted_as = "counts as the median of its like" if fit.filled == 1 else "count as the medians of their like"
@@ -206,7 +202,53 @@ def sentence(fit: Fit, work_minutes: float = 0) -> str:
     if fit.unknown:
         more = numbers.plural(fit.unknown, "more task has", "more tasks have")
         note += f"; {more} no estimate"
-    return f"{dates.minutes(fit.planned)} of tasks in {available}{note}."
+    return f"{_tasks(fit)} in {available(fit.open, work_minutes)}{note}."
+
+
+def short(fit: Fit, room_minutes: float | None) -> str:
+    """Return the tasks of one day among several in few words, and whether they may not fit.
+
+    `room_minutes` is open time and planned work together, None for a day whose hours nobody knows.
+
+    >>> short(Fit(planned=285, filled=0, unknown=1, open=390, n=0), 390)
+    '4 h 45 min of tasks; 1 more task has no estimate.'
+    >>> short(Fit(planned=285, filled=0, open=240, n=3), 240), short(Fit(planned=0, filled=0, open=240, n=0), 240)
+    ('4 h 45 min of tasks. The plain sum does not fit.', 'No open task.')
+    """
+    more = numbers.plural(fit.unknown, "more task has", "more tasks have")
+    note = f"; {more} no estimate" if fit.unknown and fit.planned else ""
+    doubt = "" if room_minutes is None else verdict(fit, room_minutes)
+    return f"{_tasks(fit)}{note}." + (f" {doubt}" if doubt else "")
+
+
+def available(open_minutes: float, work_minutes: float = 0) -> str:
+    """Return the time that a day has for tasks.
+
+    >>> available(390), available(390, 420)
+    ('6 h 30 min of open time', '6 h 30 min of open time and 7 h of planned work')
+    """
+    work = f" and {dates.minutes(work_minutes)} of planned work" if work_minutes else ""
+    return f"{dates.minutes(open_minutes)} of open time{work}"
+
+
+def _tasks(fit: Fit) -> str:
+    if fit.planned:
+        return f"{dates.minutes(fit.planned)} of tasks"
+    return f"{numbers.plural(fit.unknown, 'open task')} without an estimate" if fit.unknown else "No open task"
+
+
+def verdict(fit: Fit, room_minutes: float) -> str:
+    """Return that tasks do not fit, or may not; empty if nothing speaks against it.
+
+    >>> known = Fit(planned=285, filled=0, open=390, n=60, ratio=1.3, expected=370, low=330, high=420)
+    >>> [verdict(known, room) for room in (300, 390, 430)]
+    ['That does not fit.', 'That may not fit.', '']
+    """
+    if fit.low is not None and fit.high is not None:
+        if fit.high <= room_minutes:
+            return ""
+        return "That does not fit." if fit.low > room_minutes else "That may not fit."
+    return "The plain sum does not fit." if fit.n < ENOUGH and fit.planned > room_minutes else ""
 
 
 def detail(fit: Fit, usual: Mapping[str, float | int | None], day: dt.date, *, work_minutes: float = 0) -> str:
@@ -229,13 +271,10 @@ def detail(fit: Fit, usual: Mapping[str, float | int | None], day: dt.date, *, w
             f"Your tasks have taken {numbers.number(fit.ratio, 2)} times their estimate (last {fit.n}): expect "
             f"{dates.minutes(5 * round(fit.expected / 5))}, and in 8 of 10 such days {low} to {high}."
         )
-        if fit.high > room:
-            sentences.append("That does not fit." if fit.low > room else "That may not fit.")
     elif fit.n < ENOUGH:
         timed = {0: "No task was timed", 1: "Only 1 task was timed"}.get(fit.n, f"Only {fit.n} tasks were timed")
         sentences.append(f"{timed} so far: from {ENOUGH} on, this says what to expect.")
-        if fit.planned > room:
-            sentences.append("The plain sum does not fit.")
+    sentences += [doubt] if (doubt := verdict(fit, room)) else []
     done, standing, n = usual.get("done"), usual.get("standing"), usual["n"] or 0
     if n >= _ENOUGH_DAYS and done is not None and standing is not None:
         sentences.append(

@@ -30,7 +30,9 @@ from journal.folder.page_versions import UNDATED, Base, PageVersions, file_of
 from journal.folder.three_way_merge import REMOVE, Changes, Clash, Pick, changed, merged
 from journal.folder.toml_edit import rewritten
 
-__all__ = ["REMOVE", "UNDATED", "Base", "Changes", "Clash", "Conflict", "Pick", "Saved", "file_of", "look", "save"]
+__all__ = [
+    "REMOVE", "UNDATED", "Base", "Changes", "Clash", "Conflict", "Pick", "Saved", "file_of", "look", "put_back", "save",
+]  # fmt: skip
 
 _BOM = "\ufeff"
 _ATTEMPTS = 20  # an attempt fails only if someone else has just written the page
@@ -40,13 +42,14 @@ class Saved(msgspec.Struct, frozen=True):
     """The page has the requested values.
 
     `base` is the version to save from next. `written` says whether the file had to change, `merged` whether it includes
-    someone else's changes. `backup` is the copy of the previous version.
+    someone else's changes. `backup` is the copy of the previous version, `before` the version that was replaced.
     """
 
     base: Base
     written: bool
     merged: bool = False
     backup: Path | None = None
+    before: Base | None = None
 
 
 class Conflict(msgspec.Struct, frozen=True):
@@ -138,6 +141,41 @@ def save(
         ) from None
 
 
+def put_back(
+    folder: Path, before: Base, after: Base, *, now: dt.datetime, rehearse: bool = False, files: OpenedFiles
+) -> Saved | Conflict:
+    """Undo one save of a page: `before` and `after` are the versions that it replaced and wrote.
+
+    A page that is still as it was written gets its earlier bytes, comments and blank lines included; one that the save
+    made is removed. Changes that others have made since are kept: the undo is merged with them, or is a conflict.
+
+    Raises WriteError and UsageError as `save` does.
+    """
+    current = files.pages.current(before.key)
+    if current.data != after.data:
+        names = dict.fromkeys([*after.values, *before.values])
+        changes: dict[tuple[str, ...], Any] = {
+            (name,): before.values.get(name, REMOVE)
+            for name in names
+            if not is_same(before.values.get(name), after.values.get(name))
+        }
+        return save(folder, before.key, after, changes, now=now, rehearse=rehearse, files=files)
+    if rehearse:
+        return Saved(before, written=False)
+    try:
+        with locking.write_lock(folder):
+            path = folder / current.path
+            if before.data is not None:
+                _write(folder, current, Saved(before, written=False), now)
+            elif atomic_write.content(path) == current.data:
+                path.unlink()
+    except atomic_write.ChangedError:
+        raise WriteError(f'"{current.path}" was changed just now; take it back again') from None
+    except OSError as error:
+        raise WriteError(_reason(folder, current.path, error)) from None
+    return Saved(before, written=True)
+
+
 class _Request(msgspec.Struct, frozen=True):
     key: str
     base: Base
@@ -205,7 +243,7 @@ def _write(folder: Path, current: Base, result: Saved | Conflict, now: dt.dateti
     if current.data is not None:
         backup = backups.keep(folder, current.key, current.data, now, always=result.merged)
     atomic_write.replace(path, after, current.data)
-    return msgspec.structs.replace(result, written=True, backup=backup)
+    return msgspec.structs.replace(result, written=True, backup=backup, before=current)
 
 
 def _without_position(problem: Problem) -> tuple[str, str, str]:

@@ -56,10 +56,10 @@ def stand_in(days: pl.DataFrame, zones: Mapping[str, str]) -> str:
         return home
     words, total = [_WORD], 0
     for date, place in days.select("date", "place").sort("date").iter_rows():
-        change = _change(date, zones.get(place, home))
-        if change is None:
+        changed = change(date, zones.get(place, home))
+        if changed is None:
             continue
-        before, seconds = change
+        before, seconds = changed
         if abs(total + seconds) > _FARTHEST:
             # Return to offset 0 at noon, when a sleep is least likely.
             noon = dt.datetime.combine(date - _DAY, dt.time(12))
@@ -70,8 +70,12 @@ def stand_in(days: pl.DataFrame, zones: Mapping[str, str]) -> str:
     return " ".join(words)
 
 
-def _change(date: dt.date, name: str) -> tuple[dt.datetime, int] | None:
-    """The clock change on a date: the local time just before it, and the seconds by which the clock moved forward."""
+def change(date: dt.date, name: str) -> tuple[dt.datetime, int] | None:
+    """The clock change on a date: the local time just before it, and the seconds by which the clock moves forward.
+
+    >>> change(dt.date(2025, 3, 30), "Europe/Ljubljana"), change(dt.date(2025, 3, 31), "Europe/Ljubljana")
+    ((datetime.datetime(2025, 3, 30, 2, 0), 3600), None)
+    """
     where = zone(name)
     begin, end = (dt.datetime.combine(day, dt.time(), tzinfo=where) for day in (date, date + _DAY))
     was, will = _seconds(begin.utcoffset()), _seconds(end.utcoffset())

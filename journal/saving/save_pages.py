@@ -16,7 +16,7 @@ import msgspec
 from journal.errors import JournalError, WriteError
 from journal.folder import writing
 from journal.folder.opened_files import OpenedFiles
-from journal.folder.writing import Clash, Conflict, Pick
+from journal.folder.writing import Base, Clash, Conflict, Pick
 from journal.saving.base_pages import Pages
 from journal.saving.form_values import Trouble
 from journal.settings import Settings
@@ -65,7 +65,7 @@ class PagesSave:
     """One save: the base versions, the decisions on clashes, and the pages written so far.
 
     `files` are those of the request, so one journal.toml validates all pages. `raw` is the submitted form; only
-    "resolve" is read here.
+    "resolve" is read here. `replaced` has each version that was replaced, with the one written, in order.
     """
 
     def __init__(self, files: OpenedFiles, pages: Pages, raw: object, *, field: FormField, now: dt.datetime) -> None:
@@ -74,14 +74,19 @@ class PagesSave:
         self.decided = [pick for pick in picks if isinstance(pick, Mapping)] if isinstance(picks, list) else []
         self.picks: dict[str, list[Pick]] = {}
         self.written: list[str] = []
+        self.replaced: list[tuple[Base, Base]] = []
         self.merged = False
 
-    def save(self, steps: Sequence[PageWrite]) -> SaveResult:
-        """Write the steps in order. One page may have several."""
+    def rehearse(self, steps: Sequence[PageWrite]) -> SaveResult | None:
+        """Return the answer of a save that cannot be made, or None. Nothing is written."""
         by_page: dict[str, ChangeSet] = {}
         for step in steps:
             by_page.setdefault(step.key, {}).update(step.changes)
-        failure = self._rehearse_all(by_page)
+        return self._rehearse_all(by_page)
+
+    def save(self, steps: Sequence[PageWrite]) -> SaveResult:
+        """Write the steps in order. One page may have several."""
+        failure = self.rehearse(steps)
         if failure is not None:
             return failure
         so_far: dict[str, ChangeSet] = {}
@@ -100,6 +105,8 @@ class PagesSave:
             self.merged |= result.merged and is_first
             if result.written and result.base.path not in self.written:
                 self.written.append(result.base.path)
+            if result.before is not None:
+                self.replaced.append((result.before, result.base))
         return SaveResult(saved=True, said=self._message(self.files.basis.settings))
 
     def _rehearse_all(self, by_page: Mapping[str, ChangeSet]) -> SaveResult | None:

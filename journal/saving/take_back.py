@@ -1,0 +1,81 @@
+"""Taking a save back: every page as it was before, what others have changed since included.
+
+The server keeps nothing between a save and its undo: the replaced versions travel to the form and back, like its base.
+The pages are put back in the opposite order, in which it is as safe to stop between any two.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+
+from journal.errors import JournalError, UsageError
+from journal.folder import writing
+from journal.folder.opened_files import OpenedFiles
+from journal.folder.writing import Base, Conflict
+from journal.periods import parse_name
+from journal.saving import base_pages
+from journal.saving.form_values import Trouble
+from journal.saving.save_pages import Disagreement, SaveResult, plain
+from journal.wording import numbers
+
+Replaced = Sequence[tuple[Base, Base]]
+"""Each version that a save replaced, with the one that it wrote, in order."""
+
+
+def packed(replaced: Replaced) -> str:
+    """Return what a save replaced as one string, for the form to send back."""
+    return base_pages.packed(tuple(base for pair in replaced for base in pair))
+
+
+def take_back(files: OpenedFiles, text: object, *, now: dt.datetime) -> SaveResult:
+    """Undo the save whose replaced versions are in `text`, or return why not. All pages are rehearsed first.
+
+    A page that nobody has changed since gets the bytes it had. If others have changed the same places, nothing is
+    written.
+    """
+    try:
+        pairs = list(reversed(_pairs(text)))
+        last = {before.key: (before, after) for before, after in reversed(pairs)}
+        merged, clashes, paths = False, list[Disagreement](), list[str]()
+        for before, after in last.values():
+            result = writing.put_back(files.folder, before, after, now=now, rehearse=True, files=files)
+            clashes += _clashes(result)
+        if clashes:
+            return _changed_since(clashes)
+        for before, after in pairs:
+            result = writing.put_back(files.folder, before, after, now=now, files=files)
+            if isinstance(result, Conflict):  # it changed after the rehearsal
+                return _changed_since(_clashes(result))
+            merged |= result.base.data != before.data
+            paths.append(result.base.path)
+    except JournalError as error:
+        return SaveResult(saved=False, problems=[Trouble("", f"{error}.")])
+    pages = numbers.listed(dict.fromkeys(reversed(paths)))
+    kept = "What was changed there meanwhile is kept." if merged else f"{pages} as before."
+    return SaveResult(saved=True, said=f"Taken back. {kept}")
+
+
+def _pairs(text: object) -> list[tuple[Base, Base]]:
+    """Return the versions of a packed string. Raises UsageError for a string that `packed` did not make."""
+    bases = base_pages.unpacked(text)
+    keys = {base.key for base in bases}
+    if not bases or len(bases) % 2 or any(key != writing.UNDATED and parse_name(key).kind != "day" for key in keys):
+        raise UsageError("what is to be taken back is missing; open the page anew")
+    pairs = list(zip(bases[::2], bases[1::2], strict=True))
+    if any(before.key != after.key for before, after in pairs):
+        raise UsageError("what is to be taken back is missing; open the page anew")
+    return pairs
+
+
+def _clashes(result: writing.Saved | Conflict) -> list[Disagreement]:
+    if not isinstance(result, Conflict):
+        return []
+    return [Disagreement("", plain(one.mine), plain(one.theirs), result.now.path) for one in result.clashes]
+
+
+def _changed_since(clashes: list[Disagreement]) -> SaveResult:
+    files = numbers.listed(dict.fromkeys(f'"{clash.file}"' for clash in clashes))
+    return SaveResult(
+        saved=False, conflict=clashes, said=f"Not taken back: {files} was changed in the same place since."
+    )

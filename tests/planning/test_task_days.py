@@ -1,0 +1,308 @@
+"""Putting a task on a day: it is there and nowhere else, can be taken back to the byte, and no stop loses it."""
+
+from __future__ import annotations
+
+import datetime as dt
+import itertools
+import tempfile
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from journal.errors import WriteError
+from journal.folder import writing
+from journal.measures import tasks as measure
+from journal.planning import task_days, week_ahead
+from journal.planning.task_days import PutResult
+from journal.saving import take_back
+from journal.saving.save_pages import SaveResult
+from tests.evening.evenings import opened, text, written
+
+TODAY = dt.date(2025, 3, 16)  # a Sunday
+NOW = dt.datetime(2025, 3, 16, 17, 5, tzinfo=dt.UTC)  # 18:05 in Ljubljana
+NEXT, TUESDAY, FRIDAY, LEFT = (dt.date(2025, 3, day) for day in (17, 18, 21, 14))
+
+QUOTE: dict[str, Any] = {"title": "Quote", "estimate": 45, "since": dt.date(2025, 3, 3), "id": "t7k2"}
+FOLD: dict[str, Any] = {"title": "Fold", "since": LEFT, "id": "f1"}
+SORTED: dict[str, Any] = {"title": "Sort the tin", "since": dt.date(2025, 1, 2), "id": "u2p5"}
+TIN = '# Some day.\n[[tasks]]\ntitle = "Sort the tin"   # the blue one\nsince = 2025-01-02\nid = "u2p5"\n\n# The end.\n'
+
+
+def offered(folder: Path) -> dict[str, Any]:
+    plain = msgspec.json.decode(msgspec.json.encode(week_ahead.offer(opened(folder, TODAY))))
+    assert isinstance(plain, dict)
+    return plain
+
+
+def put(folder: Path, offer: dict[str, Any], ref: str, to: str) -> PutResult:
+    return task_days.put(
+        opened(folder, TODAY), {"base": offer["base"], "day": offer["day"], "ref": ref, "to": to}, now=NOW
+    )
+
+
+def undone(folder: Path, undo: object) -> SaveResult:
+    return take_back.take_back(opened(folder, TODAY).files, undo, now=NOW)
+
+
+def files(folder: Path) -> dict[str, bytes]:
+    """The bytes of all files but the copies of earlier versions."""
+    paths = (path for path in folder.rglob("*") if path.is_file() and ".cache" not in path.parts)
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in paths}
+
+
+def tasks(folder: Path, key: str) -> list[dict[str, Any]]:
+    path = folder / "undated.toml" if key == "undated" else folder / key[:4] / f"{key}.toml"
+    tables = tomllib.loads(path.read_text(encoding="utf-8")).get("tasks", []) if path.exists() else []
+    assert isinstance(tables, list)
+    return tables
+
+
+@pytest.mark.parametrize(
+    ("ref", "to", "left", "there"),
+    [
+        ("undated/u2p5", "2025-03-18", [], [SORTED | {"status": "open"}]),
+        ("2025-03-17/t7k2", "2025-03-18", [], [{"title": "Quote", "status": "open"} | QUOTE]),
+        ("2025-03-17/t7k2", "undated", [], [SORTED, QUOTE]),
+        ("2025-03-14/f1", "2025-03-21", [FOLD | {"status": "carried"}], [FOLD | {"status": "open"}]),
+    ],
+)  # fmt: skip
+def test_a_task_goes_to_another_page_and_back_to_the_byte(
+    tmp_path: Path, ref: str, to: str, left: list[dict[str, Any]], there: list[dict[str, Any]]
+) -> None:
+    pages: dict[dt.date, dict[str, Any]] = {
+        NEXT: {"tasks": [QUOTE | {"rank": 1}]},
+        LEFT: {"tasks": [{"title": "Fold", "id": "f1"}]},
+    }
+    folder = written(tmp_path, pages, TIN)
+    before = files(folder)
+    result = put(folder, offered(folder), ref, to)
+    assert result.answer.saved, result
+    assert (tasks(folder, ref.partition("/")[0]), tasks(folder, to)) == (left, there)
+    assert not opened(folder, TODAY).problems
+    assert undone(folder, result.undo).said.startswith("Taken back.")
+    assert files(folder) == before
+
+
+def test_a_task_typed_on_a_later_day_began_no_later_than_where_it_goes(tmp_path: Path) -> None:
+    """A first day after the day of the page is a problem of the page, and hides an undated task."""
+    folder = written(tmp_path, {FRIDAY: {"tasks": [{"title": "Fold"}, {"title": "Cut"}]}})
+    assert put(folder, offered(folder), "2025-03-21/Fold", "2025-03-18").answer.saved
+    assert put(folder, offered(folder), "2025-03-21/Cut", "undated").answer.saved
+    assert [task["since"] for task in (*tasks(folder, "2025-03-18"), *tasks(folder, "undated"))] == [TUESDAY, TODAY]
+    assert not opened(folder, TODAY).problems
+
+
+def test_two_tasks_of_one_title_stay_two(tmp_path: Path) -> None:
+    folder = written(
+        tmp_path, {NEXT: {"tasks": [{"title": "Fold", "estimate": 10}, {"title": "Fold", "estimate": 99}]}}
+    )
+    assert put(folder, offered(folder), "2025-03-17/Fold (2)", "2025-03-18").answer.saved
+    assert [task.get("estimate") for task in tasks(folder, "2025-03-17")] == [10]
+    assert put(folder, offered(folder), "2025-03-17/Fold", "2025-03-18").answer.saved
+    there = tasks(folder, "2025-03-18")
+    assert ([task["estimate"] for task in there], len({task["id"] for task in there})) == ([99, 10], 2)
+
+
+def test_a_task_carried_by_hand_stays_one_task(tmp_path: Path) -> None:
+    row = {"title": "Fold", "since": dt.date(2025, 3, 10)}
+    pages: dict[dt.date, dict[str, Any]] = {
+        dt.date(2025, 3, 10): {"tasks": [{"title": "Fold", "status": "carried", "id": "f9"}]},
+        LEFT: {"tasks": [row]},
+    }
+    folder = written(tmp_path, pages)
+    (waiting,) = offered(folder)["waiting"]
+    assert put(folder, offered(folder), waiting["ref"], "2025-03-18").answer.saved
+    (life,) = measure.lives(opened(folder, TODAY).tables.tasks, today=TODAY).iter_rows(named=True)
+    assert (life["since"], life["carried"], tasks(folder, "2025-03-18")[0]["id"]) == (row["since"], 2, "f9")
+
+
+def test_the_second_of_two_windows_is_told_and_the_task_is_on_one_day(tmp_path: Path) -> None:
+    folder = written(tmp_path, {}, TIN)
+    stale = offered(folder)
+    assert put(folder, stale, "undated/u2p5", "2025-03-17").answer.saved
+    before = files(folder)
+    (trouble,) = put(folder, stale, "undated/u2p5", "2025-03-18").answer.problems
+    assert trouble.message.startswith('"Sort the tin" does not stand there any more')
+    assert files(folder) == before
+    # From the same stale page, another task of a page that changed meanwhile can be moved.
+    (folder / "undated.toml").write_text(TIN + '[[tasks]]\ntitle = "New"\n', encoding="utf-8")
+    assert put(folder, stale, "undated/u2p5", "2025-03-18").answer.saved
+
+
+def test_a_change_of_the_task_meanwhile_goes_along(tmp_path: Path) -> None:
+    folder = written(tmp_path, {NEXT: {"tasks": [QUOTE]}})
+    stale = offered(folder)
+    path = folder / "2025" / f"{NEXT}.toml"
+    path.write_text(text(folder, NEXT).replace("45", "90") + "\n[habits]\nwalk = true\n", encoding="utf-8")
+    assert put(folder, stale, "2025-03-17/t7k2", "2025-03-18").answer.saved
+    assert tasks(folder, "2025-03-18")[0]["estimate"] == 90
+    assert "walk = true" in text(folder, NEXT)
+
+
+@pytest.mark.parametrize(
+    ("ref", "to", "message"),
+    [
+        ("undated/u2p5", "2025-03-17", "2025/2025-03-17.toml:1"),
+        ("undated/u2p5", "2025-03-16", "expected a day after 2025-03-16"),
+        ("undated/u2p5", "soon", "expected a day after 2025-03-16"),
+        ("undated/none", "2025-03-18", "This task does not stand there any more"),
+        ("2025-03-17/x", "2025-03-18", "2025/2025-03-17.toml:1"),
+        ("2031-03-17/x", "2025-03-18", "This task does not stand there any more"),
+        ("2025-03-21/t7k2", "2025-03-18", '"Quote" has "colour" in 2025/2025-03-21.toml, which would be lost'),
+        ("2025-03-21/d1", "2025-03-18", '"Done" does not stand there any more'),
+    ],
+)
+def test_what_cannot_be_put_is_told_and_nothing_is_written(tmp_path: Path, ref: str, to: str, message: str) -> None:
+    done = {"title": "Done", "status": "done", "id": "d1"}
+    folder = written(tmp_path, {FRIDAY: {"tasks": [QUOTE | {"colour": "grey"}, done]}}, TIN)
+    (folder / "2025" / f"{NEXT}.toml").write_text("tasks = [", encoding="utf-8")
+    before = files(folder)
+    (trouble,) = put(folder, offered(folder), ref, to).answer.problems
+    assert message in trouble.message
+    assert files(folder) == before
+
+
+def test_another_day_and_a_form_that_is_none_are_rejected(tmp_path: Path) -> None:
+    folder = written(tmp_path, {}, TIN)
+    for raw in (None, {"day": "2025-03-15", "ref": "undated/u2p5"}, {"day": "2025-03-16", "ref": "undated/u2p5"}):
+        assert task_days.put(opened(folder, TODAY), raw, now=NOW).answer.problems
+    for undo in ("?", None, writing_of(folder)):
+        assert undone(folder, undo).problems
+
+
+def writing_of(folder: Path) -> Any:
+    """Versions of journal.toml, which no put writes."""
+    base = writing.look(folder, "settings")
+    return take_back.packed([(base, base)])
+
+
+def test_taking_back_keeps_what_was_changed_since(tmp_path: Path) -> None:
+    folder = written(tmp_path, {TUESDAY: {"tasks": [{"title": "Cut"}]}}, TIN)
+    result = put(folder, offered(folder), "undated/u2p5", "2025-03-18")
+    path = folder / "2025" / f"{TUESDAY}.toml"
+    path.write_text("mood = 4\n" + text(folder, TUESDAY), encoding="utf-8")
+    assert undone(folder, result.undo).said == "Taken back. What was changed there meanwhile is kept."
+    assert (folder / "undated.toml").read_text(encoding="utf-8") == TIN
+    assert text(folder, TUESDAY).startswith("mood = 4\n")
+    assert [task["title"] for task in tasks(folder, "2025-03-18")] == ["Cut"]
+
+
+def test_a_task_done_since_is_not_taken_back(tmp_path: Path) -> None:
+    folder = written(tmp_path, {}, TIN)
+    result = put(folder, offered(folder), "undated/u2p5", "2025-03-18")
+    path = folder / "2025" / f"{TUESDAY}.toml"
+    path.write_text(text(folder, TUESDAY).replace('"open"', '"done"'), encoding="utf-8")
+    before = files(folder)
+    answer = undone(folder, result.undo)
+    assert (answer.saved, answer.said) == (
+        False, 'Not taken back: "2025/2025-03-18.toml" was changed in the same place since.',
+    )  # fmt: skip
+    assert files(folder) == before
+
+
+def test_taking_back_stopped_half_way_loses_nothing_and_can_be_repeated(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = written(tmp_path, {}, TIN.replace('id = "u2p5"', "estimate = 20"))
+    before = files(folder)
+    result = put(folder, offered(folder), "undated/Sort the tin 2025-01-02", "2025-03-18")
+    real, writes = writing.put_back, itertools.count()
+
+    def failing(*given: Any, rehearse: bool = False, **more: Any) -> Any:
+        if not rehearse and next(writes) == 1:
+            raise WriteError("the disk is full")
+        return real(*given, rehearse=rehearse, **more)
+
+    monkeypatch.setattr(writing, "put_back", failing)
+    assert not undone(folder, result.undo).saved
+    assert open_on(folder, "Sort the tin") == ["undated", "2025-03-18"]
+    monkeypatch.undo()
+    assert undone(folder, result.undo).saved
+    assert files(folder) == before
+
+
+class Stopped(Exception):
+    """The program was interrupted here."""
+
+
+PLACES = ("undated", "2025-03-14", "2025-03-16", "2025-03-17", "2025-03-18")
+KEYS = (*PLACES, "2025-03-21")
+TARGETS = ("undated", "2025-03-17", "2025-03-18", "2025-03-21")
+
+
+def open_on(folder: Path, title: str) -> list[str]:
+    """The pages on which a task is open."""
+    return [
+        key for key in KEYS for task in tasks(folder, key)
+        if task["title"] == title and task.get("status", "open") == "open"
+    ]  # fmt: skip
+
+
+Put = tuple[str, bool, str]
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.lists(st.tuples(st.sampled_from(PLACES), st.booleans(), st.sampled_from(TARGETS)), min_size=1, max_size=3))
+def test_no_stop_loses_a_task_and_taking_back_leaves_the_bytes(puts: list[Put]) -> None:
+    """Stopped before each write of a put in turn, then repeated from a new page; then all are taken back in turn."""
+    pages: dict[dt.date, dict[str, Any]] = {}
+    undated = "# Some day.\n"
+    for i, (place, has_id, _) in enumerate(puts):
+        row = {"title": f"Task {i}", "since": dt.date(2025, 2, 1 + i)} | ({"id": f"a{i}b"} if has_id else {})
+        if place == "undated":
+            undated += "\n[[tasks]]\n" + "".join(
+                f"{k} = {v if k == 'since' else repr(v)} # {i}\n" for k, v in row.items()
+            )
+        elif place == "2025-03-16":  # on the list only if it was carried twice
+            for day in (dt.date(2025, 3, 8), dt.date(2025, 3, 9)):
+                pages.setdefault(day, {"tasks": []})["tasks"].append(row | {"status": "carried"})
+            pages.setdefault(TODAY, {"tasks": []})["tasks"].append(row)
+        else:
+            pages.setdefault(dt.date.fromisoformat(place), {"tasks": []})["tasks"].append(row)
+    with pytest.MonkeyPatch.context() as patch, tempfile.TemporaryDirectory() as name:
+        real = writing.save
+        for stop_at in itertools.count():
+            folder = written(Path(name) / str(stop_at), pages, undated)
+            before, undos = files(folder), []
+            writes = itertools.count()
+
+            def failing(
+                *given: Any, rehearse: bool = False, _writes: Any = writes, _at: int = stop_at, **more: Any
+            ) -> Any:
+                if not rehearse and next(_writes) == _at:
+                    raise (Stopped if _at % 2 else WriteError)("the disk is full")
+                return real(*given, rehearse=rehearse, **more)
+
+            patch.setattr(writing, "save", failing)
+            stopped = False
+            for i, (place, _, to) in enumerate(puts):
+                finished = False
+                while not finished:
+                    offer = offered(folder)
+                    where = [
+                        task["ref"] if "/" in task["ref"] else f"{task['page']}/{task['ref']}"
+                        for task in (*offer["waiting"], *(task for day in offer["days"] for task in day["tasks"]))
+                        if task["title"] == f"Task {i}"
+                    ]
+                    start = next((ref for ref in where if not ref.startswith(to)), where[0])
+                    try:
+                        result = put(folder, offer, start, to)
+                        finished = result.answer.saved
+                        undos.append(result.undo)
+                    except Stopped:
+                        pass
+                    stopped |= not finished
+                    assert open_on(folder, f"Task {i}"), "it is on no page"
+                assert open_on(folder, f"Task {i}") == [to], f"from {place}"
+            assert not opened(folder, TODAY).problems
+            assert measure.lives(opened(folder, TODAY).tables.tasks, today=dt.date(2025, 4, 1)).height <= len(puts)
+            if not stopped:
+                break
+        for undo in filter(None, reversed(undos)):
+            assert undone(folder, undo).saved
+        assert files(folder) == before
