@@ -19,6 +19,7 @@ with app.setup:
     # isort: split
     from journal.sections import (
         care_box,
+        challenge_cards,
         day_cards,
         finding_cards,
         habit_cards,
@@ -108,6 +109,7 @@ def _(book, lived, rates, running, settings, states, tables, today, week, within
             ],
             [
                 cards.card("Habits", habit_cards.week(this_week, rates, running, settings, today)),
+                challenge_cards.week(tables, week, settings, today),
                 mood_cards.summary(lived, settings),
                 cards.card(
                     "To read again", line_cards.to_read_again(written, nothing="Nothing was written this week.")

@@ -38,7 +38,7 @@ def draw(
     all_days = ticks.select("challenge", "date", "ticked", "logged", caught_up.alias("caught_up")).sort("date")
     for row in rows:
         days = all_days.filter(pl.col("challenge") == row["challenge"]).iter_rows(named=True)
-        row["cells"] = [_shape(day, today) | {"date": day["date"]} for day in days]
+        row["cells"] = [state(day, today) | {"date": day["date"]} for day in days]
     title = _title(rows)
     records = [{**row, "challenge": row["name"]} for row in rows]
     return Figure(
@@ -55,8 +55,8 @@ def draw(
     )
 
 
-def _shape(day: Row, today: dt.date) -> Row:
-    """The mark of a day: its `shape` and the `text` of its hover label."""
+def state(day: Row, today: dt.date) -> Row:
+    """The mark of a day of a challenge: its `shape`, and in words, `text`. In: a row of ticks, with `logged`."""
     caught_up, date = day["caught_up"], day["date"]
     if date > today:
         return {"shape": "pending", "text": "still to come"}

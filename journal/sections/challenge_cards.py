@@ -1,0 +1,55 @@
+"""The challenges of a week as HTML: the prompt of each day, and what became of it. Frames in, `Html` out."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import polars as pl
+
+from journal.charts import challenge_days as charted
+from journal.measures import challenges
+from journal.periods import Period
+from journal.sections.cards import card, lines
+from journal.sections.escape import Html, join, tag
+from journal.settings import Challenge, Settings
+from journal.tables import Tables
+from journal.wording import dates, numbers
+
+
+def week(tables: Tables, week: Period, settings: Settings, today: dt.date) -> Html:
+    """A card for each challenge that overlaps a week, with its days of the week. Empty without one.
+
+    The days are as of today: a day that was done late counts for its own week, also once that week is over.
+    """
+    days = tables.ticks.filter(pl.col("date") <= week.last).join(
+        tables.days.select("date", "logged"), on="date", how="left", maintain_order="left"
+    )
+    running = [one for one in settings.challenges if one.start <= week.last and one.until >= week.first]
+    return join([_card(one, days.filter(pl.col("challenge") == one.key), week, today) for one in running])
+
+
+def _card(challenge: Challenge, days: pl.DataFrame, week: Period, today: dt.date) -> Html:
+    """One challenge. `days` are its ticks up to the end of the week, with `logged`."""
+    so_far = challenges.totals(days, today=today)
+    of_week = challenges.totals(days.filter(pl.col("date") >= week.first), today=today)
+    counts = [_count(of_week, "this week"), _count(so_far, "so far") if challenge.start < week.first else None]
+    rows = [
+        (_day(challenge, row["date"]), charted.state(row, today)["text"])
+        for row in days.filter(pl.col("date") >= week.first).sort("date").iter_rows(named=True)
+    ]
+    span = dates.stretch(challenge.start, challenge.until, year=False)
+    return card(challenge.name, lines(rows, nothing=""), note=numbers.joined([*counts, span]))
+
+
+def _count(totals: pl.DataFrame, when: str) -> str | None:
+    """The ticks of a stretch of days, None if none of them has begun. In: `challenges.totals` of one challenge."""
+    if totals.is_empty() or not totals.item(0, "days"):
+        return None
+    return f"{numbers.of(totals.item(0, 'ticks'), totals.item(0, 'days'))} {when}"
+
+
+def _day(challenge: Challenge, date: dt.date) -> Html:
+    number = (date - challenge.start).days
+    prompt = challenge.prompts[number] if number < len(challenge.prompts) else None
+    day = dates.day_of_month(date)
+    return join([day, tag("span", prompt, class_="beneath")], " ") if prompt else join([day])
