@@ -13,7 +13,7 @@ with app.setup:
     from journal.charts import week_days
     from journal.measures import completion, lines, streaks
     from journal.pages import care_button, controls, form_endpoints, period_page
-    from journal.pages.forms import TriageForm
+    from journal.pages.forms import TriageForm, WeekAheadForm
     from journal.sections import cards
 
     # isort: split
@@ -141,6 +141,22 @@ def _(page):
 @app.cell
 def _(book, undecided, week):
     undecided.push_offer(form_endpoints.to_decide(book, week))
+    return
+
+
+@app.cell
+def _(page):
+    # Created once, so the way to take a put back stays on the page.
+    coming = WeekAheadForm(
+        form_endpoints.ahead(page.at_first, page.first_shown()), form_endpoints.moves(page.read, page.moment)
+    )
+    coming
+    return (coming,)
+
+
+@app.cell
+def _(book, coming, week):
+    coming.push_offer(form_endpoints.ahead(book, week))
     return
 
 

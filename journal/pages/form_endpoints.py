@@ -21,10 +21,14 @@ from journal.evening import form_build as offers
 from journal.evening import month_fill, save_evening, triage_list, triage_save
 from journal.pages.forms import JsonObject, Responder
 from journal.periods import Period
+from journal.planning import task_days, week_ahead
 from journal.reviews import review_form, save_review
+from journal.saving import take_back
 
 if TYPE_CHECKING:
     from journal import Journal
+    from journal.planning.week_ahead import WeekAhead
+    from journal.saving.save_pages import SaveResult
 
 _LATE = dt.timedelta(days=7)
 
@@ -87,6 +91,36 @@ def decisions(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
         )
 
     return {"decide": decide}
+
+
+def ahead(book: Journal, week: Period) -> JsonObject:
+    """The offer of the week ahead, as JSON. It is as of today, and `shown` beside the list of tasks to decide on."""
+    shown = week.first <= book.today <= week.last + _LATE
+    return _json(week_ahead.offer(book)) | {"shown": shown}
+
+
+def moves(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
+    """The handlers of the week ahead's requests, as in `answers`. Every answer includes the current days, and `said`,
+    what was done or why nothing was."""
+
+    def put(params: JsonObject) -> JsonObject:
+        book = read()
+        result = task_days.put(book, params, now=now())
+        offer = week_ahead.offer(_reopened(book))
+        done = week_ahead.told(offer, result.title, str(params.get("to")))
+        return _moved(result.answer, done, offer) | {"undo": result.undo}
+
+    def back(params: JsonObject) -> JsonObject:
+        book = read()
+        answer = take_back.take_back(book.files, params.get("undo"), now=now())
+        return _moved(answer, answer.said, week_ahead.offer(_reopened(book)))
+
+    return {"put": put, "back": back}
+
+
+def _moved(answer: SaveResult, done: str, offer: WeekAhead) -> JsonObject:
+    said = done if answer.saved else " ".join([problem.message for problem in answer.problems] or [answer.said])
+    return {"saved": answer.saved, "said": said, "offer": _json(offer) | {"shown": True}}
 
 
 def review(book: Journal, period: Period) -> JsonObject:

@@ -108,3 +108,16 @@ class TriageForm(Form):
         """Send the list a new offer if it differs."""
         if offer != self._last_offer:
             self._send_offer(offer)
+
+
+class WeekAheadForm(Form):
+    """The days to come, with the tasks to put on one of them. Its offer is that of `planning.week_ahead`, plus `shown`:
+    whether the page's week has it."""
+
+    _module = "week_ahead"
+    _renewing = ("put", "back")
+
+    def push_offer(self, offer: JsonObject) -> None:
+        """Send the days a new offer if it differs."""
+        if offer != self._last_offer:
+            self._send_offer(offer)

@@ -26,7 +26,7 @@ from journal.saving import base_pages, take_back
 from journal.saving.base_pages import Pages
 from journal.saving.form_values import FormValues, Trouble
 from journal.saving.save_pages import PagesSave, PageWrite, SaveResult
-from journal.wording import dates, numbers
+from journal.wording import numbers
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -36,10 +36,11 @@ _GONE = "{} does not stand there any more: it was moved, done or reworded elsewh
 
 
 class PutResult(msgspec.Struct, frozen=True, kw_only=True):
-    """The result of a put. `undo` is sent back to take it back, empty if nothing was written."""
+    """The result of a put. `undo` is sent back to take it back, empty if nothing was written. `title` is the task's."""
 
     answer: SaveResult
     undo: str = ""
+    title: str = ""
 
 
 def put(book: Journal, raw: object, *, now: dt.datetime) -> PutResult:
@@ -134,7 +135,8 @@ def _put(book: Journal, pages: Pages, ref: str, to: str, *, raw: object, now: dt
         save = PagesSave(book.files, named, raw, field=_no_field, now=now)
     answer = save.save(moves.steps())
     replaced = [*replaced, *save.replaced]
-    return PutResult(answer=answer, undo=take_back.packed(replaced) if replaced else "")
+    undo = take_back.packed(replaced) if replaced else ""
+    return PutResult(answer=answer, undo=undo, title=str(moves.row["title"]))
 
 
 def _no_field(key: str, path: Sequence[str | int]) -> str:
@@ -227,7 +229,9 @@ class TaskDay:
         if self.row.get("id"):
             return None
         tasks = self._book.tables.tasks
-        chain = tasks.filter(pl.col("title") == self.row["title"], pl.coalesce("since", "date") == self.first)
+        chain = tasks.filter(
+            pl.col("title") == self.row["title"], pl.coalesce("since", "date") == pl.lit(self.first, pl.Date)
+        )
         ids = chain.sort("date").get_column("id").drop_nulls()
         free = [one for one in ids if not self._is_open(one)]
         return free[-1] if free else None
@@ -235,7 +239,7 @@ class TaskDay:
     def _dates_open(self) -> list[str]:
         """The pages of the journal on which this task is open, as after a save that was stopped."""
         tasks = self._book.tables.tasks.filter(pl.col("status") == "open")
-        named = (pl.col("title") == self.row["title"]) & (pl.coalesce("since", "date") == self.first)
+        named = (pl.col("title") == self.row["title"]) & (pl.coalesce("since", "date") == pl.lit(self.first, pl.Date))
         return tasks.filter((pl.col("id") == self.id) | named).get_column("date").cast(pl.String).to_list()
 
     def _is_open(self, task_id: str) -> bool:
@@ -249,15 +253,3 @@ class TaskDay:
             return self._pages.tasks(key)
         except WriteError:
             return {}
-
-
-def day_words(key: str, today: dt.date) -> str:
-    """Return where a task went, in words.
-
-    >>> day_words("2025-03-17", dt.date(2025, 3, 16)), day_words("undated", dt.date(2025, 3, 16))
-    ('on Monday 17 March', 'without a day')
-    """
-    if key == UNDATED:
-        return "without a day"
-    date = dt.date.fromisoformat(key)
-    return f"on {dates.day(date, year=date.year != today.year)}"

@@ -72,8 +72,8 @@ class DayAhead(msgspec.Struct, frozen=True, kw_only=True):
 class WeekAhead(msgspec.Struct, frozen=True, kw_only=True):
     """The days to come as of `day`, and the tasks to put on one of them: those to decide on, then the undated ones.
 
-    `daily` are the habits due on each of the days, which the days do not repeat in `habits`. `anytime` are the quota
-    habits, in words.
+    `daily` are the habits that come on each of the days; a day repeats them only where they rest or are marked.
+    `anytime` are the quota habits, in words.
     """
 
     base: str
@@ -106,7 +106,7 @@ def offer(book: Journal) -> WeekAhead:
     bases |= {base.key: base for base in base_pages.look(versions, tuple(dict.fromkeys(keys)))}
     builder = _DaysBuilder(book)
     days = [builder.day(date, bases[date.isoformat()]) for date in dates_ahead]
-    daily = [name for name in builder.names if all(HabitAhead(name=name, state="due") in day.habits for day in days)]
+    daily = [name for name in builder.names if _is_daily(name, days)]
     return WeekAhead(
         base=base_pages.packed(tuple(bases.values())),
         day=book.today.isoformat(),
@@ -117,6 +117,22 @@ def offer(book: Journal) -> WeekAhead:
         clock=settings.clock,
         problems=[*builder.calendar_problems, *_unreadable(bases[UNDATED])],
     )
+
+
+def told(ahead: WeekAhead, title: str, to: str) -> str:
+    """Return where a task went, and what its day holds now.
+
+    >>> from types import SimpleNamespace
+    >>> tuesday = SimpleNamespace(day="2025-03-18", title="Tuesday 18 March", fit="2 h of tasks. That may not fit.")
+    >>> told(SimpleNamespace(days=[tuesday]), "Cut", "2025-03-18")
+    '"Cut" is on Tuesday 18 March. That day has 2 h of tasks. That may not fit.'
+    >>> told(SimpleNamespace(days=[tuesday]), "Cut", "undated")
+    '"Cut" is without a day.'
+    """
+    day = next((day for day in ahead.days if day.day == to), None)
+    if day is None:
+        return f'"{title}" is without a day.' if to == UNDATED else f'"{title}" is on {to}.'
+    return f'"{title}" is on {day.title}. That day has {day.fit}'
 
 
 class _DaysBuilder:
@@ -210,7 +226,7 @@ def _state(habit: Habit, entry: Entry, date: dt.date, settings: Settings) -> Lit
     is_due = habit.every is not None and bool(schedule.due(habit.every, habit.start, date, date).item())
     if mark == "rest":
         return "rest"
-    if mark is not None and mark is not False:
+    if mark is not None:
         return "marked"
     if not is_due and habit.per is None:
         return None
@@ -223,12 +239,19 @@ def _room_words(room: tomorrow.Room, planned_from: tomorrow.PlannedFrom) -> str:
     if planned_from == "nothing":
         return "No hours are planned, and no usual hours are set."
     words = capacity.available(room.open, room.work)
-    return f"{words[0].upper()}{words[1:]}{'' if planned_from == 'page' else ', by usual hours'}."
+    return f"{words}, as planned." if planned_from == "page" else f"{words}."
+
+
+def _is_daily(name: str, days: list[DayAhead]) -> bool:
+    """Whether a habit comes on each of the days, and is due on one at least."""
+    states = [habit.state for day in days for habit in day.habits if habit.name == name]
+    return len(states) == len(days) and "due" in states
 
 
 def _without(day: DayAhead, daily: list[str]) -> DayAhead:
-    """The day without the habits that all days have."""
-    return msgspec.structs.replace(day, habits=[habit for habit in day.habits if habit.name not in daily])
+    """The day without the habits that are due on all days, except where one rests or is marked."""
+    kept = [habit for habit in day.habits if habit.name not in daily or habit.state != "due"]
+    return msgspec.structs.replace(day, habits=kept)
 
 
 def _anytime(settings: Settings, days: list[dt.date]) -> list[str]:

@@ -17,7 +17,7 @@ from playwright.sync_api import Browser, Page, Response, Route, expect
 
 from journal.pages.book_widget import YearBook
 from journal.pages.browser_modules import BROWSER, ROUTE, route_path, widget_source
-from journal.pages.forms import EveningForm, Form, ReviewForm, TriageForm
+from journal.pages.forms import EveningForm, Form, ReviewForm, TriageForm, WeekAheadForm
 from tests.browser.conftest import NewPage, Served
 
 PROJECT = Path(__file__).parents[2]
@@ -163,7 +163,7 @@ LOAD = """async (source) => {
 }"""
 
 
-@pytest.mark.parametrize("widget", [EveningForm, ReviewForm, TriageForm, YearBook])
+@pytest.mark.parametrize("widget", [EveningForm, ReviewForm, TriageForm, WeekAheadForm, YearBook])
 def test_a_widget_without_the_route_loads_its_modules(
     blank: Page, monkeypatch: pytest.MonkeyPatch, widget: type[Form]
 ) -> None:

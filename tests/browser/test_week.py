@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+import tomllib
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -26,10 +27,63 @@ def test_it_opens_at_the_last_logged_week_and_every_figure_shows(served: Served,
     assert page.url == f"{served.origin}/week/?week=2026-W01"
 
 
+def test_a_task_is_put_on_a_day_and_taken_back_with_the_keyboard_alone(served: Served, page: Page) -> None:
+    def files() -> dict[str, bytes]:
+        paths = (path for path in served.folder.rglob("*.toml") if ".cache" not in path.parts)
+        return {path.name: path.read_bytes() for path in paths}
+
+    def titles(day: str) -> list[str]:
+        path = served.folder / "2026" / f"{day}.toml"
+        tables = tomllib.loads(path.read_text(encoding="utf-8")).get("tasks", []) if path.exists() else []
+        return [task["title"] for task in tables]
+
+    before = files()
+    ahead = page.get_by_role("region", name="The week ahead", exact=True)
+    status = ahead.get_by_role("status")
+    expect(ahead.locator(".day h3")).to_have_text([
+        "Friday 2 January", "Saturday 3 January", "Sunday 4 January", "Monday 5 January",
+        "Tuesday 6 January", "Wednesday 7 January", "Thursday 8 January",
+    ])  # fmt: skip
+    friday = ahead.locator(".day").first
+    expect(friday).to_contain_text("No open task. 6 h 15 min of open time and 7 h of planned work.")
+    expect(friday).to_contain_text("Sweep and oil the press, 30 min")
+    movers = ahead.locator(".waiting").get_by_role("button", name="Put on a day: ")
+    first, second = (movers.nth(i).get_attribute("aria-label") or "" for i in (0, 1))
+    title = first.removeprefix("Put on a day: ")
+
+    movers.first.press("Enter")
+    expect(ahead.get_by_role("button", name="Friday 2 January", exact=True)).to_be_focused()
+    page.keyboard.press("Escape")
+    expect(movers.first).to_be_focused()
+    page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    expect(ahead.get_by_role("button", name="Saturday 3 January", exact=True)).to_be_focused()
+    page.keyboard.press("Space")
+    expect(status).to_contain_text(f'"{title}" is on Saturday 3 January. That day has ')
+    assert titles("2026-01-03") == [title]
+    expect(ahead.get_by_role("button", name=second, exact=True)).to_be_focused()
+
+    page.set_viewport_size({"width": 390, "height": 900})
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    ahead.get_by_role("button", name=f"Move: {title}", exact=True).press("Enter")
+    ahead.get_by_role("button", name="Thursday 8 January", exact=True).press("Enter")
+    expect(status).to_contain_text(f'"{title}" is on Thursday 8 January.')
+    assert (titles("2026-01-03"), titles("2026-01-08")) == ([], [title])
+    back = ahead.get_by_role("button", name=f"Take back: {title}", exact=True)
+    back.press("Enter")
+    expect(status).to_contain_text("Taken back.")
+    assert titles("2026-01-03") == [title]
+    back.press("Enter")
+    expect(back).not_to_be_visible()
+    assert files() == before
+    page.set_viewport_size({"width": 1280, "height": 900})
+
+
 def test_another_week_by_list_by_button_and_by_going_back(page: Page) -> None:
     figure, chosen = page.locator("#week-days"), page.get_by_label("Week", exact=True)
     chosen.select_option("Week 20, 12 to 18 May 2025")
     expect(figure).to_contain_text("12 to 18 May 2025")
+    expect(page.get_by_role("region", name="The week ahead", exact=True)).to_have_count(0)
     expect(page.locator("#week-strips")).to_contain_text("12 to 18 May 2025")
     page.get_by_role("button", name="Earlier week").click()
     expect(figure).to_contain_text("5 to 11 May 2025")

@@ -92,3 +92,22 @@ def test_a_decision_answers_with_the_new_list(tmp_path: Path) -> None:
     stale = decide(sent | {"day": "2025-03-12", "decisions": []})
     assert stale["answer"]["problems"]
     assert stale["offer"]["day"] == "2025-03-13"
+
+
+def test_a_task_put_on_a_day_answers_with_the_new_days_and_is_taken_back(tmp_path: Path) -> None:
+    folder = write(tmp_path, {dt.date(2025, 3, 14): {"tasks": [{"title": "Fold", "estimate": 20}]}})
+    week = periods.parse("2025-W11", week_starts="monday")
+    offer = form_endpoints.ahead(journal.open(folder, today=DAY), week)
+    assert offer["shown"] is True
+    moves = form_endpoints.moves(lambda: journal.open(folder, today=DAY), lambda: NOW)
+    sent = {"base": offer["base"], "day": offer["day"], "ref": "2025-03-14/Fold", "to": "2025-03-15"}
+    told = moves["put"](sent)
+    assert told["said"] == '"Fold" is on Saturday 15 March. That day has 20 min of tasks.'
+    assert [[task["title"] for task in day["tasks"]] for day in told["offer"]["days"][:2]] == [[], ["Fold"]]
+    again = moves["put"](sent)
+    assert (again["saved"], again["undo"]) == (False, "")
+    assert again["said"].startswith('"Fold" does not stand there any more')
+    back = moves["back"]({"undo": told["undo"]})
+    assert back["said"].startswith("Taken back.")
+    assert [task["title"] for task in back["offer"]["days"][0]["tasks"]] == ["Fold"]
+    assert moves["back"]({})["saved"] is False
