@@ -26,6 +26,7 @@ from journal.commands.open_journal import open_journal
 from journal.evening import triage_list
 from journal.pages import form_endpoints, page_params
 from journal.pages.forms import Responder
+from journal.planning import week_ahead
 from tests.evening.evenings import DAY, NEXT, NOW, entered, value, written
 from tests.file_reads import counted, rested
 
@@ -156,6 +157,25 @@ def test_tasks_decided_on(folder: Path) -> None:
         written_pages, FOUND + COMPARED + SHOWN
     )
     assert set(reads.parsed.values()) == {1}
+
+
+def test_a_task_put_on_a_day_and_taken_back(folder: Path) -> None:
+    moves = form_endpoints.moves(lambda: read(folder), lambda: NOW)
+    offer = week_ahead.offer(read(folder))
+    ref = next(task.ref for task in offer.waiting if task.kind == "undated")
+    written_pages = ["undated.toml", "2025-03-15.toml"]
+    params: dict[str, Any] = {"base": offer.base, "day": offer.day, "ref": ref, "to": "2025-03-15"}
+    for request in ("put", "back"):
+        rested(folder)
+        with counted(folder) as reads:
+            reply = moves[request](params)
+        assert reply["saved"]
+        assert {name: reads.opened.pop(name) for name in written_pages} == dict.fromkeys(
+            written_pages, FOUND + COMPARED + SHOWN
+        )
+        assert set(reads.opened.values()) == {FOUND}
+        assert set(reads.parsed.values()) == {1}
+        params = {"undo": reply.get("undo")}
 
 
 def test_a_day_logged_on_the_command_line(folder: Path) -> None:

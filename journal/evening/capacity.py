@@ -195,14 +195,7 @@ def sentence(fit: Fit, work_minutes: float = 0) -> str:
     """
     if not fit.planned:
         return f"{_tasks(fit)}; {available(fit.open, work_minutes)}."
-    note = ""
-    if fit.filled:
-        counted_as = "counts as the median of its like" if fit.filled == 1 else "count as the medians of their like"
-        note = f"; {'one' if fit.filled == 1 else fit.filled} without an estimate {counted_as}"
-    if fit.unknown:
-        more = numbers.plural(fit.unknown, "more task has", "more tasks have")
-        note += f"; {more} no estimate"
-    return f"{_tasks(fit)} in {available(fit.open, work_minutes)}{note}."
+    return f"{_tasks(fit)} in {available(fit.open, work_minutes)}{_without_estimate(fit)}."
 
 
 def short(fit: Fit, room_minutes: float | None) -> str:
@@ -215,8 +208,7 @@ def short(fit: Fit, room_minutes: float | None) -> str:
     >>> short(Fit(planned=285, filled=0, open=240, n=3), 240), short(Fit(planned=0, filled=0, open=240, n=0), 240)
     ('4 h 45 min of tasks. The plain sum does not fit.', 'No open task.')
     """
-    more = numbers.plural(fit.unknown, "more task has", "more tasks have")
-    note = f"; {more} no estimate" if fit.unknown and fit.planned else ""
+    note = _without_estimate(fit) if fit.planned else ""
     doubt = "" if room_minutes is None else verdict(fit, room_minutes)
     return f"{_tasks(fit)}{note}." + (f" {doubt}" if doubt else "")
 
@@ -235,6 +227,17 @@ def _tasks(fit: Fit) -> str:
     if fit.planned:
         return f"{dates.minutes(fit.planned)} of tasks"
     return f"{numbers.plural(fit.unknown, 'open task')} without an estimate" if fit.unknown else "No open task"
+
+
+def _without_estimate(fit: Fit) -> str:
+    note = ""
+    if fit.filled:
+        counted_as = "counts as the median of its like" if fit.filled == 1 else "count as the medians of their like"
+        note = f"; {'one' if fit.filled == 1 else fit.filled} without an estimate {counted_as}"
+    if fit.unknown:
+        more = numbers.plural(fit.unknown, "more task has", "more tasks have")
+        note += f"; {more} no estimate"
+    return note
 
 
 def verdict(fit: Fit, room_minutes: float) -> str:

@@ -119,7 +119,8 @@ def moves(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 
 
 def _moved(answer: SaveResult, done: str, offer: WeekAhead) -> JsonObject:
-    said = done if answer.saved else " ".join([problem.message for problem in answer.problems] or [answer.said])
+    reasons = [answer.said, *(problem.message for problem in answer.problems)]
+    said = done if answer.saved else " ".join(filter(None, reasons))
     return {"saved": answer.saved, "said": said, "offer": _json(offer) | {"shown": True}}
 
 

@@ -107,7 +107,7 @@ def _alike(key: str, row: NewTable, rows: Mapping[str, NewTable]) -> list[str]:
     return [
         ref
         for ref, other in rows.items()
-        if other.get("status", "open") in ("open", "carried")
+        if other.get("status", "open") == row.get("status", "open")
         and (
             other["id"] == row["id"]
             if other.get("id") and row.get("id")

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Literal
 import msgspec
 import polars as pl
 
-from journal import schedule
 from journal.calendars import appointments as calendar_appointments
 from journal.entry import Entry
 from journal.errors import WriteError
@@ -25,23 +24,17 @@ from journal.folder import calendar_files
 from journal.folder.page_versions import UNDATED
 from journal.measures import clock_changes
 from journal.measures import tasks as task_measures
+from journal.planning import habits_ahead
+from journal.planning.habits_ahead import HabitAhead, RegularHabits
 from journal.saving import base_pages
 from journal.saving.base_pages import DAY
-from journal.settings import Habit, Settings
-from journal.wording import dates, rules
+from journal.wording import dates
 
 if TYPE_CHECKING:
     from journal import Journal
     from journal.folder.page_versions import Base
 
 DAYS = 7
-
-
-class HabitAhead(msgspec.Struct, frozen=True, kw_only=True):
-    """A habit on a day to come: due by its rule, rest, or marked in advance. A quota habit is on a day only as rest."""
-
-    name: str
-    state: Literal["due", "rest", "marked"]
 
 
 class DayAhead(msgspec.Struct, frozen=True, kw_only=True):
@@ -72,16 +65,15 @@ class DayAhead(msgspec.Struct, frozen=True, kw_only=True):
 class WeekAhead(msgspec.Struct, frozen=True, kw_only=True):
     """The days to come as of `day`, and the tasks to put on one of them: those to decide on, then the undated ones.
 
-    `daily` are the habits that come on each of the days; a day repeats them only where they rest or are marked.
-    `anytime` are the quota habits, in words.
+    `regular` are the habits that come on most of the days, and the quota habits, by their rule in words. A day repeats
+    them only where they rest or are marked.
     """
 
     base: str
     day: str
     days: list[DayAhead]
     waiting: list[UndecidedTask]
-    daily: list[str]
-    anytime: list[str]
+    regular: list[RegularHabits]
     clock: Literal[12, 24]
     problems: list[str]
 
@@ -106,14 +98,14 @@ def offer(book: Journal) -> WeekAhead:
     bases |= {base.key: base for base in base_pages.look(versions, tuple(dict.fromkeys(keys)))}
     builder = _DaysBuilder(book)
     days = [builder.day(date, bases[date.isoformat()]) for date in dates_ahead]
-    daily = [name for name in builder.names if _is_daily(name, days)]
+    regular = habits_ahead.regular(settings, dates_ahead, [day.habits for day in days])
+    named = {name for habits in regular for name in habits.names}
     return WeekAhead(
         base=base_pages.packed(tuple(bases.values())),
         day=book.today.isoformat(),
-        days=[_without(day, daily) for day in days],
+        days=[_without(day, named) for day in days],
         waiting=_waiting(book, undecided.tasks, bases[UNDATED], {day.day for day in days}),
-        daily=daily,
-        anytime=_anytime(settings, dates_ahead),
+        regular=regular,
         clock=settings.clock,
         problems=[*builder.calendar_problems, *_unreadable(bases[UNDATED])],
     )
@@ -150,7 +142,6 @@ class _DaysBuilder:
         self._lives = task_measures.lives(past, today=book.today)
         self._ratios = task_measures.ratios(self._lives)
         self._working = set(self.settings.working)
-        self.names = [self.settings.habit_name(key) for key in self.settings.habit_keys]
 
     def day(self, date: dt.date, base: Base) -> DayAhead:
         entry, problems = base_pages.entry(base, self.book.files.basis.known)
@@ -168,7 +159,7 @@ class _DaysBuilder:
             notes=notes,
             appointments=appointments,
             routines=tomorrow.routines(self.settings, date, {task.title for task in entry.tasks}),
-            habits=self._habits(entry, date),
+            habits=habits_ahead.of_day(self.settings, entry, date),
             tasks=offered,
             open=room.open if known else None,
             work=room.work if known else None,
@@ -210,30 +201,6 @@ class _DaysBuilder:
             return notes, []
         return notes, [Timed("", minute, min(minute + by, 24 * 60))]
 
-    def _habits(self, entry: Entry, date: dt.date) -> list[HabitAhead]:
-        habits = []
-        for key in self.settings.habit_keys:
-            definition = self.settings.habit_on(key, date)
-            state = _state(definition, entry, date, self.settings) if definition is not None else None
-            if state is not None:
-                habits.append(HabitAhead(name=self.settings.habit_name(key), state=state))
-        return habits
-
-
-def _state(habit: Habit, entry: Entry, date: dt.date, settings: Settings) -> Literal["due", "rest", "marked"] | None:
-    """Return what a day has of a habit in force, None if it is not due. A quota habit is due on no day of its own."""
-    mark = (entry.habits or {}).get(habit.key)
-    is_due = habit.every is not None and bool(schedule.due(habit.every, habit.start, date, date).item())
-    if mark == "rest":
-        return "rest"
-    if mark is not None:
-        return "marked"
-    if not is_due and habit.per is None:
-        return None
-    if any(rest.covers(habit.key) and rest.start <= date <= rest.until for rest in settings.rests):
-        return "rest"
-    return "due" if is_due else None
-
 
 def _room_words(room: tomorrow.Room, planned_from: tomorrow.PlannedFrom) -> str:
     if planned_from == "nothing":
@@ -242,28 +209,10 @@ def _room_words(room: tomorrow.Room, planned_from: tomorrow.PlannedFrom) -> str:
     return f"{words}, as planned." if planned_from == "page" else f"{words}."
 
 
-def _is_daily(name: str, days: list[DayAhead]) -> bool:
-    """Whether a habit comes on each of the days, and is due on one at least."""
-    states = [habit.state for day in days for habit in day.habits if habit.name == name]
-    return len(states) == len(days) and "due" in states
-
-
-def _without(day: DayAhead, daily: list[str]) -> DayAhead:
-    """The day without the habits that are due on all days, except where one rests or is marked."""
-    kept = [habit for habit in day.habits if habit.name not in daily or habit.state != "due"]
+def _without(day: DayAhead, regular: set[str]) -> DayAhead:
+    """The day without the regular habits, except where one rests or is marked."""
+    kept = [habit for habit in day.habits if habit.name not in regular or habit.state != "due"]
     return msgspec.structs.replace(day, habits=kept)
-
-
-def _anytime(settings: Settings, days: list[dt.date]) -> list[str]:
-    """The quota habits in force on any of the days, e.g. "Swim, 3 times a week"."""
-    lines = []
-    for key in settings.habit_keys:
-        definitions = [habit for day in days if (habit := settings.habit_on(key, day)) is not None]
-        quotas = [habit for habit in definitions if habit.per is not None and habit.times is not None]
-        if quotas:
-            times, per = quotas[-1].times or 0, quotas[-1].per or "week"
-            lines.append(f"{settings.habit_name(key)}, {rules.quota(times, per)}")
-    return lines
 
 
 def _waiting(book: Journal, undecided: list[UndecidedTask], base: Base, days: set[str]) -> list[UndecidedTask]:

@@ -122,13 +122,14 @@ def test_a_task_carried_by_hand_stays_one_task(tmp_path: Path) -> None:
 
 
 def test_the_second_of_two_windows_is_told_and_the_task_is_on_one_day(tmp_path: Path) -> None:
-    folder = written(tmp_path, {}, TIN)
+    folder = written(tmp_path, {LEFT: {"tasks": [{"title": "Fold"}]}}, TIN)
     stale = offered(folder)
-    assert put(folder, stale, "undated/u2p5", "2025-03-17").answer.saved
-    before = files(folder)
-    (trouble,) = put(folder, stale, "undated/u2p5", "2025-03-18").answer.problems
-    assert trouble.message.startswith('"Sort the tin" does not stand there any more')
-    assert files(folder) == before
+    for ref, title in (("undated/u2p5", "Sort the tin"), ("2025-03-14/Fold", "Fold")):
+        assert put(folder, stale, ref, "2025-03-17").answer.saved
+        before = files(folder)
+        (trouble,) = put(folder, stale, ref, "2025-03-18").answer.problems
+        assert trouble.message.startswith(f'"{title}" does not stand there any more')
+        assert files(folder) == before
     # From the same stale page, another task of a page that changed meanwhile can be moved.
     (folder / "undated.toml").write_text(TIN + '[[tasks]]\ntitle = "New"\n', encoding="utf-8")
     assert put(folder, stale, "undated/u2p5", "2025-03-18").answer.saved

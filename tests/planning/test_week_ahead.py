@@ -25,6 +25,10 @@ def ahead(folder: Path, today: dt.date = TODAY) -> WeekAhead:
     return week_ahead.offer(opened(folder, today))
 
 
+def regular(offer: WeekAhead) -> list[tuple[str, list[str]]]:
+    return [(habits.when, habits.names) for habits in offer.regular]
+
+
 def test_a_sunday_shows_the_coming_week_with_all_that_stands_on_it(tmp_path: Path) -> None:
     pages: dict[dt.date, dict[str, Any]] = {
         NEXT: {"tasks": [{"title": "Cut", "estimate": 90}, {"title": "Glue"}, {"title": "Fold", "status": "done"}]},
@@ -57,7 +61,7 @@ def test_a_sunday_shows_the_coming_week_with_all_that_stands_on_it(tmp_path: Pat
         "Saturday": ([], [], [], [], (24 * 60 - 450, 0, "weekday")),
         "Sunday": ([], [], [("Call home", "due")], [], usual),
     }
-    assert (offer.daily, offer.anytime) == (["Walk", "Read"], ["Swim, 3 times a week"])
+    assert regular(offer) == [("Every day", ["Walk", "Read"]), ("3 times a week", ["Swim"])]
     assert offer.days[0].fit == "1 h 30 min of tasks; 1 more task has no estimate."
     assert offer.days[1].fit == "No open task."
     assert offer.days[1].room == "12 h 45 min of open time and 3 h 30 min of planned work."
@@ -70,8 +74,9 @@ def test_tomorrow_is_told_as_the_evening_tells_it(tmp_path: Path) -> None:
     folder = written(tmp_path, {**past, NEXT: {"tasks": [QUOTE | {"estimate": 800}, {"title": "Cut"}]}})
     evening, day = form_build.offer(opened(folder, TODAY), TODAY).fit, ahead(folder).days[0]
     assert (day.open, day.work) == (evening.open, evening.work)
-    assert day.fit == "14 h 20 min of tasks. That does not fit."
-    assert evening.sentence.startswith("14 h 20 min of tasks in ")
+    estimated = "; one without an estimate counts as the median of its like."
+    assert day.fit == f"14 h 20 min of tasks{estimated} That does not fit."
+    assert evening.sentence.startswith("14 h 20 min of tasks in ") and evening.sentence.endswith(estimated)
     assert "That does not fit." in evening.detail
     assert day.holds is False
 
@@ -123,10 +128,28 @@ def test_time_off_rests_habits_and_a_quota_habit_too(tmp_path: Path) -> None:
     ]  # fmt: skip
 
 
+def test_a_habit_of_most_days_is_named_once_by_its_rule(tmp_path: Path) -> None:
+    """One that rests on all of the days, or whose rule changes among them, stands with each day."""
+    week, start = {"every": "FREQ=WEEKLY;BYDAY=MO,TU,WE,TH,FR"}, {"from": dt.date(2025, 3, 1)}
+    habits = [
+        {"key": "bench", "name": "Bench"} | week | start,
+        {"key": "call", "name": "Call", "every": "FREQ=WEEKLY;BYDAY=MO,TU,WE"} | start,
+        {"key": "walk", "name": "Walk"} | week | start,
+        {"key": "read", "name": "Read", "every": "FREQ=DAILY"} | start,
+        {"key": "read", "name": "Read", "every": "FREQ=WEEKLY;BYDAY=SU", "from": dt.date(2025, 3, 19)},
+    ]
+    off = {"from": NEXT, "until": dt.date(2025, 3, 23), "habits": ["walk"]}
+    offer = ahead(journals.write(tmp_path, {}, habits=habits, rests=[off]))
+    assert regular(offer) == [("Every weekday", ["Bench"])]
+    named = [[f"{habit.name} {habit.state}" for habit in day.habits] for day in offer.days]
+    first, walk = ["Call due", "Walk rest", "Read due"], ["Walk rest"]
+    assert named == [first, first, ["Call due", *walk], walk, walk, [], ["Read due"]]
+
+
 def test_the_last_day_of_a_month_and_of_the_tables_has_habits_of_the_days_after(tmp_path: Path) -> None:
     """Sunday 31 August 2025: the tables of a journal without later pages end there."""
     offer = ahead(written(tmp_path), dt.date(2025, 8, 31))
-    assert offer.daily == ["Walk", "Read"]
+    assert regular(offer)[0] == ("Every day", ["Walk", "Read"])
     assert offer.days[6].habits[0].name == "Call home"
 
 

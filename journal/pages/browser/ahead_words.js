@@ -37,6 +37,8 @@ const STATES = { due: "", rest: "rest", marked: "marked already" };
 
 export const habitText = ({ name, state }) => (STATES[state] ? `${name} (${STATES[state]})` : name);
 
+export const regularText = (regular) => (regular.length ? `${regular.map(({ when, names }) => `${when}: ${names.join(", ")}`).join(". ")}.` : "");
+
 export const routineText = ({ title, estimate }) => (estimate ? `${title}, ${formatMinutes(Math.round(estimate))}` : title);
 
 export const refOf = (task) => (task.page ? `${task.page}/${task.ref}` : task.ref);

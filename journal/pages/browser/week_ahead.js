@@ -1,19 +1,19 @@
 // The week ahead: seven days, the tasks to put on one of them, and the way to take that back.
 
 import { dayRow, taskRow } from "./ahead_days.js";
-import { nextPlace, UNDATED } from "./ahead_words.js";
+import { nextPlace, regularText, UNDATED } from "./ahead_words.js";
 import { openChannel } from "./channel.js";
 import { button, card, make } from "./elements.js";
 import { same } from "./form_state.js";
 
 const SILENT = "The journal does not answer, so it is not certain that this was saved. See that the command still runs, then load the page again.";
-const FEW = 12; // tasks without a day that are shown at once
+const FEW = 10; // tasks without a day that are shown at once
 
 function render({ model, el }) {
   const channel = openChannel(model);
   const root = make("div", { class: "sheet ahead" });
   const days = make("ol", { class: "days" });
-  const once = make("p", { class: "hint" });
+  const once = make("p", { class: "aside" });
   const problems = make("ul", { class: "unplaced" });
   const waiting = make("div", { class: "waiting" });
   const status = make("p", { class: "said", role: "status", "aria-live": "polite" });
@@ -66,9 +66,10 @@ function render({ model, el }) {
     const undated = offer.waiting.filter(({ kind }) => kind === "undated");
     const lists = [list("To decide on", undecided, "decide"), list("Without a day", undated, UNDATED)].filter(Boolean).flat().filter(Boolean);
     waiting.replaceChildren(...(lists.length ? lists : [make("p", { class: "empty", text: "No task waits without a day." })]));
-    once.textContent = [offer.daily.length && `Every day: ${offer.daily.join(", ")}.`, offer.anytime.length && `On any day: ${offer.anytime.join("; ")}.`].filter(Boolean).join(" ");
+    once.textContent = regularText(offer.regular);
     once.hidden = !once.textContent;
     problems.replaceChildren(...offer.problems.map((text) => make("li", { text })));
+    problems.hidden = !offer.problems.length;
     root.replaceChildren(...(offer.shown ? [ahead] : []));
     if (!name || root.contains(root.getRootNode().activeElement)) return;
     const group = within && [...root.querySelectorAll(".places")].find((one) => one.getAttribute("aria-label") === within);

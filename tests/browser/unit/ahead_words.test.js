@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { habitText, nextPlace, placeName, placesFor, refOf, routineText, shortDay, taskText, timeText, unbroken } from "../../../journal/pages/browser/ahead_words.js";
+import { habitText, nextPlace, placeName, placesFor, refOf, regularText, routineText, shortDay, taskText, timeText, unbroken } from "../../../journal/pages/browser/ahead_words.js";
 
 const day = (date, title, change = {}) => ({ day: date, title, broken: false, holds: true, ...change });
 const DAYS = [day("2025-03-17", "Monday 17 March"), day("2025-03-18", "Tuesday 18 March", { holds: false }), day("2025-03-19", "Wednesday 19 March", { broken: true, holds: null })];
@@ -29,6 +29,8 @@ test("times, tasks, habits and routines in words", () => {
   assert.deepEqual([refOf(task), refOf({ ref: "undated/u2p5" })], ["2025-03-17/t7k2", "undated/u2p5"]);
   assert.deepEqual(["due", "rest", "marked"].map((state) => habitText({ name: "Walk", state })), ["Walk", "Walk (rest)", "Walk (marked already)"]);
   assert.deepEqual([routineText({ title: "Sweep", estimate: 30 }), routineText({ title: "Sweep", estimate: null })], ["Sweep, 30 min", "Sweep"]);
+  assert.equal(regularText([{ when: "Every day", names: ["Walk", "Read"] }, { when: "3 times a week", names: ["Swim"] }]), "Every day: Walk, Read. 3 times a week: Swim.");
+  assert.equal(regularText([]), "");
   assert.equal(unbroken("1 h 5 min in 12 hours"), "1\u00a0h 5\u00a0min in 12 hours");
 });
 
