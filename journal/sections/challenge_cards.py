@@ -22,14 +22,14 @@ def week(tables: Tables, week: Period, settings: Settings, today: dt.date) -> Ht
     The days are as of today: a day that was done late counts for its own week, also once that week is over.
     """
     days = tables.ticks.filter(pl.col("date") <= week.last).join(
-        tables.days.select("date", "logged"), on="date", how="left", maintain_order="left"
+        tables.days.select("date", logged="asked"), on="date", how="left", maintain_order="left"
     )
     running = [one for one in settings.challenges if one.start <= week.last and one.until >= week.first]
     return join([_card(one, days.filter(pl.col("challenge") == one.key), week, today) for one in running])
 
 
 def _card(challenge: Challenge, days: pl.DataFrame, week: Period, today: dt.date) -> Html:
-    """One challenge. `days` are its ticks up to the end of the week, with `logged`."""
+    """One challenge. `days` are its ticks up to the end of the week, with `logged`: whether an evening asked."""
     so_far = challenges.totals(days, today=today)
     of_week = challenges.totals(days.filter(pl.col("date") >= week.first), today=today)
     counts = [_count(of_week, "this week"), _count(so_far, "so far") if challenge.start < week.first else None]

@@ -44,7 +44,7 @@ PAGES: dict[dt.date, dict[str, object]] = {
             (
                 "Letters & cards2 of 5 this week · 3 of 8 so far · 7 to 14 March"
                 "Monday 10 To <b>Bojan</b>doneTuesday 11caught up on 18 MarchWednesday 12not done"
-                "Thursday 13nothing loggedFriday 14nothing logged"
+                "Thursday 13not recordedFriday 14not recorded"
             ),
         ),
     ],
