@@ -121,7 +121,7 @@ def moves(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 def _moved(answer: SaveResult, done: str, offer: WeekAhead) -> JsonObject:
     reasons = [answer.said, *(problem.message for problem in answer.problems)]
     said = done if answer.saved else " ".join(filter(None, reasons))
-    return {"saved": answer.saved, "said": said, "offer": _json(offer) | {"shown": True}}
+    return {"saved": answer.saved, "said": said[:1].upper() + said[1:], "offer": _json(offer) | {"shown": True}}
 
 
 def review(book: Journal, period: Period) -> JsonObject:

@@ -107,6 +107,7 @@ def test_a_task_put_on_a_day_answers_with_the_new_days_and_is_taken_back(tmp_pat
     again = moves["put"](sent)
     assert (again["saved"], again["undo"]) == (False, "")
     assert again["said"].startswith('"Fold" does not stand there any more')
+    assert moves["put"](sent | {"day": "2025-03-12"})["said"].startswith("It is 2025-03-13 by now")
     back = moves["back"]({"undo": told["undo"]})
     assert back["said"].startswith("Taken back.")
     assert [task["title"] for task in back["offer"]["days"][0]["tasks"]] == ["Fold"]

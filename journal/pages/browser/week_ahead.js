@@ -120,8 +120,16 @@ function render({ model, el }) {
   channel.listen(({ offer: next }) => {
     if (!next || saving) return;
     const [was, now] = [offer, next].map(({ days: shown, waiting: tasks, shown: is }) => ({ shown, tasks, is }));
-    if (same(was, now)) offer = next;
-    else show(next);
+    if (same(was, now)) {
+      offer = next;
+      return;
+    }
+    const held = root.contains(root.getRootNode().activeElement);
+    show(next);
+    if (!moves.open || mover(moves.open)) return;
+    moves.open = null; // the task whose places were shown has left
+    say("That task was moved or done elsewhere. The days are as they are now.");
+    if (held) root.querySelector(".mover")?.focus();
   });
 
   root.addEventListener("keydown", (event) => {
