@@ -11,6 +11,7 @@ both values for the person to decide. Writes are atomic (`atomic_write`), all un
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import errno
 from collections import Counter
@@ -147,7 +148,8 @@ def put_back(
     """Undo one save of a page: `before` and `after` are the versions that it replaced and wrote.
 
     A page that is still as it was written gets its earlier bytes, comments and blank lines included; one that the save
-    made is removed. Changes that others have made since are kept: the undo is merged with them, or is a conflict.
+    made is removed, with its folder if that is empty. Changes that others have made since are kept: the undo is merged
+    with them, or is a conflict.
 
     Raises WriteError and UsageError as `save` does.
     """
@@ -167,8 +169,13 @@ def put_back(
             path = folder / current.path
             if before.data is not None:
                 _write(folder, current, Saved(before, written=False), now)
-            elif atomic_write.content(path) == current.data:
+            elif atomic_write.content(path) != current.data:
+                raise atomic_write.ChangedError
+            else:
                 path.unlink()
+                if path.parent != folder:
+                    with contextlib.suppress(OSError):  # it holds other pages
+                        path.parent.rmdir()
     except atomic_write.ChangedError:
         raise WriteError(f'"{current.path}" was changed just now; take it back again') from None
     except OSError as error:

@@ -50,9 +50,9 @@ def undone(folder: Path, undo: object) -> SaveResult:
 
 
 def files(folder: Path) -> dict[str, bytes]:
-    """The bytes of all files but the copies of earlier versions."""
-    paths = (path for path in folder.rglob("*") if path.is_file() and ".cache" not in path.parts)
-    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in paths}
+    """The bytes of all files but the copies of earlier versions, and the folders."""
+    paths = (path for path in folder.rglob("*") if ".cache" not in path.parts)
+    return {path.relative_to(folder).as_posix(): path.read_bytes() if path.is_file() else b"" for path in paths}
 
 
 def tasks(folder: Path, key: str) -> list[dict[str, Any]]:
