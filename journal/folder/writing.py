@@ -179,7 +179,7 @@ def put_back(
     except atomic_write.ChangedError:
         raise WriteError(f'"{current.path}" was changed just now; take it back again') from None
     except OSError as error:
-        raise WriteError(_reason(folder, current.path, error)) from None
+        raise WriteError(reason_of(folder, current.path, error)) from None
     return Saved(before, written=True)
 
 
