@@ -1,65 +1,25 @@
-"""Putting a task on a day: it is there and nowhere else, can be taken back to the byte, and no stop loses it."""
+"""Putting a task on a day: it is there and nowhere else, and can be taken back to the byte."""
 
 from __future__ import annotations
 
 import datetime as dt
-import itertools
-import tempfile
-import tomllib
 from pathlib import Path
 from typing import Any
 
-import msgspec
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
-from journal.errors import WriteError
 from journal.folder import writing
 from journal.measures import tasks as measure
-from journal.planning import task_days, week_ahead
-from journal.planning.task_days import PutResult
+from journal.planning import task_days
 from journal.saving import take_back
-from journal.saving.save_pages import SaveResult
 from tests.evening.evenings import opened, text, written
+from tests.planning.puts import NOW, TIN, TODAY, files, offered, put, tasks, undone
 
-TODAY = dt.date(2025, 3, 16)  # a Sunday
-NOW = dt.datetime(2025, 3, 16, 17, 5, tzinfo=dt.UTC)  # 18:05 in Ljubljana
 NEXT, TUESDAY, FRIDAY, LEFT = (dt.date(2025, 3, day) for day in (17, 18, 21, 14))
 
 QUOTE: dict[str, Any] = {"title": "Quote", "estimate": 45, "since": dt.date(2025, 3, 3), "id": "t7k2"}
 FOLD: dict[str, Any] = {"title": "Fold", "since": LEFT, "id": "f1"}
 SORTED: dict[str, Any] = {"title": "Sort the tin", "since": dt.date(2025, 1, 2), "id": "u2p5"}
-TIN = '# Some day.\n[[tasks]]\ntitle = "Sort the tin"   # the blue one\nsince = 2025-01-02\nid = "u2p5"\n\n# The end.\n'
-
-
-def offered(folder: Path) -> dict[str, Any]:
-    plain = msgspec.json.decode(msgspec.json.encode(week_ahead.offer(opened(folder, TODAY))))
-    assert isinstance(plain, dict)
-    return plain
-
-
-def put(folder: Path, offer: dict[str, Any], ref: str, to: str) -> PutResult:
-    return task_days.put(
-        opened(folder, TODAY), {"base": offer["base"], "day": offer["day"], "ref": ref, "to": to}, now=NOW
-    )
-
-
-def undone(folder: Path, undo: object) -> SaveResult:
-    return take_back.take_back(opened(folder, TODAY).files, undo, now=NOW)
-
-
-def files(folder: Path) -> dict[str, bytes]:
-    """The bytes of all files but the copies of earlier versions, and the folders."""
-    paths = (path for path in folder.rglob("*") if ".cache" not in path.parts)
-    return {path.relative_to(folder).as_posix(): path.read_bytes() if path.is_file() else b"" for path in paths}
-
-
-def tasks(folder: Path, key: str) -> list[dict[str, Any]]:
-    path = folder / "undated.toml" if key == "undated" else folder / key[:4] / f"{key}.toml"
-    tables = tomllib.loads(path.read_text(encoding="utf-8")).get("tasks", []) if path.exists() else []
-    assert isinstance(tables, list)
-    return tables
 
 
 @pytest.mark.parametrize(
@@ -204,106 +164,3 @@ def test_a_task_done_since_is_not_taken_back(tmp_path: Path) -> None:
         False, 'Not taken back: "2025/2025-03-18.toml" was changed in the same place since.',
     )  # fmt: skip
     assert files(folder) == before
-
-
-def test_taking_back_stopped_half_way_loses_nothing_and_can_be_repeated(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    folder = written(tmp_path, {}, TIN.replace('id = "u2p5"', "estimate = 20"))
-    before = files(folder)
-    result = put(folder, offered(folder), "undated/Sort the tin 2025-01-02", "2025-03-18")
-    real, writes = writing.put_back, itertools.count()
-
-    def failing(*given: Any, rehearse: bool = False, **more: Any) -> Any:
-        if not rehearse and next(writes) == 1:
-            raise WriteError("the disk is full")
-        return real(*given, rehearse=rehearse, **more)
-
-    monkeypatch.setattr(writing, "put_back", failing)
-    assert not undone(folder, result.undo).saved
-    assert open_on(folder, "Sort the tin") == ["undated", "2025-03-18"]
-    monkeypatch.undo()
-    assert undone(folder, result.undo).saved
-    assert files(folder) == before
-
-
-class Stopped(Exception):
-    """The program was interrupted here."""
-
-
-PLACES = ("undated", "2025-03-14", "2025-03-16", "2025-03-17", "2025-03-18")
-KEYS = (*PLACES, "2025-03-21")
-TARGETS = ("undated", "2025-03-17", "2025-03-18", "2025-03-21")
-
-
-def open_on(folder: Path, title: str) -> list[str]:
-    """The pages on which a task is open."""
-    return [
-        key for key in KEYS for task in tasks(folder, key)
-        if task["title"] == title and task.get("status", "open") == "open"
-    ]  # fmt: skip
-
-
-Put = tuple[str, bool, str]
-
-
-@settings(max_examples=15, deadline=None)
-@given(st.lists(st.tuples(st.sampled_from(PLACES), st.booleans(), st.sampled_from(TARGETS)), min_size=1, max_size=3))
-def test_no_stop_loses_a_task_and_taking_back_leaves_the_bytes(puts: list[Put]) -> None:
-    """Stopped before each write of a put in turn, then repeated from a new page; then all are taken back in turn."""
-    pages: dict[dt.date, dict[str, Any]] = {}
-    undated = "# Some day.\n"
-    for i, (place, has_id, _) in enumerate(puts):
-        row = {"title": f"Task {i}", "since": dt.date(2025, 2, 1 + i)} | ({"id": f"a{i}b"} if has_id else {})
-        if place == "undated":
-            undated += "\n[[tasks]]\n" + "".join(
-                f"{k} = {v if k == 'since' else repr(v)} # {i}\n" for k, v in row.items()
-            )
-        elif place == "2025-03-16":  # on the list only if it was carried twice
-            for day in (dt.date(2025, 3, 8), dt.date(2025, 3, 9)):
-                pages.setdefault(day, {"tasks": []})["tasks"].append(row | {"status": "carried"})
-            pages.setdefault(TODAY, {"tasks": []})["tasks"].append(row)
-        else:
-            pages.setdefault(dt.date.fromisoformat(place), {"tasks": []})["tasks"].append(row)
-    with pytest.MonkeyPatch.context() as patch, tempfile.TemporaryDirectory() as name:
-        real = writing.save
-        for stop_at in itertools.count():
-            folder = written(Path(name) / str(stop_at), pages, undated)
-            before, undos = files(folder), []
-            writes = itertools.count()
-
-            def failing(
-                *given: Any, rehearse: bool = False, _writes: Any = writes, _at: int = stop_at, **more: Any
-            ) -> Any:
-                if not rehearse and next(_writes) == _at:
-                    raise (Stopped if _at % 2 else WriteError)("the disk is full")
-                return real(*given, rehearse=rehearse, **more)
-
-            patch.setattr(writing, "save", failing)
-            stopped = False
-            for i, (place, _, to) in enumerate(puts):
-                finished = False
-                while not finished:
-                    offer = offered(folder)
-                    where = [
-                        task["ref"] if "/" in task["ref"] else f"{task['page']}/{task['ref']}"
-                        for task in (*offer["waiting"], *(task for day in offer["days"] for task in day["tasks"]))
-                        if task["title"] == f"Task {i}"
-                    ]
-                    start = next((ref for ref in where if not ref.startswith(to)), where[0])
-                    try:
-                        result = put(folder, offer, start, to)
-                        finished = result.answer.saved
-                        undos.append(result.undo)
-                    except Stopped:
-                        pass
-                    stopped |= not finished
-                    assert open_on(folder, f"Task {i}"), "it is on no page"
-                assert open_on(folder, f"Task {i}") == [to], f"from {place}"
-            assert not opened(folder, TODAY).problems
-            assert measure.lives(opened(folder, TODAY).tables.tasks, today=dt.date(2025, 4, 1)).height <= len(puts)
-            if not stopped:
-                break
-        for undo in filter(None, reversed(undos)):
-            assert undone(folder, undo).saved
-        assert files(folder) == before
