@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import errno
 import itertools
 import tempfile
 from pathlib import Path
@@ -13,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from journal.errors import WriteError
-from journal.folder import writing
+from journal.folder import atomic_write, writing
 from journal.measures import tasks as measure
 from tests.evening.evenings import opened, written
 from tests.planning.puts import TIN, TODAY, files, offered, open_on, put, undone
@@ -37,6 +38,20 @@ def test_taking_back_stopped_half_way_loses_nothing_and_can_be_repeated(
     assert open_on(folder, "Sort the tin") == ["undated", "2025-03-18"]
     monkeypatch.undo()
     assert undone(folder, result.undo).saved
+    assert files(folder) == before
+
+
+def test_taking_back_on_a_full_disk_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    folder = written(tmp_path, {}, TIN)
+    result = put(folder, offered(folder), "undated/u2p5", "2025-03-18")
+
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    before = files(folder)
+    monkeypatch.setattr(atomic_write, "replace", full)
+    (trouble,) = undone(folder, result.undo).problems
+    assert "is not saved: the disk is full; make room, then save again" in trouble.message
     assert files(folder) == before
 
 
