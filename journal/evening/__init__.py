@@ -4,7 +4,8 @@ form_build      the values that the form shows (`form_schema`), from:
   habit_preview   habits with the streak each mark would give, challenges with the day's prompt
   carryover       the tasks of the day, and open tasks of earlier days
   tomorrow        the next day's strip, appointments, routines, and free time
-  capacity        whether the planned tasks fit in that time
+  fit_offer       whether the planned tasks fit in that time, by the estimate of `capacity`
+  task_rows       the tasks on the next day's page, and undated ones
   sun, calendars  sunrise and sunset; appointments of calendar files
 form_read       the entered values, typed and validated; all problems at once
 page_changes    the changes to each page, in an order that loses no task (`task_moves`)

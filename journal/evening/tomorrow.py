@@ -10,17 +10,23 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import polars as pl
 
 from journal import schedule
+from journal.calendars import appointments as calendar_appointments
 from journal.entry import MINUTES_A_DAY, Appointment, Entry, Span, clock_text, minute_of_day
+from journal.errors import Problem
 from journal.evening.form_schema import AppointmentOffer, RoutineOffer, Strip
+from journal.folder import calendar_files
 from journal.folder.identity import identities
 from journal.settings import WEEKDAYS, Settings
 from journal.sun import rise_set
 from journal.wording import dates, rules
+
+if TYPE_CHECKING:
+    from journal import Journal
 
 SpansByCategory = Mapping[str, Sequence[Span]]
 """Category to spans of a day."""
@@ -114,6 +120,14 @@ def appointments(entry: Entry, calendar: pl.DataFrame, date: dt.date) -> list[Ap
     ]
     offers = [*typed, *(offer for offer in from_calendar if (offer.title, offer.start) not in known)]
     return sorted(offers, key=lambda offer: (offer.start or "", offer.end or "", offer.title))
+
+
+def calendar_of(book: Journal, date: dt.date) -> tuple[pl.DataFrame, list[Problem]]:
+    """Return the appointments of the journal's calendar files on a day, by the clock at home, and their problems."""
+    calendars = calendar_files.read(book.folder, book.settings.calendars)
+    zone = book.settings.places[0].timezone if book.settings.places else "UTC"
+    frame, problems = calendar_appointments.appointments(calendars.files, date, date, zone)
+    return frame, [*calendars.problems, *problems]
 
 
 def _named_values(appointment: Appointment) -> dict[str, object]:

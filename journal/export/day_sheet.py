@@ -11,7 +11,6 @@ import polars as pl
 from journal import Journal
 from journal.entry import Entry, Weather, minute_of_day
 from journal.evening import habit_preview, tomorrow
-from journal.evening.form_build import calendar_of
 from journal.evening.form_schema import AppointmentOffer
 from journal.export import day_strip, ornament, upcoming
 from journal.export.day_strip import DayStrip
@@ -93,7 +92,7 @@ def of(book: Journal, date: dt.date) -> DaySheet:
     """
     settings = book.settings
     entry, _ = base_pages.entry(book.files.pages.look(date.isoformat()), book.files.basis.known)
-    calendar, _ = calendar_of(book, date)
+    calendar, _ = tomorrow.calendar_of(book, date)
     set_times = tomorrow.appointments(entry, calendar, date)
     planned, hours_from = tomorrow.strip(entry, settings, date)
     drawn = day_strip.strip(planned, set_times, book.tables.days, settings, date)

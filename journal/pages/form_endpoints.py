@@ -17,8 +17,7 @@ import msgspec
 import journal
 from journal import periods
 from journal.errors import UsageError
-from journal.evening import form_build as offers
-from journal.evening import month_fill, save_evening, triage_list, triage_save
+from journal.evening import fit_offer, form_build, month_fill, save_evening, triage_list, triage_save
 from journal.pages.forms import JsonObject, Responder
 from journal.periods import Period
 from journal.planning import task_days, week_ahead
@@ -38,7 +37,7 @@ Now = Callable[[], dt.datetime]
 
 def evening(book: Journal, day: dt.date) -> JsonObject:
     """The offer of an evening as JSON, with `today`, so that a day closed late can link back to it."""
-    return _json(offers.offer(book, day)) | {"today": book.today.isoformat()}
+    return _json(form_build.offer(book, day)) | {"today": book.today.isoformat()}
 
 
 def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
@@ -53,7 +52,7 @@ def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 
     def fit(params: JsonObject) -> JsonObject:
         book = read()
-        return {"fit": _json(offers.fit(book, _day(params.get("day"), book.today), params))}
+        return {"fit": _json(fit_offer.fit(book, _day(params.get("day"), book.today), params))}
 
     def save(params: JsonObject) -> JsonObject:
         book = read()

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from journal.evening import form_build, save_evening
+from journal.evening import fit_offer, save_evening
 from tests.evening.evenings import DAY, NEXT, NOW, entered, fields, offered, opened, saved, text, written
 
 
@@ -290,7 +290,7 @@ def test_any_input_is_answered_and_no_page_breaks(data: st.DataObject) -> None:
         answer = save_evening.save(opened(folder), raw, now=NOW)
         assert answer.saved or answer.problems
         assert not opened(folder).problems
-        form_build.fit(opened(folder), DAY, raw["tomorrow"] if isinstance(raw["tomorrow"], dict) else {})
+        fit_offer.fit(opened(folder), DAY, raw["tomorrow"] if isinstance(raw["tomorrow"], dict) else {})
 
 
 def whole(page: dict[str, Any]) -> dict[str, Any]:

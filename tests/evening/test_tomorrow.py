@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from journal.entry import MINUTES_A_DAY, Span
 from journal.evening import carryover, tomorrow
-from journal.evening.form_build import fit
+from journal.evening.fit_offer import fit
 from journal.evening.tomorrow import Room, Timed, room
 from journal.settings import Place, Settings
 from tests.evening.evenings import DAY, NEXT, offered, opened, written

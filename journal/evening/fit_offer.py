@@ -1,0 +1,98 @@
+"""Whether the next day has room for its tasks, as the form shows it: of an offer, and of what is entered so far.
+
+`capacity` has the estimate, `tomorrow` the room. This module reads the entered values and puts both together.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import polars as pl
+
+from journal.entry import Entry, Span
+from journal.evening import capacity, tomorrow
+from journal.evening.form_schema import FitOffer, TomorrowOffer
+from journal.measures import tasks as task_measures
+from journal.saving import base_pages
+
+if TYPE_CHECKING:
+    from journal import Journal
+
+
+def fit(book: Journal, day: dt.date, asked: Mapping[str, Any]) -> FitOffer:
+    """Return whether the day after `day` has time for its planned tasks.
+
+    `asked` has "tasks", each with a title and an estimate or null, or only "estimates"; "planned", a strip; and
+    "appointments", the typed ones, with start and end: those of the calendars are added here. Invalid values are
+    skipped: saving reports them.
+    """
+    tasks = asked.get("tasks")
+    if not isinstance(tasks, list):
+        tasks = [{"title": "", "estimate": estimate} for estimate in asked.get("estimates") or []]
+    rows = [(str(task.get("title") or ""), _minutes(task.get("estimate"))) for task in tasks if isinstance(task, dict)]
+    planned = asked.get("planned")
+    spans = {
+        str(key): [span for text in texts if (span := _span(text)) is not None]
+        for key, texts in (planned.items() if isinstance(planned, dict) else ())
+        if isinstance(texts, list)
+    }
+    set_times = [
+        tomorrow.Timed(str(appointment.get("title") or "An appointment"), *span)
+        for appointment in asked.get("appointments") or []
+        if isinstance(appointment, dict)
+        and appointment.get("from") != "calendar"
+        and (span := _span(f"{appointment.get('start')}-{appointment.get('end')}")) is not None
+    ]
+    calendar, _ = tomorrow.calendar_of(book, day + base_pages.DAY)
+    set_times += tomorrow.timed(tomorrow.appointments(Entry(), calendar, day + base_pages.DAY))
+    return _fit(book, day + base_pages.DAY, rows, spans, set_times)
+
+
+def _minutes(value: object) -> float | None:
+    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) and value > 0 else None
+
+
+def _span(text: object) -> Span | None:
+    try:
+        return Span.parse(str(text))
+    except ValueError:
+        return None
+
+
+def of_offer(book: Journal, date: dt.date, following: TomorrowOffer) -> FitOffer:
+    """Return whether the next day has room for its tasks as offered, before anything is entered."""
+    rows = [(task.title, task.estimate) for task in following.tasks if task.status == "open"]
+    spans = {key: [Span.parse(text) for text in texts] for key, texts in following.planned.items()}
+    return _fit(book, date, rows, spans, tomorrow.timed(following.appointments))
+
+
+def _fit(
+    book: Journal,
+    date: dt.date,
+    rows: Sequence[tuple[str, float | None]],
+    planned: tomorrow.SpansByCategory,
+    set_times: Sequence[tomorrow.Timed],
+) -> FitOffer:
+    past = book.tables.tasks.filter(pl.col("date") < date)
+    lives = task_measures.lives(past, today=date - base_pages.DAY)
+    tasks = pl.DataFrame(rows, schema={"title": pl.String, "estimate": pl.Float64}, orient="row")
+    filled = capacity.filled_in(tasks, lives)
+    estimates = filled.get_column("minutes").to_list()
+    room = tomorrow.room(planned, set_times, {c.key for c in book.settings.categories if c.work})
+    from_like = filled.filter(pl.col("like").is_in(["same", "any"])).height
+    result = capacity.fit(estimates, task_measures.ratios(lives), open_minutes=room.open, filled=from_like)
+    usual = capacity.usual(past, day=date)
+    return FitOffer(
+        sentence=capacity.sentence(result, room.work),
+        detail=capacity.detail(result, usual, date, work_minutes=room.work),
+        planned=result.planned,
+        expected=result.expected,
+        low=result.low,
+        high=result.high,
+        open=room.open,
+        work=room.work,
+        room=room.both,
+        overlaps=tomorrow.overlaps(set_times, planned, book.settings),
+    )
