@@ -179,6 +179,9 @@ def test_a_whole_evening_by_the_keyboard_and_ctrl_s_saves(evening: Evening, fold
 
     evening.field("Good thing 2").fill("The bus came.")
     expect(evening.status).to_have_text("Not saved yet.")
+    expect(page.locator(".bar")).to_contain_text("or Ctrl+S")
+    expect(page.get_by_role("button", name="Save both days")).to_have_attribute("aria-keyshortcuts", "Control+S")
+    page.locator("h1").click()  # nothing has the focus
     page.keyboard.press("Control+s")
     expect(evening.status).to_contain_text("Saved to 2025/2025-03-13.toml")
     assert 'gratitude = ["Bread from next door, still warm.", "The bus came."]' in day(folder, TODAY)

@@ -10,6 +10,11 @@ export function savesPage(event) {
   return event.key === "s" && Boolean(event.ctrlKey || event.metaKey);
 }
 
+// The key that saves, as its keyboard names it, and as aria-keyshortcuts has it. `platform` is that of the navigator.
+export function saveKey(platform) {
+  return /^(Mac|iP)/.test(platform) ? { name: "Cmd+S", shortcut: "Meta+S" } : { name: "Ctrl+S", shortcut: "Control+S" };
+}
+
 // The strip: minutes by which an arrow key moves a block or its edge, or 0.
 export function minutesOfKey(event) {
   const sign = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1 }[event.key] || 0;

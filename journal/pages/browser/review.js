@@ -1,17 +1,16 @@
 // The review of a week, month or year: its fields, one button that saves, and what is said beside it.
 
 import { openChannel } from "./channel.js";
-import { conflictList } from "./conflicts.js";
-import { draftNames, dropDraft, loadDraft, saveDraft } from "./drafts.js";
-import { button, card, make } from "./elements.js";
+import { draftNames } from "./drafts.js";
+import { card, make } from "./elements.js";
 import { same } from "./form_state.js";
-import { savesPage } from "./keyboard.js";
 import { clearProblems, showProblems } from "./problems.js";
 import { reviewFields } from "./review_fields.js";
 import { mergeReview } from "./review_merge.js";
 import { enteredReview, fromReviewOffer, isReviewChanged, reviewPlace, showsSame } from "./review_state.js";
+import { saveBar, SILENT } from "./save_bar.js";
+import { CHOOSE, LOOK_OVER, unsaved, unsavedFor } from "./unsaved.js";
 
-const SILENT = "Not saved: the journal does not answer. What you typed stays in this window; see that the command still runs, then save again.";
 const DRAFT = "review "; // before the period, so that no evening takes it for one of its own
 
 function render({ model, el }) {
@@ -21,46 +20,26 @@ function render({ model, el }) {
   const note = make("p", { class: "hint" });
   const notices = make("div", { class: "notices", "aria-live": "polite" });
   const body = make("div", {});
-  const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
-  const unplaced = make("ul", { class: "unplaced", role: "alert" });
-  const press = button("", () => save(), { class: "save" });
-  const bar = make("div", { class: "bar" }, press, make("div", { class: "answer" }, said, unplaced));
-  root.append(card("Looking back", "looking-back", note, notices, body, bar));
+  const bar = saveBar({ root, save: () => save(), dirty: () => work.dirty() });
+  const { say } = bar;
+  root.append(card("Looking back", "looking-back", note, notices, body, bar.element));
   el.append(root);
 
-  let review = null; // { offer, now, begun }: `begun` is the offer that a draft is merged from
-  let unsettled = 0;
   let saving = false;
   let waiting = null; // an offer that came while a save was under way
 
-  const dirty = () => isReviewChanged(review.offer, review.now);
-  const draftName = () => DRAFT + review.offer.period;
-
-  const say = (text, list = []) => {
-    said.textContent = text;
-    unplaced.replaceChildren(...list.map((one) => make("li", { text: one })));
-  };
-
   const touched = () => {
-    if (dirty() || unsettled) saveDraft(journal, { ...review.begun, day: draftName() }, review.now);
-    else dropDraft(journal, draftName());
-    say(dirty() ? "Not saved yet." : "");
-  };
-
-  const notice = (text, ...presses) => {
-    const made = make("section", { class: "notice", "aria-label": "Note" }, make("p", { text }), make("div", { class: "presses" }, presses));
-    notices.append(made);
-    return made;
+    work.keep();
+    say(work.dirty() ? "Not saved yet." : "");
   };
 
   // Draws a review. What was open stays open, and the focus stays in its field.
-  const show = (offer, now, begun = offer) => {
+  const draw = (offer, now) => {
     const focused = root.getRootNode().activeElement;
     const field = focused && body.contains(focused) ? focused.getAttribute("data-field") || focused.getAttribute("aria-label") : null;
     const open = body.querySelector("details")?.open ?? false;
-    review = { offer, now, begun };
-    bar.hidden = Boolean(offer.closed);
-    press.textContent = `Save the ${offer.kind}`;
+    bar.element.hidden = Boolean(offer.closed);
+    bar.press.textContent = `Save the ${offer.kind}`;
     note.textContent = offer.closed ? "" : `Written to ${offer.path}.`;
     note.hidden = Boolean(offer.closed);
     if (offer.closed) {
@@ -74,54 +53,21 @@ function render({ model, el }) {
     return touched();
   };
 
-  // A period begins with what was typed for it and not saved, if there is such.
-  const begin = (offer) => {
-    notices.replaceChildren();
-    unsettled = 0;
-    const others = draftNames(journal).filter((name) => name.startsWith(DRAFT) && name !== DRAFT + offer.period).map((name) => name.slice(DRAFT.length));
-    if (others.length) notice(`There is something typed and not saved for ${others.join(", ")}. Open it to go on.`);
-    let draft = null;
-    let carried = null;
-    try {
-      draft = loadDraft(journal, DRAFT + offer.period);
-      if (draft && !offer.closed && isReviewChanged(draft.offer, draft.now)) carried = mergeReview(draft.offer, offer, draft.now);
-    } catch {
-      dropDraft(journal, DRAFT + offer.period); // the draft is from another version of this page
-    }
-    if (!carried || !isReviewChanged(offer, carried.now)) return show(offer, fromReviewOffer(offer));
-    settle(carried, offer, draft.offer);
-    const back = notice("What you had typed and not saved is here again.", button("Start from the file instead", () => {
-      back.remove();
-      notices.replaceChildren();
-      unsettled = 0;
-      show(offer, fromReviewOffer(offer));
-    }));
-    return null;
-  };
+  const of = { draftName: (offer) => DRAFT + offer.period, fromOffer: fromReviewOffer, isChanged: isReviewChanged, merge: mergeReview };
+  const work = unsaved({ journal, notices, bar, of, draw });
 
-  // Shows entered values merged with a newer offer, and asks about conflicts. Until all are settled, the draft belongs to
-  // the offer that the values were begun from, so a reload asks again.
-  const settle = ({ now, conflicts }, offer, begun) => {
-    notices.querySelectorAll(".news").forEach((one) => one.remove());
-    unsettled = conflicts.length;
-    show(offer, now, conflicts.length ? begun : offer);
-    if (!conflicts.length) return;
-    const asked = conflictList(conflicts, offer, (left) => {
-      unsettled = left;
-      show(offer, now, left ? begun : offer);
-      if (left) return;
-      asked.remove();
-      say("Settled. Save when you are ready.");
-      press.focus();
-    });
-    notices.prepend(asked);
-    asked.focus();
+  const begin = (offer) => {
+    work.clear();
+    const others = draftNames(journal).filter((name) => name.startsWith(DRAFT) && name !== DRAFT + offer.period).map((name) => name.slice(DRAFT.length));
+    if (others.length) work.notice(`${unsavedFor(others)} Open it to go on.`);
+    work.begin(offer);
   };
 
   const save = async () => {
-    if (saving || review.offer.closed) return;
-    if (unsettled) {
-      say(`Not saved: choose first what stays, in ${unsettled === 1 ? "one place" : `${unsettled} places`} above.`);
+    if (saving || work.offer.closed) return;
+    const wait = work.waits();
+    if (wait) {
+      say(wait);
       return;
     }
     saving = true;
@@ -131,71 +77,45 @@ function render({ model, el }) {
       saving = false;
       const next = waiting;
       waiting = null;
-      if (next && next.period !== review.offer.period) begin(next);
+      if (next && next.period !== work.offer.period) begin(next);
     }
   };
 
   const send = async () => {
     clearProblems(body);
-    const { offer, now } = review;
+    const { offer, now } = work;
     const sent = JSON.parse(JSON.stringify(now));
     say("Saving…");
     const { answer, offer: after, failed, silent } = await line.ask("save", enteredReview(offer, now));
     if (silent || !answer) return say(failed || SILENT);
     if (answer.saved) {
-      notices.replaceChildren();
-      show(after, same(sent, now) ? fromReviewOffer(after) : mergeReview(offer, after, now).now);
+      work.clear();
+      work.show(after, same(sent, now) ? fromReviewOffer(after) : mergeReview(offer, after, now).now);
       return say(answer.said);
     }
     if (answer.conflict.length && after && !after.closed) {
-      settle(mergeReview(offer, after, now), after, offer);
-      return say(unsettled ? "Not saved: the files were changed elsewhere. Choose what stays, then save." : "The files were changed elsewhere meanwhile. Look it over, then save again.");
+      work.settle(mergeReview(offer, after, now), after, offer);
+      return say(work.open ? CHOOSE : LOOK_OVER);
     }
     const placed = answer.problems.map((one) => ({ ...one, field: reviewPlace(one.field, now) }));
-    const { unplaced: rest, first } = showProblems(body, placed, { ...now, gratitude: [], actual: [], planned: [] }, []);
-    first?.focus();
-    const count = answer.problems.length;
-    return say(`Not saved: ${count === 1 ? "one place needs" : `${count} places need`} mending. Everything you typed stays here.`, after?.closed ? [...rest, after.closed] : rest);
+    const { unplaced, first } = showProblems(body, placed, { ...now, gratitude: [], actual: [], planned: [] }, []);
+    return bar.refused({ count: answer.problems.length, first }, after?.closed ? [...unplaced, after.closed] : unplaced);
   };
 
   // Another period is looked at, or the files were changed from outside: an untouched review follows, a touched one asks.
   line.listen(({ offer }) => {
     if (!offer) return;
     if (saving) waiting = offer;
-    else if (offer.period !== review.offer.period) begin(offer);
-    else if (unsettled) return;
-    else if (showsSame(review.offer, offer)) review = { ...review, offer, begun: offer };
-    else if (!dirty()) {
-      show(offer, fromReviewOffer(offer));
-      say("The files were changed elsewhere; this is how they are now.");
-    } else tellOfNews(offer);
-  });
-
-  const tellOfNews = (offer) => {
-    notices.querySelectorAll(".news").forEach((one) => one.remove());
-    const made = offer.closed
-      ? notice(`${offer.closed} What you typed stays here.`)
-      : notice("The files were changed elsewhere meanwhile. What you typed stays.", button("Show what changed", () => {
-        made.remove();
-        settle(mergeReview(review.offer, offer, review.now), offer, review.offer);
-      }));
-    made.classList.add("news");
-  };
-
-  const leaving = (event) => {
-    if (dirty()) event.preventDefault();
-  };
-  window.addEventListener("beforeunload", leaving);
-  root.addEventListener("keydown", (event) => {
-    if (!savesPage(event)) return;
-    event.preventDefault();
-    save();
+    else if (offer.period !== work.offer.period) begin(offer);
+    else if (work.open) return;
+    else if (showsSame(work.offer, offer)) work.replace(offer);
+    else work.news(offer);
   });
 
   begin(model.get("offer"));
   return () => {
     line.close();
-    window.removeEventListener("beforeunload", leaving);
+    bar.close();
   };
 }
 

@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { blockKey, choiceKey, edgeKey, gridMove, leavesLine, minutesOfKey, monthKey, previewKey, rankKey, savesPage, turnKey } from "../../../journal/pages/browser/keyboard.js";
+import { blockKey, choiceKey, edgeKey, gridMove, leavesLine, minutesOfKey, monthKey, previewKey, rankKey, saveKey, savesPage, turnKey } from "../../../journal/pages/browser/keyboard.js";
 import { pressed } from "./offers.js";
 
 const SIZE = [9, 31];
@@ -10,6 +10,11 @@ test("Ctrl+S and Cmd+S save, s alone is a letter", () => {
   assert.equal(savesPage(pressed("s", { ctrlKey: true })), true);
   assert.equal(savesPage(pressed("s", { metaKey: true })), true);
   for (const event of [pressed("s"), pressed("s", { altKey: true }), pressed("x", { ctrlKey: true })]) assert.equal(savesPage(event), false);
+});
+
+test("the key that saves is named as on its keyboard", () => {
+  for (const platform of ["MacIntel", "iPad"]) assert.deepEqual(saveKey(platform), { name: "Cmd+S", shortcut: "Meta+S" });
+  for (const platform of ["Linux x86_64", "Win32", ""]) assert.deepEqual(saveKey(platform), { name: "Ctrl+S", shortcut: "Control+S" });
 });
 
 test("strip: arrows move by a quarter of an hour, with Shift by an hour, with Alt by five minutes", () => {

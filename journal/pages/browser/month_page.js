@@ -1,0 +1,42 @@
+// A month in place of the evening: its grid, and its save.
+
+import { make } from "./elements.js";
+import { monthGrid } from "./month_grid.js";
+import { SILENT } from "./save_bar.js";
+import { CHOOSE } from "./unsaved.js";
+
+// `changed` are the marks entered before, by habit and day. `work` asks about conflicts, `open` opens the month again.
+export function monthPage({ offer, changed, body, bar, touched, work, ask, open }) {
+  const grid = monthGrid(offer, touched, changed);
+  const draw = () => body.replaceChildren(make("section", { class: "card" }, grid.element));
+  draw();
+
+  const save = async () => {
+    if (!grid.count()) return bar.say("Nothing is changed in this month.");
+    bar.say("Saving…");
+    const { answer, failed, silent } = await ask("save_month", grid.entered());
+    if (silent || !answer) return bar.say(failed || SILENT);
+    if (answer.saved) {
+      await open(offer.month);
+      return bar.say(answer.said);
+    }
+    if (answer.conflict.length) return differs(answer.conflict);
+    return bar.say(`Not all of the month is saved. ${answer.said} What you marked stays here.`, answer.problems.map((problem) => problem.message));
+  };
+
+  // After a conflict: shows the current month with the marks entered here, and both values where they differ.
+  const differs = async (conflict) => {
+    const names = Object.fromEntries(offer.habits.map((habit) => [habit.key, habit.name]));
+    await open(offer.month, changed);
+    const conflicts = conflict.map(({ field, yours, theirs }) => {
+      const [, habit, day] = field.split(".");
+      return { field, name: `${names[habit] || habit}, ${day}`, yours, theirs, take: () => { delete changed[habit]?.[day]; } };
+    });
+    work.askAbout(conflicts, work.offer, (left) => {
+      if (!left) open(offer.month, changed);
+    });
+    bar.say(CHOOSE);
+  };
+
+  return { month: offer.month, count: grid.count, save };
+}

@@ -1,0 +1,49 @@
+// The bar of a form: the button that saves, the key that does the same, and the answer beside them.
+
+import { button, make } from "./elements.js";
+import { saveKey, savesPage } from "./keyboard.js";
+
+export const SILENT = "Not saved: the journal does not answer. What you typed stays in this window; see that the command still runs, then save again.";
+
+// `dirty` tells whether something is not saved. The key works in the form, and outside of all forms too if something is
+// not saved here, or if the form is `alone` on its page.
+export function saveBar({ root, save, dirty, alone = false }) {
+  const status = make("p", { class: "said", role: "status", "aria-live": "polite" });
+  const unplaced = make("ul", { class: "unplaced", role: "alert" });
+  const { name, shortcut } = saveKey(navigator.platform);
+  const press = button("", save, { class: "save", "aria-keyshortcuts": shortcut });
+  const key = make("span", { class: "key" }, "or ", make("kbd", { text: name }));
+  const element = make("div", { class: "bar" }, make("span", { class: "saving" }, press, key), make("div", { class: "answer" }, status, unplaced));
+
+  const say = (text, list = []) => {
+    status.textContent = text;
+    unplaced.replaceChildren(...list.map((message) => make("li", { text: message })));
+  };
+  const pressed = (event) => {
+    if (!savesPage(event)) return;
+    const path = event.composedPath();
+    const elsewhere = path.some((one) => one !== root && one.classList?.contains("sheet"));
+    if (!path.includes(root) && (elsewhere || !(alone || dirty()))) return;
+    event.preventDefault();
+    save();
+  };
+  const leaving = (event) => {
+    if (dirty()) event.preventDefault();
+  };
+  window.addEventListener("keydown", pressed);
+  window.addEventListener("beforeunload", leaving);
+  return {
+    element,
+    press,
+    say,
+    // Says that fields need correction, and focuses the first. `rest` are messages without a field.
+    refused({ count, first }, rest = []) {
+      first?.focus();
+      say(`Not saved: ${count === 1 ? "one place needs" : `${count} places need`} mending. Everything you typed stays here.`, rest);
+    },
+    close() {
+      window.removeEventListener("keydown", pressed);
+      window.removeEventListener("beforeunload", leaving);
+    },
+  };
+}
