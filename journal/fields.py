@@ -28,7 +28,7 @@ class Field(msgspec.Struct, frozen=True, kw_only=True):
     - meaning, unit, missing: its row in the data dictionary; `unit` also stands on the form
     - low, high: bounds of a number, both inclusive
     - scale: the scale of journal.toml it is rated on ("mood"); keys: the block of journal.toml whose keys it holds
-    - asked: the side of the evening form that has it, or None
+    - asked: the side of the evening form that has it, or None. What is asked for tomorrow can be corrected on its day
     - log: whether `duskbook log` has an option for it
     - reader: the widest audience of an export that contains it: me, friend, anyone
     - driver: its name in the comparison with mood; empty if it is not compared

@@ -7,7 +7,8 @@ form_build      the values that the form shows (`form_schema`), from:
   fit_offer       whether the planned tasks fit in that time, by the estimate of `capacity`
   task_rows       the tasks on the next day's page, and undated ones
   sun, calendars  sunrise and sunset; appointments of calendar files
-form_read       the entered values, typed and validated; all problems at once
+  broken_files    the files that cannot be read, and what that means here
+form_read       the entered values, typed (`entered`) and validated (`form_check`); all problems at once
 page_changes    the changes to each page, in an order that loses no task (`task_moves`)
 triage_list     the tasks to decide on
 triage_save     the decisions, as changes in the same order

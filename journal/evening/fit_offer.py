@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 
 def fit(book: Journal, day: dt.date, asked: Mapping[str, Any]) -> FitOffer:
-    """Return whether the day after `day` has time for its planned tasks.
+    """Return whether the day that the evening of `day` opens has time for its planned tasks.
 
     `asked` has "tasks", each with a title and an estimate or null, or only "estimates"; "planned", a strip; and
     "appointments", the typed ones, with start and end: those of the calendars are added here. Invalid values are
@@ -45,9 +45,10 @@ def fit(book: Journal, day: dt.date, asked: Mapping[str, Any]) -> FitOffer:
         and appointment.get("from") != "calendar"
         and (span := _span(f"{appointment.get('start')}-{appointment.get('end')}")) is not None
     ]
-    calendar, _ = tomorrow.calendar_of(book, day + base_pages.DAY)
-    set_times += tomorrow.timed(tomorrow.appointments(Entry(), calendar, day + base_pages.DAY))
-    return _fit(book, day + base_pages.DAY, rows, spans, set_times)
+    date = base_pages.next_day(day, book.today)
+    calendar, _ = tomorrow.calendar_of(book, date)
+    set_times += tomorrow.timed(tomorrow.appointments(Entry(), calendar, date))
+    return _fit(book, date, rows, spans, set_times)
 
 
 def _minutes(value: object) -> float | None:

@@ -8,14 +8,12 @@ Usage:
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Literal
 
 import polars as pl
 
 from journal.entry import DAY_FIELDS, Entry, Undated
-from journal.errors import Problem, WriteError
-from journal.evening import carryover, fit_offer, habit_preview, task_rows, tomorrow
+from journal.evening import broken_files, carryover, fit_offer, habit_preview, task_rows, tomorrow
 from journal.evening.form_schema import (
     CategoryOffer,
     FieldOffer,
@@ -25,7 +23,7 @@ from journal.evening.form_schema import (
     TaskOffer,
     TomorrowOffer,
 )
-from journal.fields import Field
+from journal.fields import DEGREES, Field
 from journal.measures import tasks as task_measures
 from journal.saving import base_pages
 from journal.settings import Scale, Settings
@@ -33,7 +31,6 @@ from journal.wording import dates
 
 if TYPE_CHECKING:
     from journal import Journal
-    from journal.folder.writing import Base
 
 LATE_DAYS = 14
 
@@ -52,27 +49,31 @@ def offer(book: Journal, day: dt.date) -> Offer:
     ('Today, Thursday 13 March', 'Tomorrow, Friday 14 March', ['2025/2025-03-13.toml', '2025/2025-03-14.toml'])
     >>> folder.cleanup()
     """
-    settings, next_day = book.settings, day + base_pages.DAY
+    settings, next_day = book.settings, base_pages.next_day(day, book.today)
     versions, known = book.files.pages, book.files.basis.known
-    bases = base_pages.look(versions, base_pages.evening_keys(day))
+    bases = base_pages.look(versions, base_pages.evening_keys(day, next_day))
+    broken = broken_files.offers(book.files.basis.base, bases)
+    is_set = all(file.part != "settings" for file in broken)
     (entry, problems), (next_entry, next_problems) = (base_pages.entry(base, known) for base in bases[:2])
     undated = base_pages.undated(bases[2])
     lives = task_measures.lives(book.tables.tasks, today=day)
     of_day = carryover.offers_of_page(entry, day, lives)
-    calendar, calendar_problems = tomorrow.calendar_of(book, next_day)
-    following = _tomorrow(book, next_day, next_entry, undated, calendar=calendar, of_day=of_day, lives=lives)
+    calendar, calendar_problems = tomorrow.calendar_of(book, day, next_day)
+    following = _tomorrow(book, day, next_entry, undated, calendar=calendar, of_day=of_day, lives=lives, is_set=is_set)
     left_open = carryover.left_open(book.tables.tasks, lives, undated, day)
     planned, _ = tomorrow.strip(entry, settings, day)
     is_new = not entry.hours.actual
     return Offer(
         day=day.isoformat(),
         title=("Today, " if day == book.today else "") + dates.day(day, year=day.year != book.today.year),
-        files=[base.path for base in bases[:2]],
+        files=[base.path for base in bases[: 2 if following.asks == "plan" else 1]],
         clock=settings.clock,
         base=base_pages.packed(
             (*bases, *base_pages.look(versions, tuple(dict.fromkeys(task.page for task in left_open))))
         ),
-        fields=_fields("today", entry, settings),
+        fields=_fields("today", entry, settings, is_set=is_set),
+        planned_fields=_fields("tomorrow", entry, settings, is_set=is_set),
+        appointments=tomorrow.appointments(entry, calendar, day),
         habits=habit_preview.habit_offers(book, day, entry.habits or {}),
         challenges=habit_preview.challenges(settings, book.tables.ticks, day, entry.challenges),
         gratitude=list(entry.gratitude),
@@ -91,13 +92,21 @@ def offer(book: Journal, day: dt.date) -> Offer:
         tomorrow=following,
         fit=fit_offer.of_offer(book, next_day, following),
         late=_late(book),
-        problems=[str(problem) for problem in _all_problems(bases, (*problems, *next_problems, *calendar_problems))],
+        problems=[str(problem) for problem in (*problems, *next_problems, *calendar_problems)],
+        broken=broken,
     )
 
 
-def _fields(side: Literal["today", "tomorrow"], entry: Entry, settings: Settings) -> list[FieldOffer]:
-    """Return the fields on one side of the form, each with its value on the page."""
-    return [_field(field, entry, settings) for field in DAY_FIELDS if field.asked == side]
+def _fields(side: Literal["today", "tomorrow"], entry: Entry, settings: Settings, *, is_set: bool) -> list[FieldOffer]:
+    """Return the fields on one side of the form, each with its value on the page.
+
+    Without a readable journal.toml (`is_set`), no field is asked whose scale or unit it has.
+    """
+    return [
+        _field(field, entry, settings)
+        for field in DAY_FIELDS
+        if field.asked == side and (is_set or not (field.scale or field.keys or field.unit == DEGREES))
+    ]
 
 
 def _field(field: Field, entry: Entry, settings: Settings) -> FieldOffer:
@@ -117,33 +126,40 @@ def _field(field: Field, entry: Entry, settings: Settings) -> FieldOffer:
     )
 
 
-def _all_problems(bases: Sequence[Base], problems: Iterable[Problem]) -> Iterable[Problem]:
-    """Yield the problems of the pages and calendars. undated.toml is included only if it cannot be read."""
-    yield from problems
-    try:
-        _ = bases[2].values
-    except WriteError as error:
-        yield from error.problems
+def _asks(book: Journal, day: dt.date, date: dt.date, entry: Entry) -> tuple[Literal["plan", "carry"], str]:
+    """Return what is asked for the day that an evening opens, and for a day closed late the reason."""
+    if day == book.today:
+        return "plan", ""
+    goes = "Tasks that you carry go to today."
+    if date > day + base_pages.DAY:
+        return "carry", f"{dates.day(day + base_pages.DAY)} is over, so no plan is asked for. {goes}"
+    if entry.hours.planned or entry.hours.actual or entry.logged:
+        return "carry", f"Today is planned already, so no plan is asked for. {goes}"
+    return "plan", "Today has no plan yet. You can make it here."
 
 
 def _tomorrow(
     book: Journal,
-    date: dt.date,
+    day: dt.date,
     entry: Entry,
     undated: Undated,
     *,
     calendar: pl.DataFrame,
     of_day: list[TaskOffer],
     lives: pl.DataFrame,
+    is_set: bool,
 ) -> TomorrowOffer:
-    settings = book.settings
+    settings, date = book.settings, base_pages.next_day(day, book.today)
     planned, planned_from = tomorrow.strip(entry, settings, date)
+    asks, said = _asks(book, day, date, entry)
     return TomorrowOffer(
         day=date.isoformat(),
-        title=("Tomorrow, " if date == book.today + base_pages.DAY else "The day after, ") + dates.day(date),
+        title=("Today, " if date == book.today else "Tomorrow, ") + dates.day(date),
+        asks=asks,
+        said=said,
         sun=tomorrow.sun_words(book.tables.days, settings, date),
         daylight=tomorrow.daylight(book.tables.days, settings, date),
-        fields=_fields("tomorrow", entry, settings),
+        fields=_fields("tomorrow", entry, settings, is_set=is_set),
         appointments=tomorrow.appointments(entry, calendar, date),
         planned=tomorrow.as_text(planned),
         planned_from=planned_from,

@@ -147,13 +147,14 @@ class UndatedOffer(_Plain, frozen=True, kw_only=True):
 
 
 class AppointmentOffer(_Plain, frozen=True, kw_only=True):
-    """An appointment, typed ("page", with a ref) or from a calendar file. Without a start it lasts all day."""
+    """An appointment, typed ("page", with a ref) or from the calendar file `source`. All day without a start."""
 
     ref: str | None
     title: str
     start: str | None
     end: str | None
     from_: Literal["calendar", "page"] = msgspec.field(name="from")
+    source: str = ""
 
 
 class FitOffer(_Plain, frozen=True, kw_only=True):
@@ -177,14 +178,18 @@ class FitOffer(_Plain, frozen=True, kw_only=True):
 
 
 class TomorrowOffer(_Plain, frozen=True, kw_only=True):
-    """The next day.
+    """The next day. For a day that is closed late it is today, if the day after is over.
 
+    `asks` is "plan", or "carry" if only tasks can go there: the day after is over, or has a plan and has begun. `said`
+    tells of a day that is closed late what is asked, and why.
     `planned_from` is the source of its strip: its own page, the weekday's hours or the usual hours. `daylight` has the
     minutes of the day of sunrise and sunset, null if the sun does not rise or no place is known.
     """
 
     day: str
     title: str
+    asks: Literal["plan", "carry"]
+    said: str
     sun: str
     daylight: list[int] | None
     fields: list[FieldOffer]
@@ -195,6 +200,18 @@ class TomorrowOffer(_Plain, frozen=True, kw_only=True):
     routines: list[RoutineOffer]
     undated: list[UndatedOffer]
     ranked: int
+
+
+class BrokenFile(_Plain, frozen=True, kw_only=True):
+    """A file that cannot be read: its path, its problem with line and remedy, and the part of the form that it affects.
+
+    `said` is what that means here. Nothing of that part can be saved before the file is mended. All else can.
+    """
+
+    path: str
+    part: Literal["today", "tomorrow", "undated", "settings"]
+    problem: str
+    said: str
 
 
 class LateOffer(_Plain, frozen=True, kw_only=True):
@@ -208,8 +225,8 @@ class LateOffer(_Plain, frozen=True, kw_only=True):
 class Offer(_Plain, frozen=True, kw_only=True):
     """All values of an evening form. `base` is sent back with the entered values.
 
-    `problems` are those of the pages and calendars, as text. An unreadable page must be repaired before it can be saved
-    to.
+    `planned_fields` are fields that were asked on the evening before, `appointments` those of the day itself; both can
+    be corrected. `problems` are those of the pages and calendars, as text. `broken` are the files that cannot be read.
     """
 
     day: str
@@ -218,6 +235,8 @@ class Offer(_Plain, frozen=True, kw_only=True):
     clock: Literal[12, 24]
     base: str
     fields: list[FieldOffer]
+    planned_fields: list[FieldOffer]
+    appointments: list[AppointmentOffer]
     habits: list[HabitOffer]
     challenges: list[ChallengeOffer]
     gratitude: list[str]
@@ -234,3 +253,4 @@ class Offer(_Plain, frozen=True, kw_only=True):
     fit: FitOffer
     late: list[LateOffer]
     problems: list[str]
+    broken: list[BrokenFile]

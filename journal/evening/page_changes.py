@@ -15,7 +15,7 @@ from msgspec import UNSET
 
 from journal.entry import DAY_FIELDS, Entry, Mark, Span, clock_text
 from journal.evening import tomorrow
-from journal.evening.form_read import AppointmentEntered, Entered, TomorrowEntered
+from journal.evening.entered import AppointmentEntered, Entered, TomorrowEntered
 from journal.folder.identity import identities
 from journal.folder.three_way_merge import REMOVE
 from journal.saving.form_values import EnteredFields, FormStrip
@@ -29,8 +29,10 @@ _RECENT = dt.timedelta(days=1)
 """An evening of today or of the day before closes its day. One of an earlier day may only correct it."""
 
 
-def day_changes(entered: Entered, entry: Entry, settings: Settings, *, today: dt.date) -> ChangeSet:
-    """Return the changes to the page of the day, except its tasks.
+def day_changes(
+    entered: Entered, entry: Entry, raw: Mapping[str, Any], settings: Settings, *, today: dt.date
+) -> ChangeSet:
+    """Return the changes to the page of the day, except its tasks. `raw` are its values as in the file.
 
     An evening asks for every habit, so it removes `asked = false`, which an import or a single mark has left. On a day
     before yesterday it does so only with a changed mark: correcting a memory does not ask for the habits.
@@ -51,6 +53,8 @@ def day_changes(entered: Entered, entry: Entry, settings: Settings, *, today: dt
             changes[name,] = lines or REMOVE
     if entered.memory is not UNSET and entered.memory != (entry.memory or "").strip():
         changes["memory",] = entered.memory or REMOVE
+    if entered.appointments is not UNSET:
+        changes |= _appointments(entered.appointments, raw.get("appointments", []))
     return changes | _share(entered, entry) | _actual(entered, entry, settings)
 
 

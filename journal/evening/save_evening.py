@@ -11,22 +11,24 @@ No answer loses entered text: the form keeps its content, and its base versions 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import polars as pl
 
 from journal import periods
+from journal.entry import Entry
 from journal.errors import JournalError
-from journal.evening import carryover, form_read, page_changes, tomorrow
-from journal.evening.form_read import Entered
+from journal.evening import broken_files, carryover, form_read, page_changes, tomorrow
+from journal.evening.entered import Entered
 from journal.evening.page_changes import PageWrites
 from journal.evening.task_moves import Moves
-from journal.folder.page_versions import UNDATED
+from journal.folder.page_versions import UNDATED, Base
 from journal.saving import base_pages
 from journal.saving.base_pages import DAY, Pages
 from journal.saving.form_values import Trouble
-from journal.saving.save_pages import ChangeSet, PagesSave, PageWrite, SaveResult
+from journal.saving.save_pages import ChangeSet, PagesSave, SaveResult
+from journal.wording import numbers
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -51,41 +53,87 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
         entered, troubles = form_read.read(raw, book.files)
         if entered is None:
             return SaveResult(saved=False, problems=troubles)
-        pages = Pages(entered.bases, book.files.pages.current)
-        steps, troubles = _steps(book, entered, pages, now)
+        bases = entered.bases[:3]
+        broken = broken_files.keys([*bases, *(book.files.pages.current(base.key) for base in bases)])
+        pages = Pages(entered.bases, book.files.pages.current, broken=broken)
+        steps = _Steps(book, entered, pages, now)
     except JournalError as error:
         return SaveResult(saved=False, problems=[Trouble("", f"{error}.")])
-    if troubles:
-        return SaveResult(saved=False, problems=troubles)
-    return PagesSave(book.files, pages, raw, field=_FormFieldOf(entered), now=now).save(steps)
+    if steps.troubles:
+        return SaveResult(saved=False, problems=steps.troubles)
+    result = PagesSave(book.files, pages, raw, field=_FormFieldOf(entered), now=now).save(steps.pages)
+    return _with_held(result, [pages.base(key) for key in pages.bases if key in steps.held])
 
 
-def _steps(book: Journal, entered: Entered, pages: Pages, now: dt.datetime) -> tuple[list[PageWrite], list[Trouble]]:
-    """Return the pages to write, in order, and the problems."""
-    settings, known = book.settings, book.files.basis.known
-    day, next_day = entered.day.isoformat(), (entered.day + DAY).isoformat()
-    tasks = book.tables.tasks
+def _with_held(result: SaveResult, held: Sequence[Base]) -> SaveResult:
+    """Return the result of a save that left out the pages that cannot be read."""
+    if not held or not result.saved:
+        return result
+    problems = [Trouble("", f"{fault}.") for base in held if (fault := broken_files.problem(base)) is not None]
+    return SaveResult(
+        saved=False,
+        partly=True,
+        said=f"{result.said} Not saved: what belongs in {numbers.listed(base.path for base in held)}.",
+        problems=problems,
+    )
 
-    def later(task_id: str) -> list[str]:
-        rows = tasks.filter(pl.col("id") == task_id, pl.col("date") > entered.day + DAY)
+
+class _Steps:
+    """The pages to write, in order, the problems, and the broken pages from which something is held back."""
+
+    def __init__(self, book: Journal, entered: Entered, pages: Pages, now: dt.datetime) -> None:
+        self._book, self._entered, self._pages, self._now = book, entered, pages, now
+        self._known = book.files.basis.known
+        self._writes = PageWrites(entered.day)
+        tasks = book.tables.tasks
+        moves = Moves(
+            entered,
+            pages,
+            self._writes,
+            in_use=carryover.ids_in_use(tasks, book.undated),
+            later=self._later,
+            broken=pages.broken,
+        )
+        moves.take()
+        self.held = moves.held
+        self.troubles = list(moves.troubles)
+        self._day()
+        self._next_day()
+        self.pages = self._writes.in_order()
+
+    def _later(self, task_id: str) -> list[str]:
+        rows = self._book.tables.tasks.filter(pl.col("id") == task_id, pl.col("date") > self._entered.day)
         return [date.isoformat() for date in rows.get_column("date")]
 
-    steps = PageWrites(entered.day)
-    moves = Moves(entered, pages, steps, in_use=carryover.ids_in_use(tasks, book.undated), later=later)
-    moves.take()
-    changes = page_changes.day_changes(entered, base_pages.entry(pages.base(day), known)[0], settings, today=book.today)
-    steps.mark(day, changes)
-    future_ticks = _future_ticks(changes, book.today)
-    if entered.tomorrow is not None:
-        entry = base_pages.entry(pages.base(next_day), known)[0]
-        is_past = next_day < periods.day_of(now, settings).isoformat()
-        strip, origin = tomorrow.strip(entry, settings, entered.day + DAY)
-        not_planned = strip if is_past and origin != "page" else None
-        changes = page_changes.next_day_changes(
-            entered.tomorrow, entry, pages.base(next_day).values, not_planned=not_planned
+    def _mark(self, key: str, changes: ChangeSet) -> None:
+        if key in self._pages.broken:
+            self.held |= {key} if changes else set()
+        else:
+            self._writes.mark(key, changes)
+
+    def _values(self, key: str) -> tuple[Entry, Mapping[str, Any]]:
+        """Return the entry of a page and its values as in the file, both empty for a broken page."""
+        base = self._pages.base(key)
+        return base_pages.entry(base, self._known)[0], {} if key in self._pages.broken else base.values
+
+    def _day(self) -> None:
+        day = self._entered.day.isoformat()
+        changes = page_changes.day_changes(
+            self._entered, *self._values(day), self._book.settings, today=self._book.today
         )
-        steps.mark(next_day, changes)
-    return steps.in_order(), [*moves.troubles, *future_ticks]
+        self.troubles += _future_ticks(changes, self._book.today)
+        self._mark(day, changes)
+
+    def _next_day(self) -> None:
+        following, date, settings = self._entered.tomorrow, self._entered.next_day, self._book.settings
+        if following is None:
+            return
+        entry, raw = self._values(date.isoformat())
+        strip, origin = tomorrow.strip(entry, settings, date)
+        # An untouched strip plans the day after, unless that is over by now.
+        is_planned = periods.day_of(self._now, settings) <= date == self._entered.day + DAY
+        not_planned = strip if not is_planned and origin != "page" else None
+        self._mark(date.isoformat(), page_changes.next_day_changes(following, entry, raw, not_planned=not_planned))
 
 
 def _future_ticks(changes: ChangeSet, today: dt.date) -> list[Trouble]:
@@ -102,7 +150,7 @@ class _FormFieldOf:
         self.entered = entered
 
     def __call__(self, key: str, path: Sequence[str | int]) -> str:
-        day, next_day = self.entered.day.isoformat(), (self.entered.day + DAY).isoformat()
+        day, next_day = self.entered.day.isoformat(), self.entered.next_day.isoformat()
         parts = [str(part) for part in path]
         if key not in (day, next_day):
             return UNDATED if key == UNDATED else ""
@@ -115,7 +163,6 @@ class _FormFieldOf:
 
     def _place(self, key: str, name: str, ref: str) -> int | None:
         """Return the row of a ref in the form."""
-        rows: Any = self.entered.tasks if key == self.entered.day.isoformat() else None
-        if rows is None and self.entered.tomorrow is not None:
-            rows = getattr(self.entered.tomorrow, name)
+        side = self.entered if key == self.entered.day.isoformat() else self.entered.tomorrow
+        rows: Any = getattr(side, name, None)
         return next((row.position for row in rows or [] if row.ref == ref), None)

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from typing import Any
 
 from msgspec import UNSET
 
 from journal.evening import carryover
-from journal.evening.form_read import Entered, PlannedEntered, TaskEntered
+from journal.evening.entered import Entered, PlannedEntered, TaskEntered
 from journal.evening.page_changes import NewTable, PageWrites
 from journal.folder.three_way_merge import REMOVE
 from journal.folder.writing import UNDATED
@@ -42,7 +42,10 @@ LASTING_KEYS = ("title", "estimate", "since", "id")  # properties of the task, n
 
 
 class Moves:
-    """Turns the entered tasks into steps. `troubles` are the problems."""
+    """Turns the entered tasks into steps. `troubles` are the problems.
+
+    `broken` are the pages that cannot be read. What needs one of them is left as it is, and the page is then in `held`.
+    """
 
     def __init__(
         self,
@@ -52,9 +55,12 @@ class Moves:
         *,
         in_use: Mapping[str, tuple[str, dt.date]],
         later: Callable[[str], list[str]],
+        broken: Collection[str] = (),
     ) -> None:
         self.entered, self.pages, self.steps = entered, pages, steps
-        self.day, self.next = entered.day.isoformat(), (entered.day + DAY).isoformat()
+        self.day, self.next = entered.day.isoformat(), entered.next_day.isoformat()
+        self.broken = broken
+        self.held = set[str]()
         self.troubles: list[Trouble] = []
         self._later = later  # by id, the later pages that have the task
         self._names = carryover.Naming(in_use)
@@ -96,6 +102,8 @@ class Moves:
             return
         action = "carry" if planned is not None else action
         to = self._target(action, task)
+        if self._is_held(task, action, to):
+            return
         if task.ref is None:
             self._new(task, to)
             return
@@ -110,6 +118,15 @@ class Moves:
             self._of_earlier(task, action, (page, ref), row, to)
         else:
             self._of_day(task, action, ref, row, to)
+
+    def _is_held(self, task: TaskEntered, action: str, to: str | None) -> bool:
+        """Whether a task needs a broken page. The page is then in `held`, unless nothing is asked of it."""
+        is_earlier = task.ref is not None and self._place(task.ref)[0] != self.day
+        needs = {to} if to is not None else set()
+        needs |= {self.day} if not is_earlier or action == "done" else set()
+        broken = needs & set(self.broken)
+        self.held |= broken if action != "open" or task.ref is None else set()
+        return bool(broken)
 
     def _place(self, ref: str) -> tuple[str, str]:
         """Return the page of a ref, and the identity there. The ref of an earlier day's task begins with that day."""
@@ -194,7 +211,8 @@ class Moves:
 
     def _continuation(self, row: NewTable) -> tuple[str, str] | None:
         """Return page and identity of the open task that a carried task of the day continues as, or None."""
-        for key in (self.next, UNDATED, *self._later(str(row.get("id", "")))):
+        after = (self.entered.day + DAY).isoformat()  # not the next day of the form if that day is over
+        for key in dict.fromkeys((self.next, after, UNDATED, *self._later(str(row.get("id", ""))))):
             same = self.pages.same(key, row)
             if same is not None and same[1].get("status", "open") == "open":
                 return key, same[0]
@@ -205,6 +223,9 @@ class Moves:
 
     def _next_day(self) -> None:
         if self._planned is None:
+            return
+        if self.next in self.broken:
+            self.held |= {self.next} if self._planned else set()
             return
         rows = self.pages.tasks(self.next)
         for ref, row in rows.items():
@@ -230,13 +251,22 @@ class Moves:
 
     def _take_off(self, ref: str, row: NewTable) -> None:
         """Remove a task from the next day. An older task goes back to where it came from, or becomes undated."""
-        self.steps.remove(self.next, {("tasks", ref): REMOVE})
         since = row.get("since")
         began_before = isinstance(since, dt.date) and since.isoformat() < self.next
-        if row.get("status", "open") == "open" and began_before and self.pages.same(self.day, row) is None:
+        is_undated = row.get("status", "open") == "open" and began_before and self.pages.same(self.day, row) is None
+        needs = {UNDATED} if is_undated else set()
+        needs |= {self.day} if began_before else set()  # a page that cannot be read may have it
+        if needs & set(self.broken):
+            self.held |= needs & set(self.broken)
+            return
+        self.steps.remove(self.next, {("tasks", ref): REMOVE})
+        if is_undated:
             self._arrive(UNDATED, row | self._naming(row, self.entered.day), None)
 
     def _pull(self, planned: PlannedEntered) -> None:
+        if UNDATED in self.broken:
+            self.held.add(UNDATED)
+            return
         rows = self.pages.tasks(UNDATED)
         row = rows.get(planned.source_ref or "")
         if row is None:

@@ -101,8 +101,8 @@ def routines(settings: Settings, date: dt.date, on_page: Collection[str]) -> lis
 def appointments(entry: Entry, calendar: pl.DataFrame, date: dt.date) -> list[AppointmentOffer]:
     """Return the appointments of a day from its page and its calendars, all-day ones first, then by time.
 
-    In: the frame of `calendars.appointments` (date, title, start_minute, end_minute). An appointment that both have,
-    with the same title and start, is listed once, as on the page.
+    In: the frame of `calendars.appointments` (date, title, start_minute, end_minute, source). An appointment that
+    both have, with the same title and start, is listed once, as on the page.
     """
     tables = [
         {k: clock_text(v) if isinstance(v, int) else v for k, v in _named_values(a).items() if v is not None}
@@ -113,20 +113,30 @@ def appointments(entry: Entry, calendar: pl.DataFrame, date: dt.date) -> list[Ap
         for a, ref in zip(entry.appointments, identities("appointments", tables), strict=True)
     ]
     known = {(offer.title, offer.start) for offer in typed}
-    rows = calendar.filter(pl.col("date") == date).select("title", "start_minute", "end_minute").iter_rows()
+    rows = calendar.filter(pl.col("date") == date).select("title", "start_minute", "end_minute", "source").iter_rows()
     from_calendar = [
-        AppointmentOffer(ref=None, title=title, start=_clock_or_none(start), end=_clock_or_none(end), from_="calendar")
-        for title, start, end in rows
+        AppointmentOffer(
+            ref=None,
+            title=title,
+            start=_clock_or_none(start),
+            end=_clock_or_none(end),
+            from_="calendar",
+            source=source,
+        )
+        for title, start, end, source in rows
     ]
     offers = [*typed, *(offer for offer in from_calendar if (offer.title, offer.start) not in known)]
     return sorted(offers, key=lambda offer: (offer.start or "", offer.end or "", offer.title))
 
 
-def calendar_of(book: Journal, date: dt.date) -> tuple[pl.DataFrame, list[Problem]]:
-    """Return the appointments of the journal's calendar files on a day, by the clock at home, and their problems."""
+def calendar_of(book: Journal, date: dt.date, until: dt.date | None = None) -> tuple[pl.DataFrame, list[Problem]]:
+    """Return the appointments of the journal's calendar files, by the clock at home, and the files' problems.
+
+    They are those of one day, or of all days from `date` to `until`.
+    """
     calendars = calendar_files.read(book.folder, book.settings.calendars)
     zone = book.settings.places[0].timezone if book.settings.places else "UTC"
-    frame, problems = calendar_appointments.appointments(calendars.files, date, date, zone)
+    frame, problems = calendar_appointments.appointments(calendars.files, date, until or date, zone)
     return frame, [*calendars.problems, *problems]
 
 

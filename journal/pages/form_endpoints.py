@@ -57,7 +57,7 @@ def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
     def save(params: JsonObject) -> JsonObject:
         book = read()
         answer = _json(save_evening.save(book, params, now=now()))
-        if not (answer["saved"] or answer["conflict"]):
+        if not (answer["saved"] or answer["partly"] or answer["conflict"]):
             return {"answer": answer}
         return {"answer": answer, "offer": evening(_reopened(book), _day(params.get("day"), book.today))}
 

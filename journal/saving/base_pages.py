@@ -9,7 +9,7 @@ from __future__ import annotations
 import base64
 import datetime as dt
 import zlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from typing import Any
 
 import msgspec
@@ -30,13 +30,23 @@ def look(versions: PageVersions, keys: tuple[str, ...]) -> tuple[Base, ...]:
     return tuple(map(versions.look, keys))
 
 
-def evening_keys(day: dt.date) -> tuple[str, ...]:
-    """Return the keys of the pages of an evening: the day, the next day, and the undated tasks.
+def next_day(day: dt.date, today: dt.date) -> dt.date:
+    """Return the day that an evening opens: the day after, or today if that is over.
 
-    >>> evening_keys(dt.date(2025, 3, 13))
+    >>> today = dt.date(2025, 3, 13)
+    >>> [str(next_day(dt.date(2025, 3, day), today)) for day in (13, 12, 9)]
+    ['2025-03-14', '2025-03-13', '2025-03-13']
+    """
+    return max(day + DAY, today)
+
+
+def evening_keys(day: dt.date, following: dt.date) -> tuple[str, ...]:
+    """Return the keys of the pages of an evening: the day, the day that it opens, and the undated tasks.
+
+    >>> evening_keys(dt.date(2025, 3, 13), dt.date(2025, 3, 14))
     ('2025-03-13', '2025-03-14', 'undated')
     """
-    return day.isoformat(), (day + DAY).isoformat(), writing.UNDATED
+    return day.isoformat(), following.isoformat(), writing.UNDATED
 
 
 def packed(bases: tuple[Base, ...]) -> str:
@@ -84,10 +94,14 @@ def undated(base: Base) -> Undated:
 
 
 class Pages:
-    """The page versions that an evening starts from. Any other page is read when it is first used."""
+    """The page versions that an evening starts from. Any other page is read when it is first used.
 
-    def __init__(self, bases: tuple[Base, ...], look: Callable[[str], Base]) -> None:
+    `broken` are pages that cannot be read and are not written: they count as having no task.
+    """
+
+    def __init__(self, bases: tuple[Base, ...], look: Callable[[str], Base], *, broken: Collection[str] = ()) -> None:
         self.bases = {base.key: base for base in bases}
+        self.broken = broken
         self._look = look
 
     def base(self, key: str) -> Base:
@@ -96,8 +110,8 @@ class Pages:
         return self.bases[key]
 
     def tasks(self, key: str) -> dict[str, dict[str, Any]]:
-        """Return the tasks of a page by identity. Raises WriteError if the page cannot be read."""
-        values = self.base(key).values.get("tasks", [])
+        """Return the tasks of a page by identity. Raises WriteError if the page cannot be read and is not `broken`."""
+        values = [] if key in self.broken else self.base(key).values.get("tasks", [])
         tables = [table for table in values if isinstance(table, Mapping)] if isinstance(values, list) else []
         return dict(zip(identities("tasks", tables), map(dict, tables), strict=True))
 

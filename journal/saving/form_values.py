@@ -85,14 +85,17 @@ class FormValues:
         return number
 
     def day_fields(self, sent: Mapping[str, Any], side: Literal["today", "tomorrow"]) -> EnteredFields:
-        """Return the submitted fields of a day's page on one side of the form, by path."""
+        """Return the submitted fields of a day's page on one side of the form, by path.
+
+        The side of the day itself has the fields of the evening before too, so that they can be corrected.
+        """
         fields: EnteredFields = {}
         for field in DAY_FIELDS:
             table: Any = sent
             for name in field.path[:-1]:
                 table = table.get(name)
                 table = table if isinstance(table, Mapping) else {}
-            if field.asked == side and field.name in table:
+            if field.asked in (side, "tomorrow") and field.name in table:
                 prefix = (*(["tomorrow"] if side == "tomorrow" else []), *field.path[:-1])
                 fields[field.path] = self._day_field(field, table, ".".join(prefix))
         return fields

@@ -52,10 +52,12 @@ class Disagreement(msgspec.Struct, frozen=True):
 class SaveResult(msgspec.Struct, frozen=True, kw_only=True):
     """The result of a save.
 
-    `saved` is true if everything is on disk. Otherwise `problems` or `conflict` give the reason.
+    `saved` is true if everything is on disk. Otherwise `problems` or `conflict` give the reason. `partly` is true if
+    everything is on disk except for pages that cannot be read.
     """
 
     saved: bool
+    partly: bool = False
     said: str = ""
     problems: list[Trouble] = []
     conflict: list[Disagreement] = []

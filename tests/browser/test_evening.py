@@ -380,8 +380,14 @@ def test_a_day_of_last_week_is_closed_late(evening_served: Served, folder: Path,
     expect(choice.locator("option")).to_contain_text(["Today, Thursday 13 March", "Wednesday 12 March"])
     choice.select_option("Monday 10 March, not closed")
     expect(page.locator("h1")).to_have_text("Close Monday 10 March")
-    for name in ("What the day left", "The hours of the day after", "Tasks for the day after"):
+    expect(page.locator(".opening")).to_contain_text(
+        "Closed late. Saved to 2025/2025-03-10.toml. Tuesday 11 March is over, so no plan is asked for."
+    )
+    for name in ("What the day left", "Carried to today"):
         expect(page.get_by_role("region", name=name, exact=True)).to_be_visible()
+    for name in ("Will it fit?", "Tasks for today", "The hours of today"):
+        expect(page.get_by_role("region", name=name, exact=True)).to_have_count(0)
+    expect(page.get_by_role("button", name="Save the day", exact=True)).to_be_visible()
     evening.choose("Mood", "5 bright")
     evening.choose("Walk by the river", "done")
     evening.save("Saved to 2025/2025-03-10.toml at")

@@ -74,6 +74,9 @@ def lines(name: str) -> list[tuple[str, str]]:
 CONTROLS = [
     ("link", "Evening"), ("link", "Week"), ("link", "Month"), ("link", "Year"), ("link", "Manual"),
     ("combobox", "Day to close"), ("button", "Fill in a month"),
+    ("DisclosureTriangle", "The day's weather and appointments: none noted"),
+    ("textbox", "Weather of the day"), ("textbox", "High of the day, °C"), ("textbox", "Low of the day, °C"),
+    ("button", "+ Add an appointment of the day"),
     ("radiogroup", "Mood"), *[("radio", step) for step in ("1 heavy", "2 low", "3 even", "4 good", "5 bright")],
     ("radiogroup", "Energy"), *[("radio", step) for step in ("1 empty", "2 low", "3 steady", "4 strong", "5 full")],
     ("radiogroup", "Walk by the river"), *MARKS,

@@ -13,7 +13,7 @@ export function both({ yours, theirs }) {
 export const canKeepBoth = (conflict) => conflict.canKeepBoth ?? TEXT_FIELDS.includes(conflict.field);
 
 const offeredField = (name, offer) =>
-  offer.fields?.find((field) => fieldKey(field) === name) ?? offer.tomorrow?.fields.find((field) => `tomorrow.${fieldKey(field)}` === name);
+  [...(offer.fields ?? []), ...(offer.planned_fields ?? [])].find((field) => fieldKey(field) === name) ?? offer.tomorrow?.fields.find((field) => `tomorrow.${fieldKey(field)}` === name);
 
 export function valueText({ field }, given, offer) {
   const [kind] = field.split(".");

@@ -3,14 +3,24 @@
 // reported as a conflict with the other value.
 
 import { fieldKey, fieldName } from "./day_fields.js";
-import { fromOffer, same } from "./form_state.js";
+import { fromOffer, isBroken, same } from "./form_state.js";
 import { byRank } from "./ranks.js";
+
+// What is entered for each part of the form that has a file of its own.
+const PARTS = {
+  today: ["fields", "plannedFields", "dayAppointments", "habits", "challenges", "gratitude", "memory", "share", "notes", "actual", "asPlanned", "tasks"],
+  tomorrow: ["tomorrowFields", "appointments", "planned", "plan", "next"],
+  settings: ["fields", "habits", "challenges", "actual", "asPlanned", "planned"],
+};
 
 const copy = (value) => JSON.parse(JSON.stringify(value));
 
 export function mergeDraft(old, offer, now) {
   const before = fromOffer(old);
   const after = fromOffer(offer);
+  // Of a file that cannot be read any more nothing is known to merge with: what is entered stays as it is.
+  const lost = Object.entries(PARTS).filter(([part]) => isBroken(offer, part) && !isBroken(old, part)).flatMap(([, keys]) => keys);
+  for (const key of lost) before[key] = copy(after[key]);
   const result = copy(after);
   const conflicts = [];
   const settle = (path, name, was, is, mine, put) => {
@@ -18,19 +28,19 @@ export function mergeDraft(old, offer, now) {
     put(mine);
     if (!same(was, is)) conflicts.push({ field: path, name, yours: mine, theirs: is, take: put });
   };
-  const single = (key, name) => settle(key, name, before[key], after[key], now[key], (value) => { result[key] = value; });
+  const single = (key, name) => key in now && settle(key, name, before[key], after[key], now[key], (value) => { result[key] = value; });
   const fields = (side, offered, path) => {
     for (const field of offered) {
       const key = fieldKey(field);
-      if (!(key in before[side])) continue;
-      settle(path + key, fieldName(field), before[side][key], after[side][key], now[side][key], (value) => { result[side][key] = value; });
+      if (!(key in (now[side] ?? {}))) continue;
+      settle(path + key, fieldName(field), key in before[side] ? before[side][key] : after[side][key], after[side][key], now[side][key], (value) => { result[side][key] = value; });
     }
   };
   fields("fields", offer.fields, "");
   for (const [kind, word] of [["habits", ""], ["challenges", ""]]) {
     for (const { key, name } of offer[kind]) {
-      if (!(key in before[kind])) continue;
-      settle(`${kind}.${key}`, word || name, before[kind][key], after[kind][key], now[kind][key], (value) => { result[kind][key] = value; });
+      if (!(key in now[kind])) continue;
+      settle(`${kind}.${key}`, word || name, key in before[kind] ? before[kind][key] : after[kind][key], after[kind][key], now[kind][key], (value) => { result[kind][key] = value; });
     }
   }
   single("gratitude", "Good things");
@@ -41,20 +51,31 @@ export function mergeDraft(old, offer, now) {
   single("notes", "Notes");
   single("actual", "Hours as they went");
   result.asPlanned = now.asPlanned && offer.actual_from_plan;
-  fields("tomorrowFields", offer.tomorrow.fields, "tomorrow.");
-  single("appointments", "Appointments of tomorrow");
-  single("planned", "Hours of tomorrow");
+  fields("plannedFields", offer.planned_fields ?? [], "");
+  single("dayAppointments", "Appointments of the day");
   taskList("tasks", ["what", "to", "took"], before, after, now, result, settle);
-  taskList("next", ["rank", "estimate"], before, after, now, result, settle);
+  if (old.tomorrow.day === offer.tomorrow.day) {
+    if (offer.tomorrow.asks !== "carry") result.plan = now.plan ?? true;
+    fields("tomorrowFields", offer.tomorrow.fields, "tomorrow.");
+    single("appointments", "Appointments of tomorrow");
+    single("planned", "Hours of tomorrow");
+    taskList("next", ["rank", "estimate"], before, after, now, result, settle);
+  } else {
+    // The day that was planned is over. Its own plan is, too, but no task is: what was added goes to today.
+    result.next.push(...now.next.filter((task) => task.ref === null && !result.next.some((other) => sameTask(other, task))).map((task) => ({ ...copy(task), rank: null })));
+  }
   result.next = byRank(result.next);
+  for (const key of lost) if (key in now) result[key] = copy(now[key]);
   return { now: result, conflicts };
 }
 
 const KEY_TEXTS = { what: "what becomes of it", to: "its new day", took: "minutes it took", rank: "rank", estimate: "minutes for it" };
 
+const sameTask = (one, other) => Boolean(one.id && one.id === other.id) || one.title === other.title;
+
 // Tasks are matched by id or title. Tasks added on the page are added again.
 function taskList(list, keys, before, after, now, result, settle) {
-  const match = (tasks, task) => tasks.find((other) => (task.id && other.id === task.id) || other.title === task.title);
+  const match = (tasks, task) => tasks.find((other) => sameTask(other, task));
   for (const task of now[list]) {
     const was = task.ref === null || task.ref === undefined ? null : match(before[list], task);
     const is = match(after[list], task);

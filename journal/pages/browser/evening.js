@@ -37,6 +37,7 @@ function render({ model, el }) {
       return;
     }
     work.keep();
+    bar.press.textContent = work.now.plan ? "Save both days" : "Save the day";
     say(dirty() ? "Not saved yet." : "");
   };
 
@@ -52,13 +53,12 @@ function render({ model, el }) {
       if (open.includes(sectionName(summary))) summary.parentElement.open = true;
     }
     if (name) [...body.querySelectorAll("[aria-label]")].find((element) => element.getAttribute("aria-label") === name)?.focus({ preventScroll: true });
-    bar.press.textContent = "Save both days";
     head();
     if (isChanged(offer, now)) shown.sheet.refit();
     touched();
   };
 
-  const work = unsaved({ journal, notices, bar, of: { draftName: (offer) => offer.day, fromOffer, isChanged, merge: mergeDraft }, draw });
+  const work = unsaved({ journal, notices, bar, of: { draftName: (offer) => offer.day, fromOffer, isChanged, merge: mergeDraft, left: planLeft }, draw });
 
   const head = () => top.replaceChildren(...pageHeader({ offer: work.offer, filling, openDay, openMonth }));
 
@@ -109,6 +109,10 @@ function render({ model, el }) {
       if (after) work.show(after, same(sent, now) ? fromOffer(after) : mergeDraft(offer, after, now).now);
       return say(answer.said);
     }
+    if (answer.partly && after) {
+      work.show(after, mergeDraft(offer, after, now).now);
+      return say(answer.said, answer.problems.map((problem) => problem.message));
+    }
     if (answer.conflict && after) {
       work.settle(mergeDraft(offer, after, now), after, offer);
       return say(work.open ? CHOOSE : LOOK_OVER);
@@ -131,7 +135,10 @@ function render({ model, el }) {
   };
 }
 
-// The heading of a section without its numbers, which may change.
-const sectionName = (summary) => summary.textContent.replace(/\d+/g, "");
+// The name of a section: that of its kind, or its heading without numbers, which may change.
+const sectionName = (summary) => summary.parentElement.dataset.section || summary.textContent.replace(/\d+/g, "");
+
+// What is not taken over from a draft whose next day is over by now.
+const planLeft = (old, { tomorrow }) => (old.tomorrow.day === tomorrow.day ? "" : ` The plan of ${old.tomorrow.day} is not, since that day is over. Tasks that you added go to today.`);
 
 export default { render };

@@ -1,14 +1,18 @@
 // The form of one evening: its cards in two columns, and the updates between them.
 
+import { brokenHint, brokenNotice } from "./broken_files.js";
 import { capacity } from "./capacity.js";
 import { followTask, releaseTask } from "./carried_tasks.js";
 import { debounceRequest } from "./debounce.js";
+import { carriedCard } from "./carried_card.js";
 import { card, make } from "./elements.js";
 import { fieldControls } from "./field_controls.js";
-import { capacityQuery } from "./form_state.js";
+import { capacityQuery, isBroken } from "./form_state.js";
 import { habitMarks } from "./habit_marks.js";
 import { parseBlocks } from "./hour_lines.js";
 import { hoursEditor } from "./hours_editor.js";
+import { ofTheDay } from "./of_the_day.js";
+import { planSwitch } from "./plan_switch.js";
 import { textFields } from "./text_fields.js";
 import { todayTasks } from "./today_tasks.js";
 import { tomorrowCards } from "./tomorrow_cards.js";
@@ -18,9 +22,13 @@ import { tomorrowTasks } from "./tomorrow_tasks.js";
 export function eveningForm(evening, touched, ask) {
   const sheet = {
     ...evening,
+    // The cards that are shown replace these.
+    onNext() {},
+    onFit() {},
+    onCheck() {},
     changed: (path) => touched(path),
     refit: () => {
-      askCapacity();
+      if (sheet.offer.tomorrow.asks !== "carry") askCapacity();
       sheet.onHours?.();
     },
     carried: (task) => {
@@ -47,10 +55,16 @@ export function eveningForm(evening, touched, ask) {
     extra: offer.actual_from_plan ? wentAsPlanned(sheet) : null,
   });
   const went = card("The hours as they went", "hours-card", offer.actual_from_plan && make("p", { class: "quiet", text: "The plan, until you change it. The thin bars stay as planned." }), actual.element);
+  const today = card(
+    offer.title, "today", brokenHint(offer, "today", "nothing of this day can be saved"), ofTheDay(sheet),
+    make("div", { class: "feel" }, fieldControls(sheet, offer.fields, sheet.now.fields)), habitMarks(sheet),
+  );
+  const next = offer.tomorrow.asks === "carry" ? [carriedCard(sheet)] : planSwitch(sheet, [...tomorrowCards(sheet), tomorrowTasks(sheet), capacity(sheet)]);
   const element = make(
-    "div", { class: "halves" },
-    make("div", { class: "half" }, card(offer.title, "today", make("div", { class: "feel" }, fieldControls(sheet, offer.fields, sheet.now.fields)), habitMarks(sheet)), textFields(sheet), todayTasks(sheet), went),
-    make("div", { class: "half" }, tomorrowCards(sheet), tomorrowTasks(sheet), capacity(sheet)),
+    "div", {}, brokenNotice(offer),
+    make("div", { class: "halves" },
+      make("div", { class: "half" }, today, textFields(sheet), todayTasks(sheet), !isBroken(offer, "settings") && went),
+      make("div", { class: "half" }, next)),
   );
   const check = () => {
     actual.draw();

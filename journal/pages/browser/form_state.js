@@ -10,6 +10,9 @@ const text = (value) => (value === null || value === undefined ? "" : String(val
 const copy = (value) => JSON.parse(JSON.stringify(value));
 export const same = (left, right) => JSON.stringify(left) === JSON.stringify(right);
 
+// Whether the file behind a part of the form cannot be read: "today", "tomorrow", "undated" or "settings".
+export const isBroken = (offer, part) => (offer.broken ?? []).some((file) => file.part === part);
+
 const OUTCOMES = { open: "open", done: "done", dropped: "drop" };
 
 // The outcome of a task. A carried task is on tomorrow, has no day, or is on a later day ("away").
@@ -35,16 +38,21 @@ export function fromOffer(offer) {
     actual: linesOfHours(offer.actual, offer),
     asPlanned: false,
     tasks: offer.tasks.map((task) => ({ ...copy(task), what: what(task, tomorrow), away: what(task, tomorrow) === "away", to: null, took: text(task.took) })),
+    plannedFields: typedFields(offer.planned_fields ?? []),
+    dayAppointments: typedAppointments(offer.appointments ?? [], offer.clock),
+    plan: tomorrow.asks !== "carry",
     tomorrowFields: typedFields(tomorrow.fields),
-    appointments: tomorrow.appointments.filter((item) => item.from === "page").map((item) => ({
-      ref: item.ref ?? null, title: item.title, start: typedTime(item.start, offer.clock), end: typedTime(item.end, offer.clock),
-    })),
+    appointments: typedAppointments(tomorrow.appointments, offer.clock),
     planned: linesOfHours(tomorrow.planned, offer),
     next: byRank(tomorrow.tasks.map((task) => ({ ...copy(task), from: "page", estimate: text(task.estimate) }))),
   };
 }
 
 const typedMark = (habit) => (habit.kind === "counted" && typeof habit.mark === "number" ? String(habit.mark) : habit.mark);
+
+const typedAppointments = (appointments, clock) => appointments.filter((item) => item.from === "page").map((item) => ({
+  ref: item.ref ?? null, title: item.title, start: typedTime(item.start, clock), end: typedTime(item.end, clock),
+}));
 
 function typedTime(time, clock) {
   if (!time || clock === 24) return time || "";
@@ -64,18 +72,19 @@ export function entered(offer, now) {
     const value = now.habits[habit.key];
     return habit.kind === "counted" && typeof value === "string" && value !== "rest" ? number(value) : value;
   };
+  const known = !isBroken(offer, "settings"); // else no category is known, and the hours of the pages stay
   return {
     base: offer.base,
     day: offer.day,
-    ...sentFields(offer.fields, now.fields),
+    ...sentFields([...offer.fields, ...(offer.planned_fields ?? [])], { ...now.fields, ...now.plannedFields }),
+    appointments: sentAppointments(now.dayAppointments),
     habits: Object.fromEntries(offer.habits.map((habit) => [habit.key, mark(habit)])),
     challenges: now.challenges,
     gratitude: filledLines(now.gratitude),
     memory: now.memory.trim(),
     share: Boolean(now.share && now.memory.trim()),
     notes: filledLines(now.notes),
-    actual: hoursOfLines(now.actual, offer.categories),
-    actual_as_planned: now.asPlanned,
+    ...(known && { actual: hoursOfLines(now.actual, offer.categories), actual_as_planned: now.asPlanned }),
     tasks: now.tasks.map((task) => ({
       ref: task.ref ?? null,
       title: task.title,
@@ -84,10 +93,8 @@ export function entered(offer, now) {
     })),
     tomorrow: {
       ...sentFields(offer.tomorrow.fields, now.tomorrowFields),
-      appointments: now.appointments
-        .filter((item) => item.title.trim() || item.start.trim() || item.end.trim())
-        .map((item) => ({ ref: item.ref ?? null, title: item.title.trim(), start: time(item.start), end: time(item.end) })),
-      planned: hoursOfLines(now.planned, offer.categories),
+      appointments: sentAppointments(now.appointments),
+      ...(known && isPlanSent(offer, now) && { planned: hoursOfLines(now.planned, offer.categories) }),
       tasks: now.next.map((task) => ({
         ref: task.ref ?? null,
         title: task.title,
@@ -99,6 +106,13 @@ export function entered(offer, now) {
     },
   };
 }
+
+// Hours that nobody touched are a plan unless that is folded away.
+const isPlanSent = (offer, now) => now.plan || !same(now.planned, fromOffer(offer).planned);
+
+const sentAppointments = (typed) => typed
+  .filter((item) => item.title.trim() || item.start.trim() || item.end.trim())
+  .map((item) => ({ ref: item.ref ?? null, title: item.title.trim(), start: time(item.start), end: time(item.end) }));
 
 // The outcome to send. A carried task that is "away" stays there with "carry"; to carry it to tomorrow it must be moved.
 function sentOutcome(task, nextDay) {
@@ -115,7 +129,7 @@ export function capacityQuery(offer, now) {
     day: offer.day,
     estimates: sent.tomorrow.tasks.map((task) => (typeof task.estimate === "number" ? task.estimate : null)),
     tasks: sent.tomorrow.tasks,
-    planned: sent.tomorrow.planned,
+    planned: sent.tomorrow.planned ?? {},
     appointments: [...offer.tomorrow.appointments.filter((item) => item.from === "calendar"), ...sent.tomorrow.appointments],
   };
 }

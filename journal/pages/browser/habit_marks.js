@@ -1,10 +1,13 @@
 // Marks of habits and challenges. Shapes distinguish them: a filled square, a hollow one, a dash for rest.
 
+import { brokenHint } from "./broken_files.js";
 import { button, choice, make, problemSpot } from "./elements.js";
 import { aimText, markSentence, markState, tickSentence } from "./mark_states.js";
 
 export function habitMarks(sheet) {
   const { habits, challenges } = sheet.offer;
+  const missing = brokenHint(sheet.offer, "settings", "no habit, challenge or scale is known");
+  if (missing) return missing;
   if (!habits.length && !challenges.length) return make("p", { class: "hint", text: "No habit is in force on this day. Habits are defined in journal.toml." });
   const due = habits.filter((habit) => habit.due || habit.mark !== null);
   const other = habits.filter((habit) => !due.includes(habit));

@@ -17,11 +17,10 @@ export function pageHeader({ offer, filling, openDay, openMonth }) {
 }
 
 function eveningWords(offer) {
-  const isToday = offer.day === offer.today;
   const files = offer.files.join(" and ");
-  return isToday
-    ? ["Close today, open tomorrow", `About ten minutes. Saved to ${files}.`]
-    : [`Close ${offer.title}`, `Closed late. Saved to ${files}.`];
+  if (offer.day === offer.today) return ["Close today, open tomorrow", `About ten minutes. Saved to ${files}.`];
+  const opens = offer.tomorrow.asks === "carry" ? "" : ", open today";
+  return [`Close ${offer.title}${opens}`, `Closed late. Saved to ${files}. ${offer.tomorrow.said}`];
 }
 
 function monthWords(key) {

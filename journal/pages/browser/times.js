@@ -18,9 +18,9 @@ export function formatRange(block, clock) {
   return clock === 24 ? formatFileRange(block) : `${formatTime(block.from, clock)} to ${formatTime(block.to, clock)}`;
 }
 
-// The name of the next day. For a day closed late it is not "tomorrow".
+// The name of the day that an evening opens. For a day closed late it is not "tomorrow".
 export function nextDayName(offer) {
-  return offer.day === offer.today ? "tomorrow" : "the day after";
+  return offer.tomorrow.day === offer.today ? "today" : "tomorrow";
 }
 
 export function formatMinutes(minutes) {
@@ -54,7 +54,10 @@ export function parseRange(text) {
   const [from, to] = ends.map(parseTime);
   if (from.wrong || to.wrong) return { wrong: from.wrong || to.wrong };
   const end = to.minutes === 0 && from.minutes > 0 ? DAY : to.minutes;
-  if (end === from.minutes) return { wrong: "it ends when it starts; write a later end, e.g. 22:30-24:00" };
+  if (end === from.minutes) {
+    const remedy = end ? "write a later end, e.g. 22:30-24:00" : "the end of the day is 24:00, so write 00:00-24:00";
+    return { wrong: `it ends when it starts; ${remedy}` };
+  }
   if (end < from.minutes) {
     const late = { from: from.minutes, to: DAY };
     const early = { from: 0, to: end };

@@ -1,6 +1,8 @@
 // The tasks of today, each with a choice of its outcome.
 
 import { button, card, choice, make, problemSpot } from "./elements.js";
+import { brokenHint } from "./broken_files.js";
+import { isBroken } from "./form_state.js";
 import { nextDayName, formatMinutes } from "./times.js";
 
 const outcomes = (offer) => [
@@ -17,7 +19,7 @@ export function todayTasks(sheet) {
   const empty = make("p", { class: "empty", text: `No tasks ${day === "today" ? "today" : "on this day"}.` });
   const show = () => {
     list.replaceChildren(...sheet.now.tasks.map((task, place) => row(sheet, task, place)));
-    empty.hidden = sheet.now.tasks.length > 0;
+    empty.hidden = sheet.now.tasks.length > 0 || isBroken(sheet.offer, "today");
   };
   show();
   sheet.onTasks = show;
@@ -25,7 +27,7 @@ export function todayTasks(sheet) {
     const place = sheet.now.tasks.indexOf(task);
     if (place >= 0) list.children[place].replaceWith(row(sheet, task, place));
   };
-  return card(`What ${day} left`, "left", list, empty, added(sheet, show));
+  return card(`What ${day} left`, "left", brokenHint(sheet.offer, "today", "its tasks are not known"), list, empty, added(sheet, show));
 }
 
 function row(sheet, task, place) {

@@ -1,7 +1,10 @@
 // The cards of tomorrow: sun, weather, appointments, hours.
 
-import { button, card, labelled, make, problemSpot } from "./elements.js";
+import { appointmentList } from "./appointments.js";
+import { brokenHint } from "./broken_files.js";
+import { card, make } from "./elements.js";
 import { fieldControls, fieldRow } from "./field_controls.js";
+import { isBroken } from "./form_state.js";
 import { hoursEditor } from "./hours_editor.js";
 import { night, parseBlocks } from "./hour_lines.js";
 import { DAY, nextDayName, parseTime, formatMinutes, formatTime } from "./times.js";
@@ -20,14 +23,20 @@ export function tomorrowCards(sheet) {
   };
   sheet.onHours();
   sheet.onCheck = plan.draw;
+  const moved = (path) => {
+    plan.draw();
+    sheet.refit();
+    sheet.changed(path);
+  };
   return [
     card(
       offer.tomorrow.title, "tomorrow",
       make("p", { class: "sun", text: offer.tomorrow.sun }),
+      brokenHint(offer, "tomorrow", "nothing here can be saved"),
       fields(sheet),
-      make("h3", { text: "Appointments" }), appointments(sheet, plan),
+      make("h3", { text: "Appointments" }), appointmentList({ typed: () => sheet.now.appointments, offered: offer.tomorrow.appointments, path: "tomorrow.", clock: offer.clock, moved }),
     ),
-    card(`The hours of ${nextDayName(offer)}`, "hours-card", plan.element),
+    isBroken(offer, "settings") ? "" : card(`The hours of ${nextDayName(offer)}`, "hours-card", plan.element),
   ];
 }
 
@@ -58,53 +67,4 @@ function marked(sheet) {
     if (from.wrong) return [];
     return [{ title: one.title, from: from.minutes, to: to.wrong ? from.minutes : Math.min(to.minutes || DAY, DAY) }];
   });
-}
-
-function appointments(sheet, plan) {
-  const { clock } = sheet.offer;
-  const shownTime = (text) => {
-    const read = parseTime(text || "");
-    return read.wrong ? "" : formatTime(read.minutes, clock);
-  };
-  const calendar = sheet.offer.tomorrow.appointments.filter((one) => one.from === "calendar").map((one) => make(
-    "li", {},
-    make("span", { class: "when", text: one.start ? [one.start, one.end].filter(Boolean).map(shownTime).join("–") : "all day" }),
-    make("span", { class: "name", text: one.title }), make("span", { class: "aside", text: "from calendar" }),
-  ));
-  const list = make("div", { class: "typed-appointments" });
-  const show = () => list.replaceChildren(...sheet.now.appointments.map(row));
-  const moved = (path) => {
-    plan.draw();
-    sheet.refit();
-    sheet.changed(path);
-  };
-  const row = (appointment, place) => {
-    const path = `tomorrow.appointments.${place}`;
-    const field = (key, label, attributes) => {
-      const input = make("input", { type: "text", autocomplete: "off", value: appointment[key], "aria-label": `Appointment ${place + 1}, ${label}`, ...attributes });
-      input.addEventListener("input", () => {
-        appointment[key] = input.value;
-        moved(`${path}.${key}`);
-      });
-      return input;
-    };
-    const [start, end, title] = [
-      field("start", "from", { class: "time", placeholder: "08:30" }), field("end", "to", { class: "time", placeholder: "09:00" }), field("title", "what", { placeholder: "What" }),
-    ];
-    const away = button("×", () => {
-      sheet.now.appointments.splice(place, 1);
-      show();
-      moved(path);
-      add.focus();
-    }, { class: "away", "aria-label": `Take out appointment ${place + 1}`, title: "Take out" });
-    return make("div", { class: "line-typed" }, make("div", { class: "line-with" }, start, make("span", { "aria-hidden": "true", text: "–" }), end, title, away),
-      problemSpot(`${path}.start`, start), problemSpot(`${path}.end`, end), problemSpot(`${path}.title`, title), problemSpot(path));
-  };
-  const add = button("+ Add an appointment", () => {
-    sheet.now.appointments.push({ ref: null, title: "", start: "", end: "" });
-    show();
-    list.lastElementChild.querySelector("input").focus();
-  }, { class: "quiet" });
-  show();
-  return make("div", {}, calendar.length ? make("ul", { class: "rows" }, calendar) : null, list, add);
 }

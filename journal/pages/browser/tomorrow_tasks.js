@@ -1,6 +1,7 @@
 // The tasks of tomorrow: ranked by a button or a key, and reordered by buttons. Due routines and tasks without a day can
 // be added.
 
+import { brokenHint } from "./broken_files.js";
 import { button, card, make, problemSpot } from "./elements.js";
 import { rankKey } from "./keyboard.js";
 import { byRank, freeRank, moveTask, setRank } from "./ranks.js";
@@ -158,5 +159,5 @@ export function tomorrowTasks(sheet) {
     });
   }
   show();
-  return card(heading, "next", list, empty, make("div", { class: "adding" }, field, minutes, button("Add", add, { "aria-label": "Add the task" })), offers, status);
+  return card(heading, "next", brokenHint(sheet.offer, "tomorrow", "nothing here can be saved"), brokenHint(sheet.offer, "undated", "its tasks are not offered here"), list, empty, make("div", { class: "adding" }, field, minutes, button("Add", add, { "aria-label": "Add the task" })), offers, status);
 }

@@ -10,7 +10,7 @@ export const LOOK_OVER = "The files were changed elsewhere meanwhile. Look it ov
 export const CHOOSE = "Not saved: the files were changed elsewhere. Choose what stays, then save.";
 
 // `of` are the functions of a kind of form: draftName(offer), fromOffer(offer), isChanged(offer, now) and
-// merge(old, offer, now). `draw` renders an offer with the typed values, which the form changes in place.
+// merge(old, offer, now); and left(old, offer), a sentence about what of a draft is not taken over. `draw` renders an offer with the typed values, which the form changes in place.
 export function unsaved({ journal, notices, bar, of, draw }) {
   let offer = null;
   let now = null;
@@ -56,7 +56,7 @@ export function unsaved({ journal, notices, bar, of, draw }) {
       return;
     }
     settle(draft.merged, offered, draft.begun);
-    notice("What you had typed and not saved is here again.", button("Start from the files instead", () => {
+    notice(`What you had typed and not saved is here again.${of.left?.(draft.begun, offered) ?? ""}`, button("Start from the files instead", () => {
       dropDraft(journal, of.draftName(offered));
       clear();
       show(offered, of.fromOffer(offered));

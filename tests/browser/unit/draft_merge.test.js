@@ -3,7 +3,7 @@ import { test } from "node:test";
 
 import { mergeDraft } from "../../../journal/pages/browser/draft_merge.js";
 import { fromOffer } from "../../../journal/pages/browser/form_state.js";
-import { anOffer, aTask, fieldOf } from "./offers.js";
+import { aBroken, anOffer, aTask, fieldOf } from "./offers.js";
 
 // Merges a state started from `anOffer()` and changed by `type` with an offer changed by `edit`.
 function merged(type, edit) {
@@ -30,9 +30,15 @@ const SIMPLE = [
   { field: "memory", name: "One to remember", type: (now) => { now.memory = "mine"; }, edit: (offer) => { offer.memory = "theirs"; }, of: (now) => now.memory, mine: "mine", theirs: "theirs" },
   { field: "notes", name: "Notes", type: (now) => { now.notes = ["mine"]; }, edit: (offer) => { offer.notes = ["theirs"]; }, of: (now) => now.notes, mine: ["mine"], theirs: ["theirs"] },
   { field: "actual", name: "Hours as they went", type: (now) => { now.actual = ["Sleep 00:00-07:00"]; }, edit: (offer) => { offer.actual = { sleep: ["00:00-05:00"] }; }, of: (now) => now.actual, mine: ["Sleep 00:00-07:00"], theirs: ["Sleep 00:00-05:00"] },
-  { field: "tomorrow.weather.sky", name: "Sky", type: (now) => { now.tomorrowFields["weather.sky"] = "fog"; }, edit: (offer) => { fieldOf(offer, "weather.sky").value = "sun"; }, of: (now) => now.tomorrowFields["weather.sky"], mine: "fog", theirs: "sun" },
-  { field: "tomorrow.weather.high", name: "High, °C", type: (now) => { now.tomorrowFields["weather.high"] = "9"; }, edit: (offer) => { fieldOf(offer, "weather.high").value = 13; }, of: (now) => now.tomorrowFields["weather.high"], mine: "9", theirs: "13" },
-  { field: "tomorrow.weather.low", name: "Low, °C", type: (now) => { now.tomorrowFields["weather.low"] = "2"; }, edit: (offer) => { fieldOf(offer, "weather.low").value = 4; }, of: (now) => now.tomorrowFields["weather.low"], mine: "2", theirs: "4" },
+  { field: "tomorrow.weather.sky", name: "Sky", type: (now) => { now.tomorrowFields["weather.sky"] = "fog"; }, edit: (offer) => { fieldOf(offer, "tomorrow.weather.sky").value = "sun"; }, of: (now) => now.tomorrowFields["weather.sky"], mine: "fog", theirs: "sun" },
+  { field: "tomorrow.weather.high", name: "High, °C", type: (now) => { now.tomorrowFields["weather.high"] = "9"; }, edit: (offer) => { fieldOf(offer, "tomorrow.weather.high").value = 13; }, of: (now) => now.tomorrowFields["weather.high"], mine: "9", theirs: "13" },
+  { field: "tomorrow.weather.low", name: "Low, °C", type: (now) => { now.tomorrowFields["weather.low"] = "2"; }, edit: (offer) => { fieldOf(offer, "tomorrow.weather.low").value = 4; }, of: (now) => now.tomorrowFields["weather.low"], mine: "2", theirs: "4" },
+  { field: "weather.sky", name: "Sky", type: (now) => { now.plannedFields["weather.sky"] = "rain"; }, edit: (offer) => { fieldOf(offer, "weather.sky").value = "sun"; }, of: (now) => now.plannedFields["weather.sky"], mine: "rain", theirs: "sun" },
+  {
+    field: "dayAppointments", name: "Appointments of the day",
+    type: (now) => { now.dayAppointments = [{ ref: null, title: "mine", start: "", end: "" }]; }, edit: (offer) => { offer.appointments = [{ from: "page", title: "theirs", start: null, end: null }]; },
+    of: (now) => now.dayAppointments.map((one) => one.title), mine: ["mine"], theirs: ["theirs"],
+  },
   { field: "planned", name: "Hours of tomorrow", type: (now) => { now.planned = []; }, edit: (offer) => { offer.tomorrow.planned = { away: ["09:00-10:00"] }; }, of: (now) => now.planned, mine: [], theirs: ["Away 2 09:00-10:00"] },
   {
     field: "appointments", name: "Appointments of tomorrow",
@@ -77,7 +83,7 @@ test("each field: changed on both sides, the input stays and the other value is 
 });
 
 test("both sides of a conflict are reported as shown on the page", () => {
-  for (const { field, type, edit } of SIMPLE.filter((one) => one.field !== "appointments")) {
+  for (const { field, type, edit } of SIMPLE.filter((one) => !/ppointments$/.test(one.field))) {
     const { conflicts: [one] } = merged(type, edit);
     const { mine, theirs } = SIMPLE.find((other) => other.field === field);
     assert.deepEqual([one.yours, one.theirs], [mine, theirs], field);
@@ -98,7 +104,7 @@ test("the same change on both sides is no conflict", () => {
 test("changes in different fields come together", () => {
   const { now, conflicts } = merged((page) => { page.fields.mood = 1; page.tomorrowFields["weather.high"] = "9"; page.tasks[0].what = "done"; }, (offer) => {
     offer.memory = "theirs";
-    fieldOf(offer, "weather.low").value = 4;
+    fieldOf(offer, "tomorrow.weather.low").value = 4;
     offer.tasks[1].status = "done";
     offer.tasks[0].took = 60;
   });
@@ -212,4 +218,39 @@ test("as planned stays ticked while the hours come from the plan", () => {
   assert.equal(merged(tick, nothing).now.asPlanned, true);
   assert.equal(merged(tick, (offer) => { offer.actual_from_plan = false; }).now.asPlanned, false);
   assert.equal(merged(nothing, nothing).now.asPlanned, false);
+});
+
+test("a part whose file cannot be read any more keeps what is entered, and nothing asks about it", () => {
+  const broken = (part) => merged((now) => SIMPLE.forEach(({ type }) => type(now)), (offer) => {
+    offer.broken = [aBroken(part)];
+    if (part === "today") Object.assign(offer, { gratitude: [], tasks: [], appointments: [] });
+    else Object.assign(offer, { fields: [], habits: [], challenges: [] });
+  });
+  for (const part of ["today", "settings"]) {
+    const { now, conflicts, typed } = broken(part);
+    assert.deepEqual(conflicts, []);
+    for (const key of ["fields", "habits", "challenges", "actual"]) assert.deepEqual(now[key], typed[key], `${part} ${key}`);
+    if (part === "today") assert.deepEqual([now.gratitude, now.tasks, now.dayAppointments], [typed.gratitude, typed.tasks, typed.dayAppointments]);
+  }
+});
+
+test("what was entered without journal.toml is there when it can be read again", () => {
+  const old = anOffer({ fields: [], habits: [], challenges: [], broken: [aBroken("settings")] });
+  const now = { ...fromOffer(old), fields: { mood: 1 }, habits: { walk: true }, challenges: { letters: true } };
+  const merge = mergeDraft(old, anOffer(), now);
+  assert.deepEqual([merge.now.fields.mood, merge.now.fields.energy, merge.now.habits, merge.now.challenges], [1, 3, { walk: true, read: "12" }, { letters: true }]);
+  assert.deepEqual(fields(merge), []);
+});
+
+test("a plan of a day that is over is dropped, and its added tasks go to today without a rank", () => {
+  const { now, conflicts } = merged(
+    (page) => {
+      page.next.push({ ref: null, title: "Sew", rank: 3, estimate: "", from: "new" });
+      page.planned = ["Sleep 21:00-24:00"];
+      page.tomorrowFields["weather.sky"] = "snow";
+    },
+    (offer) => Object.assign(offer.tomorrow, { day: "2025-03-16", asks: "carry", tasks: [aTask("n9", "Fold")] }),
+  );
+  assert.deepEqual(now.next.map((task) => [task.title, task.rank]), [["Fold", null], ["Sew", null]]);
+  assert.deepEqual([now.plan, now.tomorrowFields["weather.sky"], now.planned.includes("Sleep 21:00-24:00"), conflicts], [false, "cloudy", false, []]);
 });

@@ -1,8 +1,8 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { capacityQuery, entered, fromOffer, isChanged, same } from "../../../journal/pages/browser/form_state.js";
-import { anOffer, aTask } from "./offers.js";
+import { capacityQuery, entered, fromOffer, isBroken, isChanged, same } from "../../../journal/pages/browser/form_state.js";
+import { aBroken, anOffer, aTask } from "./offers.js";
 
 const whatOf = (task, ofTomorrow) => fromOffer(anOffer({ tasks: [task] }, { tasks: [], ...ofTomorrow })).tasks[0].what;
 
@@ -17,7 +17,7 @@ test("a page that was only opened is not changed, and empty lines change nothing
 test("every field counts as a change", () => {
   const changes = {
     fields: {}, habits: {}, challenges: {}, gratitude: [], memory: "x", share: true, notes: ["x"], actual: [], asPlanned: true, tasks: [],
-    tomorrowFields: {}, appointments: [{}], planned: [], next: [],
+    plannedFields: {}, dayAppointments: [{}], plan: false, tomorrowFields: {}, appointments: [{}], planned: [], next: [],
   };
   const offer = anOffer();
   assert.deepEqual(Object.keys(changes).sort(), Object.keys(fromOffer(offer)).sort());
@@ -80,7 +80,7 @@ test("tomorrow's tasks stand by rank, with their minutes as text", () => {
 test("an unchanged page sends its offer", () => {
   const offer = anOffer();
   assert.deepEqual(entered(offer, fromOffer(offer)), {
-    base: "base-1", day: "2025-03-13", mood: null, energy: 3, steps: 8000, habits: { walk: null, read: 12 }, challenges: { letters: null },
+    base: "base-1", day: "2025-03-13", mood: null, energy: 3, steps: 8000, weather: { sky: "fog", high: 9 }, appointments: [], habits: { walk: null, read: 12 }, challenges: { letters: null },
     gratitude: ["Bread"], memory: "", share: false, notes: [], actual: { sleep: ["00:00-06:15"] }, actual_as_planned: false,
     tasks: [{ ref: "t1", title: "Quote", what: "open", to: null, took: null }, { ref: "t2", title: "Invoice", what: "open", to: null, took: null }],
     tomorrow: {
@@ -92,6 +92,19 @@ test("an unchanged page sends its offer", () => {
       ],
     },
   });
+});
+
+test("without journal.toml no hours are sent, and a day that is folded away gets none that nobody touched", () => {
+  const settings = anOffer({ broken: [aBroken("settings")] });
+  const sent = entered(settings, fromOffer(settings));
+  assert.deepEqual([sent.actual, sent.actual_as_planned, sent.tomorrow.planned], [undefined, undefined, undefined]);
+  const offer = anOffer({ broken: [] });
+  const now = { ...fromOffer(offer), plan: false };
+  assert.equal(entered(offer, now).tomorrow.planned, undefined);
+  now.planned = ["Sleep 22:00-24:00"];
+  assert.deepEqual(entered(offer, now).tomorrow.planned, { sleep: ["22:00-24:00"] });
+  assert.equal(fromOffer(anOffer({}, { asks: "carry" })).plan, false);
+  assert.deepEqual(["today", "tomorrow", "undated", "settings"].filter((part) => isBroken(settings, part)), ["settings"]);
 });
 
 test("text is trimmed and empty lines are dropped; invalid numbers are sent as typed", () => {

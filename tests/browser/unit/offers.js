@@ -19,6 +19,11 @@ export function anOffer(change = {}, ofTomorrow = {}) {
       aField("energy", "Energy", { control: "scale", value: 3, steps: [{ value: 3, word: "" }] }),
       aField("steps", "Steps", { control: "number", value: 8000, low: 0 }),
     ],
+    planned_fields: [
+      aField("weather.sky", "Sky", { value: "fog" }),
+      aField("weather.high", "High", { control: "number", value: 9, unit: "°C" }),
+    ],
+    appointments: [],
     habits: [
       { key: "walk", name: "Walk", kind: "plain", mark: null, due: true },
       { key: "read", name: "Read", kind: "counted", mark: 12, target: 20, unit: "pages", aim: "at least", due: true },
@@ -35,6 +40,7 @@ export function anOffer(change = {}, ofTomorrow = {}) {
     tasks: [aTask("t1", "Quote"), aTask("t2", "Invoice")],
     tomorrow: {
       day: "2025-03-14",
+      asks: "plan",
       ranked: 3,
       fields: [
         aField("weather.sky", "Sky", { value: "cloudy" }),
@@ -56,7 +62,14 @@ export function aField(path, label, change = {}) {
   return { path: path.split("."), label, question: label, unit: "", example: "", control: "text", steps: [], value: null, low: null, high: null, ...change };
 }
 
-export const fieldOf = (offer, path) => [...offer.fields, ...offer.tomorrow.fields].find((one) => one.path.join(".") === path);
+// A field by its path in the submitted form: "mood", "weather.sky" or "tomorrow.weather.sky".
+export function fieldOf(offer, path) {
+  const fields = path.startsWith("tomorrow.") ? offer.tomorrow.fields : [...offer.fields, ...offer.planned_fields];
+  return fields.find((one) => one.path.join(".") === path.replace(/^tomorrow\./, ""));
+}
+
+// A file that cannot be read, of a part of the form.
+export const aBroken = (part) => ({ part, path: `${part}.toml`, problem: `${part}.toml:2: expected a value.`, said: "Nothing can be saved to it until then." });
 
 export function aTask(id, title, change = {}) {
   return { ref: id, id, title, status: "open", rank: null, estimate: null, took: null, since: "2025-03-11", said: "", ...change };

@@ -58,7 +58,8 @@ test("a range across midnight is two, the early one first", () => {
 
 test("invalid ranges", () => {
   for (const text of ["9:00", "9:00-", "-9:00", "9-10-11", ""]) assert.match(parseRange(text).wrong, /^expected a start and an end/);
-  for (const text of ["9:00-9:00", "0:00-0:00"]) assert.match(parseRange(text).wrong, /^it ends when it starts/);
+  assert.equal(parseRange("9:00-9:00").wrong, "it ends when it starts; write a later end, e.g. 22:30-24:00");
+  assert.equal(parseRange("0:00-0:00").wrong, "it ends when it starts; the end of the day is 24:00, so write 00:00-24:00");
   assert.match(parseRange("9:00-7ish").wrong, /"7ish" is no time/);
   assert.match(parseRange("7ish-9:00").wrong, /"7ish" is no time/);
 });
@@ -67,7 +68,7 @@ test("minutes in words", () => {
   for (const [minutes, text] of [[0, "0 min"], [45, "45 min"], [60, "1 h"], [135, "2 h 15 min"]]) assert.equal(formatMinutes(minutes), text);
 });
 
-test("a day that is closed late has no tomorrow", () => {
-  assert.equal(nextDayName({ day: "2025-03-13", today: "2025-03-13" }), "tomorrow");
-  assert.equal(nextDayName({ day: "2025-03-12", today: "2025-03-13" }), "the day after");
+test("a day that is closed late opens today", () => {
+  assert.equal(nextDayName({ today: "2025-03-13", tomorrow: { day: "2025-03-14" } }), "tomorrow");
+  assert.equal(nextDayName({ today: "2025-03-13", tomorrow: { day: "2025-03-13" } }), "today");
 });

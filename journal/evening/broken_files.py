@@ -1,0 +1,55 @@
+"""The files of an evening that cannot be read, with what that means for the form.
+
+A file with an invalid value is not broken: the value is left out and reported. A broken file has an error of syntax, or
+cannot be read at all. Nothing of it is known, so nothing can be saved to it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+from journal.errors import Problem, WriteError
+from journal.evening.form_schema import BrokenFile
+from journal.folder.page_versions import Base
+
+Part = Literal["today", "tomorrow", "undated", "settings"]
+PARTS: tuple[Part, ...] = ("today", "tomorrow", "undated")
+
+_SAID: dict[Part, str] = {
+    "today": "Nothing can be saved to it until then. What you write for this day stays in this window.",
+    "tomorrow": "Nothing can be saved to it until then, and no task can go there.",
+    "undated": "No task can be taken from it or go there until then.",
+    "settings": (
+        "Habits, challenges, hours and what is rated are left out until then, and stay as they are. All else is saved."
+    ),
+}
+
+
+def problem(base: Base) -> Problem | None:
+    """Return why a file cannot be read, or None if it can.
+
+    >>> fault = problem(Base("2025-03-13", "2025/2025-03-13.toml", b"mood = 4\\nmemory = "))
+    >>> (fault.path, fault.line, problem(Base("2025-03-13", "2025/2025-03-13.toml", None)))
+    ('2025/2025-03-13.toml', 2, None)
+    """
+    try:
+        _ = base.values
+    except WriteError as error:
+        return error.problems[0] if error.problems else None
+    return None
+
+
+def offers(settings: Base, bases: Sequence[Base]) -> list[BrokenFile]:
+    """Return the broken files of an evening: journal.toml, then the pages in the order of `PARTS`."""
+    parts: tuple[tuple[Part, Base], ...] = (("settings", settings), *zip(PARTS, bases, strict=False))
+    return [
+        BrokenFile(path=fault.path, part=part, problem=f"{fault}.", said=_SAID[part])
+        for part, base in parts
+        if (fault := problem(base)) is not None
+    ]
+
+
+def keys(bases: Sequence[Base]) -> frozenset[str]:
+    """Return the keys of the broken pages among those of an evening."""
+    return frozenset(base.key for base in bases if problem(base) is not None)
