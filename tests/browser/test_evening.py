@@ -217,12 +217,19 @@ id = "u2p5"
 
 def test_the_effect_of_each_mark_on_the_streak(evening: Evening, folder: Path) -> None:
     page = evening.page
-    said = page.locator("li.habit", has_text="Walk by the river").locator(".aside")
+    row = page.locator("li.habit", has_text="Walk by the river")
+    for width in (390, 1280):
+        page.set_viewport_size({"width": width, "height": 900})
+        for word in ("done", "not", "rest"):
+            expect(row.get_by_text(word, exact=True)).to_be_visible()
+        expect(row.locator(".shape:visible")).to_have_count(0)  # it does not look set
+    said = row.locator(".aside")
     texts = {"done": "2nd in a row", "not done": "streak ends at 1", "rest": "rest day, streak of 1 kept"}
     for mark, text in texts.items():
         evening.choose("Walk by the river", mark)
         expect(said).to_have_text(text)
         expect(evening.option("Walk by the river", mark)).to_be_checked()
+        expect(row.locator(".shape:visible")).to_have_count(1)
     evening.choose("Walk by the river", "rest")  # a second click clears it
     expect(said).to_have_text("due, 1 in a row so far")
     expect(page.get_by_role("radiogroup", name="Walk by the river").get_by_role("radio", checked=True)).to_have_count(0)
@@ -230,6 +237,7 @@ def test_the_effect_of_each_mark_on_the_streak(evening: Evening, folder: Path) -
     for typed, text in (("20", "2nd in a row"), ("19", "in part, streak ends at 1"), ("", "due, 1 in a row so far")):
         evening.field("Read, pages").fill(typed)
         expect(count.locator(".aside")).to_have_text(text)
+        expect(count.locator(".seen")).to_have_text("done" if typed == "20" else "part" if typed else "")
     evening.press("Read, rest")
     expect(count.locator(".aside")).to_have_text("rest day, streak of 1 kept")
     quota = page.locator("li.habit", has_text="Swim").locator(".aside")

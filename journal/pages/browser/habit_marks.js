@@ -1,4 +1,5 @@
-// Marks of habits and challenges. Shapes distinguish them: a filled square, a hollow one, a dash for rest.
+// Marks of habits and challenges, in words. The chosen one has a shape too: a filled square, a hollow one, a dash for rest.
+// Only the chosen one, so that a row without a mark does not look like one with all of them.
 
 import { brokenHint } from "./broken_files.js";
 import { button, choice, make, problemSpot } from "./elements.js";
@@ -19,7 +20,10 @@ export function habitMarks(sheet) {
   );
 }
 
+const MARK_WORDS = { done: "done", missed: "not", rest: "rest", later: "later", partial: "part" };
+
 const shape = (kind) => make("span", { class: `shape ${kind}`, "aria-hidden": "true" });
+const shown = (kind) => [shape(kind), make("span", { class: "word", text: MARK_WORDS[kind] })];
 
 function row(sheet, habit) {
   const status = make("span", { class: "aside", role: "status" });
@@ -31,14 +35,14 @@ function row(sheet, habit) {
   };
   const control = habit.kind === "counted" ? counted(sheet, habit, set) : plain(sheet, habit, set);
   tell();
-  return make("li", { class: "habit" }, control.element, make("span", { class: "name", text: habit.name }), control.beside, status, problemSpot(`habits.${habit.key}`, control.field));
+  return make("li", { class: "habit" }, control.element, make("span", { class: "name" }, habit.name, status), control.beside, problemSpot(`habits.${habit.key}`, control.field));
 }
 
 function plain(sheet, habit, set) {
   const options = [
-    { value: true, name: "done", key: "d", title: "done", shown: [shape("done")] },
-    { value: false, name: "not done", key: "n", title: "not done", shown: [shape("missed")] },
-    { value: "rest", name: "rest", key: "r", title: "rest", shown: [shape("rest")] },
+    { value: true, name: "done", key: "d", title: "done", shown: shown("done") },
+    { value: false, name: "not done", key: "n", title: "not done", shown: shown("missed") },
+    { value: "rest", name: "rest", key: "r", title: "rest", shown: shown("rest") },
   ];
   const element = choice({
     name: `habits.${habit.key}`, label: habit.name, options, chosen: sheet.now.habits[habit.key], choose: set, kind: "marks",
@@ -48,17 +52,18 @@ function plain(sheet, habit, set) {
 
 function counted(sheet, habit, set) {
   const mark = sheet.now.habits[habit.key];
-  const seen = make("span", { class: "shape", "aria-hidden": "true" });
+  const seen = make("span", { class: "seen", "aria-hidden": "true" });
   const field = make("input", {
     type: "text", inputmode: "decimal", autocomplete: "off", class: "amount",
     value: mark === "rest" || mark === null || typeof mark === "boolean" ? "" : mark,
     "aria-label": habit.unit ? `${habit.name}, ${habit.unit}` : habit.name,
   });
   const rest = button("", null, { class: "mark", title: "rest", "aria-label": `${habit.name}, rest` });
-  rest.append(shape("rest"));
+  rest.append(...shown("rest"));
   const show = (value) => {
     rest.setAttribute("aria-pressed", String(value === "rest"));
-    seen.className = `shape ${markState(habit, value)}`;
+    const state = markState(habit, value);
+    seen.replaceChildren(...(MARK_WORDS[state] && state !== "rest" ? shown(state) : []));
   };
   const put = (value) => {
     show(value);
@@ -72,7 +77,7 @@ function counted(sheet, habit, set) {
   });
   show(mark);
   return {
-    element: make("span", { class: "choice marks" }, make("span", { class: "seen" }, seen), rest),
+    element: make("span", { class: "choice marks" }, seen, rest),
     field,
     beside: make("span", { class: "measure" }, field, make("span", { class: "unit", text: aimText(habit) })),
   };
@@ -83,13 +88,13 @@ const LATER = "later";
 function tick(sheet, challenge) {
   const path = `challenges.${challenge.key}`;
   const options = [
-    { value: true, name: "done", key: "d", title: "done", shown: [shape("done")] },
-    { value: false, name: "not done", key: "n", title: "not done", shown: [shape("missed")] },
+    { value: true, name: "done", key: "d", title: "done", shown: shown("done") },
+    { value: false, name: "not done", key: "n", title: "not done", shown: shown("missed") },
   ];
   // A day closed late may have been caught up since. Then its tick is the date of catching up.
   const { day, today, tomorrow } = sheet.offer;
   const since = day < today || typeof challenge.ticked === "string";
-  if (since) options.push({ value: LATER, name: "done later", key: "l", title: "done later", shown: [shape("later")] });
+  if (since) options.push({ value: LATER, name: "done later", key: "l", title: "done later", shown: shown("later") });
   const put = (value) => {
     sheet.now.challenges[challenge.key] = value;
     laterDate.hidden = typeof value !== "string";
@@ -113,9 +118,8 @@ function tick(sheet, challenge) {
   tell();
   return make(
     "li", { class: "habit" }, element,
-    make("span", { class: "name" }, `Challenge: ${challenge.name}`, challenge.prompt && make("span", { class: "prompt", text: challenge.prompt })),
+    make("span", { class: "name" }, `Challenge: ${challenge.name}`, challenge.prompt && make("span", { class: "prompt", text: challenge.prompt }), status),
     since && laterDate,
-    status,
     problemSpot(path, element, date),
   );
 }
