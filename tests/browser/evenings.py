@@ -194,9 +194,10 @@ class Evening:
         """The titles of tomorrow's tasks in order, each after its rank if it has one."""
         rows = self.page.locator(".card.next li.task")
         texts = [
-            (row.locator(".rank").inner_text(), row.locator(".name > span").first.inner_text()) for row in rows.all()
+            (row.locator(".rank :checked + label").all_inner_texts(), row.locator(".name > span").first.inner_text())
+            for row in rows.all()
         ]
-        return [f"{rank} {title}" if rank.isdigit() else title for rank, title in texts]
+        return [" ".join([*rank, title]) for rank, title in texts]
 
 
 def anew(page: Page, address: str) -> Evening:

@@ -64,8 +64,8 @@ def test_a_whole_evening(evening: Evening, evening_served: Served, folder: Path)
     evening.press("Take in Stock count")
     page.get_by_text("Take one of the 2 without a day").click()
     evening.press("Take in Sort the button tin")
-    evening.press("Rank of Finish the blue guest book: not ranked")
-    evening.press("Rank of Quote for the choir folders: not ranked")
+    evening.choose("Rank of Finish the blue guest book", "first")
+    evening.choose("Rank of Quote for the choir folders", "second")
     assert evening.tomorrow() == [
         "1 Finish the blue guest book", "2 Quote for the choir folders", "Stock count", "Sort the button tin",
     ]  # fmt: skip
@@ -324,17 +324,25 @@ def test_ranks_by_button_and_key_and_order(evening: Evening, folder: Path) -> No
     for title in ("One", "Two", "Three", "Four"):
         evening.field("A new task for tomorrow").fill(title)
         page.keyboard.press("Enter")
-    for title in ("Two", "Three", "Four"):
-        evening.press(f"Rank of {title}: not ranked")
+    for title, rank in (("Two", "first"), ("Three", "second"), ("Four", "third")):
+        evening.choose(f"Rank of {title}", rank)  # one press each
     assert evening.tomorrow() == ["1 Two", "2 Three", "3 Four", "One"]
-    evening.press("Rank of One: not ranked")  # there is no fourth rank
-    expect(page.get_by_text("All 3 ranks are taken")).to_be_visible()
-    page.get_by_role("button", name="Rank of One: not ranked").press("1")  # takes rank 1, whose task loses it
+    evening.choose("Rank of Four", "second")  # changes places with the task that has it
+    assert evening.tomorrow() == ["1 Two", "2 Four", "3 Three", "One"]
+    evening.choose("Rank of Four", "second")  # once more takes it away
+    assert evening.tomorrow() == ["1 Two", "3 Three", "Four", "One"]
+    page.keyboard.press("2")
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("2")
+    page.keyboard.press("ArrowDown")
+    expect(evening.option("Rank of Four", "third")).to_be_focused()
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("1")  # takes rank 1, whose task loses it
     assert evening.tomorrow() == ["1 One", "2 Three", "3 Four", "Two"]
-    expect(page.get_by_role("button", name="Rank of One: first")).to_be_focused()
+    expect(evening.option("Rank of One", "first")).to_be_focused()
     evening.press("Three, earlier")
     assert evening.tomorrow() == ["1 Three", "2 One", "3 Four", "Two"]
-    evening.press("Rank of Four: third")
+    evening.choose("Rank of Four", "third")
     evening.press("Two, not tomorrow")
     assert evening.tomorrow() == ["1 Three", "2 One", "Four"]
     evening.press("Put it back")

@@ -99,7 +99,7 @@ CONTROLS = [
     ("textbox", "Appointment 1, from"), ("textbox", "Appointment 1, to"), ("textbox", "Appointment 1, what"),
     ("button", "Take out appointment 1"), ("button", "+ Add an appointment"),
     *strip("Hours of tomorrow"), *lines("Hours of tomorrow"),
-    ("button", "Rank of Quote for the choir folders: not ranked"),
+    ("radiogroup", "Rank of Quote for the choir folders"), *[("radio", rank) for rank in ("first", "second", "third")],
     ("textbox", "Minutes for Quote for the choir folders"),
     ("button", "Quote for the choir folders, earlier"), ("button", "Quote for the choir folders, later"),
     ("button", "Quote for the choir folders, not tomorrow"),

@@ -1,6 +1,7 @@
 // The page: the form of an evening or a month, and its save bar.
 
 import { button, make } from "./elements.js";
+import { cardKeys } from "./card_keys.js";
 import { draftDays } from "./drafts.js";
 import { eveningForm } from "./evening_form.js";
 import { openChannel } from "./channel.js";
@@ -25,10 +26,11 @@ function render({ model, el }) {
   let saving = false;
 
   const dirty = () => (filling ? filling.count() > 0 : work.dirty());
-  const bar = saveBar({ root, save: () => save(), dirty, alone: true });
+  const bar = saveBar({ root, save: () => save(), dirty, alone: true, cards: true });
   const { say } = bar;
   root.append(top, notices, body, bar.element);
   el.append(root);
+  const endCardKeys = cardKeys(root, bar.press);
 
   const touched = () => {
     if (filling) {
@@ -132,6 +134,7 @@ function render({ model, el }) {
   return () => {
     channel.close();
     bar.close();
+    endCardKeys();
   };
 }
 

@@ -10,9 +10,10 @@ export function savesPage(event) {
   return event.key === "s" && Boolean(event.ctrlKey || event.metaKey);
 }
 
-// The key that saves, as its keyboard names it, and as aria-keyshortcuts has it. `platform` is that of the navigator.
+// The key that saves, as its keyboard names it, and as aria-keyshortcuts has it; `next` goes to the next card. `platform` is that of the navigator.
 export function saveKey(platform) {
-  return /^(Mac|iP)/.test(platform) ? { name: "Cmd+S", shortcut: "Meta+S" } : { name: "Ctrl+S", shortcut: "Control+S" };
+  const isMac = /^(Mac|iP)/.test(platform);
+  return isMac ? { name: "Cmd+S", shortcut: "Meta+S", next: "Cmd+Enter" } : { name: "Ctrl+S", shortcut: "Control+S", next: "Ctrl+Enter" };
 }
 
 // The strip: minutes by which an arrow key moves a block or its edge, or 0.
@@ -50,6 +51,17 @@ export function choiceKey(event, options) {
 export function rankKey(event, count) {
   if (!/^\d$/.test(event.key) || Number(event.key) > count) return null;
   return { rank: Number(event.key) || null };
+}
+
+// A list of rows: the number of rows by which an arrow moves the focus, or 0.
+export function rowKey(event) {
+  return modified(event) ? 0 : { ArrowUp: -1, ArrowDown: 1 }[event.key] || 0;
+}
+
+// The cards of a form: Ctrl+Enter, or Cmd+Enter, goes to the next (1), with Shift to the one before (-1), else 0.
+export function cardKey(event) {
+  if (event.key !== "Enter" || !(event.ctrlKey || event.metaKey) || event.isComposing) return 0;
+  return event.shiftKey ? -1 : 1;
 }
 
 // A grid: the [row, column] that an arrow key, Home or End moves to. At a border it is the same cell.

@@ -6,14 +6,6 @@ export function byRank(tasks) {
   return [...tasks].sort((left, right) => (place(left) === place(right) ? 0 : place(left) - place(right)));
 }
 
-// The first rank up to `count` that no other task has, or null.
-export function freeRank(tasks, task, count) {
-  for (let rank = 1; rank <= count; rank += 1) {
-    if (!tasks.some((other) => other !== task && other.rank === rank)) return rank;
-  }
-  return null;
-}
-
 // Sets the rank of a task, or null. The task that had the rank gets the old one. Returns the tasks in their new order.
 export function setRank(tasks, task, rank) {
   const holder = rank && tasks.find((other) => other !== task && other.rank === rank);

@@ -6,14 +6,15 @@ import { saveKey, savesPage } from "./keyboard.js";
 export const SILENT = "Not saved: the journal does not answer. What you typed stays in this window; see that the command still runs, then save again.";
 
 // `dirty` tells whether something is not saved. The key works in the form, and outside of all forms too if something is
-// not saved here, or if the form is `alone` on its page.
-export function saveBar({ root, save, dirty, alone = false }) {
+// not saved here, or if the form is `alone` on its page. With `cards`, the key that goes to the next card is said too.
+export function saveBar({ root, save, dirty, alone = false, cards = false }) {
   const status = make("p", { class: "said", role: "status", "aria-live": "polite" });
   const unplaced = make("ul", { class: "unplaced", role: "alert" });
-  const { name, shortcut } = saveKey(navigator.platform);
+  const { name, shortcut, next } = saveKey(navigator.platform);
   const press = button("", save, { class: "save", "aria-keyshortcuts": shortcut });
   const key = make("span", { class: "key" }, "or ", make("kbd", { text: name }));
-  const element = make("div", { class: "bar" }, make("span", { class: "saving" }, press, key), make("div", { class: "answer" }, status, unplaced));
+  const nextKey = cards && make("span", { class: "key" }, make("kbd", { text: next }), " next card");
+  const element = make("div", { class: "bar" }, make("span", { class: "saving" }, press, key), make("div", { class: "answer" }, status, unplaced), nextKey);
 
   const say = (text, list = []) => {
     status.textContent = text;

@@ -1,13 +1,13 @@
-// The tasks of tomorrow: ranked by a button or a key, and reordered by buttons. Due routines and tasks without a day can
+// The tasks of tomorrow: ranked by numbers on each, or by a key, and reordered by buttons. Due routines and tasks without a day can
 // be added.
 
 import { brokenHint } from "./broken_files.js";
-import { button, card, make, problemSpot } from "./elements.js";
-import { rankKey } from "./keyboard.js";
-import { byRank, freeRank, moveTask, setRank } from "./ranks.js";
+import { button, card, choice, make, problemSpot } from "./elements.js";
+import { rankKey, rowKey } from "./keyboard.js";
+import { byRank, moveTask, setRank } from "./ranks.js";
 import { nextDayName, formatMinutes } from "./times.js";
 
-const ORDINAL = ["not ranked", "first", "second", "third"];
+const ordinal = (rank) => ["not ranked", "first", "second", "third"][rank || 0] || `rank ${rank}`;
 
 export function tomorrowTasks(sheet) {
   const list = make("ol", { class: "rows tasks" });
@@ -21,7 +21,7 @@ export function tomorrowTasks(sheet) {
     list.replaceChildren(...sheet.now.next.map((task, place) => row(task, place)));
     empty.hidden = sheet.now.next.length > 0;
     offers.replaceChildren(...[routines(), undated()].filter(Boolean));
-    if (focus) list.children[focus.place]?.querySelector(focus.what)?.focus();
+    if (focus) focusOn(focus.place, focus.what);
   };
   const moved = (focus) => {
     show(focus);
@@ -29,11 +29,15 @@ export function tomorrowTasks(sheet) {
     sheet.changed("tomorrow.tasks");
   };
   sheet.onNext = show;
+  const focusOn = (place, what) => {
+    const inRow = list.children[place];
+    (inRow?.querySelector(`${what}:checked`) ?? inRow?.querySelector(what))?.focus();
+  };
 
   const rank = (task, wanted) => {
     sheet.now.next = setRank(sheet.now.next, task, wanted);
-    status.textContent = `${task.title}: ${ORDINAL[wanted || 0] || `rank ${wanted}`}`;
-    moved({ place: sheet.now.next.indexOf(task), what: ".rank" });
+    status.textContent = `${task.title}: ${ordinal(wanted)}`;
+    moved({ place: sheet.now.next.indexOf(task), what: ".rank input" });
   };
 
   const move = (place, by) => {
@@ -43,20 +47,21 @@ export function tomorrowTasks(sheet) {
 
   const row = (task, place) => {
     const path = `tomorrow.tasks.${place}`;
-    const circle = button(task.rank ? String(task.rank) : "–", () => {
-      const free = freeRank(sheet.now.next, task, sheet.offer.tomorrow.ranked);
-      if (task.rank) rank(task, null);
-      else if (free) rank(task, free);
-      else status.textContent = `All ${sheet.offer.tomorrow.ranked} ranks are taken; press 1, 2 or 3 to change places.`;
-    }, {
-      class: task.rank ? "rank ranked" : "rank", "aria-label": `Rank of ${task.title}: ${ORDINAL[task.rank || 0] || task.rank}`,
-      "aria-keyshortcuts": "1 2 3 0", title: "Click, or press 1, 2, 3; 0 takes the rank away",
+    // One press ranks a task, and once more takes the rank away. The task that had it gets the other's rank, or none.
+    const highest = Math.max(sheet.offer.tomorrow.ranked, task.rank || 0);
+    const ranks = choice({
+      name: `${path}.rank`, label: `Rank of ${task.title}`, kind: "rank", chosen: task.rank || null,
+      options: Array.from({ length: highest }, (_, at) => ({ value: at + 1, name: ordinal(at + 1), shown: [String(at + 1)] })),
+      choose: (wanted) => rank(task, wanted),
     });
-    circle.addEventListener("keydown", (event) => {
-      const pressed = rankKey(event, sheet.offer.tomorrow.ranked);
-      if (!pressed) return;
+    ranks.setAttribute("aria-keyshortcuts", "1 2 3 0 ArrowUp ArrowDown");
+    ranks.title = "Press 1, 2, 3; once more takes the rank away. Up and down go to the task above and below.";
+    ranks.addEventListener("keydown", (event) => {
+      const [pressed, by] = [rankKey(event, highest), rowKey(event)];
+      if (!pressed && !by) return;
       event.preventDefault();
-      rank(task, pressed.rank);
+      if (pressed) rank(task, pressed.rank === task.rank ? null : pressed.rank);
+      else focusOn(place + by, ".rank input");
     });
     const estimate = make("input", {
       type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", value: task.estimate ?? "", placeholder: "?",
@@ -72,10 +77,10 @@ export function tomorrowTasks(sheet) {
     const down = button("↓", () => move(place, 1), { class: "step down", "aria-label": `${task.title}, later`, title: "Later", disabled: last });
     const away = button("×", () => takeBack(task), { class: "away", "aria-label": `${task.title}, not ${on}`, title: `Not ${on}` });
     return make(
-      "li", { class: "task next" }, circle,
+      "li", { class: "task next" }, ranks,
       make("span", { class: "name" }, make("span", { text: task.title }), task.said && make("span", { class: "aside", text: task.said })),
       make("span", { class: "tools" }, estimate, make("span", { class: "unit", text: "min" }), up, down, away),
-      problemSpot(`${path}.title`, circle), problemSpot(`${path}.rank`, circle), problemSpot(`${path}.estimate`, estimate),
+      problemSpot(`${path}.title`, ranks), problemSpot(`${path}.rank`, ranks), problemSpot(`${path}.estimate`, estimate),
     );
   };
 

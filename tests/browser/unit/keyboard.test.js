@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { blockKey, choiceKey, edgeKey, gridMove, leavesLine, minutesOfKey, monthKey, previewKey, rankKey, saveKey, savesPage, turnKey } from "../../../journal/pages/browser/keyboard.js";
+import { blockKey, cardKey, choiceKey, edgeKey, gridMove, leavesLine, minutesOfKey, monthKey, previewKey, rankKey, rowKey, saveKey, savesPage, turnKey } from "../../../journal/pages/browser/keyboard.js";
 import { pressed } from "./offers.js";
 
 const SIZE = [9, 31];
@@ -13,8 +13,8 @@ test("Ctrl+S and Cmd+S save, s alone is a letter", () => {
 });
 
 test("the key that saves is named as on its keyboard", () => {
-  for (const platform of ["MacIntel", "iPad"]) assert.deepEqual(saveKey(platform), { name: "Cmd+S", shortcut: "Meta+S" });
-  for (const platform of ["Linux x86_64", "Win32", ""]) assert.deepEqual(saveKey(platform), { name: "Ctrl+S", shortcut: "Control+S" });
+  for (const platform of ["MacIntel", "iPad"]) assert.deepEqual(saveKey(platform), { name: "Cmd+S", shortcut: "Meta+S", next: "Cmd+Enter" });
+  for (const platform of ["Linux x86_64", "Win32", ""]) assert.deepEqual(saveKey(platform), { name: "Ctrl+S", shortcut: "Control+S", next: "Ctrl+Enter" });
 });
 
 test("strip: arrows move by a quarter of an hour, with Shift by an hour, with Alt by five minutes", () => {
@@ -60,6 +60,17 @@ test("ranks: a digit up to the number of ranks, 0 takes it away", () => {
   for (const rank of [1, 2, 3]) assert.deepEqual(rankKey(pressed(String(rank)), 3), { rank });
   assert.deepEqual(rankKey(pressed("0"), 3), { rank: null });
   for (const key of ["4", "a", " ", "Enter", "F1", "11"]) assert.equal(rankKey(pressed(key), 3), null, key);
+});
+
+test("rows: arrows up and down, without another key", () => {
+  assert.deepEqual(["ArrowUp", "ArrowDown", "ArrowLeft", "Home"].map((key) => rowKey(pressed(key))), [-1, 1, 0, 0]);
+  assert.equal(rowKey(pressed("ArrowDown", { altKey: true })), 0);
+});
+
+test("cards: Ctrl+Enter and Cmd+Enter, back with Shift", () => {
+  assert.deepEqual([{ ctrlKey: true }, { metaKey: true }, { ctrlKey: true, shiftKey: true }, {}].map((keys) => cardKey(pressed("Enter", keys))), [1, 1, -1, 0]);
+  assert.equal(cardKey(pressed("s", { ctrlKey: true })), 0);
+  assert.equal(cardKey(pressed("Enter", { ctrlKey: true, isComposing: true })), 0);
 });
 
 test("month: arrows go one cell, Home and End to the ends of the row", () => {

@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { byRank, freeRank, moveTask, setRank } from "../../../journal/pages/browser/ranks.js";
+import { byRank, moveTask, setRank } from "../../../journal/pages/browser/ranks.js";
 
 const task = (title, rank = null) => ({ title, rank });
 const order = (tasks) => tasks.map((one) => `${one.title}${one.rank ?? ""}`).join(" ");
@@ -14,16 +14,6 @@ test("tasks of one rank keep their order, and the list that was given stays as i
   const tasks = [task("a", 2), task("b", 2), task("c", 1)];
   assert.equal(order(byRank(tasks)), "c1 a2 b2");
   assert.equal(order(tasks), "a2 b2 c1");
-});
-
-test("the first rank that is free, not counting the task's own", () => {
-  const [a, b, c] = [task("a", 1), task("b", 3), task("c")];
-  assert.equal(freeRank([a, b, c], c, 3), 2);
-  assert.equal(freeRank([a, b, c], a, 3), 1);
-  assert.equal(freeRank([], c, 3), 1);
-  assert.equal(freeRank([a, task("d", 2), b, c], c, 3), null);
-  assert.equal(freeRank([a, task("d", 2), c], c, 3), 3);
-  assert.equal(freeRank([a, c], c, 1), null);
 });
 
 test("a rank that another task has changes places with it", () => {
