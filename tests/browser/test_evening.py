@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -454,17 +455,38 @@ def test_a_month_from_paper_is_saved_at_once(evening_served: Served, folder: Pat
     cell("Read, 1 March: 20 pages")
     page.keyboard.press("End")
     cell("Read, 13 March: nothing yet")
+    _count_by_field(page, cell)
+    expect(grid.get_by_role("columnheader", name="Saturday 1 March", exact=True)).to_have_text("Sa1")
     expect(page.get_by_role("gridcell", name="Call home, 9 March: nothing yet", exact=True)).to_be_visible()
     expect(page.get_by_role("gridcell", name="Call home, 10 March: not due", exact=True)).to_be_visible()
-    expect(evening.status).to_have_text("5 marks are not saved yet.")
-    evening.save("Saved 3 days, from 1 March to 3 March.")
+    expect(evening.status).to_have_text("7 marks are not saved yet.")
+    evening.save("Saved 5 days, from 1 March to 5 March.")
     assert day(folder, "2025-03-01") == "[habits]\nwalk = true\nread = 20\n"
     assert day(folder, "2025-03-02") == 'memory = "Kept."  # and this\n\n[habits]\nwalk = false\n'
     assert day(folder, "2025-03-03") == '[habits]\nwalk = "rest"\nread = 12\n'
+    assert day(folder, "2025-03-04") == "[habits]\nread = 7.5\n"
+    assert day(folder, "2025-03-05") == '[habits]\nread = "rest"\n'
     page.get_by_label("Month to fill in").fill("2025-02")
     expect(page.locator("h1")).to_have_text("Fill in February 2025")
     evening.press("Back to the evening")
     expect(page.locator("h1")).to_have_text("Close today, open tomorrow")
+
+
+def _count_by_field(page: Page, cell: Callable[[str], None]) -> None:
+    """A press on a counted habit opens a field, on a phone with number keys. Enter goes to the next day."""
+    page.get_by_role("gridcell", name="Read, 4 March: nothing yet", exact=True).click()
+    field = page.get_by_label("Read, 4 March", exact=True)
+    expect(field).to_be_focused()
+    assert field.get_attribute("inputmode") == "decimal"
+    page.keyboard.type("many")
+    expect(page.get_by_text('Expected a number, 0 or more, got "many"; write e.g. 20.')).to_be_visible()
+    field.fill("7,5")
+    page.keyboard.press("Enter")  # to the next day
+    expect(page.get_by_label("Read, 5 March", exact=True)).to_be_focused()
+    page.get_by_role("button", name="rest", exact=True).click()
+    page.get_by_label("Read, 5 March", exact=True).press("Escape")
+    cell("Read, 5 March: rest")
+    expect(page.get_by_role("group", name="A count")).to_be_hidden()
 
 
 def test_the_strip_is_dragged_and_drawn(evening: Evening, folder: Path) -> None:

@@ -1,8 +1,9 @@
 // The grid of a month, habits by days, to enter marks that were kept on paper. Saved as a whole.
 
+import { countEntry } from "./count_entry.js";
 import { make } from "./elements.js";
 import { gridMove, monthKey } from "./keyboard.js";
-import { dayName, isWeekend, markText, monthMarks } from "./month_marks.js";
+import { dayName, isWeekend, markText, monthMarks, weekdayName } from "./month_marks.js";
 
 const SHAPES = { true: "done", false: "missed", rest: "rest" };
 
@@ -36,12 +37,34 @@ export function monthGrid(offer, touched, changed = {}) {
 
   const cycle = (row, column) => put(row, column, marks.following(offer.habits[row], offer.days[column]));
 
+  const counted = countEntry({
+    put: (mark) => put(...at, mark),
+    left: (days) => {
+      const [row, column] = [at[0], at[1] + days];
+      counted.close();
+      if (column >= offer.days.length || !marks.holds(offer.habits[row], offer.days[column])) focus(...at);
+      else if (days) count(row, column);
+      else focus(row, column);
+    },
+  });
+
+  // Opens the field for a count, where a habit has counts and is in force.
+  const count = (row, column) => {
+    const [habit, day] = [offer.habits[row], offer.days[column]];
+    focus(row, column);
+    if (!marks.holds(habit, day)) return;
+    counted.open(`${habit.name}, ${dayName(day)}`, habit, marks.markOf(habit, day));
+  };
+
   const focus = (row, column) => {
+    counted.close();
+    cells.get(`${at[0]} ${at[1]}`).classList.remove("open");
     cells.get(`${at[0]} ${at[1]}`).tabIndex = -1;
     at = [row, column];
     typed = "";
     const cell = cells.get(`${row} ${column}`);
     cell.tabIndex = 0;
+    cell.classList.add("open");
     cell.focus();
   };
 
@@ -59,10 +82,14 @@ export function monthGrid(offer, touched, changed = {}) {
   };
 
   const head = make("tr", { role: "row" }, make("th", { role: "columnheader", scope: "col", text: "Habit" }), offer.days.map((day) =>
-    make("th", { role: "columnheader", scope: "col", class: isWeekend(day) ? "weekend" : "", title: dayName(day), "aria-label": dayName(day) }, String(Number(day.slice(8))))));
+    make("th", { role: "columnheader", scope: "col", class: isWeekend(day) ? "weekend" : "", title: `${weekdayName(day)} ${dayName(day)}`, "aria-label": `${weekdayName(day)} ${dayName(day)}` }, make("span", { class: "weekday", text: weekdayName(day).slice(0, 2) }), String(Number(day.slice(8))))));
   const rows = offer.habits.map((habit, row) => make("tr", { role: "row" }, make("th", { role: "rowheader", scope: "row", text: habit.name }), offer.days.map((day, column) => {
     const cell = make("td", { role: "gridcell", tabindex: row === 0 && column === 0 ? "0" : "-1", class: isWeekend(day) ? "weekend" : "" });
     cell.addEventListener("click", () => {
+      if (habit.kind === "counted") {
+        count(row, column);
+        return;
+      }
       focus(row, column);
       cycle(row, column);
     });
@@ -75,9 +102,9 @@ export function monthGrid(offer, touched, changed = {}) {
   })));
   const grid = make("table", { role: "grid", class: "month-grid", "aria-label": `Marks of ${offer.title || offer.month}` }, make("thead", {}, head), make("tbody", {}, rows));
   offer.habits.forEach((_, row) => offer.days.forEach((__, column) => paint(row, column)));
-  const hint = make("p", { class: "hint", text: "Click a day to go through done, not done, rest and nothing. With the keys: arrows move, space goes through the marks, d is done, n is not done, r is rest, digits count, Backspace takes a mark back." });
+  const hint = make("p", { class: "hint", text: "Press a day to go through done, not done, rest and nothing; of a habit that is counted, press a day and write the number, Enter goes to the next day. With the keys: arrows move, space goes through the marks, d is done, n is not done, r is rest, digits count, Backspace takes a mark back." });
   return {
-    element: make("div", {}, make("div", { class: "month-scroll" }, grid), hint),
+    element: make("div", {}, make("div", { class: "month-scroll" }, grid), counted.element, hint),
     entered: marks.entered,
     offer,
     changed,

@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { dayName, isWeekend, markText, monthMarks, monthName } from "../../../journal/pages/browser/month_marks.js";
+import { dayName, isWeekend, markText, monthMarks, monthName, weekdayName } from "../../../journal/pages/browser/month_marks.js";
 
 const WALK = { key: "walk", name: "Walk", kind: "plain" };
 const READ = { key: "read", name: "Read", kind: "counted", target: 20, unit: "pages" };
@@ -86,6 +86,10 @@ test("marks in words", () => {
 
 test("days and months in words", () => {
   assert.deepEqual([dayName("2025-03-04"), dayName("2025-12-31"), monthName("2025-01"), monthName("2024-12")], ["4 March", "31 December", "January 2025", "December 2024"]);
+});
+
+test("a day's weekday", () => {
+  assert.deepEqual(["2025-03-13", "2025-03-16"].map(weekdayName), ["Thursday", "Sunday"]);
 });
 
 test("Saturdays and Sundays are the weekend", () => {
