@@ -40,6 +40,7 @@ export function countEntry({ put, left }) {
       element.hidden = false;
       field.focus();
       field.select();
+      element.scrollIntoView({ block: "nearest" });
     },
     close() {
       element.hidden = true;

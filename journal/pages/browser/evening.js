@@ -49,6 +49,7 @@ function render({ model, el }) {
     const name = focused && body.contains(focused) ? focused.getAttribute("aria-label") || focused.id : null;
     const open = [...body.querySelectorAll("details[open] > summary")].map(sectionName);
     filling = null;
+    bar.hasCards(true);
     shown = eveningForm({ offer, now }, touched, channel.ask);
     body.replaceChildren(shown.element);
     for (const summary of body.querySelectorAll("details > summary")) {
@@ -79,6 +80,7 @@ function render({ model, el }) {
     work.clear();
     filling = monthPage({ offer, changed, body, bar, touched, work, ask: channel.ask, open: openMonth });
     bar.press.textContent = "Save the month";
+    bar.hasCards(false);
     head();
     return touched();
   };

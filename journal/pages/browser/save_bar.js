@@ -13,7 +13,8 @@ export function saveBar({ root, save, dirty, alone = false, cards = false }) {
   const { name, shortcut, next } = saveKey(navigator.platform);
   const press = button("", save, { class: "save", "aria-keyshortcuts": shortcut });
   const key = make("span", { class: "key" }, "or ", make("kbd", { text: name }));
-  const nextKey = cards && make("span", { class: "key" }, make("kbd", { text: next }), " next card");
+  const nextKey = make("span", { class: "key" }, make("kbd", { text: next }), " next card");
+  nextKey.hidden = !cards;
   const element = make("div", { class: "bar" }, make("span", { class: "saving" }, press, key), make("div", { class: "answer" }, status, unplaced), nextKey);
 
   const say = (text, list = []) => {
@@ -37,6 +38,10 @@ export function saveBar({ root, save, dirty, alone = false, cards = false }) {
     element,
     press,
     say,
+    // Whether there is more than one card to go to.
+    hasCards(several) {
+      nextKey.hidden = !several;
+    },
     // Says that fields need correction, and focuses the first. `rest` are messages without a field.
     refused({ count, first }, rest = []) {
       first?.focus();
