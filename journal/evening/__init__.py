@@ -13,5 +13,5 @@ page_changes    the changes to each page, in an order that loses no task (`task_
 triage_list     the tasks to decide on
 triage_save     the decisions, as changes in the same order
 save_evening    the save of an evening (`journal.saving` saves several pages, all or none)
-month_fill      the marks of a month, saved at once
+month_fill      the marks of a month (`month_rows`), saved at once
 """

@@ -53,12 +53,13 @@ class HabitOffer(_Plain, frozen=True, kw_only=True):
     """A habit in force on the day.
 
     `said` has the text for each possible mark, by "none", "done", "not", "rest" and, for a counted habit with an "at
-    least" target, "partial". `due` is true of a quota habit on every day.
+    least" target, "partial". `due` is true of a quota habit on every day. In a month, mood and challenges are rows of
+    kind "scale" and "tick".
     """
 
     key: str
     name: str
-    kind: Literal["plain", "counted", "quota"]
+    kind: Literal["plain", "counted", "quota", "scale", "tick"]
     target: float | None
     unit: str
     aim: Literal["at least", "at most"]

@@ -1,4 +1,4 @@
-"""A paper month entered as a grid of habits by days, and saved at once.
+"""A paper month entered as a grid of mood, habits and challenges by days (`month_rows`), and saved at once.
 
 `month` returns the grid, `save_month` takes the changed cells. Each day's page is rehearsed before the first is
 written, and every problem is reported with its habit and day.
@@ -14,12 +14,14 @@ import msgspec
 import polars as pl
 
 from journal import periods
-from journal.entry import Entry, Mark
+from journal.entry import Entry, Mark, Tick
 from journal.errors import JournalError, UsageError, WriteError
-from journal.evening import habit_preview
+from journal.evening import habit_preview, month_rows
 from journal.evening.form_schema import HabitOffer
+from journal.fields import nested
 from journal.folder import check_day, writing
 from journal.folder.page_names import Known
+from journal.folder.three_way_merge import REMOVE
 from journal.folder.writing import Base, Conflict
 from journal.saving import base_pages
 from journal.saving.form_values import FormValues, Trouble, fault_message
@@ -29,14 +31,15 @@ from journal.wording import dates, numbers
 if TYPE_CHECKING:
     from journal import Journal
 
-Marks = dict[str, dict[str, Mark | None]]
+Marks = dict[str, dict[str, Mark | Tick | None]]
 
 
 class MonthOffer(msgspec.Struct, frozen=True, kw_only=True):
     """A month to fill, up to today: `marks`, `due` and `logged` by habit and day, as on the pages.
 
-    A habit is in the grid if it is in force on any day of the month. On other days it has no mark, and `due` is null.
-    `due` is true of a quota habit on every day on which it is in force.
+    `habits` are the rows: the mood, the habits and the challenges of `month_rows`. A habit is in the grid if it is in
+    force on any day of the month. On other days it has no mark, and `due` is null. `due` is true of a quota habit on
+    every day on which it is in force, of a challenge on the days of its span, and of the mood on every day.
     """
 
     month: str
@@ -66,14 +69,20 @@ def month(book: Journal, key: str) -> MonthOffer:
     }
     for habit, date, is_due in rows.select("habit", "date", "due").iter_rows():
         due[habit][date.isoformat()] = is_due is not False
-    habits = [_habit(book, habit, days) for habit in book.settings.habit_keys if habit in due]
+    challenges = month_rows.challenges(book.settings, days)
+    due |= {month_rows.MOOD: dict.fromkeys(entries, True)} | {row: held for row, (_, held) in challenges.items()}
+    habits = [
+        month_rows.mood(book.settings),
+        *(_habit(book, habit, days) for habit in book.settings.habit_keys if habit in due),
+        *(row for row, _ in challenges.values()),
+    ]
     return MonthOffer(
         month=key,
         title=dates.month(days[0]),
         base=base_pages.packed(bases),
         habits=habits,
         days=list(entries),
-        marks={h.key: {day: (entry.habits or {}).get(h.key) for day, entry in entries.items()} for h in habits},
+        marks={h.key: {day: month_rows.value(entry, h.key) for day, entry in entries.items()} for h in habits},
         due={h.key: due[h.key] for h in habits},
         logged={day: entry.logged for day, entry in entries.items()},
         problems=[str(problem) for _, problems in entries_and_problems for problem in problems],
@@ -98,7 +107,7 @@ def _habit(book: Journal, key: str, days: Sequence[dt.date]) -> HabitOffer:
 
 
 def save_month(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
-    """Write the changed cells of a month: `{"base": ..., "marks": {habit: {day: mark or null}}}`.
+    """Write the changed cells of a month: `{"base": ..., "marks": {row: {day: mark or null}}}`.
 
     Fields are named "marks.walk.2025-03-13". Nothing is written if there is any problem or conflict. If writing fails
     between two days, the answer names the saved days. A day that no evening has closed gets `asked = false`, so its
@@ -122,32 +131,34 @@ def save_month(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
     return _rehearse(book, bases, changes_by_day, now) or _write(book, bases, changes_by_day, now)
 
 
-def _by_day(raw: object, bases: Mapping[str, Base], fields: FormValues) -> dict[str, dict[str, Mark | None]]:
-    marks_by_day: dict[str, dict[str, Mark | None]] = {}
-    for habit, days in raw.items() if isinstance(raw, Mapping) else ():
-        for day, mark in fields.marks(days, f"marks.{habit}").items():
+def _by_day(raw: object, bases: Mapping[str, Base], fields: FormValues) -> dict[str, dict[str, Any]]:
+    marks_by_day: dict[str, dict[str, Any]] = {}
+    for row, days in month_rows.entered(raw, fields).items():
+        for day, mark in days.items():
             if day in bases:
-                marks_by_day.setdefault(day, {})[str(habit)] = mark
+                marks_by_day.setdefault(day, {})[row] = mark
             else:
-                fields.report(f"marks.{habit}.{day}", f'The grid has no day "{day}"; open the month anew.')
+                fields.report(f"marks.{row}.{day}", f'The grid has no day "{day}"; open the month anew.')
     return marks_by_day
 
 
-def _check(day: str, marks: Mapping[str, Mark | None], known: Known, fields: FormValues) -> None:
-    entry = Entry(habits={key: mark for key, mark in marks.items() if mark is not None})
+def _check(day: str, marks: Mapping[str, Any], known: Known, fields: FormValues) -> None:
+    entry = msgspec.convert(
+        nested({month_rows.path(row): mark for row, mark in marks.items() if mark is not None}), Entry, strict=False
+    )
     for fault in check_day.entry(entry, dt.date.fromisoformat(day), known):
-        fields.report(f"marks.{fault.where[-1]}.{day}", fault_message(fault))
+        fields.report(f"marks.{month_rows.name(fault.where)}.{day}", fault_message(fault))
 
 
-def _changes(base: Base, marks: Mapping[str, Mark | None], known: Known) -> dict[tuple[str, ...], Any]:
+def _changes(base: Base, marks: Mapping[str, Any], known: Known) -> dict[tuple[str, ...], Any]:
     entry = base_pages.entry(base, known)[0]
-    present = entry.habits or {}
     changes: dict[tuple[str, ...], Any] = {
-        ("habits", key): mark
-        for key, mark in marks.items()
-        if isinstance(mark, bool) != isinstance(present.get(key), bool) or mark != present.get(key)
+        month_rows.path(row): REMOVE if mark is None else mark
+        for row, mark in marks.items()
+        if isinstance(mark, bool) != isinstance(present := month_rows.value(entry, row), bool) or mark != present
     }
-    if changes and not entry.logged:  # the grid shows habits, but only its marks say something
+    rates = any(path[0] in ("habits", "mood") for path in changes)
+    if rates and not entry.logged:  # the grid shows habits, but only its marks say something
         changes["asked",] = False
     return changes
 
@@ -167,7 +178,7 @@ def _rehearse(
         if isinstance(result, Conflict):
             conflict += [
                 Disagreement(
-                    field=f"marks.{clash.path[-1]}.{day}" if clash.path else f"days.{day}",
+                    field=f"marks.{month_rows.name(clash.path)}.{day}" if clash.path else f"days.{day}",
                     yours=plain(clash.mine),
                     theirs=plain(clash.theirs),
                     file=result.now.path,

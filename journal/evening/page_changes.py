@@ -41,10 +41,8 @@ def day_changes(
     changes |= _fields(entered.fields, entry)
     marks = entry.habits or {}
     changes |= {("habits", k): mark for k, mark in entered.habits.items() if not _is_same_mark(mark, marks.get(k))}
-    if (
-        not entry.asked
-        and entered.habits
-        and (changes.keys() & {("habits", key) for key in entered.habits} or today - entered.day <= _RECENT)
+    if not entry.asked and (
+        changes.keys() & {("habits", key) for key in entered.habits} or today - entered.day <= _RECENT
     ):
         changes["asked",] = REMOVE
     ticks = entered.challenges.items()

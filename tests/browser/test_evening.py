@@ -437,6 +437,11 @@ def test_a_month_from_paper_is_saved_at_once(evening_served: Served, folder: Pat
     def cell(name: str) -> None:
         expect(page.get_by_role("gridcell", name=name, exact=True)).to_be_focused()
 
+    page.get_by_role("gridcell", name="Challenge: Thirty letters, 13 March: nothing yet", exact=True).click()
+    cell("Challenge: Thirty letters, 13 March: done")
+    page.get_by_role("gridcell", name="Mood, 12 March: 3", exact=True).click()
+    page.get_by_label("Mood, 12 March", exact=True).fill("4")
+    page.keyboard.press("Escape")
     page.get_by_role("gridcell", name="Walk by the river, 1 March: nothing yet", exact=True).click()
     cell("Walk by the river, 1 March: done")
     page.keyboard.press("ArrowRight")
@@ -459,13 +464,13 @@ def test_a_month_from_paper_is_saved_at_once(evening_served: Served, folder: Pat
     expect(grid.get_by_role("columnheader", name="Saturday 1 March", exact=True)).to_have_text("Sa1")
     expect(page.get_by_role("gridcell", name="Call home, 9 March: nothing yet", exact=True)).to_be_visible()
     expect(page.get_by_role("gridcell", name="Call home, 10 March: not due", exact=True)).to_be_visible()
-    expect(evening.status).to_have_text("7 marks are not saved yet.")
-    evening.save("Saved 5 days, from 1 March to 5 March.")
-    assert day(folder, "2025-03-01") == "[habits]\nwalk = true\nread = 20\n"
-    assert day(folder, "2025-03-02") == 'memory = "Kept."  # and this\n\n[habits]\nwalk = false\n'
-    assert day(folder, "2025-03-03") == '[habits]\nwalk = "rest"\nread = 12\n'
-    assert day(folder, "2025-03-04") == "[habits]\nread = 7.5\n"
-    assert day(folder, "2025-03-05") == '[habits]\nread = "rest"\n'
+    expect(evening.status).to_have_text("9 marks are not saved yet.")
+    evening.save("Saved 7 days, from 1 March to 13 March.")
+    assert day(folder, "2025-03-01") == "asked = false\n\n[habits]\nwalk = true\nread = 20\n"
+    assert day(folder, "2025-03-02") == 'memory = "Kept."  # and this\nasked = false\n\n[habits]\nwalk = false\n'
+    assert day(folder, "2025-03-03") == 'asked = false\n\n[habits]\nwalk = "rest"\nread = 12\n'
+    assert day(folder, "2025-03-04") == "asked = false\n\n[habits]\nread = 7.5\n"
+    assert day(folder, "2025-03-05") == 'asked = false\n\n[habits]\nread = "rest"\n'
     page.get_by_label("Month to fill in").fill("2025-02")
     expect(page.locator("h1")).to_have_text("Fill in February 2025")
     evening.press("Back to the evening")

@@ -32,7 +32,9 @@ def filled(folder: Path, marks: dict[str, dict[str, Any]], base: str = "") -> Sa
 def test_the_grid(tmp_path: Path) -> None:
     grid = offer(written(tmp_path, {FIFTH: {"mood": 3, "habits": {"walk": True, "read": 12}}}))
     assert (grid["title"], len(grid["days"]), grid["days"][-1]) == ("March 2025", 13, "2025-03-13")
-    assert [habit["key"] for habit in grid["habits"]] == ["walk", "read", "swim", "call"]
+    rows = ["day/mood", "walk", "read", "swim", "call", "challenges/letters"]
+    assert [row["key"] for row in grid["habits"]] == rows
+    assert (grid["marks"]["day/mood"]["2025-03-05"], grid["habits"][0]["unit"]) == (3, "1 to 5")
     assert grid["marks"]["read"]["2025-03-05"] == 12 and grid["marks"]["read"]["2025-03-06"] is None
     assert [grid["due"]["call"][day] for day in ("2025-03-02", "2025-03-03")] == [True, False]
     assert [grid["due"]["swim"][day] for day in ("2025-03-02", "2025-03-03")] == [None, True], "from 3 March"
@@ -53,6 +55,23 @@ def test_the_changed_cells_are_written_and_no_other(tmp_path: Path) -> None:
     assert text(folder, SECOND) == "asked = false\n\n[habits]\nwalk = true\nread = 24\n"
     assert sorted(path.name for path in (folder / "2025").iterdir()) == ["2025-03-02.toml", "2025-03-05.toml"]
     assert filled(folder, {"walk": {"2025-03-02": True}}).said.startswith("Nothing to save")
+
+
+def test_mood_and_challenges_are_written_and_their_faults_named(tmp_path: Path) -> None:
+    folder = written(tmp_path, {FIFTH: {"mood": 3, "challenges": {"letters": True}}})
+    cells: dict[str, dict[str, Any]] = {
+        "day/mood": {"2025-03-02": 4, "2025-03-05": None},
+        "challenges/letters": {"2025-03-02": True, "2025-03-05": False},
+    }
+    assert filled(folder, cells).saved
+    assert text(folder, SECOND) == "mood = 4\nasked = false\n\n[challenges]\nletters = true\n"
+    assert text(folder, FIFTH) == "[challenges]\nletters = false\n"
+    cells = {
+        "day/mood": {"2025-03-02": 9, "2025-03-05": "good"}, "challenges/letter": {"2025-03-02": True}, "x/y": {},
+    }  # fmt: skip
+    assert set(fields(filled(folder, cells))) == {
+        "marks.day/mood.2025-03-02", "marks.day/mood.2025-03-05", "marks.challenges/letter.2025-03-02", "marks.x/y",
+    }  # fmt: skip
 
 
 def test_all_problems_are_reported_and_nothing_is_written(tmp_path: Path) -> None:

@@ -55,7 +55,7 @@ def test_a_month_is_offered_and_saved(folder: Path, answers: Mapping[str, Respon
     offer = answers["month"]({"month": "2025-03"})["offer"]
     assert offer["days"][-1] == "2025-03-13"
     told = answers["save_month"]({"base": offer["base"], "marks": {"walk": {"2025-03-13": True}}})
-    assert told == {"answer": {"saved": True, "said": "Saved 1 day, 13 March.", "problems": [], "conflict": []}}
+    assert (told["answer"]["saved"], told["answer"]["said"]) == (True, "Saved 1 day, 13 March.")
     with pytest.raises(JournalError):
         answers["month"]({"month": "March"})
 

@@ -15,6 +15,7 @@ export function countEntry({ put, left }) {
     field.value = typeof mark === "number" ? String(mark) : "";
     put(mark);
   };
+  const rest = button("rest", () => set("rest"));
   field.addEventListener("input", () => {
     const typed = number(field.value);
     const isNumber = typed === null || (typeof typed === "number" && typed >= 0);
@@ -28,13 +29,14 @@ export function countEntry({ put, left }) {
   });
   const element = make(
     "div", { class: "count-entry", role: "group", "aria-label": "A count", hidden: true },
-    name, field, unit, button("rest", () => set("rest")), button("nothing", () => set(null)), wrong,
+    name, field, unit, rest, button("nothing", () => set(null)), wrong,
   );
   return {
     element,
     open(title, habit, mark) {
       name.textContent = title;
       unit.textContent = habit.unit || "";
+      rest.hidden = habit.kind === "scale";
       field.value = typeof mark === "number" ? String(mark) : "";
       tell(wrong, "");
       element.hidden = false;

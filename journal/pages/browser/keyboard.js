@@ -77,8 +77,10 @@ export function gridMove(event, [row, column], [rows, columns]) {
 // `mark` is undefined while they are not a number yet.
 export function monthKey(event, habit, typed) {
   if (modified(event)) return null;
-  const counted = habit.kind === "counted";
+  const counted = ["counted", "scale"].includes(habit.kind);
   const key = event.key.toLowerCase();
+  if (habit.kind === "scale" && ["r", "d", "n", " ", "enter"].includes(key)) return null;
+  if (habit.kind === "tick" && key === "r") return null;
   const mark = (value) => ({ what: "mark", mark: value, typed });
   const number = (digits) => (Number.isNaN(Number(digits)) ? undefined : Number(digits));
   if (key === " " || key === "enter") return { what: "cycle" };

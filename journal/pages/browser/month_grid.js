@@ -3,9 +3,9 @@
 import { countEntry } from "./count_entry.js";
 import { make } from "./elements.js";
 import { gridMove, monthKey } from "./keyboard.js";
-import { dayName, isWeekend, markText, monthMarks, weekdayName } from "./month_marks.js";
+import { dayName, isNumber, isWeekend, markText, monthMarks, weekdayName } from "./month_marks.js";
 
-const SHAPES = { true: "done", false: "missed", rest: "rest" };
+const SHAPES = { true: "done", false: "missed", rest: "rest" }; // a tick with a date is done later
 
 // `offer` is a month's offer; `touched` is called after every change; `changed` are marks entered before.
 export function monthGrid(offer, touched, changed = {}) {
@@ -27,7 +27,7 @@ export function monthGrid(offer, touched, changed = {}) {
     const cell = cells.get(`${row} ${column}`);
     cell.replaceChildren();
     if (typeof mark === "number") cell.append(make("span", { class: "count", text: String(mark) }));
-    else if (mark !== null) cell.append(make("span", { class: `shape ${SHAPES[mark]}` }));
+    else if (mark !== null) cell.append(make("span", { class: `shape ${SHAPES[mark] ?? "later"}` }));
     cell.classList.toggle("off", !due);
     cell.classList.toggle("none", !holds);
     if (!holds) cell.setAttribute("aria-disabled", "true");
@@ -81,12 +81,12 @@ export function monthGrid(offer, touched, changed = {}) {
     event.preventDefault();
   };
 
-  const head = make("tr", { role: "row" }, make("th", { role: "columnheader", scope: "col", text: "Habit" }), offer.days.map((day) =>
+  const head = make("tr", { role: "row" }, make("th", { role: "columnheader", scope: "col", text: "Day" }), offer.days.map((day) =>
     make("th", { role: "columnheader", scope: "col", class: isWeekend(day) ? "weekend" : "", title: `${weekdayName(day)} ${dayName(day)}`, "aria-label": `${weekdayName(day)} ${dayName(day)}` }, make("span", { class: "weekday", text: weekdayName(day).slice(0, 2) }), String(Number(day.slice(8))))));
   const rows = offer.habits.map((habit, row) => make("tr", { role: "row" }, make("th", { role: "rowheader", scope: "row", text: habit.name }), offer.days.map((day, column) => {
     const cell = make("td", { role: "gridcell", tabindex: row === 0 && column === 0 ? "0" : "-1", class: isWeekend(day) ? "weekend" : "" });
     cell.addEventListener("click", () => {
-      if (habit.kind === "counted") {
+      if (isNumber(habit)) {
         count(row, column);
         return;
       }

@@ -23,6 +23,7 @@ export function monthMarks(offer, changed = {}) {
     },
     // The next mark after a click. A count other than the target continues with rest, not with the target.
     following(habit, day) {
+      if (habit.kind === "tick") return { null: true, true: false }[String(markOf(habit, day))] ?? null; // ticks have no rest
       const order = habit.kind === "counted" ? [null, habit.target ?? 1, 0, "rest"] : [null, true, false, "rest"];
       const place = order.indexOf(markOf(habit, day));
       return place < 0 ? "rest" : order[(place + 1) % order.length];
@@ -36,10 +37,15 @@ export function monthMarks(offer, changed = {}) {
   };
 }
 
+// Whether a row is filled with numbers.
+export const isNumber = (habit) => ["counted", "scale"].includes(habit.kind);
+
 export function markText(habit, mark, due) {
+  if (habit.kind === "tick" && typeof mark === "string") return `done on ${dayName(mark)}`;
   if (mark === true) return "done";
   if (mark === false) return "not done";
   if (mark === "rest") return "rest";
+  if (typeof mark === "number" && habit.kind === "scale") return String(mark);
   if (typeof mark === "number") return habit.unit ? `${mark} ${habit.unit}` : String(mark);
   return due ? "nothing yet" : "not due";
 }

@@ -24,7 +24,7 @@ function eveningWords(offer) {
 }
 
 function monthWords(key) {
-  return [`Fill in ${monthName(key)}`, "Habit by day, for days that were kept on paper. Saved once."];
+  return [`Fill in ${monthName(key)}`, "Mood, habits and challenges by day, for days that were kept on paper. Saved once."];
 }
 
 function dayPicker(offer, openDay) {

@@ -99,6 +99,13 @@ test("month: keys of a habit that is done or not", () => {
   for (const key of ["5", "x", "Tab", "."]) assert.equal(monthKey(pressed(key), habit, ""), null, key);
 });
 
+test("month: a mood takes digits alone, and a tick no rest", () => {
+  for (const key of ["r", "d", " "]) assert.equal(monthKey(pressed(key), { kind: "scale" }, ""), null, key);
+  assert.equal(monthKey(pressed("4"), { kind: "scale", target: null }, "").mark, 4);
+  assert.equal(monthKey(pressed("r"), { kind: "tick" }, ""), null);
+  assert.equal(monthKey(pressed("d"), { kind: "tick" }, "").mark, true);
+});
+
 test("month: keys of a habit that is counted", () => {
   const habit = { kind: "counted", target: 20 };
   assert.equal(monthKey(pressed("d"), habit, "").mark, 20);

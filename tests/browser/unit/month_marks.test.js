@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { dayName, isWeekend, markText, monthMarks, monthName, weekdayName } from "../../../journal/pages/browser/month_marks.js";
+import { dayName, isNumber, isWeekend, markText, monthMarks, monthName, weekdayName } from "../../../journal/pages/browser/month_marks.js";
 
 const WALK = { key: "walk", name: "Walk", kind: "plain" };
 const READ = { key: "read", name: "Read", kind: "counted", target: 20, unit: "pages" };
@@ -62,6 +62,20 @@ test("clicks on a count cycle through target, zero, rest and nothing; other coun
   }
   assert.deepEqual(seen, ["rest", null, 20, 0, "rest"]);
   assert.equal(marks.following({ ...READ, target: null }, "2025-03-15"), 1);
+});
+
+test("a tick has no rest, and one of a later day goes to nothing", () => {
+  const letters = { key: "challenges/letters", name: "Letters", kind: "tick" };
+  const marks = monthMarks({ ...anOffer(), due: {} });
+  const seen = [];
+  for (let times = 0; times < 3; times += 1) {
+    marks.put(letters, DAY, marks.following(letters, DAY));
+    seen.push(marks.markOf(letters, DAY));
+  }
+  assert.deepEqual(seen, [true, false, null]);
+  marks.put(letters, DAY, "2025-03-16");
+  assert.deepEqual([marks.following(letters, DAY), markText(letters, "2025-03-16", true)], [null, "done on 16 March"]);
+  assert.deepEqual([READ, WALK, { kind: "scale" }].map(isNumber), [true, false, true]);
 });
 
 test("only changed days are sent, with the base of the month", () => {
