@@ -70,7 +70,8 @@ def month(book: Journal, key: str) -> MonthOffer:
     for habit, date, is_due in rows.select("habit", "date", "due").iter_rows():
         due[habit][date.isoformat()] = is_due is not False
     challenges = month_rows.challenges(book.settings, days)
-    due |= {month_rows.MOOD: dict.fromkeys(entries, True)} | {row: held for row, (_, held) in challenges.items()}
+    due[month_rows.MOOD] = dict.fromkeys(entries, True)
+    due |= {row: held for row, (_, held) in challenges.items()}
     habits = [
         month_rows.mood(book.settings),
         *(_habit(book, habit, days) for habit in book.settings.habit_keys if habit in due),

@@ -66,7 +66,7 @@ def offer(book: Journal) -> UndecidedOffer:
     undecided = carried_tasks.to_decide(book.tables.tasks, undated_frame(book), today=today)
     rows = undecided.head(_MAX_TASKS)
     dates = rows.select(pl.col("pages").explode().drop_nulls().unique().sort()).to_series()
-    keys = [*base_pages.evening_keys(today, today + DAY), *(date.isoformat() for date in dates)]
+    keys = [*base_pages.evening_keys(today), *(date.isoformat() for date in dates)]
     versions = book.files.pages
     bases = base_pages.look(versions, tuple(dict.fromkeys(keys)))
     pages = Pages(bases, versions.look)

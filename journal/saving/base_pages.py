@@ -40,13 +40,15 @@ def next_day(day: dt.date, today: dt.date) -> dt.date:
     return max(day + DAY, today)
 
 
-def evening_keys(day: dt.date, following: dt.date) -> tuple[str, ...]:
+def evening_keys(day: dt.date, following: dt.date | None = None) -> tuple[str, ...]:
     """Return the keys of the pages of an evening: the day, the day that it opens, and the undated tasks.
 
-    >>> evening_keys(dt.date(2025, 3, 13), dt.date(2025, 3, 14))
+    `following` is the day after unless it is given.
+
+    >>> evening_keys(dt.date(2025, 3, 13))
     ('2025-03-13', '2025-03-14', 'undated')
     """
-    return day.isoformat(), following.isoformat(), writing.UNDATED
+    return day.isoformat(), (following or day + DAY).isoformat(), writing.UNDATED
 
 
 def packed(bases: tuple[Base, ...]) -> str:
