@@ -137,3 +137,20 @@ def test_the_journal_says_what_an_empty_box_means(tmp_path: Path, unmarked: str,
 def test_a_wrong_setting_has_its_remedy(tmp_path: Path) -> None:
     (problem,) = journal.open(written(tmp_path / "small", unmarked="rest"), today=TODAY, cache=False).problems
     assert (problem.where, problem.got) == ("unmarked", '"rest"') and "missed" in problem.expected + problem.remedy
+
+
+def test_an_evening_under_a_broken_journal_toml_does_not_speak_of_hidden_habits(tmp_path: Path) -> None:
+    """One line of a habit is broken, so the evening cannot ask about it. Once it is mended, the habit is not missed."""
+    folder = written(tmp_path / "small")
+    settings = folder / "journal.toml"
+    whole = settings.read_text(encoding="utf-8")
+    settings.write_text(whole.replace('key = "read"', 'key = "read'), encoding="utf-8")
+    book = journal.open(folder, today=TODAY, cache=False)
+    assert "read" not in book.settings.habit_keys
+    offer = form_build.offer(book, TODAY)
+    entered = {"base": offer.base, "day": TODAY.isoformat(), "mood": 4, "habits": {"walk": True}}
+    assert save_evening.save(book, entered, now=NOW).saved
+    settings.write_text(whole, encoding="utf-8")
+    later = opened(folder, TODAY + dt.timedelta(days=1))
+    states = later.states.filter(pl.col("date") == TODAY).select("habit", "state").rows()
+    assert dict(states) == {"walk": "done", "read": "blank", "swim": "not due"}

@@ -30,21 +30,24 @@ _RECENT = dt.timedelta(days=1)
 
 
 def day_changes(
-    entered: Entered, entry: Entry, raw: Mapping[str, Any], settings: Settings, *, today: dt.date
+    entered: Entered, entry: Entry, raw: Mapping[str, Any], settings: Settings, *, today: dt.date, asks_all: bool = True
 ) -> ChangeSet:
     """Return the changes to the page of the day, except its tasks. `raw` are its values as in the file.
 
     An evening asks for every habit, so it removes `asked = false`, which an import or a single mark has left. On a day
     before yesterday it does so only with a changed mark: correcting a memory does not ask for the habits.
+    `asks_all` is false if broken lines of journal.toml hide habits. Then the evening writes `asked = false` itself: the
+    hidden habits would be missed once the lines are mended.
     """
     changes: ChangeSet = {}
     changes |= _fields(entered.fields, entry)
     marks = entry.habits or {}
     changes |= {("habits", k): mark for k, mark in entered.habits.items() if not _is_same_mark(mark, marks.get(k))}
-    if not entry.asked and (
-        changes.keys() & {("habits", key) for key in entered.habits} or today - entered.day <= _RECENT
-    ):
+    marks_change = not changes.keys().isdisjoint({("habits", key) for key in entered.habits})
+    if asks_all and not entry.asked and (marks_change or today - entered.day <= _RECENT):
         changes["asked",] = REMOVE
+    elif not asks_all and not entry.logged and (marks_change or ("mood",) in changes):
+        changes["asked",] = False
     ticks = entered.challenges.items()
     changes |= {("challenges", k): tick for k, tick in ticks if tick != entry.challenges.get(k)}
     for name in ("gratitude", "notes"):

@@ -119,7 +119,11 @@ class _Steps:
     def _day(self) -> None:
         day = self._entered.day.isoformat()
         changes = page_changes.day_changes(
-            self._entered, *self._values(day), self._book.settings, today=self._book.today
+            self._entered,
+            *self._values(day),
+            self._book.settings,
+            today=self._book.today,
+            asks_all=self._known.habits is not None,
         )
         self.troubles += _future_ticks(changes, self._book.today)
         self._mark(day, changes)
