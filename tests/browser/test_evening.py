@@ -494,52 +494,6 @@ def _count_by_field(page: Page, cell: Callable[[str], None]) -> None:
     expect(page.get_by_role("group", name="A count")).to_be_hidden()
 
 
-def test_the_strip_is_dragged_and_drawn(evening: Evening, folder: Path) -> None:
-    page = evening.page
-    card = evening.write_times("The hours of tomorrow")
-    card.locator(".track").scroll_into_view_if_needed()
-    box = card.locator(".track").bounding_box()
-    assert box is not None
-
-    def drag(begin: float, end: float) -> None:
-        """Drag from one hour to another on the strip."""
-        y = box["y"] + box["height"] / 2
-        page.mouse.move(box["x"] + box["width"] * begin / 24, y)
-        page.mouse.down()
-        page.mouse.move(box["x"] + box["width"] * (begin + end) / 48, y)
-        page.mouse.move(box["x"] + box["width"] * end / 24, y)
-        page.mouse.up()
-
-    line = card.get_by_role("textbox")
-    drag(6.25, 5.5)  # the end of the night
-    expect(line.nth(0)).to_have_value("Sleep 00:00-05:30")
-    drag(10, 9)  # a whole block
-    expect(line.nth(1)).to_have_value("Workshop 08:00-11:30")
-    card.get_by_role("radio", name="Outside").click()
-    drag(18, 19.5)
-    expect(line.nth(4)).to_have_value("Outside 18:00-19:30")
-    block = card.get_by_role("button", name="Outside, 18:00 to 19:30")
-    block.press("ArrowRight")
-    expect(line.nth(4)).to_have_value("Outside 18:15-19:45")
-    page.keyboard.press("Shift+ArrowLeft")
-    expect(line.nth(4)).to_have_value("Outside 17:15-18:45")
-    page.keyboard.press("Alt+ArrowRight")
-    expect(line.nth(4)).to_have_value("Outside 17:20-18:50")
-    page.keyboard.press("Enter")
-    expect(card.get_by_role("slider", name="Outside starts").last).to_be_focused()
-    page.keyboard.press("ArrowLeft")
-    page.keyboard.press("Tab")
-    page.keyboard.press("ArrowRight")
-    expect(line.nth(4)).to_have_value("Outside 17:05-19:05")
-    page.keyboard.press("Escape")
-    page.keyboard.press("Delete")
-    expect(line).to_have_count(4)
-    evening.save("Saved")
-    assert 'sleep = ["00:00-05:30", "22:30-24:00"]\nworkshop = ["08:00-11:30", "13:30-17:00"]' in day(
-        folder, "2025-03-14"
-    )
-
-
 def test_hours_as_planned_are_saved_when_ticked(evening: Evening, folder: Path) -> None:
     page = evening.page
     evening.choose("Mood", "3 even")

@@ -56,12 +56,12 @@ FATES = [("radio", fate) for fate in ("done", "carry to tomorrow", "another day"
 
 def strip(name: str) -> list[tuple[str, str]]:
     blocks = ("Sleep, 00:00 to 06:15", "Workshop, 09:00 to 12:30", "Workshop, 13:30 to 17:00", "Sleep, 22:30 to 24:00")
-    found = []
+    pens = [("radio", title) for title in ("Sleep", "Workshop", "Outside", "Eraser")]
+    found = [("radiogroup", f"{name}: what to draw"), *pens, ("slider", f"{name}: a place to draw")]
     for block in blocks:
         title = block.partition(",")[0]
         found += [("button", block), ("slider", f"{title} starts"), ("slider", f"{title} ends")]
-    pens = [("radio", title) for title in ("Sleep", "Workshop", "Outside")]
-    return [*found, ("radiogroup", f"{name}: what a new block is"), *pens]
+    return [*found, ("button", "Undo"), ("button", "Redo")]
 
 
 def lines(name: str) -> list[tuple[str, str]]:

@@ -24,6 +24,18 @@ export function formatLine(block, categories, clock) {
   return `${category ? category.name : block.category} ${formatRange(block, clock)}`;
 }
 
+// The lines for blocks after an edit, in the order of the day. A block at its old times keeps its line as typed. Lines that
+// are not read stay, below the others; empty ones go.
+export function linesOfBlocks(blocks, lines, categories, clock) {
+  const unread = lines.filter((line) => line.trim() && parseLine(line, categories).wrong);
+  return [...blocks.map((block) => {
+    const line = lines[block.place];
+    const read = line ? parseLine(line, categories) : {};
+    const isKept = read.category === block.category && read.from === block.from && read.to === block.to;
+    return isKept ? line : formatLine(block, categories, clock);
+  }), ...unread];
+}
+
 // Pairs of overlapping blocks, as { one, other, from, to }.
 export function overlaps(blocks) {
   const pairs = [];

@@ -1,132 +1,204 @@
-// The editor of a day's hours: the strip, and the same hours as lines of text, e.g. "Sleep 22:30-24:00".
+// The editor of a day's hours: a strip to paint on, and the same hours as lines of text, e.g. "Sleep 22:30-24:00".
+//
+// The value is `sheet.now[key]`, a list of lines as they were typed. The editor changes this list in place, then calls
+// `changed()` and `sheet.changed(key)`. `linesOfHours` and `hoursOfLines` (hour_lines.js) convert it from and to the hours of
+// the files. A caller that changes the list, or what `view` returns, calls `draw()`; called before a save, `draw()` also
+// takes over times that are still being typed. Problems are shown at `${path}.line.N` for each line, with `path` for those
+// of the whole strip. Undo and the category in hand live as long as the editor.
+//
+//   sheet     { offer: { categories: [{ key, name, colour }], clock: 12 or 24 }, now, changed }
+//   key       the name of the list in `sheet.now`
+//   path      the path of its problems
+//   name      the accessible name of the strip, e.g. "Hours of tomorrow"
+//   open      whether the lines of text are open at first
+//   view      returns what else the strip shows: { below: blocks, marks: [{ title, from, to }], daylight: [from, to] }
+//   changed   called after each change, before `sheet.changed`
+//   extra     an element to show between the strip and the lines
+//
+// Returns { element, draw }.
 
-import { button, uniqueId, make, problemSpot, tell } from "./elements.js";
+import { button, make, problemSpot } from "./elements.js";
+import { chosenBlock } from "./chosen_block.js";
+import { hourLineFields } from "./hour_line_fields.js";
+import { linesOfBlocks, parseBlocks, parseLine } from "./hour_lines.js";
 import { hoursStrip } from "./hours_strip.js";
-import { formatLine, overlaps, parseBlocks, parseLine } from "./hour_lines.js";
-import { formatMinutes } from "./times.js";
+import { historyKey } from "./keyboard.js";
+import { nameOf } from "./strip_blocks.js";
+import { edited, ERASER, moveSpan, openHour } from "./strip_edit.js";
+import { stripHand } from "./strip_hand.js";
+import { lineHistory } from "./strip_history.js";
+import { describeEdit } from "./strip_words.js";
+import { formatMinutes, formatRange } from "./times.js";
 
-// `key` is "actual" or "planned" in the state, `path` the path of its problems, `view` returns other things to draw.
+const isSpan = (one, other) => one.category === other.category && one.from === other.from && one.to === other.to;
+
 export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), changed = () => {}, extra = null }) {
   const { categories, clock } = sheet.offer;
   const lines = () => sheet.now[key];
-  let pen = (categories.find((one) => !one.sleep) || categories[0])?.key;
-  const list = make("div", { class: "lines-typed hour-lines" });
-  const total = make("p", { class: "hint", role: "status" });
-  const general = problemSpot(path);
+  const blocks = () => parseBlocks(lines(), categories);
+  const history = lineHistory(lines());
+  const said = make("p", { class: "hint", role: "status" });
+  const total = make("p", { class: "hint" });
+  let hand = null;
+  let chosenSpan = null;
+  let run = null; // the arrow keys on one block: the lines before them, its span there, where it is, and its part
 
-  const strip = hoursStrip({
-    name, categories, clock,
-    view: () => ({ blocks: parseBlocks(lines(), categories), ...view() }),
-    edit: {
-      move: (place, from, to) => {
-        const { category } = parseLine(lines()[place], categories);
-        lines()[place] = formatLine({ category, from, to }, categories, clock);
-        update();
-      },
-      add: (from, to) => {
-        lines().push(formatLine({ category: pen, from, to }, categories, clock));
-        rebuild();
-        update();
-      },
-      remove: (place) => {
-        remove(place);
-      },
-    },
-  });
+  const chosen = () => (chosenSpan && blocks().find((block) => isSpan(block, chosenSpan))) || null;
 
-  const remove = (place) => {
-    lines().splice(place, 1);
-    rebuild();
-    update();
-    (list.querySelectorAll("input")[Math.max(place - 1, 0)] || list).focus?.();
+  const say = (text) => {
+    said.textContent = text;
   };
 
-  const check = () => {
-    const blocks = parseBlocks(lines(), categories);
-    const pairs = overlaps(blocks);
-    lines().forEach((line, place) => {
-      const { wrong, across } = line.trim() ? parseLine(line, categories) : {};
-      const clash = pairs.find(({ one, other }) => one.place === place || other.place === place);
-      const row = list.children[place];
-      if (!row) return;
-      const other = clash && (clash.one.place === place ? clash.other : clash.one);
-      const message = wrong || (clash && `overlaps ${formatLine(other, categories, clock)}; let one end where the other starts`);
-      tell(row.querySelector(".wrong"), message && message[0].toUpperCase() + message.slice(1));
-      row.querySelector(".split").hidden = !across;
-    });
-    const unread = lines().filter((line) => line.trim() && parseLine(line, categories).wrong).length;
-    const spent = blocks.reduce((sum, block) => sum + block.to - block.from, 0);
-    total.textContent = `${formatMinutes(spent)} of 24 h filled in${unread ? `, ${unread} not read yet` : ""}.`;
-  };
-
-  const update = () => {
-    list.querySelectorAll("input").forEach((field, place) => {
-      if (lines()[place] !== undefined && field.value !== lines()[place]) field.value = lines()[place];
-    });
-    check();
-    strip.draw();
+  // Sets the lines, and tells whoever listens. `next` is the span to choose.
+  const set = (now, next, text) => {
+    lines().splice(0, Infinity, ...now);
+    chosenSpan = next;
+    say(text);
+    redraw();
     changed();
     sheet.changed(key);
   };
 
-  const row = (line, place) => {
-    const field = make("input", {
-      type: "text", value: line, autocomplete: "off", spellcheck: "false", "aria-label": `${name}, line ${place + 1}`,
-      placeholder: "e.g. Sleep 22:30-24:00",
-    });
-    field.addEventListener("input", () => {
-      lines()[place] = field.value;
-      update();
-    });
-    field.addEventListener("keydown", (event) => {
-      if (event.key !== "Enter") return;
-      event.preventDefault();
-      const next = list.querySelectorAll("input")[place + 1];
-      if (next) next.focus();
-      else add();
-    });
-    const split = button("Make it two lines", () => {
-      const { category, across } = parseLine(lines()[place], categories);
-      lines().splice(place, 1, ...across.map((block) => formatLine({ category, ...block }, categories, clock)));
-      rebuild();
-      update();
-      list.querySelectorAll("input")[place].focus();
-    }, { class: "quiet split", hidden: true });
-    const away = button("×", () => remove(place), { class: "away", "aria-label": `Take out ${name.toLowerCase()}, line ${place + 1}`, title: "Take out" });
-    return make("div", { class: "line-typed" }, make("div", { class: "line-with" }, field, away), problemSpot(`${path}.line.${place}`, field), split);
+  // Applies an edit of the strip as one step of the history.
+  const apply = (edit, next = null) => {
+    const before = blocks();
+    const after = edited(before, edit);
+    run = null;
+    history.note(lines());
+    const now = linesOfBlocks(after, lines(), categories, clock);
+    history.note(now);
+    set(now, next, describeEdit(edit, before, after, categories, clock));
   };
 
-  const rebuild = () => list.replaceChildren(...lines().map(row));
-  const add = () => {
-    lines().push("");
-    rebuild();
-    list.querySelectorAll("input")[lines().length - 1].focus();
+  // An edit of a block leaves it chosen, if it was.
+  const edit = (change, focused = null) => {
+    if (change.kind === "paint") return apply(change);
+    const isChosen = chosenSpan && isSpan(change.span, chosenSpan);
+    const { category, from, to } = { ...change.span, ...change };
+    apply(change, isChosen && change.kind !== "remove" ? { category, from, to } : null);
+    if (change.kind === "remove") strip.focus(null);
+    else if (focused) strip.focus(blocks().find((block) => isSpan(block, { category, from, to })), focused);
+    return null;
   };
 
-  const chips = make("div", { class: "pens", role: "radiogroup", "aria-label": `${name}: what a new block is` }, categories.map((category) => {
-    const id = uniqueId("pen");
-    const radio = make("input", { type: "radio", id, name: `${key}-pen`, checked: category.key === pen, onchange: () => { pen = category.key; } });
-    const label = make("label", { for: id }, make("span", { class: "dot", "aria-hidden": "true" }), category.name);
-    label.style.setProperty("--fill", category.colour);
-    return make("span", { class: "option" }, radio, label);
-  }));
+  // Moves a block by a key. Keys on one block are one step: a block that passes over others leaves them as they were.
+  const nudge = (block, part, by) => {
+    if (!run || run.part !== part || !isSpan(run.at, block)) run = { lines: [...lines()], span: block, at: block, part, isNew: true };
+    const { from, to } = moveSpan(run.at, part, by);
+    if (from === run.at.from && to === run.at.to) return;
+    const before = parseBlocks(run.lines, categories);
+    const change = { kind: "put", span: before.find((other) => other.place === run.span.place), from, to };
+    const after = edited(before, change);
+    if (run.isNew) history.note(run.lines);
+    const now = linesOfBlocks(after, run.lines, categories, clock);
+    history.note(now, !run.isNew);
+    const wasChosen = chosenSpan && isSpan(chosenSpan, block);
+    const span = { category: block.category, from, to };
+    run = { ...run, at: span, isNew: false };
+    set(now, wasChosen ? span : null, describeEdit(change, before, after, categories, clock));
+    strip.focus(blocks().find((other) => isSpan(other, span)), part);
+  };
 
-  rebuild();
-  check();
-  const written = make(
-    "details", { open }, make("summary", { text: "Write the times" }), list,
-    button("+ Add a line", add, { class: "quiet" }),
+  const choose = (block) => {
+    const isAgain = block && chosenSpan && isSpan(block, chosenSpan);
+    chosenSpan = isAgain ? null : block;
+    run = null;
+    if (chosenSpan) say(`${nameOf(categories, block.category)} ${formatRange(block, clock)} is chosen. Move it or its ends, or change it below.`);
+    else guide();
+    redraw();
+    if (block) strip.focus(chosen() || block);
+    else strip.focus(null);
+  };
+
+  // A press on open ground: an hour of what is in hand, chosen so that its ends can be set.
+  const tap = (minute) => {
+    const span = openHour(blocks(), minute);
+    if (span && hand !== null && hand !== ERASER) {
+      apply({ kind: "paint", category: hand, ...span });
+      return choose(blocks().find((block) => block.category === hand && block.from <= span.from && block.to >= span.to));
+    }
+    if (chosenSpan) return choose(null);
+    return hand === null ? guide() : null;
+  };
+
+  // Escape ends the choice of a block, else puts the category away.
+  const leave = () => {
+    if (!chosenSpan) return pens.take(null);
+    chosenSpan = null;
+    guide();
+    return redraw();
+  };
+
+  const guide = () => {
+    if (hand === null) say("Choose what to draw, then draw over the hours.");
+    else say(hand === ERASER ? "Draw over hours to erase them." : `Draw over hours to make them ${nameOf(categories, hand)}. A press on open ones draws an hour.`);
+  };
+
+  const step = (direction) => {
+    run = null;
+    const now = history[direction](lines());
+    if (!now) return say(`There is nothing to ${direction}.`);
+    return set(now, null, direction === "undo" ? "Undone." : "Done again.");
+  };
+
+  const pens = stripHand({ name, categories, took: (category) => {
+    hand = category;
+    if (chosenSpan) chosenSpan = null;
+    guide();
+    redraw();
+  } });
+  const strip = hoursStrip({
+    name, categories, clock, chosen,
+    hand: () => hand,
+    view: () => ({ blocks: blocks(), ...view() }),
+    act: { edit, nudge, choose, tap, take: pens.take, refuse: guide },
+  });
+  const panel = chosenBlock({ path, categories, clock, edit, close: () => choose(chosen()) });
+  const typed = hourLineFields({ name, path, categories, clock, lines, changed: () => {
+    redraw();
+    changed();
+    sheet.changed(key);
+  } });
+  const undo = button("Undo", () => step("undo"), { class: "quiet", "aria-keyshortcuts": "Control+Z" });
+  const redo = button("Redo", () => step("redo"), { class: "quiet", "aria-keyshortcuts": "Control+Shift+Z" });
+
+  const redraw = () => {
+    typed.check();
+    strip.draw();
+    panel.show(chosen());
+    const unread = lines().filter((line) => line.trim() && parseLine(line, categories).wrong).length;
+    const spent = blocks().reduce((sum, block) => sum + block.to - block.from, 0);
+    total.textContent = `${formatMinutes(spent)} of 24 h filled in${unread ? `, ${unread} not read yet` : ""}.`;
+    undo.setAttribute("aria-disabled", String(!history.canUndo(lines())));
+    redo.setAttribute("aria-disabled", String(!history.canRedo(lines())));
+  };
+
+  guide();
+  redraw();
+  const element = make(
+    "div", { class: "hours", "data-field": path }, pens.element, strip.element,
+    make("div", { class: "strip-foot" }, said, make("div", { class: "steps" }, undo, redo)), panel.element, total, extra, problemSpot(path),
+    make("details", { open }, make("summary", { text: "Write the times" }), typed.element),
+    make("details", { class: "how" }, make("summary", { text: "How to change the strip" }), HELP.map((text) => make("p", { class: "hint", text }))),
   );
-  const hint = make("p", {
-    class: "hint",
-    text: "Drag a block or its edge, or draw a new one. On a block: arrow keys move it by a quarter of an hour, with Shift by an hour, with Alt by five minutes; Enter goes to its ends; Delete takes it out.",
+  element.addEventListener("keydown", (event) => {
+    const direction = event.target.matches('input[type="text"]') ? null : historyKey(event);
+    if (event.key === "Escape") leave();
+    if (!direction) return;
+    event.preventDefault();
+    step(direction);
   });
   return {
-    element: make("div", { class: "hours", "data-field": path }, strip.element, make("div", { class: "strip-foot" }, chips, total), extra, general, written, make("details", { class: "how" }, make("summary", { text: "How to change the strip" }), hint)),
+    element,
     draw: () => {
-      check();
-      strip.draw();
+      panel.settle();
+      redraw();
     },
   };
 }
 
+const HELP = [
+  "Choose a category, then draw over the hours, also over other blocks. A press on open hours draws one hour. Choose the category again to put it away.",
+  "Press a block to choose it. A chosen block can be moved, and its ends too. Its times, its category and Delete are below the strip.",
+  "By keyboard: 1, 2, 3 … choose a category and 0 the eraser. On the strip, arrow keys move the place to draw, Enter begins and ends a block. On a block, arrow keys move it by a quarter of an hour, with Shift by an hour, with Alt by five minutes; Enter goes to its ends; a category's key changes it; Delete removes it. Ctrl+Z undoes, Ctrl+Shift+Z does it again.",
+];

@@ -1,194 +1,187 @@
-// The 24-hour strip: blocks of hours that can be dragged as a whole or by an edge, drawn, or moved with the keyboard.
-// The lines of hours_editor.js are its data: the strip changes them and is rendered from them.
+// The 24-hour strip: painted with a pointer or by the keyboard, with one block chosen at most. It draws what `view`
+// returns and reports edits; the lines of hours_editor.js are its data.
 
 import { make } from "./elements.js";
 import { overlaps } from "./hour_lines.js";
-import { blockKey, edgeKey, minutesOfKey } from "./keyboard.js";
-import { drawBlock, FINE, isBlock, minutesAt, moveBlock, snap, STEP, textColour } from "./strip_edit.js";
-import { DAY, formatRange, formatTime } from "./times.js";
+import { blockKey, edgeKey, handKey, minutesOfKey } from "./keyboard.js";
+import { addBlock, addPieces, colourOf, nameOf, percent, stripRows } from "./strip_blocks.js";
+import { stripCursor } from "./strip_cursor.js";
+import { edited, ERASER, moveSpan, snap, STEP } from "./strip_edit.js";
+import { pointerDrags } from "./strip_pointer.js";
+import { minuteAt, pieces, placeOfEdge, rowCount } from "./strip_rows.js";
+import { DAY, formatRange } from "./times.js";
 
-const percent = (minutes) => `${(minutes / DAY) * 100}%`;
-
-// `view` returns the content: { blocks, below, marks, daylight }; `edit` applies changes: move(place, from, to),
-// add(from, to), remove(place).
-export function hoursStrip({ name, categories, clock, view, edit }) {
+// `view` returns { blocks, below, marks, daylight }, `hand` the category in hand, ERASER or null, `chosen` a block or
+// null. `act` applies: edit(edit) as in strip_edit.js, nudge(block, part, minutes), choose(block or null), tap(minute) on
+// open ground, take(category), refuse() if nothing is in hand.
+export function hoursStrip({ name, categories, clock, view, hand, chosen, act }) {
   const track = make("div", { class: "track" });
-  const under = make("div", { class: "under", "aria-hidden": "true" });
-  const root = make("div", { class: "strip", role: "group", "aria-label": name }, track, under, scaleOf(clock));
+  const root = make("div", { class: "strip", role: "group", "aria-label": name }, track);
+  const coarse = matchMedia("(pointer: coarse)");
+  let rows = [];
+  let drawn = null; // the gesture that is not finished: its edit, its span, and the minute that moves
 
-  const at = (event) => minutesAt(event.clientX, track.getBoundingClientRect());
-  const stepOf = (event) => (event.altKey ? FINE : STEP);
+  const lanes = () => rows.map(({ lane }) => lane.getBoundingClientRect());
+  const at = (event, row) => minuteAt({ x: event.clientX, y: event.clientY }, lanes(), row);
 
-  // Follows a pointer until it is released. Escape cancels.
-  const follow = (event, moved, done) => {
-    event.preventDefault();
-    const target = event.currentTarget;
-    const stop = (kept) => {
-      document.removeEventListener("pointermove", move);
-      document.removeEventListener("pointerup", up);
-      document.removeEventListener("pointercancel", cancel);
-      document.removeEventListener("keydown", key, true);
-      done(kept);
-    };
-    const move = (now) => moved(now);
-    const up = () => stop(true);
-    const cancel = () => stop(false);
-    const key = (pressed) => {
-      if (pressed.key === "Escape") stop(false);
-    };
-    document.addEventListener("pointermove", move);
-    document.addEventListener("pointerup", up);
-    document.addEventListener("pointercancel", cancel);
-    document.addEventListener("keydown", key, true);
-    return target;
-  };
-
-  const place = (element, from, to) => {
-    element.style.left = percent(from);
-    element.style.width = percent(to - from);
-  };
-
-  const drag = (event, block, element, part) => {
-    if (event.button !== 0) return;
-    event.stopPropagation();
-    const start = at(event);
-    let moved = { from: block.from, to: block.to };
-    element.focus({ preventScroll: true });
-    element.classList.add("held");
-    follow(
-      event,
-      (now) => {
-        moved = moveBlock(block, part, at(now) - start, (minutes) => snap(minutes, stepOf(now)));
-        place(element, moved.from, moved.to);
-        element.dataset.times = formatRange(moved, clock);
-      },
-      (kept) => {
-        element.classList.remove("held");
-        if (kept && (moved.from !== block.from || moved.to !== block.to)) edit.move(block.place, moved.from, moved.to);
-        else draw();
-      },
-    );
-  };
-
-  track.addEventListener("pointerdown", (event) => {
-    if (event.button !== 0 || event.target !== track) return;
-    const anchor = snap(at(event), stepOf(event));
-    const ghost = make("div", { class: "block drawn" });
-    let drawn = drawBlock(anchor, anchor);
-    track.append(ghost);
-    follow(
-      event,
-      (now) => {
-        drawn = drawBlock(anchor, snap(at(now), stepOf(now)));
-        place(ghost, drawn.from, drawn.to);
-        ghost.dataset.times = formatRange(drawn, clock);
-      },
-      (kept) => {
-        ghost.remove();
-        if (kept && isBlock(drawn)) edit.add(drawn.from, drawn.to);
-      },
-    );
+  const cursor = stripCursor({
+    name, clock, hand,
+    begin: firstOpen(view().blocks),
+    whatIs: (minute) => {
+      const block = view().blocks.find(({ from, to }) => from <= minute && minute < to);
+      return block ? nameOf(categories, block.category) : "open";
+    },
+    shown: (span) => show(span && { edit: { kind: "paint", category: hand(), ...span }, span, at: cursor.minute() }),
+    paint: (span) => act.edit({ kind: "paint", category: hand(), ...span }),
+    refuse: act.refuse,
+  });
+  cursor.element.addEventListener("keydown", (event) => {
+    const key = handKey(event, categories, ERASER);
+    if (key) act.take(key.category);
   });
 
-  const moveBy = (event, block, part) => {
+  const show = (gesture) => {
+    drawn = gesture;
+    showDrawing();
+    placeCursor();
+  };
+
+  // The part of the chosen block that is pressed. Blocks and edges that are not chosen are ground to paint on.
+  const partOf = (element) => {
+    const pressed = element.closest(".block.chosen, .edge.handle");
+    return pressed ? { block: chosen(), part: pressed.dataset.part || "whole" } : null;
+  };
+  const pointer = pointerDrags(track, {
+    at, target: partOf,
+    drag: ({ target, start, now, step, row }) => {
+      if (!target && hand() === null) return act.refuse();
+      const span = target ? moveSpan(target.block, target.part, now - start, step) : spanOf(snap(start, step), snap(now, step));
+      const edit = target ? { kind: "put", span: target.block, ...span } : { kind: "paint", category: hand(), ...span };
+      return show({ edit, span, row, at: target && target.part !== "end" ? span.from : target ? span.to : snap(now, step) });
+    },
+    drop: () => {
+      const { edit, span } = drawn || {};
+      show(null);
+      if (edit && span.to > span.from) act.edit(edit);
+      cursor.element.focus({ preventScroll: true });
+    },
+    cancel: () => show(null),
+  });
+
+  track.addEventListener("click", (event) => {
+    const { element: pressed, minute } = pointer.pressed(event);
+    const block = pressed.closest(".block");
+    if (block) act.choose(blockAt(block.dataset.place));
+    else if (minute !== null && pressed.closest(".lane") && !pressed.closest(".edge")) act.tap(minute);
+  });
+
+  const blockAt = (place) => view().blocks.find((block) => String(block.place) === place);
+  const element = (place, part) => root.querySelector(`[data-place="${place}"][data-part="${part}"]`);
+  const focus = (block, part = "whole") => (block ? element(block.place, part) : cursor.element)?.focus({ preventScroll: true });
+
+  const pressedKey = (event, block, part) => {
+    const action = part === "whole" ? blockKey(event) : edgeKey(event, part);
+    const key = !action && part === "whole" && handKey(event, categories, null);
+    if (!action && !key?.category) return;
     event.preventDefault();
-    const { from, to } = moveBlock(block, part, minutesOfKey(event));
-    if (from !== block.from || to !== block.to) edit.move(block.place, from, to);
-    root.querySelector(`[data-place="${block.place}"][data-part="${part}"]`)?.focus();
+    event.stopPropagation();
+    if (key) act.edit({ kind: "recolour", span: block, category: key.category }, part);
+    else if (action === "move") act.nudge(block, part, minutesOfKey(event));
+    else if (action === "remove") act.edit({ kind: "remove", span: block });
+    else if (action === "choose") act.choose(block);
+    else if (action === "edges") {
+      if (chosen()?.place !== block.place) act.choose(block);
+      focus(block, "start");
+    } else focus(block, action === "block" ? "whole" : action);
   };
 
-  const blockOf = (block) => {
-    const category = categories.find((one) => one.key === block.category);
-    const title = category ? category.name : block.category;
-    const element = make("div", {
-      class: "block", tabindex: "0", role: "button", "data-place": String(block.place), "data-part": "whole",
-      "aria-label": `${title}, ${formatTime(block.from, clock)} to ${formatTime(block.to, clock)}`,
-      "aria-keyshortcuts": "ArrowLeft ArrowRight Enter Delete", "aria-roledescription": "block of hours",
-    });
-    element.dataset.times = formatRange(block, clock);
-    element.style.setProperty("--fill", category ? category.colour : "#7C8196");
-    element.style.setProperty("--on-fill", textColour(category ? category.colour : "#7C8196"));
-    place(element, block.from, block.to);
-    const room = ((block.to - block.from) / DAY) * (track.clientWidth || 480);
-    if (room > title.length * 7 + 12) element.append(make("span", { class: "block-name", text: title }));
-    element.title = `${title} ${formatRange(block, clock)}`;
-    element.addEventListener("pointerdown", (event) => drag(event, block, element, "whole"));
-    element.addEventListener("keydown", (event) => {
-      const action = event.target === element ? blockKey(event) : null;
-      if (!action) return;
-      event.preventDefault();
-      if (action === "move") moveBy(event, block, "whole");
-      else if (action === "remove") edit.remove(block.place);
-      else element.nextElementSibling.focus(); // its start edge; Tab moves on to the end edge
-    });
-    return [element, ...["start", "end"].map((part) => edgeOf(block, element, title, part))];
+  const addBlocks = (spans, layer, isChosen) => {
+    const width = rows[0].lane.clientWidth || 480;
+    for (const span of [...spans].sort((one, other) => one.from - other.from)) {
+      addBlock(rows, span, layer, { categories, clock, width, isChosen: isChosen(span), onkeydown: (event, part) => pressedKey(event, span, part) });
+    }
   };
 
-  const edgeOf = (block, element, title, part) => {
-    const minute = part === "start" ? block.from : block.to;
-    const edge = make("div", {
-      class: `edge ${part}`, role: "slider", tabindex: "-1", "data-place": String(block.place), "data-part": part,
-      "aria-label": `${title} ${part === "start" ? "starts" : "ends"}`, "aria-valuemin": "0", "aria-valuemax": String(DAY),
-      "aria-valuenow": String(minute), "aria-valuetext": formatTime(minute, clock), "aria-orientation": "horizontal",
-    });
-    edge.style.left = percent(minute);
-    edge.addEventListener("pointerdown", (event) => drag(event, block, element, part));
-    edge.addEventListener("keydown", (event) => {
-      const action = edgeKey(event, part);
-      if (!action) return;
-      event.preventDefault();
-      if (action === "move") moveBy(event, block, part);
-      else ({ start: edge.previousElementSibling, end: edge.nextElementSibling, block: element })[action].focus();
-    });
-    return edge;
-  };
-
-  const draw = () => {
+  const render = () => {
     const { blocks, below, marks, daylight } = view();
+    for (const row of rows) for (const layer of ["blocks", "under"]) row[layer].replaceChildren();
+    showDrawing();
+    if (daylight) addPieces(rows, { from: daylight[0], to: daylight[1] }, "blocks", () => make("div", { class: "daylight" }));
+    addBlocks(blocks, "blocks", (span) => chosen()?.place === span.place);
+    for (const pair of overlaps(blocks)) addPieces(rows, pair, "blocks", () => make("div", { class: "overlap", title: `two at once, ${formatRange(pair, clock)}` }));
+    for (const mark of marks || []) addPieces(rows, { from: mark.from, to: Math.max(mark.to, mark.from + STEP) }, "blocks", () => make("div", { class: "appointment-mark", title: mark.title }));
+    for (const bar of below || []) addPieces(rows, bar, "under", () => painted("planned-bar", bar.category));
+    for (const { under } of rows) under.hidden = !below;
+    cursor.tell();
+    placeCursor();
+  };
+
+  const placeCursor = () => {
+    const { row, left } = placeOfEdge(cursor.minute(), "start", rows.length);
+    cursor.element.style.left = percent(left);
+    cursor.element.style.top = `${rows[row].lane.offsetTop}px`;
+  };
+
+  const painted = (kind, category) => {
+    const element = make("div", { class: kind });
+    element.style.setProperty("--fill", colourOf(categories, category));
+    return element;
+  };
+
+  // The strip as a gesture would leave it, with the span of the gesture and its times above the end that moves.
+  const showDrawing = () => {
+    for (const { lane, drawing } of rows) {
+      drawing.replaceChildren();
+      lane.classList.toggle("in-drawing", Boolean(drawn));
+    }
+    if (!drawn) return;
+    const { edit, span, at: minute } = drawn;
+    const isMoved = (one) => edit.kind === "put" && one.place === edit.span.place && one.from === edit.from;
+    addBlocks(edited(view().blocks, edit), "drawing", isMoved);
+    if (span.to <= span.from) return;
+    const isErased = edit.category === ERASER;
+    if (edit.kind === "paint") addPieces(rows, span, "drawing", () => (isErased ? make("div", { class: "drawn erased" }) : painted("drawn", edit.category)));
+    const parts = pieces(span, rows.length);
+    const piece = parts.find(({ from, to }) => from <= minute && minute <= to) || parts[0];
+    const times = make("div", { class: "drawn-times", text: formatRange(span, clock) });
+    times.style.setProperty("--at", percent(piece.left + piece.width / 2));
+    rows[piece.row].drawing.append(times);
+  };
+
+  // Draws the strip again. A drag that is going on is given up, since its blocks may be others now.
+  const draw = () => {
+    pointer.cancel();
     const focused = root.getRootNode().activeElement;
-    const refocus = focused && root.contains(focused) ? [focused.dataset.place, focused.dataset.part] : null;
-    track.replaceChildren();
-    if (daylight) {
-      const band = make("div", { class: "daylight" });
-      place(band, daylight[0], daylight[1]);
-      track.append(band);
+    const { place, part } = focused && root.contains(focused) ? focused.dataset : {};
+    const count = rowCount(track.clientWidth || 480, coarse.matches);
+    if (count !== rows.length) {
+      rows = stripRows(count, clock);
+      track.replaceChildren(cursor.element, ...rows.map(({ element }) => element));
+      root.dataset.rows = String(count);
     }
-    track.append(...[...blocks].sort((a, b) => a.from - b.from).flatMap(blockOf));
-    for (const { from, to } of overlaps(blocks)) {
-      const band = make("div", { class: "overlap", title: `two at once, ${formatRange({ from, to }, clock)}` });
-      place(band, from, to);
-      track.append(band);
-    }
-    for (const mark of marks || []) {
-      const band = make("div", { class: "appointment-mark", title: mark.title });
-      place(band, mark.from, Math.max(mark.to, mark.from + STEP));
-      track.append(band);
-    }
-    under.replaceChildren(...(below || []).map((block) => {
-      const bar = make("div", { class: "planned-bar" });
-      const category = categories.find((one) => one.key === block.category);
-      bar.style.setProperty("--fill", category ? category.colour : "#7C8196");
-      place(bar, block.from, block.to);
-      return bar;
-    }));
-    under.hidden = !below;
-    if (refocus) root.querySelector(`[data-place="${refocus[0]}"][data-part="${refocus[1]}"]`)?.focus();
+    render();
+    if (focused === cursor.element) focus(null);
+    else if (place !== undefined) (element(place, part) || cursor.element).focus({ preventScroll: true });
   };
 
   let width = 0;
+  const resized = () => {
+    if (!pointer.isDragging()) draw();
+  };
   new ResizeObserver(() => {
     if (track.clientWidth === width) return;
     width = track.clientWidth;
-    draw();
+    resized();
   }).observe(track);
-  return { element: root, draw };
+  coarse.addEventListener("change", resized);
+  draw();
+  return { element: root, draw, focus };
 }
 
-function scaleOf(clock) {
-  const words = clock === 24 ? ["0", "6", "12", "18", "24"] : ["midnight", "6 am", "noon", "6 pm", ""];
-  return make("div", { class: "scale", "aria-hidden": "true" }, words.map((word, place) => {
-    const mark = make("span", { text: word });
-    mark.style.left = percent(place * 360);
-    return mark;
-  }));
+const spanOf = (one, other) => ({ from: Math.min(one, other), to: Math.max(one, other) });
+
+// The first minute without a block, to begin drawing at.
+function firstOpen(blocks) {
+  const open = [0, ...blocks.map(({ to }) => to)].sort((one, other) => one - other).find((minute) => !blocks.some(({ from, to }) => from <= minute && minute < to));
+  return open === DAY ? 0 : open ?? 0;
 }

@@ -22,11 +22,36 @@ export function minutesOfKey(event) {
   return sign && sign * (event.shiftKey ? COARSE : event.altKey ? FINE : STEP);
 }
 
-// A focused block: "move", "remove", or "edges" to focus its edges.
+// A focused block: "move", "remove", "choose", or "edges" to choose it and focus its edges.
 export function blockKey(event) {
   if (minutesOfKey(event)) return "move";
   if (event.key === "Delete" || event.key === "Backspace") return "remove";
-  return event.key === "Enter" || event.key === " " ? "edges" : null;
+  return { Enter: "edges", " ": "choose" }[event.key] || null;
+}
+
+// The place to draw on the strip: "move", "first" or "last" of the day, "draw" to begin and end a span, or "leave".
+export function cursorKey(event) {
+  if (minutesOfKey(event)) return "move";
+  return { Home: "first", End: "last", Enter: "draw", " ": "draw", Escape: "leave" }[event.key] || null;
+}
+
+// The keys of the categories, in order: 1 to 9, then letters. The eraser has 0.
+export const handKeys = (count) => [..."123456789abcdefghijklmnopqrstuvwxyz"].slice(0, count);
+
+// A category by its key: { category }, with `eraser` for 0, or null.
+export function handKey(event, categories, eraser) {
+  if (modified(event) || event.shiftKey) return null;
+  if (event.key === "0") return { category: eraser };
+  const place = handKeys(categories.length).indexOf(event.key.toLowerCase());
+  return place < 0 ? null : { category: categories[place].key };
+}
+
+// "undo" for Ctrl+Z or Cmd+Z, "redo" with Shift or for Ctrl+Y, or null.
+export function historyKey(event) {
+  if (!(event.ctrlKey || event.metaKey) || event.altKey) return null;
+  const key = event.key.toLowerCase();
+  if (key === "z") return event.shiftKey ? "redo" : "undo";
+  return key === "y" ? "redo" : null;
 }
 
 // An edge of a block: "move", or the next focus: "start", "end", "block". Tab leaves the block forwards from its end

@@ -1,10 +1,12 @@
-// Edits of a block on the strip by pointer or key: minutes from midnight, on steps, within the day.
+// Edits of a day's hours as a list of spans { category, from, to } in minutes from midnight, sorted by start. No function
+// changes its arguments. A span that is painted or moved takes its minutes from the others, so no edit makes an overlap.
 
 import { DAY } from "./times.js";
 
-export const STEP = 15; // minutes: about the precision of a pointer on a strip of a column's width
+export const STEP = 15; // minutes: gestures snap to a quarter of an hour
 export const FINE = 5; // with Alt
 export const COARSE = 60; // with Shift
+export const ERASER = Symbol("eraser"); // in place of a category
 
 export const clamp = (value, low, high) => Math.min(Math.max(value, low), high);
 
@@ -13,47 +15,68 @@ export function snap(minutes, step = STEP) {
   return clamp(Math.round(minutes / step) * step, 0, DAY);
 }
 
-// The block after moving `part` of it ("whole", "start" or "end") by some minutes. Its length is at least FINE; a whole
-// block keeps its length. `settle` rounds the moved minute to a step.
-export function moveBlock(block, part, by, settle = (minutes) => minutes) {
-  const { from, to } = block;
-  if (part === "start") return { from: clamp(settle(from + by), 0, to - FINE), to };
-  if (part === "end") return { from, to: clamp(settle(to + by), from + FINE, DAY) };
-  const start = clamp(settle(from + by), 0, DAY - (to - from));
+// Spans of lines of text have their index as `place`.
+const isOne = (one, other) => one === other || (one.place !== undefined && one.place === other.place);
+const byStart = (spans) => [...spans].sort((one, other) => one.from - other.from);
+
+// The spans without the minutes from `from` to `to`: a span there is shortened, split in two, or removed.
+export function erase(spans, { from, to }) {
+  return spans.flatMap((span) => {
+    if (span.to <= from || span.from >= to) return [span];
+    const before = span.from < from ? [{ ...span, to: from }] : [];
+    const after = span.to > to ? [{ ...span, from: to }] : [];
+    return [...before, ...after];
+  });
+}
+
+// The spans with a category painted over the minutes from `from` to `to`. It joins the spans of its category that it
+// overlaps or touches, so that a block grows by painting beside it.
+export function paint(spans, category, { from, to }) {
+  if (to <= from) return spans;
+  const joined = spans.filter((span) => span.category === category && span.from <= to && span.to >= from);
+  const painted = { category, from: Math.min(from, ...joined.map((span) => span.from)), to: Math.max(to, ...joined.map((span) => span.to)) };
+  return byStart([...erase(spans.filter((span) => !joined.includes(span)), { from, to }), painted]);
+}
+
+// The spans with `span` moved to other times.
+export function put(spans, span, { from, to }) {
+  const moved = { ...span, from, to };
+  return byStart([...erase(spans.filter((other) => !isOne(other, span)), moved), moved]);
+}
+
+// The spans after an edit: { kind: "paint", category, from, to }, { kind: "put", span, from, to },
+// { kind: "recolour", span, category } or { kind: "remove", span }. `span` is one of the spans.
+export function edited(spans, edit) {
+  if (edit.kind === "paint") return edit.category === ERASER ? erase(spans, edit) : paint(spans, edit.category, edit);
+  if (edit.kind === "put") return put(spans, edit.span, edit);
+  if (edit.kind === "remove") return spans.filter((span) => !isOne(span, edit.span));
+  return spans.map((span) => (isOne(span, edit.span) ? { ...span, category: edit.category } : span));
+}
+
+// The times of a span after moving `part` of it ("whole", "start" or "end") by some minutes. The moved end goes to a
+// multiple of `step`; a whole span keeps its length. A span has at least FINE minutes.
+export function moveSpan({ from, to }, part, by, step = 1) {
+  const near = (minutes) => Math.round(minutes / step) * step;
+  if (part === "start") return { from: clamp(near(from + by), 0, Math.max(Math.floor((to - FINE) / step) * step, 0)), to };
+  if (part === "end") return { from, to: clamp(near(to + by), Math.min(Math.ceil((from + FINE) / step) * step, DAY), DAY) };
+  const start = clamp(near(from + by), 0, DAY - (to - from));
   return { from: start, to: start + to - from };
 }
 
-// The block between the position of the press and the current one, in either direction.
-export function drawBlock(anchor, other) {
-  return { from: Math.min(anchor, other), to: Math.max(anchor, other) };
+// The hour from the quarter of an hour at an open minute, up to the next span. Null where a span is.
+export function openHour(spans, minute) {
+  const start = Math.min(Math.floor(minute / STEP) * STEP, DAY - STEP);
+  if (spans.some((span) => span.from <= minute && minute < span.to)) return null;
+  const from = Math.max(start, ...spans.filter((span) => span.to <= minute).map((span) => span.to));
+  const to = Math.min(start + COARSE, DAY, ...spans.filter((span) => span.from > minute).map((span) => span.from));
+  return to > from ? { from, to } : null;
 }
 
-// A press without movement draws no block.
-export const isBlock = ({ from, to }) => to - from >= FINE;
-
-// The minute at an x position, clipped to the track.
-export function minutesAt(x, { left, width }) {
-  return clamp(((x - left) / width) * DAY, 0, DAY);
-}
-
-const [DARK, LIGHT] = ["#14151F", "#FFFFFF"];
-
-// The dark or the light text, whichever has more contrast on a colour.
-export function textColour(colour) {
-  return contrast(DARK, colour) > contrast(LIGHT, colour) ? DARK : LIGHT;
-}
-
-// The contrast ratio of two colours (WCAG 2.2).
-function contrast(one, other) {
-  const [low, high] = [luminance(one), luminance(other)].sort((a, b) => a - b);
-  return (high + 0.05) / (low + 0.05);
-}
-
-// The relative luminance of a colour, 0 to 1 (WCAG 2.2).
-function luminance(colour) {
-  const channel = (at) => {
-    const value = parseInt(colour.slice(at, at + 2), 16) / 255;
-    return value <= 0.04045 ? value / 12.92 : ((value + 0.055) / 1.055) ** 2.4;
-  };
-  return 0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5);
+// The minutes that other categories lost by an edit, as [category, minutes] pairs.
+export function taken(before, after, category) {
+  const total = (spans, key) => spans.reduce((sum, span) => sum + (span.category === key ? span.to - span.from : 0), 0);
+  return [...new Set(before.map((span) => span.category))]
+    .filter((key) => key !== category)
+    .map((key) => [key, total(before, key) - total(after, key)])
+    .filter(([, minutes]) => minutes > 0);
 }

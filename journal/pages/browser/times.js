@@ -53,7 +53,8 @@ export function parseRange(text) {
   }
   const [from, to] = ends.map(parseTime);
   if (from.wrong || to.wrong) return { wrong: from.wrong || to.wrong };
-  const end = to.minutes === 0 && from.minutes > 0 ? DAY : to.minutes;
+  // With the 12-hour clock, a whole day is written "12:00 am to 12:00 am".
+  const end = to.minutes === 0 && (from.minutes > 0 || /m/i.test(ends[1])) ? DAY : to.minutes;
   if (end === from.minutes) {
     const remedy = end ? "write a later end, e.g. 22:30-24:00" : "the end of the day is 24:00, so write 00:00-24:00";
     return { wrong: `it ends when it starts; ${remedy}` };

@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { formatLine, hoursOfLines, linesOfHours, night, overlaps, parseBlocks, parseLine } from "../../../journal/pages/browser/hour_lines.js";
+import { formatLine, hoursOfLines, linesOfBlocks, linesOfHours, night, overlaps, parseBlocks, parseLine } from "../../../journal/pages/browser/hour_lines.js";
 import { DAY } from "../../../journal/pages/browser/times.js";
 import { CATEGORIES } from "./offers.js";
 
@@ -54,6 +54,15 @@ test("a block is written as it is read, by either clock", () => {
 test("blocks have the index of their line; empty and invalid lines are skipped", () => {
   const blocks = parseBlocks(["", "Sleep 0-6", "Sleep 7ish", "Workshop 9-10"], CATEGORIES);
   assert.deepEqual(blocks, [{ category: "sleep", from: 0, to: 360, place: 1 }, { category: "workshop", from: 540, to: 600, place: 3 }]);
+});
+
+test("after an edit, a block at its old times keeps its line as typed, and what is not read stays", () => {
+  const lines = ["sleep: 0 - 6.20", "", "Workshop 9-10", "Workshop 7ish"];
+  const [sleep, workshop] = parseBlocks(lines, CATEGORIES);
+  assert.deepEqual(linesOfBlocks([sleep, { category: "away", from: 400, to: 420 }, { ...workshop, to: 615 }], lines, CATEGORIES, 24), [
+    "sleep: 0 - 6.20", "Away 2 06:40-07:00", "Workshop 09:00-10:15", "Workshop 7ish",
+  ]);
+  assert.deepEqual(linesOfBlocks([{ ...sleep, category: "away" }], lines, CATEGORIES, 12), ["Away 2 12:00 am to 6:20 am", "Workshop 7ish"]);
 });
 
 test("hours of the files become lines in the order of the day and back", () => {

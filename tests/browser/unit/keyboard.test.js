@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { blockKey, cardKey, choiceKey, edgeKey, gridMove, leavesLine, minutesOfKey, monthKey, previewKey, rankKey, rowKey, saveKey, savesPage, turnKey } from "../../../journal/pages/browser/keyboard.js";
+import { blockKey, cardKey, choiceKey, cursorKey, edgeKey, gridMove, handKey, historyKey, leavesLine, minutesOfKey, monthKey, previewKey, rankKey, rowKey, saveKey, savesPage, turnKey } from "../../../journal/pages/browser/keyboard.js";
 import { pressed } from "./offers.js";
 
 const SIZE = [9, 31];
@@ -27,7 +27,7 @@ test("strip: arrows move by a quarter of an hour, with Shift by an hour, with Al
 });
 
 test("strip: keys of a block", () => {
-  const does = { ArrowLeft: "move", ArrowUp: "move", Delete: "remove", Backspace: "remove", Enter: "edges", " ": "edges", Tab: null, Escape: null, a: null };
+  const does = { ArrowLeft: "move", ArrowUp: "move", Delete: "remove", Backspace: "remove", Enter: "edges", " ": "choose", Tab: null, Escape: null, a: null };
   for (const [key, what] of Object.entries(does)) assert.equal(blockKey(pressed(key)), what, key);
 });
 
@@ -41,6 +41,27 @@ test("strip: keys of the edges of a block", () => {
   assert.equal(edgeKey(pressed("Tab", { shiftKey: true }), "end"), "start");
   assert.equal(edgeKey(pressed("Tab"), "end"), null);
   assert.equal(edgeKey(pressed("Tab", { shiftKey: true }), "start"), null);
+});
+
+test("strip: keys of the place to draw", () => {
+  const does = { ArrowLeft: "move", ArrowUp: "move", Home: "first", End: "last", Enter: "draw", " ": "draw", Escape: "leave", Delete: null, Tab: null, 1: null };
+  for (const [key, what] of Object.entries(does)) assert.equal(cursorKey(pressed(key)), what, key);
+});
+
+test("strip: 1 to 9 and then letters are the categories in order, 0 is the eraser", () => {
+  const categories = Array.from({ length: 12 }, (_, at) => ({ key: `c${at}` }));
+  for (const [key, category] of [["1", "c0"], ["9", "c8"], ["a", "c9"], ["C", "c11"], ["0", "eraser"]]) assert.deepEqual(handKey(pressed(key), categories, "eraser"), { category }, key);
+  for (const key of ["d", " ", "Enter", "ArrowLeft"]) assert.equal(handKey(pressed(key), categories, "eraser"), null, key);
+  for (const modifier of ["ctrlKey", "metaKey", "altKey", "shiftKey"]) assert.equal(handKey(pressed("a", { [modifier]: true }), categories, "eraser"), null);
+});
+
+test("strip: Ctrl+Z undoes, with Shift or as Ctrl+Y it does again", () => {
+  for (const modifier of ["ctrlKey", "metaKey"]) {
+    assert.equal(historyKey(pressed("z", { [modifier]: true })), "undo");
+    assert.equal(historyKey(pressed("Z", { [modifier]: true, shiftKey: true })), "redo");
+    assert.equal(historyKey(pressed("y", { [modifier]: true })), "redo");
+  }
+  for (const event of [pressed("z"), pressed("s", { ctrlKey: true }), pressed("z", { ctrlKey: true, altKey: true })]) assert.equal(historyKey(event), null);
 });
 
 test("marks: the key of an option takes it, Backspace and Delete take the choice back", () => {

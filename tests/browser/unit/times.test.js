@@ -50,6 +50,10 @@ test("midnight as an end is the end of the day", () => {
   assert.deepEqual(parseRange("0-24"), { from: 0, to: DAY });
 });
 
+test("a whole day is read as it is written, by either clock", () => {
+  for (const clock of [24, 12]) assert.deepEqual(parseRange(formatRange({ from: 0, to: DAY }, clock)), { from: 0, to: DAY });
+});
+
 test("a range across midnight is two, the early one first", () => {
   const { wrong, across } = parseRange("22:30-06:15");
   assert.match(wrong, /^it ends before it starts/);
