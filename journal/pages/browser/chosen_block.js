@@ -4,68 +4,68 @@ import { button, choice, make, problemSpot, tell, uniqueId } from "./elements.js
 import { nameOf } from "./strip_blocks.js";
 import { formatRange, formatTime, parseRange } from "./times.js";
 
-// `edit(edit)` applies an edit of strip_edit.js to the block shown; `close()` ends the choice.
+// `edit(edit)` applies an edit of strip_edit.js to the block shown; `close()` ends the choice. Returns { element, show, settle }.
 export function chosenBlock({ path, categories, clock, edit, close }) {
-  const element = make("div", { class: "chosen-block", role: "group", hidden: true });
   let block = null;
-  let fields = [];
-  let problem = null;
+  const title = make("strong", { "aria-hidden": "true" });
+  const [start, end] = ["start", "end"].map(() => make("input", { type: "text", id: uniqueId("time"), class: "time", autocomplete: "off" }));
+  const problem = problemSpot(`${path}.chosen`, start, end);
+  const options = categories.map((category) => ({
+    value: category.key, name: category.name, shown: [make("span", { class: "dot", "aria-hidden": "true" }), category.name], style: { "--fill": category.colour },
+  }));
+  const kinds = choice({
+    name: null, label: "What the chosen block is", options, chosen: null, kind: "pens", must: true,
+    choose: (category) => {
+      if (category !== block.category) edit({ kind: "recolour", span: block, category });
+    },
+  });
+  const element = make(
+    "div", { class: "chosen-block", role: "group", hidden: true },
+    make("div", { class: "chosen-times" }, title, make("label", { for: start.id, text: "from" }), start, make("label", { for: end.id, text: "to" }), end),
+    problem, kinds,
+    make("div", { class: "presses" }, button("Delete", () => edit({ kind: "remove", span: block })), button("Done", () => close(), { class: "quiet" })),
+  );
 
-  const timeField = (part, label) => {
-    const id = uniqueId("time");
-    const field = make("input", { type: "text", id, class: "time", autocomplete: "off", value: formatTime(part === "start" ? block.from : block.to, clock), "data-part": part });
+  // Takes over times that were typed. Times that are none stay in their fields with a message.
+  const settle = () => {
+    if (!block) return null;
+    const typed = [start.value.trim(), end.value.trim()];
+    if (typed[0] === formatTime(block.from, clock) && typed[1] === formatTime(block.to, clock)) return tell(problem, "");
+    const { wrong, across, from, to } = parseRange(typed.join("-"));
+    const message = across ? "it ends before it starts; give the part after midnight to the next day" : wrong;
+    if (message) return tell(problem, message[0].toUpperCase() + message.slice(1));
+    tell(problem, "");
+    return edit({ kind: "put", span: block, from, to });
+  };
+  for (const field of [start, end]) {
     field.addEventListener("change", settle);
     field.addEventListener("keydown", (event) => {
       if (event.key !== "Enter") return;
       event.preventDefault();
       settle();
     });
-    return [make("label", { for: id, text: label }), field];
-  };
-
-  // Applies times that were typed. Times that are none stay in their fields with a message.
-  const settle = () => {
-    if (!block) return;
-    const [start, end] = fields.map((field) => field.value.trim());
-    if (start === formatTime(block.from, clock) && end === formatTime(block.to, clock)) return tell(problem, "");
-    const { wrong, across, from, to } = parseRange(`${start}-${end}`);
-    const message = across ? "it ends before it starts; give the part after midnight to the next day" : wrong;
-    if (message) return tell(problem, message[0].toUpperCase() + message.slice(1));
-    return edit({ kind: "put", span: block, from, to });
-  };
-
-  const show = (chosen) => {
-    const isSame = block && chosen && ["category", "from", "to", "place"].every((key) => block[key] === chosen[key]);
-    if (isSame) return;
-    const focused = element.getRootNode().activeElement;
-    const again = focused && element.contains(focused) ? focused.dataset.part || "category" : null;
-    block = chosen;
-    element.hidden = !block;
-    element.replaceChildren();
-    if (!block) return;
-    const title = nameOf(categories, block.category);
-    const [from, to] = [timeField("start", "from"), timeField("end", "to")];
-    fields = [from[1], to[1]];
-    problem = problemSpot(`${path}.chosen`, ...fields);
-    const options = categories.map((category) => ({
-      value: category.key, name: category.name, shown: [make("span", { class: "dot", "aria-hidden": "true" }), category.name], style: { "--fill": category.colour },
-    }));
-    element.setAttribute("aria-label", `Chosen: ${title}, ${formatRange(block, clock)}`);
-    element.append(
-      make("div", { class: "chosen-times" }, make("strong", { text: title, "aria-hidden": "true" }), from, to),
-      choice({ name: null, label: "What the chosen block is", options, chosen: block.category, kind: "pens", must: true, choose: (category) => {
-        if (category !== block.category) edit({ kind: "recolour", span: block, category });
-      } }),
-      make("div", { class: "presses" }, button("Delete", () => edit({ kind: "remove", span: block })), button("Done", close, { class: "quiet" })),
-      problem,
-    );
-    if (again) (element.querySelector(`[data-part="${again}"]`) || element.querySelector("input:checked"))?.focus();
-  };
-
+  }
   element.addEventListener("keydown", (event) => {
     if (event.key !== "Escape") return;
     event.stopPropagation();
     close();
   });
+
+  // Shows the chosen block, or nothing for null. The fields stay the same elements, so that the focus stays.
+  const show = (chosen) => {
+    const before = block;
+    block = chosen;
+    element.hidden = !block;
+    if (!block) return tell(problem, "");
+    title.textContent = nameOf(categories, block.category);
+    element.setAttribute("aria-label", `Chosen: ${title.textContent}, ${formatRange(block, clock)}`);
+    kinds.querySelectorAll("input").forEach((radio, place) => {
+      radio.checked = categories[place].key === block.category;
+    });
+    if (before?.from === block.from && before?.to === block.to) return null;
+    start.value = formatTime(block.from, clock);
+    end.value = formatTime(block.to, clock);
+    return tell(problem, "");
+  };
   return { element, show, settle };
 }
