@@ -132,6 +132,10 @@ class Board:
             self.page.wait_for_timeout(10)
         return False
 
+    def takes(self, category: str) -> bool:
+        """Whether a category comes to be in hand."""
+        return self.wait(lambda: self.hand == category)
+
     @property
     def chosen(self) -> str | None:
         """The line of the chosen block."""

@@ -39,6 +39,15 @@ def finger(evening: Evening) -> Iterator[Finger]:
     session.send("Emulation.setTouchEmulationEnabled", {"enabled": False})
 
 
+# Whether the times of a gesture are what is on top at their place. Presses go through them, so they are let in first.
+SEEN = """card => {
+  const times = card.querySelector('.drawn-times');
+  times.style.pointerEvents = 'auto';
+  const { left, right, top, bottom } = times.getBoundingClientRect();
+  return card.getRootNode().elementFromPoint((left + right) / 2, (top + bottom) / 2) === times;
+}"""
+
+
 def said(card: Locator) -> Locator:
     """The line that says what a gesture did."""
     return card.locator(".strip-foot").get_by_role("status")
@@ -61,7 +70,7 @@ def draw_a_day(hand: Hand, card: Locator) -> None:
         before = hand.presses
         if board.hand != category:
             hand.tap(board.button(category))
-            assert board.wait(lambda category=category: board.hand == category)
+            assert board.takes(category)
         hand.along([board.point(at * 60) for at in (start, start + 0.6, end - 0.01)])
         board.look()
         presses[category, start] = hand.presses - before
@@ -97,10 +106,11 @@ def test_eight_blocks_take_eleven_touches(card: Locator, finger: Finger) -> None
 def test_a_gesture_that_is_broken_off_changes_nothing(card: Locator, page_of: Page, finger: Finger) -> None:
     board = Board(page_of, card)
     finger.tap(board.button("Outside"))
-    assert board.wait(lambda: board.hand == "Outside")
+    assert board.takes("Outside")
     path = [board.point(at * 60) for at in (1, 2, 3, 10)]
     finger.along(path, release=False)
     expect(card.locator(".drawn-times")).to_have_text("01:00-10:00")
+    assert board.card.evaluate(SEEN), "the times are seen above the finger"
     finger.send("touchCancel")
     board.look()
     assert board.lines == USUAL

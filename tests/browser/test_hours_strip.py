@@ -73,11 +73,13 @@ class Gestures:
             kinds = [self.paint] * 6 + [self.change] * 2 * can_change + [self.press]
             kind = rng.choice(kinds + [self.swipe] * 4 * isinstance(self.hand, Finger))
             expected = kind(minutes_of(before))
-            is_right = board.wait(lambda expected=expected: minutes_of(board.lines) == expected)
-            assert is_right, f"{number}, {self.said}: {before} became {board.lines}"
+            assert self.becomes(expected), f"{number}, {self.said}: {before} became {board.lines}"
             self.done[kind.__name__] = self.done.get(kind.__name__, 0) + 1
             if rng.random() < 0.15 and board.lines != before:
                 self.undo(before, board.lines)
+
+    def becomes(self, expected: Minutes) -> bool:
+        return self.board.wait(lambda: minutes_of(self.board.lines) == expected)
 
     def tap(self, point: Point, holds: Callable[[], bool]) -> None:
         """Press at a point, after which something holds."""

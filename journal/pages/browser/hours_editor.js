@@ -103,7 +103,7 @@ export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), c
     const isAgain = block && chosenSpan && isSpan(block, chosenSpan);
     chosenSpan = isAgain ? null : block;
     run = null;
-    if (chosenSpan) say(`${nameOf(categories, block.category)} ${formatRange(block, clock)} is chosen. Move it or its ends, or change it below.`);
+    if (chosenSpan) say(`${nameOf(categories, block.category)} ${formatRange(block, clock)}: move it or its ends, or change it below.`);
     else guide();
     redraw();
     if (block) strip.focus(chosen() || block);
@@ -131,7 +131,7 @@ export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), c
 
   const guide = () => {
     if (hand === null) say("Choose what to draw, then draw over the hours.");
-    else say(hand === ERASER ? "Draw over hours to erase them." : `Draw over hours to make them ${nameOf(categories, hand)}. A press on open ones draws an hour.`);
+    else say(hand === ERASER ? "Eraser: draw over the hours." : `${nameOf(categories, hand)}: draw over the hours, or press on open ones for an hour.`);
   };
 
   const step = (direction) => {

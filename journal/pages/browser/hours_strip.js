@@ -42,7 +42,7 @@ export function hoursStrip({ name, categories, clock, view, hand, chosen, act })
 
   const show = (gesture) => {
     drawn = gesture;
-    showDrawing();
+    showSketch();
     placeCursor();
   };
 
@@ -105,7 +105,7 @@ export function hoursStrip({ name, categories, clock, view, hand, chosen, act })
   const render = () => {
     const { blocks, below, marks, daylight } = view();
     for (const row of rows) for (const layer of ["blocks", "under"]) row[layer].replaceChildren();
-    showDrawing();
+    showSketch();
     if (daylight) addPieces(rows, { from: daylight[0], to: daylight[1] }, "blocks", () => make("div", { class: "daylight" }));
     addBlocks(blocks, "blocks", (span) => chosen()?.place === span.place);
     for (const pair of overlaps(blocks)) addPieces(rows, pair, "blocks", () => make("div", { class: "overlap", title: `two at once, ${formatRange(pair, clock)}` }));
@@ -129,23 +129,23 @@ export function hoursStrip({ name, categories, clock, view, hand, chosen, act })
   };
 
   // The strip as a gesture would leave it, with the span of the gesture and its times above the end that moves.
-  const showDrawing = () => {
-    for (const { lane, drawing } of rows) {
-      drawing.replaceChildren();
-      lane.classList.toggle("in-drawing", Boolean(drawn));
+  const showSketch = () => {
+    for (const { lane, sketch } of rows) {
+      sketch.replaceChildren();
+      lane.classList.toggle("in-sketch", Boolean(drawn));
     }
     if (!drawn) return;
     const { edit, span, at: minute } = drawn;
     const isMoved = (one) => edit.kind === "put" && one.place === edit.span.place && one.from === edit.from;
-    addBlocks(edited(view().blocks, edit), "drawing", isMoved);
+    addBlocks(edited(view().blocks, edit), "sketch", isMoved);
     if (span.to <= span.from) return;
     const isErased = edit.category === ERASER;
-    if (edit.kind === "paint") addPieces(rows, span, "drawing", () => (isErased ? make("div", { class: "drawn erased" }) : painted("drawn", edit.category)));
+    if (edit.kind === "paint") addPieces(rows, span, "sketch", () => (isErased ? make("div", { class: "drawn erased" }) : painted("drawn", edit.category)));
     const parts = pieces(span, rows.length);
     const piece = parts.find(({ from, to }) => from <= minute && minute <= to) || parts[0];
     const times = make("div", { class: "drawn-times", text: formatRange(span, clock) });
     times.style.setProperty("--at", percent(piece.left + piece.width / 2));
-    rows[piece.row].drawing.append(times);
+    rows[piece.row].sketch.append(times);
   };
 
   // Draws the strip again. A drag that is going on is given up, since its blocks may be others now.

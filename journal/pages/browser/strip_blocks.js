@@ -21,17 +21,17 @@ export function colourOf(categories, key) {
   return categories.find((category) => category.key === key)?.colour ?? UNKNOWN;
 }
 
-// The empty rows: [{ element, lane, blocks, drawing, under }]. A lane has two layers: the blocks of its hours, and in
+// The empty rows: [{ element, lane, blocks, sketch, under }]. A lane has two layers: the blocks of its hours, and in
 // their place what a gesture is drawing. So a gesture never removes the element that it began on, which would end it in
 // some browsers. `under` has the bars of another strip.
 export function stripRows(count, clock) {
   return Array.from({ length: count }, (_, row) => {
-    const [blocks, drawing] = ["blocks", "drawing"].map((kind) => make("div", { class: `layer ${kind}` }));
-    const lane = make("div", { class: "lane" }, blocks, drawing);
+    const [blocks, sketch] = ["blocks", "sketch"].map((kind) => make("div", { class: `layer ${kind}` }));
+    const lane = make("div", { class: "lane" }, blocks, sketch);
     const under = make("div", { class: "under", "aria-hidden": "true" });
-    drawing.setAttribute("aria-hidden", "true");
+    sketch.setAttribute("aria-hidden", "true");
     lane.style.setProperty("--hours", String(24 / count));
-    return { element: make("div", { class: "row" }, lane, under, scaleOf(row, count, clock)), lane, blocks, drawing, under };
+    return { element: make("div", { class: "row" }, lane, under, scaleOf(row, count, clock)), lane, blocks, sketch, under };
   });
 }
 
