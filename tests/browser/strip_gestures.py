@@ -139,12 +139,14 @@ class Board:
     @property
     def chosen(self) -> str | None:
         """The line of the chosen block."""
-        return self.state["chosen"]
+        line: str | None = self.state["chosen"]
+        return line
 
     @property
     def hand(self) -> str | None:
         """The name of what is in hand."""
-        return self.state["hand"]
+        name: str | None = self.state["hand"]
+        return name
 
     @property
     def lines(self) -> list[str]:
