@@ -234,7 +234,7 @@ class Finger:
     def swipe(self, path: list[Point]) -> None:
         """Touch, move along, and hold still before lifting, so that the page does not go on scrolling."""
         self.along(path, release=False)
-        self.page.wait_for_timeout(60)
+        self.page.wait_for_timeout(130)
         self.send("touchMove", path[-1])
         self.send("touchEnd")
 

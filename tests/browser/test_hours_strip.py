@@ -84,7 +84,7 @@ class Gestures:
     def tap(self, point: Point, holds: Callable[[], bool]) -> None:
         """Press at a point, after which something holds."""
         self.hand.tap(point)
-        assert self.board.wait(holds), f"nothing happened at {point} on {self.board.state}"
+        assert self.board.wait(holds), f"after {self.said} nothing happened at {point} on {self.board.state}"
 
     def path(self) -> list[Point]:
         """From anywhere or the very edge of a block, along the strip, perhaps off it and back, a quarter at least."""

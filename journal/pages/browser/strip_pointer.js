@@ -68,9 +68,9 @@ export function pointerDrags(surface, { at, target, drag, drop, cancel }) {
     press = { id: event.pointerId, isMouse: event.pointerType === "mouse", x: event.clientX, y: event.clientY, row, start: minute, target: target(last.element), isDragging: false, hasDirection: false };
     for (const [type, listener] of LISTENERS) document.addEventListener(type, listener, true);
   });
-  // Without this, Chromium takes a drag that ends downwards for a throw of the page, and the next tap only stops it.
+  // From its first move across. Without this, Chromium takes a drag that ends downwards for a throw of the page, and the next tap only stops it.
   surface.addEventListener("touchmove", (event) => {
-    if (press?.isDragging && event.cancelable) event.preventDefault();
+    if (press?.hasDirection && event.cancelable) event.preventDefault();
   }, { passive: false });
   // The click after a drag. A click by a key or a screen reader has detail 0 and no press before it.
   surface.addEventListener("click", (event) => {
