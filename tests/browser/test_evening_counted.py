@@ -97,16 +97,26 @@ class Person:
                 self.press(between)
             self.page.keyboard.type(text)
 
-    def move_block(self, card: str) -> None:
-        """Drag the block of the morning's work by an hour: one press of the mouse."""
-        track = self.page.get_by_role("region", name=card, exact=True).locator(".track")
+    def reach(self, name: str) -> None:
+        """Press Tab until the control of a name has the focus."""
+        for _ in range(12):
+            if focused(self.page).startswith(name):
+                return
+            self.press("Tab")
+        raise AssertionError(f"{name} is not among the next controls")
+
+    def paint_an_hour(self, card: str, category: str) -> None:
+        """Take a category in hand, and draw it over the hour before the morning's work: two presses of the mouse."""
+        region = self.page.get_by_role("region", name=card, exact=True)
+        self.click(region.get_by_role("radio", name=category, exact=True).first)
+        track = region.locator(".track")
         track.scroll_into_view_if_needed()
         box = track.bounding_box()
         assert box is not None
-        middle = box["y"] + box["height"] / 2
-        self.page.mouse.move(box["x"] + box["width"] * 11 / 24, middle)
+        middle = box["y"] + box["height"] / 3
+        self.page.mouse.move(box["x"] + box["width"] * 9 / 24, middle)
         self.page.mouse.down()
-        self.page.mouse.move(box["x"] + box["width"] * 10 / 24, middle, steps=3)
+        self.page.mouse.move(box["x"] + box["width"] * 8 / 24, middle, steps=3)
         self.page.mouse.up()
         self.clicks += 1
 
@@ -123,7 +133,7 @@ def with_the_mouse(page: Page) -> Person:
     person.write("Bread.", "Rain.", between="Enter")
     person.click(evening.field("One to remember (optional)"))
     person.write("Sewn.")
-    person.move_block("The hours as they went")
+    person.paint_an_hour("The hours as they went", "Workshop")
     person.click(evening.field("Weather"))
     person.write("cloudy", "12", "3")
     person.click(page.get_by_role("button", name="+ Add an appointment", exact=True))
@@ -154,7 +164,9 @@ def with_the_keyboard(page: Page) -> Person:
     person.write("Bread.", "Rain.", between="Enter")
     person.press("Tab", "Tab")
     person.write("Sewn.")
-    person.press(to_next_card, to_next_card, "Tab", "Shift+ArrowLeft")  # the second block of the day
+    person.press(to_next_card, to_next_card)
+    person.reach("Workshop, 09:00 to 12:30")
+    person.press("Shift+ArrowLeft")
     person.press(to_next_card)
     person.write("cloudy", "12", "3")
     person.press("Tab", "Enter")
