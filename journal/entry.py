@@ -241,11 +241,24 @@ class Answer(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
     answer: str = ""
 
 
+class DecisionDates(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What a decision wrote to journal.toml, so that it can be taken back.
+
+    A change has the first day of its definition as `start`. A rest has its first day and, as `until`, its last. A drop
+    has the last day, and in `until_before` the end that was set before, if there was one.
+    """
+
+    start: dt.date | None = msgspec.field(name="from", default=None)
+    until: dt.date | None = None
+    until_before: dt.date | None = None
+
+
 class Review(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """The page of a week, month or year: a reflection and, for a month, a decision on each habit."""
+    """The page of a week, month or year: a reflection and, for a month, a decision on each habit with its days."""
 
     reflection: tuple[Answer, ...] = ()
     decisions: dict[str, Decision] = {}
+    decision_dates: dict[str, DecisionDates] = {}
     notes: tuple[str, ...] = ()
 
 

@@ -15,7 +15,7 @@ import msgspec
 import polars as pl
 
 from journal import schedule
-from journal.entry import DAY_FIELDS, Entry, Mark, Page, Review
+from journal.entry import DAY_FIELDS, DecisionDates, Entry, Mark, Page, Review
 from journal.fields import columns
 from journal.periods import containing
 from journal.settings import Habit, Rest, Settings
@@ -52,7 +52,15 @@ RECORDED: dict[str, dict[str, Any]] = {
         "prompt": pl.String,
         "answer": pl.String,
     },
-    "decisions": {"path": pl.String, "period": pl.String, "habit": pl.String, "decision": pl.String},
+    "decisions": {
+        "path": pl.String,
+        "period": pl.String,
+        "habit": pl.String,
+        "decision": pl.String,
+        "from": pl.Date,
+        "until": pl.Date,
+        "until_before": pl.Date,
+    },
 }
 """What `record` returns: frame name to schema. `mark` is "done", "not done", "number" or "rest"; `layer` is
 "planned" or "actual"; `caught_up` is the later day on which a tick was earned; `kind` of a line is "gratitude",
@@ -162,11 +170,16 @@ def _record_day(path: str, date: dt.date, entry: Entry, rows: dict[str, list[tup
     ]
 
 
+_NO_DATES = DecisionDates()
+
+
 def _record_review(page: Page, review: Review, rows: dict[str, list[tuple[Any, ...]]]) -> None:
     here = (page.path, page.kind, page.key)
     answers = [(a.prompt, a.answer) for a in review.reflection] + [("", note) for note in review.notes]
     rows["reflections"] += [(*here, i, prompt, answer) for i, (prompt, answer) in enumerate(answers)]
-    rows["decisions"] += [(page.path, page.key, *decided) for decided in review.decisions.items()]
+    for habit, decision in review.decisions.items():
+        days = review.decision_dates.get(habit, _NO_DATES)
+        rows["decisions"].append((page.path, page.key, habit, decision, days.start, days.until, days.until_before))
 
 
 def _mark(mark: Mark) -> tuple[str, float | None]:

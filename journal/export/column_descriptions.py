@@ -30,6 +30,7 @@ def _key(of: str, name: str) -> ColumnDoc:
 
 _DATE = ColumnDoc("day", NEVER, "The calendar day.")
 _HABIT = _key("The habit", "habits")
+_UNDATED = "the decision has no such day"
 _POSITION = ColumnDoc("count from 0", NEVER, "The place in the list on the page.")
 _MINUTE = "minute of the day"
 _NOT_WRITTEN = "not written"
@@ -146,6 +147,9 @@ _RECORDED = {
             "period": ColumnDoc("ISO 8601", NEVER, 'The month by its name: "2025-03".'),
             "habit": _HABIT,
             "decision": ColumnDoc("none", NEVER, '"keep", "change", "rest" or "drop".'),
+            "from": ColumnDoc("day", _UNDATED, "The first day of a change or a rest in journal.toml."),
+            "until": ColumnDoc("day", _UNDATED, "The last day of a rest, or of a dropped habit."),
+            "until_before": ColumnDoc("day", "no end was set", "The end that a dropped habit had before."),
         },
     ),
 }

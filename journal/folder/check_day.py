@@ -56,10 +56,11 @@ def entry(page: Entry, day: dt.date, known: Known) -> list[Fault]:
 
 def review(page: Review, kind: str, known: Known) -> list[Fault]:
     """Return the faults of a week's, month's or year's page."""
-    if page.decisions and kind != "month":
+    decided = [name for name in ("decisions", "decision_dates") if getattr(page, name)]
+    if decided and kind != "month":
         return [
             Fault(
-                where=("decisions",),
+                where=(decided[0],),
                 expected="decisions on the page of a month",
                 got=f"some on that of a {kind}",
                 remedy="move them to the page of a month, e.g. 2025-03.toml",
@@ -69,8 +70,9 @@ def review(page: Review, kind: str, known: Known) -> list[Fault]:
     if known.habits is None:
         return []
     return [
-        _unknown(("decisions", key), key, "a habit", "habits", known.habits)
-        for key in page.decisions
+        _unknown((name, key), key, "a habit", "habits", known.habits)
+        for name in decided
+        for key in getattr(page, name)
         if key not in known.habits
     ]
 

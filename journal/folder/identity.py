@@ -9,7 +9,16 @@ from typing import Any
 
 TomlTable = Mapping[str, Any]
 
-_SECOND_KEY = {"tasks": "since", "appointments": "start"}  # distinguishes tables of the same title
+_NAMES = {
+    "reflection": "prompt",
+    "habits": "key",
+    "challenges": "key",
+    "places": "key",
+    "categories": "key",
+    "rests": "from",
+}  # the key that names a table, where it is not its title
+_SECOND_KEY = {"tasks": "since", "appointments": "start", "habits": "from", "routines": "from", "rests": "habits"}
+# The second key distinguishes tables of the same name.
 
 
 def is_torn(base: TomlTable, theirs: TomlTable, mine: TomlTable) -> bool:
@@ -44,17 +53,22 @@ def is_same(a: Any, b: Any) -> bool:
 
 
 def identity(name: str, table: TomlTable) -> str:
-    """Return the identity of a task, appointment or answer: its id, or its title with its day or time.
+    """Return the identity of a table of a list: its id, or its title with its day or time.
+
+    In journal.toml, a habit's definition is identified by its key and first day, time off by its first day and habits.
 
     >>> identity("tasks", {"title": "Quote", "since": dt.date(2025, 3, 11), "id": "t7k2"})
     't7k2'
     >>> identity("tasks", {"title": "Quote", "since": dt.date(2025, 3, 11)})
     'Quote 2025-03-11'
+    >>> identity("habits", {"key": "walk", "name": "Walk by the river", "from": dt.date(2025, 1, 1)})
+    'walk 2025-01-01'
     """
     if isinstance(own_id := table.get("id"), str) and own_id:
         return own_id
-    title = table.get("prompt" if name == "reflection" else "title", "")
-    return " ".join(str(part) for part in (title, table.get(_SECOND_KEY.get(name, ""))) if part not in (None, ""))
+    parts = table.get(_NAMES.get(name, "title"), ""), table.get(_SECOND_KEY.get(name, ""))
+    texts = (" ".join(map(str, part)) if isinstance(part, list) else str(part) for part in parts if part is not None)
+    return " ".join(text for text in texts if text)
 
 
 def identities(name: str, tables: Sequence[TomlTable]) -> list[str]:
@@ -98,7 +112,7 @@ def matched(name: str, old: Sequence[TomlTable], new: Sequence[TomlTable], by_po
                 partners[j] = candidates[0]
                 unpaired_old.remove(candidates[0])
 
-    title = "prompt" if name == "reflection" else "title"
+    title = _NAMES.get(name, "title")
     pair_off(lambda table: table.get("id"))
     pair_off(lambda table: table)
     pair_off(lambda table: (table.get(title), table.get(_SECOND_KEY.get(name, ""))) if title in table else None)

@@ -1,11 +1,10 @@
 """A three-way merge of a page's values by key, for a page that has changed since it was read.
 
 *base* is the version read, *theirs* the version on disk now, *mine* the version to be written. A change on one side is
-taken. The same change on both sides is taken once. Tasks, appointments and answers are matched by identity, not
-position. Lines (gratitude, notes) are matched by position: lines that both sides added are kept, theirs first; if one
-side only removed lines, they are removed from the other side too. Everything else that both changed is a clash, which
-the caller must decide. So is a `memory` that one side changed while the other changed `share`, which was set for
-another text.
+taken. The same change on both sides is taken once. Tables of a list are matched by identity, not position. Lines
+(gratitude, notes) are matched by position: lines that both sides added are kept, theirs first; if one side only removed
+lines, they are removed from the other side too. Everything else that both changed is a clash, which the caller must
+decide. So is a `memory` that one side changed while the other changed `share`, which was set for another text.
 """
 
 from __future__ import annotations
@@ -30,6 +29,7 @@ REMOVE = None
 """The value that removes a key. In a clash it stands for a missing key. TOML has no null."""
 
 _LINES = (("gratitude",), ("notes",))
+_NAMED = (*toml_format.LISTS, *toml_format.SETTINGS_LISTS)  # lists of tables that are matched by identity
 
 
 class Pick(msgspec.Struct, frozen=True):
@@ -158,7 +158,7 @@ class _Merge:
             return mine
         if all(isinstance(value, Mapping) for value in (theirs, mine)):
             return self.tables(at, base if isinstance(base, Mapping) else {}, theirs, mine)
-        if len(at) == 1 and at[0] in toml_format.LISTS and (lists := _lists(base, theirs, mine, Mapping)):
+        if len(at) == 1 and at[0] in _NAMED and (lists := _lists(base, theirs, mine, Mapping)):
             return self.named(str(at[0]), *lists)
         if at in _LINES and (lists := _lists(base, theirs, mine, str)):
             return self.lines(at, *lists)

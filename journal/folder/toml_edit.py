@@ -116,7 +116,7 @@ def _add(sheet: TomlText, at: Key, value: Any) -> None:
     elif _is_tables(value) and len(at) == 1:
         for i, table in enumerate(value):
             sheet.insert_table(at, i, table)
-    elif not (value == [] and at[-1] in toml_format.LISTS):
+    elif not (value == [] and at[-1] in (*toml_format.LISTS, *toml_format.SETTINGS_LISTS)):
         sheet.insert_pair(at, value)
 
 

@@ -9,13 +9,16 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from journal.entry import Answer, Appointment, Entry, Hours, Task, Weather
+from journal.entry import Answer, Appointment, DecisionDates, Entry, Hours, Task, Weather
 from journal.folder.faults import Key
 
 LISTS = ("appointments", "tasks", "reflection")
 """The keys of a page that hold lists of tables, each table under its own [[header]]."""
 
-_TABLES = ("weather", "habits", "challenges", "hours", "decisions")
+SETTINGS_LISTS = ("places", "categories", "habits", "challenges", "routines", "rests")
+"""The keys of journal.toml that hold lists of tables, in the order of a new journal."""
+
+_TABLES = ("weather", "habits", "challenges", "hours", "decisions", "decision_dates")
 
 ORDER = (*(name for name in Entry.__struct_fields__ if name not in (*_TABLES, *LISTS)), *_TABLES, *LISTS)
 """The keys of a page, single-line keys first. A review has notes, decisions and reflection only."""
@@ -27,6 +30,13 @@ _ORDERS_WITHIN: dict[str, tuple[str, ...]] = {
     "appointments": Appointment.__struct_fields__,
     "tasks": Task.__struct_fields__,
     "reflection": Answer.__struct_fields__,
+    "decision_dates": DecisionDates.__struct_fields__,
+}
+_ORDERS_IN_SETTINGS: dict[str, tuple[str, ...]] = {
+    "habits": ("key", "name", "every", "times", "per", "from", "until", "target", "unit", "aim"),
+    "challenges": ("key", "name", "from", "until", "prompts"),
+    "routines": ("title", "every", "from", "until", "estimate"),
+    "rests": ("from", "until", "habits", "reason"),
 }
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 
@@ -36,11 +46,15 @@ def rank(at: Key) -> int | None:
 
     >>> rank(("energy",)), rank(("tasks", 3, "status")), rank(("habits", "walk")), rank(("pages_sewn",))
     (1, 1, None, None)
+    >>> rank(("habits", 3, "until"))  # of journal.toml
+    6
     """
     names = [part for part in at if isinstance(part, str)]
     if not 1 <= len(names) <= 2:
         return None
-    order = _ORDERS_WITHIN.get("" if len(names) == 1 else names[0], ())
+    in_list = len(names) == 2 and len(at) == 3
+    orders = _ORDERS_WITHIN | _ORDERS_IN_SETTINGS if in_list else _ORDERS_WITHIN
+    order = orders.get("" if len(names) == 1 else names[0], ())
     return order.index(names[-1]) if names[-1] in order else None
 
 

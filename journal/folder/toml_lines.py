@@ -15,6 +15,8 @@ from journal.folder.toml_spans import Outline, Pair, Section, outline
 
 _BLANK_END = re.compile(r"(?:\A|\n)[ \t]*\r?\n\Z")
 _BLANK_LINE = re.compile(r"[ \t]*\r?\n")
+_TAIL = re.compile(r"(?:[ \t]*\r?\n[ \t]*)*\Z")  # line ends and blank lines at the end of a text
+_GAP = re.compile(r"(?:\r?\n[ \t]*)?\r?\n\Z")  # the line end before a block at the end, with one blank line
 
 
 class TomlText:
@@ -76,14 +78,13 @@ class TomlText:
     def insert_table(self, at: Key, number: int, table: Mapping[str, Any]) -> None:
         """Insert a table in a list of tables, at a position."""
         spans = self.outline()
-        header = f"[[{toml_format.key(*map(str, at))}]]"
+        text = self._section_text(f"[[{toml_format.key(*map(str, at))}]]", (*at, number), table)
         if (existing := spans.section((*at, number))) is not None:
-            position = self._lead(existing.header.start, spans)
+            self._block(self._lead(existing.header.start, spans), text, at, in_list=True)
         elif number > 0:
-            position = self._end_of_block(spans, (*at, number - 1))
+            self._block(self._end_of_block(spans, (*at, number - 1)), text, at, in_list=True)
         else:
-            position = self._by_order(spans, at)
-        self._block(position, self._section_text(header, at, table), at)
+            self._block(self._by_order(spans, (*at, number)), text, at)
 
     def reorder(self, at: Key, order: list[int]) -> None:
         """Reorder the tables of a list, each with the comments above it. The first one is the table at `order[0]`."""
@@ -100,29 +101,32 @@ class TomlText:
 
     def _section_text(self, header: str, at: Key, table: Mapping[str, Any]) -> str:
         last = len(toml_format.ORDER)
-        ranks = {name: toml_format.rank((*at[:1], name)) for name in table}
+        of_list = at[:2] if isinstance(at[-1], int) else at[:1]
+        ranks = {name: toml_format.rank((*of_list, name)) for name in table}
         ranked = sorted(table, key=lambda name: last if ranks[name] is None else ranks[name] or 0)
         lines = [f"{toml_format.key(name)} = {toml_format.value(table[name], self.line_end)}" for name in ranked]
         return self.line_end.join([header, *lines])
 
-    def _block(self, position: int, block: str, at: Key) -> None:
+    def _block(self, position: int, block: str, at: Key, in_list: bool = False) -> None:
         """Insert lines, set off by blank lines from other text.
 
-        There is none between the two strips of [hours].
+        There is none between the two strips of [hours], nor between tables of a list that stand without. So removing
+        the lines again restores the text. Blank lines at the end of the text stay there.
         """
         before, after = self.text[:position], self.text[position:]
-        no_line_end = bool(before) and not before.endswith("\n")
-        before += self.line_end if no_line_end else ""
-        spans = outline(before)
-        beside_hours = at[0] == "hours" and spans.sections[-1].at[:1] == ("hours",)
-        if before.strip() and not _BLANK_END.search(before) and not beside_hours:
-            before += self.line_end
-        if after:
-            next_table = next((s.at[:1] for s in outline(after).sections[1:]), ())
-            is_hours = at[0] == "hours" and next_table == ("hours",)
-            block += self.line_end if is_hours or _BLANK_LINE.match(after) else 2 * self.line_end
-        elif not no_line_end:
-            block += self.line_end
+        beside_hours = at[0] == "hours" and outline(before).sections[-1].at[:1] == ("hours",)
+        if not after and before.strip():
+            tail = _TAIL.search(before)
+            content = before[: tail.start()] if tail else before
+            gap = self.line_end if beside_hours else 2 * self.line_end
+            self.text = content + gap + block + before[len(content) :]
+            return
+        has_gap = not before.strip() or _BLANK_END.search(before) is not None
+        is_close = beside_hours or (in_list and not has_gap)
+        before += "" if has_gap or is_close else self.line_end
+        next_table = next((s.at[:1] for s in outline(after).sections[1:]), ())
+        is_close = is_close if in_list else at[0] == "hours" and next_table == ("hours",)
+        block += self.line_end if is_close or not after or _BLANK_LINE.match(after) else 2 * self.line_end
         self.text = before + block + after
 
     def _below(self, position: int, line: str) -> None:
@@ -161,6 +165,12 @@ class TomlText:
         end = len(text) if line_end < 0 else line_end + 1
         comments = [text[c.start : c.end] for c in spans.comments if start <= c.start < end]
         kept = "".join(comment + self.line_end for comment in comments)
+        if start and is_block and not kept and not text[end:].strip():
+            before = text[:start]
+            tail = _TAIL.search(text)
+            gap = _GAP.search(before)
+            self.text = (before[: gap.start()] if gap else before) + (text[tail.start() :] if tail else "")
+            return
         if line_end < 0:
             kept = kept[: -len(self.line_end)] if kept else kept
             start -= 0 if kept or not start else 1 + text.endswith("\r\n", 0, start)
@@ -192,7 +202,11 @@ class TomlText:
     # --- positions ------------------------------------------------------------------------------------------------
 
     def _by_order(self, spans: Outline, at: Key) -> int:
-        """Return the position of a new table."""
+        """Return the position of a new table. `at` has a number for a table of a list."""
+        if isinstance(at[-1], int) and at[0] in toml_format.SETTINGS_LISTS:
+            after = toml_format.SETTINGS_LISTS[toml_format.SETTINGS_LISTS.index(at[0]) + 1 :]
+            first = next((s for s in spans.sections[1:] if s.at[0] in after), None)
+            return len(self.text) if first is None else self._lead(first.header.start, spans)
         later = _later_section(spans, at)
         return len(self.text) if later is None else self._lead(later.header.start, spans)
 

@@ -264,7 +264,8 @@ def _without_empty(value: Any, name: str = "") -> Any:
     if not isinstance(value, Mapping):
         return [_without_empty(part) for part in value] if isinstance(value, list | tuple) else value
     parts = {key: _without_empty(part, key) for key, part in value.items()}
-    return {k: v for k, v in parts.items() if k == "habits" or not (v == {} or (v == [] and k in toml_format.LISTS))}
+    lists = (*toml_format.LISTS, *toml_format.SETTINGS_LISTS)
+    return {k: v for k, v in parts.items() if not (v == [] and k in lists) and (k == "habits" or v != {})}
 
 
 def _typed_text(changes: Changes) -> str:

@@ -232,7 +232,10 @@ def _reflections(row: _Cells) -> PageValues:
 
 
 def _decisions(row: _Cells) -> PageValues:
-    return [(("decisions", row.needed("habit").strip()), row.word("decision", get_args(Decision)))]
+    habit = row.needed("habit").strip()
+    days = cells.plain_table(**{name: row.date(name) for name in ("from", "until", "until_before")})
+    decided = [(("decisions", habit), row.word("decision", get_args(Decision)))]
+    return [*decided, *((("decision_dates", habit, name), day) for name, day in days.items())]
 
 
 _READERS: dict[str, Callable[[_Cells], PageValues]] = {

@@ -51,7 +51,7 @@ RECORDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "appointments": (("date", "title", "start_minute", "end_minute"), ()),
     "tasks": (("date", "title", "status"), ("position", "id", "rank", "estimate", "took", "since")),
     "reflections": (("period", "prompt", "answer"), ("kind", "position")),
-    "decisions": (("period", "habit", "decision"), ()),
+    "decisions": (("period", "habit", "decision"), ("from", "until", "until_before")),
 }
 """Tables with one row per mark, line or task, as `duskbook export tables` writes them: the columns that identify one,
 and its optional columns."""

@@ -90,6 +90,7 @@ SAME: dict[str, str] = {
     "Entry.hours.planned{}": "Settings.categories[].key",
     "Entry.hours.actual{}": "Settings.categories[].key",
     "Review.decisions{}": "Settings.habits[].key",
+    "Review.decision_dates{}": "Settings.habits[].key",
     "Settings.hours{}{}": "Settings.categories[].key",
     "Settings.rests[].habits[]": "Settings.habits[].key",
 }
@@ -158,7 +159,9 @@ def planted(tmp_path: Path) -> tuple[Path, dict[str, Secret]]:
     for name in ("2025-W05", "2025-02", "2025"):
         reflection = {kind: beds.word(f"Review.reflection[].{kind}") for kind in ("prompt", "answer")}
         page = {"reflection": [reflection], "notes": [beds.word("Review.notes[]")]}
-        decisions = {"decisions": dict.fromkeys(beds.several("Settings.habits[].key", 3), "keep")}
+        habits = beds.several("Settings.habits[].key", 3)
+        decisions = {"decisions": dict.fromkeys(habits, "drop")}
+        decisions |= {"decision_dates": {habit: {"until": TODAY} for habit in habits}}
         _write(folder / f"2025/{name}.toml", page | (decisions if name == "2025-02" else {}))
     for i, date in enumerate(days_between(dt.date(2025, 1, 1), TODAY)):
         _write(folder / f"2025/{date}.toml", _day(beds, i, date))

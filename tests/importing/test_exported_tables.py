@@ -67,7 +67,10 @@ def written(tmp_path: Path) -> Path:
         '[[reflection]]\nprompt = "What may go?"\n',
         encoding="utf-8",
     )
-    (folder / "2025" / "2025-03.toml").write_text('[decisions]\nwalk = "keep"\n', encoding="utf-8")
+    (folder / "2025" / "2025-03.toml").write_text(
+        '[decisions]\nread = "keep"\nwalk = "rest"\n[decision_dates.walk]\nfrom = 2025-04-01\nuntil = 2025-04-30\n',
+        encoding="utf-8",
+    )
     return folder
 
 
