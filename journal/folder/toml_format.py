@@ -9,7 +9,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from journal.entry import Answer, Appointment, DecisionDates, Entry, Hours, Task, Weather
+from journal.entry import Answer, Appointment, Entry, Hours, Task, Weather
 from journal.folder.faults import Key
 
 LISTS = ("appointments", "tasks", "reflection")
@@ -30,7 +30,7 @@ _ORDERS_WITHIN: dict[str, tuple[str, ...]] = {
     "appointments": Appointment.__struct_fields__,
     "tasks": Task.__struct_fields__,
     "reflection": Answer.__struct_fields__,
-    "decision_dates": DecisionDates.__struct_fields__,
+    "decision_dates": ("from", "until", "until_before"),
 }
 _ORDERS_IN_SETTINGS: dict[str, tuple[str, ...]] = {
     "habits": ("key", "name", "every", "times", "per", "from", "until", "target", "unit", "aim"),

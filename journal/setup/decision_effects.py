@@ -12,13 +12,30 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from journal.entry import Decision, DecisionDates
+from journal.entry import Decision, DecisionDates, Review
 from journal.errors import UsageError
 from journal.setup.settings_tables import SettingsTables
 from journal.wording import dates
 
 _COPIED = ("key", "name", "every", "times", "per", "from", "until", "target", "unit", "aim")
 SCHEDULE_KEYS = ("every", "times", "per")
+
+
+def recorded(review: Review, habit: str) -> tuple[Decision | None, DecisionDates]:
+    """The decision on a month's page whose effect may stand, with its days.
+
+    Days without a decision are those of a save that was interrupted; they tell which one it was.
+
+    >>> days = DecisionDates(start=dt.date(2025, 4, 1))
+    >>> recorded(Review(decision_dates={"walk": days}), "walk")[0], recorded(Review(), "walk")[0]
+    ('change', None)
+    """
+    days = review.decision_dates.get(habit, DecisionDates())
+    if decision := review.decisions.get(habit):
+        return decision, days
+    if days.start is not None:
+        return "change" if days.until is None else "rest", days
+    return None if days.until is None else "drop", days
 
 
 def stands(tables: SettingsTables, habit: str, decision: Decision, days: DecisionDates) -> bool:
@@ -76,10 +93,10 @@ def end(tables: SettingsTables, habit: str, last: dt.date) -> DecisionDates:
         raise UsageError(f"it begins after {dates.day(last, year=True)}; choose a later day")
     if own is not definitions[-1]:
         begins = dates.day(definitions[-1]["from"], weekday=False, year=True)
-        raise UsageError(f"journal.toml has another definition of it from {begins} on; take that out first")
+        raise UsageError(f"another definition of it begins on {begins} in journal.toml; take that out first")
     before = own.get("until")
     if before is not None and before <= last:
-        return DecisionDates()
+        return DecisionDates(until=before, until_before=before)
     own["until"] = last
     return DecisionDates(until=last, until_before=before)
 
@@ -109,15 +126,18 @@ def change(tables: SettingsTables, habit: str, first: dt.date, values: dict[str,
     >>> {key: str(value) for key, value in tables.habits[1].items() if key in ("times", "per", "from", "until")}
     {'from': '2025-04-01', 'until': '2025-12-31', 'times': '3', 'per': 'week'}
 
-    Raises UsageError if there is a definition from that very day, or none before it.
+    Raises UsageError if a definition begins on that very day, or none before it.
     """
     before = tables.definition_on(habit, first)
     if before is None or before["from"] == first:
         begins = dates.day(first, weekday=False, year=True)
         raise UsageError(f"a definition of it begins on {begins} in journal.toml already; choose another day")
+    tables.add_definition(_changed(before, first, values))
+    return DecisionDates(start=first)
+
+
+def _changed(before: dict[str, Any], first: dt.date, values: dict[str, Any]) -> dict[str, Any]:
     table = {name: before[name] for name in _COPIED if name in before} | {"from": first}
     if table.get("until", dt.date.max) < first:
         del table["until"]
-    table |= {name: value for name, value in values.items() if value is not None}
-    tables.add_definition({name: value for name, value in table.items() if values.get(name, value) is not None})
-    return DecisionDates(start=first)
+    return {name: value for name, value in (table | values).items() if value is not None}

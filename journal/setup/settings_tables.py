@@ -41,7 +41,8 @@ class SettingsTables:
     def changes(self) -> ChangeSet:
         """The changes of journal.toml so far."""
         now = {"habits": self.habits, "rests": self.rests}
-        return {(name,): tables or REMOVE for name, tables in now.items() if tables != self._before[name]}
+        changed = {name: tables for name, tables in now.items() if tables != self._before[name]}
+        return {(name,): [dict(table) for table in tables] or REMOVE for name, tables in changed.items()}
 
     def definitions(self, key: str) -> list[dict[str, Any]]:
         """The definitions of a habit, oldest first."""

@@ -137,7 +137,10 @@ def test_a_habit_that_changes_is_counted_from_that_day_on(tmp_path: Path) -> Non
             "2025.toml",
             "mood = 4",
             [
-                '1:1: mood: expected a key that is known here, got "mood"; write "reflection", "decisions", "decision_dates" or "notes"',
+                (
+                    '1:1: mood: expected a key that is known here, got "mood"; '
+                    'write "reflection", "decisions", "decision_dates" or "notes"'
+                ),
             ],
         ),
     ],

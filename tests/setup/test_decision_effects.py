@@ -137,16 +137,18 @@ def test_what_does_not_stand_as_written_is_not_taken_back() -> None:
 def test_a_habit_that_ends_by_then_or_begins_anew_later() -> None:
     ended = BEFORE.replace("# the first year\n", "\nuntil = 2025-03-20\n")
     tables = SettingsTables(toml_read.values("journal.toml", ended))
-    assert decision_effects.end(tables, "walk", MARCH_31) == DecisionDates()
+    days = decision_effects.end(tables, "walk", MARCH_31)
+    assert decision_effects.stands(tables, "walk", "drop", days)
+    decision_effects.take_back(tables, "walk", "drop", days)
     assert tables.changes == {}
     with pytest.raises(UsageError, match="has ended by then"):
         decision_effects.rest(tables, "walk", APRIL_1, APRIL_30)
     decision_effects.change(tables, "walk", APRIL_1, {})
     assert "until" not in tables.habits[1]  # it begins again
-    with pytest.raises(UsageError, match="from 1 April 2025 on; take that out first"):
+    with pytest.raises(UsageError, match=r"begins on 1 April 2025 in journal\.toml; take that out first"):
         decision_effects.end(tables, "walk", MARCH_31)
-    with pytest.raises(UsageError, match="begins on 1 April 2025 in journal.toml already"):
-        decision_effects.change(tables, "walk", APRIL_1, {})
+    with pytest.raises(UsageError, match=r"begins on 1 April 2025 in journal\.toml already"):
+        decision_effects.change(tables, "walk", APRIL_1, {"unit": "km"})
 
 
 def test_the_end_is_carried_over_to_a_change() -> None:

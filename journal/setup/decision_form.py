@@ -1,0 +1,236 @@
+"""The values that the decisions of a month show: each habit's month, what was decided, and the days proposed."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING, Any
+
+import msgspec
+import polars as pl
+
+from journal import periods
+from journal.entry import Decision, DecisionDates, Review
+from journal.errors import JournalError
+from journal.folder import reading
+from journal.folder.page_versions import Base
+from journal.measures import completion, streaks
+from journal.periods import Period
+from journal.saving import base_pages
+from journal.settings import Habit
+from journal.setup import decision_days, decision_effects, habit_words, schedule_fields
+from journal.setup.schedule_fields import ScheduleFields
+from journal.setup.settings_tables import SettingsTables
+from journal.wording import dates, habits, numbers, rules
+
+if TYPE_CHECKING:
+    from journal import Journal
+
+_DAY = dt.timedelta(days=1)
+
+
+class ChangeProposal(msgspec.Struct, frozen=True, kw_only=True):
+    """The definition that a change starts from. `other_words` is the text of a rule that no pattern expresses."""
+
+    first: dt.date
+    schedule: ScheduleFields
+    other_words: str
+    target: float | None
+    unit: str
+    aim: str
+
+
+class HabitDecision(msgspec.Struct, frozen=True, kw_only=True):
+    """A habit of the month: its days by state, its numbers in words, and what was decided.
+
+    `said` is the decision in words, `note` what else journal.toml says of the time after the month. `rest_closed` is
+    why it cannot rest, empty if it can.
+    """
+
+    key: str
+    name: str
+    schedule: str
+    days: list[str]
+    days_said: str
+    rate: str
+    streak: str
+    change: str
+    decision: Decision | None
+    can_be_taken_back: bool
+    said: str
+    note: str
+    rest_from: dt.date
+    rest_until: dt.date
+    rest_closed: str
+    last: dt.date
+    proposal: ChangeProposal
+
+
+class DecisionsOffer(msgspec.Struct, frozen=True, kw_only=True):
+    """The decisions of a month. `closed` is why none can be made, normally empty. `late` says what follows from it."""
+
+    period: str
+    title: str
+    base: str
+    closed: str
+    late: str
+    habits: list[HabitDecision]
+
+
+def offer(book: Journal, month: Period) -> DecisionsOffer:
+    """Return the decisions of a month. Its habits are those in force on a day of it.
+
+    >>> import journal, pathlib, tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     _ = pathlib.Path(folder, "journal.toml").write_text(
+    ...         '[[habits]]\\nkey = "walk"\\nname = "Walk"\\nevery = "FREQ=DAILY"\\nfrom = 2025-01-01')
+    ...     book = journal.open(folder, today=dt.date(2025, 3, 31))
+    ...     (walk,) = offer(book, periods.parse("2025-03", week_starts="monday")).habits
+    >>> walk.schedule, walk.decision, str(walk.rest_from), str(walk.last)
+    ('every day', None, '2025-04-01', '2025-03-31')
+    """
+    page, settings = book.files.pages.look(month.key), settings_base(book)
+    offered: list[HabitDecision] = []
+    closed = "" if month.first <= book.today else f"{dates.period(month)} is still to come."
+    try:
+        tables, review = SettingsTables(settings.values), review_of(book, page)
+        offered = [] if closed else _MonthOfHabits(book, month, tables, review).habits()
+    except JournalError as error:
+        closed = f"{error}."
+    return DecisionsOffer(
+        period=month.key,
+        title=dates.title(month),
+        base=base_pages.packed((page, settings)),
+        closed=closed,
+        late=decision_days.late(month, book.today),
+        habits=offered,
+    )
+
+
+def settings_base(book: Journal) -> Base:
+    """Return journal.toml as it was read when the journal was opened."""
+    return book.files.pages.same(book.files.basis.base)
+
+
+def review_of(book: Journal, page: Base) -> Review:
+    """Return the content of a version of a month's page, without invalid values. Raises WriteError if it is broken."""
+    _ = page.values
+    read = reading.read_base(page, book.files.basis.known)[0] if page.data is not None else None
+    content = Review() if read is None else read.content
+    assert isinstance(content, Review)
+    return content
+
+
+class _MonthOfHabits:
+    def __init__(self, book: Journal, month: Period, tables: SettingsTables, review: Review) -> None:
+        self.book, self.month, self.tables, self.review = book, month, tables, review
+        self.settings, self.proposed = book.settings, decision_days.proposed(month, book.today)
+        last = min(book.today, month.last)
+        within = pl.col("date").is_between(month.first, month.last)
+        self.states = book.states.filter(within)
+        self.rates = _by_habit(completion.rates(book.occasions.filter(within), week_starts=self.settings.week_starts))
+        until_then = book.occasions.filter(pl.col("to") <= month.last)
+        self.streaks = _by_habit(streaks.streaks(until_then, today=last, blank=self.settings.blank))
+        self.before = periods.before(month)
+        both = book.occasions.filter(pl.col("date").is_between(self.before.first, month.last))
+        spans = {"before": (self.before.first, self.before.last), "after": (month.first, month.last)}
+        self.changes = _by_habit(completion.changes(both, **spans))
+
+    def habits(self) -> list[HabitDecision]:
+        spans = self.settings.habit_spans.items()
+        in_force = {
+            key: held[-1].habit
+            for key, definitions in spans
+            if (
+                held := [
+                    span for span in definitions if span.first <= self.month.last and span.last >= self.month.first
+                ]
+            )
+        }
+        return [self.habit(key, definition) for key, definition in in_force.items()]
+
+    def habit(self, key: str, definition: Habit) -> HabitDecision:
+        states = self.states.filter(pl.col("habit") == key)["state"].to_list()
+        rate, streak, change = self.rates.get(key), self.streaks.get(key), self.changes.get(key)
+        decision = self.review.decisions.get(key)
+        recorded, days = decision_effects.recorded(self.review, key)
+        has_effect = recorded is not None and decision_effects.stands(self.tables, key, recorded, days)
+        return HabitDecision(
+            key=key,
+            name=self.settings.habit_name(key),
+            schedule=habit_words.words(definition),
+            days=states,
+            days_said=_days_said(states),
+            rate=habits.rate(rate, definition.per) if rate else "",
+            streak=habits.running_streak(streak) if streak else "",
+            change=habits.change(change, f"in {dates.period(self.before)}") if change else "",
+            decision=decision,
+            can_be_taken_back=decision is not None or has_effect,
+            said="" if recorded is None else self.said(key, recorded, days, has_effect, decision is not None),
+            note=self.note(key, days if has_effect else DecisionDates()),
+            rest_from=self.proposed.first,
+            rest_until=self.proposed.rest_until,
+            rest_closed=self.rest_closed(key),
+            last=self.proposed.last,
+            proposal=self.proposal(definition),
+        )
+
+    def said(self, key: str, decision: Decision, days: DecisionDates, has_effect: bool, is_named: bool) -> str:
+        if not has_effect:
+            what = "it otherwise by now" if days.until or days.start else "nothing of it"
+            return f"Noted here as “{decision}”; journal.toml has {what}." if is_named else ""
+        match decision:
+            case "keep":
+                words = "Kept as it is."
+            case "change":
+                assert days.start is not None
+                words = f"From {_date(days.start)}: {self.definition_words(key, days.start)}."
+            case "rest":
+                assert days.start is not None and days.until is not None
+                words = f"Rests {dates.stretch(days.start, days.until)}."
+            case _:
+                assert days.until is not None
+                words = f"Ends on {_date(days.until)}."
+        return words if is_named else f"{words} This was begun and not finished: decide again, or take it back."
+
+    def definition_words(self, key: str, start: dt.date) -> str:
+        definition = next((one for one in self.settings.definitions(key) if one.start == start), None)
+        return "as journal.toml has it" if definition is None else habit_words.words(definition)
+
+    def note(self, key: str, days: DecisionDates) -> str:
+        """What journal.toml says of the time after the month, beside the effect with those days."""
+        definitions = self.settings.definitions(key)
+        later = [one for one in definitions if one.start > self.month.last and one.start != days.start]
+        parts = [f"From {_date(one.start)}: {habit_words.words(one)}." for one in later]
+        end = definitions[-1].until
+        is_own_end = days.start is None and end == days.until
+        return " ".join([*parts, *([f"Ends on {_date(end)}."] if end is not None and not is_own_end else [])])
+
+    def rest_closed(self, key: str) -> str:
+        end = self.settings.definitions(key)[-1].until
+        return f"It ends on {_date(end)}." if end is not None and end < self.proposed.first else ""
+
+    def proposal(self, definition: Habit) -> ChangeProposal:
+        schedule = schedule_fields.of(definition, week_starts=self.settings.week_starts)
+        is_other = schedule.pattern == "other"
+        return ChangeProposal(
+            first=self.proposed.first,
+            schedule=schedule,
+            other_words=rules.words(schedule.rule, definition.start) if is_other else "",
+            target=definition.target,
+            unit=definition.unit,
+            aim=definition.aim,
+        )
+
+
+def _by_habit(frame: pl.DataFrame) -> dict[str, Any]:
+    return {row["habit"]: row for row in frame.iter_rows(named=True)}
+
+
+def _days_said(states: list[str]) -> str:
+    """The days of a month by state, for readers who do not see their marks."""
+    counts = {state: states.count(state) for state in habits.STATE_WORDS if state != "not due" and state in states}
+    return numbers.joined((f"{count} {habits.STATE_WORDS[state]}" for state, count in counts.items()), ", ")
+
+
+def _date(day: dt.date) -> str:
+    return dates.day(day, weekday=False, year=True)
