@@ -11,7 +11,8 @@ with app.setup:
     import polars as pl
 
     from journal.measures import challenges, completion, lines, streaks
-    from journal.pages import care_button, controls, period_page
+    from journal.pages import care_button, controls, form_endpoints, period_page, setup_endpoints
+    from journal.pages.forms import HabitDecisions
     from journal.sections import cards
     from journal.wording import dates
 
@@ -93,9 +94,32 @@ def _(book, month, settings, tables, today, within):
 
 
 @app.cell
-def _(book, in_force, lived, month, rates, settings, states, tables, ticked, today):
+def _(in_force, month, rates, settings, states, today):
+    controls.show(habit_cards.grid(states, rates, in_force, month, settings, today=today))
+    return
+
+
+@app.cell
+def _(page):
+    # Created once, so what is typed stays on the page when the month or the files change.
+    decisions = HabitDecisions(
+        setup_endpoints.habit_decisions(page.at_first, page.first_shown()),
+        setup_endpoints.habit_decision_answers(page.read, page.moment),
+        journal=form_endpoints.name(page.folder),
+    )
+    decisions
+    return (decisions,)
+
+
+@app.cell
+def _(book, decisions, month):
+    decisions.push_offer(setup_endpoints.habit_decisions(book, month))
+    return
+
+
+@app.cell
+def _(book, in_force, lived, month, settings, tables, ticked, today):
     controls.show(
-        habit_cards.grid(states, rates, in_force, month, settings, today=today),
         cards.columns(
             [
                 cards.card("Streaks", habit_cards.running_and_longest(in_force, settings)),
@@ -104,7 +128,6 @@ def _(book, in_force, lived, month, rates, settings, states, tables, ticked, tod
             [
                 habit_cards.changes_since_before(book.occasions, month, settings),
                 habit_cards.challenges(ticked, month, settings),
-                line_cards.decisions(tables.decisions, month, settings),
                 mood_cards.summary(lived, settings),
             ],
         ),

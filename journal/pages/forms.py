@@ -97,6 +97,19 @@ class ReviewForm(Form):
             self._send_offer(offer)
 
 
+class HabitDecisions(Form):
+    """The habits of a month with their numbers, and what becomes of each. Its offer is that of
+    `setup.decision_form`."""
+
+    _module = "habit_decisions"
+    _renewing = ("decide",)
+
+    def push_offer(self, offer: JsonObject) -> None:
+        """Send the decisions a new offer, of the same month or another, if it differs."""
+        if offer != self._last_offer:
+            self._send_offer(offer)
+
+
 class TriageForm(Form):
     """The week's list of tasks to decide on. Its offer is that of `evening.triage_list`, plus `shown`: whether the
     page's week has the list."""

@@ -57,13 +57,6 @@ def line(kind: str, text: object) -> Html:
     return tag("span", label, text, class_=f"line {kind}")
 
 
-def decisions(decided: pl.DataFrame, period: Period, settings: Settings) -> Html:
-    """A card of the decision about each habit; empty without one. In: `Tables.decisions`."""
-    own = decided.filter(period=period.key)
-    rows = [(settings.habit_name(row["habit"]), row["decision"]) for row in own.iter_rows(named=True)]
-    return card("Decided", lines(rows, nothing=""), note="What becomes of each habit.") if rows else Html("")
-
-
 def words_of(recorded: pl.DataFrame, period: Period, settings: Settings) -> Html:
     """A card of the words that are more frequent in a period than before it; empty without any.
 

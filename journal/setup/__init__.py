@@ -1,6 +1,15 @@
 """Edits of journal.toml from the pages.
 
-schedule_fields    the schedule of a habit or routine as fields of a form, and back
-schedule_entered   the fields as a page sends them, typed and checked
-coming_days        the next due days of a schedule, in words
+schedule_fields      the schedule of a habit or routine as fields of a form, and back
+schedule_entered     the fields as a page sends them, typed and checked
+coming_days          the next due days of a schedule, in words
+habit_words          a definition of a habit in words
+settings_tables      the definitions of habits and the time off while they are edited
+decision_days        the days that a decision of a month proposes
+decision_effects     what a decision writes to journal.toml, and how it is taken back
+decision_form        the decisions of a month as the page shows them
+changed_schedule     a schedule from a later day on
+changed_definition   a changed definition of a habit as it was entered
+change_preview       the next due days of a change before it is saved
+save_decision        the save of a decision
 """

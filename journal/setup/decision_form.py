@@ -176,8 +176,8 @@ class _MonthOfHabits:
 
     def said(self, key: str, decision: Decision, days: DecisionDates, has_effect: bool, is_named: bool) -> str:
         if not has_effect:
-            what = "it otherwise by now" if days.until or days.start else "nothing of it"
-            return f"Noted here as “{decision}”; journal.toml has {what}." if is_named else ""
+            what = "; journal.toml has it otherwise by now" if days.until or days.start else ", without a day"
+            return f"Noted here as “{decision}”{what}." if is_named else ""
         match decision:
             case "keep":
                 words = "Kept as it is."

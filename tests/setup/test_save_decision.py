@@ -135,8 +135,13 @@ def test_the_next_month_obeys_and_the_month_before_does_not(folder: Path) -> Non
         return book.states.filter(pl.col("date").is_between(first, last), habit="walk")["state"].to_list()
 
     january, april, today = dt.date(2025, 1, 1), dt.date(2025, 4, 1), dt.date(2025, 4, 21)
-    mondays = {"schedule": {"pattern": "weekdays", "weekdays": ["MO"]}}
-    for what, values, then in (("drop", {}, set()), ("rest", {}, {"rest"}), ("change", mondays, {"blank", "not due"})):
+    mondays: dict[str, Any] = {"schedule": {"pattern": "weekdays", "weekdays": ["MO"]}}
+    cases: list[tuple[str, dict[str, Any], set[str]]] = [
+        ("drop", {}, set()),
+        ("rest", {}, {"rest"}),
+        ("change", mondays, {"blank", "not due"}),
+    ]
+    for what, values, then in cases:
         assert decide(folder, what, **values).saved
         assert states(today, january, MARCH_31) == ["blank"] * 90
         assert set(states(today, april, dt.date(2025, 4, 20))) == then
@@ -269,7 +274,7 @@ def test_what_was_edited_since_stays_and_is_told(folder: Path) -> None:
 
 def test_a_decision_written_by_hand_is_a_note(folder: Path) -> None:
     (folder / MONTH).write_text('[decisions]\nwalk = "drop"\n')
-    assert row_of(offered(folder))["said"] == "Noted here as “drop”; journal.toml has nothing of it."
+    assert row_of(offered(folder))["said"] == "Noted here as “drop”, without a day."
     assert decide(folder, "back").saved
     assert texts(folder) == (SETTINGS, "")
 
@@ -290,8 +295,10 @@ class _Stopped(Exception):
     pass
 
 
-@pytest.mark.parametrize("first", ["", *CASES])
-@pytest.mark.parametrize("second", [*CASES, "back"])
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [*(("", what) for what in CASES), ("drop", "back"), ("keep", "drop"), ("drop", "change"), ("rest", "drop")],
+)
 def test_no_stop_between_the_files_leaves_a_lie(
     folder: Path, monkeypatch: pytest.MonkeyPatch, first: str, second: str
 ) -> None:

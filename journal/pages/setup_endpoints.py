@@ -1,0 +1,38 @@
+"""Endpoints of the widgets that edit journal.toml: JSON objects in, JSON objects out, as in `form_endpoints`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from journal import periods
+from journal.pages.form_endpoints import Now, OpenJournal, as_json, reopened
+from journal.pages.forms import JsonObject, Responder
+from journal.periods import Period
+from journal.setup import change_preview, decision_form, save_decision
+
+if TYPE_CHECKING:
+    from journal import Journal
+
+
+def habit_decisions(book: Journal, month: Period) -> JsonObject:
+    """The offer of a month's decisions about its habits, as JSON."""
+    return as_json(decision_form.offer(book, month))
+
+
+def habit_decision_answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
+    """The handlers of the decisions' requests. The answer to a decision includes the decisions as they are now, except
+    if a field has a problem to correct."""
+
+    def decide(params: JsonObject) -> JsonObject:
+        book = read()
+        answer = as_json(save_decision.decide(book, params, now=now()))
+        if any(problem["field"] for problem in answer["problems"]):
+            return {"answer": answer}
+        month = periods.parse(str(params.get("period")), "month", week_starts=book.settings.week_starts)
+        return {"answer": answer, "offer": habit_decisions(reopened(book), month)}
+
+    def preview(params: JsonObject) -> JsonObject:
+        return {"said": change_preview.words(read(), params)}
+
+    return {"decide": decide, "preview": preview}
