@@ -10,8 +10,8 @@ with app.setup:
     import marimo as mo
 
     import journal
-    from journal.pages import controls, file_watch, form_endpoints, page_params
-    from journal.pages.forms import EveningForm
+    from journal.pages import controls, file_watch, form_endpoints, page_params, setup_endpoints
+    from journal.pages.forms import EveningForm, TimeOff
     from journal.sections import cards
 
 
@@ -57,10 +57,22 @@ def _(at_first, day, folder, now, read):
 
 
 @app.cell
-def _(book, get_edits, sheet):
+def _(at_first, folder, now, read):
+    time_off = TimeOff(
+        setup_endpoints.time_off(at_first),
+        setup_endpoints.time_off_answers(read, now),
+        journal=form_endpoints.name(folder),
+    )
+    time_off
+    return (time_off,)
+
+
+@app.cell
+def _(book, get_edits, sheet, time_off):
     # The form gets edits from outside. It shows them, or asks first if something is typed.
     if get_edits():
         sheet.push_offer(form_endpoints.evening(book, dt.date.fromisoformat(sheet.day)))
+        time_off.push_offer(setup_endpoints.time_off(book))
     return
 
 

@@ -53,8 +53,8 @@ class HabitOffer(_Plain, frozen=True, kw_only=True):
     """A habit in force on the day.
 
     `said` has the text for each possible mark, by "none", "done", "not", "rest" and, for a counted habit with an "at
-    least" target, "partial". `due` is true of a quota habit on every day. In a month, mood and challenges are rows of
-    kind "scale" and "tick".
+    least" target, "partial". `due` is true of a quota habit on every day. `off` says whether the day is time off from
+    the habit. In a month, mood and challenges are rows of kind "scale" and "tick".
     """
 
     key: str
@@ -65,6 +65,7 @@ class HabitOffer(_Plain, frozen=True, kw_only=True):
     aim: Literal["at least", "at most"]
     mark: MarkValue
     due: bool
+    off: bool = False
     said: dict[str, str]
 
 

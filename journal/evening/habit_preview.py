@@ -131,6 +131,7 @@ def _habit(
         aim=habit.aim,
         mark=mark,
         due=due,
+        off=off,
         said=texts,
     )
 

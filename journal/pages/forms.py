@@ -78,8 +78,10 @@ class EveningForm(Form):
         return str(self._last_offer["day"])
 
     def push_offer(self, offer: JsonObject) -> bool:
-        """Send the form a new offer if it is for the day shown and differs. Returns whether it was sent."""
-        if offer["day"] != self.day or offer["base"] == self._last_offer["base"]:
+        """Send the form a new offer if it is for the day shown, and its pages or habits differ. Returns whether it was
+        sent."""
+        is_same = all(offer.get(name) == self._last_offer.get(name) for name in ("base", "habits"))
+        if offer["day"] != self.day or is_same:
             return False
         self._send_offer(offer)
         return True
@@ -106,6 +108,18 @@ class HabitDecisions(Form):
 
     def push_offer(self, offer: JsonObject) -> None:
         """Send the decisions a new offer, of the same month or another, if it differs."""
+        if offer != self._last_offer:
+            self._send_offer(offer)
+
+
+class TimeOff(Form):
+    """The list of time off, folded. Its offer is that of `setup.time_off_form`."""
+
+    _module = "time_off"
+    _renewing = ("save",)
+
+    def push_offer(self, offer: JsonObject) -> None:
+        """Send the list a new offer if it differs."""
         if offer != self._last_offer:
             self._send_offer(offer)
 

@@ -9,7 +9,7 @@ from journal import periods
 from journal.pages.form_endpoints import Now, OpenJournal, as_json, reopened
 from journal.pages.forms import JsonObject, Responder
 from journal.periods import Period
-from journal.setup import change_preview, decision_form, save_decision
+from journal.setup import change_preview, decision_form, save_decision, save_time_off, time_off_form
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -36,3 +36,22 @@ def habit_decision_answers(read: OpenJournal, now: Now) -> Mapping[str, Responde
         return {"said": change_preview.words(read(), params)}
 
     return {"decide": decide, "preview": preview}
+
+
+def time_off(book: Journal) -> JsonObject:
+    """The offer of the list of time off, as JSON."""
+    return as_json(time_off_form.offer(book))
+
+
+def time_off_answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
+    """The handlers of the time off's requests. The answer to a save includes the list as it is now, except if a field
+    has a problem to correct."""
+
+    def save(params: JsonObject) -> JsonObject:
+        book = read()
+        answer = as_json(save_time_off.save(book, params, now=now()))
+        if any(problem["field"] for problem in answer["problems"]):
+            return {"answer": answer}
+        return {"answer": answer, "offer": time_off(reopened(book))}
+
+    return {"save": save}

@@ -12,4 +12,6 @@ changed_schedule     a schedule from a later day on
 changed_definition   a changed definition of a habit as it was entered
 change_preview       the next due days of a change before it is saved
 save_decision        the save of a decision
+time_off_form        the list of time off as a page shows it
+save_time_off        the save of one time off
 """

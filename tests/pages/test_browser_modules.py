@@ -12,13 +12,12 @@ import pytest
 from journal.pages import browser_modules
 from journal.pages.book_widget import YearBook
 from journal.pages.browser_modules import BROWSER, ROUTE
-from journal.pages.forms import EveningForm, ReviewForm, TriageForm, WeekAheadForm
+from journal.pages.forms import EveningForm, HabitDecisions, ReviewForm, TimeOff, TriageForm, WeekAheadForm
 from journal.pages.guard import Message, Receive, Scope, Send
 
 MODULES = sorted(BROWSER.glob("*.js"))
-LOADED_BY_A_WIDGET = {
-    f"{widget._module}.js" for widget in (EveningForm, ReviewForm, TriageForm, WeekAheadForm, YearBook)
-}
+WIDGETS = (EveningForm, HabitDecisions, ReviewForm, TimeOff, TriageForm, WeekAheadForm, YearBook)
+LOADED_BY_A_WIDGET = {f"{widget._module}.js" for widget in WIDGETS}
 
 
 def imports(path: Path) -> set[str]:

@@ -61,6 +61,8 @@ def test_only_a_different_offer_of_the_day_shown_is_sent() -> None:
     assert sheet.day == "2025-03-12"
     assert sheet.push_offer({"day": "2025-03-12", "base": "new"})
     assert sheet.sent[-1] == {"news": True, "offer": {"day": "2025-03-12", "base": "new"}}
+    resting = {"day": "2025-03-12", "base": "new", "habits": [{"key": "walk", "off": True}]}  # time off in journal.toml
+    assert [sheet.push_offer(resting), sheet.push_offer(resting)] == [True, False]
 
 
 def test_the_triage_list_gets_every_different_offer() -> None:

@@ -127,7 +127,9 @@ function render({ model, el }) {
 
   channel.listen(({ offer }) => {
     if (!offer || filling || offer.day !== work.offer?.day || saving || work.open) return;
-    work.news(offer);
+    // If only journal.toml was changed, e.g. by time off, the pages stay as they are, and so does what was typed.
+    if (offer.base === work.offer.base) work.show(offer, { ...work.now, habits: { ...fromOffer(offer).habits, ...work.now.habits } });
+    else work.news(offer);
   });
 
   work.begin(model.get("offer"));

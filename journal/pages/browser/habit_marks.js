@@ -10,17 +10,26 @@ export function habitMarks(sheet) {
   const missing = brokenHint(sheet.offer, "settings", "no habit, challenge or scale is known");
   if (missing) return missing;
   if (!habits.length && !challenges.length) return make("p", { class: "hint", text: "No habit is in force on this day. Habits are defined in journal.toml." });
-  const due = habits.filter((habit) => habit.due || habit.mark !== null);
-  const other = habits.filter((habit) => !due.includes(habit));
+  const due = habits.filter((habit) => (habit.due && !habit.off) || habit.mark !== null);
+  const resting = habits.filter((habit) => habit.due && !due.includes(habit));
+  const other = habits.filter((habit) => !due.includes(habit) && !resting.includes(habit));
   return make(
     "div", { class: "kept" },
     make("ul", { class: "rows" }, due.map((habit) => row(sheet, habit)), challenges.map((challenge) => tick(sheet, challenge))),
+    resting.length && restingList(sheet, resting),
     other.length && make("details", {}, make("summary", { text: `Not due today, ${other.length}` }), make("ul", { class: "rows" }, other.map((habit) => row(sheet, habit)))),
     make("p", { class: "hint", text: "Choose a mark once more to take it back. A rest keeps a streak." }),
   );
 }
 
 const MARK_WORDS = { done: "done", missed: "not", rest: "rest", later: "later", partial: "part" };
+
+// On time off nothing is asked. A mark can still be made of what was done all the same.
+function restingList(sheet, resting) {
+  const names = make("p", { class: "quiet", text: `Time off: ${resting.map((habit) => habit.name).join(", ")}. Nothing is due.` });
+  const marks = make("details", {}, make("summary", { text: `Done all the same? ${resting.length}` }), make("ul", { class: "rows" }, resting.map((habit) => row(sheet, habit))));
+  return make("div", { class: "resting" }, names, marks);
+}
 
 const shape = (kind) => make("span", { class: `shape ${kind}`, "aria-hidden": "true" });
 const shown = (kind) => [shape(kind), make("span", { class: "word", text: MARK_WORDS[kind] })];

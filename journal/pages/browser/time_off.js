@@ -1,0 +1,146 @@
+// Time off, in a folded card: what there is, each to edit, shorten or remove, and a form for more. Each press is saved at once.
+
+import { openChannel } from "./channel.js";
+import { button, labelled, make, problemSpot, uniqueId } from "./elements.js";
+import { same } from "./form_state.js";
+import { clearProblems, showProblems } from "./problems.js";
+import { habitChoices, newTimeOff, sentTimeOff, toggledHabit, typedTimeOff } from "./time_off_state.js";
+
+const SILENT = "Not saved: the journal does not answer. See that the command still runs, then try again.";
+const NEW = "new";
+
+function render({ model, el }) {
+  const channel = openChannel(model);
+  const root = make("div", { class: "sheet time-off" });
+  const id = uniqueId("time-off");
+  const heading = make("summary", {});
+  const body = make("div", {});
+  const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
+  const unplaced = make("ul", { class: "unplaced", role: "alert" });
+  const fold = make("details", { class: "fold" }, heading, body, make("div", { class: "answer" }, said, unplaced));
+  root.append(make("section", { class: "card", "aria-labelledby": id }, fold));
+  el.append(root);
+
+  let offer = null;
+  let open = null; // the form: { ref, typed, touched }
+  let last = Promise.resolve(); // one save after the other
+
+  const say = (text, problems = []) => {
+    said.textContent = text;
+    unplaced.replaceChildren(...problems.map((one) => make("li", { text: one })));
+  };
+
+  const show = (next) => {
+    const focus = root.contains(root.getRootNode().activeElement) ? root.getRootNode().activeElement.dataset.focus : null;
+    const overIsOpen = body.querySelector("details")?.open ?? false;
+    offer = next;
+    if (open && open.ref !== NEW && !offer.rests.some(({ ref }) => ref === open.ref)) open = null;
+    heading.replaceChildren(make("h2", { id, text: "Time off" }), make("span", { class: "aside", text: offer.summary }));
+    const rest = (one) => line(one);
+    const over = offer.rests.filter(({ when }) => when === "over");
+    const list = offer.rests.filter(({ when }) => when !== "over");
+    body.replaceChildren(
+      make("p", { class: "hint", text: offer.closed || "Days of illness or a holiday, in advance or afterwards. Habits rest: a streak is kept, and the days are in no rate." }),
+      make("ul", { class: "rows" }, list.map(rest)),
+      over.length ? make("details", { open: overIsOpen }, make("summary", { text: `Over, ${over.length}` }), make("ul", { class: "rows" }, over.map(rest))) : "",
+      offer.closed ? "" : open?.ref === NEW ? form(newTimeOff(offer)) : button("+ Add time off", () => edit(newTimeOff(offer)), { class: "quiet", "data-focus": "add" }),
+    );
+    if (focus) focusOn(focus);
+  };
+
+  const focusOn = (name) => body.querySelector(`[data-focus="${CSS.escape(name)}"]`)?.focus({ preventScroll: true });
+
+  const line = (rest) => {
+    const press = (text, act, name) => button(text, act, { class: "quiet", "aria-label": `${text}, ${rest.said}`, "data-focus": `${name} ${rest.ref}` });
+    return make(
+      "li", { "aria-label": rest.said },
+      make("span", { class: "name" }, make("span", { text: rest.said }), rest.reason && make("span", { class: "aside", text: rest.reason })),
+      offer.closed ? null : make("span", { class: "presses" },
+        rest.when === "now" && press("Back today", () => save(sentTimeOff(offer, rest, "back")), "back"),
+        press("Edit", () => edit(rest), "edit"), press("Remove", () => save(sentTimeOff(offer, rest, "remove")), "remove")),
+      open?.ref === rest.ref && form(rest),
+    );
+  };
+
+  const edit = (rest) => {
+    const ref = rest.ref ?? NEW;
+    open = open?.ref === ref ? null : { ref, typed: typedTimeOff(rest), touched: false };
+    show(offer);
+    (open ? body.querySelector(".panel input") : body.querySelector('[data-focus="add"]'))?.focus();
+  };
+
+  const form = (rest) => {
+    const { typed } = open;
+    const changed = () => { open.touched = true; };
+    const what = rest.ref === null ? "add" : "edit";
+    const text = (name, label, attributes) => {
+      const field = make("input", { autocomplete: "off", value: typed[name], ...attributes });
+      field.addEventListener("input", () => {
+        typed[name] = field.value;
+        changed();
+      });
+      return labelled(label, field, `off.${name}`);
+    };
+    return make(
+      "div", { class: "panel", role: "group", "aria-label": rest.ref === null ? "New time off" : `Edit, ${rest.said}` },
+      make("div", { class: "days-asked" }, text("from", "From", { type: "date" }), text("until", "Until", { type: "date" })),
+      habits(rest, typed, changed), text("reason", "Reason, for you alone", { type: "text" }),
+      make("div", { class: "presses" }, button("Save", () => save(sentTimeOff(offer, rest, what, typed)), { class: "save", "data-focus": "save" }), button("Cancel", () => edit(rest), { class: "quiet" })),
+    );
+  };
+
+  const habits = (rest, typed, changed) => {
+    const options = [{ key: null, name: "All habits" }, ...habitChoices(offer, rest)];
+    const isChosen = (key) => (key === null ? !typed.habits.length : typed.habits.includes(key));
+    const buttons = options.map(({ key, name }) => {
+      const one = make("button", { type: "button", class: "toggle", text: name, "aria-pressed": String(isChosen(key)) });
+      one.addEventListener("click", () => {
+        typed.habits = toggledHabit(typed.habits, key);
+        buttons.forEach((other, place) => other.setAttribute("aria-pressed", String(isChosen(options[place].key))));
+        changed();
+      });
+      return one;
+    });
+    const group = make("div", { role: "group", "aria-label": "Which habits", class: "toggles", tabindex: "-1" }, buttons);
+    return make("div", { class: "labelled" }, make("span", { class: "question", text: "Which habits" }), group, problemSpot("off.habits", group));
+  };
+
+  const save = (sent) => {
+    last = last.then(() => send(sent));
+    return last;
+  };
+
+  const send = async (sent) => {
+    clearProblems(root);
+    say("Saving…");
+    const { answer, offer: after, failed, silent } = await channel.ask("save", sent);
+    if (silent || !answer) return say(failed || SILENT);
+    if (answer.saved) {
+      open = null;
+      show(after);
+      focusOn("add");
+      return say(answer.said);
+    }
+    if (after) show(after);
+    if (answer.conflict.length) return say("Not saved: this was changed elsewhere meanwhile. It is shown as it is now.");
+    const placed = answer.problems.map((one) => ({ ...one, field: one.field && `off.${one.field}` }));
+    const { unplaced: rest, first } = showProblems(body, placed, { actual: [], planned: [] }, []);
+    first?.focus();
+    return say("Not saved.", rest);
+  };
+
+  channel.listen(({ offer: next }) => {
+    if (next && !same(next, offer)) last = last.then(() => show(next));
+  });
+  const leaving = (event) => {
+    if (open?.touched) event.preventDefault();
+  };
+  window.addEventListener("beforeunload", leaving);
+  show(model.get("offer"));
+  return () => {
+    channel.close();
+    window.removeEventListener("beforeunload", leaving);
+  };
+}
+
+export default { render };
