@@ -11,9 +11,11 @@ import pytest
 
 import journal
 from journal import periods
-from journal.evening import form_build
-from journal.export import audience, month_sheet
+from journal.charts import year_pixels
+from journal.evening import form_build, month_fill
+from journal.export import audience, day_sheet, month_sheet
 from journal.measures import completion, streaks
+from journal.sections import habit_cards
 from tests.journals import write
 
 FIRST = dt.date(2025, 3, 3)  # a Monday
@@ -84,6 +86,30 @@ def test_days_to_come_rest_on_the_sheet_and_on_the_form(tmp_path: Path) -> None:
     walk_offer = next(habit for habit in form_build.offer(then, dt.date(2025, 4, 2)).habits if habit.key == "walk")
     assert {walk_offer.said[mark] for mark in ("none", "not", "rest")} == {"rest day"}
     assert walk_offer.said["done"] == "1st in a row"
+
+
+def test_every_page_and_sheet_takes_the_days_as_rest(tmp_path: Path) -> None:
+    """What does not read the states: the week's list, the year of a habit, a day's sheet, a month to fill."""
+    book = opened(tmp_path, {"from": FIRST, "until": dt.date(2025, 3, 9)} | {"habits": ["walk"]}, FLU)
+    week = periods.parse("2025-W10", week_starts="monday")
+    within = pl.col("date").is_between(week.first, week.last)
+    rates = completion.rates(book.occasions.filter(within), week_starts="monday")
+    running = streaks.streaks(book.occasions.filter(pl.col("to") <= week.last), today=week.last)
+    section = str(habit_cards.week(book.states.filter(within), rates, running, book.settings, TODAY))
+    assert "3 of 3 done" in section
+    pixels = year_pixels.draw(book.states, 2025, "walk", name="Walk", today=TODAY)
+    states = {row["date"]: row["state"] for row in pixels.table.iter_rows(named=True)}
+    assert [states[FIRST + dt.timedelta(days=i)] for i in range(7)] == ["done"] * 3 + ["rest"] * 4
+    grid = month_fill.month(book, "2025-03")
+    assert [day for day, due in grid.due["walk"].items() if due] == [f"2025-03-{n}" for n in (11, 12, 13, 14)]
+    sheet = day_sheet.of(opened(tmp_path / "b", {"from": TODAY, "until": TODAY}), TODAY)
+    assert {habit.kind for habit in sheet.words.habits} == {"rest"}
+
+
+def test_an_evening_on_such_a_day_asks_nothing(tmp_path: Path) -> None:
+    day = dt.date(2025, 3, 7)
+    habits = form_build.offer(opened(tmp_path, FLU | {"habits": ["walk"]}, today=day), day).habits
+    assert {habit.key: habit.off for habit in habits} == {"walk": True, "read": False, "swim": False}
 
 
 def test_a_reader_of_an_export_learns_the_days_and_never_the_reason(tmp_path: Path) -> None:

@@ -67,8 +67,8 @@ def month(book: Journal, key: str) -> MonthOffer:
     due: dict[str, dict[str, bool | None]] = {
         habit: dict.fromkeys(entries) for habit in rows.get_column("habit").unique(maintain_order=True)
     }
-    for habit, date, is_due in rows.select("habit", "date", "due").iter_rows():
-        due[habit][date.isoformat()] = is_due is not False
+    for habit, date, is_due, off in rows.select("habit", "date", "due", "off").iter_rows():
+        due[habit][date.isoformat()] = is_due is not False and not off
     challenges = month_rows.challenges(book.settings, days)
     due[month_rows.MOOD] = dict.fromkeys(entries, True)
     due |= {row: held for row, (_, held) in challenges.items()}

@@ -187,12 +187,11 @@ def test_a_definition_to_come_is_told_and_blocks_a_drop_only(folder: Path) -> No
     (problem,) = decide(folder, "drop").problems
     assert problem.field == "until"
     assert "begins on 1 May 2025 in journal.toml; take that out first" in problem.message
-    (problem,) = decide(
-        folder, "change", schedule={"pattern": "days", "interval": 2}, **{"from": "2025-05-01"}
-    ).problems
+    fifth: dict[str, Any] = {"schedule": {"pattern": "days", "interval": 5}}
+    in_may: dict[str, Any] = fifth | {"from": "2025-05-01"}
+    (problem,) = decide(folder, "change", **in_may).problems
     assert problem.field == "from"
     assert texts(folder) == (later, "")
-    fifth: dict[str, Any] = {"schedule": {"pattern": "days", "interval": 5}}
     assert decide(folder, "change", **fifth).saved
     book = journal.open(folder, today=MARCH_31)
     said = change_preview.words(book, {"habit": "walk", "from": "2025-04-20", **fifth})

@@ -74,13 +74,17 @@ def text(folder: Path) -> str:
     return (folder / "journal.toml").read_text(encoding="utf-8")
 
 
+def days(first: str, until: str, **more: Any) -> dict[str, Any]:
+    return {"from": first, "until": until} | more
+
+
 def values_of(rest: dict[str, Any], **changed: Any) -> dict[str, Any]:
     own = {"from": rest["first"], "until": rest["until"], "habits": rest["habits"], "reason": rest["reason"]}
     return {"ref": rest["ref"]} | own | changed
 
 
 def test_the_list_has_the_running_and_the_coming_first(folder: Path) -> None:
-    save(folder, "add", **{"from": "2025-04-01", "until": "2025-04-02"})
+    save(folder, "add", **days("2025-04-01", "2025-04-02"))
     offer = offered(folder)
     assert offer["summary"] == "now, until 16 March"
     assert [(rest["when"], rest["said"], rest["reason"]) for rest in offer["rests"]] == [
@@ -92,7 +96,7 @@ def test_the_list_has_the_running_and_the_coming_first(folder: Path) -> None:
 
 
 def test_one_is_added_edited_shortened_and_removed(folder: Path) -> None:
-    flu = {"from": "2025-03-11", "until": "2025-03-14", "habits": ["walk"], "reason": " flu\n"}
+    flu = days("2025-03-11", "2025-03-14", habits=["walk"], reason=" flu\n")
     assert save(folder, "add", **flu).saved
     added = '[[rests]]\nfrom = 2025-03-11\nuntil = 2025-03-14\nhabits = ["walk"]\nreason = "flu"\n'
     before, end = SETTINGS.split("# The end.\n")
@@ -109,7 +113,7 @@ def test_one_is_added_edited_shortened_and_removed(folder: Path) -> None:
 
 
 def test_back_on_the_first_day_removes_it(folder: Path) -> None:
-    assert save(folder, "add", **{"from": "2025-03-13", "until": "2025-03-20"}).saved
+    assert save(folder, "add", **days("2025-03-13", "2025-03-20")).saved
     mine = next(rest for rest in offered(folder)["rests"] if rest["first"] == "2025-03-13")
     assert save(folder, "back", ref=mine["ref"]).saved
     assert text(folder) == SETTINGS
@@ -148,7 +152,7 @@ def test_two_windows(folder: Path) -> None:
     stale = offered(folder)
     running = stale["rests"][0]
     assert save(folder, "edit", **values_of(running, until="2025-03-20")).saved
-    assert save(folder, "add", stale, **{"from": "2025-05-01", "until": "2025-05-02"}).saved  # beside it
+    assert save(folder, "add", stale, **days("2025-05-01", "2025-05-02")).saved  # beside it
     assert len(offered(folder)["rests"]) == 3
     before = text(folder)
     assert save(folder, "edit", stale, **values_of(running, until="2025-03-18")).conflict
@@ -161,7 +165,7 @@ def test_a_broken_journal_toml_closes_the_list(folder: Path) -> None:
     stale = offered(folder)
     (folder / "journal.toml").write_text(SETTINGS + "[[rests", encoding="utf-8")
     assert "journal.toml:" in offered(folder)["closed"]
-    assert not save(folder, "add", stale, **{"from": "2025-05-01", "until": "2025-05-02"}).saved
+    assert not save(folder, "add", stale, **days("2025-05-01", "2025-05-02")).saved
     assert text(folder) == SETTINGS + "[[rests"
 
 
@@ -176,7 +180,7 @@ def test_what_is_added_and_removed_leaves_the_same_bytes(
         (folder / "journal.toml").write_bytes(written[0].encode())
         ahead = [dt.date(2026, 1, 1) + dt.timedelta(days=10 * i) for i in range(3)]
         for first in ahead:
-            values = {"from": str(first), "until": str(first), "habits": choose.some(HABITS, 2), "reason": "x"}
+            values = days(str(first), str(first), habits=choose.some(HABITS, 2), reason="x")
             assert save(folder, "add", **values).saved
         for first in choose.order(ahead):
             mine = next(rest for rest in offered(folder)["rests"] if rest["first"] == str(first))

@@ -17,7 +17,7 @@ function render({ model, el }) {
   const body = make("div", {});
   const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
   const unplaced = make("ul", { class: "unplaced", role: "alert" });
-  const fold = make("details", { class: "fold" }, heading, body, make("div", { class: "answer" }, said, unplaced));
+  const fold = make("details", { class: "fold" }, heading, body, make("div", { class: "reply" }, said, unplaced));
   root.append(make("section", { class: "card", "aria-labelledby": id }, fold));
   el.append(root);
 
@@ -85,7 +85,7 @@ function render({ model, el }) {
       "div", { class: "panel", role: "group", "aria-label": rest.ref === null ? "New time off" : `Edit, ${rest.said}` },
       make("div", { class: "days-asked" }, text("from", "From", { type: "date" }), text("until", "Until", { type: "date" })),
       habits(rest, typed, changed), text("reason", "Reason, for you alone", { type: "text" }),
-      make("div", { class: "presses" }, button("Save", () => save(sentTimeOff(offer, rest, what, typed)), { class: "save", "data-focus": "save" }), button("Cancel", () => edit(rest), { class: "quiet" })),
+      make("div", { class: "presses" }, button("Save the days", () => save(sentTimeOff(offer, rest, what, typed)), { class: "save", "data-focus": "save" }), button("Cancel", () => edit(rest), { class: "quiet" })),
     );
   };
 
