@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import msgspec
 
 from journal.errors import JournalError
-from journal.folder import reading
+from journal.folder import typed_values
 from journal.folder.identity import identities
 from journal.saving import base_pages
 from journal.settings import Rest
@@ -88,7 +88,7 @@ def offer(book: Journal) -> TimeOffOffer:
 def _typed(table: dict[str, Any]) -> Rest | None:
     """The time off in a table, or None for an invalid one, which the page lists as a problem."""
     try:
-        rest = reading.typed(table, Rest)
+        rest = typed_values.typed(table, Rest)
     except (msgspec.ValidationError, ValueError):
         return None
     return rest if rest.start <= rest.until else None

@@ -160,8 +160,8 @@ def planted(tmp_path: Path) -> tuple[Path, dict[str, Secret]]:
         reflection = {kind: beds.word(f"Review.reflection[].{kind}") for kind in ("prompt", "answer")}
         page = {"reflection": [reflection], "notes": [beds.word("Review.notes[]")]}
         habits = beds.several("Settings.habits[].key", 3)
-        decisions = {"decisions": dict.fromkeys(habits, "drop")}
-        decisions |= {"decision_dates": {habit: {"until": TODAY} for habit in habits}}
+        dates = {habit: {"until": TODAY} for habit in habits}
+        decisions = {"decisions": dict.fromkeys(habits, "drop"), "decision_dates": dates}
         _write(folder / f"2025/{name}.toml", page | (decisions if name == "2025-02" else {}))
     for i, date in enumerate(days_between(dt.date(2025, 1, 1), TODAY)):
         _write(folder / f"2025/{date}.toml", _day(beds, i, date))
