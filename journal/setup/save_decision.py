@@ -32,8 +32,8 @@ from journal.wording import dates
 if TYPE_CHECKING:
     from journal import Journal
 
-What = Literal[Decision, "back"]
-_CHOICES: tuple[What, ...] = (*get_args(Decision), "back")
+DecisionChoice = Literal[Decision, "back"]
+_CHOICES: tuple[DecisionChoice, ...] = (*get_args(Decision), "back")
 
 
 def decide(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
@@ -74,7 +74,7 @@ class _Decided:
         self.month = _month(raw.get("period"), book)
         self.tables = SettingsTables(self.pages.base(SETTINGS).values)
         self.habit = self._habit(raw.get("habit"))
-        self.what: What = form.word(raw.get("what"), "what", _CHOICES)
+        self.what: DecisionChoice = form.word(raw.get("what"), "what", _CHOICES)
         review = decision_form.review_of(book, self.pages.base(self.month.key))
         self.named = review.decisions.get(self.habit)
         self.before, self.days_before = decision_effects.recorded(review, self.habit)

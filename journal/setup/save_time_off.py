@@ -19,7 +19,7 @@ from journal.wording import dates
 if TYPE_CHECKING:
     from journal import Journal
 
-What = Literal["add", "edit", "back", "remove"]
+TimeOffAction = Literal["add", "edit", "back", "remove"]
 _DAY = dt.timedelta(days=1)
 _EARLIEST = dt.date(1900, 1, 1)
 
@@ -63,7 +63,7 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
 
 
 def _apply(book: Journal, tables: SettingsTables, raw: Mapping[str, Any], form: FormValues) -> None:
-    what: What = form.word(raw.get("what"), "what", get_args(What))
+    what: TimeOffAction = form.word(raw.get("what"), "what", get_args(TimeOffAction))
     table = {} if what == "add" else _existing(tables, raw.get("ref"))
     if what == "remove":
         tables.remove(table)

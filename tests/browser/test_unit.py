@@ -17,7 +17,7 @@ from playwright.sync_api import Browser, Page, Response, Route, expect
 
 from journal.pages.book_widget import YearBook
 from journal.pages.browser_modules import BROWSER, ROUTE, route_path, widget_source
-from journal.pages.forms import EveningForm, Form, ReviewForm, TriageForm, WeekAheadForm
+from journal.pages.forms import EveningForm, Form, HabitDecisions, ReviewForm, TimeOff, TriageForm, WeekAheadForm
 from tests.browser.conftest import NewPage, Served
 
 PROJECT = Path(__file__).parents[2]
@@ -163,7 +163,9 @@ LOAD = """async (source) => {
 }"""
 
 
-@pytest.mark.parametrize("widget", [EveningForm, ReviewForm, TriageForm, WeekAheadForm, YearBook])
+@pytest.mark.parametrize(
+    "widget", [EveningForm, HabitDecisions, ReviewForm, TimeOff, TriageForm, WeekAheadForm, YearBook]
+)
 def test_a_widget_without_the_route_loads_its_modules(
     blank: Page, monkeypatch: pytest.MonkeyPatch, widget: type[Form]
 ) -> None:
@@ -184,5 +186,5 @@ def test_with_the_route_the_modules_are_loaded_unchanged(evening_served: Served,
     for path in BROWSER.glob("*.js"):
         if path.name != "loader.js":
             assert answers[f"/{route_path()}/{path.name}"].text() == path.read_text(encoding="utf-8")
-    (widget,) = [answer for where, answer in answers.items() if "/@file/" in where]
-    assert len(widget.text()) < 100
+    widgets = [answer for where, answer in answers.items() if "/@file/" in where]
+    assert [len(widget.text()) < 100 for widget in widgets] == [True, True]  # the evening and time off
