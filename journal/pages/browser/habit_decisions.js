@@ -32,9 +32,14 @@ function render({ model, el }) {
 
   const rowOf = (key) => offer.habits.find((row) => row.key === key);
 
-  const show = (next) => {
+  const focusedHere = () => {
     const focused = root.getRootNode().activeElement;
-    const focus = focused && root.contains(focused) ? [focused.closest("li")?.dataset.habit, focused.dataset.focus] : null;
+    return focused && root.contains(focused) ? focused : null;
+  };
+
+  const show = (next) => {
+    const focused = focusedHere();
+    const focus = focused && [focused.closest("li")?.dataset.habit, focused.dataset.focus];
     const isOther = offer && offer.period !== next.period;
     if (isOther) say("");
     offer = next;
@@ -43,7 +48,8 @@ function render({ model, el }) {
     rows.clear();
     list.replaceChildren(...offer.habits.map(draw));
     if (!offer.closed && !offer.habits.length) late.textContent = "No habit is in force here.";
-    if (focus) focusOn(...focus);
+    if (focused?.isConnected) focused.focus({ preventScroll: true }); // in the open panel, which stays
+    else if (focus) focusOn(...focus);
   };
 
   const focusOn = (key, name) => rows.get(key)?.querySelector(`[data-focus="${name}"]`)?.focus({ preventScroll: true });
@@ -67,7 +73,7 @@ function render({ model, el }) {
       make("dl", { class: "told" }, [["Done", row.rate], ["Streak", row.streak], ["Change", row.change]].filter(([, text]) => text).map(([name, text]) => make("div", {}, make("dt", { text: name }), make("dd", { text })))),
       make("div", { class: "choices", role: "group", "aria-label": `What becomes of ${row.name}` }, choices),
       make("p", { class: "decided" }, decided && make("span", { text: decided }), back),
-      isOpen && panel(row),
+      isOpen && (open.element ??= panel(row)),
     );
     rows.set(row.key, element);
     return element;
@@ -123,9 +129,10 @@ function render({ model, el }) {
     if (silent || !answer) return say(failed || SILENT);
     if (after && after.period !== offer.period) return say(answer.said); // another month is shown by now
     if (answer.saved) {
+      const inRow = !focusedHere() || focusedHere().closest("li")?.dataset.habit === key;
       if (open?.key === key) open = null;
       show(after);
-      focusOn(key, what === "back" ? "keep" : what);
+      if (inRow) focusOn(key, what === "back" ? "keep" : what);
       return say(answer.said);
     }
     if (after) show(after);
