@@ -48,6 +48,8 @@ def _reviews() -> dict[str, str]:
         if "decisions" in review:
             decisions = "\n".join(f"{habit} = {text(choice)}" for habit, choice in review["decisions"].items())
             blocks.append(f"[decisions]\n{decisions}")
+        for habit, first in review.get("changed_from", {}).items():
+            blocks.append(f"[decision_dates.{habit}]\nfrom = {first}")
         pages[f"{YEAR}/{name}.toml"] = "\n\n".join(blocks) + "\n"
     return pages
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import datetime as dt
 import itertools
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,8 @@ from journal.folder import atomic_write
 from journal.saving.save_pages import SaveResult
 from journal.setup import change_preview, decision_form, save_decision
 from tests.journals import HOME
+
+EXAMPLE = Path(__file__).parents[2] / "example_year"
 
 NOW = dt.datetime(2025, 3, 31, 21, 4, tzinfo=dt.UTC)
 MARCH_31 = dt.date(2025, 3, 31)
@@ -350,3 +353,16 @@ def test_a_journal_toml_that_cannot_be_written_leaves_the_month_alone(
     assert not result.saved
     assert "there is no write permission" in result.problems[0].message
     assert texts(folder) == (SETTINGS, "")
+
+
+def test_the_change_of_the_example_year_can_be_taken_back(tmp_path: Path) -> None:
+    folder = tmp_path / "year"
+    shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns(".cache", "pictures"))
+    new_year = dt.date(2026, 1, 1)
+    offer = offered(folder, new_year, "2025-08")
+    assert row_of(offer, "stretch")["said"] == "From 1 September 2025: Mondays, Wednesdays and Fridays."
+    before = (folder / "journal.toml").read_text(encoding="utf-8")
+    assert decide(folder, "back", "stretch", offer, today=new_year).saved
+    block = '[[habits]]\nkey = "stretch"\nname = "Stretch"\nevery = "FREQ=WEEKLY;BYDAY=MO,WE,FR"\n'
+    after = (folder / "journal.toml").read_text(encoding="utf-8")
+    assert after == before.replace(f"{block}from = 2025-09-01\nuntil = 2025-12-31\n", "")  # her comment stays
