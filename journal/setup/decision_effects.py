@@ -90,7 +90,7 @@ def end(tables: SettingsTables, habit: str, last: dt.date) -> DecisionDates:
     definitions = tables.definitions(habit)
     own = tables.definition_on(habit, last)
     if own is None:
-        raise UsageError(f"it begins after {dates.day(last, year=True)}; choose a later day")
+        raise UsageError(f"it is not in force on {dates.day(last, weekday=False, year=True)}; choose another day")
     if own is not definitions[-1]:
         begins = dates.day(definitions[-1]["from"], weekday=False, year=True)
         raise UsageError(f"another definition of it begins on {begins} in journal.toml; take that out first")
@@ -129,7 +129,9 @@ def change(tables: SettingsTables, habit: str, first: dt.date, values: dict[str,
     Raises UsageError if a definition begins on that very day, or none before it.
     """
     before = tables.definition_on(habit, first)
-    if before is None or before["from"] == first:
+    if before is None:
+        raise UsageError("it is not in force before that day; choose a later day")
+    if before["from"] == first:
         begins = dates.day(first, weekday=False, year=True)
         raise UsageError(f"a definition of it begins on {begins} in journal.toml already; choose another day")
     tables.add_definition(_changed(before, first, values))

@@ -46,7 +46,7 @@ class SettingsTables:
 
     def definitions(self, key: str) -> list[dict[str, Any]]:
         """The definitions of a habit, oldest first."""
-        own = [table for table in self.habits if table.get("key") == key and _is_day(table.get("from"))]
+        own = [table for table in self.habits if table.get("key") == key and _has_days(table)]
         return sorted(own, key=lambda table: table["from"])
 
     def definition_on(self, key: str, day: dt.date) -> dict[str, Any] | None:
@@ -69,5 +69,6 @@ def _place(tables: list[dict[str, Any]], table: dict[str, Any]) -> int:
     return next(i for i, one in enumerate(tables) if one is table)
 
 
-def _is_day(value: object) -> bool:
-    return isinstance(value, dt.date) and not isinstance(value, dt.datetime)
+def _has_days(table: Mapping[str, Any]) -> bool:
+    days = [table.get("from"), *([table["until"]] if "until" in table else [])]
+    return all(isinstance(day, dt.date) and not isinstance(day, dt.datetime) for day in days)

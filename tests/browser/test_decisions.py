@@ -146,6 +146,8 @@ def test_time_off_from_the_evening_with_the_keyboard_alone(evening_served: Serve
     anew(page, evening_served.opening("evening"))
     page.set_viewport_size({"width": 390, "height": 900})
     before = text(folder)
+    good = page.get_by_role("textbox", name="Good thing 1")
+    good.fill("Bread.")
     page.locator(".time-off summary").first.focus()
     page.keyboard.press("Enter")
     page.keyboard.press("Tab")
@@ -173,6 +175,8 @@ def test_time_off_from_the_evening_with_the_keyboard_alone(evening_served: Serve
     expect(resting).to_contain_text("Time off: Walk by the river, Read. Nothing is due.")
     expect(page.get_by_role("radiogroup", name="Walk by the river", exact=True)).not_to_be_visible()
     expect(page.get_by_role("radiogroup", name="Swim", exact=True)).to_be_visible()
+    expect(good).to_have_value("Bread.")
+    expect(page.locator(".answer .said")).to_have_text("Not saved yet.")
 
     off_card.get_by_role("button", name="Back today").press("Enter")
     expect(off_card).to_contain_text("Over, 1")

@@ -151,6 +151,17 @@ def test_a_habit_that_ends_by_then_or_begins_anew_later() -> None:
         decision_effects.change(tables, "walk", APRIL_1, {"unit": "km"})
 
 
+def test_a_definition_with_an_invalid_day_is_never_matched() -> None:
+    """It is a problem that the pages tell of. Without the definition, the habit is not in force."""
+    for wrong in ('from = "2025-01-01"', "from = 2025-01-01T00:00:00", 'from = 2025-01-01\nuntil = "soon"'):
+        text = f'[[habits]]\nkey = "walk"\nname = "Walk"\nevery = "FREQ=DAILY"\n{wrong}\n'
+        tables = SettingsTables(toml_read.values("journal.toml", text))
+        for decide in EFFECTS.values():
+            with pytest.raises(UsageError, match=r"not in force|has ended"):
+                decide(tables)
+        assert tables.changes == {}
+
+
 def test_the_end_is_carried_over_to_a_change() -> None:
     tables = SettingsTables(toml_read.values("journal.toml", BEFORE))
     decision_effects.change(tables, "read", APRIL_1, {"target": 10})
