@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+import msgspec
+
+import journal
 from journal import periods
-from journal.pages.form_endpoints import Now, OpenJournal, as_json, reopened
+from journal.pages.form_endpoints import Now, OpenJournal
 from journal.pages.forms import JsonObject, Responder
 from journal.periods import Period
 from journal.setup import change_preview, decision_form, save_decision, save_time_off, time_off_form
@@ -17,7 +20,7 @@ if TYPE_CHECKING:
 
 def habit_decisions(book: Journal, month: Period) -> JsonObject:
     """The offer of a month's decisions about its habits, as JSON."""
-    return as_json(decision_form.offer(book, month))
+    return _json(decision_form.offer(book, month))
 
 
 def habit_decision_answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
@@ -26,11 +29,11 @@ def habit_decision_answers(read: OpenJournal, now: Now) -> Mapping[str, Responde
 
     def decide(params: JsonObject) -> JsonObject:
         book = read()
-        answer = as_json(save_decision.decide(book, params, now=now()))
+        answer = _json(save_decision.decide(book, params, now=now()))
         if any(problem["field"] for problem in answer["problems"]):
             return {"answer": answer}
         month = periods.parse(str(params.get("period")), "month", week_starts=book.settings.week_starts)
-        return {"answer": answer, "offer": habit_decisions(reopened(book), month)}
+        return {"answer": answer, "offer": habit_decisions(_reopened(book), month)}
 
     def preview(params: JsonObject) -> JsonObject:
         return {"said": change_preview.words(read(), params)}
@@ -40,7 +43,7 @@ def habit_decision_answers(read: OpenJournal, now: Now) -> Mapping[str, Responde
 
 def time_off(book: Journal) -> JsonObject:
     """The offer of the list of time off, as JSON."""
-    return as_json(time_off_form.offer(book))
+    return _json(time_off_form.offer(book))
 
 
 def time_off_answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
@@ -49,9 +52,20 @@ def time_off_answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 
     def save(params: JsonObject) -> JsonObject:
         book = read()
-        answer = as_json(save_time_off.save(book, params, now=now()))
+        answer = _json(save_time_off.save(book, params, now=now()))
         if any(problem["field"] for problem in answer["problems"]):
             return {"answer": answer}
-        return {"answer": answer, "offer": time_off(reopened(book))}
+        return {"answer": answer, "offer": time_off(_reopened(book))}
 
     return {"save": save}
+
+
+def _reopened(book: Journal) -> Journal:
+    """The journal, opened again from the current files."""
+    return journal.open(book.folder, today=book.today, files=book.files)
+
+
+def _json(value: Any) -> JsonObject:
+    converted = msgspec.to_builtins(value)
+    assert isinstance(converted, dict)
+    return converted
