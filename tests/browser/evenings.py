@@ -217,4 +217,6 @@ def anew(page: Page, address: str) -> Evening:
         over.click()
     page.get_by_role("button", name="Back to the evening").click()
     expect(shown).to_have_value(TODAY)
+    for open_fold in page.locator(".time-off .fold[open] > summary").all():
+        open_fold.click()
     return Evening(page)

@@ -185,4 +185,5 @@ def test_time_off_from_the_evening_with_the_keyboard_alone(evening_served: Serve
     off_card.get_by_text("Over, 1").click()
     off_card.get_by_role("button", name="Remove, 10 to 12 March 2025, Walk by the river and Read").press("Enter")
     expect(off_card).not_to_contain_text("Over, 1")
+    good.fill("")
     assert text(folder) == before
