@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 import msgspec
 import polars as pl
 
+from journal import periods
 from journal import tables as frames_of
 from journal.folder import discover, reading, snapshot
 from journal.folder.opened_files import OpenedFiles
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
     from journal.entry import Undated
     from journal.errors import Problem
     from journal.measures.finding_facts import FindingFacts
+    from journal.measures.period_columns import By
+    from journal.periods import Period
     from journal.settings import Settings
     from journal.tables import Tables
 
@@ -78,6 +81,44 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         from journal.measures import states
 
         return states.occasions(self.states, today=self.today, week_starts=self.settings.week_starts)
+
+    def lived_in(self, period: Period) -> pl.DataFrame:
+        """`lived`, cut to a period."""
+        return self.lived.filter(_within(period))
+
+    def states_in(self, period: Period) -> pl.DataFrame:
+        """`states`, cut to a period."""
+        return self.states.filter(_within(period))
+
+    def rates(self, period: Period, *, by: By = "all") -> pl.DataFrame:
+        """`completion.rates` of the occasions of a period."""
+        from journal.measures import completion
+
+        return completion.rates(self.occasions.filter(_within(period)), by=by, week_starts=self.settings.week_starts)
+
+    def changes(self, period: Period) -> pl.DataFrame:
+        """`completion.changes` from the period before to a period."""
+        from journal.measures import completion
+
+        before = periods.before(period)
+        span = pl.col("date").is_between(before.first, period.last)
+        return completion.changes(
+            self.occasions.filter(span), before=(before.first, before.last), after=(period.first, period.last)
+        )
+
+    def running_at_end(self, period: Period) -> pl.DataFrame:
+        """`streaks.streaks` as of the end of a period, or today if that is earlier, of the habits in force in it."""
+        from journal.measures import streaks
+
+        until_then = self.occasions.filter(pl.col("to") <= period.last)
+        running = streaks.streaks(until_then, today=min(self.today, period.last), blank=self.settings.blank)
+        return running.filter(pl.col("habit").is_in(self.states_in(period)["habit"].unique().implode()))
+
+    def ticked(self, period: Period) -> pl.DataFrame:
+        """`challenges.totals` as of the end of a period, or today if that is earlier."""
+        from journal.measures import challenges
+
+        return challenges.totals(self.tables.ticks, today=min(self.today, period.last))
 
     @cached_property
     def sleeps(self) -> pl.DataFrame:
@@ -135,6 +176,10 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         if hours.filter(~past, pl.col("layer") == "actual").is_empty():
             return self
         return msgspec.structs.replace(self, tables=msgspec.structs.replace(self.tables, hours=hours.filter(past)))
+
+
+def _within(period: Period) -> pl.Expr:
+    return pl.col("date").is_between(period.first, period.last)
 
 
 def read(files: OpenedFiles, *, today: dt.date | Callable[[Settings], dt.date], cache: bool) -> Journal:

@@ -8,26 +8,12 @@ with app.setup:
     import datetime as dt
 
     import marimo as mo
-    import polars as pl
 
-    from journal.measures import challenges, completion, lines, streaks
-    from journal.pages import care_button, controls, form_endpoints, period_page, setup_endpoints
-    from journal.pages.forms import HabitDecisions
-    from journal.sections import cards
-    from journal.wording import dates
+    from journal.pages import care_button, controls, period_page
+    from journal.sections import finding_cards, habit_cards, habit_grids, hours_cards, line_cards, link_cards
 
     # isort: split
-    from journal.sections import (
-        care_box,
-        finding_cards,
-        habit_cards,
-        hours_cards,
-        line_cards,
-        link_cards,
-        mood_cards,
-        sleep_cards,
-        task_cards,
-    )
+    from journal.sections import mood_cards, page_chapters, sleep_cards, task_cards
 
 
 @app.cell
@@ -37,8 +23,9 @@ def _():
     get_month, set_month = mo.state(page.first_shown())
     get_edits, set_edits = mo.state(0)
     page.watch(set_edits)
+    chapters = page.chapters
     get_closed, set_closed = mo.state(care_button.NOTHING, allow_self_loops=True)  # shown by the same cell
-    return get_closed, get_edits, get_month, page, set_closed, set_month
+    return chapters, get_closed, get_edits, get_month, page, set_closed, set_month
 
 
 @app.cell
@@ -57,102 +44,81 @@ def _(page, set_month):
 @app.cell
 def _(book, get_month, page):
     month = get_month()
-    tables, settings, today = book.tables, book.settings, book.today
-    within = pl.col("date").is_between(month.first, month.last)
-    lived = page.lived(book, month)
-    controls.show(page.head(book, month, lived))
-    return lived, settings, tables, today, month, within
+    controls.show(page.head(book, month))
+    return (month,)
 
 
 @app.cell
 def _(book, earlier, get_month, later, page, set_month):
     picker = page.picker(book, get_month(), set_month)  # built from the state, so the list keeps the focus
-    controls.row(earlier, picker, later)
+    controls.place("period", controls.row(earlier, picker, later))
     return (picker,)
 
 
 @app.cell
-def _(book, get_closed, month, page, set_closed, settings, tables, today):
-    long = care_box.signs(tables.days, book.nights, settings, month, today)
-    close, box = care_button.box(long, page.folder, get_closed(), set_closed, today)
+def _(page):
+    controls.place("jumps", page.jumps())
+    return
+
+
+@app.cell
+def _(book, get_closed, set_closed, month):
+    close, box = care_button.of_period(book, month, get_closed(), set_closed)
     controls.show(box)
     return (close,)
 
 
 @app.cell
-def _(book, month, settings, tables, today, within):
-    states = book.states
-    rates = completion.rates(book.occasions.filter(within), week_starts=settings.week_starts)
-    until_then = book.occasions.filter(pl.col("to") <= month.last)
-    running = streaks.streaks(until_then, today=min(today, month.last), blank=settings.blank)
-    in_force = running.filter(pl.col("habit").is_in(states.filter(within)["habit"].unique().implode()))
-    totals = completion.totals(states.filter(within), week_starts=settings.week_starts)
-    ticked = challenges.totals(tables.ticks, today=min(today, month.last))
-    memories = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
-    controls.show(finding_cards.card(book.facts, month))
-    return in_force, memories, rates, states, ticked, totals
+def _(book, month):
+    controls.place("findings", finding_cards.card(book.facts, month))
+    return
 
 
 @app.cell
-def _(in_force, month, rates, settings, states, today):
-    controls.show(habit_cards.grid(states, rates, in_force, month, settings, today=today))
+def _(book, month):
+    controls.place("grid-wide", habit_grids.month(book, month))
     return
 
 
 @app.cell
 def _(page):
-    # Created once, so what is typed stays on the page when the month or the files change.
-    decisions = HabitDecisions(
-        setup_endpoints.habit_decisions(page.at_first, page.first_shown()),
-        setup_endpoints.habit_decision_answers(page.read, page.moment),
-        journal=form_endpoints.name(page.folder),
-    )
-    decisions
-    return (decisions,)
+    # Created once, so that an open choice stays when the month or the files change.
+    deciding = page.deciding()
+    controls.place("deciding", deciding)
+    return (deciding,)
 
 
 @app.cell
-def _(book, decisions, month):
-    decisions.push_offer(setup_endpoints.habit_decisions(book, month))
-    return
-
-
-@app.cell
-def _(book, in_force, lived, month, settings, tables, ticked, today):
-    controls.show(
-        cards.columns(
-            [
-                cards.card("Streaks", habit_cards.running_and_longest(in_force, settings)),
-                task_cards.most_carried(tables.tasks, month, today),
-            ],
-            [
-                habit_cards.changes_since_before(book.occasions, month, settings),
-                habit_cards.challenges(ticked, month, settings),
-                mood_cards.summary(lived, settings),
-            ],
-        ),
-    )
+def _(book, deciding, month, page):
+    page.offer_decisions(deciding, book, month)
     return
 
 
 @app.cell
 def _(page):
-    page.review
+    # Shown once, so that typed text stays when the month or the files change.
+    controls.show(controls.place("review", page.review), controls.place("followed", page.chapters))
     return
 
 
 @app.cell
-def _(book, lived, memories, month, rates, settings, states, tables, ticked, today, totals):
-    controls.show(
-        habit_cards.challenge_days(tables, ticked, month, settings, today),
-        mood_cards.line(tables.days, lived, settings, month),
-        sleep_cards.section(book, month),
-        hours_cards.section(tables, settings, month),
-        cards.card("To remember", line_cards.memories(memories, nothing="No memory was written this month.")),
-        line_cards.words_of(tables.lines, month, settings),
-        link_cards.section(states, tables, settings, first=tables.opened or month.first, last=month.last, today=today),
-        cards.card("Rates", habit_cards.rate_table(rates, totals, settings, f"Rates, {dates.title(month)}")),
-    )
+def _(book, month):
+    # Each chapter has its sentence. Its figures are drawn when it is opened.
+    told = [
+        mood_cards.chapter(book, month),
+        sleep_cards.chapter(book, month),
+        hours_cards.chapter(book, month),
+        task_cards.carried(book, month),
+        habit_cards.challenges(book, month),
+        link_cards.chapter(book, month, first=book.tables.opened),
+        line_cards.memory_chapter(book, month),
+    ]
+    return (told,)
+
+
+@app.cell
+def _(chapters, told):
+    controls.show(page_chapters.walk(told, chapters.value["opened"]))
     return
 
 

@@ -8,28 +8,12 @@ with app.setup:
     import datetime as dt
 
     import marimo as mo
-    import polars as pl
 
-    from journal.charts import week_days
-    from journal.measures import completion, lines, streaks
-    from journal.pages import care_button, controls, form_endpoints, period_page
-    from journal.pages.forms import TriageForm, WeekAheadForm
-    from journal.sections import cards
+    from journal.pages import care_button, controls, period_page
+    from journal.sections import challenge_cards, day_cards, finding_cards, habit_grids, hours_cards, line_cards
 
     # isort: split
-    from journal.sections import (
-        care_box,
-        challenge_cards,
-        day_cards,
-        finding_cards,
-        habit_cards,
-        hours_cards,
-        line_cards,
-        mood_cards,
-        search_cards,
-        sleep_cards,
-        task_cards,
-    )
+    from journal.sections import mood_cards, page_chapters, search_cards, sleep_cards, task_cards
 
 
 @app.cell
@@ -39,8 +23,9 @@ def _():
     get_week, set_week = mo.state(page.first_shown())
     get_edits, set_edits = mo.state(0)
     page.watch(set_edits)
+    chapters, coming, undecided = page.chapters, page.coming(), page.undecided()
     get_closed, set_closed = mo.state(care_button.NOTHING, allow_self_loops=True)  # shown by the same cell
-    return get_closed, get_edits, get_week, page, set_closed, set_week
+    return chapters, coming, get_closed, get_edits, get_week, page, set_closed, set_week, undecided
 
 
 @app.cell
@@ -59,110 +44,83 @@ def _(page, set_week):
 @app.cell
 def _(book, get_week, page):
     week = get_week()
-    tables, settings, today = book.tables, book.settings, book.today
-    within = pl.col("date").is_between(week.first, week.last)
-    lived = page.lived(book, week)
-    controls.show(page.head(book, week, lived))
-    return lived, settings, tables, today, week, within
+    controls.show(page.head(book, week))
+    return (week,)
 
 
 @app.cell
 def _(book, earlier, get_week, later, page, set_week):
     picker = page.picker(book, get_week(), set_week)  # built from the state, so the list keeps the focus
-    controls.row(earlier, picker, later)
+    controls.place("period", controls.row(earlier, picker, later))
     return (picker,)
 
 
 @app.cell
-def _(book, get_closed, page, set_closed, settings, tables, today, week):
-    long = care_box.signs(tables.days, book.nights, settings, week, today)
-    close, box = care_button.box(long, page.folder, get_closed(), set_closed, today)
+def _(book, page, undecided, week):
+    controls.place("jumps", page.jumps(*page.to_decide(undecided, book, week)))
+    return
+
+
+@app.cell
+def _(book, get_closed, set_closed, week):
+    close, box = care_button.of_period(book, week, get_closed(), set_closed)
     controls.show(box)
     return (close,)
 
 
 @app.cell
-def _(book, settings, tables, today, week, within):
-    states = book.states
-    rates = completion.rates(book.occasions.filter(within), week_starts=settings.week_starts)
-    until_then = book.occasions.filter(pl.col("to") <= week.last)
-    running = streaks.streaks(until_then, today=min(today, week.last), blank=settings.blank)
-    written = lines.lines(tables.lines.filter(within))
-    controls.show(finding_cards.card(book.facts, week))
-    return rates, running, states, written
+def _(book, week):
+    controls.place("findings", finding_cards.card(book.facts, week))
+    return
 
 
 @app.cell
-def _(book, lived, rates, running, settings, states, tables, today, week, within, written):
-    this_week = states.filter(within)
-    drawn = week_days.draw(
-        this_week, tables.days, week, habit_cards.names(settings), settings.mood, today=today, rates=rates
-    )
-    controls.show(
-        cards.columns(
-            [
-                cards.figure(drawn),
-                cards.card("Tasks", day_cards.tasks(tables.tasks.filter(within))),
-                task_cards.most_carried(tables.tasks, week, today),
-                cards.card("Appointments", day_cards.appointments(tables.appointments.filter(within), settings)),
-                cards.card("Nights", sleep_cards.week(book, week)),
-            ],
-            [
-                cards.card("Habits", habit_cards.week(this_week, rates, running, settings, today)),
-                challenge_cards.week(tables, week, settings, today),
-                mood_cards.summary(lived, settings),
-                cards.card(
-                    "To read again", line_cards.to_read_again(written, nothing="Nothing was written this week.")
-                ),
-                search_cards.earlier_years(tables.lines, week),
-            ],
-        ),
-    )
+def _(book, week):
+    controls.place("grid", habit_grids.week(book, week))
     return
 
 
 @app.cell
 def _(page):
-    page.review
+    # Shown once, so that typed text stays when the week or the files change.
+    controls.show(controls.place("review", page.review), controls.place("followed", page.chapters))
     return
 
 
 @app.cell
-def _(page):
-    # Created once, so choices stay on the page when the week or the files change.
-    offered = form_endpoints.to_decide(page.read(), page.first_shown())
-    undecided = TriageForm(
-        offered, form_endpoints.decisions(page.read, page.moment), journal=form_endpoints.name(page.folder)
-    )
-    undecided
-    return (undecided,)
-
-
-@app.cell
-def _(book, undecided, week):
-    undecided.push_offer(form_endpoints.to_decide(book, week))
+def _(undecided):
+    controls.place("decide", undecided)
     return
 
 
 @app.cell
-def _(page):
-    # Created once, so the way to take a put back stays on the page.
-    coming = WeekAheadForm(
-        form_endpoints.ahead(page.at_first, page.first_shown()), form_endpoints.moves(page.read, page.moment)
-    )
-    coming
-    return (coming,)
+def _(book, coming, page, week):
+    is_ahead_shown = page.offer_ahead(coming, book, week)
+    # Each chapter has its sentence. Its figures are drawn when it is opened.
+    told = [
+        task_cards.of_the_week(book, week),
+        mood_cards.chapter(book, week),
+        sleep_cards.chapter(book, week),
+        hours_cards.chapter(book, week),
+        challenge_cards.of_the_week(book, week),
+        line_cards.read_again_chapter(book, week),
+        day_cards.appointment_chapter(book, week),
+        search_cards.earlier_years(book, week),
+    ]
+    return is_ahead_shown, told
 
 
 @app.cell
-def _(book, coming, week):
-    coming.push_offer(form_endpoints.ahead(book, week))
+def _(chapters, is_ahead_shown, told):
+    after = [("ahead", "The week ahead")] if is_ahead_shown else []
+    controls.show(page_chapters.walk(told, chapters.value["opened"], after=after))
     return
 
 
 @app.cell
-def _(settings, tables, week):
-    controls.show(cards.figure(hours_cards.strips(tables, settings, week)), hours_cards.section(tables, settings, week))
+def _(chapters, coming, is_ahead_shown):
+    said = "The week ahead: what each day holds, and the tasks to put on it"
+    controls.chapter("ahead", said, coming, chapters.value["opened"], hidden=not is_ahead_shown)
     return
 
 

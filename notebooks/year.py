@@ -8,27 +8,13 @@ with app.setup:
     import datetime as dt
 
     import marimo as mo
-    import polars as pl
 
-    from journal.charts import rates_by_month
-    from journal.measures import completion, coverage, lines, streaks
     from journal.pages import care_button, controls, period_page
     from journal.pages.book_widget import YearBook
-    from journal.sections import cards, search_cards
+    from journal.sections import cards, day_cards, finding_cards, habit_cards, line_cards, link_cards, mood_cards
 
     # isort: split
-    from journal.sections import (
-        care_box,
-        day_cards,
-        finding_cards,
-        habit_cards,
-        line_cards,
-        link_cards,
-        mood_cards,
-        pixel_cards,
-        sleep_cards,
-        task_cards,
-    )
+    from journal.sections import page_chapters, pixel_cards, search_cards, sleep_cards, task_cards
 
 
 @app.cell
@@ -38,10 +24,11 @@ def _():
     get_year, set_year = mo.state(page.first_shown())
     get_edits, set_edits = mo.state(0)
     page.watch(set_edits)
+    chapters = page.chapters
     get_closed, set_closed = mo.state(care_button.NOTHING, allow_self_loops=True)  # shown by the same cell
     get_shown, set_shown = mo.state("mood")
     bound = YearBook(page.at_first, page.first_shown())
-    return bound, get_closed, get_edits, get_shown, get_year, page, set_closed, set_shown, set_year
+    return bound, chapters, get_closed, get_edits, get_shown, get_year, page, set_closed, set_shown, set_year
 
 
 @app.cell
@@ -61,112 +48,94 @@ def _(page, set_year):
 def _(book, bound, get_year, page):
     year = get_year()
     bound.follow(book, year)
-    tables, settings, today = book.tables, book.settings, book.today
-    within = pl.col("date").is_between(year.first, year.last)
-    lived = page.lived(book, year)
-    controls.show(page.head(book, year, lived))
-    return lived, settings, tables, today, year, within
+    controls.show(page.head(book, year))
+    return (year,)
 
 
 @app.cell
 def _(book, earlier, get_year, later, page, set_year):
     picker = page.picker(book, get_year(), set_year)  # built from the state, so the list keeps the focus
-    controls.row(earlier, picker, later)
+    controls.place("period", controls.row(earlier, picker, later))
     return (picker,)
 
 
 @app.cell
-def _(book, get_closed, page, set_closed, settings, tables, today, year):
-    long = care_box.signs(tables.days, book.nights, settings, year, today)
-    close, box = care_button.box(long, page.folder, get_closed(), set_closed, today)
+def _(page):
+    controls.place("jumps", page.jumps())
+    return
+
+
+@app.cell
+def _(book, get_closed, set_closed, year):
+    close, box = care_button.of_period(book, year, get_closed(), set_closed)
     controls.show(box)
     return (close,)
 
 
 @app.cell
-def _(book, settings, tables, today, within, year):
-    states = book.states
-    occasions = book.occasions.filter(within)
-    rates = completion.rates(occasions, by="month", week_starts=settings.week_starts)
-    best = streaks.streaks(occasions, today=today, blank=settings.blank)
-    memories = lines.lines(tables.lines.filter(within, pl.col("kind") == "memory"))
-    controls.show(finding_cards.card(book.facts, year))
-    return best, memories, rates, states
-
-
-@app.cell
-def _(get_shown, set_shown, settings, states, within):
-    offered = habit_cards.quantities(states.filter(within), settings)
-    shown = controls.quantity(offered, get_shown(), set_shown)
-    controls.row(shown)
-    return (offered,)
-
-
-@app.cell
-def _(get_shown, offered, settings, states, tables, today, year):
-    drawn = pixel_cards.draw(get_shown(), offered, tables.days, states, settings, year=year, today=today)
-    controls.show(cards.figure(drawn))
+def _(book, year):
+    controls.place("findings", finding_cards.card(book.facts, year))
     return
 
 
 @app.cell
-def _(best, lived, settings):
-    controls.show(
-        cards.columns(
-            [
-                cards.card("Best streaks", habit_cards.best_streaks(best, settings)),
-            ],
-            [
-                mood_cards.summary(lived, settings, "How the year was"),
-                cards.card(
-                    "Days logged",
-                    day_cards.months_logged(coverage.coverage(lived, by="month", week_starts=settings.week_starts)),
-                ),
-            ],
-        ),
-    )
+def _(book, get_shown, set_shown, year):
+    quantities = habit_cards.quantities(book.states_in(year), book.settings)
+    shown = controls.quantity(quantities, get_shown(), set_shown)
+    return quantities, shown
+
+
+@app.cell
+def _(book, get_shown, quantities, shown, year):
+    drawn = pixel_cards.draw(book, year, get_shown(), quantities)
+    controls.place("grid-wide", controls.row(shown), cards.figure(drawn))
     return
 
 
 @app.cell
 def _(page):
-    page.review
+    # Shown once, so that typed text stays when the year or the files change.
+    controls.show(controls.place("review", page.review), controls.place("followed", page.chapters))
     return
 
 
 @app.cell
-def _(book, lived, memories, rates, settings, states, tables, today, year):
-    controls.show(
-        cards.figure(rates_by_month.draw(rates, habit_cards.names(settings), year.first.year)),
-        mood_cards.line(tables.days, lived, settings, year),
-        mood_cards.weekdays(lived, settings),
-        link_cards.section(states, tables, settings, first=year.first, last=year.last, today=today),
-        link_cards.measured(tables, book.nights, settings, period=year, today=today),
-        sleep_cards.section(book, year),
-        task_cards.section(tables.tasks, year, today),
-        cards.card(
-            "Memories through the year", line_cards.memories_by_month(memories, nothing="No memory was written.")
-        ),
-    )
+def _(book, year):
+    # Each chapter has its sentence. Its figures are drawn when it is opened.
+    told = [
+        habit_cards.through_the_year(book, year),
+        mood_cards.chapter(book, year),
+        link_cards.chapter(book, year),
+        sleep_cards.chapter(book, year),
+        task_cards.through_the_year(book, year),
+        line_cards.memory_chapter(book, year),
+        day_cards.logged_chapter(book, year),
+    ]
+    return (told,)
+
+
+@app.cell
+def _(chapters, told):
+    controls.show(page_chapters.walk(told, chapters.value["opened"], after=[("book", "The book")]))
+    return
+
+
+@app.cell
+def _(bound, chapters):
+    controls.chapter("book", "The year as a book: to look through, to print, to share", bound, chapters.value["opened"])
     return
 
 
 @app.cell
 def _():
     wanted = search_cards.field()
-    controls.row(wanted)
+    controls.place("find", controls.row(wanted))
     return (wanted,)
 
 
 @app.cell
-def _(tables, wanted):
-    controls.show(search_cards.matches(tables.lines, wanted.value))
-    return
-
-
-@app.cell
-def _(bound):
-    bound
+def _(book, wanted):
+    controls.show(search_cards.matches(book.tables.lines, wanted.value))
     return
 
 

@@ -26,9 +26,9 @@ from tests.chromium import ARGUMENTS, chromium
 
 LAST_DRAWN = {
     "evening": ".fit-sentence",
-    "week": "#week-strips .drawing >> visible=true",
-    "month": "#mood-line .drawing >> visible=true",
-    "year": "#weekday-profile .drawing >> visible=true",
+    "week": "#week-days .drawing >> visible=true",
+    "month": "#month-grid .drawing >> visible=true",
+    "year": "#year-pixels .drawing >> visible=true",
 }
 
 

@@ -241,16 +241,18 @@ import html, os, sys
 os.environ |= {"DUSKBOOK_FOLDER": "example_year", "DUSKBOOK_TODAY": "2026-01-01", "DUSKBOOK_ON": "2025-03-13"}
 sys.path.insert(0, "notebooks")
 import month
-outputs, _ = month.app.run()
-print(html.unescape(" ".join(getattr(one, "text", "") for one in outputs)))
+outputs, names = month.app.run()
+drawn = [chapter.draw() for chapter in names["told"]]
+print(html.unescape(" ".join([*(getattr(one, "text", "") for one in outputs), *drawn])))
 """
 
 
 def test_a_chart_is_added_by_the_files_of_its_list(tmp_path: Path) -> None:
     copy = Copy(tmp_path, "a chart")
     copy.create("journal/charts/NAME.py", "rated_days", NEW_CHART)
-    copy.insert("notebooks/month.py", "        mood_cards.line(", "        cards.figure(rated_days.draw(lived)),\n")
-    copy.insert("notebooks/month.py", "    from journal.measures import", "    from journal.charts import rated_days\n")
+    chapter = '        page_chapters.of_figure("Rated days", rated_days.draw(book.lived_in(month))),\n'
+    copy.insert("notebooks/month.py", "        mood_cards.chapter(", chapter)
+    copy.insert("notebooks/month.py", "    from journal.pages import", "    from journal.charts import rated_days\n")
     assert copy.touched == set(copy.allowed)
     page = copy.run("-c", SHOW_MONTH)
     assert "31 days were rated" in page and 'id="rated-days"' in page and "mood-line" in page

@@ -27,6 +27,8 @@ def draw(
     *,
     today: dt.date,
     streak_heading: str = "streak now",
+    before: Mapping[str, str] | None = None,
+    before_heading: str = "",
     key: str = "month-grid",
 ) -> Figure:
     """Habits of a month, in the order of `names`. Habits without a day in the month are left out.
@@ -34,16 +36,19 @@ def draw(
     In: `states` (habit, date, state, mark, value, target, aim) of at least the month, `rates` with a row per habit for
     this month (habit, due, done, rate, low, high), `streaks` (habit, unit, current). No rate is drawn if it is null.
     Out: a Figure; its table has habit, done, due, counted, rate, low, high, logged_rate, streak, unit. The marks of a
-    quota habit show what was done on each day; its rate counts weeks or months.
+    quota habit show what was done on each day; its rate counts weeks or months. `before` adds a column with a text by
+    habit on the period before, headed by `before_heading`.
     """
-    rows = _rows(states, rates, streaks, month, names)
+    rows = [
+        {**row, "before": (before or {}).get(row["habit"], "")} for row in _rows(states, rates, streaks, month, names)
+    ]
     return Figure(
         key=key,
         title=_title(rows, month),
         subtitle=_subtitle(rows, month, today),
         alt=_alt(rows, month),
-        wide=_wide(rows, month, today, streak_heading),
-        narrow=_narrow(rows, month, today),
+        wide=_wide(rows, month, today, streak_heading, before_heading),
+        narrow=_narrow(rows, month, today, before_heading),
         table=_table(rows),
     )
 
@@ -71,6 +76,7 @@ def _rows(
         known = rate.get(habit, {})
         rows.append(
             {
+                "habit": habit,
                 "name": names.get(habit, habit),
                 "days": days[habit],
                 "unit": unit,
@@ -127,7 +133,8 @@ def _alt(rows: list[Row], month: Period) -> str:
             continue
         rate = _rate_text(row)
         streak = "" if row["streak"] is None else f"streak {_streak(row)}"
-        sentences.append(numbers.joined([f"{row['name']}: {_counted(row)}", rate, streak], ", "))
+        before = f"before that {row['before']}" if row["before"] else ""
+        sentences.append(numbers.joined([f"{row['name']}: {_counted(row)}", rate, streak, before], ", "))
     return f"Month grid of {dates.period(month)}, a row a habit and a mark a day. " + "; ".join(sentences) + "."
 
 
@@ -140,14 +147,15 @@ def _table(rows: list[Row]) -> pl.DataFrame:
     return pl.DataFrame(records, schema=schema)
 
 
-def _wide(rows: list[Row], month: Period, today: dt.date, streak_heading: str) -> Drawing:
+def _wide(rows: list[Row], month: Period, today: dt.date, streak_heading: str, before_heading: str) -> Drawing:
     sheet = Canvas(WIDE)
-    pitch, step, square = 18.2, 30.0, 13.0
+    # The column of the period before takes its room from the days.
+    pitch, step, square = (14.0, 26.0, 11.5) if before_heading else (18.2, 30.0, 13.0)
     label = min(152.0, 16 + max((text_width(row["name"], LABEL) for row in rows), default=60))
     top, columns = HEAD, Columns(dates=month.dates, left=label, pitch=pitch)
     right = columns.right
     count_x, axis_x, axis_width = right + 16, right + 104, 78.0
-    streak_x = axis_x + axis_width + 27
+    streak_x = axis_x + axis_width + (22 if before_heading else 27)
     bottom = top + len(rows) * step
     draw_weekends(sheet, columns, top, bottom)
     draw_heads(sheet, columns, today)
@@ -175,8 +183,15 @@ def _wide(rows: list[Row], month: Period, today: dt.date, streak_heading: str) -
         [{"x": streak_x, "y": y, "text": "none"} for r, y in zip(rows, middles, strict=True) if r["streak"] == 0],
         colour=PAGE.muted, name="no streak",
     )  # fmt: skip
-    heads = [(count_x, "done of due"), (streak_x, streak_heading)]
-    sheet.texts([{"x": x, "y": 28, "text": t} for x, t in heads if rows], size=SMALL, colour=PAGE.muted, name="heads")
+    before_x = streak_x + 82
+    sheet.texts(
+        [{"x": before_x, "y": y, "text": r["before"]} for r, y in zip(rows, middles, strict=True) if r["before"]],
+        colour=PAGE.muted, name="before",
+    )  # fmt: skip
+    heads = [(count_x, "done of due"), (streak_x, streak_heading), (before_x, before_heading)]
+    sheet.texts(
+        [{"x": x, "y": 28, "text": t} for x, t in heads if rows and t], size=SMALL, colour=PAGE.muted, name="heads"
+    )
     below = draw_key(sheet, [c.shape for c in cells], x=columns.left, y=bottom + 22, size=12)
     return sheet.drawing(below + 4)
 
@@ -222,10 +237,10 @@ def _rate_column(
     sheet.rects(hover, name="rate words")
 
 
-def _narrow(rows: list[Row], month: Period, today: dt.date) -> Drawing:
+def _narrow(rows: list[Row], month: Period, today: dt.date, before_heading: str) -> Drawing:
     """One block per habit: name and streak, a row of marks, and the rate as text."""
     sheet = Canvas(NARROW)
-    pitch, block, top = NARROW / 31, 66.0, 22.0
+    pitch, block, top = NARROW / 31, 76.0 if before_heading else 66.0, 22.0
     columns = Columns(dates=month.dates, left=0, pitch=pitch)
     bottom = top + len(rows) * block
     sheet.texts(
@@ -262,6 +277,13 @@ def _narrow(rows: list[Row], month: Period, today: dt.date) -> Drawing:
             for r, y in zip(rows, tops, strict=True) if r["rate"] is not None
         ],
         size=SMALL, colour=PAGE.muted, name="counts",
+    )  # fmt: skip
+    sheet.texts(
+        [
+            {"x": 0, "y": y + 61, "text": f"{before_heading}: {r['before']}"}
+            for r, y in zip(rows, tops, strict=True) if r["before"]
+        ],
+        size=SMALL, colour=PAGE.muted, name="before",
     )  # fmt: skip
     below = draw_key(sheet, [c.shape for c in cells], x=0, y=bottom + 10)
     return sheet.drawing(below + 4)

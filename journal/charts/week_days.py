@@ -30,13 +30,15 @@ def draw(
     *,
     today: dt.date,
     rates: pl.DataFrame | None = None,
+    below: Mapping[str, str] | None = None,
     key: str = "week-days",
 ) -> Figure:
     """Mood and habits of a week, in the order of `names`. Habits that were never due in the week are left out.
 
     In: `states` (habit, date, state, mark, value, target, aim, times, per) and `Tables.days` (date, logged, mood) of at
     least the week; `rates` of the week (habit, done, counted or due) adds counts; the count of a weekly quota comes
-    from `states`. Out: a Figure; its table has date, mood, then a column per habit with its states as text.
+    from `states`. `below` has a text by habit, drawn below its name. Out: a Figure; its table has date, mood, then a
+    column per habit with its states as text.
     """
     moods = {row["date"]: row for row in days.iter_rows(named=True) if row["date"] in week}
     here = states.filter(pl.col("date").is_between(week.first, week.last)).sort("date")
@@ -49,9 +51,15 @@ def draw(
     order = [
         h for h in order if any(d["state"] != "not due" or habits.is_extra(d) or d.get("per") for d in by_habit[h])
     ]
-    rows = [{"name": names.get(h, h), "days": by_habit[h], "count": _count(by_habit[h], counted.get(h))} for h in order]
+    rows: list[Row] = [
+        {"name": names.get(h, h), "days": by_habit[h], "count": _count(by_habit[h], counted.get(h))}
+        | {"below": (below or {}).get(h, "")}
+        for h in order
+    ]
     title = _title(moods, here, scale)
-    counts_text = "; ".join(f"{row['name']}: {row['count'] or 'nothing counted'}" for row in rows)
+    counts_text = "; ".join(
+        numbers.joined([f"{row['name']}: {row['count'] or 'nothing counted'}", row["below"]], ", ") for row in rows
+    )
     return Figure(
         key=key,
         title=title,
@@ -108,7 +116,7 @@ def _draw(
     wide = width > NARROW
     sheet = Canvas(width)
     counts = 62.0 if wide else 42.0
-    pitch = 52.0 if wide else 25.0
+    pitch = 52.0 if wide else 21.5
     left = width - counts - 7 * pitch
     columns = Columns(dates=week.dates, left=left, pitch=pitch)
     top, mood, line = HEAD, 48.0, 32.0
@@ -135,8 +143,15 @@ def _draw(
     draw_marks(sheet, cells, width=15, height=15, pitch=(pitch, line))
     named = list(zip(rows, middles, strict=True))
     sheet.texts(
-        [{"x": 0, "y": y, "text": row["name"], "label": row["name"]} for row, y in named],
+        [
+            {"x": 0, "y": y - 6 if row["below"] else y, "text": row["name"], "label": row["name"]}
+            for row, y in named
+        ],
         size=LABEL if wide else TEXT, limit=left - 8, name="habits",
+    )  # fmt: skip
+    sheet.texts(
+        [{"x": 0, "y": y + 8, "text": row["below"]} for row, y in named if row["below"]],
+        size=SMALL, colour=PAGE.muted, limit=left - 8, name="below",
     )  # fmt: skip
     sheet.texts(
         [{"x": width, "y": y, "text": row["count"]} for row, y in named if row["count"]],

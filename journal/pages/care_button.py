@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import marimo as mo
 import polars as pl
@@ -20,6 +20,10 @@ from journal.sections import care_box
 from journal.sections.escape import Html, tag
 from journal.wording import dates
 
+if TYPE_CHECKING:
+    from journal import Journal
+    from journal.periods import Period
+
 
 class Closed(NamedTuple):
     """The subjects closed on this page with their days, and whether the cache could be written."""
@@ -29,6 +33,12 @@ class Closed(NamedTuple):
 
 
 NOTHING = Closed({})
+
+
+def of_period(book: Journal, period: Period, closed: Closed, close: Callable[[Closed], None]) -> tuple[Any, Html]:
+    """The button and the box of a period's page, as `box`."""
+    signs = care_box.signs(book.tables.days, book.nights, book.settings, period, book.today)
+    return box(signs, book.folder, closed, close, book.today)
 
 
 def box(

@@ -6,14 +6,15 @@ Markdown, so labels never contain the user's own text. Options are plain text an
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from typing import Any
 
 import marimo as mo
 
 from journal import periods
 from journal.periods import Period
-from journal.sections.escape import join
+from journal.sections import page_chapters
+from journal.sections.escape import Html, join, tag
 from journal.wording import dates
 
 
@@ -96,6 +97,22 @@ def row(*parts: Any) -> Any:
     return mo.Html(f'<div class="controls">{"".join(part.text for part in parts)}</div>')
 
 
+def place(name: str, *parts: object) -> Any:
+    """Parts of the top of a page, at the place of that name in the style sheet. The name is their id."""
+    return mo.Html(str(tag("div", *map(_html, parts), class_="top", id=name)))
+
+
+def chapter(key: str, sentence: str, form: Any, opened: Collection[str], *, hidden: bool = False) -> Any:
+    """A chapter that holds a form, after those of `page_chapters.walk`. The form is there from the start, also while it is hidden."""
+    folded = page_chapters.folded(key, sentence, _html(form), key in opened)
+    return mo.Html(str(tag("div", folded, class_="walk after", hidden=hidden)))
+
+
 def show(*parts: object) -> Any:
     """Parts of a page as the output of a notebook cell. Plain text among them is escaped."""
-    return mo.Html(str(join(parts)))
+    return mo.Html(str(join(map(_html, parts))))
+
+
+def _html(part: object) -> object:
+    """A widget or other element of marimo as HTML. Text and HTML of ours stay as they are."""
+    return part if isinstance(part, str) else Html(mo.as_html(part).text)

@@ -23,6 +23,7 @@ from journal.periods import Period
 from journal.planning import task_days, week_ahead
 from journal.reviews import review_form, save_review
 from journal.saving import take_back
+from journal.wording import numbers
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -75,6 +76,13 @@ def to_decide(book: Journal, week: Period) -> JsonObject:
     of today and, for seven days, in the week before, because a review may be some days late."""
     shown = week.first <= book.today <= week.last + _LATE
     return _json(triage_list.offer(book)) | {"shown": shown}
+
+
+def jump_to_decide(offered: JsonObject) -> list[tuple[str, str]]:
+    """The link to the list of tasks to decide on, for the top of the page; none where nothing is to decide."""
+    undated = sum(task["kind"] == "undated" for task in offered["tasks"])
+    count = len(offered["tasks"]) - undated + offered["more"] or undated  # those without a day are folded
+    return [("decide", f"{numbers.plural(count, 'task')} to decide on")] if offered["shown"] and count else []
 
 
 def decisions(read: OpenJournal, now: Now) -> Mapping[str, Responder]:

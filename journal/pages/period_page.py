@@ -11,14 +11,15 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import polars as pl
+import marimo as mo
 
 import journal
 from journal.measures import coverage
-from journal.pages import controls, file_watch, form_endpoints, page_params
-from journal.pages.forms import ReviewForm
+from journal.pages import controls, file_watch, form_endpoints, page_params, setup_endpoints
+from journal.pages.chapters_widget import OpenChapters
+from journal.pages.forms import HabitDecisions, ReviewForm, TriageForm, WeekAheadForm
 from journal.periods import Period, PeriodKind
-from journal.sections import cards, day_cards
+from journal.sections import cards, day_cards, page_chapters
 from journal.sections.escape import Html, join
 from journal.wording import dates
 
@@ -41,6 +42,9 @@ class PeriodPage:
             form_endpoints.reviews(self.read, self.moment),
             journal=form_endpoints.name(self.folder),
         )
+
+        # The chapters that are open. A cell follows them where it names them; where it shows them, it names the page.
+        self.chapters: Any = mo.ui.anywidget(OpenChapters(kind, journal=form_endpoints.name(self.folder)))
 
     def read(self) -> Journal:
         """Open the journal from the current files."""
@@ -70,12 +74,51 @@ class PeriodPage:
         """The list of periods with the chosen one selected."""
         return controls.picker(page_params.choices(self.kind, book), chosen, choose)
 
-    def lived(self, book: Journal, period: Period) -> pl.DataFrame:
-        """`Tables.days`, cut to the days of a period from the first page of the journal to today."""
-        return book.lived.filter(pl.col("date").is_between(period.first, period.last))
+    def undecided(self) -> TriageForm:
+        """The list of tasks to decide on. The notebook makes it once, so that choices stay on the page."""
+        return TriageForm(
+            form_endpoints.to_decide(self.at_first, self.first_shown()),
+            form_endpoints.decisions(self.read, self.moment),
+            journal=form_endpoints.name(self.folder),
+        )
 
-    def head(self, book: Journal, period: Period, lived: pl.DataFrame) -> Html:
+    def to_decide(self, undecided: TriageForm, book: Journal, period: Period) -> list[tuple[str, str]]:
+        """Offer the tasks to decide on as of a period; the link to them, if there are any."""
+        offered = form_endpoints.to_decide(book, period)
+        undecided.push_offer(offered)
+        return form_endpoints.jump_to_decide(offered)
+
+    def deciding(self) -> HabitDecisions:
+        """The decisions on each habit of a month. The notebook makes it once, so that an open choice stays."""
+        return HabitDecisions(
+            setup_endpoints.habit_decisions(self.at_first, self.first_shown()),
+            setup_endpoints.habit_decision_answers(self.read, self.moment),
+            journal=form_endpoints.name(self.folder),
+        )
+
+    def offer_decisions(self, deciding: HabitDecisions, book: Journal, month: Period) -> None:
+        """Offer the decisions of a month."""
+        deciding.push_offer(setup_endpoints.habit_decisions(book, month))
+
+    def coming(self) -> WeekAheadForm:
+        """The week ahead. The notebook makes it once, so that the way to take a put back stays on the page."""
+        return WeekAheadForm(
+            form_endpoints.ahead(self.at_first, self.first_shown()), form_endpoints.moves(self.read, self.moment)
+        )
+
+    def offer_ahead(self, coming: WeekAheadForm, book: Journal, period: Period) -> bool:
+        """Offer the week ahead as of a period. Returns whether the page's week has it."""
+        offered = form_endpoints.ahead(book, period)
+        coming.push_offer(offered)
+        return bool(offered["shown"])
+
+    def jumps(self, *more: tuple[str, str]) -> Html:
+        """Links to the parts of the page: the review, `more`, and the chapters."""
+        return page_chapters.jumps([("review", "Look back"), *more, ("chapters", "Chapters")])
+
+    def head(self, book: Journal, period: Period) -> Html:
         """The top of the page with its heading. Also sets the period of the address and of the review."""
+        starts = book.settings.week_starts
         on = page_params.anchor(period, self.query.to_dict(), book.today)
         self.query[self.kind] = period.key
         self.review.push_offer(form_endpoints.review(book, period))
@@ -85,7 +128,7 @@ class PeriodPage:
                 cards.problems(book.problems),
                 cards.heading(
                     dates.title(period),
-                    day_cards.days_logged(coverage.coverage(lived, week_starts=book.settings.week_starts)),
+                    day_cards.days_logged(coverage.coverage(book.lived_in(period), week_starts=starts)),
                 ),
             ]
         )

@@ -137,17 +137,20 @@ def problems(problems: Sequence[Problem]) -> Html:
     return tag("aside", details(summary, tag("p", below, class_="quiet"), tag("ol", *items)), class_="problems")
 
 
-def figure(drawn: Figure, *, kind: str = "") -> Html:
-    """A chart as a card: title, subtitle, a wide and a narrow drawing, and its numbers in a closed section."""
+def figure(drawn: Figure, *, kind: str = "", headed: bool = True, above: Html | None = None) -> Html:
+    """A chart as a card: title, subtitle, a wide and a narrow drawing, and its numbers in a closed section.
+
+    Without `headed` the title is left out, for a chapter that has it as its heading. `above` stands before the numbers.
+    """
     head = [column.replace("_", " ") for column in drawn.table.columns]
     numbers = table(drawn.title, head, ([cell(value) for value in row] for row in drawn.table.rows()))
     return tag(
         "section",
-        tag("h2", drawn.title),
+        tag("h2", drawn.title) if headed else None,
         tag("p", drawn.subtitle, class_="quiet note") if drawn.subtitle else None,
         tag("div", Html(drawn.svg("wide")), class_="drawing wide"),
         tag("div", Html(drawn.svg("narrow")), class_="drawing narrow"),
-        details("The numbers", numbers),
+        details("The numbers", above, numbers),
         class_=f"card figure {kind}".rstrip(),
         id=drawn.key,
     )

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import TYPE_CHECKING
 
 import polars as pl
 
 from journal.charts import challenge_days as charted
 from journal.measures import challenges
 from journal.periods import Period
-from journal.sections.cards import card, lines
+from journal.sections.cards import card, empty, lines
 from journal.sections.escape import Html, join, tag
+from journal.sections.page_chapters import PageChapter, told
 from journal.settings import Challenge, Settings
 from journal.tables import Tables
 from journal.wording import dates, numbers
+
+if TYPE_CHECKING:
+    from journal import Journal
 
 
 def week(tables: Tables, week: Period, settings: Settings, today: dt.date) -> Html:
@@ -26,6 +31,24 @@ def week(tables: Tables, week: Period, settings: Settings, today: dt.date) -> Ht
     )
     running = [one for one in settings.challenges if one.start <= week.last and one.until >= week.first]
     return join([_card(one, days.filter(pl.col("challenge") == one.key), week, today) for one in running])
+
+
+def of_the_week(book: Journal, period: Period) -> PageChapter:
+    """The chapter of the challenges of a week."""
+    tables, settings = book.tables, book.settings
+    running = [one for one in settings.challenges if one.start <= period.last and one.until >= period.first]
+    ticks = tables.ticks.filter(pl.col("date").is_between(period.first, period.last))
+    counts = {
+        one.name: _count(challenges.totals(ticks.filter(pl.col("challenge") == one.key), today=book.today), "this week")
+        for one in running
+    }
+    said = "; ".join(f"{name}: {count or 'still to come'}" for name, count in counts.items())
+    nothing = "No challenge runs in this week"
+
+    def inside() -> Html:
+        return week(tables, period, settings, book.today) or empty(f"{nothing}.")
+
+    return told("challenges", "Challenges", said or nothing, inside)
 
 
 def _card(challenge: Challenge, days: pl.DataFrame, week: Period, today: dt.date) -> Html:

@@ -3,30 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import polars as pl
 
-from journal.measures import mood
+from journal.measures import coverage, mood
+from journal.periods import Period
 from journal.sections.cards import empty, lines, table
 from journal.sections.escape import Html, join, tag
+from journal.sections.page_chapters import PageChapter, told
 from journal.settings import Settings
 from journal.wording import dates, entries, numbers
 
-_ENDS = (("Done", "done"), ("Carried", "carried"), ("Still open", "open"), ("Dropped", "dropped"))
+if TYPE_CHECKING:
+    from journal import Journal
+
+_ENDS = (
+    ("Done", "done", "done"),
+    ("Carried", "carried", "carried on"),
+    ("Still open", "open", "still open"),
+    ("Dropped", "dropped", "dropped"),
+)
 
 
-def mood_and_energy(moods: pl.DataFrame, energies: pl.DataFrame, settings: Settings) -> Html:
-    """Mood and energy of a period in one sentence each. In: a row of `mood.summary` for each."""
-    sentences = []
-    low = False
-    for frame, word, scale in ((moods, "mood", settings.mood), (energies, "energy", settings.energy)):
-        for row in frame.head(1).iter_rows(named=True):
-            if word == "mood" or row["n"]:
-                sentences.append(tag("p", entries.felt(row, word)))
-                low = low or (word == "mood" and mood.is_low(row, scale.low, scale.high))
+def energy(moods: pl.DataFrame, energies: pl.DataFrame, settings: Settings) -> Html:
+    """Energy of a period in a sentence, and after low mood a quiet note. In: a row of `mood.summary` for each."""
+    said = [tag("p", entries.felt(row, "energy")) for row in energies.head(1).iter_rows(named=True)]
+    scale = settings.mood
+    low = any(mood.is_low(row, scale.low, scale.high) for row in moods.head(1).iter_rows(named=True))
     quiet = tag("p", entries.NO_DIAGNOSIS, class_="quiet small") if low else None
-    return join([*sentences, quiet]) if sentences else empty("No mood was noted.")
+    return join([*said, quiet]) if said else empty("No energy was noted.")
 
 
 def tasks(week: pl.DataFrame) -> Html:
@@ -36,8 +42,30 @@ def tasks(week: pl.DataFrame) -> Html:
     """
     if week.is_empty():
         return empty("No tasks were written for this week.")
+    last = _ends(week)
+    parts = []
+    for heading, end, _ in _ENDS:
+        rows = last.filter(pl.col("end") == end)
+        if rows.is_empty() and end == "open":
+            continue  # past weeks rarely have one, so an empty group would be noise
+        parts.append(tag("h3", f"{heading}, {rows.height}"))
+        parts.append(lines(map(_task, rows.iter_rows(named=True)), nothing="None.", kind="stacked"))
+    return join(parts)
+
+
+def task_counts(week: pl.DataFrame) -> str:
+    """How the tasks of a week ended, in a sentence; empty without a task. In: rows of `Tables.tasks`."""
+    if week.is_empty():
+        return ""
+    ends = _ends(week).get_column("end")
+    counts = [f"{count} {words}" for _, end, words in _ENDS if (count := (ends == end).sum())]
+    return f"{numbers.plural(ends.len(), 'task')}: {numbers.listed(counts)}"
+
+
+def _ends(week: pl.DataFrame) -> pl.DataFrame:
+    """The last row of each task of a week, with its `end`, ranked tasks first."""
     # A carried task keeps its id even if it is reworded. A task that was never carried has only a title.
-    last = (
+    return (
         week.with_columns(chain=pl.col("id").fill_null(pl.col("title")))
         .sort("date", "position")
         .group_by("chain", maintain_order=True)
@@ -47,14 +75,6 @@ def tasks(week: pl.DataFrame) -> Html:
         )
         .sort(pl.col("rank"), nulls_last=True, maintain_order=True)
     )
-    parts = []
-    for heading, end in _ENDS:
-        rows = last.filter(pl.col("end") == end)
-        if rows.is_empty() and end == "open":
-            continue  # past weeks rarely have one, so an empty group would be noise
-        parts.append(tag("h3", f"{heading}, {rows.height}"))
-        parts.append(lines(map(_task, rows.iter_rows(named=True)), nothing="None.", kind="stacked"))
-    return join(parts)
 
 
 def _task(row: dict[str, Any]) -> tuple[str, str]:
@@ -69,6 +89,22 @@ def appointments(rows: pl.DataFrame, settings: Settings) -> Html:
         span = [dates.clock(row[end], settings.clock) for end in ("start_minute", "end_minute") if row[end] is not None]
         items.append((row["title"], f"{dates.day(row['date'])}, {' to '.join(span) or 'all day'}"))
     return lines(items, nothing="No appointments were written for this week.")
+
+
+def appointment_chapter(book: Journal, week: Period) -> PageChapter:
+    """The chapter of a week's appointments."""
+    rows = book.tables.appointments.filter(pl.col("date").is_between(week.first, week.last))
+    days = numbers.plural(rows.get_column("date").n_unique(), "day")
+    said = f"{numbers.plural(rows.height, 'appointment')} on {days}" if rows.height else "No appointment was written"
+    return told("appointments", "Appointments", said, lambda: appointments(rows, book.settings))
+
+
+def logged_chapter(book: Journal, year: Period) -> PageChapter:
+    """The chapter of a year's logged days, by month."""
+    lived, starts = book.lived_in(year), book.settings.week_starts
+    said = days_logged(coverage.coverage(lived, week_starts=starts)).rstrip(".") or "No day has come yet"
+    by_month = coverage.coverage(lived, by="month", week_starts=starts)
+    return told("logged", "Days logged", said, lambda: months_logged(by_month))
 
 
 def categories(settings: Settings) -> dict[str, tuple[str, str]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 
+from journal.frames import Row
 from journal.measures.finding_facts import FindingFacts
 from journal.measures.findings import findings
 from journal.periods import Period
@@ -16,16 +17,26 @@ TITLE = "What stands out"
 NOTE = "Unusual for this journal so far. It says what was, not why."
 
 
+FIRST = 3
+"""The findings in sight. The others are folded."""
+
+
 def card(facts: FindingFacts, period: Period) -> Html:
-    """A card of the findings of a period; empty without one. In: `Journal.facts`."""
-    rows = findings(facts, [period])
-    items = [
-        tag("li", tag("p", row["text"]), cards.details(f"The days, {len(row['dates'])}", by_month(row["dates"])))
-        for row in rows.iter_rows(named=True)
-    ]
-    if not items:
+    """A card of the findings of a period, the most unusual in sight; empty without one. In: `Journal.facts`."""
+    rows = list(findings(facts, [period]).iter_rows(named=True))
+    if not rows:
         return Html("")
-    return cards.card(TITLE, tag("ul", *items, class_="findings"), note=NOTE)
+    rest = [cards.details(f"{len(rows) - FIRST} more", _list(rows[FIRST:]))] if len(rows) > FIRST else []
+    return cards.card(TITLE, _list(rows[:FIRST]), *rest, note=NOTE, kind="standing-out")
+
+
+def _list(rows: Iterable[Row]) -> Html:
+    """Findings as a list. Each is a disclosure of the days behind it."""
+    items = [
+        tag("li", cards.details(row["text"], tag("p", f"The days, {len(row['dates'])}"), by_month(row["dates"])))
+        for row in rows
+    ]
+    return tag("ul", *items, class_="findings")
 
 
 def by_month(days: Iterable[dt.date]) -> Html:

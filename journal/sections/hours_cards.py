@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import TYPE_CHECKING
 
 import polars as pl
 
@@ -10,19 +11,39 @@ from journal.charts import category_hours, daylight, plan_outcomes, week_strips
 from journal.charts.figure import Figure
 from journal.measures import hours, plan_vs_actual
 from journal.periods import Period
-from journal.sections.cards import figure
+from journal.sections.cards import empty, figure
 from journal.sections.day_cards import categories
 from journal.sections.escape import Html, join
+from journal.sections.page_chapters import PageChapter, told
 from journal.settings import Settings
 from journal.sun import rise_set
 from journal.tables import Tables
 
+if TYPE_CHECKING:
+    from journal import Journal
+
 _DAY = dt.timedelta(days=1)
 
 
-def section(tables: Tables, settings: Settings, period: Period) -> Html:
-    """The cards of `figures`."""
-    return join(map(figure, figures(tables, settings, period)))
+NO_HOURS = "No hours were written here."
+ONLY_PLANS = "No day with hours has come yet."
+
+
+def chapter(book: Journal, period: Period) -> PageChapter:
+    """The chapter of a period's hours: for a week a strip a day; planned and actual hours, and where plans went."""
+    tables, within = book.tables, pl.col("date").is_between(period.first, period.last)
+    if tables.hours.filter(within).is_empty():
+        return told("hours", "Hours", NO_HOURS, lambda: empty(NO_HOURS))
+    drawn = figures(tables, book.settings, period)
+    if period.kind == "week":
+        drawn.insert(min(1, len(drawn)), strips(tables, book.settings, period))
+    if not drawn:  # plans of days to come alone, which a month does not count
+        return told("hours", "Hours", ONLY_PLANS, lambda: empty(ONLY_PLANS))
+
+    def inside() -> Html:
+        return join([figure(drawn[0], headed=False), *map(figure, drawn[1:])])
+
+    return told("hours", "Hours", drawn[0].title, inside)
 
 
 def figures(tables: Tables, settings: Settings, period: Period) -> list[Figure]:

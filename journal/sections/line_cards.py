@@ -2,20 +2,50 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import polars as pl
 
 from journal.measures import distinctive_words
+from journal.measures import lines as written
 from journal.periods import Period
 from journal.sections.cards import by_day, card, dated, empty, lines
-from journal.sections.escape import Html, tag
+from journal.sections.escape import Html, join, tag
+from journal.sections.page_chapters import PageChapter, told
 from journal.settings import Settings
 from journal.wording import dates, numbers
+
+if TYPE_CHECKING:
+    from journal import Journal
 
 _LABELS = {"memory": "To remember", "note": "Note"}
 
 FREQUENT_Z, FREQUENT_DAYS, MOST_WORDS = 1.96, 3, 8
 """A word is shown if its z reaches the two-sided 5 % level (of each word by itself) on at least three days of use. The
 three days are our choice: of some hundred words a few pass that z by chance, and most of those occur about twice."""
+
+
+def read_again_chapter(book: Journal, week: Period) -> PageChapter:
+    """The chapter of a week's gratitude, memories and notes."""
+    rows = written.lines(book.tables.lines.filter(pl.col("date").is_between(week.first, week.last)))
+    days = numbers.plural(rows.get_column("date").n_unique(), "day")
+    said = f"{numbers.plural(rows.height, 'line')} on {days} to read again" if rows.height else "Nothing was written"
+    return told("lines", "Lines", said, lambda: to_read_again(rows, nothing="Nothing was written this week."))
+
+
+def memory_chapter(book: Journal, period: Period) -> PageChapter:
+    """The chapter of the memories of a month or a year; for a month also its words."""
+    within = pl.col("date").is_between(period.first, period.last)
+    rows = written.lines(book.tables.lines.filter(within, pl.col("kind") == "memory"))
+    nothing = "No memory was written."
+    said = f"{numbers.plural(rows.height, 'memory', 'memories')} of {dates.title(period)}" if rows.height else nothing
+
+    def inside() -> Html:
+        if period.kind == "year":
+            return memories_by_month(rows, nothing=nothing)
+        return join([memories(rows, nothing=nothing), words_of(book.tables.lines, period, book.settings)])
+
+    return told("lines", "Memories", said, inside)
 
 
 def to_read_again(rows: pl.DataFrame, *, nothing: str, year: bool = False) -> Html:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import polars as pl
 
@@ -18,9 +18,13 @@ from journal.sections import habit_cards, season_cards
 from journal.sections.cards import card, details, figure
 from journal.sections.escape import Html, join, tag
 from journal.sections.finding_cards import by_month
+from journal.sections.page_chapters import PageChapter, told
 from journal.settings import Settings
 from journal.tables import Tables
 from journal.wording import dates, numbers
+
+if TYPE_CHECKING:
+    from journal import Journal
 
 TITLE = "What a link shows"
 _SIDES = ((True, "With it"), (False, "Without"))
@@ -39,17 +43,29 @@ class Linked(NamedTuple):
     clear: list[tuple[str, Row, pl.DataFrame]]
 
 
-def section(
-    states: pl.DataFrame, tables: Tables, settings: Settings, *, first: dt.date, last: dt.date, today: dt.date
-) -> Html:
-    """The cards of `linked`; empty without a habit."""
-    result = linked(states, tables, settings, first=first, last=last, today=today)
-    if result is None:
-        return Html("")
+NO_HABIT = "No habit is in force here, so there is nothing to compare with mood."
+
+
+def chapter(book: Journal, period: Period, *, first: dt.date | None = None) -> PageChapter:
+    """The chapter of the links with mood, from `first` or the start of the period to its end.
+
+    For a year also those of measured values and of the season, which are computed when the chapter is opened.
+    """
+    tables, settings, today = book.tables, book.settings, book.today
+    result = linked(book.states, tables, settings, first=first or period.first, last=period.last, today=today)
+
+    def inside() -> Html:
+        more = measured(tables, book.nights, settings, period=period, today=today) if period.kind == "year" else None
+        return join([_habit_links(result) if result else tag("p", NO_HABIT, class_="empty"), more])
+
+    return told("links", "Links with mood", result.drawn.title if result else NO_HABIT, inside)
+
+
+def _habit_links(result: Linked) -> Html:
     clear = [details(sentence, _days(compared)) for sentence, _, compared in result.clear]
     over = result.over + (" Open a clear link to see the days behind it." if clear else "")
     explained = card(TITLE, tag("p", link_sentences.WHAT_IT_SHOWS), *clear, note=over, kind="links")
-    return join([figure(result.drawn), explained])
+    return join([figure(result.drawn, headed=False), explained])
 
 
 def linked(

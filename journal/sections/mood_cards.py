@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import polars as pl
 
 from journal.charts import mood_line, weekday_profile
@@ -9,23 +11,36 @@ from journal.charts.figure import Figure
 from journal.measures import correlates, link_sentences, mood, mood_profile
 from journal.periods import Period
 from journal.sections import day_cards
-from journal.sections.cards import card, figure
-from journal.sections.escape import Html
-from journal.settings import Settings
+from journal.sections.cards import figure
+from journal.sections.escape import Html, join
+from journal.sections.page_chapters import PageChapter, told
+from journal.settings import Scale, Settings
+from journal.wording import entries
+
+if TYPE_CHECKING:
+    from journal import Journal
 
 
-def summary(lived: pl.DataFrame, settings: Settings, heading: str = "How the days were") -> Html:
-    """The card of a period's mood and energy. In: `Tables.days`, cut to past days."""
-    moods = mood.summary(lived, low=settings.mood.low, high=settings.mood.high, week_starts=settings.week_starts)
-    energy = mood.summary(
-        lived, column="energy", low=settings.energy.low, high=settings.energy.high, week_starts=settings.week_starts
-    )
-    return card(heading, day_cards.mood_and_energy(moods, energy, settings))
+def chapter(book: Journal, period: Period) -> PageChapter:
+    """The chapter of mood and energy: sentences, for a month or a year their line, for a year the profile of the week.
+
+    Days to come and days before the first page are not counted.
+    """
+    lived, settings = book.lived_in(period), book.settings
+    moods = _summary(lived, "mood", settings.mood, settings)
+
+    def inside() -> Html:
+        energies = _summary(lived, "energy", settings.energy, settings)
+        drawn = [] if period.kind == "week" else [line_drawn(book.tables.days, lived, settings, period)]
+        drawn += [weekdays_drawn(lived, settings)] if period.kind == "year" else []
+        return join([day_cards.energy(moods, energies, settings), *map(figure, drawn)])
+
+    said = next((entries.felt(row).rstrip(".") for row in moods.head(1).iter_rows(named=True)), "No mood was noted")
+    return told("mood", "Mood", said, inside)
 
 
-def line(every_day: pl.DataFrame, lived: pl.DataFrame, settings: Settings, period: Period) -> Html:
-    """The card of `line_drawn`."""
-    return figure(line_drawn(every_day, lived, settings, period))
+def _summary(lived: pl.DataFrame, column: str, scale: Scale, settings: Settings) -> pl.DataFrame:
+    return mood.summary(lived, column=column, low=scale.low, high=scale.high, week_starts=settings.week_starts)
 
 
 def line_drawn(
@@ -33,19 +48,14 @@ def line_drawn(
 ) -> Figure:
     """Mood over a period with its trailing means and its runs of low and high days.
 
-    In: `Tables.days` of the whole journal; `lived` as for `summary`, so that both count the same days.
+    In: `Tables.days` of the whole journal; `lived`, `Journal.lived_in` of the period.
     """
     runs = mood_profile.runs(every_day, low=settings.mood.low, high=settings.mood.high)
     return mood_line.draw(mood.trailing(every_day), settings.mood, period, days=lived.height, runs=runs, key=key)
 
 
-def weekdays(lived: pl.DataFrame, settings: Settings) -> Html:
-    """The card of `weekdays_drawn`."""
-    return figure(weekdays_drawn(lived, settings))
-
-
 def weekdays_drawn(lived: pl.DataFrame, settings: Settings) -> Figure:
-    """Mood by day of the week, and whether the days differ as a whole. In: as for `summary`."""
+    """Mood by day of the week, and whether the days differ as a whole. In: `Journal.lived_in` of a period."""
     profile = mood_profile.weekdays(lived, week_starts=settings.week_starts)
     row = correlates.weekday(lived).row(0, named=True)
     sentence = link_sentences.weekday_link(row)

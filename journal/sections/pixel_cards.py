@@ -2,38 +2,28 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Mapping
-
-import polars as pl
+from typing import TYPE_CHECKING
 
 from journal.charts import year_pixels
 from journal.charts.figure import Figure
 from journal.periods import Period
-from journal.settings import Settings
+
+if TYPE_CHECKING:
+    from journal import Journal
 
 
-def draw(
-    chosen: str,
-    available: Mapping[str, str],
-    days: pl.DataFrame,
-    states: pl.DataFrame,
-    settings: Settings,
-    *,
-    year: Period,
-    today: dt.date,
-) -> Figure:
+def draw(book: Journal, year: Period, chosen: str, available: Mapping[str, str]) -> Figure:
     """The year by mood, by energy or by a habit.
 
     In: the chosen quantity and the available ones (`habit_cards.quantities`); an unavailable one is replaced by mood.
-    `Tables.days` and the frame of `states.states`.
     """
-    quantity = chosen if chosen in available else "mood"
+    quantity, settings = chosen if chosen in available else "mood", book.settings
     return year_pixels.draw(
-        days if quantity in ("mood", "energy") else states,
+        book.tables.days if quantity in ("mood", "energy") else book.states,
         year.first.year,
         quantity,
-        today=today,
+        today=book.today,
         scale=settings.energy if quantity == "energy" else settings.mood,
         name=available[quantity],
     )

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import marimo as mo
 import polars as pl
 
 from journal.measures import line_search
 from journal.periods import Period
-from journal.sections.cards import card, dated, details
+from journal.sections.cards import card, dated, details, empty
 from journal.sections.escape import Html, join, tag
 from journal.sections.line_cards import line, to_read_again
+from journal.sections.page_chapters import PageChapter, told
 from journal.wording import dates, numbers
+
+if TYPE_CHECKING:
+    from journal import Journal
 
 SHOWN = 50
 """Most lines that are shown. A common word has hundreds in a year; nobody reads more than this."""
@@ -55,15 +59,17 @@ def _marked(text: str, spans: list[dict[str, int]]) -> Html:
     return join([*parts, text[position:]])
 
 
-def earlier_years(recorded: pl.DataFrame, period: Period) -> Html:
-    """A card of the lines on the same days of earlier years, the newest year open; empty without any.
+def earlier_years(book: Journal, period: Period) -> PageChapter:
+    """The chapter of the lines on the same days of earlier years, the newest year open."""
+    lines = line_search.in_earlier_years(book.tables.lines, period.first, period.last)
+    nothing = f"No line stands on the days of this {period.kind} in earlier years"
+    said = f"{numbers.plural(lines.height, 'line')} on these days in earlier years" if lines.height else nothing
+    return told("earlier", "Earlier years", said, lambda: _by_year(lines) if lines.height else empty(f"{nothing}."))
 
-    In: `Tables.lines`.
-    """
-    lines = line_search.in_earlier_years(recorded, period.first, period.last)
+
+def _by_year(lines: pl.DataFrame) -> Html:
     parts: list[Html] = []
     for (years,), group in lines.group_by("years", maintain_order=True):
         heading = f"{numbers.plural(int(str(years)), 'year')} before, {numbers.plural(group.height, 'line')}"
         parts.append(details(heading, to_read_again(group, nothing="", year=True), open_=not parts))
-    inside = tag("div", *parts, class_="months")
-    return card(f"This {period.kind} in earlier years", inside) if parts else Html("")
+    return tag("div", *parts, class_="months")

@@ -13,11 +13,13 @@ from journal.measures import sleep_summary
 from journal.periods import Period
 from journal.sections.cards import card, empty, figure, table
 from journal.sections.escape import Html, join, tag
+from journal.sections.page_chapters import PageChapter, told
 from journal.wording import dates, numbers
 
 if TYPE_CHECKING:
     from journal import Journal
 
+NO_NIGHTS = "No night was written here."
 RECOMMENDATION = "A published recommendation"
 READING = (
     "Published for adults: 7 hours or more a night, on a regular basis (Watson et al. 2015). This is a reference, "
@@ -26,16 +28,23 @@ READING = (
 """Watson and others (2015), J. Clin. Sleep Med. 11, 591-592."""
 
 
-def section(book: Journal, period: Period) -> Html:
-    """The raster of a period's nights, and the published recommendation; empty without sleep."""
+def chapter(book: Journal, period: Period) -> PageChapter:
+    """The chapter of a period's nights: a table for a week, else every night, and the published recommendation."""
     summary = summary_row(book, period)
-    if (drawn := raster(book, summary, period)) is None:
-        return Html("")
-    published = [
-        card(RECOMMENDATION, tag("p", short_nights(row)), tag("p", READING, class_="quiet"))
-        for row in summary.filter(pl.col("nights") > 0).iter_rows(named=True)
-    ]
-    return join([figure(drawn), *published])
+    drawn = raster(book, summary, period)
+
+    def inside() -> Html:
+        if period.kind == "week":
+            return week(book, period)
+        if drawn is None:
+            return empty(NO_NIGHTS)
+        published = [
+            card(RECOMMENDATION, tag("p", short_nights(row)), tag("p", READING, class_="quiet"))
+            for row in summary.filter(pl.col("nights") > 0).iter_rows(named=True)
+        ]
+        return join([figure(drawn, headed=False), *published])
+
+    return told("nights", "Nights", drawn.title if drawn else NO_NIGHTS, inside)
 
 
 def summary_row(book: Journal, period: Period) -> pl.DataFrame:
@@ -84,6 +93,6 @@ def week(book: Journal, period: Period) -> Html:
         for row in nights.iter_rows(named=True)
     ]
     if not rows:
-        return empty("No nights were written for this week.")
+        return empty(NO_NIGHTS)
     head = ("Woke on", "To bed", "Up", "Slept", *(["Naps"] if napped else []))
     return table("Nights of the week", head, rows, kind="numbers")

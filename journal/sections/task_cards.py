@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import polars as pl
 
@@ -12,15 +12,48 @@ from journal.charts import estimates_over_time, ranked_share, waiting_curve
 from journal.charts.figure import Figure
 from journal.measures import carried_tasks, tasks
 from journal.periods import Period
-from journal.sections.cards import card, details, figure
+from journal.sections import day_cards
+from journal.sections.cards import card, details, empty, figure
 from journal.sections.escape import Html, join, tag
 from journal.sections.finding_cards import by_month
+from journal.sections.page_chapters import PageChapter, told
 from journal.wording import dates, entries, numbers
 
+if TYPE_CHECKING:
+    from journal import Journal
 
-def section(rows: pl.DataFrame, period: Period, today: dt.date) -> Html:
-    """The cards of `figures`."""
-    return join(map(figure, figures(rows, period, today)))
+
+NO_TASKS = "No task was written here."
+
+
+def of_the_week(book: Journal, week: Period) -> PageChapter:
+    """The chapter of a week's tasks: how each ended, and those carried most."""
+    rows = book.tables.tasks.filter(pl.col("date").is_between(week.first, week.last))
+
+    def inside() -> Html:
+        return join([day_cards.tasks(rows), most_carried(book.tables.tasks, week, book.today)])
+
+    return told("tasks", "Tasks", day_cards.task_counts(rows) or NO_TASKS, inside)
+
+
+def carried(book: Journal, period: Period) -> PageChapter:
+    """The chapter of the tasks that were carried most in a period."""
+    often = _carried_often(book.tables.tasks, period, book.today)
+    said = [f"“{row['title']}” was {entries.carried(row['in_all'])}" for row in often.head(1).iter_rows(named=True)]
+    nothing = "No task was carried twice"
+    return told("tasks", "Tasks", said[0] if said else nothing, lambda: _most_carried(often) or empty(f"{nothing}."))
+
+
+def through_the_year(book: Journal, year: Period) -> PageChapter:
+    """The chapter of `figures`."""
+    drawn = figures(book.tables.tasks, year, book.today)
+
+    def inside() -> Html:
+        if not drawn:
+            return empty(NO_TASKS)
+        return join([figure(drawn[0], headed=False), *map(figure, drawn[1:])])
+
+    return told("tasks", "Tasks", drawn[0].title if drawn else NO_TASKS, inside)
 
 
 def figures(rows: pl.DataFrame, period: Period, today: dt.date) -> list[Figure]:
@@ -49,8 +82,15 @@ def most_carried(tasks: pl.DataFrame, period: Period, today: dt.date) -> Html:
 
     In: `Tables.tasks`.
     """
+    return _most_carried(_carried_often(tasks, period, today))
+
+
+def _carried_often(tasks: pl.DataFrame, period: Period, today: dt.date) -> pl.DataFrame:
     rows = carried_tasks.carried_most(tasks, period.first, period.last, today=today)
-    often = rows.filter(pl.col("in_all") >= carried_tasks.OFTEN).head(MOST_TASKS)
+    return rows.filter(pl.col("in_all") >= carried_tasks.OFTEN).head(MOST_TASKS)
+
+
+def _most_carried(often: pl.DataFrame) -> Html:
     if often.is_empty():
         return Html("")
     return card("Carried most", tag("ul", *map(_item, often.iter_rows(named=True)), class_="lines stacked"))

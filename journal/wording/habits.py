@@ -152,6 +152,20 @@ def change(row: Row, before_that: str = "the month before") -> str:
     return f"{direction} from {numbers.of(row['done_before'], before)} to {numbers.of(row['done_after'], after)}, clear"
 
 
+def before(row: Row) -> str:
+    """The count of the period before, from a row of `completion.changes`, with the direction of a clear change.
+
+    >>> counts = {"done_before": 14, "counted_before": 30, "rate_before": 14 / 30, "difference": 0.4}
+    >>> before({**counts, "clear": True}), before({**counts, "clear": False})
+    ('up from 14 of 30', '14 of 30')
+    >>> before({**counts, "counted_before": None, "difference": None, "clear": None})
+    'nothing due'
+    """
+    if not row["clear"]:
+        return _share(row, "before")
+    return f"{'up' if row['difference'] > 0 else 'down'} from {_share(row, 'before')}"
+
+
 def _share(row: Row, side: str) -> str:
     """One of two counts, or why there is none: null where nothing was due, 0 where all of it was rest or is to come."""
     counted = row[f"counted_{side}"]

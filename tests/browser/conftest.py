@@ -233,7 +233,7 @@ class Reader:
 
     def give_back(self, page: Page) -> None:
         page.goto(self.blank)
-        page.evaluate("sessionStorage.clear()")
+        page.evaluate("sessionStorage.clear(), localStorage.clear()")
         self.free.append(page)
 
 

@@ -5,6 +5,13 @@ from __future__ import annotations
 from playwright.sync_api import Page, expect
 
 
+def open_every_chapter(page: Page) -> None:
+    """Open all chapters of a review and wait until they are drawn."""
+    page.get_by_role("button", name="Open all").click()
+    expect(page.locator(".chapter[open]")).to_have_count(page.locator(".chapter").count())
+    expect(page.locator(".drawing-now")).to_have_count(0)
+
+
 def every_figure_shows(page: Page, *keys: str) -> None:
     """Check each figure at both widths: it fits, has a text alternative and a table. The final width is 1280."""
     for width in (390, 1280):

@@ -36,7 +36,7 @@ def test_links_between_the_pages_carry_the_day(served: Served, page: Page) -> No
 
 
 def test_nothing_is_written_at_home_nor_beside_the_journal(served: Served, page: Page) -> None:
-    expect(page.locator("#week-strips")).to_be_visible()
+    expect(page.locator("#week-days")).to_be_visible()
     assert list(served.home.rglob("*")) == []
     theirs = {path.relative_to(EXAMPLE) for path in EXAMPLE.rglob("*") if ".cache" not in path.parts}
     ours = {path.relative_to(served.folder) for path in served.folder.rglob("*")}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -54,6 +55,21 @@ def tasks(folder: Path, date: str) -> dict[str, dict[str, Any]]:
 def way(page: Page, title: str, name: str) -> Locator:
     group = page.get_by_role("radiogroup", name=f"What becomes of {title}", exact=True)
     return group.get_by_role("radio", name=name, exact=True)
+
+
+def test_the_list_is_near_the_top(page: Page) -> None:
+    card = page.get_by_role("region", name="To decide on", exact=True)
+    # It stands before the chapters, and a link at the top leads to it.
+    jump = page.get_by_role("link", name=re.compile(r"\d+ tasks to decide on"))
+    expect(jump).to_be_in_viewport()
+    expect(card).to_be_visible()
+    expect(page.locator("#review textarea").first).to_be_visible()
+    expect(page.locator("#chapters .chapter").first).to_be_visible()
+    jump.click()
+    expect(card.get_by_role("heading")).to_be_in_viewport()
+    assert card.evaluate("card => card.getBoundingClientRect().bottom") <= page.locator("#chapters").evaluate(
+        "chapters => chapters.getBoundingClientRect().top"
+    )
 
 
 def test_one_of_each_with_the_keyboard_alone(page: Page, folder: Path) -> None:
@@ -111,6 +127,7 @@ def test_one_of_each_with_the_keyboard_alone(page: Page, folder: Path) -> None:
     assert tasks(folder, "2025-03-13")["Post the order to Graz"]["id"] == posted["id"]
     assert (folder / "undated.toml").read_text(encoding="utf-8").startswith("# Some day.")
     # Other parts of the page follow the files. Another week has no list.
+    page.locator("#chapter-tasks > summary").press("Enter")
     expect(page.locator(".card", has=page.get_by_role("heading", name="Carried most"))).to_contain_text(
         "Sort the papers"
     )

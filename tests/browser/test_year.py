@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Served
-from tests.browser.figures import every_figure_shows
+from tests.browser.figures import every_figure_shows, open_every_chapter
 
 pytestmark = pytest.mark.xdist_group("browser")
 
@@ -15,6 +15,7 @@ PAGE = "year"
 
 def test_it_opens_at_the_last_logged_year_and_every_figure_shows(served: Served, page: Page) -> None:
     expect(page.locator("h1")).to_have_text("2025")
+    open_every_chapter(page)
     felt = ("year-pixels", "rates-by-month", "mood-line", "weekday-profile", "links-chart", "drivers-chart")
     every_figure_shows(page, *felt, "sleep-raster", "waiting-curve", "ranked-share", "estimates-over-time")
     assert page.url == f"{served.origin}/year/?year=2025"

@@ -60,6 +60,7 @@ def test_a_friends_book_is_previewed_and_saved(
     before = {path: path.read_bytes() for path in served.folder.rglob("*.toml")}
     page = new_page(served)
     page.goto(served.opening("year", "year=2025"))
+    page.get_by_role("link", name="The book").click()
     who = page.get_by_role("radiogroup", name="Who may see it")
     who.get_by_role("radio", name="for a friend").press("Space")
     expect(who).to_have_accessible_description(re.compile("^Without gratitude, notes,"))
@@ -100,6 +101,7 @@ def test_a_friends_book_is_previewed_and_saved(
 def test_for_anyone_in_the_dark_on_a_narrow_screen(served: Served, new_page: NewPage) -> None:
     page = new_page(served, 390, "dark")
     page.goto(served.opening("year", "year=2025"))
+    page.get_by_role("link", name="The book").click()
     page.get_by_role("radio", name="for anyone").press("Space")
     page.get_by_text("Habits that keep their names, none").press("Enter")
     page.get_by_role("checkbox", name="Walk by the river").press("Space")

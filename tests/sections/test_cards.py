@@ -12,10 +12,9 @@ import journal
 from journal import periods
 from journal.charts import weekday_profile
 from journal.errors import Problem
-from journal.measures import completion, streaks
 from journal.pages import file_watch
-from journal.sections import cards, day_cards, habit_cards
-from journal.settings import Habit, Scale, Settings
+from journal.sections import cards, day_cards, habit_cards, habit_grids
+from journal.settings import Scale
 from tests import journals
 from tests.sections.test_escape import Reader
 
@@ -98,11 +97,10 @@ def test_a_quota_says_what_is_left() -> None:
         {"date": week, "times": [3] * 7, "per": ["week"] * 7, "mark": ["done", None, "done", None, None, None, None],
          "state": ["done", "not due", "done", "not due", "not due", "not due", "not due"]}
     )  # fmt: skip
-    assert habit_cards.quota(states, today=FRIDAY) == "2 of 3 this week, 3 days left"
-    assert habit_cards.quota(states, today=dt.date(2025, 3, 17)) == "2 of 3"
-    more = states.with_columns(times=1)
-    assert habit_cards.quota(more, today=FRIDAY) == "2 this week, 1 due"
-    assert habit_cards.quota(more, today=dt.date(2025, 3, 17)) == "2 times, 1 due"
+    assert habit_cards.quota_left(states, today=FRIDAY) == "3 days left"
+    assert habit_cards.quota_left(states, today=dt.date(2025, 3, 17)) == ""
+    assert habit_cards.quota_left(states.with_columns(times=1), today=FRIDAY) == ""
+    assert habit_cards.quota_left(states.with_columns(per=pl.lit("month")), today=FRIDAY) == "3 due a month"
 
 
 def test_a_month_that_can_still_be_met_is_not_told_as_nothing_due(tmp_path: Path) -> None:
@@ -111,22 +109,24 @@ def test_a_month_that_can_still_be_met_is_not_told_as_nothing_due(tmp_path: Path
     pages = {dt.date(2025, 2, day): {"habits": {"swim": True}} for day in (3, 10)}
     today = dt.date(2025, 3, 31)
     book = journal.open(journals.write(tmp_path, pages, habits=[swim]), today=today, cache=False)
-    march = book.occasions.filter(pl.col("date").is_between(dt.date(2025, 3, 1), today))
-    rates = completion.rates(march, week_starts="monday")
-    nothing = completion.totals(book.states, week_starts="monday")
-    assert "Swimstill running" in text(habit_cards.rate_table(rates, nothing, book.settings, "Rates"))
-    running = streaks.streaks(book.occasions, today=today)
-    assert "Swim1 month in a row before this one" in text(habit_cards.running_and_longest(running, book.settings))
+    shown = text(habit_grids.month(book, MARCH))
+    assert "Swimstill running1 month in a row before this one longest 1 month in a row, " in shown
 
 
-def test_clear_and_unclear_changes_are_listed_apart() -> None:
-    settings = Settings(title="t", places=(), habits=(Habit(key="a", name="<A>", every="FREQ=DAILY", start=FRIDAY),))
-    changed = pl.DataFrame(
-        {"habit": ["a", "b"], "difference": [0.5, 0.1], "clear": [True, False], "done_before": [5, 14],
-         "counted_before": [28, 30], "done_after": [22, 19], "counted_after": [31, 31]}
-    )  # fmt: skip
-    shown = text(habit_cards.changes(changed, settings, periods.parse("2025-02", week_starts="monday")))
-    assert "Changed clearly<A>up from 5 of 28 to 22 of 31, clearNo clear changeb14 of 30, then 19 of 31" in shown
+def test_a_clear_change_has_its_direction(tmp_path: Path) -> None:
+    """5 of 28 in February and 22 of 31 in March are apart, 14 of 28 and 19 of 31 are not."""
+    first, last = dt.date(2025, 2, 1), dt.date(2025, 3, 31)
+    done = {"a": {2: 5, 3: 22}, "b": {2: 14, 3: 19}}
+    pages = {
+        day: {"habits": {key: day.day <= counts[day.month] for key, counts in done.items()}}
+        for day in journals.days_between(first, last)
+    }
+    habits = [{"key": key, "name": f"<{key.upper()}>", "every": "FREQ=DAILY", "from": first} for key in done]
+    book = journal.open(journals.write(tmp_path, pages, habits=habits), today=last, cache=False)
+    shown = text(habit_grids.month(book, MARCH))
+    assert "<A>22 of 31" in shown
+    assert "up from 5 of 28 to 22 of 31, clear<B>" in shown
+    assert "no clear change: 14 of 28, then 19 of 31" in shown
 
 
 def test_the_state_of_the_files_changes_only_after_an_edit(tmp_path_factory: object) -> None:

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 
+import msgspec
 import polars as pl
 
 from journal import periods
 from journal.sections import search_cards
+from journal.settings import Settings
+from journal.tables import build, record
+from tests.journals import of_tables
 from tests.sections.test_escape import Reader
 
+EMPTY = Settings(title="Empty", places=())
 LINES = {"date": pl.Date, "kind": pl.String, "position": pl.Int32, "text": pl.String}
 
 
@@ -61,11 +66,16 @@ def test_a_week_over_new_year_has_its_days_of_earlier_years() -> None:
         ("2024-12-31", "memory", "Old year."), ("2025-01-01", "gratitude", "New year."), ("2025-01-05", "note", "Late"),
         ("2024-01-04", "memory", "Frost."), ("2025-12-31", "memory", "Of the week itself."),
     )  # fmt: skip
-    html = search_cards.earlier_years(written, periods.parse("2026-W01", week_starts="monday"))
+    book = of_tables(msgspec.structs.replace(build(record([]), EMPTY, dt.date(2026, 1, 4)), lines=written), EMPTY)
+    chapter = search_cards.earlier_years(book, periods.parse("2026-W01", week_starts="monday"))
+    assert chapter.sentence == "3 lines on these days in earlier years"
+    html = chapter.draw()
     assert Reader(html).text == (
-        "This week in earlier years1 year before, 2 lines"
+        "1 year before, 2 lines"
         "Tuesday 31 December 2024To remember Old year.Wednesday 1 January 2025New year."
         "2 years before, 1 lineThursday 4 January 2024To remember Frost."
     )
     assert html.count("<details open>") == 1
-    assert search_cards.earlier_years(written, periods.parse("2024-W01", week_starts="monday")) == ""
+    none = search_cards.earlier_years(book, periods.parse("2024-W01", week_starts="monday"))
+    assert none.sentence == "No line stands on the days of this week in earlier years"
+    assert Reader(none.draw()).text == f"{none.sentence}."

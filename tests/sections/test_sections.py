@@ -11,16 +11,19 @@ import pytest
 import journal
 from journal import periods
 from journal.export.audience import seen_by
-from journal.measures import challenges, completion, streaks
+from journal.measures import challenges
 from journal.sections import (
     care_box,
+    day_cards,
     finding_cards,
     habit_cards,
+    habit_grids,
     hours_cards,
     line_cards,
     link_cards,
     mood_cards,
     pixel_cards,
+    search_cards,
     sleep_cards,
     task_cards,
 )
@@ -68,7 +71,7 @@ def test_nights_of_a_week_are_a_table(book: journal.Journal) -> None:
 
 
 def test_a_month_of_nights_cites_the_recommendation(book: journal.Journal) -> None:
-    shown = text(sleep_cards.section(book, MARCH))
+    shown = text(sleep_cards.chapter(book, MARCH).draw())
     short = book.nights.filter(
         pl.col("date").dt.strftime("%Y-%m") == "2025-03", pl.col("minutes") + pl.col("nap_minutes") < 420
     )
@@ -78,21 +81,23 @@ def test_a_month_of_nights_cites_the_recommendation(book: journal.Journal) -> No
 
 
 def test_without_hours_there_are_no_nights() -> None:
-    assert sleep_cards.section(NO_BOOK, MARCH) == ""
-    assert text(sleep_cards.week(NO_BOOK, WEEK)) == "No nights were written for this week."
+    for period in (WEEK, MARCH, YEAR):
+        chapter = sleep_cards.chapter(NO_BOOK, period)
+        assert chapter.sentence == text(chapter.draw()) == "No night was written here."
 
 
 def test_a_year_shows_its_planted_links_and_a_quarter_none(book: journal.Journal) -> None:
-    states = book.states
-    year = text(link_cards.section(states, book.tables, book.settings, first=YEAR.first, last=YEAR.last, today=TODAY))
+    chapter = link_cards.chapter(book, YEAR)
+    assert str(chapter.sentence).startswith("Walk by the river goes with higher mood the same day; ")
+    year = text(chapter.draw())
     assert "Walk by the river: mood averaged 3.2 on 237 days with it and 2.7 on 103 due days without" in year
     assert "What goes together need not bring about the other" in year
     assert "Without, 103 days, mood 2.69 on average" in year
-    quarter = text(
-        link_cards.section(states, book.tables, book.settings, first=YEAR.first, last=MARCH.last, today=TODAY)
-    )
+    chapter = link_cards.chapter(book, MARCH, first=YEAR.first)
+    assert chapter.sentence == "No link with mood is clear in these 89 days"
+    quarter = text(chapter.draw())
     assert "Over 1 January to 31 March 2025" in quarter
-    assert "No link with mood is clear" in quarter
+    assert "The day's high" not in quarter, "only a year has the measured values"
     assert "Open a clear link" not in quarter
 
 
@@ -109,12 +114,7 @@ def test_correlates_of_mood(book: journal.Journal) -> None:
 
 def test_a_month_without_habits_has_a_line_instead_of_a_grid(book: journal.Journal) -> None:
     def drawn(month: periods.Period) -> str:
-        states = book.states
-        kept = book.occasions.filter(pl.col("date").is_between(month.first, month.last))
-        running = streaks.streaks(kept, today=month.last)
-        return habit_cards.grid(
-            states, completion.rates(kept, week_starts="monday"), running, month, book.settings, today=TODAY
-        )
+        return habit_grids.month(book, month)
 
     assert text(drawn(periods.parse("2024-05", week_starts="monday"))) == "Habits in May 2024No habit is in force here."
     assert "<svg" in drawn(MARCH) and habit_cards.NO_HABITS not in text(drawn(MARCH))
@@ -131,13 +131,12 @@ def test_values_removed_for_a_reader_are_omitted(book: journal.Journal) -> None:
 
 
 def test_a_month_with_a_challenge_draws_its_days(book: journal.Journal) -> None:
-    def drawn(month: periods.Period) -> str:
-        ticked = challenges.totals(book.tables.ticks, today=month.last)
-        return text(habit_cards.challenge_days(book.tables, ticked, month, book.settings, TODAY))
-
+    march = habit_cards.challenges(book, MARCH)
     # 26 pages of March have "letters = true".
-    assert "Thirty letters: 26 of 30 days" in drawn(MARCH)
-    assert drawn(periods.parse("2025-01", week_starts="monday")) == ""
+    assert march.sentence == "Thirty letters: 26 of 30 days"
+    assert "26 of 30 ticked" in text(march.draw())
+    january = habit_cards.challenges(book, periods.parse("2025-01", week_starts="monday"))
+    assert january.sentence == text(january.draw()) == "No challenge ran in January 2025."
 
 
 def test_a_logged_day_without_a_tick_is_not_drawn_as_a_day_without_a_page(tmp_path: Path) -> None:
@@ -157,10 +156,15 @@ def test_a_logged_day_without_a_tick_is_not_drawn_as_a_day_without_a_page(tmp_pa
 
 
 def test_an_empty_journal_has_no_links_hours_or_tasks() -> None:
-    states = NO_BOOK.states
-    assert link_cards.section(states, NOTHING, EMPTY, first=YEAR.first, last=YEAR.last, today=TODAY) == ""
-    assert hours_cards.section(NOTHING, EMPTY, MARCH) == ""
-    assert task_cards.section(NOTHING.tasks, YEAR, TODAY) == ""
+    for chapter in (
+        link_cards.chapter(NO_BOOK, YEAR), hours_cards.chapter(NO_BOOK, MARCH), task_cards.of_the_week(NO_BOOK, WEEK),
+        task_cards.carried(NO_BOOK, MARCH), task_cards.through_the_year(NO_BOOK, YEAR),
+        mood_cards.chapter(NO_BOOK, WEEK), day_cards.appointment_chapter(NO_BOOK, WEEK),
+        line_cards.read_again_chapter(NO_BOOK, WEEK), line_cards.memory_chapter(NO_BOOK, YEAR),
+        search_cards.earlier_years(NO_BOOK, WEEK),
+    ):  # fmt: skip
+        assert str(chapter.sentence).startswith(("No ", "Nothing ")), chapter.key
+        assert text(chapter.draw()).startswith(("No ", "Nothing ")), chapter.key
 
 
 def test_hours_have_two_figures_and_tasks_three(book: journal.Journal) -> None:
@@ -168,8 +172,11 @@ def test_hours_have_two_figures_and_tasks_three(book: journal.Journal) -> None:
         found = Reader(html).elements
         return [dict(attrs).get("id") for name, attrs in found if name == "section"]
 
-    assert figures(hours_cards.section(book.tables, book.settings, MARCH)) == ["category-hours", "planned-went"]
-    assert figures(task_cards.section(book.tables.tasks, YEAR, TODAY)) == [
+    month, week = (hours_cards.chapter(book, period) for period in (MARCH, WEEK))
+    assert figures(month.draw()) == ["category-hours", "planned-went"]
+    assert figures(week.draw()) == ["category-hours", "week-strips", "planned-went"]
+    assert month.sentence == "Workshop went as planned most, 96\xa0% of 146\xa0h; Outside least, 27\xa0% of 31\xa0h"
+    assert figures(task_cards.through_the_year(book, YEAR).draw()) == [
         "waiting-curve", "ranked-share", "estimates-over-time",
     ]  # fmt: skip
 
@@ -180,21 +187,38 @@ def test_strips_have_daylight_if_there_is_a_place(book: journal.Journal) -> None
 
 
 def test_an_unavailable_quantity_is_shown_as_mood(book: journal.Journal) -> None:
-    states = book.states
     available = {"mood": "Mood", "walk": "Walk"}
-    mood, other = (
-        pixel_cards.draw(chosen, available, book.tables.days, states, book.settings, year=YEAR, today=TODAY)
-        for chosen in ("mood", "swim in the dark")
-    )
+    mood, other = (pixel_cards.draw(book, YEAR, chosen, available) for chosen in ("mood", "swim in the dark"))
     assert mood.title == other.title
-    walk = pixel_cards.draw("walk", available, book.tables.days, states, book.settings, year=YEAR, today=TODAY)
-    assert "Walk" in walk.title
+    assert "Walk" in pixel_cards.draw(book, YEAR, "walk", available).title
 
 
 def test_the_profile_of_the_week_states_whether_days_differ(book: journal.Journal) -> None:
-    lived = book.tables.days.filter(pl.col("date").is_between(YEAR.first, YEAR.last))
-    assert "No weekday stands out: mean mood from 2.9 to" in text(mood_cards.weekdays(lived, book.settings))
-    assert text(mood_cards.summary(NOTHING.days, EMPTY)) == "How the days wereNo mood was noted."
+    chapter = mood_cards.chapter(book, YEAR)
+    assert "No weekday stands out: mean mood from 2.9 to" in text(chapter.draw())
+    assert chapter.sentence == "Mood was 3.0 on average over 351 of 365 days; 114 high days, 96 low days"
+    assert "weekday" not in text(mood_cards.chapter(book, MARCH).draw())
+
+
+def test_a_year_has_its_best_streaks_and_its_logged_days(book: journal.Journal) -> None:
+    assert "Best streaksWalk by the river30 in a row" in text(habit_cards.through_the_year(book, YEAR).draw())
+    logged = day_cards.logged_chapter(book, YEAR)
+    assert logged.sentence == "358 of 365 days logged, at most 7 days missing in a row"
+    assert "January31 of 31" in text(logged.draw())
+
+
+def test_a_week_says_below_a_habit_what_is_left_and_its_streak(book: journal.Journal) -> None:
+    alt = habit_grids.week(book, WEEK)
+    # Due twice a month; February and January met it.
+    assert "See an exhibition: nothing counted, 2 months in a row · 2 due a month" in alt
+    assert "Call home: 1 of 1, 4th in a row" in alt
+
+
+def test_each_habit_of_a_month_stands_once_with_all_its_numbers(book: journal.Journal) -> None:
+    shown = text(habit_grids.month(book, MARCH))
+    row = shown.partition("Read540 pages")[2] or shown.partition("Read ")[2]
+    assert "24 of 31, 77\xa0% (60\xa0to\xa089\xa0%)77\xa0%3rd in a row longest 10 in a row, 6 to 15 March 2025" in row
+    assert "up from 8 of 25 to 24 of 31, clear" in row
 
 
 @pytest.mark.parametrize(("days_on", "there"), [(0, True), (7, True), (8, False)])

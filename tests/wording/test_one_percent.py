@@ -20,7 +20,7 @@ from journal.export.year_data import YearData
 from journal.measures import challenges, completion, finding_facts, finding_sentences, streaks
 from journal.measures.tasks import by_rank, lives
 from journal.periods import Period
-from journal.sections import habit_cards
+from journal.sections import habit_grids
 from journal.settings import Challenge, Habit, Settings
 from tests.sections.test_escape import Reader
 
@@ -81,6 +81,9 @@ def places(journal: Journal) -> dict[str, str]:
     totals = completion.totals(stated, week_starts=settings.week_starts)
     month = Period(FIRST, today - DAY, "month", "2025-01")  # as long as the journal
     running = streaks.streaks(occasions, today=today)
+    in_full = habit_grids.in_full_table(
+        rates, running=running, changed=journal.changes(month), totals=totals, settings=settings, period=month
+    )
     ticks = journal.tables.ticks.with_columns(logged=pl.lit(True))
     series = finding_facts.series(journal.facts, "year")
     blocks = habits_of_year.blocks(YearData(journal, FIRST.year))
@@ -88,7 +91,7 @@ def places(journal: Journal) -> dict[str, str]:
     shown = show.rows(journal, "rates", (FIRST, today), "all", against=None, search=None)
     return {
         "grid": month_grid.draw(stated, rates, running, month, {"walk": "Walk"}, today=today).alt,
-        "card": Reader(habit_cards.rate_table(rates, totals, settings, "Rates")).text,
+        "card": Reader(in_full).text,
         "months": rates_by_month.draw(rates.with_columns(period=pl.lit("2025-01")), {"walk": "Walk"}, 2025).alt,
         "challenges": challenge_days.draw(ticks, challenges.totals(ticks, today=today), {}, today=today).alt,
         "ranked": ranked_share.draw(by_rank(lives(journal.tables.tasks, today=today), today=today)).alt,

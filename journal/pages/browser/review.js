@@ -22,7 +22,7 @@ function render({ model, el }) {
   const body = make("div", {});
   const bar = saveBar({ root, save: () => save(), dirty: () => work.dirty() });
   const { say } = bar;
-  root.append(card("Looking back", "looking-back", note, notices, body, bar.element));
+  root.append(card("Looking back", "looking-back", notices, body, bar.element, note));
   el.append(root);
 
   let saving = false;

@@ -1,0 +1,135 @@
+"""The grids at the top of the week's and the month's page: one row a habit, with all that its numbers say."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+import polars as pl
+
+from journal import periods
+from journal.charts import month_grid, week_days
+from journal.frames import Row
+from journal.measures import completion
+from journal.periods import Period
+from journal.sections.cards import card, empty, figure, table
+from journal.sections.escape import Html, join, tag
+from journal.sections.habit_cards import CLEAR, NO_HABITS, names, quota_left
+from journal.settings import Settings
+from journal.wording import dates, habits, numbers
+
+if TYPE_CHECKING:
+    from journal import Journal
+
+
+def week(book: Journal, period: Period) -> Html:
+    """The days of a week: mood, and a row a habit with its count and its streak."""
+    states = book.states_in(period)
+    drawn = week_days.draw(
+        states,
+        book.tables.days,
+        period,
+        names(book.settings),
+        book.settings.mood,
+        today=book.today,
+        rates=book.rates(period),
+        below=_of_the_week(book, period, states),
+    )
+    return figure(drawn)
+
+
+def _of_the_week(book: Journal, period: Period, states: pl.DataFrame) -> Mapping[str, str]:
+    """What stands below the name of a habit in its row of a week: its streak, and what is left of a quota."""
+    running = {row["habit"]: row for row in book.running_at_end(period).iter_rows(named=True)}
+    below = {}
+    for (key,), days in states.group_by("habit", maintain_order=True):
+        habit = str(key)
+        row = running.get(habit)
+        streak = habits.running_streak(row) if row and row["current"] else None
+        left = quota_left(days, book.today) if days["per"][0] else None
+        rests = "resting" if set(days["state"]) <= {"rest", "not due"} and "rest" in days["state"] else None
+        below[habit] = numbers.joined([rests, streak, left])
+    return below
+
+
+def month(book: Journal, period: Period) -> Html:
+    """The grid of a month: a row a habit with its marks, its rate, its streak, and the month before.
+
+    A month without habits has a line instead.
+    """
+    states = book.states_in(period)
+    if states.is_empty():
+        return card(f"Habits in {dates.title(period)}", empty(NO_HABITS), kind="figure")
+    rates, running, changed = book.rates(period), book.running_at_end(period), book.changes(period)
+    before = periods.before(period)
+    drawn = month_grid.draw(
+        book.states,
+        rates,
+        running,
+        period,
+        names(book.settings),
+        today=book.today,
+        streak_heading="streak now" if book.today in period else "streak at end",
+        before={row["habit"]: habits.before(row) for row in changed.iter_rows(named=True)},
+        before_heading=dates.MONTH_NAMES[before.first.month - 1],
+    )
+    totals = completion.totals(states, week_starts=book.settings.week_starts)
+    in_full = in_full_table(
+        rates, running=running, changed=changed, totals=totals, settings=book.settings, period=period
+    )
+    return figure(drawn, above=join([in_full, tag("p", CLEAR, class_="quiet small")]))
+
+
+def in_full_table(
+    rates: pl.DataFrame,
+    *,
+    running: pl.DataFrame,
+    changed: pl.DataFrame,
+    totals: pl.DataFrame,
+    settings: Settings,
+    period: Period,
+) -> Html:
+    """A row a habit: its rate with its interval, its streaks, its change against the period before, and its total.
+
+    In: `completion.rates`, `streaks.streaks`, `completion.changes` and `completion.totals`.
+    """
+    streak_of, change_of, total_of = (_by_habit(frame) for frame in (running, changed, totals))
+    rows = []
+    for row in rates.iter_rows(named=True):
+        key, habit = row["habit"], settings.definitions(row["habit"])[-1]
+        streak, changes = streak_of.get(key), change_of.get(key)
+        total = habits.total(total_of[key], habit.unit, habit.aim, habit.per) if key in total_of else None
+        rows.append(
+            (
+                _with_beneath(settings.habit_name(key), total),
+                _unbroken(habits.rate(row, habit.per)),
+                "" if row["logged_rate"] is None else numbers.percent(row["logged_rate"]),
+                _with_beneath(habits.running_streak(streak), _longest(streak)) if streak else None,
+                habits.change(changes) if changes else None,
+            )
+        )
+    head = (
+        "Habit",
+        f"Done of due, {numbers.NINETY_FIVE} interval",
+        "Of logged days",
+        "Streak, and the longest",
+        f"Against {dates.title(periods.before(period))}",
+    )
+    return table(f"Habits, {dates.title(period)}", head, rows)
+
+
+def _by_habit(frame: pl.DataFrame) -> dict[str, Row]:
+    return {row["habit"]: row for row in frame.iter_rows(named=True)}
+
+
+def _longest(row: Row) -> str | None:
+    return f"longest {habits.longest_streak(row)}" if row["longest"] else None
+
+
+def _with_beneath(text: str, beneath: str | None) -> Html:
+    return join([text, tag("span", beneath, class_="beneath") if beneath else None], " ")
+
+
+def _unbroken(text: str) -> str:
+    """A rate whose interval does not break across lines in a narrow column."""
+    return text.replace(" to ", "\N{NO-BREAK SPACE}to\N{NO-BREAK SPACE}")

@@ -1,0 +1,206 @@
+"""The walk through a review: a first screen that holds what is asked, and chapters that are drawn when opened."""
+
+from __future__ import annotations
+
+import datetime as dt
+import itertools
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Locator, Page, ViewportSize, expect
+
+from tests import journals
+from tests.browser.conftest import EXAMPLE, NewPage, Reading, Served
+from tests.browser.figures import open_every_chapter
+
+pytestmark = pytest.mark.xdist_group("browser")
+
+WIDE, NARROW = ViewportSize(width=1280, height=800), ViewportSize(width=390, height=844)
+MOST_SCREENS = {1280: 3, 390: 5}
+DRAWN = {"week": "#week-days", "month": "#month-grid", "year": "#year-pixels"}
+
+
+@pytest.fixture
+def served(reading: Reading) -> Served:
+    """The example year as it is. With low mood at its end, the care box would stand above the first screen."""
+
+    def build(folder: Path) -> None:
+        shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns(".cache"), dirs_exist_ok=True)
+
+    return reading.holds("example as it is", build)
+
+
+def opened(new_page: NewPage, served: Served, name: str) -> Page:
+    page = new_page(served)
+    page.set_viewport_size(WIDE)
+    page.goto(served.opening(name, "on=2025-03-13"))
+    expect(page.locator(f"{DRAWN[name]} .wide svg")).to_be_visible()
+    expect(field(page)).to_be_visible()
+    expect(page.locator("#chapters .chapter").first).to_be_visible()
+    return page
+
+
+def field(page: Page) -> Locator:
+    """The first field of the review."""
+    return page.locator("#review textarea").first
+
+
+def top(place: Locator) -> float:
+    box = place.bounding_box()
+    assert box is not None
+    return box["y"]
+
+
+def bottom(place: Locator) -> float:
+    box = place.bounding_box()
+    assert box is not None
+    return box["y"] + box["height"]
+
+
+PLACES = (
+    ".opening > p",
+    ".jumps",
+    "#period .controls",
+    "#findings > .card",
+    "#grid",
+    "#grid-wide",
+    "#review .sheet",
+    "#chapters",
+)
+
+
+def covered(page: Page) -> list[tuple[str, str]]:
+    """The parts of the top and the chapters that cover each other."""
+    boxes = {name: box for name in PLACES for one in page.locator(name).all() if (box := one.bounding_box())}
+    assert {".opening > p", ".jumps", "#period .controls", "#review .sheet", "#chapters"} < set(boxes)
+
+    def meet(one: str, other: str) -> bool:
+        this, that = boxes[one], boxes[other]
+        beside = this["x"] >= that["x"] + that["width"] - 1 or that["x"] >= this["x"] + this["width"] - 1
+        below = this["y"] >= that["y"] + that["height"] - 1 or that["y"] >= this["y"] + this["height"] - 1
+        return not beside and not below
+
+    return [pair for pair in itertools.combinations(boxes, 2) if meet(*pair)]
+
+
+def is_short(page: Page) -> None:
+    """Check that a folded page has few screens, and that nothing scrolls sideways."""
+    assert page.locator(".chapter[open]").count() == 0
+    size = page.viewport_size
+    assert size is not None
+    screens = page.evaluate("document.documentElement.scrollHeight / innerHeight")
+    print(f"{page.url.rpartition('/')[2]} at {size['width']}: {screens:.2f} screens")
+    assert screens <= MOST_SCREENS[size["width"]]
+    assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
+
+
+@pytest.mark.parametrize("name", list(DRAWN))
+def test_the_first_screen_answers_and_the_rest_is_folded(served: Served, new_page: NewPage, name: str) -> None:
+    page = opened(new_page, served, name)
+    is_short(page)
+    heading, grid, findings = page.locator("h1"), page.locator(DRAWN[name]), page.locator("#findings > .card")
+    first = WIDE["height"]
+    assert bottom(heading) < top(grid)
+    assert bottom(grid) <= first
+    assert top(field(page)) < first
+    assert top(field(page)) > (bottom(heading) if name == "week" else bottom(grid))
+    assert covered(page) == []
+    assert (bottom(findings) if name == "week" else top(findings)) <= first
+    assert findings.locator("> .findings > li").count() <= 3
+    page.set_viewport_size(NARROW)
+    is_short(page)
+    assert covered(page) == []
+    first = NARROW["height"]
+    look_back = page.get_by_role("link", name="Look back")
+    assert bottom(heading) < top(look_back)
+    assert bottom(look_back) < first
+    assert bottom(findings) <= first
+    assert top(grid) < first
+    look_back.press("Enter")
+    expect(field(page)).to_be_focused()
+    expect(field(page)).to_be_in_viewport()
+
+
+@pytest.mark.parametrize("name", list(DRAWN))
+def test_an_almost_empty_journal_is_short_and_says_so(reading: Reading, new_page: NewPage, name: str) -> None:
+    def build(folder: Path) -> None:
+        journals.write(folder, {dt.date(2025, 3, 12): {"mood": 3}})
+
+    page = new_page(served := reading.holds("almost empty", build))
+    page.set_viewport_size(WIDE)
+    page.goto(served.opening(name, "on=2025-03-13"))
+    expect(field(page)).to_be_visible()
+    expect(page.locator("#chapter-mood h2")).to_contain_text("Mood was 3.0 on average over 1 of ")
+    for size in (WIDE, NARROW):
+        page.set_viewport_size(size)
+        is_short(page)
+        assert covered(page) == []
+        if size == WIDE:
+            assert top(field(page)) < WIDE["height"]
+    open_every_chapter(page)
+    for inside in page.locator("#chapters .inside").all():
+        assert inside.inner_text().strip()
+
+
+def test_a_chapter_is_drawn_when_opened_and_stays_open(served: Served, new_page: NewPage) -> None:
+    page = opened(new_page, served, "month")
+    assert page.locator("#chapters svg").count() == 0, "a folded chapter is not drawn"
+    field(page).fill("Typed and not saved.")
+    nights, hours = page.locator("#chapter-nights"), page.locator("#chapter-hours")
+    nights.locator("> summary").focus()
+    nights.locator("> summary").scroll_into_view_if_needed()
+    before, place = page.evaluate("scrollY"), top(nights)
+    page.keyboard.press("Enter")
+    expect(nights.locator("#sleep-raster .wide svg")).to_be_visible()
+    assert page.evaluate("scrollY") == before
+    assert top(nights) == place
+    expect(nights.locator("> summary")).to_be_focused()
+    assert hours.locator("svg").count() == 0
+    page.get_by_role("navigation", name="Chapters").get_by_role("link", name="Hours").press("Enter")
+    expect(hours.locator("#category-hours .wide svg")).to_be_visible()
+    expect(hours.locator("> summary")).to_be_focused()
+    expect(hours.locator("> summary")).to_be_in_viewport()
+    expect(field(page)).to_have_value("Typed and not saved.")
+    kept = page.evaluate("({...localStorage})")
+    kept = {key: value for key, value in kept.items() if key.startswith("duskbook")}
+    assert [(key.split()[2:], json.loads(value)) for key, value in kept.items()] == [
+        (["opened", "month"], ["nights", "hours"])
+    ]
+    page.get_by_label("Month", exact=True).select_option("April 2025")
+    expect(nights.locator("#sleep-raster")).to_contain_text("April 2025")
+    hours.locator("> summary").press("Enter")
+    expect(hours).not_to_have_attribute("open", "")
+    page.goto(served.opening("month", "on=2025-05-13"))
+    expect(nights.locator("#sleep-raster .wide svg")).to_be_visible()
+    expect(page.locator(".chapter[open]")).to_have_count(1)
+    page.get_by_role("button", name="Fold all").click()
+    expect(page.locator(".chapter[open]")).to_have_count(0)
+    expect(page.locator("#chapters svg")).to_have_count(0)
+
+
+def test_a_chapter_with_a_form_keeps_it(served: Served, new_page: NewPage) -> None:
+    page = opened(new_page, served, "year")
+    book = page.locator("#chapter-book")
+    assert not book.locator(".yearbook").is_visible()
+    book.locator("> summary").press("Enter")
+    form = book.locator(".yearbook")
+    expect(form).to_be_visible()
+    form.evaluate("form => { form.mark = 1 }")
+    page.locator("#chapter-mood > summary").press("Enter")
+    expect(page.locator("#weekday-profile .wide svg")).to_be_visible()
+    expect(book).to_have_attribute("open", "")
+    assert form.evaluate("form => form.mark") == 1, "opening another chapter made the form anew"
+
+
+def test_print_has_what_is_open(served: Served, new_page: NewPage) -> None:
+    page = opened(new_page, served, "week")
+    page.locator("#chapter-mood > summary").press("Enter")
+    expect(page.locator("#chapter-mood")).to_contain_text("Energy was")
+    page.emulate_media(media="print")
+    expect(page.locator("#chapter-mood h2")).to_be_visible()
+    expect(page.locator("#chapter-mood .inside")).to_be_visible()
+    expect(page.locator("#chapter-tasks h2")).not_to_be_visible()
+    expect(page.locator(".findings li").first).to_be_visible()
+    expect(page.get_by_role("button", name="Open all")).not_to_be_visible()
