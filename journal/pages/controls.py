@@ -103,7 +103,7 @@ def place(name: str, *parts: object) -> Any:
 
 
 def chapter(key: str, sentence: str, form: Any, opened: Collection[str], *, hidden: bool = False) -> Any:
-    """A chapter that holds a form, after those of `page_chapters.walk`. The form is there from the start, also while it is hidden."""
+    """A chapter that holds a form, after those of `page_chapters.walk`. It is there while folded or hidden."""
     folded = page_chapters.folded(key, sentence, _html(form), key in opened)
     return mo.Html(str(tag("div", folded, class_="walk after", hidden=hidden)))
 
