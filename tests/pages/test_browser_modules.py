@@ -12,19 +12,13 @@ import pytest
 from journal.pages import browser_modules
 from journal.pages.book_widget import YearBook
 from journal.pages.browser_modules import BROWSER, ROUTE
+from journal.pages.chapters_widget import OpenChapters
 from journal.pages.forms import EveningForm, HabitDecisions, ReviewForm, TimeOff, TriageForm, WeekAheadForm
 from journal.pages.guard import Message, Receive, Scope, Send
 
 MODULES = sorted(BROWSER.glob("*.js"))
-WIDGETS = (EveningForm, HabitDecisions, ReviewForm, TimeOff, TriageForm, WeekAheadForm, YearBook)
+WIDGETS = (EveningForm, HabitDecisions, OpenChapters, ReviewForm, TimeOff, TriageForm, WeekAheadForm, YearBook)
 LOADED_BY_A_WIDGET = {f"{widget._module}.js" for widget in WIDGETS}
-from journal.pages.chapters_widget import OpenChapters
-from journal.pages.forms import EveningForm, ReviewForm, TriageForm, WeekAheadForm
-
-MODULES = sorted(BROWSER.glob("*.js"))
-LOADED_BY_A_WIDGET = {
-    f"{widget._module}.js" for widget in (EveningForm, OpenChapters, ReviewForm, TriageForm, WeekAheadForm, YearBook)
-}
 
 
 def imports(path: Path) -> set[str]:
