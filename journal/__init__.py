@@ -19,7 +19,7 @@ The stages of the code, in order. Each stage imports only from the stages above 
     calendars   calendar files -> appointments
     saving      the values and base pages of a form; a save of several pages
     evening     the form of an evening, its save, and the tasks to decide
-    planning    the days to come, and putting a task on one of them
+    planning    the page of a day with its edits, the days to come, and putting a task on one of them
     reviews     the form of a review of a week, month or year, and its save
     setup       edits of journal.toml: habits, time off, schedules as fields of a form
     importing   data kept elsewhere -> pages

@@ -100,6 +100,7 @@ def _page_command(page: str, contents: str) -> None:
         pages.open_page(journal_folder(folder, page), page, day, port, not no_browser)
 
 
+_page_command("day", "today as planned, with all you tick and note on the way, or any coming day to plan.")
 _page_command("evening", "close today, plan tomorrow, see whether it fits.")
 _page_command("week", "where the hours went, what was good, what was carried.")
 _page_command("month", "which habits hold, which changed, and the streaks.")

@@ -48,7 +48,7 @@ def fit(book: Journal, day: dt.date, asked: Mapping[str, Any]) -> FitOffer:
     date = base_pages.next_day(day, book.today)
     calendar, _ = tomorrow.calendar_of(book, date)
     set_times += tomorrow.timed(tomorrow.appointments(Entry(), calendar, date))
-    return _fit(book, date, rows, spans, set_times)
+    return of_day(book, date, rows, spans, set_times)
 
 
 def _minutes(value: object) -> float | None:
@@ -66,16 +66,17 @@ def of_offer(book: Journal, date: dt.date, following: TomorrowOffer) -> FitOffer
     """Return whether the next day has room for its tasks as offered, before anything is entered."""
     rows = [(task.title, task.estimate) for task in following.tasks if task.status == "open"]
     spans = {key: [Span.parse(text) for text in texts] for key, texts in following.planned.items()}
-    return _fit(book, date, rows, spans, tomorrow.timed(following.appointments))
+    return of_day(book, date, rows, spans, tomorrow.timed(following.appointments))
 
 
-def _fit(
+def of_day(
     book: Journal,
     date: dt.date,
     rows: Sequence[tuple[str, float | None]],
     planned: tomorrow.SpansByCategory,
     set_times: Sequence[tomorrow.Timed],
 ) -> FitOffer:
+    """Return whether a day has room for tasks, each with its title and its estimate or None."""
     past = book.tables.tasks.filter(pl.col("date") < date)
     lives = task_measures.lives(past, today=date - base_pages.DAY)
     tasks = pl.DataFrame(rows, schema={"title": pl.String, "estimate": pl.Float64}, orient="row")

@@ -12,21 +12,16 @@ from typing import TYPE_CHECKING, Literal
 
 import polars as pl
 
-from journal.entry import DAY_FIELDS, Entry, Undated
-from journal.evening import broken_files, carryover, fit_offer, habit_preview, task_rows, tomorrow
+from journal.entry import Entry, Undated
+from journal.evening import broken_files, carryover, fit_offer, form_fields, habit_preview, task_rows, tomorrow
 from journal.evening.form_schema import (
-    CategoryOffer,
-    FieldOffer,
     LateOffer,
     Offer,
-    ScaleStep,
     TaskOffer,
     TomorrowOffer,
 )
-from journal.fields import DEGREES, Field
 from journal.measures import tasks as task_measures
 from journal.saving import base_pages
-from journal.settings import Scale, Settings
 from journal.wording import dates
 
 if TYPE_CHECKING:
@@ -71,8 +66,8 @@ def offer(book: Journal, day: dt.date) -> Offer:
         base=base_pages.packed(
             (*bases, *base_pages.look(versions, tuple(dict.fromkeys(task.page for task in left_open))))
         ),
-        fields=_fields("today", entry, settings, is_set=is_set),
-        planned_fields=_fields("tomorrow", entry, settings, is_set=is_set),
+        fields=form_fields.field_offers("today", entry, settings, is_set=is_set),
+        planned_fields=form_fields.field_offers("tomorrow", entry, settings, is_set=is_set),
         appointments=tomorrow.appointments(entry, calendar, day),
         habits=habit_preview.habit_offers(book, day, entry.habits or {}),
         challenges=habit_preview.challenges(settings, book.tables.ticks, day, entry.challenges),
@@ -81,10 +76,7 @@ def offer(book: Journal, day: dt.date) -> Offer:
         memory=entry.memory or "",
         share=entry.shares,
         notes=list(entry.notes),
-        categories=[
-            CategoryOffer(key=c.key, name=c.name, colour=settings.colour(c.key), sleep=c.sleep, work=c.work)
-            for c in settings.categories
-        ],
+        categories=form_fields.categories(settings),
         planned=tomorrow.as_text(planned),
         actual=tomorrow.as_text(planned if is_new else entry.hours.actual),
         actual_from_plan=is_new,
@@ -94,35 +86,6 @@ def offer(book: Journal, day: dt.date) -> Offer:
         late=_late(book),
         problems=[str(problem) for problem in (*problems, *next_problems, *calendar_problems)],
         broken=broken,
-    )
-
-
-def _fields(side: Literal["today", "tomorrow"], entry: Entry, settings: Settings, *, is_set: bool) -> list[FieldOffer]:
-    """Return the fields on one side of the form, each with its value on the page.
-
-    Without a readable journal.toml (`is_set`), no field is asked whose scale or unit it has.
-    """
-    return [
-        _field(field, entry, settings)
-        for field in DAY_FIELDS
-        if field.asked == side and (is_set or not (field.scale or field.keys or field.unit == DEGREES))
-    ]
-
-
-def _field(field: Field, entry: Entry, settings: Settings) -> FieldOffer:
-    scale: Scale | None = getattr(settings, field.scale) if field.scale else None
-    steps = [scale.low + step for step in range(int(scale.high - scale.low) + 1)] if scale else []
-    return FieldOffer(
-        path=list(field.path),
-        label=field.label,
-        question=field.question or field.label,
-        unit=field.unit_on(settings.temperature),
-        example=field.example,
-        control="scale" if scale else "number" if field.is_number else "text",
-        steps=[ScaleStep(value=step, word=scale.word(step)) for step in steps] if scale else [],
-        value=field.value(entry),
-        low=scale.low if scale else field.low,
-        high=scale.high if scale else field.high,
     )
 
 
@@ -159,7 +122,7 @@ def _tomorrow(
         said=said,
         sun=tomorrow.sun_words(book.tables.days, settings, date),
         daylight=tomorrow.daylight(book.tables.days, settings, date),
-        fields=_fields("tomorrow", entry, settings, is_set=is_set),
+        fields=form_fields.field_offers("tomorrow", entry, settings, is_set=is_set),
         appointments=tomorrow.appointments(entry, calendar, date),
         planned=tomorrow.as_text(planned),
         planned_from=planned_from,

@@ -190,7 +190,8 @@ class TriageSteps:
 
     def _rows(self, title: object, first: dt.date | None) -> pl.DataFrame:
         """Return the rows of all pages with a task of this title and first day, sorted by day."""
-        return self._tasks.filter(pl.col("title") == title, pl.coalesce("since", "date") == first).sort("date")
+        began = pl.coalesce("since", "date").eq_missing(pl.lit(first, pl.Date))
+        return self._tasks.filter(pl.col("title") == title, began).sort("date")
 
     def _name_before(self, row: NewTable, first: dt.date | None, page: str, naming: NewTable) -> None:
         """Set the id on the previous page of a task that was carried by hand without one.

@@ -143,8 +143,9 @@ def save(
 
 
 def put_back(
-    folder: Path, before: Base, after: Base, *, now: dt.datetime, rehearse: bool = False, files: OpenedFiles
-) -> Saved | Conflict:
+    folder: Path, before: Base, after: Base, *, now: dt.datetime, resolve: Iterable[Pick] = (), rehearse: bool = False,
+    files: OpenedFiles,
+) -> Saved | Conflict:  # fmt: skip
     """Undo one save of a page: `before` and `after` are the versions that it replaced and wrote.
 
     A page that is still as it was written gets its earlier bytes, comments and blank lines included; one that the save
@@ -161,7 +162,7 @@ def put_back(
             for name in names
             if not is_same(before.values.get(name), after.values.get(name))
         }
-        return save(folder, before.key, after, changes, now=now, rehearse=rehearse, files=files)
+        return save(folder, before.key, after, changes, now=now, resolve=resolve, rehearse=rehearse, files=files)
     if rehearse:
         return Saved(before, written=False)
     try:

@@ -38,7 +38,7 @@ Now = Callable[[], dt.datetime]
 
 def evening(book: Journal, day: dt.date) -> JsonObject:
     """The offer of an evening as JSON, with `today`, so that a day closed late can link back to it."""
-    return _json(form_build.offer(book, day)) | {"today": book.today.isoformat()}
+    return plain_json(form_build.offer(book, day)) | {"today": book.today.isoformat()}
 
 
 def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
@@ -53,20 +53,20 @@ def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 
     def fit(params: JsonObject) -> JsonObject:
         book = read()
-        return {"fit": _json(fit_offer.fit(book, _day(params.get("day"), book.today), params))}
+        return {"fit": plain_json(fit_offer.fit(book, _day(params.get("day"), book.today), params))}
 
     def save(params: JsonObject) -> JsonObject:
         book = read()
-        answer = _json(save_evening.save(book, params, now=now()))
+        answer = plain_json(save_evening.save(book, params, now=now()))
         if not (answer["saved"] or answer["partly"] or answer["conflict"]):
             return {"answer": answer}
-        return {"answer": answer, "offer": evening(_reopened(book), _day(params.get("day"), book.today))}
+        return {"answer": answer, "offer": evening(reopened(book), _day(params.get("day"), book.today))}
 
     def month(params: JsonObject) -> JsonObject:
-        return {"offer": _json(month_fill.month(read(), str(params.get("month"))))}
+        return {"offer": plain_json(month_fill.month(read(), str(params.get("month"))))}
 
     def save_month(params: JsonObject) -> JsonObject:
-        return {"answer": _json(month_fill.save_month(read(), params, now=now()))}
+        return {"answer": plain_json(month_fill.save_month(read(), params, now=now()))}
 
     return {"day": day, "fit": fit, "save": save, "month": month, "save_month": save_month}
 
@@ -75,7 +75,7 @@ def to_decide(book: Journal, week: Period) -> JsonObject:
     """The offer of the list of tasks to decide on, as JSON. It lists the tasks as of today. `shown` is true in the week
     of today and, for seven days, in the week before, because a review may be some days late."""
     shown = week.first <= book.today <= week.last + _LATE
-    return _json(triage_list.offer(book)) | {"shown": shown}
+    return plain_json(triage_list.offer(book)) | {"shown": shown}
 
 
 def jump_to_decide(offered: JsonObject) -> list[tuple[str, str]]:
@@ -91,10 +91,10 @@ def decisions(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 
     def decide(params: JsonObject) -> JsonObject:
         book = read()
-        answer = _json(triage_save.decide(book, params, now=now()))
+        answer = plain_json(triage_save.decide(book, params, now=now()))
         has_problem = any(problem["field"] for problem in answer["problems"])
         return {"answer": answer} | (
-            {} if has_problem else {"offer": _json(triage_list.offer(_reopened(book))) | {"shown": True}}
+            {} if has_problem else {"offer": plain_json(triage_list.offer(reopened(book))) | {"shown": True}}
         )
 
     return {"decide": decide}
@@ -103,7 +103,7 @@ def decisions(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 def ahead(book: Journal, week: Period) -> JsonObject:
     """The offer of the week ahead, as JSON. It is as of today, and `shown` beside the list of tasks to decide on."""
     shown = week.first <= book.today <= week.last + _LATE
-    return _json(week_ahead.offer(book)) | {"shown": shown}
+    return plain_json(week_ahead.offer(book)) | {"shown": shown}
 
 
 def moves(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
@@ -113,14 +113,14 @@ def moves(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
     def put(params: JsonObject) -> JsonObject:
         book = read()
         result = task_days.put(book, params, now=now())
-        offer = week_ahead.offer(_reopened(book))
+        offer = week_ahead.offer(reopened(book))
         done = week_ahead.told(offer, result.title, str(params.get("to")))
         return _moved(result.answer, done, offer) | {"undo": result.undo}
 
     def back(params: JsonObject) -> JsonObject:
         book = read()
         answer = take_back.take_back(book.files, params.get("undo"), now=now())
-        return _moved(answer, answer.said, week_ahead.offer(_reopened(book)))
+        return _moved(answer, answer.said, week_ahead.offer(reopened(book)))
 
     return {"put": put, "back": back}
 
@@ -128,12 +128,12 @@ def moves(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 def _moved(answer: SaveResult, done: str, offer: WeekAhead) -> JsonObject:
     reasons = [answer.said, *(problem.message for problem in answer.problems)]
     said = done if answer.saved else " ".join(filter(None, reasons))
-    return {"saved": answer.saved, "said": said[:1].upper() + said[1:], "offer": _json(offer) | {"shown": True}}
+    return {"saved": answer.saved, "said": said[:1].upper() + said[1:], "offer": plain_json(offer) | {"shown": True}}
 
 
 def review(book: Journal, period: Period) -> JsonObject:
     """The offer of a review, as JSON."""
-    return _json(review_form.offer(book, period))
+    return plain_json(review_form.offer(book, period))
 
 
 def reviews(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
@@ -142,11 +142,11 @@ def reviews(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 
     def save(params: JsonObject) -> JsonObject:
         book = read()
-        answer = _json(save_review.save(book, params, now=now()))
+        answer = plain_json(save_review.save(book, params, now=now()))
         if not (answer["saved"] or answer["conflict"]):
             return {"answer": answer}
         period = periods.parse(str(params.get("period")), week_starts=book.settings.week_starts)
-        return {"answer": answer, "offer": review(_reopened(book), period)}
+        return {"answer": answer, "offer": review(reopened(book), period)}
 
     return {"save": save}
 
@@ -156,7 +156,7 @@ def name(folder: Path) -> str:
     return hashlib.sha256(str(folder.resolve()).encode()).hexdigest()[:16]
 
 
-def _reopened(book: Journal) -> Journal:
+def reopened(book: Journal) -> Journal:
     """The journal, opened again from the current files."""
     return journal.open(book.folder, today=book.today, files=book.files)
 
@@ -175,7 +175,8 @@ def _day(text: object, today: dt.date) -> dt.date:
     return day
 
 
-def _json(value: Any) -> JsonObject:
+def plain_json(value: Any) -> JsonObject:
+    """A value as JSON has it."""
     converted = msgspec.to_builtins(value)
     assert isinstance(converted, dict)
     return converted

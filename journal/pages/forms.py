@@ -87,6 +87,23 @@ class EveningForm(Form):
         return True
 
 
+class DayForm(Form):
+    """The page of a day. Its edits are saved one by one."""
+
+    _module = "day"
+    _renewing = ("day", "edit", "undo")
+
+    @property
+    def day(self) -> str:
+        """The day shown."""
+        return str(self._last_offer["day"])
+
+    def push_offer(self, offer: JsonObject) -> None:
+        """Send the page a new offer if it is for the day shown and differs in more than the time."""
+        if offer["day"] == self.day and offer | {"now": None} != self._last_offer | {"now": None}:
+            self._send_offer(offer)
+
+
 class ReviewForm(Form):
     """The review of a week, month or year: its prompts, each with a field, and notes."""
 

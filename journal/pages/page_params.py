@@ -133,6 +133,15 @@ def evening(query: Mapping[str, object], today: dt.date) -> dt.date:
     return min(carried(query) or day(ON) or today, today)
 
 
+def day_shown(query: Mapping[str, object], today: dt.date) -> dt.date:
+    """The day of the day's page: the day in the address or in the environment, else today.
+
+    >>> day_shown({"on": "2025-03-17"}, dt.date(2025, 3, 16)), day_shown({"on": "soon"}, dt.date(2025, 3, 16))
+    (datetime.date(2025, 3, 17), datetime.date(2025, 3, 16))
+    """
+    return carried(query) or day(ON) or today
+
+
 def carried(query: Mapping[str, object]) -> dt.date | None:
     """The day that links carry from page to page in the address, or None.
 

@@ -72,8 +72,7 @@ class PagesSave:
 
     def __init__(self, files: OpenedFiles, pages: Pages, raw: object, *, field: FormField, now: dt.datetime) -> None:
         self.files, self.pages, self.now, self._field = files, pages, now, field
-        picks = raw.get("resolve") if isinstance(raw, Mapping) else None
-        self.decided = [pick for pick in picks if isinstance(pick, Mapping)] if isinstance(picks, list) else []
+        self.decided = decisions(raw)
         self.picks: dict[str, list[Pick]] = {}
         self.written: list[str] = []
         self.replaced: list[tuple[Base, Base]] = []
@@ -134,7 +133,10 @@ class PagesSave:
         result = self._save(key, changes, rehearse=True)
         if isinstance(result, Conflict):
             self.picks[key] = [
-                pick for clash in result.clashes if (pick := self._decision(key, clash, result.now.path)) is not None
+                pick
+                for clash in result.clashes
+                if (pick := decided_pick(self.decided, self._field(key, clash.path), clash, result.now.path))
+                is not None
             ]
             if self.picks[key]:
                 return self._save(key, changes, rehearse=True, resolve=self.picks[key])
@@ -147,15 +149,6 @@ class PagesSave:
         return writing.save(
             folder, key, base, changes, now=self.now, resolve=resolve, rehearse=rehearse, files=self.files
         )
-
-    def _decision(self, key: str, clash: Clash, path: str) -> Pick | None:
-        """Return the decision on a clash, if it was made for the same values."""
-        field, theirs = self._field(key, clash.path), plain(clash.theirs)
-        for pick in self.decided:
-            which = pick.get("which")
-            if (pick.get("field"), pick.get("file"), pick.get("theirs")) == (field, path, theirs):
-                return clash.pick(_WHICH[which]) if isinstance(which, str) and which in _WHICH else None
-        return None
 
     def _conflicts(self, clashes: Sequence[tuple[str, Clash, str]]) -> SaveResult:
         disagreements = [
@@ -195,6 +188,21 @@ class PagesSave:
 
 
 _WHICH: dict[str, Literal["mine", "theirs", "both"]] = {"mine": "mine", "theirs": "theirs", "both": "both"}
+
+
+def decisions(raw: object) -> list[Mapping[str, Any]]:
+    """Return the decisions on clashes of a submitted form, as they were sent."""
+    picks = raw.get("resolve") if isinstance(raw, Mapping) else None
+    return [pick for pick in picks if isinstance(pick, Mapping)] if isinstance(picks, list) else []
+
+
+def decided_pick(decided: Sequence[Mapping[str, Any]], field: str, clash: Clash, path: str) -> Pick | None:
+    """Return the decision on a clash, if it was made for the same values."""
+    for pick in decided:
+        which = pick.get("which")
+        if (pick.get("field"), pick.get("file"), pick.get("theirs")) == (field, path, plain(clash.theirs)):
+            return clash.pick(_WHICH[which]) if isinstance(which, str) and which in _WHICH else None
+    return None
 
 
 def plain(value: Any) -> Any:

@@ -7,16 +7,17 @@ The pages are put back in the opposite order, in which it is as safe to stop bet
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from journal.errors import JournalError, UsageError
 from journal.folder import writing
 from journal.folder.opened_files import OpenedFiles
-from journal.folder.writing import Base, Conflict
+from journal.folder.writing import Base, Clash, Conflict, Pick
 from journal.periods import parse_name
 from journal.saving import base_pages
 from journal.saving.form_values import Trouble
-from journal.saving.save_pages import Disagreement, SaveResult, plain
+from journal.saving.save_pages import Disagreement, SaveResult, decided_pick, decisions, plain
 from journal.wording import numbers
 
 Replaced = Sequence[tuple[Base, Base]]
@@ -28,23 +29,29 @@ def packed(replaced: Replaced) -> str:
     return base_pages.packed(tuple(base for pair in replaced for base in pair))
 
 
-def take_back(files: OpenedFiles, text: object, *, now: dt.datetime) -> SaveResult:
+def take_back(files: OpenedFiles, text: object, *, now: dt.datetime, raw: object = None) -> SaveResult:
     """Undo the save whose replaced versions are in `text`, or return why not. All pages are rehearsed first.
 
     A page that nobody has changed since gets the bytes it had. If others have changed the same places, nothing is
-    written.
+    written, unless `raw` decides on them in its "resolve", as in `save_pages.Disagreement`.
     """
     try:
         pairs = list(reversed(_pairs(text)))
         last = {before.key: (before, after) for before, after in reversed(pairs)}
         merged, clashes, paths = False, list[Disagreement](), list[str]()
+        picks: dict[str, list[Pick]] = {}
         for before, after in last.values():
             result = writing.put_back(files.folder, before, after, now=now, rehearse=True, files=files)
+            picks[before.key] = _picks(result, decisions(raw))
+            if picks[before.key]:
+                own = picks[before.key]
+                result = writing.put_back(files.folder, before, after, now=now, resolve=own, rehearse=True, files=files)
             clashes += _clashes(result)
         if clashes:
             return _changed_since(clashes)
         for before, after in pairs:
-            result = writing.put_back(files.folder, before, after, now=now, files=files)
+            own = picks[before.key]
+            result = writing.put_back(files.folder, before, after, now=now, resolve=own, files=files)
             if isinstance(result, Conflict):  # it changed after the rehearsal
                 return _changed_since(_clashes(result))
             merged |= result.base.data != before.data
@@ -71,7 +78,19 @@ def _pairs(text: object) -> list[tuple[Base, Base]]:
 def _clashes(result: writing.Saved | Conflict) -> list[Disagreement]:
     if not isinstance(result, Conflict):
         return []
-    return [Disagreement("", plain(one.mine), plain(one.theirs), result.now.path) for one in result.clashes]
+    path = result.now.path
+    return [Disagreement(_field(one), plain(one.mine), plain(one.theirs), path) for one in result.clashes]
+
+
+def _picks(result: writing.Saved | Conflict, decided: Sequence[Mapping[str, Any]]) -> list[Pick]:
+    if not isinstance(result, Conflict):
+        return []
+    found = (decided_pick(decided, _field(one), one, result.now.path) for one in result.clashes)
+    return [pick for pick in found if pick is not None]
+
+
+def _field(clash: Clash) -> str:
+    return ".".join(map(str, clash.path))
 
 
 def _changed_since(clashes: list[Disagreement]) -> SaveResult:

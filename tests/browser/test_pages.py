@@ -30,7 +30,7 @@ def test_links_between_the_pages_carry_the_day(served: Served, page: Page) -> No
         expect(page.locator("h1")).to_have_text(title)
         expect(page.locator("nav [aria-current=page]")).to_have_text(name)
         assets = page.evaluate("performance.getEntriesByType('resource').map(e => e.name)")
-        shared = [url for url in assets if url.startswith(f"{served.origin}/evening/assets/")]
+        shared = [url for url in assets if url.startswith(f"{served.origin}/day/assets/")]
         assert len(shared) > 100
         assert [url for url in assets if "/assets/" in url and url not in shared] == []
 

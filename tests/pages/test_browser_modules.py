@@ -19,6 +19,13 @@ from journal.pages.guard import Message, Receive, Scope, Send
 MODULES = sorted(BROWSER.glob("*.js"))
 WIDGETS = (EveningForm, HabitDecisions, OpenChapters, ReviewForm, TimeOff, TriageForm, WeekAheadForm, YearBook)
 LOADED_BY_A_WIDGET = {f"{widget._module}.js" for widget in WIDGETS}
+from journal.pages.forms import DayForm, EveningForm, ReviewForm, TriageForm, WeekAheadForm
+from journal.pages.guard import Message, Receive, Scope, Send
+
+MODULES = sorted(BROWSER.glob("*.js"))
+LOADED_BY_A_WIDGET = {
+    f"{widget._module}.js" for widget in (DayForm, EveningForm, ReviewForm, TriageForm, WeekAheadForm, YearBook)
+}
 
 
 def imports(path: Path) -> set[str]:

@@ -42,8 +42,8 @@ def test_an_invalid_port_raises(port: int) -> None:
 
 def test_an_invalid_page_or_folder_raises_before_any_announcement(tmp_path: Path) -> None:
     announced: list[str] = []
-    with pytest.raises(UsageError, match=r'there is no page "day"; write .*week, month or year'):
-        server.serve(tmp_path, "day", open_browser=False, announce=announced.append)
+    with pytest.raises(UsageError, match=r'there is no page "dawn"; write .*week, month or year'):
+        server.serve(tmp_path, "dawn", open_browser=False, announce=announced.append)
     with pytest.raises(FolderError, match=r"journal\.toml"):
         server.serve(tmp_path, "week", open_browser=False, announce=announced.append)
     assert announced == []

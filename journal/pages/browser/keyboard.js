@@ -136,3 +136,14 @@ export function turnKey(event) {
 export function leavesLine(event) {
   return event.key === "Enter" && !event.shiftKey && !event.isComposing;
 }
+
+// One step back: Ctrl+Z, or Cmd+Z. With Shift it is the step forward of other programs, which these pages do not have.
+export function stepsBack(event) {
+  return event.key.toLowerCase() === "z" && Boolean(event.ctrlKey || event.metaKey) && !event.shiftKey && !event.altKey;
+}
+
+// Whether an element takes text and so has a step back of its own.
+export function inTextField({ tagName, type, isContentEditable }) {
+  if (tagName === "TEXTAREA" || isContentEditable) return true;
+  return tagName === "INPUT" && !["checkbox", "radio", "button", "submit", "range", "color"].includes(type);
+}

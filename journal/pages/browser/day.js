@@ -1,0 +1,260 @@
+// The page of a day: its cards, each edit saved as it is made, the step back, and edits from elsewhere.
+
+import { button, make, tell } from "./elements.js";
+import { openChannel } from "./channel.js";
+import { dayAppointments } from "./day_appointments.js";
+import { conflictNotice } from "./day_conflict.js";
+import { dayHabits } from "./day_habits.js";
+import { dayHeader } from "./day_header.js";
+import { dayHours } from "./day_hours.js";
+import { editList, keepTyped, typedOf } from "./day_memory.js";
+import { dayNotes } from "./day_notes.js";
+import { dayTasks } from "./day_tasks.js";
+import { dayWeather } from "./day_weather.js";
+import { capacity } from "./capacity.js";
+import { baseFor, editQueue } from "./edit_queue.js";
+import { inTextField, stepsBack } from "./keyboard.js";
+import { keepingFocus } from "./kept_focus.js";
+import { DAY } from "./times.js";
+
+const SILENT = "Not saved: the journal does not answer. What you typed stays in this window; see that the command still runs, then try again.";
+const EVERY = 20000; // ms between two looks at the clock: the line is at most a third of a minute late
+
+// The cards: what each is drawn from, so that an edit redraws no other card.
+const CARDS = {
+  hours: { draw: dayHours, of: ({ kind, planned, planned_from, actual, daylight, appointments, categories, clock }) => [kind, planned, planned_from, actual, daylight, appointments, categories, clock] },
+  tasks: { draw: dayTasks, of: ({ kind, tasks, ranked, routines, left, undated }) => [kind, tasks, ranked, routines, left, undated] },
+  fit: { draw: ({ offer }) => (offer.fit ? capacity({ offer }) : null), of: ({ fit }) => [fit] },
+  appointments: { draw: dayAppointments, of: ({ appointments, clock }) => [appointments, clock] },
+  habits: { draw: dayHabits, of: ({ kind, habits, challenges, coming_habits }) => [kind, habits, challenges, coming_habits] },
+  notes: { draw: dayNotes, of: ({ notes, gratitude }) => [notes, gratitude] },
+  weather: { draw: dayWeather, of: ({ sun, fields, place, places }) => [sun, fields, place, places] },
+};
+const HALVES = [["hours", "tasks", "fit", "appointments"], ["habits", "notes", "weather"]];
+
+function render({ model, el }) {
+  const journal = model.get("journal");
+  const channel = openChannel(model);
+  const edits = editList(journal);
+  const root = make("main", { class: "sheet day" });
+  const top = make("div", { class: "opening" });
+  const notices = make("div", { class: "notices", "aria-live": "polite" });
+  const places = Object.fromEntries(Object.keys(CARDS).map((name) => [name, make("div", { class: `place-of-${name}` })]));
+  const body = make("div", { class: "halves" }, HALVES.map((names) => make("div", { class: "half" }, names.map((name) => places[name]))));
+  const status = make("p", { class: "said", role: "status", "aria-live": "polite" });
+  const problems = make("ul", { class: "unplaced", role: "alert" });
+  const undoButton = button("Undo", () => undo(), { class: "undo", "aria-keyshortcuts": "Control+Z" });
+  const lastEdits = make("ol", { class: "last-edits" });
+  const history = make("details", { class: "history" }, make("summary", { text: "Last edits" }), lastEdits);
+  const bar = make("div", { class: "bar" }, undoButton, make("div", { class: "answer" }, status, problems), history);
+  root.append(top, notices, body, bar);
+  el.append(root);
+
+  let drawn = {}; // by card, what it was last drawn from
+  let received = 0;
+
+  const page = {
+    offer: null,
+    typed: {},
+    sent: {}, // texts that are on their way
+    opened: new Set(),
+    drawing: false,
+    minute: () => (page.offer.now === null ? null : page.offer.now + Math.floor((Date.now() - received) / 60000)),
+    dayName: () => ({ today: "today", past: "that day" })[page.offer.kind] ?? (page.offer.title.startsWith("Tomorrow") ? "tomorrow" : "that day"),
+    keep(path, text) {
+      page.typed[path] = text;
+      keepTyped(journal, page.offer.day, page.typed);
+    },
+    forget(path) {
+      delete page.typed[path];
+      delete page.sent[path];
+      keepTyped(journal, page.offer.day, page.typed);
+    },
+    // Sends an edit. `at` is the part of the page that its problems belong to, `clears` are the texts that it saves.
+    edit(edit, at, clears = []) {
+      const texts = Object.fromEntries(clears.map((path) => [path, page.typed[path]]));
+      clearProblems();
+      say("Saving…");
+      return queue.push({ edit, at, texts, day: page.offer.day, base: page.offer.base });
+    },
+    redraw: (name) => drawCard(name, true),
+    say: (text, list) => say(text, list),
+  };
+
+  const say = (text, list = [], ...presses) => {
+    status.replaceChildren(text, ...presses);
+    problems.replaceChildren(...list.map((message) => make("li", { text: message })));
+    const last = edits.last;
+    undoButton.hidden = history.hidden = !last;
+    if (last) undoButton.setAttribute("aria-label", `Undo: ${last.did}`);
+    lastEdits.replaceChildren(...edits.newest(8).map(({ did, day }) => make("li", { text: day === page.offer.day ? did : `${did} (${day})` })));
+    bar.hidden = !last && !text;
+  };
+
+  const clearProblems = () => {
+    for (const place of root.querySelectorAll(".wrong:not([hidden])")) tell(place, "");
+  };
+
+  const drawCard = (name, anyway = false) => {
+    const { draw, of } = CARDS[name];
+    const now = JSON.stringify(of(page.offer));
+    if (!anyway && drawn[name] === now) return;
+    drawn[name] = now;
+    page.drawing = true;
+    keepingFocus(root, places[name], () => {
+      const element = draw(page);
+      places[name].replaceChildren(...(element ? [element] : []));
+    });
+    page.drawing = false;
+  };
+
+  const show = (offer) => {
+    const another = page.offer?.day !== offer.day;
+    page.offer = offer;
+    received = Date.now();
+    if (another) {
+      Object.assign(page, { typed: typedOf(journal, offer.day), sent: {} });
+      page.opened.clear();
+      page.onMinute = page.onClosing = null;
+      notices.replaceChildren();
+      drawn = {};
+    }
+    root.dataset.kind = offer.kind;
+    top.replaceChildren(...dayHeader(page, openDay));
+    Object.keys(CARDS).forEach((name) => drawCard(name));
+    look();
+  };
+
+  // What follows the clock: the line on the strip, the way to the evening, and the turn of the day.
+  const look = () => {
+    const minute = page.minute();
+    page.onMinute?.(minute);
+    page.onClosing?.(minute);
+    if (minute === null || minute < DAY + page.offer.turns || notices.querySelector(".turned")) return;
+    notices.append(make("section", { class: "notice turned", "aria-label": "Note" }, make("p", { text: "Another day has begun." }), button("Open today", () => openDay(null))));
+  };
+
+  const openDay = async (day) => {
+    await queue.idle();
+    say("Opening…");
+    const { offer, failed, silent } = await channel.ask("day", { day });
+    if (!offer) return say(failed || (silent ? "That day is not here: the journal does not answer." : "That day cannot be opened."));
+    show(offer);
+    top.querySelector("h1").focus();
+    return say("");
+  };
+
+  const send = async (item) => {
+    if (!item.undo) item.base = baseFor(item, page.offer);
+    item.sent = true;
+    const params = item.undo
+      ? { day: page.offer.day, undo: item.undo, resolve: item.resolve }
+      : { day: item.day, base: item.base, edit: item.edit, resolve: item.resolve };
+    const told = await channel.ask(item.undo ? "undo" : "edit", params);
+    if (told.silent || !told.answer) return unanswered(item, told.failed || SILENT);
+    if (told.answer.saved) settled(item, told);
+    if (told.offer && told.offer.day === page.offer.day) show(told.offer);
+    if (told.answer.saved) return say(item.undo ? `${item.did}: undone.` : [told.did, told.answer.said].filter(Boolean).join(" · "));
+    if (told.answer.conflict.length) return differs(item, told);
+    return refused(item, told.answer);
+  };
+
+  const settled = (item, { did, undo: back }) => {
+    if (item.undo) edits.drop();
+    else if (back) edits.add({ did, undo: back, day: item.day });
+    for (const [path, text] of Object.entries(item.texts ?? {})) {
+      if (JSON.stringify(page.typed[path]) === JSON.stringify(text)) page.forget(path);
+    }
+    if (item.at?.startsWith("add")) drawn[{ "add task": "tasks", "add appointment": "appointments", add: "notes" }[item.at]] = null;
+    if (item.at?.startsWith("appointment ")) page.opened.delete(item.at);
+  };
+
+  // The controls go back to what the files say. What was typed stays in its field.
+  const redrawAll = () => Object.keys(CARDS).forEach((name) => drawCard(name, true));
+
+  const unanswered = (item, text) => {
+    page.sent = {};
+    redrawAll();
+    say(`${text} `, [], button("Try again", () => queue.push(item), { class: "quiet" }));
+  };
+
+  const refused = (item, { problems: told, said }) => {
+    for (const path of Object.keys(item.texts ?? {})) delete page.sent[path];
+    redrawAll();
+    const rest = [];
+    let first = null;
+    for (const { field, message } of told) {
+      const spot = spotOf(item.at, field);
+      if (spot) tell(spot, message);
+      else rest.push(message);
+      first ||= spot && root.querySelector(`[aria-describedby~="${spot.id}"]`);
+    }
+    first?.focus();
+    say(`Not ${item.undo ? "undone" : "saved"}. ${said}`.trim(), rest);
+  };
+
+  // The place for a message: that of the field, else that of the part of the page.
+  const spotOf = (at, field) => {
+    const last = field.split(".").at(-1);
+    const spots = [...root.querySelectorAll("[data-spot]")];
+    const named = (name) => spots.find((spot) => spot.dataset.spot === name);
+    return at && (named(`${at}.${last}`) ?? spots.find(({ dataset }) => dataset.spot.startsWith(`${at}.`) && dataset.spot.endsWith(`.${last}`)) ?? named(at));
+  };
+
+  const differs = (item, { answer, did }) => {
+    redrawAll();
+    say(`Not ${item.undo ? "undone" : "saved"}: the same was changed elsewhere. Choose what stays.`);
+    const notice = conflictNotice(answer.conflict, { what: item.undo ? `Undo: ${item.did}` : did, offer: page.offer }, (resolve) => {
+      notice.remove();
+      if (resolve) return queue.push({ ...item, resolve });
+      for (const path of Object.keys(item.texts ?? {})) page.forget(path);
+      if (item.undo) edits.drop();
+      redrawAll();
+      return say("What the files have stays.");
+    });
+    notices.prepend(notice);
+    notice.focus();
+  };
+
+  const undo = () => {
+    const last = edits.last;
+    if (!last || queue.busy) return;
+    clearProblems();
+    say("Undoing…");
+    queue.push({ undo: last.undo, did: last.did, day: page.offer.day });
+  };
+
+  const queue = editQueue(send);
+
+  channel.listen(({ offer }) => {
+    if (!offer || offer.day !== page.offer.day) return;
+    show(offer);
+    if (!queue.busy) say("The files were changed elsewhere; this is how they are now.");
+  });
+
+  const pressed = (event) => {
+    if (!stepsBack(event) || inTextField(event.composedPath()[0]) || !edits.last) return;
+    event.preventDefault();
+    undo();
+  };
+  const leaving = (event) => {
+    if (queue.busy || Object.keys(page.typed).some((path) => path !== "add.kind")) event.preventDefault();
+  };
+  const seen = () => document.visibilityState === "visible" && look();
+  window.addEventListener("keydown", pressed);
+  window.addEventListener("beforeunload", leaving);
+  document.addEventListener("visibilitychange", seen);
+  const clock = setInterval(look, EVERY);
+
+  show(model.get("offer"));
+  say(Object.keys(page.typed).length ? "What you had typed and not saved is here again." : "");
+  return () => {
+    channel.close();
+    clearInterval(clock);
+    window.removeEventListener("keydown", pressed);
+    window.removeEventListener("beforeunload", leaving);
+    document.removeEventListener("visibilitychange", seen);
+  };
+}
+
+export default { render };

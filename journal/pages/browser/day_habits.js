@@ -1,0 +1,83 @@
+// The habits and challenges of a day, each saved as it is marked.
+
+import { button, card, choice, make, problemSpot } from "./elements.js";
+import { number } from "./day_fields.js";
+import { aimText, markSentence, markState, tickSentence } from "./mark_states.js";
+import { savesItself } from "./saved_field.js";
+
+export function dayHabits(page) {
+  const { habits, challenges, coming_habits: coming, kind } = page.offer;
+  if (kind === "coming") return comingCard(coming, challenges);
+  if (!habits.length && !challenges.length) return null;
+  const due = habits.filter((habit) => habit.due || habit.mark !== null);
+  const other = habits.filter((habit) => !due.includes(habit));
+  const fold = make("details", { open: page.opened.has("not due") }, make("summary", { text: `Not due, ${other.length}` }), make("ul", { class: "rows" }, other.map((habit) => row(page, habit))));
+  fold.addEventListener("toggle", () => page.opened[fold.open ? "add" : "delete"]("not due"));
+  return card(
+    "Habits", "habits-card",
+    make("ul", { class: "rows" }, due.map((habit) => row(page, habit)), challenges.map((challenge) => tick(page, challenge))),
+    other.length > 0 && fold,
+  );
+}
+
+function comingCard(habits, challenges) {
+  if (!habits.length && !challenges.length) return null;
+  const line = (name, aside) => make("li", {}, make("span", { class: "name", text: name }), aside && make("span", { class: "aside", text: aside }));
+  return card("Habits due", "habits-card", make("ul", { class: "rows" }, habits.map((habit) => line(habit.name, habit.said)), challenges.map((one) => line(`Challenge: ${one.name}`, one.prompt))));
+}
+
+const shape = (kind) => make("span", { class: `shape ${kind}`, "aria-hidden": "true" });
+const MARKS = [["done", true, "d"], ["not done", false, "n"], ["rest", "rest", "r"]].map(([name, value, key]) => ({
+  value, name, key, title: name, shown: [shape({ done: "done", "not done": "missed", rest: "rest" }[name])],
+}));
+const marks = () => MARKS.map((one) => ({ ...one, shown: one.shown.map((element) => element.cloneNode(true)) }));
+
+function row(page, habit) {
+  const path = `habit ${habit.key}`;
+  const status = make("span", { class: "aside", text: markSentence(habit, habit.mark) });
+  const put = (mark, clears = []) => page.edit({ what: "habit", key: habit.key, mark }, path, clears);
+  const { element, beside, field } = habit.kind === "counted" ? counted(page, habit, path, put) : plain(habit, path, put);
+  return make("li", { class: "habit" }, element, make("span", { class: "name", text: habit.name }), beside, status, problemSpot(path, field));
+}
+
+function plain(habit, path, put) {
+  const element = choice({ name: path, label: habit.name, options: marks(), chosen: habit.mark, choose: (mark) => put(mark), kind: "marks" });
+  return { element, field: element, beside: null };
+}
+
+function counted(page, habit, path, put) {
+  const saved = typeof habit.mark === "number" ? String(habit.mark) : "";
+  const field = make("input", { type: "text", inputmode: "decimal", autocomplete: "off", class: "amount", "aria-label": habit.unit ? `${habit.name}, ${habit.unit}` : habit.name });
+  savesItself(page, field, { path: `${path}.mark`, saved, send: (text) => put(number(text), [`${path}.mark`]) });
+  const rest = button("", () => put(habit.mark === "rest" ? null : "rest"), { class: "mark", title: "rest", "aria-label": `${habit.name}, rest`, "aria-pressed": String(habit.mark === "rest") });
+  rest.append(shape("rest"));
+  return {
+    element: make("span", { class: "choice marks" }, make("span", { class: "seen" }, shape(markState(habit, habit.mark))), rest),
+    field,
+    beside: make("span", { class: "measure" }, field, make("span", { class: "unit", text: aimText(habit) })),
+  };
+}
+
+const LATER = "later";
+
+function tick(page, challenge) {
+  const path = `challenge ${challenge.key}`;
+  const { day, today, after } = page.offer;
+  const isLater = typeof challenge.ticked === "string";
+  const put = (value) => page.edit({ what: "challenge", key: challenge.key, tick: value }, path);
+  const options = marks().slice(0, 2);
+  if (day < today || isLater) options.push({ value: LATER, name: "done later", key: "l", title: "done later", shown: [shape("later")] });
+  const date = make("input", { type: "date", min: after, max: today, value: isLater ? challenge.ticked : today, "aria-label": `${challenge.name}, done on` });
+  date.addEventListener("change", () => put(date.value));
+  const element = choice({
+    name: path, label: `Challenge: ${challenge.name}`, options, kind: "marks", chosen: isLater ? LATER : challenge.ticked,
+    choose: (value) => put(value === LATER ? date.value : value),
+  });
+  return make(
+    "li", { class: "habit" }, element,
+    make("span", { class: "name" }, `Challenge: ${challenge.name}`, challenge.prompt && make("span", { class: "prompt", text: challenge.prompt })),
+    isLater && make("span", { class: "measure" }, date),
+    make("span", { class: "aside", text: tickSentence(challenge, challenge.ticked) }),
+    problemSpot(path, element, date),
+  );
+}

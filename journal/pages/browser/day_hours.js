@@ -1,0 +1,106 @@
+// The hours of a day: the planned strip with the hour it is, or the hours as they went; and the plan to change.
+
+import { button, card, make } from "./elements.js";
+import { linesOfHours, hoursOfLines } from "./hour_lines.js";
+import { hoursEditor } from "./hours_editor.js";
+import { textColour } from "./strip_edit.js";
+import { DAY, parseTime } from "./times.js";
+import { blocksOf, nowText, planRows } from "./day_words.js";
+import { same } from "./form_state.js";
+
+const TYPED = "hours";
+const percent = (minutes) => `${(minutes / DAY) * 100}%`;
+
+export function dayHours(page) {
+  const { offer } = page;
+  if (offer.kind === "coming") return card("The hours", "hours-card", from(offer), planEditor(page));
+  const lived = offer.kind === "past" && Object.keys(offer.actual).length > 0;
+  const drawn = lived ? offer.actual : offer.planned;
+  const words = make("p", { class: "now" });
+  const line = make("div", { class: "now-line", "aria-hidden": "true" });
+  page.onMinute = (minute) => {
+    words.hidden = line.hidden = minute === null;
+    if (minute === null) return;
+    words.textContent = nowText(offer, minute);
+    line.hidden = minute >= DAY;
+    line.style.left = percent(Math.min(minute, DAY));
+  };
+  page.onMinute(page.minute());
+  const rows = planRows(drawn, offer);
+  const list = make("details", {}, make("summary", { text: "The hours as a list" }), make("ul", { class: "plan-list" }, rows.map((row) => make("li", {}, make("span", { class: "when", text: row.times }), make("span", { text: row.name })))));
+  const title = offer.kind === "past" ? (lived ? "The hours as they went" : "The hours as planned") : "The hours";
+  return card(
+    title, "hours-card", words, from(offer),
+    rows.length ? strip(offer, drawn, line) : make("p", { class: "empty", text: "No hours are planned." }),
+    rows.length ? list : null,
+    offer.kind === "today" && changing(page),
+  );
+}
+
+function from({ planned_from: source, kind }) {
+  const words = { usual: "The usual hours of journal.toml, until you plan others.", weekday: "The hours of this weekday in journal.toml, until you plan others." }[source];
+  return words && kind !== "past" ? make("p", { class: "hint", text: words }) : null;
+}
+
+// The strip as a picture. The list below it has the same in words.
+function strip(offer, hours, line) {
+  const track = make("div", { class: "track" });
+  const put = (element, start, end) => {
+    element.style.left = percent(start);
+    element.style.width = percent(end - start);
+    track.append(element);
+  };
+  if (offer.daylight) put(make("div", { class: "daylight" }), ...offer.daylight);
+  for (const block of blocksOf(hours, offer)) {
+    const category = offer.categories.find((one) => one.key === block.category);
+    const element = make("div", { class: "block", title: category?.name ?? block.category });
+    element.style.setProperty("--fill", category?.colour ?? "#7C8196");
+    element.style.setProperty("--on-fill", textColour(category?.colour ?? "#7C8196"));
+    element.append(make("span", { class: "block-name", text: category?.name ?? block.category }));
+    put(element, block.from, block.to);
+  }
+  for (const mark of marked(offer)) put(make("div", { class: "appointment-mark", title: mark.title }), mark.from, Math.max(mark.to, mark.from + 15));
+  track.append(line);
+  const scale = make("div", { class: "scale" }, [0, 6, 12, 18, 24].map((hour) => {
+    const mark = make("span", { text: offer.clock === 24 ? String(hour) : ["midnight", "6 am", "noon", "6 pm", ""][hour / 6] });
+    mark.style.left = percent(hour * 60);
+    return mark;
+  }));
+  return make("div", { class: "strip shown", "aria-hidden": "true" }, track, scale);
+}
+
+function marked(offer) {
+  return offer.appointments.flatMap((one) => {
+    const [start, end] = [parseTime(one.start || ""), parseTime(one.end || one.start || "")];
+    return start.wrong ? [] : [{ title: one.title, from: start.minutes, to: end.wrong ? start.minutes : end.minutes || DAY }];
+  });
+}
+
+function changing(page) {
+  const details = make("details", { open: TYPED in page.typed }, make("summary", { text: "Change the plan" }));
+  const fill = () => details.children.length < 2 && details.append(planEditor(page));
+  details.addEventListener("toggle", () => details.open && fill());
+  if (details.open) fill();
+  return details;
+}
+
+// The editor of the plan. It is the one thing of the page with a button to save it: a strip is moved many times.
+function planEditor(page) {
+  const { offer } = page;
+  const saved = linesOfHours(offer.planned, offer);
+  const now = { planned: [...(page.typed[TYPED] ?? saved)] };
+  const save = button("Save the hours", () => page.edit({ what: "hours", planned: hoursOfLines(now.planned, offer.categories) }, "planned", [TYPED]), { class: "save" });
+  const changed = () => {
+    if (same(now.planned, saved)) page.forget(TYPED);
+    else page.keep(TYPED, [...now.planned]);
+    show();
+  };
+  const show = () => { save.hidden = offer.planned_from === "page" && !(TYPED in page.typed); };
+  const editor = hoursEditor({ offer, now, changed }, {
+    key: "planned", path: "planned", name: `Hours of ${page.dayName()}`, open: false,
+    view: () => ({ marks: marked(offer), daylight: offer.daylight }),
+  });
+  show();
+  return make("div", {}, editor.element, save);
+}
+

@@ -1,0 +1,70 @@
+// The notes and good things of a day, and the place to write another one, a quote, or a task without a day.
+
+import { button, card, choice, growingText, make, problemSpot } from "./elements.js";
+import { number } from "./day_fields.js";
+import { leavesLine } from "./keyboard.js";
+import { savesItself } from "./saved_field.js";
+
+const KINDS = [
+  { value: "notes", name: "Note", hint: "A note" },
+  { value: "quote", name: "Quote", hint: "The words" },
+  { value: "gratitude", name: "Good thing", hint: "A good thing" },
+  { value: "undated", name: "Task without a day", hint: "A task without a day" },
+];
+
+export function dayNotes(page) {
+  const lines = (list, name) => page.offer[list].map((text, at) => line(page, list, name, text, at));
+  const { gratitude } = page.offer;
+  return card(
+    "Notes", "day-notes",
+    make("div", { class: "lines-typed" }, lines("notes", "Note")),
+    gratitude.length > 0 && [make("h3", { text: "Good things" }), make("div", { class: "lines-typed" }, lines("gratitude", "Good thing"))],
+    adding(page),
+  );
+}
+
+// A line is a field itself: to reword it is to type in it, to empty it takes it out.
+function line(page, list, name, text, at) {
+  const path = `${list} ${at}`;
+  const field = growingText({ "aria-label": `${name} ${at + 1}`, class: "written" });
+  savesItself(page, field, { path, saved: text, send: (typed) => page.edit({ what: "line", list, at, text: typed }, path, [path]) });
+  return make("div", { class: "line-typed" }, field, problemSpot(path, field));
+}
+
+function adding(page) {
+  const { typed } = page;
+  const kind = KINDS.find((one) => one.value === typed["add.kind"]) ?? KINDS[0];
+  const paths = { text: "add.text", by: "add.by", estimate: "add.estimate" };
+  const kept = (input, path) => {
+    input.value = typed[path] ?? "";
+    input.addEventListener("input", () => page.keep(path, input.value));
+    input.addEventListener("keydown", (event) => {
+      if (!leavesLine(event)) return;
+      event.preventDefault();
+      add();
+    });
+    return input;
+  };
+  const text = kept(growingText({ "aria-label": kind.hint, placeholder: kind.hint }), paths.text);
+  const by = kind.value === "quote" && kept(make("input", { type: "text", autocomplete: "off", "aria-label": "Whose words", placeholder: "Whose words (optional)" }), paths.by);
+  const minutes = kind.value === "undated" && kept(make("input", { type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", "aria-label": "Minutes for the task without a day", placeholder: "min" }), paths.estimate);
+  const add = () => {
+    if (!text.value.trim()) return text.focus();
+    const edits = {
+      quote: () => ({ what: "quote", text: text.value, by: by.value }),
+      undated: () => ({ what: "add undated", title: text.value, estimate: number(minutes.value) }),
+    };
+    const edit = edits[kind.value]?.() ?? { what: "line", list: kind.value, text: text.value };
+    return page.edit(edit, "add", Object.values(paths));
+  };
+  const choose = (value) => {
+    page.keep("add.kind", value);
+    page.redraw("notes");
+  };
+  const chips = choice({ name: "add.kind", label: "What to write down", options: KINDS, chosen: kind.value, choose, kind: "chips", must: true });
+  return make(
+    "div", { class: "writing" }, chips,
+    make("div", { class: "adding" }, text, minutes, button("Add", add, { "aria-label": `Add the ${kind.name.toLowerCase()}` })),
+    by, problemSpot("add", text), minutes && problemSpot("add.estimate", minutes),
+  );
+}

@@ -1,0 +1,130 @@
+// The tasks of a day: ticked, ranked, reworded, moved, added.
+
+import { button, card, make, problemSpot } from "./elements.js";
+import { number } from "./day_fields.js";
+import { leavesLine, rankKey } from "./keyboard.js";
+import { freeRank } from "./ranks.js";
+import { savesItself } from "./saved_field.js";
+import { formatMinutes } from "./times.js";
+
+export function dayTasks(page) {
+  const { offer } = page;
+  const empty = make("p", { class: "empty", text: offer.kind === "coming" ? "Nothing yet." : "No task is on this day." });
+  return card(
+    "Tasks", "day-tasks",
+    offer.tasks.length ? make("ul", { class: "rows tasks" }, offer.tasks.map((task) => row(page, task))) : empty,
+    problemSpot("tasks"), adding(page), offers(page),
+  );
+}
+
+const pathOf = (task) => `task ${task.ref.replaceAll(".", "·")}`;
+
+function row(page, task) {
+  const path = pathOf(task);
+  const settled = task.status === "carried" || task.status === "dropped";
+  const box = make("input", { type: "checkbox", id: `${path} done`, checked: task.status === "done", disabled: settled });
+  box.addEventListener("change", () => page.edit({ what: "task", ref: task.ref, status: box.checked ? "done" : "open" }, path));
+  const note = [task.estimate && formatMinutes(task.estimate), task.took && `took ${formatMinutes(task.took)}`, task.said, settled && task.status].filter(Boolean).join(" · ");
+  const more = button("…", () => {
+    if (!page.opened.delete(path)) page.opened.add(path);
+    page.redraw("tasks");
+  }, { class: "step more-of", "aria-label": `Change ${task.title}`, "aria-expanded": String(page.opened.has(path)), title: "Change" });
+  const isOpen = page.opened.has(path);
+  return make(
+    "li", { class: `task ${task.status}` }, box,
+    make("label", { class: "name", for: box.id }, make("span", { class: "title-of", text: task.title }), note && make("span", { class: "aside", text: note })),
+    settled ? null : rank(page, task, path), more,
+    isOpen && changing(page, task, path), problemSpot(path, box),
+  );
+}
+
+function rank(page, task, path) {
+  const taken = () => page.offer.tasks.filter((other) => other.status === "open" || other.status === "done");
+  const put = (value) => page.edit({ what: "task", ref: task.ref, rank: value }, path);
+  const circle = button(task.rank ? String(task.rank) : "–", () => {
+    const free = freeRank(taken(), task, page.offer.ranked);
+    if (task.rank) put(null);
+    else if (free) put(free);
+    else page.say(`All ${page.offer.ranked} ranks are taken; press 1, 2 or 3 to change places.`);
+  }, {
+    class: task.rank ? "rank ranked" : "rank", "aria-label": `Rank of ${task.title}: ${task.rank || "none"}`, "aria-keyshortcuts": "1 2 3 0",
+    title: "Click, or press 1, 2, 3; 0 takes the rank away",
+  });
+  circle.addEventListener("keydown", (event) => {
+    const pressed = rankKey(event, page.offer.ranked);
+    if (!pressed) return;
+    event.preventDefault();
+    if (pressed.rank !== task.rank) put(pressed.rank);
+  });
+  return circle;
+}
+
+function changing(page, task, path) {
+  const field = (key, label, attributes = {}) => {
+    const input = make("input", { type: "text", autocomplete: "off", "aria-label": label, ...attributes });
+    const send = (text) => page.edit({ what: "task", ref: task.ref, [key]: key === "title" ? text : number(text) }, path, [`${path}.${key}`]);
+    return savesItself(page, input, { path: `${path}.${key}`, saved: task[key] === null ? "" : String(task[key]), send });
+  };
+  const [title, estimate, took] = [
+    field("title", `Title of ${task.title}`), field("estimate", `Minutes for ${task.title}`, { class: "amount", inputmode: "numeric" }),
+    field("took", `Minutes that ${task.title} took`, { class: "amount", inputmode: "numeric" }),
+  ];
+  const day = make("input", { type: "date", min: page.offer.kind === "coming" ? null : page.offer.after, "aria-label": `Another day for ${task.title}` });
+  day.addEventListener("change", () => day.value && page.edit({ what: "move", ref: task.ref, to: day.value }, path));
+  const act = (text, edit, name = text) => button(text, () => page.edit({ ref: task.ref, ...edit }, path), { class: "quiet", "aria-label": `${task.title}: ${name.toLowerCase()}` });
+  const coming = page.offer.kind === "coming";
+  const open = task.status === "open";
+  return make(
+    "div", { class: "task-more" }, title, problemSpot(`${path}.title`, title),
+    make("div", { class: "measures" }, make("span", { class: "measure" }, "estimate", estimate, "min"), !coming && make("span", { class: "measure" }, "took", took, "min")),
+    problemSpot(`${path}.estimate`, estimate), problemSpot(`${path}.took`, took),
+    open && make("div", { class: "ways-out" }, make("span", { class: "measure" }, "another day", day), act("Without a day", { what: "put away" }),
+      coming ? act("Take out", { what: "take out" }) : act("Drop it", { what: "move", drop: true })),
+    problemSpot(`${path}.to`, day),
+    task.status === "dropped" && act("Open again", { what: "task", status: "open" }),
+  );
+}
+
+function adding(page) {
+  const paths = ["add task.title", "add task.estimate"];
+  const name = `A task for ${page.dayName()}`;
+  const [title, minutes] = [
+    make("input", { type: "text", autocomplete: "off", "aria-label": name, placeholder: name, value: page.typed[paths[0]] ?? "" }),
+    make("input", { type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", "aria-label": "Minutes for the new task", placeholder: "min", value: page.typed[paths[1]] ?? "" }),
+  ];
+  const add = () => {
+    if (!title.value.trim()) return title.focus();
+    return page.edit({ what: "add task", title: title.value, estimate: number(minutes.value) }, "add task", paths);
+  };
+  [title, minutes].forEach((input, place) => {
+    input.addEventListener("input", () => page.keep(paths[place], input.value));
+    input.addEventListener("keydown", (event) => {
+      if (!leavesLine(event)) return;
+      event.preventDefault();
+      add();
+    });
+  });
+  return make("div", {}, make("div", { class: "adding" }, title, minutes, button("Add", add, { "aria-label": "Add the task" })), problemSpot("add task", title), problemSpot("add task.estimate", minutes));
+}
+
+// Tasks that can be taken in: routines of the day, tasks that earlier days left open, tasks without a day.
+function offers(page) {
+  const { routines, left, undated } = page.offer;
+  const offered = (task, edit) => {
+    const notes = [task.said, task.estimate && formatMinutes(task.estimate)].filter(Boolean).join(" · ");
+    const press = button("", () => page.edit(edit, "tasks"), { class: "take", "aria-label": `Take in ${task.title}` });
+    press.append(make("span", { class: "plus", "aria-hidden": "true", text: "+" }), make("span", { class: "name", text: task.title }), make("span", { class: "aside", text: notes }));
+    return make("li", {}, press);
+  };
+  const fold = (key, text, tasks, edit) => {
+    if (!tasks.length) return null;
+    const whole = make("details", { open: page.opened.has(key) }, make("summary", { text }), make("ul", { class: "offered" }, tasks.map((task) => offered(task, edit(task)))));
+    whole.addEventListener("toggle", () => page.opened[whole.open ? "add" : "delete"](key));
+    return whole;
+  };
+  return [
+    routines.length > 0 && make("div", {}, make("h3", { text: "Comes round on this day" }), make("ul", { class: "offered" }, routines.map((one) => offered(one, { what: "add task", title: one.title, estimate: one.estimate })))),
+    fold("left", `Left open on earlier days, ${left.length}`, left, (task) => ({ what: "take in", ref: task.ref })),
+    fold("undated", `Take one of the ${undated.length} without a day`, undated, (task) => ({ what: "take in", ref: `undated/${task.ref}` })),
+  ];
+}

@@ -1,0 +1,84 @@
+import marimo
+
+__generated_with = "0.25.2"
+app = marimo.App(width="full", app_title="Day · Duskbook", css_file="../journal/pages/style.css")
+
+
+with app.setup:
+    import datetime as dt
+
+    import marimo as mo
+
+    import journal
+    from journal.pages import controls, day_endpoints, file_watch, form_endpoints, page_params
+    from journal.pages.forms import DayForm
+    from journal.sections import cards
+
+
+@app.cell
+def _():
+    # The journal and the day to open. Only this cell reads the clock.
+    folder = page_params.folder(mo.notebook_dir())
+    query = mo.query_params()
+
+    def now():
+        return page_params.moment(folder, dt.datetime.now().astimezone())
+
+    def read():
+        return journal.open(folder, today=page_params.today(now()))
+
+    before_reading = file_watch.seen(folder)
+    at_first = read()
+    first = page_params.day_shown(query.to_dict(), at_first.today)
+    get_day, set_day = mo.state(first)
+    get_edits, set_edits = mo.state(0)
+    return at_first, before_reading, first, folder, get_day, get_edits, now, query, read, set_day, set_edits
+
+
+@app.cell
+def _(before_reading, folder, set_edits):
+    file_watch.start(folder, before_reading, lambda: set_edits(lambda count: count + 1))
+    return
+
+
+@app.cell
+def _(at_first, get_edits, read):
+    book = page_params.again(read, at_first) if get_edits() else at_first
+    return (book,)
+
+
+@app.cell
+def _(book, get_day, query):
+    # The address of today names no day, so that it is tomorrow's page tomorrow.
+    if get_day() != book.today:
+        query["on"] = get_day().isoformat()
+    elif "on" in query:
+        query.remove("on")
+    controls.show(
+        cards.header("day", book.settings.title, today=book.today, on=get_day()), cards.problems(book.problems)
+    )
+    return
+
+
+@app.cell
+def _(at_first, first, folder, now, read, set_day):
+    # Created once, so typed text stays on the page when files change.
+    sheet = DayForm(
+        day_endpoints.day_page(at_first, first, now()),
+        day_endpoints.day_answers(read, now, set_day),
+        journal=form_endpoints.name(folder),
+    )
+    sheet
+    return (sheet,)
+
+
+@app.cell
+def _(book, get_edits, now, sheet):
+    # An edit from outside shows at once. What is typed and not saved yet stays.
+    if get_edits():
+        sheet.push_offer(day_endpoints.day_page(book, dt.date.fromisoformat(sheet.day), now()))
+    return
+
+
+if __name__ == "__main__":
+    app.run()

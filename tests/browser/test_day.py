@@ -1,0 +1,125 @@
+"""The page of a day at 390 pixels, as a person uses it: each change is on disk at once, and can be undone."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Locator, Page, expect
+
+from tests.browser.conftest import Served
+from tests.browser.evenings import LAST_NIGHT, TODAY, day
+
+pytestmark = pytest.mark.xdist_group("evening")
+
+
+class DayPage:
+    """Drives the page by the accessible names of its controls."""
+
+    def __init__(self, page: Page, folder: Path) -> None:
+        self.page, self.folder = page, folder
+
+    def button(self, name: str) -> Locator:
+        return self.page.get_by_role("button", name=name, exact=True)
+
+    def field(self, name: str) -> Locator:
+        return self.page.get_by_role("textbox", name=name, exact=True)
+
+    def task(self, title: str) -> Locator:
+        return self.page.get_by_role("checkbox", name=re.compile(f"^{re.escape(title)}"))
+
+    def mark(self, habit: str, mark: str) -> Locator:
+        return self.page.get_by_role("radiogroup", name=habit, exact=True).get_by_role("radio", name=mark, exact=True)
+
+    def says(self, text: str | re.Pattern[str]) -> None:
+        expect(self.page.locator(".answer .said")).to_contain_text(text)
+
+    def on_disk(self, date: str = TODAY) -> dict[str, Any]:
+        return tomllib.loads(day(self.folder, date))
+
+
+@pytest.fixture
+def shown(evening_served: Served, tab: Page) -> DayPage:
+    """Today's page at 390 pixels, without anything typed."""
+    tab.set_viewport_size({"width": 390, "height": 900})
+    tab.goto(evening_served.opening("day"))
+    expect(tab.locator("h1")).to_have_text("Today, Thursday 13 March")
+    return DayPage(tab, evening_served.folder)
+
+
+def written_down(shown: DayPage) -> None:
+    """A note, the weather, a task that had no day, and a quote."""
+    page = shown.page
+    shown.field("A note").fill("Thread came.")
+    shown.field("A note").press("Enter")
+    shown.says("Note: Thread came.")
+    shown.field("Weather").fill("rain")
+    shown.field("High, °C").fill("9")
+    shown.field("High, °C").press("Enter")
+    shown.says("Weather: corrected")
+    page.get_by_text("Take one of the 2 without a day").click()
+    shown.button("Take in Sort the button tin").click()
+    shown.says("Sort the button tin: taken in")
+    shown.mark("What to write down", "Quote").click()
+    shown.field("The words").fill("Make haste slowly.")
+    shown.field("Whose words").fill("Aldus")
+    shown.field("Whose words").press("Enter")
+    shown.says("Quote: “Make haste slowly.” (Aldus)")
+    assert shown.on_disk()["notes"] == ["Thread came.", "“Make haste slowly.” (Aldus)"]
+    assert shown.on_disk()["weather"] == {"sky": "rain", "high": 9}
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+def test_a_day_is_lived_on_its_page_and_every_step_goes_back(shown: DayPage, folder: Path) -> None:
+    page = shown.page
+    expect(page.get_by_text(re.compile(r"^It is \d\d:\d\d(:|, after)"))).to_be_visible()
+    expect(page.get_by_role("link", name="Close this day")).to_have_attribute("href", f"/evening/?on={TODAY}")
+    before = {path: path.read_bytes() for path in folder.rglob("*.toml") if ".cache" not in path.parts}
+
+    shown.task("Cook wheat paste").click()
+    shown.says("Cook wheat paste: done · Saved to 2025/2025-03-13.toml at ")
+    assert shown.on_disk()["tasks"][0]["status"] == "done"
+    assert "# the thick one" in day(folder, TODAY)
+
+    shown.button("Change Post the order to Graz").click()
+    shown.field("Title of Post the order to Graz").fill("Post the order to Graz, registered")
+    shown.field("Title of Post the order to Graz").press("Enter")
+    shown.says("Post the order to Graz, registered: reworded")
+    expect(shown.task("Post the order to Graz, registered")).to_be_visible()
+
+    shown.field("A task for today").fill("Call the bindery")
+    shown.field("Minutes for the new task").fill("10")
+    shown.field("Minutes for the new task").press("Enter")
+    shown.says("Call the bindery: added")
+    expect(shown.field("A task for today")).to_have_value("")
+    assert shown.on_disk()["tasks"][-1] == {"title": "Call the bindery", "status": "open", "estimate": 10}
+
+    expect(page.get_by_text("due, 1 in a row so far").first).to_be_visible()
+    shown.mark("Walk by the river", "done").click()
+    shown.says("Walk by the river: done")
+    expect(page.get_by_text("2nd in a row")).to_be_visible()
+    shown.field("Read, pages").fill("12")
+    shown.field("Read, pages").press("Tab")
+    shown.says("Read: 12 pages")
+    shown.mark("Challenge: Thirty letters", "done").click()
+    shown.says("Thirty letters: done")
+    assert shown.on_disk()["habits"] == {"walk": True, "read": 12}
+
+    written_down(shown)
+
+    expect(shown.button("Undo: Quote: “Make haste slowly.” (Aldus)")).to_be_visible()
+    shown.field("A task for today").focus()
+    page.keyboard.press("Control+z")  # the field's own, so nothing is undone
+    page.locator("h1").focus()
+    for done in ("Quote", "Sort the button tin", "Weather", "Note", "Thirty letters", "Read", "Walk by the river"):
+        page.keyboard.press("Control+z")
+        shown.says(re.compile(f"^{done}.*: undone"))
+    for done in ("Call the bindery", "Post the order", "Cook wheat paste"):
+        page.get_by_role("button", name=re.compile("^Undo")).click()
+        shown.says(re.compile(f"^{done}.*: undone"))
+    expect(page.get_by_role("button", name=re.compile("^Undo"))).to_be_hidden()
+    assert {path: path.read_bytes() for path in before} == before
+    assert day(folder, TODAY) == LAST_NIGHT
