@@ -31,7 +31,10 @@ def habit(edit: Mapping[str, Any], context: EditContext) -> str:
     mark = marks.get(key)
     if mark is not None:
         context.check(Entry(habits={key: mark}), "mark")
-    context.mark(habit_changes(context.entry, key, mark))
+    changes = habit_changes(context.entry, key, mark)
+    if changes.get(("asked",)) is False and context.is_logged_by_now:  # by an evening, since the window was opened
+        del changes["asked",]
+    context.mark(changes)
     settings = context.book.settings
     known = settings.habit_on(key, context.day)
     return f"{settings.habit_name(key)}: {_mark_words(mark, known.unit if known else '')}"
@@ -40,16 +43,25 @@ def habit(edit: Mapping[str, Any], context: EditContext) -> str:
 def habit_changes(entry: Entry, key: str, mark: Mark | None) -> ChangeSet:
     """Return the changes that mark one habit. None takes the mark away.
 
-    A mark makes its day a logged one, and every due habit without a mark would then count as missed. This is the place
-    to say which habits the day was asked about.
+    A mark makes its day a logged one, but asks for no other habit: `asked = false` keeps those blank until an evening
+    closes the day. It goes with the last mark, since an empty table would leave the day logged.
 
-    >>> habit_changes(Entry(habits={"walk": True}), "walk", None), habit_changes(Entry(), "read", 24)
-    ({('habits',): None}, {('habits', 'read'): 24})
+    >>> habit_changes(Entry(), "read", 24)
+    {('habits', 'read'): 24, ('asked',): False}
+    >>> habit_changes(Entry(habits={"read": 24}, asked=False), "read", None)
+    {('habits',): None, ('asked',): None}
+    >>> habit_changes(Entry(mood=4), "read", 24)
+    {('habits', 'read'): 24}
     """
     others = {name for name in entry.habits or {} if name != key}
+    changes: ChangeSet = {("habits", key): mark}
     if mark is None and not others and entry.habits:
-        return {("habits",): REMOVE}  # an empty table would leave the day logged
-    return {("habits", key): mark}
+        changes = {("habits",): REMOVE}
+        if not entry.asked and entry.mood is None:
+            changes["asked",] = REMOVE
+    elif mark is not None and not entry.logged:
+        changes["asked",] = False
+    return changes
 
 
 def _mark_words(mark: Mark | None, unit: str) -> str:

@@ -47,6 +47,12 @@ class EditContext:
         """The page of the day without the values that have a problem."""
         return base_pages.entry(self.pages.base(self.key), self.book.files.basis.known)[0]
 
+    @property
+    def is_logged_by_now(self) -> bool:
+        """Whether the page of the day on disk is logged."""
+        base = self.book.files.pages.current(self.key)
+        return base_pages.entry(base, self.book.files.basis.known)[0].logged
+
     @cached_property
     def names(self) -> carryover.Naming:
         """The ids of the journal's tasks."""

@@ -65,9 +65,9 @@ ONE_EDIT: list[tuple[dict[str, Any], dict[str, Any], str]] = [
         {"tasks": [*tasks(), {"title": "Call the bindery", "status": "open", "estimate": 10}]},
         "Call the bindery: added",
     ),
-    ({"what": "habit", "key": "walk", "mark": True}, {"habits": {"walk": True}}, "Walk: done"),
-    ({"what": "habit", "key": "read", "mark": 12}, {"habits": {"read": 12}}, "Read: 12 pages"),
-    ({"what": "habit", "key": "swim", "mark": "rest"}, {"habits": {"swim": "rest"}}, "Swim: rest"),
+    ({"what": "habit", "key": "walk", "mark": True}, {"habits": {"walk": True}, "asked": False}, "Walk: done"),
+    ({"what": "habit", "key": "read", "mark": 12}, {"habits": {"read": 12}, "asked": False}, "Read: 12 pages"),
+    ({"what": "habit", "key": "swim", "mark": "rest"}, {"habits": {"swim": "rest"}, "asked": False}, "Swim: rest"),
     ({"what": "challenge", "key": "letters", "tick": True}, {"challenges": {"letters": True}}, "Thirty letters: done"),
     (
         {"what": "line", "list": "notes", "text": "Thread came."},
