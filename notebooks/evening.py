@@ -28,9 +28,10 @@ def _():
 
     before_reading = file_watch.seen(folder)
     at_first = read()
-    day = page_params.evening(mo.query_params().to_dict(), at_first.today)
+    query = mo.query_params().to_dict()
+    day, coming = page_params.evening(query, at_first.today), page_params.still_to_come(query, at_first.today)
     get_edits, set_edits = mo.state(0)
-    return at_first, before_reading, day, folder, get_edits, now, read, set_edits
+    return at_first, before_reading, coming, day, folder, get_edits, now, read, set_edits
 
 
 @app.cell
@@ -47,10 +48,12 @@ def _(at_first, day, get_edits, read):
 
 
 @app.cell
-def _(at_first, day, folder, now, read):
+def _(at_first, coming, day, folder, now, read):
     # Created once, so typed text stays on the page when files change.
     sheet = EveningForm(
-        form_endpoints.evening(at_first, day), form_endpoints.answers(read, now), journal=form_endpoints.name(folder)
+        form_endpoints.evening_at(at_first, day, coming),
+        form_endpoints.answers(read, now),
+        journal=form_endpoints.name(folder),
     )
     sheet
     return (sheet,)

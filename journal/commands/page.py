@@ -1,4 +1,4 @@
-"""The work of `duskbook evening`, `week`, `month` and `year`: open a page in the browser."""
+"""The work of `duskbook day`, `evening`, `week`, `month` and `year`: open a page in the browser."""
 
 from __future__ import annotations
 
@@ -6,14 +6,22 @@ from pathlib import Path
 
 import click
 
+from journal.commands import clock
 from journal.folder import reading
 from journal.pages import server
 from journal.periods import PeriodName
 
 
 def open_page(folder: Path, page: str, at: PeriodName | None, port: int | None, open_browser: bool) -> None:
-    """Serve the pages of a journal until Ctrl-C. Opens `page`, at the first day of `at` if given."""
-    on = at.period(week_starts=reading.read_settings(folder).settings.week_starts).first if at else None
+    """Serve the pages of a journal until Ctrl-C. Opens `page`, at the first day of `at` if given.
+
+    The evening of a coming day cannot be closed yet, so the page of that day opens instead, which says why.
+    """
+    settings = reading.read_settings(folder).settings
+    on = at.period(week_starts=settings.week_starts).first if at else None
+    if page == "evening" and on is not None and on > clock.today(settings):
+        click.echo(f"{on} is still to come, so its evening cannot be closed yet. This opens its page, to plan it.")
+        page = "day"
     server.serve(
         folder,
         page,

@@ -20,10 +20,10 @@ from journal.errors import UsageError
 from journal.evening import fit_offer, form_build, month_fill, save_evening, triage_list, triage_save
 from journal.pages.forms import JsonObject, Responder
 from journal.periods import Period
-from journal.planning import task_days, week_ahead
+from journal.planning import day_edits, task_days, week_ahead
 from journal.reviews import review_form, save_review
 from journal.saving import take_back
-from journal.wording import numbers
+from journal.wording import dates, numbers
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -41,6 +41,16 @@ def evening(book: Journal, day: dt.date) -> JsonObject:
     return plain_json(form_build.offer(book, day)) | {"today": book.today.isoformat()}
 
 
+def evening_at(book: Journal, day: dt.date, coming: dt.date | None) -> JsonObject:
+    """The offer that the evening page opens with. `coming` is the coming day that was asked for instead, if any."""
+    return evening(book, day) | ({"coming": coming_day(coming)} if coming else {})
+
+
+def coming_day(day: dt.date) -> JsonObject:
+    """A coming day, which an evening cannot close and the page of that day plans."""
+    return {"day": day.isoformat(), "title": dates.day(day, year=True)}
+
+
 def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
     """The handlers of the evening form's requests, by request name.
 
@@ -49,7 +59,10 @@ def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 
     def day(params: JsonObject) -> JsonObject:
         book = read()
-        return {"offer": evening(book, _day(params.get("day"), book.today))}
+        asked = day_edits.parse_day(params.get("day"))
+        if asked > book.today:
+            return {"coming": coming_day(asked)}
+        return {"offer": evening(book, asked)}
 
     def fit(params: JsonObject) -> JsonObject:
         book = read()
@@ -166,12 +179,9 @@ def _day(text: object, today: dt.date) -> dt.date:
 
     Raises UsageError for an invalid date and for a day after today.
     """
-    try:
-        day = dt.date.fromisoformat(str(text))
-    except ValueError:
-        raise UsageError(f'there is no day "{text}"; choose one from the calendar') from None
+    day = day_edits.parse_day(text)
     if day > today:
-        raise UsageError(f"{day} is still to come; close it when it is over")
+        raise UsageError(f"{day} is still to come; close it when it is over, and plan it on its own page")
     return day
 
 

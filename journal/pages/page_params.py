@@ -133,6 +133,17 @@ def evening(query: Mapping[str, object], today: dt.date) -> dt.date:
     return min(carried(query) or day(ON) or today, today)
 
 
+def still_to_come(query: Mapping[str, object], today: dt.date) -> dt.date | None:
+    """The day in the address or in the environment if it is after today, when no evening can close it.
+
+    >>> sunday = dt.date(2025, 3, 16)
+    >>> still_to_come({"on": "2025-03-13"}, sunday), still_to_come({"on": "2025-03-17"}, sunday)
+    (None, datetime.date(2025, 3, 17))
+    """
+    asked = carried(query) or day(ON)
+    return asked if asked is not None and asked > today else None
+
+
 def day_shown(query: Mapping[str, object], today: dt.date) -> dt.date:
     """The day of the day's page: the day in the address or in the environment, else today.
 

@@ -66,7 +66,7 @@ def offer(book: Journal, day: dt.date, now: dt.datetime) -> DayOffer:
         now=_minute(now, day, entry, settings) if kind == "today" else None,
         turns=settings.day.turns.minute,
         closes=_closes(planned, appointments, settings),
-        logged=entry.logged,
+        closed=entry.logged and entry.asked,
         sun=tomorrow.sun_words(book.tables.days, settings, day),
         daylight=tomorrow.daylight(book.tables.days, settings, day),
         fields=form_fields.field_offers("tomorrow", entry, settings, is_set=is_set),

@@ -43,6 +43,7 @@ class DayOffer(msgspec.Struct, frozen=True, kw_only=True):
     - now: the minute of the day by the clock of the day's place, 1440 or more after midnight; null unless it is today.
       turns: the minute after midnight until which it stays today
     - closes: the minute from which closing the day is due: after the last planned hour, at 17:00 at the latest
+    - closed: whether an evening has asked for the day's habits
     - planned_from: the source of the planned strip, as in `TomorrowOffer`; actual: the hours as they went, if recorded
     - tasks: ranked ones first, then in the order of the page; left: tasks that earlier days left open, of today only
     - habits, challenges: those in force, of a past day and of today; coming_habits: those due on a coming day
@@ -63,7 +64,7 @@ class DayOffer(msgspec.Struct, frozen=True, kw_only=True):
     now: int | None
     turns: int
     closes: int
-    logged: bool
+    closed: bool
     sun: str
     daylight: list[int] | None
     fields: list[FieldOffer]

@@ -33,7 +33,7 @@ def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:
         tag(
             "p",
             tag("span", journal, class_="journal-title"),
-            tag("span", dates.day(today, year=True), class_="date"),
+            tag("span", dates.day(today), tag("span", f" {today.year}", class_="year"), class_="date"),
             class_="whereabouts",
         ),
         tag("a", "Manual", href="/manual/", target="_blank", rel="noopener", class_="manual-link"),

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.conftest import Served
+from tests.browser.conftest import NewPage, Served
 from tests.browser.evenings import LAST_NIGHT, TODAY, day
 
 pytestmark = pytest.mark.xdist_group("evening")
@@ -123,3 +123,118 @@ def test_a_day_is_lived_on_its_page_and_every_step_goes_back(shown: DayPage, fol
     expect(page.get_by_role("button", name=re.compile("^Undo"))).to_be_hidden()
     assert {path: path.read_bytes() for path in before} == before
     assert day(folder, TODAY) == LAST_NIGHT
+
+
+def by_keyboard_alone(shown: DayPage) -> None:
+    """Tick, rank, reword, mark, and a step back; a number that is none is told at its field."""
+    page = shown.page
+    shown.task("Post the order to Graz").focus()
+    page.keyboard.press("Space")
+    shown.says("Post the order to Graz: done")
+    expect(shown.task("Post the order to Graz")).to_be_focused()
+    page.keyboard.press("Tab")
+    page.keyboard.press("1")
+    shown.says("Post the order to Graz: changed")
+    expect(shown.button("Rank of Post the order to Graz: 1")).to_be_focused()
+    expect(shown.button("Rank of Cook wheat paste: none")).to_be_visible()
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    expect(shown.field("Title of Post the order to Graz")).to_be_focused()
+    page.keyboard.press("End")
+    page.keyboard.type(", today")
+    page.keyboard.press("Escape")
+    expect(shown.field("Title of Post the order to Graz")).to_have_value("Post the order to Graz")
+    shown.mark("Walk by the river", "done").focus()
+    page.keyboard.press("d")
+    shown.says("Walk by the river: done")
+    page.keyboard.press("Control+z")
+    shown.says("Walk by the river: done: undone")
+    assert "habits" not in shown.on_disk() and "asked" not in shown.on_disk()
+
+    shown.field("Minutes for Post the order to Graz").fill("soon")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text('Expected a number, got "soon"; write e.g. 3.')).to_be_visible()
+    expect(shown.field("Minutes for Post the order to Graz")).to_be_focused()
+    expect(shown.field("Minutes for Post the order to Graz")).to_have_attribute("aria-invalid", "true")
+    page.keyboard.press("Escape")
+
+
+def test_an_editor_another_window_and_the_keyboard_alone(
+    shown: DayPage, folder: Path, new_page: NewPage, evening_served: Served
+) -> None:
+    page, path = shown.page, folder / "2025" / f"{TODAY}.toml"
+    # Typed and not saved yet, while an editor works on the page.
+    shown.field("A note").fill("Thr")
+    path.write_text(LAST_NIGHT.replace('"Photograph the', '"Take pictures of the'), encoding="utf-8")
+    expect(shown.task("Take pictures of the spring papers")).to_be_visible()
+    shown.says("The files were changed elsewhere; this is how they are now.")
+    expect(shown.field("A note")).to_have_value("Thr")
+
+    by_keyboard_alone(shown)
+
+    # The same field, begun here and changed by an editor: both are shown, and the choice is kept.
+    shown.field("Weather").fill("rain")
+    path.write_text(
+        path.read_text().replace("[hours.planned]", '[weather]\nsky = "snow"\n\n[hours.planned]'), encoding="utf-8"
+    )
+    shown.says("The files were changed elsewhere")
+    expect(shown.field("Weather")).to_have_value("rain")
+    shown.field("Weather").press("Enter")
+    notice = page.get_by_role("region", name="Changed elsewhere meanwhile")
+    expect(notice).to_contain_text("snow")
+    shown.button("Weather: keep mine").click()
+    shown.says("Weather: corrected")
+    assert shown.on_disk()["weather"] == {"sky": "rain"}
+
+    # Another window follows, and a reload has what was typed and the steps back.
+    other = new_page(evening_served, width=1280)
+    other.goto(evening_served.opening("day", "on=2025-03-14"))
+    expect(other.locator("h1")).to_have_text("Tomorrow, Friday 14 March")
+    page.bring_to_front()
+    page.reload()
+    expect(shown.field("A note")).to_have_value("Thr")
+    shown.button("Undo: Weather: corrected").click()
+    shown.says("Weather: corrected: undone")
+    assert shown.on_disk()["weather"] == {"sky": "snow"}
+    shown.field("A note").fill("")
+
+
+def test_a_coming_day_is_planned(shown: DayPage) -> None:
+    page = shown.page
+    shown.button("Friday 14 March").click()
+    expect(page.locator("h1")).to_have_text("Tomorrow, Friday 14 March")
+    expect(page).to_have_url(re.compile(r"on=2025-03-14"))
+    expect(page.get_by_role("link", name="Close this day")).to_have_count(0)
+    shown.button("Take in Stock count").click()
+    shown.says("Stock count: added")
+    shown.button("Rank of Stock count: none").click()
+    shown.says("Stock count: changed")
+    expect(page.get_by_text("1 h of tasks in")).to_be_visible()
+    for name, text in (("from", "10"), ("to", "10:30"), ("what", "Delivery")):
+        shown.field(f"New appointment, {name}").fill(text)
+    shown.button("Add the appointment").click()
+    shown.says("Delivery: added")
+    page.get_by_text("Write the times").click()
+    shown.field("Hours of tomorrow, line 2").fill("Workshop 09:00-11:00")
+    shown.button("Save the hours").click()
+    shown.says("Hours of Friday 14 March: planned")
+    friday = shown.on_disk("2025-03-14")
+    assert friday["tasks"] == [{"title": "Stock count", "status": "open", "estimate": 60, "rank": 1}]
+    assert friday["appointments"] == [{"title": "Delivery", "start": "10:00", "end": "10:30"}]
+    assert friday["hours"]["planned"]["workshop"] == ["09:00-11:00", "13:30-17:00"]
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+
+    page.get_by_role("link", name="Evening").click()
+    expect(page.locator("h1")).to_have_text("Close today, open tomorrow")
+    expect(page.get_by_text("Friday 14 March 2025 is still to come")).to_be_visible()
+    page.get_by_label("Day to close", exact=True).select_option("other")
+    page.get_by_label("Another day to close").fill("2025-03-20")
+    link = page.get_by_role("link", name="Plan Thursday 20 March 2025")
+    expect(link).to_have_attribute("href", "/day/?on=2025-03-20")
+    link.click()
+    expect(page.locator("h1")).to_have_text("Thursday 20 March")
+    shown.button("Today").click()
+    expect(page.locator("h1")).to_have_text("Today, Thursday 13 March")
+    page.get_by_role("link", name="Close this day").click()
+    expect(page.locator("h1")).to_have_text("Close today, open tomorrow")

@@ -1,4 +1,4 @@
-"""`duskbook week`, `month` and `year`: how they start the server, and one that really serves."""
+"""`duskbook day`, `evening`, `week`, `month` and `year`: how they start the server, and one that really serves."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 
+from journal.commands import clock
 from journal.pages import server
 from tests.cli.conftest import PROJECT, Typed
 
@@ -30,7 +31,7 @@ def served_with(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, Any]]:
     return calls
 
 
-@pytest.mark.parametrize("page", ["week", "month", "year"])
+@pytest.mark.parametrize("page", ["day", "week", "month", "year"])
 def test_a_page_opens_in_the_browser(
     typed: Typed, small_journal: Path, served_with: list[dict[str, Any]], page: str
 ) -> None:
@@ -56,6 +57,20 @@ def test_where_and_how_it_opens(
         "on": dt.date(*meant),
         "open_browser": False,
     }
+
+
+def test_the_evening_of_a_coming_day_leads_to_its_page_with_a_sentence(
+    typed: Typed, small_journal: Path, served_with: list[dict[str, Any]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(clock, "today", lambda settings: dt.date(2025, 3, 13))
+    result = typed("evening", small_journal, "--date", "2025-03-14")
+    assert result.stdout.startswith("2025-03-14 is still to come, so its evening cannot be closed yet.")
+    assert typed("evening", small_journal, "--date", "2025-03-13").stdout == "http://127.0.0.1/\n"
+    assert typed("day", small_journal, "--date", "2025-03-14").stdout == "http://127.0.0.1/\n"
+    days = (dt.date(2025, 3, 14), dt.date(2025, 3, 13), dt.date(2025, 3, 14))
+    assert [(call["page"], call["on"]) for call in served_with] == list(
+        zip(("day", "evening", "day"), days, strict=True)
+    )
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="Ctrl-C is no signal that can be sent there")

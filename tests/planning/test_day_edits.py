@@ -273,7 +273,7 @@ def test_what_is_wrong_is_told_at_its_field_and_nothing_is_written(
 def test_taking_the_last_mark_back_does_not_leave_the_day_logged(folder: Path) -> None:
     edited(folder, {"what": "habit", "key": "walk", "mark": True})
     edited(folder, {"what": "habit", "key": "walk", "mark": None})
-    assert not shown(folder)["logged"]
+    assert not shown(folder)["closed"]
     assert (folder / PAGE_OF).read_text().strip() == PAGE.strip()
 
 

@@ -46,7 +46,7 @@ def test_closing_is_due_after_the_last_planned_hour_at_five_at_the_latest(folder
 
 def test_a_past_day_is_shown_as_lived_and_a_coming_one_as_planned(folder: Path) -> None:
     yesterday, friday = shown(folder, dt.date(2025, 3, 12)), shown(folder, dt.date(2025, 3, 14))
-    assert (yesterday["kind"], yesterday["title"], yesterday["logged"]) == (
+    assert (yesterday["kind"], yesterday["title"], yesterday["closed"]) == (
         "past",
         "Yesterday, Wednesday 12 March",
         True,

@@ -3,11 +3,11 @@
 import { button, make, tell } from "./elements.js";
 import { openChannel } from "./channel.js";
 import { dayAppointments } from "./day_appointments.js";
-import { conflictNotice } from "./day_conflict.js";
+import { conflictNotice, homelessNotice } from "./day_conflict.js";
 import { dayHabits } from "./day_habits.js";
 import { dayHeader } from "./day_header.js";
 import { dayHours } from "./day_hours.js";
-import { editList, keepTyped, typedOf } from "./day_memory.js";
+import { editList, typedTexts } from "./day_memory.js";
 import { dayNotes } from "./day_notes.js";
 import { dayTasks } from "./day_tasks.js";
 import { dayWeather } from "./day_weather.js";
@@ -27,10 +27,14 @@ const CARDS = {
   fit: { draw: ({ offer }) => (offer.fit ? capacity({ offer }) : null), of: ({ fit }) => [fit] },
   appointments: { draw: dayAppointments, of: ({ appointments, clock }) => [appointments, clock] },
   habits: { draw: dayHabits, of: ({ kind, habits, challenges, coming_habits }) => [kind, habits, challenges, coming_habits] },
-  notes: { draw: dayNotes, of: ({ notes, gratitude }) => [notes, gratitude] },
+  notes: { draw: dayNotes, of: ({ kind, notes, gratitude }) => [kind, notes, gratitude] },
   weather: { draw: dayWeather, of: ({ sun, fields, place, places }) => [sun, fields, place, places] },
 };
+const NAMED = /^(notes|gratitude|task|appointment) /; // texts that belong to something on the page
 const HALVES = [["hours", "tasks", "fit", "appointments"], ["habits", "notes", "weather"]];
+
+// The parts to open because they hold a text that is not saved.
+const openedBy = (texts) => new Set(Object.keys(texts).filter((path) => NAMED.test(path)).map((path) => path.slice(0, path.lastIndexOf("."))));
 
 function render({ model, el }) {
   const journal = model.get("journal");
@@ -52,30 +56,30 @@ function render({ model, el }) {
 
   let drawn = {}; // by card, what it was last drawn from
   let received = 0;
+  let memory = null; // the texts of the day shown
 
   const page = {
     offer: null,
     typed: {},
     sent: {}, // texts that are on their way
     opened: new Set(),
+    writing: null, // the kind of line to add
     drawing: false,
     minute: () => (page.offer.now === null ? null : page.offer.now + Math.floor((Date.now() - received) / 60000)),
     dayName: () => ({ today: "today", past: "that day" })[page.offer.kind] ?? (page.offer.title.startsWith("Tomorrow") ? "tomorrow" : "that day"),
-    keep(path, text) {
-      page.typed[path] = text;
-      keepTyped(journal, page.offer.day, page.typed);
-    },
+    keep: (path, text) => memory.put(path, text, page.offer.base),
     forget(path) {
-      delete page.typed[path];
       delete page.sent[path];
-      keepTyped(journal, page.offer.day, page.typed);
+      memory.drop(path);
     },
-    // Sends an edit. `at` is the part of the page that its problems belong to, `clears` are the texts that it saves.
+    // Sends an edit. `at` is the part of the page that its problems belong to, `clears` are the texts that it saves. What was
+    // typed belongs to the version that it was begun on, so a change of the same elsewhere is not overwritten unseen.
     edit(edit, at, clears = []) {
       const texts = Object.fromEntries(clears.map((path) => [path, page.typed[path]]));
+      const begun = clears.map((path) => memory.begun[path]).find(Boolean);
       clearProblems();
       say("Saving…");
-      return queue.push({ edit, at, texts, day: page.offer.day, base: page.offer.base });
+      return queue.push({ edit, at, texts, day: page.offer.day, base: begun ?? page.offer.base, held: Boolean(begun) });
     },
     redraw: (name) => drawCard(name, true),
     say: (text, list) => say(text, list),
@@ -113,8 +117,8 @@ function render({ model, el }) {
     page.offer = offer;
     received = Date.now();
     if (another) {
-      Object.assign(page, { typed: typedOf(journal, offer.day), sent: {} });
-      page.opened.clear();
+      memory = typedTexts(journal, offer.day);
+      Object.assign(page, { typed: memory.texts, sent: {}, opened: openedBy(memory.texts) });
       page.onMinute = page.onClosing = null;
       notices.replaceChildren();
       drawn = {};
@@ -122,7 +126,17 @@ function render({ model, el }) {
     root.dataset.kind = offer.kind;
     top.replaceChildren(...dayHeader(page, openDay));
     Object.keys(CARDS).forEach((name) => drawCard(name));
+    homeless();
     look();
+  };
+
+  // Texts whose line or task was changed or taken out elsewhere: they can become a note.
+  const homeless = () => {
+    root.querySelectorAll(".homeless").forEach((element) => element.remove());
+    for (const path of Object.keys(page.typed).filter((one) => NAMED.test(one))) {
+      if ([...root.querySelectorAll("[data-typed]")].some(({ dataset }) => dataset.typed === path)) continue;
+      notices.append(homelessNotice(page, path));
+    }
   };
 
   // What follows the clock: the line on the strip, the way to the evening, and the turn of the day.
@@ -238,7 +252,7 @@ function render({ model, el }) {
     undo();
   };
   const leaving = (event) => {
-    if (queue.busy || Object.keys(page.typed).some((path) => path !== "add.kind")) event.preventDefault();
+    if (queue.busy || Object.keys(page.typed).length) event.preventDefault();
   };
   const seen = () => document.visibilityState === "visible" && look();
   window.addEventListener("keydown", pressed);

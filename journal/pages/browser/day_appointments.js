@@ -45,6 +45,7 @@ function fields(page, path, saved, { ref, name, act, said, away }) {
   const input = (key, label, attributes) => {
     const own = `${path}.${key}`;
     const field = make("input", { type: "text", autocomplete: "off", "aria-label": `${name}, ${label}`, value: page.typed[own] ?? saved[key], ...attributes });
+    field.dataset.typed = own;
     field.addEventListener("input", () => page.keep(own, field.value));
     field.addEventListener("keydown", (event) => {
       if (!leavesLine(event)) return;

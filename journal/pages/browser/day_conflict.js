@@ -29,3 +29,19 @@ export function conflictNotice(conflicts, { what, offer }, decide) {
     make("ul", { class: "differing" }, items),
   );
 }
+
+// The notice about a text whose place on the page was changed or taken out elsewhere.
+export function homelessNotice(page, path) {
+  const text = String(page.typed[path]);
+  const element = make(
+    "section", { class: "notice homeless", "aria-label": "Not saved" },
+    make("p", { text: `“${text}” is not saved: what it belonged to was changed elsewhere.` }),
+    make("div", { class: "presses" },
+      button("Make it a note", () => page.edit({ what: "line", list: "notes", text }, "add", [path])),
+      button("Let it go", () => {
+        page.forget(path);
+        element.remove();
+      })),
+  );
+  return element;
+}

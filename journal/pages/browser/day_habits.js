@@ -2,6 +2,7 @@
 
 import { button, card, choice, make, problemSpot } from "./elements.js";
 import { number } from "./day_fields.js";
+import { MARK_WORDS, shown } from "./habit_marks.js";
 import { aimText, markSentence, markState, tickSentence } from "./mark_states.js";
 import { savesItself } from "./saved_field.js";
 
@@ -26,18 +27,18 @@ function comingCard(habits, challenges) {
   return card("Habits due", "habits-card", make("ul", { class: "rows" }, habits.map((habit) => line(habit.name, habit.said)), challenges.map((one) => line(`Challenge: ${one.name}`, one.prompt))));
 }
 
-const shape = (kind) => make("span", { class: `shape ${kind}`, "aria-hidden": "true" });
-const MARKS = [["done", true, "d"], ["not done", false, "n"], ["rest", "rest", "r"]].map(([name, value, key]) => ({
-  value, name, key, title: name, shown: [shape({ done: "done", "not done": "missed", rest: "rest" }[name])],
-}));
-const marks = () => MARKS.map((one) => ({ ...one, shown: one.shown.map((element) => element.cloneNode(true)) }));
+const marks = () => [
+  { value: true, name: "done", key: "d", title: "done", shown: shown("done") },
+  { value: false, name: "not done", key: "n", title: "not done", shown: shown("missed") },
+  { value: "rest", name: "rest", key: "r", title: "rest", shown: shown("rest") },
+];
 
 function row(page, habit) {
   const path = `habit ${habit.key}`;
   const status = make("span", { class: "aside", text: markSentence(habit, habit.mark) });
   const put = (mark, clears = []) => page.edit({ what: "habit", key: habit.key, mark }, path, clears);
   const { element, beside, field } = habit.kind === "counted" ? counted(page, habit, path, put) : plain(habit, path, put);
-  return make("li", { class: "habit" }, element, make("span", { class: "name", text: habit.name }), beside, status, problemSpot(path, field));
+  return make("li", { class: "habit" }, element, make("span", { class: "name" }, habit.name, status), beside, problemSpot(path, field));
 }
 
 function plain(habit, path, put) {
@@ -50,9 +51,11 @@ function counted(page, habit, path, put) {
   const field = make("input", { type: "text", inputmode: "decimal", autocomplete: "off", class: "amount", "aria-label": habit.unit ? `${habit.name}, ${habit.unit}` : habit.name });
   savesItself(page, field, { path: `${path}.mark`, saved, send: (text) => put(number(text), [`${path}.mark`]) });
   const rest = button("", () => put(habit.mark === "rest" ? null : "rest"), { class: "mark", title: "rest", "aria-label": `${habit.name}, rest`, "aria-pressed": String(habit.mark === "rest") });
-  rest.append(shape("rest"));
+  rest.append(...shown("rest"));
+  const state = markState(habit, habit.mark);
+  const seen = make("span", { class: "seen", "aria-hidden": "true" }, MARK_WORDS[state] && state !== "rest" ? shown(state) : null);
   return {
-    element: make("span", { class: "choice marks" }, make("span", { class: "seen" }, shape(markState(habit, habit.mark))), rest),
+    element: make("span", { class: "choice marks" }, seen, rest),
     field,
     beside: make("span", { class: "measure" }, field, make("span", { class: "unit", text: aimText(habit) })),
   };
@@ -66,7 +69,7 @@ function tick(page, challenge) {
   const isLater = typeof challenge.ticked === "string";
   const put = (value) => page.edit({ what: "challenge", key: challenge.key, tick: value }, path);
   const options = marks().slice(0, 2);
-  if (day < today || isLater) options.push({ value: LATER, name: "done later", key: "l", title: "done later", shown: [shape("later")] });
+  if (day < today || isLater) options.push({ value: LATER, name: "done later", key: "l", title: "done later", shown: shown("later") });
   const date = make("input", { type: "date", min: after, max: today, value: isLater ? challenge.ticked : today, "aria-label": `${challenge.name}, done on` });
   date.addEventListener("change", () => put(date.value));
   const element = choice({
@@ -75,9 +78,8 @@ function tick(page, challenge) {
   });
   return make(
     "li", { class: "habit" }, element,
-    make("span", { class: "name" }, `Challenge: ${challenge.name}`, challenge.prompt && make("span", { class: "prompt", text: challenge.prompt })),
+    make("span", { class: "name" }, `Challenge: ${challenge.name}`, challenge.prompt && make("span", { class: "prompt", text: challenge.prompt }), make("span", { class: "aside", text: tickSentence(challenge, challenge.ticked) })),
     isLater && make("span", { class: "measure" }, date),
-    make("span", { class: "aside", text: tickSentence(challenge, challenge.ticked) }),
     problemSpot(path, element, date),
   );
 }

@@ -22,13 +22,12 @@ export function dayHeader(page, openDay) {
 }
 
 function below(offer) {
-  if (offer.kind === "coming") return `Still to come: plan it here. Each change is saved to ${offer.file} at once.`;
-  return `Each change is saved to ${offer.file} at once.`;
+  return `${offer.kind === "coming" ? "Still to come. " : ""}Saved to ${offer.file} as you go.`;
 }
 
 // A link to the evening of the day. It stands out from late afternoon on, or after the last planned hour.
 function toEvening(page) {
-  const link = make("a", { class: "to-evening", href: `/evening/?on=${page.offer.day}`, text: "Close this day" });
+  const link = make("a", { class: "to-evening", href: `/evening/?on=${page.offer.day}`, text: page.offer.closed ? "Its evening" : "Close this day" });
   page.onClosing = (minute) => link.classList.toggle("due", isClosing(page.offer, minute));
   page.onClosing(page.minute());
   return link;

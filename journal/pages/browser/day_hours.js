@@ -59,6 +59,13 @@ function strip(offer, hours, line) {
     element.append(make("span", { class: "block-name", text: category?.name ?? block.category }));
     put(element, block.from, block.to);
   }
+  // A name that its block cannot hold is left out: the list below has it.
+  new ResizeObserver(() => {
+    for (const name of track.querySelectorAll(".block-name")) {
+      name.hidden = false;
+      name.hidden = name.scrollWidth > name.clientWidth;
+    }
+  }).observe(track);
   for (const mark of marked(offer)) put(make("div", { class: "appointment-mark", title: mark.title }), mark.from, Math.max(mark.to, mark.from + 15));
   track.append(line);
   const scale = make("div", { class: "scale" }, [0, 6, 12, 18, 24].map((hour) => {

@@ -22,8 +22,26 @@ function write(key, value, isEmpty) {
   }
 }
 
-export const typedOf = (journal, day) => read(keyOf(journal, `typed ${day}`), {});
-export const keepTyped = (journal, day, typed) => write(keyOf(journal, `typed ${day}`), typed, !Object.keys(typed).length);
+// Texts that are not saved yet, by path, and the version of the page that each was begun on.
+export function typedTexts(journal, day) {
+  const key = keyOf(journal, `typed ${day}`);
+  const { texts, begun } = { texts: {}, begun: {}, ...read(key, {}) };
+  const keep = () => write(key, { texts, begun }, !Object.keys(texts).length);
+  return {
+    texts,
+    begun,
+    put(path, text, base) {
+      begun[path] ??= base;
+      texts[path] = text;
+      keep();
+    },
+    drop(path) {
+      delete texts[path];
+      delete begun[path];
+      keep();
+    },
+  };
+}
 
 // The edits that can be undone, the newest last: { did, undo, day }.
 export function editList(journal) {

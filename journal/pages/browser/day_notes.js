@@ -5,6 +5,7 @@ import { number } from "./day_fields.js";
 import { leavesLine } from "./keyboard.js";
 import { savesItself } from "./saved_field.js";
 
+// What can be written down. A good thing is of a day that is lived.
 const KINDS = [
   { value: "notes", name: "Note", hint: "A note" },
   { value: "quote", name: "Quote", hint: "The words" },
@@ -25,7 +26,7 @@ export function dayNotes(page) {
 
 // A line is a field itself: to reword it is to type in it, to empty it takes it out.
 function line(page, list, name, text, at) {
-  const path = `${list} ${at}`;
+  const path = `${list} ${text.replaceAll(".", "·")}`; // of the line, not its place: a line may come in before it
   const field = growingText({ "aria-label": `${name} ${at + 1}`, class: "written" });
   savesItself(page, field, { path, saved: text, send: (typed) => page.edit({ what: "line", list, at, text: typed }, path, [path]) });
   return make("div", { class: "line-typed" }, field, problemSpot(path, field));
@@ -33,7 +34,8 @@ function line(page, list, name, text, at) {
 
 function adding(page) {
   const { typed } = page;
-  const kind = KINDS.find((one) => one.value === typed["add.kind"]) ?? KINDS[0];
+  const kinds = KINDS.filter((one) => one.value !== "gratitude" || page.offer.kind !== "coming");
+  const kind = kinds.find((one) => one.value === page.writing) ?? KINDS[0];
   const paths = { text: "add.text", by: "add.by", estimate: "add.estimate" };
   const kept = (input, path) => {
     input.value = typed[path] ?? "";
@@ -58,10 +60,10 @@ function adding(page) {
     return page.edit(edit, "add", Object.values(paths));
   };
   const choose = (value) => {
-    page.keep("add.kind", value);
+    page.writing = value;
     page.redraw("notes");
   };
-  const chips = choice({ name: "add.kind", label: "What to write down", options: KINDS, chosen: kind.value, choose, kind: "chips", must: true });
+  const chips = choice({ name: "writing", label: "What to write down", options: kinds, chosen: kind.value, choose, kind: "chips", must: true });
   return make(
     "div", { class: "writing" }, chips,
     make("div", { class: "adding" }, text, minutes, button("Add", add, { "aria-label": `Add the ${kind.name.toLowerCase()}` })),

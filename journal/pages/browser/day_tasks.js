@@ -47,7 +47,7 @@ function rank(page, task, path) {
     else if (free) put(free);
     else page.say(`All ${page.offer.ranked} ranks are taken; press 1, 2 or 3 to change places.`);
   }, {
-    class: task.rank ? "rank ranked" : "rank", "aria-label": `Rank of ${task.title}: ${task.rank || "none"}`, "aria-keyshortcuts": "1 2 3 0",
+    class: task.rank ? "rank ranked" : "rank", "data-keep": `${path} rank`, "aria-label": `Rank of ${task.title}: ${task.rank || "none"}`, "aria-keyshortcuts": "1 2 3 0",
     title: "Click, or press 1, 2, 3; 0 takes the rank away",
   });
   circle.addEventListener("keydown", (event) => {

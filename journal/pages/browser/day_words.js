@@ -36,7 +36,7 @@ export function planRows(hours, offer) {
 }
 
 // Whether the page should lead to the evening.
-export const isClosing = (offer, minute) => offer.kind === "past" || (minute !== null && minute >= offer.closes);
+export const isClosing = (offer, minute) => !offer.closed && (offer.kind === "past" || (minute !== null && minute >= offer.closes));
 
 // What a field of a conflict is called on the page.
 export function conflictName(field, offer) {

@@ -4,9 +4,10 @@
 const FREE = ["habit", "challenge", "fields", "place", "hours", "add task", "add undated", "quote"];
 
 // The version to send an edit with. A newer one is better, since the edit was then made with it in sight; but what an edit
-// names must be on it, under the same name. An edit that is sent again keeps its version, so that it is not done twice.
+// names must be on it, under the same name. What was typed is held at the version it was begun on. An edit that is sent
+// again keeps its version, so that it is not done twice.
 export function baseFor(item, offer) {
-  if (item.sent || offer.day !== item.day) return item.base;
+  if (item.sent || item.held || offer.day !== item.day) return item.base;
   const { what, ref = null, at = null } = item.edit;
   const lists = { task: offer.tasks, move: offer.tasks, "put away": offer.tasks, "take out": offer.tasks, appointment: offer.appointments };
   const named = ref !== null && lists[what]?.some((one) => one.ref === ref);

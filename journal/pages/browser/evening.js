@@ -6,10 +6,11 @@ import { draftDays } from "./drafts.js";
 import { eveningForm } from "./evening_form.js";
 import { openChannel } from "./channel.js";
 import { monthPage } from "./month_page.js";
-import { pageHeader } from "./page_header.js";
+import { comingNotice, pageHeader } from "./page_header.js";
 import { mergeDraft } from "./draft_merge.js";
 import { entered, fromOffer, isChanged, same } from "./form_state.js";
 import { checkFields, clearProblems, showProblems } from "./problems.js";
+import { nextDayName } from "./times.js";
 import { saveBar, SILENT } from "./save_bar.js";
 import { CHOOSE, LOOK_OVER, unsaved, unsavedFor } from "./unsaved.js";
 
@@ -67,10 +68,20 @@ function render({ model, el }) {
 
   const openDay = async (day) => {
     say("Opening…");
-    const { offer, failed, silent } = await channel.ask("day", { day });
+    const { offer, failed, silent, coming } = await channel.ask("day", { day });
+    if (coming) return comes(coming);
     if (!offer) return say(failed || (silent ? SILENT : "That day cannot be opened."));
     work.clear();
     return work.begin(offer);
+  };
+
+  // A coming day has no evening yet: the way to its own page.
+  const comes = (coming) => {
+    root.querySelectorAll(".coming").forEach((element) => element.remove());
+    const element = work.notice("");
+    element.classList.add("coming");
+    element.querySelector("p").append(...comingNotice(coming));
+    say("");
   };
 
   const openMonth = async (key, changed = {}) => {
@@ -111,7 +122,7 @@ function render({ model, el }) {
       work.drop();
       work.clear();
       if (after) work.show(after, same(sent, now) ? fromOffer(after) : mergeDraft(offer, after, now).now);
-      return say(answer.said);
+      return say(answer.said, [], after && make("a", { href: `/day/?on=${after.tomorrow.day}`, text: `The page of ${nextDayName(after)}` }));
     }
     if (answer.partly && after) {
       work.show(after, mergeDraft(offer, after, now).now);
@@ -133,6 +144,7 @@ function render({ model, el }) {
   });
 
   work.begin(model.get("offer"));
+  if (model.get("offer").coming) comes(model.get("offer").coming);
   const others = draftDays(journal).filter((day) => day !== work.offer.day);
   if (others.length) work.notice(unsavedFor(others), ...others.map((day) => button(`Open ${day}`, () => openDay(day))));
   return () => {

@@ -22,7 +22,7 @@ export function habitMarks(sheet) {
   );
 }
 
-const MARK_WORDS = { done: "done", missed: "not", rest: "rest", later: "later", partial: "part" };
+export const MARK_WORDS = { done: "done", missed: "not", rest: "rest", later: "later", partial: "part" };
 
 // On time off nothing is asked. A mark can still be made of what was done all the same.
 function restingList(sheet, resting) {
@@ -32,7 +32,7 @@ function restingList(sheet, resting) {
 }
 
 const shape = (kind) => make("span", { class: `shape ${kind}`, "aria-hidden": "true" });
-const shown = (kind) => [shape(kind), make("span", { class: "word", text: MARK_WORDS[kind] })];
+export const shown = (kind) => [shape(kind), make("span", { class: "word", text: MARK_WORDS[kind] })];
 
 function row(sheet, habit) {
   const status = make("span", { class: "aside", role: "status" });

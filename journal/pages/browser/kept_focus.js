@@ -1,6 +1,8 @@
-// Redraws a part of a page without losing the focus: the element of the same name gets it again, with its selection.
+// Redraws a part of a page without losing the focus: the element of the same name gets it again, with its selection. If
+// there is none any more, the element at its place gets it, so that the keyboard goes on from there.
 
-const nameOf = (element) => element.getAttribute("aria-label") || element.id || element.textContent;
+const nameOf = (element) => element.dataset.keep || element.getAttribute("aria-label") || element.id || element.textContent;
+const FOCUSABLE = "button:not(:disabled), input:not(:disabled), textarea, select, summary, [tabindex]";
 
 function trail(element) {
   const group = element.closest("[role=radiogroup]");
@@ -11,11 +13,11 @@ function trail(element) {
 export function keepingFocus(root, part, redraw) {
   const focused = root.getRootNode().activeElement;
   const inside = focused && part.contains(focused);
-  const before = inside ? { trail: trail(focused), from: focused.selectionStart, to: focused.selectionEnd } : null;
+  const before = inside ? { trail: trail(focused), at: [...part.querySelectorAll(FOCUSABLE)].indexOf(focused), from: focused.selectionStart, to: focused.selectionEnd } : null;
   redraw();
   if (!before) return;
-  const focusable = [...part.querySelectorAll("button, input, textarea, select, summary, [tabindex]")];
+  const focusable = [...part.querySelectorAll(FOCUSABLE)];
   const same = focusable.find((element) => trail(element).join("\n") === before.trail.join("\n"));
-  same?.focus({ preventScroll: true });
+  (same ?? focusable[Math.min(before.at, focusable.length - 1)])?.focus({ preventScroll: true });
   if (same && typeof before.from === "number" && same.setSelectionRange && same.type !== "checkbox") same.setSelectionRange(before.from, before.to);
 }

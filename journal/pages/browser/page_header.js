@@ -27,6 +27,12 @@ function monthWords(key) {
   return [`Fill in ${monthName(key)}`, "Mood, habits and challenges by day, for days that were kept on paper. Saved once."];
 }
 
+// The way from an evening to a coming day. No evening can close it yet.
+export function comingNotice({ day, title }) {
+  const link = make("a", { href: `/day/?on=${day}`, text: `Plan ${title}` });
+  return [`${title} is still to come, and an evening closes a day that is over. `, link];
+}
+
 function dayPicker(offer, openDay) {
   const days = make("select", { "aria-label": "Day to close" });
   const known = [{ day: offer.today, title: offer.day === offer.today ? offer.title : "Today", logged: true }, ...offer.late];

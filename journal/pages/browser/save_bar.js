@@ -17,8 +17,9 @@ export function saveBar({ root, save, dirty, alone = false, cards = false }) {
   nextKey.hidden = !cards;
   const element = make("div", { class: "bar" }, make("span", { class: "saving" }, press, key), make("div", { class: "answer" }, status, unplaced), nextKey);
 
-  const say = (text, list = []) => {
-    status.textContent = text;
+  // `link` is a way on from what was said.
+  const say = (text, list = [], link = null) => {
+    status.replaceChildren(text, ...(link ? [" ", link] : []));
     unplaced.replaceChildren(...list.map((message) => make("li", { text: message })));
   };
   const pressed = (event) => {

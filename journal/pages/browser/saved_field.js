@@ -4,6 +4,7 @@ import { leavesLine } from "./keyboard.js";
 
 // `path` names the text among those not saved yet; `saved` is what the file has; `send(text)` saves another text.
 export function savesItself(page, field, { path, saved, send }) {
+  field.dataset.typed = path;
   field.value = page.typed[path] ?? saved;
   const commit = () => {
     if (page.drawing || !(path in page.typed) || page.sent[path] === field.value) return;

@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { blockKey, cardKey, choiceKey, cursorKey, edgeKey, gridMove, handKey, historyKey, leavesLine, minutesOfKey, monthKey, previewKey, rankKey, rowKey, saveKey, savesPage, turnKey } from "../../../journal/pages/browser/keyboard.js";
+import { blockKey, cardKey, choiceKey, cursorKey, edgeKey, gridMove, handKey, historyKey, inTextField, leavesLine, minutesOfKey, monthKey, previewKey, rankKey, rowKey, saveKey, savesPage, stepsBack, turnKey } from "../../../journal/pages/browser/keyboard.js";
 import { pressed } from "./offers.js";
 
 const SIZE = [9, 31];
@@ -168,4 +168,15 @@ test("a large page turns by the arrows and the page keys", () => {
 test("Enter leaves a line, but not with Shift nor while letters are composed", () => {
   assert.equal(leavesLine(pressed("Enter")), true);
   for (const event of [pressed("Enter", { shiftKey: true }), pressed("Enter", { isComposing: true }), pressed("a")]) assert.equal(leavesLine(event), false);
+});
+
+test("one step back: Ctrl+Z or Cmd+Z, nothing with Shift", () => {
+  for (const event of [pressed("z", { ctrlKey: true }), pressed("Z", { metaKey: true })]) assert.equal(stepsBack(event), true);
+  for (const event of [pressed("z"), pressed("z", { ctrlKey: true, shiftKey: true }), pressed("y", { ctrlKey: true })]) assert.equal(stepsBack(event), false);
+});
+
+test("a field for text has a step back of its own, a box to tick has none", () => {
+  const texts = [{ tagName: "TEXTAREA" }, { tagName: "INPUT", type: "text" }, { tagName: "INPUT", type: "date" }, { tagName: "DIV", isContentEditable: true }];
+  for (const element of texts) assert.equal(inTextField(element), true);
+  for (const element of [{ tagName: "INPUT", type: "checkbox" }, { tagName: "INPUT", type: "radio" }, { tagName: "BUTTON" }]) assert.equal(Boolean(inTextField(element)), false);
 });
