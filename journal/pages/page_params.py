@@ -21,6 +21,7 @@ import polars as pl
 
 from journal import periods
 from journal.errors import FolderError, Problem, UsageError
+from journal.folder import discover
 from journal.folder.reading import read_settings
 from journal.periods import Period, PeriodKind
 from journal.settings import Settings
@@ -147,10 +148,13 @@ def still_to_come(query: Mapping[str, object], today: dt.date) -> dt.date | None
 def day_shown(query: Mapping[str, object], today: dt.date) -> dt.date:
     """The day of the day's page: the day in the address or in the environment, else today.
 
+    A year that no page can have is ignored, so that a page always opens.
+
     >>> day_shown({"on": "2025-03-17"}, dt.date(2025, 3, 16)), day_shown({"on": "soon"}, dt.date(2025, 3, 16))
     (datetime.date(2025, 3, 17), datetime.date(2025, 3, 16))
     """
-    return carried(query) or day(ON) or today
+    asked = carried(query) or day(ON) or today
+    return asked if discover.EARLIEST_YEAR <= asked.year <= discover.LATEST_YEAR else today
 
 
 def carried(query: Mapping[str, object]) -> dt.date | None:

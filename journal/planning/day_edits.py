@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from journal.errors import JournalError, UsageError
+from journal.folder import discover
 from journal.planning import day_changes, day_offer, task_changes
 from journal.planning.edit_context import EditContext
 from journal.saving import base_pages, take_back
@@ -106,11 +107,14 @@ def _begun(book: Journal, raw: object) -> tuple[Mapping[str, Any], EditContext]:
 
 
 def parse_day(text: object) -> dt.date:
-    """Return the day of a page. Raises UsageError for an invalid date."""
+    """Return the day of a page. Raises UsageError for an invalid date, or one of a year that no page can have."""
     try:
-        return dt.date.fromisoformat(str(text))
+        day = dt.date.fromisoformat(str(text))
     except ValueError:
         raise UsageError(f'there is no day "{text}"; choose one from the calendar') from None
+    if not discover.EARLIEST_YEAR <= day.year <= discover.LATEST_YEAR:
+        raise UsageError(f'"{day}" is too far from today; choose a day from {discover.EARLIEST_YEAR} on')
+    return day
 
 
 def _field(_key: str, path: Sequence[str | int]) -> str:

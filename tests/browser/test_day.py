@@ -238,3 +238,6 @@ def test_a_coming_day_is_planned(shown: DayPage) -> None:
     expect(page.locator("h1")).to_have_text("Today, Thursday 13 March")
     page.get_by_role("link", name="Close this day").click()
     expect(page.locator("h1")).to_have_text("Close today, open tomorrow")
+    shown.mark("Mood", "4 good").click()
+    shown.button("Save both days").click()
+    expect(page.get_by_role("link", name="The page of tomorrow")).to_have_attribute("href", "/day/?on=2025-03-14")

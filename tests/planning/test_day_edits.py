@@ -170,6 +170,12 @@ def test_a_task_comes_and_goes_with_its_id_and_first_day(
     assert files(folder) == before
 
 
+def test_an_undated_task_whose_first_day_nobody_noted_is_taken_in(folder: Path) -> None:
+    assert edited(folder, {"what": "take in", "ref": "undated/Ask Bojan about a lid"}).answer.saved
+    assert [task["title"] for task in shown(folder)["tasks"]][-1] == "Ask Bojan about a lid"
+    assert [task["title"] for task in shown(folder)["undated"]] == ["Sort the button tin"]
+
+
 def test_a_task_left_open_yesterday_is_taken_in_and_named_on_both_pages(folder: Path) -> None:
     (left,) = shown(folder)["left"]
     before = files(folder)
@@ -270,15 +276,16 @@ def test_what_is_wrong_is_told_at_its_field_and_nothing_is_written(
     assert files(folder) == before
 
 
-def test_taking_the_last_mark_back_does_not_leave_the_day_logged(folder: Path) -> None:
-    edited(folder, {"what": "habit", "key": "walk", "mark": True})
-    edited(folder, {"what": "habit", "key": "walk", "mark": None})
-    assert not shown(folder)["closed"]
-    assert (folder / PAGE_OF).read_text().strip() == PAGE.strip()
-
-
 @pytest.mark.parametrize(
-    "raw", [None, {}, {"edit": {}}, {"edit": {}, "day": "soon"}, {"edit": {}, "day": "2025-03-13"}]
+    "raw",
+    [
+        None,
+        {},
+        {"edit": {}},
+        {"edit": {}, "day": "soon"},
+        {"edit": {}, "day": "2025-03-13"},
+        {"edit": {}, "day": "9999-12-31"},
+    ],
 )
 def test_input_that_no_page_sends_is_refused(folder: Path, raw: Any) -> None:
     assert day_edits.save(opened(folder, TODAY), raw, now=NOW).answer.problems

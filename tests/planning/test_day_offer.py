@@ -9,7 +9,7 @@ import polars as pl
 import pytest
 
 from tests.evening.evenings import entered, offered, opened, saved
-from tests.planning.days import PAGE_OF, TODAY, TOMORROW, edited, journal_at, shown
+from tests.planning.days import PAGE, PAGE_OF, TODAY, TOMORROW, edited, journal_at, shown
 
 AT_NOON = dt.datetime(2025, 3, 13, 11, 20, tzinfo=dt.UTC)
 AFTER_MIDNIGHT = dt.datetime(2025, 3, 13, 23, 30, tzinfo=dt.UTC)  # 00:30 on Friday in Ljubljana
@@ -85,3 +85,10 @@ def test_a_mark_at_noon_leaves_the_other_habits_blank_until_an_evening_asks(fold
     assert (states()["walk"], states()["read"]) == ("done", "missed")
     edited(folder, {"what": "habit", "key": "read", "mark": 20}, on=stale)
     assert "asked" not in (folder / PAGE_OF).read_text(), "the window had not seen the evening"
+
+
+def test_taking_the_last_mark_back_does_not_leave_the_day_logged(folder: Path) -> None:
+    edited(folder, {"what": "habit", "key": "walk", "mark": True})
+    edited(folder, {"what": "habit", "key": "walk", "mark": None})
+    assert not shown(folder)["closed"]
+    assert (folder / PAGE_OF).read_text().strip() == PAGE.strip()
