@@ -205,7 +205,7 @@ def anew(page: Page, address: str) -> Evening:
 
     If the page is open, it goes to the month and back, which costs a third of opening it.
     """
-    if not page.locator("main.sheet").count():
+    if not page.locator("main.sheet:not(.day)").count():
         page.goto(address)
         return Evening(page)
     page.evaluate("sessionStorage.clear()")

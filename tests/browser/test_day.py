@@ -187,6 +187,18 @@ def test_an_editor_another_window_and_the_keyboard_alone(
     shown.says("Weather: corrected")
     assert shown.on_disk()["weather"] == {"sky": "rain"}
 
+    # A line that is being reworded is changed by an editor: the typed text can become a note.
+    path.write_text('notes = ["Ask."]\n' + path.read_text(), encoding="utf-8")
+    shown.field("Note 1").fill("Ask about thread.")
+    path.write_text(path.read_text().replace('"Ask."', '"Ask twice."'), encoding="utf-8")
+    expect(page.get_by_text("“Ask about thread.” is not saved")).to_be_visible()
+    expect(shown.field("Note 1")).to_have_value("Ask twice.")
+    shown.button("Make it a note").click()
+    shown.says("Note: Ask about thread.")
+    assert shown.on_disk()["notes"] == ["Ask twice.", "Ask about thread."]
+    shown.button("Undo: Note: Ask about thread.").click()
+    shown.says("Note: Ask about thread.: undone")
+
     # Another window follows, and a reload has what was typed and the steps back.
     other = new_page(evening_served, width=1280)
     other.goto(evening_served.opening("day", "on=2025-03-14"))
