@@ -13,7 +13,7 @@ from msgspec import UNSET
 
 from journal.entry import Appointment, Entry, Hours, Mark, Weather, clock_text
 from journal.evening import page_changes, task_moves
-from journal.evening.form_read import TomorrowEntered
+from journal.evening.entered import TomorrowEntered
 from journal.evening.page_changes import NewTable
 from journal.folder.three_way_merge import REMOVE
 from journal.planning.edit_context import EditContext
