@@ -174,6 +174,7 @@ function render({ model, el }) {
   };
 
   const settled = (item, { did, undo: back }) => {
+    delete page.sent[item.at];
     if (item.undo) edits.drop();
     else if (back) edits.add({ did, undo: back, day: item.day });
     for (const [path, text] of Object.entries(item.texts ?? {})) {
@@ -193,7 +194,7 @@ function render({ model, el }) {
   };
 
   const refused = (item, { problems: told, said }) => {
-    for (const path of Object.keys(item.texts ?? {})) delete page.sent[path];
+    for (const path of [item.at, ...Object.keys(item.texts ?? {})]) delete page.sent[path];
     redrawAll();
     const rest = [];
     let first = null;
@@ -221,7 +222,7 @@ function render({ model, el }) {
     const notice = conflictNotice(answer.conflict, { what: item.undo ? `Undo: ${item.did}` : did, offer: page.offer }, (resolve) => {
       notice.remove();
       if (resolve) return queue.push({ ...item, resolve });
-      for (const path of Object.keys(item.texts ?? {})) page.forget(path);
+      for (const path of [item.at, ...Object.keys(item.texts ?? {})]) page.forget(path);
       if (item.undo) edits.drop();
       redrawAll();
       return say("What the files have stays.");

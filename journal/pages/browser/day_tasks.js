@@ -1,9 +1,8 @@
 // The tasks of a day: ticked, ranked, reworded, moved, added.
 
-import { button, card, make, problemSpot } from "./elements.js";
+import { button, card, choice, make, problemSpot } from "./elements.js";
 import { number } from "./day_fields.js";
 import { leavesLine, rankKey } from "./keyboard.js";
-import { freeRank } from "./ranks.js";
 import { savesItself } from "./saved_field.js";
 import { formatMinutes } from "./times.js";
 
@@ -33,30 +32,30 @@ function row(page, task) {
   return make(
     "li", { class: `task ${task.status}` }, box,
     make("label", { class: "name", for: box.id }, make("span", { class: "title-of", text: task.title }), note && make("span", { class: "aside", text: note })),
-    settled ? null : rank(page, task, path), more,
+    settled || page.offer.kind !== "coming" ? task.rank && make("span", { class: "ranked" }, make("span", { class: "unseen", text: "rank " }), String(task.rank)) : rank(page, task, path), more,
     isOpen && changing(page, task, path), problemSpot(path, box),
   );
 }
 
+const ORDINALS = ["first", "second", "third"];
+
+// One press ranks a task, and once more takes the rank away. The task that had the rank gets the other's, or none.
 function rank(page, task, path) {
-  const taken = () => page.offer.tasks.filter((other) => other.status === "open" || other.status === "done");
   const put = (value) => page.edit({ what: "task", ref: task.ref, rank: value }, path);
-  const circle = button(task.rank ? String(task.rank) : "–", () => {
-    const free = freeRank(taken(), task, page.offer.ranked);
-    if (task.rank) put(null);
-    else if (free) put(free);
-    else page.say(`All ${page.offer.ranked} ranks are taken; press 1, 2 or 3 to change places.`);
-  }, {
-    class: task.rank ? "rank ranked" : "rank", "data-keep": `${path} rank`, "aria-label": `Rank of ${task.title}: ${task.rank || "none"}`, "aria-keyshortcuts": "1 2 3 0",
-    title: "Click, or press 1, 2, 3; 0 takes the rank away",
+  const highest = Math.max(page.offer.ranked, task.rank || 0);
+  const ranks = choice({
+    name: `${path} rank`, label: `Rank of ${task.title}`, kind: "rank", chosen: task.rank || null, choose: put,
+    options: Array.from({ length: highest }, (_, at) => ({ value: at + 1, name: ORDINALS[at] ?? `rank ${at + 1}`, shown: [String(at + 1)] })),
   });
-  circle.addEventListener("keydown", (event) => {
-    const pressed = rankKey(event, page.offer.ranked);
+  ranks.setAttribute("aria-keyshortcuts", "1 2 3 0");
+  ranks.title = "Press 1, 2, 3; once more takes the rank away";
+  ranks.addEventListener("keydown", (event) => {
+    const pressed = rankKey(event, highest);
     if (!pressed) return;
     event.preventDefault();
-    if (pressed.rank !== task.rank) put(pressed.rank);
+    put(pressed.rank === task.rank ? null : pressed.rank);
   });
-  return circle;
+  return ranks;
 }
 
 function changing(page, task, path) {
@@ -74,8 +73,10 @@ function changing(page, task, path) {
   const act = (text, edit, name = text) => button(text, () => page.edit({ ref: task.ref, ...edit }, path), { class: "quiet", "aria-label": `${task.title}: ${name.toLowerCase()}` });
   const coming = page.offer.kind === "coming";
   const open = task.status === "open";
+  const settled = ["carried", "dropped"].includes(task.status);
   return make(
     "div", { class: "task-more" }, title, problemSpot(`${path}.title`, title),
+    !coming && !settled && make("div", { class: "measures" }, make("span", { class: "measure" }, "rank", rank(page, task, path))),
     make("div", { class: "measures" }, make("span", { class: "measure" }, "estimate", estimate, "min"), !coming && make("span", { class: "measure" }, "took", took, "min")),
     problemSpot(`${path}.estimate`, estimate), problemSpot(`${path}.took`, took),
     open && make("div", { class: "ways-out" }, make("span", { class: "measure" }, "another day", day), act("Without a day", { what: "put away" }),

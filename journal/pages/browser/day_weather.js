@@ -11,11 +11,10 @@ export function dayWeather(page) {
   const typed = Object.fromEntries(fields.map((field) => [fieldKey(field), page.typed[`fields ${fieldKey(field)}`] ?? saved[fieldKey(field)]]));
   const paths = fields.map((field) => `fields ${fieldKey(field)}`);
   const isChanged = () => fields.some((field) => typed[fieldKey(field)] !== saved[fieldKey(field)]);
-  let sent = null;
   const send = () => {
     const now = JSON.stringify(typed);
-    if (page.drawing || !isChanged() || sent === now) return;
-    sent = now;
+    if (page.drawing || !isChanged() || page.sent.fields === now) return;
+    page.sent.fields = now;
     page.edit({ what: "fields", ...sentFields(fields, typed) }, "fields", paths);
   };
   const changed = (path) => {
