@@ -13,19 +13,11 @@ from journal.pages import browser_modules
 from journal.pages.book_widget import YearBook
 from journal.pages.browser_modules import BROWSER, ROUTE
 from journal.pages.chapters_widget import OpenChapters
-from journal.pages.forms import EveningForm, HabitDecisions, ReviewForm, TimeOff, TriageForm, WeekAheadForm
+from journal.pages.forms import Form
 from journal.pages.guard import Message, Receive, Scope, Send
 
 MODULES = sorted(BROWSER.glob("*.js"))
-WIDGETS = (EveningForm, HabitDecisions, OpenChapters, ReviewForm, TimeOff, TriageForm, WeekAheadForm, YearBook)
-LOADED_BY_A_WIDGET = {f"{widget._module}.js" for widget in WIDGETS}
-from journal.pages.forms import DayForm, EveningForm, ReviewForm, TriageForm, WeekAheadForm
-from journal.pages.guard import Message, Receive, Scope, Send
-
-MODULES = sorted(BROWSER.glob("*.js"))
-LOADED_BY_A_WIDGET = {
-    f"{widget._module}.js" for widget in (DayForm, EveningForm, ReviewForm, TriageForm, WeekAheadForm, YearBook)
-}
+LOADED_BY_A_WIDGET = {f"{widget._module}.js" for widget in (OpenChapters, YearBook, *Form.__subclasses__())}
 
 
 def imports(path: Path) -> set[str]:
