@@ -13,11 +13,12 @@ from journal.pages import browser_modules
 from journal.pages.book_widget import YearBook
 from journal.pages.browser_modules import BROWSER, ROUTE
 from journal.pages.chapters_widget import OpenChapters
-from journal.pages.forms import Form
+from journal.pages.forms import EveningForm, Form, TriageForm
 from journal.pages.guard import Message, Receive, Scope, Send
 
 MODULES = sorted(BROWSER.glob("*.js"))
-LOADED_BY_A_WIDGET = {f"{widget._module}.js" for widget in (OpenChapters, YearBook, *Form.__subclasses__())}
+FORMS = [form for form in Form.__subclasses__() if form.__module__ == Form.__module__]
+LOADED_BY_A_WIDGET = {f"{widget._module}.js" for widget in (OpenChapters, YearBook, *FORMS)}
 
 
 def imports(path: Path) -> set[str]:
