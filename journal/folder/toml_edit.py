@@ -13,12 +13,15 @@ from typing import Any
 from journal.folder import toml_arrays, toml_format
 from journal.folder.faults import Key
 from journal.folder.identity import TomlTable, is_same, matched
+from journal.folder.toml_format import Rank
 from journal.folder.toml_lines import TomlText, dotted_home
 from journal.folder.toml_spans import Outline
 
 
-def rewritten(text: str, old: TomlTable, new: TomlTable) -> str:
+def rewritten(text: str, old: TomlTable, new: TomlTable, rank: Rank = toml_format.rank) -> str:
     r"""Return the text, whose values are `old`, edited to have the values `new`. The text has no byte order mark.
+
+    `rank` gives the order of the keys that are added.
 
     >>> old = {"mood": 3, "habits": {"walk": True}}
     >>> new = {"mood": 4, "energy": 3, "habits": {"walk": True, "read": 24}}
@@ -31,7 +34,7 @@ def rewritten(text: str, old: TomlTable, new: TomlTable) -> str:
     read = 24
     <BLANKLINE>
     """
-    sheet = TomlText(text)
+    sheet = TomlText(text, rank)
     _match(sheet, (), old, new)
     return sheet.text
 

@@ -6,11 +6,14 @@ import datetime as dt
 import json
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from journal.entry import Answer, Appointment, Entry, Hours, Task, Weather
 from journal.folder.faults import Key
+
+Rank = Callable[[Key], int | None]
+"""The position of a key among its siblings, from 0, or None if it has no fixed position."""
 
 LISTS = ("appointments", "tasks", "reflection")
 """The keys of a page that hold lists of tables, each table under its own [[header]]."""

@@ -11,6 +11,7 @@ from typing import Any
 
 from journal.folder import toml_format
 from journal.folder.faults import Key
+from journal.folder.toml_format import Rank
 from journal.folder.toml_spans import Outline, Pair, Section, outline
 
 _BLANK_END = re.compile(r"(?:\A|\n)[ \t]*\r?\n\Z")
@@ -22,8 +23,9 @@ _GAP = re.compile(r"(?:\r?\n[ \t]*)?\r?\n\Z")  # the line end before a block at 
 class TomlText:
     """The text of a page between two edits."""
 
-    def __init__(self, text: str) -> None:
+    def __init__(self, text: str, rank: Rank = toml_format.rank) -> None:
         self.text = text
+        self.rank = rank
         # New lines get the prevailing line end. A last line without a line end stays so.
         self.line_end = "\r\n" if text.count("\r\n") * 2 > text.count("\n") else "\n"
 
@@ -48,11 +50,11 @@ class TomlText:
             return
         names = [str(name) for name in at[len(section.at) :]]
         line = f"{toml_format.key(*names)} = {toml_format.value(value, self.line_end)}"
-        neighbour = neighbour or _before(section, at)
+        neighbour = neighbour or _before(section, at, self.rank)
         if neighbour is not None:
             self._below(neighbour.value.span.end, self._indent(neighbour.start) + line)
         elif section.pairs:
-            first = _first_later(section, at)
+            first = _first_later(section, at, self.rank)
             self._above(self._lead(first.start, spans), self._indent(first.start) + line)
         elif section.kind == "root":
             after = spans.sections[1:2]
@@ -102,7 +104,7 @@ class TomlText:
     def _section_text(self, header: str, at: Key, table: Mapping[str, Any]) -> str:
         last = len(toml_format.ORDER)
         of_list = at[:2] if isinstance(at[-1], int) else at[:1]
-        ranks = {name: toml_format.rank((*of_list, name)) for name in table}
+        ranks = {name: self.rank((*of_list, name)) for name in table}
         ranked = sorted(table, key=lambda name: last if ranks[name] is None else ranks[name] or 0)
         lines = [f"{toml_format.key(name)} = {toml_format.value(table[name], self.line_end)}" for name in ranked]
         return self.line_end.join([header, *lines])
@@ -203,11 +205,10 @@ class TomlText:
 
     def _by_order(self, spans: Outline, at: Key) -> int:
         """Return the position of a new table. `at` has a number for a table of a list."""
-        if isinstance(at[-1], int) and at[0] in toml_format.SETTINGS_LISTS:
-            after = toml_format.SETTINGS_LISTS[toml_format.SETTINGS_LISTS.index(at[0]) + 1 :]
-            first = next((s for s in spans.sections[1:] if s.at[0] in after), None)
-            return len(self.text) if first is None else self._lead(first.header.start, spans)
-        later = _later_section(spans, at)
+        later = _later_section(spans, at, self.rank)
+        siblings = [section.at for section in spans.sections if len(at) > 1 and section.at[:1] == at[:1]]
+        if siblings and (later is None or later.at not in siblings):
+            return self._end_of_block(spans, siblings[-1])
         return len(self.text) if later is None else self._lead(later.header.start, spans)
 
     def _indent(self, position: int) -> str:
@@ -238,30 +239,30 @@ def dotted_home(spans: Outline, at: Key) -> tuple[Section | None, Pair | None]:
     return None, None
 
 
-def _before(section: Section, at: Key) -> Pair | None:
+def _before(section: Section, at: Key, rank: Rank) -> Pair | None:
     """Return the pair that a new key follows in a section, or None if the key comes first."""
-    own = toml_format.rank(at)
-    ranks = [toml_format.rank((*section.at, pair.key[0])) for pair in section.pairs]
-    if own is None or all(rank is None for rank in ranks):
+    own = rank(at)
+    ranks = [rank((*section.at, pair.key[0])) for pair in section.pairs]
+    if own is None or all(of_pair is None for of_pair in ranks):
         return section.pairs[-1] if section.pairs else None
-    before = [pair for pair, rank in zip(section.pairs, ranks, strict=True) if rank is not None and rank <= own]
+    before = [pair for pair, other in zip(section.pairs, ranks, strict=True) if other is not None and other <= own]
     return before[-1] if before else None
 
 
-def _first_later(section: Section, at: Key) -> Pair:
-    own = toml_format.rank(at) or 0
-    ranked = ((toml_format.rank((*section.at, pair.key[0])), pair) for pair in section.pairs)
-    return next((pair for rank, pair in ranked if rank is not None and rank > own), section.pairs[0])
+def _first_later(section: Section, at: Key, rank: Rank) -> Pair:
+    own = rank(at) or 0
+    ranked = ((rank((*section.at, pair.key[0])), pair) for pair in section.pairs)
+    return next((pair for of_pair, pair in ranked if of_pair is not None and of_pair > own), section.pairs[0])
 
 
-def _later_section(spans: Outline, at: Key) -> Section | None:
+def _later_section(spans: Outline, at: Key, rank: Rank) -> Section | None:
     """Return the first section that comes after a table in the order of a page, or None."""
-    own = _section_rank(at)
-    later = ((_section_rank(section.at), section) for section in spans.sections[1:])
-    return next((section for rank, section in later if own and rank and rank > own), None)
+    own = _section_rank(at, rank)
+    later = ((_section_rank(section.at, rank), section) for section in spans.sections[1:])
+    return next((section for of_section, section in later if own and of_section and of_section > own), None)
 
 
-def _section_rank(at: Key) -> tuple[int, int] | None:
-    own = toml_format.rank(at[:1])
-    within = toml_format.rank(at[:2]) if at[0] == "hours" and len(at) > 1 else None
+def _section_rank(at: Key, rank: Rank) -> tuple[int, int] | None:
+    own = rank(at[:1])
+    within = rank(at[:2]) if at[0] == "hours" and len(at) > 1 else None
     return None if own is None else (own, -1 if within is None else within)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from pathlib import Path
 
 import pytest
@@ -52,7 +53,7 @@ def test_only_the_changed_prompts_change(journal_file: Path) -> None:
 
 def test_prompts_of_a_kind_that_has_none_yet(journal_file: Path) -> None:
     saved(journal_file.parent, {("prompts", "month"): ["What held?"]}, SETTINGS)
-    assert journal_file.read_text(encoding="utf-8") == BEFORE.replace("# once\n", '# once\nmonth = ["What held?"]\n')
+    assert journal_file.read_text(encoding="utf-8") == BEFORE.replace("\n]\n", '\n]\nmonth = ["What held?"]\n')
 
 
 def test_a_journal_without_prompts_gets_them_at_its_end(folder: Path) -> None:
@@ -97,3 +98,45 @@ def test_settings_that_cannot_be_read_are_not_written_over(folder: Path) -> None
     with pytest.raises(WriteError, match=r"journal\.toml:1"):
         writing.save(folder, SETTINGS, look(folder, SETTINGS), {("prompts", "week"): ["A?"]}, now=NOW)
     assert path.read_text(encoding="utf-8") == 'title = "Spine'
+
+
+WALK = {"key": "walk", "name": "Walk", "every": "FREQ=DAILY", "from": dt.date(2025, 1, 1)}
+READ = {"key": "read", "name": "Read", "every": "FREQ=DAILY", "from": dt.date(2025, 1, 1)}
+SWIM = {"key": "swim", "name": "Swim", "times": 3, "per": "week", "from": dt.date(2025, 5, 1)}
+
+
+def test_habits_are_merged_one_by_one(journal_file: Path) -> None:
+    folder = journal_file.parent
+    saved(folder, {("habits",): [WALK, READ]}, SETTINGS)
+    base = look(folder, SETTINGS)
+    saved(folder, {("habits",): [SWIM, WALK | {"name": "Walk by the river"}, READ]}, SETTINGS)
+    merged = save(folder, base, {("habits",): [WALK, READ | {"until": dt.date(2025, 6, 30)}]})
+    assert not isinstance(merged, Conflict)
+    names = [(habit["name"], str(habit.get("until", ""))) for habit in look(folder, SETTINGS).values["habits"]]
+    assert names == [("Swim", ""), ("Walk by the river", ""), ("Read", "2025-06-30")]
+    clash = save(folder, base, {("habits",): [WALK | {"name": "Stroll"}, READ]})
+    assert isinstance(clash, Conflict)
+    assert [(one.path, one.theirs, one.mine) for one in clash.clashes] == [
+        (("habits", "walk 2025-01-01", "name"), "Walk by the river", "Stroll")
+    ]
+
+
+def test_a_habit_that_goes_takes_its_own_lines_only(journal_file: Path) -> None:
+    folder = journal_file.parent
+    saved(folder, {("habits",): [WALK, READ, SWIM]}, SETTINGS)
+    text = journal_file.read_text(encoding="utf-8").replace(
+        '[[habits]]\nkey = "read"', '# Twenty.\n[[habits]]\nkey = "read"'
+    )
+    journal_file.write_text(text, encoding="utf-8")
+    saved(folder, {("habits",): [READ, SWIM | {"times": 2}]}, SETTINGS)
+    walk = '[[habits]]\nkey = "walk"\nname = "Walk"\nevery = "FREQ=DAILY"\nfrom = 2025-01-01\n\n'
+    assert journal_file.read_text(encoding="utf-8") == text.replace(walk, "").replace("times = 3", "times = 2")
+
+
+def test_the_last_habit_can_go_on_both_sides(journal_file: Path) -> None:
+    folder = journal_file.parent
+    saved(folder, {("habits",): [WALK, READ]}, SETTINGS)
+    base = look(folder, SETTINGS)
+    saved(folder, {("habits",): [WALK]}, SETTINGS)
+    save(folder, base, {("habits",): [READ]})
+    assert "habits" not in look(folder, SETTINGS).values
