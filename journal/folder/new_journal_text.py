@@ -69,14 +69,16 @@ def undated_text() -> str:
     return _UNDATED
 
 
-def key_for(name: str, taken: set[str]) -> str:
-    """Return a short key for a habit's name: lowercase ASCII letters, digits and hyphens, different from `taken`.
+def key_for(name: str, taken: set[str], word: str = "habit") -> str:
+    """Return a short key for a name: lowercase ASCII letters, digits and hyphens, different from `taken`.
+
+    `word` is the key of a name without a Latin letter.
 
     >>> key_for("Čaj brez sladkorja!", set()), key_for("散歩", {"habit"})
     ('caj-brez-sladkorja', 'habit-2')
     """
     plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
-    stem = "-".join("".join(c if c.isalnum() else " " for c in plain).split()) or "habit"
+    stem = "-".join("".join(c if c.isalnum() else " " for c in plain).split()) or word
     key, number = stem, 1
     while key in taken:
         number += 1

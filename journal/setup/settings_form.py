@@ -1,0 +1,153 @@
+"""The values that the settings page shows: every field of journal.toml, the rows of its lists, and the usual strips."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+import msgspec
+
+from journal.errors import JournalError
+from journal.folder.page_versions import Base
+from journal.saving import base_pages
+from journal.setup import field_values, file_values, row_schedules, what_hangs
+from journal.setup.field_values import Shown
+from journal.setup.schedule_fields import ScheduleFields
+from journal.setup.setting_fields import ROW_KINDS, SINGLE_FIELDS, STRIPS, RowKind, SettingField
+from journal.setup.what_hangs import DaysByKey
+
+if TYPE_CHECKING:
+    from journal import Journal
+
+
+class SettingRow(msgspec.Struct, frozen=True, kw_only=True):
+    """A table of a list. The form sends `ref` back. `hangs` says what pages lose with it, empty if they lose nothing.
+
+    `schedule` has the fields of a schedule, and `due` the text of its next days; `rule_words` is the text of a rule
+    that has no fields. All are empty for a list without schedules.
+    """
+
+    ref: str
+    values: dict[str, Shown]
+    schedule: ScheduleFields | None
+    due: str
+    rule_words: str
+    hangs: str
+
+
+class SettingRows(msgspec.Struct, frozen=True, kw_only=True):
+    """A list of tables: its fields, its rows, and the reason if it cannot be changed here."""
+
+    noun: str
+    name_key: str
+    has_schedule: bool
+    fields: tuple[SettingField, ...]
+    blank: dict[str, Shown]
+    blank_schedule: ScheduleFields | None
+    rows: list[SettingRow]
+    closed: str
+
+
+class SettingsOffer(msgspec.Struct, frozen=True, kw_only=True):
+    """The settings, from journal.toml at `path`.
+
+    `closed` is the reason why they cannot be changed, normally empty. `strips` has the spans by category of "usual" and
+    of each weekday that has its own, else null. `colours` are those of the categories in use, by key. `problems` are
+    those of journal.toml, each with its field.
+    """
+
+    path: str
+    base: str
+    closed: str
+    today: str
+    clock: int
+    fields: dict[str, SettingField]
+    singles: dict[str, Shown]
+    lists: dict[str, SettingRows]
+    strips: dict[str, dict[str, list[str]] | None]
+    colours: dict[str, str]
+    problems: list[dict[str, str]]
+
+
+def offer(book: Journal) -> SettingsOffer:
+    """Return the settings of a journal.
+
+    >>> import datetime as dt, journal, pathlib, tempfile
+    >>> folder = tempfile.TemporaryDirectory()
+    >>> _ = pathlib.Path(folder.name, "journal.toml").write_text('title = "Spine and thread"')
+    >>> page = offer(journal.open(folder.name, today=dt.date(2025, 3, 13)))
+    >>> page.singles["title"], page.singles["day.turns"], len(page.lists["categories"].rows)
+    ('Spine and thread', '04:00', 4)
+    >>> folder.cleanup()
+    """
+    base = settings_base(book)
+    values, closed = _values(base)
+    days = what_hangs.days_of(book)
+    return SettingsOffer(
+        path=base.path,
+        base=base_pages.packed((base,)),
+        closed=closed,
+        today=book.today.isoformat(),
+        clock=book.settings.clock,
+        fields={".".join(path): field for path, field in SINGLE_FIELDS.items()},
+        singles=singles(values),
+        lists={name: _rows(name, kind, values, book, days) for name, kind in ROW_KINDS.items()},
+        strips={day: file_values.strips_of(values).get(day) for day in STRIPS},
+        colours={category.key: book.settings.colour(category.key) for category in book.settings.categories},
+        problems=[],
+    )
+
+
+def settings_base(book: Journal) -> Base:
+    """Return journal.toml as it was read when the journal was opened."""
+    return book.files.pages.same(book.files.basis.base)
+
+
+def singles(values: Mapping[str, Any]) -> dict[str, Shown]:
+    """The controls of the fields outside of lists, by name."""
+    return {
+        ".".join(path): field_values.shown(field, file_values.single(values, path))
+        for path, field in SINGLE_FIELDS.items()
+    }
+
+
+def row(kind: RowKind, table: Mapping[str, Any]) -> dict[str, Shown]:
+    """The controls of a table."""
+    return {field.key: field_values.shown(field, table.get(field.key, field.default)) for field in kind.fields}
+
+
+def _values(base: Base) -> tuple[dict[str, Any], str]:
+    try:
+        return base.values, ""
+    except JournalError as error:
+        return {}, f"{error}."
+
+
+def _rows(name: str, kind: RowKind, values: Mapping[str, Any], book: Journal, days: DaysByKey) -> SettingRows:
+    closed = ""
+    tables: list[dict[str, Any]] = []
+    try:
+        tables = file_values.tables_of(values, name)
+    except JournalError as error:
+        closed = f"{error}."
+    blank = row(kind, {})
+    return SettingRows(
+        noun=kind.noun,
+        name_key=kind.name_key,
+        has_schedule=kind.has_schedule,
+        fields=kind.fields,
+        blank=blank | ({"from": book.today.isoformat()} if "from" in blank else {}),
+        blank_schedule=row_schedules.of({}, book.settings.week_starts) if kind.has_schedule else None,
+        rows=[
+            SettingRow(
+                ref=ref,
+                values=row(kind, table),
+                schedule=row_schedules.of(table, book.settings.week_starts) if kind.has_schedule else None,
+                due=row_schedules.coming(table, book.today) if kind.has_schedule else "",
+                rule_words=row_schedules.rule_words(table) if kind.has_schedule else "",
+                hangs=what_hangs.sentence(name, str(table.get("key", "")), days),
+            )
+            for ref, table in zip(file_values.refs(name, tables), tables, strict=True)
+        ],
+        closed=closed,
+    )
