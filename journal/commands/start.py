@@ -7,9 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import difflib
-import importlib.resources
 import os
-import re
 import zoneinfo
 from collections.abc import Callable
 from pathlib import Path
@@ -23,6 +21,7 @@ from journal.commands.usage_errors import suggestion
 from journal.folder.new_journal import begin, refuse_if_begun
 from journal.folder.new_journal_text import Beginning, key_for
 from journal.settings import DEFAULT_WEEK_START, WEEKDAYS, Habit, Place, Settings
+from journal.setup.zone_town import proposed_home
 
 T = TypeVar("T")
 NOWHERE = Place(key="home", name="Home", latitude=0, longitude=0, timezone="Etc/UTC")
@@ -47,31 +46,6 @@ def system_zone() -> str:
     variable = os.environ.get("TZ", "").removeprefix(":")
     link = os.path.realpath("/etc/localtime").partition("zoneinfo/")[2]
     return next((zone for zone in (variable, link) if zone and _is_zone(zone)), "Etc/UTC")
-
-
-def proposed_home(zone: str) -> Place:
-    """The town a time zone is named for, with its coordinates in the time zone database (to the minute).
-
-    >>> proposed_home("Europe/Ljubljana")
-    Place(key='home', name='Ljubljana', latitude=46.05, longitude=14.52, timezone='Europe/Ljubljana')
-
-    A zone without a town (Etc/UTC) has latitude and longitude 0.
-    """
-    for line in importlib.resources.files("tzdata").joinpath("zoneinfo/zone.tab").read_text("utf-8").splitlines():
-        fields = line.split("\t")
-        if len(fields) >= 3 and fields[2] == zone:
-            latitude, longitude = (_degrees(part) for part in re.findall(r"[+-]\d+", fields[1]))
-            name = zone.rpartition("/")[2].replace("_", " ")
-            return Place(key="home", name=name, latitude=latitude, longitude=longitude, timezone=zone)
-    return Place(key="home", name="Home", latitude=0, longitude=0, timezone=zone)
-
-
-def _degrees(text: str) -> float:
-    """Degrees from ISO 6709: ±DDMM or ±DDDMM, optionally with SS. A latitude has 2 digits of degrees."""
-    sign, digits = (-1 if text[0] == "-" else 1), text[1:]
-    whole = 3 if len(digits) in (5, 7) else 2
-    minutes = int(digits[whole : whole + 2]) + int(digits[whole + 2 :] or 0) / 60
-    return round(sign * (int(digits[:whole]) + minutes / 60), 2)
 
 
 def _is_zone(name: str) -> bool:

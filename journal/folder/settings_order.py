@@ -6,8 +6,8 @@ from journal.folder.faults import Key
 from journal.settings import WEEKDAYS, Prompts, Scale
 
 ORDER = (
-    "format", "title", "week_starts", "clock", "temperature", "blank", "calendars", "day", "places", "mood", "energy",
-    "categories", "hours", "habits", "challenges", "routines", "rests", "prompts", "lines",
+    "format", "title", "week_starts", "clock", "temperature", "blank", "unmarked", "calendars", "day", "places", "mood",
+    "energy", "categories", "hours", "habits", "challenges", "routines", "rests", "prompts", "lines",
 )  # fmt: skip
 
 ORDERS_WITHIN: dict[str, tuple[str, ...]] = {

@@ -141,6 +141,18 @@ class TimeOff(Form):
             self._send_offer(offer)
 
 
+class SettingsForm(Form):
+    """The settings: every field of journal.toml."""
+
+    _module = "settings"
+    _renewing = ("save", "mend")
+
+    def push_offer(self, offer: JsonObject) -> None:
+        """Send the form a new offer if it differs."""
+        if offer != self._last_offer:
+            self._send_offer(offer)
+
+
 class TriageForm(Form):
     """The week's list of tasks to decide on. Its offer is that of `evening.triage_list`, plus `shown`: whether the
     page's week has the list."""

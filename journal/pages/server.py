@@ -29,7 +29,7 @@ from journal.pages.browser_modules import modules_route, preload_links
 from journal.pages.guard import App, Guard, Receive, Scope, Send
 from journal.pages.page_params import FOLDER, ON, TODAY
 
-PAGES = ("day", "evening", "week", "month", "year")
+PAGES = ("day", "evening", "week", "month", "year", "settings")
 PORT = 8420
 _PORTS_TRIED = 64
 _FRAME = Path(__file__).parent / "frame"

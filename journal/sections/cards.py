@@ -14,7 +14,10 @@ from journal.errors import Problem
 from journal.sections.escape import Html, join, tag
 from journal.wording import dates, numbers
 
-NAV = (("day", "Day"), ("evening", "Evening"), ("week", "Week"), ("month", "Month"), ("year", "Year"))
+NAV = (
+    ("day", "Day"), ("evening", "Evening"), ("week", "Week"), ("month", "Month"), ("year", "Year"),
+    ("settings", "Settings"),
+)  # fmt: skip
 
 
 def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:

@@ -98,6 +98,13 @@ SINGLE_FIELDS: dict[tuple[str, ...], SettingField] = {
         control="choice",
         options=_choices(("breaks", "ends a streak"), ("bridges", "is passed over by a streak")),
     ),
+    ("unmarked",): SettingField(
+        key="unmarked",
+        label="A habit without a mark on a logged day",
+        control="choice",
+        options=_choices(("missed", "was missed"), ("blank", "is not known")),
+        hint="What an evening means that was closed without a mark for a due habit.",
+    ),
     ("mood", "low"): SettingField(key="low", label="Lowest mood", control="number", example="1"),
     ("mood", "high"): SettingField(key="high", label="Highest mood", control="number", example="5"),
     ("mood", "words"): SettingField(
@@ -244,6 +251,42 @@ SCHEDULE_KEYS = ("every", "times", "per")
 
 STRIPS = ("usual", *WEEKDAYS)
 """The tables of `[hours]`, each a strip."""
+
+
+class Section(msgspec.Struct, frozen=True, kw_only=True):
+    """A part of the page: single fields by name, a list of tables, and whether it has the usual strips."""
+
+    key: str
+    title: str
+    fields: tuple[str, ...] = ()
+    list: str = ""
+    has_strips: bool = False
+
+
+SECTIONS = (
+    Section(key="journal", title="Journal", fields=("title", "week_starts", "clock", "temperature")),
+    Section(key="places", title="Places", list="places"),
+    Section(
+        key="evenings",
+        title="Evenings",
+        fields=("day.turns", "day.gratitude_lines", "day.ranked_tasks", "unmarked", "blank"),
+    ),
+    Section(
+        key="feelings",
+        title="Mood and energy",
+        fields=("mood.low", "mood.high", "mood.words", "energy.low", "energy.high", "energy.words"),
+    ),
+    Section(key="hours", title="Hours of the day", list="categories", has_strips=True),
+    Section(key="habits", title="Habits", list="habits"),
+    Section(key="challenges", title="Challenges", list="challenges"),
+    Section(key="routines", title="Routines", list="routines"),
+    Section(key="rests", title="Time off", list="rests"),
+    Section(key="prompts", title="Prompts of the reviews", fields=("prompts.week", "prompts.month", "prompts.year")),
+    Section(key="calendars", title="Calendars", fields=("calendars",)),
+    Section(key="lines", title="Words left out", fields=("lines.stop_words",)),
+    Section(key="file", title="The file", fields=("format",)),
+)
+"""The parts of the page, in its order."""
 
 
 def field_names() -> Iterable[str]:

@@ -13,7 +13,7 @@ from journal.saving import base_pages
 from journal.setup import field_values, file_values, row_schedules, what_hangs
 from journal.setup.field_values import Shown
 from journal.setup.schedule_fields import ScheduleFields
-from journal.setup.setting_fields import ROW_KINDS, SINGLE_FIELDS, STRIPS, RowKind, SettingField
+from journal.setup.setting_fields import ROW_KINDS, SECTIONS, SINGLE_FIELDS, STRIPS, RowKind, Section, SettingField
 from journal.setup.what_hangs import DaysByKey
 
 if TYPE_CHECKING:
@@ -61,6 +61,7 @@ class SettingsOffer(msgspec.Struct, frozen=True, kw_only=True):
     closed: str
     today: str
     clock: int
+    sections: tuple[Section, ...]
     fields: dict[str, SettingField]
     singles: dict[str, Shown]
     lists: dict[str, SettingRows]
@@ -89,6 +90,7 @@ def offer(book: Journal) -> SettingsOffer:
         closed=closed,
         today=book.today.isoformat(),
         clock=book.settings.clock,
+        sections=SECTIONS,
         fields={".".join(path): field for path, field in SINGLE_FIELDS.items()},
         singles=singles(values),
         lists={name: _rows(name, kind, values, book, days) for name, kind in ROW_KINDS.items()},

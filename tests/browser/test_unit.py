@@ -17,7 +17,16 @@ from playwright.sync_api import Browser, Page, Response, Route, expect
 
 from journal.pages.book_widget import YearBook
 from journal.pages.browser_modules import BROWSER, ROUTE, route_path, widget_source
-from journal.pages.forms import EveningForm, Form, HabitDecisions, ReviewForm, TimeOff, TriageForm, WeekAheadForm
+from journal.pages.forms import (
+    EveningForm,
+    Form,
+    HabitDecisions,
+    ReviewForm,
+    SettingsForm,
+    TimeOff,
+    TriageForm,
+    WeekAheadForm,
+)
 from tests.browser.conftest import NewPage, Served
 
 PROJECT = Path(__file__).parents[2]
@@ -164,7 +173,7 @@ LOAD = """async (source) => {
 
 
 @pytest.mark.parametrize(
-    "widget", [EveningForm, HabitDecisions, ReviewForm, TimeOff, TriageForm, WeekAheadForm, YearBook]
+    "widget", [EveningForm, HabitDecisions, ReviewForm, SettingsForm, TimeOff, TriageForm, WeekAheadForm, YearBook]
 )
 def test_a_widget_without_the_route_loads_its_modules(
     blank: Page, monkeypatch: pytest.MonkeyPatch, widget: type[Form]

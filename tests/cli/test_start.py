@@ -12,9 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from journal.commands import habit_questions
-from journal.commands.start import proposed_home
 from journal.folder.new_journal_text import Beginning, key_for, settings_text
 from journal.settings import Habit, Place
+from journal.setup.zone_town import proposed_home
 from tests.cli.conftest import Typed
 
 HOME = Place(key="home", name="Ljubljana", latitude=46.05, longitude=14.51, timezone="Europe/Ljubljana")

@@ -42,7 +42,7 @@ def test_an_invalid_port_raises(port: int) -> None:
 
 def test_an_invalid_page_or_folder_raises_before_any_announcement(tmp_path: Path) -> None:
     announced: list[str] = []
-    with pytest.raises(UsageError, match=r'there is no page "dawn"; write .*week, month or year'):
+    with pytest.raises(UsageError, match=r'there is no page "dawn"; write .*month, year or settings'):
         server.serve(tmp_path, "dawn", open_browser=False, announce=announced.append)
     with pytest.raises(FolderError, match=r"journal\.toml"):
         server.serve(tmp_path, "week", open_browser=False, announce=announced.append)

@@ -100,15 +100,15 @@ def put(values: Any, path: tuple[str | int, ...], new: Any) -> None:
 def test_one_setting(case: tuple[OneSetting, Any]) -> None:
     (field, path), new = case
     typed = as_typed(field, new)
-    with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
+    with tempfile.TemporaryDirectory() as temporary:
+        folder = Path(temporary)
         shutil.copy(EXAMPLE, folder)
         form = sent(folder)
+        controls, name_in_form = (form["singles"], ".".join(map(str, path)))
         if len(path) == 3:
-            controls = form["lists"][path[0]][path[1]]["values"]
-            controls[path[2]] = typed
-        else:
-            form["singles"][".".join(map(str, path))] = typed
+            controls, name_in_form = form["lists"][path[0]][path[1]]["values"], path[2]
+        is_changed = controls[name_in_form] != typed  # a default that the control shows already is not written
+        controls[name_in_form] = typed
         result = save_settings.save(opened(folder), form, now=NOW)
         assert result.saved, result.problems
         before, after = EXAMPLE.read_text(encoding="utf-8"), (folder / "journal.toml").read_text(encoding="utf-8")
@@ -118,8 +118,7 @@ def test_one_setting(case: tuple[OneSetting, Any]) -> None:
         new = None
     if field.control == "choice" and str(new).isdecimal():
         new = int(new)
-    is_default = new == field.default and len(path) == 3
-    if not is_default or path[-1] in expected[path[0]][path[1]]:
+    if is_changed:
         put(expected, path, new)
     assert tomllib.loads(after) == expected
     codes = difflib.SequenceMatcher(None, before.splitlines(), after.splitlines(), autojunk=False).get_opcodes()

@@ -8,7 +8,7 @@ import msgspec
 from msgspec import inspect
 
 from journal.settings import Settings
-from journal.setup.setting_fields import ROW_KINDS, SCHEDULE_KEYS, STRIPS, field_names
+from journal.setup.setting_fields import ROW_KINDS, SCHEDULE_KEYS, SECTIONS, SINGLE_FIELDS, STRIPS, field_names
 
 
 def keys_of(struct: type[msgspec.Struct], within: str = "") -> Iterator[str]:
@@ -35,3 +35,10 @@ def test_a_schedule_is_on_the_lists_that_have_its_keys() -> None:
         assert kind.has_schedule == any(f"{name}.{key}" in keys for key in SCHEDULE_KEYS)
         assert bool(kind.key_word) == (f"{name}.key" in keys)
         assert kind.name_key in {field.key for field in kind.fields}
+
+
+def test_every_field_and_list_is_in_one_section() -> None:
+    names = [name for section in SECTIONS for name in section.fields]
+    assert sorted(names) == sorted(".".join(path) for path in SINGLE_FIELDS)
+    assert sorted(section.list for section in SECTIONS if section.list) == sorted(ROW_KINDS)
+    assert [section.key for section in SECTIONS if section.has_strips] == ["hours"]

@@ -1,0 +1,119 @@
+// The rows of a list of journal.toml, each folded under its name: its fields, and ways to add, move, end and take out.
+
+import { button, make, problemSpot } from "./elements.js";
+import { MONTHS } from "./schedule_state.js";
+import { settingControl } from "./settings_controls.js";
+import { leavingNotice } from "./settings_leaving.js";
+import { placeFacts } from "./settings_places.js";
+import { dueSchedule } from "./settings_schedule.js";
+import { newRow } from "./settings_state.js";
+
+// `redraw(focus)` draws the section again and focuses what `focus` selects.
+export function settingRows(sheet, name, redraw) {
+  const { offer, now } = sheet;
+  const kind = offer.lists[name];
+  if (kind.closed) return make("p", { class: "closed", text: kind.closed });
+  const rows = now.lists[name];
+  const items = rows.map((row, at) => rowOf(sheet, name, row, at, redraw));
+  const add = button(`+ Add ${article(kind.noun)}`, () => {
+    const row = newRow(offer, now, name);
+    rows.push(row);
+    sheet.opened.add(`${name}.${row.uid}`);
+    sheet.changed(name);
+    redraw(`[data-row="${row.uid}"] :is(input, textarea, select)`);
+  }, { class: "quiet" });
+  return make("div", { class: "setting-list" }, items.length ? make("ul", { class: "rows-set" }, items) : make("p", { class: "empty", text: "None yet." }), problemSpot(name), add);
+}
+
+const article = (noun) => (noun === "time off" ? noun : `a ${noun}`);
+export const rowName = (kind, { values }) => values[kind.name_key]?.trim() || (values.from ? `${kind.noun} from ${values.from}` : `new ${kind.noun}`);
+
+function rowOf(sheet, name, row, at, redraw) {
+  const { offer, now } = sheet;
+  const kind = offer.lists[name];
+  const rows = now.lists[name];
+  const path = `${name}.${row.uid}`;
+  const said = make("span", { class: "name" });
+  const aside = make("span", { class: "aside" });
+  const about = () => {
+    said.textContent = rowName(kind, row);
+    aside.textContent = asideOf(name, row, sheet);
+  };
+  about();
+  const inner = { ...sheet, changed: (changed) => { about(); sheet.changed(changed); } };
+  const fields = kind.fields.filter(({ control }) => control !== "key").map((field) => fieldOf(inner, name, field, row, path));
+  const key = kind.fields.find(({ control }) => control === "key");
+  const parts = [make("div", { class: "fields" }, fields.slice(0, 1))];
+  if (row.schedule) parts.push(dueSchedule(inner, row, path, name === "habits", about));
+  parts.push(make("div", { class: "fields" }, fields.slice(1)));
+  if (name === "places") parts.push(placeFacts(inner, row, path));
+  if (key) parts.push(make("details", { class: "more" }, make("summary", { text: "Key in the pages" }), make("div", { class: "fields" }, fieldOf(inner, name, key, row, path))));
+  const way = (text, words, press, attributes) => button(text, press, { class: "step", "aria-label": `${rowName(kind, row)}: ${words}`, title: words, ...attributes });
+  const move = (by) => {
+    rows.splice(at + by, 0, ...rows.splice(at, 1));
+    sheet.changed(name);
+    redraw(`[data-row="${row.uid}"] [data-way="${by < 0 ? "up" : "down"}"]`);
+  };
+  const tools = make(
+    "div", { class: "tools" },
+    way("↑", "move up", () => move(-1), { disabled: at === 0, "data-way": "up" }),
+    way("↓", "move down", () => move(1), { disabled: at === rows.length - 1, "data-way": "down" }),
+    name === "habits" && row.ref !== null && button("Change it from a day on", () => succeed(sheet, row, redraw), { class: "quiet" }),
+    button("Take it out", (event) => leave(event.target), { class: "quiet", "data-way": "away", "aria-label": `${rowName(kind, row)}: take it out` }),
+  );
+  const goes = () => {
+    rows.splice(rows.indexOf(row), 1);
+    sheet.changed(name);
+    redraw(rows.length ? `[data-row="${rows[Math.min(at, rows.length - 1)].uid}"] summary` : ".setting-list > button");
+  };
+  const leave = (press) => leavingNotice(sheet, { name, row, press, words: rowName(kind, row), goes, redraw });
+  const details = make(
+    "details", { class: "row", "data-row": row.uid, open: sheet.opened.has(path) },
+    make("summary", {}, said, aside), make("div", { class: "row-body" }, ...parts, problemSpot(path), tools),
+  );
+  details.addEventListener("toggle", () => (details.open ? sheet.opened.add(path) : sheet.opened.delete(path)));
+  return make("li", {}, details);
+}
+
+// Sleep is one category: a tick takes it from the other.
+function fieldOf(sheet, name, field, row, path) {
+  const made = settingControl(sheet, field, { values: row.values, key: field.key, path: `${path}.${field.key}` });
+  if (name === "categories" && field.key === "sleep") {
+    made.querySelector("input").addEventListener("change", () => {
+      if (!row.values.sleep) return;
+      for (const other of sheet.now.lists.categories) if (other !== row) other.values.sleep = false;
+      sheet.redraw(`[data-row="${row.uid}"] .as-tick input`);
+    });
+  }
+  return made;
+}
+
+function asideOf(name, { uid, ref, values, schedule }, { offer, due }) {
+  const [from, until] = [dayWords(values.from), dayWords(values.until)];
+  const dates = [from && until ? `${from} to ${until}` : from && `from ${from}`];
+  if (name === "places") return [values.timezone, degrees(values.latitude, "N", "S"), degrees(values.longitude, "E", "W")].filter(Boolean).join(" · ");
+  if (name === "categories") return [values.sleep && "sleep", values.work && "work"].filter(Boolean).join(" · ");
+  if (name === "habits" && values.target) dates.unshift(`${values.aim} ${values.target} ${values.unit}`.trim());
+  if (schedule) dates.unshift(scheduleSaid(due.get(uid) ?? offer.lists[name].rows.find((row) => ref !== null && row.ref === ref)?.due ?? ""));
+  return dates.filter(Boolean).join(" · ") || offer.lists[name].noun;
+}
+
+const degrees = (text, above, below) => text && (text.startsWith("-") ? `${text.slice(1)} ${below}` : `${text} ${above}`);
+
+function dayWords(date) {
+  const [year, month, day] = (date ?? "").split("-").map(Number);
+  return MONTHS[month - 1] ? `${day} ${MONTHS[month - 1]} ${year}` : date;
+}
+
+// The name of a schedule, without its coming days.
+const scheduleSaid = (due) => due.split(/:|, on any days/)[0];
+
+// A habit changes by a second definition with the same key: days before keep the rule of their time.
+function succeed(sheet, row, redraw) {
+  const { offer, now } = sheet;
+  const next = newRow(offer, now, "habits", { ...row.values, from: offer.today, until: "" }, row.schedule);
+  now.lists.habits.splice(now.lists.habits.indexOf(row) + 1, 0, next);
+  sheet.opened.add(`habits.${next.uid}`);
+  sheet.changed("habits");
+  redraw(`[data-row="${next.uid}"] .as-date input`);
+}
