@@ -67,11 +67,13 @@ def duskbook(context: click.Context, version: bool) -> None:
 
 @duskbook.command(short_help="Create a journal.")
 @click.argument("folder", type=Folder())
-@click.option("--yes", is_flag=True, help="Ask nothing and take every proposal.")
-def start(folder: Path, yes: bool) -> None:
-    """Create a journal in FOLDER, with a few questions.
+@click.option("--yes", is_flag=True, help="Ask nothing, take every proposal, and open no page.")
+@click.option("--no-browser", is_flag=True, help="Do not open the settings page afterwards.")
+def start(folder: Path, yes: bool, no_browser: bool) -> None:
+    """Create a journal in FOLDER, with a few questions, and open its settings page.
 
-    Writes journal.toml and undated.toml, both with comments. An existing file is never overwritten.
+    Writes journal.toml and undated.toml, both with comments. An existing file is never overwritten. Without a terminal,
+    and with --yes, no page is opened.
 
     \b
     duskbook start my-journal
@@ -80,6 +82,10 @@ def start(folder: Path, yes: bool) -> None:
     from journal.commands import start as start_journal
 
     start_journal.start(folder, yes)
+    if not (yes or no_browser) and start_journal.is_asked_in_person():
+        from journal.commands import page as pages
+
+        pages.open_page(folder, "settings", None, None, True)
 
 
 def _page_command(page: str, contents: str) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 import difflib
 import os
+import sys
 import zoneinfo
 from collections.abc import Callable
 from pathlib import Path
@@ -37,8 +38,14 @@ def start(folder: Path, yes: bool) -> None:
     place = beginning.home
     if yes:
         click.echo(f"Home is set to {place.name} ({place.latitude}, {place.longitude}), {place.timezone}.")
-        click.echo(f"Put your own place and habits in {folder / 'journal.toml'}.")
+    rest = "Put your own place and habits in with" if yes else "Set up the rest with"
+    click.echo(f"{rest}: duskbook settings {folder}")
     click.echo(f"Begin tonight with: duskbook evening {folder}")
+
+
+def is_asked_in_person() -> bool:
+    """Whether a person is at the terminal. A script, or a test, must not wait for a page that nobody closes."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def system_zone() -> str:

@@ -15,13 +15,13 @@ from journal.folder.writing import REMOVE
 from journal.saving.form_values import FormValues
 from journal.setup.setting_fields import SettingField
 
-Shown = str | bool | list[str]
+ControlValue = str | bool | list[str]
 """The value of a control: a text, a tick, or a list of keys."""
 
 _BETWEEN = {"lines": "\n", "words": ", "}
 
 
-def shown(field: SettingField, value: Any) -> Shown:
+def shown(field: SettingField, value: Any) -> ControlValue:
     """The value of a control. None is a missing key.
 
     >>> count = SettingField(key="a", label="A", control="number")

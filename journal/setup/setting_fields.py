@@ -253,7 +253,7 @@ STRIPS = ("usual", *WEEKDAYS)
 """The tables of `[hours]`, each a strip."""
 
 
-class Section(msgspec.Struct, frozen=True, kw_only=True):
+class SettingsSection(msgspec.Struct, frozen=True, kw_only=True):
     """A part of the page: single fields by name, a list of tables, and whether it has the usual strips."""
 
     key: str
@@ -264,27 +264,29 @@ class Section(msgspec.Struct, frozen=True, kw_only=True):
 
 
 SECTIONS = (
-    Section(key="journal", title="Journal", fields=("title", "week_starts", "clock", "temperature")),
-    Section(key="places", title="Places", list="places"),
-    Section(
+    SettingsSection(key="journal", title="Journal", fields=("title", "week_starts", "clock", "temperature")),
+    SettingsSection(key="places", title="Places", list="places"),
+    SettingsSection(
         key="evenings",
         title="Evenings",
         fields=("day.turns", "day.gratitude_lines", "day.ranked_tasks", "unmarked", "blank"),
     ),
-    Section(
+    SettingsSection(
         key="feelings",
         title="Mood and energy",
         fields=("mood.low", "mood.high", "mood.words", "energy.low", "energy.high", "energy.words"),
     ),
-    Section(key="hours", title="Hours of the day", list="categories", has_strips=True),
-    Section(key="habits", title="Habits", list="habits"),
-    Section(key="challenges", title="Challenges", list="challenges"),
-    Section(key="routines", title="Routines", list="routines"),
-    Section(key="rests", title="Time off", list="rests"),
-    Section(key="prompts", title="Prompts of the reviews", fields=("prompts.week", "prompts.month", "prompts.year")),
-    Section(key="calendars", title="Calendars", fields=("calendars",)),
-    Section(key="lines", title="Words left out", fields=("lines.stop_words",)),
-    Section(key="file", title="The file", fields=("format",)),
+    SettingsSection(key="hours", title="Hours of the day", list="categories", has_strips=True),
+    SettingsSection(key="habits", title="Habits", list="habits"),
+    SettingsSection(key="challenges", title="Challenges", list="challenges"),
+    SettingsSection(key="routines", title="Routines", list="routines"),
+    SettingsSection(key="rests", title="Time off", list="rests"),
+    SettingsSection(
+        key="prompts", title="Prompts of the reviews", fields=("prompts.week", "prompts.month", "prompts.year")
+    ),
+    SettingsSection(key="calendars", title="Calendars", fields=("calendars",)),
+    SettingsSection(key="lines", title="Words left out", fields=("lines.stop_words",)),
+    SettingsSection(key="file", title="The file", fields=("format",)),
 )
 """The parts of the page, in its order."""
 

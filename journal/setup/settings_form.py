@@ -11,9 +11,17 @@ from journal.errors import JournalError
 from journal.folder.page_versions import Base
 from journal.saving import base_pages
 from journal.setup import field_values, file_values, row_schedules, what_hangs
-from journal.setup.field_values import Shown
+from journal.setup.field_values import ControlValue
 from journal.setup.schedule_fields import ScheduleFields
-from journal.setup.setting_fields import ROW_KINDS, SECTIONS, SINGLE_FIELDS, STRIPS, RowKind, Section, SettingField
+from journal.setup.setting_fields import (
+    ROW_KINDS,
+    SECTIONS,
+    SINGLE_FIELDS,
+    STRIPS,
+    RowKind,
+    SettingField,
+    SettingsSection,
+)
 from journal.setup.what_hangs import DaysByKey
 
 if TYPE_CHECKING:
@@ -28,7 +36,7 @@ class SettingRow(msgspec.Struct, frozen=True, kw_only=True):
     """
 
     ref: str
-    values: dict[str, Shown]
+    values: dict[str, ControlValue]
     schedule: ScheduleFields | None
     due: str
     rule_words: str
@@ -42,7 +50,7 @@ class SettingRows(msgspec.Struct, frozen=True, kw_only=True):
     name_key: str
     has_schedule: bool
     fields: tuple[SettingField, ...]
-    blank: dict[str, Shown]
+    blank: dict[str, ControlValue]
     blank_schedule: ScheduleFields | None
     rows: list[SettingRow]
     closed: str
@@ -61,9 +69,9 @@ class SettingsOffer(msgspec.Struct, frozen=True, kw_only=True):
     closed: str
     today: str
     clock: int
-    sections: tuple[Section, ...]
+    sections: tuple[SettingsSection, ...]
     fields: dict[str, SettingField]
-    singles: dict[str, Shown]
+    singles: dict[str, ControlValue]
     lists: dict[str, SettingRows]
     strips: dict[str, dict[str, list[str]] | None]
     colours: dict[str, str]
@@ -105,7 +113,7 @@ def settings_base(book: Journal) -> Base:
     return book.files.pages.same(book.files.basis.base)
 
 
-def singles(values: Mapping[str, Any]) -> dict[str, Shown]:
+def singles(values: Mapping[str, Any]) -> dict[str, ControlValue]:
     """The controls of the fields outside of lists, by name."""
     return {
         ".".join(path): field_values.shown(field, file_values.single(values, path))
@@ -113,7 +121,7 @@ def singles(values: Mapping[str, Any]) -> dict[str, Shown]:
     }
 
 
-def row(kind: RowKind, table: Mapping[str, Any]) -> dict[str, Shown]:
+def row(kind: RowKind, table: Mapping[str, Any]) -> dict[str, ControlValue]:
     """The controls of a table."""
     return {field.key: field_values.shown(field, table.get(field.key, field.default)) for field in kind.fields}
 

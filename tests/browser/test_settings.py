@@ -74,7 +74,7 @@ HABITS: list[dict[str, str | bool | list[str]]] = [
     {"Name": "Screen after nine", "Amount": "30", "Unit": "minutes", "The amount is": "at most this much"},
     {"Name": "Pay the rent", "Due": "on days of the month", "Days of the month": "1", "Until": "2025-12-31"},
 ]
-RULES = [
+RULES: list[dict[str, Any]] = [
     {"every": "FREQ=DAILY"},
     {"every": "FREQ=WEEKLY;BYDAY=MO,WE"},
     {"every": "FREQ=WEEKLY;INTERVAL=2;BYDAY=FR"},
@@ -115,7 +115,7 @@ def test_a_new_journal_is_set_up(open_settings: Any, folder: Path, tmp_path: Pat
     assert text(folder) == NEW
     page.save("Saved to journal.toml at ")
     values = tomllib.loads(text(folder))
-    start = {"from": dt.date(2025, 3, 13)}
+    start: dict[str, Any] = {"from": dt.date(2025, 3, 13)}
     habits = [{k: v for k, v in habit.items() if k not in ("key", "name")} for habit in values["habits"]]
     assert habits == [start | rule for rule in RULES]
     assert [habit["name"] for habit in values["habits"]] == [habit["Name"] for habit in HABITS]

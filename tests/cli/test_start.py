@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from journal.commands import habit_questions
+from journal.commands import habit_questions, page, start
 from journal.folder.new_journal_text import Beginning, key_for, settings_text
 from journal.settings import Habit, Place
 from journal.setup.zone_town import proposed_home
@@ -87,6 +87,22 @@ def test_answers_are_used_and_wrong_ones_asked_again(typed: Typed, tmp_path: Pat
         {"key": "caj", "name": "Čaj", "every": "FREQ=DAILY", "target": 2, "unit": "cups", "aim": "at most"},
         {"key": "swim", "name": "Swim", "times": 3, "per": "week"},
     ]
+
+
+@pytest.mark.parametrize(
+    ("option", "opens"), [("", True), ("--no-browser", False), ("--yes", False), ("a pipe", False)]
+)
+def test_it_ends_on_the_settings_page_for_a_person(
+    typed: Typed, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, option: str, opens: bool
+) -> None:
+    opened: list[tuple[Path, str]] = []
+    monkeypatch.setattr(start, "is_asked_in_person", lambda: option != "a pipe")
+    monkeypatch.setattr(page, "open_page", lambda folder, name, *_: opened.append((folder, name)))
+    folder = tmp_path / "new"
+    result = typed("start", folder, *([option] if option.startswith("--") else []), answers="\n" * 12)
+    assert result.exit_code == 0, result.output
+    assert f"duskbook settings {folder}\n" in result.output
+    assert opened == ([(folder, "settings")] if opens else [])
 
 
 def test_a_new_journal_passes_check(typed: Typed, tmp_path: Path) -> None:

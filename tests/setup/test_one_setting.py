@@ -104,9 +104,9 @@ def test_one_setting(case: tuple[OneSetting, Any]) -> None:
         folder = Path(temporary)
         shutil.copy(EXAMPLE, folder)
         form = sent(folder)
-        controls, name_in_form = (form["singles"], ".".join(map(str, path)))
+        controls, name_in_form = form["singles"], ".".join(map(str, path))
         if len(path) == 3:
-            controls, name_in_form = form["lists"][path[0]][path[1]]["values"], path[2]
+            controls, name_in_form = form["lists"][path[0]][path[1]]["values"], str(path[2])
         is_changed = controls[name_in_form] != typed  # a default that the control shows already is not written
         controls[name_in_form] = typed
         result = save_settings.save(opened(folder), form, now=NOW)
