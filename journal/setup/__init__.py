@@ -14,7 +14,7 @@ change_preview      the next due days of a change before it is saved
 save_decision       the save of a decision
 time_off_form       the list of time off as a page shows it
 save_time_off       the save of one time off
-setting_fields      the fields of journal.toml: labels, controls, options
+setting_fields      the fields of journal.toml outside of lists: labels, controls, options
 field_values        a value of the file as a control shows it, and back
 file_values         the values of journal.toml with their defaults
 what_hangs          the days whose pages name a part of journal.toml
@@ -22,4 +22,10 @@ settings_form       the values that the settings page shows
 entered_settings    the values that were entered, as changes of the file
 changed_lines       the lines of the file that a change adds and removes
 save_settings       the save, and the change that it would make
+setting_lists       the lists of tables, with the fields of a row
+setting_sections    the parts of the settings page
+row_schedules       the schedule of a table: as fields, in words, and as it was entered
+place_facts         the sun at a place today, and the town of its time zone
+zone_town           the town that a time zone is named for
+calendar_view       what each calendar path shows this week
 """

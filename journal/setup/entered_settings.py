@@ -13,7 +13,9 @@ from journal.folder.three_way_merge import REMOVE
 from journal.saving.form_values import FormValues
 from journal.saving.save_pages import ChangeSet
 from journal.setup import field_values, file_values, row_schedules, settings_form
-from journal.setup.setting_fields import ROW_KINDS, SINGLE_FIELDS, STRIPS, RowKind
+from journal.setup.setting_fields import SINGLE_FIELDS
+from journal.setup.setting_lists import ROW_KINDS, RowKind
+from journal.setup.setting_sections import STRIPS
 
 Hanging = Mapping[str, Mapping[str, str]]
 """What hangs on the keys of a list, by list and key: a sentence, or empty."""

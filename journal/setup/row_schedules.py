@@ -14,7 +14,7 @@ from journal.saving.form_values import FormValues
 from journal.settings import WEEKDAYS, Weekday
 from journal.setup import coming_days, schedule_entered, schedule_fields
 from journal.setup.schedule_fields import ScheduleFields, ScheduleKeys
-from journal.setup.setting_fields import SCHEDULE_KEYS
+from journal.setup.setting_lists import SCHEDULE_KEYS
 from journal.wording import rules
 
 _ANY_DAY = dt.date(2025, 1, 1)  # of a table without a valid "from", whose rule is shown all the same

@@ -13,15 +13,9 @@ from journal.saving import base_pages
 from journal.setup import field_values, file_values, row_schedules, what_hangs
 from journal.setup.field_values import ControlValue
 from journal.setup.schedule_fields import ScheduleFields
-from journal.setup.setting_fields import (
-    ROW_KINDS,
-    SECTIONS,
-    SINGLE_FIELDS,
-    STRIPS,
-    RowKind,
-    SettingField,
-    SettingsSection,
-)
+from journal.setup.setting_fields import SINGLE_FIELDS, SettingField
+from journal.setup.setting_lists import ROW_KINDS, RowKind
+from journal.setup.setting_sections import SECTIONS, STRIPS, SettingsSection
 from journal.setup.what_hangs import DaysByKey
 
 if TYPE_CHECKING:

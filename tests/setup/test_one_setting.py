@@ -15,7 +15,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from journal.setup import save_settings
-from journal.setup.setting_fields import ROW_KINDS, SINGLE_FIELDS, SettingField
+from journal.setup.setting_fields import SINGLE_FIELDS, SettingField
+from journal.setup.setting_lists import ROW_KINDS
 from tests.setup.forms import NOW, opened, sent
 
 EXAMPLE = Path(__file__).parents[2] / "example_year" / "journal.toml"

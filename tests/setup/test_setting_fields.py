@@ -8,7 +8,9 @@ import msgspec
 from msgspec import inspect
 
 from journal.settings import Settings
-from journal.setup.setting_fields import ROW_KINDS, SCHEDULE_KEYS, SECTIONS, SINGLE_FIELDS, STRIPS, field_names
+from journal.setup.setting_fields import SINGLE_FIELDS
+from journal.setup.setting_lists import ROW_KINDS, SCHEDULE_KEYS
+from journal.setup.setting_sections import SECTIONS, STRIPS, field_names
 
 
 def keys_of(struct: type[msgspec.Struct], within: str = "") -> Iterator[str]:
