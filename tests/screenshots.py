@@ -25,10 +25,12 @@ from tests.browser.conftest import Served
 from tests.chromium import ARGUMENTS, chromium
 
 LAST_DRAWN = {
+    "day": ".answer",
     "evening": ".fit-sentence",
     "week": "#week-days .drawing >> visible=true",
     "month": "#month-grid .drawing >> visible=true",
     "year": "#year-pixels .drawing >> visible=true",
+    "settings": ".settings .folded >> nth=0",
 }
 
 

@@ -11,7 +11,7 @@ import msgspec
 import journal
 from journal import periods
 from journal.pages.forms import JsonObject, Responder
-from journal.setup import calendar_view, place_facts, row_schedules, save_settings, settings_form
+from journal.setup import calendar_view, mend_settings, place_facts, row_schedules, save_settings, settings_form
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -36,6 +36,12 @@ def answers(read: Callable[[], Journal], now: Callable[[], dt.datetime]) -> Mapp
             return {"answer": answer}
         after = journal.open(book.folder, today=book.today, files=book.files)
         return {"answer": answer, "offer": settings(after)}
+
+    def mend(params: JsonObject) -> JsonObject:
+        book = read()
+        answer = _plain(mend_settings.mend(book, params, now=now()))
+        after = journal.open(book.folder, today=book.today, files=book.files)
+        return {"answer": answer} | ({"offer": settings(after)} if answer["saved"] else {})
 
     def change(params: JsonObject) -> JsonObject:
         book = read()
@@ -65,6 +71,7 @@ def answers(read: Callable[[], Journal], now: Callable[[], dt.datetime]) -> Mapp
 
     return {
         "save": save,
+        "mend": mend,
         "change": change,
         "sun": sun,
         "zones": zones,

@@ -28,4 +28,5 @@ row_schedules       the schedule of a table: as fields, in words, and as it was 
 place_facts         the sun at a place today, and the town of its time zone
 zone_town           the town that a time zone is named for
 calendar_view       what each calendar path shows this week
+mend_settings       the broken places of journal.toml, and the save of one
 """

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from journal.errors import JournalError, Problem, UsageError, WriteError
+from journal.errors import JournalError, UsageError, WriteError
 from journal.folder import writing
 from journal.folder.page_versions import SETTINGS
 from journal.folder.writing import Conflict
@@ -20,7 +20,7 @@ from journal.saving import base_pages
 from journal.saving.base_pages import Pages
 from journal.saving.form_values import FormValues, Trouble
 from journal.saving.save_pages import ChangeSet, PagesSave, PageWrite, SaveResult
-from journal.setup import changed_lines, what_hangs
+from journal.setup import changed_lines, settings_form, what_hangs
 from journal.setup.changed_lines import ChangedLine
 from journal.setup.entered_settings import EnteredSettings, Hanging
 
@@ -109,20 +109,7 @@ def _hanging(book: Journal) -> Hanging:
 def _troubles(error: WriteError) -> list[Trouble]:
     if not error.problems:
         return [Trouble("", f"{error}.")]
-    return [Trouble(field_of(problem), _sentence(problem)) for problem in error.problems]
-
-
-def field_of(problem: Problem) -> str:
-    """Return the form field of a problem of journal.toml.
-
-    >>> field_of(Problem(path="journal.toml", where='hours.usual."deep sleep"[0]', expected="", got="", remedy=""))
-    'hours.usual.deep sleep.0'
-    """
-    return problem.where.replace("[", ".").replace("]", "").replace('"', "")
-
-
-def _sentence(problem: Problem) -> str:
-    return f"Expected {problem.expected}, got {problem.got}; {problem.remedy}."
+    return [settings_form.problem_at(problem) for problem in error.problems]
 
 
 def _field(_key: str, path: Sequence[str | int]) -> str:

@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
-from journal.errors import JournalError
+from journal.errors import JournalError, Problem
 from journal.folder.page_versions import Base
 from journal.saving import base_pages
-from journal.setup import field_values, file_values, row_schedules, what_hangs
+from journal.saving.form_values import Trouble
+from journal.setup import field_values, file_values, mend_settings, row_schedules, what_hangs
 from journal.setup.field_values import ControlValue
+from journal.setup.mend_settings import BrokenLines
 from journal.setup.schedule_fields import ScheduleFields
 from journal.setup.setting_fields import SINGLE_FIELDS, SettingField
 from journal.setup.setting_lists import ROW_KINDS, RowKind
@@ -54,8 +56,8 @@ class SettingsOffer(msgspec.Struct, frozen=True, kw_only=True):
     """The settings, from journal.toml at `path`.
 
     `closed` is the reason why they cannot be changed, normally empty. `strips` has the spans by category of "usual" and
-    of each weekday that has its own, else null. `colours` are those of the categories in use, by key. `problems` are
-    those of journal.toml, each with its field.
+    of each weekday that has its own, else null. `colours` are those of the categories in use, by key. `broken` are the
+    lines of a file that is no valid TOML, to be mended first. `problems` are those of single values, at their fields.
     """
 
     path: str
@@ -69,7 +71,8 @@ class SettingsOffer(msgspec.Struct, frozen=True, kw_only=True):
     lists: dict[str, SettingRows]
     strips: dict[str, dict[str, list[str]] | None]
     colours: dict[str, str]
-    problems: list[dict[str, str]]
+    broken: list[BrokenLines]
+    problems: list[Trouble]
 
 
 def offer(book: Journal) -> SettingsOffer:
@@ -85,6 +88,7 @@ def offer(book: Journal) -> SettingsOffer:
     """
     base = settings_base(book)
     values, closed = _values(base)
+    broken = mend_settings.broken(book, base)
     days = what_hangs.days_of(book)
     return SettingsOffer(
         path=base.path,
@@ -98,13 +102,25 @@ def offer(book: Journal) -> SettingsOffer:
         lists={name: _rows(name, kind, values, book, days) for name, kind in ROW_KINDS.items()},
         strips={day: file_values.strips_of(values).get(day) for day in STRIPS},
         colours={category.key: book.settings.colour(category.key) for category in book.settings.categories},
-        problems=[],
+        broken=broken,
+        problems=[] if closed else [problem_at(problem) for problem in book.files.basis.problems],
     )
 
 
 def settings_base(book: Journal) -> Base:
     """Return journal.toml as it was read when the journal was opened."""
     return book.files.pages.same(book.files.basis.base)
+
+
+def problem_at(problem: Problem) -> Trouble:
+    """Return a problem of journal.toml at its form field.
+
+    >>> problem = Problem(path="journal.toml", where='hours.usual."deep sleep"[0]', expected="a", got="b", remedy="c")
+    >>> problem_at(problem)
+    Trouble(field='hours.usual.deep sleep.0', message='Expected a, got b; c.')
+    """
+    field = problem.where.replace("[", ".").replace("]", "").replace('"', "")
+    return Trouble(field, f"Expected {problem.expected}, got {problem.got}; {problem.remedy}.")
 
 
 def singles(values: Mapping[str, Any]) -> dict[str, ControlValue]:

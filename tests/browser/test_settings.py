@@ -217,3 +217,50 @@ def test_a_habit_with_marks_goes_only_when_asked(open_settings: Any, folder: Pat
     page.row(page.part("Habits"), "Swim").get_by_role("button", name="Swim: take it out").click()
     page.save("Saved to ")
     assert [habit["key"] for habit in tomllib.loads(text(folder))["habits"]] == ["read", "call"]
+
+
+def test_a_broken_file_is_mended_here(open_settings: Any, folder: Path) -> None:
+    broken = SETTINGS.replace('name = "Swim"', 'name = "Swim').replace("target = 20", "target = 20 pages")
+    page = open_settings(broken)
+    line = broken.splitlines().index('name = "Swim') + 1
+    card = page.page.get_by_role("region", name=f"Line {line}", exact=True)
+    lines = card.get_by_role("textbox")
+    expect(lines).to_have_value('name = "Swim')
+    expect(card.locator(".wrong")).to_contain_text("Expected a closing quote")
+    expect(card).to_contain_text('key = "swim"')
+    expect(page.page.get_by_role("button", name="Save the settings")).to_be_hidden()
+    lines.fill("name = Swim")
+    card.get_by_role("button").click()
+    expect(card.locator(".wrong")).to_contain_text('put text in quotes: "Swim"')
+    expect(lines).to_be_focused()
+    assert text(folder) == broken
+    page.page.reload()
+    lines = page.page.get_by_role("textbox").last
+    expect(lines).to_have_value("name = Swim")
+    lines.fill('name = "Swim far"')
+    card.get_by_role("button").click()
+    expect(page.page.get_by_text("Mended and saved to journal.toml at ")).to_be_visible()
+    once = SETTINGS.replace('name = "Swim"', 'name = "Swim far"').replace("target = 20", "target = 20 pages")
+    assert text(folder) == once, "all other bytes stay"
+    assert broken in [
+        copy.read_text(encoding="utf-8") for copy in (folder / ".cache" / "before").glob("*settings.toml")
+    ]
+    page.page.get_by_role("textbox").fill("target = -20")
+    page.page.get_by_role("button", name="Mend line").click()
+    expect(page.page.locator(".mending .wrong")).to_contain_text("target of more than 0")
+    page.page.get_by_role("textbox").fill("target = 20")
+    page.page.get_by_role("button", name="Mend line").click()
+    page.fill(page.part("Journal"), "Title of the journal", "Whole again")
+    page.save("Saved to journal.toml")
+    assert text(folder) == once.replace(" pages\n", "\n").replace("Spine and thread", "Whole again")
+
+
+def test_a_wrong_value_of_the_file_stands_at_its_field(open_settings: Any, folder: Path) -> None:
+    wrong = SETTINGS.replace('per = "week"', 'per = "year"').replace('blank = "breaks"', 'blank = "breaks"\ncolour = 3')
+    page = open_settings(wrong)
+    row = page.page.locator('[data-section="habits"] details.row[open]')
+    expect(row.locator(".wrong:visible")).to_contain_text('Expected "month" or "week", got "year"')
+    expect(page.page.locator(".unplaced")).to_contain_text("colour")
+    page.fill(page.part("Journal"), "Title of the journal", "Thread")
+    page.save("Saved to journal.toml")
+    assert text(folder) == wrong.replace("Spine and thread", "Thread"), "what is wrong is kept until it is mended"

@@ -7,12 +7,14 @@ import { button, make } from "./elements.js";
 import { savesPage } from "./keyboard.js";
 import { clearProblems, showProblems } from "./problems.js";
 import { changeView } from "./settings_change.js";
+import { mendingCards } from "./settings_mend.js";
 import { mergeSettings } from "./settings_merge.js";
 import { settingSection } from "./settings_sections.js";
 import { enteredSettings, fromSettings, isSettingsChanged, settingPlace, showsSameSettings } from "./settings_state.js";
 
 const SILENT = "Not saved: the journal does not answer. What you typed stays in this window; see that the command still runs, then save again.";
 const DRAFT = "settings";
+const MENDING = "settings mending";
 
 function render({ model, el }) {
   const journal = model.get("journal");
@@ -55,7 +57,7 @@ function render({ model, el }) {
   };
 
   const notice = (text, ...presses) => {
-    const made = make("section", { class: "notice", "aria-label": "Note" }, make("p", { text }), make("div", { class: "presses" }, presses));
+    const made = make("section", { class: "notice", tabindex: "-1", "aria-label": "Note" }, make("p", { text }), make("div", { class: "presses" }, presses));
     notices.append(made);
     return made;
   };
@@ -67,8 +69,12 @@ function render({ model, el }) {
     form = { offer, now, begun };
     listeners.clear();
     below.textContent = offer.closed ? "" : `Everything is written to ${offer.path}, and may be changed there too.`;
-    bar.hidden = Boolean(offer.closed);
+    bar.hidden = Boolean(offer.closed || offer.broken.length);
     change.replaceChildren();
+    if (offer.broken.length) {
+      body.replaceChildren(...mending(offer));
+      return say("");
+    }
     if (offer.closed) {
       body.replaceChildren(make("p", { class: "closed", text: offer.closed }));
       return say("");
@@ -86,7 +92,27 @@ function render({ model, el }) {
     sections = offer.sections.map((section) => settingSection(sheet, section));
     body.replaceChildren(...sections.map(({ details }) => details));
     if (field) body.querySelector(`[data-field="${CSS.escape(field)}"]`)?.focus({ preventScroll: true });
-    return changed();
+    changed();
+    if (offer.problems.length && now === form.now) place(offer.problems);
+    return null;
+  };
+
+  // The broken lines of a file. What is typed in them survives a reload, while the file has them.
+  const mending = (offer) => {
+    const draft = loadDraft(journal, MENDING);
+    const typed = draft?.offer.base === offer.base ? draft.now : {};
+    return mendingCards(offer.broken, typed, {
+      changed: () => saveDraft(journal, { base: offer.base, day: MENDING }, typed),
+      save: async (at, text) => {
+        const { answer, offer: after, failed, silent } = await line.ask("mend", { base: offer.base, first: at.first, last: at.last, text });
+        if (silent || !answer) return failed || SILENT;
+        if (!answer.saved) return answer.problems.map(({ message }) => message).join(" ");
+        dropDraft(journal, MENDING);
+        begin(after);
+        notice(answer.said).focus();
+        return "";
+      },
+    });
   };
 
   const begin = (offer) => {
@@ -151,7 +177,8 @@ function render({ model, el }) {
     for (let at = element.closest("details"); at; at = at.parentElement.closest("details")) at.open = true;
   };
 
-  const tell = (problems, begins) => {
+  // Shows problems at their fields, in opened parts. Returns those without a field, and the first field to mend.
+  const place = (problems) => {
     sections.forEach(({ details, opened: draw, key }) => {
       const { fields, list, has_strips: strips } = form.offer.sections.find((one) => one.key === key);
       const names = [...fields, list, strips && "hours"].filter(Boolean);
@@ -162,6 +189,13 @@ function render({ model, el }) {
     const placed = problems.map((one) => ({ ...one, field: settingPlace(one.field, form.offer, form.now) }));
     const { unplaced: rest, first } = showProblems(body, placed, { ...form.now, gratitude: [], actual: [], planned: [] }, []);
     body.querySelectorAll(".wrong:not([hidden])").forEach(reveal);
+    const count = problems.length;
+    say(`${count === 1 ? "One place" : `${count} places`} in journal.toml cannot be read as meant.`, rest);
+    return { rest, first };
+  };
+
+  const tell = (problems, begins) => {
+    const { rest, first } = place(problems);
     first?.focus();
     const count = problems.length;
     say(`${begins} ${count === 1 ? "one place needs" : `${count} places need`} mending. Everything you typed stays here.`, rest);

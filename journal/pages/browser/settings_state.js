@@ -139,6 +139,6 @@ export function settingPlace(field, offer, now) {
   }
   const row = now.lists[first]?.[Number(at)];
   if (!row || at === undefined) return field;
-  const key = ["every", "times", "per"].includes(rest[0]) ? "schedule" : rest.join(".");
+  const key = { every: "schedule.pattern", times: "schedule.times", per: "schedule.per" }[rest[0]] ?? rest.join(".");
   return [first, row.uid, key].filter(Boolean).join(".");
 }

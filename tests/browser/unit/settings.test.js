@@ -82,7 +82,7 @@ test("problems are placed at rows and lines", () => {
   const page = offer();
   const now = fromSettings(page);
   now.lists.habits.splice(0, 1);
-  assert.equal(settingPlace("habits.0.every", page, now), "habits.r1.schedule");
+  assert.equal(settingPlace("habits.0.every", page, now), "habits.r1.schedule.pattern");
   assert.equal(settingPlace("habits.1.schedule.weekdays", page, now), "habits.r2.schedule.weekdays");
   assert.equal(settingPlace("habits", page, now), "habits");
   assert.equal(settingPlace("day.turns", page, now), "day.turns");
