@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from journal.folder import toml_format
 from journal.folder.faults import Key
+from journal.folder.page_versions import SETTINGS
+from journal.folder.toml_format import Rank
 from journal.settings import WEEKDAYS, Prompts, Scale
 
 ORDER = (
@@ -24,6 +27,11 @@ ORDERS_WITHIN: dict[str, tuple[str, ...]] = {
     "prompts": Prompts.__struct_fields__,
     "lines": ("stop_words",),
 }
+
+
+def rank_of(key: str) -> Rank:
+    """Return the order of a file's keys: of journal.toml, or of a page."""
+    return rank if key == SETTINGS else toml_format.rank
 
 
 def rank(at: Key) -> int | None:

@@ -86,7 +86,7 @@ class TomlText:
         elif number > 0:
             self._block(self._end_of_block(spans, (*at, number - 1)), text, at, in_list=True)
         else:
-            self._block(self._by_order(spans, (*at, number)), text, at)
+            self._block(self._by_order(spans, (*at, number)), text, at, in_list=at[0] in toml_format.SETTINGS_LISTS)
 
     def reorder(self, at: Key, order: list[int]) -> None:
         """Reorder the tables of a list, each with the comments above it. The first one is the table at `order[0]`."""

@@ -27,10 +27,9 @@ from journal.folder.faults import key_text
 from journal.folder.identity import is_same
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_names import Known
-from journal.folder.page_versions import SETTINGS, UNDATED, Base, PageVersions, file_of
+from journal.folder.page_versions import UNDATED, Base, PageVersions, file_of
 from journal.folder.three_way_merge import REMOVE, Changes, Clash, Pick, changed, merged
 from journal.folder.toml_edit import rewritten
-from journal.folder.toml_format import Rank
 
 __all__ = [
     "REMOVE", "UNDATED", "Base", "Changes", "Clash", "Conflict", "Pick", "Saved", "file_of", "look", "put_back", "save",
@@ -216,7 +215,7 @@ def _result(current: Base, request: _Request) -> Saved | Conflict:
 def _rewritten(starting: Base, path: str, values: dict[str, Any], files: OpenedFiles) -> Base:
     """Return the version with those values. Raises WriteError if the text does not have them, or has new problems."""
     try:
-        text = rewritten(starting.text, starting.values, values, _rank(starting.key))
+        text = rewritten(starting.text, starting.values, values, settings_order.rank_of(starting.key))
     except TypeError as error:
         raise UsageError(f"{error}; give text, numbers, dates, true or false, lists or tables") from None
     byte_order_mark = _BOM if (starting.data or b"").startswith(_BOM.encode()) else ""
@@ -231,10 +230,6 @@ def _rewritten(starting: Base, path: str, values: dict[str, Any], files: OpenedF
     if not is_same(_without_empty(after.values), _without_empty(values)):
         raise WriteError(f'"{path}" is written in a way that cannot be changed safely; change it in an editor')
     return after
-
-
-def _rank(key: str) -> Rank:
-    return settings_order.rank if key == SETTINGS else toml_format.rank
 
 
 def _problems(base: Base, names: Known) -> tuple[Problem, ...]:
