@@ -137,7 +137,10 @@ def problems(problems: Sequence[Problem]) -> Html:
     count = numbers.plural(len(problems), "place")
     summary = f"{count} in the journal's files could not be read as meant"
     below = "Everything else is shown. Mend the file and this page follows."
-    return tag("aside", details(summary, tag("p", below, class_="quiet"), tag("ol", *items)), class_="problems")
+    mend = tag("p", tag("a", "Mend journal.toml on the settings page", href="/settings/"))
+    in_settings = any(problem.path == "journal.toml" for problem in problems)
+    parts = (tag("p", below, class_="quiet"), mend if in_settings else None, tag("ol", *items))
+    return tag("aside", details(summary, *parts), class_="problems")
 
 
 def figure(drawn: Figure, *, kind: str = "", headed: bool = True, above: Html | None = None) -> Html:

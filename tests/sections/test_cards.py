@@ -60,6 +60,9 @@ def test_problems_say_where_and_what_to_do() -> None:
     assert 'mood: expected a number, got "<b>"' in shown
     assert "Write 4." in shown
     assert cards.problems([]) == ""
+    assert "settings page" not in shown
+    of_settings = Problem(path="journal.toml", expected="a number", got="none", remedy="write 4")
+    assert "Mend journal.toml on the settings page" in text(cards.problems([*problems, of_settings]))
 
 
 def tasks(*rows: tuple[dt.date, int, str | None, str, str]) -> pl.DataFrame:

@@ -4,7 +4,7 @@ import { debounceRequest } from "./debounce.js";
 import { button, make } from "./elements.js";
 
 export function placeFacts(sheet, row, path) {
-  const said = make("p", { class: "coming", role: "status" });
+  const said = make("p", { class: "told-of", role: "status" });
   const proposal = make("div", {});
   const { values } = row;
   const sun = debounceRequest(

@@ -7,7 +7,7 @@ import { sentSchedule } from "./schedule_state.js";
 
 export function dueSchedule(sheet, row, path, quota, about) {
   const offered = sheet.offer.lists[path.split(".")[0]].rows.find(({ ref }) => row.ref !== null && ref === row.ref);
-  const said = make("p", { class: "coming", role: "status", text: offered?.due ?? "" });
+  const said = make("p", { class: "told-of", role: "status", text: offered?.due ?? "" });
   const ask = debounceRequest(
     () => sheet.ask("due", { schedule: sentSchedule(row.schedule), from: row.values.from, until: row.values.until }),
     (answer) => {
