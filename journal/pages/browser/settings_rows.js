@@ -6,7 +6,7 @@ import { settingControl } from "./settings_controls.js";
 import { leavingNotice } from "./settings_leaving.js";
 import { placeFacts } from "./settings_places.js";
 import { dueSchedule } from "./settings_schedule.js";
-import { newRow } from "./settings_state.js";
+import { newRow, shownColour } from "./settings_state.js";
 
 // `redraw(focus)` draws the section again and focuses what `focus` selects.
 export function settingRows(sheet, name, redraw) {
@@ -35,9 +35,11 @@ function rowOf(sheet, name, row, at, redraw) {
   const path = `${name}.${row.uid}`;
   const said = make("span", { class: "name" });
   const aside = make("span", { class: "aside" });
+  const dot = make("span", { class: "dot", "aria-hidden": "true" });
   const about = () => {
     said.textContent = rowName(kind, row);
     aside.textContent = asideOf(name, row, sheet);
+    dot.style.setProperty("--fill", shownColour(offer, row.values));
   };
   about();
   const inner = { ...sheet, changed: (changed) => { about(); sheet.changed(changed); } };
@@ -69,7 +71,7 @@ function rowOf(sheet, name, row, at, redraw) {
   const leave = (press) => leavingNotice(sheet, { name, row, press, words: rowName(kind, row), goes, redraw });
   const details = make(
     "details", { class: "row", "data-row": row.uid, open: sheet.opened.has(path) },
-    make("summary", {}, said, aside), make("div", { class: "row-body" }, ...parts, problemSpot(path), tools),
+    make("summary", {}, name === "categories" && dot, said, aside), make("div", { class: "row-body" }, ...parts, problemSpot(path), tools),
   );
   details.addEventListener("toggle", () => (details.open ? sheet.opened.add(path) : sheet.opened.delete(path)));
   return make("li", {}, details);
@@ -98,7 +100,7 @@ function asideOf(name, { uid, ref, values, schedule }, { offer, due }) {
   return dates.filter(Boolean).join(" · ") || offer.lists[name].noun;
 }
 
-const degrees = (text, above, below) => text && (text.startsWith("-") ? `${text.slice(1)} ${below}` : `${text} ${above}`);
+const degrees = (text, above, below) => /^-?[\d.,]+$/.test(text) && (text.startsWith("-") ? `${text.slice(1)} ${below}` : `${text} ${above}`);
 
 function dayWords(date) {
   const [year, month, day] = (date ?? "").split("-").map(Number);
