@@ -66,7 +66,7 @@ class SettingsOffer(msgspec.Struct, frozen=True, kw_only=True):
     today: str
     clock: int
     sections: tuple[SettingsSection, ...]
-    fields: dict[str, SettingField]
+    controls: dict[str, SettingField]
     singles: dict[str, ControlValue]
     lists: dict[str, SettingRows]
     strips: dict[str, dict[str, list[str]] | None]
@@ -97,7 +97,7 @@ def offer(book: Journal) -> SettingsOffer:
         today=book.today.isoformat(),
         clock=book.settings.clock,
         sections=SECTIONS,
-        fields={".".join(path): field for path, field in SINGLE_FIELDS.items()},
+        controls={".".join(path): field for path, field in SINGLE_FIELDS.items()},
         singles=singles(values),
         lists={name: _rows(name, kind, values, book, days) for name, kind in ROW_KINDS.items()},
         strips={day: file_values.strips_of(values).get(day) for day in STRIPS},

@@ -18,7 +18,7 @@ export function mergeSettings(old, offer, now) {
     if (!same(was, is)) conflicts.push({ field, name, yours: say(mine), theirs: say(is), take: () => put(is) });
   };
   for (const [name, mine] of Object.entries(now.singles)) {
-    settle(name, labelOf(offer.fields[name]), [before.singles[name], result.singles[name], mine], (value) => { result.singles[name] = value; });
+    settle(name, labelOf(offer.controls[name]), [before.singles[name], result.singles[name], mine], (value) => { result.singles[name] = value; });
   }
   const of = (page) => (state) => ({ lines: state.strips, categories: stripCategories(page, state) });
   const [was, is, mine] = [of(old)(before), of(offer)(copy(result)), of(offer)(now)];

@@ -39,7 +39,7 @@ function contentOf(sheet, section, draw) {
   const { offer, now } = sheet;
   const parts = [];
   if (section.fields.length) {
-    parts.push(make("div", { class: "fields" }, section.fields.map((name) => settingControl(sheet, offer.fields[name], { values: now.singles, key: name, path: name }))));
+    parts.push(make("div", { class: "fields" }, section.fields.map((name) => settingControl(sheet, offer.controls[name], { values: now.singles, key: name, path: name }))));
   }
   if (section.key === "calendars") parts.push(calendarViews(sheet));
   if (section.list) parts.push(settingRows(sheet, section.list, draw));
@@ -55,7 +55,7 @@ function summaryOf(section, offer, now) {
     const names = [...new Set(now.lists[section.list].map((row) => rowName(kind, row)))];
     return shortened(names, "none yet");
   }
-  const said = section.fields.map((name) => fieldSummary(name, offer.fields[name], now.singles[name])).filter(Boolean);
+  const said = section.fields.map((name) => fieldSummary(name, offer.controls[name], now.singles[name])).filter(Boolean);
   return shortened(said, "nothing yet", " · ");
 }
 

@@ -22,7 +22,7 @@ export function fromSettings(offer) {
   return now;
 }
 
-const isTime = (offer, name) => offer.fields[name]?.control === "time";
+const isTime = (offer, name) => offer.controls[name]?.control === "time";
 
 const typedRow = (row, place) => ({
   uid: `r${place}`, ref: row.ref, values: copy(row.values), schedule: row.schedule && typedSchedule(row.schedule),

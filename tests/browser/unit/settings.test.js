@@ -13,7 +13,7 @@ const category = (key, name) => ({ ref: key, values: { key, name, colour: "", sl
 function offer(change = () => {}) {
   const made = {
     base: "base", clock: 24, today: "2025-03-13", colours: { sleep: "#332288" },
-    fields: { title: field("title"), "day.turns": field("turns", "time") },
+    controls: { title: field("title"), "day.turns": field("turns", "time") },
     singles: { title: "Thread", "day.turns": "04:00" },
     lists: {
       habits: { noun: "habit", name_key: "name", fields: [field("name"), field("from"), field("until"), field("key")], blank: { key: "", name: "", from: "2025-03-13", until: "" }, blank_schedule: { ...SCHEDULE, rule: "" }, rows: [habit("walk", "Walk"), habit("read", "Read"), habit("swim", "Swim")] },
