@@ -26,7 +26,7 @@ export function settingRows(sheet, name, redraw) {
 }
 
 const article = (noun) => (noun === "time off" ? noun : `a ${noun}`);
-export const rowName = (kind, { values }) => values[kind.name_key]?.trim() || (values.from ? `${kind.noun} from ${values.from}` : `new ${kind.noun}`);
+export const rowName = (kind, { values }) => values[kind.name_key]?.trim() || (kind.noun === "time off" ? `Time off from ${dayWords(values.from)}` : `New ${kind.noun}`);
 
 function rowOf(sheet, name, row, at, redraw) {
   const { offer, now } = sheet;
