@@ -58,6 +58,7 @@ def plan(
     `files` are the files that the command has read already.
 
     >>> import tempfile
+    >>> from journal.folder import reading
     >>> directory = tempfile.TemporaryDirectory()
     >>> folder = Path(directory.name)
     >>> _ = (folder / "journal.toml").write_text('title = "Spine"')
