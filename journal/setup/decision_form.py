@@ -3,24 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import msgspec
-import polars as pl
 
-from journal import periods
 from journal.entry import Decision, DecisionDates, Review
 from journal.errors import JournalError
 from journal.folder import reading
 from journal.folder.page_versions import Base
-from journal.measures import completion, streaks
 from journal.periods import Period
 from journal.saving import base_pages
 from journal.settings import Habit
 from journal.setup import decision_days, decision_effects, habit_words, schedule_fields
 from journal.setup.schedule_fields import ScheduleFields
 from journal.setup.settings_tables import SettingsTables
-from journal.wording import dates, habits, numbers, rules
+from journal.wording import dates, rules
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -40,7 +37,7 @@ class ChangeProposal(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class HabitDecision(msgspec.Struct, frozen=True, kw_only=True):
-    """A habit of the month: its days by state, its numbers in words, and what was decided.
+    """A habit of the month, and what was decided. Its days and numbers stand in the grid of the month.
 
     `said` is the decision in words, `note` what else journal.toml says of the time after the month. `rest_closed` is
     why it cannot rest, empty if it can.
@@ -49,11 +46,6 @@ class HabitDecision(msgspec.Struct, frozen=True, kw_only=True):
     key: str
     name: str
     schedule: str
-    days: list[str]
-    days_said: str
-    rate: str
-    streak: str
-    change: str
     decision: Decision | None
     can_be_taken_back: bool
     said: str
@@ -80,6 +72,7 @@ def offer(book: Journal, month: Period) -> DecisionsOffer:
     """Return the decisions of a month. Its habits are those in force on a day of it.
 
     >>> import journal, pathlib, tempfile
+    >>> from journal import periods
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     _ = pathlib.Path(folder, "journal.toml").write_text(
     ...         '[[habits]]\\nkey = "walk"\\nname = "Walk"\\nevery = "FREQ=DAILY"\\nfrom = 2025-01-01')
@@ -124,16 +117,6 @@ class _MonthOfHabits:
     def __init__(self, book: Journal, month: Period, tables: SettingsTables, review: Review) -> None:
         self.book, self.month, self.tables, self.review = book, month, tables, review
         self.settings, self.proposed = book.settings, decision_days.proposed(month, book.today)
-        last = min(book.today, month.last)
-        within = pl.col("date").is_between(month.first, month.last)
-        self.states = book.states.filter(within)
-        self.rates = _by_habit(completion.rates(book.occasions.filter(within), week_starts=self.settings.week_starts))
-        until_then = book.occasions.filter(pl.col("to") <= month.last)
-        self.streaks = _by_habit(streaks.streaks(until_then, today=last, blank=self.settings.blank))
-        self.before = periods.before(month)
-        both = book.occasions.filter(pl.col("date").is_between(self.before.first, month.last))
-        spans = {"before": (self.before.first, self.before.last), "after": (month.first, month.last)}
-        self.changes = _by_habit(completion.changes(both, **spans))
 
     def habits(self) -> list[HabitDecision]:
         spans = self.settings.habit_spans.items()
@@ -149,8 +132,6 @@ class _MonthOfHabits:
         return [self.habit(key, definition) for key, definition in in_force.items()]
 
     def habit(self, key: str, definition: Habit) -> HabitDecision:
-        states = self.states.filter(pl.col("habit") == key)["state"].to_list()
-        rate, streak, change = self.rates.get(key), self.streaks.get(key), self.changes.get(key)
         decision = self.review.decisions.get(key)
         recorded, days = decision_effects.recorded(self.review, key)
         has_effect = recorded is not None and decision_effects.stands(self.tables, key, recorded, days)
@@ -158,11 +139,6 @@ class _MonthOfHabits:
             key=key,
             name=self.settings.habit_name(key),
             schedule=habit_words.words(definition),
-            days=states,
-            days_said=_days_said(states),
-            rate=habits.rate(rate, definition.per) if rate else "",
-            streak=habits.running_streak(streak) if streak else "",
-            change=habits.change(change, f"in {dates.period(self.before)}") if change else "",
             decision=decision,
             can_be_taken_back=decision is not None or has_effect,
             said="" if recorded is None else self.said(key, recorded, days, has_effect, decision is not None),
@@ -220,16 +196,6 @@ class _MonthOfHabits:
             unit=definition.unit,
             aim=definition.aim,
         )
-
-
-def _by_habit(frame: pl.DataFrame) -> dict[str, Any]:
-    return {row["habit"]: row for row in frame.iter_rows(named=True)}
-
-
-def _days_said(states: list[str]) -> str:
-    """The days of a month by state, for readers who do not see their marks."""
-    counts = {state: states.count(state) for state in habits.STATE_WORDS if state != "not due" and state in states}
-    return numbers.joined((f"{count} {habits.STATE_WORDS[state]}" for state, count in counts.items()), ", ")
 
 
 def _date(day: dt.date) -> str:

@@ -67,6 +67,7 @@ PLACES = (
     "#grid",
     "#grid-wide",
     "#review .sheet",
+    "#deciding .sheet",
     "#chapters",
 )
 
@@ -110,6 +111,10 @@ def test_the_first_screen_answers_and_the_rest_is_folded(served: Served, new_pag
     assert (bottom(findings) if name == "week" else top(findings)) <= first
     assert findings.locator("> .findings > li").count() <= 3
     page.set_viewport_size(NARROW)
+    if name == "month":  # on a phone its decisions open folded
+        page.reload()
+        expect(page.locator(".deciding-habit").first).to_be_hidden()
+        expect(page.locator(DRAWN[name])).to_be_visible()
     is_short(page)
     assert covered(page) == []
     first = NARROW["height"]

@@ -36,6 +36,24 @@ def test_every_module_is_used() -> None:
     assert used == {path.name for path in MODULES}
 
 
+def test_every_import_is_exported() -> None:
+    """A name that its module does not export leaves the page empty, with an error that only the console shows."""
+    exported = {
+        path.name: set(
+            re.findall(r"^export (?:async )?(?:function|const|let|class) (\w+)", path.read_text("utf-8"), re.M)
+        )
+        for path in MODULES
+    }
+    missing = [
+        (path.name, name, module)
+        for path in MODULES
+        for names, module in re.findall(r'^import \{([^}]*)\} from "\./([\w.]+)"', path.read_text("utf-8"), re.M)
+        for name in (part.split(" as ")[0].strip() for part in names.split(","))
+        if name and name not in exported[module]
+    ]
+    assert missing == []
+
+
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: path.name)
 def test_a_module_is_short_and_makes_no_markup(path: Path) -> None:
     """User text becomes textContent or the value of a field. The page's policy forbids eval as well."""

@@ -3,7 +3,7 @@
 import { button, card, make } from "./elements.js";
 import { linesOfHours, hoursOfLines } from "./hour_lines.js";
 import { hoursEditor } from "./hours_editor.js";
-import { textColour } from "./strip_edit.js";
+import { textColour } from "./text_colour.js";
 import { DAY, parseTime } from "./times.js";
 import { blocksOf, nowText, planRows } from "./day_words.js";
 import { same } from "./form_state.js";

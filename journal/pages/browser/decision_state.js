@@ -28,5 +28,8 @@ export function sentDecision(offer, row, what, typed) {
   return { ...sent, schedule: sentSchedule(typed.schedule), target: number(typed.target), unit: typed.unit.trim() };
 }
 
-// The shape of a day's mark. A day that is not due, or is to come, has none.
-export const SHAPES = { done: "done", partial: "partial", missed: "missed", rest: "rest", blank: "unlogged", pending: "to-come", "not due": "free" };
+// How many of the habits are decided on, as the heading of their rows.
+export function howMany(habits) {
+  const decided = habits.filter(({ decision }) => decision).length;
+  return decided === habits.length && decided ? "All are decided" : `${decided} of ${habits.length} decided`;
+}

@@ -1,9 +1,9 @@
-// What becomes of each habit of a month: its days and numbers in one row, and four choices, each saved at once.
+// What becomes of each habit of a month: four choices in its row, each saved at once. On a narrow screen the rows are folded.
 
 import { openChannel } from "./channel.js";
 import { debounceRequest } from "./debounce.js";
 import { decisionPanel } from "./decision_panel.js";
-import { CHOICES, proposedValues, sentDecision, SHAPES } from "./decision_state.js";
+import { CHOICES, howMany, proposedValues, sentDecision } from "./decision_state.js";
 import { button, card, make } from "./elements.js";
 import { same } from "./form_state.js";
 import { clearProblems, showProblems } from "./problems.js";
@@ -15,9 +15,11 @@ function render({ model, el }) {
   const root = make("div", { class: "sheet decisions" });
   const late = make("p", { class: "hint" });
   const list = make("ul", { class: "rows" });
+  const summary = make("summary", {});
+  const rowsOf = make("details", { open: matchMedia("(min-width: 60rem)").matches }, summary, list);
   const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
   const unplaced = make("ul", { class: "unplaced", role: "alert" });
-  root.append(card("What becomes of each habit", "deciding", late, list, make("div", { class: "answer" }, said, unplaced)));
+  root.append(card("What becomes of each habit", "deciding", late, rowsOf, make("div", { class: "answer" }, said, unplaced)));
   el.append(root);
 
   let offer = null;
@@ -45,6 +47,7 @@ function render({ model, el }) {
     offer = next;
     if (open && (isOther || !rowOf(open.key))) open = null;
     late.textContent = offer.closed || offer.late || "Each choice is saved at once, to the page of the month and to journal.toml, and can be taken back.";
+    summary.textContent = howMany(offer.habits);
     rows.clear();
     list.replaceChildren(...offer.habits.map(draw));
     if (!offer.closed && !offer.habits.length) late.textContent = "No habit is in force here.";
@@ -69,8 +72,6 @@ function render({ model, el }) {
     const element = make(
       "li", { class: "deciding-habit", "data-habit": row.key, "aria-label": row.name },
       make("div", { class: "head" }, make("span", { class: "name", text: row.name }), make("span", { class: "aside", text: row.schedule })),
-      make("div", { class: "strip-of-days", role: "img", "aria-label": row.days_said || "nothing due" }, row.days.map((state) => make("span", { class: `shape ${SHAPES[state] ?? ""}` }))),
-      make("dl", { class: "told" }, [["Done", row.rate], ["Streak", row.streak], ["Change", row.change]].filter(([, text]) => text).map(([name, text]) => make("div", {}, make("dt", { text: name }), make("dd", { text })))),
       make("div", { class: "choices", role: "group", "aria-label": `What becomes of ${row.name}` }, choices),
       make("p", { class: "decided" }, decided && make("span", { text: decided }), back),
       isOpen && (open.element ??= panel(row)),

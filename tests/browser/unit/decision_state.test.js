@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { proposedValues, sentDecision } from "../../../journal/pages/browser/decision_state.js";
+import { howMany, proposedValues, sentDecision } from "../../../journal/pages/browser/decision_state.js";
 
 const SCHEDULE = { pattern: "weekdays", interval: 2, weekdays: ["FR"], ordinals: [], month_days: [], last_day: false, month: null, times: null, per: "week", weeks_from: "MO", rule: "FREQ=WEEKLY;INTERVAL=2" };
 const ROW = {
@@ -29,4 +29,10 @@ test("what is typed in a panel does not change the proposal", () => {
   typed.target = "";
   assert.deepEqual(proposedValues("change", ROW).schedule.weekdays, ["FR"]);
   assert.equal(sentDecision(OFFER, ROW, "change", typed).target, null);
+});
+
+test("the heading of the rows counts the decided habits", () => {
+  assert.equal(howMany([{ decision: "keep" }, { decision: null }]), "1 of 2 decided");
+  assert.equal(howMany([{ decision: "keep" }]), "All are decided");
+  assert.equal(howMany([]), "0 of 0 decided");
 });
