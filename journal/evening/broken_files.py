@@ -1,7 +1,8 @@
 """The files of an evening that cannot be read, with what that means for the form.
 
 A file with an invalid value is not broken: the value is left out and reported. A broken file has an error of syntax, or
-cannot be read at all. Nothing of it is known, so nothing can be saved to it.
+cannot be read at all. Nothing of a broken page is known, so nothing can be saved to it. Of a journal.toml with an error
+of syntax ("lines") the valid lines apply. One that cannot be read at all ("settings") leaves habits and hours unasked.
 """
 
 from __future__ import annotations
@@ -12,14 +13,16 @@ from typing import Literal
 from journal.errors import Problem, WriteError
 from journal.evening.form_schema import BrokenFile
 from journal.folder.page_versions import Base
+from journal.folder.reading import Basis
 
-Part = Literal["today", "tomorrow", "undated", "settings"]
+Part = Literal["today", "tomorrow", "undated", "settings", "lines"]
 PARTS: tuple[Part, ...] = ("today", "tomorrow", "undated")
 
 _SAID: dict[Part, str] = {
     "today": "Nothing can be saved to it until then. What you write for this day stays in this window.",
     "tomorrow": "Nothing can be saved to it until then, and no task can go there.",
     "undated": "No task can be taken from it or go there until then.",
+    "lines": "Its other lines apply. Habits that stand in a broken line are not asked, and stay as they are.",
     "settings": (
         "Habits, challenges, hours and what is rated are left out until then, and stay as they are. All else is saved."
     ),
@@ -40,9 +43,10 @@ def problem(base: Base) -> Problem | None:
     return None
 
 
-def offers(settings: Base, bases: Sequence[Base]) -> list[BrokenFile]:
+def offers(basis: Basis, bases: Sequence[Base]) -> list[BrokenFile]:
     """Return the broken files of an evening: journal.toml, then the pages in the order of `PARTS`."""
-    parts: tuple[tuple[Part, Base], ...] = (("settings", settings), *zip(PARTS, bases, strict=False))
+    settings: Part = "lines" if basis.broken else "settings"
+    parts: tuple[tuple[Part, Base], ...] = ((settings, basis.base), *zip(PARTS, bases, strict=False))
     return [
         BrokenFile(path=fault.path, part=part, problem=f"{fault}.", said=_SAID[part])
         for part, base in parts

@@ -47,7 +47,7 @@ def offer(book: Journal, day: dt.date) -> Offer:
     settings, next_day = book.settings, base_pages.next_day(day, book.today)
     versions, known = book.files.pages, book.files.basis.known
     bases = base_pages.look(versions, base_pages.evening_keys(day, next_day))
-    broken = broken_files.offers(book.files.basis.base, bases)
+    broken = broken_files.offers(book.files.basis, bases)
     is_set = all(file.part != "settings" for file in broken)
     (entry, problems), (next_entry, next_problems) = (base_pages.entry(base, known) for base in bases[:2])
     undated = base_pages.undated(bases[2])

@@ -211,7 +211,7 @@ class BrokenFile(_Plain, frozen=True, kw_only=True):
     """
 
     path: str
-    part: Literal["today", "tomorrow", "undated", "settings"]
+    part: Literal["today", "tomorrow", "undated", "settings", "lines"]
     problem: str
     said: str
 

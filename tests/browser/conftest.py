@@ -228,7 +228,9 @@ class Reader:
     def prepare(self, page: Page, width: int, scheme: str) -> None:
         page.bring_to_front()  # a background tab renders once a second, and a click waits for two frames
         page.set_viewport_size({"width": width, "height": 900})
-        page.emulate_media(color_scheme="dark" if scheme == "dark" else "light", reduced_motion="reduce")
+        page.emulate_media(
+            media="screen", color_scheme="dark" if scheme == "dark" else "light", reduced_motion="reduce"
+        )
         page.mouse.move(0, 0)
 
     def give_back(self, page: Page) -> None:

@@ -72,7 +72,8 @@ def lines(name: str) -> list[tuple[str, str]]:
 
 
 CONTROLS = [
-    ("link", "Day"), ("link", "Evening"), ("link", "Week"), ("link", "Month"), ("link", "Year"), ("link", "Manual"),
+    ("link", "Day"), ("link", "Evening"), ("link", "Week"), ("link", "Month"), ("link", "Year"), ("link", "Settings"),
+    ("link", "Manual"),
     ("combobox", "Day to close"), ("button", "Fill in a month"),
     ("DisclosureTriangle", "The day's weather and appointments: none noted"),
     ("textbox", "Weather of the day"), ("textbox", "High of the day, °C"), ("textbox", "Low of the day, °C"),

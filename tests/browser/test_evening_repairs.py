@@ -111,7 +111,7 @@ def test_broken_pages_are_named_at_once_and_the_rest_is_saved(evening_served: Se
     tab.keyboard.press("Enter")
     tab.get_by_role("button", name="Save ").click()
     expect(evening.status).to_contain_text(f"Not saved: what belongs in 2025/{TODAY}.toml.")
-    expect(tab.locator(".unplaced")).to_contain_text(f"2025/{TODAY}.toml:2:")
+    expect(tab.locator(".unplaced").first).to_contain_text(f"2025/{TODAY}.toml:2:")
     assert 'title = "Sew"' in day(folder, "2025-03-14") and day(folder, TODAY) == BROKEN
     expect(evening.option("Mood", "4 good")).to_be_checked()
     lay(folder, {f"2025/{TODAY}.toml": "energy = 2\n", "2025/2025-03-14.toml": day(folder, "2025-03-14")})
@@ -122,13 +122,30 @@ def test_broken_pages_are_named_at_once_and_the_rest_is_saved(evening_served: Se
     assert day(folder, TODAY) == "mood = 4\nenergy = 2\n"
 
 
-def test_a_broken_journal_toml_leaves_marks_and_hours_alone(evening_served: Served, folder: Path, tab: Page) -> None:
-    page = "mood = 2\n\n[habits]\nwalk = true\n\n" + LAST_NIGHT
+def test_a_broken_line_of_journal_toml_leaves_its_habit_alone(evening_served: Served, folder: Path, tab: Page) -> None:
+    page = "mood = 2\n\n[habits]\nwalk = true\nread = 12\n\n" + LAST_NIGHT
     lay(folder, {f"2025/{TODAY}.toml": page})
-    (folder / "journal.toml").write_text(SETTINGS + "clock = \n", encoding="utf-8")
+    (folder / "journal.toml").write_text(SETTINGS.replace('key = "read"', 'key = "read'), encoding="utf-8")
     evening = opened(tab, evening_served)
     told = tab.get_by_role("alert", name="journal.toml cannot be read")
-    expect(told).to_contain_text(f"journal.toml:{SETTINGS.count(chr(10)) + 1}:")
+    expect(told).to_contain_text("Its other lines apply.")
+    expect(evening.option("Walk by the river", "done")).to_be_checked()
+    expect(tab.get_by_role("textbox", name="Read, pages")).to_have_count(0)
+    evening.choose("Swim", "done")
+    evening.save(f"Saved to 2025/{TODAY}.toml")
+    text = day(folder, TODAY)
+    assert "walk = true\nread = 12\nswim = true\n" in text and "asked" not in text
+
+
+def test_an_unreadable_journal_toml_leaves_marks_and_hours_alone(
+    evening_served: Served, folder: Path, tab: Page
+) -> None:
+    page = "mood = 2\n\n[habits]\nwalk = true\n\n" + LAST_NIGHT
+    lay(folder, {f"2025/{TODAY}.toml": page})
+    (folder / "journal.toml").write_bytes(SETTINGS.encode() + b"# \xff\n")
+    evening = opened(tab, evening_served)
+    told = tab.get_by_role("alert", name="journal.toml cannot be read")
+    expect(told).to_contain_text("UTF-8")
     expect(tab.get_by_text("so no habit, challenge or scale is known.")).to_be_visible()
     expect(tab.locator(".strip")).to_have_count(0)
     evening.field("Good thing 1").fill("Bread.")

@@ -58,7 +58,9 @@ def set_up(tab: Page, served: Served, calendar: Path) -> None:
     page.add("Challenges", {"Name": "Thirty letters", "Until": "2025-04-24", "Prompts": "To the baker\nTo the river"})
     page.add("Challenges", {"Name": "No sugar", "From": "2025-04-01", "Until": "2025-04-30"})
     page.add("Routines", {"Task": "Sweep and oil the press", "Minutes it takes": "30"})
-    every = {"Due": "on days of the week", "Every how many weeks": "2", "Days of the week": ["Friday"]}
+    every: dict[str, str | bool | list[str]] = {
+        "Due": "on days of the week", "Every how many weeks": "2", "Days of the week": ["Friday"]
+    }  # fmt: skip
     page.add("Routines", {"Task": "Count", **every})
     page.add("Routines", {"Task": "Taxes", "Due": "on a day of the year", "Day": "31", "Month": "May"})
     page.fill(page.part("Calendars"), "Calendar files outside the journal", str(calendar))

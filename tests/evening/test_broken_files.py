@@ -16,6 +16,7 @@ FILES = {
     "tomorrow": f"2025/{NEXT}.toml",
     "undated": "undated.toml",
     "settings": "journal.toml",
+    "lines": "journal.toml",
 }
 OLD = {"title": "Oil", "id": "o1o1"}
 
@@ -24,7 +25,8 @@ def broken(folder: Path, part: str, pages: dict[Any, Any] | None = None) -> Path
     written(folder, pages if pages is not None else {DAY: {"tasks": [{"title": "Quote", "id": "t7k2"}]}}, "")
     path = folder / FILES[part]
     path.parent.mkdir(exist_ok=True)
-    path.write_text((path.read_text(encoding="utf-8") if part == "settings" else "") + BROKEN, encoding="utf-8")
+    before = path.read_bytes() if FILES[part] == "journal.toml" else b""
+    path.write_bytes(before + (b"# \xff\n" if part == "settings" else BROKEN.encode()))
     return folder
 
 
@@ -35,11 +37,12 @@ def carry(**more: Any) -> dict[str, Any]:
 @pytest.mark.parametrize("part", FILES)
 def test_it_is_named_with_line_and_remedy(tmp_path: Path, part: str) -> None:
     (named,) = offered(broken(tmp_path, part))["broken"]
-    line = 2 if part != "settings" else len((tmp_path / "journal.toml").read_text(encoding="utf-8").splitlines())
+    last = len((tmp_path / "journal.toml").read_bytes().splitlines())
+    line = last if FILES[part] == "journal.toml" else 2
     assert (named["part"], named["path"]) == (part, FILES[part])
     assert named["problem"].startswith(f"{FILES[part]}:{line}:")
     assert "; " in named["problem"] and named["problem"].endswith(".")
-    assert "until then" in named["said"]
+    assert ("Its other lines apply." if part == "lines" else "until then") in named["said"]
 
 
 def test_a_wrong_value_is_no_broken_file(tmp_path: Path) -> None:
@@ -94,7 +97,7 @@ def test_undated_is_broken_and_only_what_goes_there_is_left_out(tmp_path: Path) 
     assert saved(folder, entered(offered(folder), mood=2)).saved, "nothing of it goes there"
 
 
-def test_journal_toml_is_broken_and_words_and_tasks_are_saved(tmp_path: Path) -> None:
+def test_journal_toml_is_unreadable_and_words_and_tasks_are_saved(tmp_path: Path) -> None:
     before = {"mood": 3, "habits": {"walk": True}, "hours": {"planned": {"sleep": ["00:00-06:00"]}}}
     folder = broken(tmp_path, "settings", {DAY: before | {"tasks": [{"title": "Quote"}]}})
     offer = offered(folder)
@@ -106,7 +109,7 @@ def test_journal_toml_is_broken_and_words_and_tasks_are_saved(tmp_path: Path) ->
     page = tomllib.loads(text(folder, DAY))
     assert {key: page[key] for key in before} == before
     assert (page["memory"], page["tasks"][0]["status"]) == ("Kept.", "done")
-    assert (folder / "journal.toml").read_text(encoding="utf-8").endswith(BROKEN)
+    assert (folder / "journal.toml").read_bytes().endswith(b"# \xff\n")
     assert SETTINGS["habits"][0]["key"] == "walk"
 
 
