@@ -44,10 +44,20 @@ class Form(anywidget.AnyWidget):
         self._last_offer = offer
         self.on_msg(self._receive)
 
+    def push_offer(self, offer: JsonObject) -> bool:
+        """Send the form a new offer, of the same thing or another, if it differs. Returns whether it was sent."""
+        if not self._is_news(offer):
+            return False
+        self._send_offer(offer)
+        return True
+
     def _send_offer(self, offer: JsonObject) -> None:
         """Send the form an offer that it did not request."""
         self._last_offer = offer
         self.send({"news": True, "offer": offer})
+
+    def _is_news(self, offer: JsonObject) -> bool:
+        return offer != self._last_offer
 
     def _receive(self, _widget: object, message: Any, _buffers: object) -> None:
         handler = self._answers.get(str(message.get("ask"))) if isinstance(message, dict) else None
@@ -77,14 +87,10 @@ class EveningForm(Form):
         """The day whose evening is shown."""
         return str(self._last_offer["day"])
 
-    def push_offer(self, offer: JsonObject) -> bool:
-        """Send the form a new offer if it is for the day shown, and its pages or habits differ. Returns whether it was
-        sent."""
+    def _is_news(self, offer: JsonObject) -> bool:
+        """Whether an offer is for the day shown, and its pages or habits differ."""
         is_same = all(offer.get(name) == self._last_offer.get(name) for name in ("base", "habits"))
-        if offer["day"] != self.day or is_same:
-            return False
-        self._send_offer(offer)
-        return True
+        return offer["day"] == self.day and not is_same
 
 
 class DayForm(Form):
@@ -98,10 +104,9 @@ class DayForm(Form):
         """The day shown."""
         return str(self._last_offer["day"])
 
-    def push_offer(self, offer: JsonObject) -> None:
-        """Send the page a new offer if it is for the day shown and differs in more than the time."""
-        if offer["day"] == self.day and offer | {"now": None} != self._last_offer | {"now": None}:
-            self._send_offer(offer)
+    def _is_news(self, offer: JsonObject) -> bool:
+        """Whether an offer is for the day shown, and differs in more than the time."""
+        return offer["day"] == self.day and offer | {"now": None} != self._last_offer | {"now": None}
 
 
 class ReviewForm(Form):
@@ -109,11 +114,6 @@ class ReviewForm(Form):
 
     _module = "review"
     _renewing = ("save",)
-
-    def push_offer(self, offer: JsonObject) -> None:
-        """Send the form a new offer, of the same period or another, if it differs."""
-        if offer != self._last_offer:
-            self._send_offer(offer)
 
 
 class HabitDecisions(Form):
@@ -123,11 +123,6 @@ class HabitDecisions(Form):
     _module = "habit_decisions"
     _renewing = ("decide",)
 
-    def push_offer(self, offer: JsonObject) -> None:
-        """Send the decisions a new offer, of the same month or another, if it differs."""
-        if offer != self._last_offer:
-            self._send_offer(offer)
-
 
 class TimeOff(Form):
     """The list of time off, folded. Its offer is that of `setup.time_off_form`."""
@@ -135,22 +130,12 @@ class TimeOff(Form):
     _module = "time_off"
     _renewing = ("save",)
 
-    def push_offer(self, offer: JsonObject) -> None:
-        """Send the list a new offer if it differs."""
-        if offer != self._last_offer:
-            self._send_offer(offer)
-
 
 class SettingsForm(Form):
     """The settings: every field of journal.toml."""
 
     _module = "settings"
     _renewing = ("save", "mend")
-
-    def push_offer(self, offer: JsonObject) -> None:
-        """Send the form a new offer if it differs."""
-        if offer != self._last_offer:
-            self._send_offer(offer)
 
 
 class TriageForm(Form):
@@ -160,11 +145,6 @@ class TriageForm(Form):
     _module = "task_triage"
     _renewing = ("decide",)
 
-    def push_offer(self, offer: JsonObject) -> None:
-        """Send the list a new offer if it differs."""
-        if offer != self._last_offer:
-            self._send_offer(offer)
-
 
 class WeekAheadForm(Form):
     """The days to come, with the tasks to put on one of them. Its offer is that of `planning.week_ahead`, plus `shown`:
@@ -172,8 +152,3 @@ class WeekAheadForm(Form):
 
     _module = "week_ahead"
     _renewing = ("put", "back")
-
-    def push_offer(self, offer: JsonObject) -> None:
-        """Send the days a new offer if it differs."""
-        if offer != self._last_offer:
-            self._send_offer(offer)

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import datetime as dt
-from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
-import msgspec
-
-import journal
 from journal import periods
+from journal.pages.form_endpoints import Now, OpenJournal, plain_json, reopened
 from journal.pages.forms import JsonObject, Responder
 from journal.setup import calendar_view, mend_settings, place_facts, row_schedules, save_settings, settings_form
 
@@ -19,10 +16,10 @@ if TYPE_CHECKING:
 
 def settings(book: Journal) -> JsonObject:
     """The offer of the settings, as JSON."""
-    return _plain(settings_form.offer(book))
+    return plain_json(settings_form.offer(book))
 
 
-def answers(read: Callable[[], Journal], now: Callable[[], dt.datetime]) -> Mapping[str, Responder]:
+def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
     """The handlers of the settings form's requests, by request name.
 
     `read` opens the journal as of today, `now` returns the time of saving. After a save or a conflict, the answer
@@ -31,21 +28,21 @@ def answers(read: Callable[[], Journal], now: Callable[[], dt.datetime]) -> Mapp
 
     def save(params: JsonObject) -> JsonObject:
         book = read()
-        answer = _plain(save_settings.save(book, params, now=now()))
+        answer = plain_json(save_settings.save(book, params, now=now()))
         if not (answer["saved"] or answer["conflict"]):
             return {"answer": answer}
-        after = journal.open(book.folder, today=book.today, files=book.files)
+        after = reopened(book)
         return {"answer": answer, "offer": settings(after)}
 
     def mend(params: JsonObject) -> JsonObject:
         book = read()
-        answer = _plain(mend_settings.mend(book, params, now=now()))
-        after = journal.open(book.folder, today=book.today, files=book.files)
+        answer = plain_json(mend_settings.mend(book, params, now=now()))
+        after = reopened(book)
         return {"answer": answer} | ({"offer": settings(after)} if answer["saved"] else {})
 
     def change(params: JsonObject) -> JsonObject:
         book = read()
-        change = _plain(save_settings.change(book, params, now=now()))
+        change = plain_json(save_settings.change(book, params, now=now()))
         return {"change": change} | ({"offer": settings(book)} if change["is_stale"] else {})
 
     def sun(params: JsonObject) -> JsonObject:
@@ -67,7 +64,7 @@ def answers(read: Callable[[], Journal], now: Callable[[], dt.datetime]) -> Mapp
         paths = [path for path in map(str.strip, str(params.get("paths")).split("\n")) if path]
         zone = next(iter(book.settings.zones.values()), "Etc/UTC")
         views = calendar_view.of(book.folder, paths, (week.first, week.last), zone, book.settings.clock)
-        return {"calendars": [_plain(view) for view in views]}
+        return {"calendars": [plain_json(view) for view in views]}
 
     return {
         "save": save,
@@ -79,9 +76,3 @@ def answers(read: Callable[[], Journal], now: Callable[[], dt.datetime]) -> Mapp
         "due": due,
         "calendars": calendars,
     }
-
-
-def _plain(value: Any) -> JsonObject:
-    converted = msgspec.to_builtins(value)
-    assert isinstance(converted, dict)
-    return converted

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-import msgspec
-
-import journal
 from journal import periods
-from journal.pages.form_endpoints import Now, OpenJournal
+from journal.pages.form_endpoints import Now, OpenJournal, plain_json, reopened
 from journal.pages.forms import JsonObject, Responder
 from journal.periods import Period
 from journal.setup import change_preview, decision_form, save_decision, save_time_off, time_off_form
@@ -20,7 +17,7 @@ if TYPE_CHECKING:
 
 def habit_decisions(book: Journal, month: Period) -> JsonObject:
     """The offer of a month's decisions about its habits, as JSON."""
-    return _json(decision_form.offer(book, month))
+    return plain_json(decision_form.offer(book, month))
 
 
 def habit_decision_answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
@@ -29,11 +26,11 @@ def habit_decision_answers(read: OpenJournal, now: Now) -> Mapping[str, Responde
 
     def decide(params: JsonObject) -> JsonObject:
         book = read()
-        answer = _json(save_decision.decide(book, params, now=now()))
+        answer = plain_json(save_decision.decide(book, params, now=now()))
         if any(problem["field"] for problem in answer["problems"]):
             return {"answer": answer}
         month = periods.parse(str(params.get("period")), "month", week_starts=book.settings.week_starts)
-        return {"answer": answer, "offer": habit_decisions(_reopened(book), month)}
+        return {"answer": answer, "offer": habit_decisions(reopened(book), month)}
 
     def preview(params: JsonObject) -> JsonObject:
         return {"said": change_preview.words(read(), params)}
@@ -43,7 +40,7 @@ def habit_decision_answers(read: OpenJournal, now: Now) -> Mapping[str, Responde
 
 def time_off(book: Journal) -> JsonObject:
     """The offer of the list of time off, as JSON."""
-    return _json(time_off_form.offer(book))
+    return plain_json(time_off_form.offer(book))
 
 
 def time_off_answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
@@ -52,20 +49,9 @@ def time_off_answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 
     def save(params: JsonObject) -> JsonObject:
         book = read()
-        answer = _json(save_time_off.save(book, params, now=now()))
+        answer = plain_json(save_time_off.save(book, params, now=now()))
         if any(problem["field"] for problem in answer["problems"]):
             return {"answer": answer}
-        return {"answer": answer, "offer": time_off(_reopened(book))}
+        return {"answer": answer, "offer": time_off(reopened(book))}
 
     return {"save": save}
-
-
-def _reopened(book: Journal) -> Journal:
-    """The journal, opened again from the current files."""
-    return journal.open(book.folder, today=book.today, files=book.files)
-
-
-def _json(value: Any) -> JsonObject:
-    converted = msgspec.to_builtins(value)
-    assert isinstance(converted, dict)
-    return converted
