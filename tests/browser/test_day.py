@@ -76,6 +76,8 @@ def written_down(shown: DayPage) -> None:
 def test_a_day_is_lived_on_its_page_and_every_step_goes_back(shown: DayPage, folder: Path) -> None:
     page = shown.page
     expect(page.get_by_text(re.compile(r"^It is \d\d:\d\d(:|, after)"))).to_be_visible()
+    box = page.locator(".strip.shown .block").first.bounding_box()
+    assert box is not None and box["height"] > 30 and box["width"] > 50, "the strip is drawn"
     expect(page.get_by_role("link", name="Close this day")).to_have_attribute("href", f"/evening/?on={TODAY}")
     before = {path: path.read_bytes() for path in folder.rglob("*.toml") if ".cache" not in path.parts}
 

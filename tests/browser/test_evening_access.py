@@ -47,6 +47,8 @@ def test_every_control_has_its_role_and_name(evening: Evening) -> None:
         summary.click()
     page.get_by_role("textbox", name="Good thing 1").focus()
     assert accessible_controls(page) == CONTROLS
+    stray = "card => [...card.childNodes].filter(node => node.nodeType === Node.TEXT_NODE).length"
+    assert page.locator(".kept").evaluate(stray) == 0, "no length of an empty list is written"
 
 
 DATE = ("Month", "Day", "Year")  # Chromium's own parts of a date

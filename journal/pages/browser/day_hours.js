@@ -44,16 +44,18 @@ function from({ planned_from: source, kind }) {
 
 // The strip as a picture. The list below it has the same in words.
 function strip(offer, hours, line) {
-  const track = make("div", { class: "track" });
+  const layer = make("div", { class: "layer" });
+  const lane = make("div", { class: "lane" }, layer);
+  lane.style.setProperty("--hours", "24");
   const put = (element, start, end) => {
     element.style.left = percent(start);
     element.style.width = percent(end - start);
-    track.append(element);
+    layer.append(element);
   };
   if (offer.daylight) put(make("div", { class: "daylight" }), ...offer.daylight);
   for (const block of blocksOf(hours, offer)) {
     const category = offer.categories.find((one) => one.key === block.category);
-    const element = make("div", { class: "block", title: category?.name ?? block.category });
+    const element = make("div", { class: "block first last", title: category?.name ?? block.category });
     element.style.setProperty("--fill", category?.colour ?? "#7C8196");
     element.style.setProperty("--on-fill", textColour(category?.colour ?? "#7C8196"));
     element.append(make("span", { class: "block-name", text: category?.name ?? block.category }));
@@ -61,19 +63,19 @@ function strip(offer, hours, line) {
   }
   // A name that its block cannot hold is left out: the list below has it.
   new ResizeObserver(() => {
-    for (const name of track.querySelectorAll(".block-name")) {
+    for (const name of layer.querySelectorAll(".block-name")) {
       name.hidden = false;
       name.hidden = name.scrollWidth > name.clientWidth;
     }
-  }).observe(track);
+  }).observe(layer);
   for (const mark of marked(offer)) put(make("div", { class: "appointment-mark", title: mark.title }), mark.from, Math.max(mark.to, mark.from + 15));
-  track.append(line);
+  layer.append(line);
   const scale = make("div", { class: "scale" }, [0, 6, 12, 18, 24].map((hour) => {
     const mark = make("span", { text: offer.clock === 24 ? String(hour) : ["midnight", "6 am", "noon", "6 pm", ""][hour / 6] });
     mark.style.left = percent(hour * 60);
     return mark;
   }));
-  return make("div", { class: "strip shown", "aria-hidden": "true" }, track, scale);
+  return make("div", { class: "strip shown", "aria-hidden": "true" }, make("div", { class: "track" }, lane), scale);
 }
 
 function marked(offer) {

@@ -16,8 +16,8 @@ export function habitMarks(sheet) {
   return make(
     "div", { class: "kept" },
     make("ul", { class: "rows" }, due.map((habit) => row(sheet, habit)), challenges.map((challenge) => tick(sheet, challenge))),
-    resting.length && restingList(sheet, resting),
-    other.length && make("details", {}, make("summary", { text: `Not due today, ${other.length}` }), make("ul", { class: "rows" }, other.map((habit) => row(sheet, habit)))),
+    resting.length > 0 && restingList(sheet, resting),
+    other.length > 0 && make("details", {}, make("summary", { text: `Not due today, ${other.length}` }), make("ul", { class: "rows" }, other.map((habit) => row(sheet, habit)))),
     make("p", { class: "hint", text: "Choose a mark once more to take it back. A rest keeps a streak." }),
   );
 }
