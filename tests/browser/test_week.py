@@ -42,6 +42,7 @@ def test_a_task_is_put_on_a_day_and_taken_back_with_the_keyboard_alone(served: S
     page.get_by_role("link", name="The week ahead").click()
     ahead = page.get_by_role("region", name="The week ahead", exact=True)
     status = ahead.get_by_role("status")
+    expect(ahead.locator(".day h3 a").first).to_have_attribute("href", "/day/?on=2026-01-02")
     expect(ahead.locator(".day h3")).to_have_text([
         "Friday 2 January", "Saturday 3 January", "Sunday 4 January", "Monday 5 January",
         "Tuesday 6 January", "Wednesday 7 January", "Thursday 8 January",
