@@ -15,6 +15,7 @@ import { capacity } from "./capacity.js";
 import { baseFor, editQueue } from "./edit_queue.js";
 import { inTextField, stepsBack } from "./keyboard.js";
 import { keepingFocus } from "./kept_focus.js";
+import { askBeforeLeaving } from "./leaving.js";
 import { DAY } from "./times.js";
 
 const SILENT = "Not saved: the journal does not answer. What you typed stays in this window; see that the command still runs, then try again.";
@@ -252,12 +253,9 @@ function render({ model, el }) {
     event.preventDefault();
     undo();
   };
-  const leaving = (event) => {
-    if (queue.busy || Object.keys(page.typed).length) event.preventDefault();
-  };
+  const stopAsking = askBeforeLeaving(() => queue.busy || Object.keys(page.typed).length > 0);
   const seen = () => document.visibilityState === "visible" && look();
   window.addEventListener("keydown", pressed);
-  window.addEventListener("beforeunload", leaving);
   document.addEventListener("visibilitychange", seen);
   const clock = setInterval(look, EVERY);
 
@@ -267,7 +265,7 @@ function render({ model, el }) {
     channel.close();
     clearInterval(clock);
     window.removeEventListener("keydown", pressed);
-    window.removeEventListener("beforeunload", leaving);
+    stopAsking();
     document.removeEventListener("visibilitychange", seen);
   };
 }

@@ -6,7 +6,8 @@ import { decisionPanel } from "./decision_panel.js";
 import { CHOICES, howMany, proposedValues, sentDecision } from "./decision_state.js";
 import { button, card, make } from "./elements.js";
 import { same } from "./form_state.js";
-import { clearProblems, showProblems } from "./problems.js";
+import { askBeforeLeaving } from "./leaving.js";
+import { clearProblems, showProblemsOf } from "./problems.js";
 
 const SILENT = "Not saved: the journal does not answer. See that the command still runs, then choose again.";
 
@@ -138,24 +139,18 @@ function render({ model, el }) {
     }
     if (after) show(after);
     if (answer.conflict.length) return say("Not saved: this was decided or changed elsewhere meanwhile. It is shown as it is now; choose again.");
-    const placed = answer.problems.map((one) => ({ ...one, field: one.field && `decide.${key}.${one.field}` }));
-    const { unplaced: rest, first } = showProblems(root, placed, { actual: [], planned: [] }, []);
-    first?.focus();
-    return say("Not saved.", rest);
+    return say("Not saved.", showProblemsOf(root, `decide.${key}`, answer.problems));
   };
 
   channel.listen(({ offer: next }) => {
     if (next && !same(next, offer)) last = last.then(() => show(next));
   });
 
-  const leaving = (event) => {
-    if (open?.touched) event.preventDefault();
-  };
-  window.addEventListener("beforeunload", leaving);
+  const stopAsking = askBeforeLeaving(() => open?.touched);
   show(model.get("offer"));
   return () => {
     channel.close();
-    window.removeEventListener("beforeunload", leaving);
+    stopAsking();
   };
 }
 

@@ -33,6 +33,15 @@ export function showProblems(root, problems, now, categories) {
   return { unplaced, first };
 }
 
+// Shows the problems of a part of a form, whose fields begin with `path`, and goes to the first. Returns the messages
+// without a place.
+export function showProblemsOf(root, path, problems) {
+  const placed = problems.map((one) => ({ ...one, field: one.field && `${path}.${one.field}` }));
+  const { unplaced, first } = showProblems(root, placed, { actual: [], planned: [] }, []);
+  first?.focus();
+  return unplaced;
+}
+
 // Validates numbers, times and days before sending, so that all errors show at once. The hours validate themselves while
 // typing. Returns the first field to correct, and the number of places with errors.
 export function checkFields(root, day) {

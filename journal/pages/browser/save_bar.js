@@ -2,6 +2,7 @@
 
 import { button, make } from "./elements.js";
 import { saveKey, savesPage } from "./keyboard.js";
+import { askBeforeLeaving } from "./leaving.js";
 
 export const SILENT = "Not saved: the journal does not answer. What you typed stays in this window; see that the command still runs, then save again.";
 
@@ -30,11 +31,8 @@ export function saveBar({ root, save, dirty, alone = false, cards = false }) {
     event.preventDefault();
     save();
   };
-  const leaving = (event) => {
-    if (dirty()) event.preventDefault();
-  };
+  const stopAsking = askBeforeLeaving(() => dirty());
   window.addEventListener("keydown", pressed);
-  window.addEventListener("beforeunload", leaving);
   return {
     element,
     press,
@@ -50,7 +48,7 @@ export function saveBar({ root, save, dirty, alone = false, cards = false }) {
     },
     close() {
       window.removeEventListener("keydown", pressed);
-      window.removeEventListener("beforeunload", leaving);
+      stopAsking();
     },
   };
 }

@@ -6,6 +6,7 @@ import { openChannel } from "./channel.js";
 import { number } from "./day_fields.js";
 import { same } from "./form_state.js";
 import { savesPage } from "./keyboard.js";
+import { askBeforeLeaving } from "./leaving.js";
 import { clearProblems, showProblems } from "./problems.js";
 import { DECISIONS, decisionName, decisionPlace, estimateText, fileText, mergeDecisions, pathOf, undatedSummary } from "./triage_merge.js";
 
@@ -146,10 +147,7 @@ function render({ model, el }) {
     changedElsewhere(changed);
   });
 
-  const leaving = (event) => {
-    if (count()) event.preventDefault();
-  };
-  window.addEventListener("beforeunload", leaving);
+  const stopAsking = askBeforeLeaving(() => count() > 0);
   root.addEventListener("keydown", (event) => {
     if (!savesPage(event)) return;
     event.preventDefault();
@@ -167,7 +165,7 @@ function render({ model, el }) {
   touched();
   return () => {
     channel.close();
-    window.removeEventListener("beforeunload", leaving);
+    stopAsking();
   };
 }
 

@@ -3,7 +3,8 @@
 import { openChannel } from "./channel.js";
 import { button, labelled, make, problemSpot, uniqueId } from "./elements.js";
 import { same } from "./form_state.js";
-import { clearProblems, showProblems } from "./problems.js";
+import { askBeforeLeaving } from "./leaving.js";
+import { clearProblems, showProblemsOf } from "./problems.js";
 import { habitChoices, newTimeOff, sentTimeOff, toggledHabit, typedTimeOff } from "./time_off_state.js";
 
 const SILENT = "Not saved: the journal does not answer. See that the command still runs, then try again.";
@@ -123,23 +124,17 @@ function render({ model, el }) {
     }
     if (after) show(after);
     if (answer.conflict.length) return say("Not saved: this was changed elsewhere meanwhile. It is shown as it is now.");
-    const placed = answer.problems.map((one) => ({ ...one, field: one.field && `off.${one.field}` }));
-    const { unplaced: rest, first } = showProblems(body, placed, { actual: [], planned: [] }, []);
-    first?.focus();
-    return say("Not saved.", rest);
+    return say("Not saved.", showProblemsOf(body, "off", answer.problems));
   };
 
   channel.listen(({ offer: next }) => {
     if (next && !same(next, offer)) last = last.then(() => show(next));
   });
-  const leaving = (event) => {
-    if (open?.touched) event.preventDefault();
-  };
-  window.addEventListener("beforeunload", leaving);
+  const stopAsking = askBeforeLeaving(() => open?.touched);
   show(model.get("offer"));
   return () => {
     channel.close();
-    window.removeEventListener("beforeunload", leaving);
+    stopAsking();
   };
 }
 
