@@ -43,6 +43,11 @@ def problem(base: Base) -> Problem | None:
     return None
 
 
+def is_set(basis: Basis) -> bool:
+    """Return whether journal.toml says anything: it can be read, or its valid lines apply."""
+    return bool(basis.broken) or problem(basis.base) is None
+
+
 def offers(basis: Basis, bases: Sequence[Base]) -> list[BrokenFile]:
     """Return the broken files of an evening: journal.toml, then the pages in the order of `PARTS`."""
     settings: Part = "lines" if basis.broken else "settings"

@@ -48,7 +48,7 @@ def offer(book: Journal, day: dt.date) -> Offer:
     versions, known = book.files.pages, book.files.basis.known
     bases = base_pages.look(versions, base_pages.evening_keys(day, next_day))
     broken = broken_files.offers(book.files.basis, bases)
-    is_set = all(file.part != "settings" for file in broken)
+    is_set = broken_files.is_set(book.files.basis)
     (entry, problems), (next_entry, next_problems) = (base_pages.entry(base, known) for base in bases[:2])
     undated = base_pages.undated(bases[2])
     lives = task_measures.lives(book.tables.tasks, today=day)

@@ -50,7 +50,7 @@ def offer(book: Journal, day: dt.date, now: dt.datetime) -> DayOffer:
     marks = entry.habits or {}
     open_rows = [(task.title, task.estimate) for task in of_day if task.status == "open"]
     undated_problems = [problem for problem in (broken_files.problem(bases[1]),) if problem is not None]
-    is_set = broken_files.problem(book.files.basis.base) is None
+    is_set = broken_files.is_set(book.files.basis)
     return DayOffer(
         day=day.isoformat(),
         title=_title(day, book.today),
