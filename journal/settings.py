@@ -218,6 +218,10 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
                 return span.habit if day <= span.last else None
         return None
 
+    def is_off(self, habit: str, day: dt.date) -> bool:
+        """Whether a day lies in time off from a habit."""
+        return any(rest.start <= day <= rest.until and rest.covers(habit) for rest in self.rests)
+
     def habit_name(self, key: str) -> str:
         """The latest name of a habit, or its key if the journal does not define it."""
         return next((h.name for h in reversed(self.definitions(key))), key)

@@ -33,8 +33,8 @@ def _():
 
 @app.cell
 def _(get_edits, page):
-    get_edits()  # an edit of a file in any editor reopens the journal
-    book = page.again()
+    # An edit of a file in any editor reopens the journal.
+    book = page.again() if get_edits() else page.at_first
     return (book,)
 
 

@@ -22,7 +22,7 @@ def key_and_value(text: str, settings: Settings) -> tuple[str, str | None]:
     >>> key_and_value("walk", settings), key_and_value("walk by the river=no", settings)
     (('walk', None), ('walk', 'no'))
     """
-    for name, value in _readings(text):
+    for name, value in readings(text):
         if name in settings.habit_keys:
             return name, value
         named = dict.fromkeys(h.key for h in settings.habits if h.name.casefold() == name.casefold())
@@ -33,7 +33,7 @@ def key_and_value(text: str, settings: Settings) -> tuple[str, str | None]:
     raise UsageError(_no_such(text.partition("=")[0], settings))
 
 
-def _readings(text: str) -> Iterator[tuple[str, str | None]]:
+def readings(text: str) -> Iterator[tuple[str, str | None]]:
     """Yield the text as a name alone, then split at each "=", the longest name first."""
     yield text, None
     parts = text.split("=")

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from journal.commands.arguments import decimal
+from journal.commands.habit_names import readings
 from journal.commands.usage_errors import suggestion
 from journal.errors import UsageError
 from journal.folder.identity import identities
@@ -60,7 +61,8 @@ def changes(
 def _task(text: str, tables: Sequence[Mapping[str, Any]], day: dt.date) -> tuple[int, str]:
     """Return the position of a task, and the text after "="; "done" without one."""
     titles = [str(table.get("title", "")) for table in tables]
-    for title, mark in _readings(text):
+    for named, given in readings(text):
+        title, mark = named.strip(), "done" if given is None else given
         places = [place for place, other in enumerate(titles) if other.casefold() == title.casefold()]
         if len(places) > 1:
             raise UsageError(f'--task {text}: {day} has more than one task "{title}"; mark it on the page')
@@ -71,14 +73,6 @@ def _task(text: str, tables: Sequence[Mapping[str, Any]], day: dt.date) -> tuple
         raise UsageError(f'--task {text}: {day} has no task; add it with --add-task "{title}"')
     remedy = suggestion(title, titles)
     raise UsageError(f'--task {text}: {day} has no task "{title}"; {remedy}, or add it with --add-task "{title}"')
-
-
-def _readings(text: str) -> Iterator[tuple[str, str]]:
-    """Yield the text as a title alone, then split at each "=", the longest title first."""
-    yield text.strip(), "done"
-    parts = text.split("=")
-    for place in range(len(parts) - 1, 0, -1):
-        yield "=".join(parts[:place]).strip(), "=".join(parts[place:]).strip()
 
 
 def _marked(text: str, mark: str) -> dict[str, Any]:

@@ -17,11 +17,13 @@ def open_page(folder: Path, page: str, at: PeriodName | None, port: int | None, 
 
     The evening of a coming day cannot be closed yet, so the page of that day opens instead, which says why.
     """
-    settings = reading.read_settings(folder).settings
-    on = at.period(week_starts=settings.week_starts).first if at else None
-    if page == "evening" and on is not None and on > clock.today(settings):
-        click.echo(f"{on} is still to come, so its evening cannot be closed yet. This opens its page, to plan it.")
-        page = "day"
+    on = None
+    if at:
+        settings = reading.read_settings(folder).settings
+        on = at.period(week_starts=settings.week_starts).first
+        if page == "evening" and on > clock.today(settings):
+            click.echo(f"{on} is still to come, so its evening cannot be closed yet. This opens its page, to plan it.")
+            page = "day"
     server.serve(
         folder,
         page,

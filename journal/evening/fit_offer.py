@@ -13,6 +13,7 @@ import polars as pl
 
 from journal.entry import Entry, Span
 from journal.evening import capacity, tomorrow
+from journal.evening.capacity import Fit
 from journal.evening.form_schema import FitOffer, TomorrowOffer
 from journal.measures import tasks as task_measures
 from journal.saving import base_pages
@@ -79,12 +80,8 @@ def of_day(
     """Return whether a day has room for tasks, each with its title and its estimate or None."""
     past = book.tables.tasks.filter(pl.col("date") < date)
     lives = task_measures.lives(past, today=date - base_pages.DAY)
-    tasks = pl.DataFrame(rows, schema={"title": pl.String, "estimate": pl.Float64}, orient="row")
-    filled = capacity.filled_in(tasks, lives)
-    estimates = filled.get_column("minutes").to_list()
-    room = tomorrow.room(planned, set_times, {c.key for c in book.settings.categories if c.work})
-    from_like = filled.filter(pl.col("like").is_in(["same", "any"])).height
-    result = capacity.fit(estimates, task_measures.ratios(lives), open_minutes=room.open, filled=from_like)
+    room = tomorrow.room(planned, set_times, set(book.settings.working))
+    result = of_tasks(rows, lives, task_measures.ratios(lives), room.open)
     usual = capacity.usual(past, day=date)
     return FitOffer(
         sentence=capacity.sentence(result, room.work),
@@ -98,3 +95,14 @@ def of_day(
         room=room.both,
         overlaps=tomorrow.overlaps(set_times, planned, book.settings),
     )
+
+
+def of_tasks(
+    rows: Sequence[tuple[str, float | None]], lives: pl.DataFrame, ratios: pl.DataFrame, open_minutes: int
+) -> Fit:
+    """Compare tasks, each with its title and its estimate or None, with open time. `lives` give missing estimates."""
+    tasks = pl.DataFrame(rows, schema={"title": pl.String, "estimate": pl.Float64}, orient="row")
+    filled = capacity.filled_in(tasks, lives)
+    from_like = filled.filter(pl.col("like").is_in(["same", "any"])).height
+    estimates = filled.get_column("minutes").to_list()
+    return capacity.fit(estimates, ratios, open_minutes=open_minutes, filled=from_like)

@@ -87,8 +87,11 @@ def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 def to_decide(book: Journal, week: Period) -> JsonObject:
     """The offer of the list of tasks to decide on, as JSON. It lists the tasks as of today. `shown` is true in the week
     of today and, for seven days, in the week before, because a review may be some days late."""
-    shown = week.first <= book.today <= week.last + _LATE
-    return plain_json(triage_list.offer(book)) | {"shown": shown}
+    return plain_json(triage_list.offer(book)) | {"shown": _is_shown(book, week)}
+
+
+def _is_shown(book: Journal, week: Period) -> bool:
+    return week.first <= book.today <= week.last + _LATE
 
 
 def jump_to_decide(offered: JsonObject) -> list[tuple[str, str]]:
@@ -115,8 +118,7 @@ def decisions(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 
 def ahead(book: Journal, week: Period) -> JsonObject:
     """The offer of the week ahead, as JSON. It is as of today, and `shown` beside the list of tasks to decide on."""
-    shown = week.first <= book.today <= week.last + _LATE
-    return plain_json(week_ahead.offer(book)) | {"shown": shown}
+    return plain_json(week_ahead.offer(book)) | {"shown": _is_shown(book, week)}
 
 
 def moves(read: OpenJournal, now: Now) -> Mapping[str, Responder]:

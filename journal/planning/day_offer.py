@@ -127,7 +127,7 @@ def _coming_habits(settings: Settings, day: dt.date, marks: Mapping[str, Mark]) 
         habit = settings.habit_on(key, day)
         if habit is None or (habit.every and not schedule.due(habit.every, habit.start, day, day).item()):
             continue
-        off = any(rest.start <= day <= rest.until and rest.covers(key) for rest in settings.rests)
+        off = settings.is_off(key, day)
         yield ComingHabit(name=habit.name, said="rest" if off or marks.get(key) == "rest" else _rule(habit))
 
 

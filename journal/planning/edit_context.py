@@ -13,7 +13,6 @@ from journal.entry import Entry
 from journal.evening import carryover
 from journal.evening.page_changes import NewTable, PageWrites
 from journal.folder import check_day
-from journal.folder.identity import identities
 from journal.folder.page_names import Known
 from journal.saving import base_pages
 from journal.saving.base_pages import Pages
@@ -60,9 +59,7 @@ class EditContext:
 
     def rows(self, name: str, key: str | None = None) -> dict[str, NewTable]:
         """Return the tasks or appointments of a page by identity. Raises WriteError if the page cannot be read."""
-        values = self.pages.base(key or self.key).values.get(name, [])
-        tables = [table for table in values if isinstance(table, Mapping)] if isinstance(values, list) else []
-        return dict(zip(identities(name, tables), map(dict, tables), strict=True))
+        return self.pages.rows(name, key or self.key)
 
     def row(self, name: str, ref: object) -> tuple[str, NewTable] | None:
         """Return an entry of the day's page by its identity. A missing one is a problem, and None."""

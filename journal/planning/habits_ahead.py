@@ -59,7 +59,7 @@ def _state(habit: Habit, entry: Entry, date: dt.date, settings: Settings) -> Hab
         return "marked"
     if not is_due and habit.per is None:
         return None
-    if any(rest.covers(habit.key) and rest.start <= date <= rest.until for rest in settings.rests):
+    if settings.is_off(habit.key, date):
         return "rest"
     return "due" if is_due else None
 

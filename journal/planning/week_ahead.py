@@ -12,15 +12,12 @@ from typing import TYPE_CHECKING, Literal
 import msgspec
 import polars as pl
 
-from journal.calendars import appointments as calendar_appointments
 from journal.entry import Entry
-from journal.errors import WriteError
-from journal.evening import capacity, carryover, tomorrow, triage_list
+from journal.evening import broken_files, capacity, carryover, fit_offer, tomorrow, triage_list
 from journal.evening.capacity import Fit
 from journal.evening.form_schema import AppointmentOffer, RoutineOffer, TaskOffer
 from journal.evening.tomorrow import Timed
 from journal.evening.triage_list import UndecidedTask
-from journal.folder import calendar_files
 from journal.folder.page_versions import UNDATED
 from journal.measures import clock_changes
 from journal.measures import tasks as task_measures
@@ -100,6 +97,7 @@ def offer(book: Journal) -> WeekAhead:
     days = [builder.day(date, bases[date.isoformat()]) for date in dates_ahead]
     regular = habits_ahead.regular(settings, dates_ahead, [day.habits for day in days])
     named = {name for habits in regular for name in habits.names}
+    undated = broken_files.problem(bases[UNDATED])
     return WeekAhead(
         base=base_pages.packed(tuple(bases.values())),
         day=book.today.isoformat(),
@@ -107,7 +105,7 @@ def offer(book: Journal) -> WeekAhead:
         waiting=_waiting(book, undecided.tasks, bases[UNDATED], {day.day for day in days}),
         regular=regular,
         clock=settings.clock,
-        problems=[*builder.calendar_problems, *_unreadable(bases[UNDATED])],
+        problems=[*builder.calendar_problems, *([str(undated)] if undated else [])],
     )
 
 
@@ -132,12 +130,8 @@ class _DaysBuilder:
 
     def __init__(self, book: Journal) -> None:
         self.book, self.settings = book, book.settings
-        calendars = calendar_files.read(book.folder, self.settings.calendars)
-        zone = self.settings.places[0].timezone if self.settings.places else "UTC"
-        self._calendar, problems = calendar_appointments.appointments(
-            calendars.files, book.today + DAY, book.today + DAYS * DAY, zone
-        )
-        self.calendar_problems = [str(problem) for problem in (*calendars.problems, *problems)]
+        self._calendar, problems = tomorrow.calendar_of(book, book.today + DAY, book.today + DAYS * DAY)
+        self.calendar_problems = [str(problem) for problem in problems]
         past = book.tables.tasks.filter(pl.col("date") <= book.today)
         self._lives = task_measures.lives(past, today=book.today)
         self._ratios = task_measures.ratios(self._lives)
@@ -167,18 +161,14 @@ class _DaysBuilder:
             room=_room_words(room, planned_from),
             fit=capacity.short(fit, room.both if known else None),
             holds=not capacity.verdict(fit, room.both) if known and fit.planned else None,
-            broken=bool(_unreadable(base)),
+            broken=broken_files.problem(base) is not None,
             problems=[str(problem) for problem in problems],
         )
 
     def _fit(self, tasks: list[TaskOffer], open_minutes: int) -> Fit:
         """Compare the tasks of a day with its open time, as the evening before it does."""
         rows = [(task.title, task.estimate) for task in tasks]
-        frame = pl.DataFrame(rows, schema={"title": pl.String, "estimate": pl.Float64}, orient="row")
-        filled = capacity.filled_in(frame, self._lives)
-        from_like = filled.filter(pl.col("like").is_in(["same", "any"])).height
-        estimates = filled.get_column("minutes").to_list()
-        return capacity.fit(estimates, self._ratios, open_minutes=open_minutes, filled=from_like)
+        return fit_offer.of_tasks(rows, self._lives, self._ratios, open_minutes)
 
     def _notes(self, entry: Entry, date: dt.date) -> tuple[list[str], list[Timed]]:
         """Return notes on the place and the clock of a day, and the hour that its clock skips."""
@@ -235,12 +225,3 @@ def _undated_task(ref: str, title: str, estimate: float | None, since: dt.date |
         kind="undated",
         waits=None,
     )
-
-
-def _unreadable(base: Base) -> list[str]:
-    """The problems of a page that cannot be read at all."""
-    try:
-        _ = base.values
-    except WriteError as error:
-        return [str(problem) for problem in error.problems] or [str(error)]
-    return []

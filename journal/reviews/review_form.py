@@ -8,7 +8,6 @@ import msgspec
 
 from journal.errors import JournalError
 from journal.folder import reading
-from journal.folder.page_versions import Base
 from journal.periods import Period
 from journal.reviews import questions as answered
 from journal.saving import base_pages
@@ -61,7 +60,7 @@ def offer(book: Journal, period: Period) -> ReviewOffer:
     'This week is still to come. It can be written from Monday 17 March 2025 on.'
     >>> folder.cleanup()
     """
-    page, settings = book.files.pages.look(period.key), settings_base(book)
+    page, settings = book.files.pages.look(period.key), book.files.basis.base
     asked, prompts_closed = answered.default_prompts(period.kind), ""
     try:
         asked = answered.prompts_of(settings, period.kind)
@@ -90,11 +89,6 @@ def offer(book: Journal, period: Period) -> ReviewOffer:
         notes=notes,
         problems=[f"{problem}." for problem in problems],
     )
-
-
-def settings_base(book: Journal) -> Base:
-    """Return journal.toml as it was read when the journal was opened."""
-    return book.files.pages.same(book.files.basis.base)
 
 
 def _to_come(book: Journal, period: Period) -> str:

@@ -112,10 +112,15 @@ class Pages:
         return self.bases[key]
 
     def tasks(self, key: str) -> dict[str, dict[str, Any]]:
-        """Return the tasks of a page by identity. Raises WriteError if the page cannot be read and is not `broken`."""
-        values = [] if key in self.broken else self.base(key).values.get("tasks", [])
+        """Return the tasks of a page by identity, as `rows` does."""
+        return self.rows("tasks", key)
+
+    def rows(self, name: str, key: str) -> dict[str, dict[str, Any]]:
+        """Return a list of tables of a page by identity. Raises WriteError if the page cannot be read and is not
+        `broken`."""
+        values = [] if key in self.broken else self.base(key).values.get(name, [])
         tables = [table for table in values if isinstance(table, Mapping)] if isinstance(values, list) else []
-        return dict(zip(identities("tasks", tables), map(dict, tables), strict=True))
+        return dict(zip(identities(name, tables), map(dict, tables), strict=True))
 
     def same(self, key: str, task: Mapping[str, Any]) -> tuple[str, dict[str, Any]] | None:
         """Return identity and row of the same task on a page: by id, or by title and first day."""

@@ -12,6 +12,7 @@ import msgspec
 from msgspec import UNSET, UnsetType
 
 from journal.entry import DAY_FIELDS, Clock, Mark, Span, Tick
+from journal.errors import Problem
 from journal.fields import Field
 from journal.folder.faults import Fault, listed, value_text
 
@@ -33,8 +34,8 @@ class Trouble(msgspec.Struct, frozen=True):
     message: str
 
 
-def fault_message(fault: Fault) -> str:
-    """Return a fault as a sentence to show beside the field.
+def fault_message(fault: Fault | Problem) -> str:
+    """Return a fault or a problem as a sentence to show beside the field.
 
     >>> fault_message(Fault(where=("mood",), expected="a number from 1 to 5", got="7", remedy="write one in between"))
     'Expected a number from 1 to 5, got 7; write one in between.'

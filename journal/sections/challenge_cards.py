@@ -29,14 +29,18 @@ def week(tables: Tables, week: Period, settings: Settings, today: dt.date) -> Ht
     days = tables.ticks.filter(pl.col("date") <= week.last).join(
         tables.days.select("date", logged="asked"), on="date", how="left", maintain_order="left"
     )
-    running = [one for one in settings.challenges if one.start <= week.last and one.until >= week.first]
+    running = _running(settings, week)
     return join([_card(one, days.filter(pl.col("challenge") == one.key), week, today) for one in running])
+
+
+def _running(settings: Settings, week: Period) -> list[Challenge]:
+    return [one for one in settings.challenges if one.start <= week.last and one.until >= week.first]
 
 
 def of_the_week(book: Journal, period: Period) -> PageChapter:
     """The chapter of the challenges of a week."""
     tables, settings = book.tables, book.settings
-    running = [one for one in settings.challenges if one.start <= period.last and one.until >= period.first]
+    running = _running(settings, period)
     ticks = tables.ticks.filter(pl.col("date").is_between(period.first, period.last))
     counts = {
         one.name: _count(challenges.totals(ticks.filter(pl.col("challenge") == one.key), today=book.today), "this week")

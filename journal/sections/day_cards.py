@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 import polars as pl
@@ -103,8 +102,11 @@ def logged_chapter(book: Journal, year: Period) -> PageChapter:
     """The chapter of a year's logged days, by month."""
     lived, starts = book.lived_in(year), book.settings.week_starts
     said = days_logged(coverage.coverage(lived, week_starts=starts)).rstrip(".") or "No day has come yet"
-    by_month = coverage.coverage(lived, by="month", week_starts=starts)
-    return told("logged", "Days logged", said, lambda: months_logged(by_month))
+
+    def inside() -> Html:
+        return months_logged(coverage.coverage(lived, by="month", week_starts=starts))
+
+    return told("logged", "Days logged", said, inside)
 
 
 def categories(settings: Settings) -> dict[str, tuple[str, str]]:
@@ -125,8 +127,3 @@ def months_logged(coverage: pl.DataFrame) -> Html:
     ]
     head = ("Month", "Days logged", "Longest gap, days")
     return table("Days logged by month", head, rows, kind="numbers")
-
-
-def paragraphs(texts: Iterable[str]) -> Html:
-    """A paragraph for each text."""
-    return join(tag("p", text) for text in texts)

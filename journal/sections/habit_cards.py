@@ -81,10 +81,10 @@ def challenges(book: Journal, period: Period) -> PageChapter:
 def through_the_year(book: Journal, year: Period) -> PageChapter:
     """The chapter of a year's habits: their rates by month and their best streaks."""
     drawn = rates_by_month.draw(book.rates(year, by="month"), names(book.settings), year.first.year)
-    occasions = book.occasions.filter(pl.col("date").is_between(year.first, year.last))
-    best = streaks.streaks(occasions, today=book.today, blank=book.settings.blank)
 
     def inside() -> Html:
+        occasions = book.occasions.filter(pl.col("date").is_between(year.first, year.last))
+        best = streaks.streaks(occasions, today=book.today, blank=book.settings.blank)
         return join([figure(drawn, headed=False), card("Best streaks", best_streaks(best, book.settings))])
 
     return told("habits", "Habits", drawn.title, inside)

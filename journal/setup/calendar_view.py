@@ -10,6 +10,7 @@ import msgspec
 
 from journal.calendars import appointments as calendar_appointments
 from journal.folder import calendar_files
+from journal.saving.form_values import fault_message
 from journal.wording import dates, numbers
 
 _SHOWN = 6  # appointments of a path; the number of all is said
@@ -58,10 +59,7 @@ def _view(
         path=path,
         said=f"{files}, {count} this week" if calendars.files else "No calendar file is read here",
         appointments=[_line(row, clock) for row in frame.head(_SHOWN).iter_rows(named=True)],
-        problems=[
-            f"Expected {problem.expected}, got {problem.got}; {problem.remedy}."
-            for problem in (*calendars.problems, *problems)
-        ],
+        problems=[fault_message(problem) for problem in (*calendars.problems, *problems)],
     )
 
 

@@ -14,11 +14,9 @@ from typing import Any
 
 from journal.entry import Decision, DecisionDates, Review
 from journal.errors import UsageError
+from journal.folder.settings_order import ORDERS_WITHIN
 from journal.setup.settings_tables import SettingsTables
 from journal.wording import dates
-
-_COPIED = ("key", "name", "every", "times", "per", "from", "until", "target", "unit", "aim")
-SCHEDULE_KEYS = ("every", "times", "per")
 
 
 def recorded(review: Review, habit: str) -> tuple[Decision | None, DecisionDates]:
@@ -139,7 +137,7 @@ def change(tables: SettingsTables, habit: str, first: dt.date, values: dict[str,
 
 
 def _changed(before: dict[str, Any], first: dt.date, values: dict[str, Any]) -> dict[str, Any]:
-    table = {name: before[name] for name in _COPIED if name in before} | {"from": first}
+    table = {name: before[name] for name in ORDERS_WITHIN["habits"] if name in before} | {"from": first}
     if table.get("until", dt.date.max) < first:
         del table["until"]
     return {name: value for name, value in (table | values).items() if value is not None}

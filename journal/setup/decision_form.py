@@ -61,7 +61,6 @@ class DecisionsOffer(msgspec.Struct, frozen=True, kw_only=True):
     """The decisions of a month. `closed` is why none can be made, normally empty. `late` says what follows from it."""
 
     period: str
-    title: str
     base: str
     closed: str
     late: str
@@ -81,7 +80,7 @@ def offer(book: Journal, month: Period) -> DecisionsOffer:
     >>> walk.schedule, walk.decision, str(walk.rest_from), str(walk.last)
     ('every day', None, '2025-04-01', '2025-03-31')
     """
-    page, settings = book.files.pages.look(month.key), settings_base(book)
+    page, settings = book.files.pages.look(month.key), book.files.basis.base
     offered: list[HabitDecision] = []
     closed = "" if month.first <= book.today else f"{dates.period(month)} is still to come."
     try:
@@ -91,17 +90,11 @@ def offer(book: Journal, month: Period) -> DecisionsOffer:
         closed = f"{error}."
     return DecisionsOffer(
         period=month.key,
-        title=dates.title(month),
         base=base_pages.packed((page, settings)),
         closed=closed,
         late=decision_days.late(month, book.today),
         habits=offered,
     )
-
-
-def settings_base(book: Journal) -> Base:
-    """Return journal.toml as it was read when the journal was opened."""
-    return book.files.pages.same(book.files.basis.base)
 
 
 def review_of(book: Journal, page: Base) -> Review:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from journal.errors import JournalError
-from journal.folder.identity import is_same
+from journal.folder.identity import identities, is_same
 from journal.folder.new_journal_text import key_for
 from journal.folder.settings_order import ORDERS_WITHIN
 from journal.folder.three_way_merge import REMOVE
@@ -60,7 +60,7 @@ class EnteredSettings:
             tables = file_values.tables_of(self.values, name)
         except JournalError:
             return {}  # the form has said that it cannot be changed here
-        by_ref = dict(zip(file_values.refs(name, tables), tables, strict=True))
+        by_ref = dict(zip(identities(name, tables), tables, strict=True))
         rows = list(self.form.tables(sent, name))
         taken = {str(by_ref[row["ref"]].get("key")) for _, row in rows if row.get("ref") in by_ref}
         entered = []

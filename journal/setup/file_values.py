@@ -9,7 +9,7 @@ import msgspec
 
 from journal.entry import clock_text
 from journal.errors import UsageError
-from journal.folder.identity import TomlTable, identities
+from journal.folder.identity import TomlTable
 from journal.settings import Settings
 
 
@@ -25,11 +25,6 @@ def tables_of(values: TomlTable, name: str) -> list[dict[str, Any]]:
     if isinstance(tables, list) and all(isinstance(table, Mapping) for table in tables):
         return tables
     raise UsageError(f"{name} is not written as a list of [[{name}]] tables; mend it in the text of the file")
-
-
-def refs(name: str, tables: list[dict[str, Any]]) -> list[str]:
-    """The name of each row in the form, unique within the list."""
-    return identities(name, tables)
 
 
 def single(values: TomlTable, path: tuple[str, ...]) -> Any:

@@ -12,7 +12,7 @@ from journal.errors import JournalError, UsageError, WriteError
 from journal.folder import mending, reading
 from journal.folder.page_versions import Base
 from journal.saving import base_pages
-from journal.saving.form_values import Trouble
+from journal.saving.form_values import Trouble, fault_message
 from journal.saving.save_pages import SaveResult
 from journal.wording import dates
 
@@ -59,7 +59,7 @@ def broken(book: Journal, base: Base) -> list[BrokenLines]:
             first=place.first,
             last=place.last,
             text=place.text,
-            message=f"Expected {place.problem.expected}, got {place.problem.got}; {place.problem.remedy}.",
+            message=fault_message(place.problem),
             before=numbered[max(0, place.first - 1 - AROUND) : place.first - 1],
             after=numbered[place.last : place.last + AROUND],
         )

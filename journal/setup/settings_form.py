@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from journal.errors import JournalError, Problem
+from journal.folder.identity import identities
 from journal.folder.page_versions import Base
 from journal.saving import base_pages
-from journal.saving.form_values import Trouble
+from journal.saving.form_values import Trouble, fault_message
 from journal.setup import field_values, file_values, mend_settings, row_schedules, what_hangs
 from journal.setup.field_values import ControlValue
 from journal.setup.mend_settings import BrokenLines
@@ -44,7 +45,6 @@ class SettingRows(msgspec.Struct, frozen=True, kw_only=True):
 
     noun: str
     name_key: str
-    has_schedule: bool
     fields: tuple[SettingField, ...]
     blank: dict[str, ControlValue]
     blank_schedule: ScheduleFields | None
@@ -86,7 +86,7 @@ def offer(book: Journal) -> SettingsOffer:
     ('Spine and thread', '04:00', 4)
     >>> folder.cleanup()
     """
-    base = settings_base(book)
+    base = book.files.basis.base
     values, closed = _values(base)
     broken = mend_settings.broken(book, base)
     days = what_hangs.days_of(book)
@@ -107,11 +107,6 @@ def offer(book: Journal) -> SettingsOffer:
     )
 
 
-def settings_base(book: Journal) -> Base:
-    """Return journal.toml as it was read when the journal was opened."""
-    return book.files.pages.same(book.files.basis.base)
-
-
 def problem_at(problem: Problem) -> Trouble:
     """Return a problem of journal.toml at its form field.
 
@@ -120,7 +115,7 @@ def problem_at(problem: Problem) -> Trouble:
     Trouble(field='hours.usual.deep sleep.0', message='Expected a, got b; c.')
     """
     field = problem.where.replace("[", ".").replace("]", "").replace('"', "")
-    return Trouble(field, f"Expected {problem.expected}, got {problem.got}; {problem.remedy}.")
+    return Trouble(field, fault_message(problem))
 
 
 def singles(values: Mapping[str, Any]) -> dict[str, ControlValue]:
@@ -154,7 +149,6 @@ def _rows(name: str, kind: RowKind, values: Mapping[str, Any], book: Journal, da
     return SettingRows(
         noun=kind.noun,
         name_key=kind.name_key,
-        has_schedule=kind.has_schedule,
         fields=kind.fields,
         blank=blank | ({"from": book.today.isoformat()} if "from" in blank else {}),
         blank_schedule=row_schedules.of({}, book.settings.week_starts) if kind.has_schedule else None,
@@ -167,7 +161,7 @@ def _rows(name: str, kind: RowKind, values: Mapping[str, Any], book: Journal, da
                 rule_words=row_schedules.rule_words(table) if kind.has_schedule else "",
                 hangs=what_hangs.sentence(name, str(table.get("key", "")), days),
             )
-            for ref, table in zip(file_values.refs(name, tables), tables, strict=True)
+            for ref, table in zip(identities(name, tables), tables, strict=True)
         ],
         closed=closed,
     )

@@ -12,7 +12,6 @@ from journal.folder import typed_values
 from journal.folder.identity import identities
 from journal.saving import base_pages
 from journal.settings import Rest
-from journal.setup.decision_form import settings_base
 from journal.setup.settings_tables import SettingsTables
 from journal.wording import dates, numbers
 
@@ -65,7 +64,7 @@ def offer(book: Journal) -> TimeOffOffer:
     >>> shown.summary, shown.rests[0].said
     ('now, until 16 March', '10 to 16 March 2025, all habits')
     """
-    base, rests, closed = settings_base(book), [], ""
+    base, rests, closed = book.files.basis.base, [], ""
     try:
         tables = SettingsTables(base.values).rests
         refs = identities("rests", tables)

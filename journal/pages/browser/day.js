@@ -16,6 +16,7 @@ import { baseFor, editQueue } from "./edit_queue.js";
 import { inTextField, stepsBack } from "./keyboard.js";
 import { keepingFocus } from "./kept_focus.js";
 import { askBeforeLeaving } from "./leaving.js";
+import { clearProblems } from "./problems.js";
 import { DAY } from "./times.js";
 
 const SILENT = "Not saved: the journal does not answer. What you typed stays in this window; see that the command still runs, then try again.";
@@ -78,12 +79,11 @@ function render({ model, el }) {
     edit(edit, at, clears = []) {
       const texts = Object.fromEntries(clears.map((path) => [path, page.typed[path]]));
       const begun = clears.map((path) => memory.begun[path]).find(Boolean);
-      clearProblems();
+      clearProblems(root);
       say("Saving…");
       return queue.push({ edit, at, texts, day: page.offer.day, base: begun ?? page.offer.base, held: Boolean(begun) });
     },
     redraw: (name) => drawCard(name, true),
-    say: (text, list) => say(text, list),
   };
 
   const say = (text, list = [], ...presses) => {
@@ -94,10 +94,6 @@ function render({ model, el }) {
     if (last) undoButton.setAttribute("aria-label", `Undo: ${last.did}`);
     lastEdits.replaceChildren(...edits.newest(8).map(({ did, day }) => make("li", { text: day === page.offer.day ? did : `${did} (${day})` })));
     bar.hidden = !last && !text;
-  };
-
-  const clearProblems = () => {
-    for (const place of root.querySelectorAll(".wrong:not([hidden])")) tell(place, "");
   };
 
   const drawCard = (name, anyway = false) => {
@@ -235,7 +231,7 @@ function render({ model, el }) {
   const undo = () => {
     const last = edits.last;
     if (!last || queue.busy) return;
-    clearProblems();
+    clearProblems(root);
     say("Undoing…");
     queue.push({ undo: last.undo, did: last.did, day: page.offer.day });
   };

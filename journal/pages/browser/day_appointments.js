@@ -2,7 +2,7 @@
 
 import { button, card, make, problemSpot } from "./elements.js";
 import { leavesLine } from "./keyboard.js";
-import { formatTime, parseTime } from "./times.js";
+import { fileTime } from "./form_state.js";
 import { shownRange, shownTime } from "./day_words.js";
 
 const KEYS = ["start", "end", "title"];
@@ -66,10 +66,4 @@ function fields(page, path, saved, { ref, name, act, said, away }) {
     make("div", { class: "line-with" }, start, make("span", { "aria-hidden": "true", text: "–" }), end, title, button(act, save, { "aria-label": said })),
     problemSpot(`${path}.start`, start), problemSpot(`${path}.end`, end), problemSpot(`${path}.title`, title), problemSpot(path, title), away,
   );
-}
-
-// A typed time as files have it; another text as it is, for the answer to say what is wrong with it.
-function fileTime(typed) {
-  const read = typed.trim() ? parseTime(typed) : { wrong: "" };
-  return read.wrong === undefined ? formatTime(read.minutes) : typed.trim() || null;
 }

@@ -63,10 +63,10 @@ function strip(offer, hours, line) {
   }
   // A name that its block cannot hold is left out: the list below has it.
   new ResizeObserver(() => {
-    for (const name of layer.querySelectorAll(".block-name")) {
-      name.hidden = false;
-      name.hidden = name.scrollWidth > name.clientWidth;
-    }
+    const names = [...layer.querySelectorAll(".block-name")];
+    names.forEach((name) => { name.hidden = false; });
+    const cut = names.map((name) => name.scrollWidth > name.clientWidth); // all are measured in one layout
+    names.forEach((name, place) => { name.hidden = cut[place]; });
   }).observe(layer);
   for (const mark of marked(offer)) put(make("div", { class: "appointment-mark", title: mark.title }), mark.from, Math.max(mark.to, mark.from + 15));
   layer.append(line);

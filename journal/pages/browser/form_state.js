@@ -61,7 +61,8 @@ function typedTime(time, clock) {
 }
 
 const filledLines = (lines) => lines.map((line) => line.trim()).filter((line) => line !== "");
-const time = (typed) => {
+// A typed time as files have it; another text as it is, for the answer to say what is wrong with it.
+export const fileTime = (typed) => {
   if (!typed.trim()) return null;
   const read = parseTime(typed);
   return read.wrong ? typed.trim() : formatTime(read.minutes);
@@ -112,7 +113,7 @@ const isPlanSent = (offer, now) => now.plan || !same(now.planned, fromOffer(offe
 
 const sentAppointments = (typed) => typed
   .filter((item) => item.title.trim() || item.start.trim() || item.end.trim())
-  .map((item) => ({ ref: item.ref ?? null, title: item.title.trim(), start: time(item.start), end: time(item.end) }));
+  .map((item) => ({ ref: item.ref ?? null, title: item.title.trim(), start: fileTime(item.start), end: fileTime(item.end) }));
 
 // The outcome to send. A carried task that is "away" stays there with "carry"; to carry it to tomorrow it must be moved.
 function sentOutcome(task, nextDay) {

@@ -37,13 +37,12 @@ function render({ model, el }) {
     offer = next;
     if (open && open.ref !== NEW && !offer.rests.some(({ ref }) => ref === open.ref)) open = null;
     heading.replaceChildren(make("h2", { id, text: "Time off" }), make("span", { class: "aside", text: offer.summary }));
-    const rest = (one) => line(one);
     const over = offer.rests.filter(({ when }) => when === "over");
     const list = offer.rests.filter(({ when }) => when !== "over");
     body.replaceChildren(
       make("p", { class: "hint", text: offer.closed || "Days of illness or a holiday, in advance or afterwards. Habits rest: a streak is kept, and the days are in no rate." }),
-      make("ul", { class: "rows" }, list.map(rest)),
-      over.length ? make("details", { open: overIsOpen }, make("summary", { text: `Over, ${over.length}` }), make("ul", { class: "rows" }, over.map(rest))) : "",
+      make("ul", { class: "rows" }, list.map(line)),
+      over.length ? make("details", { open: overIsOpen }, make("summary", { text: `Over, ${over.length}` }), make("ul", { class: "rows" }, over.map(line))) : "",
       offer.closed ? "" : open?.ref === NEW ? form(newTimeOff(offer)) : button("+ Add time off", () => edit(newTimeOff(offer)), { class: "quiet", "data-focus": "add" }),
     );
     if (focus) focusOn(focus);
