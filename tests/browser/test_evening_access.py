@@ -46,6 +46,7 @@ def test_every_control_has_its_role_and_name(evening: Evening) -> None:
     for summary in page.locator(".sheet summary").all():
         summary.click()
     page.get_by_role("textbox", name="Good thing 1").focus()
+    expect(page.get_by_role("img", name="Planned 45 min")).to_be_visible()  # the answer about the carried task is there
     assert accessible_controls(page) == CONTROLS
     stray = "card => [...card.childNodes].filter(node => node.nodeType === Node.TEXT_NODE).length"
     assert page.locator(".kept").evaluate(stray) == 0, "no length of an empty list is written"
