@@ -173,7 +173,12 @@ export function hoursStrip({ name, categories, clock, view, hand, chosen, act })
     width = track.clientWidth;
     resized();
   }).observe(track);
-  coarse.addEventListener("change", resized);
+  // The query outlives the strip, so the listener of a strip that is gone ends itself.
+  const repointed = () => {
+    if (root.isConnected) resized();
+    else coarse.removeEventListener("change", repointed);
+  };
+  coarse.addEventListener("change", repointed);
   draw();
   return { element: root, draw, focus };
 }
