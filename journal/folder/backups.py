@@ -11,11 +11,13 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
+import re
 from pathlib import Path
 
-from journal.folder.discover import CACHE_NAME
+from journal.folder import cache
 
 MAX_COPIES = 200
+_NAME = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}-\d{2}-\d{2}-\d{6} (\d{4}(-W?\d{2}(-\d{2})?)?|undated|settings)\.toml")
 
 
 def keep(folder: Path, key: str, data: bytes, now: dt.datetime, always: bool = False) -> Path | None:
@@ -28,23 +30,18 @@ def keep(folder: Path, key: str, data: bytes, now: dt.datetime, always: bool = F
     ...     keep(Path(folder), "2025-03-14", b"mood = 4", dt.datetime(2025, 3, 14, 22, 5)).name
     '2025-03-14T22-05-00-000000 2025-03-14.toml'
     """
-    backups = folder / CACHE_NAME / "before"
+    ending = f" {key}.toml"
+    name = f"{now:%Y-%m-%dT%H-%M-%S-%f}{ending}"
     try:
-        old_copies = sorted(path for path in backups.glob("*.toml") if path.is_file()) if backups.is_dir() else []
-        ending = f" {key}.toml"
-        if not always and any(p.name.startswith(f"{now:%Y-%m-%d}T") and p.name.endswith(ending) for p in old_copies):
-            return None
-        backups.mkdir(parents=True, exist_ok=True)
-        path = backups / f"{now:%Y-%m-%dT%H-%M-%S-%f}{ending}"
-        path.touch(mode=0o600)
-        try:
-            path.write_bytes(data)
-        except OSError:
-            path.unlink(missing_ok=True)
-            raise
-        for old_copy in old_copies[: max(0, len({*old_copies, path}) - MAX_COPIES)]:
-            with contextlib.suppress(OSError):
-                old_copy.unlink()
+        with cache.opened(folder, "before", make=True) as backups:
+            old_copies = backups.names(_NAME)
+            if not always and any(old.startswith(f"{now:%Y-%m-%d}T") and old.endswith(ending) for old in old_copies):
+                return None
+            backups.sweep()
+            backups.write(name, [data])
+            for old_copy in old_copies[: max(0, len({*old_copies, name}) - MAX_COPIES)]:
+                with contextlib.suppress(OSError):
+                    backups.remove(old_copy, _NAME)
+            return backups.path / name
     except OSError:
         return None
-    return path

@@ -13,15 +13,15 @@ from pathlib import Path
 import msgspec
 
 from journal.folder import cache
-from journal.folder.discover import CACHE_NAME
 
 NAME = "closed.json"
+_SIZE_LIMIT = 10_000  # bytes; there are a few subjects
 
 
 def read(folder: Path) -> dict[str, dt.date]:
     """Return the day on which each box was dismissed, by subject. An unreadable or invalid file counts as empty."""
     try:
-        return msgspec.json.decode((folder / CACHE_NAME / NAME).read_bytes(), type=dict[str, dt.date])
+        return msgspec.json.decode(cache.read(folder, NAME, _SIZE_LIMIT).data, type=dict[str, dt.date])
     except (OSError, ValueError):
         return {}
 

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import functools
 import io
-import os
 from collections.abc import Mapping, Sequence
 from hashlib import blake2b
 from pathlib import Path
@@ -24,9 +23,11 @@ import polars as pl
 from journal import __version__
 from journal.errors import Problem
 from journal.folder import cache
-from journal.folder.discover import CACHE_NAME, TICK_NS, JournalFile
+from journal.folder.discover import TICK_NS, JournalFile
 
 FILE_NAME = "snapshot"
+SIZE_LIMIT = 100_000_000
+"""Bytes. Fifty years of pages have about 10 million."""
 FEW = 32
 """Reading this many changed pages again takes about two milliseconds, less than writing a new snapshot."""
 
@@ -98,12 +99,9 @@ def _code() -> list[tuple[str, int, int]]:
 
 def load(folder: Path, stamp: bytes, schemas: Schemas) -> Snapshot:
     """Return the snapshot of a journal, or `EMPTY` if there is none with this stamp and these schemas."""
-    if cache.is_elsewhere(folder):
-        return EMPTY
     try:
-        with (folder / CACHE_NAME / FILE_NAME).open("rb") as file:
-            written_ns = os.fstat(file.fileno()).st_mtime_ns
-            data = memoryview(file.read())
+        file = cache.read(folder, FILE_NAME, SIZE_LIMIT)
+        data = memoryview(file.data)
         head = _MAGIC + stamp
         body = data[len(head) + _DIGEST_BYTES :]
         if bytes(data[: len(head) + _DIGEST_BYTES]) != head + _digest(body):
@@ -114,7 +112,7 @@ def load(folder: Path, stamp: bytes, schemas: Schemas) -> Snapshot:
         return EMPTY
     if any(frames[name].schema != pl.Schema(schema) for name, schema in schemas.items()):
         return EMPTY
-    return Snapshot(stored.files, stored.problems, frames, written_ns - stored.since_walk_ns - TICK_NS)
+    return Snapshot(stored.files, stored.problems, frames, file.written_ns - stored.since_walk_ns - TICK_NS)
 
 
 def from_pages(

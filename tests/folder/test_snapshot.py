@@ -279,10 +279,10 @@ def test_a_full_disk_leaves_the_old_snapshot_and_no_temp_files(tmp_path: Path, m
     before = (tmp_path / ".cache" / "snapshot").read_bytes()
     put(tmp_path, "journal.toml", SETTINGS + "\n")
 
-    def full(self: Path, target: Path) -> None:
+    def full(*_: object, **__: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(Path, "replace", full)
+    monkeypatch.setattr(os, "replace", full)
     opened(tmp_path)
     assert (tmp_path / ".cache" / "snapshot").read_bytes() == before
     assert sorted(path.name for path in (tmp_path / ".cache").iterdir()) == ["CACHEDIR.TAG", "snapshot"]
