@@ -14,6 +14,9 @@ import stat
 import tempfile
 from pathlib import Path
 
+from journal.folder import ownership, plain_file
+from journal.folder.discover import SIZE_LIMIT
+
 _TEMP_SUFFIX = ".writing"
 _LEFTOVER = re.compile(r"\..+\.toml\.[a-z0-9_]{8}\.writing")
 
@@ -23,9 +26,9 @@ class ChangedError(Exception):
 
 
 def content(path: Path) -> bytes | None:
-    """Return the bytes of a file, or None if it does not exist. Raises OSError."""
+    """Return the bytes of a file, or None if it does not exist. Raises OSError, also for what is no page's file."""
     try:
-        return path.read_bytes()
+        return plain_file.read(path, SIZE_LIMIT)
     except FileNotFoundError:
         if path.is_symlink():
             raise
@@ -45,6 +48,7 @@ def replace(path: Path, data: bytes, before: bytes | None) -> None:
         with os.fdopen(temp_fd, "wb") as file:
             file.write(data)
             file.flush()
+            ownership.follow(temp_fd, target.parent.stat())
             os.fsync(file.fileno())
         if before is not None:
             with contextlib.suppress(FileNotFoundError):
@@ -85,6 +89,19 @@ def remove_leftovers(path: Path) -> None:
             if entry.name[0] == "." and _LEFTOVER.fullmatch(entry.name):
                 with contextlib.suppress(OSError):
                     os.unlink(entry.path)  # noqa: PTH108
+
+
+def make_folder(folder: Path) -> None:
+    """Make the folder of a page, if it is missing, for its owner only. Its entry is on disk then. Raises OSError."""
+    try:
+        folder.mkdir(mode=0o700)
+    except FileExistsError:
+        return
+    handle = os.open(folder, os.O_RDONLY) if hasattr(os, "O_DIRECTORY") else None
+    if handle is not None:
+        ownership.follow(handle, folder.parent.stat())
+        os.close(handle)
+    _sync_folder(folder.parent)
 
 
 def _sync_folder(folder: Path) -> None:

@@ -9,13 +9,15 @@ from __future__ import annotations
 import os
 import re
 import stat
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 import msgspec
 
 from journal.errors import Problem
-from journal.folder.discover import SETTINGS_NAME, irregular, shown, unreadable
+from journal.folder import plain_file
+from journal.folder.discover import SETTINGS_NAME
+from journal.folder.folder_walk import FolderWalk, shown, unreadable
 
 SIZE_LIMIT = 10_000_000
 """Bytes. Ten years of a full calendar have about 5 million. Larger files are skipped: a page must open soon."""
@@ -60,37 +62,10 @@ def read(folder: Path, named: Sequence[str] = ()) -> Calendars:
     'Duskbook fetches nothing: save the calendar as a file and name that'
     """
     reader = _Reader(folder)
-    for path, error in _below(folder):
-        reader.take(path, path.relative_to(folder).as_posix(), error)
+    reader.take_folder(folder, "")
     for position, name in enumerate(named):
         reader.take_named(name, f"calendars[{position}]")
     return Calendars(reader.files, reader.problems)
-
-
-def _below(folder: Path) -> Iterator[tuple[Path, OSError | None]]:
-    """Yield every ".ics" file below a folder, by path, and each folder that cannot be walked.
-
-    No folder is walked twice.
-    """
-    walked, waiting = set[tuple[int, int]](), [folder]
-    while waiting:
-        current = waiting.pop()
-        try:
-            status = current.stat()
-            if (status.st_dev, status.st_ino) in walked:
-                continue
-            walked.add((status.st_dev, status.st_ino))
-            with os.scandir(current) as entries:
-                visible = sorted((e for e in entries if not e.name.startswith(".")), key=lambda e: e.name)
-        except OSError as error:
-            yield current, error
-            continue
-        for entry in visible:
-            if entry.is_dir():
-                continue
-            if entry.name.lower().endswith(".ics"):
-                yield current / entry.name, None
-        waiting += [current / entry.name for entry in reversed(visible) if entry.is_dir()]
 
 
 class _Reader:
@@ -117,38 +92,48 @@ class _Reader:
             remedy = "see how it is spelt, or take it out"
             self._problem(SETTINGS_NAME, "an existing calendar file", _quoted(name), remedy, setting)
         elif is_folder:
-            for inner_path, error in _below(path):
-                self.take(inner_path, f"{name.rstrip('/')}/{inner_path.relative_to(path).as_posix()}", error)
+            self.take_folder(path, f"{name.rstrip('/')}/")
         else:
-            self.take(path, name, None)
+            self.take(path, name)
 
-    def take(self, path: Path, display_path: str, error: OSError | None) -> None:
+    def take_folder(self, folder: Path, start: str) -> None:
+        """Take every ".ics" file below a folder. `start` is the beginning of the paths to show."""
+        walk = FolderWalk(str(folder))
+        names = [
+            prefix + entry.name
+            for prefix, entries in walk.folders()
+            for entry in entries
+            if entry.name[0] != "." and entry.name[-4:].lower() == ".ics" and not _is_folder(entry)
+        ]
+        for name in sorted(names, key=lambda name: (name.split("/")[:-1], name)):
+            self.take(folder / name, start + name)
+        self.problems += [msgspec.structs.replace(each, path=shown(start) + each.path) for each in walk.problems]
+
+    def take(self, path: Path, display_path: str) -> None:
         try:
-            if error is not None:
-                raise error
             status = path.stat()
             if (status.st_dev, status.st_ino) in self.seen:
                 return
             self.seen.add((status.st_dev, status.st_ino))
             if not stat.S_ISREG(status.st_mode):
-                self._problem(display_path, "a calendar file", irregular(status.st_mode), "move it away")
-                return
-            data = b""
-            if status.st_size <= SIZE_LIMIT:
-                with path.open("rb") as file:
-                    data = file.read(SIZE_LIMIT + 1)  # it may have grown
-            if max(status.st_size, len(data)) > SIZE_LIMIT:
-                size = f"{max(status.st_size, len(data)) / 1e6:,.0f} MB"
-                remedy = "export the last year or two only, or move it away"
+                self._problem(display_path, "a calendar file", plain_file.irregular(status.st_mode), "move it away")
+            elif status.st_size > SIZE_LIMIT:
+                size, remedy = f"{status.st_size / 1e6:,.0f} MB", "export the last year or two only, or move it away"
                 self._problem(display_path, f"a calendar of at most {SIZE_LIMIT / 1e6:.0f} MB", size, remedy)
-                return
-        except OSError as read_error:
-            self._problem(display_path, "a calendar file that can be read", *unreadable(read_error))
-        else:
-            self.files.append(CalendarFile(shown(display_path), data))
+            else:
+                self.files.append(CalendarFile(shown(display_path), plain_file.read(path, SIZE_LIMIT)))
+        except OSError as error:
+            self._problem(display_path, "a calendar file that can be read", *unreadable(error))
 
     def _problem(self, path: str, expected: str, got: str, remedy: str, where: str = "") -> None:
         self.problems.append(Problem(path=shown(path), where=where, expected=expected, got=got, remedy=remedy))
+
+
+def _is_folder(entry: os.DirEntry[str]) -> bool:
+    try:
+        return entry.is_dir()
+    except OSError:  # a link to itself
+        return False
 
 
 def _quoted(name: str) -> str:

@@ -17,6 +17,8 @@ import msgspec
 
 from journal import periods
 from journal.errors import Problem, UsageError
+from journal.folder.folder_walk import FolderWalk, is_outside, shown, unreadable
+from journal.folder.plain_file import irregular
 from journal.periods import PeriodKind
 
 SETTINGS_NAME, UNDATED_NAME, CACHE_NAME = "journal.toml", "undated.toml", ".cache"
@@ -69,12 +71,12 @@ class Discovery(msgspec.Struct, frozen=True):
 def find(folder: Path) -> Discovery:
     """Return every page below the folder.
 
-    Folders and files whose name starts with a dot are skipped, and so are files that do not end in ".toml". Links are
-    followed, but no folder is walked twice, so a link to a parent folder adds nothing. If several files have one
-    period, the one in the folder of its year is read, otherwise the first by path. The others become problems.
+    Folders and files whose name starts with a dot are skipped, and so are files that do not end in ".toml". A link to a
+    page is followed, and is a problem if it leads out of the journal; a link to a folder is not (`folder_walk`). If
+    several files have one period, the one in the folder of its year is read, otherwise the first by path. The others
+    become problems.
     """
-    walk = _FolderWalk(str(folder))
-    walk.walk()
+    walk = _PageWalk(str(folder))
     for key, files in walk.duplicates.items():
         kept, *duplicates = sorted([walk.pages[key], *files], key=lambda file: (not _under_its_year(file), file.path))
         walk.pages[key] = kept
@@ -87,9 +89,9 @@ def path_of(folder: Path, key: str) -> str | None:
 
     For a page that does not exist this reads names only, in a tenth of the time that `find` takes.
     """
-    for top, folders, names in os.walk(folder):
-        folders[:] = [name for name in folders if name[0] != "."]
-        if f"{key}.toml" in names or any(Path(top, name).is_symlink() for name in folders):
+    name = f"{key}.toml"
+    for _, entries in FolderWalk(str(folder)).folders():
+        if any(entry.name == name for entry in entries):
             return next((file.path for file in find(folder).pages if file.key == key), None)
     return None
 
@@ -117,101 +119,47 @@ def _inside(file: JournalFile) -> dt.date:
     return dt.date.fromisoformat(file.key) if file.kind == "day" else periods.parse_name(file.key, file.kind).inside
 
 
-class _FolderWalk:
-    """The state of one walk: the folder to walk, and the pages and problems so far."""
+class _PageWalk:
+    """The state of one walk: the pages and problems so far."""
 
     def __init__(self, top: str) -> None:
-        self.top = top
+        self.walk = FolderWalk(top)
         self.pages: dict[str, JournalFile] = {}  # by key, the first file of the walk
         self.duplicates: dict[str, list[JournalFile]] = {}  # by key, further files of the same period
-        self.problems: list[Problem] = []
+        self.problems = self.walk.problems
+        for prefix, entries in self.walk.folders():
+            for entry in entries:
+                self._take(entry, prefix)
 
-    def walk(self) -> None:
-        folders, links = [""], list[str]()
-        walked = set[tuple[int, int]]()
-        while folders or links:
-            # Links come last, so a page that is reachable in two ways gets the path of its own folder.
-            below = folders.pop() if folders else links.pop(0)
-            path = f"{self.top}/{below}"
-            try:
-                status = os.stat(path)  # noqa: PTH116 (a hot loop)
-                if (status.st_dev, status.st_ino) in walked:
-                    continue
-                walked.add((status.st_dev, status.st_ino))
-                with os.scandir(path) as entries:
-                    for entry in entries:
-                        self._take(entry, f"{below}/" if below else "", folders, links)
-            except OSError as error:
-                self._unreadable(below, "a folder", error)
-
-    def _take(self, entry: os.DirEntry[str], prefix: str, folders: list[str], links: list[str]) -> None:
+    def _take(self, entry: os.DirEntry[str], prefix: str) -> None:
         name = entry.name
         if name.endswith(".toml") and (period := _period(name[:-5])) is not None:
             self._take_page(entry, prefix + name, *period)
-        elif name[0] == "." or (not prefix and name in (SETTINGS_NAME, UNDATED_NAME)):
+        elif name[0] == ".":
             pass
+        elif not prefix and name in (SETTINGS_NAME, UNDATED_NAME):
+            self._report_outside(entry, name)
         elif name[-5:].lower() == ".toml":
             self.problems.append(_misnamed(prefix + name, name))
-        elif _is_folder(entry):
-            if _is_text(name):
-                (links if entry.is_symlink() else folders).append(prefix + name)
-            else:
-                self._problem(prefix + name, "a folder named in UTF-8", f'"{shown(name)}"', "give it another name")
 
     def _take_page(self, entry: os.DirEntry[str], path: str, kind: PeriodKind, key: str) -> None:
         try:
             status = entry.stat()
         except OSError as error:
-            self._unreadable(path, "a file", error)
+            self.walk.report(path, "a file that can be read", *unreadable(error))
             return
         if not stat.S_ISREG(status.st_mode):
-            self._problem(path, "a file", irregular(status.st_mode), "give it another name, or move it away")
+            self.walk.report(path, "a file", irregular(status.st_mode), "give it another name, or move it away")
             return
+        self._report_outside(entry, path)
         file = JournalFile(path, kind, key, status.st_size, status.st_mtime_ns, status.st_ctime_ns)
         if self.pages.setdefault(key, file) is not file:
             self.duplicates.setdefault(key, []).append(file)
 
-    def _unreadable(self, path: str, expected: str, error: OSError) -> None:
-        self._problem(path or ".", f"{expected} that can be read", *unreadable(error))
-
-    def _problem(self, path: str, expected: str, got: str, remedy: str) -> None:
-        self.problems.append(Problem(path=shown(path), expected=expected, got=got, remedy=remedy))
-
-
-def unreadable(error: OSError) -> tuple[str, str]:
-    """Return what is there instead of a readable file or folder, and the remedy."""
-    if isinstance(error, PermissionError):
-        return "no permission", "let your user read it"
-    if isinstance(error, FileNotFoundError):
-        return "a link to nothing", "take the link away, or bring back what it links to"
-    return f'"{error.strerror or error}"', "check its location, or move it away"
-
-
-def irregular(mode: int) -> str:
-    """Name the kind of a path that is not a regular file."""
-    kinds = {stat.S_IFDIR: "a folder", stat.S_IFIFO: "a pipe", stat.S_IFSOCK: "a socket"}
-    return kinds.get(stat.S_IFMT(mode), "a device")
-
-
-def shown(path: str) -> str:
-    """Return a path as printable text, with escapes for bytes that are not UTF-8."""
-    return path if _is_text(path) else os.fsencode(path).decode("utf-8", "backslashreplace")
-
-
-def _is_folder(entry: os.DirEntry[str]) -> bool:
-    try:
-        return entry.is_dir()
-    except OSError:  # a link to itself
-        return False
-
-
-def _is_text(name: str) -> bool:
-    if not name.isascii():
-        try:
-            name.encode()
-        except UnicodeEncodeError:
-            return False
-    return True
+    def _report_outside(self, entry: os.DirEntry[str], path: str) -> None:
+        if entry.is_symlink() and is_outside(self.walk.top, path):
+            got, remedy = "a link that leads out of it", "it is read and never written; move its file into the journal"
+            self.walk.report(path, "a file in the journal's folder", got, remedy)
 
 
 def _period(stem: str) -> tuple[PeriodKind, str] | None:

@@ -65,7 +65,7 @@ def mend(
         reading.refuse_if_gone(folder)
         with locking.write_lock(folder):
             for _ in range(_ATTEMPTS):
-                current = files.pages.current(SETTINGS)
+                current = files.pages.writable(SETTINGS)
                 after = _mended(current, _found(current, base, place), text, folder)
                 result = Saved(after, written=False, merged=current.data != base.data)
                 try:

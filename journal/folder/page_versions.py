@@ -18,7 +18,7 @@ import msgspec
 
 from journal import periods
 from journal.errors import FolderError, UsageError, WriteError
-from journal.folder import atomic_write, discover, toml_read
+from journal.folder import atomic_write, discover, folder_walk, toml_read
 from journal.folder.discover import JournalFile
 from journal.folder.toml_read import NotReadError
 
@@ -154,6 +154,16 @@ class PageVersions:
         Raises UsageError and FolderError as `look` does.
         """
         return self._at(key, _path(self.folder, key))
+
+    def writable(self, key: str) -> Base:
+        """Return the page as `current` does. Raises WriteError, too, if a link leads out of the journal with it."""
+        base = self.current(key)
+        if folder_walk.is_outside(str(self.folder), base.path):
+            raise WriteError(
+                f'"{self.folder / base.path}" is not saved: a link leads out of the journal there; '
+                "put what it leads to in its place, then save again"
+            )
+        return base
 
     def opened(self, file: JournalFile) -> Base:
         """Return the version of a page that a walk over the folder listed. Raises NotReadError."""

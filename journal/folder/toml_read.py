@@ -16,8 +16,10 @@ from msgspec import inspect
 
 from journal.entry import Entry, Review, Undated
 from journal.errors import Problem
-from journal.folder.discover import SETTINGS_NAME, SIZE_LIMIT, UNDATED_NAME, irregular, shown, unreadable
+from journal.folder.discover import SETTINGS_NAME, SIZE_LIMIT, UNDATED_NAME
 from journal.folder.faults import quoted
+from journal.folder.folder_walk import shown, unreadable
+from journal.folder.plain_file import irregular
 from journal.settings import Settings
 
 _OPEN = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)

@@ -122,7 +122,7 @@ def save(
         reading.refuse_if_gone(folder)
         with locking.write_lock(folder):
             for _ in range(_ATTEMPTS):
-                current = files.pages.current(key)
+                current = files.pages.writable(key)
                 result = _result(current, request)
                 try:
                     return result if rehearse else _write(folder, current, result, now)
@@ -154,7 +154,7 @@ def put_back(
 
     Raises WriteError and UsageError as `save` does.
     """
-    current = files.pages.current(before.key)
+    current = files.pages.writable(before.key)
     if current.data != after.data:
         names = dict.fromkeys([*after.values, *before.values])
         changes: dict[tuple[str, ...], Any] = {
@@ -245,7 +245,7 @@ def _write(folder: Path, current: Base, result: Saved | Conflict, now: dt.dateti
             raise atomic_write.ChangedError
         return result
     if current.data is None:
-        path.parent.mkdir(exist_ok=True)
+        atomic_write.make_folder(path.parent)
     atomic_write.remove_leftovers(path)
     backup = None
     if current.data is not None:

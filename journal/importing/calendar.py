@@ -15,7 +15,7 @@ from journal.calendars.appointments import appointments
 from journal.entry import clock_text
 from journal.errors import Problem, UsageError
 from journal.folder.calendar_files import SIZE_LIMIT, CalendarFile
-from journal.folder.discover import shown
+from journal.folder.folder_walk import shown
 from journal.importing import source_file
 from journal.importing.cells import plain_table
 from journal.importing.model import ImportedValue, ImportedValues, SourceCell

@@ -7,8 +7,9 @@ import stat
 from pathlib import Path
 
 from journal.errors import UsageError
-from journal.folder.discover import irregular, shown, unreadable
 from journal.folder.faults import nearest
+from journal.folder.folder_walk import shown, unreadable
+from journal.folder.plain_file import irregular
 
 SIZE_LIMIT = 25_000_000
 """Bytes. At some 300 for a full row per day, this is two hundred years. Our own table of marks has some 40 bytes a row,

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import msgspec
 
-from journal.folder.discover import shown
+from journal.folder.folder_walk import shown
 from journal.folder.reading import Basis
 from journal.importing import csv_rows, day_table, exported_tables, headings, source_file
 from journal.importing.dates import Order

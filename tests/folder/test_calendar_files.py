@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from journal.folder.calendar_files import SIZE_LIMIT, read
+from tests.folder.journals import no_permission, put
 
 TEXT = b"BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n"
 
@@ -77,13 +78,13 @@ def test_a_large_file_is_not_read(folder: Path, monkeypatch: pytest.MonkeyPatch)
         with (folder / name).open("wb") as file:
             file.truncate(size)  # a sparse file: it takes no space
     opened: list[str] = []
-    usual = Path.open
+    usual = os.open
 
-    def noted(path: Path, *args: str) -> object:
+    def noted(path: Path, *args: int) -> int:
         opened.append(path.name)
-        return usual(path, *args)  # type: ignore[call-overload]
+        return usual(path, *args)
 
-    monkeypatch.setattr(Path, "open", noted)
+    monkeypatch.setattr(os, "open", noted)
     calendars = read(folder)
     assert sorted(opened) == ["fair.ICS", "just.ics", "work.ics"]
     assert [str(problem) for problem in calendars.problems] == [
@@ -107,25 +108,22 @@ def test_irregular_and_unreadable_files(folder: Path) -> None:
     }
 
 
-def test_files_without_read_permission(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The refusal is made up, because root, as whom tests may run, is never refused."""
-    usual_open, usual_scan = Path.open, os.scandir
+def test_files_without_read_permission(open_path: Path) -> None:
+    for path in ("work.ics", "2025/fair.ics"):
+        put(open_path, path, "BEGIN:VCALENDAR")
+    for hidden, read_still in (("work.ics", "2025/fair.ics"), ("2025", "work.ics")):
+        with no_permission(open_path / hidden):
+            calendars = read(open_path)
+        assert [file.path for file in calendars.files] == [read_still]
+        assert [(problem.path, problem.got) for problem in calendars.problems] == [(hidden, "no permission")]
 
-    def no_open(path: Path, *args: str) -> object:
-        if path.name == "work.ics":
-            raise PermissionError(13, "Permission denied")
-        return usual_open(path, *args)  # type: ignore[call-overload]
 
-    def no_scan(path: Path) -> object:
-        if path.name == "2025":
-            raise PermissionError(13, "Permission denied")
-        return usual_scan(path)
-
-    monkeypatch.setattr(Path, "open", no_open)
-    monkeypatch.setattr(os, "scandir", no_scan)
+def test_a_link_to_a_folder_elsewhere_is_followed_only_if_it_is_named(folder: Path) -> None:
+    (folder / "club").symlink_to("../sync/club")
+    (folder / "home.ics").symlink_to("../sync/home.ics")
     calendars = read(folder)
-    assert calendars.files == []
-    assert [(problem.path, problem.got) for problem in calendars.problems] == [
-        ("work.ics", "no permission"),
-        ("2025", "no permission"),
-    ]
+    assert [file.path for file in calendars.files] == ["home.ics", "work.ics", "2025/March/fair.ICS"]
+    (problem,) = calendars.problems
+    assert (problem.path, problem.got) == ("club", "a link that is not followed")
+    named = read(folder, ["club", "club/club.ics"])
+    assert [file.path for file in named.files[3:]] == ["club/club.ics"]

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from journal.folder import discover
+from journal.folder import discover, folder_walk
 from tests.folder.journals import no_permission, put
 
 
@@ -149,17 +149,60 @@ def test_a_link_to_a_folder_above_adds_nothing(tmp_path: Path) -> None:
     assert lines(tmp_path) == []
 
 
-def test_links_to_pages_and_folders_elsewhere_are_followed(tmp_path: Path) -> None:
+def test_links_out_of_the_journal_are_told_and_not_walked(tmp_path: Path) -> None:
     put(tmp_path, "elsewhere/2025-03-14.toml", "")
     put(tmp_path, "page.txt", "mood = 3")
+    put(tmp_path, "journal/.old/2025-03-13.toml", "")
+    put(tmp_path, "journal/notes/page.txt", "mood = 2")
     journal = tmp_path / "journal"
-    journal.mkdir()
-    (journal / "old").symlink_to(tmp_path / "elsewhere")
-    (journal / "2025-03-15.toml").symlink_to(tmp_path / "page.txt")
+    for link, target in (
+        ("all", "/"),
+        ("old", "../elsewhere"),
+        ("hidden", ".old"),
+        ("2025-03-15.toml", "../page.txt"),
+        ("2025-03-16.toml", "notes/page.txt"),
+        ("undated.toml", "../page.txt"),
+        ("journal.toml", "notes/page.txt"),
+    ):
+        (journal / link).symlink_to(target)
     assert [(file.path, file.size) for file in discover.find(journal).pages] == [
         ("2025-03-15.toml", 8),
-        ("old/2025-03-14.toml", 0),
+        ("2025-03-16.toml", 8),
     ]
+    not_walked = "move the folder into the journal, or take the link away"
+    not_written = "it is read and never written; move its file into the journal"
+    expected = [
+        f"{name}: expected a folder of the journal, got a link that is not followed; {not_walked}"
+        for name in ("all", "hidden", "old")
+    ]
+    expected += [
+        f"{name}: expected a file in the journal's folder, got a link that leads out of it; {not_written}"
+        for name in ("2025-03-15.toml", "undated.toml")
+    ]
+    assert lines(journal) == sorted(expected)
+
+
+def test_a_link_to_the_journal_leads_nowhere_else(tmp_path: Path) -> None:
+    put(tmp_path, "journal/2025/2025-03-14.toml", "")
+    put(tmp_path, "journal/page.txt", "")
+    (tmp_path / "journal" / "2025-03-15.toml").symlink_to(tmp_path / "journal" / "page.txt")
+    (tmp_path / "link").symlink_to("journal")
+    assert keys(tmp_path / "link") == ["2025-03-15", "2025-03-14"]
+    assert lines(tmp_path / "link") == []
+
+
+def test_a_folder_with_too_much_is_read_in_part(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for number in range(1, 13):
+        put(tmp_path, f"{number:02d}/2025-{number:02d}.toml", "")
+    put(tmp_path, "2025.toml", "")
+    monkeypatch.setattr(folder_walk, "FOLDER_LIMIT", 13)
+    assert (len(keys(tmp_path)), lines(tmp_path)) == (13, [])
+    for limit, value, read in (("FOLDER_LIMIT", 9, 9), ("ENTRY_LIMIT", 15, 3)):
+        monkeypatch.setattr(folder_walk, limit, value)
+        assert len(keys(tmp_path)) == read
+        (line,) = lines(tmp_path)
+        assert line.endswith("got more, and the others are not read; move what is no page out of the journal")
+        monkeypatch.undo()
 
 
 def test_irregular_files_are_reported_and_never_opened(tmp_path: Path) -> None:

@@ -1,0 +1,43 @@
+"""Reading a file of bounded size that may turn out to be something else: a pipe, a device, a sparse file."""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+from pathlib import Path
+
+_OPEN = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
+
+
+def irregular(mode: int) -> str:
+    """Name the kind of a path that is not a regular file."""
+    kinds = {stat.S_IFDIR: "a folder", stat.S_IFIFO: "a pipe", stat.S_IFSOCK: "a socket"}
+    return kinds.get(stat.S_IFMT(mode), "a device")
+
+
+def read(path: Path, limit: int) -> bytes:
+    """Return the bytes of a file, following links. Never waits.
+
+    Raises OSError, with a reason for people in `strerror`, if it is no regular file or has more than `limit` bytes.
+
+    >>> read(Path("/dev/zero"), 100)
+    Traceback (most recent call last):
+    OSError: [Errno 22] it is a device: '/dev/zero'
+    """
+    _refuse_irregular(path, os.stat(path))  # noqa: PTH116 (opening a device may do something)
+    handle = os.open(path, _OPEN)
+    with os.fdopen(handle, "rb") as file:
+        status = os.fstat(handle)
+        _refuse_irregular(path, status)
+        data = file.read(limit + 1) if status.st_size <= limit else b""
+    if max(status.st_size, len(data)) > limit:
+        raise OSError(errno.EFBIG, f"it has more than {limit:,} bytes", str(path))
+    return data
+
+
+def _refuse_irregular(path: Path, status: os.stat_result) -> None:
+    if stat.S_ISDIR(status.st_mode):
+        raise IsADirectoryError(errno.EISDIR, "it is a folder", str(path))
+    if not stat.S_ISREG(status.st_mode):
+        raise OSError(errno.EINVAL, f"it is {irregular(status.st_mode)}", str(path))
