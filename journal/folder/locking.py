@@ -1,9 +1,12 @@
 """The write lock of a journal: no other Duskbook process writes between a read and the replacement that depends on it.
 
-The lock is on the journal's folder itself, so no lock file has to be made or can be deleted. The system releases it
-when the process ends, however it ends. If the folder cannot be locked (Windows, some network drives), the lock is on a
-file in `.cache/`. The lock only stops Duskbook processes on one machine. Changes by an editor or another device are
-detected by comparison, and merged.
+The lock is on a file of our own, `.cache/lock`, which no one else has a reason to lock. The folder itself is locked
+too, but hardly waited for: earlier versions lock only that, for some milliseconds, and another program or user may hold
+it all evening. If there can be no such file, e.g. in a `.cache` of another user, the lock on the folder counts. On a
+drive without locks there is none, and the comparison right before a page is replaced has to do.
+
+The system releases a lock when the process ends, however it ends. It only stops Duskbook processes on one machine.
+Changes by an editor or another device are detected by comparison, and merged.
 """
 
 from __future__ import annotations
@@ -16,48 +19,71 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from journal.errors import WriteError
-from journal.folder.discover import CACHE_NAME
+from journal.folder import cache
 
 _PATIENCE = 10.0
 """Seconds to wait for another writer. Writing a page takes milliseconds, on a slow drive some tenths of a second."""
+_FOLDER_PATIENCE = 0.1  # seconds to wait for a lock that need not be one of ours
 _PAUSE = 0.005  # seconds between two attempts
+_ATTEMPTS = 20
 
 
 @contextlib.contextmanager
 def write_lock(folder: Path, patience_seconds: float = _PATIENCE) -> Iterator[None]:
     """Hold the write lock of a journal. Raises WriteError if another process holds it longer than the patience."""
-    handle = _open_lock(folder)
-    try:
-        deadline = time.monotonic() + patience_seconds
-        while not _try_lock(handle):
-            if time.monotonic() > deadline:
-                raise WriteError(f'another Duskbook is writing in "{folder}" and does not end; end it and save again')
-            time.sleep(_PAUSE)
+    with contextlib.ExitStack() as held:
+        file = _locked_file(folder, patience_seconds, held)
+        handle = _open_folder(folder, held)
+        if handle is not None and file:
+            _wait(handle, min(_FOLDER_PATIENCE, patience_seconds))
+        elif handle is not None and not _wait(handle, patience_seconds):
+            raise WriteError(f'another program has locked "{folder}"; end it, or delete .cache there, and save again')
         yield
-    finally:
-        os.close(handle)  # closing releases the lock
 
 
-def _open_lock(folder: Path) -> int:
-    """Return a handle of the folder, or of the lock file if the folder cannot be locked."""
-    if sys.platform != "win32":
-        import fcntl  # noqa: PLC0415 (missing on Windows)
-
-        handle = os.open(folder, os.O_RDONLY | os.O_CLOEXEC)
+def _locked_file(folder: Path, patience_seconds: float, held: contextlib.ExitStack) -> bool:
+    """Lock the file. Return False if there can be none. Raises WriteError if another process holds it."""
+    deadline = time.monotonic() + patience_seconds
+    for _ in range(_ATTEMPTS):
         try:
-            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError:
-            return handle
-        except OSError:  # a drive without folder locks
-            os.close(handle)
-        else:
-            return handle
-    (folder / CACHE_NAME).mkdir(exist_ok=True)
-    return os.open(folder / CACHE_NAME / "lock", os.O_RDWR | os.O_CREAT, 0o600)
+            with cache.opened(folder, make=True) as opened:
+                handle = opened.open_file("lock", os.O_RDWR | os.O_CREAT)
+                held.callback(os.close, handle)  # closing releases the lock
+                if not _wait(handle, deadline - time.monotonic()):
+                    raise WriteError(
+                        f'another Duskbook is writing in "{folder}" and does not end; end it and save again'
+                    )
+                if opened.is_same("lock", handle):
+                    return True
+        except OSError:
+            return False
+    return False  # something deletes the file all the time
+
+
+def _open_folder(folder: Path, held: contextlib.ExitStack) -> int | None:
+    """Return a handle of the folder, to lock it, or None where folders cannot be locked."""
+    if sys.platform == "win32":
+        return None
+    handle = os.open(folder, os.O_RDONLY | os.O_CLOEXEC)
+    held.callback(os.close, handle)
+    try:
+        _try_lock(handle)
+    except OSError:
+        return None
+    return handle
+
+
+def _wait(handle: int, patience_seconds: float) -> bool:
+    """Take a lock within a time, or at once. Return whether that succeeded. Taking it twice has no effect."""
+    deadline = time.monotonic() + patience_seconds
+    while not _try_lock(handle):
+        if time.monotonic() > deadline:
+            return False
+        time.sleep(_PAUSE)
+    return True
 
 
 def _try_lock(handle: int) -> bool:
-    """Take the lock if it is free. Taking it twice has no effect."""
     try:
         if sys.platform == "win32":
             import msvcrt  # noqa: PLC0415

@@ -132,7 +132,6 @@ class PrivateFolder:
             left = memoryview(data)
             while left:
                 left = left[os.write(handle, left) :]
-            ownership.follow(handle, self._status())
             if durable:
                 os.fsync(handle)
         finally:
@@ -174,10 +173,19 @@ class PrivateFolder:
         handle = os.open(self._at(name), flags | _PLAIN, 0o600, dir_fd=self._handle)
         try:
             self._refuse_irregular(name, os.fstat(handle))  # it may have been exchanged meanwhile
+            if flags & os.O_CREAT:
+                ownership.follow(handle, self._status())
         except BaseException:
             os.close(handle)
             raise
         return handle
+
+    def is_same(self, name: str, handle: int) -> bool:
+        """Return whether an opened file still has its name."""
+        try:
+            return os.path.samestat(self._name_status(name), os.fstat(handle))
+        except FileNotFoundError:
+            return False
 
     def _refuse_irregular(self, name: str, status: os.stat_result) -> None:
         if not stat.S_ISREG(status.st_mode) or _is_windows_link(status):

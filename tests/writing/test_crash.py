@@ -11,8 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from journal.errors import WriteError
-from journal.folder import locking, writing
+from journal.folder import writing
 from tests.writing.conftest import SETTINGS
 from tests.writing.killing import NOW
 
@@ -73,46 +72,3 @@ def test_leftover_temp_files_are_removed_and_nothing_else(folder: Path) -> None:
     writing.save(folder, DAY, writing.look(folder, DAY), {("mood",): 4}, now=NOW)
     assert not left.exists()
     assert all(path.exists() for path in others)
-
-
-def test_a_writer_waits_for_the_lock_and_its_holders_end_releases_it(folder: Path) -> None:
-    script = "\n".join(
-        [
-            "import pathlib, sys, time",
-            "from journal.folder import locking",
-            "with locking.write_lock(pathlib.Path(sys.argv[1])):",
-            "    print('held', flush=True)",
-            "    time.sleep(600)",
-        ]
-    )
-    holder = subprocess.Popen(
-        [sys.executable, "-c", script, str(folder)], stdout=subprocess.PIPE, cwd=Path(__file__).parents[2]
-    )
-    assert holder.stdout
-    with holder.stdout:
-        assert holder.stdout.readline().strip() == b"held"
-        with pytest.raises(WriteError, match="another Duskbook"), locking.write_lock(folder, patience_seconds=0):
-            pass
-        holder.kill()
-        holder.wait()
-    with locking.write_lock(folder, patience_seconds=5):
-        pass
-
-
-def test_a_drive_without_folder_locks_has_a_lock_file(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    fcntl = pytest.importorskip("fcntl")
-    real = fcntl.flock
-
-    def flock(handle: int, how: int) -> None:
-        import os
-        import stat
-
-        if stat.S_ISDIR(os.fstat(handle).st_mode):
-            raise OSError(9, "no locks on folders")
-        real(handle, how)
-
-    monkeypatch.setattr(fcntl, "flock", flock)
-    with locking.write_lock(folder):
-        assert (folder / ".cache" / "lock").exists()
-        with pytest.raises(WriteError), locking.write_lock(folder, patience_seconds=0):
-            pass

@@ -66,6 +66,7 @@ def test_a_new_folder_is_private_and_on_disk_before_its_page(folder: Path, monke
         synced.append(Path(f"/proc/self/fd/{handle}").readlink().name)
         fsync(handle)
 
+    (folder / ".cache").mkdir()
     monkeypatch.setattr(os, "fsync", noted)
     save_mood(folder, 4)
     assert (folder / "2025").stat().st_mode & 0o777 == 0o700

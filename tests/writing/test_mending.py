@@ -95,7 +95,7 @@ def test_lines_that_do_not_mend_it_are_refused(folder: Path, number: int, lines:
     assert refused.value.typed == lines
     assert refused.value.problems
     assert text(folder) == BROKEN
-    assert not (folder / ".cache").exists()
+    assert not (folder / ".cache" / "before").exists()
 
 
 def test_a_rehearsal_writes_nothing(folder: Path) -> None:
