@@ -59,18 +59,23 @@ class AppointmentEntered(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class TomorrowEntered(msgspec.Struct, frozen=True, kw_only=True):
-    """The day that the evening opens. Parts that were not sent are UNSET."""
+    """The day that the evening opens. Parts that were not sent are UNSET.
+
+    `is_planned_touched` is false for hours that still are as the form offered them.
+    """
 
     fields: EnteredFields
     appointments: list[AppointmentEntered] | UnsetType
     planned: FormStrip | UnsetType
+    is_planned_touched: bool = True
     tasks: list[PlannedEntered] | UnsetType
 
 
 class Entered(msgspec.Struct, frozen=True, kw_only=True):
     """A submitted evening. `next_day` is the day that it opens: the day after, or a later one if that was over.
 
-    `as_planned` confirms that the hours went as planned, although nobody drew them.
+    `actual` is UNSET for hours that still are as the form offered them, unless a tick confirms that they went as
+    planned, although nobody drew them.
     """
 
     bases: tuple[Base, ...]
@@ -85,6 +90,5 @@ class Entered(msgspec.Struct, frozen=True, kw_only=True):
     notes: list[str] | UnsetType
     appointments: list[AppointmentEntered] | UnsetType
     actual: FormStrip | UnsetType
-    as_planned: bool
     tasks: list[TaskEntered]
     tomorrow: TomorrowEntered | None

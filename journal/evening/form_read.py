@@ -14,7 +14,7 @@ import msgspec
 from msgspec import UNSET, UnsetType
 
 from journal.errors import UsageError
-from journal.evening import form_check
+from journal.evening import form_check, page_changes
 from journal.evening.entered import (
     ACTIONS,
     ORIGINS,
@@ -28,7 +28,7 @@ from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_names import Known
 from journal.folder.page_versions import Base
 from journal.saving import base_pages
-from journal.saving.form_values import FormValues, Trouble
+from journal.saving.form_values import FormStrip, FormValues, Trouble
 
 
 def read(raw: object, files: OpenedFiles) -> tuple[Entered | None, list[Trouble]]:
@@ -54,14 +54,32 @@ def read(raw: object, files: OpenedFiles) -> tuple[Entered | None, list[Trouble]
         share=fields.flag(raw, "share"),
         notes=fields.lines(raw, "notes"),
         appointments=_appointments(raw, "", fields),
-        actual=fields.strip(raw, "actual"),
-        as_planned=raw.get("actual_as_planned") is True,
+        actual=_actual(raw, fields),
         tasks=_tasks(raw.get("tasks"), day, fields),
         tomorrow=_tomorrow(raw.get("tomorrow"), fields),
     )
     ranks = max(settings.day.ranked_tasks, _highest_rank(bases, known))
     form_check.check(entered, fields, msgspec.structs.replace(known, ranks=ranks))
     return (None if fields.troubles else entered), fields.troubles
+
+
+def _actual(raw: Mapping[str, Any], fields: FormValues) -> FormStrip | UnsetType:
+    """Return the hours as they went, UNSET if they still are as the form offered them and nothing confirms them.
+
+    The usual hours of journal.toml may have changed since, so they do not say what was offered.
+    """
+    if raw.get("actual_as_planned") is not True and _is_as_offered(raw, "actual"):
+        return UNSET
+    return fields.strip(raw, "actual")
+
+
+def _is_as_offered(table: Mapping[str, Any], name: str) -> bool:
+    """Return whether hours are those that the form offered, which it sends along as `name` with "_offered"."""
+    reader = FormValues()
+    entered, offered = reader.strip(table, name), reader.strip(table, f"{name}_offered")
+    if entered is UNSET or offered is UNSET or reader.troubles:
+        return False
+    return page_changes.spans(entered) == page_changes.spans(offered)
 
 
 def _days(text: object, bases: tuple[Base, ...]) -> tuple[dt.date, dt.date]:
@@ -119,6 +137,7 @@ def _tomorrow(raw: object, fields: FormValues) -> TomorrowEntered | None:
         fields=fields.day_fields(raw, "tomorrow"),
         appointments=_appointments(raw, "tomorrow.", fields),
         planned=fields.strip(raw, "planned", "tomorrow"),
+        is_planned_touched=not _is_as_offered(raw, "planned"),
         tasks=UNSET if "tasks" not in raw else _planned(raw["tasks"], fields),
     )
 

@@ -20,7 +20,6 @@ from journal.folder.identity import identities
 from journal.folder.three_way_merge import REMOVE
 from journal.saving.form_values import EnteredFields, FormStrip
 from journal.saving.save_pages import ChangeSet, PageWrite
-from journal.settings import Settings
 
 NewTable = dict[str, Any]
 
@@ -30,7 +29,7 @@ _RECENT = dt.timedelta(days=1)
 
 
 def day_changes(
-    entered: Entered, entry: Entry, raw: Mapping[str, Any], settings: Settings, *, today: dt.date, asks_all: bool = True
+    entered: Entered, entry: Entry, raw: Mapping[str, Any], *, today: dt.date, asks_all: bool = True
 ) -> ChangeSet:
     """Return the changes to the page of the day, except its tasks. `raw` are its values as in the file.
 
@@ -58,7 +57,7 @@ def day_changes(
         changes["memory",] = entered.memory or REMOVE
     if entered.appointments is not UNSET:
         changes |= _appointments(entered.appointments, raw.get("appointments", []))
-    return changes | _share(entered, entry) | _actual(entered, entry, settings)
+    return changes | _share(entered, entry) | _actual(entered, entry)
 
 
 def _fields(entered: EnteredFields, entry: Entry) -> ChangeSet:
@@ -79,21 +78,15 @@ def _is_same_mark(a: Mark | None, b: Mark | None) -> bool:
     return isinstance(a, bool) == isinstance(b, bool) and a == b
 
 
-def _actual(entered: Entered, entry: Entry, settings: Settings) -> ChangeSet:
-    """Return the changes of the actual hours.
-
-    A form that still shows the plan changes nothing, unless it confirms the plan.
-    """
-    if entered.actual is UNSET and not entered.as_planned:
+def _actual(entered: Entered, entry: Entry) -> ChangeSet:
+    """Return the changes of the actual hours. A form that still shows what it offered has none."""
+    if entered.actual is UNSET:
         return {}
-    planned, _ = tomorrow.strip(entry, settings, entered.day)
-    actual = _spans(entered.actual) if entered.actual is not UNSET else _ordered(planned)
-    if not entry.hours.actual and not entered.as_planned and actual == _ordered(planned):
-        return {}
-    return _strip_changes("actual", actual, _ordered(entry.hours.actual))
+    return _strip_changes("actual", spans(entered.actual), _ordered(entry.hours.actual))
 
 
-def _spans(strip: FormStrip) -> dict[str, list[Span]]:
+def spans(strip: FormStrip) -> dict[str, list[Span]]:
+    """Return the spans of a form's strip in the order of the day, without empty categories."""
     return _ordered({key: [span for _, span in numbered] for key, numbered in strip.items()})
 
 
@@ -111,17 +104,17 @@ def _strip_changes(layer: str, wanted: Mapping[str, list[Span]], present: Mappin
 
 
 def next_day_changes(
-    entered: TomorrowEntered, entry: Entry, raw: Mapping[str, Any], *, not_planned: Mapping[str, Sequence[Span]] | None
+    entered: TomorrowEntered, entry: Entry, raw: Mapping[str, Any], *, is_opened: bool = True
 ) -> ChangeSet:
     """Return the changes to the page of the next day, except its tasks. `raw` are its values as in the file.
 
-    The strip of the form is the plan, untouched or not: opening a day plans it. `not_planned` is a strip that does not
-    count as a plan: the usual hours of journal.toml, for a past day that is closed late.
+    The strip of the form is the plan, untouched or not: opening a day plans it. A day that the evening does not open
+    (`is_opened`), because it is over or was opened already, gets only hours that were touched.
     """
     changes: ChangeSet = {}
     changes |= _fields(entered.fields, entry)
-    if entered.planned is not UNSET and (not_planned is None or _spans(entered.planned) != _ordered(not_planned)):
-        changes |= _strip_changes("planned", _spans(entered.planned), _ordered(entry.hours.planned))
+    if entered.planned is not UNSET and (is_opened or entered.is_planned_touched):
+        changes |= _strip_changes("planned", spans(entered.planned), _ordered(entry.hours.planned))
     if entered.appointments is not UNSET:
         changes |= _appointments(entered.appointments, raw.get("appointments", []))
     return changes

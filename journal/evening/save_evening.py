@@ -19,7 +19,7 @@ import polars as pl
 from journal import periods
 from journal.entry import Entry
 from journal.errors import JournalError
-from journal.evening import broken_files, carryover, form_read, page_changes, tomorrow
+from journal.evening import broken_files, carryover, form_read, page_changes
 from journal.evening.entered import Entered
 from journal.evening.page_changes import PageWrites
 from journal.evening.task_moves import Moves
@@ -121,7 +121,6 @@ class _Steps:
         changes = page_changes.day_changes(
             self._entered,
             *self._values(day),
-            self._book.settings,
             today=self._book.today,
             asks_all=self._known.habits is not None,
         )
@@ -129,15 +128,13 @@ class _Steps:
         self._mark(day, changes)
 
     def _next_day(self) -> None:
-        following, date, settings = self._entered.tomorrow, self._entered.next_day, self._book.settings
+        following, date = self._entered.tomorrow, self._entered.next_day
         if following is None:
             return
         entry, raw = self._values(date.isoformat())
-        strip, origin = tomorrow.strip(entry, settings, date)
         # An untouched strip plans the day after, unless that is over by now.
-        is_planned = periods.day_of(self._now, settings) <= date == self._entered.day + DAY
-        not_planned = strip if not is_planned and origin != "page" else None
-        self._mark(date.isoformat(), page_changes.next_day_changes(following, entry, raw, not_planned=not_planned))
+        is_opened = periods.day_of(self._now, self._book.settings) <= date == self._entered.day + DAY
+        self._mark(date.isoformat(), page_changes.next_day_changes(following, entry, raw, is_opened=is_opened))
 
 
 def _future_ticks(changes: ChangeSet, today: dt.date) -> list[Trouble]:

@@ -154,7 +154,7 @@ def fields(edit: Mapping[str, Any], context: EditContext) -> str:
     if not context.fields.troubles:
         context.check(Entry(weather=Weather(**weather), **others))
     whole = TomorrowEntered(fields=entered, appointments=UNSET, planned=UNSET, tasks=UNSET)
-    context.mark(page_changes.next_day_changes(whole, context.entry, {}, not_planned=None))
+    context.mark(page_changes.next_day_changes(whole, context.entry, {}))
     return "Weather: corrected" if weather else "Corrected"
 
 
@@ -174,5 +174,5 @@ def hours(edit: Mapping[str, Any], context: EditContext) -> str:
     if not context.fields.troubles:
         context.check(Entry(hours=Hours(planned=planned)), "planned")
     whole = TomorrowEntered(fields={}, appointments=UNSET, planned=strip, tasks=UNSET)
-    context.mark(page_changes.next_day_changes(whole, context.entry, {}, not_planned=None))
+    context.mark(page_changes.next_day_changes(whole, context.entry, {}))
     return f"Hours of {dates.day(context.day)}: planned"

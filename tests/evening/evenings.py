@@ -105,6 +105,7 @@ def entered(page: Mapping[str, Any], **changed: Any) -> dict[str, Any]:
         "share": page["share"],
         "notes": page["notes"],
         "actual": page["actual"],
+        "actual_offered": page["actual"],
         "tasks": [
             {"ref": task["ref"], "title": task["title"], "what": what[task["status"]], "took": task["took"]}
             for task in page["tasks"]
@@ -113,6 +114,7 @@ def entered(page: Mapping[str, Any], **changed: Any) -> dict[str, Any]:
             **sent_fields(following["fields"]),
             "appointments": [one for one in following["appointments"] if one["from"] == "page"],
             "planned": following["planned"],
+            "planned_offered": following["planned"],
             "tasks": [
                 {name: task[name] for name in ("ref", "title", "rank", "estimate", "source_ref")} | {"from": "page"}
                 for task in following["tasks"]

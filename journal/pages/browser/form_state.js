@@ -74,6 +74,7 @@ export function entered(offer, now) {
     return habit.kind === "counted" && typeof value === "string" && value !== "rest" ? number(value) : value;
   };
   const known = !isBroken(offer, "settings"); // else no category is known, and the hours of the pages stay
+  const offered = fromOffer(offer); // hours that still are as offered were not entered, whatever is usual by now
   return {
     base: offer.base,
     day: offer.day,
@@ -85,7 +86,11 @@ export function entered(offer, now) {
     memory: now.memory.trim(),
     share: Boolean(now.share && now.memory.trim()),
     notes: filledLines(now.notes),
-    ...(known && { actual: hoursOfLines(now.actual, offer.categories), actual_as_planned: now.asPlanned }),
+    ...(known && {
+      actual: hoursOfLines(now.actual, offer.categories),
+      actual_offered: hoursOfLines(offered.actual, offer.categories),
+      actual_as_planned: now.asPlanned,
+    }),
     tasks: now.tasks.map((task) => ({
       ref: task.ref ?? null,
       title: task.title,
@@ -95,7 +100,10 @@ export function entered(offer, now) {
     tomorrow: {
       ...sentFields(offer.tomorrow.fields, now.tomorrowFields),
       appointments: sentAppointments(now.appointments),
-      ...(known && isPlanSent(offer, now) && { planned: hoursOfLines(now.planned, offer.categories) }),
+      ...(known && isPlanSent(offered, now) && {
+        planned: hoursOfLines(now.planned, offer.categories),
+        planned_offered: hoursOfLines(offered.planned, offer.categories),
+      }),
       tasks: now.next.map((task) => ({
         ref: task.ref ?? null,
         title: task.title,
@@ -109,7 +117,7 @@ export function entered(offer, now) {
 }
 
 // Hours that nobody touched are a plan unless that is folded away.
-const isPlanSent = (offer, now) => now.plan || !same(now.planned, fromOffer(offer).planned);
+const isPlanSent = (offered, now) => now.plan || !same(now.planned, offered.planned);
 
 const sentAppointments = (typed) => typed
   .filter((item) => item.title.trim() || item.start.trim() || item.end.trim())

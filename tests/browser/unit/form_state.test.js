@@ -81,11 +81,12 @@ test("an unchanged page sends its offer", () => {
   const offer = anOffer();
   assert.deepEqual(entered(offer, fromOffer(offer)), {
     base: "base-1", day: "2025-03-13", mood: null, energy: 3, steps: 8000, weather: { sky: "fog", high: 9 }, appointments: [], habits: { walk: null, read: 12 }, challenges: { letters: null },
-    gratitude: ["Bread"], memory: "", share: false, notes: [], actual: { sleep: ["00:00-06:15"] }, actual_as_planned: false,
+    gratitude: ["Bread"], memory: "", share: false, notes: [], actual: { sleep: ["00:00-06:15"] }, actual_offered: { sleep: ["00:00-06:15"] }, actual_as_planned: false,
     tasks: [{ ref: "t1", title: "Quote", what: "open", to: null, took: null }, { ref: "t2", title: "Invoice", what: "open", to: null, took: null }],
     tomorrow: {
       weather: { sky: "cloudy", high: 11, low: null }, appointments: [],
       planned: { workshop: ["09:00-12:30", "13:30-17:00"], sleep: ["22:30-24:00"] },
+      planned_offered: { workshop: ["09:00-12:30", "13:30-17:00"], sleep: ["22:30-24:00"] },
       tasks: [
         { ref: "n2", title: "Glue", rank: 1, estimate: null, from: "page", source_ref: null },
         { ref: "n1", title: "Corners", rank: 2, estimate: 45, from: "page", source_ref: null },
