@@ -19,7 +19,10 @@ export function mergeDraft(old, offer, now) {
   const before = fromOffer(old);
   const after = fromOffer(offer);
   // Of a file that cannot be read any more nothing is known to merge with: what is entered stays as it is.
-  const lost = Object.entries(PARTS).filter(([part]) => isBroken(offer, part) && !isBroken(old, part)).flatMap(([, keys]) => keys);
+  // Hours that nobody touched were not entered. Kept beside an offer without them, they would look entered.
+  const untouched = untouchedHours(before, now);
+  const lost = Object.entries(PARTS).filter(([part]) => isBroken(offer, part) && !isBroken(old, part)).flatMap(([, keys]) => keys)
+    .filter((key) => !untouched.includes(key));
   for (const key of lost) before[key] = copy(after[key]);
   const result = copy(after);
   const conflicts = [];
@@ -67,6 +70,15 @@ export function mergeDraft(old, offer, now) {
   result.next = byRank(result.next);
   for (const key of lost) if (key in now) result[key] = copy(now[key]);
   return { now: result, conflicts };
+}
+
+const untouchedHours = (before, now) => ["actual", "planned"].filter((key) => same(now[key], before[key]));
+
+// The entered values beside an offer in which only journal.toml has changed. What was entered stays, marks of habits that are
+// not asked at the moment included. Hours that nobody touched are those of the new offer: else they would look entered.
+export function withSettings(old, offer, now) {
+  const [before, after] = [fromOffer(old), fromOffer(offer)];
+  return { ...now, ...Object.fromEntries(untouchedHours(before, now).map((key) => [key, after[key]])), habits: { ...after.habits, ...now.habits } };
 }
 
 const KEY_TEXTS = { what: "what becomes of it", to: "its new day", took: "minutes it took", rank: "rank", estimate: "minutes for it" };

@@ -7,7 +7,7 @@ import { eveningForm } from "./evening_form.js";
 import { openChannel } from "./channel.js";
 import { monthPage } from "./month_page.js";
 import { comingNotice, pageHeader } from "./page_header.js";
-import { mergeDraft } from "./draft_merge.js";
+import { mergeDraft, withSettings } from "./draft_merge.js";
 import { entered, fromOffer, isChanged, same } from "./form_state.js";
 import { checkFields, clearProblems, showProblems } from "./problems.js";
 import { nextDayName } from "./times.js";
@@ -139,7 +139,7 @@ function render({ model, el }) {
   channel.listen(({ offer }) => {
     if (!offer || filling || offer.day !== work.offer?.day || saving || work.open) return;
     // If only journal.toml was changed, e.g. by time off, the pages stay as they are, and so does what was typed.
-    if (offer.base === work.offer.base) work.show(offer, { ...work.now, habits: { ...fromOffer(offer).habits, ...work.now.habits } });
+    if (offer.base === work.offer.base) work.show(offer, withSettings(work.offer, offer, work.now));
     else work.news(offer);
   });
 

@@ -1,8 +1,8 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { mergeDraft } from "../../../journal/pages/browser/draft_merge.js";
-import { fromOffer } from "../../../journal/pages/browser/form_state.js";
+import { mergeDraft, withSettings } from "../../../journal/pages/browser/draft_merge.js";
+import { entered, fromOffer } from "../../../journal/pages/browser/form_state.js";
 import { aBroken, anOffer, aTask, fieldOf } from "./offers.js";
 
 // Merges a state started from `anOffer()` and changed by `type` with an offer changed by `edit`.
@@ -253,4 +253,33 @@ test("a plan of a day that is over is dropped, and its added tasks go to today w
   );
   assert.deepEqual(now.next.map((task) => [task.title, task.rank]), [["Fold", null], ["Sew", null]]);
   assert.deepEqual([now.plan, now.tomorrowFields["weather.sky"], now.planned.includes("Sleep 21:00-24:00"), conflicts], [false, "cloudy", false, []]);
+});
+
+// The pages as they were, and journal.toml with other usual hours.
+function afterSettings(type, again = {}) {
+  const old = anOffer();
+  const newer = anOffer({ actual: { sleep: ["00:00-05:00"] }, ...again }, { planned: { sleep: ["21:00-24:00"] } });
+  const now = fromOffer(old);
+  type(now);
+  return { newer, now: withSettings(old, newer, now) };
+}
+
+test("usual hours that changed meanwhile are offered anew, and what nobody touched is not sent as entered", () => {
+  const { newer, now } = afterSettings((typed) => { typed.memory = "Sewn."; typed.habits.gone = true; });
+  const sent = entered(newer, now);
+  assert.deepEqual([sent.actual, sent.memory, now.habits.gone], [sent.actual_offered, "Sewn.", true]);
+  assert.deepEqual(sent.tomorrow.planned, { sleep: ["21:00-24:00"] });
+  const typed = afterSettings((now) => { now.actual = ["Sleep 00:00-06:00"]; now.planned = []; });
+  assert.deepEqual([typed.now.actual, typed.now.planned], [["Sleep 00:00-06:00"], []]);
+});
+
+test("usual hours that could not be read for a while are not entered by that", () => {
+  const [old, mended] = [anOffer(), anOffer({ actual: { sleep: ["00:00-05:00"] } }, { planned: {} })];
+  const unreadable = anOffer({ actual: {}, broken: [aBroken("settings")] }, { planned: {} });
+  const during = mergeDraft(old, unreadable, fromOffer(old)).now;
+  const sent = entered(mended, mergeDraft(unreadable, mended, during).now);
+  assert.deepEqual([sent.actual, sent.tomorrow.planned], [sent.actual_offered, sent.tomorrow.planned_offered]);
+  const typed = { ...fromOffer(old), actual: ["Sleep 00:00-06:00"] };
+  const kept = mergeDraft(unreadable, mended, mergeDraft(old, unreadable, typed).now).now;
+  assert.deepEqual(kept.actual, ["Sleep 00:00-06:00"]);
 });
