@@ -9,7 +9,8 @@ form_build      the values that the form shows (`form_schema`), from:
   sun, calendars  sunrise and sunset; appointments of calendar files
   broken_files    the files that cannot be read, and what that means here
 form_read       the entered values, typed (`entered`) and validated (`form_check`); all problems at once
-page_changes    the changes to each page, in an order that loses no task (`task_moves`)
+page_changes    the changes to each page, in an order that loses no task
+task_moves      the tasks of the day, and of the next one (`next_day_tasks`), as such changes (`task_steps`)
 triage_list     the tasks to decide on
 triage_save     the decisions, as changes in the same order
 save_evening    the save of an evening (`journal.saving` saves several pages, all or none)

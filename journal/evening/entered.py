@@ -48,6 +48,14 @@ class PlannedEntered(msgspec.Struct, frozen=True, kw_only=True):
     source_ref: str | None
 
 
+class SetAsideEntered(msgspec.Struct, frozen=True, kw_only=True):
+    """A task that was typed for the next day and taken off again: it goes to the tasks without a day."""
+
+    position: int
+    title: str
+    estimate: float | None
+
+
 class AppointmentEntered(msgspec.Struct, frozen=True, kw_only=True):
     """One typed appointment."""
 
@@ -69,6 +77,7 @@ class TomorrowEntered(msgspec.Struct, frozen=True, kw_only=True):
     planned: FormStrip | UnsetType
     is_planned_touched: bool = True
     tasks: list[PlannedEntered] | UnsetType
+    set_aside: list[SetAsideEntered] = []
 
 
 class Entered(msgspec.Struct, frozen=True, kw_only=True):

@@ -115,6 +115,7 @@ def _tomorrow(
     settings, date = book.settings, base_pages.next_day(day, book.today)
     planned, planned_from = tomorrow.strip(entry, settings, date)
     asks, said = _asks(book, day, date, entry)
+    routines = {routine.title for routine in tomorrow.routines(settings, date, ())}
     return TomorrowOffer(
         day=date.isoformat(),
         title=("Today, " if date == book.today else "Tomorrow, ") + dates.day(date),
@@ -126,7 +127,7 @@ def _tomorrow(
         appointments=tomorrow.appointments(entry, calendar, date),
         planned=tomorrow.as_text(planned),
         planned_from=planned_from,
-        tasks=task_rows.planned(entry, date, of_day, lives),
+        tasks=task_rows.planned(entry, date, of_day, lives, routines),
         routines=tomorrow.routines(settings, date, {task.title for task in entry.tasks}),
         undated=task_rows.undated_rows(undated, date),
         ranked=settings.day.ranked_tasks,

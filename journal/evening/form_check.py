@@ -53,6 +53,9 @@ def check(entered: Entered, fields: FormValues, known: Known) -> None:
     }
     faults = check_day.entry(tomorrow, entered.next_day, known)
     _report(faults, positions, fields, prefix="tomorrow.")
+    for task in next_day.set_aside:
+        place = ("set_aside", task.position, "estimate")
+        _report(check_day.minutes(task.estimate, place), {}, fields, prefix="tomorrow.")
 
 
 def _report(faults: Iterable[Fault], positions: Mapping[str, Any], fields: FormValues, *, prefix: str = "") -> None:

@@ -21,6 +21,7 @@ from journal.evening.entered import (
     AppointmentEntered,
     Entered,
     PlannedEntered,
+    SetAsideEntered,
     TaskEntered,
     TomorrowEntered,
 )
@@ -139,6 +140,7 @@ def _tomorrow(raw: object, fields: FormValues) -> TomorrowEntered | None:
         planned=fields.strip(raw, "planned", "tomorrow"),
         is_planned_touched=not _is_as_offered(raw, "planned"),
         tasks=UNSET if "tasks" not in raw else _planned(raw["tasks"], fields),
+        set_aside=_set_aside(raw.get("set_aside"), fields),
     )
 
 
@@ -157,6 +159,16 @@ def _appointments(raw: Mapping[str, Any], prefix: str, fields: FormValues) -> li
             ref = fields.name(table.get("ref"), f"{field}.ref")
             appointments.append(AppointmentEntered(position=i, ref=ref, title=title, start=start, end=end))
     return appointments
+
+
+def _set_aside(raw: object, fields: FormValues) -> list[SetAsideEntered]:
+    tasks = []
+    for i, table in fields.tables(raw, "tomorrow.set_aside"):
+        field = f"tomorrow.set_aside.{i}"
+        title, estimate = fields.title(table, field, "task"), fields.number(table, "estimate", field)
+        if title is not None:
+            tasks.append(SetAsideEntered(position=i, title=title, estimate=None if estimate is UNSET else estimate))
+    return tasks
 
 
 def _planned(raw: object, fields: FormValues) -> list[PlannedEntered]:

@@ -115,8 +115,8 @@ class TaskOffer(_Plain, frozen=True, kw_only=True):
 class PlannedTask(_Plain, frozen=True, kw_only=True):
     """A task on the next day's page.
 
-    `source_ref` is the ref of the day's own task that it continues, if any. If the planned task is removed, that one is
-    open again.
+    `source_ref` is the ref of the day's own task that it continues, if any. If the planned task is taken off, that one
+    is open again. One that `comes_round` by a routine leaves nothing then, any other goes to the tasks without a day.
     """
 
     ref: str
@@ -128,6 +128,7 @@ class PlannedTask(_Plain, frozen=True, kw_only=True):
     id: str | None
     said: str
     source_ref: str | None
+    comes_round: bool = False
 
 
 class RoutineOffer(_Plain, frozen=True, kw_only=True):

@@ -19,10 +19,11 @@ import polars as pl
 from journal import periods
 from journal.entry import Entry
 from journal.errors import JournalError
-from journal.evening import broken_files, carryover, form_read, page_changes
+from journal.evening import broken_files, carryover, form_read, page_changes, tomorrow
 from journal.evening.entered import Entered
 from journal.evening.page_changes import PageWrites
 from journal.evening.task_moves import Moves
+from journal.evening.task_steps import TaskSteps
 from journal.folder.page_versions import UNDATED, Base
 from journal.saving import base_pages
 from journal.saving.base_pages import DAY, Pages
@@ -86,17 +87,19 @@ class _Steps:
         self._known = book.files.basis.known
         self._writes = PageWrites(entered.day)
         tasks = book.tables.tasks
-        moves = Moves(
+        task_steps = TaskSteps(
             entered,
             pages,
             self._writes,
+            today=book.today,
             in_use=carryover.ids_in_use(tasks, book.undated),
             later=self._later,
+            routines={routine.title for routine in tomorrow.routines(book.settings, entered.next_day, ())},
             broken=pages.broken,
         )
-        moves.take()
-        self.held = moves.held
-        self.troubles = list(moves.troubles)
+        Moves(task_steps).take()
+        self.held = task_steps.held
+        self.troubles = list(task_steps.troubles)
         self._day()
         self._next_day()
         self.pages = self._writes.in_order()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Collection
 
 import polars as pl
 
@@ -12,8 +13,13 @@ from journal.evening.form_schema import PlannedTask, TaskOffer, UndatedOffer
 from journal.folder.identity import identities
 
 
-def planned(entry: Entry, date: dt.date, of_day: list[TaskOffer], lives: pl.DataFrame) -> list[PlannedTask]:
-    """Return the tasks on the next day's page, each with the task of the day that it continues."""
+def planned(
+    entry: Entry, date: dt.date, of_day: list[TaskOffer], lives: pl.DataFrame, routines: Collection[str]
+) -> list[PlannedTask]:
+    """Return the tasks on the next day's page, each with the task of the day that it continues.
+
+    `routines` are the titles that come round on that day.
+    """
     carried = [task for task in of_day if task.status == "carried"]
     tasks = []
     for task in carryover.offers_of_page(entry, date, lives):
@@ -29,6 +35,7 @@ def planned(entry: Entry, date: dt.date, of_day: list[TaskOffer], lives: pl.Data
                 id=task.id,
                 said=task.said,
                 source_ref=source.ref if source else None,
+                comes_round=task.title in routines and task.since in (None, date.isoformat()),
             )
         )
     return tasks

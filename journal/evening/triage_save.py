@@ -20,11 +20,10 @@ import msgspec
 import polars as pl
 from msgspec import UNSET, UnsetType
 
-from journal.entry import Task
 from journal.errors import JournalError, UsageError
 from journal.evening import carryover
 from journal.evening.page_changes import NewTable, PageWrites
-from journal.evening.task_moves import LASTING_KEYS, edits
+from journal.evening.task_steps import LASTING_KEYS, edits, lost_keys
 from journal.evening.triage_list import began, same
 from journal.folder import check_day
 from journal.folder.page_versions import UNDATED
@@ -40,9 +39,6 @@ if TYPE_CHECKING:
 
 TriageAction = Literal["do", "shrink", "day", "drop"]
 ACTIONS: tuple[TriageAction, ...] = ("do", "shrink", "day", "drop")
-
-
-_KEYS = frozenset(Task.__struct_fields__)
 
 
 class Decided(msgspec.Struct, frozen=True, kw_only=True):
@@ -219,9 +215,9 @@ class TriageSteps:
     def _let_go(self, decision: Decided, key: str, ref: str, row: NewTable, naming: NewTable) -> None:
         self._positions[key, ref] = decision.position
         if key == UNDATED or key > self.today:
-            unknown = [name for name in row if name not in _KEYS]
-            if unknown:  # no page can take these keys, and they must not be lost
-                names = numbers.listed(f'"{name}"' for name in unknown)
+            lost = lost_keys(row)
+            if lost:  # no page can take these keys, and they must not be lost
+                names = numbers.listed(f'"{name}"' for name in lost)
                 self._report(
                     decision, f"It has {names} in {self.pages.base(key).path}, which would be lost; move it by hand."
                 )

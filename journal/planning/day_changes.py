@@ -12,7 +12,7 @@ from typing import Any
 from msgspec import UNSET
 
 from journal.entry import Appointment, Entry, Hours, Mark, Weather, clock_text
-from journal.evening import page_changes, task_moves
+from journal.evening import page_changes, task_steps
 from journal.evening.entered import TomorrowEntered
 from journal.evening.page_changes import NewTable
 from journal.folder.three_way_merge import REMOVE
@@ -138,7 +138,7 @@ def appointment(edit: Mapping[str, Any], context: EditContext) -> str:
         added = {name: value for name, value in table.items() if value is not None}
         context.mark({("appointments", context.new_name("appointments")): added})
         return f"{title}: added"
-    changes = task_moves.edits(found[1], **table)
+    changes = task_steps.edits(found[1], **table)
     context.mark({("appointments", found[0], *path): value for path, value in changes.items()})
     return f"{title}: corrected"
 

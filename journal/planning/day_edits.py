@@ -42,7 +42,6 @@ _EDITS: dict[str, DayEdit] = {
     "take in": task_changes.take_in,
     "move": task_changes.move,
     "put away": task_changes.put_away,
-    "take out": task_changes.take_out,
 }
 
 

@@ -16,7 +16,7 @@ from msgspec import UNSET
 from journal.entry import Entry, Task
 from journal.evening import triage_list
 from journal.evening.page_changes import NewTable
-from journal.evening.task_moves import LASTING_KEYS, edits
+from journal.evening.task_steps import LASTING_KEYS, edits, lost_keys
 from journal.evening.triage_save import Decided, TriageAction, TriageSteps
 from journal.folder.page_versions import UNDATED
 from journal.folder.three_way_merge import REMOVE
@@ -162,27 +162,13 @@ def put_away(edit: Mapping[str, Any], context: EditContext) -> str:
     if context.pages.same(UNDATED, task) is None:
         table = {name: task[name] for name in LASTING_KEYS if name in task}
         context.steps.add(UNDATED, {("tasks", str(naming["id"])): table})
-    unknown = [name for name in row if name not in Task.__struct_fields__]
+    lost = lost_keys(row)
     if context.day <= context.book.today:
         changes = edits(row, status="carried", **naming)
         context.steps.remove(context.key, {("tasks", ref, *path): value for path, value in changes.items()})
-    elif unknown:
-        names = numbers.listed(f'"{name}"' for name in unknown)
+    elif lost:
+        names = numbers.listed(f'"{name}"' for name in lost)
         context.fields.report("", f"It has {names}, which would be lost; move it by hand.")
     else:
         context.steps.remove(context.key, {("tasks", ref): REMOVE})
     return f"{row.get('title')}: without a day"
-
-
-def take_out(edit: Mapping[str, Any], context: EditContext) -> str:
-    """Take a task off a coming day. A task that began before today goes back to the undated ones."""
-    found = context.row("tasks", edit.get("ref"))
-    if found is None:
-        return ""
-    since = found[1].get("since")
-    if context.day <= context.book.today:
-        context.fields.report("", "A day that has begun keeps its tasks; drop it, or move it to another day.")
-    elif since is not None and since < context.day and found[1].get("status", "open") == "open":
-        return put_away(edit, context)
-    context.mark({("tasks", found[0]): REMOVE})
-    return f"{found[1].get('title')}: taken out"

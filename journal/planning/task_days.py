@@ -18,7 +18,7 @@ import polars as pl
 from journal.errors import JournalError, UsageError, WriteError
 from journal.evening import carryover
 from journal.evening.page_changes import NewTable, PageWrites
-from journal.evening.task_moves import LASTING_KEYS, edits
+from journal.evening.task_steps import LASTING_KEYS, edits, lost_keys
 from journal.evening.triage_list import began
 from journal.folder.page_versions import UNDATED, PageVersions
 from journal.folder.three_way_merge import REMOVE
@@ -31,7 +31,6 @@ from journal.wording import numbers
 if TYPE_CHECKING:
     from journal import Journal
 
-_LEFT_BEHIND = ("status", "rank")  # of the day, not of the task
 _GONE = "{} does not stand there any more: it was moved, done or reworded elsewhere. The days are as they are now"
 
 
@@ -217,7 +216,7 @@ class TaskDay:
     def _check_keys(self, row: NewTable, key: str) -> None:
         """Raise UsageError if a row that is removed has keys that do not go along."""
         stays = key != UNDATED and key <= self._book.today.isoformat()
-        lost = [name for name in row if name not in (*LASTING_KEYS, *_LEFT_BEHIND)]
+        lost = lost_keys(row)
         if lost and not stays:
             names = numbers.listed(f'"{name}"' for name in lost)
             path = self._pages.base(key).path

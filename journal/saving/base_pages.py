@@ -122,6 +122,11 @@ class Pages:
         tables = [table for table in values if isinstance(table, Mapping)] if isinstance(values, list) else []
         return dict(zip(identities(name, tables), map(dict, tables), strict=True))
 
+    def now(self, key: str) -> list[dict[str, Any]]:
+        """Return the tasks of a page as they are on disk by now. Raises WriteError if it cannot be read."""
+        values = self._look(key).values.get("tasks", [])
+        return [dict(table) for table in values if isinstance(table, Mapping)] if isinstance(values, list) else []
+
     def same(self, key: str, task: Mapping[str, Any]) -> tuple[str, dict[str, Any]] | None:
         """Return identity and row of the same task on a page: by id, or by title and first day."""
         for ref, table in self.tasks(key).items():

@@ -346,11 +346,19 @@ def test_ranks_by_button_and_key_and_order(evening: Evening, folder: Path) -> No
     evening.choose("Rank of Four", "third")
     evening.press("Two, not tomorrow")
     assert evening.tomorrow() == ["1 Three", "2 One", "Four"]
-    evening.press("Put it back")
+    expect(page.locator(".taken-off")).to_contain_text("goes to the tasks without a day")
+    evening.press("Put it back: Two")
     assert evening.tomorrow() == ["1 Three", "2 One", "Four", "Two"]
+    for title in ("Two", "Three"):
+        evening.press(f"{title}, not tomorrow")
+    expect(page.get_by_role("button", name="Put it back: Three")).to_be_focused()
+    evening.press("Delete it: Three")
     evening.save("Saved")
     ranked = re.findall(r'title = "(\w+)"\nstatus = "open"\n(rank = \d)?', day(folder, "2025-03-14"))
-    assert ranked == [("Three", "rank = 1"), ("One", "rank = 2"), ("Four", ""), ("Two", "")]
+    assert ranked == [("One", "rank = 2"), ("Four", "")]
+    undated = (folder / "undated.toml").read_text(encoding="utf-8")
+    assert undated.count('"Two"') == 1 and "Three" not in undated
+    expect(page.locator(".taken-off")).to_be_hidden()
     assert "appointments" not in day(folder, "2025-03-14")
 
 

@@ -44,7 +44,7 @@ def decided(offer: dict[str, Any], rng: random.Random, day: dt.date, wanted: set
             following.append(
                 {"ref": None, "title": task["title"], "rank": None, "from": "carried", "source_ref": task["ref"]}
             )
-    raw["tomorrow"]["tasks"] = [task for task in following if not taken_off(task, offer, rng, wanted)]
+    raw["tomorrow"]["tasks"] = [task for task in following if task["ref"] is None or rng.random() > 0.15]  # taken off
     for task in offer["tomorrow"]["undated"]:
         if rng.random() < 0.3:
             pulled = {"ref": None, "title": task["title"], "from": "undated", "source_ref": task["ref"]}
@@ -54,16 +54,6 @@ def decided(offer: dict[str, Any], rng: random.Random, day: dt.date, wanted: set
         raw["tomorrow"]["tasks"].append({"ref": None, "title": title, "from": "new"})
         wanted.add(title)
     return raw
-
-
-def taken_off(task: dict[str, Any], offer: dict[str, Any], rng: random.Random, wanted: set[str]) -> bool:
-    """Whether a task is removed from the next day. A task that began there then no longer exists."""
-    if task["ref"] is None or rng.random() > 0.15:
-        return False
-    (shown,) = (one for one in offer["tomorrow"]["tasks"] if one["ref"] == task["ref"])
-    if shown["since"] is None or shown["since"] >= offer["tomorrow"]["day"]:
-        wanted.discard(shown["title"])
-    return True
 
 
 @settings(max_examples=8, deadline=None)

@@ -217,13 +217,15 @@ def test_a_coming_day_is_planned_on_a_page_of_its_own_that_undoing_takes_away(fo
     assert files(folder) == before
 
 
-def test_a_task_taken_off_a_coming_day_goes_where_it_came_from(folder: Path) -> None:
+def test_a_task_of_a_coming_day_leaves_it_only_for_the_undated_ones_or_as_dropped(folder: Path) -> None:
     assert edited(folder, {"what": "move", "ref": QUOTE, "to": "2025-03-14"}).answer.saved
-    assert edited(folder, {"what": "add task", "title": "Sew"}, on=shown(folder, TOMORROW)).answer.saved
+    for title in ("Sew", "Cut"):
+        assert edited(folder, {"what": "add task", "title": title}, on=shown(folder, TOMORROW)).answer.saved
     for ref in (QUOTE, "Sew"):
-        assert edited(folder, {"what": "take out", "ref": ref}, on=shown(folder, TOMORROW)).answer.saved
-    assert shown(folder, TOMORROW)["tasks"] == []
-    assert [one["title"] for one in shown(folder)["undated"]][2:] == ["Quote for the choir folders"]
+        assert edited(folder, {"what": "put away", "ref": ref}, on=shown(folder, TOMORROW)).answer.saved
+    assert edited(folder, {"what": "move", "ref": "Cut", "drop": True}, on=shown(folder, TOMORROW)).answer.saved
+    assert [(one["title"], one["status"]) for one in shown(folder, TOMORROW)["tasks"]] == [("Cut", "dropped")]
+    assert [one["title"] for one in shown(folder)["undated"]][2:] == ["Quote for the choir folders", "Sew"]
 
 
 WRONG: list[tuple[dict[str, Any], str, str]] = [
@@ -259,7 +261,7 @@ WRONG: list[tuple[dict[str, Any], str, str]] = [
     ({"what": "hours", "planned": {"sleep": ["7ish"]}}, "planned.sleep.0", "7ish"),
     ({"what": "move", "ref": QUOTE, "to": "2025-03-13"}, "to", "still to come"),
     ({"what": "take in", "ref": "undated/none"}, "", "open the page anew"),
-    ({"what": "take out", "ref": QUOTE}, "", "keeps its tasks"),
+    ({"what": "take out", "ref": QUOTE}, "", "no such edit"),
     ({"what": "dance"}, "", "no such edit"),
 ]
 

@@ -104,7 +104,7 @@ def some_edit(choose: Chooser, page: dict[str, Any]) -> dict[str, Any]:
             {"what": "move", "ref": ref, "to": choose.one(["2025-03-14", "2025-03-18"])},
             {"what": "move", "ref": ref, "drop": True},
             {"what": "put away", "ref": ref},
-            {"what": "take out", "ref": ref},
+            {"what": "move", "ref": ref, "drop": True},
             {"what": "habit", "key": choose.one(["walk", "read"]), "mark": choose.one([True, False, "rest", None])},
             {"what": "challenge", "key": "letters", "tick": choose.one([True, False, None])},
             {"what": "line", "list": choose.one(["notes", "gratitude"]), "text": words},

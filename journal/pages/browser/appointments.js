@@ -1,6 +1,7 @@
 // The appointments of a day: those of calendar files as they are, typed ones as fields.
 
 import { button, make, problemSpot } from "./elements.js";
+import { putBackNote } from "./put_back_note.js";
 import { formatTime, parseTime } from "./times.js";
 
 // The time of an appointment in words: "14:00–15:30", "14:00" or "all day".
@@ -39,16 +40,26 @@ export function appointmentList({ typed, offered, path, of = "", clock, moved })
       typed().splice(place, 1);
       show();
       moved(at);
-      add.focus();
+      if (!filled(appointment)) return add.focus();
+      return out.tell(`${appointment.title.trim() || "The appointment"} is taken out.`, () => {
+        typed().splice(place, 0, appointment);
+        show();
+        moved(at);
+        list.children[place]?.querySelector("input").focus();
+      });
     }, { class: "away", "aria-label": `Take out ${name.toLowerCase()}`, title: "Take out" });
     return make("div", { class: "line-typed" }, make("div", { class: "line-with" }, start, make("span", { "aria-hidden": "true", text: "–" }), end, title, away),
       problemSpot(`${at}.start`, start), problemSpot(`${at}.end`, end), problemSpot(`${at}.title`, title), problemSpot(at));
   };
+  const out = putBackNote();
   const add = button(`+ Add an appointment${of}`, () => {
     typed().push({ ref: null, title: "", start: "", end: "" });
+    out.clear();
     show();
     list.lastElementChild.querySelector("input").focus();
   }, { class: "quiet" });
   show();
-  return make("div", {}, calendar.length ? make("ul", { class: "rows" }, calendar) : null, list, add);
+  return make("div", {}, calendar.length ? make("ul", { class: "rows" }, calendar) : null, list, out.element, add);
 }
+
+const filled = ({ title, start, end }) => [title, start, end].some((text) => text.trim());

@@ -79,8 +79,7 @@ function changing(page, task, path) {
     !coming && !settled && make("div", { class: "measures" }, make("span", { class: "measure" }, "rank", rank(page, task, path))),
     make("div", { class: "measures" }, make("span", { class: "measure" }, "estimate", estimate, "min"), !coming && make("span", { class: "measure" }, "took", took, "min")),
     problemSpot(`${path}.estimate`, estimate), problemSpot(`${path}.took`, took),
-    open && make("div", { class: "ways-out" }, make("span", { class: "measure" }, "another day", day), act("Without a day", { what: "put away" }),
-      coming ? act("Take out", { what: "take out" }) : act("Drop it", { what: "move", drop: true })),
+    open && make("div", { class: "ways-out" }, make("span", { class: "measure" }, "another day", day), act("Without a day", { what: "put away" }), act("Drop it", { what: "move", drop: true })),
     problemSpot(`${path}.to`, day),
     task.status === "dropped" && act("Open again", { what: "task", status: "open" }),
   );

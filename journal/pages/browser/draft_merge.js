@@ -68,6 +68,7 @@ export function mergeDraft(old, offer, now) {
     result.next.push(...now.next.filter((task) => task.ref === null && !result.next.some((other) => sameTask(other, task))).map((task) => ({ ...copy(task), rank: null })));
   }
   result.next = byRank(result.next);
+  result.setAside = copy(now.setAside ?? []);
   for (const key of lost) if (key in now) result[key] = copy(now[key]);
   return { now: result, conflicts };
 }

@@ -9,7 +9,7 @@ const FREE = ["habit", "challenge", "fields", "place", "hours", "add task", "add
 export function baseFor(item, offer) {
   if (item.sent || item.held || offer.day !== item.day) return item.base;
   const { what, ref = null, at = null } = item.edit;
-  const lists = { task: offer.tasks, move: offer.tasks, "put away": offer.tasks, "take out": offer.tasks, appointment: offer.appointments };
+  const lists = { task: offer.tasks, move: offer.tasks, "put away": offer.tasks, appointment: offer.appointments };
   const named = ref !== null && lists[what]?.some((one) => one.ref === ref);
   const isNew = ref === null && at === null && ["appointment", "line"].includes(what);
   return FREE.includes(what) || named || isNew ? offer.base : item.base;

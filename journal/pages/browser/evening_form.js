@@ -32,9 +32,9 @@ export function eveningForm(evening, touched, ask) {
       sheet.onHours?.();
     },
     carried: (task) => {
-      if (!followTask(sheet.now, task)) return;
+      const follows = followTask(sheet.now, task);
       sheet.onNext();
-      sheet.refit();
+      if (follows) sheet.refit();
     },
     uncarried: (task) => {
       const source = releaseTask(sheet.now, task);

@@ -4,6 +4,7 @@
 import { number, sentFields, typedFields } from "./day_fields.js";
 import { hoursOfLines, linesOfHours } from "./hour_lines.js";
 import { byRank } from "./ranks.js";
+import { isOpen } from "./taken_off.js";
 import { formatTime, parseTime } from "./times.js";
 
 const text = (value) => (value === null || value === undefined ? "" : String(value));
@@ -44,6 +45,7 @@ export function fromOffer(offer) {
     tomorrowFields: typedFields(tomorrow.fields),
     appointments: typedAppointments(tomorrow.appointments, offer.clock),
     planned: linesOfHours(tomorrow.planned, offer),
+    setAside: [], // typed for tomorrow and taken off: they go to the tasks without a day
     next: byRank(tomorrow.tasks.map((task) => ({ ...copy(task), from: "page", estimate: text(task.estimate) }))),
   };
 }
@@ -112,6 +114,7 @@ export function entered(offer, now) {
         from: task.from,
         source_ref: task.source_ref ?? null,
       })),
+      set_aside: now.setAside.map((task) => ({ title: task.title, estimate: number(task.estimate) })),
     },
   };
 }
@@ -132,7 +135,7 @@ function sentOutcome(task, nextDay) {
 
 // The parameters of "Will it fit?": tomorrow's estimates, tasks, plan and appointments as entered.
 export function capacityQuery(offer, now) {
-  const sent = entered(offer, now);
+  const sent = entered(offer, { ...now, next: now.next.filter(isOpen) });
   return {
     base: offer.base,
     day: offer.day,

@@ -3,6 +3,7 @@
 import { button, card, choice, make, problemSpot } from "./elements.js";
 import { brokenHint } from "./broken_files.js";
 import { isBroken } from "./form_state.js";
+import { putBackNote } from "./put_back_note.js";
 import { nextDayName, formatMinutes } from "./times.js";
 
 const outcomes = (offer) => [
@@ -21,13 +22,14 @@ export function todayTasks(sheet) {
     list.replaceChildren(...sheet.now.tasks.map((task, place) => row(sheet, task, place)));
     empty.hidden = sheet.now.tasks.length > 0 || isBroken(sheet.offer, "today");
   };
+  sheet.outOfToday = putBackNote();
   show();
   sheet.onTasks = show;
   sheet.onCarry = (task) => {
     const place = sheet.now.tasks.indexOf(task);
     if (place >= 0) list.children[place].replaceWith(row(sheet, task, place));
   };
-  return card(`What ${day} left`, "left", brokenHint(sheet.offer, "today", "its tasks are not known"), list, empty, added(sheet, show));
+  return card(`What ${day} left`, "left", brokenHint(sheet.offer, "today", "its tasks are not known"), list, empty, added(sheet, show), sheet.outOfToday.element);
 }
 
 function row(sheet, task, place) {
@@ -76,10 +78,14 @@ function tookField(sheet, task, path) {
 
 // A task added here is done. It can only be removed again.
 function newRow(sheet, task, path) {
-  const away = button("×", () => {
-    sheet.now.tasks = sheet.now.tasks.filter((other) => other !== task);
+  const set = (tasks) => {
+    sheet.now.tasks = tasks;
     sheet.onTasks();
     sheet.changed("tasks");
+  };
+  const away = button("×", () => {
+    set(sheet.now.tasks.filter((other) => other !== task));
+    sheet.outOfToday.tell(`${task.title} is taken out; it was not saved yet.`, () => set([...sheet.now.tasks.filter((other) => other !== task), task]));
   }, { class: "away", "aria-label": `Take out ${task.title}`, title: "Take out" });
   return make(
     "li", { class: "task" },

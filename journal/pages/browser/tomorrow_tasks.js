@@ -5,6 +5,8 @@ import { brokenHint } from "./broken_files.js";
 import { button, card, choice, make, problemSpot } from "./elements.js";
 import { rankKey, rowKey } from "./keyboard.js";
 import { byRank, moveTask, setRank } from "./ranks.js";
+import { isOpen } from "./taken_off.js";
+import { takenOffList } from "./taken_off_list.js";
 import { nextDayName, formatMinutes } from "./times.js";
 
 const ordinal = (rank) => ["not ranked", "first", "second", "third"][rank || 0] || `rank ${rank}`;
@@ -15,11 +17,17 @@ export function tomorrowTasks(sheet) {
   const on = nextDayName(sheet.offer);
   const heading = `Tasks for ${on}`;
   const empty = make("p", { class: "empty", text: "Nothing yet." });
-  const status = make("p", { class: "hint", role: "status" });
+  const off = takenOffList(sheet, on, (task) => {
+    sheet.now.next = byRank(sheet.now.next);
+    moved();
+    if (task) field.focus();
+  });
+  const { status } = off;
 
   const show = (focus) => {
     list.replaceChildren(...sheet.now.next.map((task, place) => row(task, place)));
     empty.hidden = sheet.now.next.length > 0;
+    off.show();
     offers.replaceChildren(...[routines(), undated()].filter(Boolean));
     if (focus) focusOn(focus.place, focus.what);
   };
@@ -72,32 +80,16 @@ export function tomorrowTasks(sheet) {
       sheet.refit();
       sheet.changed(`${path}.estimate`);
     });
+    const note = [task.said, !isOpen(task) && task.status].filter(Boolean).join(" · ");
     const last = place === sheet.now.next.length - 1;
     const up = button("↑", () => move(place, -1), { class: "step up", "aria-label": `${task.title}, earlier`, title: "Earlier", disabled: place === 0 });
     const down = button("↓", () => move(place, 1), { class: "step down", "aria-label": `${task.title}, later`, title: "Later", disabled: last });
-    const away = button("×", () => takeBack(task), { class: "away", "aria-label": `${task.title}, not ${on}`, title: `Not ${on}` });
     return make(
       "li", { class: "task next" }, ranks,
-      make("span", { class: "name" }, make("span", { text: task.title }), task.said && make("span", { class: "aside", text: task.said })),
-      make("span", { class: "tools" }, estimate, make("span", { class: "unit", text: "min" }), up, down, away),
+      make("span", { class: "name" }, make("span", { text: task.title }), note && make("span", { class: "aside", text: note })),
+      make("span", { class: "tools" }, estimate, make("span", { class: "unit", text: "min" }), up, down, off.cross(task)),
       problemSpot(`${path}.title`, ranks), problemSpot(`${path}.rank`, ranks), problemSpot(`${path}.estimate`, estimate),
     );
-  };
-
-  const takeBack = (task) => {
-    const before = [...sheet.now.next];
-    sheet.now.next = before.filter((other) => other !== task);
-    const source = sheet.uncarried(task);
-    moved();
-    const back = button("Put it back", () => {
-      sheet.now.next = byRank([...sheet.now.next.filter((other) => other !== task), task]);
-      if (source) sheet.recarried(source);
-      status.replaceChildren();
-      moved();
-      field.focus();
-    }, { class: "quiet" });
-    status.replaceChildren(`${task.title} is not for ${on}. `, back);
-    back.focus();
   };
 
   const take = (task, from) => {
@@ -164,5 +156,5 @@ export function tomorrowTasks(sheet) {
     });
   }
   show();
-  return card(heading, "next", brokenHint(sheet.offer, "tomorrow", "nothing here can be saved"), brokenHint(sheet.offer, "undated", "its tasks are not offered here"), list, empty, make("div", { class: "adding" }, field, minutes, button("Add", add, { "aria-label": "Add the task" })), offers, status);
+  return card(heading, "next", brokenHint(sheet.offer, "tomorrow", "nothing here can be saved"), brokenHint(sheet.offer, "undated", "its tasks are not offered here"), list, empty, make("div", { class: "adding" }, field, minutes, button("Add", add, { "aria-label": "Add the task" })), off.element, offers, status);
 }

@@ -17,7 +17,7 @@ test("a page that was only opened is not changed, and empty lines change nothing
 test("every field counts as a change", () => {
   const changes = {
     fields: {}, habits: {}, challenges: {}, gratitude: [], memory: "x", share: true, notes: ["x"], actual: [], asPlanned: true, tasks: [],
-    plannedFields: {}, dayAppointments: [{}], plan: false, tomorrowFields: {}, appointments: [{}], planned: [], next: [],
+    plannedFields: {}, dayAppointments: [{}], plan: false, tomorrowFields: {}, appointments: [{}], planned: [], next: [], setAside: [{ title: "x" }],
   };
   const offer = anOffer();
   assert.deepEqual(Object.keys(changes).sort(), Object.keys(fromOffer(offer)).sort());
@@ -91,6 +91,7 @@ test("an unchanged page sends its offer", () => {
         { ref: "n2", title: "Glue", rank: 1, estimate: null, from: "page", source_ref: null },
         { ref: "n1", title: "Corners", rank: 2, estimate: 45, from: "page", source_ref: null },
       ],
+      set_aside: [],
     },
   });
 });
