@@ -165,7 +165,6 @@ def test_a_task_put_on_a_day_and_taken_back(folder: Path) -> None:
     moves = form_endpoints.moves(lambda: read(folder), lambda: NOW)
     offer = week_ahead.offer(read(folder))
     ref = next(task.ref for task in offer.waiting if task.kind == "undated")
-    written_pages = ["undated.toml", "2025-03-15.toml"]
     params: dict[str, Any] = {"base": offer.base, "day": offer.day, "ref": ref, "to": "2025-03-15"}
     for request in ("put", "back"):
         rested(folder)
