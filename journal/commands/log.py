@@ -93,7 +93,7 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
     makes_logged = any(path[0] in _MARKS_LOGGED for path in changes)
     if makes_logged and not any(key in values for key in _MARKS_LOGGED):
         changes["asked",] = False  # no evening has asked for the other habits; the evening of the day removes it
-    result = writing.save(folder, day.isoformat(), base, changes, now=now, files=files)
+    result = writing.save(folder, day.isoformat(), base, changes, now=now, by="log", files=files)
     if isinstance(result, Conflict):  # the file changed since it was read
         raise WriteError(f'"{base.path}" was changed elsewhere just now; log it again')
     if not result.written:

@@ -197,7 +197,7 @@ def _write(book: Journal, bases: Mapping[str, Base], changes_by_day: Mapping[str
     failed: list[Trouble] = []
     for day, changes in changes_by_day.items():
         try:
-            result = writing.save(book.folder, day, bases[day], changes, now=now, files=book.files)
+            result = writing.save(book.folder, day, bases[day], changes, now=now, by="evening", files=book.files)
         except WriteError as error:
             failed.append(Trouble(f"days.{day}", f"{error}."))
             continue

@@ -62,7 +62,7 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
         return SaveResult(saved=False, problems=[Trouble("", f"{error}.")])
     if steps.troubles:
         return SaveResult(saved=False, problems=steps.troubles)
-    result = PagesSave(book.files, pages, raw, field=_FormFieldOf(entered), now=now).save(steps.pages)
+    result = PagesSave(book.files, pages, raw, field=_FormFieldOf(entered), now=now, by="evening").save(steps.pages)
     return _with_held(result, [pages.base(key) for key in pages.bases if key in steps.held])
 
 

@@ -93,7 +93,7 @@ def decide(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
         troubles = [*fields.troubles, Trouble("", f"{error}.")]
     if troubles:
         return SaveResult(saved=False, problems=troubles)
-    save = PagesSave(book.files, pages, raw, field=triage.field, now=now)
+    save = PagesSave(book.files, pages, raw, field=triage.field, now=now, by="week")
     return save.save(triage.steps.in_order())
 
 

@@ -13,7 +13,7 @@ import datetime as dt
 from pathlib import Path
 
 from journal.errors import FolderError, Problem, UsageError, WriteError
-from journal.folder import atomic_write, backups, locking, reading, toml_read, toml_recovery
+from journal.folder import atomic_write, history, locking, reading, toml_read, toml_recovery
 from journal.folder.broken_places import BrokenPlace
 from journal.folder.faults import quoted
 from journal.folder.opened_files import OpenedFiles
@@ -39,7 +39,7 @@ def mend(
     """Replace the lines of a broken place of journal.toml by a text. An empty text takes them out.
 
     `base` is the version that `place` is from. If the file has changed since, the place is looked up by its text. All
-    other bytes stay, the old ones are kept in `.cache/before`. With `rehearse`, nothing is written. Other broken places
+    other bytes stay, and both versions are kept (`history`). With `rehearse`, nothing is written. Other broken places
     may remain, also in lines that now belong to a table that applies again.
 
     >>> import tempfile
@@ -170,6 +170,6 @@ def _write(folder: Path, current: Base, result: Saved, now: dt.datetime) -> Save
     assert before is not None, "a file with a broken place exists"
     assert after is not None, "and so does the mended one"
     atomic_write.remove_leftovers(path)
-    backup = backups.keep(folder, current.key, before, now, always=True)
-    atomic_write.replace(path, after, before)
-    return Saved(result.base, written=True, merged=result.merged, backup=backup)
+    with history.replacing(folder, current, after, now=now, by="settings"):
+        atomic_write.replace(path, after, before)
+    return Saved(result.base, written=True, merged=result.merged, before=current)

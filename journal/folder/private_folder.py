@@ -143,6 +143,19 @@ class PrivateFolder:
         """Return the names of plain files that match a shape as a whole, sorted."""
         return sorted(entry.name for entry in self._entries() if shape.fullmatch(entry.name) and _is_plain(entry))
 
+    def files(self, shape: re.Pattern[str]) -> dict[str, int]:
+        """Return the names of plain files that match a shape as a whole, sorted, each with its last change, in ns."""
+        return {name: self._name_status(name).st_mtime_ns for name in self.names(shape)}
+
+    def size(self, name: str) -> int:
+        """Return the size of a file in bytes."""
+        return self._name_status(name).st_size
+
+    def folders(self, shape: re.Pattern[str]) -> list[str]:
+        """Return the names of folders that match a shape as a whole, sorted. Links to folders are left out."""
+        matching = (entry for entry in self._entries() if shape.fullmatch(entry.name))
+        return sorted(entry.name for entry in matching if entry.is_dir(follow_symlinks=False))
+
     def remove(self, name: str, shape: re.Pattern[str]) -> None:
         """Remove a plain file whose name matches a shape as a whole. Its folder is synced by a later durable write."""
         if not shape.fullmatch(name) or not stat.S_ISREG(self._name_status(name).st_mode):

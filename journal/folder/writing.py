@@ -6,7 +6,7 @@
 A save takes a set of changes to a base version, not a whole page. If another tab, device or editor has changed the page
 since, their changes are merged with these. If both changed the same key, nothing is written, and a `Conflict` holds
 both values for the person to decide. Writes are atomic (`atomic_write`), all unchanged text keeps its bytes
-(`toml_edit`), and a copy is made before the first change of a day (`backups`).
+(`toml_edit`), and both versions are kept (`history`).
 """
 
 from __future__ import annotations
@@ -22,8 +22,9 @@ from typing import Any
 import msgspec
 
 from journal.errors import FolderError, Problem, UsageError, WriteError
-from journal.folder import atomic_write, backups, locking, reading, settings_order, toml_format
+from journal.folder import atomic_write, history, locking, reading, settings_order, toml_format
 from journal.folder.faults import key_text
+from journal.folder.history_records import PageWriter
 from journal.folder.identity import is_same
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_names import Known
@@ -43,13 +44,12 @@ class Saved(msgspec.Struct, frozen=True):
     """The page has the requested values.
 
     `base` is the version to save from next. `written` says whether the file had to change, `merged` whether it includes
-    someone else's changes. `backup` is the copy of the previous version, `before` the version that was replaced.
+    someone else's changes. `before` is the version that was replaced.
     """
 
     base: Base
     written: bool
     merged: bool = False
-    backup: Path | None = None
     before: Base | None = None
 
 
@@ -69,17 +69,10 @@ def look(folder: Path, key: str) -> Base:
 
 
 def save(
-    folder: Path,
-    key: str,
-    base: Base,
-    changes: Changes,
-    *,
-    now: dt.datetime,
-    resolve: Iterable[Pick] = (),
-    rehearse: bool = False,
-    files: OpenedFiles | None = None,
-) -> Saved | Conflict:
-    """Apply changes to a page: by key path, a value or REMOVE.
+    folder: Path, key: str, base: Base, changes: Changes, *, now: dt.datetime, by: PageWriter | None = None,
+    resolve: Iterable[Pick] = (), rehearse: bool = False, files: OpenedFiles | None = None,
+) -> Saved | Conflict:  # fmt: skip
+    """Apply changes to a page: by key path, a value or REMOVE. `by` says who does, for the page's history.
 
     With `rehearse`, nothing is written, but the result is returned or the error raised. So a save of several pages can
     stop before the first write.
@@ -125,7 +118,7 @@ def save(
                 current = files.pages.writable(key)
                 result = _result(current, request)
                 try:
-                    return result if rehearse else _write(folder, current, result, now)
+                    return result if rehearse else _write(folder, current, result, now, by)
                 except atomic_write.ChangedError:
                     files.pages.forget(key)
         raise WriteError(f'"{base.path}" is being written by something else all the time; save again in a while')
@@ -143,8 +136,8 @@ def save(
 
 
 def put_back(
-    folder: Path, before: Base, after: Base, *, now: dt.datetime, resolve: Iterable[Pick] = (), rehearse: bool = False,
-    files: OpenedFiles,
+    folder: Path, before: Base, after: Base, *, now: dt.datetime, by: PageWriter | None = None,
+    resolve: Iterable[Pick] = (), rehearse: bool = False, files: OpenedFiles,
 ) -> Saved | Conflict:  # fmt: skip
     """Undo one save of a page: `before` and `after` are the versions that it replaced and wrote.
 
@@ -162,18 +155,19 @@ def put_back(
             for name in names
             if not is_same(before.values.get(name), after.values.get(name))
         }
-        return save(folder, before.key, after, changes, now=now, resolve=resolve, rehearse=rehearse, files=files)
+        return save(folder, before.key, after, changes, now=now, by=by, resolve=resolve, rehearse=rehearse, files=files)
     if rehearse:
         return Saved(before, written=False)
     try:
         with locking.write_lock(folder):
             path = folder / current.path
             if before.data is not None:
-                _write(folder, current, Saved(before, written=False), now)
+                _write(folder, current, Saved(before, written=False), now, by)
             elif atomic_write.content(path) != current.data:
                 raise atomic_write.ChangedError
             else:
-                path.unlink()
+                with history.replacing(folder, current, None, now=now, by=by):
+                    path.unlink()
                 if path.parent != folder:
                     with contextlib.suppress(OSError):  # it holds other pages
                         path.parent.rmdir()
@@ -236,7 +230,9 @@ def _problems(base: Base, names: Known) -> tuple[Problem, ...]:
     return reading.check(file_of(base.key, base.path), base.text, names, base.values)
 
 
-def _write(folder: Path, current: Base, result: Saved | Conflict, now: dt.datetime) -> Saved | Conflict:
+def _write(
+    folder: Path, current: Base, result: Saved | Conflict, now: dt.datetime, by: PageWriter | None
+) -> Saved | Conflict:
     """Write the result in place of the page. Raises ChangedError if the page has changed since it was read."""
     path = folder / current.path
     after = None if isinstance(result, Conflict) else result.base.data
@@ -247,11 +243,9 @@ def _write(folder: Path, current: Base, result: Saved | Conflict, now: dt.dateti
     if current.data is None:
         atomic_write.make_folder(path.parent)
     atomic_write.remove_leftovers(path)
-    backup = None
-    if current.data is not None:
-        backup = backups.keep(folder, current.key, current.data, now, always=result.merged)
-    atomic_write.replace(path, after, current.data)
-    return msgspec.structs.replace(result, written=True, backup=backup, before=current)
+    with history.replacing(folder, current, after, now=now, by=by):
+        atomic_write.replace(path, after, current.data)
+    return msgspec.structs.replace(result, written=True, before=current)
 
 
 def _without_position(problem: Problem) -> tuple[str, str, str]:

@@ -29,7 +29,7 @@ class Written(msgspec.Struct, frozen=True):
 def write(folder: Path, pages: Iterable[PagePlan], *, now: dt.datetime, files: OpenedFiles | None = None) -> Written:
     """Write the pages of a plan.
 
-    `now` names the backups. `files` are the files that the command has read already.
+    `now` is the moment for the histories of the pages. `files` are the files that the command has read already.
 
     Raises WriteError, with the number of pages written so far, if a page cannot be written.
     """
@@ -37,7 +37,7 @@ def write(folder: Path, pages: Iterable[PagePlan], *, now: dt.datetime, files: O
     files = OpenedFiles(folder) if files is None else files.again()
     for page in pages:
         try:
-            result = writing.save(folder, page.base.key, page.base, page.changes, now=now, files=files)
+            result = writing.save(folder, page.base.key, page.base, page.changes, now=now, by="import", files=files)
         except WriteError as error:
             so_far = numbers.plural(len(written.paths), "page is", "pages are")
             remedy = f"{so_far} written; the same again goes on from there"

@@ -134,7 +134,7 @@ def moves(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 
     def back(params: JsonObject) -> JsonObject:
         book = read()
-        answer = take_back.take_back(book.files, params.get("undo"), now=now())
+        answer = take_back.take_back(book.files, params.get("undo"), now=now(), by="week")
         return _moved(answer, answer.said, week_ahead.offer(reopened(book)))
 
     return {"put": put, "back": back}

@@ -85,7 +85,7 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> EditResult:
         return EditResult(answer=SaveResult(saved=False, problems=[Trouble("", f"{error}.")]))
     if troubles:
         return EditResult(answer=SaveResult(saved=False, problems=troubles))
-    saving = PagesSave(book.files, context.pages, raw, field=_field, now=now)
+    saving = PagesSave(book.files, context.pages, raw, field=_field, now=now, by="day")
     answer = saving.save(context.steps.in_order())
     return EditResult(answer=answer, did=did, undo=take_back.packed(saving.replaced) if saving.replaced else "")
 
@@ -129,4 +129,4 @@ def undo(book: Journal, raw: object, *, now: dt.datetime) -> EditResult:
     if not isinstance(raw, Mapping):
         trouble = Trouble("", "what was entered is no undo; open the page anew.")
         return EditResult(answer=SaveResult(saved=False, problems=[trouble]))
-    return EditResult(answer=take_back.take_back(book.files, raw.get("undo"), now=now, raw=raw))
+    return EditResult(answer=take_back.take_back(book.files, raw.get("undo"), now=now, by="day", raw=raw))

@@ -117,7 +117,7 @@ def _alike(key: str, row: NewTable, rows: Mapping[str, NewTable]) -> list[str]:
 
 def _put(book: Journal, pages: Pages, ref: str, to: str, *, raw: object, now: dt.datetime) -> PutResult:
     moves = TaskDay(book, pages, ref, to)
-    save = PagesSave(book.files, pages, raw, field=_no_field, now=now)
+    save = PagesSave(book.files, pages, raw, field=_no_field, now=now, by="week")
     failure = save.rehearse(moves.steps())
     if failure is not None:
         return PutResult(answer=failure)
@@ -131,7 +131,7 @@ def _put(book: Journal, pages: Pages, ref: str, to: str, *, raw: object, now: dt
         replaced = save.replaced
         named = Pages((*pages.bases.values(), book.files.pages.current(naming.key)), book.files.pages.current)
         moves = TaskDay(book, named, f"{naming.key}/{moves.id}", to)
-        save = PagesSave(book.files, named, raw, field=_no_field, now=now)
+        save = PagesSave(book.files, named, raw, field=_no_field, now=now, by="week")
     answer = save.save(moves.steps())
     replaced = [*replaced, *save.replaced]
     undo = take_back.packed(replaced) if replaced else ""

@@ -80,7 +80,8 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
     if fields.troubles:
         return SaveResult(saved=False, problems=fields.troubles)
     field = _FieldOfReview(period, found, entered, tables)
-    return PagesSave(book.files, pages, raw, field=field, now=now).save([step for step in steps if step.changes])
+    save = PagesSave(book.files, pages, raw, field=field, now=now, by=period.kind)
+    return save.save([step for step in steps if step.changes])
 
 
 def _period(key: object, book: Journal) -> Period:

@@ -15,6 +15,7 @@ import msgspec
 
 from journal.errors import JournalError, WriteError
 from journal.folder import writing
+from journal.folder.history_records import PageWriter
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.writing import Base, Clash, Conflict, Pick
 from journal.saving.base_pages import Pages
@@ -70,8 +71,10 @@ class PagesSave:
     "resolve" is read here. `replaced` has each version that was replaced, with the one written, in order.
     """
 
-    def __init__(self, files: OpenedFiles, pages: Pages, raw: object, *, field: FormField, now: dt.datetime) -> None:
-        self.files, self.pages, self.now, self._field = files, pages, now, field
+    def __init__(
+        self, files: OpenedFiles, pages: Pages, raw: object, *, field: FormField, now: dt.datetime, by: PageWriter
+    ) -> None:
+        self.files, self.pages, self.now, self.by, self._field = files, pages, now, by, field
         self.decided = decisions(raw)
         self.picks: dict[str, list[Pick]] = {}
         self.written: list[str] = []
@@ -147,7 +150,7 @@ class PagesSave:
     ) -> writing.Saved | Conflict:
         folder, base = self.files.folder, self.pages.base(key)
         return writing.save(
-            folder, key, base, changes, now=self.now, resolve=resolve, rehearse=rehearse, files=self.files
+            folder, key, base, changes, now=self.now, by=self.by, resolve=resolve, rehearse=rehearse, files=self.files
         )
 
     def _conflicts(self, clashes: Sequence[tuple[str, Clash, str]]) -> SaveResult:

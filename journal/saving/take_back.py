@@ -12,6 +12,7 @@ from typing import Any
 
 from journal.errors import JournalError, UsageError
 from journal.folder import writing
+from journal.folder.history_records import PageWriter
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.writing import Base, Clash, Conflict, Pick
 from journal.periods import parse_name
@@ -29,7 +30,7 @@ def packed(replaced: Replaced) -> str:
     return base_pages.packed(tuple(base for pair in replaced for base in pair))
 
 
-def take_back(files: OpenedFiles, text: object, *, now: dt.datetime, raw: object = None) -> SaveResult:
+def take_back(files: OpenedFiles, text: object, *, now: dt.datetime, by: PageWriter, raw: object = None) -> SaveResult:
     """Undo the save whose replaced versions are in `text`, or return why not. All pages are rehearsed first.
 
     A page that nobody has changed since gets the bytes it had. If others have changed the same places, nothing is
@@ -51,7 +52,7 @@ def take_back(files: OpenedFiles, text: object, *, now: dt.datetime, raw: object
             return _changed_since(clashes)
         for before, after in pairs:
             own = picks[before.key]
-            result = writing.put_back(files.folder, before, after, now=now, resolve=own, files=files)
+            result = writing.put_back(files.folder, before, after, now=now, by=by, resolve=own, files=files)
             if isinstance(result, Conflict):  # it changed after the rehearsal
                 return _changed_since(_clashes(result))
             merged |= result.base.data != before.data

@@ -70,7 +70,7 @@ def broken(book: Journal, base: Base) -> list[BrokenLines]:
 def mend(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
     """Replace the lines of a broken place: {"base" of the offer, "first", "last", "text"}. Empty text takes them out.
 
-    All other bytes stay; the old ones are kept in `.cache/before`. The field of a problem is "broken.FIRST".
+    All other bytes stay, and the old ones are kept in the page's history. The field of a problem is "broken.FIRST".
     """
     field = ""
     try:

@@ -125,7 +125,7 @@ class _Decided:
         return self._pages_save().save([step for step in steps if step.changes])
 
     def _pages_save(self) -> PagesSave:
-        return PagesSave(self.book.files, self.pages, self.raw, field=_field, now=self.now)
+        return PagesSave(self.book.files, self.pages, self.raw, field=_field, now=self.now, by="month")
 
     def _apply(self) -> DecisionDates | None:
         """Apply the decision to the tables of journal.toml. Return its days, None with a problem or if taken back."""

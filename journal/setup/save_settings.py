@@ -67,7 +67,7 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
         return SaveResult(saved=False, problems=_troubles(error))
     except JournalError as error:
         return SaveResult(saved=False, problems=[Trouble("", f"{error}.")])
-    return PagesSave(book.files, pages, raw, field=_field, now=now).save([PageWrite(SETTINGS, changes)])
+    return PagesSave(book.files, pages, raw, field=_field, now=now, by="settings").save([PageWrite(SETTINGS, changes)])
 
 
 def change(book: Journal, raw: object, *, now: dt.datetime) -> SettingsChange:

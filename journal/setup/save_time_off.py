@@ -59,7 +59,7 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
     if form.troubles:
         return SaveResult(saved=False, problems=form.troubles)
     steps = [PageWrite(SETTINGS, tables.changes)] if tables.changes else []
-    return PagesSave(book.files, pages, raw, field=_field, now=now).save(steps)
+    return PagesSave(book.files, pages, raw, field=_field, now=now, by="evening").save(steps)
 
 
 def _apply(book: Journal, tables: SettingsTables, raw: Mapping[str, Any], form: FormValues) -> None:

@@ -40,6 +40,6 @@ def test_nothing_is_written_at_home_nor_beside_the_journal(served: Served, page:
     assert list(served.home.rglob("*")) == []
     theirs = {path.relative_to(EXAMPLE) for path in EXAMPLE.rglob("*") if ".cache" not in path.parts}
     ours = {path.relative_to(served.folder) for path in served.folder.rglob("*")}
-    assert {path for path in ours - theirs if path.parts[0] != ".cache"} == set()
+    assert {path for path in ours - theirs if path.parts[0] not in (".cache", ".history")} == set()
     notebooks = EXAMPLE.parent / "notebooks"
     assert {path.suffix for path in notebooks.iterdir() if path.name != "__pycache__"} == {".py"}

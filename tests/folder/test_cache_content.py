@@ -10,10 +10,8 @@ import pytest
 from click.testing import CliRunner
 
 from journal.cli import duskbook
-from journal.folder import backups, dismissed_boxes
+from journal.folder import dismissed_boxes, history
 from tests.time_limit import time_limit
-
-NOW = dt.datetime(2025, 3, 14, 22, 5, tzinfo=dt.UTC)
 
 
 @pytest.fixture
@@ -32,7 +30,7 @@ def command(*arguments: str | Path) -> int:
 
 def other_journal(folder: Path) -> Path:
     folder.mkdir()
-    for number in range(backups.MAX_COPIES + 22):
+    for number in range(222):
         day = dt.date(2024, 1, 1) + dt.timedelta(days=number)
         (folder / f"{day}.toml").write_text("mood = 3\n")
     return folder
@@ -47,11 +45,14 @@ def test_log_deletes_nothing_of_a_journal_that_the_folder_of_copies_links_to(jou
     assert "Bread." in (journal / "2025" / "2025-03-14.toml").read_text()
 
 
-def test_pages_that_lie_among_the_copies_stay(journal: Path) -> None:
+def test_copies_of_an_earlier_version_stay_and_count_as_states(journal: Path) -> None:
     other = other_journal(journal / ".cache" / "before")
+    (other / "2025-03-13T22-05-00-000000 2025-03-14.toml").write_text("mood = 2\n")
     before = {path.name for path in other.iterdir()}
-    assert backups.keep(journal, "2025-03-14", b"mood = 4\n", NOW) is not None
-    assert before < {path.name for path in other.iterdir()}
+    assert command("log", journal, "--date", "2025-03-14", "--note", "Bread.") == 0
+    assert {path.name for path in other.iterdir()} == before
+    states = history.states(journal, "2025-03-14")
+    assert [(state.by, state.data) for state in states[:2]] == [(None, b"mood = 2\n"), ("elsewhere", b"mood = 4\n")]
 
 
 @pytest.mark.parametrize("name", ["snapshot", "closed.json", "CACHEDIR.TAG", "lock", "before"])

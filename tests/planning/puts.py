@@ -35,12 +35,12 @@ def put(folder: Path, offer: dict[str, Any], ref: str, to: str) -> PutResult:
 
 
 def undone(folder: Path, undo: object) -> SaveResult:
-    return take_back.take_back(opened(folder, TODAY).files, undo, now=NOW)
+    return take_back.take_back(opened(folder, TODAY).files, undo, now=NOW, by="week")
 
 
 def files(folder: Path) -> dict[str, bytes]:
-    """The bytes of all files but the copies of earlier versions, and the folders."""
-    paths = (path for path in folder.rglob("*") if ".cache" not in path.parts)
+    """The bytes of all files but the earlier states of pages, and the folders."""
+    paths = (path for path in folder.rglob("*") if not {".cache", ".history"} & {*path.parts})
     return {path.relative_to(folder).as_posix(): path.read_bytes() if path.is_file() else b"" for path in paths}
 
 

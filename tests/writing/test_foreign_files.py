@@ -67,6 +67,7 @@ def test_a_new_folder_is_private_and_on_disk_before_its_page(folder: Path, monke
         fsync(handle)
 
     (folder / ".cache").mkdir()
+    (folder / ".history").write_text("a file in the way: the history has folders too")
     monkeypatch.setattr(os, "fsync", noted)
     save_mood(folder, 4)
     assert (folder / "2025").stat().st_mode & 0o777 == 0o700

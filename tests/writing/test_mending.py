@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from journal.errors import UsageError, WriteError
-from journal.folder import mending, reading
+from journal.folder import history, mending, reading
 from journal.folder.writing import Saved
 from tests.journals import HOME
 from tests.writing.test_saving import NOW
@@ -51,8 +51,8 @@ def test_places_are_mended_one_by_one_and_all_other_bytes_stay(folder: Path) -> 
     for line, old in new:
         place = reading.read_settings(folder).broken[0]
         result = mend(folder, 0, place.text.replace(old, line))
-        assert result.backup is not None
-        assert result.backup.read_bytes().decode() == expected
+        assert result.before is not None
+        assert [state.data for state in history.states(folder, "settings")][-2] == expected.encode()
         expected = expected.replace(old + "\n", line + "\n")
         assert text(folder) == expected
     basis = reading.read_settings(folder)
@@ -100,7 +100,7 @@ def test_lines_that_do_not_mend_it_are_refused(folder: Path, number: int, lines:
 
 def test_a_rehearsal_writes_nothing(folder: Path) -> None:
     result = mend(folder, 0, "clock = 12", rehearse=True)
-    assert (result.written, result.backup, text(folder)) == (False, None, BROKEN)
+    assert (result.written, result.before, text(folder)) == (False, None, BROKEN)
 
 
 def test_a_file_changed_elsewhere_is_merged_where_the_lines_are_the_same(folder: Path) -> None:

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from journal.errors import UsageError, WriteError
-from journal.folder import atomic_write, backups, writing
+from journal.folder import atomic_write, history, writing
 from journal.folder.writing import REMOVE, Conflict, Saved, look
 
 NOW = dt.datetime(2025, 3, 14, 22, 5, tzinfo=dt.UTC)
@@ -89,7 +89,7 @@ def test_no_change_writes_nothing(folder: Path) -> None:
     path = put(folder, "mood=3")
     before = path.stat()
     result = saved(folder, {("mood",): 3, ("energy",): REMOVE})
-    assert (result.written, result.backup) == (False, None)
+    assert (result.written, result.before) == (False, None)
     assert (path.stat().st_mtime_ns, path.stat().st_ino) == (before.st_mtime_ns, before.st_ino)
     assert not saved(folder, {}, "2025-03-20").written
     assert not (folder / "2025" / "2025-03-20.toml").exists()
@@ -364,36 +364,29 @@ def test_a_vanished_folder_is_not_created_again(folder: Path) -> None:
     assert (gone / "journal.toml").exists()
 
 
-def test_a_backup_is_made_once_a_day_and_whenever_others_wrote(folder: Path) -> None:
+def test_every_save_keeps_what_it_replaces_and_what_it_writes(folder: Path) -> None:
     path = put(folder, "mood = 1\n")
-    first = saved(folder, {("mood",): 2})
-    assert first.backup is not None
-    assert first.backup.read_text() == "mood = 1\n"
-    assert first.backup.stat().st_mode & 0o777 == 0o600
-    assert saved(folder, {("mood",): 3}).backup is None
+    saved(folder, {("mood",): 2}, by="evening")
+    saved(folder, {("mood",): 3}, by="log")  # within the same minute
     base = look(folder, DAY)
     path.write_text("mood = 3\nenergy = 2\n")
-    merged = save(folder, base, {("mood",): 4}, now=NOW + dt.timedelta(minutes=1))
-    assert isinstance(merged, Saved)
-    assert merged.backup is not None
-    assert merged.backup.read_text() == "mood = 3\nenergy = 2\n"
-    assert saved(folder, {("mood",): 5}, now=NOW + dt.timedelta(days=1)).backup is not None
+    assert isinstance(save(folder, base, {("mood",): 4}, by="day"), Saved)
+    kept = [(state.by, state.data.decode()) for state in history.states(folder, DAY) if state.data]
+    assert kept == [
+        ("elsewhere", "mood = 1\n"),
+        ("evening", "mood = 2\n"),
+        ("log", "mood = 3\n"),
+        ("elsewhere", "mood = 3\nenergy = 2\n"),
+        ("day", "mood = 4\nenergy = 2\n"),
+    ]
 
 
-def test_the_number_of_backups_is_limited_and_the_oldest_are_deleted(folder: Path) -> None:
-    for i in range(backups.MAX_COPIES + 5):
-        backups.keep(folder, DAY, b"%d" % i, NOW + dt.timedelta(days=i))
-    kept = sorted((folder / ".cache" / "before").iterdir())
-    assert len(kept) == backups.MAX_COPIES
-    assert (kept[0].read_bytes(), kept[-1].read_bytes()) == (b"5", b"%d" % (backups.MAX_COPIES + 4))
-
-
-def test_a_page_is_written_even_if_no_backup_can_be_made(folder: Path) -> None:
+def test_a_page_is_written_even_if_its_history_cannot_be(folder: Path) -> None:
     path = put(folder, "mood = 3\n")
-    (folder / ".cache").write_text("a file in the way")
-    result = saved(folder, {("mood",): 4})
-    assert (result.written, result.backup) == (True, None)
+    (folder / ".history").write_text("a file in the way")
+    assert saved(folder, {("mood",): 4}).written
     assert path.read_text() == "mood = 4\n"
+    assert (folder / ".history").read_text() == "a file in the way"
 
 
 def test_a_new_page_never_replaces_one_created_meanwhile(folder: Path) -> None:

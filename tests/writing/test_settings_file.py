@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from journal.errors import WriteError
-from journal.folder import writing
+from journal.folder import history, writing
 from journal.folder.page_versions import SETTINGS
 from journal.folder.writing import Clash, Conflict, look
 from tests.journals import HOME
@@ -47,8 +47,11 @@ def test_only_the_changed_prompts_change(journal_file: Path) -> None:
     assert journal_file.read_text(encoding="utf-8") == BEFORE.replace(
         '    "What may go?",\n', '    "What must go?",\n    "And next?",\n'
     )
-    assert result.backup is not None
-    assert result.backup.read_text(encoding="utf-8") == BEFORE
+    assert result.before is not None
+    assert [state.data for state in history.states(journal_file.parent, SETTINGS)] == [
+        BEFORE.encode(),
+        result.base.data,
+    ]
 
 
 def test_prompts_of_a_kind_that_has_none_yet(journal_file: Path) -> None:

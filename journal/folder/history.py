@@ -1,0 +1,283 @@
+"""The earlier states of every page, in the folder `.history` of a journal.
+
+    with history.replacing(folder, before, after, now=now, by="evening"):
+        atomic_write.replace(...)
+    history.of_page(folder, page)  # every state, the present one last
+
+Each page has one file. A save appends to it: the version that it replaces, if something else wrote that one, and the
+version that it writes. So what an editor or a synchronisation overwrites later is kept as well. Old states are thinned
+out (`history_records.thinned`).
+
+The folder is the person's. Deleting it loses the earlier states and nothing else. It has no cache tag, so backups take
+it along. Links in it are not followed (`private_folder`). If it cannot be written, a page is saved all the same: what
+protects the page is `atomic_write`.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import errno
+import os
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+from journal.folder import cache, private_folder
+from journal.folder.atomic_write import ChangedError
+from journal.folder.history_records import (
+    NOT_WRITTEN,
+    WRITTEN,
+    KeptStates,
+    PageState,
+    PageWriter,
+    parse,
+    record,
+    thinned,
+)
+from journal.folder.page_versions import Base
+from journal.folder.private_folder import PrivateFolder
+
+NAME = ".history"
+SIZE_LIMIT = 4_000_000
+"""Bytes of the history of one page, some two thousand states of a usual one."""
+
+_KEY = r"[0-9]{4}(?:-W[0-9]{2}|-[0-9]{2}(?:-[0-9]{2})?)?|undated|settings"
+_FILE = re.compile(rf"({_KEY})\.txt")
+_YEAR = re.compile(r"[0-9]{4}")
+_EARLIER_COPY = re.compile(
+    rf"([0-9]{{4}}-[0-9]{{2}}-[0-9]{{2}}T[0-9]{{2}}-[0-9]{{2}}-[0-9]{{2}}-[0-9]{{6}}) ({_KEY})\.toml"
+)
+_COPY_LIMIT = 1_000_000  # bytes
+_THINNED = range(60, 121)  # days ago: pages are thinned out when others get their first state
+_ABOUT_NAME = "README.txt"
+_ABOUT = """\
+The earlier states of the pages of this journal, kept by Duskbook.
+
+Each page has a file, with one state after the other: a line that begins with "===" says when the state was saved, by
+what, its length and its SHA-256 digest. The text of the page follows. "duskbook history" lists the states and brings
+one back.
+
+You may delete this folder or any file in it at any time. Then the earlier states are gone; your pages stay as they are.
+"""
+
+
+def keep(folder: Path, key: str, data: bytes | None, *, now: dt.datetime, by: PageWriter | None) -> Path | None:
+    """Keep a state of a page, unless its last kept state is the same. Return the file it is kept in, None if it is not.
+
+    The caller must hold the write lock.
+
+    >>> import tempfile
+    >>> moment = dt.datetime(2025, 3, 14, 22, 5, tzinfo=dt.UTC)
+    >>> with tempfile.TemporaryDirectory() as name:
+    ...     kept = keep(Path(name), "2025-03-14", b"mood = 4", now=moment, by="elsewhere")
+    ...     kept.name, [(state.by, state.data) for state in states(Path(name), "2025-03-14")]
+    ('2025-03-14.txt', [('elsewhere', b'mood = 4')])
+    """
+    moment = _aware(now)
+    try:
+        with _opened(folder, key, make=True) as place:
+            kept = _settled(place, key, data, PageState(moment, by, data))
+            if kept.last is None or kept.last.data != data:
+                _append(place, key, record(PageState(moment, by, data)) + WRITTEN, durable=True)
+            return place.path / f"{key}.txt"
+    except OSError:
+        return None
+
+
+@contextlib.contextmanager
+def replacing(
+    folder: Path, before: Base, after: bytes | None, *, now: dt.datetime, by: PageWriter | None
+) -> Iterator[None]:
+    """Keep the version that the body replaces, and the one that it writes, None for a removal.
+
+    The body must hold the write lock. If it raises ChangedError, its version counts as not written. After any other
+    error the page itself says whether it was. Where the disk is full, both give up their place again.
+    """
+    begun = None
+    with contextlib.suppress(OSError):
+        begun = _begun(folder, before, PageState(_aware(now), by, after))
+    closing = WRITTEN
+    try:
+        yield
+    except BaseException as error:
+        closing = NOT_WRITTEN if isinstance(error, ChangedError) else b""
+        if begun is not None and isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EDQUOT):
+            with contextlib.suppress(OSError), _opened(folder, before.key) as place:
+                _cut(place, before.key, begun[0], of=begun[1])
+        raise
+    finally:
+        if begun is not None and closing:
+            with contextlib.suppress(OSError), _opened(folder, before.key) as place:
+                if place.size(f"{before.key}.txt") == begun[1]:
+                    _append(place, before.key, closing)
+                elif (kept := _read(place, before.key)).opened is not None:  # something was kept meanwhile
+                    _close(place, before.key, kept, closing)
+
+
+def states(folder: Path, key: str, data: bytes | None = None) -> list[PageState]:
+    """Return the kept states of a page, oldest first, none if they cannot be read.
+
+    `data` are the bytes of the page now. They decide whether the last save of a killed process was written. The copies
+    of version 0.1, in `.cache/before`, come first. Who wrote those is unknown, and their moment is that of the copy.
+    """
+    kept: tuple[PageState, ...] = ()
+    with contextlib.suppress(OSError), _opened(folder, key) as place:
+        kept = _read(place, key).all(data)
+    result: list[PageState] = []
+    for state in (*_earlier_copies(folder, key), *kept):
+        if not result or result[-1].data != state.data:
+            result.append(state)
+    return result
+
+
+def of_page(folder: Path, page: Base) -> list[PageState]:
+    """Return every state of a page, oldest first, the present one last. A page that never was has none.
+
+    If the present one was not kept, something else than Duskbook wrote it, when the file was last changed. When a page
+    was removed is not known: the moment is that of its last state.
+    """
+    kept = states(folder, page.key, page.data)
+    if (kept[-1].data if kept else None) == page.data:
+        return kept
+    moment = _changed_at(folder, page) or (kept[-1].moment if kept else dt.datetime.fromtimestamp(0, dt.UTC))
+    return [*kept, PageState(moment, "elsewhere", page.data)]
+
+
+def pages(folder: Path) -> dict[str, int]:
+    """Return the keys of the pages that have a history, each with when it was last written, in ns."""
+    found: dict[str, int] = {}
+    with contextlib.suppress(OSError), private_folder.opened(folder, NAME) as top:
+        found |= _keys(top)
+        for year in top.folders(_YEAR):
+            with contextlib.suppress(OSError), private_folder.opened(folder, NAME, year) as place:
+                found |= _keys(place)
+    with contextlib.suppress(OSError), cache.opened(folder, "before") as copies:
+        for name, written_ns in copies.files(_EARLIER_COPY).items():
+            key = name[27:].removesuffix(".toml")
+            found[key] = max(found.get(key, 0), written_ns)
+    return found
+
+
+def _keys(place: PrivateFolder) -> dict[str, int]:
+    return {name.removesuffix(".txt"): written_ns for name, written_ns in place.files(_FILE).items()}
+
+
+def _aware(moment: dt.datetime) -> dt.datetime:
+    return moment if moment.tzinfo else moment.astimezone()
+
+
+def _changed_at(folder: Path, page: Base) -> dt.datetime | None:
+    """Return when the file of a page was last changed, None if there is none."""
+    try:
+        return dt.datetime.fromtimestamp((folder / page.path).stat().st_mtime, dt.UTC).astimezone()
+    except (OSError, ValueError, OverflowError):
+        return None
+
+
+@contextlib.contextmanager
+def _opened(folder: Path, key: str, make: bool = False) -> Iterator[PrivateFolder]:
+    """Open the folder of a page's history file. Raises OSError."""
+    below = (key[:4],) if key[:1].isdigit() else ()
+    if make:
+        with private_folder.opened(folder, NAME, make=True) as top:
+            if not top.files(re.compile(re.escape(_ABOUT_NAME))):
+                top.write(_ABOUT_NAME, [_ABOUT.encode()])
+    with private_folder.opened(folder, NAME, *below, make=make) as place:
+        yield place
+
+
+def _read(place: PrivateFolder, key: str, *, is_quick: bool = False) -> KeptStates:
+    """Return the kept states, none if there is no file. Raises OSError."""
+    try:
+        return parse(place.read(f"{key}.txt", SIZE_LIMIT).data, is_quick=is_quick)
+    except FileNotFoundError:
+        return parse(b"")
+
+
+def _begun(folder: Path, before: Base, after: PageState) -> tuple[int, int]:
+    """Append the replaced version, if it is not the last state, and the new one without its closing line. Return the
+    length of the file before and after."""
+    key = before.key
+    with _opened(folder, key, make=True) as place:
+        kept = _settled(place, key, before.data, after)
+        text = b""
+        if (kept.last.data if kept.last else None) != before.data:
+            changed = _changed_at(folder, before) or after.moment
+            text = record(PageState(min(changed, after.moment), "elsewhere", before.data)) + WRITTEN
+        text += record(after)
+        # A new page has nothing to lose, so it need not wait for the disk.
+        _append(place, key, text, durable=before.data is not None)
+    if not kept.end and after.by != "import":
+        _thin_others(folder, after.moment)
+    return kept.end, kept.end + len(text)
+
+
+def _settled(place: PrivateFolder, key: str, data: bytes | None, coming: PageState) -> KeptStates:
+    """Return the kept states, thinned out and with none open, where the page is `data` and one more is to come."""
+    kept = _read(place, key, is_quick=True)
+    if kept.opened is not None:
+        kept = _close(place, key, kept, WRITTEN if kept.settled(data) else NOT_WRITTEN)
+    is_full = kept.end + len(data or b"") + len(coming.data or b"") + 400 > SIZE_LIMIT
+    largest = SIZE_LIMIT // 2 if is_full or not kept.is_whole else SIZE_LIMIT
+    return _thin(place, key, kept, coming.moment, largest)
+
+
+def _close(place: PrivateFolder, key: str, kept: KeptStates, closing: bytes) -> KeptStates:
+    """Write the closing line of the open state. Return the states as they are then."""
+    assert kept.opened is not None
+    _cut(place, key, kept.end)
+    _append(place, key, closing)
+    last = (kept.opened,) if closing == WRITTEN else ()
+    return KeptStates((*kept.closed, *last), None, kept.end + len(closing), kept.is_whole)
+
+
+def _thin(place: PrivateFolder, key: str, kept: KeptStates, now: dt.datetime, largest: int) -> KeptStates:
+    """Write the history of a page again with the states that stay, if there are fewer or `largest` is less than what a
+    history may have. Return them. What is damaged does not stay."""
+    staying = thinned(kept.closed, now, largest)
+    if kept.opened is not None or (len(staying) == len(kept.closed) and largest == SIZE_LIMIT):
+        return kept
+    staying = thinned(_read(place, key).closed, now, largest)  # with every digest checked
+    records = [record(state) + WRITTEN for state in staying]
+    place.write(f"{key}.txt", records, durable=True)
+    return KeptStates(tuple(staying), None, sum(map(len, records)))
+
+
+def _thin_others(folder: Path, now: dt.datetime) -> None:
+    """Thin out the pages of some time ago, which nobody may change again: of days, and the weeks and months around."""
+    days = [now.date() - dt.timedelta(days=ago) for ago in _THINNED if now.date().toordinal() > ago]
+    keys = {day.strftime(shape) for day in days for shape in ("%Y-%m-%d", "%G-W%V", "%Y-%m", "%Y")}
+    for year in {key[:4] for key in keys}:
+        with contextlib.suppress(OSError), private_folder.opened(folder, NAME, year) as place:
+            place.sweep()
+            for key in keys & _keys(place).keys():
+                with contextlib.suppress(OSError):
+                    _thin(place, key, _read(place, key), now, SIZE_LIMIT)
+
+
+def _append(place: PrivateFolder, key: str, text: bytes, durable: bool = False) -> None:
+    place.append(f"{key}.txt", text, SIZE_LIMIT, durable=durable)
+
+
+def _cut(place: PrivateFolder, key: str, size: int, of: int | None = None) -> None:
+    """Cut the history of a page to a size in bytes; if `of` is given, only if that is its size."""
+    handle = place.open_file(f"{key}.txt", os.O_RDWR)
+    try:
+        status = os.fstat(handle)
+        if status.st_size > size and status.st_nlink == 1 and of in (None, status.st_size):
+            os.ftruncate(handle, size)
+    finally:
+        os.close(handle)
+
+
+def _earlier_copies(folder: Path, key: str) -> list[PageState]:
+    found = []
+    with contextlib.suppress(OSError), cache.opened(folder, "before") as copies:
+        for name in copies.files(_EARLIER_COPY):
+            shape = _EARLIER_COPY.fullmatch(name)
+            if shape is not None and shape[2] == key:
+                with contextlib.suppress(OSError, ValueError):
+                    moment = dt.datetime.strptime(shape[1], "%Y-%m-%dT%H-%M-%S-%f").astimezone()
+                    found.append(PageState(moment, None, copies.read(name, _COPY_LIMIT).data))
+    return found
