@@ -25,6 +25,7 @@ from journal.commands.arguments import (
 )
 from journal.commands.export_group import export
 from journal.commands.field_options import field_options
+from journal.commands.history_command import history
 from journal.commands.import_group import bring
 from journal.commands.open_journal import mention_problems, open_journal
 from journal.commands.show_catalogue import FORMATS, MEASURES
@@ -259,6 +260,7 @@ def show(
     mention_problems(opened)
 
 
+duskbook.add_command(history)
 duskbook.add_command(export)
 duskbook.add_command(bring)
 
