@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import http.cookiejar
 import json
 import os
 import subprocess
 import sys
-import urllib.request
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -15,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from tests.documents import MANUAL
+from tests.entering import enter, opener, read_announced
 
 PROJECT = Path(__file__).parents[1]
 
@@ -109,25 +108,17 @@ def test_a_read_only_copy_serves_its_pages(installed: Path, tmp_path: Path) -> N
     command = duskbook("week", "new", "--no-browser", "--port", "0")
     with subprocess.Popen(command, cwd=tmp_path, env=environment, stdout=subprocess.PIPE, text=True) as server:
         try:
-            assert server.stdout is not None
-            address = next(line for line in server.stdout if line.startswith("http://127.0.0.1:")).strip()
+            browser = opener()
+            week = enter(browser, *read_announced(server))
             for page in ("week", "month", "year"):
-                opened = opener().open(address.replace("/week?", f"/{page}?"))
+                opened = browser.open(week.replace("/week/", f"/{page}/"))
                 body = opened.read().decode("utf-8")
                 assert opened.status == 200
                 # marimo inlines the notebook's style sheet, and reports nothing if it is missing.
                 assert style in body
-            browser = opener()
-            browser.open(address)
             for path in MANUAL:
-                page = browser.open(f"{address.partition('/week')[0]}/manual/{path.name}").read().decode("utf-8")
+                page = browser.open(week.replace("/week/", f"/manual/{path.name}")).read().decode("utf-8")
                 assert "Duskbook manual</title>" in page and style not in page
         finally:
             server.terminate()
     assert files(installed) == before
-
-
-def opener() -> urllib.request.OpenerDirector:
-    """A URL opener that keeps the guard's cookie, as a browser does, and uses no proxy."""
-    cookies = urllib.request.HTTPCookieProcessor(http.cookiejar.CookieJar())
-    return urllib.request.build_opener(urllib.request.ProxyHandler({}), cookies)

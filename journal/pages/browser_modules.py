@@ -16,7 +16,7 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
-from journal.pages.guard import App, Receive, Scope, Send
+from journal.pages.asgi import App, Receive, Scope, Send
 
 BROWSER = Path(__file__).parent / "browser"
 ROUTE = "DUSKBOOK_BROWSER_ROUTE"

@@ -14,7 +14,6 @@ import datetime as dt
 import importlib
 import logging
 import os
-import secrets
 import socket
 import sys
 import threading
@@ -23,11 +22,18 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
+from msgspec.structs import replace
+
 from journal.errors import UsageError
 from journal.folder.reading import read_settings
-from journal.pages.browser_modules import modules_route, preload_links
-from journal.pages.guard import App, Guard, Receive, Scope, Send
+from journal.pages import running_server, server_secrets
+from journal.pages.asgi import App, Receive, Scope, Send
+from journal.pages.browser_modules import modules_route
+from journal.pages.entrance import Entrance
+from journal.pages.guard import Guard
+from journal.pages.page_head import page_head
 from journal.pages.page_params import FOLDER, ON, TODAY
+from journal.pages.server_secrets import RunningServer
 
 PAGES = ("day", "evening", "week", "month", "year", "settings")
 PORT = 8420
@@ -36,18 +42,6 @@ _FRAME = Path(__file__).parent / "frame"
 # Seconds that the session of a closed page lives on, and reruns at every edit, in case the page reconnects. A reload
 # starts a new session anyway, and so does a page that lost its connection for longer.
 _SESSION_SECONDS = 5
-
-# Fixes two behaviours of marimo's page in its head. It registers a service worker for files that these pages do not
-# have, which would stay in the browser for this loopback address after the server ends: so registration is a no-op. And
-# it puts choices into the address but ignores the Back button between such addresses: so the page reloads.
-_HEAD = (
-    "<script>"
-    "Object.defineProperty(navigator, 'serviceWorker', "
-    "{value: {ready: new Promise(() => {}), register: () => new Promise(() => {})}});"
-    "addEventListener('popstate', () => location.reload());"
-    "</script>"
-    '<meta name="color-scheme" content="light dark">'
-)
 
 
 def serve(
@@ -63,7 +57,7 @@ def serve(
     """Serve the pages of a journal until Ctrl-C.
 
     `today` replaces the current day; `on` is the day whose week, month or year is shown first. If the port is taken,
-    the next free one is used and announced. The announced address contains the token of this start.
+    the next free one is used and announced. If the journal is served already, its server opens the page instead.
 
     Raises UsageError for an invalid page or port, FolderError if the folder is not a journal.
     """
@@ -71,23 +65,48 @@ def serve(
         raise UsageError(f'there is no page "{page}"; write {", ".join(PAGES[:-1])} or {PAGES[-1]}')
     folder = folder.resolve()  # the working folder of the pages is another one
     read_settings(folder)
+    secrets = server_secrets.lasting(folder)
+    to = f"/{page}/" + (f"?on={on.isoformat()}" if on else "")
+    now = RunningServer(port, str(folder), today.isoformat() if today else "", b"")
+    running = secrets.running
+    if running and (now.folder, now.today) == (running.folder, running.today) and port in (PORT, running.port):
+        granted = running_server.ask(running, to)
+        if granted is not None:
+            _open(running.port, granted.file if open_browser else None, granted.code, announce)
+            announce("The journal is open already, in another terminal. This terminal is free again.")
+            return
+    is_first = not (running and running_server.is_there(secrets, running.port))
     with listening(port) as listener:
         bound = listener.getsockname()[1]
         if port not in (0, bound):
             announce(f"Port {port} is taken; using {bound}.")
-        token = secrets.token_urlsafe(32)
-        os.environ[FOLDER] = str(folder)
-        for name, day in ((TODAY, today), (ON, on)):
-            if day is None:
-                os.environ.pop(name, None)
-            else:
-                os.environ[name] = day.isoformat()
-        guard = Guard(notebooks(), pages=PAGES, port=bound, token=token)
-        address = f"http://127.0.0.1:{bound}/{page}?token={token}"
-        announce(f"{address}\nOnly this machine can open it. Ctrl-C ends it.")
-        if open_browser:
-            webbrowser.open(address)
-        _run(guard, listener)
+        entrance = Entrance(bound, first=to, say=announce)
+        if is_first:
+            server_secrets.keep_running(folder, secrets, replace(now, port=bound, control_key=entrance.control_key))
+        _set_environment(folder, today, on)
+        guard = Guard(notebooks(page_head(entrance, secrets)), pages=PAGES, secrets=secrets, entrance=entrance)
+        with contextlib.closing(entrance):
+            _open(bound, entrance.write_redirect(to) if open_browser else None, entrance.code, announce)
+            announce("Only this machine can open it. Ctrl-C ends it.")
+            _run(guard, listener)
+
+
+def _set_environment(folder: Path, today: dt.date | None, on: dt.date | None) -> None:
+    """Tell the notebooks, which run in this process, the journal and its days."""
+    os.environ[FOLDER] = str(folder)
+    for name, day in ((TODAY, today), (ON, on)):
+        if day is None:
+            os.environ.pop(name, None)
+        else:
+            os.environ[name] = day.isoformat()
+
+
+def _open(port: int, file: Path | None, code: str, announce: Callable[[str], None]) -> None:
+    """Announce the address with the code, and open the browser with a redirect file if there is one."""
+    where = "If no browser opens, go there" if file else "Open it in a browser"
+    announce(f"http://127.0.0.1:{port}/\n{where} and type the code {code}")
+    if file:
+        webbrowser.open(file.as_uri())
 
 
 def notebook_folder() -> Path:
@@ -96,8 +115,11 @@ def notebook_folder() -> Path:
     return next((beside / name for name in ("notebooks", "duskbook_notebooks") if (beside / name).is_dir()), beside)
 
 
-def notebooks() -> App:
-    """The pages as one ASGI application, without the guard. Changes the working folder, see `frame/.marimo.toml`."""
+def notebooks(head: str = "") -> App:
+    """The pages as one ASGI application, without the guard, with the HTML of their head.
+
+    Changes the working folder, see `frame/.marimo.toml`.
+    """
     os.chdir(_FRAME)
     with _nothing_kept_at_home():
         import marimo  # noqa: PLC0415 - it reads its folders from the environment at import
@@ -108,9 +130,9 @@ def notebooks() -> App:
             include_code=False,
             quiet=True,
             skew_protection=True,
-            html_head=_HEAD + preload_links(),
+            html_head=head,
             session_ttl=_SESSION_SECONDS,
-            asset_url=f"/{PAGES[0]}",  # all pages share the scripts of the first, so the browser loads them once
+            asset_url=f"../{PAGES[0]}",  # all pages share the scripts of the first, so the browser loads them once
         )
         for page in PAGES:
             builder = builder.with_app(path=f"/{page}", root=str(notebook_folder() / f"{page}.py"))
@@ -187,20 +209,11 @@ def _nothing_kept_at_home() -> Iterator[None]:
 
 
 def _run(app: App, listener: socket.socket) -> None:
-    import uvicorn  # noqa: PLC0415 - not needed to build a page
+    from journal.pages.connections import BoundedServer  # noqa: PLC0415 - not needed to build a page
 
-    config = uvicorn.Config(
-        app,
-        log_level="error",
-        access_log=False,
-        lifespan="on",
-        server_header=False,
-        proxy_headers=False,
-        timeout_graceful_shutdown=1,
-    )
     threading.Thread(target=_warm, daemon=True).start()
     with contextlib.suppress(KeyboardInterrupt):
-        uvicorn.Server(config).run(sockets=[listener])
+        BoundedServer(app).run(sockets=[listener])
 
 
 def _warm() -> None:

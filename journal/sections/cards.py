@@ -26,7 +26,7 @@ def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:
     The manual opens in a new tab, so that nothing typed on this page is lost.
     """
     links = [
-        tag("a", name, href=f"/{page}/?on={on.isoformat()}", aria_current="page" if page == current else None)
+        tag("a", name, href=f"../{page}/?on={on.isoformat()}", aria_current="page" if page == current else None)
         for page, name in NAV
     ]
     return tag(
@@ -39,7 +39,7 @@ def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:
             tag("span", dates.day(today), tag("span", f" {today.year}", class_="year"), class_="date"),
             class_="whereabouts",
         ),
-        tag("a", "Manual", href="/manual/", target="_blank", rel="noopener", class_="manual-link"),
+        tag("a", "Manual", href="../manual/", target="_blank", rel="noopener", class_="manual-link"),
         class_="masthead",
     )
 
@@ -137,7 +137,7 @@ def problems(problems: Sequence[Problem]) -> Html:
     count = numbers.plural(len(problems), "place")
     summary = f"{count} in the journal's files could not be read as meant"
     below = "Everything else is shown. Mend the file and this page follows."
-    mend = tag("p", tag("a", "Mend journal.toml on the settings page", href="/settings/"))
+    mend = tag("p", tag("a", "Mend journal.toml on the settings page", href="../settings/"))
     in_settings = any(problem.path == "journal.toml" for problem in problems)
     parts = (tag("p", below, class_="quiet"), mend if in_settings else None, tag("ol", *items))
     return tag("aside", details(summary, *parts), class_="problems")

@@ -15,6 +15,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
 
+from journal.pages import running_server, server_secrets
+from journal.pages.entrance_pages import WINDOW_KEY
 from tests.browser.evenings import TODAY, Evening, anew, begin
 from tests.chromium import ARGUMENTS, chromium
 
@@ -41,9 +43,9 @@ server.serve(pathlib.Path(folder), port=int(port), today=datetime.date.fromisofo
 
 
 class Served:
-    """A running server of a journal: its folder, its origin, the address that opens it, its home folder.
+    """A running server of a journal: its folder, its origin, the root of its pages, its home folder.
 
-    It can end and start again at the same port, and be set to another day.
+    It can end and start again at the same port, be set to another day, and let a tab in.
     """
 
     def __init__(self, folder: Path, today: str, home: Path) -> None:
@@ -62,11 +64,14 @@ class Served:
             text=True,
             env=environment | {"HOME": str(self.home), "PYTHONDONTWRITEBYTECODE": "1"},
         )
-        self.address = self._read_line()
+        self.origin = self._read_line().rstrip("/")
+        self.code = self._read_line().rpartition(" ")[2]  # opens it once
         self._read_line()  # skip the note on this machine
-        self.origin = self.address.partition("/week")[0]
         self.port = int(self.origin.rpartition(":")[2])
-        self.token = self.address.partition("token=")[2]
+        secrets = server_secrets.lasting(self.folder)
+        assert secrets.running is not None
+        self.running = secrets.running
+        self.root = f"{self.origin}/{secrets.prefix}"
 
     def _read_line(self) -> str:
         assert self._process.stdout is not None
@@ -89,9 +94,31 @@ class Served:
         return self._process.returncode
 
     def opening(self, page: str, query: str = "") -> str:
-        """The address that opens a page for the first time."""
-        return f"{self.origin}/{page}?token={self.token}&{query}"
+        """The address of a page."""
+        return f"{self.root}/{page}/?{query}".rstrip("?")
 
+    def let_in(self, page: Page) -> None:
+        """Exchange a new code for the session of the tab's browser context. The tab is left empty."""
+        granted = running_server.ask(self.running)
+        assert granted is not None
+        page.goto(f"{self.origin}/favicon.ico")
+        page.evaluate(ENTER, [granted.code, WINDOW_KEY])
+
+
+# What the page with the code does, without drawing a page afterwards.
+ENTER = """async ([code, name]) => {
+    const answer = await fetch("/enter", { method: "POST", body: new URLSearchParams({ code }) });
+    const [, key] = (await answer.text()).match(/setItem\\("[^"]+", "([^"]+)"\\)/);
+    localStorage.setItem(name, key);
+}"""
+
+# A tab for the next test: without the drafts of the last, and still let in.
+FORGET = """(name) => {
+    const key = localStorage.getItem(name);
+    sessionStorage.clear();
+    localStorage.clear();
+    if (key) localStorage.setItem(name, key);
+}"""
 
 Serve = Callable[[Path, str], Served]
 
@@ -213,12 +240,14 @@ class Reader:
     opening a page. A reused tab is empty and has no data of the test before.
     """
 
-    def __init__(self, browser: Browser, served: Served) -> None:
+    def __init__(self, browser: Browser, served: Served, *, is_let_in: bool) -> None:
         self.blank = f"{served.origin}/favicon.ico"  # same origin, so the tab keeps its process
         self.context = browser.new_context()
         self.context.set_default_timeout(60_000)
         self.watched = Watched(self.context, served.origin)
-        self.free: list[Page] = []
+        self.free: list[Page] = [self.context.new_page()]
+        if is_let_in:
+            served.let_in(self.free[0])
 
     def take(self, width: int, scheme: str) -> Page:
         page = self.free.pop() if self.free else self.context.new_page()
@@ -235,9 +264,12 @@ class Reader:
 
     def give_back(self, page: Page) -> None:
         page.goto(self.blank)
-        page.evaluate("sessionStorage.clear(), localStorage.clear()")
+        page.evaluate(FORGET, WINDOW_KEY)
         self.free.append(page)
 
+
+STRANGER = "stranger"
+"""The reader that is not let in."""
 
 Readers = dict[tuple[str, str], Reader]
 NewPage = Callable[..., Page]
@@ -256,7 +288,7 @@ def readers(browser: Browser) -> Iterator[Readers]:
 def _reader(readers: Readers, browser: Browser, served: Served, name: str = "") -> Reader:
     key = (served.origin, name)
     if key not in readers:
-        readers[key] = Reader(browser, served)
+        readers[key] = Reader(browser, served, is_let_in=name != STRANGER)
     return readers[key]
 
 

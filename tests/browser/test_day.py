@@ -78,7 +78,7 @@ def test_a_day_is_lived_on_its_page_and_every_step_goes_back(shown: DayPage, fol
     expect(page.get_by_text(re.compile(r"^It is \d\d:\d\d(:|, after)"))).to_be_visible()
     box = page.locator(".strip.shown .block").first.bounding_box()
     assert box is not None and box["height"] > 30 and box["width"] > 50, "the strip is drawn"
-    expect(page.get_by_role("link", name="Close this day")).to_have_attribute("href", f"/evening/?on={TODAY}")
+    expect(page.get_by_role("link", name="Close this day")).to_have_attribute("href", f"../evening/?on={TODAY}")
     before = {path: path.read_bytes() for path in folder.rglob("*.toml") if ".cache" not in path.parts}
 
     shown.task("Cook wheat paste").click()
@@ -247,7 +247,7 @@ def test_a_coming_day_is_planned(shown: DayPage) -> None:
     page.get_by_label("Day to close", exact=True).select_option("other")
     page.get_by_label("Another day to close").fill("2025-03-20")
     link = page.get_by_role("link", name="Plan Thursday 20 March 2025")
-    expect(link).to_have_attribute("href", "/day/?on=2025-03-20")
+    expect(link).to_have_attribute("href", "../day/?on=2025-03-20")
     link.click()
     expect(page.locator("h1")).to_have_text("Thursday 20 March")
     shown.button("Today").click()
@@ -256,4 +256,4 @@ def test_a_coming_day_is_planned(shown: DayPage) -> None:
     expect(page.locator("h1")).to_have_text("Close today, open tomorrow")
     shown.mark("Mood", "4 good").click()
     shown.button("Save both days").click()
-    expect(page.get_by_role("link", name="The page of tomorrow")).to_have_attribute("href", "/day/?on=2025-03-14")
+    expect(page.get_by_role("link", name="The page of tomorrow")).to_have_attribute("href", "../day/?on=2025-03-14")

@@ -173,9 +173,16 @@ def test_a_server_that_ended_is_reported_and_nothing_is_lost(
     assert evening_served.end() == 0, "a page that is open does not keep it"
     page.get_by_role("button", name="Save ").click()
     expect(evening.status).to_contain_text("Not saved: the journal does not answer.")
-    expect(evening.field("Good thing 1")).to_have_value("Still here.")
+    said = page.locator(".connection")
+    expect(said).to_have_text(
+        "The journal has ended. Run the command again, then reload this page; what you typed is kept."
+    )
     evening_served.start()
-    page.goto(evening_served.opening("evening"))
+    expect(said).to_have_text("The journal was started again. Reload this page; what you typed is kept.")
+    other = page.context.new_page()  # the window that the command opens
+    evening_served.let_in(other)
+    other.close()
+    page.reload()
     evening = Evening(page)
     expect(evening.field("Good thing 1")).to_have_value("Still here.")
     evening.save("Saved to")
@@ -184,4 +191,4 @@ def test_a_server_that_ended_is_reported_and_nothing_is_lost(
 
 
 # The only allowed console errors. The guard rejects pages of the previous start.
-LOST = ("ERR_CONNECTION_REFUSED", "Failed to fetch", "WebSocket", "403 (Forbidden)")
+LOST = ("ERR_CONNECTION_REFUSED", "Failed to fetch", "WebSocket", "403 (Forbidden)", "the journal does not answer")

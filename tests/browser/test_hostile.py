@@ -114,9 +114,9 @@ def _is_inert(page: Page) -> None:
     img = "img[src]:not([src^='data:image/'])"  # the previews of the year are data URLs
     for element in ("script", "iframe", img, "object", "embed", "iconify-icon", "marimo-tex", ".katex", "strong"):
         assert inside.locator(element).count() == 0, element
-    ours = ("#", *(f"/{name}/?on=" for name, _ in cards.NAV))
+    ours = ("#", *(f"../{name}/?on=" for name, _ in cards.NAV))
     links = page.evaluate("[...document.querySelectorAll('#App a')].map(a => a.getAttribute('href'))")
-    assert [link for link in links if not link.startswith(ours) and link != "/manual/"] == []
+    assert [link for link in links if not link.startswith(ours) and link != "../manual/"] == []
     handlers = (
         "[...document.querySelectorAll('#App *')].flatMap(e => e.getAttributeNames()).filter(n => n.startsWith('on'))"
     )

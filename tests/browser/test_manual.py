@@ -46,9 +46,8 @@ def test_it_opens_from_the_other_pages(served: Served, new_page: NewPage, name: 
 @pytest.mark.parametrize("width", [390, 1280])
 def test_its_pages_fit_their_window(served: Served, new_page: NewPage, width: int, scheme: str) -> None:
     page = new_page(served, width, scheme)
-    page.goto(served.opening("week"))  # the token is exchanged there
     for path in documents.MANUAL:
-        page.goto(f"{served.origin}/manual/{path.name}")
+        page.goto(f"{served.root}/manual/{path.name}")
         expect(page.locator("h1")).to_be_visible()
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         paper = page.evaluate("getComputedStyle(document.body).backgroundColor")

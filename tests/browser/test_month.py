@@ -19,7 +19,7 @@ def test_it_opens_at_the_last_logged_month_and_every_figure_shows(served: Served
     expect(page.locator("h1")).to_have_text("December 2025")
     open_every_chapter(page)
     every_figure_shows(page, "month-grid", "mood-line", "sleep-raster", "category-hours", "planned-went", "links-chart")
-    assert page.url == f"{served.origin}/month/?month=2025-12"
+    assert page.url == f"{served.root}/month/?month=2025-12"
 
 
 def test_dark_follows_the_system(page: Page) -> None:

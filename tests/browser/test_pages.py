@@ -5,21 +5,22 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import EXAMPLE, NewPage, Served
+from tests.browser.conftest import EXAMPLE, STRANGER, NewPage, Served
 
 pytestmark = pytest.mark.xdist_group("browser")
 
 PAGE = "week"
 
 
-def test_without_the_token_only_instructions_are_shown(served: Served, page: Page, new_page: NewPage) -> None:
-    stranger = new_page(served, reader="stranger")
-    for path in ("/week/", "/", "/month/assets/index.js"):
-        answer = stranger.request.get(f"{served.origin}{path}", headers={"sec-fetch-site": "none"})
+def test_a_stranger_is_only_told_how_to_get_in(served: Served, page: Page, new_page: NewPage) -> None:
+    stranger = new_page(served, reader=STRANGER)
+    paths = ("/week/", "/", "/month/assets/index.js")
+    for address in [f"{root}{path}" for root in (served.origin, served.root) for path in paths]:
+        answer = stranger.request.get(address, headers={"sec-fetch-site": "none"})
         assert answer.status == 403
         assert "Spine and thread" not in answer.text()
     expect(page.locator(".masthead")).to_contain_text("Spine and thread")
-    assert page.request.post(f"{served.origin}/week/api/kernel/run", headers={"origin": served.origin}).status == 404
+    assert page.request.post(f"{served.root}/week/api/kernel/run", headers={"origin": served.origin}).status == 404
 
 
 def test_links_between_the_pages_carry_the_day(served: Served, page: Page) -> None:
@@ -30,7 +31,7 @@ def test_links_between_the_pages_carry_the_day(served: Served, page: Page) -> No
         expect(page.locator("h1")).to_have_text(title)
         expect(page.locator("nav [aria-current=page]")).to_have_text(name)
         assets = page.evaluate("performance.getEntriesByType('resource').map(e => e.name)")
-        shared = [url for url in assets if url.startswith(f"{served.origin}/day/assets/")]
+        shared = [url for url in assets if url.startswith(f"{served.root}/day/assets/")]
         assert len(shared) > 100
         assert [url for url in assets if "/assets/" in url and url not in shared] == []
 

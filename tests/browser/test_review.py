@@ -10,6 +10,7 @@ from playwright.sync_api import Dialog, Locator, Page, expect
 
 from tests.browser.conftest import NewPage, Opened, Served
 from tests.browser.evenings import SETTINGS, lay
+from tests.browser.test_evening_together import LOST
 
 pytestmark = pytest.mark.xdist_group("evening")
 
@@ -240,10 +241,10 @@ def test_a_server_that_ended_is_said_and_nothing_is_lost(
     assert evening_served.end() == 0
     week.save("Not saved: the journal does not answer.")
     evening_served.start()
+    evening_served.let_in(page)
     page.goto(evening_served.opening("week", "week=2025-W11"))
     week = Review(page)
     expect(week.field("What may go?")).to_have_value("Still here.")
     week.save("Saved to ")
     assert text(folder) == '[[reflection]]\nprompt = "What may go?"\nanswer = "Still here."\n'
-    lost = ("ERR_CONNECTION_REFUSED", "Failed to fetch", "WebSocket", "403 (Forbidden)")
-    assert [line for line in reader.watched.taken() if not any(one in line for one in lost)] == []
+    assert [line for line in reader.watched.taken() if not any(one in line for one in LOST)] == []

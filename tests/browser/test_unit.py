@@ -187,7 +187,7 @@ def test_with_the_route_the_modules_are_loaded_unchanged(evening_served: Served,
     answers: dict[str, Response] = {}
 
     def keep(answer: Response) -> None:
-        answers[answer.url.removeprefix(evening_served.origin)] = answer
+        answers[answer.url.removeprefix(evening_served.root)] = answer
 
     page.on("response", keep)
     page.goto(evening_served.opening("evening"))

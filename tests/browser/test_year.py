@@ -18,7 +18,7 @@ def test_it_opens_at_the_last_logged_year_and_every_figure_shows(served: Served,
     open_every_chapter(page)
     felt = ("year-pixels", "rates-by-month", "mood-line", "weekday-profile", "links-chart", "drivers-chart")
     every_figure_shows(page, *felt, "sleep-raster", "waiting-curve", "ranked-share", "estimates-over-time")
-    assert page.url == f"{served.origin}/year/?year=2025"
+    assert page.url == f"{served.root}/year/?year=2025"
 
 
 def test_controls_have_their_names(page: Page) -> None:

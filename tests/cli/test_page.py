@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-import http.cookiejar
 import signal
 import subprocess
 import sys
-import urllib.request
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +14,7 @@ import pytest
 from journal.commands import clock
 from journal.pages import server
 from tests.cli.conftest import PROJECT, Typed
+from tests.entering import enter, opener, read_announced
 
 
 @pytest.fixture
@@ -83,14 +82,11 @@ def test_a_page_is_served_until_ctrl_c(small_journal: Path) -> None:
         text=True,
     )
     try:
+        client = opener()
+        page = enter(client, *read_announced(serving))
         assert serving.stdout is not None
-        address = serving.stdout.readline().strip()
-        assert address.startswith("http://127.0.0.1:")
         assert serving.stdout.readline() == "Only this machine can open it. Ctrl-C ends it.\n"
-        opener = urllib.request.build_opener(
-            urllib.request.ProxyHandler({}), urllib.request.HTTPCookieProcessor(http.cookiejar.CookieJar())
-        )
-        with opener.open(address, timeout=60) as answer:
+        with client.open(page, timeout=60) as answer:
             assert answer.status == 200
     finally:
         serving.send_signal(signal.SIGINT)

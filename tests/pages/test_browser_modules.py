@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 
 from journal.pages import browser_modules
+from journal.pages.asgi import Message, Receive, Scope, Send
 from journal.pages.book_widget import YearBook
 from journal.pages.browser_modules import BROWSER, ROUTE
 from journal.pages.chapters_widget import OpenChapters
 from journal.pages.forms import EveningForm, Form, TriageForm
-from journal.pages.guard import Message, Receive, Scope, Send
 
 MODULES = sorted(BROWSER.glob("*.js"))
 FORMS = [form for form in Form.__subclasses__() if form.__module__ == Form.__module__]

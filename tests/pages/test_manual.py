@@ -12,7 +12,7 @@ import pytest
 from journal.pages import manual
 from journal.pages.guard import Guard
 from tests import documents
-from tests.pages.test_guard import PORT, TOKEN, Behind, ask, crumb
+from tests.pages.guarded import ORIGIN, Behind, ask, cookie, guarded
 
 PAGES = {path.name: path for path in documents.MANUAL}
 XHTML = "{http://www.w3.org/1999/xhtml}"
@@ -25,7 +25,7 @@ def behind() -> Behind:
 
 @pytest.fixture
 def guard(behind: Behind) -> Guard:
-    return Guard(behind, pages=("evening", "week"), port=PORT, token=TOKEN)
+    return guarded(behind, ("evening", "week"))
 
 
 def read(name: str) -> str:
@@ -117,7 +117,7 @@ def test_wide_parts_scroll_by_themselves() -> None:
 
 @pytest.mark.parametrize("name", ["", *PAGES, "style.css"])
 def test_it_opens_for_whoever_may_see_the_pages(guard: Guard, behind: Behind, name: str) -> None:
-    answer = ask(guard, f"/manual/{name}", cookie=crumb(guard))
+    answer = ask(guard, f"/manual/{name}", cookie=cookie(guard))
     assert (answer.status, answer.body) == (200, read(name))
     policy = dict(part.split(" ", 1) for part in answer.headers["content-security-policy"].split("; "))
     assert policy["default-src"] == policy["script-src"] == policy["connect-src"] == "'none'"
@@ -129,16 +129,16 @@ def test_it_opens_for_whoever_may_see_the_pages(guard: Guard, behind: Behind, na
 
 
 @pytest.mark.parametrize("path", ["/manual", "/manual/", "/manual/folder.md", "/manual/style.css"])
-def test_it_is_shut_without_the_token(guard: Guard, path: str) -> None:
+def test_it_is_shut_without_the_cookie(guard: Guard, path: str) -> None:
     assert ask(guard, path).status == 403
     assert ask(guard, path, cookie="duskbook_8420=wrong").status == 403
-    assert ask(guard, path, cookie=crumb(guard), host="evil.example").status == 421
-    assert ask(guard, path, cookie=crumb(guard), sec_fetch_site="cross-site", sec_fetch_mode="no-cors").status == 403
+    assert ask(guard, path, cookie=cookie(guard), host="evil.example").status == 421
+    assert ask(guard, path, cookie=cookie(guard), sec_fetch_site="cross-site", sec_fetch_mode="no-cors").status == 403
 
 
 def test_its_short_address_leads_to_its_first_page(guard: Guard) -> None:
-    answer = ask(guard, "/manual", cookie=crumb(guard))
-    assert (answer.status, answer.headers["location"]) == (303, "/manual/")
+    answer = ask(guard, "/manual", cookie=cookie(guard))
+    assert (answer.status, answer.headers["location"]) == (303, f"/{guard.prefix}/manual/")
 
 
 OUTSIDE = [
@@ -150,16 +150,16 @@ OUTSIDE = [
 @pytest.mark.parametrize("name", OUTSIDE)
 def test_nothing_but_its_own_files_is_read(guard: Guard, behind: Behind, name: str) -> None:
     assert manual.reply(name) is None
-    assert ask(guard, f"/manual/{name}", cookie=crumb(guard)).status == 404
+    assert ask(guard, f"/manual/{name}", cookie=cookie(guard)).status == 404
     assert not behind.reached
 
 
 @pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "OPTIONS"])
 def test_it_is_only_read(guard: Guard, method: str) -> None:
-    answer = ask(guard, "/manual/folder.md", method=method, cookie=crumb(guard), origin=f"http://127.0.0.1:{PORT}")
+    answer = ask(guard, "/manual/folder.md", method=method, cookie=cookie(guard), origin=ORIGIN)
     assert answer.status == 404
-    assert ask(guard, "/manual/folder.md", method="HEAD", cookie=crumb(guard)).status == 200
+    assert ask(guard, "/manual/folder.md", method="HEAD", cookie=cookie(guard)).status == 200
 
 
 def test_a_name_that_only_begins_alike_is_none(guard: Guard) -> None:
-    assert ask(guard, "/manuals/folder.md", cookie=crumb(guard)).status == 404
+    assert ask(guard, "/manuals/folder.md", cookie=cookie(guard)).status == 404

@@ -11,7 +11,7 @@ import pytest
 
 from journal.errors import FolderError, UsageError
 from journal.pages import server
-from journal.pages.guard import Receive, Scope, Send
+from journal.pages.asgi import Receive, Scope, Send
 
 
 def test_it_listens_on_the_loopback_address_only() -> None:

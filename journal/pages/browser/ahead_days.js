@@ -15,7 +15,7 @@ export function dayRow(day, offer, moves) {
     "li", { class: "day" },
     make(
       "div", { class: "head" },
-      make("h3", { id }, make("a", { href: `/day/?on=${day.day}`, text: day.weekday }), make("span", { class: "aside", text: ` ${day.title.slice(day.weekday.length + 1)}` })),
+      make("h3", { id }, make("a", { href: `../day/?on=${day.day}`, text: day.weekday }), make("span", { class: "aside", text: ` ${day.title.slice(day.weekday.length + 1)}` })),
       ...day.notes.map((text) => make("p", { class: "aside", text })),
     ),
     make(

@@ -19,7 +19,7 @@ import { askBeforeLeaving } from "./leaving.js";
 import { clearProblems } from "./problems.js";
 import { DAY } from "./times.js";
 
-const SILENT = "Not saved: the journal does not answer. What you typed stays in this window; see that the command still runs, then try again.";
+const SILENT = "Not saved: the journal does not answer. What you typed stays in this window. If the command has ended, run it again; then reload this page and save.";
 const EVERY = 20000; // ms between two looks at the clock: the line is at most a third of a minute late
 
 // The cards: what each is drawn from, so that an edit redraws no other card.
@@ -149,7 +149,7 @@ function render({ model, el }) {
     await queue.idle();
     say("Opening…");
     const { offer, failed, silent } = await channel.ask("day", { day });
-    if (!offer) return say(failed || (silent ? "That day is not here: the journal does not answer." : "That day cannot be opened."));
+    if (!offer) return say(failed || (silent ? "That day is not here: the journal does not answer. If the command has ended, run it again; then reload this page." : "That day cannot be opened."));
     show(offer);
     top.querySelector("h1").focus();
     return say("");

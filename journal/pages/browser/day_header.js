@@ -27,7 +27,7 @@ function below(offer) {
 
 // A link to the evening of the day. It stands out from late afternoon on, or after the last planned hour.
 function toEvening(page) {
-  const link = make("a", { class: "to-evening", href: `/evening/?on=${page.offer.day}`, text: page.offer.closed ? "Its evening" : "Close this day" });
+  const link = make("a", { class: "to-evening", href: `../evening/?on=${page.offer.day}`, text: page.offer.closed ? "Its evening" : "Close this day" });
   page.onClosing = (minute) => link.classList.toggle("due", isClosing(page.offer, minute));
   page.onClosing(page.minute());
   return link;

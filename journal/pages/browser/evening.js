@@ -122,7 +122,7 @@ function render({ model, el }) {
       work.drop();
       work.clear();
       if (after) work.show(after, same(sent, now) ? fromOffer(after) : mergeDraft(offer, after, now).now);
-      return say(answer.said, [], after && make("a", { href: `/day/?on=${after.tomorrow.day}`, text: `The page of ${nextDayName(after)}` }));
+      return say(answer.said, [], after && make("a", { href: `../day/?on=${after.tomorrow.day}`, text: `The page of ${nextDayName(after)}` }));
     }
     if (answer.partly && after) {
       work.show(after, mergeDraft(offer, after, now).now);

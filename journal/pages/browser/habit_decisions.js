@@ -9,7 +9,7 @@ import { same } from "./form_state.js";
 import { askBeforeLeaving } from "./leaving.js";
 import { clearProblems, showProblemsOf } from "./problems.js";
 
-const SILENT = "Not saved: the journal does not answer. See that the command still runs, then choose again.";
+const SILENT = "Not saved: the journal does not answer. If the command has ended, run it again; then reload this page and choose again.";
 
 function render({ model, el }) {
   const channel = openChannel(model);

@@ -29,7 +29,7 @@ function monthWords(key) {
 
 // The way from an evening to a coming day. No evening can close it yet.
 export function comingNotice({ day, title }) {
-  const link = make("a", { href: `/day/?on=${day}`, text: `Plan ${title}` });
+  const link = make("a", { href: `../day/?on=${day}`, text: `Plan ${title}` });
   return [`${title} is still to come, and an evening closes a day that is over. `, link];
 }
 

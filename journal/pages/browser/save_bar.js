@@ -4,7 +4,7 @@ import { button, make } from "./elements.js";
 import { saveKey, savesPage } from "./keyboard.js";
 import { askBeforeLeaving } from "./leaving.js";
 
-export const SILENT = "Not saved: the journal does not answer. What you typed stays in this window; see that the command still runs, then save again.";
+export const SILENT = "Not saved: the journal does not answer. What you typed stays in this window. If the command has ended, run it again; then reload this page and save.";
 
 // `dirty` tells whether something is not saved. The key works in the form, and outside of all forms too if something is
 // not saved here, or if the form is `alone` on its page. With `cards`, the key that goes to the next card is said too.

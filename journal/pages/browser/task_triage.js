@@ -11,7 +11,7 @@ import { clearProblems, showProblems } from "./problems.js";
 import { DECISIONS, decisionName, decisionPlace, estimateText, fileText, mergeDecisions, pathOf, undatedSummary } from "./triage_merge.js";
 
 const DRAFT = "decide"; // not a day, so that no evening takes it for its own draft
-const SILENT = "Not saved: the journal does not answer. What you chose stays in this window; see that the command still runs, then save again.";
+const SILENT = "Not saved: the journal does not answer. What you chose stays in this window. If the command has ended, run it again; then reload this page and save.";
 
 function render({ model, el }) {
   const journal = model.get("journal");

@@ -7,7 +7,7 @@ import { askBeforeLeaving } from "./leaving.js";
 import { clearProblems, showProblemsOf } from "./problems.js";
 import { habitChoices, newTimeOff, sentTimeOff, toggledHabit, typedTimeOff } from "./time_off_state.js";
 
-const SILENT = "Not saved: the journal does not answer. See that the command still runs, then try again.";
+const SILENT = "Not saved: the journal does not answer. If the command has ended, run it again; then reload this page and write it again.";
 const NEW = "new";
 
 function render({ model, el }) {

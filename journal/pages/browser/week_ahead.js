@@ -6,7 +6,7 @@ import { openChannel } from "./channel.js";
 import { button, card, make } from "./elements.js";
 import { same } from "./form_state.js";
 
-const SILENT = "The journal does not answer, so it is not certain that this was saved. See that the command still runs, then load the page again.";
+const SILENT = "The journal does not answer, so it is not certain that this was saved. If the command has ended, run it again; then reload this page.";
 const FEW = 10; // tasks without a day that are shown at once
 
 function render({ model, el }) {

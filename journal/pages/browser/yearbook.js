@@ -5,7 +5,7 @@ import { pagePreviews } from "./page_previews.js";
 import { openChannel } from "./channel.js";
 import { same } from "./form_state.js";
 
-const SILENT = "The journal does not answer. See that the command still runs, then ask again.";
+const SILENT = "The journal does not answer. If the command has ended, run it again; then reload this page and ask again.";
 const CHANGED = "The journal was changed since; show the pages again.";
 const KEPT = 60000; // ms until a download's blob URL is revoked; the browser has read it by then
 

@@ -1,0 +1,97 @@
+"""The pages that the guard shows itself: how to get in, what went wrong, the way from the exchange to the journal."""
+
+from __future__ import annotations
+
+import json
+
+from journal.pages.entrance import ENTER
+from journal.sections.escape import Html, entity
+
+WINDOW_KEY = "duskbook window"
+"""The name of the window key in the browser's localStorage. It is also in `head.js`."""
+
+NOT_HERE = ("This page is not for here", "The journal answers only on this machine, to its own pages.")
+NO_SUCH_PAGE = ("There is no such page", "Go back to the page before.")
+SIGN_IN = (
+    "Open the journal from the command",
+    "Only the browser that the command opened is let in. Run the command again, or type the code that it printed.",
+)
+SPENT = (
+    "This way in was used already",
+    "It lets one browser in, once. Run the command again, or type the code that it printed in the terminal.",
+)
+WRONG = ("That is not the code", "Type the code that the command printed last in the terminal: ten letters and digits.")
+WAIT = (
+    "Too many wrong codes",
+    "The terminal shows another code now. Wait half a minute, then type that one.",
+)
+
+# A browser that is let in has a window key. Its cookie may be missing: it is not sent to "/", and a browser that has
+# many cookies of this machine drops old ones. The session is then renewed with the key, at most once in ten seconds.
+_RENEW = f"""
+(() => {{
+  try {{
+    const key = localStorage.getItem("{WINDOW_KEY}");
+    if (!key || Date.now() - (sessionStorage.getItem("duskbook renewed") || 0) < 10000) return;
+    sessionStorage.setItem("duskbook renewed", Date.now());
+    const body = new URLSearchParams({{ key, to: location.pathname + location.search }});
+    fetch("{ENTER}", {{ method: "POST", body }}).then(async (answer) => {{
+      if (answer.ok) location.replace(await answer.text());
+      else localStorage.removeItem("{WINDOW_KEY}");
+    }}).catch(() => {{}});
+  }} catch {{
+    // A browser without storage has no key.
+  }}
+}})();
+"""
+
+_STYLE = (
+    ":root{color-scheme:light dark}body{margin:20vh auto;padding:0 1.5rem;max-width:32rem;"
+    "font:1.05rem/1.6 system-ui,sans-serif;background:#FBF8F2;color:#23263B}h1{font:600 1.6rem/1.3 Georgia,serif}"
+    "label{display:block;margin:1.5rem 0 .4rem}input,button{font:inherit;color:inherit;padding:.45rem .7rem;"
+    "border:1px solid #7C8196;border-radius:.4rem}input{width:9em;background:#FFFFFF;letter-spacing:.08em;"
+    "text-transform:uppercase}button{margin-left:.5rem;background:#1F6F78;border-color:#1F6F78;color:#FFFFFF}"
+    ":focus-visible{outline:3px solid #1F6F78;outline-offset:2px}a{color:#1F6F78}@media(prefers-color-scheme:dark)"
+    "{body{background:#1A1B2B;color:#ECE7DC}input{background:#23253A}:focus-visible{outline-color:#7CC4CC}"
+    "a{color:#7CC4CC}}"
+)
+
+
+def message(title: str, text: str) -> Html:
+    """A page of its own with a heading and a paragraph."""
+    return _page(title, f"<p>{entity(text)}</p>")
+
+
+def sign_in(title: str, text: str, to: str, *, renew: bool = False) -> Html:
+    """A page that asks for the code. `to` is the address that it was asked for instead.
+
+    With `renew`, a browser that is let in already gets there by itself.
+    """
+    form = (
+        f'<form method="post" action="{ENTER}"><input type="hidden" name="to" value="{entity(to)}">'
+        '<label for="code">The code in the terminal</label>'
+        '<input id="code" name="code" autocomplete="off" autocapitalize="characters" spellcheck="false" required '
+        'maxlength="24" placeholder="XXXXX-XXXXX"><button>Open the journal</button></form>'
+    )
+    script = f"<script>{_RENEW}</script>" if renew else ""
+    return _page(title, f"<p>{entity(text)}</p>{form}{script}")
+
+
+def entered(address: str, window_key: str) -> Html:
+    """The page after the exchange. It keeps the window key, and goes on to the journal, so that history keeps the
+    journal's address only.
+    """
+    to, key = (json.dumps(text).replace("<", "\\u003c") for text in (address, window_key))
+    script = f'try {{ localStorage.setItem("{WINDOW_KEY}", {key}); }} catch {{}} location.replace({to});'
+    go_on = (
+        f'<p>The pages need scripts. <a href="{entity(address)}">Open the journal</a></p>'
+        f'<noscript><meta http-equiv="refresh" content="0;url={entity(address)}"></noscript>'
+    )
+    return _page("Opening the journal", f"{go_on}<script>{script}</script>")
+
+
+def _page(title: str, body: str) -> Html:
+    return Html(
+        '<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
+        f"<title>{entity(title)}</title><style>{_STYLE}</style><main><h1>{entity(title)}</h1>{body}</main></html>"
+    )

@@ -1,0 +1,97 @@
+// Runs in the head of every page, before marimo's scripts. The server writes three values in the place of OF: the start
+// of the server, the key that proves a server of this journal, and the name of the window key.
+
+(({ start, proofKey, windowKey }) => {
+  // marimo registers a service worker for files that these pages do not have. It would stay in the browser for this
+  // loopback address after the server ends.
+  const never = new Promise(() => {});
+  Object.defineProperty(navigator, "serviceWorker", { value: { ready: never, register: () => never } });
+  // marimo puts choices into the address, but ignores the Back button between such addresses.
+  addEventListener("popstate", () => location.reload());
+
+  const RESTARTED = "The journal was started again. Reload this page; what you typed is kept.";
+  const ENDED = "The journal has ended. Run the command again, then reload this page; what you typed is kept.";
+  const PROBES = [500, 1000, 2000, 4000]; // ms between questions; the last one repeats
+
+  const NativeSocket = window.WebSocket;
+  const nativeFetch = window.fetch.bind(window);
+  let lost = false;
+  let leaving = false;
+  let notice = null;
+  addEventListener("pagehide", () => { leaving = true; });
+  addEventListener("pageshow", () => { leaving = false; });
+
+  const key = () => {
+    try {
+      return localStorage.getItem(windowKey) ?? "";
+    } catch {
+      return "";
+    }
+  };
+
+  if (!key()) location.replace("/"); // storage was emptied: without the key nothing is answered, and "/" asks for the code
+
+  // Without the server, the next program that takes its port must get nothing: neither the path of this page nor its
+  // cookie, and no text that is saved. So nothing is sent before a server has proved that it is of this journal.
+  window.WebSocket = class extends NativeSocket {
+    constructor(url, protocols = []) {
+      if (lost) throw new Error("the journal does not answer");
+      const address = new URL(url, location.href);
+      address.searchParams.set("window", key());
+      super(address, protocols);
+      this.addEventListener("close", lose);
+    }
+  };
+  window.fetch = async (resource, options) => {
+    if (lost) throw new TypeError("the journal does not answer");
+    const request = new Request(resource, options);
+    if (request.method !== "GET") request.headers.set("Duskbook-Window", key());
+    return nativeFetch(request);
+  };
+
+  function lose() {
+    if (lost || leaving) return;
+    lost = true;
+    find(0);
+  }
+
+  async function find(tried) {
+    await new Promise((resolve) => setTimeout(resolve, PROBES[Math.min(tried, PROBES.length - 1)]));
+    const found = await provenStart().catch(() => null);
+    if (found === start) {
+      lost = false; // the connection broke, the server did not: marimo connects again by itself
+      say("");
+    } else if (found) {
+      say(RESTARTED);
+    } else {
+      if (tried > 0) say(ENDED);
+      find(tried + 1);
+    }
+  }
+
+  // The start of the server that answers, or null if it cannot prove that it is of this journal and at this port.
+  async function provenStart() {
+    const nonce = hex(crypto.getRandomValues(new Uint8Array(16)));
+    const answer = await nativeFetch("/proof", { method: "POST", body: nonce, credentials: "omit", cache: "no-store", redirect: "error" });
+    const [found, proof] = (await answer.text()).slice(0, 200).split(" ");
+    const algorithm = { name: "HMAC", hash: "SHA-256" };
+    const bytes = Uint8Array.from(proofKey.match(/../g), (pair) => parseInt(pair, 16));
+    const imported = await crypto.subtle.importKey("raw", bytes, algorithm, false, ["sign"]);
+    const text = ["proof", location.port, found, nonce].join("\0");
+    const expected = await crypto.subtle.sign("HMAC", imported, new TextEncoder().encode(text));
+    return proof === hex(new Uint8Array(expected)) ? found : null;
+  }
+
+  const hex = (bytes) => Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+
+  function say(text) {
+    if (!notice) {
+      notice = document.createElement("p");
+      notice.className = "connection";
+      notice.setAttribute("role", "status");
+      document.body.append(notice);
+    }
+    notice.textContent = text;
+    notice.hidden = !text;
+  }
+})(OF);

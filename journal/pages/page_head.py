@@ -1,0 +1,18 @@
+"""What stands in the head of every page, before marimo's scripts: `head.js`, and links that load our modules early."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from journal.pages.browser_modules import preload_links
+from journal.pages.entrance import Entrance
+from journal.pages.entrance_pages import WINDOW_KEY
+from journal.pages.server_secrets import ServerSecrets
+
+
+def page_head(entrance: Entrance, secrets: ServerSecrets) -> str:
+    """The HTML of the head. It contains the proof key, so only a browser that is let in may get it."""
+    told = {"start": entrance.start, "proofKey": secrets.proof_key.hex(), "windowKey": WINDOW_KEY}
+    script = Path(__file__).with_name("head.js").read_text(encoding="utf-8").replace("(OF)", f"({json.dumps(told)})")
+    return f'<script>{script}</script><meta name="color-scheme" content="light dark">{preload_links()}'

@@ -1,0 +1,66 @@
+"""A file that takes the browser into the journal, so that no secret stands in a command line or an address.
+
+The browser is opened with the path of the file. Its page posts a one-time token to the server. Other users can neither
+list its folder nor read it, and it is removed as soon as the token is spent.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+import tempfile
+import threading
+from pathlib import Path
+
+from journal.sections.escape import Html, entity
+
+SECONDS = 300
+"""How long the file stays if no browser reads it: enough for a slow start of a browser."""
+
+_NAME = "open-journal.html"
+
+
+class RedirectFile:
+    """The file at `path`. It removes itself after `SECONDS`.
+
+    Raises OSError if no private folder can be made.
+    """
+
+    def __init__(self, address: str, token: str, to: str) -> None:
+        folder = Path(tempfile.mkdtemp(prefix="duskbook-", dir=_private_place()))  # mode 0700
+        self.path = folder / _NAME
+        try:
+            with os.fdopen(os.open(self.path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as file:
+                file.write(_page(address, token, to))
+        except BaseException:
+            self.remove()
+            raise
+        self._timer = threading.Timer(SECONDS, self.remove)
+        self._timer.daemon = True
+        self._timer.start()
+
+    def remove(self) -> None:
+        """Remove the file and its folder. May be called again."""
+        with contextlib.suppress(AttributeError):  # the timer is made last
+            self._timer.cancel()
+        shutil.rmtree(self.path.parent, ignore_errors=True)
+
+
+def _private_place() -> str | None:
+    """The folder of this user's session, which ends with it, or None for the one of temporary files."""
+    place = os.environ.get("XDG_RUNTIME_DIR", "")
+    return place if place and Path(place).is_dir() and os.access(place, os.W_OK | os.X_OK) else None
+
+
+def _page(address: str, token: str, to: str) -> Html:
+    fields = "".join(
+        f'<input type="hidden" name="{name}" value="{entity(value)}">' for name, value in (("token", token), ("to", to))
+    )
+    return Html(
+        '<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
+        '<meta name="referrer" content="no-referrer"><title>Opening the journal</title>'
+        "<style>:root{color-scheme:light dark}body{margin:20vh 1.5rem;text-align:center;font:1.05rem system-ui}</style>"
+        f'<form method="post" action="{entity(address)}">{fields}<button>Open the journal</button></form>'
+        "<script>document.forms[0].submit()</script></html>"
+    )
