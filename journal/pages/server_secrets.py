@@ -14,13 +14,11 @@ import contextlib
 import os
 import re
 import secrets
-import stat
 from pathlib import Path
 
 import msgspec
 
 from journal.folder import cache
-from journal.folder.discover import CACHE_NAME
 
 NAME = "server.json"
 _SIZE_LIMIT = 4_096  # bytes; the file has about 400
@@ -77,9 +75,7 @@ def _keep(folder: Path, kept: ServerSecrets) -> bool:
 
 def _read(folder: Path) -> ServerSecrets | None:
     """The secrets as kept, or None if there are none, or if others could have read or written them."""
-    if cache.is_elsewhere(folder):
-        return None
-    content = _private_content(folder / CACHE_NAME / NAME)
+    content = _private_content(folder)
     with contextlib.suppress(msgspec.DecodeError, UnicodeDecodeError):
         found = msgspec.json.decode(content, type=ServerSecrets)
         keys = (found.drafts_key, found.proof_key)
@@ -88,19 +84,19 @@ def _read(folder: Path) -> ServerSecrets | None:
     return None
 
 
-def _private_content(path: Path) -> bytes:
-    """The content of a small plain file that only this user can read, else nothing. Follows no link, never waits."""
-    flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
+def _private_content(folder: Path) -> bytes:
+    """The content of the file if it is small, and only this user could read and write it; else nothing."""
     try:
-        descriptor = os.open(path, flags)
+        with cache.opened(folder) as private:
+            handle = private.open_file(NAME, os.O_RDONLY)
     except OSError:
         return b""
     try:
-        status = os.fstat(descriptor)
+        status = os.fstat(handle)
         is_ours = not hasattr(os, "geteuid") or (status.st_uid == os.geteuid() and not status.st_mode & 0o077)
-        is_small_file = stat.S_ISREG(status.st_mode) and status.st_nlink == 1 and status.st_size <= _SIZE_LIMIT
-        return os.read(descriptor, _SIZE_LIMIT) if is_ours and is_small_file else b""
+        is_small = status.st_nlink == 1 and status.st_size <= _SIZE_LIMIT
+        return os.read(handle, _SIZE_LIMIT) if is_ours and is_small else b""
     except OSError:
         return b""
     finally:
-        os.close(descriptor)
+        os.close(handle)
