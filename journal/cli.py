@@ -183,9 +183,9 @@ def log(
 @duskbook.command(short_help="List every problem in the journal.")
 @click.argument("folder", required=False)
 def check(folder: str | None) -> int:
-    """List every problem in the journal, with its place and remedy.
+    """List every problem in the journal and its calendars, with its place and remedy.
 
-    The exit code is 1 if there is one.
+    The exit code is 1 if there is one. If other users of this machine can read the journal, a note says so.
 
     \b
     duskbook check my-journal
@@ -196,7 +196,9 @@ def check(folder: str | None) -> int:
     problems = checking.report(opened)
     for line in problems:
         click.echo(line)
-    click.echo(checking.verdict(opened), err=bool(problems))
+    click.echo(checking.verdict(opened, len(problems)), err=bool(problems))
+    if note := checking.note_on_access(opened):
+        click.echo(note, err=True)
     return usage_errors.PROBLEMS if problems else usage_errors.FINE
 
 

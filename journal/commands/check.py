@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import shlex
 from typing import TYPE_CHECKING
 
 from journal.commands.usage_errors import one_line
+from journal.folder import access
 
 if TYPE_CHECKING:
     from journal import Journal
+
+_AHEAD = dt.timedelta(days=31)
+"""For calendars: only events of the days that are read are looked at as a whole."""
 
 
 def counted(number: int, noun: str) -> str:
@@ -20,11 +26,26 @@ def counted(number: int, noun: str) -> str:
 
 
 def report(journal: Journal) -> list[str]:
-    """One line per problem."""
-    return [one_line(str(problem)) for problem in journal.problems]
+    """One line per problem of the pages, the settings and the calendars as of the days ahead."""
+    from journal.evening.tomorrow import calendar_of  # noqa: PLC0415 (slow, and other commands count problems too)
+
+    _, of_calendars = calendar_of(journal, journal.today, journal.today + _AHEAD)
+    return [one_line(str(problem)) for problem in sorted({*journal.problems, *of_calendars})]
 
 
-def verdict(journal: Journal) -> str:
+def verdict(journal: Journal, problems: int) -> str:
     """The number of problems; if there are none, the number of checked day pages."""
-    problems, pages = len(journal.problems), journal.tables.days.filter("written").height
+    pages = journal.tables.days.filter("written").height
     return f"{counted(problems, 'problem')}." if problems else f"No problems in {counted(pages, 'page')}."
+
+
+def note_on_access(journal: Journal) -> str:
+    """A sentence on who else can read the journal, with the remedy. Empty if no one can.
+
+    It is no problem of the journal: a checkout of version control, and some shared drives, are so.
+    """
+    can = access.others(journal.folder)
+    if not can:
+        return ""
+    command = f"chmod -R go= {shlex.quote(str(journal.folder))}"
+    return one_line(f"Note: other users of this machine can {' and '.join(can)} this journal; {command} stops that.")

@@ -8,6 +8,7 @@ import tempfile
 from pathlib import Path
 
 from journal.errors import FolderError
+from journal.folder import atomic_write, ownership
 from journal.folder.new_journal_text import Beginning, settings_text, undated_text
 
 SETTINGS_FILE, UNDATED_FILE = "journal.toml", "undated.toml"
@@ -16,13 +17,14 @@ SETTINGS_FILE, UNDATED_FILE = "journal.toml", "undated.toml"
 def begin(folder: Path, beginning: Beginning) -> list[Path]:
     """Make the folder if it is missing, and write its first files. Return the paths written.
 
-    Each file is written atomically. An existing file stays as it is. Raises FolderError, with the remedy, if the folder
-    is a journal already or cannot be written.
+    Only its owner can enter a folder that is new or was empty; one that has other files keeps its permissions. Each
+    file is written atomically. An existing file stays as it is. Raises FolderError, with the remedy, if the folder is a
+    journal already or cannot be written.
     """
     refuse_if_begun(folder)
     written = []
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        _make_private(folder)
         with contextlib.suppress(FileExistsError):
             written.append(_write_new(folder / UNDATED_FILE, undated_text()))
         # Last, since it is what makes the folder a journal.
@@ -51,14 +53,28 @@ def refuse_if_begun(folder: Path) -> None:
         raise FolderError(f'folder "{folder}" cannot be read ({reason}); name another') from None
 
 
+def _make_private(folder: Path) -> None:
+    try:
+        atomic_write.make_folder(folder)
+    except FileNotFoundError:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        atomic_write.make_folder(folder)
+    with os.scandir(folder) as entries:
+        is_empty = next(entries, None) is None
+    if is_empty:
+        with contextlib.suppress(OSError):  # a folder of another user, or a drive without permissions
+            folder.chmod(0o700)
+
+
 def _write_new(path: Path, text: str) -> Path:
     """Write a file that must not exist yet: to a temp file first, then into place in one step."""
-    temp_fd, temp_path = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    temp_fd, temp_path = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".writing", dir=path.parent)
     try:
         # mkstemp gives mode 0600, and that is right: a journal is private.
         with os.fdopen(temp_fd, "w", encoding="utf-8", newline="\n") as file:
             file.write(text)
             file.flush()
+            ownership.follow(temp_fd, path.parent.stat())
             os.fsync(file.fileno())
         try:
             os.link(temp_path, path)  # unlike a rename, never replaces a file

@@ -2,9 +2,29 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
+import subprocess
+import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
+import pytest
+
 from tests.cli.conftest import Typed, program
+from tests.folder.journals import no_permission
+from tests.journals import HOME
+
+
+@pytest.fixture
+def open_journal() -> Iterator[Path]:
+    """A journal without pages that others can read, in a folder that they can enter."""
+    with tempfile.TemporaryDirectory(prefix="a journal") as name:
+        folder = Path(name)
+        (folder / "journal.toml").write_text(f'title = "Small"\n{HOME}', encoding="utf-8")
+        (folder / "journal.toml").chmod(0o644)
+        folder.chmod(0o755)
+        yield folder
 
 
 def test_a_journal_without_problems(typed: Typed, small_journal: Path) -> None:
@@ -68,3 +88,28 @@ def test_every_command_tells_of_a_broken_journal_toml_and_goes_on(typed: Typed, 
     exported = typed("export", "text", small_journal, "--to", small_journal.parent / "out")
     assert (exported.exit_code, exported.stderr) == (0, hint.format("this journal"))
     assert path.read_text(encoding="utf-8") == broken
+
+
+def test_a_journal_that_others_can_read_has_a_note_and_no_problem(typed: Typed, open_journal: Path) -> None:
+    result = typed("check", open_journal)
+    assert (result.exit_code, result.stdout) == (0, "No problems in 0 pages.\n")
+    assert result.stderr == (
+        f"Note: other users of this machine can read this journal; chmod -R go= '{open_journal}' stops that.\n"
+    )
+    assert subprocess.run(["chmod", "-R", "go=", str(open_journal)], check=True).returncode == 0
+    assert typed("check", open_journal).stderr == ""
+
+
+@pytest.mark.parametrize("kind", ["pipe", "bad bytes", "closed"])
+def test_a_calendar_that_cannot_be_read_is_a_problem(typed: Typed, open_journal: Path, kind: str) -> None:
+    path = open_journal / "work.ics"
+    if kind == "pipe":
+        os.mkfifo(path)
+    else:
+        path.write_bytes(b"\xff\xfe\x00BEGIN")
+    with no_permission(path) if kind == "closed" else contextlib.nullcontext():
+        result = typed("check", open_journal)
+    expected = {"pipe": "a calendar file, got a pipe", "closed": "got no permission", "bad bytes": "BEGIN:VCALENDAR"}
+    assert result.exit_code == 1
+    assert result.stdout.startswith("work.ics: expected ") and expected[kind] in result.stdout
+    assert result.stdout.isascii() and result.stderr.startswith("1 problem.\n")

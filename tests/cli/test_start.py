@@ -128,6 +128,24 @@ def test_a_journal_is_never_overwritten(typed: Typed, tmp_path: Path) -> None:
     assert (folder / "journal.toml").read_text(encoding="utf-8") == "mine"
 
 
+@pytest.mark.parametrize(("there", "before", "after"), [(None, 0, 0o700), ([], 0o755, 0o700), (["mine"], 0o755, 0o755)])
+def test_a_new_journal_is_for_its_owner_only(
+    typed: Typed, tmp_path: Path, there: list[str] | None, before: int, after: int
+) -> None:
+    folder = tmp_path / "deep" / "new"
+    if there is not None:
+        folder.mkdir(parents=True)
+        folder.chmod(before)
+        for name in there:
+            (folder / name).touch()
+    assert typed("start", folder, "--yes").exit_code == 0
+    assert stat.S_IMODE(folder.stat().st_mode) == after
+    assert typed("log", folder, "--note", "Bread.").exit_code == 0
+    made = [path for path in folder.rglob("*") if path.name not in (there or [])]
+    assert {stat.S_IMODE(path.stat().st_mode) for path in made if path.is_file()} == {0o600}
+    assert {stat.S_IMODE(path.stat().st_mode) for path in made if path.is_dir()} == {0o700}
+
+
 def test_a_dangling_link_is_not_followed(typed: Typed, tmp_path: Path) -> None:
     folder = tmp_path / "linked"
     folder.mkdir()
