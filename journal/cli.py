@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from journal import __version__
-from journal.commands import usage_errors
+from journal.commands import terminal, usage_errors
 from journal.commands.arguments import (
     ChoiceParam,
     DateRangeParam,
@@ -207,7 +207,7 @@ def check(folder: str | None) -> int:
     help=f"""Print MEASURE: {numbers.listed(MEASURES, "or")}.
 
     JSON and CSV have unrounded numbers. In CSV, text that a spreadsheet would run as a formula gets an apostrophe in
-    front.
+    front. In a file or a pipe CSV has each text as the page has it; a terminal shows control characters as escapes.
 
     \b
     duskbook show streaks my-journal
@@ -258,7 +258,7 @@ def show(
     beside = against.days(week_starts=opened.settings.week_starts) if against else None
     days = showing.day_range(opened, measure, start, end, beside)
     frame = showing.rows(opened, measure, days, by, against=beside, search=search)
-    click.echo(print_frame.as_text(frame, form, MEASURES[measure].keys_by(by)))
+    terminal.print_data(print_frame.as_text(frame, form, MEASURES[measure].keys_by(by)))
     mention_problems(opened)
 
 

@@ -22,6 +22,7 @@ from journal.commands.arguments import (
     journal_folder,
 )
 from journal.commands.open_journal import mention_problems, open_journal
+from journal.commands.usage_errors import say
 from journal.export.formats import RETROSPECTIVE
 from journal.wording import numbers
 
@@ -249,4 +250,4 @@ def print_files(placed: Iterable[Placed]) -> None:
     from journal.export.write_files import sized
 
     for file in placed:
-        click.echo(f"{file.path}  {sized(file.size)}{', replaced' if file.replaced else ''}")
+        say(f"{file.path}  {sized(file.size)}{', replaced' if file.replaced else ''}")

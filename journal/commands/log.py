@@ -97,7 +97,7 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
     if isinstance(result, Conflict):  # the file changed since it was read
         raise WriteError(f'"{base.path}" was changed elsewhere just now; log it again')
     if not result.written:
-        return f"{base.path} has all of it already"
+        return one_line(f"{base.path} has all of it already")
     parts = _answer(given, marks, basis.settings, day, _streaks(files, day, marks))
     parts += [*task_answers, *(["hours: " + "; ".join(hour_answers)] if hour_answers else [])]
     return one_line(f"Saved to {result.base.path}: {'; '.join(parts)}")

@@ -6,7 +6,7 @@ import datetime as dt
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import click
+from journal.commands.usage_errors import say
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -28,7 +28,7 @@ def mention_problems(opened: Journal) -> None:
         from journal.commands.check import counted
 
         number = counted(len(opened.problems), "problem")
-        click.echo(f'duskbook: {number} in this journal; "duskbook check {opened.folder}" tells where', err=True)
+        say(f'duskbook: {number} in this journal; "duskbook check {opened.folder}" tells where', err=True)
 
 
 def mention_settings(files: OpenedFiles) -> Basis:
@@ -40,5 +40,5 @@ def mention_settings(files: OpenedFiles) -> Basis:
         from journal.commands.check import counted
 
         number = counted(len(files.basis.problems), "problem")
-        click.echo(f'duskbook: {number} in journal.toml; "duskbook check {files.folder}" tells where', err=True)
+        say(f'duskbook: {number} in journal.toml; "duskbook check {files.folder}" tells where', err=True)
     return files.basis

@@ -13,6 +13,7 @@ from typing import Any
 import msgspec
 import polars as pl
 
+from journal.commands.terminal import json_escaped
 from journal.commands.usage_errors import one_line
 from journal.export.csv_text import as_csv
 from journal.wording import numbers
@@ -37,6 +38,8 @@ def as_text(frame: pl.DataFrame, form: str, keys: Sequence[str]) -> str:
 def as_json(frame: pl.DataFrame) -> str:
     """A JSON list of row objects, one per line. Dates are ISO 8601, shares 0 to 1, missing values null.
 
+    Characters that control a terminal are escaped in the way of JSON, so the values are the same.
+
     >>> print(as_json(pl.DataFrame({"habit": ["walk", "read"], "rate": [0.5, None]})))
     [
     {"habit":"walk","rate":0.5},
@@ -44,7 +47,7 @@ def as_json(frame: pl.DataFrame) -> str:
     ]
     """
     rows = ",\n".join(msgspec.json.encode(row).decode() for row in frame.iter_rows(named=True))
-    return f"[\n{rows}\n]" if rows else "[]"
+    return json_escaped(f"[\n{rows}\n]") if rows else "[]"
 
 
 def as_table(frame: pl.DataFrame) -> str:
@@ -71,7 +74,7 @@ def _cell(name: str, value: Any, points: bool) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, pl.Series):
-        return _listed(value)
+        return one_line(_listed(value))
     if not isinstance(value, float):
         return one_line(str(value))
     return _number(name, value, points)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import sys
 from collections.abc import Collection
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,6 +10,8 @@ from typing import TYPE_CHECKING
 import click
 import polars as pl
 
+from journal.commands import terminal
+from journal.commands.usage_errors import say
 from journal.errors import UsageError
 from journal.export import missing_glyphs, retrospective, write_files
 from journal.export.audience import Audience
@@ -44,12 +45,12 @@ def make(
         raise UsageError(f"--paper goes with {known}; {form} has no paper")
     chosen = year or default_year(opened.tables.days, opened.today)
     try:
-        document = retrospective.document(opened, chosen, reader, named, _show_progress)
-        output = retrospective.files(document, form, reader, paper or "a5", _show_progress)
+        document = retrospective.document(opened, chosen, reader, named, terminal.show_step)
+        output = retrospective.files(document, form, reader, paper or "a5", terminal.show_step)
     finally:
-        _show_progress("")
+        terminal.show_step("")
     if warning := missing_glyphs.warning(output.missing):
-        click.echo(f"duskbook: {warning}", err=True)
+        say(f"duskbook: {warning}", err=True)
     name = kind.file_name(chosen, reader)
     if not output.files:
         click.echo(kind.empty.format(year=chosen))
@@ -69,9 +70,3 @@ def default_year(days: pl.DataFrame, today: dt.date) -> int:
     if today.month == 1 and today.year - 1 in years:
         return today.year - 1
     return max(years, default=today.year)
-
-
-def _show_progress(doing: str) -> None:
-    """Show the current step on a line of the terminal, if there is one. An empty text clears the line."""
-    if sys.stderr.isatty():
-        click.echo(f"\r\x1b[K{doing}", err=True, nl=False)

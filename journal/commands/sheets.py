@@ -6,8 +6,7 @@ import datetime as dt
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import click
-
+from journal.commands.usage_errors import say
 from journal.export import missing_glyphs, sheets, write_files
 from journal.export.sheets import SheetKind
 from journal.export.typesetting import Paper
@@ -25,6 +24,6 @@ def make(opened: Journal, *, day: dt.date | None, kind: SheetKind, paper: Paper,
     on = day or opened.today
     output = sheets.make(sheets.chosen(opened, on, kind, paper), paper)
     if output.missing:
-        click.echo(f"duskbook: {missing_glyphs.warning(output.missing)}", err=True)
+        say(f"duskbook: {missing_glyphs.warning(output.missing)}", err=True)
     name = sheets.file_name(on, kind)
     return [write_files.put(place / name if place and place.is_dir() else place or Path(name), output.data)]

@@ -18,7 +18,7 @@ import click
 
 from journal import periods
 from journal.commands import clock, habit_questions
-from journal.commands.usage_errors import suggestion
+from journal.commands.usage_errors import say, suggestion
 from journal.folder.new_journal import begin, refuse_if_begun
 from journal.folder.new_journal_text import Beginning, key_for
 from journal.settings import DEFAULT_WEEK_START, WEEKDAYS, Habit, Place, Settings
@@ -34,13 +34,13 @@ def start(folder: Path, yes: bool) -> None:
     home = proposed_home(system_zone())
     beginning = _proposals(home) if yes else _questions(home)
     for path in begin(folder, beginning):
-        click.echo(f"Wrote {path}")
+        say(f"Wrote {path}")
     place = beginning.home
     if yes:
-        click.echo(f"Home is set to {place.name} ({place.latitude}, {place.longitude}), {place.timezone}.")
+        say(f"Home is set to {place.name} ({place.latitude}, {place.longitude}), {place.timezone}.")
     rest = "Put your own place and habits in with" if yes else "Set up the rest with"
-    click.echo(f"{rest}: duskbook settings {folder}")
-    click.echo(f"Begin tonight with: duskbook evening {folder}")
+    say(f"{rest}: duskbook settings {folder}")
+    say(f"Begin tonight with: duskbook evening {folder}")
 
 
 def is_asked_in_person() -> bool:

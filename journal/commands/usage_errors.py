@@ -14,6 +14,7 @@ from typing import Any
 
 import click
 
+from journal.commands import terminal
 from journal.errors import JournalError
 from journal.wording import numbers
 
@@ -29,6 +30,11 @@ def one_line(text: str) -> str:
     if text.isprintable():
         return text
     return "".join(c if c.isprintable() else c.encode("unicode_escape", "backslashreplace").decode() for c in text)
+
+
+def say(text: str, *, err: bool = False) -> None:
+    """Print a line for a person, without characters that control a terminal."""
+    click.echo(one_line(text), err=err)
 
 
 def suggestion(word: str, known: Iterable[str]) -> str:
@@ -65,6 +71,7 @@ class DuskbookCommands(click.Group):
         """As `click.Group.main`, with the messages and exit codes of this project."""
         if not standalone_mode:
             return super().main(args, standalone_mode=False, **extra)
+        terminal.guard()
         _escape_unencodable()
         try:
             code = super().main(args, standalone_mode=False, **extra)
@@ -99,7 +106,7 @@ class DuskbookCommands(click.Group):
         if isinstance(error, OSError | _ClosedPipe):
             _discard_output()
         if text:
-            click.echo(f"duskbook: {one_line(text)}", err=True)
+            say(f"duskbook: {text}", err=True)
         return code
 
 

@@ -18,6 +18,7 @@ ABOVE = "move it above the first [table], since a key below one belongs to that 
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 _LONGEST = 40  # characters of a value that a message quotes
+_LONGEST_PLACE = 200  # characters of a key's path in a message
 _COMPARED = 50  # known names that an unknown one is compared with; a journal has fewer
 
 
@@ -54,6 +55,16 @@ def key_text(where: Key) -> str:
             name = part if _BARE.fullmatch(part) else quoted(part)
             text += f".{name}" if text else name
     return text
+
+
+def place_text(where: Key) -> str:
+    """Return a path as a dotted key, shortened: a key may be as long as its file.
+
+    >>> len(place_text(("k" * 249_000,)))
+    203
+    """
+    text = key_text(where)
+    return text if len(text) <= _LONGEST_PLACE else text[:_LONGEST_PLACE] + "..."
 
 
 def quoted(text: str) -> str:

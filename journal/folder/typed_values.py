@@ -15,7 +15,7 @@ import msgspec
 
 from journal.entry import Clock, Span
 from journal.errors import Problem
-from journal.folder.faults import Fault, Key, key_text
+from journal.folder.faults import Fault, Key, place_text
 from journal.folder.page_names import follows_from
 
 if TYPE_CHECKING:
@@ -131,7 +131,7 @@ def _with_positions(source: TomlSource, faults: Iterable[Fault]) -> tuple[Proble
                 path=source.path,
                 line=line,
                 column=column,
-                where=key_text(fault.where),
+                where=place_text(fault.where),
                 expected=fault.expected,
                 got=fault.got,
                 remedy=fault.remedy,

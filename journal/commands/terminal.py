@@ -1,0 +1,88 @@
+"""What reaches a terminal: no text of a file, of a path or of an argument can control it, whatever prints it.
+
+    guard()             from now on, the standard streams that are terminals print escapes for what controls one
+    print_data(text)    data for a program: unchanged in a file or a pipe, with escapes on a terminal
+
+Text for people has escapes everywhere (`usage_errors.one_line`). The guard is for all that passes it by: data, help,
+prompts, and tracebacks, which Python itself prints.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from collections.abc import Iterable
+from typing import Any, TextIO
+
+# Controls but for tab and line feed (C0, DEL, C1), half surrogates, line and paragraph separators, and the formats that
+# change the direction of text or are invisible: those that join emoji and letters stay.
+_CONTROLS = re.compile(
+    r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ud800-\udfff\ufeff\ufff9-\ufffb"
+    r"\U000e0000-\U000e007f]"
+)
+_CLEAR_LINE = "\r\x1b[K"
+
+
+def escaped(text: str) -> str:
+    r"""Text without characters that control a terminal. Tabs and line feeds stay.
+
+    >>> print(escaped("a\tb\x1b[2J \x9b1m \u202egnp"))
+    a	b\x1b[2J \x9b1m \u202egnp
+    """
+    return _CONTROLS.sub(lambda found: found[0].encode("unicode_escape").decode(), text)
+
+
+def json_escaped(text: str) -> str:
+    r"""JSON text without such characters. In its strings, an escape is the same value.
+
+    >>> json_escaped('["\x9b"]')
+    '["\\u009b"]'
+    """
+
+    def escape(found: re.Match[str]) -> str:
+        units = found[0].encode("utf-16-be", "surrogatepass").hex()
+        return "".join(f"\\u{units[at : at + 4]}" for at in range(0, len(units), 4))
+
+    return _CONTROLS.sub(escape, text)
+
+
+class TerminalStream:
+    """A text stream to a terminal that prints escapes. All else is that of the stream."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self.stream = stream
+
+    def write(self, text: str) -> int:
+        """Write a text, with escapes. Returns its length, as the stream would."""
+        self.stream.write(escaped(text))
+        return len(text)
+
+    def writelines(self, lines: Iterable[str]) -> None:
+        """Write texts, with escapes."""
+        for line in lines:
+            self.write(line)
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self.stream, name)
+
+
+def guard() -> None:
+    """Guard the standard streams that are terminals, until the process ends: Python prints a traceback last."""
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is not None and not isinstance(stream, TerminalStream) and stream.isatty():
+            setattr(sys, name, TerminalStream(stream))
+
+
+def print_data(text: str) -> None:
+    """Print data on standard output, to the byte unless that is a terminal."""
+    sys.stdout.write(f"{text}\n")
+
+
+def show_step(doing: str) -> None:
+    """Show the current step on a line of the terminal, if there is one. An empty text clears the line."""
+    stream = sys.stderr
+    if stream is not None and stream.isatty():
+        raw = stream.stream if isinstance(stream, TerminalStream) else stream
+        raw.write(f"{_CLEAR_LINE}{escaped(doing)}")
+        raw.flush()
