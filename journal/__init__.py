@@ -44,10 +44,9 @@ The stages of the code, in order. Each stage imports only from the stages above 
     add a [[places]] with key, name, latitude, longitude and timezone
 """
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
+# Nothing is imported here, not even of the standard library: `python -m journal` reads this module while the folder it
+# runs in still comes first in the search path (see `journal/__main__.py`). Type checkers take the constant as true.
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     import datetime as dt
     import os
@@ -92,12 +91,12 @@ STAGES = (
 
 
 def open(
-    folder: str | os.PathLike[str],
+    folder: "str | os.PathLike[str]",
     *,
-    today: dt.date | Callable[[Settings], dt.date],
+    today: "dt.date | Callable[[Settings], dt.date]",
     cache: bool = True,
-    files: OpenedFiles | None = None,
-) -> Journal:
+    files: "OpenedFiles | None" = None,
+) -> "Journal":
     """Open a journal as of a day. `today` may be a function of its settings.
 
     `files` are the journal's files as read earlier in the same request. Files that did not change are not read again.
