@@ -7,21 +7,28 @@ from __future__ import annotations
 
 import datetime as dt
 import os
-import re
 import stat
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from operator import attrgetter
 from pathlib import Path
 
 import msgspec
 
 from journal import periods
-from journal.errors import Problem, UsageError
+from journal.errors import Problem
+from journal.folder import file_names, stray_files
+from journal.folder.file_names import EARLIEST_YEAR, LATEST_YEAR, SETTINGS_NAME, UNDATED_NAME
 from journal.folder.folder_walk import FolderWalk, is_outside, shown, unreadable
 from journal.folder.plain_file import irregular
+from journal.folder.stray_files import FIXED_KEYS, PageCopy, StrayFile
 from journal.periods import PeriodKind
 
-SETTINGS_NAME, UNDATED_NAME, CACHE_NAME = "journal.toml", "undated.toml", ".cache"
+__all__ = [
+    "CACHE_NAME", "EARLIEST_YEAR", "LATEST_YEAR", "SETTINGS_NAME", "SIZE_LIMIT", "TICK_NS", "UNDATED_NAME",
+    "Discovery", "JournalFile", "far_ahead", "find", "path_of",
+]  # fmt: skip
+
+CACHE_NAME = ".cache"
 SIZE_LIMIT = 250_000
 """Bytes. A full page of a day has about 1,500. A file of more than forty thousand words is not a page. Reporting its
 problems, whatever its content, may take a few seconds at most."""
@@ -29,21 +36,8 @@ problems, whatever its content, may take a few seconds at most."""
 TICK_NS = 2_000_000_000
 """FAT keeps times to two seconds, the coarsest resolution still in use."""
 
-# ISO 8601 uses the Gregorian calendar, which begins in 1582. A typing error such as 9999 for 1999 would make a
-# calendar of millions of days.
-EARLIEST_YEAR, LATEST_YEAR = 1583, 2999
-
 FAR = dt.timedelta(days=2 * 366)
 """How far ahead of today a page may be: people plan a year or two ahead, and a page in ten years is a slip."""
-
-_SHAPES: tuple[tuple[PeriodKind, re.Pattern[str]], ...] = (
-    ("day", re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")),
-    ("week", re.compile(r"[0-9]{4}-W[0-9]{2}")),
-    ("month", re.compile(r"[0-9]{4}-[0-9]{2}")),
-    ("year", re.compile(r"[0-9]{4}")),
-)
-_PAGE_THEN_MORE = re.compile(r"([0-9]{4}(?:-W[0-9]{2}|-[0-9]{2}(?:-[0-9]{2})?)?)[^0-9].*", re.DOTALL)
-_LOOSE_DAY = re.compile(r"([0-9]{4})[-_. ]?([0-9]{1,2})[-_. ]?([0-9]{1,2})")
 
 
 class JournalFile(msgspec.Struct, frozen=True, array_like=True):
@@ -62,26 +56,37 @@ class JournalFile(msgspec.Struct, frozen=True, array_like=True):
 
 
 class Discovery(msgspec.Struct, frozen=True):
-    """The pages of a journal, one for each period, sorted by path; and the problems of all other TOML files."""
+    """The pages of a journal, one for each period, sorted by path; and the problems of all other files.
+
+    `copies` are the files that are most likely copies of a page, of journal.toml or of undated.toml. They are not read.
+    """
 
     pages: list[JournalFile]
     problems: list[Problem]
+    copies: tuple[PageCopy, ...] = ()
 
 
 def find(folder: Path) -> Discovery:
     """Return every page below the folder.
 
-    Folders and files whose name starts with a dot are skipped, and so are files that do not end in ".toml". A link to a
+    Folders whose name starts with a dot are skipped, and so are files whose name has nothing of a page. A link to a
     page is followed, and is a problem if it leads out of the journal; a link to a folder is not (`folder_walk`). If
     several files have one period, the one in the folder of its year is read, otherwise the first by path. The others
     become problems.
     """
     walk = _PageWalk(str(folder))
+    copies = []
     for key, files in walk.duplicates.items():
         kept, *duplicates = sorted([walk.pages[key], *files], key=lambda file: (not _under_its_year(file), file.path))
         walk.pages[key] = kept
-        walk.problems += [_duplicate_problem(kept, duplicate) for duplicate in duplicates]
-    return Discovery(sorted(walk.pages.values(), key=attrgetter("path")), walk.problems)
+        copies += [PageCopy(duplicate.path, key, kept.path) for duplicate in duplicates]
+    problems = [stray_files.beside(copy.path, copy.key, copy.page) for copy in copies]
+    pages = sorted(walk.pages.values(), key=attrgetter("path"))
+    if walk.strays:
+        told, strays = stray_files.told(walk.strays, walk.fixed | {file.key: file.path for file in pages})
+        problems, copies = problems + told, copies + strays
+    problems += [stray_files.empty(file.path) for file in pages if not file.size]
+    return Discovery(pages, walk.problems + problems, tuple(copies))
 
 
 def path_of(folder: Path, key: str) -> str | None:
@@ -126,6 +131,8 @@ class _PageWalk:
         self.walk = FolderWalk(top)
         self.pages: dict[str, JournalFile] = {}  # by key, the first file of the walk
         self.duplicates: dict[str, list[JournalFile]] = {}  # by key, further files of the same period
+        self.fixed: dict[str, str] = {}  # by key, journal.toml and undated.toml
+        self.strays: list[StrayFile] = []
         self.problems = self.walk.problems
         for prefix, entries in self.walk.folders():
             for entry in entries:
@@ -133,14 +140,15 @@ class _PageWalk:
 
     def _take(self, entry: os.DirEntry[str], prefix: str) -> None:
         name = entry.name
-        if name.endswith(".toml") and (period := _period(name[:-5])) is not None:
+        if name.endswith(".toml") and (period := file_names.period(name[:-5])) is not None:
             self._take_page(entry, prefix + name, *period)
-        elif name[0] == ".":
-            pass
-        elif not prefix and name in (SETTINGS_NAME, UNDATED_NAME):
+        elif name in FIXED_KEYS and not prefix:
+            self.fixed[FIXED_KEYS[name]] = name
             self._report_outside(entry, name)
-        elif name[-5:].lower() == ".toml":
-            self.problems.append(_misnamed(prefix + name, name))
+        elif name[-5:].lower() == ".toml" and name[0] != ".":
+            self.strays.append(StrayFile(prefix + name, name, stray_files.meaning(entry)))
+        elif (meant := stray_files.meaning(entry)) is not None:
+            self.strays.append(StrayFile(prefix + name, name, meant))
 
     def _take_page(self, entry: os.DirEntry[str], path: str, kind: PeriodKind, key: str) -> None:
         try:
@@ -162,78 +170,5 @@ class _PageWalk:
             self.walk.report(path, "a file in the journal's folder", got, remedy)
 
 
-def _period(stem: str) -> tuple[PeriodKind, str] | None:
-    """Return the kind and key of a page's name without ending, or None if it is not a page's name."""
-    # Fast path for days, the most frequent kind.
-    if len(stem) == 10 and stem[4] == stem[7] == "-":
-        try:
-            day = dt.date.fromisoformat(stem)
-        except ValueError:
-            return None
-        return ("day", stem) if EARLIEST_YEAR <= day.year <= LATEST_YEAR else None
-    for kind, shape in _SHAPES:
-        if shape.fullmatch(stem):
-            try:
-                periods.parse_name(stem, kind)
-            except UsageError:
-                return None
-            return (kind, stem) if EARLIEST_YEAR <= int(stem[:4]) <= LATEST_YEAR else None
-    return None
-
-
 def _under_its_year(file: JournalFile) -> bool:
     return file.key[:4] in file.path.split("/")[:-1]
-
-
-def _duplicate_problem(first: JournalFile, duplicate: JournalFile) -> Problem:
-    return Problem(
-        path=shown(duplicate.path),
-        expected=f"one page for {first.key}",
-        got=f'a second beside "{shown(first.path)}", which is the one that is read',
-        remedy="bring their lines together in that one, then delete this one",
-    )
-
-
-def _misnamed(path: str, name: str) -> Problem:
-    shape = next((kind for kind, shape in _SHAPES if shape.fullmatch(name[:-5]) and name.endswith(".toml")), None)
-    named = f'"{shown(name)}"'
-    if shape is not None:
-        expected, remedy = _no_such(shape, name[:-5])
-    elif name in (SETTINGS_NAME, UNDATED_NAME):
-        expected, remedy = f"{name} at the top of the journal only", "move it there, or out of the journal"
-        named = "another one here"
-    elif (better := next(_better_names(name), None)) is not None:
-        expected = "a page named by its period alone"
-        remedy = f'name it "{better}", or bring what is new in it into the page of that name and delete it'
-    else:
-        expected = 'a page named by its period, e.g. "2025-03-14.toml"'
-        remedy = "name it so, give it another ending, or move it out of the journal"
-    return Problem(path=shown(path), expected=expected, got=named, remedy=remedy)
-
-
-def _no_such(kind: PeriodKind, stem: str) -> tuple[str, str]:
-    """Return expectation and remedy for a name in the form of a period that does not exist."""
-    year, rest = int(stem[:4]), stem[5:]
-    if not EARLIEST_YEAR <= year <= LATEST_YEAR:
-        span = f"{EARLIEST_YEAR} to {LATEST_YEAR}"
-        return f"a year from {span}", "name it by its year"
-    if kind == "week":
-        last = dt.date(year, 12, 28).isocalendar().week  # 28 December is always in the last ISO week of its year
-        return "an existing week", f"{year} has weeks W01 to W{last}: name it by its week"
-    if kind == "month" or not 1 <= int(rest[:2]) <= 12:
-        return f"an existing {kind}", f"months go from 01 to 12: name it by its {kind}"
-    last = periods.month(dt.date(year, int(rest[:2]), 1)).last.day
-    return "an existing day", f"{stem[:7]} has days 01 to {last}: name it by its day"
-
-
-def _better_names(name: str) -> Iterator[str]:
-    """Yield page names that resemble a misspelt name."""
-    stem = name[:-5]
-    if _period(stem.upper()):
-        yield f"{stem.upper()}.toml"
-    if loose := _LOOSE_DAY.fullmatch(stem):
-        day = f"{loose[1]}-{int(loose[2]):02d}-{int(loose[3]):02d}"
-        if _period(day):
-            yield f"{day}.toml"
-    if (more := _PAGE_THEN_MORE.fullmatch(stem)) and _period(more[1]):
-        yield f"{more[1]}.toml"

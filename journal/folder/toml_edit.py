@@ -21,7 +21,8 @@ from journal.folder.toml_spans import Outline
 def rewritten(text: str, old: TomlTable, new: TomlTable, rank: Rank = toml_format.rank) -> str:
     r"""Return the text, whose values are `old`, edited to have the values `new`. The text has no byte order mark.
 
-    `rank` gives the order of the keys that are added.
+    `rank` gives the order of the keys that are added. If nothing is left of a text, a line end is: a file of no bytes
+    is one that was cut off.
 
     >>> old = {"mood": 3, "habits": {"walk": True}}
     >>> new = {"mood": 4, "energy": 3, "habits": {"walk": True, "read": 24}}
@@ -34,9 +35,9 @@ def rewritten(text: str, old: TomlTable, new: TomlTable, rank: Rank = toml_forma
     read = 24
     <BLANKLINE>
     """
-    sheet = TomlText(text, rank)
+    sheet = TomlText(text if text.strip("\r\n") else "", rank)
     _match(sheet, (), old, new)
-    return sheet.text
+    return sheet.text or "\n" * bool(text)
 
 
 def _match(sheet: TomlText, at: Key, old: TomlTable, new: TomlTable) -> None:

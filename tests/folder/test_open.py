@@ -54,7 +54,7 @@ def test_all_problems_are_listed_sorted_and_no_day_hides_another(tmp_path: Path)
 
 def test_a_page_far_ahead_is_told_of(tmp_path: Path) -> None:
     names = ("2026-11-28", "2028-01-01", "2062-11-28", "2062-11-29", "2062", "2063-W01")
-    begin(tmp_path, pages={f"{name}.toml": "" for name in names})
+    begin(tmp_path, pages={f"{name}.toml": "# planned" for name in names})
     opened = journal.open(tmp_path, today=dt.date(2026, 11, 28), cache=False)
     assert [str(problem) for problem in opened.problems] == [
         f"{name}.toml: expected a page of at most two years ahead, got one of {name[:4]}; give it the year it is for"
@@ -66,7 +66,7 @@ def test_a_page_far_ahead_is_told_of(tmp_path: Path) -> None:
 
 def test_a_journal_that_is_opened_as_of_an_early_day_is_not_far_ahead_of_it(tmp_path: Path) -> None:
     """`show --today 2020-01-01` counts as of that day; the pages since follow one upon another."""
-    begin(tmp_path, pages={f"{year}-03-01.toml": "" for year in range(2020, 2027)})
+    begin(tmp_path, pages={f"{year}-03-01.toml": "# kept" for year in range(2020, 2027)})
     assert journal.open(tmp_path, today=dt.date(2020, 1, 1), cache=False).problems == ()
 
 

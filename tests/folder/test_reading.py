@@ -45,7 +45,8 @@ def test_text_as_editors_save_it(tmp_path: Path, content: bytes) -> None:
 
 
 def test_an_empty_page_is_a_page(tmp_path: Path) -> None:
-    assert read_day(tmp_path, b"") == (Entry(), [])
+    entry, (line,) = read_day(tmp_path, b"")
+    assert (entry, line.partition(", got ")[0]) == (Entry(), "expected a page with something on it")
     assert read_day(tmp_path, b"# nothing yet\n") == (Entry(), [])
 
 

@@ -91,7 +91,7 @@ def test_what_is_emptied_leaves_nothing_behind(folder: Path) -> None:
     write(folder, {"What next?": " \n"}, notes=[])
     assert text(folder) == '[[reflection]]\nprompt = "What carried?"\nanswer = "The book."\n'
     write(folder, {"What carried?": ""})
-    assert text(folder) == ""
+    assert text(folder) == "\n"
 
 
 def test_a_table_with_a_key_of_its_own_keeps_it_without_its_answer(folder: Path) -> None:
@@ -224,7 +224,7 @@ def test_a_change_beside_one_that_was_emptied_elsewhere_is_asked(folder: Path) -
     write(folder, {"What next?": ""})
     answer = saved(folder, entered(stale, {"What next?": "More photographs."}))
     assert [one.theirs for one in answer.conflict] == [None]
-    assert text(folder) == ""
+    assert text(folder) == "\n"
 
 
 @pytest.mark.parametrize(

@@ -83,8 +83,9 @@ def row_of(offer: dict[str, Any], habit: str = "walk") -> dict[str, Any]:
 
 
 def texts(folder: Path) -> tuple[str, str]:
+    """journal.toml and the month's page, without the line end that stands for a page of nothing."""
     month = folder / MONTH
-    return (folder / "journal.toml").read_text(), month.read_text() if month.exists() else ""
+    return (folder / "journal.toml").read_text(), month.read_text().lstrip("\n") if month.exists() else ""
 
 
 THRICE = {"schedule": {"pattern": "quota", "times": 3, "per": "week"}}
