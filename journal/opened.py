@@ -18,7 +18,7 @@ import polars as pl
 
 from journal import periods
 from journal import tables as frames_of
-from journal.folder import discover, reading, snapshot
+from journal.folder import discover, reading, snapshot, write_refusals
 from journal.folder.opened_files import OpenedFiles
 
 if TYPE_CHECKING:
@@ -48,6 +48,12 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
     undated: Undated
     problems: tuple[Problem, ...]
     opened: OpenedFiles | None = None
+
+    @property
+    def read_only(self) -> str:
+        """Why nothing can be saved to this journal, a sentence; empty if it can."""
+        newer = self.files.basis.newer_format if self.opened is not None else None
+        return "" if newer is None else f"This {write_refusals.newer_words(newer)}."
 
     @property
     def files(self) -> OpenedFiles:

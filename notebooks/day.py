@@ -55,7 +55,8 @@ def _(book, get_day, query):
     elif "on" in query:
         query.remove("on")
     controls.show(
-        cards.header("day", book.settings.title, today=book.today, on=get_day()), cards.problems(book.problems)
+        cards.header("day", book.settings.title, today=book.today, on=get_day()),
+        cards.problems(book.problems, book.read_only),
     )
     return
 

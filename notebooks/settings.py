@@ -42,7 +42,9 @@ def _(before_reading, folder, set_edits):
 @app.cell
 def _(at_first, get_edits, on, read):
     book = page_params.again(read, at_first) if get_edits() else at_first
-    controls.show(cards.header("settings", book.settings.title, today=book.today, on=on))
+    controls.show(
+        cards.header("settings", book.settings.title, today=book.today, on=on), cards.read_only(book.read_only)
+    )
     return (book,)
 
 

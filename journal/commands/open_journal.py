@@ -23,7 +23,8 @@ def open_journal(folder: Path, today: dt.date | None = None) -> Journal:
 
 
 def mention_problems(opened: Journal) -> None:
-    """Print one line on standard error if the journal has problems."""
+    """Print one line on standard error if the journal has problems, and one if it is of a newer format."""
+    mention_newer(opened.files.basis)
     if opened.problems:
         from journal.commands.check import counted
 
@@ -32,13 +33,22 @@ def mention_problems(opened: Journal) -> None:
 
 
 def mention_settings(files: OpenedFiles) -> Basis:
-    """What journal.toml says. Prints one line on standard error if it has problems.
+    """What journal.toml says. Prints one line on standard error if it has problems, and one if its format is newer.
 
     For commands that do not open the whole journal.
     """
+    mention_newer(files.basis)
     if files.basis.problems:
         from journal.commands.check import counted
 
         number = counted(len(files.basis.problems), "problem")
         say(f'duskbook: {number} in journal.toml; "duskbook check {files.folder}" tells where', err=True)
     return files.basis
+
+
+def mention_newer(basis: Basis) -> None:
+    """Print one line on standard error if the journal is of a newer format, so that nothing is written."""
+    if basis.newer_format is not None:
+        from journal.folder.write_refusals import newer_words
+
+        click.echo(f"duskbook: this {newer_words(basis.newer_format)}", err=True)

@@ -9,7 +9,8 @@ import datetime as dt
 import math
 import re
 import zoneinfo
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from journal import recurrence
 from journal.errors import RuleError
@@ -27,7 +28,9 @@ def settings(page: Settings) -> list[Fault]:
     """Return the faults of journal.toml."""
     faults: list[Fault] = []
     if page.format != FORMAT:
-        expected, remedy = f"format {FORMAT}", f"write {FORMAT}, or get a newer Duskbook if one wrote this"
+        expected, remedy = f"format {FORMAT}", f"write {FORMAT}"
+        if page.format > FORMAT:
+            remedy = f"get a newer Duskbook if one wrote this, or write {FORMAT}; nothing is changed until then"
         faults.append(Fault(where=("format",), expected=expected, got=value_text(page.format), remedy=remedy))
     if not page.places:
         faults.append(missing_list("places", list(Place.__struct_fields__)))
@@ -51,6 +54,16 @@ def settings(page: Settings) -> list[Fault]:
     for i, rest in enumerate(page.rests):
         faults += _rest(rest, page.habit_keys, ("rests", i))
     return faults + _usual_hours(page)
+
+
+def newer_format(values: Mapping[str, Any]) -> int | None:
+    """Return the format of a journal.toml if it is newer than this Duskbook, from its plain values.
+
+    >>> newer_format({"format": 2}), newer_format({"format": 1}), newer_format({})
+    (2, None, None)
+    """
+    number = values.get("format")
+    return number if type(number) is int and number > FORMAT else None
 
 
 def _scale(name: str, scale: Scale) -> list[Fault]:

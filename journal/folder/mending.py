@@ -13,7 +13,7 @@ import datetime as dt
 from pathlib import Path
 
 from journal.errors import FolderError, Problem, UsageError, WriteError
-from journal.folder import atomic_write, history, locking, reading, toml_read, toml_recovery
+from journal.folder import atomic_write, history, locking, reading, toml_read, toml_recovery, write_refusals
 from journal.folder.broken_places import BrokenPlace
 from journal.folder.faults import quoted
 from journal.folder.opened_files import OpenedFiles
@@ -67,6 +67,7 @@ def mend(
             for _ in range(_ATTEMPTS):
                 current = files.pages.writable(SETTINGS)
                 after = _mended(current, _found(current, base, place), text, folder)
+                write_refusals.refuse(files.basis, current, after)
                 result = Saved(after, written=False, merged=current.data != base.data)
                 try:
                     return result if rehearse else _write(folder, current, result, now)

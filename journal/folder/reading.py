@@ -34,7 +34,8 @@ if TYPE_CHECKING:
 class Basis(msgspec.Struct, frozen=True):
     """journal.toml in use: its settings, the names that pages may use, its problems, and its version.
 
-    `broken` are the places of a file that is no valid TOML; the settings are what the rest of it says.
+    `broken` are the places of a file that is no valid TOML; the settings are what the rest of it says. `newer_format`
+    is the number of a format that is newer than this Duskbook: then nothing is written.
     """
 
     settings: Settings
@@ -42,6 +43,7 @@ class Basis(msgspec.Struct, frozen=True):
     problems: tuple[Problem, ...]
     base: Base
     broken: tuple[BrokenPlace, ...] = ()
+    newer_format: int | None = None
 
     @property
     def source(self) -> bytes:
@@ -73,7 +75,7 @@ def basis_of(base: Base, folder: Path) -> Basis:
     except NotReadError:
         return _recovered(base, text, folder)
     settings, problems = _read_settings(TomlSource(SETTINGS_NAME, text, values), folder)
-    return Basis(settings, known(settings, values), problems, base)
+    return Basis(settings, known(settings, values), problems, base, newer_format=check_settings.newer_format(values))
 
 
 def _without_settings(base: Base, folder: Path, error: NotReadError) -> Basis:
@@ -95,7 +97,9 @@ def _recovered(base: Base, text: str, folder: Path) -> Basis:
     source = TomlSource(base.path, recovery.text, recovery.values)
     settings, problems = _read_settings(source, folder, recovery)
     names = known(settings, recovery.values, recovery.hides)
-    return Basis(settings, names, tuple(sorted([*recovery.problems, *problems])), base, recovery.places)
+    problems = tuple(sorted([*recovery.problems, *problems]))
+    newer = check_settings.newer_format(recovery.values)
+    return Basis(settings, names, problems, base, recovery.places, newer)
 
 
 def read_page(folder: Path, file: JournalFile, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:

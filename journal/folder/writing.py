@@ -22,7 +22,7 @@ from typing import Any
 import msgspec
 
 from journal.errors import FolderError, Problem, UsageError, WriteError
-from journal.folder import atomic_write, history, locking, reading, settings_order, toml_format
+from journal.folder import atomic_write, history, locking, reading, settings_order, toml_format, write_refusals
 from journal.folder.faults import key_text
 from journal.folder.history_records import PageWriter
 from journal.folder.identity import is_same
@@ -36,8 +36,7 @@ __all__ = [
     "REMOVE", "UNDATED", "Base", "Changes", "Clash", "Conflict", "Pick", "Saved", "file_of", "look", "put_back", "save",
 ]  # fmt: skip
 
-_BOM = "\ufeff"
-_ATTEMPTS = 20  # an attempt fails only if someone else has just written the page
+_BOM, _ATTEMPTS = "\ufeff", 20  # an attempt fails only if someone else has just written the page
 
 
 class Saved(msgspec.Struct, frozen=True):
@@ -149,13 +148,13 @@ def put_back(
     """
     current = files.pages.writable(before.key)
     if current.data != after.data:
-        names = dict.fromkeys([*after.values, *before.values])
         changes: dict[tuple[str, ...], Any] = {
             (name,): before.values.get(name, REMOVE)
-            for name in names
+            for name in dict.fromkeys([*after.values, *before.values])
             if not is_same(before.values.get(name), after.values.get(name))
         }
         return save(folder, before.key, after, changes, now=now, by=by, resolve=resolve, rehearse=rehearse, files=files)
+    write_refusals.refuse_newer(files.basis)
     if rehearse:
         return Saved(before, written=False)
     try:
@@ -212,8 +211,9 @@ def _rewritten(starting: Base, path: str, values: dict[str, Any], files: OpenedF
         text = rewritten(starting.text, starting.values, values, settings_order.rank_of(starting.key))
     except TypeError as error:
         raise UsageError(f"{error}; give text, numbers, dates, true or false, lists or tables") from None
-    byte_order_mark = _BOM if (starting.data or b"").startswith(_BOM.encode()) else ""
-    after = files.pages.same(Base(starting.key, path, (byte_order_mark + text).encode()))
+    mark = _BOM if (starting.data or b"").startswith(_BOM.encode()) else ""
+    after = files.pages.same(Base(starting.key, path, (mark + text).encode()))
+    write_refusals.refuse(files.basis, starting, after)
     all_problems = _problems(after, files.basis.known)
     new_problems = Counter(map(_without_position, all_problems)) - Counter(
         map(_without_position, _problems(starting, files.basis.known))

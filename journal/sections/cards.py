@@ -121,10 +121,18 @@ def details(summary: object, *inside: object, open_: bool = False) -> Html:
     return tag("details", tag("summary", summary), *inside, open=open_)
 
 
-def problems(problems: Sequence[Problem]) -> Html:
-    """The problems of the journal's files with their places and remedies; empty if there are none."""
+def read_only(reason: str) -> Html:
+    """Why nothing can be saved from a page, above all else; empty without a reason."""
+    return tag("aside", tag("p", reason), class_="problems", role="note") if reason else Html("")
+
+
+def problems(problems: Sequence[Problem], reason: str = "") -> Html:
+    """The problems of the journal's files with their places and remedies; empty if there are none.
+
+    `reason` says why nothing can be saved at all, as for `read_only`.
+    """
     if not problems:
-        return Html("")
+        return read_only(reason)
     items = [
         tag(
             "li",
@@ -140,7 +148,7 @@ def problems(problems: Sequence[Problem]) -> Html:
     mend = tag("p", tag("a", "Mend journal.toml on the settings page", href="../settings/"))
     in_settings = any(problem.path == "journal.toml" for problem in problems)
     parts = (tag("p", below, class_="quiet"), mend if in_settings else None, tag("ol", *items))
-    return tag("aside", details(summary, *parts), class_="problems")
+    return join([read_only(reason), tag("aside", details(summary, *parts), class_="problems")])
 
 
 def figure(drawn: Figure, *, kind: str = "", headed: bool = True, above: Html | None = None) -> Html:

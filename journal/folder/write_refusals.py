@@ -1,0 +1,41 @@
+"""What is not written because it could not be read again: a page that is too large, and a journal of a newer format."""
+
+from __future__ import annotations
+
+from journal.errors import WriteError
+from journal.folder.check_settings import FORMAT
+from journal.folder.discover import SIZE_LIMIT
+from journal.folder.page_versions import Base
+from journal.folder.reading import Basis
+
+
+def refuse(basis: Basis, before: Base, after: Base) -> None:
+    """Raise WriteError if the journal has a newer format, or if a file would become too large to be read.
+
+    One that is too large already may become smaller.
+    """
+    refuse_newer(basis)
+    size = len(after.data or b"")
+    if size > SIZE_LIMIT and size > len(before.data or b""):
+        raise WriteError(
+            f'"{after.path}" would have {size:,} bytes, and one of more than {SIZE_LIMIT:,} is not read; '
+            "shorten it, or keep the longest texts in a file of their own"
+        )
+
+
+def refuse_newer(basis: Basis) -> None:
+    """Raise WriteError if the journal has a newer format: its files may say things that a change would contradict."""
+    if basis.newer_format is not None:
+        raise WriteError(f"this {newer_words(basis.newer_format)}")
+
+
+def newer_words(newer_format: int) -> str:
+    """Return the words on a journal of a newer format.
+
+    >>> newer_words(2)
+    'journal has format 2, and this Duskbook knows format 1: it reads what it can and saves nothing; get a newer one'
+    """
+    return (
+        f"journal has format {newer_format}, and this Duskbook knows format {FORMAT}: "
+        "it reads what it can and saves nothing; get a newer one"
+    )
