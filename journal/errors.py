@@ -14,11 +14,36 @@ A broken page must not affect the others, so reading collects problems instead o
 
 from __future__ import annotations
 
+import unicodedata
+
 import msgspec
 
 
+def printable(text: str) -> str:
+    """Return a message as one line that cannot control a terminal, nor turn the text behind it around.
+
+    Signs without a shape of their own are escaped, except spaces and the joiners within letters and emoji.
+
+    >>> printable("two\\nlines, a \\x1b[31mcolour")
+    'two\\\\nlines, a \\\\x1b[31mcolour'
+    """
+    return text if text.isprintable() else "".join(map(_printable_sign, text))
+
+
+def _printable_sign(sign: str) -> str:
+    if sign.isprintable() or unicodedata.category(sign) == "Zs" or sign in "\u200c\u200d":
+        return sign
+    return sign.encode("unicode_escape", "backslashreplace").decode()
+
+
 class JournalError(Exception):
-    """Base class of Duskbook's exceptions. Its ``str()`` is a single line that names the remedy."""
+    """Base class of Duskbook's exceptions. Its ``str()`` is a single line that names the remedy.
+
+    Messages quote what a person or a program wrote. They are made `printable` here, so that none is forgotten.
+    """
+
+    def __init__(self, reason: str = "") -> None:
+        super().__init__(printable(reason))
 
 
 class FolderError(JournalError):
@@ -68,6 +93,12 @@ class Problem(msgspec.Struct, frozen=True, order=True, kw_only=True):
     expected: str
     got: str
     remedy: str
+
+    def __post_init__(self) -> None:
+        for name in ("path", "where", "expected", "got", "remedy"):
+            text = getattr(self, name)
+            if not text.isprintable():
+                msgspec.structs.force_setattr(self, name, printable(text))
 
     def __str__(self) -> str:
         place = f"{self.path}:{self.line}:{self.column}" if self.line else self.path

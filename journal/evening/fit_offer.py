@@ -31,7 +31,7 @@ def fit(book: Journal, day: dt.date, asked: Mapping[str, Any]) -> FitOffer:
     """
     tasks = asked.get("tasks")
     if not isinstance(tasks, list):
-        tasks = [{"title": "", "estimate": estimate} for estimate in asked.get("estimates") or []]
+        tasks = [{"title": "", "estimate": estimate} for estimate in _listed(asked.get("estimates"))]
     rows = [(str(task.get("title") or ""), _minutes(task.get("estimate"))) for task in tasks if isinstance(task, dict)]
     planned = asked.get("planned")
     spans = {
@@ -41,7 +41,7 @@ def fit(book: Journal, day: dt.date, asked: Mapping[str, Any]) -> FitOffer:
     }
     set_times = [
         tomorrow.Timed(str(appointment.get("title") or "An appointment"), *span)
-        for appointment in asked.get("appointments") or []
+        for appointment in _listed(asked.get("appointments"))
         if isinstance(appointment, dict)
         and appointment.get("from") != "calendar"
         and (span := _span(f"{appointment.get('start')}-{appointment.get('end')}")) is not None
@@ -50,6 +50,10 @@ def fit(book: Journal, day: dt.date, asked: Mapping[str, Any]) -> FitOffer:
     calendar, _ = tomorrow.calendar_of(book, date)
     set_times += tomorrow.timed(tomorrow.appointments(Entry(), calendar, date))
     return of_day(book, date, rows, spans, set_times)
+
+
+def _listed(value: object) -> list[Any]:
+    return value if isinstance(value, list) else []
 
 
 def _minutes(value: object) -> float | None:

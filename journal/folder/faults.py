@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import difflib
 import json
 import re
@@ -96,6 +97,8 @@ def value_text(value: Any) -> str:  # noqa: PLR0911 (one line a type)
             return "an empty list"
         case list():
             return "a list of tables" if isinstance(value[0], dict) else "a list"
+        case dt.time() if not (value.second or value.microsecond):
+            return f"{value:%H:%M}"
         case _:
             return str(value)
 

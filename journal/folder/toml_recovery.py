@@ -19,7 +19,7 @@ import msgspec
 import rtoml
 
 from journal.errors import Problem
-from journal.folder import broken_places, toml_read
+from journal.folder import broken_places, syntax_problem
 from journal.folder.broken_places import BrokenPlace, Recovery
 from journal.folder.faults import Key, quoted
 from journal.folder.toml_statements import KEY_START, Statement, statements, swallows_header
@@ -137,7 +137,7 @@ class _Recovery:
             return Problem(path=self.path, expected="", got="", remedy="")
         source = self._source(statement)
         is_last = statement is self.statements[-1]
-        problem = toml_read.problem_of(self.path, source if is_last else f"{source}\n#", error)
+        problem = syntax_problem.of_statement(self.path, source if is_last else f"{source}\n#", error)
         if statement.kind == "header" and (written := broken_places.as_header(self.rows[statement.first])):
             expected, got = "a table's name in brackets", quoted(source.strip())
             problem = msgspec.structs.replace(problem, column=1, expected=expected, got=got, remedy=f"write {written}")
@@ -164,11 +164,11 @@ class _Recovery:
             try:
                 return text, rtoml.loads(text)
             except rtoml.TomlParsingError as error:
-                at = max(bisect_right(self.firsts, toml_read.place_of(error)[0] - 1) - 1, 0)
+                at = max(bisect_right(self.firsts, syntax_problem.place_of(error)[0] - 1) - 1, 0)
                 if not self.kept or not self.kept[at]:  # not known to happen: nothing of the text is certain then
                     return "", {}
                 if self.number < MAX_PLACES:
-                    self._leave_out_repeated(at, toml_read.problem_of(self.path, text, error))
+                    self._leave_out_repeated(at, syntax_problem.of_repeated(self.path, text, error))
                 else:
                     self.number += sum(self.kept[at:])
                     self._drop(at, len(self.kept))

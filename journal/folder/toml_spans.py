@@ -1,8 +1,8 @@
 """The character spans of tables, keys and values in a TOML text, for edits that leave all else unchanged.
 
 The text must have been parsed already (by `toml_read.values`): this scan only looks for the ends of tokens and does not
-validate, so it covers TOML 1.0 and 1.1 alike. No library offers both: tomlkit keeps no positions, and tree-sitter's
-grammar does not know TOML 1.1.
+validate, so it covers TOML 1.0 and 1.1 alike. No library offers both: tomlkit keeps no positions,
+and the grammars of syntax trees know TOML 1.0 only.
 """
 
 from __future__ import annotations

@@ -60,6 +60,35 @@ def statements(text: str) -> list[Statement]:
     return _StatementScan(text).read()
 
 
+def unclosed(text: str) -> tuple[int, str] | None:
+    """Return the position and the signs of what is open at the end of one statement; None if nothing is.
+
+    A quote that is not closed in its line is left to the parser, which stops there.
+
+    >>> unclosed('words = [["low"], "high"'), unclosed("clock = 12")
+    ((8, '['), None)
+    """
+    key, opened = KEY_START.match(text), list[int]()
+    at = len(text) if key is None else key.end()
+    while at < len(text):
+        if text.startswith(('"""', "'''"), at):
+            quotes = text[at : at + 3]
+            match = STRINGS[quotes].match(text, at)
+            if match is None:
+                return at, quotes
+            at = match.end()
+            continue
+        token = _TOKEN.match(text, at)
+        if token is None:
+            return None
+        if token.lastgroup == "open":
+            opened.append(at)
+        elif token.lastgroup == "close":
+            opened = opened[:-1]
+        at = token.end()
+    return (opened[-1], text[opened[-1]]) if opened else None
+
+
 def swallows_header(line: str) -> bool:
     """Return whether the end of a broken line reads like the header of the next table.
 

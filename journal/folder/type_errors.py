@@ -116,9 +116,10 @@ class _TypeWalk:
             if fit is not _NOTHING:
                 fits[key] = fit
         is_complete = True
+        misspelt = {nearest(key, fields) for key in table if key not in fields}
         for key, field in fields.items():
             is_complete = is_complete and (not field.required or key in fits)
-            if field.required and key not in table:
+            if field.required and key not in table and key not in misspelt:
                 self.faults.append(_missing(key, field.type, where))
         # The page itself is never dropped: its reader handles missing keys.
         return fits if is_complete or not where else _NOTHING
@@ -231,7 +232,8 @@ def _leaf_expected(type_: inspect.Type, value: Any) -> tuple[str, str]:  # noqa:
         near = nearest(value, values) if isinstance(value, str) else None
         return listed(values), f"write {quoted(near)}" if near else "write one of them"
     if isinstance(type_, inspect.CustomType) and type_.cls is Clock:
-        return '"HH:MM"', 'write e.g. "06:15"'
+        # A time without quotes is valid TOML, of a kind of its own.
+        return '"HH:MM"', f'put it in quotes: "{value:%H:%M}"' if type(value) is dt.time else 'write e.g. "06:15"'
     if isinstance(type_, inspect.CustomType) and type_.cls is Span:
         error = str(_parse_error(value, Span))
         if " it starts; " in error:

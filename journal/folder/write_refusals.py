@@ -9,14 +9,11 @@ from journal.folder.page_versions import Base
 from journal.folder.reading import Basis
 
 
-def refuse(basis: Basis, before: Base, after: Base) -> None:
-    """Raise WriteError if the journal has a newer format, or if a file would become too large to be read.
-
-    One that is too large already may become smaller.
-    """
+def refuse(basis: Basis, after: Base) -> None:
+    """Raise WriteError if the journal has a newer format, or if a file would become too large to be read."""
     refuse_newer(basis)
     size = len(after.data or b"")
-    if size > SIZE_LIMIT and size > len(before.data or b""):
+    if size > SIZE_LIMIT:
         raise WriteError(
             f'"{after.path}" would have {size:,} bytes, and one of more than {SIZE_LIMIT:,} is not read; '
             "shorten it, or keep the longest texts in a file of their own"

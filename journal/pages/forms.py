@@ -16,7 +16,7 @@ from typing import Any
 import anywidget
 import traitlets
 
-from journal.errors import JournalError
+from journal.errors import JournalError, UsageError
 from journal.pages.browser_modules import BROWSER, widget_source
 
 JsonObject = dict[str, Any]
@@ -64,7 +64,10 @@ class Form(anywidget.AnyWidget):
         if handler is None:
             return
         try:
-            answer = handler(message.get("of") or {})
+            sent = message.get("of") or {}
+            if not isinstance(sent, dict):
+                raise UsageError("what was sent is no form; open the page anew")
+            answer = handler(sent)
         except JournalError as error:
             answer = {"failed": str(error)}
         except Exception:

@@ -12,7 +12,7 @@ import msgspec
 from msgspec import UNSET, UnsetType
 
 from journal.entry import DAY_FIELDS, Clock, Mark, Span, Tick
-from journal.errors import Problem
+from journal.errors import Problem, printable
 from journal.fields import Field
 from journal.folder.faults import Fault, listed, value_text
 
@@ -32,6 +32,9 @@ class Trouble(msgspec.Struct, frozen=True):
 
     field: str
     message: str
+
+    def __post_init__(self) -> None:
+        msgspec.structs.force_setattr(self, "message", printable(self.message))
 
 
 def fault_message(fault: Fault | Problem) -> str:

@@ -229,7 +229,7 @@ def test_an_interrupt_is_quiet(tmp_path: Path) -> None:
 
 
 def test_help_imports_nothing_heavy() -> None:
-    heavy = {"polars", "altair", "marimo", "numpy", "uvicorn", "vl_convert", "tomlkit", "tree_sitter", "dateutil"}
+    heavy = {"polars", "altair", "marimo", "numpy", "uvicorn", "vl_convert", "tomlkit", "dateutil"}
     code = (
         "import sys; from journal.cli import duskbook\n"
         "for line in (['--help'], ['show', '--help'], ['week', '--help'], ['wek'], ['show', 'rates', '--from', 'x']):\n"

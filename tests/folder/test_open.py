@@ -41,7 +41,6 @@ def test_all_problems_are_listed_sorted_and_no_day_hides_another(tmp_path: Path)
         ("2025-03-02.toml", 1, ""),
         ("2030-01-01.toml", 0, ""),
         ("journal.toml", 0, "places"),
-        ("journal.toml", 0, "title"),
         ("journal.toml", 1, "titel"),
         ("undated.toml", 3, "tasks[0].estimat"),
     ]

@@ -101,12 +101,19 @@ def test_line_ends_of_both_kinds() -> None:
     assert {path: positions.value(path) for path in VALUES} == VALUES
 
 
-def test_toml_1_1_notation_keeps_the_positions_before_it() -> None:
-    source = 'mood = 4\n[weather]\nhigh = 11\n[[tasks]]\nstart = { at = 08:30,\n}\ntitle = "\\x41"\n'
-    assert rtoml.loads(source)["tasks"][0]["title"] == "A"
+def test_every_notation_of_toml_1_1_has_its_position() -> None:
+    source = (
+        "mood = 4\n[weather]\nhigh = 11\n[[tasks]]\nstart = { at = 08:30,\n  # later\n  b = [1,\n 2], }\n"
+        'title = "\\x41\\e"\n"\\x41" = 1979-05-27 07:32\ntags = [\n  { a = 1,\n    c = 07:32\n  }\n]\n'
+    )
+    assert rtoml.loads(source)["tasks"][0]["title"] == "A\x1b"
     positions = places(source)
     assert positions.value(("weather", "high")) == (3, 8)
-    assert positions.value(("tasks", 0, "title"))[0] in (0, 4, 7)
+    assert positions.value(("tasks", 0, "start", "at")) == (5, 16)
+    assert positions.value(("tasks", 0, "start", "b", 1)) == (8, 2)
+    assert positions.value(("tasks", 0, "title")) == (9, 9)
+    assert positions.key(("tasks", 0, "A")) == (10, 1)
+    assert positions.value(("tasks", 0, "tags", 0, "c")) == (13, 9)
 
 
 def paths(value: Any, path: Key = ()) -> list[tuple[Key, Any]]:

@@ -55,15 +55,6 @@ def test_a_page_that_would_not_be_read_again_is_not_written(folder: Path, typed:
     assert state(folder) == before
 
 
-def test_a_page_that_is_too_large_may_become_smaller(folder: Path) -> None:
-    path = folder / "2025" / f"{DAY}.toml"
-    path.write_text(f'notes = ["{"x" * 300_000}"]\n', encoding="utf-8")
-    base = writing.look(folder, DAY)
-    assert isinstance(writing.save(folder, DAY, base, {("notes",): ["y" * 260_000]}, now=NOW), Saved)
-    with pytest.raises(WriteError, match="would have 260,0"):
-        writing.save(folder, DAY, writing.look(folder, DAY), {("mood",): 4}, now=NOW)
-
-
 def test_a_journal_of_a_newer_format_is_read_and_never_written(folder: Path, typed: Typed) -> None:
     base = writing.look(folder, DAY)
     after = writing.save(folder, DAY, base, {("mood",): 4}, now=NOW)
