@@ -51,4 +51,4 @@ def mention_newer(basis: Basis) -> None:
     if basis.newer_format is not None:
         from journal.folder.write_refusals import newer_words
 
-        click.echo(f"duskbook: this {newer_words(basis.newer_format)}", err=True)
+        say(f"duskbook: this {newer_words(basis.newer_format)}", err=True)

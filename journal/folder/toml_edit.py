@@ -35,9 +35,11 @@ def rewritten(text: str, old: TomlTable, new: TomlTable, rank: Rank = toml_forma
     read = 24
     <BLANKLINE>
     """
-    sheet = TomlText(text if text.strip("\r\n") else "", rank)
+    sheet = TomlText(text, rank)
+    if not text.strip("\r\n"):
+        sheet.text = ""  # its line end is kept
     _match(sheet, (), old, new)
-    return sheet.text or "\n" * bool(text)
+    return sheet.text or sheet.line_end * bool(text)
 
 
 def _match(sheet: TomlText, at: Key, old: TomlTable, new: TomlTable) -> None:

@@ -270,6 +270,7 @@ def some_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     ("mood = 1\r\nhabits = {\r\n}\r\nhours = {\r\n}", {"mood": 1, "habits": {}, "hours": {}}),
     [(("habits", "walk"), True)],
 )
+@example(("\r\n", {}), [(("mood",), 1)])
 def test_no_existing_value_is_lost_and_no_problem_is_added(
     some_folder: Path, page: tuple[str, dict[str, Any]], values: list[tuple[Any, Any]]
 ) -> None:
