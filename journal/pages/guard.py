@@ -45,6 +45,7 @@ _READ = re.compile(r"(|assets/\w[\w.~@-]*|@file/\d+-\w[\w-]*\.js|manifest\.json|
 _MODULE = re.compile(r"/browser/[0-9a-f]{16}/[a-z]\w*\.js", re.ASCII)
 _POST = frozenset({"api/kernel/set_ui_element_value", "api/kernel/set_model_value", "api/kernel/function_call"})
 _SOCKET = "ws"
+_DRAFTS_KEY = "/drafts-key"  # beside the pages; `browser/browser_storage.js` asks for it
 MANUAL = "manual"
 
 KEY_HEADER, KEY_PARAMETER = "duskbook-window", "window"
@@ -61,6 +62,7 @@ class Guard:
         self.app = app
         self.pages = pages
         self.prefix = secrets.prefix
+        self.drafts_key = secrets.drafts_key
         self.entrance = entrance
         self.exchange = Exchange(entrance, secrets, pages)
         names = ("127.0.0.1", "localhost", "[::1]")
@@ -109,10 +111,12 @@ class Guard:
             await answer(send, 200, ICON, kind="image/svg+xml")
         elif _MODULE.fullmatch(path) and method in ("GET", "HEAD"):
             await self.app(scope, receive, SecuredSend(send, is_page=False, is_asset=True))
-        elif page not in self.pages or not _allowed(method, rest):
+        elif not (path == _DRAFTS_KEY and method == "POST") and (page not in self.pages or not _allowed(method, rest)):
             await answer(send, 404, pages.message(*pages.NO_SUCH_PAGE))
         elif method == "POST" and not self._is_window_key(header(scope, KEY_HEADER.encode())):
             await answer(send, 403, pages.message(*pages.NOT_HERE))
+        elif path == _DRAFTS_KEY:
+            await answer(send, 200, self.drafts_key.hex(), kind="text/plain; charset=utf-8")
         else:
             await self.app(scope, receive, SecuredSend(send, is_page=rest == "", is_asset="/" in rest))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import itertools
-import json
+import re
 import shutil
 from pathlib import Path
 
@@ -171,9 +171,8 @@ def test_a_chapter_is_drawn_when_opened_and_stays_open(served: Served, new_page:
     expect(field(page)).to_have_value("Typed and not saved.")
     kept = page.evaluate("({...localStorage})")
     kept = {key: value for key, value in kept.items() if key.startswith("duskbook") and key != WINDOW_KEY}
-    assert [(key.split()[2:], json.loads(value)) for key, value in kept.items()] == [
-        (["opened", "month"], ["nights", "hours"])
-    ]
+    assert len(kept) == 1, "the chapters that are open"
+    assert not re.search("opened|month|nights|hours", str(kept)), "encrypted"
     page.get_by_label("Month", exact=True).select_option("April 2025")
     expect(nights.locator("#sleep-raster")).to_contain_text("April 2025")
     hours.locator("> summary").press("Enter")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -131,6 +132,8 @@ def test_a_reload_loses_nothing_and_warns(evening: Evening) -> None:
     expect(evening.field("Good thing 1")).to_have_value("Not saved yet.")
     expect(evening.option("Walk by the river", "rest")).to_be_checked()
     assert evening.tomorrow() == ["Sew the spine"]
+    assert (stored := kept_by_the_browser(page)), "for the next reload"
+    assert not re.search(r"saved|Walk|spine|2025|mood|TGVuYS|offer", stored), "encrypted, and so are the names"
     page.get_by_role("button", name="Start from the files instead").click()
     expect(evening.field("Good thing 1")).to_have_value("")
     page.reload()
@@ -138,11 +141,19 @@ def test_a_reload_loses_nothing_and_warns(evening: Evening) -> None:
     expect(Evening(page).field("Good thing 1")).to_have_value("")
     evening.field("Good thing 1").fill("Now it is.")
     evening.save("Saved")
+    assert kept_by_the_browser(page) == "", "a draft that is saved is not kept"
     page.reload()
     assert warned == ["beforeunload"], "what is saved needs no warning"
     expect(Evening(page).field("Good thing 1")).to_have_value("Now it is.")
     expect(page.get_by_text("What you had typed")).to_have_count(0)
     page.remove_listener("dialog", leave)
+
+
+def kept_by_the_browser(page: Page) -> str:
+    """What the window's storage holds, as whoever has the port next could read it."""
+    page.wait_for_timeout(50)  # it is stored a moment after it was typed
+    ours = "Object.entries({...sessionStorage}).filter(([name]) => name.startsWith('duskbook '))"
+    return str(page.evaluate(f"{ours}.join()"))
 
 
 def test_input_is_shown_as_text_and_never_run(evening_served: Served, folder: Path, tab: Page) -> None:

@@ -110,6 +110,31 @@ def test_path_and_cookie_alone_open_nothing_private(guard: Guard, behind: Behind
     assert len(behind.reached) == (2 if key == "right" else 0)
 
 
+def test_the_key_of_drafts_is_given_to_the_pages_only(guard: Guard, behind: Behind) -> None:
+    """With it, what a browser keeps of this journal can be read."""
+    shown, window = cookie(guard), guard.entrance.window_key
+
+    def asked(**headers: str) -> Answer:
+        return ask(guard, "/drafts-key", **{"method": "POST", "cookie": shown, "origin": ORIGIN, **headers})
+
+    given = asked(duskbook_window=window)
+    assert (given.status, given.body) == (200, guard.drafts_key.hex())
+    assert given.headers["cache-control"] == "no-store"
+    refused = [
+        asked(),
+        asked(duskbook_window="wrong"),
+        asked(duskbook_window=window, cookie="x=y"),
+        asked(duskbook_window=window, origin="http://127.0.0.1:8421"),
+        asked(duskbook_window=window, sec_fetch_site="same-site"),
+        asked(duskbook_window=window, host="evil.example"),
+        asked(duskbook_window=window, method="GET"),
+        ask_at(guard, "/drafts-key", method="POST", cookie=shown, origin=ORIGIN, duskbook_window=window),
+    ]
+    assert {answer.status for answer in refused} == {403, 404, 421}
+    assert not any(guard.drafts_key.hex() in answer.body for answer in refused)
+    assert not behind.reached
+
+
 @pytest.mark.parametrize("site", ["cross-site", "same-site"])
 def test_a_request_embedded_by_another_site_or_port_is_rejected(guard: Guard, behind: Behind, site: str) -> None:
     shown = cookie(guard)

@@ -1,32 +1,17 @@
-// What a day's page remembers in this window until it closes: texts that are not saved yet, and the edits to undo.
-// Both are in sessionStorage, as the drafts of the other forms.
+// What a day's page remembers in this window until it closes: texts that are not saved yet, and the edits to undo. Both are
+// kept encrypted, as the drafts of the other forms.
+
+import { windowValues } from "./browser_storage.js";
 
 const MOST_EDITS = 50; // more than a day has; each holds its pages twice, some kilobytes
 
-const keyOf = (journal, name) => `duskbook ${journal} ${name}`;
-
-function read(key, empty) {
-  try {
-    return JSON.parse(sessionStorage.getItem(key)) ?? empty;
-  } catch {
-    return empty;
-  }
-}
-
-function write(key, value, isEmpty) {
-  try {
-    if (isEmpty) sessionStorage.removeItem(key);
-    else sessionStorage.setItem(key, JSON.stringify(value));
-  } catch {
-    // Without storage the page forgets at a reload. The warning before leaving still works.
-  }
-}
+const nameOf = (journal, name) => `${journal} ${name}`;
 
 // Texts that are not saved yet, by path, and the version of the page that each was begun on.
-export function typedTexts(journal, day) {
-  const key = keyOf(journal, `typed ${day}`);
-  const { texts, begun } = { texts: {}, begun: {}, ...read(key, {}) };
-  const keep = () => write(key, { texts, begun }, !Object.keys(texts).length);
+export function typedTexts(journal, day, kept = windowValues) {
+  const name = nameOf(journal, `typed ${day}`);
+  const { texts, begun } = { texts: {}, begun: {}, ...kept.get(name) };
+  const keep = () => (Object.keys(texts).length ? kept.set(name, { texts, begun }) : kept.remove(name));
   return {
     texts,
     begun,
@@ -44,10 +29,10 @@ export function typedTexts(journal, day) {
 }
 
 // The edits that can be undone, the newest last: { did, undo, day }.
-export function editList(journal) {
-  const key = keyOf(journal, "edits");
-  const edits = read(key, []);
-  const keep = () => write(key, edits, !edits.length);
+export function editList(journal, kept = windowValues) {
+  const name = nameOf(journal, "edits");
+  const edits = kept.get(name) ?? [];
+  const keep = () => (edits.length ? kept.set(name, edits) : kept.remove(name));
   return {
     add(edit) {
       edits.push(edit);

@@ -1,22 +1,15 @@
-// The chapters that a reader left open, by journal and page. They are in localStorage, so that they are open again at the
-// next visit. It holds keys of chapters ("mood", "nights") and nothing of the journal.
+// The chapters that a reader left open, by journal and page. They are kept from visit to visit, so that they are open again.
 
-const keyOf = (journal, page) => `duskbook ${journal} opened ${page}`;
+import { lastingValues } from "./browser_storage.js";
 
-export function loadOpened(journal, page, storage = globalThis.localStorage) {
-  try {
-    const kept = JSON.parse(storage.getItem(keyOf(journal, page)));
-    return Array.isArray(kept) ? kept.filter((key) => typeof key === "string") : [];
-  } catch {
-    return []; // storage may be unavailable, or hold something else
-  }
+const nameOf = (journal, page) => `${journal} opened ${page}`;
+
+export function loadOpened(journal, page, kept = lastingValues) {
+  const opened = kept.get(nameOf(journal, page));
+  return Array.isArray(opened) ? opened.filter((key) => typeof key === "string") : [];
 }
 
-export function saveOpened(journal, page, opened, storage = globalThis.localStorage) {
-  try {
-    if (opened.length) storage.setItem(keyOf(journal, page), JSON.stringify(opened));
-    else storage.removeItem(keyOf(journal, page));
-  } catch {
-    // Without storage the chapters are folded at the next visit.
-  }
+export function saveOpened(journal, page, opened, kept = lastingValues) {
+  if (opened.length) kept.set(nameOf(journal, page), opened);
+  else kept.remove(nameOf(journal, page));
 }

@@ -1,0 +1,27 @@
+// The two storages of the browser, opened once a page with the key that the journal's server gives. Without our server, as
+// in Jupyter, there is no key, and values last as long as the page.
+
+import { keptValues } from "./kept_values.js";
+
+const secret = await fetchSecret().catch(() => null);
+
+// Of this window, until it is closed: drafts, and edits to undo.
+export const windowValues = await keptValues(storageOf("sessionStorage"), secret);
+
+// Of the browser, from visit to visit: which chapters are open.
+export const lastingValues = await keptValues(storageOf("localStorage"), secret);
+
+async function fetchSecret() {
+  if (import.meta.url.startsWith("blob:")) return null;
+  const answer = await fetch(new URL("../../drafts-key", import.meta.url), { method: "POST", cache: "no-store" });
+  const key = answer.ok ? await answer.text() : "";
+  return /^[0-9a-f]{64}$/.test(key) ? Uint8Array.from(key.match(/../g), (pair) => parseInt(pair, 16)) : null;
+}
+
+function storageOf(name) {
+  try {
+    return globalThis[name] ?? null;
+  } catch {
+    return null; // refused by the browser's settings
+  }
+}
