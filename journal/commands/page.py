@@ -8,7 +8,7 @@ import click
 
 from journal.commands import clock
 from journal.folder import reading
-from journal.pages import server
+from journal.pages import installation, server
 from journal.periods import PeriodName
 
 
@@ -24,6 +24,7 @@ def open_page(folder: Path, page: str, at: PeriodName | None, port: int | None, 
         if page == "evening" and on > clock.today(settings):
             click.echo(f"{on} is still to come, so its evening cannot be closed yet. This opens its page, to plan it.")
             page = "day"
+    installation.refuse_if_incomplete()
     server.serve(
         folder,
         page,

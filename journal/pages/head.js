@@ -8,6 +8,8 @@
   Object.defineProperty(navigator, "serviceWorker", { value: { ready: never, register: () => never } });
   // marimo puts choices into the address, but ignores the Back button between such addresses.
   addEventListener("popstate", () => location.reload());
+  // A browser is not to offer a translation: the whole text would go to a translator elsewhere.
+  document.documentElement.translate = false;
 
   const RESTARTED = "The journal was started again. Reload this page; what you typed is kept.";
   const ENDED = "The journal has ended. Run the command again, then reload this page; what you typed is kept.";

@@ -15,4 +15,5 @@ def page_head(entrance: Entrance, secrets: ServerSecrets) -> str:
     """The HTML of the head. It contains the proof key, so only a browser that is let in may get it."""
     told = {"start": entrance.start, "proofKey": secrets.proof_key.hex(), "windowKey": WINDOW_KEY}
     script = Path(__file__).with_name("head.js").read_text(encoding="utf-8").replace("(OF)", f"({json.dumps(told)})")
-    return f'<script>{script}</script><meta name="color-scheme" content="light dark">{preload_links()}'
+    metas = '<meta name="color-scheme" content="light dark"><meta name="google" content="notranslate">'
+    return f"<script>{script}</script>{metas}{preload_links()}"

@@ -80,6 +80,18 @@ def test_a_day_is_lived_on_its_page_and_every_step_goes_back(shown: DayPage, fol
     assert box is not None and box["height"] > 30 and box["width"] > 50, "the strip is drawn"
     expect(page.get_by_role("link", name="Close this day")).to_have_attribute("href", f"../evening/?on={TODAY}")
     before = {path: path.read_bytes() for path in folder.rglob("*.toml") if ".cache" not in path.parts}
+    # A browser may send a hash of them to its maker, to learn how to fill the fields in. So they say nothing.
+    named = page.locator("input, textarea, select").evaluate_all("all => all.flatMap(field => [field.id, field.name])")
+    assert {re.sub(r"\d+", "0", name) for name in named} <= {
+        "",
+        "field-0",
+        "choice-0",
+        "option-0",
+        "count-entry",
+        "_r_0_",
+    }
+    assert page.locator("form").count() == 0
+    assert page.evaluate("document.documentElement.translate") is False
 
     shown.task("Cook wheat paste").click()
     shown.says("Cook wheat paste: done · Saved to 2025/2025-03-13.toml at ")

@@ -1,6 +1,6 @@
 // The tasks of a day: ticked, ranked, reworded, moved, added.
 
-import { button, card, choice, make, problemSpot } from "./elements.js";
+import { button, card, choice, make, problemSpot, uniqueId } from "./elements.js";
 import { number } from "./day_fields.js";
 import { leavesLine, rankKey } from "./keyboard.js";
 import { savesItself } from "./saved_field.js";
@@ -21,7 +21,7 @@ const pathOf = (task) => `task ${task.ref.replaceAll(".", "·")}`;
 function row(page, task) {
   const path = pathOf(task);
   const settled = task.status === "carried" || task.status === "dropped";
-  const box = make("input", { type: "checkbox", id: `${path} done`, checked: task.status === "done", disabled: settled });
+  const box = make("input", { type: "checkbox", id: uniqueId("field"), "data-keep": `${path} done`, checked: task.status === "done", disabled: settled });
   box.addEventListener("change", () => page.edit({ what: "task", ref: task.ref, status: box.checked ? "done" : "open" }, path));
   const note = [task.estimate && formatMinutes(task.estimate), task.took && `took ${formatMinutes(task.took)}`, task.said, settled && task.status].filter(Boolean).join(" · ");
   const more = button("…", () => {

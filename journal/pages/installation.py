@@ -1,0 +1,31 @@
+"""Whether the files that the pages are made of are there: an installation may be cut short, or cleaned up too far."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from journal.errors import FolderError
+from journal.pages import browser_modules, server
+
+WIDGETS = (
+    "chapters", "day", "evening", "habit_decisions", "review", "settings", "task_triage", "time_off", "week_ahead",
+    "yearbook",
+)  # fmt: skip
+"""The browser modules that the forms and widgets load."""
+
+_IMPORT = re.compile(r'from "\./([\w.]+)"')
+
+
+def refuse_if_incomplete() -> None:
+    """Raise FolderError if a notebook or a browser module is missing."""
+    texts = browser_modules.module_texts()
+    needed = {"loader.js", *(f"{name}.js" for name in WIDGETS)}
+    needed |= {name for text in texts.values() for name in _IMPORT.findall(text)}
+    notebooks = [server.notebook_folder() / f"{page}.py" for page in server.PAGES]
+    beside = [Path(__file__).with_name(name) for name in ("head.js", "style.css")]
+    missing = [path for path in (*notebooks, *beside) if not path.is_file()]
+    missing += [browser_modules.BROWSER / name for name in sorted(needed - texts.keys())]
+    if missing:
+        more = f" and {len(missing) - 1} more files of Duskbook are" if len(missing) > 1 else ", a file of Duskbook, is"
+        raise FolderError(f'"{missing[0]}"{more} missing; install Duskbook again')
