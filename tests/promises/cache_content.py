@@ -1,4 +1,4 @@
-"""Whatever lies in `.cache`: nothing outside changes, nothing hangs, and every result equals that without a cache.
+"""Whatever lies in `.cache` and `.history`: nothing outside changes, nothing hangs, every result is that without them.
 
     python -m tests.promises.cache_content --count 10000
 
@@ -23,7 +23,7 @@ from typing import Any
 
 import journal
 from journal import Journal
-from journal.folder import dismissed_boxes, writing
+from journal.folder import dismissed_boxes, history, writing
 from tests.journals import HOME
 from tests.time_limit import TooSlowError, time_limit
 
@@ -32,18 +32,17 @@ NOW = dt.datetime(2025, 3, 14, 22, 5, tzinfo=dt.UTC)
 SECONDS = 10  # of a case. One takes about a tenth of a second
 HABIT = '[[habits]]\nkey = "walk"\nname = "Walk"\nevery = "FREQ=DAILY"\nfrom = 2025-01-01\n'
 SETTINGS = f'title = "Spine and thread"\n{HOME}{HABIT}'
-COPY = "2025-03-13T22-05-00-000000 2025-03-13.toml"
-OURS = ("snapshot", "closed.json", "CACHEDIR.TAG", "lock", "before", f"before/{COPY}")
+FOLDERS = (".cache", ".history")
+OURS = (
+    ".cache/snapshot", ".cache/snapshot", ".cache/closed.json", ".cache/CACHEDIR.TAG", ".cache/lock", ".cache/before",
+    ".cache/before/2025-03-13T22-05-00-000000 2025-03-13.toml", ".history", ".history/README.txt", ".history/2025",
+    ".history/2025/2025-03-12.txt", ".history/2025/2025-03-13.txt",
+)  # fmt: skip
 THEIRS = (
-    "mine",
-    "2025-03-15.toml",
-    ".snapshot.writing",
-    "before/2025-03-12.toml",
-    "before/notes",
-    "journal.toml",
-    "later/x",
-)
-TEMPORARY = (".snapshot.0123456789abcdef.writing", "snapshot.ab12_x9z")
+    ".cache/mine", ".cache/2025-03-15.toml", ".cache/.snapshot.writing", ".cache/before/2025-03-12.toml",
+    ".cache/before/notes", ".cache/journal.toml", ".cache/later/x", ".history/mine", ".history/2025/notes.txt",
+)  # fmt: skip
+TEMPORARY = (".cache/.snapshot.0123456789abcdef.writing", ".cache/snapshot.ab12_x9z")
 
 
 class Broken(AssertionError):
@@ -67,15 +66,17 @@ class Case:
             shutil.rmtree(self.cache)
 
     def fill(self) -> None:
-        """Put things into the cache, or in its place."""
+        """Put things into the private folders, or in the place of one."""
         if self.rng.random() < 0.08:
-            shutil.rmtree(self.cache, ignore_errors=True)
-            self._place(self.cache)
-            return
+            whole = self.folder / self.rng.choice(FOLDERS)
+            shutil.rmtree(whole, ignore_errors=True)
+            self._place(whole)
         ours, others = self.rng.sample(OURS, self.rng.randint(1, 3)), [*THEIRS, *TEMPORARY]
         for name in (*ours, *self.rng.sample(others, self.rng.randint(0, 3))):
-            path = self.cache / name
+            path = self.folder / name
             try:
+                if _leads_elsewhere(self.folder, name):
+                    continue  # never through a link: it may lead to the whole disk
                 path.parent.mkdir(parents=True, exist_ok=True)
                 _remove(path)
                 self._place(path)
@@ -146,6 +147,8 @@ class Case:
             raise Broken("a box that was closed is open")
         day, mood = f"2025-03-{self.rng.randint(10, 16)}", self.rng.randint(1, 5)
         changes: dict[tuple[str, ...], Any] = {("mood",): mood, ("notes",): [f"note {mood}"]}
+        history.pages(self.folder)
+        history.states(self.folder, day)
         saved = writing.save(self.folder, day, writing.look(self.folder, day), changes, now=NOW)
         page = self.folder / "2025" / f"{day}.toml"
         if not isinstance(saved, writing.Saved) or page.read_bytes() != saved.base.data:
@@ -158,14 +161,18 @@ class Case:
             raise Broken(f"foreign files have changed: {sorted(gone)}")
 
     def _theirs(self) -> dict[str, object]:
-        """The states of what is no name of ours in the cache, unless a link in its place shows other things."""
-        if self.cache.is_symlink() or not self.cache.is_dir():
-            return {".cache": _state_of(self.cache)} if os.path.lexists(self.cache) else {}
-        return {name: _state_of(self.cache / name) for name in THEIRS if _lies_there(self.cache, name)}
+        """The states of what is no file of Duskbook in the private folders."""
+        names = [*(name for name in FOLDERS if not _is_folder(self.folder / name)), *THEIRS]
+        there = [name for name in names if os.path.lexists(self.folder / name)]
+        return {name: _state_of(self.folder / name) for name in there if not _leads_elsewhere(self.folder, name)}
 
 
-def _lies_there(cache: Path, name: str) -> bool:
-    return not (cache / name).parent.is_symlink() and os.path.lexists(cache / name)
+def _is_folder(path: Path) -> bool:
+    return path.is_dir() and not path.is_symlink()
+
+
+def _leads_elsewhere(folder: Path, name: str) -> bool:
+    return any((folder / parent).is_symlink() for parent in Path(name).parents)
 
 
 def _write_journal(folder: Path, rng: random.Random) -> None:
@@ -178,7 +185,7 @@ def _write_journal(folder: Path, rng: random.Random) -> None:
 
 
 def _remove(path: Path) -> None:
-    if path.is_dir() and not path.is_symlink():
+    if _is_folder(path):
         shutil.rmtree(path)
     else:
         path.unlink(missing_ok=True)
@@ -219,7 +226,8 @@ def run(count: int, seed: int, told: Callable[[str], object] = lambda _: None) -
                 failures.append(f"seed {number}: {type(error).__name__}: {error} with {case.placed}")
                 told(failures[-1])
                 outside = _outside(Path(name) / f"outside {number}", seed)
-            _unlock(case.cache)
+            for private in FOLDERS:
+                _unlock(case.folder / private)
             shutil.rmtree(case.folder)
     return failures
 
@@ -236,9 +244,9 @@ def _outside(folder: Path, seed: int) -> Path:
 
 def _unlock(cache: Path) -> None:
     """Let the folder be removed by an ordinary user."""
-    if cache.is_dir() and not cache.is_symlink():
+    if _is_folder(cache):
         for path in [cache, *cache.rglob("*")]:
-            if path.is_dir() and not path.is_symlink():
+            if _is_folder(path):
                 path.chmod(0o700)
 
 
