@@ -27,6 +27,7 @@ from journal.commands.export_group import export
 from journal.commands.field_options import field_options
 from journal.commands.history_command import history
 from journal.commands.import_group import bring
+from journal.commands.merge_command import merge
 from journal.commands.open_journal import mention_problems, open_journal
 from journal.commands.show_catalogue import FORMATS, MEASURES
 from journal.wording import numbers
@@ -263,6 +264,7 @@ def show(
 
 
 duskbook.add_command(history)
+duskbook.add_command(merge)
 duskbook.add_command(export)
 duskbook.add_command(bring)
 

@@ -86,7 +86,7 @@ def find(folder: Path) -> Discovery:
         told, strays = stray_files.told(walk.strays, walk.fixed | {file.key: file.path for file in pages})
         problems, copies = problems + told, copies + strays
     problems += [stray_files.empty(file.path) for file in pages if not file.size]
-    return Discovery(pages, walk.problems + problems, tuple(copies))
+    return Discovery(pages, walk.problems + problems, tuple(sorted(copies)))
 
 
 def path_of(folder: Path, key: str) -> str | None:

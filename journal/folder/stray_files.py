@@ -30,7 +30,7 @@ class StrayFile(msgspec.Struct, frozen=True):
     stray: Stray | None
 
 
-class PageCopy(msgspec.Struct, frozen=True):
+class PageCopy(msgspec.Struct, frozen=True, order=True):
     """A copy of a page that exists, beside it or elsewhere: its path, and the page's key and path."""
 
     path: str
@@ -67,7 +67,7 @@ def key_of(name: str) -> str:
 def beside(path: str, key: str, page: str) -> Problem:
     """Return the problem of a second file for a period, or for journal.toml or undated.toml."""
     what = page if key in FIXED_KEYS.values() else f"page for {key}"
-    remedy = "bring their lines together in that one, then delete this one"
+    remedy = 'merge it with "duskbook merge", or bring its lines there and delete it'
     got = f'a second beside "{shown(page)}", which is the one that is read'
     return Problem(path=shown(path), expected=f"one {what}", got=got, remedy=remedy)
 

@@ -73,7 +73,7 @@ def test_other_files_of_a_folder_are_not_told(tmp_path: Path, name: str) -> None
     assert told(tmp_path) == []
 
 
-BRING = "bring their lines together in that one, then delete this one"
+BRING = 'merge it with "duskbook merge", or bring its lines there and delete it'
 COPIES = [
     "2025-05-10 (1).toml",
     "2025-05-10 2.toml",
