@@ -249,7 +249,7 @@ def show(
     against: DaysAsked | None,
     search: str | None,
     form: str,
-) -> None:
+) -> int:
     """Show a measure of `show_catalogue.MEASURES`."""
     from journal.commands import print_frame
     from journal.commands import show as showing
@@ -261,6 +261,7 @@ def show(
     frame = showing.rows(opened, measure, days, by, against=beside, search=search)
     terminal.print_data(print_frame.as_text(frame, form, MEASURES[measure].keys_by(by)))
     mention_problems(opened)
+    return usage_errors.PROBLEMS if opened.files.basis.is_partial else usage_errors.FINE
 
 
 duskbook.add_command(history)

@@ -25,7 +25,7 @@ from journal.folder import writing
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.three_way_merge import REMOVE
 from journal.folder.writing import Conflict
-from journal.settings import Habit, Scale, Settings
+from journal.settings import Habit, Settings
 from journal.wording import habits, numbers
 
 if TYPE_CHECKING:
@@ -79,7 +79,7 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
     changes |= {("challenges", key): tick for key, tick in ticks.items()}
     for field in LOGGED:
         if field.name in given.fields:
-            changes[field.path] = _field(field, given.fields[field.name], basis.settings, values)
+            changes[field.path] = _field(field, given.fields[field.name], basis, values)
     changes |= _lines(given, values)
     task_changes, task_answers = log_tasks.changes(given.tasks, given.added_tasks, values, day)
     hour_changes, hour_answers = log_hours.changes(given.hours, values, basis.settings)
@@ -105,7 +105,11 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
 
 def _mark(text: str, basis: Basis, day: dt.date) -> tuple[str, Mark]:
     """A habit's key and mark, e.g. of "read=24"."""
-    key, value = key_and_value(text, basis.settings)
+    try:
+        key, value = key_and_value(text, basis.settings)
+    except UsageError:
+        _refuse_broken("habit", text, basis)
+        raise
     habit = _habit(key, basis.settings, day)
     mark: Mark
     if value is None or value in YES:
@@ -122,6 +126,15 @@ def _mark(text: str, basis: Basis, day: dt.date) -> tuple[str, Mark]:
             f'--habit {key}: it is counted, so write how many {unit}, e.g. "{key}={numbers.number(habit.target)}"'
         )
     return key, mark
+
+
+def _refuse_broken(noun: str, text: str, basis: Basis) -> None:
+    """Raise UsageError if a name that is not known may stand in a part of journal.toml that cannot be read."""
+    if not basis.is_partial or getattr(basis.known, f"{noun}s") is not None:
+        return
+    name = text.partition("=")[0]
+    inside = [place.problem for place in basis.broken if name in place.text] or list(basis.problems)
+    raise UsageError(f"--{noun} {name}: it may stand in a part of journal.toml that cannot be read. {inside[0]}")
 
 
 def _habit(key: str, settings: Settings, day: dt.date) -> Habit:
@@ -152,6 +165,7 @@ def _tick(text: str, basis: Basis, day: dt.date, today: dt.date) -> tuple[str, T
     key, equals, value = text.partition("=")
     known = [challenge.key for challenge in basis.settings.challenges]
     if key not in known:
+        _refuse_broken("challenge", key, basis)
         remedy = suggestion(key, known) if known else "add it to journal.toml as one of the [[challenges]]"
         raise UsageError(f'there is no challenge "{key}"; {remedy}')
     if not equals or value in YES:
@@ -172,7 +186,7 @@ def _tick(text: str, basis: Basis, day: dt.date, today: dt.date) -> tuple[str, T
     return key, caught_up
 
 
-def _field(field: Field, value: float | str, settings: Settings, values: Mapping[str, Any]) -> float | str:
+def _field(field: Field, value: float | str, basis: Basis, values: Mapping[str, Any]) -> float | str:
     """The value to write for a field. Raises UsageError if it is out of range or would replace a text."""
     if isinstance(value, str):
         (text,) = _filled([value], option_name(field))
@@ -184,8 +198,8 @@ def _field(field: Field, value: float | str, settings: Settings, values: Mapping
         return text
     name, typed = option_name(field), f"{option_name(field)} {numbers.number(value)}"
     if field.scale:
-        scale: Scale = getattr(settings, field.scale)
-        if not scale.low <= value <= scale.high:
+        scale = basis.known.scales.get(field.scale)  # none if it may stand in a broken line
+        if scale is not None and not scale.low <= value <= scale.high:
             span = f"{numbers.number(scale.low)} to {numbers.number(scale.high)}"
             raise UsageError(f"{typed}: the scale of this journal goes from {span}; write one of these")
     elif not field.holds(value):

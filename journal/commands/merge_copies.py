@@ -10,7 +10,7 @@ import click
 from journal.commands import clock
 from journal.commands.import_files import is_terminal
 from journal.commands.open_journal import mention_settings
-from journal.commands.usage_errors import FINE, PROBLEMS, one_line, suggestion
+from journal.commands.usage_errors import FINE, PROBLEMS, say, suggestion
 from journal.errors import UsageError
 from journal.folder import copy_merge, differences, discover, toml_format
 from journal.folder.copy_merge import CopyMerge, Side
@@ -29,24 +29,24 @@ def merge(folder: Path, only: Sequence[str], *, keep: Side | None, yes: bool, dr
     copies = [copy for copy in discover.find(folder).copies if not only or copy.path in _paths(only)]
     _refuse_unknown(only, [copy.path for copy in discover.find(folder).copies])
     if not copies:
-        click.echo("There is no copy of a page.")
+        say("There is no copy of a page.")
         return FINE
     plans = [copy_merge.plan(files, copy, now=clock.now(), keep=keep) for copy in copies]
     for planned in plans:
         for line in _told(files, planned):
-            click.echo(one_line(line))
+            say(line)
     ready = [planned for planned in plans if planned.after is not None]
     if len(ready) < len(plans):
-        click.echo(f"{numbers.plural(len(plans) - len(ready), 'copy', 'copies')} cannot be merged yet, see above.")
+        say(f"{numbers.plural(len(plans) - len(ready), 'copy', 'copies')} cannot be merged yet, see above.")
     code = PROBLEMS if len(ready) < len(plans) else FINE
     if not ready:
         return code
     if dry_run:
-        click.echo("Nothing is written (--dry-run).")
+        say("Nothing is written (--dry-run).")
     elif not yes and not is_terminal():
-        click.echo("Nothing is written: there is no terminal to ask on. Add --yes to merge.")
+        say("Nothing is written: there is no terminal to ask on. Add --yes to merge.")
     elif not yes and not click.confirm(f"Merge {numbers.plural(len(ready), 'copy', 'copies')}?"):
-        click.echo("Nothing is written.")
+        say("Nothing is written.")
     else:
         are_merged = [_merge(folder, planned, keep) for planned in ready]
         return code if all(are_merged) else PROBLEMS
@@ -65,7 +65,7 @@ def _merge(folder: Path, planned: CopyMerge, keep: Side | None) -> bool:
     said = f"{path} is merged into {planned.copy.page}. Its text is kept in the history of the page."
     if not is_merged:
         said = again.problem or f"{path} stays: it or its page was changed just now, or differs from one merged before"
-    click.echo(one_line(said))
+    say(said)
     return is_merged
 
 

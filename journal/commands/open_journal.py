@@ -25,6 +25,7 @@ def open_journal(folder: Path, today: dt.date | None = None) -> Journal:
 def mention_problems(opened: Journal) -> None:
     """Print one line on standard error if the journal has problems, and one if it is of a newer format."""
     mention_newer(opened.files.basis)
+    mention_earlier(opened.files.basis)
     if opened.problems:
         from journal.commands.check import counted
 
@@ -38,6 +39,7 @@ def mention_settings(files: OpenedFiles) -> Basis:
     For commands that do not open the whole journal.
     """
     mention_newer(files.basis)
+    mention_earlier(files.basis)
     if files.basis.problems:
         from journal.commands.check import counted
 
@@ -52,3 +54,12 @@ def mention_newer(basis: Basis) -> None:
         from journal.folder.write_refusals import newer_words
 
         say(f"duskbook: this {newer_words(basis.newer_format)}", err=True)
+
+
+def mention_earlier(basis: Basis) -> None:
+    """Print one line on standard error if a part of journal.toml cannot be read: what stands in, or is left out."""
+    if basis.earlier is not None:
+        what = f"{', '.join(basis.earlier.names)}: " if basis.earlier.names else ""
+        say(f"duskbook: journal.toml is broken; {what}the settings of {basis.earlier.since} stand in", err=True)
+    if basis.is_partial:
+        say(f"duskbook: a part of journal.toml is left out: {basis.problems[0]}", err=True)

@@ -3,6 +3,7 @@
 A file with an invalid value is not broken: the value is left out and reported. A broken file has an error of syntax, or
 cannot be read at all. Nothing of a broken page is known, so nothing can be saved to it. Of a journal.toml with an error
 of syntax ("lines") the valid lines apply. One that cannot be read at all ("settings") leaves habits and hours unasked.
+If an earlier state of it stands in, that applies.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ _SAID: dict[Part, str] = {
         "Habits, challenges, hours and what is rated are left out until then, and stay as they are. All else is saved."
     ),
 }
+_EARLIER = "What cannot be read of it applies as it was before, and is asked as before."
 
 
 def problem(base: Base) -> Problem | None:
@@ -44,16 +46,17 @@ def problem(base: Base) -> Problem | None:
 
 
 def is_set(basis: Basis) -> bool:
-    """Return whether journal.toml says anything: it can be read, or its valid lines apply."""
-    return bool(basis.broken) or problem(basis.base) is None
+    """Return whether journal.toml says anything: it can be read, its valid lines apply, or an earlier state does."""
+    return bool(basis.broken) or basis.earlier is not None or problem(basis.base) is None
 
 
 def offers(basis: Basis, bases: Sequence[Base]) -> list[BrokenFile]:
     """Return the broken files of an evening: journal.toml, then the pages in the order of `PARTS`."""
-    settings: Part = "lines" if basis.broken else "settings"
+    settings: Part = "lines" if basis.broken or basis.earlier is not None else "settings"
+    said = _SAID if basis.earlier is None else _SAID | {"lines": _EARLIER}
     parts: tuple[tuple[Part, Base], ...] = ((settings, basis.base), *zip(PARTS, bases, strict=False))
     return [
-        BrokenFile(path=fault.path, part=part, problem=f"{fault}.", said=_SAID[part])
+        BrokenFile(path=fault.path, part=part, problem=f"{fault}.", said=said[part])
         for part, base in parts
         if (fault := problem(base)) is not None
     ]

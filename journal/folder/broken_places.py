@@ -41,12 +41,23 @@ class Recovery(msgspec.Struct, frozen=True):
     problems: tuple[Problem, ...]
     applied: frozenset[tuple[int, int]]
 
+    @property
+    def loses_blocks(self) -> bool:
+        """Return whether whole tables or blocks of lists are left out, or may be: the end of the file may be gone."""
+        return "habits" not in self.values or any(map(is_block, self.places))
+
     def hides(self, block: str) -> bool:
         """Return whether names of a block, e.g. "habits", may stand in lines that do not apply.
 
         They may also if there is no such block at all: the end of the file may be gone.
         """
         return block not in self.values or any(not place.where or place.where[0] == block for place in self.places)
+
+
+def is_block(place: BrokenPlace) -> bool:
+    """Return whether a whole table or a block of a list is left out with a broken place, as far as it can be told."""
+    is_of_list = len(place.where) == 1 and place.where[0] in LISTS
+    return not place.where or is_of_list or place.text.lstrip().startswith("[")
 
 
 _NAME = re.compile(r"[A-Za-z0-9_-]+|\"[^\"]*\"|'[^']*'")

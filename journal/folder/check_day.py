@@ -122,8 +122,8 @@ def _field(field: Field, value: Any, known: Known) -> list[Fault]:
             return []
         return [_unknown(field.path, value, f"a {field.label.lower()}", field.keys, names, at_key=False)]
     if field.scale:
-        scale = known.scales[field.scale]
-        if scale.low <= value <= scale.high:
+        scale = known.scales.get(field.scale)
+        if scale is None or scale.low <= value <= scale.high:
             return []
         expected = f"a number from {_number(scale.low)} to {_number(scale.high)}"
         remedy = f"write one in between, or change [{field.scale}] in journal.toml"

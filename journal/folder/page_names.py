@@ -25,7 +25,8 @@ class Force(msgspec.Struct, frozen=True):
 class Known(msgspec.Struct, frozen=True, kw_only=True):
     """The names that a page may use.
 
-    None means that journal.toml does not define the block, so any name passes. A name without spans is in journal.toml,
+    None means that journal.toml does not define the block, so any name passes, and so does any value on a scale that is
+    not there. A name without spans is in journal.toml,
     but its definition is invalid.
     """
 
@@ -61,7 +62,9 @@ def known(settings: Settings, written: dict[str, Any] | None, hides: Callable[[s
         categories=None if names["categories"] is None else frozenset([*categories, *names["categories"]]),
         places=None if names["places"] is None else tuple(dict.fromkeys([*places, *names["places"]])),
         scales={
-            name: scale for name in Settings.__struct_fields__ if isinstance(scale := getattr(settings, name), Scale)
+            name: scale
+            for name in Settings.__struct_fields__
+            if isinstance(scale := getattr(settings, name), Scale) and written is not None and not hides(name)
         },
         # Ranks up to 3 stay valid when `ranked_tasks` is lowered: pages may have been written before.
         ranks=20 if hides("day") else max(3, settings.day.ranked_tasks),

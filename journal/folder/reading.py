@@ -29,13 +29,16 @@ from journal.settings import Settings
 
 if TYPE_CHECKING:
     from journal.folder.broken_places import BrokenPlace, Recovery
+    from journal.folder.earlier_settings import EarlierSettings
 
 
 class Basis(msgspec.Struct, frozen=True):
     """journal.toml in use: its settings, the names that pages may use, its problems, and its version.
 
     `broken` are the places of a file that is no valid TOML; the settings are what the rest of it says. `newer_format`
-    is the number of a format that is newer than this Duskbook: then nothing is written.
+    is the number of a format that is newer than this Duskbook: then nothing is written. `earlier` is the kept state
+    that stands in for what cannot be read, None if there is none or no need of one. `is_partial` says that whole blocks
+    are left out, or may be, such as habits.
     """
 
     settings: Settings
@@ -44,10 +47,13 @@ class Basis(msgspec.Struct, frozen=True):
     base: Base
     broken: tuple[BrokenPlace, ...] = ()
     newer_format: int | None = None
+    earlier: EarlierSettings | None = None
+    is_partial: bool = False
 
     @property
     def source(self) -> bytes:
-        return self.base.data or b""
+        """All bytes that the settings are from."""
+        return (self.base.data or b"") + (b"" if self.earlier is None else b"\0" + self.earlier.data)
 
 
 def read_settings(folder: Path) -> Basis:
@@ -79,8 +85,17 @@ def basis_of(base: Base, folder: Path) -> Basis:
 
 
 def _without_settings(base: Base, folder: Path, error: NotReadError) -> Basis:
-    settings = _with_defaults({}, folder)
-    return Basis(settings, known(settings, None), (error.problem,), base)
+    from journal.folder import earlier_settings  # noqa: PLC0415 (most journals never need it)
+
+    earlier = earlier_settings.last(folder)
+    if earlier is None:
+        settings = _with_defaults({}, folder)
+        return Basis(settings, known(settings, None), (error.problem,), base, is_partial=True)
+    source = TomlSource(base.path, earlier.data.decode("utf-8-sig"), earlier.values)
+    settings, _ = _read_settings(source, folder)
+    problem = earlier_settings.told(error.problem, earlier)
+    newer = check_settings.newer_format(earlier.values)
+    return Basis(settings, known(settings, None), (problem,), base, newer_format=newer, earlier=earlier)
 
 
 def _read_settings(
@@ -91,15 +106,19 @@ def _read_settings(
 
 def _recovered(base: Base, text: str, folder: Path) -> Basis:
     """Return what applies of a journal.toml that is no valid TOML."""
-    from journal.folder import toml_recovery  # noqa: PLC0415 (most journals never need it)
+    from journal.folder import earlier_settings, toml_recovery  # noqa: PLC0415 (most journals never need them)
 
     recovery = toml_recovery.recover(base.path, text)
-    source = TomlSource(base.path, recovery.text, recovery.values)
-    settings, problems = _read_settings(source, folder, recovery)
-    names = known(settings, recovery.values, recovery.hides)
-    problems = tuple(sorted([*recovery.problems, *problems]))
-    newer = check_settings.newer_format(recovery.values)
-    return Basis(settings, names, problems, base, recovery.places, newer)
+    earlier = earlier_settings.for_broken(folder, text, recovery)
+    values = recovery.values if earlier is None else earlier.values
+    places = recovery.places if earlier is None else earlier.places
+    settings, problems = _read_settings(TomlSource(base.path, recovery.text, values), folder, recovery)
+    names = known(settings, values, recovery.hides)
+    more = recovery.problems[len(recovery.places) :]  # that there are too many of them
+    problems = tuple(sorted([*(place.problem for place in places), *more, *problems]))
+    newer = check_settings.newer_format(values)
+    is_partial = recovery.loses_blocks and (earlier is None or not earlier.is_whole)
+    return Basis(settings, names, problems, base, places, newer, earlier, is_partial)
 
 
 def read_page(folder: Path, file: JournalFile, names: Known) -> tuple[Page | None, tuple[Problem, ...]]:

@@ -52,7 +52,8 @@ def test_a_broken_journal_toml_is_a_problem_and_not_a_traceback(typed: Typed, sm
     assert result.exit_code == 1
     assert result.stdout.startswith("journal.toml:1:")
     for command in (("show", "mood"), ("show", "streaks")):
-        assert typed(*command, small_journal, "--today", "2025-03-16").exit_code == 0
+        shown = typed(*command, small_journal, "--today", "2025-03-16")
+        assert (shown.exit_code, "a part of journal.toml is left out: journal.toml:1:9" in shown.stderr) == (1, True)
 
 
 def test_text_of_a_file_cannot_control_the_terminal(typed: Typed, small_journal: Path) -> None:
