@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from typing import Any
 
 TomlTable = Mapping[str, Any]
@@ -77,15 +78,15 @@ def identities(name: str, tables: Sequence[TomlTable]) -> list[str]:
     >>> identities("tasks", [{"title": "Fold"}, {"title": "Sew"}, {"title": "Fold"}])
     ['Fold', 'Sew', 'Fold (2)']
     """
-    texts: list[str] = []
+    texts: dict[str, None] = {}
+    numbers: dict[str, int] = {}
     for table in tables:
-        own = identity(name, table)
-        number, text = 1, own
+        own = text = identity(name, table)
         while text in texts:
-            number += 1
-            text = f"{own} ({number})"
-        texts.append(text)
-    return texts
+            numbers[own] = numbers.get(own, 1) + 1
+            text = f"{own} ({numbers[own]})"
+        texts[text] = None
+    return list(texts)
 
 
 def matched(name: str, old: Sequence[TomlTable], new: Sequence[TomlTable], by_position: bool = False) -> dict[int, int]:
@@ -99,18 +100,23 @@ def matched(name: str, old: Sequence[TomlTable], new: Sequence[TomlTable], by_po
     {0: 1}
     """
     partners: dict[int, int] = {}
+    paired: set[int] = set()  # the positions in `old`
 
-    def pair_off(key: Any, once: bool = False) -> None:
-        unpaired_old = [i for i in range(len(old)) if i not in partners.values()]
-        unpaired_new = [j for j in range(len(new)) if j not in partners]
-        for j in unpaired_new:
-            wanted_key = key(new[j])
-            candidates = [i for i in unpaired_old if wanted_key is not None and is_same(key(old[i]), wanted_key)]
-            rivals = sum(is_same(key(new[k]), wanted_key) for k in unpaired_new) if once else 1
-            candidates = [i for i in candidates if not _ids_differ(old[i], new[j])]
-            if candidates and (not once or len(candidates) == rivals == 1):
+    def pair_off(key: Callable[[TomlTable], Any], once: bool = False) -> None:
+        # By a comparable form of the key: pages with hundreds of tasks are compared several times in a save.
+        waiting: dict[Hashable, list[int]] = {}
+        for i in range(len(old)):
+            if i not in paired:
+                waiting.setdefault(_comparable(key(old[i])), []).append(i)
+        wanted = {j: own for j in range(len(new)) if j not in partners and (own := key(new[j])) is not None}
+        comparable = {j: _comparable(own) for j, own in wanted.items()}
+        rivals = Counter(comparable.values())
+        for j, own in comparable.items():
+            candidates = [i for i in waiting.get(own, ()) if not _ids_differ(old[i], new[j])]
+            if candidates and (not once or len(candidates) == rivals[own] == 1):
                 partners[j] = candidates[0]
-                unpaired_old.remove(candidates[0])
+                paired.add(candidates[0])
+                waiting[own].remove(candidates[0])
 
     title = _NAMES.get(name, "title")
     pair_off(lambda table: table.get("id"))
@@ -119,9 +125,22 @@ def matched(name: str, old: Sequence[TomlTable], new: Sequence[TomlTable], by_po
     pair_off(lambda table: table.get(title), once=True)
     if by_position:
         for j in range(min(len(old), len(new))):
-            if j not in partners and j not in partners.values():
+            if j not in partners and j not in paired:
                 partners[j] = j
     return dict(sorted(partners.items()))
+
+
+def _comparable(value: Any) -> Hashable:
+    """Return a form that is equal for values that are the same (`is_same`), and for no others."""
+    if isinstance(value, Mapping):
+        return Mapping, frozenset((name, _comparable(part)) for name, part in value.items())
+    if isinstance(value, list | tuple):
+        return list, tuple(map(_comparable, value))
+    if isinstance(value, float):
+        return float, "nan" if math.isnan(value) else (value, math.copysign(1, value))
+    if isinstance(value, dt.time | dt.datetime):
+        return type(value), value.isoformat()
+    return type(value), value
 
 
 def _ids_differ(a: TomlTable, b: TomlTable) -> bool:

@@ -2,15 +2,15 @@
 
 Everything else keeps its bytes: comments, order, blanks, notation, line ends. No comment is ever removed; if the value
 beside it is removed, the comment stays on a line of its own. Each step parses the text again, so no step depends on
-positions that another has moved. A page has a few thousand characters.
+positions that another has moved: that of the page, or of one table of a list.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
-from journal.folder import toml_arrays, toml_format
+from journal.folder import toml_arrays, toml_format, toml_tables
 from journal.folder.faults import Key
 from journal.folder.identity import TomlTable, is_same, matched
 from journal.folder.toml_format import Rank
@@ -90,18 +90,55 @@ def _match_items(sheet: TomlText, at: Key, old: list[Any], new: list[Any]) -> No
 def _match_tables(sheet: TomlText, at: Key, old: list[TomlTable], new: list[TomlTable]) -> None:
     """Change, insert, remove and move the tables of a list, matched by identity."""
     partners = matched(str(at[-1]), old, new, by_position=True)
-    kept = [i for i in range(len(old)) if i in partners.values()]
-    for i in reversed(range(len(old))):
-        if i not in kept:
-            sheet.remove((*at, i))
-    order = [kept.index(partners[j]) for j in range(len(new)) if j in partners]
+    kept = sorted(partners.values())
+    places = {i: place for place, i in enumerate(kept)}
+    toml_tables.remove(sheet, at, [i for i in range(len(old)) if i not in places])
+    order = [places[partners[j]] for j in range(len(new)) if j in partners]
     if order != sorted(order):
-        sheet.reorder(at, order)
-    for j, table in enumerate(new):
-        if j in partners:
-            _match(sheet, (*at, j), old[partners[j]], table)
-        else:
-            sheet.insert_table(at, j, table)
+        toml_tables.reorder(sheet, at, order)
+    pairs = [(old[partners[j]], new[j]) for j in range(len(new)) if j in partners]
+    if len(at) == 1:
+        _match_flat_tables(sheet, at, pairs)
+    for place, (before, after) in enumerate(pairs):
+        if len(at) > 1 or not _is_flat(before, after):
+            _match(sheet, (*at, place), before, after)
+    for first, added in _runs([j for j in range(len(new)) if j not in partners]):
+        toml_tables.insert(sheet, at, first, new[first : first + added])
+
+
+def _match_flat_tables(sheet: TomlText, at: Key, pairs: list[tuple[TomlTable, TomlTable]]) -> None:
+    """Change the tables of a list that have no tables in them, each in a text of its own.
+
+    Each step parses its text again. For hundreds of tasks in the text of the whole page, that took minutes.
+    """
+    blocks = toml_tables.blocks(sheet, at)
+    for place in reversed(range(len(pairs))):
+        before, after = pairs[place]
+        if _is_flat(before, after) and not is_same(before, after):
+            start, end = blocks[place]
+            block = TomlText(sheet.text[start:end], sheet.rank, sheet.line_end)
+            _match(block, (*at, 0), before, after)
+            sheet.put(start, end, block.text)
+
+
+def _is_flat(before: TomlTable, after: TomlTable) -> bool:
+    return not any(_has_tables(value) for table in (before, after) for value in table.values())
+
+
+def _has_tables(value: Any) -> bool:
+    return isinstance(value, Mapping) or (isinstance(value, list) and any(map(_has_tables, value)))
+
+
+def _runs(numbers: list[int]) -> Iterator[tuple[int, int]]:
+    """Yield the first number and the length of each run of consecutive numbers.
+
+    >>> list(_runs([0, 1, 4]))
+    [(0, 2), (4, 1)]
+    """
+    for place, number in enumerate(numbers):
+        if not place or numbers[place - 1] != number - 1:
+            length = next((n for n in range(1, len(numbers) - place) if numbers[place + n] != number + n), None)
+            yield number, length or len(numbers) - place
 
 
 def _add(sheet: TomlText, at: Key, value: Any) -> None:
@@ -120,8 +157,7 @@ def _add(sheet: TomlText, at: Key, value: Any) -> None:
     if isinstance(value, Mapping) and not in_list:
         _add_table(sheet, spans, at, value)
     elif _is_tables(value) and len(at) == 1:
-        for i, table in enumerate(value):
-            sheet.insert_table(at, i, table)
+        toml_tables.insert(sheet, at, 0, value)
     elif not (value == [] and at[-1] in (*toml_format.LISTS, *toml_format.SETTINGS_LISTS)):
         sheet.insert_pair(at, value)
 

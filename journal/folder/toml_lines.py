@@ -6,7 +6,7 @@ No comment is ever removed. A comment within removed lines stays, on a line of i
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from journal.folder import toml_format
@@ -14,7 +14,7 @@ from journal.folder.faults import Key
 from journal.folder.toml_format import Rank
 from journal.folder.toml_spans import Outline, Pair, Section, outline
 
-_BLANK_END = re.compile(r"(?:\A|\n)[ \t]*\r?\n\Z")
+BLANK_END = re.compile(r"(?:\A|\n)[ \t]*\r?\n\Z")
 _BLANK_LINE = re.compile(r"[ \t]*\r?\n")
 _TAIL = re.compile(r"(?:[ \t]*\r?\n[ \t]*)*\Z")  # line ends and blank lines at the end of a text
 _GAP = re.compile(r"(?:\r?\n[ \t]*)?\r?\n\Z")  # the line end before a block at the end, with one blank line
@@ -23,11 +23,11 @@ _GAP = re.compile(r"(?:\r?\n[ \t]*)?\r?\n\Z")  # the line end before a block at 
 class TomlText:
     """The text of a page between two edits."""
 
-    def __init__(self, text: str, rank: Rank = toml_format.rank) -> None:
+    def __init__(self, text: str, rank: Rank = toml_format.rank, line_end: str = "") -> None:
         self.text = text
         self.rank = rank
         # New lines get the prevailing line end. A last line without a line end stays so.
-        self.line_end = "\r\n" if text.count("\r\n") * 2 > text.count("\n") else "\n"
+        self.line_end = line_end or ("\r\n" if text.count("\r\n") * 2 > text.count("\n") else "\n")
 
     def outline(self) -> Outline:
         return outline(self.text)
@@ -55,10 +55,10 @@ class TomlText:
             self._below(neighbour.value.span.end, self._indent(neighbour.start) + line)
         elif section.pairs:
             first = _first_later(section, at, self.rank)
-            self._above(self._lead(first.start, spans), self._indent(first.start) + line)
+            self._above(self.lead(first.start, spans), self._indent(first.start) + line)
         elif section.kind == "root":
             after = spans.sections[1:2]
-            self._block(self._lead(after[0].header.start, spans) if after else len(self.text), line, at)
+            self.block(self.lead(after[0].header.start, spans) if after else len(self.text), line, at)
         else:
             self._below(section.header.end, self._indent(section.header.start) + line)
 
@@ -75,33 +75,9 @@ class TomlText:
     def insert_section(self, at: Key, table: Mapping[str, Any]) -> None:
         """Insert a table with its header, at its position in the order of a page."""
         spans = self.outline()
-        self._block(self._by_order(spans, at), self._section_text(f"[{toml_format.key(*map(str, at))}]", at, table), at)
+        self.block(self.by_order(spans, at), self.section_text(f"[{toml_format.key(*map(str, at))}]", at, table), at)
 
-    def insert_table(self, at: Key, number: int, table: Mapping[str, Any]) -> None:
-        """Insert a table in a list of tables, at a position."""
-        spans = self.outline()
-        text = self._section_text(f"[[{toml_format.key(*map(str, at))}]]", (*at, number), table)
-        if (existing := spans.section((*at, number))) is not None:
-            self._block(self._lead(existing.header.start, spans), text, at, in_list=True)
-        elif number > 0:
-            self._block(self._end_of_block(spans, (*at, number - 1)), text, at, in_list=True)
-        else:
-            self._block(self._by_order(spans, (*at, number)), text, at, in_list=at[0] in toml_format.SETTINGS_LISTS)
-
-    def reorder(self, at: Key, order: list[int]) -> None:
-        """Reorder the tables of a list, each with the comments above it. The first one is the table at `order[0]`."""
-        spans = self.outline()
-        ranges = []
-        for i in range(len(order)):
-            section = spans.section((*at, i))
-            assert section is not None, "`order` has one index for each table"
-            start = self._lead(section.header.start, spans)
-            ranges.append((start, self._end_of_block(spans, (*at, i))))
-        bodies = [self.text[start:end].rstrip() for start, end in ranges]
-        for (start, _), body, i in reversed(list(zip(ranges, bodies, order, strict=True))):
-            self.put(start, start + len(body), bodies[i])
-
-    def _section_text(self, header: str, at: Key, table: Mapping[str, Any]) -> str:
+    def section_text(self, header: str, at: Key, table: Mapping[str, Any]) -> str:
         last = len(toml_format.ORDER)
         of_list = at[:2] if isinstance(at[-1], int) else at[:1]
         ranks = {name: self.rank((*of_list, name)) for name in table}
@@ -109,7 +85,7 @@ class TomlText:
         lines = [f"{toml_format.key(name)} = {toml_format.value(table[name], self.line_end)}" for name in ranked]
         return self.line_end.join([header, *lines])
 
-    def _block(self, position: int, block: str, at: Key, in_list: bool = False) -> None:
+    def block(self, position: int, block: str, at: Key, in_list: bool = False) -> None:
         """Insert lines, set off by blank lines from other text.
 
         There is none between the two strips of [hours], nor between tables of a list that stand without. So removing
@@ -123,7 +99,7 @@ class TomlText:
             gap = self.line_end if beside_hours else 2 * self.line_end
             self.text = content + gap + block + before[len(content) :]
             return
-        has_gap = not before.strip() or _BLANK_END.search(before) is not None
+        has_gap = not before.strip() or BLANK_END.search(before) is not None
         is_close = beside_hours or (in_list and not has_gap)
         before += "" if has_gap or is_close else self.line_end
         next_table = next((s.at[:1] for s in outline(after).sections[1:]), ())
@@ -152,7 +128,7 @@ class TomlText:
         cuts = [(pair.start, pair.value.span.end, False) for pair in dotted]
         cuts += [(section.header.start, section.end, True) for section in sections]
         for start, end, is_block in sorted(cuts, reverse=True):
-            self._cut(start, end, is_block, spans)
+            self.cut(start, end, is_block, spans)
         parent = at[:-1]
         if parent and dotted and spans.section(parent) is None:
             remaining = self.outline()
@@ -160,7 +136,7 @@ class TomlText:
                 # The table existed by its dotted keys only. It stays, as an empty table.
                 self.insert_pair(parent, {})
 
-    def _cut(self, start: int, end: int, is_block: bool, spans: Outline) -> None:
+    def cut(self, start: int, end: int, is_block: bool, spans: Outline) -> None:
         text = self.text
         start = text.rfind("\n", 0, start) + 1
         line_end = text.find("\n", end)
@@ -185,7 +161,7 @@ class TomlText:
     def _is_between_blanks(self, start: int, end: int) -> bool:
         """Return whether removing a range would leave two blank lines instead of one, or one at the end."""
         blank_after = end == len(self.text) or _BLANK_LINE.match(self.text, end) is not None
-        return blank_after and _BLANK_END.search(self.text[:start]) is not None
+        return blank_after and BLANK_END.search(self.text[:start]) is not None
 
     def replace(self, at: Key, text: str) -> None:
         """Replace a value. Comments within the value move above the key."""
@@ -203,30 +179,34 @@ class TomlText:
 
     # --- positions ------------------------------------------------------------------------------------------------
 
-    def _by_order(self, spans: Outline, at: Key) -> int:
+    def by_order(self, spans: Outline, at: Key) -> int:
         """Return the position of a new table. `at` has a number for a table of a list."""
         later = _later_section(spans, at, self.rank)
         siblings = [section.at for section in spans.sections if len(at) > 1 and section.at[:1] == at[:1]]
         if siblings and (later is None or later.at not in siblings):
-            return self._end_of_block(spans, siblings[-1])
-        return len(self.text) if later is None else self._lead(later.header.start, spans)
+            return self.end_of_block(spans, siblings[-1])
+        return len(self.text) if later is None else self.lead(later.header.start, spans)
 
     def _indent(self, position: int) -> str:
         return self.text[self.text.rfind("\n", 0, position) + 1 : position]
 
-    def _lead(self, position: int, spans: Outline) -> int:
-        """Return the start of a position's line, or of the comments directly above it."""
+    def lead(self, position: int, spans: Outline, commented: Collection[int] | None = None) -> int:
+        """Return the start of a position's line, or of the comments directly above it. `commented` are their lines."""
         start = self.text.rfind("\n", 0, position) + 1
-        lines = {self.text.rfind("\n", 0, c.start) + 1 for c in spans.comments if not self._indent(c.start).strip()}
+        lines = self.commented(spans) if commented is None else commented
         while start and (above := self.text.rfind("\n", 0, start - 1) + 1) in lines:
             start = above
         return start
 
-    def _end_of_block(self, spans: Outline, at: Key) -> int:
+    def commented(self, spans: Outline) -> Collection[int]:
+        """Return the starts of the lines that have only a comment."""
+        return {self.text.rfind("\n", 0, c.start) + 1 for c in spans.comments if not self._indent(c.start).strip()}
+
+    def end_of_block(self, spans: Outline, at: Key) -> int:
         """Return the end of a table and its subtables."""
         last = spans.within(at)[-1]
         after = next((s for s in spans.sections if s.header.start > last.header.start), None)
-        return len(self.text) if after is None else self._lead(after.header.start, spans)
+        return len(self.text) if after is None else self.lead(after.header.start, spans)
 
 
 def dotted_home(spans: Outline, at: Key) -> tuple[Section | None, Pair | None]:

@@ -105,6 +105,7 @@ class Pages:
         self.bases = {base.key: base for base in bases}
         self.broken = broken
         self._look = look
+        self._rows: dict[tuple[str, str], dict[str, dict[str, Any]]] = {}
 
     def base(self, key: str) -> Base:
         if key not in self.bases:
@@ -116,11 +117,13 @@ class Pages:
         return self.rows("tasks", key)
 
     def rows(self, name: str, key: str) -> dict[str, dict[str, Any]]:
-        """Return a list of tables of a page by identity. Raises WriteError if the page cannot be read and is not
-        `broken`."""
-        values = [] if key in self.broken else self.base(key).values.get(name, [])
-        tables = [table for table in values if isinstance(table, Mapping)] if isinstance(values, list) else []
-        return dict(zip(identities(name, tables), map(dict, tables), strict=True))
+        """Return a list of tables of a page by identity, computed once, so callers must not change them. Raises
+        WriteError if the page cannot be read and is not `broken`."""
+        if (name, key) not in self._rows:
+            values = [] if key in self.broken else self.base(key).values.get(name, [])
+            tables = [table for table in values if isinstance(table, Mapping)] if isinstance(values, list) else []
+            self._rows[name, key] = dict(zip(identities(name, tables), map(dict, tables), strict=True))
+        return self._rows[name, key]
 
     def now(self, key: str) -> list[dict[str, Any]]:
         """Return the tasks of a page as they are on disk by now. Raises WriteError if it cannot be read."""
