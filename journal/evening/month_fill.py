@@ -25,7 +25,7 @@ from journal.folder.three_way_merge import REMOVE
 from journal.folder.writing import Base, Conflict
 from journal.saving import base_pages
 from journal.saving.form_values import FormValues, Trouble, fault_message
-from journal.saving.save_pages import Disagreement, SaveResult, plain
+from journal.saving.save_pages import Disagreement, SaveResult, packed, plain
 from journal.wording import dates, numbers
 
 if TYPE_CHECKING:
@@ -194,6 +194,7 @@ def _rehearse(
 
 def _write(book: Journal, bases: Mapping[str, Base], changes_by_day: Mapping[str, Any], now: dt.datetime) -> SaveResult:
     written: list[str] = []
+    replaced: list[tuple[Base, Base]] = []
     failed: list[Trouble] = []
     for day, changes in changes_by_day.items():
         try:
@@ -203,12 +204,14 @@ def _write(book: Journal, bases: Mapping[str, Base], changes_by_day: Mapping[str
             continue
         if isinstance(result, Conflict):  # it changed after the rehearsal
             failed.append(Trouble(f"days.{day}", "It was changed elsewhere just now; open the month anew."))
-        elif result.written:
+        elif result.before is not None:
             written.append(day)
+            replaced.append((result.before, result.base))
     message = f"Saved {numbers.plural(len(written), 'day')}" + (f", {_days_text(written)}." if written else ".")
     if failed:
-        return SaveResult(saved=False, said=message, problems=failed)
-    return SaveResult(saved=True, said=message if written else "Nothing to save: the pages say all of it already.")
+        return SaveResult(saved=False, said=message, problems=failed, undo=packed(replaced))
+    said = message if written else "Nothing to save: the pages say all of it already."
+    return SaveResult(saved=True, said=said, undo=packed(replaced))
 
 
 def _days_text(days: Sequence[str]) -> str:

@@ -76,6 +76,7 @@ def _with_held(result: SaveResult, held: Sequence[Base]) -> SaveResult:
         partly=True,
         said=f"{result.said} Not saved: what belongs in {numbers.listed(base.path for base in held)}.",
         problems=problems,
+        undo=result.undo,
     )
 
 

@@ -18,6 +18,7 @@ import journal
 from journal import periods
 from journal.errors import UsageError
 from journal.evening import fit_offer, form_build, month_fill, save_evening, triage_list, triage_save
+from journal.folder.history_records import PageWriter
 from journal.pages.forms import JsonObject, Responder
 from journal.periods import Period
 from journal.planning import day_edits, task_days, week_ahead
@@ -51,6 +52,18 @@ def coming_day(day: dt.date) -> JsonObject:
     return {"day": day.isoformat(), "title": dates.day(day, year=True)}
 
 
+def back(read: OpenJournal, now: Now, by: PageWriter, offer: Callable[[Journal, JsonObject], JsonObject]) -> Responder:
+    """The handler of a form's way back from its last save: {"undo" of the answer to it, "resolve"}. It answers with the
+    current `offer`, which is made from the journal and the parameters of the request."""
+
+    def respond(params: JsonObject) -> JsonObject:
+        book = read()
+        answer = take_back.take_back(book.files, params.get("undo"), now=now(), by=by, raw=params)
+        return {"answer": plain_json(answer), "offer": offer(reopened(book), params)}
+
+    return respond
+
+
 def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
     """The handlers of the evening form's requests, by request name.
 
@@ -81,7 +94,17 @@ def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
     def save_month(params: JsonObject) -> JsonObject:
         return {"answer": plain_json(month_fill.save_month(read(), params, now=now()))}
 
-    return {"day": day, "fit": fit, "save": save, "month": month, "save_month": save_month}
+    return {
+        "day": day,
+        "fit": fit,
+        "save": save,
+        "back": back(read, now, "evening", lambda book, of: evening(book, _day(of.get("day"), book.today))),
+        "month": month,
+        "save_month": save_month,
+        "back_month": back(
+            read, now, "evening", lambda book, of: plain_json(month_fill.month(book, str(of.get("month"))))
+        ),
+    }
 
 
 def to_decide(book: Journal, week: Period) -> JsonObject:
@@ -109,11 +132,14 @@ def decisions(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
         book = read()
         answer = plain_json(triage_save.decide(book, params, now=now()))
         has_problem = any(problem["field"] for problem in answer["problems"])
-        return {"answer": answer} | (
-            {} if has_problem else {"offer": plain_json(triage_list.offer(reopened(book))) | {"shown": True}}
-        )
+        return {"answer": answer} | ({} if has_problem else {"offer": to_decide_now(reopened(book))})
 
-    return {"decide": decide}
+    return {"decide": decide, "back": back(read, now, "week", lambda book, _: to_decide_now(book))}
+
+
+def to_decide_now(book: Journal) -> JsonObject:
+    """The offer of the list of tasks to decide on, as JSON, for a page that shows it."""
+    return plain_json(triage_list.offer(book)) | {"shown": True}
 
 
 def ahead(book: Journal, week: Period) -> JsonObject:
@@ -160,10 +186,15 @@ def reviews(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
         answer = plain_json(save_review.save(book, params, now=now()))
         if not (answer["saved"] or answer["conflict"]):
             return {"answer": answer}
-        period = periods.parse(str(params.get("period")), week_starts=book.settings.week_starts)
-        return {"answer": answer, "offer": review(reopened(book), period)}
+        return {"answer": answer, "offer": current(reopened(book), params)}
 
-    return {"save": save}
+    def current(book: Journal, params: JsonObject) -> JsonObject:
+        return review(book, periods.parse(str(params.get("period")), week_starts=book.settings.week_starts))
+
+    def undo(params: JsonObject) -> JsonObject:
+        return back(read, now, periods.parse_name(str(params.get("period"))).kind, current)(params)
+
+    return {"save": save, "back": undo}
 
 
 def name(folder: Path) -> str:

@@ -83,7 +83,7 @@ class EveningForm(Form):
     """The evening's form."""
 
     _module = "evening"
-    _renewing = ("day", "save")
+    _renewing = ("day", "save", "back")
 
     @property
     def day(self) -> str:
@@ -116,7 +116,7 @@ class ReviewForm(Form):
     """The review of a week, month or year: its prompts, each with a field, and notes."""
 
     _module = "review"
-    _renewing = ("save",)
+    _renewing = ("save", "back")
 
 
 class HabitDecisions(Form):
@@ -131,14 +131,14 @@ class TimeOff(Form):
     """The list of time off, folded. Its offer is that of `setup.time_off_form`."""
 
     _module = "time_off"
-    _renewing = ("save",)
+    _renewing = ("save", "back")
 
 
 class SettingsForm(Form):
     """The settings: every field of journal.toml."""
 
     _module = "settings"
-    _renewing = ("save", "mend")
+    _renewing = ("save", "back", "mend")
 
 
 class TriageForm(Form):
@@ -146,7 +146,7 @@ class TriageForm(Form):
     page's week has the list."""
 
     _module = "task_triage"
-    _renewing = ("decide",)
+    _renewing = ("decide", "back")
 
 
 class WeekAheadForm(Form):

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from journal import periods
-from journal.pages.form_endpoints import Now, OpenJournal, plain_json, reopened
+from journal.pages.form_endpoints import Now, OpenJournal, back, plain_json, reopened
 from journal.pages.forms import JsonObject, Responder
 from journal.setup import calendar_view, mend_settings, place_facts, row_schedules, save_settings, settings_form
 
@@ -68,6 +68,7 @@ def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 
     return {
         "save": save,
+        "back": back(read, now, "settings", lambda book, _: settings(book)),
         "mend": mend,
         "change": change,
         "sun": sun,

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from journal import periods
-from journal.pages.form_endpoints import Now, OpenJournal, plain_json, reopened
+from journal.pages.form_endpoints import Now, OpenJournal, back, plain_json, reopened
 from journal.pages.forms import JsonObject, Responder
 from journal.periods import Period
 from journal.setup import change_preview, decision_form, save_decision, save_time_off, time_off_form
@@ -54,4 +54,4 @@ def time_off_answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
             return {"answer": answer}
         return {"answer": answer, "offer": time_off(reopened(book))}
 
-    return {"save": save}
+    return {"save": save, "back": back(read, now, "evening", lambda book, _: time_off(book))}

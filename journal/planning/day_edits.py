@@ -87,7 +87,7 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> EditResult:
         return EditResult(answer=SaveResult(saved=False, problems=troubles))
     saving = PagesSave(book.files, context.pages, raw, field=_field, now=now, by="day")
     answer = saving.save(context.steps.in_order())
-    return EditResult(answer=answer, did=did, undo=take_back.packed(saving.replaced) if saving.replaced else "")
+    return EditResult(answer=msgspec.structs.replace(answer, undo=""), did=did, undo=answer.undo)
 
 
 def _begun(book: Journal, raw: object) -> tuple[Mapping[str, Any], EditContext]:

@@ -22,7 +22,7 @@ from journal.evening.task_steps import LASTING_KEYS, edits, lost_keys
 from journal.evening.triage_list import began
 from journal.folder.page_versions import UNDATED, PageVersions
 from journal.folder.three_way_merge import REMOVE
-from journal.saving import base_pages, take_back
+from journal.saving import base_pages, save_pages
 from journal.saving.base_pages import Pages
 from journal.saving.form_values import FormValues, Trouble
 from journal.saving.save_pages import PagesSave, PageWrite, SaveResult
@@ -134,8 +134,7 @@ def _put(book: Journal, pages: Pages, ref: str, to: str, *, raw: object, now: dt
         save = PagesSave(book.files, named, raw, field=_no_field, now=now, by="week")
     answer = save.save(moves.steps())
     replaced = [*replaced, *save.replaced]
-    undo = take_back.packed(replaced) if replaced else ""
-    return PutResult(answer=answer, undo=undo, title=str(moves.row["title"]))
+    return PutResult(answer=answer, undo=save_pages.packed(replaced), title=str(moves.row["title"]))
 
 
 def _no_field(key: str, path: Sequence[str | int]) -> str:

@@ -18,6 +18,7 @@ from journal.folder import writing
 from journal.folder.history_records import PageWriter
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.writing import Base, Clash, Conflict, Pick
+from journal.saving import base_pages
 from journal.saving.base_pages import Pages
 from journal.saving.form_values import Trouble
 from journal.settings import Settings
@@ -54,7 +55,8 @@ class SaveResult(msgspec.Struct, frozen=True, kw_only=True):
     """The result of a save.
 
     `saved` is true if everything is on disk. Otherwise `problems` or `conflict` give the reason. `partly` is true if
-    everything is on disk except for pages that cannot be read.
+    everything is on disk except for pages that cannot be read. `undo` is what the form sends back to take the save back
+    (`take_back`), empty if nothing was written.
     """
 
     saved: bool
@@ -62,6 +64,12 @@ class SaveResult(msgspec.Struct, frozen=True, kw_only=True):
     said: str = ""
     problems: list[Trouble] = []
     conflict: list[Disagreement] = []
+    undo: str = ""
+
+
+def packed(replaced: Sequence[tuple[Base, Base]]) -> str:
+    """Return what a save replaced, each version with the one written, as one string. Empty if it replaced nothing."""
+    return base_pages.packed(tuple(base for pair in replaced for base in pair)) if replaced else ""
 
 
 class PagesSave:
@@ -111,7 +119,7 @@ class PagesSave:
                 self.written.append(result.base.path)
             if result.before is not None:
                 self.replaced.append((result.before, result.base))
-        return SaveResult(saved=True, said=self._message(self.files.basis.settings))
+        return SaveResult(saved=True, said=self._message(self.files.basis.settings), undo=packed(self.replaced))
 
     def _rehearse_all(self, by_page: Mapping[str, ChangeSet]) -> SaveResult | None:
         """Rehearse every page without writing. The problems of any page stop all."""

@@ -14,6 +14,7 @@ from journal.errors import JournalError, UsageError
 from journal.folder import writing
 from journal.folder.history_records import PageWriter
 from journal.folder.opened_files import OpenedFiles
+from journal.folder.page_versions import SETTINGS, UNDATED
 from journal.folder.writing import Base, Clash, Conflict, Pick
 from journal.periods import parse_name
 from journal.saving import base_pages
@@ -21,20 +22,12 @@ from journal.saving.form_values import Trouble
 from journal.saving.save_pages import Disagreement, SaveResult, decided_pick, decisions, plain
 from journal.wording import numbers
 
-Replaced = Sequence[tuple[Base, Base]]
-"""Each version that a save replaced, with the one that it wrote, in order."""
-
-
-def packed(replaced: Replaced) -> str:
-    """Return what a save replaced as one string, for the form to send back."""
-    return base_pages.packed(tuple(base for pair in replaced for base in pair))
-
 
 def take_back(files: OpenedFiles, text: object, *, now: dt.datetime, by: PageWriter, raw: object = None) -> SaveResult:
-    """Undo the save whose replaced versions are in `text`, or return why not. All pages are rehearsed first.
+    """Undo the save whose replaced versions are in `text` (`SaveResult.undo`), or return why not.
 
-    A page that nobody has changed since gets the bytes it had. If others have changed the same places, nothing is
-    written, unless `raw` decides on them in its "resolve", as in `save_pages.Disagreement`.
+    All pages are rehearsed first. A page that nobody has changed since gets the bytes it had. If others have changed
+    the same places, nothing is written, unless `raw` decides on them in its "resolve", as in `save_pages.Disagreement`.
     """
     try:
         pairs = list(reversed(_pairs(text)))
@@ -68,10 +61,13 @@ def _pairs(text: object) -> list[tuple[Base, Base]]:
     """Return the versions of a packed string. Raises UsageError for a string that `packed` did not make."""
     bases = base_pages.unpacked(text)
     keys = {base.key for base in bases}
-    if not bases or len(bases) % 2 or any(key != writing.UNDATED and parse_name(key).kind != "day" for key in keys):
+    for key in keys - {UNDATED, SETTINGS}:
+        parse_name(key)
+    if not bases or len(bases) % 2:
         raise UsageError("what is to be taken back is missing; open the page anew")
     pairs = list(zip(bases[::2], bases[1::2], strict=True))
-    if any(before.key != after.key for before, after in pairs):
+    is_settings_gone = any(before.key == SETTINGS and before.data is None for before, _ in pairs)  # no save makes it
+    if is_settings_gone or any(before.key != after.key for before, after in pairs):
         raise UsageError("what is to be taken back is missing; open the page anew")
     return pairs
 

@@ -13,7 +13,7 @@ from journal.folder import mending, reading
 from journal.folder.page_versions import Base
 from journal.saving import base_pages
 from journal.saving.form_values import Trouble, fault_message
-from journal.saving.save_pages import SaveResult
+from journal.saving.save_pages import SaveResult, packed
 from journal.wording import dates
 
 if TYPE_CHECKING:
@@ -83,11 +83,12 @@ def mend(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
         if place is None or not isinstance(text, str):
             raise UsageError("these lines are not broken any more; open the page anew")
         field = f"broken.{place.first}"
-        mending.mend(book.folder, base, place, text, now=now, files=book.files)
+        mended = mending.mend(book.folder, base, place, text, now=now, files=book.files)
     except WriteError as error:
         told = [f"Line {one.line}: expected {one.expected}, got {one.got}; {one.remedy}." for one in error.problems]
         return SaveResult(saved=False, problems=[Trouble(field, message) for message in told or [f"{error}."]])
     except JournalError as error:
         return SaveResult(saved=False, problems=[Trouble(field, f"{error}.")])
     at = dates.clock(now.hour * 60 + now.minute, book.settings.clock)
-    return SaveResult(saved=True, said=f"Mended and saved to journal.toml at {at}.")
+    undo = packed([(mended.before, mended.base)]) if mended.before is not None else ""
+    return SaveResult(saved=True, said=f"Mended and saved to journal.toml at {at}.", undo=undo)

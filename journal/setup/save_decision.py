@@ -60,7 +60,8 @@ def decide(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
         if not isinstance(raw, Mapping):
             raise UsageError("the form has sent no decision; open the page anew")
         pages = Pages(base_pages.submitted(raw.get("base"), book.files.pages), book.files.pages.current)
-        return _Decided(book, raw, form, pages, now).save()
+        result = _Decided(book, raw, form, pages, now).save()
+        return msgspec.structs.replace(result, undo="")  # it may be of the last of two; `back` takes a decision back
     except JournalError as error:
         form.report("", f"{_capital(str(error))}.")
         return SaveResult(saved=False, problems=form.troubles)

@@ -50,7 +50,8 @@ def test_the_changed_cells_are_written_and_no_other(tmp_path: Path) -> None:
         "walk": {"2025-03-02": True, "2025-03-05": None},
         "read": {"2025-03-02": 24, "2025-03-05": "rest"},
     }
-    assert filled(folder, cells) == SaveResult(saved=True, said="Saved 2 days, from 2 March to 5 March.")
+    result = filled(folder, cells)
+    assert (result.saved, result.said) == (True, "Saved 2 days, from 2 March to 5 March.")
     assert text(folder, FIFTH) == 'mood = 3 # tired\n[habits]\nread = "rest"\n# by the river\n'
     assert text(folder, SECOND) == "asked = false\n\n[habits]\nwalk = true\nread = 24\n"
     assert sorted(path.name for path in (folder / "2025").iterdir()) == ["2025-03-02.toml", "2025-03-05.toml"]

@@ -9,9 +9,10 @@ from typing import Any
 import pytest
 
 from journal.folder import writing
+from journal.folder.page_versions import Base
 from journal.measures import tasks as measure
 from journal.planning import task_days
-from journal.saving import take_back
+from journal.saving import save_pages
 from tests.evening.evenings import opened, text, written
 from tests.planning.puts import NOW, TIN, TODAY, files, offered, put, tasks, undone
 
@@ -132,14 +133,12 @@ def test_another_day_and_a_form_that_is_none_are_rejected(tmp_path: Path) -> Non
     folder = written(tmp_path, {}, TIN)
     for raw in (None, {"day": "2025-03-15", "ref": "undated/u2p5"}, {"day": "2025-03-16", "ref": "undated/u2p5"}):
         assert task_days.put(opened(folder, TODAY), raw, now=NOW).answer.problems
-    for undo in ("?", None, writing_of(folder)):
+    settings, page = writing.look(folder, "settings"), Base("2025-13", "2025/2025-13.toml", b"")
+    for pairs in ([(Base("settings", "journal.toml", None), settings)], [(page, page)], [(page, settings)]):
+        assert undone(folder, save_pages.packed(pairs)).problems
+    for undo in ("?", None, ""):
         assert undone(folder, undo).problems
-
-
-def writing_of(folder: Path) -> Any:
-    """Versions of journal.toml, which no put writes."""
-    base = writing.look(folder, "settings")
-    return take_back.packed([(base, base)])
+    assert (folder / "journal.toml").exists()
 
 
 def test_taking_back_keeps_what_was_changed_since(tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ import { comingNotice, pageHeader } from "./page_header.js";
 import { mergeDraft, withSettings } from "./draft_merge.js";
 import { entered, fromOffer, isChanged, same } from "./form_state.js";
 import { checkFields, clearProblems, showProblems } from "./problems.js";
+import { takeBack } from "./take_back.js";
 import { nextDayName } from "./times.js";
 import { saveBar, SILENT } from "./save_bar.js";
 import { CHOOSE, LOOK_OVER, unsaved, unsavedFor } from "./unsaved.js";
@@ -29,6 +30,8 @@ function render({ model, el }) {
   const dirty = () => (filling ? filling.count() > 0 : work.dirty());
   const bar = saveBar({ root, save: () => save(), dirty, alone: true, cards: true });
   const { say } = bar;
+  const back = takeBack({ say, notices, rest: () => bar.press });
+  bar.beside(back.press);
   root.append(top, notices, body, bar.element);
   el.append(root);
   const endCardKeys = cardKeys(root, bar.press);
@@ -72,6 +75,7 @@ function render({ model, el }) {
     if (coming) return comes(coming);
     if (!offer) return say(failed || (silent ? SILENT : "That day cannot be opened."));
     work.clear();
+    back.forget();
     return work.begin(offer);
   };
 
@@ -89,7 +93,8 @@ function render({ model, el }) {
     const { offer, failed, silent } = await channel.ask("month", { month: key });
     if (!offer) return say(failed || (silent ? SILENT : "That month cannot be opened."));
     work.clear();
-    filling = monthPage({ offer, changed, body, bar, touched, work, ask: channel.ask, open: openMonth });
+    back.forget();
+    filling = monthPage({ offer, changed, body, bar, back, touched, work, ask: channel.ask, open: openMonth });
     bar.press.textContent = "Save the month";
     bar.hasCards(false);
     head();
@@ -108,6 +113,20 @@ function render({ model, el }) {
     }
   };
 
+  // The way back from a save of the evening. What was typed since stays.
+  const savedEvening = (answer) => back.after(answer, async (of) => {
+    saving = true;
+    try {
+      return await channel.ask("back", { day: work.offer.day, ...of });
+    } finally {
+      saving = false;
+    }
+  }, (after) => {
+    work.clear();
+    if (dirty()) work.settle(mergeDraft(work.offer, after, work.now), after, work.offer);
+    else work.show(after, fromOffer(after));
+  });
+
   const saveEvening = async () => {
     const { offer, now } = work;
     clearProblems(body);
@@ -118,6 +137,7 @@ function render({ model, el }) {
     say("Saving…");
     const { answer, offer: after, failed, silent } = await channel.ask("save", entered(offer, now));
     if (silent || !answer) return say(failed || SILENT);
+    if (answer.saved || answer.partly) savedEvening(answer);
     if (answer.saved) {
       work.drop();
       work.clear();

@@ -5,8 +5,9 @@ import { monthGrid } from "./month_grid.js";
 import { SILENT } from "./save_bar.js";
 import { CHOOSE } from "./unsaved.js";
 
-// `changed` are the marks entered before, by habit and day. `work` asks about conflicts, `open` opens the month again.
-export function monthPage({ offer, changed, body, bar, touched, work, ask, open }) {
+// `changed` are the marks entered before, by habit and day. `work` asks about conflicts, `open` opens the month again,
+// `back` offers the way back from a save.
+export function monthPage({ offer, changed, body, bar, back, touched, work, ask, open }) {
   const grid = monthGrid(offer, touched, changed);
   const draw = () => body.replaceChildren(make("section", { class: "card" }, grid.element));
   draw();
@@ -16,10 +17,13 @@ export function monthPage({ offer, changed, body, bar, touched, work, ask, open 
     bar.say("Saving…");
     const { answer, failed, silent } = await ask("save_month", grid.entered());
     if (silent || !answer) return bar.say(failed || SILENT);
+    const saved = () => back.after(answer, (of) => ask("back_month", { month: offer.month, ...of }), () => open(offer.month));
     if (answer.saved) {
       await open(offer.month);
+      saved();
       return bar.say(answer.said);
     }
+    saved();
     if (answer.conflict.length) return differs(answer.conflict);
     return bar.say(`Not all of the month is saved. ${answer.said} What you marked stays here.`, answer.problems.map((problem) => problem.message));
   };

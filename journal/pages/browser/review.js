@@ -9,6 +9,7 @@ import { reviewFields } from "./review_fields.js";
 import { mergeReview } from "./review_merge.js";
 import { enteredReview, fromReviewOffer, isReviewChanged, reviewPlace, showsSame } from "./review_state.js";
 import { saveBar, SILENT } from "./save_bar.js";
+import { takeBack } from "./take_back.js";
 import { CHOOSE, LOOK_OVER, unsaved, unsavedFor } from "./unsaved.js";
 
 const DRAFT = "review "; // before the period, so that no evening takes it for one of its own
@@ -22,6 +23,8 @@ function render({ model, el }) {
   const body = make("div", {});
   const bar = saveBar({ root, save: () => save(), dirty: () => work.dirty() });
   const { say } = bar;
+  const back = takeBack({ say, notices, rest: () => bar.press });
+  bar.beside(back.press);
   root.append(card("Looking back", "looking-back", notices, body, bar.element, note));
   el.append(root);
 
@@ -58,6 +61,7 @@ function render({ model, el }) {
 
   const begin = (offer) => {
     work.clear();
+    back.forget();
     const others = draftNames(journal).filter((name) => name.startsWith(DRAFT) && name !== DRAFT + offer.period).map((name) => name.slice(DRAFT.length));
     if (others.length) work.notice(`${unsavedFor(others)} Open it to go on.`);
     work.begin(offer);
@@ -81,6 +85,13 @@ function render({ model, el }) {
     }
   };
 
+  // Shows the files after a save was taken back. What was typed since stays.
+  const takenBack = (after) => {
+    work.clear();
+    if (work.dirty() && !after.closed) work.settle(mergeReview(work.offer, after, work.now), after, work.offer);
+    else work.show(after, fromReviewOffer(after));
+  };
+
   const send = async () => {
     clearProblems(body);
     const { offer, now } = work;
@@ -89,6 +100,7 @@ function render({ model, el }) {
     const { answer, offer: after, failed, silent } = await line.ask("save", enteredReview(offer, now));
     if (silent || !answer) return say(failed || SILENT);
     if (answer.saved) {
+      back.after(answer, (of) => line.ask("back", { period: offer.period, ...of }), takenBack);
       work.clear();
       work.show(after, same(sent, now) ? fromReviewOffer(after) : mergeReview(offer, after, now).now);
       return say(answer.said);

@@ -37,6 +37,8 @@ export function saveBar({ root, save, dirty, alone = false, cards = false }) {
     element,
     press,
     say,
+    // Puts a control beside the answer.
+    beside: (control) => nextKey.before(control),
     // Whether there is more than one card to go to.
     hasCards(several) {
       nextKey.hidden = !several;

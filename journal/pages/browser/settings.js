@@ -10,6 +10,7 @@ import { mendingCards } from "./settings_mend.js";
 import { mergeSettings } from "./settings_merge.js";
 import { settingSection } from "./settings_sections.js";
 import { enteredSettings, fromSettings, isSettingsChanged, settingPlace, showsSameSettings } from "./settings_state.js";
+import { takeBack } from "./take_back.js";
 import { CHOOSE, LOOK_OVER, unsaved } from "./unsaved.js";
 
 const MENDING = "settings mending";
@@ -25,6 +26,7 @@ function render({ model, el }) {
   const below = make("p", { class: "quiet" });
   const bar = saveBar({ root, save: () => save(), dirty: () => work.dirty(), alone: true });
   const { say } = bar;
+  const back = takeBack({ say, notices, rest: () => bar.press });
   bar.press.textContent = "Save the settings";
   bar.press.parentElement.after(button("Show the change", () => showChange()));
   root.append(make("header", { class: "opening" }, make("div", { class: "title" }, make("h1", { text: "Settings" }), below)), notices, body, change, bar.element);
@@ -96,13 +98,22 @@ function render({ model, el }) {
         dropDraft(journal, MENDING);
         work.clear();
         work.begin(after);
-        const told = work.notice(answer.said);
+        const told = work.notice(answer.said, back.press);
+        offerBack(answer);
         told.tabIndex = -1;
         told.focus();
         return "";
       },
     });
   };
+
+  // The way back from a save. What was typed since stays. Broken lines that are back have no save bar, so a note tells.
+  const offerBack = (answer) => back.after(answer, (of) => line.ask("back", of), (after) => {
+    work.clear();
+    if (work.dirty() && !after.closed) work.settle(mergeSettings(work.offer, after, work.now), after, work.offer);
+    else work.begin(after);
+    if (after.closed) work.notice("Taken back. journal.toml is as before.");
+  });
 
   const reveal = (element) => {
     for (let at = element.closest("details"); at; at = at.parentElement.closest("details")) at.open = true;
@@ -176,6 +187,8 @@ function render({ model, el }) {
     else if (answer.saved) {
       work.clear();
       work.show(after, fromSettings(after));
+      bar.beside(back.press);
+      offerBack(answer);
       say(answer.said);
     } else if (answer.conflict.length && after && !after.closed) merge(after);
     else refuse(answer.problems);

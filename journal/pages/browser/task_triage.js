@@ -8,6 +8,7 @@ import { same } from "./form_state.js";
 import { savesPage } from "./keyboard.js";
 import { askBeforeLeaving } from "./leaving.js";
 import { clearProblems, showProblems } from "./problems.js";
+import { takeBack } from "./take_back.js";
 import { DECISIONS, decisionName, decisionPlace, estimateText, fileText, mergeDecisions, pathOf, undatedSummary } from "./triage_merge.js";
 
 const DRAFT = "decide"; // not a day, so that no evening takes it for its own draft
@@ -28,6 +29,8 @@ function render({ model, el }) {
   const unplaced = make("ul", { class: "unplaced", role: "alert" });
   const saveButton = button("Save the decisions", () => save(), { class: "save" });
   const bar = make("div", { class: "bar" }, saveButton, make("div", { class: "answer" }, status, unplaced));
+  const back = takeBack({ say: (text, rest) => say(text, rest), notices, rest: () => root.querySelector("input, summary") });
+  bar.append(back.press);
   const note = make("p", { class: "hint", text: "Carried twice or more, or left behind by a day that is over. What you choose is written when you save." });
   const rest = make("div", {});
   const listCard = card("To decide on", "to-decide", note, notices, list, empty, rest, more, bar);
@@ -42,7 +45,7 @@ function render({ model, el }) {
   const say = (text, rest = []) => {
     status.textContent = text;
     unplaced.replaceChildren(...rest.map((one) => make("li", { text: one })));
-    bar.hidden = !count() && !text;
+    bar.hidden = !count() && !text && back.press.hidden;
     saveButton.hidden = !count();
   };
 
@@ -98,6 +101,14 @@ function render({ model, el }) {
     }
   };
 
+  // Shows the list after decisions were taken back. What was chosen since stays.
+  const takenBack = (next) => {
+    changedElsewhere(mergeChosen(offer, next, chosen));
+    touched();
+    say("Taken back."); // so that an empty list is shown with it
+    show(next);
+  };
+
   const decide = async () => {
     clearProblems(root);
     const tasks = offer.tasks.filter((task) => chosen[task.ref]);
@@ -109,6 +120,7 @@ function render({ model, el }) {
     const before = offer;
     const next = after && { ...after, shown: offer.shown };
     if (answer.saved) {
+      back.after(answer, (of) => channel.ask("back", of), (now) => takenBack({ ...now, shown: offer.shown }));
       notices.replaceChildren();
       const typed = Object.fromEntries(Object.entries(chosen).filter(([ref, mine]) => !same(sent[ref], mine)));
       changedElsewhere(mergeChosen(before, next, typed)); // choices made while saving

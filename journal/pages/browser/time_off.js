@@ -5,6 +5,7 @@ import { button, labelled, make, problemSpot, uniqueId } from "./elements.js";
 import { same } from "./form_state.js";
 import { askBeforeLeaving } from "./leaving.js";
 import { clearProblems, showProblemsOf } from "./problems.js";
+import { takeBack } from "./take_back.js";
 import { habitChoices, newTimeOff, sentTimeOff, toggledHabit, typedTimeOff } from "./time_off_state.js";
 
 const SILENT = "Not saved: the journal does not answer. If the command has ended, run it again; then reload this page and write it again.";
@@ -18,9 +19,13 @@ function render({ model, el }) {
   const body = make("div", {});
   const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
   const unplaced = make("ul", { class: "unplaced", role: "alert" });
-  const fold = make("details", { class: "fold" }, heading, body, make("div", { class: "reply" }, said, unplaced));
+  const notices = make("div", { class: "notices", "aria-live": "polite" });
+  const fold = make("details", { class: "fold" }, heading, body, make("div", { class: "reply" }, notices, said, unplaced));
   root.append(make("section", { class: "card", "aria-labelledby": id }, fold));
   el.append(root);
+
+  const back = takeBack({ say: (text, problems) => say(text, problems), notices, rest: () => body.querySelector('[data-focus="add"]') });
+  said.after(back.press);
 
   let offer = null;
   let open = null; // the form: { ref, typed, touched }
@@ -116,6 +121,7 @@ function render({ model, el }) {
     const { answer, offer: after, failed, silent } = await channel.ask("save", sent);
     if (silent || !answer) return say(failed || SILENT);
     if (answer.saved) {
+      back.after(answer, (of) => channel.ask("back", of), (now) => show(now));
       open = null;
       show(after);
       focusOn("add");

@@ -1,0 +1,73 @@
+// The way back from the last save: a button beside what was said, until the next save, or until the page is left.
+
+import { clashNotice } from "./clash_notice.js";
+import { button } from "./elements.js";
+
+const SILENT = "Not taken back: the journal does not answer. See that the command still runs, then try again.";
+const WORDS = {
+  about: "The same was changed elsewhere since you saved it. Nothing is taken back yet: choose what stays.",
+  mine: "Before the save", take: "Go back to this", theirs: "In the file", keep: "Keep the file's",
+};
+const NOUNS = { tasks: "Task", appointments: "Appointment", reflection: "Answer", habits: "Habit", challenges: "Challenge", decisions: "Decision", hours: "Hours", gratitude: "Good things" };
+
+// What a place that was changed elsewhere is called: "Task: Quote", "Memory".
+export function placeName({ field, file }) {
+  const [first, ...rest] = field.split(".");
+  if (!first) return file;
+  const noun = NOUNS[first] ?? `${first[0].toUpperCase()}${first.slice(1).replace(/_/g, " ")}`;
+  return rest.length ? `${noun}: ${rest.join(".")}` : noun;
+}
+
+// `say` tells what happened, `notices` has room for a question, and `rest()` is the control that gets the focus when the
+// button goes.
+export function takeBack({ say, notices, rest }) {
+  let kept = null; // { undo, ask, shown }
+  let running = false;
+  const press = button("Take back", () => run([]), { class: "back", hidden: true });
+
+  const keep = (next, said = "") => {
+    kept = next;
+    press.hidden = !kept;
+    press.setAttribute("aria-label", kept ? `Take back: ${said}` : "Take back");
+  };
+
+  const run = async (resolve) => {
+    if (running || !kept) return;
+    const { undo, ask, shown } = kept;
+    running = true;
+    say("Taking back…");
+    try {
+      const { answer, offer, failed, silent } = await ask({ undo, resolve });
+      if (silent || !answer) return say(failed || SILENT);
+      if (answer.conflict.length) return differs(answer);
+      if (!answer.saved) return say("Not taken back.", answer.problems.map(({ message }) => message));
+      const held = press.getRootNode().activeElement === press;
+      keep(null);
+      await shown(offer);
+      if (held || resolve.length) rest()?.focus();
+      return say(answer.said);
+    } finally {
+      running = false;
+    }
+  };
+
+  const differs = (answer) => {
+    say(answer.said);
+    const notice = clashNotice(answer.conflict, { words: WORDS, nameOf: placeName }, (picks) => {
+      notice.remove();
+      run(picks);
+    });
+    notices.prepend(notice);
+    notice.focus();
+  };
+
+  return {
+    press,
+    // Offers the way back from a save. `ask` sends the request with the parameters it gets, `shown` draws the files as they
+    // are then. A save that wrote nothing leaves the way back from the one before.
+    after({ undo, said }, ask, shown) {
+      if (undo) keep({ undo, ask, shown }, said);
+    },
+    forget: () => keep(null),
+  };
+}
