@@ -48,7 +48,8 @@ def test_an_evening_from_nothing_to_both_files(tmp_path: Path) -> None:
             },
         ),
     )
-    assert answer == SaveResult(saved=True, said="Saved to 2025/2025-03-13.toml and 2025/2025-03-14.toml at 22:04.")
+    said = "Saved to 2025/2025-03-13.toml and 2025/2025-03-14.toml at 22:04."
+    assert answer == SaveResult(saved=True, said=said, undo=answer.undo)
     assert page(folder, DAY) == {
         "mood": 4,
         "energy": 2.5,

@@ -54,6 +54,6 @@ export function conflictValue(value) {
   if (value === false) return "not done";
   if (Array.isArray(value)) return value.map(conflictValue).join("\n") || "nothing";
   if (typeof value !== "object") return String(value);
-  if (!("title" in value)) return value.answer ?? value.name ?? "other content";
+  if (!("title" in value)) return value.answer ?? value.name ?? "a page with other content";
   return [value.start, value.end, value.title, value.status !== "open" && value.status].filter(Boolean).join(" ");
 }

@@ -22,6 +22,7 @@ export function placeName({ field, file }) {
 // button goes.
 export function takeBack({ say, notices, rest }) {
   let kept = null; // { undo, ask, shown }
+  let asked = null; // the question about what was changed elsewhere
   let running = false;
   const press = button("Take back", () => run([]), { class: "back", hidden: true });
 
@@ -35,6 +36,7 @@ export function takeBack({ say, notices, rest }) {
     if (running || !kept) return;
     const { undo, ask, shown } = kept;
     running = true;
+    asked?.remove();
     say("Taking back…");
     try {
       const { answer, offer, failed, silent } = await ask({ undo, resolve });
@@ -53,12 +55,9 @@ export function takeBack({ say, notices, rest }) {
 
   const differs = (answer) => {
     say(answer.said);
-    const notice = clashNotice(answer.conflict, { words: WORDS, nameOf: placeName }, (picks) => {
-      notice.remove();
-      run(picks);
-    });
-    notices.prepend(notice);
-    notice.focus();
+    asked = clashNotice(answer.conflict, { words: WORDS, nameOf: placeName }, run);
+    notices.prepend(asked);
+    asked.focus();
   };
 
   return {
