@@ -13,20 +13,20 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
-from journal.commands import log_hours, log_tasks
+from journal.commands import log_answer, log_hours, log_tasks
 from journal.commands.arguments import decimal
 from journal.commands.field_options import LOGGED, option_name
 from journal.commands.habit_names import key_and_value
 from journal.commands.open_journal import mention_settings
 from journal.commands.usage_errors import one_line, suggestion
-from journal.errors import FolderError, UsageError, WriteError
+from journal.errors import UsageError, WriteError
 from journal.fields import Field
 from journal.folder import writing
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.three_way_merge import REMOVE
 from journal.folder.writing import Conflict
 from journal.settings import Habit, Settings
-from journal.wording import habits, numbers
+from journal.wording import numbers
 
 if TYPE_CHECKING:
     from journal.entry import Mark, Tick
@@ -98,7 +98,7 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
         raise WriteError(f'"{base.path}" was changed elsewhere just now; log it again')
     if not result.written:
         return one_line(f"{base.path} has all of it already")
-    parts = _answer(given, marks, basis.settings, day, _streaks(files, day, marks))
+    parts = log_answer.parts(given, marks, basis.settings, day, log_answer.streaks_of(files, day, marks))
     parts += [*task_answers, *(["hours: " + "; ".join(hour_answers)] if hour_answers else [])]
     return one_line(f"Saved to {result.base.path}: {'; '.join(parts)}")
 
@@ -242,73 +242,3 @@ def _filled(lines: Iterable[str], option: str) -> list[str]:
     if not all(stripped):
         raise UsageError(f'{option}: the text is empty; write e.g. {option} "Bread, still warm."')
     return stripped
-
-
-def _streaks(files: OpenedFiles, day: dt.date, marks: Mapping[str, object]) -> dict[str, dict[str, Any]]:
-    """The streak of each marked habit as of the day, read from the saved files."""
-    if not marks:
-        return {}
-    import polars as pl  # noqa: PLC0415 (needed only for marks; takes a tenth of a second to import)
-
-    import journal  # noqa: PLC0415
-    from journal.measures import streaks  # noqa: PLC0415
-
-    try:
-        book = journal.open(files.folder, today=day, files=files)
-    except FolderError:
-        return {}
-    occasions = book.occasions.filter(pl.col("habit").is_in(list(marks)))
-    counted = streaks.streaks(occasions, today=day, blank=book.settings.blank)
-    return {row["habit"]: row for row in counted.iter_rows(named=True)}
-
-
-def _answer(
-    given: Given,
-    marks: Mapping[str, Mark],
-    settings: Settings,
-    day: dt.date,
-    streaks: Mapping[str, dict[str, Any]],
-) -> list[str]:
-    parts = [_field_words(field, given.fields[field.name]) for field in LOGGED if field.name in given.fields]
-    parts += [
-        f"{key} {_mark_words(key, mark, settings, day)}{_streak_words(mark, streaks.get(key))}"
-        for key, mark in marks.items()
-    ]
-    parts += [f"challenge {_tick_words(*text.partition('='))}" for text in given.challenges]
-    for noun, lines in (("gratitude line", given.gratitude), ("note", given.notes)):
-        parts += [numbers.plural(len(lines), noun)] if lines else []
-    parts += ["a memory"] if given.memory is not None else []
-    if given.share is not None:
-        parts.append("a friend may read the memory" if given.share else "the memory is yours alone")
-    return parts
-
-
-def _field_words(field: Field, value: float | str) -> str:
-    return f"{field.name.replace('_', ' ')} {value.strip() if isinstance(value, str) else numbers.number(value, 2)}"
-
-
-def _mark_words(key: str, mark: Mark, settings: Settings, day: dt.date) -> str:
-    if mark is True:
-        return "done"
-    if mark is False:
-        return "not done"
-    if mark == "rest":
-        return "rests"
-    habit = settings.habit_on(key, day)
-    return f"{numbers.number(float(mark), 2)} {habit.unit if habit else ''}".strip()
-
-
-def _tick_words(key: str, equals: str, value: str) -> str:
-    return f"{key} caught up on {value}" if value[:1].isdigit() else f"{key}{equals and ' '}{value}"
-
-
-def _streak_words(mark: Mark, row: dict[str, Any] | None) -> str:
-    """The running streak in brackets. Its ordinal ("8th in a row") is given only for a mark that counts in it."""
-    if row is None:
-        return ""
-    if not row["current"]:
-        return " (no streak running)"
-    if mark == "rest" or mark is False:
-        length = row["current"] if row["unit"] == "occasion" else numbers.plural(row["current"], row["unit"])
-        return f" (streak of {length} kept)"
-    return f" ({habits.running_streak(row)})"

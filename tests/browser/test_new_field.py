@@ -39,7 +39,7 @@ def test_a_new_field_is_on_the_form_and_saved(served_with_fields: Served, new_pa
     page.goto(served_with_fields.opening("evening"))
     evening = Evening(page)
     evening.field("Steps").fill("-5")
-    evening.field("Wore").fill("the grey coat")
+    evening.field("Worn").fill("the grey coat")
     evening.choose("Hope", "5 bright")
     evening.save("Not saved")
     expect(page.get_by_text("Expected a number, 0 or more, got -5; write e.g. 0.")).to_be_visible()

@@ -38,8 +38,8 @@ def keep(folder: Path) -> None:
 
 def slip(folder: Path, what: str) -> None:
     path = folder / "journal.toml"
-    data = path.read_bytes().replace(*(text.encode() for text in BROKEN[what])) if what != "no text" else b"\xff\xfe"
-    path.write_bytes(data)
+    right, wrong = (text.encode() for text in BROKEN[what])
+    path.write_bytes(path.read_bytes().replace(right, wrong) if what != "no text" else b"\xff\xfe")
 
 
 @pytest.mark.parametrize("what", BROKEN)

@@ -22,7 +22,7 @@ from journal.cli import duskbook
 from journal.entry import Entry
 from journal.evening import form_build, save_evening
 from journal.export import audience, day_text
-from journal.folder import reading, writing
+from journal.folder import differences, reading, writing
 from journal.measures import correlates
 from journal.sections import link_cards
 from tests.journals import HOME
@@ -108,7 +108,7 @@ def offered_on_the_form(folder: Path) -> None:
     fields = {tuple(field.path): field for field in offer.fields}
     steps, wore = fields["steps",], fields["wore",]
     assert (steps.label, steps.control, steps.low, steps.high, steps.value) == ("Steps", "number", 0, None, 8000)
-    assert (wore.label, wore.control, wore.value) == ("Wore", "text", "the grey coat")
+    assert (wore.label, wore.control, wore.value) == ("Worn", "text", "the grey coat")
 
 
 @probe
@@ -178,7 +178,7 @@ def line_of_the_text_export(folder: Path) -> None:
     book = opened(journal_with(folder, FILLED))
     page, _ = reading.read_base(writing.look(folder, "2025-03-13"), book.files.basis.known)
     assert page is not None and isinstance(page.content, Entry)
-    assert "Mood 4 (good) · steps 8,000 · wore: the grey coat · fog" in day_text.day(DAY, page.content, book.settings)
+    assert "Mood 4 (good) · steps 8,000 · worn: the grey coat · fog" in day_text.day(DAY, page.content, book.settings)
 
 
 @probe
@@ -189,7 +189,7 @@ def tables_and_dictionary(folder: Path) -> None:
     heading, *rows = (place / "days.csv").read_text(encoding="utf-8").splitlines()
     assert "energy,steps,wore,hope,place" in heading and "8000,the grey coat" in "".join(rows), heading
     dictionary = (place / "dictionary.md").read_text(encoding="utf-8")
-    for words in ("steps", "Steps.", "wore", "Wore."):
+    for words in ("steps", "Steps.", "wore", "Worn."):
         assert words in dictionary, words
 
 
@@ -203,6 +203,12 @@ def back_from_the_tables(folder: Path) -> None:
     (back / "journal.toml").write_text(SETTINGS, encoding="utf-8")
     assert run("import", "spreadsheet", place / "days.csv", back, "--yes").exit_code == 0
     assert (page_of(back)["steps"], page_of(back)["wore"]) == (8000, "the grey coat")
+
+
+@probe
+def words_of_a_change(folder: Path) -> None:
+    changes = differences.between("2025-03-13", PAGE.encode(), FILLED.encode())
+    assert [change.words for change in changes] == ["steps 8,000", "worn: the grey coat"], changes
 
 
 @probe

@@ -20,7 +20,7 @@ FIELDS = (
     "    steps: Annotated[\n"
     '        int | None, Field(label="Steps", low=0, reader="friend", driver="Steps of the day")\n'
     "    ] = None\n"
-    '    wore: Annotated[str | None, Field(label="Wore")] = None\n'
+    '    wore: Annotated[str | None, Field(label="Worn")] = None\n'
     '    hope: Annotated[float | None, Field(label="Hope", scale="mood", asked="tomorrow")] = None\n'
 )
 NAMES = ("steps", "wore", "hope")

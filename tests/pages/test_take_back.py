@@ -203,7 +203,8 @@ def test_a_mended_line_is_taken_back(folder: Path) -> None:
     undo = window.handlers["mend"](sent)["answer"]["undo"]
     assert (folder / "journal.toml").read_text(encoding="utf-8") == SETTINGS
     told = window.back(undo)
-    assert (told["answer"]["saved"], told["offer"]["broken"]) == (True, offer["broken"])
+    (again,) = told["offer"]["broken"]  # it says now that an earlier state stands in
+    assert (told["answer"]["saved"], again["text"], again["first"]) == (True, place["text"], place["first"])
     assert (folder / "journal.toml").read_text(encoding="utf-8") == broken
 
 
