@@ -6,7 +6,9 @@ import os
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from journal.cli import duskbook
 from journal.folder import cache, ownership
 
 THEIRS = 12345, 23456
@@ -34,3 +36,17 @@ def test_the_cache_belongs_to_the_owner_of_the_folder(tmp_path: Path) -> None:
     assert cache.put(tmp_path, "snapshot", [b""])
     made = tmp_path / ".cache"
     assert owners(made, made / "snapshot", made / "CACHEDIR.TAG") == {THEIRS}
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="only the superuser can become another user")
+def test_another_user_reads_nothing_of_a_new_journal(open_path: Path) -> None:
+    folder = open_path / "journal"
+    result = CliRunner().invoke(duskbook, ["start", str(folder), "--yes"])
+    assert result.exit_code == 0, result.output
+    os.seteuid(THEIRS[0])
+    try:
+        for path in (folder, folder / "journal.toml"):
+            with pytest.raises(PermissionError):
+                os.open(path, os.O_RDONLY)
+    finally:
+        os.seteuid(0)
