@@ -157,7 +157,8 @@ def test_the_command_run_again_opens_another_browser_and_ends(
     (kept / "opened").unlink()
     again = Command(kept, "month", folder)
     assert again.process.stdout is not None
-    rest = again.process.stdout.read()  # `communicate` would miss what was read ahead with the lines before
+    with again.process.stdout as stdout:
+        rest = stdout.read()  # `communicate` would miss what was read ahead with the lines before
     again.process.wait(timeout=30)
     assert (again.process.returncode, again.port) == (0, server.port)
     assert rest == "The journal is open already, in another terminal. This terminal is free again.\n"
