@@ -218,6 +218,9 @@ def _settled(place: PrivateFolder, key: str, data: bytes | None, coming: PageSta
     kept = _read(place, key, is_quick=True)
     if kept.opened is not None:
         kept = _close(place, key, kept, WRITTEN if kept.settled(data) else NOT_WRITTEN)
+    else:
+        with contextlib.suppress(FileNotFoundError):
+            _cut(place, key, kept.end)
     is_full = kept.end + len(data or b"") + len(coming.data or b"") + 400 > SIZE_LIMIT
     largest = SIZE_LIMIT // 2 if is_full or not kept.is_whole else SIZE_LIMIT
     return _thin(place, key, kept, coming.moment, largest)

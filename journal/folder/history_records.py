@@ -6,12 +6,13 @@
     === written
 
 A record is a line with the moment, the writer, the length and the SHA-256 digest, then the bytes of the page, then a
-line that says that they were written. A removed page has "removed" in place of length and digest. So the file can be
-read in any editor, and the digest checked with any tool.
+line that says that they were written. A removed page has "removed" in place of the length. So the file can be read in
+any editor, and the digest checked with any tool.
 
 The closing line comes after the page is replaced. A process that is killed leaves a part of a record, which its length
 and digest give away, or a whole record without a closing line: it is open, and the page itself says whether it was
-written. What is damaged is skipped up to the next record. Nothing is cut away but a part of a closing line.
+written. A part is cut away before the next record, so an open record follows a closed one at once. What is damaged in
+another way is skipped up to the next closed record, since the bytes of a page may look like a part of one.
 """
 
 from __future__ import annotations
@@ -37,7 +38,7 @@ KEEP_ALL = dt.timedelta(days=60)
 """For this long, every state is kept; afterwards the last one of each day on which the page was changed."""
 
 _MOST_DAMAGED = 100  # a file from elsewhere could make a digest of all of its bytes necessary for each of its lines
-_HEAD = re.compile(rb"\n=== ([0-9T:.+-]{19,40}) ([a-z]{1,20}) (?:(\d{1,9}) bytes ([0-9a-f]{64})|removed)\n")
+_HEAD = re.compile(rb"\n=== ([0-9T:.+-]{19,40}) ([a-z]{1,20}) (\d{1,9} bytes|removed) ([0-9a-f]{64})\n")
 
 
 class PageState(msgspec.Struct, frozen=True):
@@ -54,8 +55,8 @@ class PageState(msgspec.Struct, frozen=True):
 class KeptStates(msgspec.Struct, frozen=True):
     """The states of a history file. `opened` is the last one if its closing line is missing.
 
-    `end` is where a closing line belongs in the file, or the next record. `is_whole` is false if so much of the file is
-    damaged that not all of it was read.
+    `end` is where a closing line or the next record belongs in the file; what follows there is torn. `is_whole` is
+    false if so much of the file is damaged that not all of it was read.
     """
 
     closed: tuple[PageState, ...]
@@ -88,14 +89,16 @@ def record(state: PageState) -> bytes:
 
     >>> moment = dt.datetime(2025, 3, 14, 22, 5, tzinfo=dt.UTC)
     >>> record(PageState(moment, "evening", None))
-    b'\\n=== 2025-03-14T22:05:00+00:00 evening removed\\n'
+    b'\\n=== 2025-03-14T22:05:00+00:00 evening removed
+        e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855\\n'
     >>> parse(record(PageState(moment, "evening", b"mood = 4")) + WRITTEN).closed
     (PageState(moment=datetime.datetime(2025, 3, 14, 22, 5, tzinfo=datetime.timezone.utc), by='evening',
         data=b'mood = 4'),)
     """
     moment = state.moment if state.moment.tzinfo else state.moment.astimezone()
-    of_data = "removed" if state.data is None else f"{len(state.data)} bytes {hashlib.sha256(state.data).hexdigest()}"
-    return f"\n=== {moment.isoformat()} {state.by or 'unknown'} {of_data}\n".encode("ascii") + (state.data or b"")
+    length = "removed" if state.data is None else f"{len(state.data)} bytes"
+    head = f"\n=== {moment.isoformat()} {state.by or 'unknown'} {length} {_digest(state).decode()}\n"
+    return head.encode("ascii") + (state.data or b"")
 
 
 def parse(text: bytes, *, is_quick: bool = False) -> KeptStates:
@@ -104,25 +107,28 @@ def parse(text: bytes, *, is_quick: bool = False) -> KeptStates:
     With `is_quick`, only the digest of the last state is checked, which is enough to append another one.
     """
     closed: list[PageState] = []
-    opened, at, damaged = None, 0, 0
+    opened, at, end_of_last, damaged, is_skipping = None, 0, 0, 0, False
     while at < len(text) and damaged < _MOST_DAMAGED:
         head = _HEAD.match(text, at)
         state = _state(head, text) if head is not None else None
         end = head.end() + len(state.data or b"") if head is not None and state is not None else 0
         is_last = end + len(NOT_WRITTEN) >= len(text)
-        if head is not None and state is not None and ((is_quick and not is_last) or _is_intact(head, state)):
+        if head is not None and state is not None and ((is_quick and not is_last) or _digest(state) == head[4]):
             is_written = text.startswith(WRITTEN, end)
             if is_written or text.startswith(NOT_WRITTEN, end):
                 closed += [state] if is_written else []
-                at = end + len(WRITTEN if is_written else NOT_WRITTEN)
+                at = end_of_last = end + len(WRITTEN if is_written else NOT_WRITTEN)
+                is_skipping = False
                 continue
-            if any(closing.startswith(text[end : end + len(NOT_WRITTEN)]) for closing in (WRITTEN, NOT_WRITTEN)):
+            if not is_skipping and any(
+                closing.startswith(text[end : end + len(NOT_WRITTEN)]) for closing in (WRITTEN, NOT_WRITTEN)
+            ):
                 opened, at = state, end  # the file ends here
                 break
-        following, damaged = text.find(b"\n=== ", at + 1), damaged + 1
+        following, damaged, is_skipping = text.find(b"\n=== ", at + 1), damaged + 1, True
         at = len(text) if following == -1 else following
-    end = at if opened is not None else len(text)
-    return KeptStates(tuple(closed), opened, end, is_whole=at >= end)
+    end = at if opened is not None else end_of_last
+    return KeptStates(tuple(closed), opened, end, is_whole=damaged < _MOST_DAMAGED)
 
 
 def _state(head: re.Match[bytes], text: bytes) -> PageState | None:
@@ -134,15 +140,16 @@ def _state(head: re.Match[bytes], text: bytes) -> PageState | None:
     if moment.tzinfo is None:
         return None
     data = None
-    if head[3] is not None:
-        data = text[head.end() : head.end() + int(head[3])]
-        if len(data) != int(head[3]):
+    if head[3] != b"removed":
+        length = int(head[3].removesuffix(b" bytes"))
+        data = text[head.end() : head.end() + length]
+        if len(data) != length:
             return None
     return PageState(moment, _WRITERS.get(by), data)
 
 
-def _is_intact(head: re.Match[bytes], state: PageState) -> bool:
-    return state.data is None or hashlib.sha256(state.data).hexdigest().encode() == head[4]
+def _digest(state: PageState) -> bytes:
+    return hashlib.sha256(state.data or b"").hexdigest().encode()
 
 
 def thinned(states: Sequence[PageState], now: dt.datetime, largest: int) -> list[PageState]:

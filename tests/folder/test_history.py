@@ -130,6 +130,19 @@ def test_a_full_disk_gets_its_room_back(folder: Path) -> None:
     assert kept(folder) == [("day", b"mood = 1\n")]
 
 
+def test_what_is_kept_while_a_page_is_replaced_stays(folder: Path) -> None:
+    write(folder, b"mood = 1\n")
+    with replacing(folder, looked(folder), b"mood = 2\n", now=NOW, by="day"):
+        page(folder).write_bytes(b"mood = 2\n")
+        history.keep(folder, DAY, b"mood = 3\n", now=NOW, by="elsewhere")  # what came out when names were exchanged
+        page(folder).write_bytes(b"mood = 4\n")
+    write(folder, b"mood = 5\n")
+    with pytest.raises(OSError, match="space"), replacing(folder, looked(folder), b"mood = 6\n", now=NOW, by="day"):
+        history.keep(folder, DAY, b"mood = 7\n", now=NOW, by="elsewhere")
+        raise OSError(28, "No space left on device")
+    assert {b"mood = %d\n" % mood for mood in (1, 2, 3, 4, 5, 7)} <= {data for _, data in kept(folder)}
+
+
 def test_the_history_is_for_its_owner_and_says_what_it_is(folder: Path) -> None:
     write(folder, b"mood = 4\n")
     top, text = folder / ".history", folder / ".history" / "2025" / f"{DAY}.txt"
