@@ -26,6 +26,26 @@ def test_an_empty_journal(evening_served: Served, folder: Path, tab: Page) -> No
     assert day(folder, "2025-03-14") == (
         '[hours.planned]\nsleep = ["00:00-06:15", "22:30-24:00"]\nworkshop = ["09:00-12:30", "13:30-17:00"]\n'
     )
+    back = tab.get_by_role("button", name="Take back: Saved to 2025/2025-03-13.toml")
+    evening.choose("Energy", "3 steady")  # typed since: it stays
+    back.press("Enter")
+    expect(evening.status).to_have_text("Taken back. 2025/2025-03-13.toml and 2025/2025-03-14.toml as before.")
+    assert [day(folder, name) for name in ("2025-03-13", "2025-03-14")] == ["", ""]
+    expect(tab.get_by_role("button", name="Save both days")).to_be_focused()
+    expect(back).to_be_hidden()
+    expect(evening.option("Mood", "2 low")).not_to_be_checked()
+    expect(evening.option("Energy", "3 steady")).to_be_checked()
+    evening.save("Saved to 2025/2025-03-13.toml and 2025/2025-03-14.toml")
+    (folder / "2025" / "2025-03-13.toml").write_text("energy = 5\n")
+    expect(evening.option("Energy", "5 full")).to_be_checked()  # the page follows the file
+    back.click()
+    asked = tab.get_by_role("region", name="Changed elsewhere meanwhile")
+    expect(asked).to_be_focused()
+    expect(asked.locator("li")).to_contain_text(["Energy"])
+    assert [side.strip() for side in asked.locator(".said").all_inner_texts()] == ["nothing", "5"]
+    asked.get_by_role("button", name="Energy: keep the file's").click()
+    expect(evening.status).to_have_text("Taken back. What was changed there meanwhile is kept.")
+    assert [day(folder, name) for name in ("2025-03-13", "2025-03-14")] == ["energy = 5\n", ""]
 
 
 def test_a_whole_evening(evening: Evening, evening_served: Served, folder: Path) -> None:

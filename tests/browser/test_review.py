@@ -107,11 +107,16 @@ def test_from_an_empty_journal_with_the_keyboard_alone(week: Review, folder: Pat
     expect(week.card.locator("textarea").first).not_to_be_visible()
     page.emulate_media(media="screen")
 
+    written = text(folder)
     week.field("What carried this week?").fill("")
     week.field("What may go?").fill(" ")
     week.field("Note 1").fill("")
     week.save("Saved to ")
     assert text(folder) == "", "an emptied review leaves nothing behind"
+    page.get_by_role("button", name="Take back: Saved to").press("Enter")
+    expect(week.field("What may go?")).not_to_have_value(" ")
+    assert text(folder) == written
+    expect(page.get_by_role("button", name="Save the week")).to_be_focused()
 
 
 def test_a_reload_and_another_week_lose_nothing(week: Review, evening_served: Served, folder: Path) -> None:

@@ -251,7 +251,11 @@ def test_a_broken_file_is_mended_here(open_settings: Any, folder: Path) -> None:
     page.page.get_by_role("button", name="Mend line").click()
     page.fill(page.part("Journal"), "Title of the journal", "Whole again")
     page.save("Saved to journal.toml")
-    assert text(folder) == once.replace(" pages\n", "\n").replace("Spine and thread", "Whole again")
+    mended = once.replace(" pages\n", "\n")
+    assert text(folder) == mended.replace("Spine and thread", "Whole again")
+    page.page.get_by_role("button", name="Take back: Saved to journal.toml").click()
+    expect(page.page.locator(".bar .said")).to_have_text("Taken back. journal.toml as before.")
+    assert text(folder) == mended
 
 
 def test_a_wrong_value_of_the_file_stands_at_its_field(open_settings: Any, folder: Path) -> None:
