@@ -10,6 +10,7 @@
     check                           list all problems
     show, show_catalogue            a measure as a frame; measures, their periods and keys
     print_frame                     a frame as a table, JSON or CSV
+    history_command                 the command `history`: page_history does the work
     export_group                    the commands of `export`: retrospective, sheets, export_files do the work
     import_group                    the commands of `import`: import_files does the work
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import datetime as dt
 import json
 import os
 from pathlib import Path
@@ -10,8 +11,10 @@ from typing import Any
 
 import pytest
 
+import journal
 from journal.commands import page_history
 from journal.folder import history, writing
+from journal.planning import day_edits, day_offer
 from tests.cli.conftest import Typed
 
 DAY = "2025-03-14"
@@ -163,6 +166,19 @@ def test_wrong_usage_is_one_line_with_a_remedy(changed: Path, typed: Typed, argu
     assert result.exit_code == 2
     assert message in result.stderr
     assert len(result.stderr.splitlines()) == 1
+
+
+def test_an_import_and_an_edit_of_a_day_are_named(small_journal: Path, typed: Typed, tmp_path: Path) -> None:
+    (tmp_path / "days.csv").write_text("date,note\n2025-02-01,Rain.\n", encoding="utf-8")
+    assert typed("import", "spreadsheet", tmp_path / "days.csv", small_journal, "--yes").exit_code == 0
+    day = dt.date(2025, 2, 1)
+    now = dt.datetime(2025, 2, 1, 21, 4, tzinfo=dt.UTC)
+    book = journal.open(small_journal, today=day)
+    offer = day_offer.offer(book, day, now)
+    note = {"what": "line", "list": "notes", "text": "Snow."}
+    assert day_edits.save(book, {"base": offer.base, "day": offer.day, "edit": note}, now=now).answer.saved
+    found = rows(typed, small_journal, "2025-02-01")
+    assert [(row["by"], row["added"][0]) for row in found] == [("day", "note: Snow."), ("import", "note: Rain.")]
 
 
 def test_a_page_without_a_state_says_so(changed: Path, typed: Typed) -> None:
