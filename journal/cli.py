@@ -193,7 +193,7 @@ def check(folder: str | None) -> int:
     """
     from journal.commands import check as checking
 
-    opened = open_journal(journal_folder(folder))
+    opened = checking.opened(journal_folder(folder))
     problems = checking.report(opened)
     for line in problems:
         click.echo(line)

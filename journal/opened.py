@@ -18,7 +18,7 @@ import polars as pl
 
 from journal import periods
 from journal import tables as frames_of
-from journal.folder import discover, reading, snapshot, write_refusals
+from journal.folder import arriving, discover, reading, snapshot, write_refusals
 from journal.folder.opened_files import OpenedFiles
 
 if TYPE_CHECKING:
@@ -48,6 +48,11 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
     undated: Undated
     problems: tuple[Problem, ...]
     opened: OpenedFiles | None = None
+
+    @property
+    def settled_problems(self) -> list[Problem]:
+        """The problems, without those of files that are most likely still arriving (`folder.arriving`)."""
+        return arriving.settled(self.folder, self.problems)
 
     @property
     def read_only(self) -> str:

@@ -56,7 +56,7 @@ def _(book, get_day, query):
         query.remove("on")
     controls.show(
         cards.header("day", book.settings.title, today=book.today, on=get_day()),
-        cards.problems(book.problems, book.read_only),
+        cards.problems(book.settled_problems, book.read_only),
     )
     return
 

@@ -45,7 +45,7 @@ def _(at_first, day, get_edits, read):
     book = page_params.again(read, at_first) if get_edits() else at_first
     controls.show(
         cards.header("evening", book.settings.title, today=book.today, on=day),
-        cards.problems(book.problems, book.read_only),
+        cards.problems(book.settled_problems, book.read_only),
     )
     return (book,)
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 import shlex
+from pathlib import Path
 from typing import TYPE_CHECKING
 
+from journal.commands.open_journal import open_journal
 from journal.commands.usage_errors import one_line
-from journal.folder import access
+from journal.folder import access, arriving
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -23,6 +25,12 @@ def counted(number: int, noun: str) -> str:
     ('1 page', '0 problems', '365 pages')
     """
     return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+def opened(folder: Path) -> Journal:
+    """The journal. What is broken and was changed just now may still be arriving, and is waited for some seconds."""
+    first = open_journal(folder)
+    return open_journal(folder) if arriving.wait(folder, first.problems) else first
 
 
 def report(journal: Journal) -> list[str]:

@@ -67,7 +67,7 @@ def mend(
             for _ in range(_ATTEMPTS):
                 current = files.pages.writable(SETTINGS)
                 after = _mended(current, _found(current, base, place), text, folder)
-                write_refusals.refuse(files.basis, after)
+                write_refusals.refuse(files, current, after)
                 result = Saved(after, written=False, merged=current.data != base.data)
                 try:
                     return result if rehearse else _write(folder, current, result, now)

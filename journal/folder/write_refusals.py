@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 from journal.errors import WriteError
+from journal.folder import arriving
 from journal.folder.check_settings import FORMAT
 from journal.folder.discover import SIZE_LIMIT
+from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import Base
 from journal.folder.reading import Basis
 
 
-def refuse(basis: Basis, after: Base) -> None:
-    """Raise WriteError if the journal has a newer format, or if a file would become too large to be read."""
-    refuse_newer(basis)
+def refuse(files: OpenedFiles, before: Base, after: Base) -> None:
+    """Raise WriteError if the journal has a newer format, if a file would become too large to be read, or if a new page
+    is just arriving from elsewhere.
+    """
+    refuse_newer(files.basis)
+    if before.data is None:
+        arriving.refuse(files.folder, after.path)
     size = len(after.data or b"")
     if size > SIZE_LIMIT:
         raise WriteError(

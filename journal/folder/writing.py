@@ -213,7 +213,7 @@ def _rewritten(starting: Base, path: str, values: dict[str, Any], files: OpenedF
         raise UsageError(f"{error}; give text, numbers, dates, true or false, lists or tables") from None
     mark = _BOM if (starting.data or b"").startswith(_BOM.encode()) else ""
     after = files.pages.same(Base(starting.key, path, (mark + text).encode()))
-    write_refusals.refuse(files.basis, after)
+    write_refusals.refuse(files, starting, after)
     all_problems = _problems(after, files.basis.known)
     new_problems = Counter(map(_without_position, all_problems)) - Counter(
         map(_without_position, _problems(starting, files.basis.known))

@@ -13,17 +13,20 @@ from pathlib import Path
 
 import marimo as mo
 
-from journal.folder import discover
+from journal.folder import arriving, discover
 
 EVERY_SECONDS = 0.25
 _SHARE = 0.05  # at most this share of one core; a large journal is checked less often
 
 
 def seen(folder: Path) -> Hashable:
-    """The state of the folder's pages and its two other files. Equal for equal files, and only then."""
+    """The state of the folder's pages and its two other files. Equal for equal files, and only then.
+
+    A broken page differs once more when it has not changed for some seconds: only then it is told.
+    """
     files = discover.find(folder)
     others = tuple(_state(folder / name) for name in (discover.SETTINGS_NAME, discover.UNDATED_NAME))
-    return tuple(files.pages), others, tuple(files.problems)
+    return tuple(files.pages), others, tuple(files.problems), arriving.waited_for(folder, files)
 
 
 def _state(path: Path) -> tuple[int, ...] | None:

@@ -125,7 +125,7 @@ class PeriodPage:
         return join(
             [
                 cards.header(self.kind, book.settings.title, today=book.today, on=on),
-                cards.problems(book.problems, book.read_only),
+                cards.problems(book.settled_problems, book.read_only),
                 cards.heading(
                     dates.title(period),
                     day_cards.days_logged(coverage.coverage(book.lived_in(period), week_starts=starts)),

@@ -12,6 +12,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from journal.cli import duskbook
+from journal.folder import arriving
 from tests.journals import HOME
 
 PROJECT = Path(__file__).parents[2]
@@ -24,6 +25,7 @@ def typed(monkeypatch: pytest.MonkeyPatch) -> Typed:
     """Run a command line in this process. `answers` is the text typed when it asks."""
     monkeypatch.delenv("DUSKBOOK_FOLDER", raising=False)
     monkeypatch.delenv("DUSKBOOK_TRACEBACK", raising=False)
+    monkeypatch.setattr(arriving, "SECONDS", 0.0)  # tests of `check` write a broken page just before
 
     def run(*arguments: str | Path, answers: str | None = None) -> Result:
         return CliRunner().invoke(duskbook, [str(part) for part in arguments], input=answers, prog_name="duskbook")
