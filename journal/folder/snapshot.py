@@ -108,7 +108,14 @@ def load(folder: Path, stamp: bytes, schemas: Schemas) -> Snapshot:
             return EMPTY
         stored = msgspec.msgpack.decode(body, type=_Stored)
         frames = {name: pl.read_parquet(io.BytesIO(stored.frames[name])) for name in schemas}
-    except (OSError, ValueError, KeyError, msgspec.MsgspecError, pl.exceptions.PolarsError):
+    except (
+        OSError,
+        ValueError,
+        KeyError,
+        msgspec.MsgspecError,
+        pl.exceptions.PolarsError,
+        pl.exceptions.PanicException,
+    ):
         return EMPTY
     if any(frames[name].schema != pl.Schema(schema) for name, schema in schemas.items()):
         return EMPTY

@@ -8,6 +8,7 @@ import random
 import shutil
 from pathlib import Path
 
+import polars as pl
 import pytest
 
 import journal
@@ -286,3 +287,16 @@ def test_a_full_disk_leaves_the_old_snapshot_and_no_temp_files(tmp_path: Path, m
     opened(tmp_path)
     assert (tmp_path / ".cache" / "snapshot").read_bytes() == before
     assert sorted(path.name for path in (tmp_path / ".cache").iterdir()) == ["CACHEDIR.TAG", "snapshot"]
+
+
+def test_a_snapshot_that_makes_the_library_panic_is_ignored(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of Parquet with a few bytes changed and a digest that fits, polars may raise what is no Exception."""
+    folder = year(tmp_path, days=3)
+    expected = journal.open(folder, today=TODAY, cache=False)
+    journal.open(folder, today=TODAY)
+
+    def panic(_source: object) -> None:
+        raise pl.exceptions.PanicException("not yet implemented")
+
+    monkeypatch.setattr(pl, "read_parquet", panic)
+    assert_same(journal.open(folder, today=TODAY), expected)

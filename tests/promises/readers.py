@@ -197,7 +197,9 @@ def run(count: int, seed: int, told: Callable[[str], None] = lambda _text: None)
             try:
                 with limited(SECONDS_A_CASE):
                     readers.one(random.Random(f"{seed}:{i}"))
-            except Exception as error:
+            except KeyboardInterrupt:
+                raise
+            except BaseException as error:  # also a panic of the libraries in Rust
                 last = traceback.extract_tb(error.__traceback__)[-1]
                 failures.append(f"{seed}:{i} {type(error).__name__} {last.filename}:{last.lineno}: {error}"[:600])
                 told(failures[-1])
