@@ -20,6 +20,7 @@ import uvicorn
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from journal.pages.asgi import CONNECTION, App
+from journal.pages.exchange import cookie_values
 
 STRANGERS = 64
 SECONDS = 10.0
@@ -52,11 +53,12 @@ class Strangers:
 
 
 class Connection(H11Protocol):
-    """A connection. The state of its requests has it as `CONNECTION`."""
+    """A connection. The state of its requests has it as `CONNECTION`. `cookie` is the name of the session's cookie."""
 
     def __init__(
         self,
         strangers: Strangers,
+        cookie: str,
         config: uvicorn.Config,
         server_state: Any,
         app_state: dict[str, Any],
@@ -64,12 +66,21 @@ class Connection(H11Protocol):
     ) -> None:
         super().__init__(config, server_state, {**app_state, CONNECTION: self}, _loop)
         self._strangers = strangers
+        self._cookie = cookie
         self._timer: asyncio.TimerHandle | None = None
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         super().connection_made(transport)
         self._timer = self.loop.call_later(SECONDS, self.give_up)
         self._strangers.add(self)
+
+    def handle_websocket_upgrade(self, event: Any) -> None:
+        # What reads the handshake takes lines of 8 kB at most, and the cookies of other programs may be longer.
+        shown = [value.decode("latin-1") for name, value in self.headers if name == b"cookie"]
+        ours = [value for value in cookie_values(shown, self._cookie) if len(value) < 100][:4]
+        others = [(name, value) for name, value in self.headers if name != b"cookie"]
+        self.headers = [*others, *((b"cookie", f"{self._cookie}={value}".encode("latin-1")) for value in ours)]
+        super().handle_websocket_upgrade(event)
 
     def connection_lost(self, exc: Exception | None) -> None:
         super().connection_lost(exc)
@@ -90,12 +101,12 @@ class Connection(H11Protocol):
 class BoundedServer(uvicorn.Server):
     """A server whose connections of strangers are bounded. Too many of them are reported nowhere."""
 
-    def __init__(self, app: App) -> None:
+    def __init__(self, app: App, cookie: str) -> None:
         self.strangers = Strangers(_bound())
         super().__init__(
             uvicorn.Config(
                 cast(Any, app),
-                http=cast(Any, functools.partial(Connection, self.strangers)),
+                http=cast(Any, functools.partial(Connection, self.strangers, cookie)),
                 h11_max_incomplete_event_size=_HEADER_BYTES,
                 backlog=_ACCEPTED_AT_ONCE,
                 log_level="error",

@@ -8,7 +8,10 @@ from journal.pages.entrance import ENTER
 from journal.sections.escape import Html, entity
 
 WINDOW_KEY = "duskbook window"
-"""The name of the window key in the browser's localStorage. It is also in `head.js`."""
+"""The name of the window key in the browser's localStorage."""
+
+RENEWED = "duskbook renewed"
+"""The name in sessionStorage of when the key was used. The page that it leads to removes it."""
 
 NOT_HERE = ("This page is not for here", "The journal answers only on this machine, to its own pages.")
 NO_SUCH_PAGE = ("There is no such page", "Go back to the page before.")
@@ -27,13 +30,13 @@ WAIT = (
 )
 
 # A browser that is let in has a window key. Its cookie may be missing: it is not sent to "/", and a browser that has
-# many cookies of this machine drops old ones. The session is then renewed with the key, at most once in ten seconds.
+# many cookies of this machine drops old ones. The session is then renewed with the key, and not tried again at once.
 _RENEW = f"""
 (() => {{
   try {{
     const key = localStorage.getItem("{WINDOW_KEY}");
-    if (!key || Date.now() - (sessionStorage.getItem("duskbook renewed") || 0) < 10000) return;
-    sessionStorage.setItem("duskbook renewed", Date.now());
+    if (!key || Date.now() - (sessionStorage.getItem("{RENEWED}") || 0) < 10000) return;
+    sessionStorage.setItem("{RENEWED}", Date.now());
     const body = new URLSearchParams({{ key, to: location.pathname + location.search }});
     fetch("{ENTER}", {{ method: "POST", body }}).then(async (answer) => {{
       if (answer.ok) location.replace(await answer.text());

@@ -2,7 +2,7 @@
 
     POST /enter   a one-time token, a code or a window key in exchange for the session
     POST /again   a command of the same user asks for another way in (`journal.pages.running_server`)
-    POST /proof   a tab whose server was gone asks whether this one is of its journal (`head.js`)
+    POST /proof   a command asks whether this server is of its journal; a tab asks the same over a websocket (`head.js`)
 
 Nothing here tells the secret path to anyone without one of the three.
 """
@@ -52,8 +52,9 @@ class Exchange:
             body = None
         if body is None:
             await answer(send, 400, pages.message(*pages.NOT_HERE))
-        elif path == PROOF and (from_here or is_command):
-            await self._prove(send, body)
+        elif path == PROOF and is_command:
+            proof = self.proof(body)
+            await answer(send, 200 if proof else 400, proof, kind="text/plain")
         elif path == AGAIN and is_command:
             await self._again(send, dict(parse_qsl(body)))
         elif path == ENTER:
@@ -117,13 +118,19 @@ class Exchange:
         granted = self.entrance.grant(nonce, to, fields.get("proof", "")) if _NONCE.fullmatch(nonce) else None
         await answer(send, 403 if granted is None else 200, granted or "", kind="text/plain; charset=utf-8")
 
-    async def _prove(self, send: Send, nonce: str) -> None:
-        start, port = self.entrance.start, self.entrance.port
+    async def prove_on_socket(self, nonce: str, receive: Receive, send: Send) -> None:
+        """Answer a tab's question on a websocket, then close it."""
+        await receive()  # the connect event
+        await send({"type": "websocket.accept"})
+        await send({"type": "websocket.send", "text": self.proof(nonce)})
+        await send({"type": "websocket.close"})
+
+    def proof(self, nonce: str) -> str:
+        """The name of this start, with a proof that the server is of the journal. Empty if the nonce is none."""
         if not _NONCE.fullmatch(nonce):
-            await answer(send, 400, "", kind="text/plain")
-            return
-        proof = prove(self.secrets.proof_key, "proof", port, start, nonce)
-        await answer(send, 200, f"{start} {proof}", kind="text/plain")
+            return ""
+        start, port = self.entrance.start, self.entrance.port
+        return f"{start} {prove(self.secrets.proof_key, 'proof', port, start, nonce)}"
 
 
 def cookie_values(headers: list[str], name: str) -> list[str]:

@@ -26,7 +26,7 @@ from urllib.parse import parse_qsl
 from journal.pages import entrance_pages as pages
 from journal.pages import manual
 from journal.pages.asgi import CONNECTION, App, Receive, Scope, SecuredSend, Send, answer, header
-from journal.pages.entrance import Entrance, equal
+from journal.pages.entrance import PROOF, Entrance, equal
 from journal.pages.exchange import Exchange, cookie_values
 from journal.pages.server_secrets import ServerSecrets
 
@@ -122,10 +122,15 @@ class Guard:
 
     async def _websocket(self, scope: Scope, receive: Receive, send: Send) -> None:
         page, _, rest = (self._inside(scope["path"]) or "/")[1:].partition("/")
-        allowed = not self._rejection_status(scope, must_name_origin=True) and self._has_cookie(scope)
+        is_from_here = not self._rejection_status(scope, must_name_origin=True)
         query = parse_qsl(scope.get("query_string", b"").decode("latin-1"))
         keys = [value for name, value in query if name == KEY_PARAMETER]
-        if allowed and self._is_window_key(keys) and page in self.pages and rest == _SOCKET:
+        if is_from_here and scope["path"] == PROOF:
+            await self.exchange.prove_on_socket(dict(query).get("nonce", ""), receive, send)
+        elif (
+            is_from_here and self._has_cookie(scope) and self._is_window_key(keys) and page in self.pages
+            and rest == _SOCKET
+        ):  # fmt: skip
             _let_in(scope)
             path = f"/{page}/{_SOCKET}"
             await self.app({**scope, "path": path, "raw_path": path.encode()}, receive, send)

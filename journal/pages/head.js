@@ -1,7 +1,7 @@
-// Runs in the head of every page, before marimo's scripts. The server writes three values in the place of OF: the start
-// of the server, the key that proves a server of this journal, and the name of the window key.
+// Runs in the head of every page, before marimo's scripts. The server writes values in the place of OF: the start of the
+// server, the key that proves a server of this journal, and the names of the window key and of a note that it was used.
 
-(({ start, proofKey, windowKey }) => {
+(({ start, proofKey, windowKey, renewed }) => {
   // marimo registers a service worker for files that these pages do not have. It would stay in the browser for this
   // loopback address after the server ends.
   const never = new Promise(() => {});
@@ -13,11 +13,13 @@
 
   const RESTARTED = "The journal was started again. Reload this page; what you typed is kept.";
   const ENDED = "The journal has ended. Run the command again, then reload this page; what you typed is kept.";
+  const BROKE = "The connection to the journal broke for a moment. Reload this page; what you typed is kept.";
   const PROBES = [500, 1000, 2000, 4000]; // ms between questions; the last one repeats
+  const SILENT_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data: blob:; connect-src 'self'";
 
   const NativeSocket = window.WebSocket;
   const nativeFetch = window.fetch.bind(window);
-  let lost = false;
+  let lost = false; // true, or "restarted" once another start has proved itself
   let leaving = false;
   let notice = null;
   addEventListener("pagehide", () => { leaving = true; });
@@ -32,6 +34,7 @@
   };
 
   if (!key()) location.replace("/"); // storage was emptied: without the key nothing is answered, and "/" asks for the code
+  else sessionStorage.removeItem(renewed);
 
   // Without the server, the next program that takes its port must get nothing: neither the path of this page nor its
   // cookie, and no text that is saved. So nothing is sent before a server has proved that it is of this journal.
@@ -51,20 +54,33 @@
     return nativeFetch(request);
   };
 
+  // marimo shows pictures and another icon when its connection is lost, and may load a script. All of it would come from
+  // whoever has the port, and the script would see what is typed. A policy can be added, but not be taken back.
   function lose() {
     if (lost || leaving) return;
     lost = true;
+    if (!document.querySelector("meta.silent")) {
+      const policy = document.createElement("meta");
+      policy.className = "silent";
+      policy.httpEquiv = "Content-Security-Policy";
+      policy.content = SILENT_POLICY;
+      document.head.append(policy);
+    }
     find(0);
   }
+
+  // A link would lead to whoever has the port.
+  addEventListener("click", (event) => {
+    if (lost === true && event.composedPath().some((element) => element.localName === "a" && element.getAttribute("href"))) event.preventDefault();
+  }, true);
 
   async function find(tried) {
     await new Promise((resolve) => setTimeout(resolve, PROBES[Math.min(tried, PROBES.length - 1)]));
     const found = await provenStart().catch(() => null);
-    if (found === start) {
-      lost = false; // the connection broke, the server did not: marimo connects again by itself
-      say("");
-    } else if (found) {
-      say(RESTARTED);
+    if (found) {
+      // A new server does not know the tab, which stays silent until it is loaded again; but links lead to the journal.
+      lost = found !== start ? "restarted" : false;
+      say(lost ? RESTARTED : BROKE);
     } else {
       if (tried > 0) say(ENDED);
       find(tried + 1);
@@ -74,8 +90,7 @@
   // The start of the server that answers, or null if it cannot prove that it is of this journal and at this port.
   async function provenStart() {
     const nonce = hex(crypto.getRandomValues(new Uint8Array(16)));
-    const answer = await nativeFetch("/proof", { method: "POST", body: nonce, credentials: "omit", cache: "no-store", redirect: "error" });
-    const [found, proof] = (await answer.text()).slice(0, 200).split(" ");
+    const [found, proof] = (await answerTo(nonce)).slice(0, 200).split(" ");
     const algorithm = { name: "HMAC", hash: "SHA-256" };
     const bytes = Uint8Array.from(proofKey.match(/../g), (pair) => parseInt(pair, 16));
     const imported = await crypto.subtle.importKey("raw", bytes, algorithm, false, ["sign"]);
@@ -84,16 +99,34 @@
     return proof === hex(new Uint8Array(expected)) ? found : null;
   }
 
+  // Asked over a websocket, since the browser keeps connections of fetch and would send later requests over them: also to a
+  // program that has given up the port but not the connection.
+  const answerTo = (nonce) => new Promise((resolve, reject) => {
+    const socket = new NativeSocket(`ws://${location.host}/proof?nonce=${nonce}`);
+    const end = () => {
+      reject(new Error("no answer"));
+      socket.close();
+    };
+    const timer = setTimeout(end, 3000);
+    socket.onmessage = (event) => {
+      resolve(String(event.data));
+      socket.close();
+    };
+    socket.onclose = () => {
+      clearTimeout(timer);
+      end();
+    };
+  });
+
   const hex = (bytes) => Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
 
   function say(text) {
     if (!notice) {
       notice = document.createElement("p");
       notice.className = "connection";
-      notice.setAttribute("role", "status");
+      notice.setAttribute("role", "alert");
       document.body.append(notice);
     }
-    notice.textContent = text;
-    notice.hidden = !text;
+    if (notice.textContent !== text) notice.textContent = text;
   }
 })(OF);

@@ -88,7 +88,7 @@ def serve(
         with contextlib.closing(entrance):
             _open(bound, entrance.write_redirect(to) if open_browser else None, entrance.code, announce)
             announce("Only this machine can open it. Ctrl-C ends it.")
-            _run(guard, listener)
+            _run(guard, guard.exchange.cookie, listener)
 
 
 def _set_environment(folder: Path, today: dt.date | None, on: dt.date | None) -> None:
@@ -208,12 +208,12 @@ def _nothing_kept_at_home() -> Iterator[None]:
                 os.environ[name] = value
 
 
-def _run(app: App, listener: socket.socket) -> None:
+def _run(app: App, cookie: str, listener: socket.socket) -> None:
     from journal.pages.connections import BoundedServer  # noqa: PLC0415 - not needed to build a page
 
     threading.Thread(target=_warm, daemon=True).start()
     with contextlib.suppress(KeyboardInterrupt):
-        BoundedServer(app).run(sockets=[listener])
+        BoundedServer(app, cookie).run(sockets=[listener])
 
 
 def _warm() -> None:

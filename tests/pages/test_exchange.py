@@ -133,16 +133,24 @@ def test_only_a_command_may_ask_again(guard: Guard) -> None:
         assert answer.status == 403 and guard.prefix not in answer.body
 
 
-def test_a_server_proves_that_it_is_of_this_journal(guard: Guard) -> None:
+def test_a_server_proves_that_it_is_of_this_journal_to_a_command_and_to_a_tab(guard: Guard) -> None:
     nonce = "0123456789abcdef" * 2
-    answer = ask_at(guard, "/proof", method="POST", body=nonce, origin=ORIGIN)
-    start, proof = answer.body.split(" ")
+    told = ask_at(guard, "/proof", method="POST", body=nonce).body
+    start, proof = told.split(" ")
     message = f"proof\0{PORT}\0{start}\0{nonce}".encode()
     assert proof == hmac.digest(guard.exchange.secrets.proof_key, message, "sha256").hex()
     assert start == guard.entrance.start
+    socket = ask_at(guard, f"/proof?nonce={nonce}", kind="websocket", origin=ORIGIN)
+    assert [(sent["type"], sent.get("text")) for sent in socket.sent] == [
+        ("websocket.accept", None), ("websocket.send", told), ("websocket.close", None),
+    ]  # fmt: skip
     for wrong in ("", nonce[:-1], nonce.upper(), f"{nonce}0", "\0" * 32):
-        assert ask_at(guard, "/proof", method="POST", body=wrong, origin=ORIGIN).status == 400
-    assert ask_at(guard, "/proof", method="POST", body=nonce, origin="http://127.0.0.1:9999").status == 403
+        assert ask_at(guard, "/proof", method="POST", body=wrong).status == 400
+        assert ask_at(guard, f"/proof?nonce={wrong}", kind="websocket", origin=ORIGIN).sent[1]["text"] == ""
+    for origin in ("http://127.0.0.1:9999", "null", ORIGIN):
+        assert ask_at(guard, "/proof", method="POST", body=nonce, origin=origin).status == 403
+        sent = ask_at(guard, f"/proof?nonce={nonce}", kind="websocket", origin=origin).sent
+        assert (len(sent) == 3) == (origin == ORIGIN)
 
 
 OURS = "duskbook_8420=right"
