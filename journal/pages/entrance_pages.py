@@ -51,12 +51,13 @@ _RENEW = f"""
 _STYLE = (
     ":root{color-scheme:light dark}body{margin:20vh auto;padding:0 1.5rem;max-width:32rem;"
     "font:1.05rem/1.6 system-ui,sans-serif;background:#FBF8F2;color:#23263B}h1{font:600 1.6rem/1.3 Georgia,serif}"
-    "label{display:block;margin:1.5rem 0 .4rem}input,button{font:inherit;color:inherit;padding:.45rem .7rem;"
-    "border:1px solid #7C8196;border-radius:.4rem}input{width:9em;background:#FFFFFF;letter-spacing:.08em;"
-    "text-transform:uppercase}button{margin-left:.5rem;background:#1F6F78;border-color:#1F6F78;color:#FFFFFF}"
-    ":focus-visible{outline:3px solid #1F6F78;outline-offset:2px}a{color:#1F6F78}@media(prefers-color-scheme:dark)"
-    "{body{background:#1A1B2B;color:#ECE7DC}input{background:#23253A}:focus-visible{outline-color:#7CC4CC}"
-    "a{color:#7CC4CC}}"
+    "label{display:block;margin:1.5rem 0 .4rem}.row{display:flex;flex-wrap:wrap;gap:.6rem}input,button{font:inherit;"
+    "color:inherit;padding:.45rem .7rem;border:1px solid #7C8196;border-radius:.4rem}input{width:9em;"
+    "background:#FFFFFF;letter-spacing:.08em;text-transform:uppercase}button{background:#1F6F78;border-color:#1F6F78;"
+    "color:#FFFFFF}:focus-visible{outline:3px solid #1F6F78;outline-offset:2px}a{color:#1F6F78}"
+    "@media(prefers-color-scheme:dark){body{background:#1A1B2A;color:#ECE8DF}input{background:#232538}"
+    "button{background:#6CC0C4;border-color:#6CC0C4;color:#14222A}:focus-visible{outline-color:#6CC0C4}"
+    "a{color:#6CC0C4}}"
 )
 
 
@@ -73,8 +74,9 @@ def sign_in(title: str, text: str, to: str, *, renew: bool = False) -> Html:
     form = (
         f'<form method="post" action="{ENTER}"><input type="hidden" name="to" value="{entity(to)}">'
         '<label for="code">The code in the terminal</label>'
-        '<input id="code" name="code" autocomplete="off" autocapitalize="characters" spellcheck="false" required '
-        'maxlength="24" placeholder="XXXXX-XXXXX"><button>Open the journal</button></form>'
+        '<div class="row"><input id="code" name="code" autocomplete="off" autocapitalize="characters" '
+        'spellcheck="false" required maxlength="24" placeholder="XXXXX-XXXXX">'
+        "<button>Open the journal</button></div></form>"
     )
     script = f"<script>{_RENEW}</script>" if renew else ""
     return _page(title, f"<p>{entity(text)}</p>{form}{script}")

@@ -201,8 +201,8 @@ def test_a_server_that_ended_is_reported_and_nothing_is_lost(
     assert [line for line in reader.watched.taken() if not any(text in line for text in LOST)] == []
 
 
-# The only allowed console errors: of the lost connection, of the pictures that marimo would show then, and of the guard,
-# which rejects pages of the previous start.
+# The only allowed console errors: of the lost connection, of the pictures that marimo would show then, and of the
+# guard, which rejects pages of the previous start.
 LOST = (
     "ERR_CONNECTION_REFUSED", "Failed to fetch", "WebSocket", "403 (Forbidden)", "the journal does not answer",
     'directive: "img-src data: blob:"',
