@@ -17,10 +17,11 @@ def opener() -> urllib.request.OpenerDirector:
 
 
 def read_announced(command: subprocess.Popen[str]) -> tuple[str, str]:
-    """The address and the code that a command prints."""
+    """The address and the code that a command prints. Its host is the loopback address, for clients that look it up."""
     stdout: IO[str] | None = command.stdout
     assert stdout is not None
-    address = next(line for line in stdout if line.startswith("http://127.0.0.1:")).strip()
+    address = next(line for line in stdout if line.startswith("http://")).strip()
+    address = re.sub(r"//[0-9a-f]{12}\.localhost:", "//127.0.0.1:", address)
     return address, stdout.readline().strip().rpartition(" ")[2]
 
 

@@ -38,7 +38,7 @@ _TOKENS_KEPT = 8
 
 
 class Entrance:
-    """The ways in to the server at a port.
+    """The ways in to the server at a port, by the name of its host.
 
     `first` is the page that a command asked for, for a browser that asks for none. `say` tells the user in the terminal
     about a new code.
@@ -47,12 +47,14 @@ class Entrance:
     def __init__(
         self,
         port: int,
+        host: str = "127.0.0.1",
         *,
         first: str = "",
         say: Callable[[str], None] = lambda text: None,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self.port = port
+        self.host = host
         self.control_key = secrets.token_bytes(32)
         self.cookie_value = secrets.token_urlsafe(32)
         self.window_key = secrets.token_urlsafe(32)
@@ -77,7 +79,7 @@ class Entrance:
         """Write a file that takes the browser to the page `to`. None if no private file can be written."""
         token = self.new_token()
         try:
-            file = RedirectFile(f"http://127.0.0.1:{self.port}{ENTER}", token, to)
+            file = RedirectFile(f"http://{self.host}:{self.port}{ENTER}", token, to)
         except OSError:
             self._forget(token)
             return None

@@ -65,7 +65,7 @@ class Guard:
         self.drafts_key = secrets.drafts_key
         self.entrance = entrance
         self.exchange = Exchange(entrance, secrets, pages)
-        names = ("127.0.0.1", "localhost", "[::1]")
+        names = (entrance.host, "127.0.0.1", "localhost", "[::1]")
         self.hosts = frozenset(f"{name}:{entrance.port}" for name in names)
         self.origins = frozenset(f"http://{host}" for host in self.hosts)
 

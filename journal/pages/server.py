@@ -72,7 +72,7 @@ def serve(
     if running and (now.folder, now.today) == (running.folder, running.today) and port in (PORT, running.port):
         granted = running_server.ask(running, to)
         if granted is not None:
-            _open(running.port, granted.file if open_browser else None, granted.code, announce)
+            _open(f"{secrets.host}:{running.port}", granted.file if open_browser else None, granted.code, announce)
             announce("The journal is open already, in another terminal. This terminal is free again.")
             return
     is_first = not (running and running_server.is_there(secrets, running.port))
@@ -80,13 +80,18 @@ def serve(
         bound = listener.getsockname()[1]
         if port not in (0, bound):
             announce(f"Port {port} is taken; using {bound}.")
-        entrance = Entrance(bound, first=to, say=announce)
+        entrance = Entrance(bound, secrets.host, first=to, say=announce)
         if is_first:
             server_secrets.keep_running(folder, secrets, replace(now, port=bound, control_key=entrance.control_key))
         _set_environment(folder, today, on)
         guard = Guard(notebooks(page_head(entrance, secrets)), pages=PAGES, secrets=secrets, entrance=entrance)
         with contextlib.closing(entrance):
-            _open(bound, entrance.write_redirect(to) if open_browser else None, entrance.code, announce)
+            _open(
+                f"{secrets.host}:{bound}",
+                entrance.write_redirect(to) if open_browser else None,
+                entrance.code,
+                announce,
+            )
             announce("Only this machine can open it. Ctrl-C ends it.")
             _run(guard, guard.exchange.cookie, listener)
 
@@ -101,10 +106,10 @@ def _set_environment(folder: Path, today: dt.date | None, on: dt.date | None) ->
             os.environ[name] = day.isoformat()
 
 
-def _open(port: int, file: Path | None, code: str, announce: Callable[[str], None]) -> None:
+def _open(place: str, file: Path | None, code: str, announce: Callable[[str], None]) -> None:
     """Announce the address with the code, and open the browser with a redirect file if there is one."""
     where = "If no browser opens, go there" if file else "Open it in a browser"
-    announce(f"http://127.0.0.1:{port}/\n{where} and type the code {code}")
+    announce(f"http://{place}/\n{where} and type the code {code}")
     if file:
         webbrowser.open(file.as_uri())
 

@@ -11,6 +11,7 @@ them: it is of one start (`journal.pages.entrance`). If `.cache` cannot be writt
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import os
 import re
 import secrets
@@ -48,6 +49,15 @@ class ServerSecrets(msgspec.Struct, frozen=True):
     drafts_key: bytes
     proof_key: bytes
     running: RunningServer | None = None
+
+    @property
+    def host(self) -> str:
+        """The name of this journal's server, which browsers take for this machine (RFC 6761, 6.3).
+
+        No other program knows it. So none can leave anything in the browser for it: no cookie, and no worker that would
+        read what is answered later. It tells nothing of the prefix.
+        """
+        return f"{hashlib.sha256(f'host {self.prefix}'.encode()).hexdigest()[:12]}.localhost"
 
 
 def lasting(folder: Path) -> ServerSecrets:

@@ -26,6 +26,13 @@ from tests.chromium import ARGUMENTS, chromium
 pytestmark = pytest.mark.xdist_group("evening")
 
 
+PLANT = """<script>navigator.serviceWorker.register("/worker.js", { scope: "/" })
+    .then(() => navigator.serviceWorker.ready).then(() => { document.title = "planted"; })</script>"""
+WORKER = """self.addEventListener("install", () => self.skipWaiting());
+self.addEventListener("activate", (event) => event.waitUntil(clients.claim()));
+self.addEventListener("fetch", (event) => event.respondWith(new Response("read by another program")));"""
+
+
 class Foreign(BaseHTTPRequestHandler):
     """A program at another port, or at ours once it is free. It records what browsers send, and answers everything."""
 
@@ -35,12 +42,15 @@ class Foreign(BaseHTTPRequestHandler):
         length = int(self.headers.get("Content-Length", 0))
         body = self.rfile.read(length).decode(errors="replace")
         self.heard.append(f"{self.command} {self.path}\n{self.headers}\n{body}")
+        kind, text = {"/worker.js": ("text/javascript", WORKER), "/": ("text/html", PLANT)}.get(
+            self.path, ("text/html", "hi")
+        )
         self.send_response(200)
-        self.send_header("Content-Type", "text/html")
-        self.send_header("Content-Length", "2")
+        self.send_header("Content-Type", kind)
+        self.send_header("Content-Length", str(len(text)))
         self.send_header("Connection", "close")  # a browser would send later requests over it, see the manual
         self.end_headers()
-        self.wfile.write(b"hi")
+        self.wfile.write(text.encode())
 
     do_POST = do_GET
 
@@ -83,11 +93,15 @@ def test_another_port_gets_no_cookie_and_its_cookies_do_no_harm(window: Page, ev
     prefix = served.root.rpartition("/")[2]
     with foreign() as port:
         other = window.context.new_page()
-        other.goto(f"http://127.0.0.1:{port}/")
+        other.goto(f"http://127.0.0.1:{port}/hi")
         assert Foreign.heard and "cookie" not in str(Foreign.heard).lower() and prefix not in str(Foreign.heard)
-        # It has learned the path, by whatever way: then it gets the cookie, and with both it opens nothing.
+        # It has learned host and path, by whatever way: then it gets the cookie, and with all of it opens nothing.
         Foreign.heard.clear()
         other.goto(f"http://127.0.0.1:{port}/{prefix}/week/")
+        assert f"duskbook_{served.port}" not in Foreign.heard[0]
+        Foreign.heard.clear()
+        host = served.origin.removeprefix("http://").partition(":")[0]
+        other.goto(f"http://{host}:{port}/{prefix}/week/")
         found = re.search(rf"duskbook_{served.port}=[\w-]+", Foreign.heard[0])
         for method, path in (("POST", "evening/api/kernel/set_model_value"), ("GET", "evening/ws?session_id=s_x")):
             assert _status(served, method, f"/{prefix}/{path}", found[0] if found else "") == 403
@@ -111,7 +125,9 @@ def _status(served: Served, method: str, path: str, cookie: str) -> int:
     connection = http.client.HTTPConnection("127.0.0.1", served.port, timeout=10)
     upgrade = {"Connection": "Upgrade", "Upgrade": "websocket", "Sec-WebSocket-Version": "13",
                "Sec-WebSocket-Key": "dGhlIHNhbXBsZSBub25jZQ=="} if method == "GET" else {}  # fmt: skip
-    connection.request(method, path, headers={"Cookie": cookie, "Origin": served.origin, **upgrade})
+    connection.request(
+        method, path, headers={"Host": served.origin[7:], "Cookie": cookie, "Origin": served.origin, **upgrade}
+    )
     status = connection.getresponse().status
     connection.close()
     return status
@@ -137,6 +153,9 @@ def test_whoever_takes_the_port_gets_nothing_from_an_open_page(
         assert {line.partition("?")[0] for line in Foreign.heard} == {"GET /proof"}
         for secret in (prefix, str(cookie["value"]), key, "Only mine.", "ookie"):
             assert secret not in heard
+        other = window.context.new_page()
+        other.goto(f"http://127.0.0.1:{served.port}/")  # it leaves a worker that would answer all later requests
+        other.wait_for_function("document.title == 'planted'")
         window.goto(served.opening("evening"))  # a reload tells it everything, which is then of no use
         told = "\n".join(Foreign.heard)
         assert prefix in told and str(cookie["value"]) in told
@@ -147,6 +166,10 @@ def test_whoever_takes_the_port_gets_nothing_from_an_open_page(
     served.let_in(window)
     window.goto(served.opening("evening"))
     expect(Evening(window).field("Good thing 2")).to_have_value("Only mine.")
+    other.goto(f"http://127.0.0.1:{served.port}/again")
+    expect(other.locator("body")).to_have_text("read by another program")
+    assert window.evaluate("performance.getEntriesByType('navigation')[0].workerStart") == 0
+    other.close()
     served.let_in(evening_opened[0])
 
 
