@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
+import re
 import socket
 import stat
 from pathlib import Path
@@ -26,6 +28,13 @@ def test_the_secrets_last_as_long_as_their_file(tmp_path: Path, file: Path) -> N
     file.unlink()
     second = lasting(tmp_path)
     assert not {first.prefix, first.drafts_key, first.proof_key} & {second.prefix, second.drafts_key, second.proof_key}
+
+
+def test_the_host_lasts_with_the_path_and_tells_nothing_of_it(tmp_path: Path) -> None:
+    secrets, other = lasting(tmp_path), lasting(tmp_path / "other")
+    assert lasting(tmp_path).host == secrets.host != other.host
+    assert re.fullmatch(r"[0-9a-f]{12}\.localhost", secrets.host)
+    assert secrets.host[:12] not in hashlib.sha256(secrets.prefix.encode()).hexdigest()
 
 
 def test_the_running_server_is_kept_with_them(tmp_path: Path) -> None:
