@@ -14,13 +14,18 @@ PAGE = "week"
 
 def test_a_stranger_is_only_told_how_to_get_in(served: Served, page: Page, new_page: NewPage) -> None:
     stranger = new_page(served, reader=STRANGER)
+    here = f"http://127.0.0.1:{served.port}"  # a client that is no browser does not know the other name
+    inside = here + served.root.removeprefix(served.origin)
     paths = ("/week/", "/", "/month/assets/index.js")
-    for address in [f"{root}{path}" for root in (served.origin, served.root) for path in paths]:
+    for address in [f"{root}{path}" for root in (here, inside) for path in paths]:
         answer = stranger.request.get(address, headers={"sec-fetch-site": "none"})
         assert answer.status == 403
         assert "Spine and thread" not in answer.text()
     expect(page.locator(".masthead")).to_contain_text("Spine and thread")
-    assert page.request.post(f"{served.root}/week/api/kernel/run", headers={"origin": served.origin}).status == 404
+    (cookie,) = page.context.cookies(f"{served.root}/week/")
+    shown = {"origin": here, "cookie": f"{cookie.get('name')}={cookie.get('value')}"}
+    assert page.request.get(f"{inside}/week/", headers=shown).status == 200
+    assert page.request.post(f"{inside}/week/api/kernel/run", headers=shown).status == 404
 
 
 def test_links_between_the_pages_carry_the_day(served: Served, page: Page) -> None:
