@@ -10,7 +10,7 @@ with app.setup:
     import marimo as mo
 
     from journal.pages import care_button, controls, period_page
-    from journal.sections import finding_cards, habit_cards, habit_grids, hours_cards, line_cards, link_cards
+    from journal.sections import finding_cards, habit_cards, hours_cards, line_cards, link_cards
 
     # isort: split
     from journal.sections import mood_cards, page_chapters, sleep_cards, task_cards
@@ -75,16 +75,10 @@ def _(book, month):
 
 
 @app.cell
-def _(book, month):
-    controls.place("grid-wide", habit_grids.month(book, month))
-    return
-
-
-@app.cell
 def _(page):
-    # Created once, so that an open choice stays when the month or the files change.
+    # The grid with its decisions. Created once, so that an open choice stays when the month or the files change.
     deciding = page.deciding()
-    controls.place("deciding", deciding)
+    controls.place("grid-wide", deciding)
     return (deciding,)
 
 

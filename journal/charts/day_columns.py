@@ -54,8 +54,8 @@ def draw_today(sheet: Canvas, columns: Columns, today: dt.date, top: float, bott
     """Draw a thin frame round today's column, if `today` is among the columns."""
     if today not in columns.dates:
         return
-    left = columns.middle(today) - columns.pitch / 2
-    frame = {"x": left, "y": top, "x2": left + columns.pitch, "y2": bottom}
+    left, right = columns.middle(today) - columns.pitch / 2, columns.middle(today) + columns.pitch / 2
+    frame = {"x": max(left, 1), "y": top, "x2": min(right, sheet.width - 1), "y2": bottom}  # inside the drawing
     sheet.rects([frame], stroke=PAGE.accent, stroke_width=1, radius=3, name="today")
 
 

@@ -9,6 +9,7 @@ from journal import periods
 from journal.pages.form_endpoints import Now, OpenJournal, back, plain_json, reopened
 from journal.pages.forms import JsonObject, Responder
 from journal.periods import Period
+from journal.sections import habit_grids
 from journal.setup import change_preview, decision_form, save_decision, save_time_off, time_off_form
 
 if TYPE_CHECKING:
@@ -16,8 +17,8 @@ if TYPE_CHECKING:
 
 
 def habit_decisions(book: Journal, month: Period) -> JsonObject:
-    """The offer of a month's decisions about its habits, as JSON."""
-    return plain_json(decision_form.offer(book, month))
+    """The offer of a month's decisions about its habits, as JSON, with the grid whose rows they stand in."""
+    return plain_json(decision_form.offer(book, month)) | {"grid": plain_json(habit_grids.month(book, month))}
 
 
 def habit_decision_answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:

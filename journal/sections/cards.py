@@ -9,6 +9,8 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Sequence
 
+import polars as pl
+
 from journal.charts.figure import Figure
 from journal.errors import Problem
 from journal.sections.escape import Html, join, tag
@@ -151,23 +153,27 @@ def problems(problems: Sequence[Problem], reason: str = "") -> Html:
     return join([read_only(reason), tag("aside", details(summary, *parts), class_="problems")])
 
 
-def figure(drawn: Figure, *, kind: str = "", headed: bool = True, above: Html | None = None) -> Html:
+def figure(drawn: Figure, *, kind: str = "", headed: bool = True) -> Html:
     """A chart as a card: title, subtitle, a wide and a narrow drawing, and its numbers in a closed section.
 
-    Without `headed` the title is left out, for a chapter that has it as its heading. `above` stands before the numbers.
+    Without `headed` the title is left out, for a chapter that has it as its heading.
     """
-    head = [column.replace("_", " ") for column in drawn.table.columns]
-    numbers = table(drawn.title, head, ([cell(value) for value in row] for row in drawn.table.rows()))
     return tag(
         "section",
         tag("h2", drawn.title) if headed else None,
         tag("p", drawn.subtitle, class_="quiet note") if drawn.subtitle else None,
         tag("div", Html(drawn.svg("wide")), class_="drawing wide"),
         tag("div", Html(drawn.svg("narrow")), class_="drawing narrow"),
-        details("The numbers", above, numbers),
+        details("The numbers", of_frame(drawn.title, drawn.table)),
         class_=f"card figure {kind}".rstrip(),
         id=drawn.key,
     )
+
+
+def of_frame(caption: str, frame: pl.DataFrame) -> Html:
+    """The numbers of a drawing as a table, headed by the names of the columns."""
+    head = [column.replace("_", " ") for column in frame.columns]
+    return table(caption, head, ([cell(value) for value in row] for row in frame.rows()))
 
 
 def cell(value: object) -> object:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+import msgspec
 import polars as pl
 
 from journal import periods
-from journal.charts import month_grid, week_days
+from journal.charts import habit_month, habit_strips, week_days
+from journal.charts.canvas import Drawing
+from journal.charts.figure import svg
 from journal.frames import Row
 from journal.measures import completion
 from journal.periods import Period
-from journal.sections.cards import card, empty, figure, table
+from journal.sections.cards import figure, of_frame, table
 from journal.sections.escape import Html, join, tag
 from journal.sections.habit_cards import CLEAR, NO_HABITS, names, quota_left
 from journal.settings import Settings
@@ -52,32 +56,81 @@ def _of_the_week(book: Journal, period: Period, states: pl.DataFrame) -> Mapping
     return below
 
 
-def month(book: Journal, period: Period) -> Html:
-    """The grid of a month: a row a habit with its marks, its rate, its streak, and the month before.
+class HabitRow(msgspec.Struct, frozen=True, kw_only=True):
+    """A row of a month's grid: what is said of a habit, and its drawings as SVG. `rate` is empty without a rate."""
 
-    A month without habits has a line instead.
-    """
+    key: str
+    name: str
+    counted: str
+    before: str
+    streak: str
+    wide: str
+    narrow: str
+    rate_words: str
+    rate: str
+
+
+class MonthGrid(msgspec.Struct, frozen=True, kw_only=True):
+    """The grid of a month. `empty` says why it has no row. `numbers` is a table as HTML, `marks` the key as SVG."""
+
+    title: str
+    note: str
+    empty: str = ""
+    wide_head: str = ""
+    narrow_head: str = ""
+    rate_head: str = ""
+    streak_head: str = ""
+    marks: str = ""
+    numbers: str = ""
+    rows: list[HabitRow] = []
+
+
+def month(book: Journal, period: Period) -> MonthGrid:
+    """The grid of a month: a row a habit with its marks, its rate, its streak, and the month before."""
     states = book.states_in(period)
     if states.is_empty():
-        return card(f"Habits in {dates.title(period)}", empty(NO_HABITS), kind="figure")
+        return MonthGrid(title=f"Habits in {dates.title(period)}", note="", empty=NO_HABITS)
     rates, running, changed = book.rates(period), book.running_at_end(period), book.changes(period)
-    before = periods.before(period)
-    drawn = month_grid.draw(
-        book.states,
-        rates,
-        running,
-        period,
-        names(book.settings),
-        today=book.today,
-        streak_heading="streak now" if book.today in period else "streak at end",
-        before={row["habit"]: habits.before(row) for row in changed.iter_rows(named=True)},
-        before_heading=dates.MONTH_NAMES[before.first.month - 1],
-    )
+    rows = habit_month.rows(book.states, rates, running, period, names(book.settings))
+    before = {row["habit"]: habits.before(row) for row in changed.iter_rows(named=True)}
     totals = completion.totals(states, week_starts=book.settings.week_starts)
     in_full = in_full_table(
         rates, running=running, changed=changed, totals=totals, settings=book.settings, period=period
     )
-    return figure(drawn, above=join([in_full, tag("p", CLEAR, class_="quiet small")]))
+    title, heads = habit_month.title(rows, period), habit_strips.heads(period, book.today)
+    assert heads.rate is not None
+    return MonthGrid(
+        title=title,
+        note=habit_month.subtitle(rows, period, book.today),
+        wide_head=_svg(heads.wide, "head-wide"),
+        narrow_head=_svg(heads.narrow, "head-narrow"),
+        rate_head=_svg(heads.rate, "head-rate"),
+        streak_head="streak now" if book.today in period else "streak at end",
+        marks=_svg(habit_strips.key(rows, period), "marks"),
+        numbers=str(join([in_full, tag("p", CLEAR, class_="quiet small"), of_frame(title, habit_month.table(rows))])),
+        rows=[_habit_row(row, period, before.get(row["habit"], ""), book.today) for row in rows],
+    )
+
+
+def _habit_row(row: Row, period: Period, before: str, today: dt.date) -> HabitRow:
+    drawn, alt, key = habit_strips.strip(row, period, today), habit_strips.marks_alt(row), row["habit"]
+    rate_words = "" if row["rate"] is None else habit_month.rate(row)
+    month_before = dates.MONTH_NAMES[periods.before(period).first.month - 1]
+    return HabitRow(
+        key=key,
+        name=row["name"],
+        counted=habit_month.unrated(row) if row["rate"] is None else habit_month.counted(row),
+        before=f"{month_before}: {before}" if before else "",
+        streak="" if row["streak"] is None else habit_month.streak(row) if row["streak"] else "none",
+        wide=_svg(drawn.wide, f"{key}-wide", alt),
+        narrow=_svg(drawn.narrow, f"{key}-narrow", alt),
+        rate_words=rate_words,
+        rate="" if drawn.rate is None else _svg(drawn.rate, f"{key}-rate", rate_words),
+    )
+
+
+def _svg(drawn: Drawing, key: str, alt: str = "") -> str:
+    return svg(drawn, key=f"month-grid-{key}", alt_text=alt)
 
 
 def in_full_table(

@@ -8,6 +8,7 @@ settings_tables     the definitions of habits and the time off while they are ed
 decision_days       the days that a decision of a month proposes
 decision_effects    what a decision writes to journal.toml, and how it is taken back
 decision_form       the decisions of a month as the page shows them
+change_proposals    the changes that a habit's own record proposes
 changed_schedule    a schedule from a later day on
 changed_definition  a changed definition of a habit as it was entered
 change_preview      the next due days of a change before it is saved

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
@@ -35,6 +34,4 @@ def words(book: Journal, raw: object) -> str:
     if first is None or fields is None or before is None:
         return ""
     keys, start = changed_schedule.from_day(before, fields, first, week_starts=book.settings.week_starts)
-    ends = [one.start - dt.timedelta(days=1) for one in definitions if one.start > start]
-    ends += [before.until] if before.until and before.until >= start else []
-    return coming_days.words(keys, start, first=start, until=min(ends, default=None))
+    return coming_days.words(keys, start, first=start, until=changed_schedule.last_day(definitions, before, start))

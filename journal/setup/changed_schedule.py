@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from collections.abc import Sequence
 
 from journal import schedule
 from journal.recurrence import parse
@@ -41,3 +42,16 @@ def from_day(
         past = schedule.due(rule, before.start, before.start, due[0] - dt.timedelta(days=1)).sum()
         keys = ScheduleKeys(_COUNT.sub(rf"\g<1>{rule.count - int(past)}", before.every))
     return keys, due[0]
+
+
+def last_day(definitions: Sequence[Habit], before: Habit, start: dt.date) -> dt.date | None:
+    """The last day of a definition that begins on `start` after `before`: the day before the next one, or the end of
+    the habit. None without an end.
+
+    >>> walk = Habit(key="walk", name="Walk", start=dt.date(2025, 1, 1), until=dt.date(2025, 6, 30), every="FREQ=DAILY")
+    >>> str(last_day([walk], walk, dt.date(2025, 4, 1))), last_day([walk], walk, dt.date(2025, 7, 1))
+    ('2025-06-30', None)
+    """
+    ends = [one.start - dt.timedelta(days=1) for one in definitions if one.start > start]
+    ends += [before.until] if before.until and before.until >= start else []
+    return min(ends, default=None)

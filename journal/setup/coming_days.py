@@ -53,17 +53,27 @@ def words(keys: ScheduleKeys, start: dt.date, *, first: dt.date, until: dt.date 
     'no day in the next twelve years.'
     """
     if keys.every is None:
-        return _sentence(f"{rules.quota(keys.times or 1, keys.per or 'week')}, on any days.")
-    name = rules.words(keys.every, start)
+        return _sentence(f"{rules.quota(keys.times or 1, keys.per or 'week')}, {listed(keys, start, first=first)}.")
+    return _sentence(f"{rules.words(keys.every, start)}: {listed(keys, start, first=first, until=until)}.")
+
+
+def listed(keys: ScheduleKeys, start: dt.date, *, first: dt.date, until: dt.date | None = None) -> str:
+    """The next due days of a schedule as text.
+
+    >>> listed(ScheduleKeys("FREQ=WEEKLY;INTERVAL=2;BYDAY=FR"), dt.date(2025, 3, 14), first=dt.date(2025, 4, 1))
+    '11 April, 25 April, 9 May, 23 May and so on'
+    """
+    if keys.every is None:
+        return "on any days"
     days = due_days(keys, start, first=first, until=until, most=_SHOWN + 1)
     if not days:
         limit = f"until {dates.day(until, weekday=False, year=True)}" if until else "in the next twelve years"
-        return _sentence(f"{name}: no day {limit}.")
+        return f"no day {limit}"
     has_one_weekday = len({day.weekday() for day in days}) == 1
     texts = [dates.day(day, weekday=not has_one_weekday, year=day.year != first.year) for day in days]
     if len(days) > _SHOWN:
-        return _sentence(f"{name}: {', '.join(texts[:_SHOWN])} and so on.")
-    return _sentence(f"{name}: {numbers.listed(texts)}, then no more.")
+        return f"{', '.join(texts[:_SHOWN])} and so on"
+    return f"{numbers.listed(texts)}, then no more"
 
 
 def _sentence(text: str) -> str:

@@ -6,6 +6,7 @@ import datetime as dt
 from typing import TYPE_CHECKING
 
 import msgspec
+import polars as pl
 
 from journal.entry import Decision, DecisionDates, Review
 from journal.errors import JournalError
@@ -14,7 +15,16 @@ from journal.folder.page_versions import Base
 from journal.periods import Period
 from journal.saving import base_pages
 from journal.settings import Habit
-from journal.setup import decision_days, decision_effects, habit_words, schedule_fields
+from journal.setup import (
+    change_proposals,
+    changed_schedule,
+    coming_days,
+    decision_days,
+    decision_effects,
+    habit_words,
+    schedule_fields,
+)
+from journal.setup.change_proposals import ProposedChange
 from journal.setup.schedule_fields import ScheduleFields
 from journal.setup.settings_tables import SettingsTables
 from journal.wording import dates, rules
@@ -23,6 +33,7 @@ if TYPE_CHECKING:
     from journal import Journal
 
 _DAY = dt.timedelta(days=1)
+_SOON = dt.timedelta(days=62)  # what comes later is not what a month is decided for
 
 
 class ChangeProposal(msgspec.Struct, frozen=True, kw_only=True):
@@ -36,11 +47,22 @@ class ChangeProposal(msgspec.Struct, frozen=True, kw_only=True):
     aim: str
 
 
+class ReadyChange(msgspec.Struct, frozen=True, kw_only=True):
+    """A change that one press saves: in words, with its first due days, and what it was worked out from."""
+
+    said: str
+    coming: str
+    because: str
+    schedule: ScheduleFields
+    target: float | None
+
+
 class HabitDecision(msgspec.Struct, frozen=True, kw_only=True):
     """A habit of the month, and what was decided. Its days and numbers stand in the grid of the month.
 
-    `said` is the decision in words, `note` what else journal.toml says of the time after the month. `rest_closed` is
-    why it cannot rest, empty if it can.
+    `said` is the decision in words, `note` what else journal.toml says of the weeks after the month. `rest_closed` is
+    why it cannot rest, empty if it can. `ready` are the changes that its record proposes,
+    from the day `first`.
     """
 
     key: str
@@ -50,11 +72,13 @@ class HabitDecision(msgspec.Struct, frozen=True, kw_only=True):
     can_be_taken_back: bool
     said: str
     note: str
+    first: str
     rest_from: dt.date
     rest_until: dt.date
     rest_closed: str
     last: dt.date
     proposal: ChangeProposal
+    ready: list[ReadyChange]
 
 
 class DecisionsOffer(msgspec.Struct, frozen=True, kw_only=True):
@@ -136,11 +160,13 @@ class _MonthOfHabits:
             can_be_taken_back=decision is not None or has_effect,
             said="" if recorded is None else self.said(key, recorded, days, has_effect, decision is not None),
             note=self.note(key, days if has_effect else DecisionDates()),
+            first=_date(self.proposed.first),
             rest_from=self.proposed.first,
             rest_until=self.proposed.rest_until,
             rest_closed=self.rest_closed(key),
             last=self.proposed.last,
             proposal=self.proposal(definition),
+            ready=self.ready(definition),
         )
 
     def said(self, key: str, decision: Decision, days: DecisionDates, has_effect: bool, is_named: bool) -> str:
@@ -166,13 +192,13 @@ class _MonthOfHabits:
         return "as journal.toml has it" if definition is None else habit_words.words(definition)
 
     def note(self, key: str, days: DecisionDates) -> str:
-        """What journal.toml says of the time after the month, beside the effect with those days."""
-        definitions = self.settings.definitions(key)
-        later = [one for one in definitions if one.start > self.month.last and one.start != days.start]
+        """What journal.toml says of the weeks after the month, beside the effect with those days."""
+        definitions, soon = self.settings.definitions(key), self.month.last + _SOON
+        later = [one for one in definitions if self.month.last < one.start <= soon and one.start != days.start]
         parts = [f"From {_date(one.start)}: {habit_words.words(one)}." for one in later]
         end = definitions[-1].until
-        is_own_end = days.start is None and end == days.until
-        return " ".join([*parts, *([f"Ends on {_date(end)}."] if end is not None and not is_own_end else [])])
+        is_near = end is not None and end <= soon and not (days.start is None and end == days.until)
+        return " ".join([*parts, *([f"Ends on {_date(end)}."] if end is not None and is_near else [])])
 
     def rest_closed(self, key: str) -> str:
         end = self.settings.definitions(key)[-1].until
@@ -189,6 +215,32 @@ class _MonthOfHabits:
             unit=definition.unit,
             aim=definition.aim,
         )
+
+    def ready(self, definition: Habit) -> list[ReadyChange]:
+        """The changes that the last weeks propose, from the proposed day on."""
+        until = min(self.month.last, self.book.today)
+        first = max(definition.start, until - dt.timedelta(weeks=change_proposals.WEEKS) + _DAY)
+        here = pl.col("date").is_between(first, until)
+        record = self.book.states.lazy().filter(pl.col("habit") == definition.key, here).collect()
+        found = change_proposals.proposals(definition, record, week_starts=self.settings.week_starts)
+        return [self.in_words(definition, change) for change in found]
+
+    def in_words(self, before: Habit, change: ProposedChange) -> ReadyChange:
+        fields, week_starts = change.schedule, self.settings.week_starts
+        keys, start = changed_schedule.from_day(before, fields, self.proposed.first, week_starts=week_starts)
+        last = changed_schedule.last_day(self.settings.definitions(before.key), before, start)
+        after = msgspec.structs.replace(before, start=start, target=change.target, **keys._asdict())
+        return ReadyChange(
+            said=_capital(habit_words.words(after)),
+            coming=coming_days.listed(keys, start, first=start, until=last),
+            because=change.because,
+            schedule=fields,
+            target=change.target,
+        )
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _date(day: dt.date) -> str:

@@ -37,7 +37,7 @@ def opened(new_page: NewPage, served: Served, name: str) -> Page:
     page = new_page(served)
     page.set_viewport_size(WIDE)
     page.goto(served.opening(name, "on=2025-03-13"))
-    expect(page.locator(f"{DRAWN[name]} .wide svg")).to_be_visible()
+    expect(page.locator(f"{DRAWN[name]} .wide svg >> visible=true").first).to_be_visible()
     expect(field(page)).to_be_visible()
     expect(page.locator("#chapters .chapter").first).to_be_visible()
     return page
@@ -66,9 +66,8 @@ PLACES = (
     "#period .controls",
     "#findings > .card",
     "#grid",
-    "#grid-wide",
+    "#grid-wide .card",
     "#review .sheet",
-    "#deciding .sheet",
     "#chapters",
 )
 
@@ -114,7 +113,7 @@ def test_the_first_screen_answers_and_the_rest_is_folded(served: Served, new_pag
     page.set_viewport_size(NARROW)
     if name == "month":  # on a phone its decisions open folded
         page.reload()
-        expect(page.locator(".deciding-habit").first).to_be_hidden()
+        expect(page.locator(".deciding-habit .choices").first).to_be_hidden()
         expect(page.locator(DRAWN[name])).to_be_visible()
     is_short(page)
     assert covered(page) == []

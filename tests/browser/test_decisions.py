@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -23,11 +24,12 @@ NAMES = ["Walk by the river", "Read", "Swim", "Call home", "Press", "Sweep", "Le
 
 
 class Deciding:
-    """The card of a month's decisions, with a count of its presses."""
+    """The grid of a month with its decisions, and a count of the presses on each habit."""
 
     def __init__(self, page: Page) -> None:
-        self.page, self.presses = page, 0
-        self.card = page.get_by_role("region", name="What becomes of each habit", exact=True)
+        self.page = page
+        self.presses: Counter[str] = Counter()
+        self.card = page.locator("#month-grid")
         expect(self.card).to_be_visible()
 
     def row(self, name: str) -> Locator:
@@ -35,7 +37,18 @@ class Deciding:
 
     def press(self, habit: str, name: str) -> None:
         self.row(habit).get_by_role("button", name=name, exact=True).click()
-        self.presses += 1
+        self.presses[habit] += 1
+
+    def propose(self, habit: str, said: str, coming: str) -> None:
+        """Press the proposal that begins with those words. It shows its due days."""
+        proposal = self.row(habit).locator(".proposal").filter(has=self.page.get_by_text(said, exact=True))
+        expect(proposal).to_contain_text(coming)
+        proposal.click()
+        self.presses[habit] += 1
+
+    def is_kept(self, habit: str) -> None:
+        keep = self.row(habit).get_by_role("button", name="Keep", exact=True)
+        expect(keep).to_have_attribute("aria-pressed", "true")
 
     def is_decided(self, habit: str, said: str) -> None:
         expect(self.row(habit).locator(".decided")).to_contain_text(said)
@@ -59,16 +72,34 @@ def test_eight_habits_are_decided_on_in_few_presses(month: Deciding, folder: Pat
     page = month.page
     before = text(folder)
     assert [month.row(name).count() for name in NAMES] == [1] * 8
-    expect(month.card.locator("summary")).to_have_text("0 of 8 decided")
+    expect(month.card.locator(".hint")).to_contain_text("0 of 8 decided.")
     for name in ("Walk by the river", "Swim", "Press", "Sweep", "Letter"):
         month.press(name, "Keep")
+        month.is_kept(name)
     month.press("Sketch", "Drop")
     month.press("Sketch", "Drop it")
     month.press("Call home", "Rest")
     month.press("Call home", "Rest until then")
     month.press("Read", "Change")
+    expect(month.row("Read").locator(".proposal").first).to_be_focused()
+    month.propose("Read", "Every other day, 20 pages", "Tuesday 1 April, Thursday 3 April, Saturday 5 April, Monday 7")
+    month.is_decided("Read", "From 1 April 2025: every other day, 20 pages.")
+    month.is_decided("Sketch", "Ends on 31 March 2025.")
+    month.is_decided("Call home", "Rests 1 to 30 April 2025.")
+    assert set(month.presses) == set(NAMES)
+    assert max(month.presses.values()) <= 2
+    changed = (
+        '\n[[habits]]\nkey = "read"\nname = "Read"\nevery = "FREQ=DAILY;INTERVAL=2"\nfrom = 2025-04-01\n'
+        'target = 20\nunit = "pages"\n'
+    )
+    assert changed in text(folder)
+    assert 'name = "Sketch"\nevery = "FREQ=DAILY"\nfrom = 2025-01-01\nuntil = 2025-03-31\n' in text(folder)
+    assert text(folder).endswith('\n[[rests]]\nfrom = 2025-04-01\nuntil = 2025-04-30\nhabits = ["call"]\n')
+    assert 'sketch = "drop"' in text(folder, MONTH)
+
+    month.press("Read", "Change")  # anything else is said in words
     row = month.row("Read")
-    expect(row.get_by_role("combobox", name="Due", exact=True)).to_be_focused()
+    row.get_by_text("Another change, in words").click()
     row.get_by_role("combobox", name="Due", exact=True).select_option("on days of the week")
     for day in ("Monday", "Friday"):
         month.press("Read", day)
@@ -77,25 +108,54 @@ def test_eight_habits_are_decided_on_in_few_presses(month: Deciding, folder: Pat
     )
     month.press("Read", "Save the change")
     month.is_decided("Read", "From 1 April 2025: Mondays and Fridays, 20 pages.")
-    month.is_decided("Sketch", "Ends on 31 March 2025.")
-    month.is_decided("Call home", "Rests 1 to 30 April 2025.")
-    assert month.presses == 5 + 2 + 2 + 4  # and a choice in a list
-    changed = (
-        '\n[[habits]]\nkey = "read"\nname = "Read"\nevery = "FREQ=WEEKLY;BYDAY=MO,FR"\nfrom = 2025-04-01\n'
-        'target = 20\nunit = "pages"\n'
-    )
-    assert changed in text(folder)
-    assert 'name = "Sketch"\nevery = "FREQ=DAILY"\nfrom = 2025-01-01\nuntil = 2025-03-31\n' in text(folder)
-    assert text(folder).endswith('\n[[rests]]\nfrom = 2025-04-01\nuntil = 2025-04-30\nhabits = ["call"]\n')
-    assert 'sketch = "drop"' in text(folder, MONTH)
+    assert changed.replace("DAILY;INTERVAL=2", "WEEKLY;BYDAY=MO,FR") in text(folder)
 
     page.reload()
     month = Deciding(page)
     month.is_decided("Read", "From 1 April 2025: Mondays and Fridays, 20 pages.")
     for name in NAMES:
-        month.press(name, "Take back")
-        expect(month.row(name).get_by_role("button", name="Take back", exact=True)).to_have_count(0)
+        is_kept = name not in ("Read", "Sketch", "Call home")
+        month.press(name, "Keep" if is_kept else "Take back")
+        expect(month.row(name).locator('.chip[aria-pressed="true"], .decided button')).to_have_count(0)
     assert (text(folder), text(folder, MONTH)) == (before, "")
+
+
+def test_a_habit_has_one_row_with_its_marks_numbers_and_choices(month: Deciding) -> None:
+    page, read = month.page, month.row("Read")
+    rows = [month.row(name) for name in NAMES]
+    marks = [row.locator(".month-marks >> visible=true") for row in rows]
+
+    def box(place: Locator) -> tuple[float, float, float, float]:
+        found = place.bounding_box()
+        assert found is not None
+        return found["x"], found["y"], found["x"] + found["width"], found["y"] + found["height"]
+
+    assert len({(box(mark)[0], box(mark)[2]) for mark in marks}) == 1, "the days of all rows are in line"
+    for row, mark in zip(rows, marks, strict=True):
+        choices, whole = box(row.locator(".choices")), box(row)
+        assert choices[0] >= box(mark)[2], "beside the marks"
+        assert whole[1] <= choices[1] <= choices[3] <= whole[3]
+    expect(read.get_by_role("img", name="Read: ")).to_be_visible()
+    expect(month.row("Walk by the river")).to_contain_text("1 of 30 days")
+    month.press("Read", "Change")
+    panel = read.get_by_role("group", name="Read, changed", exact=True)
+    assert box(month.row("Swim"))[1] >= box(panel)[3], "a panel is below its row"
+    month.press("Swim", "Keep")
+    month.is_kept("Swim")
+    expect(panel).to_be_visible()
+    page.set_viewport_size({"width": 390, "height": 844})
+    unfold = month.card.get_by_role("button", name="Numbers and decisions, 1 of 8 decided")
+    expect(read.locator(".choices")).to_be_hidden()
+    expect(read.locator(".month-marks.narrow")).to_be_visible()
+    unfold.press("Enter")
+    expect(panel).to_be_visible()
+    assert box(read.locator(".choices"))[1] >= box(read.locator(".month-marks.narrow"))[3], "beneath the marks"
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    page.emulate_media(media="print")
+    expect(month.card.get_by_role("button")).to_have_count(0)
+    expect(read.locator(".month-marks.narrow")).to_be_visible()
+    page.emulate_media(media="screen")
+    read.get_by_role("button", name="Cancel", exact=True).click()
 
 
 def test_wrong_days_are_told_and_another_window_is_seen(
@@ -104,6 +164,7 @@ def test_wrong_days_are_told_and_another_window_is_seen(
     page = month.page
     page.set_viewport_size({"width": 390, "height": 900})
     before = text(folder)
+    month.card.get_by_role("button", name="Numbers and decisions, 0 of 8 decided").click()
     month.press("Swim", "Rest")
     row = month.row("Swim")
     until = row.get_by_label("Until", exact=True)
@@ -119,12 +180,12 @@ def test_wrong_days_are_told_and_another_window_is_seen(
     other_page.goto(evening_served.opening("month", "month=2025-03"))
     other = Deciding(other_page)
     other.press("Swim", "Keep")
-    other.is_decided("Swim", "Kept as it is.")
+    other.is_kept("Swim")
     other.press("Press", "Drop")
     other.press("Press", "Drop it")
     other.is_decided("Press", "Ends on 31 March 2025.")
     page.bring_to_front()
-    month.is_decided("Swim", "Kept as it is.")
+    month.is_kept("Swim")
     month.is_decided("Press", "Ends on 31 March 2025.")
     expect(until).to_have_value("2025-05-31")  # the panel stays as it was typed
     month.press("Swim", "Rest until then")
@@ -132,7 +193,7 @@ def test_wrong_days_are_told_and_another_window_is_seen(
 
     (folder / "journal.toml").write_text(text(folder) + "[[rests", encoding="utf-8")
     expect(month.card).to_contain_text("journal.toml:")
-    expect(month.card.get_by_role("button")).to_have_count(0)
+    expect(month.card.locator(".choices")).to_have_count(0)
     (folder / "journal.toml").write_text(before, encoding="utf-8")
     month.is_decided("Swim", "Noted here as “rest”; journal.toml has it otherwise by now.")
     month.press("Swim", "Take back")

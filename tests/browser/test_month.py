@@ -18,8 +18,12 @@ PAGE = "month"
 def test_it_opens_at_the_last_logged_month_and_every_figure_shows(served: Served, page: Page) -> None:
     expect(page.locator("h1")).to_have_text("December 2025")
     open_every_chapter(page)
-    every_figure_shows(page, "month-grid", "mood-line", "sleep-raster", "category-hours", "planned-went", "links-chart")
+    every_figure_shows(page, "mood-line", "sleep-raster", "category-hours", "planned-went", "links-chart")
     assert page.url == f"{served.root}/month/?month=2025-12"
+    grid = page.locator("#month-grid")
+    grid.get_by_text("The numbers").click()
+    expect(grid.get_by_role("table")).to_have_count(2)
+    grid.get_by_text("The numbers").click()
 
 
 def test_dark_follows_the_system(page: Page) -> None:
@@ -27,7 +31,7 @@ def test_dark_follows_the_system(page: Page) -> None:
     for scheme in ("dark", "light"):
         page.emulate_media(color_scheme=scheme)
         grounds[scheme] = [
-            page.evaluate(f"getComputedStyle(document.querySelector('{where}')).backgroundColor")
+            page.locator(where).first.evaluate("place => getComputedStyle(place).backgroundColor")
             for where in ("body", "#App", "#month-grid")
         ]
     assert grounds == {
@@ -37,7 +41,7 @@ def test_dark_follows_the_system(page: Page) -> None:
 
 
 def test_another_month_by_list_and_by_button(page: Page) -> None:
-    grid = page.locator("#month-grid .wide svg")
+    grid = page.locator("#month-grid .rows")
     page.get_by_label("Month", exact=True).select_option("March 2025")
     expect(page.locator("#month-grid .note")).to_contain_text("March 2025")
     march = grid.inner_html()

@@ -112,7 +112,7 @@ def test_a_month_that_can_still_be_met_is_not_told_as_nothing_due(tmp_path: Path
     pages = {dt.date(2025, 2, day): {"habits": {"swim": True}} for day in (3, 10)}
     today = dt.date(2025, 3, 31)
     book = journal.open(journals.write(tmp_path, pages, habits=[swim]), today=today, cache=False)
-    shown = text(habit_grids.month(book, MARCH))
+    shown = text(habit_grids.month(book, MARCH).numbers)
     assert "Swimstill running1 month in a row before this one longest 1 month in a row, " in shown
 
 
@@ -126,7 +126,7 @@ def test_a_clear_change_has_its_direction(tmp_path: Path) -> None:
     }
     habits = [{"key": key, "name": f"<{key.upper()}>", "every": "FREQ=DAILY", "from": first} for key in done]
     book = journal.open(journals.write(tmp_path, pages, habits=habits), today=last, cache=False)
-    shown = text(habit_grids.month(book, MARCH))
+    shown = text(habit_grids.month(book, MARCH).numbers)
     assert "<A>22 of 31" in shown
     assert "up from 5 of 28 to 22 of 31, clear<B>" in shown
     assert "no clear change: 14 of 28, then 19 of 31" in shown

@@ -113,11 +113,22 @@ def test_correlates_of_mood(book: journal.Journal) -> None:
 
 
 def test_a_month_without_habits_has_a_line_instead_of_a_grid(book: journal.Journal) -> None:
-    def drawn(month: periods.Period) -> str:
-        return habit_grids.month(book, month)
+    without = habit_grids.month(book, periods.parse("2024-05", week_starts="monday"))
+    assert (without.title, without.empty, without.rows) == ("Habits in May 2024", habit_cards.NO_HABITS, [])
+    assert not habit_grids.month(book, MARCH).empty
 
-    assert text(drawn(periods.parse("2024-05", week_starts="monday"))) == "Habits in May 2024No habit is in force here."
-    assert "<svg" in drawn(MARCH) and habit_cards.NO_HABITS not in text(drawn(MARCH))
+
+def test_a_row_of_a_month_says_its_rate_its_streak_and_the_month_before(book: journal.Journal) -> None:
+    grid = habit_grids.month(book, MARCH)
+    assert grid.title == "Walk by the river held 24 of 31 days; Leave the bench clear held 5 of 21 times"
+    rows = {row.key: row for row in grid.rows}
+    assert list(rows) == ["walk", "read", "stretch", "practise", "bench", "call", "stock", "exhibition", "screen"]
+    read, bench = rows["read"], rows["bench"]
+    assert (read.counted, read.streak, read.before) == ("24 of 31 days", "3 days", "February: up from 8 of 25")
+    assert read.rate_words == "77\xa0%, 95\xa0% interval 60 to 89\xa0%"
+    assert (bench.streak, bench.before) == ("none", "February: down from 10 of 16")
+    assert 'aria-label="Read: 24 done, 7 partly done"' in read.wide
+    assert "Read, 3 March: partly done" in read.wide
 
 
 def test_values_removed_for_a_reader_are_omitted(book: journal.Journal) -> None:
@@ -215,7 +226,7 @@ def test_a_week_says_below_a_habit_what_is_left_and_its_streak(book: journal.Jou
 
 
 def test_each_habit_of_a_month_stands_once_with_all_its_numbers(book: journal.Journal) -> None:
-    shown = text(habit_grids.month(book, MARCH))
+    shown = text(habit_grids.month(book, MARCH).numbers)
     row = shown.partition("Read540 pages")[2] or shown.partition("Read ")[2]
     assert "24 of 31, 77\xa0% (60\xa0to\xa089\xa0%)77\xa0%3rd in a row longest 10 in a row, 6 to 15 March 2025" in row
     assert "up from 8 of 25 to 24 of 31, clear" in row

@@ -1,39 +1,64 @@
 // The panels of a decision: until when a habit rests, on which day it ends, or what is different from a day on.
 
+import { readyValues } from "./decision_state.js";
 import { button, labelled, make, problemSpot } from "./elements.js";
 import { scheduleFields } from "./schedule_fields.js";
 
-// `typed` is changed in place; `changed()` is called after each change, `confirm()` saves, `cancel()` closes the panel.
-export function decisionPanel(what, row, typed, { path, changed, confirm, cancel }) {
-  const parts = { rest: restParts, drop: dropParts, change: changeParts }[what](row, typed, { path, changed });
+// `typed` is changed in place; `changed()` is called after each change, `confirm(typed)` saves, `cancel()` closes the panel.
+export function decisionPanel(what, row, typed, sheet) {
   const titles = { rest: `${row.name} rests`, drop: `${row.name} ends`, change: `${row.name}, changed` };
-  const presses = { rest: "Rest until then", drop: "Drop it", change: "Save the change" };
   const closed = what === "rest" ? row.rest_closed : "";
-  const saves = closed ? null : button(presses[what], confirm, { class: "save", "data-focus": "confirm" });
-  return make(
-    "div", { class: "panel", role: "group", "aria-label": titles[what] },
-    closed ? make("p", { class: "quiet", text: closed }) : parts,
-    make("div", { class: "presses" }, saves, button("Cancel", cancel, { class: "quiet" })),
-    problemSpot(path, ...[saves].filter(Boolean)),
-  );
+  const parts = closed ? [make("p", { class: "quiet", text: closed }), ...saving(null, sheet)] : PARTS[what](row, typed, sheet);
+  return make("div", { class: "panel", role: "group", "aria-label": titles[what] }, parts);
+}
+
+const PARTS = { rest: restParts, drop: dropParts, change: changeParts };
+
+// The button that saves what is typed, if there is one, the one that closes the panel, and the place of its problems.
+function saving(text, { path, confirm, cancel }, typed) {
+  const save = text && button(text, () => confirm(typed), { class: "save", "data-focus": "confirm" });
+  return [make("div", { class: "presses" }, save, button("Cancel", cancel, { class: "quiet cancel" })), problemSpot(path, ...[save].filter(Boolean))];
 }
 
 function restParts(row, typed, sheet) {
-  return [make("p", { class: "quiet", text: "Its days are rest. A rest keeps a streak and is in no rate." }), days([["From", "from"], ["Until", "until"]], typed, sheet)];
+  const said = make("p", { class: "quiet", text: "Its days are rest. A rest keeps a streak and is in no rate." });
+  return [said, days([["From", "from"], ["Until", "until"]], typed, sheet), ...saving("Rest until then", sheet, typed)];
 }
 
 function dropParts(row, typed, sheet) {
-  return [make("p", { class: "quiet", text: "It is not due after this day. What was marked stays." }), days([["Last day", "until"]], typed, sheet)];
+  const said = make("p", { class: "quiet", text: "It is not due after this day. What was marked stays." });
+  return [said, days([["Last day", "until"]], typed, sheet), ...saving("Drop it", sheet, typed)];
 }
 
+// The changes that the habit's record proposes, each saved by one press, and a form in words for any other.
 function changeParts(row, typed, sheet) {
+  const ready = row.ready.map((one) => make("li", {}, proposal(one, () => sheet.confirm(readyValues(row, one)))));
+  const form = changeForm(row, typed, sheet);
+  const until = make("p", { class: "quiet", text: `Until then it stays as it is: ${row.schedule}.` });
+  if (!ready.length) return [make("p", { class: "quiet", text: "Too little was logged to propose a change. Say it in words." }), until, form, ...saving(null, sheet)];
+  return [
+    make("p", { class: "quiet", text: `From ${row.first}. Each of these is saved by one press. Until then it stays as it is: ${row.schedule}.` }),
+    make("ul", { class: "ready" }, ready),
+    make("details", { class: "otherwise" }, make("summary", { text: "Another change, in words" }), form), ...saving(null, sheet),
+  ];
+}
+
+function proposal(one, press) {
+  return make(
+    "button", { type: "button", class: "proposal", "data-focus": "proposal", onclick: press },
+    make("span", { class: "what", text: one.said }),
+    make("span", { class: "coming-days", text: one.coming }),
+    one.because && make("span", { class: "because", text: one.because }),
+  );
+}
+
+function changeForm(row, typed, sheet) {
   const { path, changed } = sheet;
   const schedule = scheduleFields(typed.schedule, { path: `${path}.schedule`, changed, otherWords: row.proposal.other_words });
-  return [
-    make("p", { class: "quiet", text: `Until then it stays as it is: ${row.schedule}.` }),
-    days([["From", "from"]], typed, sheet), schedule, amount(typed, sheet),
-    make("p", { class: "coming", role: "status" }),
-  ];
+  return make(
+    "div", { class: "in-words" }, days([["From", "from"]], typed, sheet), schedule, amount(typed, sheet),
+    make("p", { class: "coming", role: "status" }), button("Save the change", () => sheet.confirm(typed), { class: "save", "data-focus": "confirm" }),
+  );
 }
 
 function days(fields, typed, { path, changed }) {

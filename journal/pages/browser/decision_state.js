@@ -22,14 +22,34 @@ export function proposedValues(what, row) {
   return { from: first, schedule: typedSchedule(schedule), target: text(target), unit, aim };
 }
 
+// The values of a change that the row has ready.
+export function readyValues(row, { schedule, target }) {
+  return { ...proposedValues("change", row), schedule: typedSchedule(schedule), target: text(target) };
+}
+
 export function sentDecision(offer, row, what, typed) {
   const sent = { base: offer.base, period: offer.period, habit: row.key, what, ...typed };
   if (what !== "change") return sent;
   return { ...sent, schedule: sentSchedule(typed.schedule), target: number(typed.target), unit: typed.unit.trim() };
 }
 
-// How many of the habits are decided on, as the heading of their rows.
+// How many of the habits are decided on.
 export function howMany(habits) {
   const decided = habits.filter(({ decision }) => decision).length;
-  return decided === habits.length && decided ? "All are decided" : `${decided} of ${habits.length} decided`;
+  return decided === habits.length && decided ? "all are decided" : `${decided} of ${habits.length} decided`;
+}
+
+// What stands below the heading: why nothing can be decided, or how many are, and what a late decision does.
+export function hintOf({ closed, late, habits }) {
+  if (closed) return closed;
+  if (!habits.length) return "";
+  const count = howMany(habits);
+  return `${count[0].toUpperCase()}${count.slice(1)}. ${late || "Each choice is saved at once, and can be taken back."}`;
+}
+
+// The rows to show: those of the grid in its order, each with its decision, then habits that are not in the grid.
+export function gridRows({ grid, habits }) {
+  const rows = grid.rows.map((numbers) => ({ key: numbers.key, numbers, row: habits.find(({ key }) => key === numbers.key) }));
+  const others = habits.filter(({ key }) => !grid.rows.some((numbers) => numbers.key === key));
+  return [...rows, ...others.map((row) => ({ key: row.key, numbers: null, row }))];
 }

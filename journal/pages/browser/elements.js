@@ -1,4 +1,4 @@
-// Elements of the page. User text only becomes textContent or the value of a field, never markup.
+// Elements of the page. User text only becomes textContent or the value of a field; `drawn` takes markup of the journal.
 
 import { choiceKey } from "./keyboard.js";
 
@@ -24,6 +24,14 @@ export function make(name, attributes = {}, ...inside) {
 
 export function button(text, press, attributes = {}) {
   return make("button", { type: "button", text, onclick: press, ...attributes });
+}
+
+// A drawing or table that the journal made, with its text escaped (journal/charts/figure.py, journal/sections/escape.py).
+// Nothing else becomes markup.
+export function drawn(markup, attributes = {}) {
+  const element = make("div", attributes);
+  element.innerHTML = markup;
+  return element;
 }
 
 // A card with a heading that labels it as a region.

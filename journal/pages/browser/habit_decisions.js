@@ -1,11 +1,12 @@
-// What becomes of each habit of a month: four choices in its row, each saved at once. On a narrow screen the rows are folded.
+// The habits of a month: a row each with its marks and numbers, and four choices beside them, each saved at once.
 
 import { openChannel } from "./channel.js";
 import { debounceRequest } from "./debounce.js";
 import { decisionPanel } from "./decision_panel.js";
-import { CHOICES, howMany, proposedValues, sentDecision } from "./decision_state.js";
-import { button, card, make } from "./elements.js";
+import { gridRows, hintOf, howMany, proposedValues, sentDecision } from "./decision_state.js";
+import { button, drawn, make, uniqueId } from "./elements.js";
 import { same } from "./form_state.js";
+import { habitRow } from "./habit_row.js";
 import { askBeforeLeaving } from "./leaving.js";
 import { clearProblems, showProblemsOf } from "./problems.js";
 
@@ -14,19 +15,28 @@ const SILENT = "Not saved: the journal does not answer. If the command has ended
 function render({ model, el }) {
   const channel = openChannel(model);
   const root = make("div", { class: "sheet decisions" });
-  const late = make("p", { class: "hint" });
-  const list = make("ul", { class: "rows" });
-  const summary = make("summary", {});
-  const rowsOf = make("details", { open: matchMedia("(min-width: 60rem)").matches }, summary, list);
+  const title = make("h2", { id: uniqueId("month") });
+  const hint = make("p", { class: "hint" });
+  const heads = make("div", { class: "heads", "aria-hidden": "true" });
+  const list = make("ul", { class: "rows compact" });
+  const unfold = button("", () => fold(list.classList.contains("compact")), { class: "unfold", "aria-expanded": "false" });
+  const below = make("div", { class: "below" });
   const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
   const unplaced = make("ul", { class: "unplaced", role: "alert" });
-  root.append(card("What becomes of each habit", "deciding", late, rowsOf, make("div", { class: "answer" }, said, unplaced)));
+  const answer = make("div", { class: "answer" }, said, unplaced);
+  root.append(make("section", { class: "card figure", id: "month-grid", "aria-labelledby": title.id }, title, hint, unfold, heads, list, answer, below));
   el.append(root);
 
   let offer = null;
   let open = null; // the panel: { key, what, typed, touched }
   let last = Promise.resolve(); // presses are saved one after the other, each on the answer to the one before
   const rows = new Map();
+
+  // On a narrow screen the rows are the names with their marks, until they are unfolded.
+  const fold = (isWhole) => {
+    list.classList.toggle("compact", !isWhole);
+    unfold.setAttribute("aria-expanded", String(isWhole));
+  };
 
   const say = (text, problems = []) => {
     said.textContent = text;
@@ -45,39 +55,48 @@ function render({ model, el }) {
     const focus = focused && [focused.closest("li")?.dataset.habit, focused.dataset.focus];
     const isOther = offer && offer.period !== next.period;
     if (isOther) say("");
+    const before = offer;
     offer = next;
     if (open && (isOther || !rowOf(open.key))) open = null;
-    late.textContent = offer.closed || offer.late || "Each choice is saved at once, to the page of the month and to journal.toml, and can be taken back.";
-    summary.textContent = howMany(offer.habits);
+    hint.textContent = hintOf(offer);
+    hint.classList.toggle("closed", Boolean(offer.closed));
+    if (!same(before?.grid, offer.grid)) showGrid(offer.grid);
+    unfold.textContent = `Numbers and decisions${offer.habits.length ? `, ${howMany(offer.habits)}` : ""}`;
     rows.clear();
-    list.replaceChildren(...offer.habits.map(draw));
-    if (!offer.closed && !offer.habits.length) late.textContent = "No habit is in force here.";
+    list.replaceChildren(...gridRows(offer).map(draw));
     if (focused?.isConnected) focused.focus({ preventScroll: true }); // in the open panel, which stays
     else if (focus) focusOn(...focus);
+  };
+
+  const showGrid = (grid) => {
+    const isOpen = below.querySelector("details")?.open ?? false;
+    title.textContent = grid.title;
+    heads.replaceChildren(
+      drawn(grid.wide_head, { class: "month-marks wide" }), drawn(grid.narrow_head, { class: "month-marks narrow" }), drawn(grid.rate_head, { class: "rate" }),
+      make("span", { class: "head-word of-due", text: "done of due" }), make("span", { class: "head-word of-streaks", text: grid.streak_head }),
+    );
+    heads.hidden = unfold.hidden = Boolean(grid.empty);
+    below.replaceChildren(
+      grid.empty ? make("p", { class: "empty", text: grid.empty }) : drawn(grid.marks, { class: "marks-key", "aria-hidden": "true" }),
+      grid.note && make("p", { class: "note", text: grid.note }),
+      grid.numbers && make("details", { open: isOpen }, make("summary", { text: "The numbers" }), drawn(grid.numbers)),
+    );
   };
 
   const focusOn = (key, name) => rows.get(key)?.querySelector(`[data-focus="${name}"]`)?.focus({ preventScroll: true });
 
   const redraw = (key) => {
     const before = rows.get(key);
-    if (before) before.replaceWith(draw(rowOf(key)));
+    if (before) before.replaceWith(draw(gridRows(offer).find((one) => one.key === key)));
   };
 
-  const draw = (row) => {
-    const isOpen = open?.key === row.key;
-    const choices = CHOICES.map(({ what, name }) => button(name, () => choose(row, what), {
-      class: "chip", "data-focus": what, "aria-pressed": String(row.decision === what), "aria-expanded": what === "keep" ? null : String(isOpen && open.what === what),
-    }));
-    const back = row.can_be_taken_back && button("Take back", () => decide(row.key, "back", {}), { class: "quiet", "data-focus": "back" });
-    const decided = [row.said, row.note].filter(Boolean).join(" ");
-    const element = make(
-      "li", { class: "deciding-habit", "data-habit": row.key, "aria-label": row.name },
-      make("div", { class: "head" }, make("span", { class: "name", text: row.name }), make("span", { class: "aside", text: row.schedule })),
-      make("div", { class: "choices", role: "group", "aria-label": `What becomes of ${row.name}` }, choices),
-      make("p", { class: "decided" }, decided && make("span", { text: decided }), back),
-      isOpen && (open.element ??= panel(row)),
-    );
-    rows.set(row.key, element);
+  const draw = ({ key, numbers, row }) => {
+    const isOpen = open?.key === key;
+    const element = habitRow({
+      numbers, row, open: isOpen ? open.what : "", panel: isOpen && (open.element ??= panel(row)),
+      press: (what) => (what === "back" ? decide(key, what, {}) : choose(rowOf(key), what)),
+    });
+    rows.set(key, element);
     return element;
   };
 
@@ -86,16 +105,16 @@ function render({ model, el }) {
     const path = `decide.${row.key}`;
     const preview = debounceRequest(
       () => channel.ask("preview", sentDecision(offer, row, what, typed)),
-      (answer) => {
+      (answered) => {
         const place = element.querySelector(".coming");
-        if (place) place.textContent = answer.said || "";
+        if (place) place.textContent = answered.said || "";
       },
     );
     const changed = () => {
       open.touched = true;
       if (what === "change") preview();
     };
-    const element = decisionPanel(what, row, typed, { path, changed, confirm: () => decide(row.key, what, typed), cancel: () => close(row.key, what) });
+    const element = decisionPanel(what, row, typed, { path, changed, confirm: (values) => decide(row.key, what, values), cancel: () => close(row.key, what) });
     if (what === "change") preview();
     return element;
   };
@@ -107,14 +126,15 @@ function render({ model, el }) {
   };
 
   const choose = (row, what) => {
-    if (what === "keep") return decide(row.key, what, {});
+    if (what === "keep") return decide(row.key, row.decision === "keep" ? "back" : what, {});
     const before = open;
     if (before?.key === row.key && before.what === what) return close(row.key, what);
     open = { key: row.key, what, typed: proposedValues(what, row), touched: false };
     if (before && before.key !== row.key) redraw(before.key);
     redraw(row.key);
-    const first = what === "change" ? rows.get(row.key).querySelector(".panel select") : rows.get(row.key).querySelector('[data-focus="confirm"]');
-    (first ?? rows.get(row.key).querySelector(".panel button")).focus();
+    const inside = rows.get(row.key).querySelector(".panel");
+    const first = what === "change" ? inside.querySelector(".proposal, select") : inside.querySelector('[data-focus="confirm"]');
+    (first ?? inside.querySelector("button")).focus();
     return null;
   };
 
@@ -127,19 +147,19 @@ function render({ model, el }) {
     if (!rowOf(key)) return;
     clearProblems(root);
     say("Saving…");
-    const { answer, offer: after, failed, silent } = await channel.ask("decide", sentDecision(offer, rowOf(key), what, typed));
-    if (silent || !answer) return say(failed || SILENT);
-    if (after && after.period !== offer.period) return say(answer.said); // another month is shown by now
-    if (answer.saved) {
+    const { answer: told, offer: after, failed, silent } = await channel.ask("decide", sentDecision(offer, rowOf(key), what, typed));
+    if (silent || !told) return say(failed || SILENT);
+    if (after && after.period !== offer.period) return say(told.said); // another month is shown by now
+    if (told.saved) {
       const inRow = !focusedHere() || focusedHere().closest("li")?.dataset.habit === key;
       if (open?.key === key) open = null;
       show(after);
       if (inRow) focusOn(key, what === "back" ? "keep" : what);
-      return say(answer.said);
+      return say(told.said);
     }
     if (after) show(after);
-    if (answer.conflict.length) return say("Not saved: this was decided or changed elsewhere meanwhile. It is shown as it is now; choose again.");
-    return say("Not saved.", showProblemsOf(root, `decide.${key}`, answer.problems));
+    if (told.conflict.length) return say("Not saved: this was decided or changed elsewhere meanwhile. It is shown as it is now; choose again.");
+    return say("Not saved.", showProblemsOf(root, `decide.${key}`, told.problems));
   };
 
   channel.listen(({ offer: next }) => {

@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { howMany, proposedValues, sentDecision } from "../../../journal/pages/browser/decision_state.js";
+import { gridRows, hintOf, howMany, proposedValues, readyValues, sentDecision } from "../../../journal/pages/browser/decision_state.js";
 
 const SCHEDULE = { pattern: "weekdays", interval: 2, weekdays: ["FR"], ordinals: [], month_days: [], last_day: false, month: null, times: null, per: "week", weeks_from: "MO", rule: "FREQ=WEEKLY;INTERVAL=2" };
 const ROW = {
@@ -31,8 +31,27 @@ test("what is typed in a panel does not change the proposal", () => {
   assert.equal(sentDecision(OFFER, ROW, "change", typed).target, null);
 });
 
-test("the heading of the rows counts the decided habits", () => {
+test("a change that is ready is sent whole, from the proposed day", () => {
+  const ready = { schedule: { ...SCHEDULE, pattern: "quota", times: 2, per: "month", rule: "" }, target: 1.5 };
+  assert.deepEqual(sentDecision(OFFER, ROW, "change", readyValues(ROW, ready)), {
+    ...HEAD, what: "change", from: "2025-04-01", target: 1.5, unit: "rolls", aim: "at least",
+    schedule: { pattern: "quota", rule: "", weeks_from: "MO", times: 2, per: "month" },
+  });
+  assert.equal(sentDecision(OFFER, ROW, "change", readyValues(ROW, { ...ready, target: null })).target, null);
+});
+
+test("what stands below the heading counts the decided habits", () => {
   assert.equal(howMany([{ decision: "keep" }, { decision: null }]), "1 of 2 decided");
-  assert.equal(howMany([{ decision: "keep" }]), "All are decided");
-  assert.equal(howMany([]), "0 of 0 decided");
+  assert.equal(howMany([{ decision: "keep" }]), "all are decided");
+  assert.equal(hintOf({ closed: "", late: "March is over.", habits: [{ decision: "keep" }] }), "All are decided. March is over.");
+  assert.equal(hintOf({ closed: "journal.toml: broken", late: "", habits: [] }), "journal.toml: broken");
+  assert.equal(hintOf({ closed: "", late: "", habits: [] }), "");
+});
+
+test("a row of the grid has its decision, and a habit without marks a row of its own", () => {
+  const [walk, read] = [{ key: "walk" }, { key: "read" }];
+  const rows = (grid, habits) => gridRows({ grid: { rows: grid }, habits }).map(({ key, numbers, row }) => [key, Boolean(numbers), Boolean(row)]);
+  assert.deepEqual(rows([read, walk], [walk, read]), [["read", true, true], ["walk", true, true]]);
+  assert.deepEqual(rows([walk], []), [["walk", true, false]]);
+  assert.deepEqual(rows([], [walk]), [["walk", false, true]]);
 });
