@@ -51,14 +51,8 @@ def _(book, get_month, page):
 @app.cell
 def _(book, earlier, get_month, later, page, set_month):
     picker = page.picker(book, get_month(), set_month)  # built from the state, so the list keeps the focus
-    controls.place("period", controls.row(earlier, picker, later))
+    controls.place("period", controls.row(earlier, picker, later), page.jumps())
     return (picker,)
-
-
-@app.cell
-def _(page):
-    controls.place("jumps", page.jumps())
-    return
 
 
 @app.cell

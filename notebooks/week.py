@@ -49,16 +49,11 @@ def _(book, get_week, page):
 
 
 @app.cell
-def _(book, earlier, get_week, later, page, set_week):
+def _(book, earlier, get_week, later, page, set_week, undecided):
     picker = page.picker(book, get_week(), set_week)  # built from the state, so the list keeps the focus
-    controls.place("period", controls.row(earlier, picker, later))
+    jumps = page.jumps(*page.to_decide(undecided, book, get_week()))
+    controls.place("period", controls.row(earlier, picker, later), jumps)
     return (picker,)
-
-
-@app.cell
-def _(book, page, undecided, week):
-    controls.place("jumps", page.jumps(*page.to_decide(undecided, book, week)))
-    return
 
 
 @app.cell

@@ -55,14 +55,8 @@ def _(book, bound, get_year, page):
 @app.cell
 def _(book, earlier, get_year, later, page, set_year):
     picker = page.picker(book, get_year(), set_year)  # built from the state, so the list keeps the focus
-    controls.place("period", controls.row(earlier, picker, later))
+    controls.place("period", controls.row(earlier, picker, later), page.jumps())
     return (picker,)
-
-
-@app.cell
-def _(page):
-    controls.place("jumps", page.jumps())
-    return
 
 
 @app.cell
@@ -88,7 +82,7 @@ def _(book, get_shown, set_shown, year):
 @app.cell
 def _(book, get_shown, quantities, shown, year):
     drawn = pixel_cards.draw(book, year, get_shown(), quantities)
-    controls.place("grid-wide", controls.row(shown), cards.figure(drawn))
+    controls.place("grid", cards.figure(drawn), controls.row(shown))
     return
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -119,11 +120,12 @@ def _draw(
     pitch = 52.0 if wide else 21.5
     left = width - counts - 7 * pitch
     columns = Columns(dates=week.dates, left=left, pitch=pitch)
-    top, mood, line = HEAD, 48.0, 32.0
-    bottom = top + mood + len(rows) * line
+    top, mood = HEAD, 48.0 if wide else 40.0
+    lines = [32.0 if wide else 28.0 if row["below"] else 21.0 for row in rows]
+    tops = list(itertools.accumulate(lines, initial=top + mood))
+    bottom = tops.pop()
 
     draw_weekends(sheet, columns, top, bottom)
-    tops = [top + mood + i * line for i in range(len(rows))]
     sheet.rules(
         [{"x": 0, "y": y, "x2": width, "y2": y} for y in tops],
         stroke=PAGE.line, name="lines",
@@ -132,15 +134,15 @@ def _draw(
     draw_today(sheet, columns, today, top, bottom)
     sheet.texts([{"x": 0, "y": top + mood / 2, "text": "Mood"}], size=LABEL if wide else TEXT, name="mood word")
     past = {day: row for day, row in moods.items() if day <= today}
-    blank = _mood_row(sheet, past, scale, columns.middle, top + 18)
+    blank = _mood_row(sheet, past, scale, columns.middle, top + (18 if wide else 13))
     cells: list[MarkCell] = []
-    middles = [y + line / 2 for y in tops]
+    middles = [y + line / 2 for y, line in zip(tops, lines, strict=True)]
     for row, y in zip(rows, middles, strict=True):
         for day in row["days"]:
             label = f"{row['name']}, {dates.day(day['date'], weekday=False)}: {habits.mark(day)}"
             if (mark := cell(day, columns.middle(day["date"]), y, label)) is not None:
                 cells.append(mark)
-    draw_marks(sheet, cells, width=15, height=15, pitch=(pitch, line))
+    draw_marks(sheet, cells, width=15, height=15, pitch=(pitch, min(lines, default=0)))
     named = list(zip(rows, middles, strict=True))
     sheet.texts(
         [

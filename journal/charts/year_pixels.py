@@ -51,6 +51,9 @@ class _Grid(msgspec.Struct, frozen=True, kw_only=True):
 
 _WIDE = _Grid(left=46, top=26, across=26, down=26, field=(21, 21), months_down=True)
 _NARROW = _Grid(left=28, top=26, across=26, down=20, field=(22, 16))
+# To stand beside or above something else, with a month a row in both.
+_BESIDE = _Grid(left=40, top=24, across=17.4, down=21, field=(14.8, 17.6), months_down=True)
+_SMALL = _Grid(left=34, top=22, across=9.85, down=14.5, field=(8.6, 12.4), months_down=True)
 # The proportions of an A5 or A4 page within its margins.
 _HALF = _Grid(left=28, top=26, across=81, down=20, field=(75, 16))
 _HALVES = {
@@ -68,8 +71,10 @@ def draw(
     scale: Scale = MOOD,
     name: str = "",
     key: str = "year-pixels",
+    compact: bool = False,
 ) -> Figure:
-    """A year with one row per month (narrow: one column per month).
+    """A year with one row per month (narrow: one column per month). With `compact` both drawings are small, with a row
+    per month.
 
     In: for `quantity` "mood" or "energy" the frame `Tables.days` (date, logged, and that column Float64); for a habit's
     key the frame of states (habit, date, state, mark, value, target, aim), and `name` its name. `scale` is the scale
@@ -78,11 +83,11 @@ def draw(
     """
     in_year = days.filter(pl.col("date").dt.year() == year, pl.col("date") <= today)
     if quantity in MEASURED:
-        return _measured(in_year, year, quantity, scale, key)
-    return _habit(in_year.filter(pl.col("habit") == quantity), year, name or quantity, key)
+        return _measured(in_year, year, quantity, scale, key, compact=compact)
+    return _habit(in_year.filter(pl.col("habit") == quantity), year, name or quantity, key, compact=compact)
 
 
-def _measured(days: pl.DataFrame, year: int, quantity: str, scale: Scale, key: str) -> Figure:
+def _measured(days: pl.DataFrame, year: int, quantity: str, scale: Scale, key: str, *, compact: bool) -> Figure:
     rows = list(days.sort("date").select("date", "logged", pl.col(quantity).alias("value")).iter_rows(named=True))
     values = [row["value"] for row in rows if row["value"] is not None]
     middle = f", median {quantity} {numbers.number(median(values))}" if values else ""
@@ -106,8 +111,8 @@ def _measured(days: pl.DataFrame, year: int, quantity: str, scale: Scale, key: s
         title=title + usual,
         subtitle=subtitle,
         alt=f"{title}, a field a day, dark is low and pale is high. {subtitle.rstrip('.')}.",
-        wide=_fields(rows, quantity, scale, _WIDE),
-        narrow=_fields(rows, quantity, scale, _NARROW),
+        wide=_fields(rows, quantity, scale, _BESIDE if compact else _WIDE),
+        narrow=_fields(rows, quantity, scale, _SMALL if compact else _NARROW),
         table=table,
         halves=tuple(Half(part=part, drawing=_fields(rows, quantity, scale, grid)) for part, grid in _HALVES.items()),
     )
@@ -202,7 +207,7 @@ def key_texts(scale: Scale) -> list[str | None]:
     return texts
 
 
-def _habit(states: pl.DataFrame, year: int, name: str, key: str) -> Figure:
+def _habit(states: pl.DataFrame, year: int, name: str, key: str, *, compact: bool) -> Figure:
     rows = list(states.sort("date").iter_rows(named=True))
     done = sum(row["state"] == "done" for row in rows)
     partial = sum(row["state"] == "partial" for row in rows)
@@ -216,8 +221,8 @@ def _habit(states: pl.DataFrame, year: int, name: str, key: str) -> Figure:
         title=f"{name} through {year}: done on {done} {'day' if done == 1 else 'days'}",
         subtitle=subtitle,
         alt=f"{name} through {year}, a mark a day. {subtitle.rstrip('.')}.",
-        wide=_shapes(rows, name, _WIDE),
-        narrow=_shapes(rows, name, _NARROW),
+        wide=_shapes(rows, name, _BESIDE if compact else _WIDE),
+        narrow=_shapes(rows, name, _SMALL if compact else _NARROW),
         table=table,
         halves=tuple(Half(part=part, drawing=_shapes(rows, name, grid)) for part, grid in _HALVES.items()),
     )
@@ -233,7 +238,8 @@ def _shapes(rows: list[dict[str, Any]], name: str, grid: _Grid) -> Drawing:
         mark = cell(row, *grid.at(row["date"]), f"{name}, {dates.day(row['date'], weekday=False)}: {habits.mark(row)}")
         if mark is not None:
             cells.append(mark)
-    side = min(grid.field) - 4
+    inset = 4 if min(grid.field) > 12 else 0.6
+    side = min(grid.field) - inset
     draw_marks(sheet, cells, width=side, height=side, pitch=(grid.across, grid.down))
     return sheet.drawing(draw_key(sheet, [c.shape for c in cells], x=grid.left, y=height + 20) + 4)
 

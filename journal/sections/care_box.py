@@ -31,14 +31,13 @@ def box(signs: pl.DataFrame, *below: Html) -> Html:
     """The box, with `below` at its end; empty without a sign. In: the frame of `signs`."""
     if signs.is_empty():
         return Html("")
-    parts = []
-    for row in signs.iter_rows(named=True):
-        parts += [
-            tag("p", row["text"]),
-            tag("p", publication(row), class_="quiet small"),
-            details(f"The days, {row['seen']}", by_month(row["dates"])),
-        ]
-    return card(TITLE, *parts, tag("p", NO_DIAGNOSIS), tag("p", IN_DANGER), *below, kind="care")
+    rows = list(signs.iter_rows(named=True))
+    said = [tag("p", row["text"]) for row in rows]
+    days = [details(f"The days, {row['seen']}", by_month(row["dates"])) for row in rows]
+    published = [tag("p", publication(row), class_="small") for row in rows]
+    whole = details("Threshold and days", *published, *days)
+    help_ = tag("p", f"{NO_DIAGNOSIS} {IN_DANGER}", class_="help")
+    return card(TITLE, *said, help_, tag("div", whole, *below, class_="ways"), kind="care")
 
 
 def signs(days: pl.DataFrame, nights: pl.DataFrame, settings: Settings, period: Period, today: dt.date) -> pl.DataFrame:

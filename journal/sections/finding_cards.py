@@ -14,7 +14,7 @@ from journal.sections.escape import Html, join, tag
 from journal.wording import dates
 
 TITLE = "What stands out"
-NOTE = "Unusual for this journal so far. It says what was, not why."
+NOTE = "Unusual so far: what was, not why."
 
 
 FIRST = 3

@@ -26,4 +26,5 @@ def draw(book: Journal, year: Period, chosen: str, available: Mapping[str, str])
         today=book.today,
         scale=settings.energy if quantity == "energy" else settings.mood,
         name=available[quantity],
+        compact=True,
     )

@@ -61,11 +61,13 @@ def bottom(place: Locator) -> float:
 
 
 PLACES = (
+    ".opening > h1",
     ".opening > p",
     ".jumps",
     "#period .controls",
+    ".care",
     "#findings > .card",
-    "#grid",
+    "#grid > .card",
     "#grid-wide .card",
     "#review .sheet",
     "#chapters",
@@ -97,35 +99,42 @@ def is_short(page: Page) -> None:
     assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
 
 
+LEAST_SEEN = 48  # px of the first field in sight: two lines to begin on
+
+
+def first_screen(page: Page, name: str) -> None:
+    """Check that the first screen has the findings, the whole grid and the first field."""
+    size = page.viewport_size
+    assert size is not None
+    grid, findings = page.locator(DRAWN[name]), page.locator("#findings > .card")
+    places = {"grid": grid, "field": field(page), "findings": findings}
+    told = {part: f"{top(place):.0f} to {bottom(place):.0f}" for part, place in places.items()}
+    print(f"{name} at {size['width']}: {told}")
+    assert bottom(grid) <= size["height"]
+    assert top(field(page)) <= size["height"] - LEAST_SEEN
+    shown = findings.locator("> .findings > li")
+    assert 1 <= shown.count() <= 3
+    assert bottom(shown.last) <= size["height"]
+    is_short(page)
+    assert covered(page) == []
+
+
 @pytest.mark.parametrize("name", list(DRAWN))
 def test_the_first_screen_answers_and_the_rest_is_folded(served: Served, new_page: NewPage, name: str) -> None:
     page = opened(new_page, served, name)
-    is_short(page)
-    heading, grid, findings = page.locator("h1"), page.locator(DRAWN[name]), page.locator("#findings > .card")
-    first = WIDE["height"]
-    assert bottom(heading) < top(grid)
-    assert bottom(grid) <= first
-    assert top(field(page)) < first
-    assert top(field(page)) > (bottom(heading) if name == "week" else bottom(grid))
-    assert covered(page) == []
-    assert (bottom(findings) if name == "week" else top(findings)) <= first
-    assert findings.locator("> .findings > li").count() <= 3
-    page.set_viewport_size(NARROW)
-    if name == "month":  # on a phone its decisions open folded
-        page.reload()
-        expect(page.locator(".deciding-habit .choices").first).to_be_hidden()
-        expect(page.locator(DRAWN[name])).to_be_visible()
-    is_short(page)
-    assert covered(page) == []
-    first = NARROW["height"]
-    look_back = page.get_by_role("link", name="Look back")
-    assert bottom(heading) < top(look_back)
-    assert bottom(look_back) < first
-    assert bottom(findings) <= first
-    assert top(grid) < first
-    look_back.press("Enter")
+    first_screen(page, name)
+    page.get_by_role("link", name="Look back").press("Enter")
     expect(field(page)).to_be_focused()
     expect(field(page)).to_be_in_viewport()
+    page.evaluate("scrollTo(0, 0)")
+    page.set_viewport_size(NARROW)
+    if name == "month":  # its rows are names with their days
+        expect(page.locator(".deciding-habit .choices").first).to_be_hidden()
+    first_screen(page, name)
+    finding = page.locator("#findings .findings summary").first
+    assert bottom(finding) - top(finding) < 30, "a finding is one line"
+    finding.click()
+    assert bottom(finding) - top(finding) > 40, "and whole when it is opened"
 
 
 @pytest.mark.parametrize("name", list(DRAWN))
