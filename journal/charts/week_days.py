@@ -121,7 +121,7 @@ def _draw(
     left = width - counts - 7 * pitch
     columns = Columns(dates=week.dates, left=left, pitch=pitch)
     top, mood = HEAD, 48.0 if wide else 40.0
-    lines = [32.0 if wide else 28.0 if row["below"] else 21.0 for row in rows]
+    lines = [32.0 if wide else 29.0 if row["below"] else 21.0 for row in rows]
     tops = list(itertools.accumulate(lines, initial=top + mood))
     bottom = tops.pop()
 
@@ -152,7 +152,7 @@ def _draw(
         size=LABEL if wide else TEXT, limit=left - 8, name="habits",
     )  # fmt: skip
     sheet.texts(
-        [{"x": 0, "y": y + 8, "text": row["below"]} for row, y in named if row["below"]],
+        [{"x": 0, "y": y + (8 if wide else 7), "text": row["below"]} for row, y in named if row["below"]],
         size=SMALL, colour=PAGE.muted, limit=left - 8, name="below",
     )  # fmt: skip
     sheet.texts(

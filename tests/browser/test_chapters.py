@@ -205,6 +205,9 @@ def test_a_chapter_with_a_form_keeps_it(served: Served, new_page: NewPage) -> No
     expect(page.locator("#weekday-profile .wide svg")).to_be_visible()
     expect(book).to_have_attribute("open", "")
     assert form.evaluate("form => form.mark") == 1, "opening another chapter made the form anew"
+    page.emulate_media(media="print")
+    expect(page.locator("#year-pixels .wide svg")).to_be_visible()
+    expect(page.get_by_label("Show", exact=True)).not_to_be_visible()
 
 
 def test_print_has_what_is_open(served: Served, new_page: NewPage) -> None:

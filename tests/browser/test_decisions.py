@@ -147,14 +147,15 @@ def test_a_habit_has_one_row_with_its_marks_numbers_and_choices(month: Deciding)
     unfold = month.card.get_by_role("button", name="Numbers and decisions, 1 of 8 decided")
     expect(read.locator(".choices")).to_be_hidden()
     expect(read.locator(".month-marks.narrow")).to_be_visible()
+    page.emulate_media(media="print")
+    expect(month.card.get_by_role("button")).to_have_count(0)
+    expect(read.locator(".counted")).to_be_visible()
+    expect(read.locator(".month-marks.narrow")).to_be_visible()
+    page.emulate_media(media="screen")
     unfold.press("Enter")
     expect(panel).to_be_visible()
     assert box(read.locator(".choices"))[1] >= box(read.locator(".month-marks.narrow"))[3], "beneath the marks"
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
-    page.emulate_media(media="print")
-    expect(month.card.get_by_role("button")).to_have_count(0)
-    expect(read.locator(".month-marks.narrow")).to_be_visible()
-    page.emulate_media(media="screen")
     read.get_by_role("button", name="Cancel", exact=True).click()
 
 

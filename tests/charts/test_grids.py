@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 from collections import Counter
 
 import polars as pl
@@ -156,6 +157,22 @@ def test_every_day_of_a_leap_year_has_its_own_place() -> None:
     check_drawing(drawn)
 
 
+@pytest.mark.parametrize("quantity", ["mood", "walk"])
+def test_a_compact_year_has_a_row_a_month_in_both_drawings(quantity: str) -> None:
+    of_mood = frames.days(dt.date(2024, 1, 1), [3.0] * 366)
+    year, of = (2024, of_mood) if quantity == "mood" else (2025, frames.states([WALK, READ], LATER))
+    drawn = year_pixels.draw(of, year, quantity, today=dt.date(2025, 4, 20), scale=MOOD, compact=True)
+    check_drawing(drawn)
+    assert drawn.wide["width"] <= 584, "it stands beside the fields of the review"
+    for chart in (drawn.wide, drawn.narrow):
+        assert chart["height"] < 340
+        rows, columns = layer(chart, "rows"), layer(chart, "columns")
+        assert [row["text"] for row in rows][::11] == ["Jan", "Dec"]
+        assert [row["text"] for row in columns] == ["1", "5", "10", "15", "20", "25", "30"]
+        places = {(row["x"], row["y"]) for row in layer(chart, "step 3" if quantity == "mood" else "hover")}
+        assert len(places) == (366 if quantity == "mood" else 28)
+
+
 def test_a_current_year_shows_nothing_after_today() -> None:
     year = frames.days(dt.date(2025, 1, 1), [3.0] * 365)
     drawn = year_pixels.draw(year, 2025, today=dt.date(2025, 3, 1), scale=MOOD)
@@ -214,6 +231,21 @@ def test_week() -> None:
     assert len(layer(drawn.wide, "no mood")) == 1  # Wednesday; the weekend is still to come
     assert drawn.table.columns == ["date", "mood", "Walk by the river", "Swim"]
     assert drawn.table.row(2) == (dt.date(2025, 3, 12), None, "not done", "done")
+    check_drawing(drawn)
+
+
+def test_a_narrow_week_is_short_and_its_lines_do_not_meet() -> None:
+    week = periods.parse("2025-W11", week_starts="monday")
+    names = {f"h{i}": f"Habit {i}" for i in range(9)}
+    stated = frames.states([frames.marks(key, week.first, "ddnrddd") for key in names], LATER)
+    moods = frames.days(week.first, [4.0] * 7)
+    drawn = week_days.draw(stated, moods, week, names, MOOD, today=LATER, below={"h1": "3rd in a row", "h8": "resting"})
+    assert drawn.narrow["height"] < 330
+    texts = sorted(row["y"] for row in [*layer(drawn.narrow, "habits"), *layer(drawn.narrow, "below")])
+    assert len(texts) == 11
+    assert all(below - above >= 13 for above, below in itertools.pairwise(texts))
+    rules = [row["y"] for row in layer(drawn.narrow, "lines")]
+    assert not [1 for rule in rules for text in texts if abs(rule - text) < 7], "a line through a text"
     check_drawing(drawn)
 
 
