@@ -120,8 +120,8 @@ class ReviewForm(Form):
 
 
 class HabitDecisions(Form):
-    """The habits of a month with their numbers, and what becomes of each. Its offer is that of
-    `setup.decision_form`."""
+    """The grid of a month: its habits with their days and numbers, and what becomes of each. Its offer is that of
+    `setup.decision_form`, plus `grid`: that of `sections.habit_grids.month`."""
 
     _module = "habit_decisions"
     _renewing = ("decide",)
