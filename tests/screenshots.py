@@ -28,7 +28,7 @@ LAST_DRAWN = {
     "day": ".answer",
     "evening": ".fit-sentence",
     "week": "#week-days .drawing >> visible=true",
-    "month": "#month-grid .drawing >> visible=true",
+    "month": "#month-grid .month-marks >> visible=true >> nth=0",
     "year": "#year-pixels .drawing >> visible=true",
     "settings": ".settings .folded >> nth=0",
 }

@@ -117,7 +117,7 @@ def test_eight_habits_are_decided_on_in_few_presses(month: Deciding, folder: Pat
         is_kept = name not in ("Read", "Sketch", "Call home")
         month.press(name, "Keep" if is_kept else "Take back")
         expect(month.row(name).locator('.chip[aria-pressed="true"], .decided button')).to_have_count(0)
-    assert (text(folder), text(folder, MONTH)) == (before, "")
+    assert (text(folder), text(folder, MONTH)) == (before, "\n")
 
 
 def test_a_habit_has_one_row_with_its_marks_numbers_and_choices(month: Deciding) -> None:
