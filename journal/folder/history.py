@@ -23,18 +23,9 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from journal.folder import cache, private_folder
+from journal.folder import cache, history_records, private_folder
 from journal.folder.atomic_write import ChangedError
-from journal.folder.history_records import (
-    NOT_WRITTEN,
-    WRITTEN,
-    KeptStates,
-    PageState,
-    PageWriter,
-    parse,
-    record,
-    thinned,
-)
+from journal.folder.history_records import NOT_WRITTEN, WRITTEN, KeptStates, PageState, PageWriter, parse, record
 from journal.folder.page_versions import Base
 from journal.folder.private_folder import PrivateFolder
 
@@ -238,10 +229,10 @@ def _close(place: PrivateFolder, key: str, kept: KeptStates, closing: bytes) -> 
 def _thin(place: PrivateFolder, key: str, kept: KeptStates, now: dt.datetime, largest: int) -> KeptStates:
     """Write the history of a page again with the states that stay, if there are fewer or `largest` is less than what a
     history may have. Return them. What is damaged does not stay."""
-    staying = thinned(kept.closed, now, largest)
+    staying = history_records.thinned(kept.closed, now, largest)
     if kept.opened is not None or (len(staying) == len(kept.closed) and largest == SIZE_LIMIT):
         return kept
-    staying = thinned(_read(place, key).closed, now, largest)  # with every digest checked
+    staying = history_records.thinned(_read(place, key).closed, now, largest)  # with every digest checked
     records = [record(state) + WRITTEN for state in staying]
     place.write(f"{key}.txt", records, durable=True)
     return KeptStates(tuple(staying), None, sum(map(len, records)))
