@@ -15,12 +15,13 @@ from pathlib import Path
 from journal.errors import FolderError, Problem, UsageError, WriteError
 from journal.folder import atomic_write, history, locking, reading, toml_read, toml_recovery, write_refusals
 from journal.folder.broken_places import BrokenPlace
+from journal.folder.failed_save import reason_of
 from journal.folder.faults import quoted
+from journal.folder.made_version import Saved
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import SETTINGS, Base
 from journal.folder.toml_read import NotReadError
 from journal.folder.toml_statements import statements
-from journal.folder.writing import Saved, reason_of
 
 _BOM = b"\xef\xbb\xbf"
 _ATTEMPTS = 20  # an attempt fails only if someone else has just written the file
