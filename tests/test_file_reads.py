@@ -32,7 +32,8 @@ from tests.evening.evenings import DAY, NEXT, NOW, entered, value, written
 from tests.file_reads import counted, rested
 
 MONDAY = dt.date(2025, 3, 10)
-FOUND, COMPARED, SHOWN = 1, 1, 1
+FOUND, BEFORE, AFTER, SHOWN = 1, 1, 1, 1
+COMPARED = BEFORE + AFTER  # with what it should be, before and after it is replaced
 
 
 @pytest.fixture
@@ -87,7 +88,7 @@ def test_an_evening_saved(folder: Path, answers: Mapping[str, Responder]) -> Non
     pages = [f"{day}.toml" for day in (MONDAY, DAY, NEXT, "2025-03-20")] + ["undated.toml"]
     assert reply["answer"]["said"].count(".toml") == len(pages), "all of them are written"
     every_time = dict.fromkeys(pages, FOUND + COMPARED + SHOWN)
-    assert reads.opened == {"journal.toml": 1} | every_time | {"2025-03-20.toml": SHOWN}
+    assert reads.opened == {"journal.toml": 1} | every_time | {"2025-03-20.toml": AFTER + SHOWN}
     # Five pages after the save and four before it: the page of 20 March did not exist.
     assert set(reads.parsed.values()) == {1}
     assert len(reads.parsed) == 1 + len(pages) + len(pages) - 1
@@ -142,7 +143,7 @@ def test_a_month_filled(folder: Path, answers: Mapping[str, Responder]) -> None:
     assert reply["answer"]["said"] == "Saved 3 days, from 2 March to 13 March."
     assert reads.opened["journal.toml"] == 1
     assert {reads.opened[f"{day}.toml"] for day in (MONDAY, DAY)} == {FOUND + COMPARED}
-    assert reads.opened["2025-03-02.toml"] == 0  # it is new
+    assert reads.opened["2025-03-02.toml"] == AFTER  # it is new
     assert set(reads.parsed.values()) == {1}
 
 
@@ -173,7 +174,7 @@ def test_a_task_put_on_a_day_and_taken_back(folder: Path) -> None:
         assert reply["saved"]
         is_new = request == "put"
         assert reads.opened.pop("undated.toml") == FOUND + COMPARED + SHOWN
-        assert reads.opened.pop("2025-03-15.toml") == (SHOWN if is_new else FOUND + COMPARED)
+        assert reads.opened.pop("2025-03-15.toml") == (AFTER + SHOWN if is_new else FOUND + BEFORE)
         assert set(reads.opened.values()) == {FOUND}
         assert set(reads.parsed.values()) == {1}
         params = {"undo": reply.get("undo")}
@@ -194,8 +195,8 @@ def test_a_table_imported(folder: Path, tmp_path: Path) -> None:
     table.write_text(f"date,energy\n{MONDAY},4\n{DAY},3\n2025-03-05,2\n", encoding="utf-8")
     with counted(folder) as reads:
         assert import_files.spreadsheet(table, folder, columns=(), order=None, yes=True, dry_run=False) == 0
-    days = [f"{day}.toml" for day in (MONDAY, DAY)]  # and the new one
-    assert reads.opened == {"journal.toml": 1} | dict.fromkeys(days, FOUND + COMPARED)
+    days = [f"{day}.toml" for day in (MONDAY, DAY)]
+    assert reads.opened == {"journal.toml": 1, "2025-03-05.toml": AFTER} | dict.fromkeys(days, FOUND + COMPARED)
     assert set(reads.parsed.values()) == {1}
 
 
@@ -244,6 +245,6 @@ def test_a_review_saved(folder: Path) -> None:
         reply = save({"base": offer["base"], "period": "2025-W11", "answers": [answer]})
     assert reply["answer"]["saved"]
     assert reads.opened["journal.toml"] == 1
-    assert reads.opened["2025-W11.toml"] == SHOWN  # it is new
+    assert reads.opened["2025-W11.toml"] == AFTER + SHOWN  # it is new
     assert set(reads.parsed.values()) == {1}
     assert reply["offer"]["questions"][1]["answer"] == "The count."

@@ -1,24 +1,26 @@
 """Atomic replacement of a file: at any moment the old or the new content is on disk, never a part of one.
 
-The new content goes to a temp file beside the old one, under a name that the reader skips. It is flushed to disk and
-renamed over the old file in one step (POSIX rename; ReplaceFile semantics on Windows). A killed writer can leave a temp
-file behind. The next writer in that folder removes it.
+The new content goes to a temp file beside the old one, under a name that the reader skips. It is flushed to disk. Then
+the two files exchange their names in one step (`exchanged_names`), and what came out is read: if another program has
+written the file in the meantime, the names are exchanged back. So there is no moment in which its text can be lost.
+Where names cannot be exchanged, the content is compared right before the temp file is renamed over the old one.
+
+A killed writer can leave a temp file behind. One that ends in ".writing" is incomplete or unused. One that ends in
+".replaced" may hold what another program wrote. The next writer in that folder clears both (`leftovers`).
 """
 
 from __future__ import annotations
 
 import contextlib
 import os
-import re
 import stat
 import tempfile
 from pathlib import Path
 
-from journal.folder import ownership, plain_file
+from journal.folder import exchanged_names, open_writers, ownership, plain_file
 from journal.folder.discover import SIZE_LIMIT
 
-_TEMP_SUFFIX = ".writing"
-_LEFTOVER = re.compile(r"\..+\.toml\.[a-z0-9_]{8}\.writing")
+WRITING, REPLACED = ".writing", ".replaced"
 
 
 class ChangedError(Exception):
@@ -38,35 +40,84 @@ def content(path: Path) -> bytes | None:
 def replace(path: Path, data: bytes, before: bytes | None) -> None:
     """Replace a file whose bytes are `before`, or create one if `before` is None.
 
-    A symbolic link stays, and its target is replaced. The file's mode stays. A new file gets mode 0600. Raises
-    ChangedError if the content is not `before`, and OSError. The file is untouched then. The comparison comes after the
-    slow writing, so a change by another editor is missed only within the same few microseconds.
+    A symbolic link stays, and its target is replaced. The file's mode stays. A new file gets mode 0600. Written as
+    root, the file belongs to the owner of the old one, or of its folder. Raises ChangedError if the content is not
+    `before`, or no longer `data` at the end, and OSError. The file is as others wrote it then.
     """
     target = Path(os.path.realpath(path))
-    temp_fd, temp_path = tempfile.mkstemp(prefix=f".{target.name}.", suffix=_TEMP_SUFFIX, dir=target.parent)
+    temp_path = _temp_file(target, data, before)
     try:
-        with os.fdopen(temp_fd, "wb") as file:
-            file.write(data)
-            file.flush()
-            ownership.follow(temp_fd, target.parent.stat())
-            os.fsync(file.fileno())
-        if before is not None:
-            with contextlib.suppress(FileNotFoundError):
-                Path(temp_path).chmod(stat.S_IMODE(target.stat().st_mode))
-            if not os.access(target, os.W_OK):
-                # A rename ignores the file's mode, but a read-only file must stay as it is.
-                raise PermissionError(13, "the file is read-only", str(target))
         if content(target) != before:
             raise ChangedError
-        if before is None and _link_new(temp_path, target):
-            return
-        Path(temp_path).replace(target)
+        if before is None:
+            _put_new(temp_path, target)
+        else:
+            _put_in_place(temp_path, target, data, before)
     except BaseException:
         with contextlib.suppress(OSError):
-            Path(temp_path).unlink()
+            os.unlink(temp_path)  # noqa: PTH108
         raise
     finally:
-        _sync_folder(target.parent)
+        sync_folder(target.parent)
+    if content(target) != data:
+        raise ChangedError
+
+
+def remove(path: Path, before: bytes) -> None:
+    """Remove a file whose bytes are `before`. Raises ChangedError if they are others, and OSError."""
+    target = Path(os.path.realpath(path))
+    if content(target) != before:
+        raise ChangedError
+    handle, replaced = tempfile.mkstemp(prefix=f".{target.name}.", suffix=REPLACED, dir=target.parent)
+    os.close(handle)
+    os.replace(target, replaced)  # noqa: PTH105
+    found, is_open = open_writers.content_when_closed(replaced)
+    if found != before:
+        _put_new(replaced, target)  # if the name is taken, the file stays for the next writer to keep
+        raise ChangedError
+    if not is_open:
+        os.unlink(replaced)  # noqa: PTH108
+    sync_folder(target.parent)
+
+
+def _temp_file(target: Path, data: bytes, before: bytes | None) -> str:
+    """Return the path of a file beside the target with the new content, on disk."""
+    handle, temp_path = tempfile.mkstemp(prefix=f".{target.name}.", suffix=WRITING, dir=target.parent)
+    try:
+        try:
+            rest = memoryview(data)
+            while rest:
+                rest = rest[os.write(handle, rest) :]
+            _set_owner_and_mode(handle, target, before)
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+        if before is not None and target.exists() and not os.access(target, os.W_OK):
+            # A rename ignores the file's mode, but a read-only file must stay as it is.
+            raise PermissionError(13, "the file is read-only", str(target))
+    except BaseException:
+        with contextlib.suppress(OSError):
+            os.unlink(temp_path)  # noqa: PTH108
+        raise
+    return temp_path
+
+
+def _set_owner_and_mode(handle: int, target: Path, before: bytes | None) -> None:
+    ownership.follow(handle, target.parent.stat())
+    if before is not None and hasattr(os, "fchmod"):
+        with contextlib.suppress(FileNotFoundError):
+            os.fchmod(handle, stat.S_IMODE(target.stat().st_mode))
+
+
+def _put_new(temp_path: str, target: Path) -> None:
+    """Give a new file its name. Raises ChangedError if another file has it."""
+    try:
+        if exchanged_names.rename_to_free(temp_path, str(target)):
+            return
+    except FileExistsError:
+        raise ChangedError from None
+    if not _link_new(temp_path, target):
+        os.replace(temp_path, target)  # noqa: PTH105
 
 
 def _link_new(temp_path: str, target: Path) -> bool:
@@ -78,17 +129,63 @@ def _link_new(temp_path: str, target: Path) -> bool:
     except OSError:
         return False
     with contextlib.suppress(OSError):
-        Path(temp_path).unlink()
+        os.unlink(temp_path)  # noqa: PTH108
     return True
 
 
-def remove_leftovers(path: Path) -> None:
-    """Remove the temp files of killed writers in the folder of a file. The caller must hold the write lock."""
-    with contextlib.suppress(OSError), os.scandir(Path(os.path.realpath(path)).parent) as entries:
-        for entry in entries:
-            if entry.name[0] == "." and _LEFTOVER.fullmatch(entry.name):
-                with contextlib.suppress(OSError):
-                    os.unlink(entry.path)  # noqa: PTH108
+def _put_in_place(temp_path: str, target: Path, data: bytes, before: bytes) -> None:
+    """Put the temp file in the place of the target. Raises ChangedError, with the target as others wrote it."""
+    replaced = _replaced_name(temp_path)
+    os.rename(temp_path, replaced)  # noqa: PTH104 (from here on, the name says that it may hold another's text)
+    try:
+        is_exchanged = exchanged_names.exchange(replaced, str(target))
+    except FileNotFoundError:  # the target was renamed or removed just now
+        _unlink(replaced)
+        raise ChangedError from None
+    except OSError:
+        _unlink(replaced)
+        raise
+    if not is_exchanged:
+        try:
+            if content(target) != before:
+                raise ChangedError
+            os.replace(replaced, target)  # noqa: PTH105
+        except BaseException:
+            _unlink(replaced)
+            raise
+        return
+    found, is_open = open_writers.content_when_closed(replaced)
+    if found != before:
+        _exchange_back(replaced, target, data)
+        raise ChangedError
+    if not is_open:  # otherwise its program may still write into it; the next writer looks at it again
+        _unlink(replaced)
+
+
+def _exchange_back(replaced: str, target: Path, data: bytes) -> None:
+    """Give another program's file its name back.
+
+    If yet another version stands there by now, that one stays, and the file is left for the next writer to keep.
+    """
+    try:
+        exchanged_names.exchange(replaced, str(target))
+        found, is_open = open_writers.content_when_closed(replaced)
+        if found == data and not is_open:
+            _unlink(replaced)
+        else:
+            exchanged_names.exchange(replaced, str(target))
+    except FileNotFoundError:  # the target was removed just now
+        with contextlib.suppress(FileExistsError):
+            exchanged_names.rename_to_free(replaced, str(target))
+
+
+def _replaced_name(temp_path: str) -> str:
+    return temp_path.removesuffix(WRITING) + REPLACED
+
+
+def _unlink(path: str) -> None:
+    with contextlib.suppress(OSError):
+        os.unlink(path)  # noqa: PTH108
 
 
 def make_folder(folder: Path) -> None:
@@ -101,10 +198,10 @@ def make_folder(folder: Path) -> None:
     if handle is not None:
         ownership.follow(handle, folder.parent.stat())
         os.close(handle)
-    _sync_folder(folder.parent)
+    sync_folder(folder.parent)
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
     """Flush the folder's new entry to disk. The file is in place already, so a failure is ignored."""
     with contextlib.suppress(OSError):
         handle = os.open(folder, os.O_RDONLY)

@@ -76,6 +76,22 @@ def keep(folder: Path, key: str, data: bytes | None, *, now: dt.datetime, by: Pa
         return None
 
 
+def kept_once(folder: Path, key: str, data: bytes, *, now: dt.datetime) -> bool:
+    """Keep a state of a page that something else wrote, unless it is kept already. Return whether it is kept.
+
+    The caller must hold the write lock.
+    """
+    if any(state.data == data for state in states(folder, key)):
+        return True
+    return keep(folder, key, data, now=now, by="elsewhere") is not None
+
+
+def is_written_here(folder: Path, page: Base) -> bool:
+    """Return whether Duskbook wrote the present state of a page, as far as is known."""
+    kept = states(folder, page.key, page.data)
+    return bool(kept) and kept[-1].data == page.data and kept[-1].by not in (None, "elsewhere")
+
+
 @contextlib.contextmanager
 def replacing(
     folder: Path, before: Base, after: bytes | None, *, now: dt.datetime, by: PageWriter | None

@@ -9,7 +9,7 @@ from typing import Any
 import msgspec
 
 from journal.errors import Problem, UsageError, WriteError
-from journal.folder import reading, settings_order, toml_format, write_refusals
+from journal.folder import half_written, reading, settings_order, toml_format, write_refusals
 from journal.folder.identity import is_same
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_names import Known
@@ -36,11 +36,14 @@ class Saved(msgspec.Struct, frozen=True):
 class Conflict(msgspec.Struct, frozen=True):
     """Nothing was written: others have changed the same keys. `now` is the page as it is on disk.
 
+    If they deleted or emptied the page, `is_kept` says whether its history has the earlier state.
+
     To resolve, save again from the same base, with the same changes and `resolve=[clash.pick("mine"), ...]`.
     """
 
     clashes: tuple[Clash, ...]
     now: Base
+    is_kept: bool = False
 
 
 class PageRequest(msgspec.Struct, frozen=True):
@@ -59,10 +62,12 @@ def made_version(current: Base, request: PageRequest) -> Saved | Conflict:
     if is_same(request.base_values, request.mine):
         return Saved(current, written=False, merged=current.data != request.base.data)
     starting = current
-    if current.data is None and request.base.data is not None:
-        pick = next((pick for pick in request.picks if pick.path == ()), None)
+    is_gone = current.data is None and request.base.data is not None
+    if is_gone or half_written.has_lost_text(request.files, current, request.base):
+        left = None if is_gone else _left(current)
+        pick = next((pick for pick in request.picks if pick.path == () and is_same(pick.theirs, left)), None)
         if pick is None:
-            return Conflict((Clash((), request.base_values, None, request.mine),), current)
+            return Conflict((Clash((), request.base_values, left, request.mine),), current)
         if pick.which == "theirs":
             return Saved(current, written=False, merged=True)
         starting = request.base
@@ -71,6 +76,14 @@ def made_version(current: Base, request: PageRequest) -> Saved | Conflict:
         return Conflict(tuple(clashes), current)
     after = _rewritten(starting, current.path, values, request.files)
     return Saved(after, written=False, merged=starting.data != request.base.data)
+
+
+def _left(current: Base) -> dict[str, Any]:
+    """Return the values of a page that has lost its end, none if what is left cannot be read."""
+    try:
+        return current.values
+    except WriteError:
+        return {}
 
 
 def _rewritten(starting: Base, path: str, values: dict[str, Any], files: OpenedFiles) -> Base:

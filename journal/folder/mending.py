@@ -13,7 +13,7 @@ import datetime as dt
 from pathlib import Path
 
 from journal.errors import FolderError, Problem, UsageError, WriteError
-from journal.folder import atomic_write, history, locking, reading, toml_read, toml_recovery, write_refusals
+from journal.folder import atomic_write, history, leftovers, locking, reading, toml_read, toml_recovery, write_refusals
 from journal.folder.broken_places import BrokenPlace
 from journal.folder.failed_save import reason_of
 from journal.folder.faults import quoted
@@ -171,7 +171,7 @@ def _write(folder: Path, current: Base, result: Saved, now: dt.datetime) -> Save
     before, after = current.data, result.base.data
     assert before is not None, "a file with a broken place exists"
     assert after is not None, "and so does the mended one"
-    atomic_write.remove_leftovers(path)
+    leftovers.clear(path, lambda key, data: history.kept_once(folder, key, data, now=now))
     with history.replacing(folder, current, after, now=now, by="settings"):
         atomic_write.replace(path, after, before)
     return Saved(result.base, written=True, merged=result.merged, before=current)

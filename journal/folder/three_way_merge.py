@@ -44,7 +44,7 @@ class Clash(msgspec.Struct, frozen=True):
     """One key that both sides changed to different values. A missing value is None.
 
     In `path`, a task, appointment or answer is named by its identity. An empty path is the page itself, which was
-    deleted meanwhile: `theirs` is None then.
+    deleted meanwhile: `theirs` is None then. Or it has lost most of its text, and `theirs` is what is left.
     """
 
     path: Key

@@ -20,7 +20,7 @@ from typing import Any
 import msgspec
 
 from journal.errors import FolderError, WriteError
-from journal.folder import atomic_write, history, locking, reading, write_refusals
+from journal.folder import atomic_write, half_written, history, leftovers, locking, reading, write_refusals
 from journal.folder.failed_save import reason_of, typed_text
 from journal.folder.history_records import PageWriter
 from journal.folder.identity import is_same
@@ -88,10 +88,10 @@ def save(
         reading.refuse_if_gone(folder)
         with locking.write_lock(folder):
             for _ in range(_ATTEMPTS):
-                current = files.pages.writable(key)
-                result = made_version(current, request)
+                current = half_written.settled(files, base)
+                result = _with_lost_text_kept(folder, base, made_version(current, request), now)
                 try:
-                    return result if rehearse else _write(folder, current, result, now, by)
+                    return result if rehearse else _write(files, current, result, now, by)
                 except atomic_write.ChangedError:
                     files.pages.forget(key)
         raise WriteError(f'"{base.path}" is being written by something else all the time; save again in a while')
@@ -120,7 +120,7 @@ def put_back(
 
     Raises WriteError and UsageError as `save` does.
     """
-    current = files.pages.writable(before.key)
+    current = half_written.settled(files, after)
     if current.data != after.data:
         changes: dict[tuple[str, ...], Any] = {
             (name,): before.values.get(name, REMOVE)
@@ -135,12 +135,10 @@ def put_back(
         with locking.write_lock(folder):
             path = folder / current.path
             if before.data is not None:
-                _write(folder, current, Saved(before, written=False), now, by)
-            elif atomic_write.content(path) != current.data:
-                raise atomic_write.ChangedError
+                _write(files, current, Saved(before, written=False), now, by)
             else:
                 with history.replacing(folder, current, None, now=now, by=by):
-                    path.unlink()
+                    atomic_write.remove(path, current.data or b"")
                 if path.parent != folder:
                     with contextlib.suppress(OSError):  # it holds other pages
                         path.parent.rmdir()
@@ -152,10 +150,10 @@ def put_back(
 
 
 def _write(
-    folder: Path, current: Base, result: Saved | Conflict, now: dt.datetime, by: PageWriter | None
+    files: OpenedFiles, current: Base, result: Saved | Conflict, now: dt.datetime, by: PageWriter | None
 ) -> Saved | Conflict:
     """Write the result in place of the page. Raises ChangedError if the page has changed since it was read."""
-    path = folder / current.path
+    folder, path = files.folder, files.folder / current.path
     after = None if isinstance(result, Conflict) else result.base.data
     if isinstance(result, Conflict) or after is None or after == current.data:
         if atomic_write.content(path) != current.data:
@@ -163,7 +161,14 @@ def _write(
         return result
     if current.data is None:
         atomic_write.make_folder(path.parent)
-    atomic_write.remove_leftovers(path)
+    leftovers.clear(path, lambda key, data: history.kept_once(folder, key, data, now=now))
     with history.replacing(folder, current, after, now=now, by=by):
         atomic_write.replace(path, after, current.data)
     return msgspec.structs.replace(result, written=True, before=current)
+
+
+def _with_lost_text_kept(folder: Path, base: Base, result: Saved | Conflict, now: dt.datetime) -> Saved | Conflict:
+    """Keep the earlier state of a page that was emptied or deleted: there may be no other copy of it."""
+    if isinstance(result, Saved) or not base.data or not any(clash.path == () for clash in result.clashes):
+        return result
+    return msgspec.structs.replace(result, is_kept=history.kept_once(folder, base.key, base.data, now=now))

@@ -113,7 +113,7 @@ class PagesSave:
             except WriteError as error:
                 return self._stopped(key, error)
             if isinstance(result, Conflict):  # it changed after the rehearsal
-                return self._conflicts([(key, clash, result.now.path) for clash in result.clashes])
+                return self._conflicts([(key, result)])
             self.merged |= result.merged and is_first
             if result.written and result.base.path not in self.written:
                 self.written.append(result.base.path)
@@ -123,7 +123,7 @@ class PagesSave:
 
     def _rehearse_all(self, by_page: Mapping[str, ChangeSet]) -> SaveResult | None:
         """Rehearse every page without writing. The problems of any page stop all."""
-        clashes: list[tuple[str, Clash, str]] = []
+        clashing: list[tuple[str, Conflict]] = []
         problems: list[Trouble] = []
         for key, changes in by_page.items():
             try:
@@ -135,10 +135,10 @@ class PagesSave:
                 problems.append(Trouble("", f"{error}."))
                 continue
             if isinstance(result, Conflict):
-                clashes += [(key, clash, result.now.path) for clash in result.clashes]
+                clashing.append((key, result))
         if problems:
             return SaveResult(saved=False, problems=problems)
-        return self._conflicts(clashes) if clashes else None
+        return self._conflicts(clashing) if clashing else None
 
     def _rehearse(self, key: str, changes: ChangeSet) -> writing.Saved | Conflict:
         result = self._save(key, changes, rehearse=True)
@@ -161,16 +161,17 @@ class PagesSave:
             folder, key, base, changes, now=self.now, by=self.by, resolve=resolve, rehearse=rehearse, files=self.files
         )
 
-    def _conflicts(self, clashes: Sequence[tuple[str, Clash, str]]) -> SaveResult:
+    def _conflicts(self, clashing: Sequence[tuple[str, Conflict]]) -> SaveResult:
         disagreements = [
-            Disagreement(self._field(key, clash.path), plain(clash.mine), plain(clash.theirs), path)
-            for key, clash, path in clashes
+            Disagreement(self._field(key, clash.path), plain(clash.mine), plain(clash.theirs), conflict.now.path)
+            for key, conflict in clashing
+            for clash in conflict.clashes
         ]
         saved = f" {numbers.listed(self.written)} is saved already." if self.written else ""
-        files = numbers.listed(dict.fromkeys(f'"{disagreement.file}"' for disagreement in disagreements))
-        return SaveResult(
-            saved=False, conflict=disagreements, said=f"{files} was changed elsewhere; say which to keep.{saved}"
-        )
+        lost = [lost_text(conflict) for _, conflict in clashing]
+        changed = [f'"{conflict.now.path}"' for _, conflict in clashing if not lost_text(conflict)]
+        reasons = [*filter(None, lost), *([f"{numbers.listed(changed)} was changed elsewhere"] if changed else [])]
+        return SaveResult(saved=False, conflict=disagreements, said=f"{'; '.join(reasons)}; say which to keep.{saved}")
 
     def _stopped(self, key: str, error: WriteError) -> SaveResult:
         """Return the answer for a failed write after others succeeded. The same save can be repeated."""
@@ -214,6 +215,15 @@ def decided_pick(decided: Sequence[Mapping[str, Any]], field: str, clash: Clash,
         if (pick.get("field"), pick.get("file"), pick.get("theirs")) == (field, path, plain(clash.theirs)):
             return clash.pick(_WHICH[which]) if isinstance(which, str) and which in _WHICH else None
     return None
+
+
+def lost_text(conflict: Conflict) -> str:
+    """Return what is told of a page that was deleted or emptied elsewhere, or an empty text."""
+    if not any(clash.path == () for clash in conflict.clashes):
+        return ""
+    what = "was deleted" if conflict.now.data is None else "has lost its text"
+    kept = ' (what it held is kept: "duskbook history" shows it)' if conflict.is_kept else ""
+    return f'"{conflict.now.path}" {what} elsewhere{kept}'
 
 
 def plain(value: Any) -> Any:

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from journal.errors import UsageError, WriteError
-from journal.folder import atomic_write, history, writing
+from journal.folder import atomic_write, exchanged_names, history, writing
 from journal.folder.writing import REMOVE, Conflict, Saved, look
 
 NOW = dt.datetime(2025, 3, 14, 22, 5, tzinfo=dt.UTC)
@@ -330,17 +330,16 @@ def test_a_full_disk_and_missing_write_permission(folder: Path, case: str, reaso
     assert [p.name for p in path.parent.iterdir()] == [path.name]
 
 
-@pytest.mark.parametrize("step", ["fsync", "replace", "link"])
+@pytest.mark.parametrize("step", ["fsync", "rename", "exchange", "replace", "link"])
 def test_a_failure_at_any_step_leaves_the_old_page(folder: Path, monkeypatch: pytest.MonkeyPatch, step: str) -> None:
     path = put(folder, "mood = 3\n")
 
     def full(*_: Any, **__: Any) -> None:
         raise OSError(28, "No space left on device")
 
-    if step == "replace":
-        monkeypatch.setattr(Path, "replace", full)
-    else:
-        monkeypatch.setattr(os, step, full)
+    if step in ("replace", "link"):  # a drive on which names are not exchanged
+        monkeypatch.setattr(exchanged_names, "_rename", lambda: None)
+    monkeypatch.setattr(exchanged_names if step == "exchange" else os, step, full)
     base = look(folder, DAY)
     if step == "link":  # a drive without hard links: a new page is renamed into place
         saved(folder, {("mood",): 5}, "2025-03-15")

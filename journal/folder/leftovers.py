@@ -1,0 +1,45 @@
+"""Files that killed writers left behind. Incomplete ones are removed. What may be another program's text is kept."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+from journal.folder import atomic_write, open_writers
+from journal.folder.atomic_write import REPLACED, WRITING
+from journal.folder.discover import SETTINGS_NAME
+from journal.folder.page_versions import SETTINGS
+
+_NAME = re.compile(rf"\.(.+)\.toml\.[a-z0-9_]{{8}}({re.escape(WRITING)}|{re.escape(REPLACED)})")
+
+Keep = Callable[[str, bytes], bool]
+"""Function that keeps the bytes of a page, by its key. It returns whether they are kept."""
+
+
+def clear(path: Path, keep: Keep) -> None:
+    """Clear the leftovers in the folder of a file. The caller must hold the write lock.
+
+    A file that is still open for writing, or that cannot be kept, stays.
+    """
+    folder = Path(os.path.realpath(path)).parent
+    with contextlib.suppress(OSError), os.scandir(folder) as entries:
+        names = [entry.name for entry in entries if entry.name[0] == "."]
+        for name in names:
+            if match := _NAME.fullmatch(name):
+                with contextlib.suppress(OSError):
+                    if match[2] == WRITING or _is_kept(folder, name, match[1], keep):
+                        os.unlink(folder / name)  # noqa: PTH108
+
+
+def _is_kept(folder: Path, name: str, stem: str, keep: Keep) -> bool:
+    if not (folder / name).is_file() or (folder / name).is_symlink():
+        return False
+    data, is_open = open_writers.content_when_closed(str(folder / name))
+    if is_open:
+        return False
+    if not data or data == atomic_write.content(folder / f"{stem}.toml"):
+        return True
+    return keep(SETTINGS if f"{stem}.toml" == SETTINGS_NAME else stem, data)
