@@ -1,7 +1,8 @@
 """Exceptions and problems, each with its place and its remedy.
 
     JournalError            base class; its text is one line for the user
-    ├── FolderError         the folder is missing, unreadable, or has no journal.toml
+    ├── FolderError         the folder is unreadable or a file
+    │   └── GoneError       the folder is missing, or has no journal.toml
     ├── RuleError           an invalid recurrence rule or quota
     ├── UsageError          a date, period, measure or option that does not exist
     ├── ExportError         an export could not be made or written
@@ -48,6 +49,10 @@ class JournalError(Exception):
 
 class FolderError(JournalError):
     """The folder does not exist, cannot be read, or is not a journal."""
+
+
+class GoneError(FolderError):
+    """The folder does not exist, or has no journal.toml. A journal that was open before has vanished then."""
 
 
 class RuleError(JournalError, ValueError):

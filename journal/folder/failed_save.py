@@ -34,6 +34,11 @@ _REASONS = {
 }
 
 
+def gone(folder: Path, path: str) -> str:
+    """Return what is told of a page whose folder has vanished, as a drive that was taken out."""
+    return reason_of(folder, path, OSError(errno.ENOENT, ""))
+
+
 def reason_of(folder: Path, path: str, error: OSError) -> str:
     """Return why a page is not saved, with the remedy, from the error of the system."""
     cause, remedy = _REASONS.get(error.errno or 0, (error.strerror or str(error), "check its location"))

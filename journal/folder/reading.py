@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from journal.entry import Entry, Page, Review, Undated
-from journal.errors import FolderError, Problem
+from journal.errors import FolderError, GoneError, Problem
 from journal.folder import check_day, check_settings, toml_read
 from journal.folder.discover import SETTINGS_NAME, UNDATED_NAME, JournalFile
 from journal.folder.page_names import Known, known
@@ -177,7 +177,7 @@ def _settings_status(folder: Path) -> os.stat_result:
     _refuse_unreadable(folder)
     status = toml_read.file_status(folder, SETTINGS_NAME)
     if status is None:
-        raise FolderError(f'there is no {SETTINGS_NAME} in "{folder}"; begin a journal with "duskbook start {folder}"')
+        raise GoneError(f'there is no {SETTINGS_NAME} in "{folder}"; begin a journal with "duskbook start {folder}"')
     return status
 
 
@@ -192,7 +192,7 @@ def _refuse_unreadable(folder: Path) -> None:
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise FolderError(f'folder "{folder}" cannot be read ({reason}); let your user read it') from None
-    raise FolderError(f'there is no folder "{folder}"; begin a journal with "duskbook start {folder}"')
+    raise GoneError(f'there is no folder "{folder}"; begin a journal with "duskbook start {folder}"')
 
 
 def check(file: JournalFile, text: str, names: Known, values: dict[str, Any] | None = None) -> tuple[Problem, ...]:

@@ -19,9 +19,9 @@ from typing import Any
 
 import msgspec
 
-from journal.errors import FolderError, WriteError
+from journal.errors import FolderError, GoneError, WriteError
 from journal.folder import atomic_write, half_written, history, leftovers, locking, reading, write_refusals
-from journal.folder.failed_save import reason_of, typed_text
+from journal.folder.failed_save import gone, reason_of, typed_text
 from journal.folder.history_records import PageWriter
 from journal.folder.identity import is_same
 from journal.folder.made_version import Conflict, PageRequest, Saved, made_version
@@ -82,6 +82,7 @@ def save(
     """
     files = OpenedFiles(folder) if files is None else files
     base = files.pages.same(base)
+    result: Saved | Conflict | None = None
     try:
         base_values = base.values
         request = PageRequest(key, base, base_values, changed(base_values, changes), tuple(resolve), files)
@@ -89,18 +90,25 @@ def save(
         with locking.write_lock(folder):
             for _ in range(_ATTEMPTS):
                 current = half_written.settled(files, base)
-                result = _with_lost_text_kept(folder, base, made_version(current, request), now)
+                made = _with_lost_text_kept(folder, base, made_version(current, request), now)
                 try:
-                    return result if rehearse else _write(files, current, result, now, by)
+                    result = made if rehearse else _write(files, current, made, now, by)
+                    break
                 except atomic_write.ChangedError:
                     files.pages.forget(key)
+        if result is not None:
+            return result
         raise WriteError(f'"{base.path}" is being written by something else all the time; save again in a while')
     except WriteError as error:
         error.typed = typed_text(changes)
         raise
+    except GoneError:
+        raise WriteError(gone(folder, base.path), typed_text(changes)) from None
     except FolderError as error:
         raise WriteError(str(error), typed_text(changes)) from None
     except OSError as error:
+        if result is not None:  # releasing the lock failed
+            return result
         raise WriteError(reason_of(folder, base.path, error), typed_text(changes)) from None
     except UnicodeEncodeError:
         raise WriteError(
@@ -131,21 +139,30 @@ def put_back(
     write_refusals.refuse_newer(files.basis)
     if rehearse:
         return Saved(before, written=False)
+    path, is_done = folder / current.path, False
     try:
+        reading.refuse_if_gone(folder)
         with locking.write_lock(folder):
-            path = folder / current.path
             if before.data is not None:
                 _write(files, current, Saved(before, written=False), now, by)
+                is_done = True
             else:
                 with history.replacing(folder, current, None, now=now, by=by):
-                    atomic_write.remove(path, current.data or b"")
+                    _remove(path, current.data or b"")
+                is_done = True
                 if path.parent != folder:
                     with contextlib.suppress(OSError):  # it holds other pages
                         path.parent.rmdir()
-    except atomic_write.ChangedError:
-        raise WriteError(f'"{current.path}" was changed just now; take it back again') from None
+    except atomic_write.ChangedError:  # merged with what is there now, or a conflict
+        files.pages.forget(before.key)
+        return put_back(folder, before, after, now=now, by=by, resolve=resolve, files=files)
+    except GoneError:
+        raise WriteError(gone(folder, current.path)) from None
+    except FolderError as error:
+        raise WriteError(str(error)) from None
     except OSError as error:
-        raise WriteError(reason_of(folder, current.path, error)) from None
+        if not is_done:  # otherwise releasing the lock failed
+            raise WriteError(reason_of(folder, current.path, error)) from None
     return Saved(before, written=True)
 
 
@@ -163,8 +180,30 @@ def _write(
         atomic_write.make_folder(path.parent)
     leftovers.clear(path, lambda key, data: history.kept_once(folder, key, data, now=now))
     with history.replacing(folder, current, after, now=now, by=by):
-        atomic_write.replace(path, after, current.data)
+        _replace(path, after, current.data)
     return msgspec.structs.replace(result, written=True, before=current)
+
+
+def _replace(path: Path, after: bytes, before: bytes | None) -> None:
+    """Replace a page. An error after which the new version is on disk is none: what is told is what is there."""
+    try:
+        atomic_write.replace(path, after, before)
+    except OSError:
+        with contextlib.suppress(OSError):
+            if atomic_write.content(path) == after:
+                return
+        raise
+
+
+def _remove(path: Path, before: bytes) -> None:
+    """Remove a page. An error after which it is gone is none."""
+    try:
+        atomic_write.remove(path, before)
+    except OSError:
+        with contextlib.suppress(OSError):
+            if atomic_write.content(path) is None:
+                return
+        raise
 
 
 def _with_lost_text_kept(folder: Path, base: Base, result: Saved | Conflict, now: dt.datetime) -> Saved | Conflict:

@@ -15,7 +15,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from journal.errors import JournalError
-from journal.pages.forms import Form, JsonObject
+from journal.pages.forms import Form, JsonObject, failure
 
 Tell = Callable[[str], None]
 Make = Callable[[JsonObject, Tell], tuple[JsonObject, bytes | None]]
@@ -72,7 +72,7 @@ class BackgroundForm(Form):
         try:
             answer, data = make(params, tell)
         except JournalError as error:
-            answer, data = {"failed": str(error)}, None
+            answer, data = {"failed": failure(error)}, None
         except PageLeftError:
             raise
         except Exception:

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
-from journal.pages.form_endpoints import Now, OpenJournal, plain_json, reopened
+from journal.pages.form_endpoints import Now, OpenJournal, plain_json, reopened, with_offer
 from journal.pages.forms import JsonObject, Responder
 from journal.planning import day_edits, day_offer
 
@@ -34,12 +34,12 @@ def day_answers(read: OpenJournal, now: Now, shown: Callable[[dt.date], None]) -
     def edit(params: JsonObject) -> JsonObject:
         book = read()
         result = plain_json(day_edits.save(book, params, now=now()))
-        return result | {"offer": current(book, params)}
+        return with_offer(result, lambda: current(book, params))
 
     def undo(params: JsonObject) -> JsonObject:
         book = read()
         result = plain_json(day_edits.undo(book, params, now=now()))
-        return result | {"offer": current(book, params)}
+        return with_offer(result, lambda: current(book, params))
 
     def current(book: Journal, params: JsonObject) -> JsonObject:
         return day_page(reopened(book), day_edits.parse_day(params.get("day")), now())

@@ -16,14 +16,14 @@ import msgspec
 
 import journal
 from journal import periods
-from journal.errors import UsageError
+from journal.errors import JournalError, UsageError
 from journal.evening import fit_offer, form_build, month_fill, save_evening, triage_list, triage_save
 from journal.folder.history_records import PageWriter
 from journal.pages.forms import JsonObject, Responder
 from journal.periods import Period
 from journal.planning import day_edits, task_days, week_ahead
 from journal.reviews import review_form, save_review
-from journal.saving import take_back
+from journal.saving import base_pages, take_back
 from journal.wording import dates, numbers
 
 if TYPE_CHECKING:
@@ -44,12 +44,14 @@ def evening(book: Journal, day: dt.date) -> JsonObject:
 
 def evening_at(book: Journal, day: dt.date, coming: dt.date | None) -> JsonObject:
     """The offer that the evening page opens with. `coming` is the coming day that was asked for instead, if any."""
-    return evening(book, day) | ({"coming": coming_day(coming)} if coming else {})
+    return evening(book, day) | ({"coming": coming_day(book, coming)} if coming else {})
 
 
-def coming_day(day: dt.date) -> JsonObject:
-    """A coming day, which an evening cannot close and the page of that day plans."""
-    return {"day": day.isoformat(), "title": dates.day(day, year=True)}
+def coming_day(book: Journal, day: dt.date) -> JsonObject:
+    """A coming day, which an evening cannot close and the page of that day plans. It can be `closed` already if the
+    clock of the computer was ahead, or is behind now."""
+    logged = base_pages.entry(book.files.pages.look(day.isoformat()), book.files.basis.known)[0].logged
+    return {"day": day.isoformat(), "title": dates.day(day, year=True)} | ({"closed": True} if logged else {})
 
 
 def back(read: OpenJournal, now: Now, by: PageWriter, offer: Callable[[Journal, JsonObject], JsonObject]) -> Responder:
@@ -59,7 +61,7 @@ def back(read: OpenJournal, now: Now, by: PageWriter, offer: Callable[[Journal, 
     def respond(params: JsonObject) -> JsonObject:
         book = read()
         answer = take_back.take_back(book.files, params.get("undo"), now=now(), by=by, raw=params)
-        return {"answer": plain_json(answer), "offer": offer(reopened(book), params)}
+        return with_offer({"answer": plain_json(answer)}, lambda: offer(reopened(book), params))
 
     return respond
 
@@ -74,7 +76,7 @@ def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
         book = read()
         asked = day_edits.parse_day(params.get("day"))
         if asked > book.today:
-            return {"coming": coming_day(asked)}
+            return {"coming": coming_day(book, asked)}
         return {"offer": evening(book, asked)}
 
     def fit(params: JsonObject) -> JsonObject:
@@ -86,7 +88,9 @@ def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
         answer = plain_json(save_evening.save(book, params, now=now()))
         if not (answer["saved"] or answer["partly"] or answer["conflict"]):
             return {"answer": answer}
-        return {"answer": answer, "offer": evening(reopened(book), _day(params.get("day"), book.today))}
+        day = day_edits.parse_day(params.get("day"))
+        # An evening that was open while the clock was set back is of a day after today.
+        return with_offer({"answer": answer}, lambda: evening(reopened(book, max(day, book.today)), day))
 
     def month(params: JsonObject) -> JsonObject:
         return {"offer": plain_json(month_fill.month(read(), str(params.get("month"))))}
@@ -132,7 +136,9 @@ def decisions(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
         book = read()
         answer = plain_json(triage_save.decide(book, params, now=now()))
         has_problem = any(problem["field"] for problem in answer["problems"])
-        return {"answer": answer} | ({} if has_problem else {"offer": to_decide_now(reopened(book))})
+        if has_problem:
+            return {"answer": answer}
+        return with_offer({"answer": answer}, lambda: to_decide_now(reopened(book)))
 
     return {"decide": decide, "back": back(read, now, "week", lambda book, _: to_decide_now(book))}
 
@@ -154,21 +160,26 @@ def moves(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
     def put(params: JsonObject) -> JsonObject:
         book = read()
         result = task_days.put(book, params, now=now())
-        offer = week_ahead.offer(reopened(book))
-        done = week_ahead.told(offer, result.title, str(params.get("to")))
-        return _moved(result.answer, done, offer) | {"undo": result.undo}
+        return _moved(
+            book, result.answer, lambda offer: week_ahead.told(offer, result.title, str(params.get("to")))
+        ) | {"undo": result.undo}
 
     def back(params: JsonObject) -> JsonObject:
         book = read()
         answer = take_back.take_back(book.files, params.get("undo"), now=now(), by="week")
-        return _moved(answer, answer.said, week_ahead.offer(reopened(book)))
+        return _moved(book, answer, lambda _: answer.said)
 
     return {"put": put, "back": back}
 
 
-def _moved(answer: SaveResult, done: str, offer: WeekAhead) -> JsonObject:
+def _moved(book: Journal, answer: SaveResult, done: Callable[[WeekAhead], str]) -> JsonObject:
     reasons = [answer.said, *(problem.message for problem in answer.problems)]
-    said = done if answer.saved else " ".join(filter(None, reasons))
+    said = " ".join(filter(None, reasons))
+    try:
+        offer = week_ahead.offer(reopened(book))
+    except JournalError:  # saved or not, the answer says which
+        return {"saved": answer.saved, "said": said[:1].upper() + said[1:]}
+    said = done(offer) if answer.saved else said
     return {"saved": answer.saved, "said": said[:1].upper() + said[1:], "offer": plain_json(offer) | {"shown": True}}
 
 
@@ -186,7 +197,7 @@ def reviews(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
         answer = plain_json(save_review.save(book, params, now=now()))
         if not (answer["saved"] or answer["conflict"]):
             return {"answer": answer}
-        return {"answer": answer, "offer": current(reopened(book), params)}
+        return with_offer({"answer": answer}, lambda: current(reopened(book), params))
 
     def current(book: Journal, params: JsonObject) -> JsonObject:
         return review(book, periods.parse(str(params.get("period")), week_starts=book.settings.week_starts))
@@ -202,9 +213,18 @@ def name(folder: Path) -> str:
     return hashlib.sha256(str(folder.resolve()).encode()).hexdigest()[:16]
 
 
-def reopened(book: Journal) -> Journal:
-    """The journal, opened again from the current files."""
-    return journal.open(book.folder, today=book.today, files=book.files)
+def reopened(book: Journal, today: dt.date | None = None) -> Journal:
+    """The journal, opened again from the current files, as of a day, by default the same as before."""
+    return journal.open(book.folder, today=today or book.today, files=book.files)
+
+
+def with_offer(answer: JsonObject, offer: Callable[[], JsonObject]) -> JsonObject:
+    """The answer to a save, with the offer as it is now. If the journal cannot be read again, there is none: what is on
+    disk is told all the same."""
+    try:
+        return answer | {"offer": offer()}
+    except JournalError:
+        return answer
 
 
 def _day(text: object, today: dt.date) -> dt.date:

@@ -16,7 +16,7 @@ from typing import Any
 import anywidget
 import traitlets
 
-from journal.errors import JournalError, UsageError
+from journal.errors import GoneError, JournalError, UsageError
 from journal.pages.browser_modules import BROWSER, widget_source
 
 JsonObject = dict[str, Any]
@@ -25,6 +25,14 @@ JsonObject = dict[str, Any]
 Responder = Callable[[JsonObject], JsonObject]
 
 _FAULT = "Something went wrong in Duskbook, and it is not certain what was saved. What you typed stays here."
+
+
+_GONE = "Nothing is saved: the folder of this journal is gone. Bring it back, then save again."
+
+
+def failure(error: JournalError) -> str:
+    """Why a request of a page was not answered. The page was open, so a missing journal has vanished since."""
+    return _GONE if isinstance(error, GoneError) else str(error)
 
 
 class Form(anywidget.AnyWidget):
@@ -69,7 +77,7 @@ class Form(anywidget.AnyWidget):
                 raise UsageError("what was sent is no form; open the page anew")
             answer = handler(sent)
         except JournalError as error:
-            answer = {"failed": str(error)}
+            answer = {"failed": failure(error)}
         except Exception:
             # A bug: the form shows it and keeps the entered values, and the exception propagates to the log.
             self.send({"id": message.get("id"), "failed": _FAULT})

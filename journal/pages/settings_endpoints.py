@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from journal import periods
-from journal.pages.form_endpoints import Now, OpenJournal, back, plain_json, reopened
+from journal.pages.form_endpoints import Now, OpenJournal, back, plain_json, reopened, with_offer
 from journal.pages.forms import JsonObject, Responder
 from journal.setup import calendar_view, mend_settings, place_facts, row_schedules, save_settings, settings_form
 
@@ -31,14 +31,14 @@ def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
         answer = plain_json(save_settings.save(book, params, now=now()))
         if not (answer["saved"] or answer["conflict"]):
             return {"answer": answer}
-        after = reopened(book)
-        return {"answer": answer, "offer": settings(after)}
+        return with_offer({"answer": answer}, lambda: settings(reopened(book)))
 
     def mend(params: JsonObject) -> JsonObject:
         book = read()
         answer = plain_json(mend_settings.mend(book, params, now=now()))
-        after = reopened(book)
-        return {"answer": answer} | ({"offer": settings(after)} if answer["saved"] else {})
+        return (
+            with_offer({"answer": answer}, lambda: settings(reopened(book))) if answer["saved"] else {"answer": answer}
+        )
 
     def change(params: JsonObject) -> JsonObject:
         book = read()

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from journal import periods
-from journal.pages.form_endpoints import Now, OpenJournal, back, plain_json, reopened
+from journal.pages.form_endpoints import Now, OpenJournal, back, plain_json, reopened, with_offer
 from journal.pages.forms import JsonObject, Responder
 from journal.periods import Period
 from journal.sections import habit_grids
@@ -31,7 +31,7 @@ def habit_decision_answers(read: OpenJournal, now: Now) -> Mapping[str, Responde
         if any(problem["field"] for problem in answer["problems"]):
             return {"answer": answer}
         month = periods.parse(str(params.get("period")), "month", week_starts=book.settings.week_starts)
-        return {"answer": answer, "offer": habit_decisions(reopened(book), month)}
+        return with_offer({"answer": answer}, lambda: habit_decisions(reopened(book), month))
 
     def preview(params: JsonObject) -> JsonObject:
         return {"said": change_preview.words(read(), params)}
@@ -53,6 +53,6 @@ def time_off_answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
         answer = plain_json(save_time_off.save(book, params, now=now()))
         if any(problem["field"] for problem in answer["problems"]):
             return {"answer": answer}
-        return {"answer": answer, "offer": time_off(reopened(book))}
+        return with_offer({"answer": answer}, lambda: time_off(reopened(book)))
 
     return {"save": save, "back": back(read, now, "evening", lambda book, _: time_off(book))}

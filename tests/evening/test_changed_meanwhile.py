@@ -205,7 +205,7 @@ def test_nothing_is_written_if_the_journal_is_gone(
         at_write(monkeypatch, write, change)
     answer: SaveResult = save_evening.save(book, raw, now=NOW)
     assert not answer.saved
-    assert "there is no journal.toml" in answer.problems[0].message
+    assert "is not saved: its folder is gone" in answer.problems[0].message
     assert not list(folder.iterdir())
     with pytest.raises(FolderError, match=r"there is no journal\.toml"):
         journal.open(folder, today=DAY, files=book.files)

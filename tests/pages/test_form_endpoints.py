@@ -10,7 +10,7 @@ import pytest
 
 import journal
 from journal import periods
-from journal.errors import JournalError
+from journal.errors import GoneError, JournalError
 from journal.pages import form_endpoints
 from journal.pages.forms import Responder
 from tests.evening.evenings import value
@@ -58,6 +58,30 @@ def test_a_coming_day_leads_to_its_own_page(folder: Path, answers: Mapping[str, 
     book = journal.open(folder, today=DAY)
     assert form_endpoints.evening_at(book, DAY, dt.date(2025, 3, 14))["coming"] == coming
     assert "coming" not in form_endpoints.evening_at(book, DAY, None)
+
+
+def test_an_evening_saved_after_the_clock_went_back_is_told_as_saved(folder: Path) -> None:
+    earlier = DAY - dt.timedelta(days=2)
+    answers = form_endpoints.answers(lambda: journal.open(folder, today=earlier), lambda: NOW)
+    offer = form_endpoints.evening(journal.open(folder, today=DAY), DAY)
+    told = answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 5})
+    assert told["answer"]["saved"]
+    assert value(told["offer"], "mood") == 5
+    assert answers["day"]({"day": str(DAY)})["coming"]["closed"] is True
+    assert "closed" not in answers["day"]({"day": "2025-03-14"})["coming"]
+
+
+def test_a_save_is_told_even_if_the_journal_cannot_be_read_after_it(
+    folder: Path, answers: Mapping[str, Responder], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    offer = answers["day"]({"day": str(DAY)})["offer"]
+
+    def gone(*_: object, **__: object) -> None:
+        raise GoneError("there is no folder")
+
+    monkeypatch.setattr(form_endpoints, "reopened", gone)
+    told = answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 5})
+    assert (told["answer"]["saved"], "offer" in told) == (True, False)
 
 
 def test_a_month_is_offered_and_saved(folder: Path, answers: Mapping[str, Responder]) -> None:

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from journal.errors import UsageError
+from journal.errors import GoneError, UsageError
 from journal.pages.forms import EveningForm, TriageForm
 
 
@@ -44,7 +44,12 @@ def test_errors_are_sent_and_bugs_are_also_raised() -> None:
     def fail(of: dict[str, Any]) -> dict[str, Any]:
         raise KeyError("broken")
 
-    sheet = RecordingForm(day=refuse, save=fail)
+    def vanish(of: dict[str, Any]) -> dict[str, Any]:
+        raise GoneError('there is no folder "journal"; begin a journal with "duskbook start journal"')
+
+    sheet = RecordingForm(day=refuse, save=fail, fit=vanish)
+    sheet.hear({"id": 3, "ask": "fit"})
+    assert sheet.sent.pop()["failed"].startswith("Nothing is saved: the folder of this journal is gone.")
     sheet.hear({"id": 1, "ask": "day"})
     assert sheet.sent == [{"id": 1, "failed": "2026-01-01 is still to come"}]
     with pytest.raises(KeyError):

@@ -153,7 +153,7 @@ function render({ model, el }) {
     if (told.saved) {
       const inRow = !focusedHere() || focusedHere().closest("li")?.dataset.habit === key;
       if (open?.key === key) open = null;
-      show(after);
+      if (after) show(after);
       if (inRow) focusOn(key, what === "back" ? "keep" : what);
       return say(told.said);
     }

@@ -28,7 +28,12 @@ function monthWords(key) {
 }
 
 // The way from an evening to a coming day. No evening can close it yet.
-export function comingNotice({ day, title }) {
+// It can be closed already: the clock of the computer was ahead, or is behind now.
+export function comingNotice({ day, title, closed }) {
+  if (closed) {
+    const link = make("a", { href: `../day/?on=${day}`, text: "Its page" });
+    return [`${title} is closed already. It is still to come by the clock of this computer, so check the clock. `, link];
+  }
   const link = make("a", { href: `../day/?on=${day}`, text: `Plan ${title}` });
   return [`${title} is still to come, and an evening closes a day that is over. `, link];
 }

@@ -102,7 +102,7 @@ function render({ model, el }) {
     if (answer.saved) {
       back.after(answer, (of) => line.ask("back", { period: offer.period, ...of }), takenBack);
       work.clear();
-      work.show(after, same(sent, now) ? fromReviewOffer(after) : mergeReview(offer, after, now).now);
+      if (after) work.show(after, same(sent, now) ? fromReviewOffer(after) : mergeReview(offer, after, now).now);
       return say(answer.said);
     }
     if (answer.conflict.length && after && !after.closed) {

@@ -97,7 +97,7 @@ function render({ model, el }) {
         if (!answer.saved) return answer.problems.map(({ message }) => message).join(" ");
         dropDraft(journal, MENDING);
         work.clear();
-        work.begin(after);
+        if (after) work.begin(after);
         const told = work.notice(answer.said, back.press);
         offerBack(answer);
         told.tabIndex = -1;
@@ -186,7 +186,7 @@ function render({ model, el }) {
     if (silent || !answer) say(failed || SILENT);
     else if (answer.saved) {
       work.clear();
-      work.show(after, fromSettings(after));
+      if (after) work.show(after, fromSettings(after));
       bar.beside(back.press);
       offerBack(answer);
       say(answer.said);

@@ -123,10 +123,10 @@ function render({ model, el }) {
       back.after(answer, (of) => channel.ask("back", of), (now) => takenBack({ ...now, shown: offer.shown }));
       notices.replaceChildren();
       const typed = Object.fromEntries(Object.entries(chosen).filter(([ref, mine]) => !same(sent[ref], mine)));
-      changedElsewhere(mergeChosen(before, next, typed)); // choices made while saving
+      if (next) changedElsewhere(mergeChosen(before, next, typed)); // choices made while saving
       touched();
       say(answer.said);
-      return show(next);
+      return next && show(next);
     }
     if (next) mergeChosen(before, next, chosen);
     if (next) show(next);

@@ -123,7 +123,7 @@ function render({ model, el }) {
     if (answer.saved) {
       back.after(answer, (of) => channel.ask("back", of), (now) => show(now));
       open = null;
-      show(after);
+      if (after) show(after);
       focusOn("add");
       return say(answer.said);
     }

@@ -83,7 +83,7 @@ function render({ model, el }) {
     try {
       const answer = await channel.ask(request, params);
       if (answer.offer) answer.offer.shown = offer.shown;
-      return answer.silent || !answer.offer ? { said: answer.failed || SILENT } : answer;
+      return answer.silent || !("saved" in answer) ? { said: answer.failed || SILENT } : answer;
     } finally {
       saving = false;
     }
