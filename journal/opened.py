@@ -18,7 +18,7 @@ import polars as pl
 
 from journal import periods
 from journal import tables as frames_of
-from journal.folder import arriving, discover, reading, snapshot, write_refusals
+from journal.folder import arriving, discover, reading, save_record, snapshot, write_refusals
 from journal.folder.opened_files import OpenedFiles
 
 if TYPE_CHECKING:
@@ -214,13 +214,14 @@ def read(files: OpenedFiles, *, today: dt.date | Callable[[Settings], dt.date], 
         since = time.monotonic_ns() - started_ns
         snapshot.save(folder, stamp, discovered.pages, recorded, page_problems, since_walk_ns=since)
     as_of = today(basis.settings) if callable(today) else today
-    far = discover.far_ahead(discovered.pages, as_of)  # looked for here, since the walk and the snapshot know no today
+    # Not part of the snapshot, since they depend on today and on what happens now.
+    others = [*discover.far_ahead(discovered.pages, as_of), *save_record.problems(folder)]
     return Journal(
         folder=folder,
         settings=basis.settings,
         today=as_of,
         tables=frames_of.build(recorded, basis.settings, as_of),
         undated=undated,
-        problems=tuple(sorted([*basis.problems, *undated_problems, *discovered.problems, *page_problems, *far])),
+        problems=tuple(sorted([*basis.problems, *undated_problems, *discovered.problems, *page_problems, *others])),
         opened=files,
     )

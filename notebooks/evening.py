@@ -9,7 +9,6 @@ with app.setup:
 
     import marimo as mo
 
-    import journal
     from journal.pages import controls, file_watch, form_endpoints, page_params, setup_endpoints
     from journal.pages.forms import EveningForm, TimeOff
     from journal.sections import cards
@@ -24,7 +23,7 @@ def _():
         return page_params.moment(folder, dt.datetime.now().astimezone())
 
     def read():
-        return journal.open(folder, today=page_params.today(now()))
+        return page_params.opened(folder, now())
 
     before_reading = file_watch.seen(folder)
     at_first = read()

@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 
 # Before polars is imported, here and in every server a test starts. The frames are small, so a pool of threads has
 # nothing to share out and is only woken and put to sleep: a fifth of the processor time, where it was measured.
@@ -13,6 +14,8 @@ os.environ.setdefault("POLARS_MAX_THREADS", "1")
 
 import pytest
 from hypothesis import settings
+
+from journal.folder import save_record
 
 settings.register_profile("steady", derandomize=True, deadline=None, database=None, max_examples=200)
 settings.register_profile("long", derandomize=False, deadline=None, database=None, max_examples=20_000)
@@ -27,3 +30,11 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             found = item._fixtureinfo.name2fixturedefs.values()
             if any(fixture.scope == "module" for fixtures in found for fixture in fixtures):
                 item.add_marker(pytest.mark.xdist_group(item.nodeid.partition("::")[0]))
+
+
+@pytest.fixture
+def without_record() -> Iterator[None]:
+    """Saves of several pages have no record, as on a drive where none can be kept: only their order protects them."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(save_record, "_write", lambda *_: False)
+        yield

@@ -13,7 +13,7 @@ import click
 
 from journal.commands import clock
 from journal.commands.open_journal import mention_settings
-from journal.commands.usage_errors import FINE, PROBLEMS, one_line
+from journal.commands.usage_errors import FINE, PROBLEMS, one_line, say
 from journal.errors import FolderError
 from journal.wording import numbers
 
@@ -99,6 +99,8 @@ def _write(files: OpenedFiles, plan: Plan) -> int:
     from journal.importing import apply_plan
 
     written = apply_plan.write(files.folder, plan.pages, now=clock.now(), files=files)
+    if written.finished:
+        say(f"duskbook: {written.finished}", err=True)
     _print([f"Wrote {numbers.plural(len(written.paths), 'page')}."])
     _print_some(
         f"{path} was changed elsewhere just now and stays as it is; run the import again" for path in written.changed

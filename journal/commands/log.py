@@ -17,7 +17,7 @@ from journal.commands import log_answer, log_hours, log_tasks
 from journal.commands.arguments import decimal
 from journal.commands.field_options import LOGGED, option_name
 from journal.commands.habit_names import key_and_value
-from journal.commands.open_journal import mention_settings
+from journal.commands.open_journal import opened_to_write
 from journal.commands.usage_errors import one_line, suggestion
 from journal.errors import UsageError, WriteError
 from journal.fields import Field
@@ -64,7 +64,7 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
     Raises UsageError for an unknown name or invalid value, WriteError if the page cannot be written.
     """
     files = OpenedFiles(folder)
-    basis = mention_settings(files)
+    basis = opened_to_write(files, now)
     from journal import periods  # noqa: PLC0415
 
     today = periods.day_of(now, basis.settings)

@@ -33,6 +33,15 @@ def mention_problems(opened: Journal) -> None:
         say(f'duskbook: {number} in this journal; "duskbook check {opened.folder}" tells where', err=True)
 
 
+def opened_to_write(files: OpenedFiles, now: dt.datetime) -> Basis:
+    """What journal.toml says, as `mention_settings`. An interrupted save is finished first, which is printed too."""
+    from journal.folder import interrupted_save
+
+    if told := interrupted_save.finish(files, now):
+        say(f"duskbook: {told}", err=True)
+    return mention_settings(files)
+
+
 def mention_settings(files: OpenedFiles) -> Basis:
     """What journal.toml says. Prints one line on standard error if it has problems, and one if its format is newer.
 

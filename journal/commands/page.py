@@ -7,7 +7,9 @@ from pathlib import Path
 import click
 
 from journal.commands import clock
-from journal.folder import reading
+from journal.commands.usage_errors import say
+from journal.folder import interrupted_save, reading
+from journal.folder.opened_files import OpenedFiles
 from journal.pages import installation, server
 from journal.periods import PeriodName
 
@@ -17,6 +19,8 @@ def open_page(folder: Path, page: str, at: PeriodName | None, port: int | None, 
 
     The evening of a coming day cannot be closed yet, so the page of that day opens instead, which says why.
     """
+    if told := interrupted_save.finish(OpenedFiles(folder), clock.now()):
+        say(told)
     on = None
     if at:
         settings = reading.read_settings(folder).settings

@@ -19,13 +19,14 @@ from journal.errors import JournalError, UsageError, WriteError
 from journal.evening import habit_preview, month_rows
 from journal.evening.form_schema import HabitOffer
 from journal.fields import nested
-from journal.folder import check_day, writing
+from journal.folder import check_day, save_record, writing
 from journal.folder.page_names import Known
+from journal.folder.save_record import VersionPair
 from journal.folder.three_way_merge import REMOVE
 from journal.folder.writing import Base, Conflict
 from journal.saving import base_pages
 from journal.saving.form_values import FormValues, Trouble, fault_message
-from journal.saving.save_pages import Disagreement, SaveResult, packed, plain
+from journal.saving.save_pages import Disagreement, SaveResult, one_save, packed, plain
 from journal.wording import dates, numbers
 
 if TYPE_CHECKING:
@@ -129,7 +130,18 @@ def save_month(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
     if fields.troubles:
         return SaveResult(saved=False, problems=fields.troubles)
     changes_by_day = {day: day_changes for day, day_changes in sorted(changes.items()) if day_changes}
-    return _rehearse(book, bases, changes_by_day, now) or _write(book, bases, changes_by_day, now)
+    return one_save(book.files, lambda: _save_all(book, bases, changes_by_day, now), now=now)
+
+
+def _save_all(
+    book: Journal, bases: Mapping[str, Base], changes_by_day: Mapping[str, Any], now: dt.datetime
+) -> SaveResult:
+    planned: list[VersionPair] = []
+    refused = _rehearse(book, bases, changes_by_day, now, planned)
+    if refused is not None:
+        return refused
+    with save_record.kept(book.folder, planned, now, "month"):
+        return _write(book, bases, changes_by_day, now)
 
 
 def _by_day(raw: object, bases: Mapping[str, Base], fields: FormValues) -> dict[str, dict[str, Any]]:
@@ -165,9 +177,13 @@ def _changes(base: Base, marks: Mapping[str, Any], known: Known) -> dict[tuple[s
 
 
 def _rehearse(
-    book: Journal, bases: Mapping[str, Base], changes_by_day: Mapping[str, Any], now: dt.datetime
+    book: Journal,
+    bases: Mapping[str, Base],
+    changes_by_day: Mapping[str, Any],
+    now: dt.datetime,
+    planned: list[VersionPair],
 ) -> SaveResult | None:
-    """Rehearse all days. Return the problems and conflicts, or None."""
+    """Rehearse all days. Return the problems and conflicts, or None. Appends what would be written to `planned`."""
     problems: list[Trouble] = []
     conflict: list[Disagreement] = []
     for day, changes in changes_by_day.items():
@@ -186,6 +202,8 @@ def _rehearse(
                 )
                 for clash in result.clashes
             ]
+        elif result.before is not None:
+            planned.append((result.before, result.base))
     if not problems and not conflict:
         return None
     message = "" if problems else "Some days were changed elsewhere since; open the month anew to see them."

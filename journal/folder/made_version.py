@@ -24,7 +24,7 @@ class Saved(msgspec.Struct, frozen=True):
     """The page has the requested values.
 
     `base` is the version to save from next. `written` says whether the file had to change, `merged` whether it includes
-    someone else's changes. `before` is the version that was replaced.
+    someone else's changes. `before` is the version that was replaced, or, at a rehearsal, the one that would be.
     """
 
     base: Base
@@ -75,7 +75,7 @@ def made_version(current: Base, request: PageRequest) -> Saved | Conflict:
     if clashes:
         return Conflict(tuple(clashes), current)
     after = _rewritten(starting, current.path, values, request.files)
-    return Saved(after, written=False, merged=starting.data != request.base.data)
+    return Saved(after, written=False, merged=starting.data != request.base.data, before=current)
 
 
 def _left(current: Base) -> dict[str, Any]:

@@ -13,7 +13,7 @@ import datetime as dt
 from pathlib import Path
 
 from journal.errors import FolderError, Problem, UsageError, WriteError
-from journal.folder import atomic_write, history, leftovers, locking, reading, toml_read, toml_recovery, write_refusals
+from journal.folder import atomic_write, history, leftovers, reading, toml_read, toml_recovery, write_refusals
 from journal.folder.broken_places import BrokenPlace
 from journal.folder.failed_save import reason_of
 from journal.folder.faults import quoted
@@ -64,7 +64,7 @@ def mend(
     files = OpenedFiles(folder) if files is None else files
     try:
         reading.refuse_if_gone(folder)
-        with locking.write_lock(folder):
+        with files.lock():
             for _ in range(_ATTEMPTS):
                 current = files.pages.writable(SETTINGS)
                 after = _mended(current, _found(current, base, place), text, folder)

@@ -7,12 +7,14 @@ Unchanged files are not read again.
 
 from __future__ import annotations
 
+import contextlib
 import functools
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from journal.folder import reading
+from journal.folder import locking, reading
 from journal.folder.discover import SETTINGS_NAME
 from journal.folder.page_versions import FileState, PageVersions, file_state, is_still
 from journal.folder.reading import Basis
@@ -38,6 +40,7 @@ class OpenedFiles:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self.pages = PageVersions(folder)
+        self._is_locked = False
         self._settings_state: FileState | None = None
         self._settings_read_ns = 0
         self._recorded: tuple[bytes, Snapshot] | None = None
@@ -49,6 +52,20 @@ class OpenedFiles:
         basis = reading.read_settings(self.folder)
         self.pages.same(basis.base)  # so a form that changes journal.toml does not parse it again
         return basis
+
+    @contextlib.contextmanager
+    def lock(self) -> Iterator[None]:
+        """Hold the write lock of the journal, if this request does not hold it already. Raises WriteError and OSError
+        as `locking.write_lock` does."""
+        if self._is_locked:
+            yield
+            return
+        with locking.write_lock(self.folder):
+            self._is_locked = True
+            try:
+                yield
+            finally:
+                self._is_locked = False
 
     def again(self) -> OpenedFiles:
         """Return the files for opening the journal again: only files that changed since are read again."""

@@ -20,7 +20,7 @@ from typing import Any
 import msgspec
 
 from journal.errors import FolderError, GoneError, WriteError
-from journal.folder import atomic_write, half_written, history, leftovers, locking, reading, write_refusals
+from journal.folder import atomic_write, half_written, history, leftovers, reading, write_refusals
 from journal.folder.failed_save import gone, reason_of, typed_text
 from journal.folder.history_records import PageWriter
 from journal.folder.identity import is_same
@@ -87,7 +87,7 @@ def save(
         base_values = base.values
         request = PageRequest(key, base, base_values, changed(base_values, changes), tuple(resolve), files)
         reading.refuse_if_gone(folder)
-        with locking.write_lock(folder):
+        with files.lock():
             for _ in range(_ATTEMPTS):
                 current = half_written.settled(files, base)
                 made = _with_lost_text_kept(folder, base, made_version(current, request), now)
@@ -142,7 +142,7 @@ def put_back(
     path, is_done = folder / current.path, False
     try:
         reading.refuse_if_gone(folder)
-        with locking.write_lock(folder):
+        with files.lock():
             if before.data is not None:
                 _write(files, current, Saved(before, written=False), now, by)
                 is_done = True

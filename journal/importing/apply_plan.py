@@ -12,7 +12,7 @@ from pathlib import Path
 import msgspec
 
 from journal.errors import WriteError
-from journal.folder import writing
+from journal.folder import interrupted_save, writing
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.writing import Conflict
 from journal.importing.planning import PagePlan
@@ -20,10 +20,14 @@ from journal.wording import numbers
 
 
 class Written(msgspec.Struct, frozen=True):
-    """The paths of the written pages, and of pages left unchanged because someone else changed them meanwhile."""
+    """The paths of the written pages, and of pages left unchanged because someone else changed them meanwhile.
+
+    `finished` is what is to be told of an earlier save that was interrupted.
+    """
 
     paths: list[str]
     changed: list[str]
+    finished: str = ""
 
 
 def write(folder: Path, pages: Iterable[PagePlan], *, now: dt.datetime, files: OpenedFiles | None = None) -> Written:
@@ -33,8 +37,8 @@ def write(folder: Path, pages: Iterable[PagePlan], *, now: dt.datetime, files: O
 
     Raises WriteError, with the number of pages written so far, if a page cannot be written.
     """
-    written = Written([], [])
     files = OpenedFiles(folder) if files is None else files.again()
+    written = Written([], [], interrupted_save.finish(files, now))
     for page in pages:
         try:
             result = writing.save(folder, page.base.key, page.base, page.changes, now=now, by="import", files=files)

@@ -19,9 +19,11 @@ from typing import TYPE_CHECKING
 import msgspec
 import polars as pl
 
+import journal
 from journal import periods
 from journal.errors import FolderError, Problem, UsageError
-from journal.folder import discover
+from journal.folder import discover, interrupted_save
+from journal.folder.opened_files import OpenedFiles
 from journal.folder.reading import read_settings
 from journal.periods import Period, PeriodKind
 from journal.settings import Settings
@@ -79,6 +81,12 @@ def moment(folder: Path, now: dt.datetime, environment: Mapping[str, str] = os.e
     # A time before the day turns belongs to that day's evening, after midnight, so to the next calendar date.
     is_after_midnight = periods.day_of(then, read_settings(folder).settings) < given
     return then + dt.timedelta(days=1) if is_after_midnight else then
+
+
+def opened(folder: Path, now: dt.datetime) -> Journal:
+    """The journal as of `today`. A save that was interrupted is finished first, so that a page shows all of it."""
+    interrupted_save.finish(OpenedFiles(folder), now)
+    return journal.open(folder, today=today(now))
 
 
 def again(read: Callable[[], Journal], before: Journal) -> Journal:

@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Any
 
 import marimo as mo
 
-import journal
 from journal.measures import coverage
 from journal.pages import controls, file_watch, form_endpoints, page_params, setup_endpoints
 from journal.pages.chapters_widget import OpenChapters
@@ -48,7 +47,7 @@ class PeriodPage:
 
     def read(self) -> Journal:
         """Open the journal from the current files."""
-        return journal.open(self.folder, today=page_params.today(self.now()))
+        return page_params.opened(self.folder, self.now())
 
     def moment(self) -> dt.datetime:
         """The time of saving."""

@@ -1,7 +1,8 @@
 """Saving of several pages: all of them, or none and the problem beside its field.
 
 Every page is rehearsed before the first is written. Then the pages are written atomically, in the given order, in which
-it must be safe to stop between any two.
+it must be safe to stop between any two. If the process is stopped there, the next one finishes the save
+(`folder/interrupted_save`).
 """
 
 from __future__ import annotations
@@ -14,9 +15,10 @@ from zoneinfo import ZoneInfo
 import msgspec
 
 from journal.errors import JournalError, WriteError
-from journal.folder import writing
+from journal.folder import failed_save, interrupted_save, save_record, writing
 from journal.folder.history_records import PageWriter
 from journal.folder.opened_files import OpenedFiles
+from journal.folder.save_record import VersionPair
 from journal.folder.writing import Base, Clash, Conflict, Pick
 from journal.saving import base_pages
 from journal.saving.base_pages import Pages
@@ -88,6 +90,7 @@ class PagesSave:
         self.written: list[str] = []
         self.replaced: list[tuple[Base, Base]] = []
         self.merged = False
+        self._planned: dict[str, VersionPair] = {}  # by page, the version found at the rehearsal and the one to write
 
     def rehearse(self, steps: Sequence[PageWrite]) -> SaveResult | None:
         """Return the answer of a save that cannot be made, or None. Nothing is written."""
@@ -97,10 +100,15 @@ class PagesSave:
         return self._rehearse_all(by_page)
 
     def save(self, steps: Sequence[PageWrite]) -> SaveResult:
-        """Write the steps in order. One page may have several."""
-        failure = self.rehearse(steps)
-        if failure is not None:
-            return failure
+        """Write the steps in order. One page may have several. An interrupted save is finished first."""
+        return one_save(self.files, lambda: self.rehearse(steps) or self._save_all(steps), now=self.now)
+
+    def _save_all(self, steps: Sequence[PageWrite]) -> SaveResult:
+        changes = [self._planned[key] for key in dict.fromkeys(step.key for step in steps) if key in self._planned]
+        with save_record.kept(self.files.folder, changes, self.now, self.by):
+            return self._save_steps(steps)
+
+    def _save_steps(self, steps: Sequence[PageWrite]) -> SaveResult:
         so_far: dict[str, ChangeSet] = {}
         for step in steps:
             key, is_first = step.key, step.key not in so_far
@@ -117,7 +125,7 @@ class PagesSave:
             self.merged |= result.merged and is_first
             if result.written and result.base.path not in self.written:
                 self.written.append(result.base.path)
-            if result.before is not None:
+            if result.written and result.before is not None:
                 self.replaced.append((result.before, result.base))
         return SaveResult(saved=True, said=self._message(self.files.basis.settings), undo=packed(self.replaced))
 
@@ -125,6 +133,7 @@ class PagesSave:
         """Rehearse every page without writing. The problems of any page stop all."""
         clashing: list[tuple[str, Conflict]] = []
         problems: list[Trouble] = []
+        self._planned.clear()
         for key, changes in by_page.items():
             try:
                 result = self._rehearse(key, changes)
@@ -136,6 +145,8 @@ class PagesSave:
                 continue
             if isinstance(result, Conflict):
                 clashing.append((key, result))
+            elif result.before is not None and result.base.data != result.before.data:
+                self._planned[key] = result.before, result.base
         if problems:
             return SaveResult(saved=False, problems=problems)
         return self._conflicts(clashing) if clashing else None
@@ -197,6 +208,20 @@ class PagesSave:
         first = {base.path: i for i, base in enumerate(self.pages.bases.values())}
         written = sorted(self.written, key=lambda path: first.get(path, len(first)))
         return f"Saved to {numbers.listed(written)} at {at}.{kept}"
+
+
+def one_save(files: OpenedFiles, make: Callable[[], SaveResult], *, now: dt.datetime) -> SaveResult:
+    """Make a save while no other process writes. One that was interrupted earlier is finished first, and told."""
+    finished = interrupted_save.finish(files, now)
+    try:
+        with files.lock():
+            result = make()
+    except WriteError as error:  # another process does not end writing
+        result = SaveResult(saved=False, problems=[Trouble("", f"{error}.")])
+    except OSError as error:
+        reason = failed_save.reason_of(files.folder, "", error)
+        result = SaveResult(saved=False, problems=[Trouble("", f"{reason}.")])
+    return msgspec.structs.replace(result, said=f"{finished} {result.said}".strip()) if finished else result
 
 
 _WHICH: dict[str, Literal["mine", "theirs", "both"]] = {"mine": "mine", "theirs": "theirs", "both": "both"}

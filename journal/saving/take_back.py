@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from journal.errors import JournalError, UsageError
-from journal.folder import writing
+from journal.folder import save_record, writing
 from journal.folder.history_records import PageWriter
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import SETTINGS, UNDATED
@@ -19,7 +19,7 @@ from journal.folder.writing import Base, Clash, Conflict, Pick
 from journal.periods import parse_name
 from journal.saving import base_pages
 from journal.saving.form_values import Trouble
-from journal.saving.save_pages import Disagreement, SaveResult, decided_pick, decisions, plain
+from journal.saving.save_pages import Disagreement, SaveResult, decided_pick, decisions, one_save, plain
 from journal.wording import numbers
 
 
@@ -29,6 +29,10 @@ def take_back(files: OpenedFiles, text: object, *, now: dt.datetime, by: PageWri
     All pages are rehearsed first. A page that nobody has changed since gets the bytes it had. If others have changed
     the same places, nothing is written, unless `raw` decides on them in its "resolve", as in `save_pages.Disagreement`.
     """
+    return one_save(files, lambda: _taken_back(files, text, now, by, raw), now=now)
+
+
+def _taken_back(files: OpenedFiles, text: object, now: dt.datetime, by: PageWriter, raw: object) -> SaveResult:
     try:
         pairs = list(reversed(_pairs(text)))
         last = {before.key: (before, after) for before, after in reversed(pairs)}
@@ -43,13 +47,15 @@ def take_back(files: OpenedFiles, text: object, *, now: dt.datetime, by: PageWri
             clashes += _clashes(result)
         if clashes:
             return _changed_since(clashes)
-        for before, after in pairs:
-            own = picks[before.key]
-            result = writing.put_back(files.folder, before, after, now=now, by=by, resolve=own, files=files)
-            if isinstance(result, Conflict):  # it changed after the rehearsal
-                return _changed_since(_clashes(result))
-            merged |= result.base.data != before.data
-            paths.append(result.base.path)
+        first = {before.key: before for before, _ in pairs}
+        with save_record.kept(files.folder, [(last[key][1], first[key]) for key in first], now, by):
+            for before, after in pairs:
+                own = picks[before.key]
+                result = writing.put_back(files.folder, before, after, now=now, by=by, resolve=own, files=files)
+                if isinstance(result, Conflict):  # it changed after the rehearsal
+                    return _changed_since(_clashes(result))
+                merged |= result.base.data != before.data
+                paths.append(result.base.path)
     except JournalError as error:
         return SaveResult(saved=False, problems=[Trouble("", f"{error}.")])
     pages = numbers.listed(dict.fromkeys(reversed(paths)))

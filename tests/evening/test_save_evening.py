@@ -346,6 +346,7 @@ def everywhere(folder: Path) -> set[str]:
     return titles
 
 
+@pytest.mark.usefixtures("without_record")
 @pytest.mark.parametrize("error", [Stopped, WriteError])
 def test_an_interruption_between_two_pages_loses_no_task(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, error: type[Exception]

@@ -303,6 +303,7 @@ class _Stopped(Exception):
     pass
 
 
+@pytest.mark.usefixtures("without_record")
 @pytest.mark.parametrize(
     ("first", "second"),
     [*(("", what) for what in CASES), ("drop", "back"), ("keep", "drop"), ("drop", "change"), ("rest", "drop")],
