@@ -34,6 +34,14 @@ _REASONS = {
 }
 
 
+def uncertain(folder: Path, path: str, error: OSError) -> str:
+    """Return what is told of a page that may be saved or not, because it cannot be read after an error."""
+    return (
+        f'it is not certain whether "{folder / path}" is saved ({error.strerror or error}); '
+        "check its location, then open it again"
+    )
+
+
 def gone(folder: Path, path: str) -> str:
     """Return what is told of a page whose folder has vanished, as a drive that was taken out."""
     return reason_of(folder, path, OSError(errno.ENOENT, ""))

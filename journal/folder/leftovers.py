@@ -19,12 +19,16 @@ Keep = Callable[[str, bytes], bool]
 """Function that keeps the bytes of a page, by its key. It returns whether they are kept."""
 
 
-def clear(path: Path, keep: Keep) -> None:
-    """Clear the leftovers in the folder of a file. The caller must hold the write lock.
+def clear(journal: Path, path: Path, keep: Keep) -> None:
+    """Clear the leftovers in the folder of a page, and in that of the journal. The caller must hold the write lock.
 
     A file that is still open for writing, or that cannot be kept, stays.
     """
-    folder = Path(os.path.realpath(path)).parent
+    for folder in dict.fromkeys((Path(os.path.realpath(path)).parent, journal)):
+        _clear(folder, keep)
+
+
+def _clear(folder: Path, keep: Keep) -> None:
     with contextlib.suppress(OSError), os.scandir(folder) as entries:
         names = [entry.name for entry in entries if entry.name[0] == "."]
         for name in names:

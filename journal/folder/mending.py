@@ -171,7 +171,7 @@ def _write(folder: Path, current: Base, result: Saved, now: dt.datetime) -> Save
     before, after = current.data, result.base.data
     assert before is not None, "a file with a broken place exists"
     assert after is not None, "and so does the mended one"
-    leftovers.clear(path, lambda key, data: history.kept_once(folder, key, data, now=now))
+    leftovers.clear(folder, path, lambda key, data: history.kept_once(folder, key, data, now=now))
     with history.replacing(folder, current, after, now=now, by="settings"):
         atomic_write.replace(path, after, before)
     return Saved(result.base, written=True, merged=result.merged, before=current)

@@ -153,7 +153,13 @@ class PageVersions:
 
         Raises UsageError and FolderError as `look` does.
         """
-        return self._at(key, _path(self.folder, key))
+        try:
+            path = _path(self.folder, key)
+        except OSError as error:
+            raise FolderError(
+                f'the page of {key} cannot be looked up in "{self.folder}" ({error.strerror}); check its location'
+            ) from None
+        return self._at(key, path)
 
     def writable(self, key: str) -> Base:
         """Return the page as `current` does. Raises WriteError, too, if a link leads out of the journal with it."""

@@ -32,6 +32,10 @@ if TYPE_CHECKING:
     from journal.folder.earlier_settings import EarlierSettings
 
 
+UNREAD = b"\0"
+"""Stands for the bytes of a journal.toml that cannot be read. It differs from every one that can."""
+
+
 class Basis(msgspec.Struct, frozen=True):
     """journal.toml in use: its settings, the names that pages may use, its problems, and its version.
 
@@ -61,7 +65,7 @@ def read_settings(folder: Path) -> Basis:
 
     Raises FolderError if the folder is missing, cannot be read, or has no journal.toml.
     """
-    base = Base(SETTINGS, SETTINGS_NAME, b"\0")  # differs from every readable journal.toml
+    base = Base(SETTINGS, SETTINGS_NAME, UNREAD)
     try:
         status = _settings_status(folder)
         base = Base(SETTINGS, SETTINGS_NAME, toml_read.content(str(folder), SETTINGS_NAME, status.st_size))

@@ -150,6 +150,7 @@ def _write(folder: Path, record: SaveRecord) -> bool:
         with private_folder.opened(folder, history.NAME, make=True) as place:
             if place.names(_RECORD):
                 return False
+            place.sweep()
             text = msgspec.json.format(msgspec.json.encode(_RecordFile(record.moment, record.by, pages)), indent=1)
             place.write(_NAME, [text], durable=True)
     except (OSError, ValueError):

@@ -1,4 +1,5 @@
-"""What is not written because it could not be read again: a page that is too large, and a journal of a newer format."""
+"""What is not written: a page that is too large to be read again, and pages of a journal whose journal.toml is of a
+newer format or cannot be read at all."""
 
 from __future__ import annotations
 
@@ -8,14 +9,16 @@ from journal.folder.check_settings import FORMAT
 from journal.folder.discover import SIZE_LIMIT
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import Base
-from journal.folder.reading import Basis
+from journal.folder.reading import UNREAD, Basis
 
 
 def refuse(files: OpenedFiles, before: Base, after: Base) -> None:
-    """Raise WriteError if the journal has a newer format, if a file would become too large to be read, or if a new page
-    is just arriving from elsewhere.
+    """Raise WriteError if the journal has a newer format, if nobody knows its habits because journal.toml cannot be
+    read, if a file would become too large to be read, or if a new page is just arriving from elsewhere.
     """
     refuse_newer(files.basis)
+    if files.basis.source == UNREAD:
+        raise WriteError(f"{files.basis.problems[0]}; nothing is saved before that")
     if before.data is None:
         arriving.refuse(files.folder, after.path)
     size = len(after.data or b"")

@@ -21,7 +21,7 @@ import msgspec
 
 from journal.errors import FolderError, GoneError, WriteError
 from journal.folder import atomic_write, half_written, history, leftovers, reading, write_refusals
-from journal.folder.failed_save import gone, reason_of, typed_text
+from journal.folder.failed_save import gone, reason_of, typed_text, uncertain
 from journal.folder.history_records import PageWriter
 from journal.folder.identity import is_same
 from journal.folder.made_version import Conflict, PageRequest, Saved, made_version
@@ -148,7 +148,7 @@ def put_back(
                 is_done = True
             else:
                 with history.replacing(folder, current, None, now=now, by=by):
-                    _remove(path, current.data or b"")
+                    _remove(folder, path, current.data or b"")
                 is_done = True
                 if path.parent != folder:
                     with contextlib.suppress(OSError):  # it holds other pages
@@ -178,32 +178,36 @@ def _write(
         return result
     if current.data is None:
         atomic_write.make_folder(path.parent)
-    leftovers.clear(path, lambda key, data: history.kept_once(folder, key, data, now=now))
+    leftovers.clear(folder, path, lambda key, data: history.kept_once(folder, key, data, now=now))
     with history.replacing(folder, current, after, now=now, by=by):
-        _replace(path, after, current.data)
+        _replace(folder, path, after, current.data)
     return msgspec.structs.replace(result, written=True, before=current)
 
 
-def _replace(path: Path, after: bytes, before: bytes | None) -> None:
+def _replace(folder: Path, path: Path, after: bytes, before: bytes | None) -> None:
     """Replace a page. An error after which the new version is on disk is none: what is told is what is there."""
     try:
         atomic_write.replace(path, after, before)
-    except OSError:
-        with contextlib.suppress(OSError):
-            if atomic_write.content(path) == after:
-                return
-        raise
+    except OSError as error:
+        if _now(folder, path, error) != after:
+            raise
 
 
-def _remove(path: Path, before: bytes) -> None:
+def _remove(folder: Path, path: Path, before: bytes) -> None:
     """Remove a page. An error after which it is gone is none."""
     try:
         atomic_write.remove(path, before)
+    except OSError as error:
+        if _now(folder, path, error) is not None:
+            raise
+
+
+def _now(folder: Path, path: Path, error: OSError) -> bytes | None:
+    """Return what a page is after an error. Raises WriteError if that cannot be read either."""
+    try:
+        return atomic_write.content(path)
     except OSError:
-        with contextlib.suppress(OSError):
-            if atomic_write.content(path) is None:
-                return
-        raise
+        raise WriteError(uncertain(folder, path.relative_to(folder).as_posix(), error)) from None
 
 
 def _with_lost_text_kept(folder: Path, base: Base, result: Saved | Conflict, now: dt.datetime) -> Saved | Conflict:

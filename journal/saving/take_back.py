@@ -33,10 +33,11 @@ def take_back(files: OpenedFiles, text: object, *, now: dt.datetime, by: PageWri
 
 
 def _taken_back(files: OpenedFiles, text: object, now: dt.datetime, by: PageWriter, raw: object) -> SaveResult:
+    paths = list[str]()
     try:
         pairs = list(reversed(_pairs(text)))
         last = {before.key: (before, after) for before, after in reversed(pairs)}
-        merged, clashes, paths = False, list[Disagreement](), list[str]()
+        merged, clashes = False, list[Disagreement]()
         picks: dict[str, list[Pick]] = {}
         for before, after in last.values():
             result = writing.put_back(files.folder, before, after, now=now, rehearse=True, files=files)
@@ -53,11 +54,11 @@ def _taken_back(files: OpenedFiles, text: object, now: dt.datetime, by: PageWrit
                 own = picks[before.key]
                 result = writing.put_back(files.folder, before, after, now=now, by=by, resolve=own, files=files)
                 if isinstance(result, Conflict):  # it changed after the rehearsal
-                    return _changed_since(_clashes(result))
+                    return _changed_since(_clashes(result), _partly(paths))
                 merged |= result.base.data != before.data
                 paths.append(result.base.path)
     except JournalError as error:
-        return SaveResult(saved=False, problems=[Trouble("", f"{error}.")])
+        return SaveResult(saved=False, said=_partly(paths), problems=[Trouble("", f"{error}.")])
     pages = numbers.listed(dict.fromkeys(reversed(paths)))
     kept = "What was changed there meanwhile is kept." if merged else f"{pages} as before."
     return SaveResult(saved=True, said=f"Taken back. {kept}")
@@ -96,8 +97,12 @@ def _field(clash: Clash) -> str:
     return ".".join(map(str, clash.path))
 
 
-def _changed_since(clashes: list[Disagreement]) -> SaveResult:
+def _partly(paths: list[str]) -> str:
+    """Return what is told of an undo that ended after some pages."""
+    return f"Not all of it is taken back. {numbers.listed(dict.fromkeys(paths))} is as before already." if paths else ""
+
+
+def _changed_since(clashes: list[Disagreement], partly: str = "") -> SaveResult:
     files = numbers.listed(dict.fromkeys(f'"{clash.file}"' for clash in clashes))
-    return SaveResult(
-        saved=False, conflict=clashes, said=f"Not taken back: {files} was changed in the same place since."
-    )
+    said = f"Not taken back: {files} was changed in the same place since. {partly}".strip()
+    return SaveResult(saved=False, conflict=clashes, said=said)

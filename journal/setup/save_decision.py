@@ -111,12 +111,16 @@ class _Decided:
     def _decide(self, steps: Sequence[PageWrite]) -> SaveResult:
         saving = self._pages_save()
         result = saving.save([step for step in steps if step.changes])
-        if result.saved or not saving.written or self.before is not None:
+        is_in_force = any(after.key == SETTINGS for _, after in saving.replaced)
+        if result.saved or not saving.written or self.before is not None or is_in_force:
             return result
         # The days of an effect that could not be written leave the page again, if there is still a page to write.
-        self.pages.bases[self.month.key] = self.book.files.pages.current(self.month.key)
-        self._write([PageWrite(self.month.key, self._days(None))])
-        return msgspec.structs.replace(result, said="")
+        try:
+            self.pages.bases[self.month.key] = self.book.files.pages.current(self.month.key)
+        except JournalError:
+            return result
+        removed = self._write([PageWrite(self.month.key, self._days(None))])
+        return msgspec.structs.replace(result, said="") if removed.saved else result
 
     def _take_back(self, of_journal: PageWrite) -> SaveResult:
         word, days = PageWrite(self.month.key, self._word(None)), PageWrite(self.month.key, self._days(None))

@@ -3,39 +3,12 @@
 from __future__ import annotations
 
 import multiprocessing
-import re
-import subprocess
-import sys
-import tempfile
 from pathlib import Path
 
-import pytest
-
 from journal.folder import writing
-from tests.writing.conftest import SETTINGS
-from tests.writing.killing import NOW
+from tests.writing.test_saving import NOW
 
 DAY = "2025-03-14"
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="there is no fork and no signal 9 on Windows")
-def test_no_kill_in_ten_thousand_writes_tears_or_loses_a_page() -> None:
-    # In memory if there is such a drive: a killed process leaves the same files there as on a disk, and flushing ten
-    # thousand files to a disk takes a quarter of a minute.
-    memory = Path("/dev/shm")
-    with tempfile.TemporaryDirectory(dir=memory if memory.is_dir() else None) as name:
-        (Path(name) / "journal.toml").write_text(SETTINGS)
-        command = [sys.executable, "-m", "tests.writing.killing", name, "10000", "150", "20250314"]
-        run = subprocess.run(
-            command, cwd=Path(__file__).parents[2], capture_output=True, text=True, timeout=240, check=False
-        )
-    assert run.returncode == 0, run.stderr
-    counts = re.fullmatch(r"(\d+) writes, (\d+) killed within one, (\d+) of them left a file behind\n", run.stdout)
-    assert counts, run.stdout
-    writes, within, left = map(int, counts.groups())
-    assert writes >= 10_000
-    assert within > 50, "the kills do not hit writes"
-    assert left > 0, "the kills do not hit the moment between the two files"
 
 
 def _add(folder: Path, own: int) -> None:
