@@ -34,9 +34,9 @@ SIZE_LIMIT = 4_000_000
 """Bytes of the history of one page, some two thousand states of a usual one."""
 
 _KEY = r"[0-9]{4}(?:-W[0-9]{2}|-[0-9]{2}(?:-[0-9]{2})?)?|undated|settings"
-_FILE = re.compile(rf"({_KEY})\.txt")
+FILE = re.compile(rf"({_KEY})\.txt")
 _YEAR = re.compile(r"[0-9]{4}")
-_EARLIER_COPY = re.compile(
+EARLIER_COPY = re.compile(
     rf"([0-9]{{4}}-[0-9]{{2}}-[0-9]{{2}}T[0-9]{{2}}-[0-9]{{2}}-[0-9]{{2}}-[0-9]{{6}}) ({_KEY})\.toml"
 )
 _COPY_LIMIT = 1_000_000  # bytes
@@ -160,14 +160,14 @@ def pages(folder: Path) -> dict[str, int]:
             with contextlib.suppress(OSError), private_folder.opened(folder, NAME, year) as place:
                 found |= _keys(place)
     with contextlib.suppress(OSError), cache.opened(folder, "before") as copies:
-        for name, written_ns in copies.files(_EARLIER_COPY).items():
+        for name, written_ns in copies.files(EARLIER_COPY).items():
             key = name[27:].removesuffix(".toml")
             found[key] = max(found.get(key, 0), written_ns)
     return found
 
 
 def _keys(place: PrivateFolder) -> dict[str, int]:
-    return {name.removesuffix(".txt"): written_ns for name, written_ns in place.files(_FILE).items()}
+    return {name.removesuffix(".txt"): written_ns for name, written_ns in place.files(FILE).items()}
 
 
 def _aware(moment: dt.datetime) -> dt.datetime:
@@ -284,8 +284,8 @@ def _cut(place: PrivateFolder, key: str, size: int, of: int | None = None) -> No
 def _earlier_copies(folder: Path, key: str) -> list[PageState]:
     found = []
     with contextlib.suppress(OSError), cache.opened(folder, "before") as copies:
-        for name in copies.files(_EARLIER_COPY):
-            shape = _EARLIER_COPY.fullmatch(name)
+        for name in copies.files(EARLIER_COPY):
+            shape = EARLIER_COPY.fullmatch(name)
             if shape is not None and shape[2] == key:
                 with contextlib.suppress(OSError, ValueError):
                     moment = dt.datetime.strptime(shape[1], "%Y-%m-%dT%H-%M-%S-%f").astimezone()

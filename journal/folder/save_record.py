@@ -21,7 +21,7 @@ from pathlib import Path
 import msgspec
 
 from journal.errors import JournalError, Problem, WriteError
-from journal.folder import history, locking, private_folder
+from journal.folder import history, locking, private_folder, room
 from journal.folder.history_records import PageWriter
 from journal.folder.page_versions import Base
 
@@ -147,14 +147,27 @@ def _write(folder: Path, record: SaveRecord) -> bool:
     """Write a record. Return False if it cannot be written, or if there is one already."""
     try:
         pages = tuple(_recorded(before, after) for before, after in record.changes)
-        with private_folder.opened(folder, history.NAME, make=True) as place:
-            if place.names(_RECORD):
-                return False
-            place.sweep()
-            text = msgspec.json.format(msgspec.json.encode(_RecordFile(record.moment, record.by, pages)), indent=1)
-            place.write(_NAME, [text], durable=True)
-    except (OSError, ValueError):
+        text = msgspec.json.format(msgspec.json.encode(_RecordFile(record.moment, record.by, pages)), indent=1)
+    except ValueError:  # no text
         return False
+    try:
+        return _put(folder, text)
+    except OSError as error:
+        if error.errno not in room.FULL or not room.make(folder, len(text)):
+            return False
+    try:
+        return _put(folder, text)
+    except OSError:
+        return False
+
+
+def _put(folder: Path, text: bytes) -> bool:
+    """Write the file. Return False if there is one already. Raises OSError."""
+    with private_folder.opened(folder, history.NAME, make=True) as place:
+        if place.names(_RECORD):
+            return False
+        place.sweep()
+        place.write(_NAME, [text], durable=True)
     return True
 
 

@@ -20,7 +20,7 @@ from typing import Any
 import msgspec
 
 from journal.errors import FolderError, GoneError, WriteError
-from journal.folder import atomic_write, half_written, history, leftovers, reading, write_refusals
+from journal.folder import atomic_write, half_written, history, leftovers, reading, room, write_refusals
 from journal.folder.failed_save import gone, reason_of, typed_text, uncertain
 from journal.folder.history_records import PageWriter
 from journal.folder.identity import is_same
@@ -185,12 +185,18 @@ def _write(
 
 
 def _replace(folder: Path, path: Path, after: bytes, before: bytes | None) -> None:
-    """Replace a page. An error after which the new version is on disk is none: what is told is what is there."""
-    try:
-        atomic_write.replace(path, after, before)
-    except OSError as error:
-        if _now(folder, path, error) != after:
-            raise
+    """Replace a page. On a full disk, copies of earlier states make room.
+
+    An error after which the new version is on disk is none: what is told is what is there.
+    """
+    while True:
+        try:
+            return atomic_write.replace(path, after, before)
+        except OSError as error:
+            if _now(folder, path, error) == after:
+                return None
+            if error.errno not in room.FULL or not room.make(folder, len(after)):
+                raise
 
 
 def _remove(folder: Path, path: Path, before: bytes) -> None:
