@@ -58,7 +58,7 @@ class SaveResult(msgspec.Struct, frozen=True, kw_only=True):
 
     `saved` is true if everything is on disk. Otherwise `problems` or `conflict` give the reason. `partly` is true if
     everything is on disk except for pages that cannot be read. `undo` is what the form sends back to take the save back
-    (`take_back`), empty if nothing was written.
+    (`take_back`), empty if nothing was written. `lost` tells of pages that were deleted or emptied elsewhere.
     """
 
     saved: bool
@@ -67,6 +67,7 @@ class SaveResult(msgspec.Struct, frozen=True, kw_only=True):
     problems: list[Trouble] = []
     conflict: list[Disagreement] = []
     undo: str = ""
+    lost: str = ""
 
 
 def packed(replaced: Sequence[tuple[Base, Base]]) -> str:
@@ -179,10 +180,14 @@ class PagesSave:
             for clash in conflict.clashes
         ]
         saved = f" {numbers.listed(self.written)} is saved already." if self.written else ""
-        lost = [lost_text(conflict) for _, conflict in clashing]
+        lost = "; ".join(filter(None, (lost_text(conflict) for _, conflict in clashing)))
         changed = [f'"{conflict.now.path}"' for _, conflict in clashing if not lost_text(conflict)]
-        reasons = [*filter(None, lost), *([f"{numbers.listed(changed)} was changed elsewhere"] if changed else [])]
-        return SaveResult(saved=False, conflict=disagreements, said=f"{'; '.join(reasons)}; say which to keep.{saved}")
+        reasons = [
+            *([lost] if lost else []),
+            *([f"{numbers.listed(changed)} was changed elsewhere"] if changed else []),
+        ]
+        said = f"{'; '.join(reasons)}; say which to keep.{saved}"
+        return SaveResult(saved=False, conflict=disagreements, said=said, lost=lost and f"{lost}.")
 
     def _stopped(self, key: str, error: WriteError) -> SaveResult:
         """Return the answer for a failed write after others succeeded. The same save can be repeated."""

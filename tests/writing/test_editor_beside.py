@@ -220,4 +220,7 @@ def test_the_answer_says_that_a_page_is_empty(folder: Path, page: Path) -> None:
     answer = save_evening.save(book, form, now=NOW)
     assert isinstance(answer, SaveResult)
     assert not answer.saved
-    assert f'"2025/{DAY}.toml" has lost its text' in answer.said
+    assert answer.lost == (
+        f'"2025/{DAY}.toml" has lost its text elsewhere (what it held is kept: "duskbook history" shows it).'
+    )
+    assert answer.lost.removesuffix(".") in answer.said

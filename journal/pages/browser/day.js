@@ -215,7 +215,7 @@ function render({ model, el }) {
 
   const differs = (item, { answer, did }) => {
     redrawAll();
-    say(`Not ${item.undo ? "undone" : "saved"}: the same was changed elsewhere. Choose what stays.`);
+    say(`Not ${item.undo ? "undone" : "saved"}: ${answer.lost || "the same was changed elsewhere."} Choose what stays.`);
     const notice = conflictNotice(answer.conflict, { what: item.undo ? `Undo: ${item.did}` : did, offer: page.offer }, (resolve) => {
       notice.remove();
       if (resolve) return queue.push({ ...item, resolve });

@@ -150,6 +150,7 @@ function render({ model, el }) {
     }
     if (answer.conflict && after) {
       work.settle(mergeDraft(offer, after, now), after, offer);
+      if (answer.lost) work.notice(answer.lost);
       return say(work.open ? CHOOSE : LOOK_OVER);
     }
     const { unplaced, first } = showProblems(body, answer.problems, now, offer.categories);

@@ -107,6 +107,7 @@ function render({ model, el }) {
     }
     if (answer.conflict.length && after && !after.closed) {
       work.settle(mergeReview(offer, after, now), after, offer);
+      if (answer.lost) work.notice(answer.lost);
       return say(work.open ? CHOOSE : LOOK_OVER);
     }
     const placed = answer.problems.map((one) => ({ ...one, field: reviewPlace(one.field, now) }));
