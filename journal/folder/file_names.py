@@ -73,7 +73,7 @@ _BACKUP = re.compile(r"~|\.bak")
 _PARTIAL = re.compile(r"\.[a-z]*(?:part|partial|tmp|temp|download)(?:[0-9]*)", re.IGNORECASE)
 _ENDING = re.compile(r"\.(?:tml|tom|tolm|tmol|otml|toml[a-z0-9]|tooml|tomml)", re.IGNORECASE)
 _SLIP_BEHIND = re.compile(r"\.|[a-z0-9]|\.(?:txt|text|toml|tml)", re.IGNORECASE)
-_OF_EDITOR = re.compile(r"\.sw[a-z]|\.writing|\..*\.writing", re.IGNORECASE)
+_OF_EDITOR = re.compile(r"\.sw[a-z]|(\..*)?\.(writing|replaced)", re.IGNORECASE)
 """Endings of hidden files that editors, and Duskbook itself, keep beside a page while they write it."""
 
 

@@ -151,6 +151,14 @@ def test_a_save_that_is_told_to_have_failed_is_not_finished_later(
     assert save_record.read(folder) is None
 
 
+def test_what_a_killed_writer_left_is_no_page_that_is_just_arriving(folder: Path) -> None:
+    for ending in ("writing", "replaced"):
+        (folder / "2025" / f".2025-03-20.toml.ab12cd34.{ending}").write_text("mood = 1\n")
+    assert journal.open(folder, today=DAY).problems == ()
+    logging.log(folder, logging.Given(notes=("x",)), dt.date(2025, 3, 20), now=NOW + dt.timedelta(days=9))
+    assert not list((folder / "2025").glob(".*"))
+
+
 def test_a_record_that_is_none_is_left_alone(folder: Path) -> None:
     (folder / ".history").mkdir()
     for text in ("", "{}", '{"saved": "2025-03-13T21:04:00Z", "pages": [{}]}', "[1]"):
