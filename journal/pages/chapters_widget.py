@@ -9,6 +9,7 @@ from __future__ import annotations
 import anywidget
 import traitlets
 
+from journal.pages import page_sessions
 from journal.pages.browser_modules import widget_source
 
 
@@ -23,3 +24,4 @@ class OpenChapters(anywidget.AnyWidget):
     def __init__(self, page: str, *, journal: str = "") -> None:
         self._esm = widget_source(self._module)  # anywidget turns it into a trait
         super().__init__(page=page, journal=journal)
+        page_sessions.close_at_end(self)

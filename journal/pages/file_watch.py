@@ -1,7 +1,8 @@
 """Detection of edits to the journal's files while a page is open.
 
 marimo's `mo.watch.directory` detects added and removed files, not changed ones, and would also detect our cache. So a
-thread compares size and times of every file several times a second, and calls back when any of them differs.
+thread compares size and times of every file several times a second, and calls back when any of them differs. All open
+pages share the thread, and without an open page there is none.
 """
 
 from __future__ import annotations
@@ -14,9 +15,10 @@ from pathlib import Path
 import marimo as mo
 
 from journal.folder import arriving, discover
+from journal.pages import page_sessions
 
 EVERY_SECONDS = 0.25
-_SHARE = 0.05  # at most this share of one core; a large journal is checked less often
+_SHARE = 0.005  # at most this share of one core; a large journal is checked less often
 
 
 def seen(folder: Path) -> Hashable:
@@ -37,26 +39,85 @@ def _state(path: Path) -> tuple[int, ...] | None:
     return status.st_size, status.st_mtime_ns, status.st_ctime_ns
 
 
-def watch(folder: Path, before: Hashable, changed: Callable[[], None], should_exit: Callable[[], bool]) -> None:
-    """Call `changed` whenever the folder differs from `before` or from the last check, until `should_exit`."""
-    while not should_exit():
-        started = time.monotonic()
-        now = seen(folder)
-        if now != before:
-            before = now
-            changed()
-        time.sleep(max(EVERY_SECONDS, (time.monotonic() - started) / _SHARE))
+class Subscriber:
+    """An open page. Its own thread waits until the shared thread tells it of an edit, or that the page is closed.
+
+    A page's state is set in a thread of marimo's, which knows the page. The shared thread belongs to none.
+    """
+
+    def __init__(self, before: Hashable) -> None:
+        self.known = before
+        self.ended = False
+        self._told = threading.Semaphore(0)
+
+    def tell(self) -> None:
+        self._told.release()
+
+    def end(self) -> None:
+        self.ended = True
+        self._told.release()
+
+    def wait(self) -> bool:
+        """Wait for an edit. False once the page is closed."""
+        self._told.acquire()
+        return not self.ended
+
+
+class FolderWatch:
+    """The watch of one folder for all pages that show it."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._lock = threading.Lock()
+        self._subscribers: list[Subscriber] = []
+        self._running = False
+
+    def subscribe(self, before: Hashable) -> Subscriber:
+        """Watch for edits after the state `before`, until the subscriber ends."""
+        subscriber = Subscriber(before)
+        with self._lock:
+            self._subscribers.append(subscriber)
+            if not self._running:
+                self._running = True
+                threading.Thread(target=self._watch, name="file watch", daemon=True).start()
+        return subscriber
+
+    def _watch(self) -> None:
+        while subscribers := self._open():
+            started = time.thread_time()
+            now = seen(self.folder)
+            for subscriber in subscribers:
+                if subscriber.known != now:
+                    subscriber.known = now
+                    subscriber.tell()
+            time.sleep(max(EVERY_SECONDS, (time.thread_time() - started) / _SHARE))
+
+    def _open(self) -> list[Subscriber]:
+        """The subscribers that have not ended. Without any, the thread that asks is done."""
+        with self._lock:
+            self._subscribers = [subscriber for subscriber in self._subscribers if not subscriber.ended]
+            self._running = bool(self._subscribers)
+            return list(self._subscribers)
+
+
+_watches: dict[Path, FolderWatch] = {}
+_lock = threading.Lock()
 
 
 def start(folder: Path, before: Hashable, changed: Callable[[], None]) -> None:
-    """Watch in a background thread, until the session ends or the cell runs again.
+    """Call `changed` in a background thread whenever the folder differs from `before`, or from the last call.
 
-    marimo sets `should_exit` only when the cell runs again. The end of a session shows in the thread that ran the cell.
+    It ends when the session ends or the cell runs again.
     """
-    session = threading.current_thread()
+    with _lock:
+        watch = _watches.setdefault(folder, FolderWatch(folder))
+    subscriber = watch.subscribe(before)
+    page_sessions.at_end(subscriber.end)
 
-    def look() -> None:
+    def follow() -> None:
         thread = mo.current_thread()
-        watch(folder, before, changed, lambda: thread.should_exit or not session.is_alive())
+        while subscriber.wait() and not thread.should_exit:
+            changed()
+        subscriber.end()
 
-    mo.Thread(target=look, daemon=True).start()
+    mo.Thread(target=follow, daemon=True).start()

@@ -14,9 +14,11 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 import anywidget
+import marimo as mo
 import traitlets
 
 from journal.errors import GoneError, JournalError, UsageError
+from journal.pages import page_sessions
 from journal.pages.browser_modules import BROWSER, widget_source
 
 JsonObject = dict[str, Any]
@@ -39,7 +41,8 @@ class Form(anywidget.AnyWidget):
     """A form and its message channel. `journal` distinguishes the drafts of different journals without revealing the
     folder."""
 
-    _css = BROWSER / "forms.css"
+    # The text. If it were a path, anywidget's watch of that file would hold every form as long as the process runs.
+    _css = (BROWSER / "forms.css").read_text(encoding="utf-8")
     _module = ""  # the module of the form in `journal/pages/browser/`
     _renewing: tuple[str, ...] = ()  # the requests whose answer may contain an offer that the form then shows
     offer = traitlets.Dict().tag(sync=True)
@@ -51,6 +54,14 @@ class Form(anywidget.AnyWidget):
         self._answers = dict(answers)
         self._last_offer = offer
         self.on_msg(self._receive)
+        self._element: Any = None
+        page_sessions.close_at_end(self)
+
+    def _display_(self) -> Any:
+        """The element that marimo shows. For a bare widget marimo makes one itself, and never frees it."""
+        if self._element is None:
+            self._element = mo.ui.anywidget(self)
+        return self._element
 
     def push_offer(self, offer: JsonObject) -> bool:
         """Send the form a new offer, of the same thing or another, if it differs. Returns whether it was sent."""

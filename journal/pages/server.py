@@ -26,7 +26,7 @@ from msgspec.structs import replace
 
 from journal.errors import UsageError
 from journal.folder.reading import read_settings
-from journal.pages import running_server, server_secrets
+from journal.pages import page_sessions, running_server, server_secrets
 from journal.pages.asgi import App, Receive, Scope, Send
 from journal.pages.browser_modules import modules_route
 from journal.pages.entrance import Entrance
@@ -76,6 +76,7 @@ def serve(
             announce("The journal is open already, in another terminal. This terminal is free again.")
             return
     is_first = not (running and running_server.is_there(secrets, running.port))
+    page_sessions.share_arenas()
     with listening(port) as listener:
         bound = listener.getsockname()[1]
         if port not in (0, bound):

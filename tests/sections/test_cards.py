@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import threading
 from pathlib import Path
 
 import polars as pl
@@ -12,7 +11,6 @@ import journal
 from journal import periods
 from journal.charts import weekday_profile
 from journal.errors import Problem
-from journal.pages import file_watch
 from journal.sections import cards, day_cards, habit_cards, habit_grids
 from journal.settings import Scale
 from tests import journals
@@ -130,30 +128,3 @@ def test_a_clear_change_has_its_direction(tmp_path: Path) -> None:
     assert "<A>22 of 31" in shown
     assert "up from 5 of 28 to 22 of 31, clear<B>" in shown
     assert "no clear change: 14 of 28, then 19 of 31" in shown
-
-
-def test_the_state_of_the_files_changes_only_after_an_edit(tmp_path_factory: object) -> None:
-    folder = tmp_path_factory.mktemp("journal")  # type: ignore[attr-defined]
-    (folder / "journal.toml").write_text('title = "t"')
-    (folder / "2025-03-14.toml").write_text("mood = 3")
-    (folder / ".cache").mkdir()
-    before = file_watch.seen(folder)
-    (folder / ".cache" / "x.toml").write_text("a = 1")
-    assert file_watch.seen(folder) == before
-    (folder / "2025-03-14.toml").write_text("mood = 33")
-    edited = file_watch.seen(folder)
-    assert edited != before
-    (folder / "journal.toml").unlink()
-    assert file_watch.seen(folder) != edited
-
-
-def test_watching_ends_with_the_session_that_began_it(tmp_path_factory: object) -> None:
-    folder = tmp_path_factory.mktemp("journal")  # type: ignore[attr-defined]
-    (folder / "journal.toml").write_text('title = "t"')
-    before = set(threading.enumerate())
-    session = threading.Thread(target=lambda: file_watch.start(folder, file_watch.seen(folder), lambda: None))
-    session.start()
-    session.join()
-    for thread in set(threading.enumerate()) - before:
-        thread.join(timeout=60)
-        assert not thread.is_alive()
