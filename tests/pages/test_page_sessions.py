@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import gc
+import importlib
 import logging
 import threading
 import weakref
 
 import pytest
-from ipywidgets.widgets import widget as registry
 
 from journal.pages import page_sessions
 from journal.pages.chapters_widget import OpenChapters
 from journal.pages.forms import ReviewForm
+
+REGISTRY = importlib.import_module("ipywidgets.widgets.widget")
 
 
 @pytest.fixture(autouse=True)
@@ -35,7 +37,7 @@ def test_the_widgets_of_a_page_are_freed_with_their_handlers() -> None:
     class Journal:
         """What a handler holds."""
 
-    known = set(registry._instances)
+    known = set(REGISTRY._instances)
     held: list[weakref.ref[object]] = []
 
     def page() -> None:
@@ -43,10 +45,10 @@ def test_the_widgets_of_a_page_are_freed_with_their_handlers() -> None:
         form = ReviewForm({"period": "2025-W11"}, {"save": lambda _: {"book": str(book)}}, journal="j")
         assert form._display_() is form._display_()
         held.extend(weakref.ref(part) for part in (book, form, OpenChapters("week", journal="j")))
-        assert set(registry._instances) > known
+        assert set(REGISTRY._instances) > known
 
     _run_session(page)
-    assert set(registry._instances) == known
+    assert set(REGISTRY._instances) == known
     gc.collect()
     assert [part() for part in held] == [None, None, None]
 
