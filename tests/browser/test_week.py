@@ -122,7 +122,7 @@ def test_an_edited_file_shows_and_nothing_else_moves(served: Served, page: Page)
         page.evaluate(NOTICE, "An edit from outside.")
         started = time.time()
         file.write_text(f'notes = ["An edit from outside."]\n{text.replace("notes =", "# notes =")}', encoding="utf-8")
-        expect(page.get_by_text("An edit from outside.")).to_be_visible(timeout=10_000)
+        expect(page.get_by_text("An edit from outside.")).to_be_visible()
         print(f"an edit showed after {page.evaluate('window.noticed') / 1000 - started:.2f} s")
         assert page.locator("h1").inner_text() == "Week 20, 12 to 18 May 2025"
         file.write_text("mood = [broken", encoding="utf-8")
