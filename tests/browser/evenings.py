@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -159,7 +160,7 @@ class Evening:
 
     def __init__(self, page: Page) -> None:
         self.page = page
-        expect(page.get_by_role("button", name="Save ")).to_be_visible()
+        expect(page.get_by_role("button", name=re.compile("^Save "))).to_be_visible()
 
     def choose(self, group: str, option: str) -> None:
         self.option(group, option).click()
@@ -185,7 +186,7 @@ class Evening:
 
     def save(self, expected: str) -> None:
         """Save, and expect a status with that text."""
-        self.page.get_by_role("button", name="Save ").click()
+        self.page.get_by_role("button", name=re.compile("^Save ")).click()
         expect(self.status).to_contain_text(expected)
         if not expected.startswith("Not"):
             expect(self.status).not_to_contain_text("Not ")
