@@ -32,7 +32,7 @@ def fit(book: Journal, day: dt.date, asked: Mapping[str, Any]) -> FitOffer:
     tasks = asked.get("tasks")
     if not isinstance(tasks, list):
         tasks = [{"title": "", "estimate": estimate} for estimate in _listed(asked.get("estimates"))]
-    rows = [(str(task.get("title") or ""), _minutes(task.get("estimate"))) for task in tasks if isinstance(task, dict)]
+    rows = [(_title(task.get("title")), _minutes(task.get("estimate"))) for task in tasks if isinstance(task, dict)]
     planned = asked.get("planned")
     spans = {
         str(key): [span for text in texts if (span := _span(text)) is not None]
@@ -54,6 +54,11 @@ def fit(book: Journal, day: dt.date, asked: Mapping[str, Any]) -> FitOffer:
 
 def _listed(value: object) -> list[Any]:
     return value if isinstance(value, list) else []
+
+
+def _title(value: object) -> str:
+    """Return a title to compare with others. Half a character, which a page may send, is like no other."""
+    return str(value or "").encode("utf-8", "replace").decode("utf-8")
 
 
 def _minutes(value: object) -> float | None:

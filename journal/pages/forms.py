@@ -10,11 +10,13 @@ Each handler maps the parameters of a request to its answer. Both are JSON objec
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import Any, cast
 
 import anywidget
 import marimo as mo
+import msgspec
 import traitlets
 
 from journal.errors import GoneError, JournalError, UsageError
@@ -95,7 +97,21 @@ class Form(anywidget.AnyWidget):
             raise
         if message["ask"] in self._renewing and "offer" in answer:
             self._last_offer = answer["offer"]
-        self.send({"id": message.get("id"), **answer})
+        self.send(sendable({"id": message.get("id"), **answer}))
+
+
+def sendable(message: JsonObject) -> JsonObject:
+    r"""A message without half characters, which a page may send and no answer can hold: a sign stands for each.
+
+    >>> sendable({"said": "there is no day \ud800"})["said"] == "there is no day \ufffd"
+    True
+    """
+    try:
+        msgspec.json.encode(message)
+    except UnicodeEncodeError:
+        text = json.dumps(message, ensure_ascii=False).encode("utf-16", "surrogatepass").decode("utf-16", "replace")
+        return cast("JsonObject", json.loads(text))
+    return message
 
 
 class EveningForm(Form):
