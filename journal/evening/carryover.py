@@ -15,6 +15,7 @@ import polars as pl
 from journal.entry import Entry, Task, Undated
 from journal.evening.form_schema import TaskOffer
 from journal.folder.identity import identities
+from journal.folder.page_versions import UNDATED
 from journal.wording import dates, entries
 
 _ALPHABET = "23456789abcdefghjkmnpqrstuvwxyz"  # without characters that look alike
@@ -83,6 +84,25 @@ def ids_in_use(tasks: pl.DataFrame, undated: Undated) -> dict[str, tuple[str, dt
     rows = tasks.filter(pl.col("id").is_not_null()).select("id", "title", pl.coalesce("since", "date")).iter_rows()
     ids = {task_id: (title, since) for task_id, title, since in rows}
     return ids | {t.id: (t.title, t.since or dt.date.min) for t in undated.tasks if t.id}
+
+
+def open_places(tasks: pl.DataFrame, undated: Undated, row: Mapping[str, Any], first: dt.date | None) -> set[str]:
+    """Return the keys of the pages on which a task is open: by id, or by title and first day where one has no id.
+
+    In: `Tables.tasks`. A window that was opened before another one moved the task does not know its place. An undated
+    task without a first day got one when it was moved.
+    """
+    began = pl.coalesce("since", "date").eq_missing(pl.lit(first, pl.Date)) if first else pl.lit(value=True)
+    alike = (pl.col("title") == row["title"]) & began
+    own_id = row.get("id")
+    if own_id:
+        alike = (pl.col("id") == own_id) | (alike & pl.col("id").is_null())
+    places = tasks.filter(pl.col("status") == "open", alike).get_column("date").cast(pl.String).to_list()
+    for task in undated.tasks:
+        named = (task.title, task.since) == (row["title"], first)
+        if task.id == own_id if task.id and own_id else named:
+            places.append(UNDATED)
+    return set(places)
 
 
 def task_refs(tasks: Sequence[Task]) -> list[str]:

@@ -65,7 +65,7 @@ class NextDayTasks:
         needs |= {of.day} if began_before else set()  # a page that cannot be read may have it
         if needs & set(of.broken):
             of.held |= needs & set(of.broken)
-        elif of.remove(of.next, ref, "tomorrow.tasks") and is_undated:
+        elif of.remove(of.next, ref, "tomorrow.tasks", at_once=not is_back) and is_undated:
             first = min(since or of.entered.next_day, of.today)
             of.arrive(UNDATED, row | of.naming(row | {"since": first}, first), None)
 
@@ -100,10 +100,17 @@ class NextDayTasks:
         row = of.pages.tasks(UNDATED).get(planned.source_ref or "")
         if row is None:
             of.report(field, f'"{planned.title}" {NOT_FOUND}')
-        elif of.remove(UNDATED, planned.source_ref or "", field) and of.pages.same(of.next, row) is None:
+        elif of.is_moved(row, UNDATED, of.next, field=field):
+            return
+        elif of.remove(UNDATED, planned.source_ref or "", field):
+            same = of.pages.same(of.next, row)
             table = {name: row[name] for name in LASTING_KEYS if name in row}
             table |= {"title": planned.title, "status": "open"} | filled(rank=planned.rank, estimate=planned.estimate)
-            of.steps.add(of.next, {("tasks", f"pulled {planned.position}"): table})
+            if same is None:
+                of.steps.add(of.next, {("tasks", f"pulled {planned.position}"): table})
+            else:  # that day had let it go
+                changes = edits(same[1], **table)
+                of.steps.add(of.next, {("tasks", same[0], *path): value for path, value in changes.items()})
 
     def _set_aside(self) -> None:
         """Add the tasks that were typed for the next day and taken off before they were saved."""

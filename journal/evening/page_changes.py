@@ -17,6 +17,7 @@ from journal.entry import DAY_FIELDS, Entry, Mark, Span, clock_text
 from journal.evening import tomorrow
 from journal.evening.entered import AppointmentEntered, Entered, TomorrowEntered
 from journal.folder.identity import identities
+from journal.folder.page_versions import UNDATED
 from journal.folder.three_way_merge import REMOVE
 from journal.saving.form_values import EnteredFields, FormStrip
 from journal.saving.save_pages import ChangeSet, PageWrite
@@ -179,8 +180,11 @@ class PageWrites:
         self.removed.setdefault(key, {}).update(changes)
 
     def in_order(self) -> list[PageWrite]:
-        """Return the pages to write. Additions and marks of one page are written together."""
-        first = [key for key in self.added if key != self.day]
+        """Return the pages to write. Additions and marks of one page are written together.
+
+        The tasks without a day come first: a task that is taken off another page may go there.
+        """
+        first = sorted((key for key in self.added if key != self.day), key=lambda key: key != UNDATED)
         first += [key for key in dict.fromkeys((self.day, *self.marked)) if key not in first]
         steps = [PageWrite(key, self.added.get(key, {}) | self.marked.get(key, {})) for key in first]
         steps += [PageWrite(key, changes) for key, changes in self.removed.items()]

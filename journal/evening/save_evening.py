@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import polars as pl
@@ -95,6 +96,7 @@ class _Steps:
             today=book.today,
             in_use=carryover.ids_in_use(tasks, book.undated),
             later=self._later,
+            places=partial(carryover.open_places, tasks, book.undated),
             routines={routine.title for routine in tomorrow.routines(book.settings, entered.next_day, ())},
             broken=pages.broken,
         )

@@ -126,14 +126,18 @@ class Moves:
         old_status, field = row.get("status", "open"), f"tasks.{task.position}"
         elsewhere = self.of.continuation(row) if old_status == "carried" else None
         if to is None:
+            if elsewhere is not None and self.of.is_moved(row, self.of.day, elsewhere[0], self.of.day, field=field):
+                return
             if elsewhere is not None:
                 changes = self._back(row, elsewhere, "title") | changes
                 self.of.remove(*elsewhere, field)
             changes |= edits(row, status=_STATUS[action]) if old_status != _STATUS[action] else {}
-        elif elsewhere is not None and (action == "carry" or elsewhere[0] == to):
-            if elsewhere[0] == self.of.next and self.of.is_taken_off(elsewhere[1]):
+        elif old_status == "carried" and (self._is_untouched(task, action) or (elsewhere and elsewhere[0] == to)):
+            if elsewhere and elsewhere[0] == self.of.next and self.of.is_taken_off(elsewhere[1]):
                 changes = self._back(row, elsewhere, "title") | changes | {("status",): "open"}
-        else:
+        elif elsewhere and self.of.is_over(row, field=field):
+            return
+        elif not self.of.is_moved(row, self.of.day, to, elsewhere[0] if elsewhere else None, field=field):
             naming = self.of.naming(row, self.of.entered.day)
             changes |= edits(row, status="carried", **naming)
             latest = {} if elsewhere is None else self._back(row, elsewhere, "title", "estimate")
@@ -142,6 +146,10 @@ class Moves:
             if elsewhere is not None:
                 self.of.remove(*elsewhere, field)
         self.of.steps.mark(self.of.day, {("tasks", ref, *path): value for path, value in changes.items()})
+
+    def _is_untouched(self, task: TaskEntered, action: str) -> bool:
+        """Return whether a carried task is left as it was carried, wherever it stands by now."""
+        return action == "carry" and task.ref not in self.of.carried
 
     def _back(self, row: NewTable, elsewhere: tuple[str, str], *names: str) -> ChangeSet:
         """Return what a task got where it continued, e.g. another title, for the page that it comes back to."""
@@ -155,6 +163,8 @@ class Moves:
         if action == "open":
             return
         page, ref = place
+        if self.of.is_moved(row, page, to or self.of.day, field=f"tasks.{task.position}"):
+            return
         changes: ChangeSet = {}
         if action == "drop":
             changes = edits(row, status="dropped")

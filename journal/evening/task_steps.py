@@ -15,6 +15,7 @@ from msgspec import UNSET
 from journal.evening import carryover
 from journal.evening.entered import Entered, PlannedEntered
 from journal.evening.page_changes import NewTable, PageWrites
+from journal.evening.triage_list import began
 from journal.folder.page_versions import UNDATED
 from journal.folder.three_way_merge import REMOVE
 from journal.saving.base_pages import DAY, Pages
@@ -31,7 +32,8 @@ class TaskSteps:
     """The tasks of an evening on their way into `steps`. `troubles` are the problems.
 
     `broken` are the pages that cannot be read. What needs one of them is left as it is, and the page is then in `held`.
-    `routines` are the titles that come round on the next day. `later` returns the later pages that have an id.
+    `routines` are the titles that come round on the next day. `later` returns the later pages that have an id, and
+    `places` the pages on which a task is open by now.
     """
 
     def __init__(
@@ -43,6 +45,7 @@ class TaskSteps:
         today: dt.date,
         in_use: Mapping[str, tuple[str, dt.date]],
         later: Callable[[str], list[str]],
+        places: Callable[[NewTable, dt.date | None], set[str]],
         routines: Collection[str] = (),
         broken: Collection[str] = (),
     ) -> None:
@@ -51,7 +54,7 @@ class TaskSteps:
         self.routines, self.broken = routines, broken
         self.held = set[str]()
         self.troubles: list[Trouble] = []
-        self._later = later
+        self._later, self._places = later, places
         self._names = carryover.Naming(in_use)
         next_tasks = entered.tomorrow.tasks if entered.tomorrow is not None else UNSET
         self.planned: list[PlannedEntered] | None = None if next_tasks is UNSET else next_tasks
@@ -65,8 +68,10 @@ class TaskSteps:
         return self._names.assign(row, page, beside=beside)
 
     def arrive(self, key: str, task: NewTable, planned: PlannedEntered | None) -> None:
-        """Add a task to a page that does not have it."""
-        if self.pages.same(key, task) is not None:
+        """Add a task to a page that does not have it. A row of it that let it go is open again."""
+        if (same := self.pages.same(key, task)) is not None:
+            if same[1].get("status", "open") != "open":
+                self.steps.add(key, {("tasks", same[0], "status"): "open"})
             return
         if key == UNDATED:
             table = {name: task[name] for name in LASTING_KEYS if name in task}
@@ -76,8 +81,12 @@ class TaskSteps:
                 table |= {"title": planned.title} | filled(rank=planned.rank, estimate=planned.estimate)
         self.steps.add(key, {("tasks", str(task["id"])): table})
 
-    def remove(self, key: str, ref: str, field: str) -> bool:
-        """Remove a task from a page once it is on another one. A key that the other cannot hold stops it: a problem."""
+    def remove(self, key: str, ref: str, field: str, *, at_once: bool = False) -> bool:
+        """Remove a task from a page once it is on another one. A key that the other cannot hold stops it: a problem.
+
+        `at_once` removes it together with the additions to its page, after those to the tasks without a day. In a write
+        of its own, an addition of the same title would be taken for the task.
+        """
         row = self.pages.tasks(key)[ref]
         lost = lost_keys(row)
         if lost:
@@ -85,7 +94,7 @@ class TaskSteps:
             path = self.pages.base(key).path
             self.report(field, f'"{row.get("title")}" has {names} in {path}, which would be lost; move it by hand.')
             return False
-        self.steps.remove(key, {("tasks", ref): REMOVE})
+        (self.steps.add if at_once else self.steps.remove)(key, {("tasks", ref): REMOVE})
         return True
 
     def continuation(self, row: NewTable) -> tuple[str, str] | None:
@@ -96,6 +105,26 @@ class TaskSteps:
             if same is not None and same[1].get("status", "open") == "open":
                 return key, same[0]
         return None
+
+    def is_moved(self, row: NewTable, page: str, *known: str | None, field: str) -> bool:
+        """Report a task that another window has moved since: it is open elsewhere, and on none of the `known` pages.
+
+        `page` is that of the row. It is one of them if the row is open.
+        """
+        places = self._places(row, began(row, page))
+        here = {page} if row.get("status", "open") == "open" else set()
+        if not places or places & {*here, *known}:
+            return False
+        names = numbers.listed(sorted(places))
+        self.report(field, f'"{row["title"]}" stands on {names} by now; look at what changed, then save again.')
+        return True
+
+    def is_over(self, row: NewTable, *, field: str) -> bool:
+        """Report a carried task that is open nowhere by now: another window has done or dropped it."""
+        if self._places(row, began(row, self.day)):
+            return False
+        self.report(field, f'"{row["title"]}" is done or dropped by now; look at what changed, then save again.')
+        return True
 
     def is_taken_off(self, ref: str) -> bool:
         """Return whether a task of the next day's page is not on the form any more."""

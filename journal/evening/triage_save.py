@@ -20,6 +20,7 @@ import msgspec
 import polars as pl
 from msgspec import UNSET, UnsetType
 
+from journal.entry import Undated
 from journal.errors import JournalError, UsageError
 from journal.evening import carryover
 from journal.evening.page_changes import NewTable, PageWrites
@@ -85,7 +86,7 @@ def decide(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
         versions = book.files.pages
         pages = Pages(base_pages.submitted(raw.get("base"), versions), versions.current)
         names = carryover.Naming(carryover.ids_in_use(book.tables.tasks, book.undated))
-        triage = TriageSteps(pages, book.today, book.tables.tasks, names)
+        triage = TriageSteps(pages, book.today, book.tables.tasks, book.undated, names)
         for decision in read(raw.get("decisions"), book.today, fields):
             triage.take(decision)
         troubles = [*fields.troubles, *triage.troubles]
@@ -126,11 +127,13 @@ def read(raw: object, today: dt.date, fields: FormValues) -> list[Decided]:
 class TriageSteps:
     """Turns decisions into steps. `troubles` are the problems. `tasks` are the rows of `Tables.tasks`."""
 
-    def __init__(self, pages: Pages, today: dt.date, tasks: pl.DataFrame, names: carryover.Naming) -> None:
+    def __init__(
+        self, pages: Pages, today: dt.date, tasks: pl.DataFrame, undated: Undated, names: carryover.Naming
+    ) -> None:
         self.pages, self.today, self.next = pages, today.isoformat(), (today + DAY).isoformat()
         self.steps = PageWrites(today)
         self.troubles: list[Trouble] = []
-        self._tasks, self._names = tasks, names
+        self._tasks, self._undated, self._names = tasks, undated, names
         self._keys = tuple(pages.bases)  # the pages that were read; others are only written to
         self._positions: dict[tuple[str, str], int] = {}
 
@@ -143,6 +146,12 @@ class TriageSteps:
             return
         first = began(row, page)
         target = self._target(decision, page)
+        places = carryover.open_places(self._tasks, self._undated, row, first)
+        if places and not places & {page, target}:  # another window has moved it since
+            self._report(decision, f"It stands on {numbers.listed(sorted(places))} by now; open the page anew.")
+            return
+        if target in places and page not in places:  # it is there already, under whatever id
+            return
         is_moved, is_reworded = target != page, decision.title not in (UNSET, row["title"])
         naming = self._naming(row, page, decision) if is_moved or is_reworded else {}
         existing = (ref, row) if not is_moved else same(self.pages, target, row | naming, first=first)

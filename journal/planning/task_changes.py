@@ -14,7 +14,7 @@ import polars as pl
 from msgspec import UNSET
 
 from journal.entry import Entry, Task
-from journal.evening import triage_list
+from journal.evening import carryover, triage_list
 from journal.evening.page_changes import NewTable
 from journal.evening.task_steps import LASTING_KEYS, edits, lost_keys
 from journal.evening.triage_save import Decided, TriageAction, TriageSteps
@@ -46,6 +46,7 @@ def change(edit: Mapping[str, Any], context: EditContext) -> str:
         del values["status"]
     if values.get("title", row.get("title")) != row.get("title"):
         values |= _named_elsewhere(row, context)
+        _reword_continuation(row, values["title"], context)
     changes = {("tasks", ref, *path): value for path, value in edits(row, **values).items()}
     context.mark(changes | _swapped(ref, row, values, context))
     done = values.get("status")
@@ -90,6 +91,17 @@ def _named_elsewhere(row: NewTable, context: EditContext) -> NewTable:
         if match is not None and not match[1].get("id"):
             context.steps.add(key, {("tasks", match[0], "id"): naming["id"]})
     return naming
+
+
+def _reword_continuation(row: NewTable, title: str, context: EditContext) -> None:
+    """Reword a task of a day that it was carried from also where it stands by now, if it has the same title there."""
+    if row.get("status") != "carried":
+        return
+    book, first = context.book, row.get("since") or context.day
+    for key in carryover.open_places(book.tables.tasks, book.undated, row, first) - {context.key}:
+        match = triage_list.same(context.pages, key, row, first=first)
+        if match is not None and match[1].get("title") == row.get("title"):
+            context.steps.add(key, {("tasks", match[0], "title"): title})
 
 
 def _ids(context: EditContext) -> list[object]:
@@ -143,7 +155,8 @@ def _decided(context: EditContext, ref: str, what: TriageAction, to: dt.date | N
     """Move a task as a decision of the week's list does. Return its title."""
     page, _, name = ref.partition("/")
     row = context.rows("tasks", page).get(name)
-    triage = TriageSteps(context.pages, context.book.today, context.book.tables.tasks, context.names)
+    book = context.book
+    triage = TriageSteps(context.pages, book.today, book.tables.tasks, book.undated, context.names)
     triage.take(Decided(position=0, ref=ref, what=what, to=to, title=UNSET, estimate=UNSET))
     for trouble in triage.troubles:
         context.fields.report("", trouble.message)

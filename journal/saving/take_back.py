@@ -17,7 +17,7 @@ from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import SETTINGS, UNDATED
 from journal.folder.writing import Base, Clash, Conflict, Pick
 from journal.periods import parse_name
-from journal.saving import base_pages
+from journal.saving import base_pages, moved_since
 from journal.saving.form_values import Trouble
 from journal.saving.save_pages import Disagreement, SaveResult, decided_pick, decisions, one_save, plain
 from journal.wording import numbers
@@ -48,6 +48,8 @@ def _taken_back(files: OpenedFiles, text: object, now: dt.datetime, by: PageWrit
             clashes += _clashes(result)
         if clashes:
             return _changed_since(clashes)
+        if moved := moved_since.titles(pairs[::-1], files.pages.current):
+            return _moved_on(moved)
         first = {before.key: before for before, _ in pairs}
         with save_record.kept(files.folder, [(last[key][1], first[key]) for key in first], now, by):
             for before, after in pairs:
@@ -62,6 +64,12 @@ def _taken_back(files: OpenedFiles, text: object, now: dt.datetime, by: PageWrit
     pages = numbers.listed(dict.fromkeys(reversed(paths)))
     kept = "What was changed there meanwhile is kept." if merged else f"{pages} as before."
     return SaveResult(saved=True, said=f"Taken back. {kept}")
+
+
+def _moved_on(titles: Sequence[str]) -> SaveResult:
+    names = numbers.listed(f'"{title}"' for title in titles)
+    message = f"Not taken back: {names} was moved on since. Change it where it stands."
+    return SaveResult(saved=False, problems=[Trouble("", message)])
 
 
 def _pairs(text: object) -> list[tuple[Base, Base]]:

@@ -149,3 +149,70 @@ def test_undated_is_broken_and_it_stays_where_it_stands(tmp_path: Path) -> None:
     assert (answer.saved, answer.partly) == (False, True)
     assert page(folder, NEXT)["tasks"] == [{"title": "Quote"}]
     assert page(folder, DAY) == {"mood": 3}
+
+
+def test_one_of_the_same_title_comes_in_its_place(tmp_path: Path) -> None:
+    """In two writes, the one that comes was taken for the one that goes, and its id stood twice."""
+    folder = written(
+        tmp_path,
+        {NEXT: {"tasks": [{"title": "Sweep"}]}},
+        '[[tasks]]\ntitle = "Sweep"\nsince = 2025-03-01\nid = "9m76"\n',
+    )
+    pulled = {"ref": None, "title": "Sweep", "from": "undated", "source_ref": "9m76"}
+    raw = entered(offered(folder), tomorrow={"tasks": [pulled], "set_aside": [{"title": "Sew"}]})
+    assert saved(folder, raw).saved
+    assert [one["id"] for one in page(folder, NEXT)["tasks"]] == ["9m76"]
+    assert [one["title"] for one in undated(folder)] == ["Sew"]
+
+
+@pytest.mark.parametrize("what", ["undated", "move", "carry"])
+def test_a_task_that_another_window_moved_meanwhile_is_not_doubled(tmp_path: Path, what: str) -> None:
+    folder = written(tmp_path, {DAY: {"tasks": [{"title": "Quote"}]}}, '[[tasks]]\ntitle = "Jig"\nid = "u2"\n')
+    offer = offered(folder)
+    first = entered(offer, tasks=[{"ref": "Quote", "title": "Quote", "what": "move", "to": "2025-03-20"}])
+    second = entered(offer, tasks=[{"ref": "Quote", "title": "Quote", "what": what, "to": "2025-03-21"}])
+    assert saved(folder, first).saved and saved(folder, first).saved, "the same twice is once"
+    assert fields(saved(folder, second)) == {
+        "tasks.0": '"Quote" stands on 2025-03-20 by now; look at what changed, then save again.'
+    }
+    jig = (folder / "undated.toml").read_text(encoding="utf-8")
+    (folder / "undated.toml").write_text("", encoding="utf-8")
+    (folder / "2025" / "2025-03-18.toml").write_text(jig, encoding="utf-8")
+    pulled = {"ref": None, "title": "Jig", "from": "undated", "source_ref": "u2"}
+    assert list(fields(saved(folder, entered(offer, tomorrow={"tasks": [pulled]})))) == ["tomorrow.tasks.0"]
+
+
+def test_a_task_that_another_window_has_done_is_not_put_anywhere(tmp_path: Path) -> None:
+    task = {"title": "Quote", "since": DAY, "id": "t7k2"}
+    folder = written(tmp_path, {DAY: {"tasks": [task | {"status": "carried"}]}, NEXT: {"tasks": [task]}})
+    offer = offered(folder)
+    rows = {what: [{"ref": "t7k2", "title": "Quote", "what": what}] for what in ("done", "undated")}
+    done, stale = (entered(offer, tasks=row, tomorrow=NONE_LEFT) for row in rows.values())
+    assert saved(folder, done).saved and saved(folder, done).saved
+    assert "done or dropped by now" in fields(saved(folder, stale))["tasks.0"]
+    assert undated(folder) == []
+
+
+def test_a_task_comes_back_to_a_page_that_had_let_it_go(tmp_path: Path) -> None:
+    """It was pulled to a page that had it as carried, and stood open nowhere."""
+    task = {"title": "Quote", "since": DAY, "id": "t7k2"}
+    text_of = '[[tasks]]\ntitle = "Quote"\nsince = 2025-03-13\nid = "t7k2"\n'
+    folder = written(tmp_path, {NEXT: {"tasks": [task | {"status": "carried"}]}}, text_of)
+    pulled = {"ref": None, "title": "Quote", "from": "undated", "source_ref": "t7k2"}
+    offer = offered(folder, DAY, today=NEXT)
+    rows = [one | {"from": "page"} for one in offer["tomorrow"]["tasks"]]
+    assert saved(folder, entered(offer, tomorrow={"tasks": [*rows, pulled]}), day=NEXT).saved
+    assert [one["status"] for one in page(folder, NEXT)["tasks"]] == ["open"]
+    assert undated(folder) == []
+
+
+def test_a_carried_task_that_nobody_touched_stays_where_another_window_put_it(tmp_path: Path) -> None:
+    """The stale form says "carry", which was taken for a wish to have it on the next day."""
+    task = {"title": "Quote", "since": DAY, "id": "t7k2"}
+    later = dt.date(2025, 3, 20)
+    folder = written(tmp_path, {DAY: {"tasks": [task | {"status": "carried"}]}, later: {"tasks": [task]}})
+    stale = entered(offered(folder), mood=3)
+    back = entered(offered(folder), tasks=[{"ref": "t7k2", "title": "Quote", "what": "open"}])
+    assert saved(folder, back).saved and saved(folder, stale).saved
+    assert [one.get("status", "open") for one in page(folder, DAY)["tasks"]] == ["open"]
+    assert "tasks" not in page(folder, NEXT)

@@ -19,7 +19,7 @@ from journal.evening import triage_list, triage_save
 from journal.folder import writing
 from journal.measures import tasks as measure
 from journal.saving.save_pages import SaveResult
-from tests.evening.evenings import opened, text, written
+from tests.evening.evenings import fields, opened, text, written
 
 TODAY = dt.date(2025, 3, 16)  # a Sunday
 NEXT = dt.date(2025, 3, 17)
@@ -244,6 +244,15 @@ def test_invalid_decisions_are_reported_beside_their_fields(
     assert [trouble.field for trouble in answer.problems] == [field]
     assert message in answer.problems[0].message
     assert {path.name: path.read_bytes() for path in folder.rglob("*.toml")} == before
+
+
+@pytest.mark.parametrize("what", ["do", "day", "shrink"])
+def test_a_task_that_another_window_moved_meanwhile_is_told_and_not_doubled(tmp_path: Path, what: str) -> None:
+    folder = written(tmp_path, BEFORE)
+    offer = offered(folder)
+    assert decided(folder, offer, {"of": "Quote", "what": "day", "to": "2025-03-28"}).saved
+    answer = decided(folder, offer, {"of": "Quote", "what": what, "to": "2025-03-29", "title": "A start"})
+    assert fields(answer) == {"decisions.0": "It stands on 2025-03-28 by now; open the page anew."}
 
 
 def test_a_decision_after_midnight_is_rejected(tmp_path: Path) -> None:

@@ -228,6 +228,20 @@ def test_a_task_of_a_coming_day_leaves_it_only_for_the_undated_ones_or_as_droppe
     assert [one["title"] for one in shown(folder)["undated"]][2:] == ["Quote for the choir folders", "Sew"]
 
 
+def test_a_task_is_taken_in_once_from_two_windows(folder: Path) -> None:
+    """It has no id and no first day, so the second time it had another id."""
+    page, take = shown(folder), {"what": "take in", "ref": "undated/Ask Bojan about a lid"}
+    assert edited(folder, take, on=page).answer.saved
+    assert edited(folder, take, on=page).answer.saved
+    assert [task["title"] for task in shown(folder)["tasks"]].count("Ask Bojan about a lid") == 1
+
+
+def test_a_carried_task_is_reworded_where_it_stands_too(folder: Path) -> None:
+    assert edited(folder, {"what": "move", "ref": QUOTE, "to": "2025-03-14"}).answer.saved
+    assert edited(folder, {"what": "task", "ref": QUOTE, "title": "Quote, first page"}).answer.saved
+    assert [task["title"] for task in shown(folder, TOMORROW)["tasks"]] == ["Quote, first page"]
+
+
 WRONG: list[tuple[dict[str, Any], str, str]] = [
     ({"what": "habit", "key": "walk", "mark": 3}, "mark", "it has no target"),
     ({"what": "habit", "key": "reed", "mark": True}, "mark", 'got "reed"'),

@@ -14,7 +14,7 @@ from journal.measures import tasks as measure
 from journal.planning import task_days
 from journal.saving import save_pages
 from tests.evening.evenings import opened, text, written
-from tests.planning.puts import NOW, TIN, TODAY, files, offered, put, tasks, undone
+from tests.planning.puts import NOW, TIN, TODAY, files, offered, open_on, put, tasks, undone
 
 NEXT, TUESDAY, FRIDAY, LEFT = (dt.date(2025, 3, day) for day in (17, 18, 21, 14))
 
@@ -163,3 +163,16 @@ def test_a_task_done_since_is_not_taken_back(tmp_path: Path) -> None:
         False, 'Not taken back: "2025/2025-03-18.toml" was changed in the same place since.',
     )  # fmt: skip
     assert files(folder) == before
+
+
+def test_a_put_is_not_taken_back_once_the_task_was_moved_on(tmp_path: Path) -> None:
+    """It would stand on two days."""
+    folder = written(tmp_path, {}, TIN)
+    first = put(folder, offered(folder), "undated/u2p5", "2025-03-18")
+    second = put(folder, offered(folder), "2025-03-18/u2p5", "2025-03-21")
+    before = files(folder)
+    answer = undone(folder, first.undo)
+    assert not answer.saved and answer.problems[0].message.startswith('Not taken back: "Sort the tin" was moved on')
+    assert files(folder) == before
+    assert undone(folder, second.undo).saved and undone(folder, first.undo).saved
+    assert open_on(folder, "Sort the tin") == ["undated"]

@@ -1,0 +1,63 @@
+"""Tasks that a save moved, and that were moved on since: taking that save back would leave them in two places."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from journal.errors import WriteError
+from journal.folder.page_versions import Base
+
+TaskTables = list[Mapping[str, Any]]
+
+
+def titles(pairs: Sequence[tuple[Base, Base]], current: Callable[[str], Base]) -> list[str]:
+    """Return the titles of tasks that were moved on from where the save put them.
+
+    `pairs` are the versions that the save replaced, each with the one it wrote, in order. A task moves if it was open
+    on one of these pages before, and is open on another one after. `current` returns the version on disk by now.
+
+    >>> here, there = '[[tasks]]\\ntitle = "Quote"\\n', '[[tasks]]\\ntitle = "Quote"\\nstatus = "carried"\\n'
+    >>> def page(day, text=""): return Base(day, f"{day}.toml", text.encode())
+    >>> moved = [(page("2025-03-14"), page("2025-03-14", here)), (page("2025-03-13", here), page("2025-03-13", there))]
+    >>> titles(moved, lambda key: page(key, here)), titles(moved, page)
+    ([], ['Quote'])
+    """
+    first: dict[str, Base] = {}
+    for before, _ in pairs:
+        first.setdefault(before.key, before)
+    last = {after.key: after for _, after in pairs}
+    moved = []
+    for key, after in last.items():
+        arrived = [task for task in _open(after) if not _holds(_open(first[key]), task)]
+        left = [task for other in last if other != key for task in _left(first[other], last[other])]
+        by_now = [task for task in _tasks(current(key)) if task.get("status") != "carried"]
+        moved += [str(task.get("title")) for task in arrived if _holds(left, task) and not _holds(by_now, task)]
+    return moved
+
+
+def _left(before: Base, after: Base) -> TaskTables:
+    """Return the tasks that are open on a page before a save and not after it."""
+    still = _open(after)
+    return [task for task in _open(before) if not _holds(still, task)]
+
+
+def _open(base: Base) -> TaskTables:
+    return [row for row in _tasks(base) if row.get("status", "open") == "open"]
+
+
+def _tasks(base: Base) -> TaskTables:
+    """Return the tasks of a page, none of one that cannot be read: no undo is written to that."""
+    try:
+        rows = base.values.get("tasks", [])
+    except WriteError:
+        return []
+    return [row for row in rows if isinstance(row, Mapping)] if isinstance(rows, list) else []
+
+
+def _holds(rows: TaskTables, task: Mapping[str, Any]) -> bool:
+    """Return whether a task is among rows: by id, or by title where one of them has none yet."""
+    return any(
+        row["id"] == task["id"] if row.get("id") and task.get("id") else row.get("title") == task.get("title")
+        for row in rows
+    )

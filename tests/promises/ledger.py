@@ -1,0 +1,147 @@
+"""What a person was promised: each text that was ever saved, and what she said of it; and what the files keep."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+LISTS = ("notes", "gratitude")
+MarkPath = tuple[str, ...]
+
+
+class Promised(msgspec.Struct):
+    """A task: its newest title, all its titles, and whether it is "open", "done" or "dropped"."""
+
+    title: str
+    titles: set[str]
+    state: str = "open"
+
+
+class Ledger(msgspec.Struct):
+    """The tasks by every title, the texts that stand (lines, appointments), and the marks by day and path."""
+
+    tasks: dict[str, Promised] = {}
+    texts: set[str] = set()
+    marks: dict[tuple[str, MarkPath], Any] = {}
+
+    def copy(self) -> Ledger:
+        """A copy, to come back to when a gesture is undone."""
+        of = {
+            id(task): Promised(title=task.title, titles=set(task.titles), state=task.state)
+            for task in self.tasks.values()
+        }
+        return Ledger(
+            tasks={title: of[id(task)] for title, task in self.tasks.items()},
+            texts=set(self.texts),
+            marks=dict(self.marks),
+        )
+
+    def add(self, title: str) -> None:
+        """A task was written down."""
+        self.tasks[title] = Promised(title=title, titles={title})
+
+    def reword(self, old: str, new: str) -> None:
+        """A task got another title."""
+        if (task := self.tasks.get(old)) is not None:
+            task.title = new
+            task.titles.add(new)
+            self.tasks[new] = task
+
+    def settle(self, title: str, state: str) -> None:
+        """A task was done or dropped, or opened again."""
+        if title in self.tasks:
+            self.tasks[title].state = state
+
+    def forget(self, title: str) -> None:
+        """Somebody deleted a task in an editor."""
+        for name in self.tasks.pop(title).titles if title in self.tasks else ():
+            self.tasks.pop(name, None)
+
+    def keep_what_stands(self, before: Ledger, folder: Path) -> None:
+        """A save left something out: what is new and not on a page is still in the window, and not promised."""
+        found = pages(folder) or {}
+        titles = {task["title"] for values in found.values() for task in values.get("tasks", [])}
+        texts = {text for values in found.values() for text in texts_of(values)}
+        self.texts = {text for text in self.texts if text in texts or text in before.texts} | before.texts
+        for title in [title for title in self.tasks if title not in before.tasks and title not in titles]:
+            del self.tasks[title]
+
+    def undo(self, before: Ledger, after: Ledger) -> None:
+        """Take back what one gesture has changed, and leave what came since."""
+        self.texts = (self.texts - (after.texts - before.texts)) | (before.texts - after.texts)
+        for title in after.tasks.keys() - before.tasks.keys():
+            self.tasks.pop(title, None)
+        for title, task in before.tasks.items():
+            later = after.tasks[title]
+            if (later.title, later.state) != (task.title, task.state) and title in self.tasks:
+                self.tasks[title].state = task.state
+                self.tasks[title].title = task.title
+        for place in after.marks.keys() | before.marks.keys():
+            if after.marks.get(place) != before.marks.get(place):
+                self.marks[place] = before.marks.get(place)
+
+
+def pages(folder: Path) -> dict[str, dict[str, Any]] | None:
+    """The values of every page by its key, None while one of them cannot be read."""
+    found = {}
+    for path in sorted(folder.rglob("*.toml")):
+        if path.name != "journal.toml" and not any(part.startswith(".") for part in path.relative_to(folder).parts):
+            try:
+                found[path.stem] = tomllib.loads(path.read_text(encoding="utf-8"))
+            except tomllib.TOMLDecodeError:
+                return None
+    return found
+
+
+def bytes_of(folder: Path) -> dict[str, bytes]:
+    """The bytes of every page and of journal.toml, by path."""
+    return {
+        str(path.relative_to(folder)): path.read_bytes()
+        for path in folder.rglob("*.toml")
+        if not any(part.startswith(".") for part in path.relative_to(folder).parts)
+    }
+
+
+def texts_of(values: dict[str, Any]) -> Iterator[str]:
+    """The lines and the appointments of a page."""
+    for name in LISTS:
+        yield from values.get(name, [])
+    if "memory" in values:
+        yield values["memory"]
+    yield from (one["title"] for one in values.get("appointments", []))
+
+
+def wrong(ledger: Ledger, folder: Path) -> list[str]:
+    """What the files do not keep of what was promised, as sentences."""
+    found = pages(folder)
+    if found is None:  # an editor has broken a page, and is to mend it
+        return []
+    rows = [(key, task) for key, values in found.items() for task in values.get("tasks", [])]
+    standing: dict[str, list[str]] = {}
+    written: dict[str, list[str]] = {}
+    for key, row in rows:
+        written.setdefault(row["title"], []).append(key)
+        if row.get("status", "open") == "open":
+            standing.setdefault(row["title"], []).append(key)
+    sentences = []
+    for task in {id(task): task for task in ledger.tasks.values()}.values():
+        places = [place for title in task.titles for place in standing.get(title, [])]
+        if task.title not in written:
+            sentences.append(f"{task.title} ({task.state}) is on no page")
+        elif task.state == "open" and len(places) != 1:
+            sentences.append(f"{task.title} stands open on {places}, written on {written[task.title]}")
+        elif len(places) > 1:
+            sentences.append(f"{task.title} ({task.state}) stands open on {places}")
+    texts = {text for values in found.values() for text in texts_of(values)}
+    sentences += [f'"{text}" is on no page' for text in sorted(ledger.texts - texts)]
+    for (day, path), mark in ledger.marks.items():
+        value: Any = found.get(day, {})
+        for name in path:
+            value = value.get(name) if isinstance(value, dict) else None
+        if value != mark:
+            sentences.append(f"{'.'.join(path)} of {day} is {value}, not {mark}")
+    return sentences
