@@ -62,11 +62,16 @@ class PeriodParam(click.ParamType["PeriodName"]):
 
 def _parsed(value: Any, param: click.Parameter | None, kind: PeriodKind | None) -> PeriodName:
     from journal import periods
+    from journal.folder.discover import EARLIEST_YEAR, LATEST_YEAR
 
+    option = param.opts[0] if param else kind or "day"
     try:
-        return periods.parse_name(value, kind)
+        name = periods.parse_name(value, kind)
     except UsageError as error:
-        raise UsageError(f"{param.opts[0] if param else kind or 'day'}: {error}") from None
+        raise UsageError(f"{option}: {error}") from None
+    if not EARLIEST_YEAR <= name.inside.year <= LATEST_YEAR:  # no page can be of it
+        raise UsageError(f'{option}: "{value}" is too far; write a year from {EARLIEST_YEAR} to {LATEST_YEAR}')
+    return name
 
 
 class DateRangeParam(click.ParamType[DaysAsked]):
@@ -76,15 +81,14 @@ class DateRangeParam(click.ParamType[DaysAsked]):
     example = "2025-02-01..2025-02-28"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> DaysAsked:
-        from journal import periods
 
         first, dots, last = value.partition("..")
         option = param.opts[0] if param else "days"
         try:
             if dots:
-                start, end = (periods.parse_name(day, "day") for day in (first, last))
+                start, end = (_parsed(day, None, "day") for day in (first, last))
             else:
-                start = end = periods.parse_name(value)
+                start = end = _parsed(value, None, None)
         except UsageError:
             raise UsageError(f'{option}: "{value}" is not a range of days; write e.g. "{self.example}"') from None
         if not dots and start.kind == "day":

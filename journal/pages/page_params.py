@@ -58,7 +58,10 @@ def day(name: str, environment: Mapping[str, str] = os.environ) -> dt.date | Non
     """
     text = environment.get(name, "")
     try:
-        return dt.date.fromisoformat(text) if text else None
+        date = dt.date.fromisoformat(text) if text else None
+        if date is None or discover.EARLIEST_YEAR <= date.year <= discover.LATEST_YEAR:
+            return date
+        raise ValueError("no page can be of it")
     except ValueError:
         raise UsageError(f'{name}: there is no date "{text}"; write e.g. "2025-03-14"') from None
 

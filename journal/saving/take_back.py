@@ -48,7 +48,8 @@ def _taken_back(files: OpenedFiles, text: object, now: dt.datetime, by: PageWrit
             clashes += _clashes(result)
         if clashes:
             return _changed_since(clashes)
-        if moved := moved_since.titles(pairs[::-1], files.pages.current):
+        made = [(files.pages.same(before), files.pages.same(after)) for before, after in reversed(pairs)]
+        if moved := moved_since.titles(made, files.pages.current):
             return _moved_on(moved)
         first = {before.key: before for before, _ in pairs}
         with save_record.kept(files.folder, [(last[key][1], first[key]) for key in first], now, by):
