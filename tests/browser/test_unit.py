@@ -32,7 +32,9 @@ from tests.browser.conftest import NewPage, Served
 PROJECT = Path(__file__).parents[2]
 UNIT = Path(__file__).parent / "unit"
 FILES = sorted(UNIT.glob("*.test.js"))
-ORIGIN = "http://duskbook.test"  # the domain is reserved (RFC 6761), and every request to it is answered here
+# Reserved (RFC 6761), and every request to it is answered here. The browser encrypts for this machine only.
+ORIGIN = "http://unit.localhost"
+NO_KEY = "journal/drafts-key"  # the pages' server gives it; without one, values last as long as the page
 SERVED = ("tests/browser/unit/", "journal/pages/browser/")
 
 # In a browser, an import map replaces node's test modules by ours.
@@ -73,6 +75,8 @@ def blank(browser: Browser, extra_files: dict[str, str]) -> Iterator[Page]:
         name = route.request.url.removeprefix(f"{ORIGIN}/")
         if name == "":
             route.fulfill(body=PAGE, content_type="text/html")
+        elif name == NO_KEY:
+            route.fulfill(status=404)
         elif name in extra_files:
             route.fulfill(body=extra_files[name], content_type="text/javascript")
         elif name.startswith(SERVED) and (PROJECT / name).is_file():

@@ -36,6 +36,7 @@ function alike(one, other) {
 }
 
 const equal = (actual, expected, message) => Object.is(actual, expected) || fail(`expected ${shown(expected)}, got ${shown(actual)}`, message);
+const notEqual = (actual, other, message) => !Object.is(actual, other) || fail(`expected anything but ${shown(other)}`, message);
 const deepEqual = (actual, expected, message) => alike(actual, expected) || fail(`expected ${shown(expected)}, got ${shown(actual)}`, message);
 const ok = (value, message) => value || fail(`expected something true, got ${shown(value)}`, message);
 const match = (text, pattern, message) => pattern.test(text) || fail(`expected ${pattern}, got ${shown(text)}`, message);
@@ -51,4 +52,4 @@ async function rejects(promise, pattern, message) {
   match(String(error), pattern, message);
 }
 
-export default { equal, deepEqual, ok, match, rejects };
+export default { equal, notEqual, deepEqual, ok, match, rejects };
