@@ -50,6 +50,7 @@ def opened(folder: Path, *, today: str = "2026-01-01", on: str = "2025-03-13") -
                 page = browser.new_page(
                     viewport={"width": width, "height": 900}, color_scheme=scheme, reduced_motion="reduce"
                 )
+                served.let_in(page)
                 page.goto(served.opening(name, f"on={on}"))
                 page.locator(LAST_DRAWN[name]).wait_for(timeout=60_000)
                 return page
