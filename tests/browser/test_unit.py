@@ -66,32 +66,47 @@ def extra_files() -> dict[str, str]:
     return {}
 
 
-@pytest.fixture
-def blank(browser: Browser, extra_files: dict[str, str]) -> Iterator[Page]:
-    """A page with the import map only. A request for any other file fails the test."""
-    rejected: list[str] = []
+class UnitTab:
+    """A tab with files of the project alone. Requests for any other file are kept."""
 
-    def answer(route: Route) -> None:
+    def __init__(self, browser: Browser) -> None:
+        self.extra_files: dict[str, str] = {}
+        self.rejected: list[str] = []
+        self.context = browser.new_context()
+        self.context.route("**/*", self._answer)
+        self.page = self.context.new_page()
+
+    def _answer(self, route: Route) -> None:
         name = route.request.url.removeprefix(f"{ORIGIN}/")
         if name == "":
             route.fulfill(body=PAGE, content_type="text/html")
         elif name == NO_KEY:
             route.fulfill(status=404)
-        elif name in extra_files:
-            route.fulfill(body=extra_files[name], content_type="text/javascript")
+        elif name in self.extra_files:
+            route.fulfill(body=self.extra_files[name], content_type="text/javascript")
         elif name.startswith(SERVED) and (PROJECT / name).is_file():
             route.fulfill(path=PROJECT / name, content_type="text/javascript")
         else:
-            rejected.append(route.request.url)
+            self.rejected.append(route.request.url)
             route.abort()
 
-    context = browser.new_context()
-    context.route("**/*", answer)
-    page = context.new_page()
-    page.goto(f"{ORIGIN}/")
-    yield page
-    context.close()
-    assert not rejected
+
+@pytest.fixture(scope="package")
+def unit_tab(browser: Browser) -> Iterator[UnitTab]:
+    """The tab of all these tests: a new one is a process of its own, which takes most of a test's time."""
+    tab = UnitTab(browser)
+    yield tab
+    tab.context.close()
+
+
+@pytest.fixture
+def blank(unit_tab: UnitTab, extra_files: dict[str, str]) -> Iterator[Page]:
+    """A page with the import map only, and nothing of the test before. A request for any other file fails the test."""
+    unit_tab.extra_files, unit_tab.rejected = extra_files, []
+    unit_tab.page.goto(f"{ORIGIN}/")  # modules are evaluated anew
+    unit_tab.page.evaluate("sessionStorage.clear(), localStorage.clear()")
+    yield unit_tab.page
+    assert not unit_tab.rejected
 
 
 @pytest.fixture
