@@ -10,6 +10,7 @@ const text = new TextEncoder();
 export async function keptValues(storage, secret) {
   const texts = new Map(); // the values as JSON, by name
   const cipher = storage && secret ? await openCipher(secret) : null;
+  const places = new Map(); // where the values are stored, by name
   const waiting = new Set(); // names that are to be stored or removed
   let last = Promise.resolve();
 
@@ -21,6 +22,13 @@ export async function keptValues(storage, secret) {
     if (texts.get(name) !== value) return; // it has changed meanwhile, and is waiting again
     if (sealed === null) storage.removeItem(place);
     else storage.setItem(place, sealed);
+    if (sealed === null) places.delete(name);
+    else places.set(name, place);
+  };
+  // What was cleared from the browser's storage is gone here too.
+  const isCleared = (name) => !waiting.has(name) && places.has(name) && storage.getItem(places.get(name)) === null;
+  const forgetCleared = () => {
+    for (const name of texts.keys()) if (isCleared(name)) texts.delete(name);
   };
   const later = (name) => {
     if (!cipher || waiting.has(name)) return;
@@ -31,11 +39,17 @@ export async function keptValues(storage, secret) {
   if (cipher) {
     for (const place of Object.keys(storage).filter((key) => key.startsWith(MARK))) {
       const opened = await cipher.open(storage.getItem(place)).catch(() => null); // null: of another journal at this port
-      if (opened) texts.set(...JSON.parse(opened));
+      if (!opened) continue;
+      const [name, value] = JSON.parse(opened);
+      texts.set(name, value);
+      places.set(name, place);
     }
   }
   return {
-    get: (name) => (texts.has(name) ? JSON.parse(texts.get(name)) : null),
+    get(name) {
+      forgetCleared();
+      return texts.has(name) ? JSON.parse(texts.get(name)) : null;
+    },
     set(name, value) {
       texts.set(name, JSON.stringify(value));
       later(name);
@@ -43,7 +57,10 @@ export async function keptValues(storage, secret) {
     remove(name) {
       if (texts.delete(name)) later(name);
     },
-    names: () => [...texts.keys()],
+    names() {
+      forgetCleared();
+      return [...texts.keys()];
+    },
     stored: () => last,
   };
 }

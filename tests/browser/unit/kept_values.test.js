@@ -60,6 +60,19 @@ test("the last of quick changes is stored, and what is removed is gone", async (
   assert.deepEqual(Object.keys(place), []);
 });
 
+test("what the browser has cleared is gone, and can be kept again", async () => {
+  const place = storage();
+  const kept = await keptValues(place, SECRET);
+  kept.set("a", 1);
+  await kept.stored();
+  for (const key of Object.keys(place)) delete place[key];
+  assert.deepEqual([kept.get("a"), kept.names()], [null, []]);
+  kept.set("a", 2);
+  assert.equal(kept.get("a"), 2);
+  await kept.stored();
+  assert.equal((await keptValues(place, SECRET)).get("a"), 2);
+});
+
 test("a value is as it was when it was set", async () => {
   const kept = await keptValues(null, null);
   const value = { texts: ["a"] };
