@@ -12,6 +12,7 @@ The stages of the code, in order. Each stage imports only from the stages above 
     frames      a row of a frame
     wording     text of numbers, dates, rules, habits and pages
     folder      discover, read, check, cache and write the files; the only code that touches entry files
+    backup      a journal in one file, and back
     tables      pages -> tidy frames with fixed schemas
     sun         sunrise, sunset and day length at a place
     measures    frame -> frame, one subject per module
@@ -69,6 +70,7 @@ STAGES = (
     "frames",
     "wording",
     "folder",
+    "backup",
     "tables",
     "sun",
     "measures",

@@ -23,6 +23,7 @@ from journal.commands.arguments import (
     Port,
     journal_folder,
 )
+from journal.commands.backup_command import backup, restore
 from journal.commands.export_group import export
 from journal.commands.field_options import field_options
 from journal.commands.history_command import history
@@ -266,6 +267,8 @@ def show(
 
 duskbook.add_command(history)
 duskbook.add_command(merge)
+duskbook.add_command(backup)
+duskbook.add_command(restore)
 duskbook.add_command(export)
 duskbook.add_command(bring)
 

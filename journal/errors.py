@@ -6,6 +6,7 @@
     ├── RuleError           an invalid recurrence rule or quota
     ├── UsageError          a date, period, measure or option that does not exist
     ├── ExportError         an export could not be made or written
+    ├── BackupError         a backup could not be made, read or restored
     └── WriteError          a page could not be written and is unchanged; it has the unsaved content
 
     Problem                 collected, not raised: one error in one file, with its place and its remedy
@@ -65,6 +66,10 @@ class UsageError(JournalError, ValueError):
 
 class ExportError(JournalError):
     """An export could not be made or written. An existing file at its place is unchanged."""
+
+
+class BackupError(JournalError):
+    """A backup could not be made, read or restored. No file is changed, and none is left half."""
 
 
 class WriteError(JournalError):

@@ -6,6 +6,7 @@ import errno
 import os
 import stat
 from pathlib import Path
+from typing import BinaryIO
 
 _OPEN = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
 
@@ -25,15 +26,24 @@ def read(path: Path, limit: int) -> bytes:
     Traceback (most recent call last):
     OSError: [Errno 22] it is a device: '/dev/zero'
     """
-    _refuse_irregular(path, os.stat(path))  # noqa: PTH116 (opening a device may do something)
-    handle = os.open(path, _OPEN)
-    with os.fdopen(handle, "rb") as file:
-        status = os.fstat(handle)
-        _refuse_irregular(path, status)
-        data = file.read(limit + 1) if status.st_size <= limit else b""
-    if max(status.st_size, len(data)) > limit:
+    with opened(path) as file:
+        size = os.fstat(file.fileno()).st_size
+        data = file.read(limit + 1) if size <= limit else b""
+    if max(size, len(data)) > limit:
         raise OSError(errno.EFBIG, f"it has more than {limit:,} bytes", str(path))
     return data
+
+
+def opened(path: Path) -> BinaryIO:
+    """Open a file of any size to read, following links. Never waits. Raises OSError as `read` does."""
+    _refuse_irregular(path, os.stat(path))  # noqa: PTH116 (opening a device may do something)
+    file = os.fdopen(os.open(path, _OPEN), "rb")
+    try:
+        _refuse_irregular(path, os.fstat(file.fileno()))
+    except BaseException:
+        file.close()
+        raise
+    return file
 
 
 def _refuse_irregular(path: Path, status: os.stat_result) -> None:

@@ -1,0 +1,137 @@
+"""The files of a journal that go into its backup: all that are the person's, and the history of the pages.
+
+Hidden files and folders stay out, `.cache` among them, and so does what is no plain file.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import re
+import stat
+from collections.abc import Iterator
+from pathlib import Path
+
+import msgspec
+
+from journal.backup.archive import FILE_SIZE_LIMIT
+from journal.backup.manifest import FILE_LIMIT
+from journal.errors import BackupError, Problem
+from journal.folder import history, plain_file, private_folder
+from journal.folder.folder_walk import FolderWalk, is_text, unreadable
+from journal.folder.page_versions import FileState
+
+_PLAIN_NAME = re.compile(r"[^.].*", re.DOTALL)
+_YEAR = re.compile(r"[0-9]{4}")
+_OPEN = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+
+
+class Contents(msgspec.Struct, frozen=True):
+    """The files by their paths, with forward slashes, in the order of the archive, and a problem for each left out.
+
+    Text comes first, since a save changes it and is held up while it is read.
+    """
+
+    texts: dict[str, FileState]
+    others: dict[str, FileState]
+    left_out: tuple[Problem, ...]
+
+    @property
+    def paths(self) -> tuple[str, ...]:
+        """All paths, in the order of the archive."""
+        return (*self.texts, *self.others)
+
+
+def find(folder: Path) -> Contents:
+    """Return the files of a journal. Raises BackupError if there are more than a backup may have.
+
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as name:
+    ...     for path in ("journal.toml", "bench.jpg", ".hidden"):
+    ...         Path(name, path).touch()
+    ...     find(Path(name)).paths
+    ('journal.toml', 'bench.jpg')
+    """
+    walk = FolderWalk(str(folder))
+    states: dict[str, FileState] = {}
+    for prefix, entries in walk.folders():
+        for entry in entries:
+            _take(walk, entry, prefix + entry.name, states)
+        _refuse_many(states)
+    states |= _of_history(folder)
+    _refuse_many(states)
+    texts = {path: states[path] for path in sorted(states) if _is_text_file(path)}
+    others = {path: states[path] for path in sorted(states) if path not in texts}
+    return Contents(texts, others, tuple(sorted(walk.problems)))
+
+
+def chunks(folder: Path, path: str, size: int) -> Iterator[bytes]:
+    """Yield the bytes of a file, in parts of at most `size`. A link is not followed. Raises OSError."""
+    handle = os.open(folder / path, _OPEN)
+    with os.fdopen(handle, "rb", buffering=0) as file:
+        mode = os.fstat(handle).st_mode
+        if not stat.S_ISREG(mode):
+            raise OSError(22, f"it is {plain_file.irregular(mode)}", path)
+        while chunk := file.read(size):
+            yield chunk
+
+
+def _take(walk: FolderWalk, entry: os.DirEntry[str], path: str, states: dict[str, FileState]) -> None:
+    """Note the state of a file. What is neither a file, hidden, nor a folder that is walked is reported."""
+    if entry.name[0] == ".":
+        return
+    try:
+        status = entry.stat(follow_symlinks=False)
+        if entry.is_symlink():
+            if not entry.is_dir():  # of a folder, the walk tells
+                _leave_out(walk, path, "a link", "put what it leads to in its place")
+        elif stat.S_ISDIR(status.st_mode):
+            if entry.name[-5:].lower() == ".toml":
+                _leave_out(walk, path, "a folder that is named like a page", "give it another name")
+        elif not stat.S_ISREG(status.st_mode):
+            _leave_out(walk, path, plain_file.irregular(status.st_mode), "move it out of the journal")
+        elif not is_text(entry.name):
+            _leave_out(walk, path, "a name that is not UTF-8", "give it another name")
+        elif status.st_size > FILE_SIZE_LIMIT:
+            _leave_out(walk, path, f"more than {FILE_SIZE_LIMIT:,} bytes", "move it out of the journal")
+        elif not os.access(entry.path, os.R_OK):
+            _leave_out(walk, path, *unreadable(PermissionError()))
+        else:
+            states[path] = _state(status)
+    except FileNotFoundError:
+        return  # taken away meanwhile
+    except OSError as error:
+        _leave_out(walk, path, *unreadable(error))
+
+
+def _leave_out(walk: FolderWalk, path: str, got: str, remedy: str) -> None:
+    walk.report(path, "a plain file", f"{got}, which is not in the backup", remedy)
+
+
+def _of_history(folder: Path) -> dict[str, FileState]:
+    """Return the files in the history that are of a kind and in a place as Duskbook makes them."""
+    found: dict[str, FileState] = {}
+    with contextlib.suppress(OSError), private_folder.opened(folder, history.NAME) as top:
+        for below in ("", *(f"{year}/" for year in top.folders(_YEAR))):
+            with private_folder.opened(folder, history.NAME, *below.split("/")[:-1]) as place:
+                names = place.names(_PLAIN_NAME)
+            for path in (f"{history.NAME}/{below}{name}" for name in names if is_text(name)):
+                with contextlib.suppress(FileNotFoundError):
+                    found[path] = _state((folder / path).lstat())
+    return found
+
+
+def _state(status: os.stat_result) -> FileState:
+    return FileState(status.st_size, status.st_mtime_ns, status.st_ctime_ns)
+
+
+def _refuse_many(states: dict[str, FileState]) -> None:
+    if len(states) > FILE_LIMIT:
+        raise BackupError(
+            f"the journal has more than {FILE_LIMIT:,} files, which is more than a backup has; "
+            "move what is not the journal's out of its folder"
+        )
+
+
+def _is_text_file(path: str) -> bool:
+    return path.endswith(".toml") or path.startswith(f"{history.NAME}/")

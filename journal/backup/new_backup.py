@@ -1,0 +1,206 @@
+"""Making a backup: beside its place, on disk, read back, and only then under its name."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import os
+import re
+import stat
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import BinaryIO
+
+import msgspec
+
+from journal.backup import archive, contents, summary
+from journal.backup.archive import CHUNK, BackupReader, MismatchError
+from journal.backup.contents import Contents
+from journal.backup.summary import BackupSummary
+from journal.errors import BackupError, Problem
+from journal.folder import ownership
+from journal.folder.locking import write_lock
+
+_ATTEMPTS = 10
+_DAY_SECONDS = 86_400
+
+
+class NewBackup(msgspec.Struct, frozen=True):
+    """A backup that was made and read back: its size in bytes, what it has, and a problem for each file it lacks."""
+
+    path: Path
+    size: int
+    summary: BackupSummary
+    left_out: tuple[Problem, ...]
+
+
+def write(folder: Path, target: Path, *, replace: bool = False) -> NewBackup:
+    """Write the backup of a journal to the file `target`, and compare it with the journal's files.
+
+    Only with `replace` an existing file is replaced, in one step at the end. Raises BackupError, and WriteError if
+    another Duskbook keeps writing to the journal.
+
+    >>> with tempfile.TemporaryDirectory() as name:
+    ...     journal = Path(name, "my-journal")
+    ...     journal.mkdir()
+    ...     _ = Path(journal, "journal.toml").write_text('title = "Spine and thread"')
+    ...     made = write(journal, Path(name, "my-journal.tar"))
+    ...     made.size, made.summary.others
+    (10240, 1)
+    """
+    target = Path(os.path.realpath(target))
+    _refuse_place(folder, target, replace)
+    try:
+        _sweep(target)
+        temp_fd, temp_path = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".writing", dir=target.parent)
+        try:
+            with os.fdopen(temp_fd, "w+b") as file:
+                found, digests = _filled(file, folder)
+                ownership.follow(temp_fd, target.parent.stat())
+                _forget(file)
+                size = os.fstat(temp_fd).st_size
+            _read_back(Path(temp_path), target, digests)
+            _place(temp_path, target, replace)
+        finally:
+            with contextlib.suppress(FileNotFoundError):
+                os.unlink(temp_path)  # noqa: PTH108
+    except OSError as error:
+        raise BackupError(f'"{target}" cannot be written ({error.strerror or error}); name another place') from None
+    return NewBackup(target, size, summary.of(digests), found.left_out)
+
+
+def _refuse_place(folder: Path, target: Path, replace: bool) -> None:
+    if target.is_relative_to(os.path.realpath(folder)):
+        raise BackupError(f'"{target}" is in the journal itself; name a place outside, best on another disk')
+    if not target.parent.is_dir():
+        raise BackupError(f'there is no folder "{target.parent}"; name one that is there')
+    if os.path.lexists(target):
+        if not stat.S_ISREG(target.lstat().st_mode):
+            raise BackupError(f'"{target}" is no file; name a file or a folder')
+        if not replace:
+            raise _is_there(target)
+
+
+def _is_there(target: Path) -> BackupError:
+    return BackupError(f'"{target}" is there already and stays as it is; name another file, or add --yes to replace it')
+
+
+def _filled(file: BinaryIO, folder: Path) -> tuple[Contents, dict[str, str]]:
+    """Write the archive. Return what is in it, with the digests. Begins again when a file is changed meanwhile."""
+    path = ""
+    for _ in range(_ATTEMPTS):
+        file.seek(0)
+        file.truncate()
+        try:
+            return _fill(file, folder)
+        except MismatchError as error:
+            path = str(error)
+    raise BackupError(f'"{folder / path}" changes while it is read; end what writes to it, and back up again')
+
+
+def _fill(file: BinaryIO, folder: Path) -> tuple[Contents, dict[str, str]]:
+    """Write the archive. Raises MismatchError with the path of a file that is changed meanwhile.
+
+    The lock is held while text is read, so that a save of several pages is in it whole. Pictures are read without it:
+    a save would wait for them.
+    """
+    known = {path: (state, _digest(folder, path)) for path, state in contents.find(folder).others.items()}
+    with contextlib.ExitStack() as locked:
+        locked.enter_context(write_lock(folder))
+        found = contents.find(folder)
+        digests = {path: _digest(folder, path) for path in found.texts}
+        for path, state in found.others.items():
+            digests[path] = known[path][1] if path in known and known[path][0] == state else _digest(folder, path)
+        archive.write(
+            file,
+            _files(folder, found, digests, locked),
+            {path: digest for path, (_, digest) in digests.items()},
+        )
+    file.flush()
+    return found, {path: digest for path, (_, digest) in digests.items()}
+
+
+def _files(
+    folder: Path, found: Contents, digests: dict[str, tuple[int, str]], locked: contextlib.ExitStack
+) -> Iterator[tuple[str, int, Iterator[bytes]]]:
+    for path in found.paths:
+        if path not in found.texts:
+            locked.close()
+        yield path, digests[path][0], _chunks(folder, path)
+
+
+def _digest(folder: Path, path: str) -> tuple[int, str]:
+    """Return the length and the digest of a file."""
+    digest, size = hashlib.sha256(), 0
+    for chunk in _chunks(folder, path):
+        digest.update(chunk)
+        size += len(chunk)
+    return size, digest.hexdigest()
+
+
+def _chunks(folder: Path, path: str) -> Iterator[bytes]:
+    try:
+        yield from contents.chunks(folder, path, CHUNK)
+    except FileNotFoundError:
+        raise MismatchError(path) from None
+    except OSError as error:
+        raise BackupError(
+            f'"{folder / path}" cannot be read ({error.strerror}), so there is no backup; mend it, or move it away'
+        ) from None
+
+
+def _forget(file: BinaryIO) -> None:
+    """Flush the file to disk, and let the system forget it where it can, so that it is read from there."""
+    file.flush()
+    os.fsync(file.fileno())
+    if hasattr(os, "posix_fadvise"):
+        with contextlib.suppress(OSError):
+            os.posix_fadvise(file.fileno(), 0, 0, os.POSIX_FADV_DONTNEED)
+
+
+def _read_back(path: Path, target: Path, digests: dict[str, str]) -> None:
+    """Compare what stands in the file with what was read from the journal. Raises BackupError."""
+    try:
+        with path.open("rb") as file:
+            reader = BackupReader(file, f'"{target}"')
+            for _ in reader.files():
+                pass
+        is_same = reader.digests == digests
+    except BackupError:
+        is_same = False
+    if not is_same:
+        raise BackupError(f'"{target}" is not what was written when it is read back; name a place on another disk')
+
+
+def _place(temp_path: str, target: Path, replace: bool) -> None:
+    """Give the file its name. Without `replace`, a file that came there meanwhile stays."""
+    if replace:
+        os.replace(temp_path, target)  # noqa: PTH105
+    else:
+        try:
+            os.link(temp_path, target)
+        except FileExistsError:
+            raise _is_there(target) from None
+        except OSError:  # a drive without hard links
+            if os.path.lexists(target):
+                raise _is_there(target) from None
+            os.replace(temp_path, target)  # noqa: PTH105
+    with contextlib.suppress(OSError):
+        handle = os.open(target.parent, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def _sweep(target: Path) -> None:
+    """Remove what killed processes left beside the target more than a day ago."""
+    shape = re.compile(rf"\.{re.escape(target.name)}\.[a-z0-9_]{{8}}\.writing")
+    with os.scandir(target.parent) as entries:
+        for entry in entries:
+            if shape.fullmatch(entry.name) and entry.is_file(follow_symlinks=False):
+                with contextlib.suppress(OSError):
+                    if abs(time.time() - entry.stat().st_mtime) > _DAY_SECONDS:
+                        os.unlink(entry.path)  # noqa: PTH108

@@ -1,0 +1,96 @@
+"""`duskbook backup` and `duskbook restore`, as they are typed."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import pytest
+
+from journal.commands import backup_files, clock
+from tests.backup.journals import read, write
+from tests.cli.conftest import Typed
+
+SMALL = "13 pages, 2025-03-03 to 2025-03-16, and 1 other file"
+
+
+@pytest.fixture(autouse=True)
+def here(tmp_path: Path, small_journal: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(clock, "now", lambda: dt.datetime(2025, 3, 17, 1, tzinfo=dt.UTC))
+
+
+def test_there_and_back(typed: Typed, small_journal: Path) -> None:
+    Path("kept").mkdir()
+    result = typed("backup", "kept", "small")
+    assert (result.exit_code, result.stdout.splitlines()) == (
+        0,
+        [
+            f"Wrote kept/small-2025-03-16.tar: {SMALL}, 20 kB.",
+            "It was read back from disk: every file in it is as in the journal.",
+        ],
+    )
+    result = typed("restore", "kept/small-2025-03-16.tar", "again")
+    assert (result.exit_code, result.stdout.splitlines()) == (
+        0,
+        [
+            f"Restored {SMALL} to again. Every file is as it was backed up.",
+            "No problems in 13 pages.",
+        ],
+    )
+    assert read(Path("again")) == read(small_journal)
+
+
+def test_problems_are_counted_after_a_restore(typed: Typed, small_journal: Path) -> None:
+    write(small_journal, {"2025/2025-03-16.toml": b"mood = 'x'\n"})
+    typed("backup", "b.tar", "small")
+    result = typed("restore", "b.tar", "again")
+    assert (result.exit_code, result.stdout.splitlines()[1]) == (0, '1 problem. "duskbook check again" tells where.')
+
+
+def test_a_file_that_is_there_is_asked_about(typed: Typed, monkeypatch: pytest.MonkeyPatch) -> None:
+    Path("b.tar").write_bytes(b"mine")
+    result = typed("backup", "b.tar", "small")
+    assert result.exit_code == 2
+    assert 'b.tar" is there already and stays as it is; name another file, or add --yes to replace it' in result.stderr
+    monkeypatch.setattr(backup_files, "is_terminal", lambda: True)
+    result = typed("backup", "b.tar", "small", answers="n\n")
+    assert (result.exit_code, result.stdout) == (
+        0,
+        '"b.tar" is there already. Replace it? [y/N]: n\nNothing is written.\n',
+    )
+    assert Path("b.tar").read_bytes() == b"mine"
+    assert typed("backup", "b.tar", "small", answers="y\n").exit_code == 0
+    before = Path("b.tar").read_bytes()
+    assert typed("backup", "b.tar", "small", "--yes").exit_code == 0
+    assert Path("b.tar").read_bytes() == before != b"mine"
+
+
+def test_what_is_left_out_is_told(typed: Typed, small_journal: Path) -> None:
+    (small_journal / "undated.toml").symlink_to("../elsewhere")
+    result = typed("backup", "b.tar", "small")
+    assert result.exit_code == 1
+    assert result.stderr == (
+        "duskbook: undated.toml: expected a plain file, got a link, which is not in the backup; put what it leads to "
+        "in its place\n"
+    )
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("backup", 'TARGET is missing; write e.g. "duskbook backup ../my-journal.tar"'),
+        ("backup small/b.tar small", 'b.tar" is in the journal itself; name a place outside, best on another disk'),
+        ("backup no/b.tar small", 'no"; name one that is there'),
+        ("backup b.tar nowhere", 'there is no folder "nowhere"'),
+        ("restore small/journal.toml again", 'is no backup of a journal; name a file that "duskbook backup" wrote'),
+        ("restore b.tar small", '"small" has files, which stay as they are; name a new folder, e.g. "restored"'),
+        ("restore b.tar", 'FOLDER is missing; write e.g. "duskbook restore my-journal"'),
+    ],
+)
+def test_wrong_usage_is_one_line(typed: Typed, line: str, said: str) -> None:
+    before = read(Path())
+    result = typed(*line.split())
+    assert (result.exit_code, result.stdout, result.stderr.count("\n")) == (2, "", 1)
+    assert said in result.stderr
+    assert read(Path()) == before
