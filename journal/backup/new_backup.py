@@ -15,8 +15,9 @@ from typing import BinaryIO
 
 import msgspec
 
-from journal.backup import archive, contents, summary
-from journal.backup.archive import CHUNK, BackupReader, MismatchError
+from journal.backup import archive, contents, opened_backup, summary
+from journal.backup.age_file import Seal
+from journal.backup.archive import CHUNK, ByteTarget, MismatchError
 from journal.backup.contents import Contents
 from journal.backup.summary import BackupSummary
 from journal.errors import BackupError, Problem
@@ -36,8 +37,10 @@ class NewBackup(msgspec.Struct, frozen=True):
     left_out: tuple[Problem, ...]
 
 
-def write(folder: Path, target: Path, *, replace: bool = False) -> NewBackup:
+def write(folder: Path, target: Path, *, replace: bool = False, password: str | None = None) -> NewBackup:
     """Write the backup of a journal to the file `target`, and compare it with the journal's files.
+
+    With a password, it is an age file around the archive.
 
     Only with `replace` an existing file is replaced, in one step at the end. Raises BackupError, and WriteError if
     another Duskbook keeps writing to the journal.
@@ -50,18 +53,19 @@ def write(folder: Path, target: Path, *, replace: bool = False) -> NewBackup:
     ...     made.size, made.summary.others
     (10240, 1)
     """
+    refuse_place(folder, target, replace)
     target = Path(os.path.realpath(target))
-    _refuse_place(folder, target, replace)
     try:
         _sweep(target)
+        seal = None if password is None else Seal(password)
         temp_fd, temp_path = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".writing", dir=target.parent)
         try:
             with os.fdopen(temp_fd, "w+b") as file:
-                found, digests = _filled(file, folder)
+                found, digests = _filled(file, folder, seal)
                 ownership.follow(temp_fd, target.parent.stat())
                 _forget(file)
                 size = os.fstat(temp_fd).st_size
-            _read_back(Path(temp_path), target, digests)
+            _read_back(Path(temp_path), target, digests, password)
             _place(temp_path, target, replace)
         finally:
             with contextlib.suppress(FileNotFoundError):
@@ -71,7 +75,9 @@ def write(folder: Path, target: Path, *, replace: bool = False) -> NewBackup:
     return NewBackup(target, size, summary.of(digests), found.left_out)
 
 
-def _refuse_place(folder: Path, target: Path, replace: bool) -> None:
+def refuse_place(folder: Path, target: Path, replace: bool) -> None:
+    """Raise BackupError if no backup of a journal can be written to this file."""
+    target = Path(os.path.realpath(target))
     if target.is_relative_to(os.path.realpath(folder)):
         raise BackupError(f'"{target}" is in the journal itself; name a place outside, best on another disk')
     if not target.parent.is_dir():
@@ -87,20 +93,23 @@ def _is_there(target: Path) -> BackupError:
     return BackupError(f'"{target}" is there already and stays as it is; name another file, or add --yes to replace it')
 
 
-def _filled(file: BinaryIO, folder: Path) -> tuple[Contents, dict[str, str]]:
+def _filled(file: BinaryIO, folder: Path, seal: Seal | None) -> tuple[Contents, dict[str, str]]:
     """Write the archive. Return what is in it, with the digests. Begins again when a file is changed meanwhile."""
     path = ""
     for _ in range(_ATTEMPTS):
         file.seek(0)
         file.truncate()
         try:
-            return _fill(file, folder)
+            with contextlib.nullcontext(file) if seal is None else seal.writing(file) as out:
+                filled = _fill(out, folder)
+            file.flush()
+            return filled
         except MismatchError as error:
             path = str(error)
     raise BackupError(f'"{folder / path}" changes while it is read; end what writes to it, and back up again')
 
 
-def _fill(file: BinaryIO, folder: Path) -> tuple[Contents, dict[str, str]]:
+def _fill(out: ByteTarget, folder: Path) -> tuple[Contents, dict[str, str]]:
     """Write the archive. Raises MismatchError with the path of a file that is changed meanwhile.
 
     The lock is held while text is read, so that a save of several pages is in it whole. Pictures are read without it:
@@ -114,11 +123,10 @@ def _fill(file: BinaryIO, folder: Path) -> tuple[Contents, dict[str, str]]:
         for path, state in found.others.items():
             digests[path] = known[path][1] if path in known and known[path][0] == state else _digest(folder, path)
         archive.write(
-            file,
+            out,
             _files(folder, found, digests, locked),
             {path: digest for path, (_, digest) in digests.items()},
         )
-    file.flush()
     return found, {path: digest for path, (_, digest) in digests.items()}
 
 
@@ -160,11 +168,11 @@ def _forget(file: BinaryIO) -> None:
             os.posix_fadvise(file.fileno(), 0, 0, os.POSIX_FADV_DONTNEED)
 
 
-def _read_back(path: Path, target: Path, digests: dict[str, str]) -> None:
+def _read_back(path: Path, target: Path, digests: dict[str, str], password: str | None) -> None:
     """Compare what stands in the file with what was read from the journal. Raises BackupError."""
     try:
         with path.open("rb") as file:
-            reader = BackupReader(file, f'"{target}"')
+            reader = opened_backup.reader(file, password, f'"{target}"')
             for _ in reader.files():
                 pass
         is_same = reader.digests == digests

@@ -11,20 +11,19 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
-from typing import BinaryIO
 
-from journal.backup import summary
+from journal.backup import opened_backup, summary
 from journal.backup.archive import BackupReader
 from journal.backup.summary import BackupSummary
 from journal.errors import BackupError
-from journal.folder import atomic_write, history, ownership, plain_file
+from journal.folder import atomic_write, history, ownership
 from journal.folder.file_names import SETTINGS_NAME
 
 _OF_HISTORY = re.compile(rf"{re.escape(history.NAME)}/(?:[0-9]{{4}}/)?[^./][^/]*", re.DOTALL)
 _NEW_FILE = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
 
 
-def restore(source: Path, folder: Path) -> BackupSummary:
+def restore(source: Path, folder: Path, *, password: str | None = None) -> BackupSummary:
     """Make a journal in `folder`, which is new or empty, from the backup `source`. Return what was restored.
 
     Only the owner can enter the folder and read the files. Raises BackupError; the folder is as before then.
@@ -41,9 +40,9 @@ def restore(source: Path, folder: Path) -> BackupSummary:
     real = Path(os.path.realpath(folder))
     refuse_place(folder)
     with _beside(real, folder) as temporary:
-        with _opened(source) as file:
+        with opened_backup.opened(source) as file:
             _refuse_full(real.parent, os.fstat(file.fileno()).st_size, folder)
-            reader = BackupReader(file, f'"{source}"')
+            reader = opened_backup.reader(file, password, f'"{source}"')
             _put(reader, temporary, f'"{source}"', folder)
         if hasattr(os, "sync"):
             os.sync()  # one for all: one a file would take minutes
@@ -88,16 +87,6 @@ def _beside(real: Path, folder: Path) -> Iterator[Path]:
             shutil.rmtree(temporary, ignore_errors=True)
     except OSError as error:
         raise _not_written(folder, error) from None
-
-
-@contextlib.contextmanager
-def _opened(source: Path) -> Iterator[BinaryIO]:
-    try:
-        file = plain_file.opened(source)
-    except OSError as error:
-        raise BackupError(f'"{source}" cannot be read ({error.strerror or error}); name a backup') from None
-    with file:
-        yield file
 
 
 def _refuse_full(parent: Path, size: int, folder: Path) -> None:

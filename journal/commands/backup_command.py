@@ -13,32 +13,51 @@ from journal.commands.arguments import Folder, Source, journal_folder
 @click.argument("target", type=Source("../my-journal.tar"))
 @click.argument("folder", required=False)
 @click.option("--yes", is_flag=True, help="Replace a file that is there without asking.")
-def backup(*, target: Path, folder: str | None, yes: bool) -> int:
+@click.option("--password", "is_asked", is_flag=True, help="Encrypt it with a password, which is asked for twice.")
+@click.option(
+    "--password-file",
+    type=Source("password.txt"),
+    metavar="FILE",
+    help="Encrypt it with the password on the first line of this file.",
+)
+def backup(*, target: Path, folder: str | None, yes: bool, is_asked: bool, password_file: Path | None) -> int:
     """Write every file of the journal, with the earlier states of its pages, to TARGET, and read it back.
 
     TARGET is a file to write, or a folder, in which the file is named by the journal and today. The same journal gives
     the same bytes. It is a plain tar file, which any program for archives opens.
 
+    With a password the file is encrypted, as the program age does it. Without the password nobody can read it: there is
+    no other way in.
+
     \b
     duskbook backup /media/stick my-journal
     duskbook backup /media/stick/my-journal.tar my-journal --yes
+    duskbook backup /media/stick my-journal --password
     """
     from journal.commands import backup_files
 
-    return backup_files.backup(target, journal_folder(folder, f"backup {target}"), yes=yes)
+    place = journal_folder(folder, f"backup {target}")
+    return backup_files.backup(target, place, yes=yes, is_asked=is_asked, password_file=password_file)
 
 
 @click.command("restore", short_help="Make a journal from a backup.")
 @click.argument("source", type=Source("../my-journal.tar"))
 @click.argument("folder", type=Folder())
-def restore(*, source: Path, folder: Path) -> int:
+@click.option(
+    "--password-file",
+    type=Source("password.txt"),
+    metavar="FILE",
+    help="Take the password from the first line of this file.  [default: ask]",
+)
+def restore(*, source: Path, folder: Path, password_file: Path | None) -> int:
     """Make a journal in FOLDER, which is new or empty, from the backup SOURCE.
 
-    Every file is compared with its digest before anything is put in place.
+    Every file is compared with its digest before anything is put in place. If the backup is encrypted, its password is
+    asked for.
 
     \b
     duskbook restore /media/stick/my-journal.tar restored
     """
     from journal.commands import backup_files
 
-    return backup_files.restore(source, folder)
+    return backup_files.restore(source, folder, password_file=password_file)

@@ -5,9 +5,11 @@ from __future__ import annotations
 import datetime as dt
 from pathlib import Path
 
+import pyrage
 import pytest
 
-from journal.commands import backup_files, clock
+from journal.backup import age_file
+from journal.commands import backup_files, backup_password, clock
 from tests.backup.journals import read, write
 from tests.cli.conftest import Typed
 
@@ -94,3 +96,71 @@ def test_wrong_usage_is_one_line(typed: Typed, line: str, said: str) -> None:
     assert (result.exit_code, result.stdout, result.stderr.count("\n")) == (2, "", 1)
     assert said in result.stderr
     assert read(Path()) == before
+
+
+class TestWithAPassword:
+    """Each password takes a second as it is meant, so these take a quick one."""
+
+    @pytest.fixture(autouse=True)
+    def quick(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        assert age_file.WORK == 18
+        monkeypatch.setattr(age_file, "WORK", 4)
+        monkeypatch.setattr(backup_password, "is_terminal", lambda: True)
+
+    def test_it_is_asked_for_twice_and_then_once(self, typed: Typed, small_journal: Path) -> None:
+        result = typed("backup", ".", "small", "--password", answers="\nGlue\nglue\nGlue\nGlue\n")
+        assert result.exit_code == 0
+        assert "It was read back from disk and opened with the password" in result.stdout
+        assert "Glue" not in result.output
+        backup = Path("small-2025-03-16.tar.age")
+        assert b"mood" not in backup.read_bytes()
+        assert pyrage.passphrase.decrypt(backup.read_bytes(), "Glue")[:8] == b"MANIFEST"
+        result = typed("restore", backup, "again", answers="Glue\n")
+        assert (result.exit_code, "No problems in 13 pages." in result.stdout) == (0, True)
+        assert read(Path("again")) == read(small_journal)
+
+    def test_it_is_taken_from_a_file(self, typed: Typed, small_journal: Path) -> None:
+        Path("password").write_text("Glue, and thread\r\nof no use\n")
+        assert typed("backup", "b.age", "small", "--password-file", "password").exit_code == 0
+        assert typed("restore", "b.age", "again", "--password-file", "password").exit_code == 0
+        assert read(Path("again")) == read(small_journal)
+        first = Path("b.age").read_bytes()
+        assert typed("backup", "b.age", "small", "--password-file", "password", "--yes").exit_code == 0
+        assert len(Path("b.age").read_bytes()) == len(first)
+        assert Path("b.age").read_bytes() != first
+
+    def test_what_is_wrong_is_told_in_one_line_and_nothing_is_written(
+        self, typed: Typed, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        for name, text in {"right": b"Glue", "wrong": b"glue", "empty": b"\nGlue", "bytes": b"\xff"}.items():
+            Path(name).write_bytes(text)
+        typed("backup", "b.age", "small", "--password-file", "right")
+        data = Path("b.age").read_bytes()
+        Path("cut").write_bytes(data[:-100])
+        Path("flipped").write_bytes(data[:-100] + b"\0" + data[-99:])
+        before = read(Path())
+        monkeypatch.setattr(backup_password, "is_terminal", lambda: False)
+        for line, said in WRONG.items():
+            result = typed(*line.split())
+            assert (result.exit_code, result.stdout, result.stderr) == (2, "", f"duskbook: {said}\n")
+            assert read(Path()) == before
+
+
+ANOTHER = "take another copy of the backup"
+WRONG = {
+    "restore b.age again --password-file wrong": 'the password is wrong: it does not open "b.age"; if it is the right '
+    "one, the file is damaged at its beginning",
+    "restore b.age again": "a password is needed and there is no terminal to ask on; name a file with --password-file",
+    "restore cut again --password-file right": f'"cut" is damaged or cut off; {ANOTHER}',
+    "restore flipped again --password-file right": f'"flipped" is damaged or cut off; {ANOTHER}',
+    "backup c.age small --password": "a password is needed and there is no terminal to ask on; name a file with "
+    "--password-file",
+    "backup c.age small --password-file empty": '--password-file: the first line of "empty" is empty; write the '
+    "password there",
+    "backup c.age small --password-file bytes": '--password-file: "bytes" is not UTF-8 text; write the password on its '
+    "first line",
+    "backup c.age small --password-file none": '--password-file: "none" cannot be read (No such file or directory); '
+    "name another",
+    "backup c.age small --password --password-file right": "--password and --password-file do not go together; leave "
+    "one out",
+}

@@ -1,0 +1,44 @@
+"""A backup that is opened to read, with or without a password."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import BinaryIO
+
+from journal.backup.age_file import BEGINNING, AgeReader
+from journal.backup.archive import BackupReader
+from journal.errors import BackupError
+from journal.folder import plain_file
+
+
+def is_encrypted(source: Path) -> bool:
+    """Return whether a backup needs a password. Raises BackupError if it cannot be read."""
+    with opened(source) as file:
+        return file.read(len(BEGINNING)) == BEGINNING
+
+
+@contextmanager
+def opened(source: Path) -> Iterator[BinaryIO]:
+    """Open a backup, which is a plain file. Raises BackupError."""
+    try:
+        file = plain_file.opened(source)
+    except OSError as error:
+        raise BackupError(f'"{source}" cannot be read ({error.strerror or error}); name a backup') from None
+    with file:
+        yield file
+
+
+def reader(file: BinaryIO, password: str | None, told: str) -> BackupReader:
+    """Return the reader of a backup. `told` is what messages call it.
+
+    Raises BackupError if the password is wrong, or missing.
+    """
+    is_sealed = file.read(len(BEGINNING)) == BEGINNING
+    file.seek(0)
+    if not is_sealed:
+        return BackupReader(file, told)
+    if password is None:
+        raise BackupError(f"{told} is encrypted; it needs its password")
+    return BackupReader(AgeReader(file, password, told), told)
