@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import datetime as dt
 import errno
 import os
 import re
@@ -12,21 +13,34 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from journal.backup import opened_backup, summary
+import msgspec
+
+from journal.backup import contents, opened_backup, past_day, summary
 from journal.backup.archive import BackupReader
+from journal.backup.new_files import write_new
+from journal.backup.past_day import PastDay
 from journal.backup.summary import BackupSummary
 from journal.errors import BackupError
-from journal.folder import atomic_write, history, ownership
+from journal.folder import history, ownership
 from journal.folder.file_names import SETTINGS_NAME
 
 _OF_HISTORY = re.compile(rf"{re.escape(history.NAME)}/(?:[0-9]{{4}}/)?[^./][^/]*", re.DOTALL)
-_NEW_FILE = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
 
 
-def restore(source: Path, folder: Path, *, password: str | None = None) -> BackupSummary:
+class Restored(msgspec.Struct, frozen=True):
+    """What was restored: what is in the folder, and what was put back for an earlier day, if one was asked for."""
+
+    summary: BackupSummary
+    past: PastDay | None
+
+
+def restore(
+    source: Path, folder: Path, *, now: dt.datetime, password: str | None = None, as_of: dt.date | None = None
+) -> Restored:
     """Make a journal in `folder`, which is new or empty, from the backup `source`. Return what was restored.
 
-    Only the owner can enter the folder and read the files. Raises BackupError; the folder is as before then.
+    With `as_of`, pages are as at the end of that day (`past_day.put`). `now` is when, for the history. Only the owner
+    can enter the folder and read the files. Raises BackupError; the folder is as before then.
 
     >>> from journal.backup import new_backup
     >>> with tempfile.TemporaryDirectory() as name:
@@ -34,7 +48,8 @@ def restore(source: Path, folder: Path, *, password: str | None = None) -> Backu
     ...     journal.mkdir()
     ...     _ = Path(journal, "journal.toml").write_text('title = "Spine and thread"')
     ...     _ = new_backup.write(journal, target)
-    ...     restore(target, again).others, Path(again, "journal.toml").read_text()
+    ...     restored = restore(target, again, now=dt.datetime(2025, 3, 15, tzinfo=dt.UTC))
+    ...     restored.summary.others, Path(again, "journal.toml").read_text()
     (1, 'title = "Spine and thread"')
     """
     real = Path(os.path.realpath(folder))
@@ -44,12 +59,14 @@ def restore(source: Path, folder: Path, *, password: str | None = None) -> Backu
             _refuse_full(real.parent, os.fstat(file.fileno()).st_size, folder)
             reader = opened_backup.reader(file, password, f'"{source}"')
             _put(reader, temporary, f'"{source}"', folder)
+        past = None if as_of is None else past_day.put(temporary, as_of, now=now)
+        found = summary.of(contents.find(temporary).paths)
         if hasattr(os, "sync"):
             os.sync()  # one for all: one a file would take minutes
         if sys.platform == "win32" and real.exists():
             real.rmdir()
         temporary.rename(real)
-    return summary.of(reader.digests)
+    return Restored(found, past)
 
 
 def refuse_place(folder: Path) -> None:
@@ -104,14 +121,8 @@ def _put(reader: BackupReader, top: Path, told: str, folder: Path) -> None:
         if not _is_own(path):
             raise BackupError(f'{told} has the file "{path}", which no backup of Duskbook has; nothing is restored')
     for path, chunks in reader.files():
-        target = top / path
         try:
-            _make_folders(top, target.parent)
-            handle = os.open(target, _NEW_FILE, 0o600)
-            with os.fdopen(handle, "wb") as file:
-                ownership.follow(handle, top.stat())
-                for chunk in chunks:
-                    file.write(chunk)
+            write_new(top, path, chunks)
         except (FileExistsError, NotADirectoryError):
             raise BackupError(
                 f'two files of {told} have one name where "{folder}" is, that of "{path}"; '
@@ -121,14 +132,6 @@ def _put(reader: BackupReader, top: Path, told: str, folder: Path) -> None:
             if error.errno in (errno.EINVAL, errno.ENAMETOOLONG, errno.EILSEQ):
                 raise BackupError(f'no file can be named "{path}" where "{folder}" is; name another place') from None
             raise
-
-
-def _make_folders(top: Path, folder: Path) -> None:
-    if folder != top and not folder.is_dir():
-        _make_folders(top, folder.parent)
-        atomic_write.make_folder(folder)
-        if not folder.is_dir():
-            raise NotADirectoryError(errno.ENOTDIR, "not a folder", str(folder))
 
 
 def _is_own(path: str) -> bool:

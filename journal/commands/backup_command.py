@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from pathlib import Path
 
 import click
 
-from journal.commands.arguments import Folder, Source, journal_folder
+from journal.commands.arguments import DayParam, Folder, Source, journal_folder
 
 
 @click.command("backup", short_help="Write the whole journal to one file.")
@@ -43,13 +44,14 @@ def backup(*, target: Path, folder: str | None, yes: bool, is_asked: bool, passw
 @click.command("restore", short_help="Make a journal from a backup.")
 @click.argument("source", type=Source("../my-journal.tar"))
 @click.argument("folder", type=Folder())
+@click.option("--as-of", "day", type=DayParam(), metavar="DAY", help="Restore pages as at the end of this day.")
 @click.option(
     "--password-file",
     type=Source("password.txt"),
     metavar="FILE",
     help="Take the password from the first line of this file.  [default: ask]",
 )
-def restore(*, source: Path, folder: Path, password_file: Path | None) -> int:
+def restore(*, source: Path, folder: Path, day: dt.date | None, password_file: Path | None) -> int:
     """Make a journal in FOLDER, which is new or empty, from the backup SOURCE.
 
     Every file is compared with its digest before anything is put in place. If the backup is encrypted, its password is
@@ -57,7 +59,8 @@ def restore(*, source: Path, folder: Path, password_file: Path | None) -> int:
 
     \b
     duskbook restore /media/stick/my-journal.tar restored
+    duskbook restore /media/stick/my-journal.tar restored --as-of 2025-03-14
     """
     from journal.commands import backup_files
 
-    return backup_files.restore(source, folder, password_file=password_file)
+    return backup_files.restore(source, folder, day, password_file=password_file)

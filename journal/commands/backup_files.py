@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from pathlib import Path
 
 import click
 
 from journal.backup import new_backup, restored_journal
+from journal.backup.past_day import PastDay
 from journal.backup.summary import BackupSummary
 from journal.commands import backup_password, check, clock
 from journal.commands.import_files import is_terminal
@@ -39,17 +41,35 @@ def backup(target: Path, folder: Path, *, yes: bool, is_asked: bool, password_fi
     return PROBLEMS if made.left_out else FINE
 
 
-def restore(source: Path, folder: Path, *, password_file: Path | None) -> int:
+def restore(source: Path, folder: Path, day: dt.date | None, *, password_file: Path | None) -> int:
     """Make a journal from a backup. Returns the exit code."""
     restored_journal.refuse_place(folder)
     password = backup_password.of(source, password_file)
-    summary = restored_journal.restore(source, folder, password=password)
-    say(f"Restored {_contents(summary)} to {folder}. Every file is as it was backed up.")
+    restored = restored_journal.restore(source, folder, now=clock.now(), password=password, as_of=day)
+    if restored.past is None:
+        say(f"Restored {_contents(restored.summary)} to {folder}. Every file is as it was backed up.")
+    else:
+        say(f"Restored {_contents(restored.summary)} to {folder}, as of {day}. {_of_past(restored.past)}")
     opened = open_journal(folder)
     problems = check.report(opened)
     where = f' "duskbook check {folder}" tells where.' if problems else ""
     say(f"{check.verdict(opened, len(problems))}{where}")
     return FINE
+
+
+def _of_past(past: PastDay) -> str:
+    """What was put back for an earlier day, in words."""
+    counts = (
+        (past.put_back, "page is as it was then", "pages are as they were then"),
+        (past.left_out, "page was not there then and is left out", "pages were not there then and are left out"),
+    )
+    parts = [numbers.plural(len(keys), one, many) for keys, one, many in counts if keys]
+    if past.unknown:
+        parts.append(f"of {numbers.plural(len(past.unknown), 'file')} no state is kept: as in the backup")
+    if past.elsewhere:
+        changed = numbers.plural(len(past.elsewhere), "page")
+        parts.append(f"{changed} changed elsewhere since, at a time that is not known: as last saved, see its history")
+    return f"{'; '.join(parts)}." if parts else "Nothing was changed since: every file is as it was backed up."
 
 
 def _contents(summary: BackupSummary) -> str:

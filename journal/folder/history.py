@@ -53,10 +53,12 @@ You may delete this folder or any file in it at any time. Then the earlier state
 """
 
 
-def keep(folder: Path, key: str, data: bytes | None, *, now: dt.datetime, by: PageWriter | None) -> Path | None:
+def keep(
+    folder: Path, key: str, data: bytes | None, *, now: dt.datetime, by: PageWriter | None, is_whole: bool = False
+) -> Path | None:
     """Keep a state of a page, unless its last kept state is the same. Return the file it is kept in, None if it is not.
 
-    The caller must hold the write lock.
+    With `is_whole`, no state is thinned out while there is room. The caller must hold the write lock.
 
     >>> import tempfile
     >>> moment = dt.datetime(2025, 3, 14, 22, 5, tzinfo=dt.UTC)
@@ -68,7 +70,7 @@ def keep(folder: Path, key: str, data: bytes | None, *, now: dt.datetime, by: Pa
     moment = _aware(now)
     try:
         with _opened(folder, key, make=True) as place:
-            kept = _settled(place, key, data, PageState(moment, by, data))
+            kept = _settled(place, key, data, PageState(moment, by, data), is_whole=is_whole)
             if kept.last is None or kept.last.data != data:
                 _append(place, key, record(PageState(moment, by, data)) + WRITTEN, durable=True)
             return place.path / f"{key}.txt"
@@ -220,7 +222,9 @@ def _begun(folder: Path, before: Base, after: PageState) -> tuple[int, int]:
     return kept.end, kept.end + len(text)
 
 
-def _settled(place: PrivateFolder, key: str, data: bytes | None, coming: PageState) -> KeptStates:
+def _settled(
+    place: PrivateFolder, key: str, data: bytes | None, coming: PageState, *, is_whole: bool = False
+) -> KeptStates:
     """Return the kept states, thinned out and with none open, where the page is `data` and one more is to come."""
     kept = _read(place, key, is_quick=True)
     if kept.opened is not None:
@@ -229,6 +233,8 @@ def _settled(place: PrivateFolder, key: str, data: bytes | None, coming: PageSta
         with contextlib.suppress(FileNotFoundError):
             _cut(place, key, kept.end)
     is_full = kept.end + len(data or b"") + len(coming.data or b"") + 400 > SIZE_LIMIT
+    if is_whole and not is_full:
+        return kept
     largest = SIZE_LIMIT // 2 if is_full or not kept.is_whole else SIZE_LIMIT
     return _thin(place, key, kept, coming.moment, largest)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import os
 import random
 from collections.abc import Mapping
@@ -10,6 +11,8 @@ from pathlib import Path
 from tests.journals import HOME
 
 Files = Mapping[str, bytes]
+
+NOW = dt.datetime(2026, 3, 14, 22, 5, tzinfo=dt.UTC)
 
 SMALL: Files = {
     "journal.toml": f'title = "Small"\n{HOME}'.encode(),

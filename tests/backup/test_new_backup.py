@@ -19,7 +19,7 @@ from journal.backup import contents, new_backup, restored_journal
 from journal.backup.archive import BackupReader
 from journal.errors import BackupError, WriteError
 from journal.folder import locking
-from tests.backup.journals import SMALL, drawn, read, write
+from tests.backup.journals import NOW, SMALL, drawn, read, write
 
 PROJECT = Path(__file__).parents[2]
 
@@ -39,7 +39,7 @@ def test_journals_go_there_and_back_to_the_byte(tmp_path: Path) -> None:
         folder, target, again = (tmp_path / f"{name}{seed}" for name in ("journal", "backup", "again"))
         write(folder, drawn(seed))
         new_backup.write(folder, target)
-        restored_journal.restore(target, again)
+        restored_journal.restore(target, again, now=NOW)
         assert read(again) == drawn(seed)
         assert {path.stat().st_mode & 0o777 for path in (again, *again.rglob("*"))} == {0o700, 0o600}
     assert len(list(tmp_path.iterdir())) == 3 * 12  # nothing else is left

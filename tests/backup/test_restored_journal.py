@@ -10,7 +10,7 @@ import pytest
 
 from journal.backup import archive, manifest, new_backup, restored_journal
 from journal.errors import BackupError
-from tests.backup.journals import SMALL, read, write
+from tests.backup.journals import NOW, SMALL, read, write
 
 SETTINGS = {"journal.toml": SMALL["journal.toml"]}
 
@@ -27,7 +27,7 @@ def refused(tmp_path: Path, data: bytes) -> str:
     source = tmp_path / "b.tar"
     source.write_bytes(data)
     with pytest.raises(BackupError) as caught:
-        restored_journal.restore(source, tmp_path / "again")
+        restored_journal.restore(source, tmp_path / "again", now=NOW)
     assert read(tmp_path) == {"b.tar": data}
     return str(caught.value)
 
@@ -79,7 +79,7 @@ def test_announced_sizes_take_neither_memory_nor_time(tmp_path: Path) -> None:
         file.write(begin)
         file.truncate(10**13)
     with pytest.raises(BackupError, match="there is no room"):
-        restored_journal.restore(sparse, tmp_path / "again")
+        restored_journal.restore(sparse, tmp_path / "again", now=NOW)
 
 
 def test_more_bytes_than_a_backup_may_have_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -100,15 +100,15 @@ def test_only_a_new_or_empty_folder_is_taken(tmp_path: Path) -> None:
     backup = new_backup.write(write(tmp_path / "small", SMALL), tmp_path / "b.tar").path
     folder = write(tmp_path / "again", {"mine.txt": b"mine"})
     with pytest.raises(BackupError, match="has files, which stay as they are"):
-        restored_journal.restore(backup, folder)
+        restored_journal.restore(backup, folder, now=NOW)
     with pytest.raises(BackupError, match="is a file"):
-        restored_journal.restore(backup, folder / "mine.txt")
+        restored_journal.restore(backup, folder / "mine.txt", now=NOW)
     with pytest.raises(BackupError, match="there is no folder"):
-        restored_journal.restore(backup, tmp_path / "no" / "where")
+        restored_journal.restore(backup, tmp_path / "no" / "where", now=NOW)
     assert read(folder) == {"mine.txt": b"mine"}
     (folder / "mine.txt").unlink()
     (tmp_path / "link").symlink_to(folder)
-    restored_journal.restore(backup, tmp_path / "link")
+    restored_journal.restore(backup, tmp_path / "link", now=NOW)
     assert read(folder) == SMALL
     assert folder.stat().st_mode & 0o777 == 0o700
 
@@ -118,5 +118,5 @@ def test_only_a_new_or_empty_folder_is_taken(tmp_path: Path) -> None:
 )
 def test_a_source_that_is_no_file_is_told(tmp_path: Path, source: str, said: str) -> None:
     with pytest.raises(BackupError, match=said):
-        restored_journal.restore(Path(source), tmp_path / "again")
+        restored_journal.restore(Path(source), tmp_path / "again", now=NOW)
     assert not list(tmp_path.iterdir())

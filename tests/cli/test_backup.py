@@ -50,6 +50,35 @@ def test_problems_are_counted_after_a_restore(typed: Typed, small_journal: Path)
     assert (result.exit_code, result.stdout.splitlines()[1]) == (0, '1 problem. "duskbook check again" tells where.')
 
 
+def test_as_of_a_day(typed: Typed, small_journal: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def log(day: int, *changes: str) -> None:
+        monkeypatch.setattr(clock, "now", lambda: dt.datetime(2025, 3, day, 21, tzinfo=dt.UTC))
+        assert typed("log", "small", *changes).exit_code == 0
+
+    log(17, "--mood", "2")
+    log(18, "--mood", "5", "--note", "Glue.")
+    log(18, "--date", "2025-03-17", "--mood", "1")
+    log(19, "--mood", "3")
+    typed("backup", "b.tar", "small")
+    result = typed("restore", "b.tar", "again", "--as-of", "2025-03-17")
+    assert result.exit_code == 0
+    assert result.stdout == (
+        "Restored 14 pages, 2025-03-03 to 2025-03-17, and 5 other files to again, as of 2025-03-17. 1 page is as it "
+        "was then; 2 pages were not there then and are left out; of 14 files no state is kept: as in the backup.\n"
+        "No problems in 14 pages.\n"
+    )
+    assert "mood = 2" in Path("again/2025/2025-03-17.toml").read_text()
+    states = typed("history", "again", "2025-03-17", "--format", "csv").stdout.splitlines()
+    assert [line.split(",")[2] for line in states[1:]] == ["restore", "log", "log"]
+    assert typed("history", "again", "2025-03-18", "--bring-back", "2", "--yes").exit_code == 0
+    assert "Glue." in Path("again/2025/2025-03-18.toml").read_text()
+    result = typed("restore", "b.tar", "other", "--as-of", "2025-03-01")
+    assert (result.exit_code, result.stderr) == (
+        2,
+        "duskbook: states of pages are kept from 2025-03-17 to 2025-03-19 only; write a day from 2025-03-17 on\n",
+    )
+
+
 def test_a_file_that_is_there_is_asked_about(typed: Typed, monkeypatch: pytest.MonkeyPatch) -> None:
     Path("b.tar").write_bytes(b"mine")
     result = typed("backup", "b.tar", "small")
