@@ -17,6 +17,9 @@ import msgspec
 from journal.errors import ExportError
 from journal.folder import atomic_write
 
+_LARGEST = 2_000_000_000
+"""Bytes of an existing file that is compared with a new export. A year with pictures for print has some ten million."""
+
 
 class Placed(msgspec.Struct, frozen=True, kw_only=True):
     """A written file. `replaced` is true if a file with other bytes was there."""
@@ -40,7 +43,7 @@ def put(path: Path, data: bytes) -> Placed:
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        before = atomic_write.content(path)
+        before = atomic_write.content(path, _LARGEST)
         if before != data:
             atomic_write.replace(path, data, before)
     except atomic_write.ChangedError:

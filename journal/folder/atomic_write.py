@@ -27,10 +27,13 @@ class ChangedError(Exception):
     """The file on disk is not the expected one. Never leaves `journal.folder`."""
 
 
-def content(path: Path) -> bytes | None:
-    """Return the bytes of a file, or None if it does not exist. Raises OSError, also for what is no page's file."""
+def content(path: Path, limit: int = SIZE_LIMIT) -> bytes | None:
+    """Return the bytes of a file, or None if it does not exist.
+
+    Raises OSError, also for what is no regular file or has more than `limit` bytes, by default those of a page.
+    """
     try:
-        return plain_file.read(path, SIZE_LIMIT)
+        return plain_file.read(path, limit)
     except FileNotFoundError:
         if path.is_symlink():
             raise
@@ -46,20 +49,21 @@ def replace(path: Path, data: bytes, before: bytes | None) -> None:
     """
     target = Path(os.path.realpath(path))
     temp_path = _temp_file(target, data, before)
+    limit = max(SIZE_LIMIT, len(data), len(before or b""))  # an export is larger than a page
     try:
-        if content(target) != before:
+        if content(target, limit) != before:
             raise ChangedError
         if before is None:
             _put_new(temp_path, target)
         else:
-            _put_in_place(temp_path, target, data, before)
+            _put_in_place(temp_path, target, data, before, limit)
     except BaseException:
         with contextlib.suppress(OSError):
             os.unlink(temp_path)  # noqa: PTH108
         raise
     finally:
         sync_folder(target.parent)
-    if content(target) != data:
+    if content(target, limit) != data:
         raise ChangedError
 
 
@@ -133,7 +137,7 @@ def _link_new(temp_path: str, target: Path) -> bool:
     return True
 
 
-def _put_in_place(temp_path: str, target: Path, data: bytes, before: bytes) -> None:
+def _put_in_place(temp_path: str, target: Path, data: bytes, before: bytes, limit: int) -> None:
     """Put the temp file in the place of the target. Raises ChangedError, with the target as others wrote it."""
     replaced = _replaced_name(temp_path)
     os.rename(temp_path, replaced)  # noqa: PTH104 (from here on, the name says that it may hold another's text)
@@ -147,29 +151,29 @@ def _put_in_place(temp_path: str, target: Path, data: bytes, before: bytes) -> N
         raise
     if not is_exchanged:
         try:
-            if content(target) != before:
+            if content(target, limit) != before:
                 raise ChangedError
             os.replace(replaced, target)  # noqa: PTH105
         except BaseException:
             _unlink(replaced)
             raise
         return
-    found, is_open = open_writers.content_when_closed(replaced)
+    found, is_open = open_writers.content_when_closed(replaced, limit)
     if found != before:
-        _exchange_back(replaced, target, data)
+        _exchange_back(replaced, target, data, limit)
         raise ChangedError
     if not is_open:  # otherwise its program may still write into it; the next writer looks at it again
         _unlink(replaced)
 
 
-def _exchange_back(replaced: str, target: Path, data: bytes) -> None:
+def _exchange_back(replaced: str, target: Path, data: bytes, limit: int) -> None:
     """Give another program's file its name back.
 
     If yet another version stands there by now, that one stays, and the file is left for the next writer to keep.
     """
     try:
         exchanged_names.exchange(replaced, str(target))
-        found, is_open = open_writers.content_when_closed(replaced)
+        found, is_open = open_writers.content_when_closed(replaced, limit)
         if found == data and not is_open:
             _unlink(replaced)
         else:

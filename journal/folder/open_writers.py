@@ -55,9 +55,10 @@ def may_be_open(path: Path) -> bool:
         os.close(handle)
 
 
-def content_when_closed(path: str) -> tuple[bytes, bool]:
+def content_when_closed(path: str, limit: int = SIZE_LIMIT) -> tuple[bytes, bool]:
     """Return the bytes of a file, and whether it is still open for writing, as far as the system tells.
 
+    Of more than `limit` bytes, which is no page, at least one more than these are returned.
     Waits up to `PATIENCE_SECONDS` for other programs to close the file. Raises OSError.
     """
     handle = os.open(path, _READING)
@@ -67,7 +68,7 @@ def content_when_closed(path: str) -> tuple[bytes, bool]:
             time.sleep(_PAUSE)
         if is_opened is None and _is_recent(handle):
             time.sleep(_MOMENT)
-        return _content(handle), bool(is_opened)
+        return _content(handle, limit), bool(is_opened)
     finally:
         os.close(handle)
 
@@ -76,8 +77,8 @@ def _is_recent(handle: int) -> bool:
     return abs(time.time() - os.fstat(handle).st_mtime) < PATIENCE_SECONDS
 
 
-def _content(handle: int) -> bytes:
-    data = b""
-    while len(data) <= SIZE_LIMIT and (part := os.read(handle, SIZE_LIMIT)):  # what is longer is no page
+def _content(handle: int, limit: int) -> bytes:
+    data = bytearray()
+    while len(data) <= limit and (part := os.read(handle, SIZE_LIMIT)):
         data += part
-    return data
+    return bytes(data)

@@ -8,6 +8,7 @@ import stat
 from pathlib import Path
 from typing import BinaryIO
 
+_PART = 1_000_000  # bytes
 _OPEN = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
 
 
@@ -28,10 +29,18 @@ def read(path: Path, limit: int) -> bytes:
     """
     with opened(path) as file:
         size = os.fstat(file.fileno()).st_size
-        data = file.read(limit + 1) if size <= limit else b""
+        data = _read(file, limit + 1) if size <= limit else b""
     if max(size, len(data)) > limit:
         raise OSError(errno.EFBIG, f"it has more than {limit:,} bytes", str(path))
     return data
+
+
+def _read(file: BinaryIO, most: int) -> bytes:
+    """Read at most so many bytes. `file.read(most)` takes that much memory at once, however short the file is."""
+    data = bytearray()
+    while len(data) < most and (part := file.read(min(most - len(data), _PART))):
+        data += part
+    return bytes(data)
 
 
 def opened(path: Path) -> BinaryIO:
