@@ -49,11 +49,17 @@ def _(book, get_week, page):
 
 
 @app.cell
-def _(book, earlier, get_week, later, page, set_week, undecided):
+def _(book, get_week, page, set_week):
     picker = page.picker(book, get_week(), set_week)  # built from the state, so the list keeps the focus
-    jumps = page.jumps(*page.to_decide(undecided, book, get_week()))
-    controls.place("period", controls.row(earlier, picker, later), jumps)
     return (picker,)
+
+
+@app.cell
+def _(book, earlier, later, page, picker, undecided, week):
+    # A cell of its own: marimo does not run the cell of a list again when a week is chosen in it.
+    jumps = page.jumps(*page.to_decide(undecided, book, week))
+    controls.place("period", controls.row(earlier, picker, later), jumps)
+    return
 
 
 @app.cell

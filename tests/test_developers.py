@@ -104,7 +104,7 @@ def test_every_file_of_decisions_and_notes_is_linked() -> None:
 def test_every_file_that_is_named_exists(path: Path) -> None:
     """A name with a slash in it and an ending, in code: of the project, of journal/ or beside the document."""
     found = re.findall(r"`([\w./-]+/[\w.-]+\.(?:py|md|json|css|js|typ|toml))`", documents.text(path))
-    invented = re.compile(r"NAME|\d{4}|^\.cache/|^my-journal/")
+    invented = re.compile(r"NAME|\d{4}|^\.cache/|^\.history/|^my-journal/")
     places = (PROJECT, PROJECT / "journal", path.parent)
     missing = [
         name for name in found if not invented.search(name) and not any((place / name).exists() for place in places)

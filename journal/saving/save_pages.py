@@ -14,8 +14,8 @@ from zoneinfo import ZoneInfo
 
 import msgspec
 
-from journal.errors import JournalError, WriteError
-from journal.folder import failed_save, interrupted_save, save_record, writing
+from journal.errors import FolderError, JournalError, WriteError
+from journal.folder import failed_save, interrupted_save, reading, save_record, writing
 from journal.folder.history_records import PageWriter
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.save_record import VersionPair
@@ -218,6 +218,10 @@ class PagesSave:
 def one_save(files: OpenedFiles, make: Callable[[], SaveResult], *, now: dt.datetime) -> SaveResult:
     """Make a save while no other process writes. One that was interrupted earlier is finished first, and told."""
     finished = interrupted_save.finish(files, now)
+    try:
+        reading.refuse_if_gone(files.folder)
+    except FolderError:
+        return make()  # it says so; the lock would make a folder there
     try:
         with files.lock():
             result = make()

@@ -16,7 +16,7 @@ def words(book: Journal, raw: object) -> str:
     """The schedule and its next due days, from {"habit", "from", "schedule"}. Empty while a field is wrong: the save
     says what is.
 
-    >>> import journal, pathlib, tempfile
+    >>> import datetime as dt, journal, pathlib, tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     _ = pathlib.Path(folder, "journal.toml").write_text(
     ...         '[[habits]]\\nkey = "walk"\\nname = "Walk"\\nevery = "FREQ=DAILY"\\nfrom = 2025-01-01')

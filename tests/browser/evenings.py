@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -139,6 +140,7 @@ def begin(folder: Path) -> None:
 def lay(folder: Path, pages: Mapping[str, str]) -> None:
     """Write exactly these pages and the settings. Unchanged files are not touched, so that no open page reacts."""
     texts = {"journal.toml": SETTINGS, **pages}
+    shutil.rmtree(folder / ".history", ignore_errors=True)  # what it keeps would stand in for what a test breaks
     for path in folder.rglob("*.toml"):
         if path.relative_to(folder).as_posix() not in texts:
             path.unlink()

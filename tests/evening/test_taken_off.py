@@ -113,11 +113,13 @@ def test_a_key_of_a_task_without_a_day_that_would_be_lost_stops_its_pull(tmp_pat
 
 
 def test_one_that_was_moved_elsewhere_meanwhile_stays_there(tmp_path: Path) -> None:
-    folder = written(tmp_path, {NEXT: {"tasks": [{"title": "Quote"}]}})
+    note = "The paper merchant comes at nine with the samples for the guest books."
+    folder = written(tmp_path, {NEXT: {"notes": [note], "tasks": [{"title": "Quote"}]}})
     stale = entered(offered(folder), tomorrow=NONE_LEFT)
     moved = entered(offered(folder, NEXT), tasks=[{"ref": "Quote", "title": "Quote", "what": "carry"}])
     assert saved(folder, moved, day=NEXT).saved
-    (folder / "2025" / f"{NEXT}.toml").write_text("", encoding="utf-8")
+    path = folder / "2025" / f"{NEXT}.toml"
+    path.write_text(path.read_text(encoding="utf-8").partition("\n[[tasks]]")[0] + "\n", encoding="utf-8")
     assert saved(folder, stale).saved
     assert [one["title"] for one in page(folder, NEXT + dt.timedelta(1))["tasks"]] == ["Quote"]
     assert undated(folder) == []
