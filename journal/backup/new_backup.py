@@ -22,6 +22,7 @@ from journal.backup.contents import Contents
 from journal.backup.summary import BackupSummary
 from journal.errors import BackupError, Problem
 from journal.folder import ownership
+from journal.folder.file_names import SETTINGS_NAME
 from journal.folder.locking import write_lock
 
 _ATTEMPTS = 10
@@ -119,6 +120,11 @@ def _fill(out: ByteTarget, folder: Path) -> tuple[Contents, dict[str, str]]:
     with contextlib.ExitStack() as locked:
         locked.enter_context(write_lock(folder))
         found = contents.find(folder)
+        if SETTINGS_NAME not in found.texts:
+            raise BackupError(
+                f'"{folder / SETTINGS_NAME}" is no plain file, and without it no backup could be restored; put the '
+                "file itself in its place"
+            )
         digests = {path: _digest(folder, path) for path in found.texts}
         for path, state in found.others.items():
             digests[path] = known[path][1] if path in known and known[path][0] == state else _digest(folder, path)

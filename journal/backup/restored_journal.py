@@ -10,6 +10,7 @@ import re
 import shutil
 import sys
 import tempfile
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -25,6 +26,7 @@ from journal.folder import history, ownership
 from journal.folder.file_names import SETTINGS_NAME
 
 _OF_HISTORY = re.compile(rf"{re.escape(history.NAME)}/(?:[0-9]{{4}}/)?[^./][^/]*", re.DOTALL)
+_DAY_SECONDS = 86_400
 
 
 class Restored(msgspec.Struct, frozen=True):
@@ -93,6 +95,7 @@ def _not_written(folder: Path, error: OSError) -> BackupError:
 def _beside(real: Path, folder: Path) -> Iterator[Path]:
     """Make a folder beside the one to come. What the body does not rename is removed."""
     try:
+        _sweep(real)
         temporary = Path(tempfile.mkdtemp(prefix=f".{real.name}.", suffix=".restoring", dir=real.parent))
         try:
             if hasattr(os, "O_DIRECTORY"):
@@ -104,6 +107,15 @@ def _beside(real: Path, folder: Path) -> Iterator[Path]:
             shutil.rmtree(temporary, ignore_errors=True)
     except OSError as error:
         raise _not_written(folder, error) from None
+
+
+def _sweep(real: Path) -> None:
+    """Remove what killed processes left beside the folder more than a day ago."""
+    shape = re.compile(rf"\.{re.escape(real.name)}\.[a-z0-9_]{{8}}\.restoring")
+    for path in real.parent.iterdir():
+        is_ours = shape.fullmatch(path.name) is not None and path.is_dir() and not path.is_symlink()
+        if is_ours and abs(time.time() - path.stat().st_mtime) > _DAY_SECONDS:
+            shutil.rmtree(path, ignore_errors=True)
 
 
 def _refuse_full(parent: Path, size: int, folder: Path) -> None:

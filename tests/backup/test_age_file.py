@@ -139,4 +139,4 @@ def test_a_file_for_a_key_is_told() -> None:
 
 
 def test_a_part_of_the_campaign() -> None:
-    assert encrypted_backups.failures(count=60, seed=1) == []
+    assert encrypted_backups.failures(count=40, seed=1) == []

@@ -35,14 +35,14 @@ def folder(tmp_path: Path) -> Path:
 
 
 def test_journals_go_there_and_back_to_the_byte(tmp_path: Path) -> None:
-    for seed in range(12):
+    for seed in range(8):
         folder, target, again = (tmp_path / f"{name}{seed}" for name in ("journal", "backup", "again"))
         write(folder, drawn(seed))
         new_backup.write(folder, target)
         restored_journal.restore(target, again, now=NOW)
         assert read(again) == drawn(seed)
         assert {path.stat().st_mode & 0o777 for path in (again, *again.rglob("*"))} == {0o700, 0o600}
-    assert len(list(tmp_path.iterdir())) == 3 * 12  # nothing else is left
+    assert len(list(tmp_path.iterdir())) == 3 * 8  # nothing else is left
 
 
 def test_the_same_journal_has_the_same_bytes(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -87,6 +87,24 @@ def test_what_is_hidden_stays_out_and_what_is_no_file_is_told(folder: Path, tmp_
         ("latin-\\xe9.jpg", "a name that is not UTF-8"),
         ("linked", "a link that is not followed"),
     ]
+
+
+def test_a_journal_whose_settings_are_a_link_is_not_backed_up(folder: Path, tmp_path: Path) -> None:
+    """It could not be restored, and that must not show when it is too late."""
+    shutil.move(folder / "journal.toml", tmp_path / "other.toml")
+    (folder / "journal.toml").symlink_to(tmp_path / "other.toml")
+    with pytest.raises(BackupError, match="is no plain file, and without it no backup could be restored"):
+        new_backup.write(folder, tmp_path / "b.tar")
+
+
+def test_a_drive_without_hard_links(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> None:
+        raise OSError(1, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", refuse)
+    assert inside(new_backup.write(folder, tmp_path / "b.tar").path) == SMALL
+    with pytest.raises(BackupError, match="is there already"):
+        new_backup.write(folder, tmp_path / "b.tar")
 
 
 def test_a_linked_history_is_not_followed(folder: Path, tmp_path: Path) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import os
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ import pytest
 from journal.backup import archive, manifest, new_backup, restored_journal
 from journal.errors import BackupError
 from tests.backup.journals import NOW, SMALL, read, write
+from tests.promises import backups
 
 SETTINGS = {"journal.toml": SMALL["journal.toml"]}
 
@@ -47,6 +49,20 @@ def test_a_path_that_no_backup_has_is_refused(tmp_path: Path, path: str) -> None
 def test_a_file_that_is_also_a_folder_is_refused(tmp_path: Path) -> None:
     for paths in (("a", "a/b"), ("a/b", "a"), ("x/a", "x/a/b/c")):
         assert "have one name" in refused(tmp_path, packed(SETTINGS | dict.fromkeys(paths, b"")))
+
+
+def test_a_part_of_the_campaign() -> None:
+    assert backups.failures(count=15, seed=1) == []
+
+
+def test_what_a_killed_restore_left_is_removed_after_a_day(tmp_path: Path) -> None:
+    backup = new_backup.write(write(tmp_path / "small", SMALL), tmp_path / "b.tar").path
+    left = {name: write(tmp_path / name, SMALL) for name in (".again.abcd_123.restoring", ".again.abcd_124.restoring")}
+    write(tmp_path / ".other.abcd_123.restoring", SMALL)
+    os.utime(left[".again.abcd_123.restoring"], (1, 1))
+    restored_journal.restore(backup, tmp_path / "again", now=NOW)
+    names = {path.name for path in tmp_path.iterdir()} - {"small", "b.tar", "again"}
+    assert names == {".again.abcd_124.restoring", ".other.abcd_123.restoring"}
 
 
 def test_a_link_a_device_and_a_sparse_file_are_refused(tmp_path: Path) -> None:
