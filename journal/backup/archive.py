@@ -27,7 +27,7 @@ SIZE_LIMIT = 100_000_000_000
 
 _MODIFIED = 315_532_800  # 1980-01-01 UTC: programs warn of a file from 1970, and a zip file begins in 1980
 _NAME_BYTES = 100
-_PAX_LIMIT = 8 * BLOCK  # a path has at most 4096 bytes where programs run
+_PAX_LIMIT = 16 * BLOCK  # a path has at most 4096 bytes where programs run
 _FILE, _PAX = b"0", b"x"
 _ANOTHER = "take another copy of the backup"
 
@@ -71,11 +71,17 @@ def write(out: ByteTarget, files: Iterable[tuple[str, int, Iterable[bytes]]], di
     """Write a backup of files: their paths in the journal, sizes and bytes. Return its length.
 
     `digests` are those of the files, in their order. Raises MismatchError with the path of the first file that has
-    other bytes.
+    other bytes, and BackupError if there is more than a reader would take.
     """
     text = manifest.text(digests)
+    if len(digests) > manifest.FILE_LIMIT or len(text) > manifest.SIZE_LIMIT:
+        raise _is_too_much(f"{manifest.FILE_LIMIT:,} files")
+    total = 0
     written = _put(out, header(manifest.NAME, len(text)), text, padding(len(text)))
     for path, size, chunks in files:
+        total += size
+        if total > SIZE_LIMIT:
+            raise _is_too_much(f"{SIZE_LIMIT:,} bytes")
         written += _put(out, header(manifest.TOP + path, size))
         digest, length = hashlib.sha256(), 0
         for chunk in chunks:
@@ -88,6 +94,10 @@ def write(out: ByteTarget, files: Iterable[tuple[str, int, Iterable[bytes]]], di
             raise MismatchError(path)
         written += _put(out, padding(size))
     return written + _put(out, bytes(2 * BLOCK + -(written + 2 * BLOCK) % RECORD))
+
+
+def _is_too_much(limit: str) -> BackupError:
+    return BackupError(f"the journal has more than a backup takes, {limit}; move what is not the journal's out of it")
 
 
 def _put(out: ByteTarget, *parts: bytes) -> int:

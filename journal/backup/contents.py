@@ -15,10 +15,9 @@ from pathlib import Path
 import msgspec
 
 from journal.backup.archive import FILE_SIZE_LIMIT
-from journal.backup.manifest import FILE_LIMIT
-from journal.errors import BackupError, Problem
+from journal.errors import Problem
 from journal.folder import history, plain_file, private_folder
-from journal.folder.folder_walk import FolderWalk, is_text, unreadable
+from journal.folder.folder_walk import FolderWalk, is_text, shown, unreadable
 from journal.folder.page_versions import FileState
 
 _PLAIN_NAME = re.compile(r"[^.].*", re.DOTALL)
@@ -43,7 +42,7 @@ class Contents(msgspec.Struct, frozen=True):
 
 
 def find(folder: Path) -> Contents:
-    """Return the files of a journal. Raises BackupError if there are more than a backup may have.
+    """Return the files of a journal.
 
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as name:
@@ -57,9 +56,7 @@ def find(folder: Path) -> Contents:
     for prefix, entries in walk.folders():
         for entry in entries:
             _take(walk, entry, prefix + entry.name, states)
-        _refuse_many(states)
-    states |= _of_history(folder)
-    _refuse_many(states)
+    states |= _of_history(walk, folder)
     texts = {path: states[path] for path in sorted(states) if _is_text_file(path)}
     others = {path: states[path] for path in sorted(states) if path not in texts}
     return Contents(texts, others, tuple(sorted(walk.problems)))
@@ -104,33 +101,37 @@ def _take(walk: FolderWalk, entry: os.DirEntry[str], path: str, states: dict[str
         _leave_out(walk, path, *unreadable(error))
 
 
+def left_out(path: str, got: str, remedy: str) -> Problem:
+    """Return the problem of a file that is not in the backup."""
+    return Problem(path=shown(path), expected="a plain file", got=f"{got}, which is not in the backup", remedy=remedy)
+
+
 def _leave_out(walk: FolderWalk, path: str, got: str, remedy: str) -> None:
-    walk.report(path, "a plain file", f"{got}, which is not in the backup", remedy)
+    walk.problems.append(left_out(path, got, remedy))
 
 
-def _of_history(folder: Path) -> dict[str, FileState]:
+def _of_history(walk: FolderWalk, folder: Path) -> dict[str, FileState]:
     """Return the files in the history that are of a kind and in a place as Duskbook makes them."""
     found: dict[str, FileState] = {}
-    with contextlib.suppress(OSError), private_folder.opened(folder, history.NAME) as top:
-        for below in ("", *(f"{year}/" for year in top.folders(_YEAR))):
+    try:
+        with private_folder.opened(folder, history.NAME) as top:
+            years = top.folders(_YEAR)
+        for below in ("", *(f"{year}/" for year in years)):
             with private_folder.opened(folder, history.NAME, *below.split("/")[:-1]) as place:
                 names = place.names(_PLAIN_NAME)
             for path in (f"{history.NAME}/{below}{name}" for name in names if is_text(name)):
                 with contextlib.suppress(FileNotFoundError):
                     found[path] = _state((folder / path).lstat())
+    except FileNotFoundError:
+        return found
+    except OSError as error:
+        got, remedy = unreadable(error)
+        walk.report(history.NAME, "a folder of Duskbook's own", f"{got}, and not all of it is in the backup", remedy)
     return found
 
 
 def _state(status: os.stat_result) -> FileState:
     return FileState(status.st_size, status.st_mtime_ns, status.st_ctime_ns)
-
-
-def _refuse_many(states: dict[str, FileState]) -> None:
-    if len(states) > FILE_LIMIT:
-        raise BackupError(
-            f"the journal has more than {FILE_LIMIT:,} files, which is more than a backup has; "
-            "move what is not the journal's out of its folder"
-        )
 
 
 def _is_text_file(path: str) -> bool:

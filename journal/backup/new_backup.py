@@ -9,7 +9,7 @@ import re
 import stat
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import BinaryIO
 
@@ -18,11 +18,11 @@ import msgspec
 from journal.backup import archive, contents, opened_backup, summary
 from journal.backup.age_file import Seal
 from journal.backup.archive import CHUNK, ByteTarget, MismatchError
-from journal.backup.contents import Contents
 from journal.backup.summary import BackupSummary
 from journal.errors import BackupError, Problem
 from journal.folder import ownership
 from journal.folder.file_names import SETTINGS_NAME
+from journal.folder.folder_walk import unreadable
 from journal.folder.locking import write_lock
 
 _ATTEMPTS = 10
@@ -62,7 +62,7 @@ def write(folder: Path, target: Path, *, replace: bool = False, password: str | 
         temp_fd, temp_path = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".writing", dir=target.parent)
         try:
             with os.fdopen(temp_fd, "w+b") as file:
-                found, digests = _filled(file, folder, seal)
+                digests, left_out = _filled(file, folder, seal)
                 ownership.follow(temp_fd, target.parent.stat())
                 _forget(file)
                 size = os.fstat(temp_fd).st_size
@@ -73,7 +73,7 @@ def write(folder: Path, target: Path, *, replace: bool = False, password: str | 
                 os.unlink(temp_path)  # noqa: PTH108
     except OSError as error:
         raise BackupError(f'"{target}" cannot be written ({error.strerror or error}); name another place') from None
-    return NewBackup(target, size, summary.of(digests), found.left_out)
+    return NewBackup(target, size, summary.of(digests), tuple(left_out))
 
 
 def refuse_place(folder: Path, target: Path, replace: bool) -> None:
@@ -94,8 +94,11 @@ def _is_there(target: Path) -> BackupError:
     return BackupError(f'"{target}" is there already and stays as it is; name another file, or add --yes to replace it')
 
 
-def _filled(file: BinaryIO, folder: Path, seal: Seal | None) -> tuple[Contents, dict[str, str]]:
-    """Write the archive. Return what is in it, with the digests. Begins again when a file is changed meanwhile."""
+def _filled(file: BinaryIO, folder: Path, seal: Seal | None) -> tuple[dict[str, str], list[Problem]]:
+    """Write the archive. Return the digests, and a problem for each file it lacks.
+
+    Begins again when a file is changed meanwhile.
+    """
     path = ""
     for _ in range(_ATTEMPTS):
         file.seek(0)
@@ -110,59 +113,66 @@ def _filled(file: BinaryIO, folder: Path, seal: Seal | None) -> tuple[Contents, 
     raise BackupError(f'"{folder / path}" changes while it is read; end what writes to it, and back up again')
 
 
-def _fill(out: ByteTarget, folder: Path) -> tuple[Contents, dict[str, str]]:
+def _fill(out: ByteTarget, folder: Path) -> tuple[dict[str, str], list[Problem]]:
     """Write the archive. Raises MismatchError with the path of a file that is changed meanwhile.
 
     The lock is held while text is read, so that a save of several pages is in it whole. Pictures are read without it:
     a save would wait for them.
     """
-    known = {path: (state, _digest(folder, path)) for path, state in contents.find(folder).others.items()}
+    early = contents.find(folder).others
+    known = _read(folder, early)[0]
     with contextlib.ExitStack() as locked:
         locked.enter_context(write_lock(folder))
         found = contents.find(folder)
-        if SETTINGS_NAME not in found.texts:
+        later = [path for path, state in found.others.items() if path not in known or early[path] != state]
+        texts, lost = _read(folder, found.texts)
+        others, more = _read(folder, later)
+        if SETTINGS_NAME not in texts:
             raise BackupError(
-                f'"{folder / SETTINGS_NAME}" is no plain file, and without it no backup could be restored; put the '
-                "file itself in its place"
+                f'"{folder / SETTINGS_NAME}" cannot be read as a plain file, and without it no backup could be '
+                "restored; put the file itself in its place"
             )
-        digests = {path: _digest(folder, path) for path in found.texts}
-        for path, state in found.others.items():
-            digests[path] = known[path][1] if path in known and known[path][0] == state else _digest(folder, path)
-        archive.write(
-            out,
-            _files(folder, found, digests, locked),
-            {path: digest for path, (_, digest) in digests.items()},
-        )
-    return found, {path: digest for path, (_, digest) in digests.items()}
+        known |= others
+        unread = set(later) - others.keys()
+        files = texts | {path: known[path] for path in found.others if path not in unread}
+        digests = {path: digest for path, (_, digest) in files.items()}
+        archive.write(out, _files(folder, files, len(texts), locked), digests)
+    return digests, sorted([*found.left_out, *lost, *more])
+
+
+def _read(folder: Path, paths: Iterable[str]) -> tuple[dict[str, tuple[int, str]], list[Problem]]:
+    """Return the length and digest of each file, and a problem for each that cannot be read."""
+    read: dict[str, tuple[int, str]] = {}
+    problems = []
+    for path in paths:
+        digest, size = hashlib.sha256(), 0
+        try:
+            for chunk in contents.chunks(folder, path, CHUNK):
+                digest.update(chunk)
+                size += len(chunk)
+            read[path] = size, digest.hexdigest()
+        except FileNotFoundError:
+            raise MismatchError(path) from None
+        except OSError as error:
+            problems.append(contents.left_out(path, *unreadable(error)))
+    return read, problems
 
 
 def _files(
-    folder: Path, found: Contents, digests: dict[str, tuple[int, str]], locked: contextlib.ExitStack
+    folder: Path, files: Mapping[str, tuple[int, str]], texts: int, locked: contextlib.ExitStack
 ) -> Iterator[tuple[str, int, Iterator[bytes]]]:
-    for path in found.paths:
-        if path not in found.texts:
+    """Yield each file. Behind the texts, the lock is given back."""
+    for number, (path, (size, _)) in enumerate(files.items()):
+        if number == texts:
             locked.close()
-        yield path, digests[path][0], _chunks(folder, path)
-
-
-def _digest(folder: Path, path: str) -> tuple[int, str]:
-    """Return the length and the digest of a file."""
-    digest, size = hashlib.sha256(), 0
-    for chunk in _chunks(folder, path):
-        digest.update(chunk)
-        size += len(chunk)
-    return size, digest.hexdigest()
+        yield path, size, _chunks(folder, path)
 
 
 def _chunks(folder: Path, path: str) -> Iterator[bytes]:
     try:
         yield from contents.chunks(folder, path, CHUNK)
-    except FileNotFoundError:
+    except OSError:
         raise MismatchError(path) from None
-    except OSError as error:
-        raise BackupError(
-            f'"{folder / path}" cannot be read ({error.strerror}), so there is no backup; mend it, or move it away'
-        ) from None
 
 
 def _forget(file: BinaryIO) -> None:

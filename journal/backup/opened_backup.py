@@ -37,8 +37,22 @@ def reader(file: BinaryIO, password: str | None, told: str) -> BackupReader:
     """
     is_sealed = file.read(len(BEGINNING)) == BEGINNING
     file.seek(0)
+    source = _Source(file, told)
     if not is_sealed:
-        return BackupReader(file, told)
+        return BackupReader(source, told)
     if password is None:
         raise BackupError(f"{told} is encrypted; it needs its password")
-    return BackupReader(AgeReader(file, password, told), told)
+    return BackupReader(AgeReader(source, password, told), told)
+
+
+class _Source:
+    """A file that tells of itself when it cannot be read, since what reads it writes others."""
+
+    def __init__(self, file: BinaryIO, told: str) -> None:
+        self._file, self._told = file, told
+
+    def read(self, size: int, /) -> bytes:
+        try:
+            return self._file.read(size)
+        except OSError as error:
+            raise BackupError(f"{self._told} cannot be read ({error.strerror}); take another copy of it") from None

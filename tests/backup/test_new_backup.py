@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from journal.backup import contents, new_backup, restored_journal
+from journal.backup import archive, contents, manifest, new_backup, restored_journal
 from journal.backup.archive import BackupReader
 from journal.errors import BackupError, WriteError
 from journal.folder import locking
@@ -93,7 +93,7 @@ def test_a_journal_whose_settings_are_a_link_is_not_backed_up(folder: Path, tmp_
     """It could not be restored, and that must not show when it is too late."""
     shutil.move(folder / "journal.toml", tmp_path / "other.toml")
     (folder / "journal.toml").symlink_to(tmp_path / "other.toml")
-    with pytest.raises(BackupError, match="is no plain file, and without it no backup could be restored"):
+    with pytest.raises(BackupError, match="cannot be read as a plain file, and without it no backup could be restored"):
         new_backup.write(folder, tmp_path / "b.tar")
 
 
@@ -110,7 +110,45 @@ def test_a_drive_without_hard_links(folder: Path, tmp_path: Path, monkeypatch: p
 def test_a_linked_history_is_not_followed(folder: Path, tmp_path: Path) -> None:
     shutil.move(folder / ".history", tmp_path / "other")
     (folder / ".history").symlink_to(tmp_path / "other")
-    assert not any(path.startswith(".history") for path in inside(new_backup.write(folder, tmp_path / "b.tar").path))
+    made = new_backup.write(folder, tmp_path / "b.tar")
+    assert not any(path.startswith(".history") for path in inside(made.path))
+    assert [problem.path for problem in made.left_out] == [".history"]
+
+
+def test_a_file_that_cannot_be_read_is_told_and_the_rest_is_kept(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A picture and a page on bad sectors of the disk."""
+    bad = {"undated.toml", list(SMALL)[-1]}
+    original = contents.chunks
+
+    def chunks(folder: Path, path: str, size: int) -> Iterator[bytes]:
+        if path in bad:
+            raise OSError(5, "Input/output error", path)
+        return original(folder, path, size)
+
+    monkeypatch.setattr(contents, "chunks", chunks)
+    made = new_backup.write(folder, tmp_path / "b.tar")
+    assert inside(made.path) == {path: data for path, data in SMALL.items() if path not in bad}
+    assert {problem.path: problem.got for problem in made.left_out} == dict.fromkeys(
+        bad, '"Input/output error", which is not in the backup'
+    )
+    bad.add("journal.toml")
+    with pytest.raises(BackupError, match="without it no backup could be restored"):
+        new_backup.write(folder, tmp_path / "c.tar")
+
+
+def test_more_than_could_be_restored_is_refused(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for module, name, limit in (
+        (manifest, "FILE_LIMIT", 5),
+        (archive, "SIZE_LIMIT", 500),
+        (manifest, "SIZE_LIMIT", 400),
+    ):
+        with monkeypatch.context() as less:
+            less.setattr(module, name, limit)
+            with pytest.raises(BackupError, match=r"^the journal has more than a backup takes"):
+                new_backup.write(folder, tmp_path / "b.tar")
+    assert {path.name for path in tmp_path.iterdir()} == {"small"}
 
 
 CHANGES: tuple[Callable[[Path], object], ...] = (

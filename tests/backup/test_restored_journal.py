@@ -11,6 +11,7 @@ import pytest
 
 from journal.backup import archive, manifest, new_backup, restored_journal
 from journal.errors import BackupError
+from journal.folder import plain_file
 from tests.backup.journals import NOW, SMALL, read, write
 from tests.promises import backups
 
@@ -49,6 +50,26 @@ def test_a_path_that_no_backup_has_is_refused(tmp_path: Path, path: str) -> None
 def test_a_file_that_is_also_a_folder_is_refused(tmp_path: Path) -> None:
     for paths in (("a", "a/b"), ("a/b", "a"), ("x/a", "x/a/b/c")):
         assert "have one name" in refused(tmp_path, packed(SETTINGS | dict.fromkeys(paths, b"")))
+
+
+def test_a_backup_that_stops_to_be_readable_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    class Bad(io.BytesIO):
+        def read(self, size: int | None = -1, /) -> bytes:
+            if self.tell() > 3000:
+                raise OSError(5, "Input/output error")
+            return super().read(size)
+
+        def fileno(self) -> int:
+            return source.fileno()
+
+    with (tmp_path / "b.tar").open("w+b") as source:
+        source.write(packed(dict(SMALL)))
+        monkeypatch.setattr(plain_file, "opened", lambda _: Bad(packed(dict(SMALL))))
+        with pytest.raises(
+            BackupError, match=r'b.tar" cannot be read \(Input/output error\); take another copy of it$'
+        ):
+            restored_journal.restore(tmp_path / "b.tar", tmp_path / "again", now=NOW)
+    assert {path.name for path in tmp_path.iterdir()} == {"b.tar"}
 
 
 def test_a_part_of_the_campaign() -> None:
@@ -99,8 +120,9 @@ def test_announced_sizes_take_neither_memory_nor_time(tmp_path: Path) -> None:
 
 
 def test_more_bytes_than_a_backup_may_have_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    data = packed(dict(SMALL))
     monkeypatch.setattr(archive, "SIZE_LIMIT", 1000)
-    assert "has more than 1,000 bytes" in refused(tmp_path, packed(dict(SMALL)))
+    assert "has more than 1,000 bytes" in refused(tmp_path, data)
 
 
 def test_a_backup_without_settings_is_refused(tmp_path: Path) -> None:
