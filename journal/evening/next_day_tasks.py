@@ -100,6 +100,10 @@ class NextDayTasks:
         row = of.pages.tasks(UNDATED).get(planned.source_ref or "")
         if row is None:
             of.report(field, f'"{planned.title}" {NOT_FOUND}')
+        elif ("tasks", planned.source_ref) in of.steps.removed.get(UNDATED, {}):
+            of.report(
+                field, f'"{planned.title}" goes elsewhere on the list of the day; take it off tomorrow, or carry it.'
+            )
         elif of.is_moved(row, UNDATED, of.next, field=field):
             return
         elif of.remove(UNDATED, planned.source_ref or "", field):

@@ -71,7 +71,9 @@ class TaskSteps:
         """Add a task to a page that does not have it. A row of it that let it go is open again."""
         if (same := self.pages.same(key, task)) is not None:
             if same[1].get("status", "open") != "open":
-                self.steps.add(key, {("tasks", same[0], "status"): "open"})
+                lasting = {name: task[name] for name in LASTING_KEYS if name in task}
+                changes = edits(same[1], **lasting, status="open")
+                self.steps.add(key, {("tasks", same[0], *path): value for path, value in changes.items()})
             return
         if key == UNDATED:
             table = {name: task[name] for name in LASTING_KEYS if name in task}

@@ -151,6 +151,8 @@ class TriageSteps:
             self._report(decision, f"It stands on {numbers.listed(sorted(places))} by now; open the page anew.")
             return
         if target in places and page not in places:  # it is there already, under whatever id
+            if decision.title not in (UNSET, row["title"]):
+                self._report(decision, f"It stands on {target} by now; open the page anew.")
             return
         is_moved, is_reworded = target != page, decision.title not in (UNSET, row["title"])
         naming = self._naming(row, page, decision) if is_moved or is_reworded else {}
@@ -168,7 +170,8 @@ class TriageSteps:
         if existing is None:
             self._add(decision, target, str(naming["id"]), self._arriving(row, values))
         else:
-            self._edit(decision, target, existing, values)
+            lasting = {name: row[name] for name in LASTING_KEYS if name in row} if is_moved else {}
+            self._edit(decision, target, existing, lasting | values)
         holders = {key: holding for key in self._keys if (holding := self._holds(key, row | naming, first)) is not None}
         for key, (name, holder) in ({page: (ref, row)} | holders).items():
             if key != target:

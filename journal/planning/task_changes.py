@@ -38,6 +38,8 @@ def change(edit: Mapping[str, Any], context: EditContext) -> str:
         values["title"] = context.text(edit, "title", _NO_TITLE)
     if "status" in edit:
         values["status"] = context.fields.word(edit["status"], "status", ("open", "done"))
+        if values["status"] == "open" and row.get("status", "open") != "open" and _is_moved(row, context):
+            return ""
     values |= {name: context.fields.number(edit, name) for name in ("estimate", "took") if name in edit}
     if "rank" in edit:
         values["rank"] = context.fields.whole(edit["rank"], "rank")
@@ -164,12 +166,26 @@ def _decided(context: EditContext, ref: str, what: TriageAction, to: dt.date | N
     return str(row.get("title")) if row else name
 
 
+def _is_moved(row: NewTable, context: EditContext) -> bool:
+    """Report a task that another window has moved since: it is open elsewhere, and not on the day."""
+    book, first = context.book, row.get("since") or context.day
+    places = carryover.open_places(book.tables.tasks, book.undated, row, first)
+    if not places or context.key in places:
+        return False
+    context.fields.report(
+        "", f"It stands on {numbers.listed(sorted(places))} by now; look at the page, then do it again."
+    )
+    return True
+
+
 def put_away(edit: Mapping[str, Any], context: EditContext) -> str:
     """Put a task of the day to the undated ones. A coming day loses it, any other marks it as carried."""
     found = context.row("tasks", edit.get("ref"))
     if found is None:
         return ""
     ref, row = found
+    if _is_moved(row, context):
+        return ""
     naming = context.names.assign(row, min(context.day, context.book.today), beside=_ids(context))
     task = row | naming
     if context.pages.same(UNDATED, task) is None:

@@ -218,3 +218,14 @@ def test_a_carried_task_that_nobody_touched_stays_where_another_window_put_it(tm
     assert saved(folder, back).saved and saved(folder, stale).saved
     assert [one.get("status", "open") for one in page(folder, DAY)["tasks"]] == ["open"]
     assert "tasks" not in page(folder, NEXT)
+
+
+def test_a_task_of_the_list_goes_to_one_place_only(tmp_path: Path) -> None:
+    """It was set on a day, and taken in for tomorrow from the tasks without a day, in one form."""
+    task = {"title": "Quote", "since": DAY, "id": "t7k2"}
+    without_day = '[[tasks]]\ntitle = "Quote"\nsince = 2025-03-13\nid = "t7k2"\n'
+    folder = written(tmp_path, {DAY: {"tasks": [task | {"status": "carried"}]}}, without_day)
+    row = {"ref": "t7k2", "title": "Quote", "what": "move", "to": "2025-03-20"}
+    pulled = {"ref": None, "title": "Quote", "from": "undated", "source_ref": "t7k2"}
+    answer = saved(folder, entered(offered(folder), tasks=[row], tomorrow={"tasks": [pulled]}))
+    assert list(fields(answer)) == ["tomorrow.tasks.0"] and text(folder, NEXT) == ""

@@ -255,6 +255,14 @@ def test_a_task_that_another_window_moved_meanwhile_is_told_and_not_doubled(tmp_
     assert fields(answer) == {"decisions.0": "It stands on 2025-03-28 by now; open the page anew."}
 
 
+def test_a_reworded_task_keeps_its_title_on_a_page_that_had_let_it_go(tmp_path: Path) -> None:
+    old = {"title": "Sort the tin", "status": "carried", "since": dt.date(2025, 1, 2), "id": "u2p5"}
+    folder = written(tmp_path, {NEXT: {"tasks": [old]}}, TIN.replace("Sort the tin", "Sort the blue tin"))
+    assert decided(folder, offered(folder), {"of": "Sort the blue tin", "what": "do"}).saved
+    assert tasks(folder, NEXT) == [old | {"title": "Sort the blue tin", "status": "open"}]
+    assert tasks(folder, None) == []
+
+
 def test_a_decision_after_midnight_is_rejected(tmp_path: Path) -> None:
     folder = written(tmp_path, BEFORE)
     offer = offered(folder) | {"day": "2025-03-15"}

@@ -11,7 +11,20 @@ import pytest
 
 from journal.planning import day_edits
 from tests.evening.evenings import opened
-from tests.planning.days import NOW, PAGE, PAGE_OF, TODAY, TOMORROW, changes, edited, files, journal_at, shown, undone
+from tests.planning.days import (
+    NOW,
+    PAGE,
+    PAGE_OF,
+    TODAY,
+    TOMORROW,
+    TUESDAY,
+    changes,
+    edited,
+    files,
+    journal_at,
+    shown,
+    undone,
+)
 
 PASTE, QUOTE, POST = "Cook wheat paste", "t7k2", "Post the order to Graz"
 
@@ -234,6 +247,20 @@ def test_a_task_is_taken_in_once_from_two_windows(folder: Path) -> None:
     assert edited(folder, take, on=page).answer.saved
     assert edited(folder, take, on=page).answer.saved
     assert [task["title"] for task in shown(folder)["tasks"]].count("Ask Bojan about a lid") == 1
+
+
+@pytest.mark.parametrize("edit", [{"what": "put away"}, {"what": "task", "status": "open"}])
+def test_a_task_that_another_window_moved_is_not_doubled(folder: Path, edit: dict[str, Any]) -> None:
+    assert edited(folder, {"what": "move", "ref": QUOTE, "drop": True}).answer.saved
+    page = shown(folder)
+    if edit["what"] == "put away":
+        assert edited(folder, {"what": "task", "ref": QUOTE, "status": "open"}).answer.saved
+        page = shown(folder)
+        assert edited(folder, {"what": "move", "ref": QUOTE, "to": "2025-03-18"}).answer.saved
+    else:
+        (folder / "2025" / "2025-03-18.toml").write_text(TUESDAY.replace("carried", "open"), encoding="utf-8")
+    problems = edited(folder, edit | {"ref": QUOTE}, on=page).answer.problems
+    assert ["stands on 2025-03-18 by now" in problem.message for problem in problems] == [True]
 
 
 def test_a_carried_task_is_reworded_where_it_stands_too(folder: Path) -> None:

@@ -77,8 +77,9 @@ class Ledger(msgspec.Struct):
             self.tasks.pop(title, None)
         for title, task in before.tasks.items():
             later = after.tasks[title]
-            if (later.title, later.state) != (task.title, task.state) and title in self.tasks:
+            if later.state != task.state and title in self.tasks:
                 self.tasks[title].state = task.state
+            if later.title != task.title and title in self.tasks:
                 self.tasks[title].title = task.title
         for place in after.marks.keys() | before.marks.keys():
             if after.marks.get(place) != before.marks.get(place):
