@@ -126,6 +126,12 @@ class Moves:
         old_status, field = row.get("status", "open"), f"tasks.{task.position}"
         elsewhere = self.of.continuation(row) if old_status == "carried" else None
         if to is None:
+            if (
+                action == "open"
+                and old_status in ("done", "dropped")
+                and self.of.is_moved(row, self.of.day, self.of.day, field=field)
+            ):
+                return
             if elsewhere is not None and self.of.is_moved(row, self.of.day, elsewhere[0], self.of.day, field=field):
                 return
             if elsewhere is not None:

@@ -229,3 +229,10 @@ def test_a_task_of_the_list_goes_to_one_place_only(tmp_path: Path) -> None:
     pulled = {"ref": None, "title": "Quote", "from": "undated", "source_ref": "t7k2"}
     answer = saved(folder, entered(offered(folder), tasks=[row], tomorrow={"tasks": [pulled]}))
     assert list(fields(answer)) == ["tomorrow.tasks.0"] and text(folder, NEXT) == ""
+
+
+def test_a_done_task_that_is_open_elsewhere_is_not_opened_too(tmp_path: Path) -> None:
+    task = {"title": "Quote", "since": DAY, "id": "t7k2"}
+    folder = written(tmp_path, {DAY: {"tasks": [task | {"status": "done"}]}, dt.date(2025, 3, 20): {"tasks": [task]}})
+    row = {"ref": "t7k2", "title": "Quote", "what": "open"}
+    assert "stands on 2025-03-20" in fields(saved(folder, entered(offered(folder), tasks=[row])))["tasks.0"]

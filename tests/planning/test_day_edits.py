@@ -11,20 +11,7 @@ import pytest
 
 from journal.planning import day_edits
 from tests.evening.evenings import opened
-from tests.planning.days import (
-    NOW,
-    PAGE,
-    PAGE_OF,
-    TODAY,
-    TOMORROW,
-    TUESDAY,
-    changes,
-    edited,
-    files,
-    journal_at,
-    shown,
-    undone,
-)
+from tests.planning.days import NOW, PAGE, PAGE_OF, TODAY, TOMORROW, changes, edited, files, journal_at, shown, undone
 
 PASTE, QUOTE, POST = "Cook wheat paste", "t7k2", "Post the order to Graz"
 
@@ -239,34 +226,6 @@ def test_a_task_of_a_coming_day_leaves_it_only_for_the_undated_ones_or_as_droppe
     assert edited(folder, {"what": "move", "ref": "Cut", "drop": True}, on=shown(folder, TOMORROW)).answer.saved
     assert [(one["title"], one["status"]) for one in shown(folder, TOMORROW)["tasks"]] == [("Cut", "dropped")]
     assert [one["title"] for one in shown(folder)["undated"]][2:] == ["Quote for the choir folders", "Sew"]
-
-
-def test_a_task_is_taken_in_once_from_two_windows(folder: Path) -> None:
-    """It has no id and no first day, so the second time it had another id."""
-    page, take = shown(folder), {"what": "take in", "ref": "undated/Ask Bojan about a lid"}
-    assert edited(folder, take, on=page).answer.saved
-    assert edited(folder, take, on=page).answer.saved
-    assert [task["title"] for task in shown(folder)["tasks"]].count("Ask Bojan about a lid") == 1
-
-
-@pytest.mark.parametrize("edit", [{"what": "put away"}, {"what": "task", "status": "open"}])
-def test_a_task_that_another_window_moved_is_not_doubled(folder: Path, edit: dict[str, Any]) -> None:
-    assert edited(folder, {"what": "move", "ref": QUOTE, "drop": True}).answer.saved
-    page = shown(folder)
-    if edit["what"] == "put away":
-        assert edited(folder, {"what": "task", "ref": QUOTE, "status": "open"}).answer.saved
-        page = shown(folder)
-        assert edited(folder, {"what": "move", "ref": QUOTE, "to": "2025-03-18"}).answer.saved
-    else:
-        (folder / "2025" / "2025-03-18.toml").write_text(TUESDAY.replace("carried", "open"), encoding="utf-8")
-    problems = edited(folder, edit | {"ref": QUOTE}, on=page).answer.problems
-    assert ["stands on 2025-03-18 by now" in problem.message for problem in problems] == [True]
-
-
-def test_a_carried_task_is_reworded_where_it_stands_too(folder: Path) -> None:
-    assert edited(folder, {"what": "move", "ref": QUOTE, "to": "2025-03-14"}).answer.saved
-    assert edited(folder, {"what": "task", "ref": QUOTE, "title": "Quote, first page"}).answer.saved
-    assert [task["title"] for task in shown(folder, TOMORROW)["tasks"]] == ["Quote, first page"]
 
 
 WRONG: list[tuple[dict[str, Any], str, str]] = [
