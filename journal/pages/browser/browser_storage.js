@@ -3,13 +3,14 @@
 
 import { keptValues } from "./kept_values.js";
 
-const secret = await fetchSecret().catch(() => null);
+const secret = fetchSecret().catch(() => null);
+const opened = async (name) => keptValues(storageOf(name), await secret);
 
 // Of this window, until it is closed: drafts, and edits to undo.
-export const windowValues = await keptValues(storageOf("sessionStorage"), secret);
+export const windowValues = opened("sessionStorage");
 
 // Of the browser, from visit to visit: which chapters are open.
-export const lastingValues = await keptValues(storageOf("localStorage"), secret);
+export const lastingValues = opened("localStorage");
 
 async function fetchSecret() {
   if (import.meta.url.startsWith("blob:")) return null;

@@ -1,6 +1,7 @@
 // The chapters of a page: they open and close as native details. This module tells the notebook which are open, so that
 // only these are drawn, and follows the links to chapters and other places of the page.
 
+import { lastingValues } from "./browser_storage.js";
 import { loadOpened, saveOpened } from "./opened_chapters.js";
 
 const CHAPTER = "details[data-chapter]";
@@ -10,8 +11,8 @@ const PATIENCE = 5000; // ms: drawing all chapters of a year takes about four se
 function render({ model }) {
   const journal = model.get("journal");
   const page = model.get("page");
-  const opened = new Set(loadOpened(journal, page));
-
+  const opened = new Set();
+  let kept = null; // what the browser keeps; the chapters open and close without waiting for it
   let timer = 0;
 
   // One message for all chapters that open at the same time. Messages may overtake each other, so a chapter that stays
@@ -19,7 +20,6 @@ function render({ model }) {
   const send = () => {
     clearTimeout(timer);
     timer = setTimeout(() => {
-      saveOpened(journal, page, [...opened]);
       model.set("opened", []); // a value that is the same as before would not be sent
       model.set("opened", [...opened]);
       model.save_changes();
@@ -33,6 +33,7 @@ function render({ model }) {
     if (!key || opened.has(key) === target.open) return;
     if (target.open) opened.add(key);
     else opened.delete(key);
+    if (kept) saveOpened(journal, page, [...opened], kept);
     send();
   };
 
@@ -52,8 +53,12 @@ function render({ model }) {
 
   document.addEventListener("toggle", toggled, true); // toggle does not bubble
   document.addEventListener("click", pressed);
-  restore();
-  if (opened.size) send();
+  lastingValues.then((values) => {
+    kept = values;
+    for (const key of loadOpened(journal, page, kept)) opened.add(key);
+    restore();
+    if (opened.size) send();
+  });
   return () => {
     clearTimeout(timer);
     document.removeEventListener("toggle", toggled, true);

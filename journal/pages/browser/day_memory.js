@@ -1,7 +1,7 @@
 // What a day's page remembers in this window until it closes: texts that are not saved yet, and the edits to undo. Both are
 // kept encrypted, as the drafts of the other forms.
 
-import { windowValues } from "./browser_storage.js";
+import { windowValues } from "./window_values.js";
 
 const MOST_EDITS = 50; // more than a day has; each holds its pages twice, some kilobytes
 

@@ -1,7 +1,7 @@
 // Drafts: entered values that are not saved yet. They survive a reload and the end of the server. They are kept for this
 // window, encrypted, so on this machine only, and gone when the window closes.
 
-import { windowValues } from "./browser_storage.js";
+import { windowValues } from "./window_values.js";
 
 const DAYS_KEPT = 40; // more than anyone closes in one session
 

@@ -15,7 +15,7 @@ export async function keptValues(storage, secret) {
   let last = Promise.resolve();
 
   const store = async (name) => {
-    const place = await cipher.placeOf(name);
+    const place = places.get(name) ?? (await cipher.placeOf(name));
     waiting.delete(name);
     const value = texts.get(name);
     const sealed = value === undefined ? null : await cipher.seal(JSON.stringify([name, value]));
