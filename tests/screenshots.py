@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
+import itertools
 import sys
 import tempfile
 from collections.abc import Callable, Iterator
@@ -25,7 +26,7 @@ from tests.browser.conftest import Served
 from tests.chromium import ARGUMENTS, chromium
 
 LAST_DRAWN = {
-    "day": ".answer",
+    "day": ".sheet .card >> nth=0",
     "evening": ".fit-sentence",
     "week": "#week-days .drawing >> visible=true",
     "month": "#month-grid .month-marks >> visible=true >> nth=0",
@@ -34,6 +35,13 @@ LAST_DRAWN = {
 }
 
 
+# A day and its evening are seen on the day itself, a year when it is over.
+SEEN: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("2025-03-13", ("day", "evening")),
+    ("2026-01-01", ("week", "month", "year", "settings")),
+)
+
+SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
 Open = Callable[..., Page]
 
 
@@ -62,25 +70,23 @@ def opened(folder: Path, *, today: str = "2026-01-01", on: str = "2025-03-13") -
 def take(out: Path, folder: Path) -> None:
     """Write the pictures of every page of a journal into a folder: whole, at both widths and schemes, and printed."""
     out.mkdir(parents=True, exist_ok=True)
-    with opened(folder) as open_page:
-        for name in LAST_DRAWN:
-            for scheme in ("light", "dark"):
-                for width in (390, 1280):
-                    page = open_page(name, width, scheme)
-                    page.screenshot(path=out / f"{name}-{width}-{scheme}.png", full_page=True)
-                    if (scheme, width) == ("light", 1280):
-                        for paper in ("A4", "A5"):
-                            page.pdf(path=out / f"{name}-{paper}.pdf", format=paper, prefer_css_page_size=False)
-                    page.close()
+    for today, names in SEEN:
+        with opened(folder, today=today) as open_page:
+            for name, scheme, width in itertools.product(names, SCHEMES, (390, 1280)):
+                page = open_page(name, width, scheme)
+                page.screenshot(path=out / f"{name}-{width}-{scheme}.png", full_page=True)
+                if (scheme, width) == ("light", 1280):
+                    for paper in ("A4", "A5"):
+                        page.pdf(path=out / f"{name}-{paper}.pdf", format=paper, prefer_css_page_size=False)
+                page.close()
 
 
 def take_for_readme() -> None:
     """Write the top of each page of the example year for README.md."""
     folder = Path(__file__).parents[1] / "example_year"
-    # An evening is seen on its own day, a year when it is over.
-    for today, names in (("2025-03-13", ["evening"]), ("2026-01-01", ["week", "month", "year"])):
+    for today, names in SEEN:
         with opened(folder, today=today) as open_page:
-            for name in names:
+            for name in {"evening", "week", "month", "year"}.intersection(names):
                 path = folder / "pictures" / f"{name}.png"
                 page = open_page(name, 1280, "light")
                 page.set_viewport_size({"width": 1280, "height": 1240})  # what sticks to the bottom stays there
