@@ -153,6 +153,8 @@ class TaskDay:
         row = pages.tasks(self.page).get(self.ref) if self.page in pages.bases else None
         if row is None or row.get("status", "open") not in ("open", "carried"):
             raise UsageError(_GONE.format(f'"{row["title"]}"' if row else "This task"))
+        if not isinstance(row.get("title"), str):
+            raise UsageError(f"the task has no title in {pages.base(self.page).path}; give it one there")
         self.row: dict[str, Any] = row
         self.first = began(row, self.page)
         known = carryover.ids_in_use(book.tables.tasks, book.undated)

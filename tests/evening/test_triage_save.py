@@ -314,6 +314,21 @@ def waiting(folder: Path) -> dict[str, list[str]]:
     return pages_by_task
 
 
+def test_an_undated_one_that_another_window_has_dropped_stays_dropped(tmp_path: Path) -> None:
+    """It has no id, as an editor adds it. It came back on another day, or was dropped twice."""
+    folder = filled(tmp_path, [])
+    (folder / "undated.toml").write_text('[[tasks]]\ntitle = "Sharpen"\n', encoding="utf-8")
+    stale = offered(folder)
+    assert decided(folder, stale, {"of": "Sharpen", "what": "drop"}).saved
+    page = (folder / "2025" / f"{TODAY}.toml").read_text(encoding="utf-8")
+    for what in ("do", "day"):
+        answer = decided(folder, stale, {"of": "Sharpen", "what": what, "to": "2025-03-28"})
+        assert [problem.message for problem in answer.problems] == ["It is dropped by now; open the page anew."]
+    assert decided(folder, stale, {"of": "Sharpen", "what": "drop"}).saved
+    assert (folder / "2025" / f"{TODAY}.toml").read_text(encoding="utf-8") == page
+    assert page.count("Sharpen") == 1
+
+
 @settings(max_examples=10, deadline=None)
 @given(
     st.lists(

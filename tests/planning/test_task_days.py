@@ -129,6 +129,12 @@ def test_what_cannot_be_put_is_told_and_nothing_is_written(tmp_path: Path, ref: 
     assert files(folder) == before
 
 
+def test_a_task_without_a_title_is_told(tmp_path: Path) -> None:
+    folder = written(tmp_path, {}, '[[tasks]]\nid = "u2p5"\nestimate = 30\n')
+    (trouble,) = put(folder, offered(folder), "undated/u2p5", "2025-03-17").answer.problems
+    assert trouble.message == "the task has no title in undated.toml; give it one there."
+
+
 def test_another_day_and_a_form_that_is_none_are_rejected(tmp_path: Path) -> None:
     folder = written(tmp_path, {}, TIN)
     for raw in (None, {"day": "2025-03-15", "ref": "undated/u2p5"}, {"day": "2025-03-16", "ref": "undated/u2p5"}):
