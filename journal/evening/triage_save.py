@@ -150,9 +150,7 @@ class TriageSteps:
         if places and not places & {page, target}:  # another window has moved it since
             self._report(decision, f"It stands on {numbers.listed(sorted(places))} by now; open the page anew.")
             return
-        if page == UNDATED and not places and self._is_dropped(row):  # another window has dropped it, or this one
-            if decision.what != "drop":
-                self._report(decision, "It is dropped by now; open the page anew.")
+        if page == UNDATED and not places and self._is_dropped(row, decision):
             return
         if target in places and page not in places:  # it is there already, under whatever id
             if decision.title not in (UNSET, row["title"]):
@@ -200,10 +198,14 @@ class TriageSteps:
         title = None if decision.title is UNSET else decision.title
         return self._names.assign(row | ({"id": known_ids[0]} if known_ids else {}), first, beside=beside, title=title)
 
-    def _is_dropped(self, row: NewTable) -> bool:
-        """Return whether an undated task stands on today's page as dropped."""
+    def _is_dropped(self, row: NewTable, decision: Decided) -> bool:
+        """Return whether another window, or this one, has dropped an undated task today. Another decision is told."""
         today = dt.date.fromisoformat(self.today)
-        return not self._tasks.filter(date=today, title=row["title"], status="dropped").is_empty()
+        if self._tasks.filter(date=today, title=row["title"], status="dropped").is_empty():
+            return False
+        if decision.what != "drop":
+            self._report(decision, "It is dropped by now; open the page anew.")
+        return True
 
     def _rows(self, title: object, first: dt.date | None) -> pl.DataFrame:
         """Return the rows of all pages with a task of this title and first day, sorted by day."""
