@@ -120,7 +120,7 @@ class _Recovery:
         """Return whether a line that is no statement belongs to what is broken above it, e.g. an item of a list."""
         if statement.kind != "other" or before.kind == "versions":
             return False
-        return self.statements[before.first].kind == "other" or not self.rows[statement.first].lstrip()[0].isalnum()
+        return self.statements[before.first].kind == "other" or not self.rows[statement.first].lstrip()[:1].isalnum()
 
     def _error(self, statement: Statement) -> rtoml.TomlParsingError | None:
         """Return what the parser says of a statement alone, or None if it is valid."""

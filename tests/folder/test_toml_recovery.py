@@ -55,6 +55,12 @@ def test_a_place_has_its_lines_and_their_text(tmp_path: Path) -> None:
     ]
 
 
+@pytest.mark.parametrize("space", ["\x0c", "\x0b", "\x85", "\u2003"])
+def test_a_line_of_space_that_is_none_in_toml_belongs_to_what_is_broken_above_it(space: str) -> None:
+    applied = toml_recovery.recover("journal.toml", f'title = "Kept"\nclock == 12\n{space}\ntemperature = "C"\n').values
+    assert applied == {"title": "Kept", "temperature": "C"}
+
+
 def test_pages_may_use_names_that_stand_in_broken_lines(tmp_path: Path) -> None:
     settings = HEAD + journals.HOME + HABIT + HABIT.replace('"read"', '"walk')
     folder = begin(tmp_path, settings, {"2025/2025-03-04.toml": "[habits]\nwalk = true\nread = true\n"})
