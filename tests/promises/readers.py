@@ -9,15 +9,13 @@ from __future__ import annotations
 import argparse
 import datetime as dt
 import random
-import signal
 import sys
 import tempfile
 import time
 import traceback
 import unicodedata
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 import journal
@@ -31,6 +29,7 @@ from journal.folder.page_versions import Base
 from journal.folder.stray_files import StrayFile
 from journal.importing import spreadsheet
 from tests.promises import forms, inputs
+from tests.time_limit import time_limit
 
 SECONDS_A_CASE = 5.0
 """How long one input may take. The slowest known takes a tenth of a second; a machine that others use takes longer."""
@@ -43,10 +42,6 @@ TEXTS = (inputs.DAY, inputs.REVIEW, inputs.UNDATED, inputs.JOURNAL)
 
 class Broken(AssertionError):
     """A promise that one input has broken."""
-
-
-class HungError(Exception):
-    """An input took longer than `SECONDS_A_CASE`."""
 
 
 def check_text(text: str) -> None:
@@ -172,22 +167,6 @@ def _is_unread(problems: Iterable[Problem]) -> bool:
     return any("bytes" in problem.expected or problem.got == "UTF-16" for problem in problems)
 
 
-@contextmanager
-def limited(seconds: float) -> Iterator[None]:
-    """Raise HungError where something takes longer."""
-
-    def stop(*_of: object) -> None:
-        raise HungError(f"more than {seconds:g} seconds")
-
-    before = signal.signal(signal.SIGALRM, stop)
-    signal.setitimer(signal.ITIMER_REAL, seconds)
-    try:
-        yield
-    finally:
-        signal.setitimer(signal.ITIMER_REAL, 0)
-        signal.signal(signal.SIGALRM, before)
-
-
 def run(count: int, seed: int, told: Callable[[str], None] = lambda _text: None) -> list[str]:
     """Read so many inputs. Return a line for each that breaks a promise; every case has a seed of its own."""
     failures: list[str] = []
@@ -195,7 +174,7 @@ def run(count: int, seed: int, told: Callable[[str], None] = lambda _text: None)
         readers = Readers(Path(folder))
         for i in range(count):
             try:
-                with limited(SECONDS_A_CASE):
+                with time_limit(SECONDS_A_CASE):
                     readers.one(random.Random(f"{seed}:{i}"))
             except KeyboardInterrupt:
                 raise
