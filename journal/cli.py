@@ -21,6 +21,7 @@ from journal.commands.arguments import (
     Folder,
     PeriodParam,
     Port,
+    frame_format,
     journal_folder,
 )
 from journal.commands.backup_command import backup, restore
@@ -30,7 +31,7 @@ from journal.commands.history_command import history
 from journal.commands.import_group import bring
 from journal.commands.merge_command import merge
 from journal.commands.open_journal import mention_problems, open_journal
-from journal.commands.show_catalogue import FORMATS, MEASURES
+from journal.commands.show_catalogue import MEASURES
 from journal.wording import numbers
 
 if TYPE_CHECKING:
@@ -232,13 +233,7 @@ def check(folder: str | None) -> int:
 )
 @click.option("--against", type=DateRangeParam(), metavar="FROM..TO", help="For changes: the days to compare with.")
 @click.option("--search", metavar="TEXT", help="For lines: only those with this text. Case and accents are ignored.")
-@click.option(
-    "--format",
-    "form",
-    type=ChoiceParam("format", FORMATS),
-    default="table",
-    help="table, json or csv.  [default: table]",
-)
+@frame_format
 def show(
     *,
     measure: str,

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
+from journal.commands.show_catalogue import FORMATS
 from journal.commands.usage_errors import suggestion
 from journal.errors import FolderError, UsageError
 
@@ -256,3 +257,13 @@ def _remedy(folder: Path) -> str:
     if close:
         return f'did you mean "{folder.parent / close[0]}"?'
     return f'make a journal there with "duskbook start {folder}"'
+
+
+frame_format = click.option(
+    "--format",
+    "form",
+    type=ChoiceParam("format", FORMATS),
+    default="table",
+    help="table, json or csv.  [default: table]",
+)
+"""The option of a command that prints rows (`journal.commands.print_frame`)."""

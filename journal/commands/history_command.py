@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import click
 
-from journal.commands.arguments import ChoiceParam
-from journal.commands.show_catalogue import FORMATS
+from journal.commands.arguments import frame_format
 
 
 @click.command("history", short_help="List the earlier states of a page, and bring one back.")
@@ -22,13 +21,7 @@ from journal.commands.show_catalogue import FORMATS
     help="Write the state with this number as the page.",
 )
 @click.option("--yes", is_flag=True, help="Bring it back without asking.")
-@click.option(
-    "--format",
-    "form",
-    type=ChoiceParam("format", FORMATS),
-    default="table",
-    help="table, json or csv.  [default: table]",
-)
+@frame_format
 def history(
     *, folder: str | None, page: str | None, shown: int | None, wanted: int | None, yes: bool, form: str
 ) -> int:
