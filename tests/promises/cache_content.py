@@ -8,7 +8,6 @@ uses there, and others, then opens the journal, closes a box, saves a page, and 
 
 from __future__ import annotations
 
-import argparse
 import datetime as dt
 import os
 import random
@@ -25,6 +24,7 @@ import journal
 from journal import Journal
 from journal.folder import dismissed_boxes, history, writing
 from tests.journals import HOME
+from tests.promises import campaign
 from tests.time_limit import TooSlowError, time_limit
 
 TODAY = dt.date(2025, 3, 14)
@@ -250,17 +250,5 @@ def _unlock(cache: Path) -> None:
                 path.chmod(0o700)
 
 
-def main() -> int:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--count", type=int, default=1_000)
-    parser.add_argument("--seed", type=int, default=1)
-    asked = parser.parse_args()
-    started = time.monotonic()
-    failures = run(asked.count, asked.seed, told=lambda text: print(text, file=sys.stderr, flush=True))
-    seconds = time.monotonic() - started
-    print(f"cache_content: {asked.count:,} cases, {len(failures)} failures, {seconds:.0f} s, seed {asked.seed}")
-    return bool(failures)
-
-
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(campaign.main("cache_content", "cases", run, count=1_000, about=__doc__))

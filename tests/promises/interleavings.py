@@ -8,8 +8,6 @@ conflict, or among the kept states of the page.
 
 from __future__ import annotations
 
-import argparse
-import functools
 import random
 import sys
 import tempfile
@@ -21,7 +19,7 @@ from typing import Literal, get_args
 import pytest
 
 from journal.folder import half_written, open_writers
-from tests.promises import file_operations, ways
+from tests.promises import campaign, file_operations, ways
 from tests.promises.file_operations import Operation
 from tests.promises.kills import MEMORY, copied
 from tests.promises.ways import OURS, Told, Way
@@ -169,18 +167,5 @@ def _texts(folder: Path) -> list[str]:
     return [path.read_text(encoding="utf-8", errors="replace") for path in folder.rglob("*") if path.is_file()]
 
 
-def main() -> int:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--count", type=int, default=10_000)
-    parser.add_argument("--seed", type=int, default=1)
-    asked = parser.parse_args()
-    began = time.monotonic()
-    failures = run(asked.count, asked.seed, functools.partial(print, file=sys.stderr, flush=True))
-    seconds = time.monotonic() - began
-    cases = f"{asked.count:,} saves with an editor beside, {len(failures)} failures"
-    print(f"interleavings: {cases}, {seconds:.0f} s, seed {asked.seed}")
-    return bool(failures)
-
-
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(campaign.main("interleavings", "saves with an editor beside", run, count=10_000, about=__doc__))

@@ -7,8 +7,6 @@ or after one of its parts where it is several saves. No leftover stays.
 
 from __future__ import annotations
 
-import argparse
-import functools
 import os
 import pickle
 import random
@@ -26,7 +24,7 @@ import pytest
 from journal.folder import atomic_write
 from journal.folder.opened_files import OpenedFiles
 from tests.planning.puts import files
-from tests.promises import file_operations, ways
+from tests.promises import campaign, file_operations, ways
 from tests.promises.file_operations import Operation
 from tests.promises.ways import Way
 
@@ -194,17 +192,5 @@ def copied(way: Way, place: Path) -> Path:
     return folder
 
 
-def main() -> int:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--count", type=int, default=10_000)
-    parser.add_argument("--seed", type=int, default=1)
-    asked = parser.parse_args()
-    began = time.monotonic()
-    failures = run(asked.count, asked.seed, functools.partial(print, file=sys.stderr, flush=True))
-    seconds = time.monotonic() - began
-    print(f"kills: {asked.count:,} saves killed, {len(failures)} failures, {seconds:.0f} s, seed {asked.seed}")
-    return bool(failures)
-
-
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(campaign.main("kills", "saves killed", run, count=10_000, about=__doc__))
