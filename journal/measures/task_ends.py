@@ -78,7 +78,7 @@ _ROUNDING = 1e-12
 
 
 def _variance() -> pl.Expr:
-    """The variance of `done_by`: sums over the earlier steps s of (F(t) - F(s))^2 and of F(t) - F(s), multiplied out."""
+    """The variance of `done_by`: sums over earlier steps s of (F(t) - F(s))^2 and of F(t) - F(s), multiplied out."""
     done, at_risk, before, share = (pl.col(name) for name in ("done", "at_risk", "before", "done_by"))
     ended = done + pl.col("dropped")
     # Where all that are left end, no later step follows, and F(t) - F(s) is 0.

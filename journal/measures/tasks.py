@@ -19,8 +19,8 @@ Z95 = NormalDist().inv_cdf(0.975)
 def lives(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     """One row per task, as of `today`.
 
-    In: `Tables.tasks` (date, position, id, title, status, rank, estimate, took, since). Rows after `today` are not known
-    yet: they only say of a task without an earlier one that it exists, with what its first page says. Out, in the order of their first rows:
+    In: `Tables.tasks` (date, position, id, title, status, rank, estimate, took, since). Rows after `today` are not
+    known yet; a task that has only such rows is as on the first of them. Out, in the order of their first rows:
 
     - title (String, the newest), since (Date, the first day), status (String: open, done or dropped)
     - last (Date, the newest page up to today; for a task only on later pages, its first page)
