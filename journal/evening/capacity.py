@@ -245,10 +245,10 @@ def detail(fit: Fit, usual: Mapping[str, float | int | None], day: dt.date, *, w
     room = fit.open + work_minutes
     sentences = []
     if fit.expected is not None and fit.low is not None and fit.high is not None and fit.ratio is not None:
-        low, high = (dates.minutes(5 * round(end / 5)) for end in (fit.low, fit.high))
+        low, high = (dates.minutes(5 * numbers.half_up(end / 5)) for end in (fit.low, fit.high))
         sentences.append(
             f"Your tasks have taken {numbers.number(fit.ratio, 2)} times their estimate (last {fit.n}): expect "
-            f"{dates.minutes(5 * round(fit.expected / 5))}, and in 8 of 10 such days {low} to {high}."
+            f"{dates.minutes(5 * numbers.half_up(fit.expected / 5))}, and in 8 of 10 such days {low} to {high}."
         )
     elif fit.n < ENOUGH:
         timed = {0: "No task was timed", 1: "Only 1 task was timed"}.get(fit.n, f"Only {fit.n} tasks were timed")
