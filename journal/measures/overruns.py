@@ -6,9 +6,8 @@ from collections.abc import Callable
 
 import numpy as np
 import polars as pl
-from numpy.typing import NDArray
 
-Numbers = NDArray[np.float64]
+from journal.measures.circular_shift import Numbers
 
 ENOUGH_PAIRS = 20
 
@@ -33,7 +32,7 @@ def of_one_size(ratios: pl.DataFrame) -> tuple[Numbers, Callable[[Numbers], Numb
 
     def by_size(minutes: Numbers) -> Numbers:
         inside = np.clip(np.log(np.maximum(minutes, 1)), sizes.min(), sizes.max())
-        return tilt * (inside - middle)  # type: ignore[no-any-return]
+        return tilt * (inside - middle)
 
     return logs - tilt * (sizes - middle), by_size
 

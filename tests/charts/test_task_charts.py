@@ -150,8 +150,14 @@ def ranked(*counts: tuple[bool, int, int]) -> Figure:
 @pytest.mark.parametrize(
     ("counts", "title"),
     [
-        ([(True, 56, 70), (False, 48, 80)], "Ranked tasks are done more often: 80\xa0% against 60\xa0%"),
-        ([(True, 48, 80), (False, 56, 70)], "Ranked tasks are done less often: 60\xa0% against 80\xa0%"),
+        (
+            [(True, 56, 70), (False, 48, 80)],
+            "Ranked tasks are done more often, also because they were chosen: 80\xa0% against 60\xa0%",
+        ),
+        (
+            [(True, 48, 80), (False, 56, 70)],
+            "Ranked tasks, chosen for a reason, are done less often: 60\xa0% against 80\xa0%",
+        ),
         ([(True, 3, 4), (False, 1, 2)], "No clear difference: 75\xa0% of ranked tasks are done, 50\xa0% of others"),
         ([(True, 2, 2)], "Every task so far had a rank: 2 of 2 are done"),
         ([(False, 0, 1)], "No task so far had a rank: 0 of 1 are done"),

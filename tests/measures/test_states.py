@@ -274,9 +274,9 @@ def test_a_streak_ends_at_a_change_of_unit() -> None:
 
 def units(*stretches: tuple[int, str | None, str], blank: str = "breaks", today: int) -> list[tuple[Any, ...]]:
     """The running or longest run of a habit with these stretches of days: their number, `per`, and the mark of each."""
-    days = []
+    days: list[Day] = []
     for length, per, letter in stretches:
-        state = {"logged": letter != ".", "mark": {"D": "done", "S": "rest"}.get(letter)}
+        state: dict[str, Any] = {"logged": letter != ".", "mark": {"D": "done", "S": "rest"}.get(letter)}
         start = MONDAY + dt.timedelta(days=len(days))
         times = 3 if per else None
         days += [
@@ -299,7 +299,7 @@ def test_a_streak_does_not_run_on_over_another_unit() -> None:
 
 
 def test_a_week_in_which_the_quota_changes_is_not_counted() -> None:
-    five, two = [{"times": times, "due": None, "per": "week"} for times in (5, 2)]
+    five, two = (dict[str, Any](times=times, due=None, per="week") for times in (5, 2))
     days = [
         Day(MONDAY + dt.timedelta(days=i), True, mark="done" if i % 7 < kept else None, **quota)
         for i, (kept, quota) in enumerate([(5, five)] * 9 + [(2, two)] * 12)
