@@ -67,7 +67,7 @@ class NextDayTasks:
             of.held |= needs & set(of.broken)
         elif of.remove(of.next, ref, "tomorrow.tasks", at_once=not is_back) and is_undated:
             first = min(since or of.entered.next_day, of.today)
-            of.arrive(UNDATED, row | of.naming(row | {"since": first}, first), None)
+            of.arrive(UNDATED, row | of.naming(row | {"since": first}, first, UNDATED), None)
 
     def _stands_there(self, row: NewTable) -> bool:
         """Return whether the page on disk has the task by now. If not, another window or an editor has moved it."""
@@ -108,7 +108,9 @@ class NextDayTasks:
             return
         elif of.remove(UNDATED, planned.source_ref or "", field):
             same = of.pages.same(of.next, row)
-            table = {name: row[name] for name in LASTING_KEYS if name in row}
+            table = {name: row[name] for name in LASTING_KEYS if name in row} | of.naming(
+                row, row.get("since"), of.next
+            )
             table |= {"title": planned.title, "status": "open"} | filled(rank=planned.rank, estimate=planned.estimate)
             if same is None:
                 of.steps.add(of.next, {("tasks", f"pulled {planned.position}"): table})
@@ -125,4 +127,4 @@ class NextDayTasks:
             return
         for task in set_aside:
             table = {"title": task.title} | filled(estimate=task.estimate)
-            of.arrive(UNDATED, table | of.naming(table, min(of.entered.next_day, of.today)), None)
+            of.arrive(UNDATED, table | of.naming(table, min(of.entered.next_day, of.today), UNDATED), None)

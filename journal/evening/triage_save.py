@@ -191,7 +191,11 @@ class TriageSteps:
 
     def _naming(self, row: NewTable, page: str, decision: Decided) -> NewTable:
         """Return the first day and the id of a task: its row's id, or the one it has on another page."""
-        beside = [table["id"] for table in self.pages.tasks(page).values() if "id" in table]
+        beside = {table["id"] for table in self.pages.tasks(page).values() if "id" in table}
+        target = self._target(decision, page)
+        beside |= {
+            task_id for task_id, keys in carryover.open_ids(self._tasks, self._undated).items() if keys - {page, target}
+        }
         first = began(row, page)
         ids = self._rows(row["title"], first).get_column("id").drop_nulls()
         known_ids = [task_id for task_id in ids if task_id not in beside][-1:] if not row.get("id") else []

@@ -60,7 +60,7 @@ def back(read: OpenJournal, now: Now, by: PageWriter, offer: Callable[[Journal, 
 
     def respond(params: JsonObject) -> JsonObject:
         book = read()
-        answer = take_back.take_back(book.files, params.get("undo"), now=now(), by=by, raw=params)
+        answer = take_back.take_back(book, params.get("undo"), now=now(), by=by, raw=params)
         return with_offer({"answer": plain_json(answer)}, lambda: offer(reopened(book), params))
 
     return respond
@@ -166,7 +166,7 @@ def moves(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 
     def back(params: JsonObject) -> JsonObject:
         book = read()
-        answer = take_back.take_back(book.files, params.get("undo"), now=now(), by="week")
+        answer = take_back.take_back(book, params.get("undo"), now=now(), by="week")
         return _moved(book, answer, lambda _: answer.said)
 
     return {"put": put, "back": back}

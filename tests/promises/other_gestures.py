@@ -132,7 +132,7 @@ def undo(world: World) -> None:
     back, before, after = world.undos.pop(-1 if world.choose.flip() else world.choose.one(range(len(world.undos))))
     world.gesture(
         "undo",
-        lambda: take_back.take_back(world.book().files, back, now=world.now, by="day"),
+        lambda: take_back.take_back(world.book(), back, now=world.now, by="day"),
         lambda ledger: ledger.undo(before, after),
     )
 
