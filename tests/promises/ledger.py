@@ -3,14 +3,24 @@
 from __future__ import annotations
 
 import tomllib
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal, NamedTuple
 
 import msgspec
 
 LISTS = ("notes", "gratitude")
 MarkPath = tuple[str, ...]
+PageValues = dict[str, dict[str, Any]]
+"""The values of every page by its key."""
+
+
+class Wrong(NamedTuple):
+    """What went wrong: something is lost, a task stands open twice, or something else."""
+
+    kind: Literal["lost", "twice", "other"]
+    sentence: str
 
 
 class Promised(msgspec.Struct):
@@ -86,7 +96,7 @@ class Ledger(msgspec.Struct):
                 self.marks[place] = before.marks.get(place)
 
 
-def pages(folder: Path) -> dict[str, dict[str, Any]] | None:
+def pages(folder: Path) -> PageValues | None:
     """The values of every page by its key, None while one of them cannot be read."""
     found = {}
     for path in sorted(folder.rglob("*.toml")):
@@ -116,33 +126,52 @@ def texts_of(values: dict[str, Any]) -> Iterator[str]:
     yield from (one["title"] for one in values.get("appointments", []))
 
 
-def wrong(ledger: Ledger, folder: Path) -> list[str]:
-    """What the files do not keep of what was promised, as sentences."""
+def wrong(ledger: Ledger, folder: Path) -> list[Wrong]:
+    """What the files do not keep of what was promised, and every task that stands open in two places."""
     found = pages(folder)
     if found is None:  # an editor has broken a page, and is to mend it
         return []
-    rows = [(key, task) for key, values in found.items() for task in values.get("tasks", [])]
-    standing: dict[str, list[str]] = {}
-    written: dict[str, list[str]] = {}
-    for key, row in rows:
-        written.setdefault(row["title"], []).append(key)
-        if row.get("status", "open") == "open":
-            standing.setdefault(row["title"], []).append(key)
-    sentences = []
-    for task in {id(task): task for task in ledger.tasks.values()}.values():
-        places = [place for title in task.titles for place in standing.get(title, [])]
-        if task.title not in written:
-            sentences.append(f"{task.title} ({task.state}) is on no page")
-        elif task.state == "open" and len(places) != 1:
-            sentences.append(f"{task.title} stands open on {places}, written on {written[task.title]}")
-        elif len(places) > 1:
-            sentences.append(f"{task.title} ({task.state}) stands open on {places}")
+    faults = [*_wrong_tasks(ledger, found), *_twins(found)]
     texts = {text for values in found.values() for text in texts_of(values)}
-    sentences += [f'"{text}" is on no page' for text in sorted(ledger.texts - texts)]
+    faults += [Wrong("lost", f'"{text}" is on no page') for text in sorted(ledger.texts - texts)]
     for (day, path), mark in ledger.marks.items():
         value: Any = found.get(day, {})
         for name in path:
             value = value.get(name) if isinstance(value, dict) else None
         if value != mark:
-            sentences.append(f"{'.'.join(path)} of {day} is {value}, not {mark}")
-    return sentences
+            faults.append(Wrong("lost", f"{'.'.join(path)} of {day} is {value}, not {mark}"))
+    return faults
+
+
+def _wrong_tasks(ledger: Ledger, found: PageValues) -> Iterator[Wrong]:
+    """Each promised task that is on no page, open nowhere, open in two places, or open although she ended it."""
+    standing: dict[str, list[str]] = {}
+    written: dict[str, list[str]] = {}
+    for key, row in _rows(found):
+        written.setdefault(row["title"], []).append(key)
+        if row.get("status", "open") == "open":
+            standing.setdefault(row["title"], []).append(key)
+    for task in {id(task): task for task in ledger.tasks.values()}.values():
+        places = [place for title in task.titles for place in standing.get(title, [])]
+        if task.title not in written:
+            yield Wrong("lost", f"{task.title} ({task.state}) is on no page")
+        elif len(places) > 1:
+            yield Wrong("twice", f"{task.title} ({task.state}) stands open on {places}")
+        elif task.state == "open" and not places:
+            yield Wrong("lost", f"{task.title} stands open nowhere, written on {written[task.title]}")
+        elif task.state != "open" and places:
+            yield Wrong("other", f"{task.title} is {task.state}, and stands open on {places[0]}")
+
+
+def _twins(found: PageValues) -> Iterator[Wrong]:
+    """Each id, or title and first day where there is no id, that stands open twice, whoever wrote it: routines too."""
+    counts = Counter(_name(key, row) for key, row in _rows(found) if row.get("status", "open") == "open")
+    yield from (Wrong("twice", f"{name} stands open {n} times") for name, n in counts.items() if n > 1)
+
+
+def _name(key: str, row: dict[str, Any]) -> str:
+    return str(row.get("id") or f"{row['title']} since {row.get('since', key)}")
+
+
+def _rows(found: PageValues) -> Iterator[tuple[str, dict[str, Any]]]:
+    return ((key, row) for key, values in found.items() for row in values.get("tasks", []))
