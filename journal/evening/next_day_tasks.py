@@ -85,6 +85,8 @@ class NextDayTasks:
         if same is None:
             return False
         is_carried = same[1].get("status", "open") == "carried"
+        if not is_carried and not row.get("id") and not row.get("since"):  # another one, which was written on that day
+            return False
         return not is_carried or (same[0] in self._sent and of.continuation(same[1]) == (of.next, ref))
 
     def _comes_round(self, row: NewTable) -> bool:
@@ -107,10 +109,9 @@ class NextDayTasks:
         elif of.is_moved(row, UNDATED, of.next, field=field):
             return
         elif of.remove(UNDATED, planned.source_ref or "", field):
-            same = of.pages.same(of.next, row)
-            table = {name: row[name] for name in LASTING_KEYS if name in row} | of.naming(
-                row, row.get("since"), of.next
-            )
+            named = row | of.naming(row, row.get("since"), of.next)
+            same = of.pages.same(of.next, named)
+            table = {name: named[name] for name in LASTING_KEYS if name in named}
             table |= {"title": planned.title, "status": "open"} | filled(rank=planned.rank, estimate=planned.estimate)
             if same is None:
                 of.steps.add(of.next, {("tasks", f"pulled {planned.position}"): table})

@@ -147,7 +147,9 @@ class _Merge:
         new_theirs = [j for j in range(len(theirs)) if j not in of_theirs.values()]
         new_mine = [j for j in range(len(mine)) if j not in of_mine.values()]
         both_new = matched(name, [theirs[j] for j in new_theirs], [mine[j] for j in new_mine])
-        my_twins = {new_theirs[i]: new_mine[j] for j, i in both_new.items()}
+        pairs = ((new_theirs[i], new_mine[j]) for j, i in both_new.items())
+        # A task that I move here has its id. One of its title without an id was written here meanwhile: it is another.
+        my_twins = {i: j for i, j in pairs if "id" in theirs[i] or "id" not in mine[j]}
         texts = identities(name, [*base, *theirs, *mine])
 
         kept: dict[int, TomlTable | None] = {}  # by position in theirs, the merged table; None removes it

@@ -145,10 +145,10 @@ class Pages:
         return [dict(table) for table in values if isinstance(table, Mapping)] if isinstance(values, list) else []
 
     def same(self, key: str, task: Mapping[str, Any]) -> tuple[str, dict[str, Any]] | None:
-        """Return identity and row of the same task on a page: by id, or by title and first day."""
+        """Return identity and row of the same task on a page: by id, or by title and first day if it has no id."""
         for ref, table in self.tasks(key).items():
-            ids = table.get("id"), task.get("id")
-            if ids[0] == ids[1] if all(ids) else _title_and_day(table) == _title_and_day(task):
+            own_id = task.get("id")
+            if table.get("id") == own_id if own_id else _title_and_day(table) == _title_and_day(task):
                 return ref, table
         return None
 

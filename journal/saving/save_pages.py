@@ -149,7 +149,8 @@ class PagesSave:
                 continue
             if isinstance(result, Conflict):
                 clashing.append((key, result))
-                self._unchanged[key] = result.now
+                if not lost_text(result):  # what a deleted page had is in question as a whole
+                    self._unchanged[key] = result.now
             elif result.before is not None and result.base.data != result.before.data:
                 self._planned[key] = result.before, result.base
             else:

@@ -72,10 +72,13 @@ def _taken_back(book: Journal, text: object, now: dt.datetime, by: PageWriter, r
     return SaveResult(saved=True, said=f"Taken back. {kept}")
 
 
-def _pages_of(book: Journal, task_id: str) -> set[str]:
-    """Return the pages that have a task by this id."""
-    dates = book.tables.tasks.filter(pl.col("id") == task_id).get_column("date").cast(pl.String)
-    return {*dates} | {UNDATED for task in book.undated.tasks if task.id == task_id}
+def _pages_of(book: Journal, row: Mapping[str, Any]) -> set[str]:
+    """Return the pages that have a task by its id, or those where its title is open."""
+    own_id, title = row.get("id"), row.get("title")
+    alike = pl.col("id") == own_id if own_id else (pl.col("title") == title) & (pl.col("status") == "open")
+    dates = book.tables.tasks.filter(alike).get_column("date").cast(pl.String)
+    undated = (task.id == own_id if own_id else task.title == title for task in book.undated.tasks)
+    return {*dates} | ({UNDATED} if any(undated) else set())
 
 
 def _moved_on(titles: Sequence[str]) -> SaveResult:

@@ -167,3 +167,48 @@ def test_one_of_two_tasks_of_one_title_is_decided_on(tmp_path: Path) -> None:
         raw = page | {"decisions": [{"ref": f"{TODAY}/Fold", "what": "day", "to": LATER}]}
         assert triage_save.decide(opened(folder, TOMORROW), raw, now=NOW + dt.timedelta(1)).saved
         assert standing(folder, "Fold") == [str(TODAY), LATER]
+
+
+def test_an_addition_is_not_taken_back_once_it_is_on_another_page(folder: Path) -> None:
+    """It was told as taken back, and stood where it had been moved."""
+    result = edited(folder, {"what": "add undated", "title": "Oil the press"})
+    put(folder, f"undated/Oil the press {TODAY}", LATER)
+    assert moved_on(undone(folder, result.undo).answer, '"Oil the press" was moved on since')
+    assert standing(folder, "Oil the press") == [LATER]
+
+
+@pytest.mark.parametrize("way", ["put away", "take in", "put", "decide"])
+def test_a_task_of_the_same_title_and_first_day_elsewhere_remains(tmp_path: Path, way: str) -> None:
+    """One was written for the day, the other one without a day, on the same day."""
+    folder = written(tmp_path / "journal", {TODAY: {"tasks": [FOLD]}})
+    assert edited(folder, {"what": "add undated", "title": "Fold"}).answer.saved
+    ref = f"undated/Fold {TODAY}"
+    if way == "put away":
+        assert edited(folder, {"what": way, "ref": "Fold"}).answer.saved
+    elif way == "take in":
+        new = {"ref": None, "title": "Fold", "rank": None, "from": "undated", "source_ref": f"Fold {TODAY}"}
+        put(folder, f"{TODAY}/Fold", str(TOMORROW))
+        there = [{"ref": task["ref"], "title": "Fold"} for task in shown(folder, TOMORROW)["tasks"]]
+        evening(folder, tomorrow={"tasks": [*there, new]})
+    elif way == "put":
+        put(folder, ref, LATER)
+    else:
+        page = msgspec.to_builtins(triage_list.offer(opened(folder, TOMORROW)))
+        raw = page | {"decisions": [{"ref": ref, "what": "day", "to": LATER}]}
+        triage_save.decide(opened(folder, TOMORROW), raw, now=NOW + dt.timedelta(1))
+    assert len(standing(folder, "Fold")) == 2
+
+
+def test_a_task_that_is_written_where_an_undo_brings_one_back_remains(tmp_path: Path) -> None:
+    folder = written(tmp_path / "journal", undated='[[tasks]]\ntitle = "Fold"\nid = "f3d2"\n')
+    result = put(folder, "undated/f3d2", LATER)
+    (folder / "undated.toml").write_text('[[tasks]]\ntitle = "Fold"\n', encoding="utf-8")
+    assert undone(folder, result.undo).answer.saved
+    assert standing(folder, "Fold") == ["undated", "undated"]
+
+
+def test_a_task_that_is_taken_off_remains_beside_that_of_an_earlier_day(tmp_path: Path) -> None:
+    """Both were written where they stand, so neither has an id or a first day."""
+    folder = written(tmp_path / "journal", {TODAY: {"tasks": [FOLD]}, TOMORROW: {"tasks": [FOLD]}})
+    evening(folder, tomorrow={"tasks": []})
+    assert standing(folder, "Fold") == [str(TODAY), "undated"]

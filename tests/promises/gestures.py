@@ -20,16 +20,17 @@ from pathlib import Path
 from unittest import mock
 
 from tests.choosing import Chooser
+from tests.promises.editor_gestures import editor, written_again
 from tests.promises.evening_gestures import evening
 from tests.promises.ledger import Wrong
-from tests.promises.other_gestures import day_edit, decide, editor, imported, month, night, put, terminal, undo
+from tests.promises.other_gestures import day_edit, decide, imported, month, night, put, terminal, undo
 from tests.promises.world import Draw, World
 
 Gesture = Callable[[World], None]
 
 GESTURES: tuple[Gesture, ...] = (
     evening, evening, evening, day_edit, day_edit, day_edit, put, put, decide, undo, month, terminal, imported, editor,
-    night,
+    written_again, night,
 )  # fmt: skip
 STEPS = 40  # gestures a journal
 
