@@ -142,6 +142,8 @@ class _Merge:
     ) -> list[TomlTable]:
         """Return their list with my changes, removals and additions, in my order."""
         of_theirs, of_mine = _inverse(matched(name, base, theirs)), _inverse(matched(name, base, mine))
+        if name in self.kept:  # a row that I add is none that I take away, whatever its title
+            of_mine = {i: j for i, j in of_mine.items() if j in self.kept[name]}
         rewordings = {i: j for j, i in self.kept.get(name, {}).items() if i not in of_mine and i not in of_theirs}
         of_mine |= {i: j for i, j in rewordings.items() if j not in of_mine.values()}
         new_theirs = [j for j in range(len(theirs)) if j not in of_theirs.values()]

@@ -194,6 +194,9 @@ def put_away(edit: Mapping[str, Any], context: EditContext) -> str:
         return ""
     open_ids = carryover.open_ids(context.book.tables.tasks, context.book.undated)
     others = [task_id for task_id, keys in open_ids.items() if keys - {UNDATED}]
+    others += [
+        table["id"] for table in context.rows("tasks", UNDATED).values() if "id" in table
+    ]  # seen there as others
     naming = context.names.assign(row, min(context.day, context.book.today), beside=[*_ids(context), *others])
     task = row | naming
     if context.pages.same(UNDATED, task) is None:

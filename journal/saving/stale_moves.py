@@ -48,8 +48,10 @@ def titles(pages: Sequence[TaskPage]) -> list[str]:
     leaving = [row for page in pages for row in _leaving(page)]
     moved = []
     for row in (row for page in pages for row in _arrived(page)):
-        sources = [source.is_there for source in leaving if _is_same(row, source.seen) or _is_same(row, source.left)]
-        if sources and not any(sources):
+        sources = [source for source in leaving if _is_same(row, source.left if source.left.get("id") else source.seen)]
+        if there := next((source for source in sources if source.is_there), None):
+            leaving.remove(there)  # of two tasks of one title, each has its own
+        elif sources:
             moved.append(str(row.get("title")))
     return moved
 
@@ -87,7 +89,7 @@ def _is_open(row: TaskRow) -> bool:
 def _is_same(row: TaskRow, other: TaskRow) -> bool:
     if row.get("id") and other.get("id"):
         return bool(row["id"] == other["id"])
-    return "title" in other and bool(row.get("title") == other["title"])
+    return bool(row.get("title") == other.get("title"))
 
 
 def tasks(base: Base) -> list[TaskRow]:

@@ -169,6 +169,13 @@ def test_one_of_two_tasks_of_one_title_is_decided_on(tmp_path: Path) -> None:
         assert standing(folder, "Fold") == [str(TODAY), LATER]
 
 
+def test_two_tasks_of_one_title_of_a_coming_day_are_put_away(tmp_path: Path) -> None:
+    folder = written(tmp_path / "journal", {TOMORROW: {"tasks": [FOLD, FOLD]}})
+    for _ in range(2):
+        assert edited(folder, {"what": "put away", "ref": "Fold"}, on=shown(folder, TOMORROW)).answer.saved
+    assert standing(folder, "Fold") == ["undated", "undated"]
+
+
 def test_an_addition_is_not_taken_back_once_it_is_on_another_page(folder: Path) -> None:
     """It was told as taken back, and stood where it had been moved."""
     result = edited(folder, {"what": "add undated", "title": "Oil the press"})

@@ -8,8 +8,7 @@ from typing import Any
 
 import rtoml
 
-from tests.promises.evening_gestures import ROUTINES
-from tests.promises.ledger import bytes_of
+from tests.promises.ledger import ROUTINES, bytes_of
 from tests.promises.world import World
 
 

@@ -11,6 +11,7 @@ from typing import Any, Literal, NamedTuple
 import msgspec
 
 LISTS = ("notes", "gratitude")
+ROUTINES = ("Sweep", "Stock count")  # they come round again, so they may go
 MarkPath = tuple[str, ...]
 PageValues = dict[str, dict[str, Any]]
 """The values of every page by its key."""
@@ -151,7 +152,7 @@ def wrong(ledger: Ledger, folder: Path) -> list[Wrong]:
     found = pages(folder)
     if found is None:  # an editor has broken a page, and is to mend it
         return []
-    several = {title for task in ledger.tasks.values() if task.is_several for title in task.titles}
+    several = {title for task in ledger.tasks.values() if task.is_several for title in task.titles} | {*ROUTINES}
     faults = [*_wrong_tasks(ledger, found), *_doubles(found, several)]
     texts = {text for values in found.values() for text in texts_of(values)}
     faults += [Wrong("lost", f'"{text}" is on no page') for text in sorted(ledger.texts - texts)]
@@ -189,12 +190,13 @@ def _wrong_tasks(ledger: Ledger, found: PageValues) -> Iterator[Wrong]:
 
 
 def _doubles(found: PageValues, several: Collection[str]) -> Iterator[Wrong]:
-    """Each id, or title and first day where there is no id, that stands open twice, whoever wrote it: routines too.
+    """Each id, or title and first day where there is no id, that stands open twice, whoever wrote it.
 
-    The titles in `several` were written more than once.
+    The titles in `several` were written more than once. A routine is, whenever an evening takes it in.
     """
     is_open = [(key, row) for key, row in _rows(found) if row.get("status", "open") == "open"]
-    counts = Counter(_name(key, row) for key, row in is_open if row.get("id") or row["title"] not in several)
+    named = (_name(key, row) for key, row in is_open if row.get("id") or row["title"] not in several)
+    counts = Counter(named)
     yield from (Wrong("twice", f"{name} stands open {n} times") for name, n in counts.items() if n > 1)
 
 

@@ -15,7 +15,8 @@ from journal.saving import take_back
 from journal.saving.form_values import Trouble
 from journal.saving.save_pages import SaveResult
 from tests.promises.editor_gestures import values_of
-from tests.promises.evening_gestures import ROUTINES, marked, with_text, without
+from tests.promises.evening_gestures import marked, with_text, without
+from tests.promises.ledger import ROUTINES
 from tests.promises.world import DAY, Effect, World, sent
 
 
