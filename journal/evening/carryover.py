@@ -204,7 +204,8 @@ def left_open(tasks: pl.DataFrame, lives: pl.DataFrame, undated: Undated, day: d
     offers: list[TaskOffer] = []
     for row in rows_left[:_MOST_LEFT]:
         page = tasks_of_day(tasks, row["last"])
-        index = next((i for i, task in enumerate(page) if _is_same_task(task, row)), None)
+        own = [i for i, task in enumerate(page) if task.id is not None and task.id == row["id"]]
+        index = next(iter(own or [i for i, task in enumerate(page) if _is_same_task(task, row)]), None)
         if index is not None:
             offer = _offer(page[index], f"{row['last']}/{task_refs(page)[index]}", row["last"], row["carried"], day)
             offers.append(offer)

@@ -219,3 +219,11 @@ def test_a_task_that_is_taken_off_remains_beside_that_of_an_earlier_day(tmp_path
     folder = written(tmp_path / "journal", {TODAY: {"tasks": [FOLD]}, TOMORROW: {"tasks": [FOLD]}})
     evening(folder, tomorrow={"tasks": []})
     assert standing(folder, "Fold") == [str(TODAY), "undated"]
+
+
+def test_two_left_tasks_of_one_title_are_offered_each_by_its_own_row(tmp_path: Path) -> None:
+    """Both were offered as the first one, and carrying that made two of it."""
+    own = FOLD | {"id": "f3d2", "since": dt.date(2025, 3, 11)}
+    folder = written(tmp_path / "journal", {dt.date(2025, 3, 12): {"tasks": [FOLD, own]}})
+    offer = form_build.offer(opened(folder, TODAY), TODAY)
+    assert sorted(task.ref for task in offer.tasks) == ["2025-03-12/Fold", "2025-03-12/f3d2"]
