@@ -166,7 +166,7 @@ class Moves:
         self, task: TaskEntered, action: str, place: tuple[str, str], row: NewTable, to: str | None
     ) -> None:
         """Move a task that an earlier day left open. That day marks it as carried."""
-        if action == "open":
+        if action == "open" or (row.get("status") == "carried" and self._is_untouched(task, action)):
             return
         page, ref = place
         if self.of.is_moved(row, page, to or self.of.day, field=f"tasks.{task.position}"):

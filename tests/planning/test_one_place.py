@@ -227,3 +227,11 @@ def test_two_left_tasks_of_one_title_are_offered_each_by_its_own_row(tmp_path: P
     folder = written(tmp_path / "journal", {dt.date(2025, 3, 12): {"tasks": [FOLD, own]}})
     offer = form_build.offer(opened(folder, TODAY), TODAY)
     assert sorted(task.ref for task in offer.tasks) == ["2025-03-12/Fold", "2025-03-12/f3d2"]
+
+
+def test_a_carried_task_of_an_earlier_day_that_is_left_as_it_is_goes_nowhere(tmp_path: Path) -> None:
+    """Somebody has deleted it where it stood. Every evening that did not touch it carried it to the next day."""
+    own = FOLD | {"id": "f3d2", "status": "carried"}
+    folder = written(tmp_path / "journal", {dt.date(2025, 3, 12): {"tasks": [own]}})
+    evening(folder)
+    assert standing(folder, "Fold") == []

@@ -103,7 +103,7 @@ class Ledger(msgspec.Struct):
         for title in (after.tasks.keys() - before.tasks.keys()) & self.tasks.keys():
             is_rewording = not after.tasks[title].titles.isdisjoint(before.tasks)
             if self.tasks[title].is_several:
-                self.tasks[title].copies -= not is_rewording
+                self.tasks[title].ended += not is_rewording  # it stays where somebody has reworded it since
             else:
                 del self.tasks[title]
         for title, task in before.tasks.items():
