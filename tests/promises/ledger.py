@@ -82,8 +82,8 @@ class Ledger(msgspec.Struct):
 
     def forget(self, title: str) -> None:
         """Somebody deleted a task in an editor."""
-        if title in self.tasks and self.tasks[title].copies > 1:
-            self.tasks[title].copies -= 1
+        if title in self.tasks and self.tasks[title].is_several:
+            self.tasks[title].ended += 1  # a page that it was carried from has it, and may put it on a day again
             return
         for name in self.tasks.pop(title).titles if title in self.tasks else ():
             self.tasks.pop(name, None)
