@@ -9,8 +9,8 @@ with app.setup:
 
     import marimo as mo
 
-    from journal.pages import controls, day_endpoints, file_watch, form_endpoints, page_params
-    from journal.pages.forms import DayForm
+    from journal.pages import controls, day_endpoints, file_watch, form_endpoints, page_params, version_endpoints
+    from journal.pages.forms import DayForm, PageCopies
     from journal.sections import cards
 
 
@@ -57,6 +57,21 @@ def _(book, get_day, query):
         cards.header("day", book.settings.title, today=book.today, on=get_day()),
         cards.problems(book.settled_problems, book.read_only),
     )
+    return
+
+
+@app.cell
+def _(folder, now):
+    # Above all else: nothing of a copy counts. Without one, nothing is shown.
+    copies = PageCopies(version_endpoints.copies(folder), version_endpoints.copy_answers(folder, now))
+    copies
+    return (copies,)
+
+
+@app.cell
+def _(copies, folder, get_edits):
+    if get_edits():
+        copies.push_offer(version_endpoints.copies(folder))
     return
 
 

@@ -9,8 +9,8 @@ with app.setup:
 
     import marimo as mo
 
-    from journal.pages import controls, file_watch, form_endpoints, page_params, setup_endpoints
-    from journal.pages.forms import EveningForm, TimeOff
+    from journal.pages import controls, file_watch, form_endpoints, page_params, setup_endpoints, version_endpoints
+    from journal.pages.forms import EveningForm, PageCopies, TimeOff
     from journal.sections import cards
 
 
@@ -47,6 +47,21 @@ def _(at_first, day, get_edits, read):
         cards.problems(book.settled_problems, book.read_only),
     )
     return (book,)
+
+
+@app.cell
+def _(folder, now):
+    # Above all else: nothing of a copy counts. Without one, nothing is shown.
+    copies = PageCopies(version_endpoints.copies(folder), version_endpoints.copy_answers(folder, now))
+    copies
+    return (copies,)
+
+
+@app.cell
+def _(copies, folder, get_edits):
+    if get_edits():
+        copies.push_offer(version_endpoints.copies(folder))
+    return
 
 
 @app.cell

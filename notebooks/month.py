@@ -49,6 +49,13 @@ def _(book, get_month, page):
 
 
 @app.cell
+def _(page):
+    # Above all else: nothing of a copy counts. Without one, nothing is shown.
+    controls.show(page.copies)
+    return
+
+
+@app.cell
 def _(book, earlier, get_month, later, page, set_month):
     picker = page.picker(book, get_month(), set_month)  # built from the state, so the list keeps the focus
     controls.place("period", controls.row(earlier, picker, later), page.jumps())

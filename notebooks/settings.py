@@ -9,8 +9,8 @@ with app.setup:
 
     import marimo as mo
 
-    from journal.pages import controls, file_watch, form_endpoints, page_params, settings_endpoints
-    from journal.pages.forms import SettingsForm
+    from journal.pages import controls, file_watch, form_endpoints, page_params, settings_endpoints, version_endpoints
+    from journal.pages.forms import PageCopies, SettingsForm
     from journal.sections import cards
 
 
@@ -45,6 +45,21 @@ def _(at_first, get_edits, on, read):
         cards.header("settings", book.settings.title, today=book.today, on=on), cards.read_only(book.read_only)
     )
     return (book,)
+
+
+@app.cell
+def _(folder, now):
+    # Above all else: nothing of a copy counts. Without one, nothing is shown.
+    copies = PageCopies(version_endpoints.copies(folder), version_endpoints.copy_answers(folder, now))
+    copies
+    return (copies,)
+
+
+@app.cell
+def _(copies, folder, get_edits):
+    if get_edits():
+        copies.push_offer(version_endpoints.copies(folder))
+    return
 
 
 @app.cell

@@ -49,6 +49,13 @@ def _(book, get_week, page):
 
 
 @app.cell
+def _(page):
+    # Above all else: nothing of a copy counts. Without one, nothing is shown.
+    controls.show(page.copies)
+    return
+
+
+@app.cell
 def _(book, get_week, page, set_week):
     picker = page.picker(book, get_week(), set_week)  # built from the state, so the list keeps the focus
     return (picker,)

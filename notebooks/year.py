@@ -53,6 +53,13 @@ def _(book, bound, get_year, page):
 
 
 @app.cell
+def _(page):
+    # Above all else: nothing of a copy counts. Without one, nothing is shown.
+    controls.show(page.copies)
+    return
+
+
+@app.cell
 def _(book, earlier, get_year, later, page, set_year):
     picker = page.picker(book, get_year(), set_year)  # built from the state, so the list keeps the focus
     controls.place("period", controls.row(earlier, picker, later), page.jumps())

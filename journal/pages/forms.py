@@ -190,3 +190,11 @@ class WeekAheadForm(Form):
 
     _module = "week_ahead"
     _renewing = ("put", "back")
+
+
+class PageCopies(Form):
+    """The copies of pages that lie in the folder, each to look at and to merge. Its offer has the copies as those of
+    `saving.merge_copy.offers`; without any the form shows nothing."""
+
+    _module = "page_copies"
+    _renewing = ("merge", "put_away", "back")
