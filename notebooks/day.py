@@ -10,7 +10,7 @@ with app.setup:
     import marimo as mo
 
     from journal.pages import controls, day_endpoints, file_watch, form_endpoints, page_params, version_endpoints
-    from journal.pages.forms import DayForm, PageCopies
+    from journal.pages.forms import DayForm, EarlierStates, PageCopies
     from journal.sections import cards
 
 
@@ -92,6 +92,24 @@ def _(book, get_edits, now, sheet):
     # An edit from outside shows at once. What is typed and not saved yet stays.
     if get_edits():
         sheet.push_offer(day_endpoints.day_page(book, dt.date.fromisoformat(sheet.day), now()))
+    return
+
+
+@app.cell
+def _(first, folder, now):
+    # Created once, so that what is looked at stays when files change. A state is read when it is asked for.
+    earlier = EarlierStates(
+        version_endpoints.earlier(folder, [first.isoformat(), "undated"]),
+        version_endpoints.earlier_answers(folder, now),
+    )
+    earlier
+    return (earlier,)
+
+
+@app.cell
+def _(earlier, folder, get_day, get_edits):
+    get_edits()
+    _ = earlier.push_offer(version_endpoints.earlier(folder, [get_day().isoformat(), "undated"]))
     return
 
 

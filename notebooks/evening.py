@@ -10,7 +10,7 @@ with app.setup:
     import marimo as mo
 
     from journal.pages import controls, file_watch, form_endpoints, page_params, setup_endpoints, version_endpoints
-    from journal.pages.forms import EveningForm, PageCopies, TimeOff
+    from journal.pages.forms import EarlierStates, EveningForm, PageCopies, TimeOff
     from journal.sections import cards
 
 
@@ -30,7 +30,8 @@ def _():
     query = mo.query_params().to_dict()
     day, coming = page_params.evening(query, at_first.today), page_params.still_to_come(query, at_first.today)
     get_edits, set_edits = mo.state(0)
-    return at_first, before_reading, coming, day, folder, get_edits, now, read, set_edits
+    get_day, set_day = mo.state(day)
+    return at_first, before_reading, coming, day, folder, get_day, get_edits, now, read, set_day, set_edits
 
 
 @app.cell
@@ -65,11 +66,11 @@ def _(copies, folder, get_edits):
 
 
 @app.cell
-def _(at_first, coming, day, folder, now, read):
+def _(at_first, coming, day, folder, now, read, set_day):
     # Created once, so typed text stays on the page when files change.
     sheet = EveningForm(
         form_endpoints.evening_at(at_first, day, coming),
-        form_endpoints.answers(read, now),
+        form_endpoints.answers(read, now, set_day),
         journal=form_endpoints.name(folder),
     )
     sheet
@@ -93,6 +94,23 @@ def _(book, get_edits, sheet, time_off):
     if get_edits():
         sheet.push_offer(form_endpoints.evening(book, dt.date.fromisoformat(sheet.day)))
         time_off.push_offer(setup_endpoints.time_off(book))
+    return
+
+
+@app.cell
+def _(at_first, day, folder, now):
+    # Created once, so that what is looked at stays when files change. A state is read when it is asked for.
+    earlier = EarlierStates(
+        version_endpoints.earlier(folder, version_endpoints.evening_keys(day, at_first.today)),
+        version_endpoints.earlier_answers(folder, now),
+    )
+    earlier
+    return (earlier,)
+
+
+@app.cell
+def _(book, earlier, folder, get_day):
+    _ = earlier.push_offer(version_endpoints.earlier(folder, version_endpoints.evening_keys(get_day(), book.today)))
     return
 
 

@@ -51,7 +51,7 @@ def _(book, get_month, page):
 @app.cell
 def _(page):
     # Above all else: nothing of a copy counts. Without one, nothing is shown.
-    controls.show(page.copies)
+    controls.place("copies", page.copies)
     return
 
 
@@ -114,6 +114,12 @@ def _(book, month):
 @app.cell
 def _(chapters, told):
     controls.show(page_chapters.walk(told, chapters.value["opened"]))
+    return
+
+
+@app.cell
+def _(page):
+    controls.place("earlier", page.earlier)
     return
 
 

@@ -10,7 +10,7 @@ with app.setup:
     import marimo as mo
 
     from journal.pages import controls, file_watch, form_endpoints, page_params, settings_endpoints, version_endpoints
-    from journal.pages.forms import PageCopies, SettingsForm
+    from journal.pages.forms import EarlierStates, PageCopies, SettingsForm
     from journal.sections import cards
 
 
@@ -79,6 +79,23 @@ def _(book, form, get_edits):
     # The form gets edits from outside. It shows them, or asks first if something is typed.
     if get_edits():
         form.push_offer(settings_endpoints.settings(book))
+    return
+
+
+@app.cell
+def _(folder, now):
+    # Created once, so that what is looked at stays when files change. A state is read when it is asked for.
+    earlier = EarlierStates(
+        version_endpoints.earlier(folder, ["settings"]), version_endpoints.earlier_answers(folder, now)
+    )
+    earlier
+    return (earlier,)
+
+
+@app.cell
+def _(earlier, folder, get_edits):
+    if get_edits():
+        earlier.push_offer(version_endpoints.earlier(folder, ["settings"]))
     return
 
 

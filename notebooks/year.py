@@ -55,7 +55,7 @@ def _(book, bound, get_year, page):
 @app.cell
 def _(page):
     # Above all else: nothing of a copy counts. Without one, nothing is shown.
-    controls.show(page.copies)
+    controls.place("copies", page.copies)
     return
 
 
@@ -137,6 +137,12 @@ def _():
 @app.cell
 def _(book, wanted):
     controls.show(search_cards.matches(book.tables.lines, wanted.value))
+    return
+
+
+@app.cell
+def _(page):
+    controls.place("earlier", page.earlier)
     return
 
 

@@ -198,3 +198,10 @@ class PageCopies(Form):
 
     _module = "page_copies"
     _renewing = ("merge", "put_away", "back")
+
+
+class EarlierStates(Form):
+    """The earlier states of some pages, folded, each to look at and to bring back. Its offer has the pages as those of
+    `saving.earlier_states.offer`; the states are asked for when it is opened."""
+
+    _module = "earlier_states"

@@ -1,15 +1,18 @@
-"""Endpoints of the copies of pages, as those of the other forms (`form_endpoints`). They need the files only, not the
-opened journal."""
+"""Endpoints of the copies and the earlier states of pages, as those of the other forms (`form_endpoints`).
+
+They need the files only, not the opened journal.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import datetime as dt
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from journal.folder.opened_files import OpenedFiles
 from journal.pages.form_endpoints import Now, plain_json, with_offer
 from journal.pages.forms import JsonObject, Responder
-from journal.saving import merge_copy
+from journal.saving import base_pages, earlier_states, merge_copy, take_back
 from journal.saving.save_pages import SaveResult
 
 
@@ -37,3 +40,35 @@ def copy_answers(folder: Path, now: Now) -> Mapping[str, Responder]:
         "put_away": changing(merge_copy.put_away),
         "back": changing(merge_copy.back),
     }
+
+
+def earlier(folder: Path, keys: Sequence[str]) -> JsonObject:
+    """The offer of the earlier states of some pages, as JSON. None is read before it is asked for."""
+    files = OpenedFiles(folder)
+    return {"pages": [plain_json(earlier_states.offer(files, key)) for key in keys]}
+
+
+def evening_keys(day: dt.date, today: dt.date) -> tuple[str, ...]:
+    """The keys of the pages that an evening writes."""
+    return base_pages.evening_keys(day, base_pages.next_day(day, today))
+
+
+def earlier_answers(folder: Path, now: Now) -> Mapping[str, Responder]:
+    """The handlers of the earlier states' requests."""
+
+    def states(params: JsonObject) -> JsonObject:
+        return {"list": plain_json(earlier_states.listed(OpenedFiles(folder), params))}
+
+    def look(params: JsonObject) -> JsonObject:
+        return {"view": plain_json(earlier_states.view(OpenedFiles(folder), params))}
+
+    def bring(params: JsonObject) -> JsonObject:
+        return {"answer": plain_json(earlier_states.bring_back(OpenedFiles(folder), params, now=now()))}
+
+    def back(params: JsonObject) -> JsonObject:
+        files = OpenedFiles(folder)
+        return {
+            "answer": plain_json(take_back.take_back(files, params.get("undo"), now=now(), by="history", raw=params))
+        }
+
+    return {"states": states, "look": look, "bring": bring, "back": back}

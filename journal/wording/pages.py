@@ -9,7 +9,7 @@ from journal.wording import dates
 _FIXED = {"undated": "Tasks without a day", "settings": "Settings"}
 _WRITERS = {
     "log": "the command log", "import": "an import", "merge": "a merge", "history": "an earlier state brought back",
-    "restore": "a restore", "elsewhere": "something else than Duskbook", "settings": "the settings page",
+    "restore": "a restore", "settings": "the settings page",
 }  # fmt: skip
 
 
@@ -29,8 +29,8 @@ def writer(by: str | None) -> str:
     """Who wrote a state of a page.
 
     >>> writer("evening"), writer("elsewhere"), writer(None)
-    ('by the evening page', 'by something else than Duskbook', '')
+    ('by the evening page', 'written elsewhere, as in an editor', '')
     """
-    if by is None:
-        return ""
+    if by in (None, "elsewhere"):
+        return "written elsewhere, as in an editor" if by else ""
     return f"by {_WRITERS.get(by, f'the {by} page')}"

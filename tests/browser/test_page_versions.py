@@ -1,4 +1,4 @@
-"""Copies of pages at 390 pixels, by keyboard alone: looked at, decided, merged and taken back."""
+"""Copies and earlier states of pages at 390 pixels, by keyboard alone: looked at, decided, written and taken back."""
 
 from __future__ import annotations
 
@@ -74,3 +74,40 @@ def test_a_copy_is_decided_merged_and_taken_back_by_keyboard(evening: Evening, f
 
 def no_sideways(page: Page) -> bool:
     return bool(page.evaluate("document.documentElement.scrollWidth <= innerWidth"))
+
+
+def test_an_earlier_state_is_brought_back_and_taken_back_by_keyboard(evening: Evening, folder: Path) -> None:
+    evening.page.set_viewport_size({"width": 390, "height": 900})
+    before = day(folder, TODAY)
+    evening.choose("Mood", "4 good")
+    evening.save("Saved to")
+    card = evening.page.locator(".sheet.earlier section")
+    expect(card).to_have_accessible_name("Earlier states")
+    expect(card.locator("ol > li")).to_have_count(0)  # nothing is asked for before it is opened
+    press(card.locator("summary"))
+    expect(card.get_by_role("combobox", name="Page").locator("option")).to_have_text(
+        ["Thursday 13 March 2025", "Friday 14 March 2025", "Tasks without a day"]
+    )
+    now, first = (card.locator("ol > li").nth(place) for place in (0, 1))
+    expect(now).to_contain_text("by the evening page, as it is now")
+    expect(now).to_contain_text("mood 4")
+    expect(now.get_by_role("button")).to_have_count(0)
+    press(first.get_by_role("button", name=re.compile("^Bring back the state of ")))
+    panel = card.get_by_role("group", name=re.compile("^The state of "))
+    expect(panel).to_contain_text("mood removed: 4")
+    bring = panel.get_by_role("button", name="Bring it back")
+    expect(bring).to_be_focused()
+    assert values(folder)["mood"] == 4
+    assert no_sideways(evening.page)
+    press(bring)
+    expect(card.get_by_role("status")).to_contain_text(f"2025/{TODAY}.toml is as it was on ")
+    assert day(folder, TODAY) == before
+    expect(evening.option("Mood", "4 good")).not_to_be_checked()  # the page follows
+    back = card.get_by_role("button", name=re.compile("^Take back"))
+    expect(back).to_be_focused()
+    press(back)
+    expect(card.get_by_role("status")).to_contain_text("Taken back.")
+    assert values(folder)["mood"] == 4
+    card.get_by_role("combobox", name="Page").select_option("2025-03-14")
+    expect(card.locator("ol > li")).to_have_text([re.compile("the first state that is kept:")])
+    press(card.locator("summary"))
