@@ -57,6 +57,10 @@ def restore(*, source: Path, folder: Path, day: dt.date | None, password_file: P
     Every file is compared with its digest before anything is put in place. If the backup is encrypted, its password is
     asked for.
 
+    With --as-of, a page is as in its last state of that day or before. A save has its moment. What an editor wrote has
+    that of its file, if Duskbook saw it: while a page of the journal was open, at the next save, or at the backup. A
+    page of which no state is kept is as in the backup.
+
     \b
     duskbook restore /media/stick/my-journal.tar restored
     duskbook restore /media/stick/my-journal.tar restored --as-of 2025-03-14

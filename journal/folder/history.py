@@ -85,6 +85,19 @@ def kept_once(folder: Path, key: str, data: bytes, *, now: dt.datetime) -> bool:
     return keep(folder, key, data, now=now, by="elsewhere") is not None
 
 
+def keep_seen(folder: Path, page: Base, *, now: dt.datetime) -> bool:
+    """Keep the present state of a page that something else wrote, with the moment of its file. Return whether it is
+    kept.
+
+    A moment before that of the last state, as of a file that was copied here, counts as `now`. The caller must hold the
+    write lock.
+    """
+    kept, moment = states(folder, page.key, page.data), _aware(now)
+    changed = min(_changed_at(folder, page) or moment, moment)
+    moment = moment if kept and changed < kept[-1].moment else changed
+    return keep(folder, page.key, page.data, now=moment, by="elsewhere") is not None
+
+
 def is_written_here(folder: Path, page: Base) -> bool:
     """Return whether Duskbook wrote the present state of a page, as far as is known."""
     kept = states(folder, page.key, page.data)
@@ -165,6 +178,13 @@ def pages(folder: Path) -> dict[str, int]:
             key = name[27:].removesuffix(".toml")
             found[key] = max(found.get(key, 0), written_ns)
     return found
+
+
+def written_ns(folder: Path, key: str) -> int | None:
+    """Return when the history of a page was last written, in ns, None if it has none."""
+    with contextlib.suppress(OSError), _opened(folder, key) as place:
+        return place.written_ns(f"{key}.txt")
+    return None
 
 
 def _keys(place: PrivateFolder) -> dict[str, int]:

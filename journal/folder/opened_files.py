@@ -20,6 +20,7 @@ from journal.folder.page_versions import FileState, PageVersions, file_state, is
 from journal.folder.reading import Basis
 
 if TYPE_CHECKING:
+    from journal.folder.discover import JournalFile
     from journal.folder.snapshot import Snapshot
 
 
@@ -44,6 +45,8 @@ class OpenedFiles:
         self._settings_state: FileState | None = None
         self._settings_read_ns = 0
         self._recorded: tuple[bytes, Snapshot] | None = None
+        self.changed: tuple[JournalFile, ...] = ()
+        """The pages that changed since the journal was opened before, if they are few and that is known."""
 
     @functools.cached_property
     def basis(self) -> Basis:
