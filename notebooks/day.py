@@ -61,17 +61,16 @@ def _(book, get_day, query):
 
 
 @app.cell
-def _(folder, now):
+def _(at_first, folder, now):
     # Above all else: nothing of a copy counts. Without one, nothing is shown.
-    copies = PageCopies(version_endpoints.copies(folder), version_endpoints.copy_answers(folder, now))
+    copies = PageCopies(version_endpoints.copies(at_first.files), version_endpoints.copy_answers(folder, now))
     copies
     return (copies,)
 
 
 @app.cell
-def _(copies, folder, get_edits):
-    if get_edits():
-        copies.push_offer(version_endpoints.copies(folder))
+def _(book, copies):
+    _ = copies.push_offer(version_endpoints.copies(book.files))
     return
 
 
@@ -96,10 +95,10 @@ def _(book, get_edits, now, sheet):
 
 
 @app.cell
-def _(first, folder, now):
+def _(at_first, first, folder, now):
     # Created once, so that what is looked at stays when files change. A state is read when it is asked for.
     earlier = EarlierStates(
-        version_endpoints.earlier(folder, [first.isoformat(), "undated"]),
+        version_endpoints.earlier(at_first.files, [first.isoformat(), "undated"]),
         version_endpoints.earlier_answers(folder, now),
     )
     earlier
@@ -107,9 +106,8 @@ def _(first, folder, now):
 
 
 @app.cell
-def _(earlier, folder, get_day, get_edits):
-    get_edits()
-    _ = earlier.push_offer(version_endpoints.earlier(folder, [get_day().isoformat(), "undated"]))
+def _(book, earlier, get_day):
+    _ = earlier.push_offer(version_endpoints.earlier(book.files, [get_day().isoformat(), "undated"]))
     return
 
 

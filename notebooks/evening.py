@@ -51,17 +51,16 @@ def _(at_first, day, get_edits, read):
 
 
 @app.cell
-def _(folder, now):
+def _(at_first, folder, now):
     # Above all else: nothing of a copy counts. Without one, nothing is shown.
-    copies = PageCopies(version_endpoints.copies(folder), version_endpoints.copy_answers(folder, now))
+    copies = PageCopies(version_endpoints.copies(at_first.files), version_endpoints.copy_answers(folder, now))
     copies
     return (copies,)
 
 
 @app.cell
-def _(copies, folder, get_edits):
-    if get_edits():
-        copies.push_offer(version_endpoints.copies(folder))
+def _(book, copies):
+    _ = copies.push_offer(version_endpoints.copies(book.files))
     return
 
 
@@ -101,7 +100,7 @@ def _(book, get_edits, sheet, time_off):
 def _(at_first, day, folder, now):
     # Created once, so that what is looked at stays when files change. A state is read when it is asked for.
     earlier = EarlierStates(
-        version_endpoints.earlier(folder, version_endpoints.evening_keys(day, at_first.today)),
+        version_endpoints.earlier(at_first.files, version_endpoints.evening_keys(day, at_first.today)),
         version_endpoints.earlier_answers(folder, now),
     )
     earlier
@@ -109,8 +108,8 @@ def _(at_first, day, folder, now):
 
 
 @app.cell
-def _(book, earlier, folder, get_day):
-    _ = earlier.push_offer(version_endpoints.earlier(folder, version_endpoints.evening_keys(get_day(), book.today)))
+def _(book, earlier, get_day):
+    _ = earlier.push_offer(version_endpoints.earlier(book.files, version_endpoints.evening_keys(get_day(), book.today)))
     return
 
 

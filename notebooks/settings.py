@@ -48,17 +48,16 @@ def _(at_first, get_edits, on, read):
 
 
 @app.cell
-def _(folder, now):
+def _(at_first, folder, now):
     # Above all else: nothing of a copy counts. Without one, nothing is shown.
-    copies = PageCopies(version_endpoints.copies(folder), version_endpoints.copy_answers(folder, now))
+    copies = PageCopies(version_endpoints.copies(at_first.files), version_endpoints.copy_answers(folder, now))
     copies
     return (copies,)
 
 
 @app.cell
-def _(copies, folder, get_edits):
-    if get_edits():
-        copies.push_offer(version_endpoints.copies(folder))
+def _(book, copies):
+    _ = copies.push_offer(version_endpoints.copies(book.files))
     return
 
 
@@ -83,19 +82,18 @@ def _(book, form, get_edits):
 
 
 @app.cell
-def _(folder, now):
+def _(at_first, folder, now):
     # Created once, so that what is looked at stays when files change. A state is read when it is asked for.
     earlier = EarlierStates(
-        version_endpoints.earlier(folder, ["settings"]), version_endpoints.earlier_answers(folder, now)
+        version_endpoints.earlier(at_first.files, ["settings"]), version_endpoints.earlier_answers(folder, now)
     )
     earlier
     return (earlier,)
 
 
 @app.cell
-def _(earlier, folder, get_edits):
-    if get_edits():
-        earlier.push_offer(version_endpoints.earlier(folder, ["settings"]))
+def _(book, earlier):
+    _ = earlier.push_offer(version_endpoints.earlier(book.files, ["settings"]))
     return
 
 

@@ -43,10 +43,10 @@ class PeriodPage:
         )
 
         self.copies = PageCopies(
-            version_endpoints.copies(self.folder), version_endpoints.copy_answers(self.folder, self.moment)
+            version_endpoints.copies(self.at_first.files), version_endpoints.copy_answers(self.folder, self.moment)
         )
         self.earlier = EarlierStates(
-            version_endpoints.earlier(self.folder, [self.first_shown().key]),
+            version_endpoints.earlier(self.at_first.files, [self.first_shown().key]),
             version_endpoints.earlier_answers(self.folder, self.moment),
         )
         # The chapters that are open. A cell follows them where it names them; where it shows them, it names the page.
@@ -129,8 +129,8 @@ class PeriodPage:
         on = page_params.anchor(period, self.query.to_dict(), book.today)
         self.query[self.kind] = period.key
         self.review.push_offer(form_endpoints.review(book, period))
-        self.copies.push_offer(version_endpoints.copies(self.folder))
-        self.earlier.push_offer(version_endpoints.earlier(self.folder, [period.key]))
+        self.copies.push_offer(version_endpoints.copies(book.files))
+        self.earlier.push_offer(version_endpoints.earlier(book.files, [period.key]))
         return join(
             [
                 cards.header(self.kind, book.settings.title, today=book.today, on=on),

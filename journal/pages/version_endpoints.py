@@ -9,6 +9,7 @@ import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
+from journal.errors import FolderError
 from journal.folder.opened_files import OpenedFiles
 from journal.pages.form_endpoints import Now, plain_json, with_offer
 from journal.pages.forms import JsonObject, Responder
@@ -16,9 +17,12 @@ from journal.saving import base_pages, earlier_states, merge_copy, take_back
 from journal.saving.save_pages import SaveResult
 
 
-def copies(folder: Path) -> JsonObject:
-    """The offer of the copies that lie in the folder, as JSON."""
-    return {"copies": [plain_json(copy) for copy in merge_copy.offers(OpenedFiles(folder))]}
+def copies(files: OpenedFiles) -> JsonObject:
+    """The offer of the copies that lie in the folder, as JSON. There is none while the journal is gone."""
+    try:
+        return {"copies": [plain_json(copy) for copy in merge_copy.offers(files)]}
+    except FolderError:
+        return {"copies": []}
 
 
 def copy_answers(folder: Path, now: Now) -> Mapping[str, Responder]:
@@ -30,7 +34,7 @@ def copy_answers(folder: Path, now: Now) -> Mapping[str, Responder]:
     def changing(make: Callable[..., SaveResult]) -> Responder:
         def respond(params: JsonObject) -> JsonObject:
             answer = plain_json(make(OpenedFiles(folder), params, now=now()))
-            return with_offer({"answer": answer}, lambda: copies(folder))
+            return with_offer({"answer": answer}, lambda: copies(OpenedFiles(folder)))
 
         return respond
 
@@ -42,10 +46,13 @@ def copy_answers(folder: Path, now: Now) -> Mapping[str, Responder]:
     }
 
 
-def earlier(folder: Path, keys: Sequence[str]) -> JsonObject:
-    """The offer of the earlier states of some pages, as JSON. None is read before it is asked for."""
-    files = OpenedFiles(folder)
-    return {"pages": [plain_json(earlier_states.offer(files, key)) for key in keys]}
+def earlier(files: OpenedFiles, keys: Sequence[str]) -> JsonObject:
+    """The offer of the earlier states of some pages, as JSON. None is read before it is asked for. There is no page
+    while the journal is gone."""
+    try:
+        return {"pages": [plain_json(earlier_states.offer(files, key)) for key in keys]}
+    except FolderError:
+        return {"pages": []}
 
 
 def evening_keys(day: dt.date, today: dt.date) -> tuple[str, ...]:

@@ -79,7 +79,7 @@ def offers(files: OpenedFiles) -> list[CopyOffer]:
     starts = files.basis.settings.week_starts
     return [
         CopyOffer(copy.path, copy.page, pages.title(copy.key, week_starts=starts))
-        for copy in discover.find(files.folder).copies
+        for copy in (discover.find(files.folder).copies if files.copies is None else files.copies)
         if not arriving.is_waited_for(files.folder, stray_files.beside(copy.path, copy.key, copy.page))
     ]
 

@@ -263,7 +263,7 @@ def test_a_wrong_value_of_the_file_stands_at_its_field(open_settings: Any, folde
     page = open_settings(wrong)
     row = page.page.locator('[data-section="habits"] details.row[open]')
     expect(row.locator(".wrong:visible")).to_contain_text('Expected "month" or "week", got "year"')
-    expect(page.page.locator(".settings .unplaced")).to_contain_text("colour")
+    expect(page.page.locator(".unplaced")).to_contain_text("colour")
     page.fill(page.part("Journal"), "Title of the journal", "Thread")
     page.save("Saved to journal.toml")
     assert text(folder) == wrong.replace("Spine and thread", "Thread"), "what is wrong is kept until it is mended"

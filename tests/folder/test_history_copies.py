@@ -27,7 +27,7 @@ def folder(tmp_path: Path) -> Path:
 
 
 def save(folder: Path, minutes: int, key: str = DAY, **values: object) -> None:
-    changes = {(name,): value for name, value in values.items()}
+    changes: dict[tuple[str, ...], object] = {(name,): value for name, value in values.items()}
     moment = NOW + dt.timedelta(minutes=minutes)
     writing.save(folder, key, writing.look(folder, key), changes, now=moment, by="day")
 

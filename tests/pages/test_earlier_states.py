@@ -10,6 +10,7 @@ import pytest
 
 from journal.errors import UsageError
 from journal.folder import history, writing
+from journal.folder.opened_files import OpenedFiles
 from journal.pages import version_endpoints
 from journal.pages.forms import JsonObject, Responder
 from journal.saving import earlier_states
@@ -136,9 +137,17 @@ def test_only_pages_have_states(folder: Path, answers: Mapping[str, Responder]) 
 def test_the_offer_names_the_pages_and_reads_no_history(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     save(folder, 0, "day", mood=3)
     monkeypatch.setattr(history, "of_page", None)
-    offered = version_endpoints.earlier(folder, version_endpoints.evening_keys(NOW.date(), NOW.date()))["pages"]
+    offered = version_endpoints.earlier(OpenedFiles(folder), version_endpoints.evening_keys(NOW.date(), NOW.date()))[
+        "pages"
+    ]
     assert [(one["key"], one["title"]) for one in offered] == [
         (DAY, "Friday 14 March 2025"), ("2025-03-15", "Saturday 15 March 2025"), ("undated", "Tasks without a day"),
     ]  # fmt: skip
     assert [bool(one["now"]) for one in offered] == [True, False, False]
     assert earlier_states.AT_ONCE == 15  # the page names it
+
+
+def test_a_journal_that_is_gone_has_no_offer_and_no_error(folder: Path) -> None:
+    (folder / "journal.toml").unlink()
+    assert version_endpoints.copies(OpenedFiles(folder)) == {"copies": []}
+    assert version_endpoints.earlier(OpenedFiles(folder), [DAY]) == {"pages": []}

@@ -11,6 +11,7 @@ import pytest
 
 from journal.errors import UsageError
 from journal.folder import arriving, discover, history, writing
+from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import Base
 from journal.pages import version_endpoints
 from journal.pages.forms import JsonObject, Responder
@@ -85,7 +86,7 @@ def picks(view: JsonObject, **which: str) -> list[JsonObject]:
 def test_a_copy_of_a_kept_state_is_shown_merged_and_taken_back(folder: Path, answers: Mapping[str, Responder]) -> None:
     parted(folder)
     page, copied = text(folder), text(folder, COPY)
-    offer = version_endpoints.copies(folder)
+    offer = version_endpoints.copies(OpenedFiles(folder))
     assert offer == {"copies": [{"path": COPY, "page": PAGE, "title": "Friday 14 March 2025"}]}
     view = looked(answers)
     assert view["known"] == "Both come from the state of 14 March 2025, 23:05. What each changed since is merged."
@@ -112,9 +113,9 @@ def test_a_copy_of_a_kept_state_is_shown_merged_and_taken_back(folder: Path, ans
 def test_a_copy_that_may_still_be_arriving_is_not_offered(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     put(folder, PAGE, "mood = 4\n")
     put(folder, COPY, "mood = 2\n")
-    assert len(version_endpoints.copies(folder)["copies"]) == 1
+    assert len(version_endpoints.copies(OpenedFiles(folder))["copies"]) == 1
     monkeypatch.setattr(arriving, "SECONDS", 60)
-    assert version_endpoints.copies(folder) == {"copies": []}
+    assert version_endpoints.copies(OpenedFiles(folder)) == {"copies": []}
 
 
 def test_each_contradiction_is_chosen_on_its_own(folder: Path, answers: Mapping[str, Responder]) -> None:

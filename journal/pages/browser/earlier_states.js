@@ -15,9 +15,9 @@ function render({ model, el }) {
   const about = make("span", { class: "aside" });
   const body = make("div", {});
   const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
-  const unplaced = make("ul", { class: "unplaced", role: "alert" });
+  const unplaced = make("ul", { class: "refused", role: "alert" });
   const notices = make("div", { class: "notices", "aria-live": "polite" });
-  const heading = make("summary", {}, make("h2", { id, text: "Earlier states" }), about);
+  const heading = make("summary", {}, make("h2", { id, text: "Earlier states" }), " ", about);
   const fold = make("details", { class: "fold" }, heading, body, make("div", { class: "reply" }, notices, said, unplaced));
   const root = make("div", { class: "sheet earlier" }, make("section", { class: "card", "aria-labelledby": id }, fold));
   el.append(root);
@@ -93,6 +93,7 @@ function render({ model, el }) {
 
   const load = async (after) => {
     const asked = key;
+    if (asked === null) return;
     const { list: next, failed, silent } = await ask("states", { key, after });
     if (asked !== key) return;
     if (silent || !next) return say(failed || SILENT);

@@ -15,7 +15,7 @@ function render({ model, el }) {
   const heading = make("h2", { id, tabindex: "-1" });
   const body = make("div", {});
   const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
-  const unplaced = make("ul", { class: "unplaced", role: "alert" });
+  const unplaced = make("ul", { class: "refused", role: "alert" });
   const notices = make("div", { class: "notices", "aria-live": "polite" });
   const card = make("section", { class: "card", "aria-labelledby": id }, heading, body, make("div", { class: "reply" }, notices, said, unplaced));
   const root = make("div", { class: "sheet copies" }, card);
