@@ -44,7 +44,9 @@ def backup(*, target: Path, folder: str | None, yes: bool, is_asked: bool, passw
 @click.command("restore", short_help="Make a journal from a backup.")
 @click.argument("source", type=Source("../my-journal.tar"))
 @click.argument("folder", type=Folder())
-@click.option("--as-of", "day", type=DayParam(), metavar="DAY", help="Restore pages as at the end of this day.")
+@click.option(
+    "--as-of", "day", type=DayParam(), metavar="DAY", help="Restore pages as in their last kept state of this day."
+)
 @click.option(
     "--password-file",
     type=Source("password.txt"),

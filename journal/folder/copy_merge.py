@@ -18,7 +18,17 @@ from typing import Any, Literal
 import msgspec
 
 from journal.errors import JournalError, WriteError
-from journal.folder import atomic_write, discover, file_names, history, plain_file, stray_files, toml_format, writing
+from journal.folder import (
+    atomic_write,
+    discover,
+    file_names,
+    history,
+    plain_file,
+    stray_files,
+    toml_format,
+    write_refusals,
+    writing,
+)
 from journal.folder.folder_walk import is_outside
 from journal.folder.history_records import PageState
 from journal.folder.identity import TomlTable, is_same, matched
@@ -113,6 +123,7 @@ def put_away(files: OpenedFiles, planned: CopyMerge, *, now: dt.datetime) -> boo
     """
     copied = planned.copied
     assert copied is not None, "it is planned"
+    write_refusals.refuse_newer(files.basis)
     with files.lock():
         return _kept(files, planned, now) and _removed(files, planned.copy, copied)
 
@@ -122,6 +133,7 @@ def put_copy_back(files: OpenedFiles, copied: Base, page: str) -> None:
 
     Raises WriteError if another file has its name by now, if it cannot be written, or if the name is none of a copy.
     """
+    write_refusals.refuse_newer(files.basis)
     name = copied.path.rpartition("/")[2]
     found = stray_files.told([StrayFile(copied.path, name, file_names.stray(name))], {copied.key: page})[1]
     is_second = name == f"{copied.key}.toml" and copied.path != page

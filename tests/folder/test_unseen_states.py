@@ -106,3 +106,11 @@ def test_nothing_waits_or_fails_where_no_state_can_be_kept(folder: Path) -> None
     (place / f"{DAY}.txt").chmod(0o400)
     unseen_states.keep_all(OpenedFiles(folder), now=NOW)
     opened(folder, 20)
+
+
+def test_nothing_is_written_to_a_journal_of_a_newer_format(folder: Path) -> None:
+    edit(folder, "mood = 4\n", 10)
+    text = (folder / "journal.toml").read_text(encoding="utf-8")
+    (folder / "journal.toml").write_text(f"format = 99\n{text}", encoding="utf-8")
+    assert unseen_states.keep_all(OpenedFiles(folder), now=NOW) == []
+    assert len(kept(folder)) == 1

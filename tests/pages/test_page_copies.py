@@ -217,3 +217,16 @@ def test_taking_back_writes_copies_of_pages_only(folder: Path, answers: Mapping[
     assert (text(folder), text(folder, COPY)) == ("mood = 4\n", "another")
     with pytest.raises(UsageError, match="not there any more"):
         answers["look"]({"path": "../../etc/passwd"})
+
+
+def test_nothing_of_a_journal_of_a_newer_format_is_changed(folder: Path, answers: Mapping[str, Responder]) -> None:
+    parted(folder)
+    put(folder, "journal.toml", f"format = 99\n{SETTINGS}")
+    before = text(folder), text(folder, COPY)
+    view = looked(answers)
+    for request in ("merge", "put_away"):
+        assert not done(answers, request, view)["answer"]["saved"]
+    page, copied = (Base(DAY, path, b"x") for path in (PAGE, f"2025/{DAY} (2).toml"))
+    assert not answers["back"]({"undo": base_pages.packed((page, page, copied))})["answer"]["saved"]
+    assert (text(folder), text(folder, COPY)) == before
+    assert not (folder / copied.path).exists()
