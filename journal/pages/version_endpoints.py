@@ -9,6 +9,7 @@ import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
+from journal import opened
 from journal.errors import FolderError
 from journal.folder.opened_files import OpenedFiles
 from journal.pages.form_endpoints import Now, plain_json, with_offer
@@ -73,9 +74,9 @@ def earlier_answers(folder: Path, now: Now) -> Mapping[str, Responder]:
         return {"answer": plain_json(earlier_states.bring_back(OpenedFiles(folder), params, now=now()))}
 
     def back(params: JsonObject) -> JsonObject:
-        files = OpenedFiles(folder)
-        return {
-            "answer": plain_json(take_back.take_back(files, params.get("undo"), now=now(), by="history", raw=params))
-        }
+        moment = now()
+        book = opened.read(OpenedFiles(folder), today=moment.date(), cache=True)
+        answer = take_back.take_back(book, params.get("undo"), now=moment, by="history", raw=params)
+        return {"answer": plain_json(answer)}
 
     return {"states": states, "look": look, "bring": bring, "back": back}

@@ -13,6 +13,7 @@ from typing import Any
 
 import msgspec
 
+from journal import opened
 from journal.errors import JournalError, UsageError
 from journal.folder import arriving, copy_merge, differences, discover, stray_files
 from journal.folder.copy_merge import CopyMerge
@@ -130,7 +131,8 @@ def back(files: OpenedFiles, sent: Mapping[str, Any], *, now: dt.datetime) -> Sa
         result = SaveResult(saved=True)
         if before.data != after.data:
             undo = packed([(before, after)])
-            result = take_back.take_back(files, undo, now=now, by="merge", raw=sent)
+            book = opened.read(files.again(), today=now.date(), cache=True)
+            result = take_back.take_back(book, undo, now=now, by="merge", raw=sent)
         if not result.saved:
             return result
         copy_merge.put_copy_back(files, copied, before.path)
