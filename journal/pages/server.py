@@ -15,7 +15,6 @@ import importlib
 import logging
 import os
 import socket
-import sys
 import threading
 import webbrowser
 from collections.abc import Callable, Iterator
@@ -31,13 +30,13 @@ from journal.pages.asgi import App, Receive, Scope, Send
 from journal.pages.browser_modules import modules_route
 from journal.pages.entrance import Entrance
 from journal.pages.guard import Guard
+from journal.pages.listeners import listening
 from journal.pages.page_head import page_head
 from journal.pages.page_params import FOLDER, ON, TODAY
 from journal.pages.server_secrets import RunningServer
 
 PAGES = ("day", "evening", "week", "month", "year", "settings")
 PORT = 8420
-_PORTS_TRIED = 64
 _FRAME = Path(__file__).parent / "frame"
 # Seconds that the session of a closed page lives on, and reruns at every edit, in case the page reconnects. A reload
 # starts a new session anyway, and so does a page that lost its connection for longer.
@@ -77,8 +76,8 @@ def serve(
             return
     is_first = not (running and running_server.is_there(secrets, running.port))
     page_sessions.share_arenas()
-    with listening(port) as listener:
-        bound = listener.getsockname()[1]
+    with listening(port) as listeners:
+        bound = listeners[0].getsockname()[1]
         if port not in (0, bound):
             announce(f"Port {port} is taken; using {bound}.")
         entrance = Entrance(bound, secrets.host, first=to, say=announce)
@@ -94,7 +93,7 @@ def serve(
                 announce,
             )
             announce("Only this machine can open it. Ctrl-C ends it.")
-            _run(guard, guard.exchange.cookie, listener)
+            _run(guard, guard.exchange.cookie, listeners)
 
 
 def _set_environment(folder: Path, today: dt.date | None, on: dt.date | None) -> None:
@@ -170,31 +169,6 @@ def _closing(pages: Any) -> App:
 
 
 @contextlib.contextmanager
-def listening(port: int) -> Iterator[socket.socket]:
-    """A socket bound to the loopback address, at `port` or the first free port after it; 0 is any free port.
-
-    Raises UsageError if no port is free or the number is invalid.
-    """
-    if not 0 <= port <= 65535:
-        raise UsageError(f"there is no port {port}; write one from 1024 to 65535")
-    last = port if port == 0 else min(port + _PORTS_TRIED, 65535)
-    for candidate in range(port, last + 1):
-        listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-        if sys.platform != "win32":  # on Windows the option would let two servers share a port
-            listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            listener.bind(("127.0.0.1", candidate))
-            listener.listen(128)
-        except OSError:
-            listener.close()
-            continue
-        with listener:
-            yield listener
-        return
-    raise UsageError(f"no port from {port} to {last} is free; write another with --port")
-
-
-@contextlib.contextmanager
 def _nothing_kept_at_home() -> Iterator[None]:
     """Set marimo's log and state folders to a path where no folder can exist, while it is imported.
 
@@ -214,12 +188,12 @@ def _nothing_kept_at_home() -> Iterator[None]:
                 os.environ[name] = value
 
 
-def _run(app: App, cookie: str, listener: socket.socket) -> None:
+def _run(app: App, cookie: str, listeners: list[socket.socket]) -> None:
     from journal.pages.connections import BoundedServer  # noqa: PLC0415 - not needed to build a page
 
     threading.Thread(target=_warm, daemon=True).start()
     with contextlib.suppress(KeyboardInterrupt):
-        BoundedServer(app, cookie).run(sockets=[listener])
+        BoundedServer(app, cookie).run(sockets=listeners)
 
 
 def _warm() -> None:

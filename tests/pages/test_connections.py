@@ -10,9 +10,10 @@ from typing import Any
 
 import pytest
 
-from journal.pages import connections, server
+from journal.pages import connections
 from journal.pages.asgi import CONNECTION, Receive, Scope, Send
 from journal.pages.connections import BoundedServer
+from journal.pages.listeners import listening
 
 REQUEST = b"GET / HTTP/1.1\r\nHost: x\r\n\r\n"
 Body = Callable[[int, BoundedServer], Awaitable[None]]
@@ -42,12 +43,12 @@ def served(body: Body) -> None:
     """Run `body` beside a server."""
 
     async def run() -> None:
-        with server.listening(0) as listener:
+        with listening(0) as listeners:
             bounded = BoundedServer(_app, "duskbook_8420")
-            serving = asyncio.create_task(bounded._serve([listener]))
+            serving = asyncio.create_task(bounded._serve(listeners))
             while not bounded.started:
                 await asyncio.sleep(0.005)
-            await body(listener.getsockname()[1], bounded)
+            await body(listeners[0].getsockname()[1], bounded)
             bounded.should_exit = True
             await serving
 

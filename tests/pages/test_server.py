@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import os
-import socket
 from pathlib import Path
 
 import pytest
@@ -12,32 +11,6 @@ import pytest
 from journal.errors import FolderError, UsageError
 from journal.pages import server
 from journal.pages.asgi import Receive, Scope, Send
-
-
-def test_it_listens_on_the_loopback_address_only() -> None:
-    with server.listening(0) as listener:
-        assert listener.getsockname()[0] == "127.0.0.1"
-
-
-def test_the_next_free_port_replaces_a_taken_one() -> None:
-    with server.listening(0) as first:
-        taken = first.getsockname()[1]
-        with server.listening(taken) as second:
-            assert taken < second.getsockname()[1] <= taken + 64
-
-
-def test_the_socket_is_closed_afterwards() -> None:
-    with server.listening(0) as listener:
-        port = listener.getsockname()[1]
-    with socket.socket() as free:
-        free.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        free.bind(("127.0.0.1", port))
-
-
-@pytest.mark.parametrize("port", [-1, 65536])
-def test_an_invalid_port_raises(port: int) -> None:
-    with pytest.raises(UsageError, match=f"there is no port {port}"), server.listening(port):
-        pass
 
 
 def test_an_invalid_page_or_folder_raises_before_any_announcement(tmp_path: Path) -> None:
