@@ -15,7 +15,6 @@ import secrets
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import Literal
 
 from journal.pages.redirect_file import SECONDS, RedirectFile
 
@@ -28,12 +27,11 @@ AGAIN = "/again"
 PROOF = "/proof"
 """The path at which a server proves that it is of a journal."""
 
-CodeResult = Literal["right", "wrong", "wait"]
-
-_ALPHABET = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"  # 32 characters, no two of which look alike; ten of them are 50 bits
-_GROUP = 5
-_TRIES = 5
-_WAIT_SECONDS = 30  # after that many wrong codes; with 50 bits, a year of guessing succeeds once in 200 million
+# No two of its 32 characters look alike. Twelve of them are 60 bits: a year of ten thousand guesses a second succeeds
+# once in three million. So nobody needs to wait after a wrong code, and no stranger who guesses keeps the owner out.
+_ALPHABET = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
+_GROUPS, _GROUP = 3, 4
+_WRONG_TOLD = 5
 _TOKENS_KEPT = 8
 
 
@@ -41,7 +39,7 @@ class Entrance:
     """The ways in to the server at a port, by the name of its host.
 
     `first` is the page that a command asked for, for a browser that asks for none. `say` tells the user in the terminal
-    about a new code.
+    of wrong codes.
     """
 
     def __init__(
@@ -65,7 +63,6 @@ class Entrance:
         self._clock = clock
         self._tokens: dict[str, tuple[float, RedirectFile | None]] = {}  # with the time of expiry and the file
         self._wrong = 0
-        self._wait_until = 0.0
 
     def new_token(self) -> str:
         """A one-time token."""
@@ -95,21 +92,16 @@ class Entrance:
         self._forget(given[0])
         return in_time
 
-    def spend_code(self, text: str) -> CodeResult:
-        """Try a code. After five wrong ones another code is told in the terminal, and tries have to wait."""
-        if self._clock() < self._wait_until:
-            return "wait"
+    def spend_code(self, text: str) -> bool:
+        """Whether a text is the code, typed in any way. It is spent then. Several wrong ones are told once."""
         typed = "".join(character for character in text.upper() if character.isalnum())
         if self.code and equal(typed, self.code.replace("-", "")):
-            self.code, self._wrong = "", 0
-            return "right"
+            self.code = ""
+            return True
         self._wrong += 1
-        if self._wrong >= _TRIES:
-            self._wrong, self._wait_until = 0, self._clock() + _WAIT_SECONDS
-            self.code = new_code(secrets.token_bytes(16))
-            self._say(f"{_TRIES} wrong codes were typed. The code is now {self.code}")
-            return "wait"
-        return "wrong"
+        if self._wrong == _WRONG_TOLD:
+            self._say(f"{_WRONG_TOLD} wrong codes were typed. If that was not you, another program is guessing.")
+        return False
 
     def grant(self, nonce: str, to: str, proof: str) -> str | None:
         """Answer a command's request for another way in, or None if it is not of this user.
@@ -136,14 +128,14 @@ class Entrance:
 
 
 def new_code(random: bytes) -> str:
-    """Ten characters in two groups, from at least seven random bytes.
+    """Twelve characters in three groups, from at least eight random bytes.
 
     >>> new_code(bytes(16)), new_code(bytes(range(16)))
-    ('22222-22222', 'HJ5U2-8E3CA')
+    ('2222-2222-2222', 'HJ5U-28E3-CA4J')
     """
     number = int.from_bytes(random, "big")
-    characters = [_ALPHABET[number >> 5 * place & 31] for place in range(2 * _GROUP)]
-    return f"{''.join(characters[:_GROUP])}-{''.join(characters[_GROUP:])}"
+    characters = "".join(_ALPHABET[number >> 5 * place & 31] for place in range(_GROUPS * _GROUP))
+    return "-".join(characters[at : at + _GROUP] for at in range(0, len(characters), _GROUP))
 
 
 def granted_code(control_key: bytes, port: int, nonce: str) -> str:

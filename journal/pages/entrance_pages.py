@@ -23,11 +23,7 @@ SPENT = (
     "This way in was used already",
     "It lets one browser in, once. Run the command again, or type the code that it printed in the terminal.",
 )
-WRONG = ("That is not the code", "Type the code that the command printed last in the terminal: ten letters and digits.")
-WAIT = (
-    "Too many wrong codes",
-    "The terminal shows another code now. Wait half a minute, then type that one.",
-)
+WRONG = ("That is not the code", "Type the code that the command printed last in the terminal: 12 letters and digits.")
 
 # A browser that is let in has a window key. Its cookie may be missing: it is not sent to "/", and a browser that has
 # many cookies of this machine drops old ones. The session is then renewed with the key, and not tried again at once.
@@ -52,7 +48,7 @@ _STYLE = (
     ":root{color-scheme:light dark}body{margin:20vh auto;padding:0 1.5rem;max-width:32rem;"
     "font:1.05rem/1.6 system-ui,sans-serif;background:#FBF8F2;color:#23263B}h1{font:600 1.6rem/1.3 Georgia,serif}"
     "label{display:block;margin:1.5rem 0 .4rem}.row{display:flex;flex-wrap:wrap;gap:.6rem}input,button{font:inherit;"
-    "color:inherit;padding:.45rem .7rem;border:1px solid #7C8196;border-radius:.4rem}input{width:9em;"
+    "color:inherit;padding:.45rem .7rem;border:1px solid #7C8196;border-radius:.4rem}input{width:11em;"
     "background:#FFFFFF;letter-spacing:.08em;text-transform:uppercase}button{background:#1F6F78;border-color:#1F6F78;"
     "color:#FFFFFF}:focus-visible{outline:3px solid #1F6F78;outline-offset:2px}a{color:#1F6F78}"
     "@media(prefers-color-scheme:dark){body{background:#1A1B2A;color:#ECE8DF}input{background:#232538}"
@@ -75,7 +71,7 @@ def sign_in(title: str, text: str, to: str, *, renew: bool = False) -> Html:
         f'<form method="post" action="{ENTER}"><input type="hidden" name="to" value="{entity(to)}">'
         '<label for="code">The code in the terminal</label>'
         '<div class="row"><input id="code" name="code" autocomplete="off" autocapitalize="characters" '
-        'spellcheck="false" required maxlength="24" placeholder="XXXXX-XXXXX">'
+        'spellcheck="false" required maxlength="24" placeholder="XXXX-XXXX-XXXX">'
         "<button>Open the journal</button></div></form>"
     )
     script = f"<script>{_RENEW}</script>" if renew else ""

@@ -20,8 +20,6 @@ from journal.pages.server_secrets import ServerSecrets
 
 _BODY_LIMIT = 4_096  # bytes
 _ANSWER_SECONDS = 10
-_SLOW_SECONDS = 1.0  # before the answer to a wrong code
-_WRONG_AT_ONCE = 8  # wrong codes that wait for their answer; others are turned away at once
 _NONCE = re.compile(r"[0-9a-f]{32}", re.ASCII)
 _QUERY = re.compile(r"[\w=&.%+~-]{0,300}", re.ASCII)
 
@@ -34,7 +32,6 @@ class Exchange:
         self.secrets = secrets
         self.page_names = page_names
         self.cookie = f"duskbook_{entrance.port}"
-        self._wrong_now = 0
 
     async def post(self, scope: Scope, receive: Receive, send: Send, *, from_here: bool) -> bool:
         """Answer a request if it is one of the three; return whether it was.
@@ -88,21 +85,9 @@ class Exchange:
                 await answer(send, 200, self.page_address(to), kind="text/plain", extra=[self._set_cookie()])
             else:
                 await answer(send, 403, "", kind="text/plain")
-        else:
-            await self._try_code(send, fields.get("code", ""), to)
-
-    async def _try_code(self, send: Send, code: str, to: str) -> None:
-        result = self.entrance.spend_code(code)
-        if result == "right":
+        elif self.entrance.spend_code(fields.get("code", "")):
             await self._let_in(send, to)
-        elif result == "wait" or self._wrong_now >= _WRONG_AT_ONCE:
-            await answer(send, 429, pages.sign_in(*pages.WAIT, to))
         else:
-            self._wrong_now += 1
-            try:
-                await asyncio.sleep(_SLOW_SECONDS)
-            finally:
-                self._wrong_now -= 1
             await answer(send, 403, pages.sign_in(*pages.WRONG, to))
 
     async def _let_in(self, send: Send, to: str) -> None:
