@@ -11,9 +11,11 @@ import stat
 import sys
 from pathlib import Path
 
+from journal.folder import history
 from journal.folder.discover import CACHE_NAME
 from journal.folder.folder_walk import FolderWalk
 
+_OWN = CACHE_NAME, history.NAME  # they have text of the pages
 _ENTER = stat.S_IXGRP, stat.S_IXOTH
 _READ = stat.S_IRGRP, stat.S_IROTH
 _WRITE = stat.S_IWGRP, stat.S_IWOTH
@@ -44,16 +46,24 @@ def _of_class(folder: Path, enter: int, read: int, write: int) -> set[str]:
     # A folder above may be of another group than the journal. Who is in which is not looked up.
     if not all(parent.stat().st_mode & (enter | stat.S_IXOTH) for parent in real.parents):
         return set()
-    entered = {"": _mode(real)}
+    tops = [real]
+    if _mode(real) & enter:
+        tops += [real / name for name in _OWN if stat.S_ISDIR(_mode(real / name))]
+    return {word for top in tops for word in _below(top, enter, read, write)}
+
+
+def _below(top: Path, enter: int, read: int, write: int) -> set[str]:
+    """Return what they can do in a folder that they can reach. Hidden folders in it are left out."""
+    entered = {"": _mode(top)}
     found = set[str]()
-    for prefix, entries in FolderWalk(str(real)).folders():
+    for prefix, entries in FolderWalk(str(top)).folders():
         mode = entered.get(prefix, 0)
         if mode & enter:
             if mode & write:
                 found.add("change")
             for entry in entries:
                 state = _mode(entry)
-                if stat.S_ISDIR(state) and (entry.name[0] != "." or entry.name == CACHE_NAME):
+                if stat.S_ISDIR(state) and entry.name[0] != ".":
                     entered[f"{prefix}{entry.name}/"] = state
                 elif stat.S_ISREG(state):
                     found |= {word for word, bit in (("read", read), ("change", write)) if state & bit}

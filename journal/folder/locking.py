@@ -1,6 +1,7 @@
 """The write lock of a journal: no other Duskbook process writes between a read and the replacement that depends on it.
 
-The lock is on a file of our own, `.cache/lock`, which no one else has a reason to lock. The folder itself is locked
+The lock is on a file of our own, `.cache/lock`, which no one else has a reason to lock. A file of another user is
+replaced. The folder itself is locked
 too, but hardly waited for: earlier versions lock only that, for some milliseconds, and another program or user may hold
 it all evening. If there can be no such file, e.g. in a `.cache` of another user, the lock on the folder counts. On a
 drive without locks there is none, and the comparison right before a page is replaced has to do.
@@ -13,6 +14,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import sys
 import time
 from collections.abc import Iterator
@@ -26,6 +28,7 @@ _PATIENCE = 10.0
 _FOLDER_PATIENCE = 0.1  # seconds to wait for a lock that need not be one of ours
 _PAUSE = 0.005  # seconds between two attempts
 _ATTEMPTS = 20
+_NAME = re.compile("lock")
 
 
 @contextlib.contextmanager
@@ -49,6 +52,9 @@ def _locked_file(folder: Path, patience_seconds: float, held: contextlib.ExitSta
             with cache.opened(folder, make=True) as opened:
                 handle = opened.open_file("lock", os.O_RDWR | os.O_CREAT)
                 held.callback(os.close, handle)  # closing releases the lock
+                if not _is_ours(handle, folder):  # another user, who can write here, could hold it all evening
+                    opened.remove("lock", _NAME)
+                    continue
                 if not _wait(handle, deadline - time.monotonic()):
                     raise WriteError(
                         f'another Duskbook is writing in "{folder}" and does not end; end it and save again'
@@ -58,6 +64,13 @@ def _locked_file(folder: Path, patience_seconds: float, held: contextlib.ExitSta
         except OSError:
             return False
     return False  # something deletes the file all the time
+
+
+def _is_ours(handle: int, folder: Path) -> bool:
+    """Return whether a file belongs to this user or to the owner of the journal's folder."""
+    if sys.platform == "win32":
+        return True
+    return os.fstat(handle).st_uid in (os.geteuid(), folder.stat().st_uid)
 
 
 def _open_folder(folder: Path, held: contextlib.ExitStack) -> int | None:

@@ -41,3 +41,15 @@ def test_a_folder_above_that_is_closed_keeps_others_out(open_path: Path) -> None
     assert access.others(inner) == ("read",)
     inner.parent.chmod(0o700)
     assert access.others(inner) == ()
+
+
+@pytest.mark.parametrize("name", [".cache", ".history"])
+def test_hidden_folders_with_text_of_the_pages_count(open_path: Path, name: str) -> None:
+    (open_path / "journal.toml").touch(mode=0o600)
+    (open_path / name / "2025-03-14").mkdir(parents=True)
+    (open_path / name / "2025-03-14" / "state.toml").touch(mode=0o644)
+    for path in (open_path, open_path / name, open_path / name / "2025-03-14"):
+        path.chmod(0o755)
+    assert access.others(open_path) == ("read",)
+    (open_path / name).chmod(0o700)
+    assert access.others(open_path) == ()

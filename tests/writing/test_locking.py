@@ -114,3 +114,16 @@ def test_a_drive_without_locks_on_folders(folder: Path, monkeypatch: pytest.Monk
             with pytest.raises(WriteError), locking.write_lock(folder, patience_seconds=0):
                 pass
     save_mood(folder)
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="only the superuser can give files away")
+def test_a_lock_file_of_another_user_is_replaced(folder: Path) -> None:
+    """Who can write in the folder could put a file there and hold it all evening."""
+    cache = folder / ".cache"
+    cache.mkdir()
+    (cache / "lock").touch()
+    os.chown(cache / "lock", 12345, 12345)
+    with (cache / "lock").open() as foreign:
+        fcntl.flock(foreign, fcntl.LOCK_EX)
+        with locking.write_lock(folder, patience_seconds=0):
+            assert (cache / "lock").stat().st_uid == os.geteuid()
