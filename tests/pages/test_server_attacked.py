@@ -15,13 +15,14 @@ import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
-from typing import ClassVar
+from typing import Any, ClassVar
 from urllib.parse import urlencode
 
 import pytest
 
 from tests.browser.evenings import begin
 from tests.entering import read_announced
+from tests.promises.strangers import try_port
 
 pytestmark = [
     pytest.mark.xdist_group("attacked"),
@@ -120,8 +121,13 @@ class Window:
         return answer.status
 
     def get(self, cookie: str = "") -> int:
-        self.connection.request("GET", self.path, headers={"Cookie": cookie or self.cookie})
-        answer = self.connection.getresponse()
+        headers = {"Cookie": cookie or self.cookie}
+        self.connection.request("GET", self.path, headers=headers)
+        try:
+            answer = self.connection.getresponse()
+        except http.client.RemoteDisconnected:  # nothing was asked for some seconds; a browser asks again too
+            self.connection.request("GET", self.path, headers=headers)
+            answer = self.connection.getresponse()
         answer.read()
         return answer.status
 
@@ -193,6 +199,22 @@ def test_idle_connections_neither_shut_the_owner_out_nor_pile_up(server: Command
             with contextlib.suppress(OSError):
                 one.sendall(b"GET / HTTP/1.1\r\nHost: x\r\nX-Slow: ")
         assert window.get() == 200
+    assert window.get() == 200
+
+
+def test_whatever_a_stranger_guesses_opens_nothing(server: Command, window: Window) -> None:
+    """A part of `tests.promises.strangers`, without another user id and without a browser."""
+    place: dict[str, Any] = {"port": server.port, "host": "127.0.0.1"}
+    secrets = [window.path.split("/")[1], window.cookie.partition("=")[2]]
+    _, fields = server.redirect()
+    given = [
+        try_port.guess_paths(**place, count=80, seed=11, secrets=secrets),
+        try_port.replay(**place, fields=[fields, {"code": server.code}, {"key": "x"}]),
+        *(guess(**place, count=16) for guess in (try_port.guess_codes, try_port.guess_tokens, try_port.guess_proofs)),
+        try_port.use_cookie(**place, prefix=secrets[0], cookies=[window.cookie], keys=["x" * 43]),
+        try_port.take(server.port),
+    ]
+    assert [one["got"] for one in given] == [[]] * 7
     assert window.get() == 200
 
 
