@@ -15,6 +15,7 @@ import shutil
 import sys
 import tempfile
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 from playwright.sync_api import expect, sync_playwright
@@ -68,33 +69,39 @@ def _folders(base: Path, ids: tuple[int, int], python: str) -> tuple[User, User]
 
 
 def run(asked: argparse.Namespace, ids: tuple[int, int]) -> list[Attack]:
+    """All attacks, those of the crowds once more on a server that may open few files."""
     attacks: list[Attack] = []
 
     def tell(attack: Attack) -> None:
         attacks.append(attack)
         _tell(attack)
 
-    base = Path(tempfile.mkdtemp(prefix="two-users-", dir="/tmp"))
-    owner_user, stranger_user = _folders(base, ids, asked.python)
-    for few, names in ((None, asked.only), (_FEW_FILES, [name for name in asked.only if name == "crowds"])):
-        if not names:
-            continue
-        shutil.rmtree(owner_user.home / "journal", ignore_errors=True)
-        shutil.rmtree(owner_user.home / "profile", ignore_errors=True)
-        owner, stranger = Owner(owner_user, base, asked.without, few), Stranger(stranger_user)
-        field = Field(owner, stranger, count=asked.count, idle=asked.idle, seed=asked.seed, tell=tell)
+    for few in (None, _FEW_FILES) if "crowds" in asked.only else (None,):
+        base = Path(tempfile.mkdtemp(prefix="two-users-", dir="/tmp"))
         try:
-            with sync_playwright() as playwright:
-                attacks_user.while_it_opens(field)
-                owner.start_browser(playwright)
-                for section in (section for name in SECTIONS if name in names for section in SECTIONS[name]):
-                    section(field)
-                owner.end_browser()
+            _attack(base, _folders(base, ids, asked.python), asked, few, tell)
         finally:
-            stranger.end()
-            owner.end()
-    shutil.rmtree(base, ignore_errors=True)
+            shutil.rmtree(base, ignore_errors=True)
     return attacks
+
+
+def _attack(
+    base: Path, users_of: tuple[User, User], asked: argparse.Namespace, few: int | None, tell: Callable[[Attack], None]
+) -> None:
+    """The attacks of one server. `few` is how many files it may open, if it is not as the system says."""
+    owner, stranger = Owner(users_of[0], base, asked.without, few), Stranger(users_of[1])
+    names = ["crowds"] if few else asked.only
+    field = Field(owner, stranger, count=asked.count, idle=asked.idle, seed=asked.seed, tell=tell)
+    try:
+        with sync_playwright() as playwright:
+            attacks_user.while_it_opens(field)
+            owner.start_browser(playwright)
+            for section in (section for name in SECTIONS if name in names for section in SECTIONS[name]):
+                section(field)
+            owner.end_browser()
+    finally:
+        stranger.end()
+        owner.end()
 
 
 def main() -> int:

@@ -20,7 +20,7 @@ from journal.pages import server_secrets
 from journal.pages.entrance_pages import WINDOW_KEY
 from tests.browser.evenings import Evening
 from tests.chromium import ARGUMENTS, chromium
-from tests.promises.strangers.users import User
+from tests.promises.strangers.users import User, processes_of
 
 SITES = ("site.example", "rebound.example", "other.localhost")
 _FIELD = re.compile(r'name="(token|to)" value="([^"]*)"')
@@ -85,7 +85,8 @@ class Owner:
             env=self.user.environment({"BROWSER": f"{self.user.home}/browser %s &"}),
         )  # fmt: skip
         assert self.process.stdout is not None
-        self.origin = next(line for line in self.process.stdout if line.startswith("http://")).strip().rstrip("/")
+        self.origin = next((line for line in self.process.stdout if line.startswith("http://")), "").strip().rstrip("/")
+        assert self.origin, (self.base / "server-errors").read_text()
         self.code = self.process.stdout.readline().split()[-1]
         self.host, _, port = self.origin.removeprefix("http://").rpartition(":")
         self.port = int(port)
@@ -190,12 +191,7 @@ class Owner:
 
     def processes(self) -> list[int]:
         """All processes of the owner."""
-        found = []
-        for path in Path("/proc").glob("[0-9]*"):
-            with contextlib.suppress(OSError):
-                if path.stat().st_uid == self.user.uid:
-                    found.append(int(path.name))
-        return found
+        return processes_of(self.user.uid)
 
     def _write_script(self, path: Path, text: str) -> None:
         path.write_text(text, encoding="utf-8")

@@ -6,6 +6,7 @@ user namespace in which this process is it and which has more ids than one.
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import shutil
@@ -52,6 +53,16 @@ class User(NamedTuple):
         return process.returncode, output
 
 
+def processes_of(uid: int) -> list[int]:
+    """All processes of a user."""
+    found = []
+    for path in Path("/proc").glob("[0-9]*"):
+        with contextlib.suppress(OSError):
+            if path.stat().st_uid == uid:
+                found.append(int(path.name))
+    return found
+
+
 class Stranger:
     """The stranger's process (`stranger_process`)."""
 
@@ -90,6 +101,9 @@ def missing(python: str, ids: tuple[int, int], folder: Path) -> str:
         )
     if shutil.which("setpriv") is None:
         return 'The attacks need the command "setpriv" of util-linux.'
+    busy = [uid for uid in ids if processes_of(uid)]
+    if busy:
+        return f"Processes of user {busy[0]} run, and would be ended. Name two other ids with --ids."
     for uid in ids:
         user = User(uid, ids[0], folder, python)
         try:
