@@ -34,6 +34,7 @@ from tests.promises.strangers.users import Stranger, User
 
 IDS = (61001, 61002)
 _FEW_FILES = 160
+_WITHOUT_BROWSER = "shared"
 
 SECTIONS: dict[str, tuple[Section, ...]] = {
     "user": (attacks_user.files, attacks_user.processes, attacks_user.port, attacks_user.beside,
@@ -94,8 +95,9 @@ def _attack(
     field = Field(owner, stranger, count=asked.count, idle=asked.idle, seed=asked.seed, tell=tell)
     try:
         with sync_playwright() as playwright:
-            attacks_user.while_it_opens(field)
-            owner.start_browser(playwright)
+            if names != [_WITHOUT_BROWSER]:
+                attacks_user.while_it_opens(field)
+                owner.start_browser(playwright)
             for section in (section for name in SECTIONS if name in names for section in SECTIONS[name]):
                 section(field)
             owner.end_browser()

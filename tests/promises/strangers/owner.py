@@ -23,6 +23,7 @@ from tests.chromium import ARGUMENTS, chromium
 from tests.promises.strangers.users import User, processes_of
 
 SITES = ("site.example", "rebound.example", "other.localhost")
+_TOKEN = 43  # characters of the value that the server gives
 _FIELD = re.compile(r'name="(token|to)" value="([^"]*)"')
 _BROWSER = """#!/bin/sh
 # A browser as the command starts it: it is in the list of processes with what it was given, for a while.
@@ -124,9 +125,8 @@ class Owner:
         """The value of the cookie and the window key, once the browser is in."""
         if self.context is None:
             return []
-        cookies = [
-            str(one.get("value")) for one in self.context.cookies(f"{self.root}/") if one.get("name") == self.cookie
-        ]
+        named = [one for one in self.context.cookies(f"{self.root}/") if one.get("name") == self.cookie]
+        cookies = [str(one.get("value")) for one in named if len(str(one.get("value"))) == _TOKEN]  # not a stranger's
         return [*cookies, str(self.window.evaluate("(name) => localStorage.getItem(name)", WINDOW_KEY) or "-")]
 
     @property

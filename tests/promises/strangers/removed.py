@@ -76,7 +76,10 @@ def _long_codes() -> None:
 
 
 def _secret_path() -> None:
-    _set(guard.Guard, "_inside", lambda self, path: "/" + path[1:].partition("/")[2])
+    def inside(self: Anything, path: str) -> str | None:
+        return "/" + path[1:].partition("/")[2] if path.count("/") > 1 else None
+
+    _set(guard.Guard, "_inside", inside)
     _set(guard.Guard, "_has_cookie", lambda self, scope: True)
 
 
