@@ -1,4 +1,4 @@
-"""Findings about events in a period: streaks that ended or set a record, rates that changed, new clear links."""
+"""Findings about events in a period: rates that changed, new clear links."""
 
 from __future__ import annotations
 
@@ -10,23 +10,15 @@ from typing import Any, NamedTuple
 import polars as pl
 
 from journal import periods
-from journal.measures import completion, link_sentences, links, streaks
+from journal.measures import completion, link_sentences, links
 from journal.measures.finding_facts import LEAST_OCCASIONS, FindingFacts
 from journal.periods import Period, PeriodKind
-from journal.wording import dates, habits, numbers
+from journal.wording import numbers
 
 UNUSUAL = 0.9
 """The least unusualness of a finding: at most one in ten is as extreme."""
 FEWEST = 9
 """The least number of comparisons of a finding: with fewer, even the most extreme value is not one in ten."""
-RECORD_RUNS = 3
-"""The earlier runs that a record needs if it is at least twice as long as any of them; otherwise `FEWEST`."""
-RARE_RUN = 0.98
-"""The least unusualness of a run that is no record: two in a hundred, since some run ends every week."""
-
-LEAST_RUN = {"occasion": 5, "week": 3, "month": 3}
-"""The least length of a run that is a finding, whatever came before it."""
-
 _ROUNDING = 1e-9
 _COUNTED = ("done", "missed", "partial", "blank")
 
@@ -60,59 +52,8 @@ def events(facts: FindingFacts, period: Period, whole: pl.DataFrame, clear: Clea
 
     Links are for months and years only: a link near the threshold would come and go from week to week.
     """
-    findings = [*_streaks(facts, period), *_changes(facts, period, whole)]
+    findings = [*_changes(facts, period, whole)]
     return [*findings, *_links(facts, period, clear)] if period.kind in ("month", "year") else findings
-
-
-def _streaks(facts: FindingFacts, period: Period) -> Iterator[Finding]:
-    """The most unusual finding per habit, among the runs that reach into the period and the last run before it."""
-    end = min(period.last, facts.today)
-    known = facts.occasions.filter(pl.col("to") <= end, pl.col("state").is_in(_COUNTED))
-    every = streaks.runs(known, today=end, blank=facts.settings.blank)
-    for _, runs in every.group_by("habit", maintain_order=True):
-        same_unit = runs.get_column("unit") == runs.item(-1, "unit")
-        mine = runs if same_unit.all() else runs.filter(same_unit)
-        first = max(int((mine.get_column("to") < period.first).sum()) - 1, 0)
-        findings = [
-            finding
-            for i in range(first, mine.height)
-            if (finding := _streak(facts, period, known, mine.row(i, named=True), mine.head(i).get_column("length")))
-        ]
-        yield from sorted(findings, key=lambda f: (-f.unusualness, -f.n))[:1]
-
-
-def _streak(
-    facts: FindingFacts, period: Period, known: pl.DataFrame, run: dict[str, Any], before: pl.Series
-) -> Finding | None:
-    """The finding of a run that ended in the period, or that became the longest run in it."""
-    length, among = run["length"], before.len()
-    as_far = int((before >= length).sum())
-    unusualness = share_as_far(as_far, among)
-    longest = before.max() or 0
-    assert isinstance(longest, int)
-    record = as_far == 0 and among >= (RECORD_RUNS if length >= 2 * longest else FEWEST)
-    if length < LEAST_RUN[run["unit"]] or not (record or unusualness >= RARE_RUN - _ROUNDING):
-        return None
-    mine = known.filter(pl.col("habit") == run["habit"], pl.col("unit") == run["unit"])
-    done = mine.filter((pl.col("state") == "done") & pl.col("from").is_between(run["from"], run["to"]))
-    breaks = ["missed", "partial", *(["blank"] if facts.settings.blank == "breaks" else [])]
-    broken = mine.filter(pl.col("from") > run["to"], pl.col("state").is_in(breaks)).head(1)
-    name = facts.settings.habit_name(run["habit"])
-    times = habits.long_run(length, run["unit"])
-    rank = f"longer than any of {numbers.plural(among, 'earlier run')}"
-    if broken.height and broken.item(0, "to") in period:
-        how = "not recorded" if broken.item(0, "state") == "blank" else "not done"
-        on = dates.day(broken.item(0, "from"), weekday=run["unit"] == "occasion")
-        on = f"on {on}" if run["unit"] == "occasion" else f"with the {run['unit']} from {on}"
-        were = "was" if as_far == 1 else "were"
-        rank = rank if record else f"and {as_far} of {numbers.plural(among, 'earlier run')} {were} as long or longer"
-        text = f"{name}: {times}, {rank}; it ended {on} ({how})."
-    elif record and run["to"] in period and done.filter(pl.col("to") < period.first).height <= longest:
-        text = f"{name}: {times} by {dates.day(run['to'])}, {rank} (the longest: {numbers.number(longest)})."
-    else:
-        return None
-    behind = done.get_column("date").to_list()
-    return Finding(("streaks", run["habit"]), "streaks", text, length, behind, max(unusualness, UNUSUAL))
 
 
 def _changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> Iterator[Finding]:

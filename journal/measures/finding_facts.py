@@ -10,8 +10,8 @@ import polars as pl
 
 from journal.measures import completion, coverage, hours, mood, sleep_summary, tasks
 from journal.measures.period_columns import By, with_period
-from journal.periods import Period, PeriodKind
-from journal.settings import WEEKDAYS, Settings, Weekday
+from journal.periods import PeriodKind
+from journal.settings import Settings, Weekday
 from journal.tables import Tables
 
 SERIES: dict[str, Any] = {
@@ -24,6 +24,7 @@ SERIES: dict[str, Any] = {
     "n": pl.Int64,
     "amount": pl.Float64,
     "out_of": pl.Float64,
+    "known": pl.Int64,
 }
 
 LEAST: Mapping[PeriodKind, int] = {"week": 4, "month": 14, "year": 120}
@@ -91,31 +92,6 @@ def gather(
     )
 
 
-def on_same_weekdays(facts: FindingFacts, week: Period) -> tuple[FindingFacts, frozenset[str]]:
-    """The facts on only those weekdays that a week has, and the names of the frames that this restricts.
-
-    For hours and nights, the weekdays are those with recorded values. Without this, an incomplete week would differ for
-    no reason: from Monday to Thursday there is more work a day than in a week with its Sunday. The occasions of a
-    weekly or monthly quota are kept.
-    """
-    written = facts.hours.filter(pl.col("layer") == "actual")
-    slept = facts.nights.filter(pl.col("minutes").is_not_null())
-    recorded = {"days": facts.days, "hours": written, "nights": slept, "pairs": facts.pairs}
-    inside = pl.col("date").is_between(week.first, week.last)
-    weekdays = {name: frame.filter(inside).get_column("date").dt.weekday().unique() for name, frame in recorded.items()}
-    few = frozenset(name for name, present in weekdays.items() if 0 < present.len() < len(WEEKDAYS))
-    if not few:
-        return facts, few
-    on = {name: pl.col("date").dt.weekday().is_in(weekdays[name].implode()) for name in few}
-    same = facts._replace(**{name: getattr(facts, name).filter(here) for name, here in on.items()})
-    if "days" not in few:
-        return same, few
-    return same._replace(
-        occasions=facts.occasions.filter(on["days"] | (pl.col("unit") != "occasion")),
-        tasks=facts.tasks.filter(on["days"]),
-    ), few
-
-
 def series(facts: FindingFacts, kind: PeriodKind) -> pl.DataFrame:
     """The value of every measure in every period of a kind that has enough days for it.
 
@@ -140,7 +116,7 @@ def series(facts: FindingFacts, kind: PeriodKind) -> pl.DataFrame:
 
 
 def _part(frame: pl.DataFrame, measure: str, subject: pl.Expr | str, value: pl.Expr, n: pl.Expr, **more: Any) -> Any:
-    named = {"amount": pl.lit(None), "out_of": pl.lit(None), "unit": pl.lit("")} | more
+    named = {name: pl.lit(None) for name in ("amount", "out_of", "known")} | {"unit": pl.lit("")} | more
     return frame.select(
         "from",
         "to",
@@ -153,7 +129,7 @@ def _part(frame: pl.DataFrame, measure: str, subject: pl.Expr | str, value: pl.E
 
 
 def _rates(facts: FindingFacts, by: By) -> pl.DataFrame:
-    """Completion rates by unit: rates of weeks and days do not compare. `known` counts occasions other than blank."""
+    """Completion rates by unit: rates of weeks and days do not compare."""
     ws = facts.settings.week_starts
     frames = [
         _with_period_ends(completion.rates(of_unit, by=by, week_starts=ws), by, ws).with_columns(unit=pl.lit(unit))
@@ -167,7 +143,7 @@ def _rates(facts: FindingFacts, by: By) -> pl.DataFrame:
         )
         for frame in frames
     ]  # fmt: skip
-    return pl.concat(parts) if parts else pl.DataFrame(schema=SERIES | {"known": pl.Int64})
+    return pl.concat(parts) if parts else pl.DataFrame(schema=SERIES)
 
 
 def _with_period_ends(rates: pl.DataFrame, by: By, week_starts: Weekday) -> pl.DataFrame:

@@ -65,37 +65,43 @@ def value_text(row: Row, settings: Settings) -> ValueText:  # noqa: PLR0911 (one
     return ValueText(claim, numbers.percent, ("few", "fewer"), ("many", "more"))
 
 
-def sentence(
-    row: Row,
-    settings: Settings,
-    *,
-    kind: PeriodKind,
-    below: bool,
-    as_far: int,
-    among: int,
-    median: float,
-    part: bool,
-    weekdays: bool = False,
-) -> str:
-    """The sentence of a finding: the value, and how many (`as_far`) of the `among` other periods are as extreme.
+class Comparison(NamedTuple):
+    """What a value is compared with: `among` other periods of a `kind`, `as_far` of them as extreme, and their median.
 
-    With `part`, the value belongs to a part of the page's period, and the sentence names that part. With `weekdays`,
-    only some weekdays are compared.
+    `below`: the value is below the median. `part`: the value is that of a part of the page's period, and the sentence
+    names that part. `only` names the other period where it is the only one. `same` names what alone is compared, such
+    as "on the same weekdays".
     """
+
+    kind: PeriodKind
+    below: bool
+    as_far: int
+    among: int
+    median: float
+    part: bool = False
+    only: str = ""
+    same: str = ""
+
+
+def sentence(row: Row, settings: Settings, compared: Comparison) -> str:
+    """The sentence of a finding: the value of a row of `finding_facts.series`, and what it is compared with."""
     value = value_text(row, settings)
-    plain, comparative = value.less if below else value.more
-    others = f"other {kind}s so far" if part else f"earlier {kind}s"
-    others += ", on the same weekdays" if weekdays else ""
-    if as_far == 0:
-        compared = f"{comparative} than in any of {numbers.number(among)} {others}"
-    else:
-        compared = f"as {plain} or {comparative} in {as_far} of {numbers.number(among)} {others}"
+    plain, comparative = value.less if compared.below else value.more
+    others = f"other {compared.kind}s so far" if compared.part else f"earlier {compared.kind}s"
+    same = f", {compared.same}" if compared.same else ""
+    among = f"{numbers.number(compared.among)} {others}{same}"
     starts_with_name = row["measure"] == "rates" or (row["measure"] == "hours" and row["unit"] != PLAN)
     claim = value.claim
-    if part:
+    if compared.part:
         # A name keeps its own capital letter.
-        claim = f"In {part_name(row, kind)}, {claim if starts_with_name else claim[0].lower() + claim[1:]}"
-    return f"{claim}, {compared} (their median: {value.short(median)})."
+        claim = f"In {part_name(row, compared.kind)}, {claim if starts_with_name else claim[0].lower() + claim[1:]}"
+    if compared.only:
+        return f"{claim}, {comparative} than in {compared.only}{same} ({value.short(compared.median)})."
+    if compared.as_far == 0:
+        text = f"{comparative} than in any of {among}"
+    else:
+        text = f"as {plain} or {comparative} in {compared.as_far} of {among}"
+    return f"{claim}, {text} (their median: {value.short(compared.median)})."
 
 
 def part_name(row: Row, kind: PeriodKind) -> str:
@@ -110,3 +116,21 @@ def part_name(row: Row, kind: PeriodKind) -> str:
         if kind == "month"
         else f"the week from {dates.day(row['from'], weekday=False)}"
     )
+
+
+def looked_at(count: int, by_chance: float, kind: PeriodKind) -> str:
+    """How many numbers of a page were looked at, and how often chance alone brings one out; empty for none.
+
+    In: `findings.PageFindings.looked_at` and `by_chance`, the mean number of sentences by chance.
+
+    >>> looked_at(33, 0.24, "month")
+    '33 numbers were looked at. Where nothing changes, about one month in 4 shows one so far out by chance.'
+    >>> looked_at(1, 0.02, "week"), looked_at(0, 0, "week")
+    ('1 number was looked at. Where nothing changes, about one week in 50 shows it so far out by chance.', '')
+    """
+    if not count or not by_chance:
+        return ""
+    were, one = ("was", "it") if count == 1 else ("were", "one")
+    often = f"one {kind} in {numbers.number(1 / by_chance, 0)}"
+    looked = f"{numbers.plural(count, 'number')} {were} looked at."
+    return f"{looked} Where nothing changes, about {often} shows {one} so far out by chance."

@@ -1,45 +1,30 @@
-"""The most unusual values of a period in this journal, as a few sentences.
+"""What stands out in a period, as a few sentences: numbers that would rarely come so far out by chance.
 
-Each measure of a period (a rate, a mean, a share) is ranked among the same measure of all earlier periods of its kind
-that have enough days. Its *unusualness* is 1 minus the share of these values, its own included, that are at least as
-extreme on the same side. A value becomes a finding if all of this holds:
+Each number of a period (a rate, a mean, a share, a streak) is compared with the same number of earlier periods of this
+journal, by a test that respects that days are alike: `finding_comparisons` and `finding_streaks` say which. On a page
+some thirty numbers are looked at, so the level of each is set by their count: where nothing changes, a page has
+`BY_CHANCE` sentences on average, or fewer: the expected number of false findings is what is held (Spjotvoll, E. (1972),
+Ann. Math. Stat. 43, 398-411). tests/benchmarks/findings.md has the measured rates, and which real changes are told.
 
-- Its unusualness is `UNUSUAL` or more.
-- It is compared with `FEWEST` periods or more.
-- It lies beyond Tukey's inner fences: `INNER` interquartile ranges past the quartiles of the others (Tukey, J. W.
-  (1977), Exploratory Data Analysis).
-
-If a year has fewer than `FEWEST` earlier years, its months are ranked among all months up to its end. The weeks of a
-month are handled likewise. One of many parts is always the most extreme, so a part must lie beyond the outer fences.
-Streaks are ranked among earlier runs, changes among earlier changes, links among their own shifts: `finding_events`.
-
-This selection is our own choice. The share is the p of a Monte Carlo test (`finding_events.share_as_far`). A page has
-some thirty measures, so chance alone produces a finding now and then: tests/benchmarks/findings.md has the rate. A
-finding states facts only, without praise, blame or advice.
+Changes of rates and links have their own tests: `finding_events`. A finding states facts only, without praise, blame or
+advice.
 """
 
 from __future__ import annotations
 
-import datetime as dt
-from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator
+import math
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from typing import Any, NamedTuple
 
 import polars as pl
 
-from journal.measures.finding_events import FEWEST, UNUSUAL, Finding, clear_links, events, share_as_far
-from journal.measures.finding_facts import (
-    MINUTES,
-    PLAN,
-    REGULARITY,
-    WAITING,
-    FindingFacts,
-    dates,
-    on_same_weekdays,
-    series,
-)
-from journal.measures.finding_sentences import sentence
+from journal.measures.finding_comparisons import Courses, Looked, courses, parts, with_earlier, with_earlier_years
+from journal.measures.finding_events import Finding, clear_links, events
+from journal.measures.finding_facts import FindingFacts, series
+from journal.measures.finding_streaks import occasions_by_unit, streaks
+from journal.measures.finding_window import cut, on_same_weekdays, window_start
 from journal.periods import Period, PeriodKind
 
 FINDINGS: dict[str, Any] = {
@@ -50,25 +35,29 @@ FINDINGS: dict[str, Any] = {
     "dates": pl.List(pl.Date),
     "subject": pl.String,
     "unusualness": pl.Float64,
+    "looked_at": pl.Int64,
+    "by_chance": pl.Float64,
 }
+
+BY_CHANCE: Mapping[PeriodKind, float] = {"week": 0.2, "month": 0.3, "year": 0.5}
+"""The most sentences that a page may have by chance, on average. Changes and links come to them."""
+_HIGHEST = 0.02
+"""The highest level of one number. Where few are looked at, one in fifty must still be rare enough."""
 
 MOST = 6
 MOST_OF_ONE = 2
 """The most sentences of one measure on a page, so that one measure cannot fill it."""
 
-INNER, OUTER = 1.5, 3.0
-"""Tukey's fences, in interquartile ranges past the quartiles. He calls values beyond the outer fences "far out"."""
-_SHARE = 0.05
-NOTICEABLE_OF = {
-    "rates": _SHARE, "mood": 0.25, "energy": 0.25, "sleep": 15.0, "hours": 15.0, "tasks": _SHARE, "coverage": _SHARE,
-}  # fmt: skip
-NOTICEABLE = {("sleep", REGULARITY): 3.0, ("tasks", WAITING): 2.0}
-"""The least distance of a finding from the median, in the unit of its measure (our choice). If all other values are
-equal, even one more minute is extreme, but it deserves no sentence."""
-
-_ROUNDING = 1e-9
-_PARTS: dict[PeriodKind, PeriodKind] = {"year": "month", "month": "week"}
 _ORDER = ("streaks", "changes", "rates", "links", "mood", "energy", "sleep", "hours", "tasks", "coverage")
+
+
+class PageFindings(NamedTuple):
+    """The findings of a page, how many numbers were looked at, and how many of them chance may put so far out, on
+    average, in a journal in which nothing changes (at most)."""
+
+    findings: list[Finding]
+    looked_at: int
+    by_chance: float
 
 
 def findings(facts: FindingFacts, pages: Iterable[Period]) -> pl.DataFrame:
@@ -80,7 +69,8 @@ def findings(facts: FindingFacts, pages: Iterable[Period]) -> pl.DataFrame:
     - page (String, ISO 8601 name of the period), text (the sentence), measure (its name in `duskbook show`, or
       "energy"), subject (the key of a habit or category, or a part of the measure such as "level")
     - n (Int64: the days, nights, occasions or tasks it is based on), dates (List of Date: those days, or the days on
-      which those tasks began), unusualness (Float64, 0.9 to 1)
+      which those tasks began), unusualness (Float64, 0.9 to 1: 1 - p)
+    - looked_at (Int64), by_chance (Float64): as in `PageFindings`, the same on all rows of a page
 
     Unrecorded days are ignored. Periods with too few days are neither reported nor compared with. The current period
     counts up to today. An incomplete week is compared with the same weekdays of earlier weeks, and its sentence says
@@ -94,27 +84,54 @@ def findings(facts: FindingFacts, pages: Iterable[Period]) -> pl.DataFrame:
     >>> findings(facts, [year(2025)]).height
     0
     """
+    rows = [
+        (page.key, f.text, f.measure, f.n, f.dates, f.topic[1], f.unusualness, one.looked_at, one.by_chance)
+        for page, one in by_page(facts, pages)
+        for f in one.findings
+    ]
+    return pl.DataFrame(rows, schema=FINDINGS, orient="row")
+
+
+def by_page(facts: FindingFacts, pages: Iterable[Period]) -> Iterator[tuple[Period, PageFindings]]:
+    """The findings of each page that overlaps the journal. Several pages cost little more than one."""
+    shown = [p for p in pages if p.first <= facts.today and p.last >= facts.first and p.kind != "day"]
     clear = clear_links(facts)
+    runs = occasions_by_unit(facts) if shown else []
 
     @cache
-    def of_kind(kind: PeriodKind) -> tuple[pl.DataFrame, _Courses]:
-        whole = series(facts, kind)
-        return whole, _courses(whole)
+    def of_kind(kind: PeriodKind, page_kind: PeriodKind) -> tuple[pl.DataFrame, Courses]:
+        mine = [p for p in shown if p.kind == page_kind]
+        first = min(window_start(p, kind) for p in mine)
+        whole = series(cut(facts, first, max(p.last for p in mine)), kind)
+        return whole, courses(whole)
 
-    rows: list[tuple[Any, ...]] = []
-    for page in pages:
-        if page.first > facts.today or page.last < facts.first or page.kind == "day":
-            continue
-        whole, courses = of_kind(page.kind)
-        same, few = on_same_weekdays(facts, page) if page.kind == "week" else (facts, frozenset())
-        ranked = list(_ranked(facts, page, _courses(series(same, page.kind)) if few else courses, few))
-        if page.kind in _PARTS:
-            ranked += _parts(facts, page, courses, of_kind(_PARTS[page.kind])[1])
-        rows += [
-            (page.key, f.text, f.measure, f.n, f.dates, f.topic[1], f.unusualness)
-            for f in chosen([*events(facts, page, whole, clear), *ranked])
-        ]
-    return pl.DataFrame(rows, schema=FINDINGS, orient="row")
+    for page in shown:
+        whole, mine = of_kind(page.kind, page.kind)
+        looked = list(streaks(facts, page, runs))
+        if page.kind == "year":
+            by_month = of_kind("month", "year")[1]
+            looked += [*with_earlier_years(facts, page, mine, by_month), *parts(facts, page, "month", by_month)]
+        elif page.kind == "month":
+            own = list(with_earlier(facts, page, mine, frozenset()))
+            looked += own or parts(facts, page, "week", of_kind("week", "month")[1])
+        else:
+            same, few = on_same_weekdays(cut(facts, window_start(page, "week"), page.last), page)
+            looked += with_earlier(facts, page, courses(series(same, "week")) if few else mine, few)
+        told, by_chance = _told(looked, BY_CHANCE[page.kind])
+        found = chosen([*events(facts, page, whole, clear), *told])
+        yield page, PageFindings(found, sum(one.numbers for one in looked), by_chance)
+
+
+def _told(looked: list[Looked], by_chance: float) -> tuple[list[Finding], float]:
+    """The findings of what is rare enough, and the sum of the levels: how many chance brings about, at most.
+
+    The share of a measure is the root of its count: eight habits get more than one mood, but each of them less.
+    """
+    counts = Counter(one.measure for one in looked)
+    shares = sum(math.sqrt(count) for count in counts.values())
+    levels = [min(by_chance / (shares * math.sqrt(counts[one.measure])), _HIGHEST) for one in looked]
+    rare = [(one, one.finding()) for one, level in zip(looked, levels, strict=True) if one.p <= level < one.p_before]
+    return [f._replace(unusualness=1 - one.p) for one, f in rare if f is not None], sum(levels)
 
 
 def chosen(candidates: Iterable[Finding]) -> list[Finding]:
@@ -132,108 +149,3 @@ def chosen(candidates: Iterable[Finding]) -> list[Finding]:
         if len(same_measure) < MOST_OF_ONE and all(other.topic != finding.topic for other in kept):
             kept.append(finding)
     return kept[:MOST]
-
-
-_SERIES = ("measure", "subject", "unit")
-
-
-class _Course(NamedTuple):
-    """The rows of `series` of one measure and subject, and the first days of their periods, in order."""
-
-    firsts: list[dt.date]
-    rows: pl.DataFrame
-
-    @property
-    def values(self) -> pl.Series:
-        return self.rows.get_column("value")
-
-
-_Courses = dict[tuple[Any, ...], _Course]
-
-
-def _courses(whole: pl.DataFrame) -> _Courses:
-    """The frame split by measure, subject and unit, once, so that each page can look its periods up by bisection."""
-    parts = whole.partition_by(*_SERIES, as_dict=True, maintain_order=True)
-    return {key: _Course(part.get_column("from").to_list(), part) for key, part in parts.items()}
-
-
-_FRAMES = {("sleep", MINUTES): "nights", ("sleep", REGULARITY): "pairs"}
-"""The frame that a measure comes from, if not "days". The measure "hours" comes from "hours"."""
-
-
-def _ranked(facts: FindingFacts, page: Period, courses: _Courses, few: frozenset[str]) -> Iterator[Finding]:
-    for course in courses.values():
-        before = bisect_left(course.firsts, page.first)
-        if page.first not in course.firsts[before : before + 1]:
-            continue
-        row = course.rows.row(before, named=True)
-        frame = _FRAMES.get((row["measure"], row["subject"]), "hours" if row["measure"] == "hours" else "days")
-        some_weekdays = frame in few and row["subject"] != WAITING
-        yield from _finding(facts, page.kind, row, course.values.head(before), part=False, weekdays=some_weekdays)
-
-
-def _parts(facts: FindingFacts, page: Period, courses: _Courses, parts: _Courses) -> Iterator[Finding]:
-    """The most unusual part per measure, for measures with too few earlier periods of the page's kind."""
-    kind = _PARTS[page.kind]
-    middle = dt.timedelta(days=3 if kind == "week" else 0)  # a week belongs to the month of its fourth day
-    for key, course in parts.items():
-        if key in courses and bisect_left(courses[key].firsts, page.first) >= FEWEST:
-            continue
-        begin, end = bisect_left(course.firsts, page.first - middle), bisect_right(course.firsts, page.last - middle)
-        candidates = [
-            finding
-            for i in range(begin, end)
-            for others in [pl.concat([course.values[:i], course.values[i + 1 : end]])]
-            for finding in _finding(facts, kind, course.rows.row(i, named=True), others, part=True)
-        ]
-        yield from sorted(candidates, key=lambda f: (-f.unusualness, f.dates[-1:], f.text))[:1]
-
-
-def beyond_fences(value: float, others: pl.Series, reach: float = INNER) -> bool:
-    """Whether a value lies more than `reach` interquartile ranges past the quartiles of the others.
-
-    >>> beyond_fences(9.0, pl.Series([1.0, 2.0, 3.0, 4.0])), beyond_fences(5.0, pl.Series([1.0, 2.0, 3.0, 4.0]))
-    (True, False)
-    """
-    low, high = others.quantile(0.25, "linear"), others.quantile(0.75, "linear")
-    if low is None or high is None:
-        return False
-    distance = reach * (high - low) + _ROUNDING
-    return not low - distance <= value <= high + distance
-
-
-def _finding(
-    facts: FindingFacts, kind: PeriodKind, row: dict[str, Any], others: pl.Series, *, part: bool, weekdays: bool = False
-) -> Iterator[Finding]:
-    among = others.len()
-    median = others.median()
-    if among < FEWEST or not isinstance(median, float):
-        return
-    value = row["value"]
-    lower, higher = int((others <= value + _ROUNDING).sum()), int((others >= value - _ROUNDING).sum())
-    below = lower < higher
-    as_far = min(lower, higher)
-    unusualness = share_as_far(as_far, among)
-    if unusualness < UNUSUAL - _ROUNDING or not beyond_fences(value, others, OUTER if part else INNER):
-        return
-    if abs(value - median) < _noticeable(row) - _ROUNDING:
-        return
-    text = sentence(
-        row,
-        facts.settings,
-        kind=kind,
-        below=below,
-        as_far=as_far,
-        among=among,
-        median=median,
-        part=part,
-        weekdays=weekdays,
-    )
-    topic = (row["measure"], row["subject"] if row["unit"] != PLAN else "as planned")
-    yield Finding(topic, row["measure"], text, row["n"], dates(facts, row), unusualness)
-
-
-def _noticeable(row: dict[str, Any]) -> float:
-    return NOTICEABLE.get(
-        (row["measure"], row["subject"]), _SHARE if row["unit"] == PLAN else NOTICEABLE_OF[row["measure"]]
-    )

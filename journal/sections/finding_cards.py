@@ -5,9 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 
-from journal.frames import Row
+from journal.measures.finding_events import Finding
 from journal.measures.finding_facts import FindingFacts
-from journal.measures.findings import findings
+from journal.measures.finding_sentences import looked_at
+from journal.measures.findings import by_page
 from journal.periods import Period
 from journal.sections import cards
 from journal.sections.escape import Html, join, tag
@@ -15,26 +16,33 @@ from journal.wording import dates
 
 TITLE = "What stands out"
 NOTE = "Unusual so far: what was, not why."
-
+NOTHING = "Nothing lies far out."
 
 FIRST = 3
 """The findings in sight. The others are folded."""
 
 
 def card(facts: FindingFacts, period: Period) -> Html:
-    """A card of the findings of a period, the most unusual in sight; empty without one. In: `Journal.facts`."""
-    rows = list(findings(facts, [period]).iter_rows(named=True))
-    if not rows:
-        return Html("")
-    rest = [cards.details(f"{len(rows) - FIRST} more", _list(rows[FIRST:]))] if len(rows) > FIRST else []
-    return cards.card(TITLE, _list(rows[:FIRST]), *rest, note=NOTE, kind="standing-out")
+    """A card of the findings of a period, the most unusual in sight, and of how many numbers were looked at; empty
+    where nothing could be compared. In: `Journal.facts`."""
+    for _, page in by_page(facts, [period]):
+        first, rest = page.findings[:FIRST], page.findings[FIRST:]
+        looked = looked_at(page.looked_at, page.by_chance, period.kind)
+        parts = [
+            _list(first) if first else tag("p", NOTHING),
+            *([cards.details(f"{len(rest)} more", _list(rest))] if rest else []),
+            *([tag("p", looked, class_="quiet small")] if looked else []),
+        ]
+        if first or looked:
+            return cards.card(TITLE, *parts, note=NOTE if first else "", kind="standing-out")
+    return Html("")
 
 
-def _list(rows: Iterable[Row]) -> Html:
+def _list(findings: Iterable[Finding]) -> Html:
     """Findings as a list. Each is a disclosure of the days behind it."""
     items = [
-        tag("li", cards.details(row["text"], tag("p", f"The days, {len(row['dates'])}"), by_month(row["dates"])))
-        for row in rows
+        tag("li", cards.details(found.text, tag("p", f"The days, {len(found.dates)}"), by_month(found.dates)))
+        for found in findings
     ]
     return tag("ul", *items, class_="findings")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import random
+import statistics
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
@@ -18,7 +19,7 @@ import journal
 from journal import periods
 from journal.entry import Entry, Hours, Page, Span, Task
 from journal.measures.finding_events import UNUSUAL, Finding, share_as_far
-from journal.measures.findings import FINDINGS, MOST, MOST_OF_ONE, beyond_fences, chosen
+from journal.measures.findings import FINDINGS, MOST, MOST_OF_ONE, chosen
 from journal.measures.findings import findings as findings_of
 from journal.settings import Habit, Place, Settings
 from journal.tables import Tables, build, record
@@ -65,11 +66,20 @@ def weeks_of_mood(*weeks: list[float]) -> Tables:
     )
 
 
+def student(t: float, n: int) -> float:
+    """The two-sided p of Student's t among n earlier values, by scipy."""
+    from scipy import stats
+
+    return float(2 * stats.t.sf(t, n - 1))
+
+
 STEADY = [[3.0, 3, 4, 3, 2 + i % 3, 3, 3] for i in range(10)]  # means 3.0, 3.14 and 3.29 in turn
 
 
 def test_a_week_far_below_all_earlier_weeks_is_a_finding_with_its_numbers_and_days() -> None:
     (row,) = findings(weeks_of_mood(*STEADY, [1.0, 1, 2, 1, 1, 2, 1]), SETTINGS, [week(10)]).rows(named=True)
+    means = [statistics.mean(moods) for moods in STEADY]
+    below = (statistics.mean(means) - 9 / 7) / (statistics.stdev(means) * (1 + 1 / 10) ** 0.5)
     assert row == {
         "page": "2025-W12",
         "text": "Mood averaged 1.3 on 7 days on which it was noted, lower than in any of 10 earlier weeks "
@@ -78,21 +88,23 @@ def test_a_week_far_below_all_earlier_weeks_is_a_finding_with_its_numbers_and_da
         "n": 7,
         "dates": [day(70 + i) for i in range(7)],
         "subject": "level",
-        "unusualness": pytest.approx(10 / 11),
+        "unusualness": pytest.approx(1 - student(below, 10)),
+        "looked_at": 2,  # mood and the days logged
+        "by_chance": pytest.approx(2 * 0.02),
     }
 
 
-def test_a_value_within_the_fences_or_with_few_comparisons_is_no_finding() -> None:
-    low = [3.0, 3, 3, 3, 2, 3, 3]  # mean 2.86, the lowest of all, but within the fences
+def test_a_value_near_the_others_or_with_few_comparisons_is_no_finding() -> None:
+    low = [3.0, 3, 3, 3, 2, 3, 3]  # mean 2.86, the lowest of all, but not by much
     assert findings(weeks_of_mood(*STEADY, low), SETTINGS, [week(10)]).is_empty()
-    # Eight other weeks are one too few for one in ten; nine are enough.
+    # Eight earlier weeks are too few, nine are enough.
     dark = [1.0, 1, 2, 1, 1, 2, 1]
     assert findings(weeks_of_mood(*STEADY[:8], dark), SETTINGS, [week(8)]).is_empty()
     assert findings(weeks_of_mood(*STEADY[:9], dark), SETTINGS, [week(9)]).height == 1
 
 
 def test_a_week_with_too_few_days_is_neither_reported_nor_compared_with() -> None:
-    few = findings(weeks_of_mood(*STEADY, [1.0, 1, 1]), SETTINGS, [week(10)])
+    few = findings(weeks_of_mood(*STEADY, [1.0, 1]), SETTINGS, [week(10)])
     assert few.get_column("measure").to_list() == ["coverage"]
     assert findings(weeks_of_mood(*STEADY[:8], [3.0, 3, 3], [1.0] * 7), SETTINGS, [week(9)]).is_empty()
 
@@ -218,16 +230,6 @@ def test_at_most_one_finding_per_topic_and_two_per_measure() -> None:
     ]  # fmt: skip
     assert chosen(reversed(found)) == kept
     assert len(kept) == MOST
-
-
-@given(st.lists(st.integers(0, 6).map(float), min_size=4, max_size=30), st.integers(0, 6).map(float))
-def test_fences_match_numpy(others: list[float], value: float) -> None:
-    import numpy as np
-
-    low, high = np.quantile(others, [0.25, 0.75])
-    for reach in (1.5, 3.0):
-        outside = value < low - reach * (high - low) or value > high + reach * (high - low)
-        assert beyond_fences(value, pl.Series(others), reach) == outside
 
 
 def test_unusualness_is_one_minus_the_share_at_least_as_extreme() -> None:

@@ -32,8 +32,9 @@ MOOD = (
     "scale. The lines are means of the last 7 and 28 days, drawn if at least 4 and 14 of them are rated."
 )
 FINDINGS = (
-    "A number stands out if it lies beyond Tukey's fences (Tukey 1977) among the same numbers of this journal's other "
-    "years or, while there are few, of its months. This says what was, not why."
+    "A number stands out if chance alone would rarely put it so far from the same number of earlier years, month by "
+    "month, or from other months (a prediction test by Student's t), with all numbers counted that were looked at. A "
+    "streak stands out if the habit's own way of going on would rarely bring it about. This says what was, not why."
 )
 SLEEP = (
     "Sleep is computed from the actual hours. A night belongs to the day of waking; minutes are elapsed minutes, "

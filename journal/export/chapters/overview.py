@@ -12,7 +12,8 @@ from journal.export.document import Block, Facts, Picture, Sentences, Words
 from journal.export.year_data import YearData
 from journal.frames import Row
 from journal.measures import coverage, mood
-from journal.measures.findings import findings
+from journal.measures.finding_sentences import looked_at
+from journal.measures.findings import by_page
 from journal.sections import care_box, finding_cards, mood_cards
 from journal.wording import dates, entries, numbers
 
@@ -96,9 +97,12 @@ def _care(subject: YearData) -> list[Block]:
 
 
 def _findings(subject: YearData) -> list[Block]:
-    rows = findings(subject.book.facts, [subject.year])
-    sentences = tuple((row["text"], listed_days(row["dates"])) for row in rows.iter_rows(named=True))
-    return [Sentences(title=finding_cards.TITLE, sentences=sentences, note=finding_cards.NOTE)] if sentences else []
+    for _, page in by_page(subject.book.facts, [subject.year]):
+        sentences = tuple((found.text, listed_days(found.dates)) for found in page.findings)
+        looked = looked_at(page.looked_at, page.by_chance, "year")
+        note = f"{finding_cards.NOTE} {looked}".rstrip()
+        return [Sentences(title=finding_cards.TITLE, sentences=sentences, note=note)] if sentences else []
+    return []
 
 
 def listed_days(days: list[dt.date]) -> str:

@@ -1,0 +1,152 @@
+"""Streaks that are a finding: so long that the habit's own way of going on would rarely bring them about.
+
+A habit that goes on after a done occasion with the probability a has runs of a length of L or more with the probability
+a^(L-1), whatever its rate: it is a two-state Markov chain, so days need not be independent. That a is known only from
+the occasions so far: with s that went on and f that did not, and Jeffreys's prior, the probability is that of a
+beta-binomial (Jeffreys, H. (1961), Theory of Probability, section 3.1), the mean of a^(L-1) over what a may be. It is
+multiplied by the number of runs in the period, since the longest of them is looked at.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+import polars as pl
+
+from journal.measures.finding_comparisons import Looked
+from journal.measures.finding_events import Finding
+from journal.measures.finding_facts import FindingFacts
+from journal.periods import Period
+from journal.wording import dates, habits, numbers
+
+LEAST_RUN = {"occasion": 5, "week": 3, "month": 3}
+"""The least length of a run that is a finding, whatever came before it."""
+FEWEST_RUNS = 3
+"""The fewest earlier runs: with fewer, how the habit goes on is not known."""
+
+_BREAKS = ("missed", "partial", "blank")
+_Places = npt.NDArray[np.int64]
+
+
+class _Occasions(NamedTuple):
+    """The counted occasions of a habit in one unit, in order, and its runs, each by its first and its last occasion.
+
+    `went_on` has the number of done occasions before each occasion that were followed by a done one, `stopped` those
+    followed by another.
+    """
+
+    habit: str
+    unit: str
+    begins: list[dt.date]
+    ends: list[dt.date]
+    dates: list[dt.date]
+    states: list[str]
+    firsts: _Places
+    lasts: _Places
+    went_on: _Places
+    stopped: _Places
+
+
+def occasions_by_unit(facts: FindingFacts) -> list[_Occasions]:
+    """The occasions of each habit and unit, once for all pages. A run ends where the unit of the habit changes."""
+    counted = ["done", "missed", "partial", *(["blank"] if facts.settings.blank == "breaks" else [])]
+    known = facts.occasions.filter(pl.col("state").is_in(counted), pl.col("to") <= facts.today).with_columns(
+        stretch=pl.struct("habit", "unit").rle_id()
+    )
+    grouped = known.group_by("habit", "unit", maintain_order=True)
+    return [_with_runs(str(habit), str(unit), rows) for (habit, unit), rows in grouped]
+
+
+def _with_runs(habit: str, unit: str, rows: pl.DataFrame) -> _Occasions:
+    done, stretch = (rows.get_column("state") == "done").to_numpy(), rows.get_column("stretch").to_numpy()
+    joined = np.zeros(done.size, bool)  # whether the occasion and the one before it are of one run
+    joined[1:] = done[1:] & done[:-1] & (stretch[1:] == stretch[:-1])
+    before_done = np.zeros(done.size, bool)
+    before_done[1:] = done[:-1] & (stretch[1:] == stretch[:-1])
+    firsts = np.flatnonzero(done & ~joined)
+    lasts = np.flatnonzero(done & ~np.append(joined[1:], False))
+    begins, ends, days, states = (rows.get_column(name).to_list() for name in ("from", "to", "date", "state"))
+    went_on, stopped = np.cumsum(joined, dtype=np.int64), np.cumsum(before_done & ~joined, dtype=np.int64)
+    return _Occasions(habit, unit, begins, ends, days, states, firsts, lasts, went_on, stopped)
+
+
+def streaks(facts: FindingFacts, page: Period, every: list[_Occasions]) -> Iterator[Looked]:
+    """The least likely run of each habit that ended in the page's period, or grew in it."""
+    end = min(page.last, facts.today)
+    newest: dict[str, _Occasions] = {}
+    for mine in every:
+        if mine.begins and mine.ends[0] <= end:
+            other = newest.get(mine.habit)
+            last, others_last = bisect_right(mine.ends, end), bisect_right(other.ends, end) if other else 0
+            if other is None or mine.begins[last - 1] > other.begins[others_last - 1]:
+                newest[mine.habit] = mine
+    for mine in newest.values():
+        looked = _of_habit(facts, page, end, mine)
+        if looked is not None:
+            yield looked
+
+
+def chance(length: int, went_on: int, stopped: int) -> float:
+    """The probability that a run that has begun gets `length` occasions, by how earlier ones went on.
+
+    >>> round(chance(1, 20, 10), 3), round(chance(3, 20, 10), 3), round(chance(10, 20, 10), 4)
+    (1.0, 0.444, 0.0393)
+    """
+    more, total = length - 1, went_on + stopped + 1
+    logs = math.lgamma(went_on + 0.5 + more) - math.lgamma(went_on + 0.5) - math.lgamma(total + more)
+    return math.exp(min(logs + math.lgamma(total), 0.0))
+
+
+def _of_habit(facts: FindingFacts, page: Period, end: dt.date, mine: _Occasions) -> Looked | None:
+    begin, stop = bisect_left(mine.ends, page.first), bisect_right(mine.ends, end)
+    if begin >= stop:
+        return None
+    # A run that ended by the page's first occasion belongs to it: its end is told here.
+    runs = [
+        i
+        for i in range(int(np.searchsorted(mine.lasts, begin - 1)), int(np.searchsorted(mine.firsts, stop)))
+        if i >= FEWEST_RUNS
+    ]
+    if not runs:
+        return None
+    told = []
+    for i in runs:
+        first, last = int(mine.firsts[i]), min(int(mine.lasts[i]), stop - 1)
+        ended = last + 1 < stop and int(mine.lasts[i]) == last and mine.states[last + 1] in _BREAKS
+        if ended or last >= begin:
+            known = int(mine.went_on[first]), int(mine.stopped[first])
+            p = min(len(runs) * chance(last - first + 1, *known), 1.0)
+            before = 1.0 if ended or begin <= first else min(len(runs) * chance(begin - first, *known), 1.0)
+            told.append((p, i, last, before, ended))
+    if not told:
+        return None
+    p, i, last, before, ended = min(told)
+    return Looked("streaks", p, 1, lambda: _finding(facts, mine, i, last, ended=ended), before)
+
+
+def _finding(facts: FindingFacts, mine: _Occasions, i: int, last: int, *, ended: bool) -> Finding | None:
+    first = int(mine.firsts[i])
+    length, lengths = last - first + 1, mine.lasts[:i] - mine.firsts[:i] + 1
+    as_far = int((lengths >= length).sum())
+    name, times = facts.settings.habit_name(mine.habit), habits.long_run(length, mine.unit)
+    rank = f"longer than any of {numbers.plural(i, 'earlier run')}"
+    if length < LEAST_RUN[mine.unit]:
+        return None
+    if ended:
+        how = "not recorded" if mine.states[last + 1] == "blank" else "not done"
+        on = dates.day(mine.begins[last + 1], weekday=mine.unit == "occasion")
+        on = f"on {on}" if mine.unit == "occasion" else f"with the {mine.unit} from {on}"
+        were = "was" if as_far == 1 else "were"
+        rank = rank if not as_far else f"and {as_far} of {numbers.plural(i, 'earlier run')} {were} as long or longer"
+        text = f"{name}: {times}, {rank}; it ended {on} ({how})."
+    elif not as_far:
+        text = f"{name}: {times} by {dates.day(mine.ends[last])}, {rank} (the longest: {int(lengths.max())})."
+    else:
+        return None
+    return Finding(("streaks", mine.habit), "streaks", text, length, mine.dates[first : last + 1], 0.0)
