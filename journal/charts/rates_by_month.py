@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 import polars as pl
@@ -16,14 +16,22 @@ from journal.wording import dates, numbers
 _PANEL = 132.0  # pixels: two heading lines, 68 of plot, one line of months
 
 
-def draw(rates: pl.DataFrame, names: Mapping[str, str], year: int, *, key: str = "rates-by-month") -> Figure:
+def draw(
+    rates: pl.DataFrame,
+    names: Mapping[str, str],
+    year: int,
+    *,
+    apart: Collection[str],
+    key: str = "rates-by-month",
+) -> Figure:
     """One panel per habit, in the order of `names`. Habits and months without a rate are left out.
 
-    In: rates by month (habit, from, done, counted or due, rate, low, high; `from` is a Date in the month).
+    In: rates by month (habit, from, done, counted or due, rate, low, high; `from` is a Date in the month); `apart`, the
+    habits whose months clearly differ (`month_differences`): the title tells of none but these.
     Out: a Figure; its table has habit, month (ISO 8601), done, counted, rate, low, high.
     """
     panels = _panels(rates, names, year)
-    title = _title(panels, year, is_due=_of_year(rates, year).height > 0)
+    title = _title(panels, year, apart, is_due=_of_year(rates, year).height > 0)
     return Figure(
         key=key,
         title=title,
@@ -79,12 +87,13 @@ def _month(row: Row) -> str:
     return dates.MONTH_NAMES[int(row["month"][5:7]) - 1]
 
 
-def _title(panels: dict[str, list[Row]], year: int, *, is_due: bool) -> str:
+def _title(panels: dict[str, list[Row]], year: int, apart: Collection[str], *, is_due: bool) -> str:
     if not panels:
         return f"No habit has a rate in {year}" if is_due else f"No habit was due in {year}"
-    name, rows = max(panels.items(), key=lambda item: _swing(item[1]))
-    if _swing(rows) <= 0:
+    differing = {name: rows for name, rows in panels.items() if rows[0]["habit"] in apart}
+    if not differing:
         return f"No habit's months stand clearly apart in {year}"
+    name, rows = max(differing.items(), key=lambda item: _swing(item[1]))
     low, high = _lowest(rows), _highest(rows)
     return (
         f"{name} ranged widest in {year}: {numbers.percent(low['rate'])} in {_month(low)}, "

@@ -10,7 +10,7 @@ import polars as pl
 from journal.charts import challenge_days as charted
 from journal.charts import rates_by_month
 from journal.charts.figure import Figure
-from journal.measures import streaks
+from journal.measures import month_differences, streaks
 from journal.periods import Period
 from journal.sections.cards import card, figure, lines
 from journal.sections.escape import Html, join
@@ -80,10 +80,11 @@ def challenges(book: Journal, period: Period) -> PageChapter:
 
 def through_the_year(book: Journal, year: Period) -> PageChapter:
     """The chapter of a year's habits: their rates by month and their best streaks."""
-    drawn = rates_by_month.draw(book.rates(year, by="month"), names(book.settings), year.first.year)
+    occasions = book.occasions.filter(pl.col("date").is_between(year.first, year.last))
+    apart = month_differences.apart(occasions)
+    drawn = rates_by_month.draw(book.rates(year, by="month"), names(book.settings), year.first.year, apart=apart)
 
     def inside() -> Html:
-        occasions = book.occasions.filter(pl.col("date").is_between(year.first, year.last))
         best = streaks.streaks(occasions, today=book.today, blank=book.settings.blank)
         return join([figure(drawn, headed=False), card("Best streaks", best_streaks(best, book.settings))])
 

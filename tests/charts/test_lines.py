@@ -111,7 +111,7 @@ def monthly() -> pl.DataFrame:
 
 
 def test_rates_by_month() -> None:
-    drawn = rates_by_month.draw(monthly(), {"walk": "Walk", "read": "Read"}, 2025)
+    drawn = rates_by_month.draw(monthly(), {"walk": "Walk", "read": "Read"}, 2025, apart={"walk"})
     assert drawn.title == "Walk ranged widest in 2025: 0\xa0% in February, 100\xa0% in January"
     assert drawn.table.select("habit", "month", "done", "counted").rows() == [
         ("Walk", "2025-01", 31, 31),
@@ -127,32 +127,31 @@ def test_rates_by_month() -> None:
     check_drawing(drawn)
 
 
-def test_no_month_stands_out_with_few_days() -> None:
-    # 1 of 1 and 0 of 1: the intervals 21 to 100 % and 0 to 79 % overlap.
+def test_a_habit_whose_months_do_not_clearly_differ_is_in_no_title() -> None:
     call = frames.marks("call", dt.date(2025, 1, 31), "dn")
     rates, _ = frames.measures(frames.states([call], dt.date(2025, 12, 31)), dt.date(2025, 12, 31))
-    assert rates_by_month.draw(rates, {}, 2025).title == "No habit's months stand clearly apart in 2025"
+    assert rates_by_month.draw(rates, {}, 2025, apart=set()).title == "No habit's months stand clearly apart in 2025"
 
 
 def test_a_month_in_which_nothing_was_logged_is_not_drawn_as_nothing_done() -> None:
     days = frames.marks("walk", dt.date(2025, 11, 1), "dn" * 15 + "b" * 31)
     today = dt.date(2026, 1, 10)
     rates, _ = frames.measures(frames.states([days], today), today)
-    drawn = rates_by_month.draw(rates, {"walk": "Walk"}, 2025)
+    drawn = rates_by_month.draw(rates, {"walk": "Walk"}, 2025, apart=set())
     assert drawn.table.get_column("month").to_list() == ["2025-11"]
     assert "0\xa0%" not in frames.words(drawn.svg())
-    nothing = rates_by_month.draw(rates.filter(pl.col("period") == "2025-12"), {"walk": "Walk"}, 2025)
+    nothing = rates_by_month.draw(rates.filter(pl.col("period") == "2025-12"), {"walk": "Walk"}, 2025, apart=set())
     assert nothing.title == "No habit has a rate in 2025"
 
 
 def test_rates_of_no_habit_and_of_forty() -> None:
-    nothing = rates_by_month.draw(monthly(), {}, 1999)
+    nothing = rates_by_month.draw(monthly(), {}, 1999, apart=set())
     assert nothing.title == "No habit was due in 1999"
     check_drawing(nothing)
     names = {f"h{i}": f"A habit with a name that is rather long, number {i}" for i in range(40)}
     marks = [frames.marks(key, dt.date(2025, 1, 1), "d" * 365) for key in names]
     rates, _ = frames.measures(frames.states(marks, dt.date(2025, 12, 31)), dt.date(2025, 12, 31))
-    many = rates_by_month.draw(rates, names, 2025)
+    many = rates_by_month.draw(rates, names, 2025, apart=set())
     assert set(names.values()) <= set(frames.hovers(many.svg("narrow")))
     check_drawing(many)
 

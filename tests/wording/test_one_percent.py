@@ -92,7 +92,9 @@ def places(journal: Journal) -> dict[str, str]:
     return {
         "grid": month_grid.draw(stated, rates, running, month, {"walk": "Walk"}, today=today).alt,
         "card": Reader(in_full).text,
-        "months": rates_by_month.draw(rates.with_columns(period=pl.lit("2025-01")), {"walk": "Walk"}, 2025).alt,
+        "months": rates_by_month.draw(
+            rates.with_columns(period=pl.lit("2025-01")), {"walk": "Walk"}, 2025, apart={"walk"}
+        ).alt,
         "challenges": challenge_days.draw(ticks, challenges.totals(ticks, today=today), {}, today=today).alt,
         "ranked": ranked_share.draw(by_rank(lives(journal.tables.tasks, today=today), today=today)).alt,
         "findings": " ".join(

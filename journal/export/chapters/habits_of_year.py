@@ -10,7 +10,7 @@ from journal import periods
 from journal.charts import rates_by_month
 from journal.export.document import Block, Facts, Grid, Picture, Words
 from journal.export.year_data import YearData
-from journal.measures import completion, streaks
+from journal.measures import completion, month_differences, streaks
 from journal.periods import Period
 from journal.sections import habit_cards
 from journal.wording import dates, habits, numbers
@@ -25,7 +25,9 @@ def blocks(subject: YearData) -> list[Block]:
     if (streak_grid := _streaks(subject)) is not None:
         blocks.append(streak_grid)
     if subject.rates["rate"].count():
-        blocks.append(Picture(figure=rates_by_month.draw(subject.rates, subject.names, subject.first.year)))
+        apart = month_differences.apart(occasions)
+        figure = rates_by_month.draw(subject.rates, subject.names, subject.first.year, apart=apart)
+        blocks.append(Picture(figure=figure))
     return [*blocks, *_rates(subject, occasions), *_changes(subject)]
 
 
