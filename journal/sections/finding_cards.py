@@ -3,20 +3,30 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from journal.measures.finding_events import Finding
 from journal.measures.finding_facts import FindingFacts
 from journal.measures.finding_sentences import looked_at
 from journal.measures.findings import by_page
-from journal.periods import Period
+from journal.periods import Period, PeriodKind
 from journal.sections import cards
 from journal.sections.escape import Html, join, tag
 from journal.wording import dates
 
 TITLE = "What stands out"
 NOTE = "Unusual so far: what was, not why."
-NOTHING = "Nothing lies far out."
+NOTHING = "Nothing stands out."
+_TOLD = "It is told if chance alone would rarely put it so far out; changes and links have tests of their own."
+HOW: Mapping[PeriodKind, str] = {
+    "week": f"Each was compared with the same number of the weeks before, up to a year back. {_TOLD}",
+    "month": "Each was compared with the same number of the months before, up to two years back, or, while they are "
+    f"few, those of its weeks with other weeks. {_TOLD}",
+    "year": "Each was compared with the same number of up to four years before, month by month, and those of its "
+    f"months with other months. {_TOLD}",
+}
+"""What the numbers of a page were compared with."""
+
 
 FIRST = 3
 """The findings in sight. The others are folded."""
@@ -31,7 +41,7 @@ def card(facts: FindingFacts, period: Period) -> Html:
         parts = [
             _list(first) if first else tag("p", NOTHING),
             *([cards.details(f"{len(rest)} more", _list(rest))] if rest else []),
-            *([tag("p", looked, class_="quiet small")] if looked else []),
+            *([cards.details(looked, tag("p", HOW[period.kind], class_="quiet small"))] if looked else []),
         ]
         if first or looked:
             return cards.card(TITLE, *parts, note=NOTE if first else "", kind="standing-out")

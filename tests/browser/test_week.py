@@ -105,12 +105,12 @@ def test_another_week_by_list_by_button_and_by_going_back(page: Page) -> None:
 
 def test_a_finding_opens_its_days(page: Page) -> None:
     page.get_by_label("Week", exact=True).select_option("Week 11, 10 to 16 March 2025")
-    finding = page.locator(".findings li", has_text="Screen after nine: done 3 of 7")
-    days = finding.get_by_text("March 2025: 3, 4, 5")
+    finding = page.locator(".findings li", has_text="Read: 10 in a row")
+    days = finding.get_by_text("March 2025: 6, 7, 8")
     expect(days).not_to_be_visible()
     finding.locator("summary").click()
     expect(days).to_be_visible()
-    expect(finding.get_by_text("The days, 14")).to_be_visible()
+    expect(finding.get_by_text("The days, 10")).to_be_visible()
 
 
 def test_an_edited_file_shows_and_nothing_else_moves(served: Served, page: Page) -> None:
