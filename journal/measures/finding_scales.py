@@ -38,7 +38,7 @@ def scaled(rows: pl.DataFrame) -> tuple[PeriodValues, ...]:
         columns = ("out_of", "known") if measure == "rates" else ("out_of",)
         return tuple(_counts(_column(rows, "amount"), _column(rows, column)) for column in columns)
     if measure == "hours":
-        return (PeriodValues(np.arcsin(np.sqrt(value)) if first["unit"] == PLAN else np.sqrt(value), n),)
+        return (PeriodValues(np.arcsin(np.sqrt(np.minimum(value, 1))) if first["unit"] == PLAN else np.sqrt(value), n),)
     return (PeriodValues(value, n),)
 
 
