@@ -43,7 +43,7 @@ def moods(last: dt.date) -> dict[dt.date, Entry]:
 
 def test_a_year_is_compared_with_one_year_before_it_month_by_month() -> None:
     entries = moods(dt.date(2025, 12, 31))
-    means = {y: np.mean([e.mood for day, e in entries.items() if day.year == y]) for y in (2024, 2025)}  # type: ignore[misc]
+    means = {y: np.mean([e.mood for day, e in entries.items() if day.year == y]) for y in (2024, 2025)}
     assert texts(entries, "2025")[0] == (
         f"Mood averaged {means[2025]:.1f} on 365 days on which it was noted, lower than in 2024 ({means[2024]:.1f})."
     )
@@ -52,7 +52,7 @@ def test_a_year_is_compared_with_one_year_before_it_month_by_month() -> None:
 def test_a_running_year_is_compared_with_the_same_months() -> None:
     """A first half with more of winter than of summer is lower than a whole year before, and no finding by itself."""
     entries = moods(dt.date(2025, 6, 30))
-    then = np.mean([e.mood for day, e in entries.items() if day <= dt.date(2024, 6, 30)])  # type: ignore[misc]
+    then = np.mean([e.mood for day, e in entries.items() if day <= dt.date(2024, 6, 30)])
     (text,) = [text for text in texts(entries, "2025") if "mood averaged" not in text and "Mood averaged" in text]
     assert text.endswith(f"lower than in 2024, over the same months ({then:.1f}).")
     level = {day: e if day.year == 2024 else entries[day.replace(year=2024)] for day, e in entries.items()}
