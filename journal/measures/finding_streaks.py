@@ -30,15 +30,14 @@ LEAST_RUN = {"occasion": 5, "week": 3, "month": 3}
 FEWEST_RUNS = 3
 """The fewest earlier runs: with fewer, how the habit goes on is not known."""
 
-_BREAKS = ("missed", "partial", "blank")
 _Places = npt.NDArray[np.int64]
 
 
 class _Occasions(NamedTuple):
     """The counted occasions of a habit in one unit, in order, and its runs, each by its first and its last occasion.
 
-    `went_on` has the number of done occasions before each occasion that were followed by a done one, `stopped` those
-    followed by another.
+    A run is `broken` if an occasion followed that was not done; a change of the unit ends it unbroken. `went_on` has
+    the number of done occasions before each occasion that were followed by a done one, `stopped` of those by another.
     """
 
     habit: str
@@ -49,6 +48,7 @@ class _Occasions(NamedTuple):
     states: list[str]
     firsts: _Places
     lasts: _Places
+    broken: npt.NDArray[np.bool_]
     went_on: _Places
     stopped: _Places
 
@@ -65,15 +65,14 @@ def occasions_by_unit(facts: FindingFacts) -> list[_Occasions]:
 
 def _with_runs(habit: str, unit: str, rows: pl.DataFrame) -> _Occasions:
     done, stretch = (rows.get_column("state") == "done").to_numpy(), rows.get_column("stretch").to_numpy()
-    joined = np.zeros(done.size, bool)  # whether the occasion and the one before it are of one run
-    joined[1:] = done[1:] & done[:-1] & (stretch[1:] == stretch[:-1])
-    before_done = np.zeros(done.size, bool)
-    before_done[1:] = done[:-1] & (stretch[1:] == stretch[:-1])
-    firsts = np.flatnonzero(done & ~joined)
-    lasts = np.flatnonzero(done & ~np.append(joined[1:], False))
+    after_done = np.zeros(done.size, bool)  # whether the occasion before was done, with the same unit
+    after_done[1:] = done[:-1] & (stretch[1:] == stretch[:-1])
+    joined = done & after_done
+    firsts, lasts = np.flatnonzero(done & ~joined), np.flatnonzero(done & ~np.append(joined[1:], False))
+    broken = np.append(after_done[1:], False)[lasts]
     begins, ends, days, states = (rows.get_column(name).to_list() for name in ("from", "to", "date", "state"))
-    went_on, stopped = np.cumsum(joined, dtype=np.int64), np.cumsum(before_done & ~joined, dtype=np.int64)
-    return _Occasions(habit, unit, begins, ends, days, states, firsts, lasts, went_on, stopped)
+    went_on, stopped = np.cumsum(joined, dtype=np.int64), np.cumsum(after_done & ~joined, dtype=np.int64)
+    return _Occasions(habit, unit, begins, ends, days, states, firsts, lasts, broken, went_on, stopped)
 
 
 def streaks(facts: FindingFacts, page: Period, every: list[_Occasions]) -> Iterator[Looked]:
@@ -118,7 +117,7 @@ def _of_habit(facts: FindingFacts, page: Period, end: dt.date, mine: _Occasions)
     told = []
     for i in runs:
         first, last = int(mine.firsts[i]), min(int(mine.lasts[i]), stop - 1)
-        ended = last + 1 < stop and int(mine.lasts[i]) == last and mine.states[last + 1] in _BREAKS
+        ended = last + 1 < stop and int(mine.lasts[i]) == last and bool(mine.broken[i])
         if ended or last >= begin:
             known = int(mine.went_on[first]), int(mine.stopped[first])
             p = min(len(runs) * chance(last - first + 1, *known), 1.0)

@@ -13,21 +13,22 @@ from journal import periods
 from journal.entry import Entry, Page
 from journal.measures.finding_streaks import chance
 from journal.measures.findings import by_page, findings
-from journal.settings import Habit
+from journal.settings import Habit, Settings
 from journal.tables import build, record
 from journal.wording import numbers
 from tests import journals
 from tests.measures.test_findings import SETTINGS
 
+FIRST = dt.date(2025, 1, 1)
 WALK = Habit(key="walk", name="Walk", start=dt.date(2024, 1, 1), every="FREQ=DAILY")
 ONLY_WALK = msgspec.structs.replace(SETTINGS, habits=(WALK,))
 
 
-def texts(entries: dict[dt.date, Entry], page: str) -> list[str]:
+def texts(entries: dict[dt.date, Entry], page: str, known: Settings = ONLY_WALK) -> list[str]:
     pages = [Page(path=f"{day}.toml", kind="day", key=day.isoformat(), content=e) for day, e in entries.items()]
-    tables = build(record(pages), ONLY_WALK, max(entries))
+    tables = build(record(pages), known, max(entries))
     shown = periods.parse(page, week_starts="monday")
-    found = findings(journals.of_tables(tables, ONLY_WALK).facts, [shown])
+    found = findings(journals.of_tables(tables, known).facts, [shown])
     return [numbers.plain(text) for text in found["text"]]
 
 
@@ -80,6 +81,23 @@ def test_the_chance_of_a_run_is_the_mean_over_what_the_habit_may_be() -> None:
     for length in (1, 2, 7, 30):
         expected = stats.beta.expect(lambda a, power=length - 1: a**power, (20.5, 10.5))
         assert chance(length, 20, 10) == pytest.approx(expected, rel=1e-6)
+
+
+def test_a_run_ends_with_its_unit_and_is_not_called_broken_by_a_day_months_later() -> None:
+    """Daily to the end of May, a quota in summer, daily again from September, when the first day is missed."""
+    blocks = (
+        msgspec.structs.replace(WALK, start=dt.date(2025, 1, 1)),
+        Habit(key="walk", name="Walk", start=dt.date(2025, 6, 1), times=2, per="week"),
+        msgspec.structs.replace(WALK, start=dt.date(2025, 9, 1)),
+    )
+    known = msgspec.structs.replace(SETTINGS, habits=blocks)
+    done = {day: day.day % 2 > 0 or day.month == 5 for day in journals.days_between(FIRST, dt.date(2025, 9, 30))}
+    entries = {day: Entry(habits={"walk": mark and day != dt.date(2025, 9, 1)}) for day, mark in done.items()}
+    found = {page: texts(entries, page, known) for page in ("2025-05", "2025-06", "2025-09")}
+    assert [text for text in found["2025-05"] if "in a row" in text] == [
+        "Walk: 31 in a row by Saturday 31 May, longer than any of 59 earlier runs (the longest: 2)."
+    ]
+    assert not [text for page in ("2025-06", "2025-09") for text in found[page] if "in a row" in text]
 
 
 def test_a_page_says_how_many_numbers_were_looked_at() -> None:
