@@ -114,7 +114,10 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         before = periods.before(period)
         span = pl.col("date").is_between(before.first, period.last)
         return completion.changes(
-            self.occasions.filter(span), before=(before.first, before.last), after=(period.first, period.last)
+            self.occasions.filter(span),
+            before=(before.first, before.last),
+            after=(period.first, period.last),
+            opened=self.tables.opened,
         )
 
     def running_at_end(self, period: Period) -> pl.DataFrame:

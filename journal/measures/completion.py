@@ -80,13 +80,23 @@ def _grouped(occasions: pl.DataFrame, by: By, week_starts: Weekday) -> pl.datafr
     return named.group_by("habit", "period", maintain_order=True)
 
 
-def changes(occasions: pl.DataFrame, *, before: Dates, after: Dates) -> pl.DataFrame:
+def changes(occasions: pl.DataFrame, *, before: Dates, after: Dates, opened: dt.date | None = None) -> pl.DataFrame:
     """The change of each habit's completion rate between two spans of days.
 
-    In: `states.OCCASIONS`. Out, a row per habit with an occasion in either span: habit, rate_before, rate_after,
-    difference (after - before), low, high (Float64, Newcombe 1998 method 10, 95 %), clear (Boolean: the interval
-    excludes zero), done_before, counted_before, done_after, counted_after (Int64). If nothing is counted in one of the
-    spans, or none of it was logged, its rate, the difference, its interval and `clear` are null.
+    In: `states.OCCASIONS`; `opened`, the day of the journal's first page. Out, a row per habit with an occasion in
+    either span:
+
+    - habit, rate_before, rate_after, difference (after - before), low, high (Float64, Newcombe 1998 method 10, 95 %)
+    - clear (Boolean): the interval excludes zero, and so does that of logged_difference, on the same side. An evening
+      without a page may have been a good or a bad one, so blanks alone are no change of a habit
+    - done_before, counted_before, done_after, counted_after (Int64)
+    - unit (that of `OCCASIONS`; null if the spans have different units)
+    - logged_before, logged_after (Int64): the counted occasions that were logged
+    - logged_difference, logged_low, logged_high (Float64): the difference of the rates among logged occasions
+
+    Occasions that begin before `opened` are not counted: the journal did not exist. Where all of a span is before it,
+    they are counted, and are blank. If nothing is counted in one of the spans, or none of it was logged, or the spans
+    have different units, its rate, the differences, their intervals and `clear` are null.
 
     >>> from journal.measures.states import OCCASIONS
     >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 4, 30), eager=True)
@@ -96,44 +106,59 @@ def changes(occasions: pl.DataFrame, *, before: Dates, after: Dates) -> pl.DataF
     >>> month.select("rate_before", "rate_after", "difference", "clear").row(0)
     (0.0, 1.0, 1.0, True)
     """
-    low, high = newcombe(pl.col("done_after"), pl.col("counted_after"), pl.col("done_before"), pl.col("counted_before"))
     return (
         occasions.group_by("habit", maintain_order=True)
-        .agg(*_within(before, "before"), *_within(after, "after"))
+        .agg(*_within(before, "before", opened), *_within(after, "after", opened))
         .filter(pl.col("counted_before").is_not_null() | pl.col("counted_after").is_not_null())
-        .with_columns(rate_before=_rate("before"), rate_after=_rate("after"), low=low, high=high)
-        .with_columns(difference=pl.col("rate_after") - pl.col("rate_before"))
-        .with_columns(pl.when(pl.col("difference").is_not_null()).then(pl.col("low", "high")))
-        .with_columns(clear=(pl.col("low") > 0) | (pl.col("high") < 0))
+        .with_columns(rate_before=_rate("before"), rate_after=_rate("after"), unit=_common_unit())
+        .with_columns(*_difference("counted", ""), *_difference("logged", "logged_"))
+        .with_columns(clear=_apart("") & _apart("logged_") & ((pl.col("low") > 0) == (pl.col("logged_low") > 0)))
         .select(
-            "habit",
-            "rate_before",
-            "rate_after",
-            "difference",
-            "low",
-            "high",
-            "clear",
-            "done_before",
-            "counted_before",
-            "done_after",
-            "counted_after",
+            "habit", "rate_before", "rate_after", "difference", "low", "high", "clear",
+            "done_before", "counted_before", "done_after", "counted_after",
+            "unit", "logged_before", "logged_after", "logged_difference", "logged_low", "logged_high",
         )
-    )
+    )  # fmt: skip
 
 
-def _within(span: Dates, name: str) -> list[pl.Expr]:
-    """The done, counted and logged occasions of a habit in a span; null where it had no occasion there."""
-    here, state = pl.col("date").is_between(*span), pl.col("state")
+def _within(span: Dates, name: str, opened: dt.date | None) -> list[pl.Expr]:
+    """The done, counted and logged occasions of a habit in a span, and their unit; null where it had no occasion there,
+    and the unit also where it had two."""
+    inside, state = pl.col("date").is_between(*span), pl.col("state")
+    since = inside & (pl.col("from") >= (opened or dt.date.min))
+    here = pl.when(since.any()).then(since).otherwise(inside)
     logged = state.is_in(["done", "missed", "partial"])
     counts = {"done": state == "done", "counted": logged | (state == "blank"), "logged": logged}
+    unit = pl.col("unit").filter(here)
     return [
-        pl.when(here.any()).then((here & counted).sum().cast(pl.Int64)).alias(f"{column}_{name}")
-        for column, counted in counts.items()
+        *(
+            pl.when(inside.any()).then((here & counted).sum().cast(pl.Int64)).alias(f"{column}_{name}")
+            for column, counted in counts.items()
+        ),
+        pl.when(unit.n_unique() == 1).then(unit.first()).alias(f"unit_{name}"),
     ]
 
 
 def _rate(name: str) -> pl.Expr:
     return pl.col(f"done_{name}") / pl.when(pl.col(f"logged_{name}") > 0).then(pl.col(f"counted_{name}"))
+
+
+def _common_unit() -> pl.Expr:
+    return pl.when(pl.col("unit_before") == pl.col("unit_after")).then(pl.col("unit_after"))
+
+
+def _difference(among: str, prefix: str) -> list[pl.Expr]:
+    """The difference of two rates and its interval: of the occasions that are counted, or that were logged."""
+    done_after, done_before = pl.col("done_after"), pl.col("done_before")
+    n_after, n_before = pl.col(f"{among}_after"), pl.col(f"{among}_before")
+    low, high = newcombe(done_after, n_after, done_before, n_before)
+    known = pl.all_horizontal(pl.col("logged_after", "logged_before") > 0) & pl.col("unit").is_not_null()
+    values = {"difference": done_after / n_after - done_before / n_before, "low": low, "high": high}
+    return [pl.when(known).then(value).alias(f"{prefix}{name}") for name, value in values.items()]
+
+
+def _apart(prefix: str) -> pl.Expr:
+    return (pl.col(f"{prefix}low") > 0) | (pl.col(f"{prefix}high") < 0)
 
 
 def totals(states: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:

@@ -59,8 +59,8 @@ def events(facts: FindingFacts, period: Period, whole: pl.DataFrame, clear: Clea
 def _changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> Iterator[Finding]:
     """Changes of a rate against the period before; in the journal's first year, of its second half against its first.
 
-    A change must be clear by its own interval. If the habit has enough earlier changes, its size must also be one in
-    ten among them. Each span must have enough known occasions: blank evenings are no change of a habit.
+    A change must be clear. If the habit has enough earlier changes, its size must also be one in ten among them. Each
+    span must have enough known occasions: blank evenings are no change of a habit.
     """
     halves = period.kind == "year" and period.first <= facts.first
     before, after = _halves(period) if halves else _with_the_one_before(facts, period)
@@ -74,7 +74,7 @@ def _changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> Iterat
             for side in ("after", "before")
         )
         first, second = ("in the first", " in the second half") if halves else (f"the {period.kind} before", "")
-        comparison = f"{now}{second}, {then} {first}"
+        comparison = numbers.joined([f"{now}{second}, {then} {first}", habits.among_logged(row)], "; ")
         text = (
             f"{facts.settings.habit_name(row['habit'])}: done {comparison}; a clear change, "
             f"{numbers.NINETY_FIVE} interval {_points(row['low'])} to {_points(row['high'])} percentage points."
@@ -106,7 +106,9 @@ def _changed(
     habits = enough.filter(pl.col("then") >= least, pl.col("now") >= least, pl.col("units") == 1).get_column("habit")
     if habits.is_empty():
         return []
-    changed = completion.changes(inside.filter(pl.col("habit").is_in(habits.implode())), before=before, after=after)
+    changed = completion.changes(
+        inside.filter(pl.col("habit").is_in(habits.implode())), before=before, after=after, opened=facts.first
+    )
     return changed.filter("clear").rows(named=True)
 
 

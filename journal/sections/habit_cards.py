@@ -23,7 +23,10 @@ if TYPE_CHECKING:
     from journal import Journal
 
 NO_HABITS = "No habit is in force here."
-CLEAR = f"Clear means that the {numbers.NINETY_FIVE} interval of the difference leaves out zero."
+CLEAR = (
+    f"Clear means that the {numbers.NINETY_FIVE} interval of the difference leaves out zero, "
+    "among all due days and among those that were logged."
+)
 
 
 def names(settings: Settings) -> dict[str, str]:

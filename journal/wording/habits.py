@@ -137,11 +137,16 @@ def without_rate(row: Row, per: str | None = None) -> str:
 def change(row: Row, before_that: str = "the month before") -> str:
     """The change of a completion rate, from a row of `completion.changes`. `before_that` names the earlier period.
 
+    Where days were not logged, the counts among logged days stand beside it.
+
     >>> counts = {"done_before": 14, "counted_before": 30, "done_after": 19, "counted_after": 31}
-    >>> change({**counts, "difference": 0.146, "clear": False})
+    >>> logged = {"logged_before": 30, "logged_after": 31}
+    >>> change({**counts, **logged, "difference": 0.146, "clear": False})
     'no clear change: 14 of 30, then 19 of 31'
-    >>> change({**counts, "difference": 0.146, "clear": True})
+    >>> change({**counts, **logged, "difference": 0.146, "clear": True})
     'up from 14 of 30 to 19 of 31, clear'
+    >>> change({**counts, **logged, "logged_before": 15, "unit": "occasion", "difference": 0.146, "clear": False})
+    'no clear change: 14 of 30, then 19 of 31; among logged days 14 of 15, then 19 of 31'
     >>> unknown = {**counts, "rate_before": 14 / 30, "rate_after": None, "difference": None, "clear": None}
     >>> [change({**unknown, "counted_after": after}).partition(";")[0] for after in (None, 0, 31)]
     ['nothing due', 'nothing to count', 'not recorded']
@@ -151,23 +156,51 @@ def change(row: Row, before_that: str = "the month before") -> str:
         then, now = _share(row, "before"), _share(row, "after")
         return f"{now}; {then} {before_that}" if before or after else now
     if not row["clear"]:
-        return f"no clear change: {then_and_now(row)}"
+        return numbers.joined([f"no clear change: {then_and_now(row)}", among_logged(row)], "; ")
     direction = "up" if row["difference"] > 0 else "down"
-    return f"{direction} from {numbers.of(row['done_before'], before)} to {numbers.of(row['done_after'], after)}, clear"
+    counts = f"{numbers.of(row['done_before'], before)} to {numbers.of(row['done_after'], after)}"
+    return numbers.joined([f"{direction} from {counts}, clear", among_logged(row)], "; ")
+
+
+def among_logged(row: Row) -> str:
+    """The two counts among logged occasions, from a row of `completion.changes`; empty if all were logged.
+
+    >>> counts = {"unit": "week", "done_before": 3, "counted_before": 4, "done_after": 2, "counted_after": 5}
+    >>> among_logged({**counts, "logged_before": 4, "logged_after": 2})
+    'among logged weeks 3 of 4, then 2 of 2'
+    """
+    sides = ("before", "after")
+    if all(row[f"logged_{side}"] == row[f"counted_{side}"] for side in sides):
+        return ""
+    then, now = (numbers.of(row[f"done_{side}"], row[f"logged_{side}"]) for side in sides)
+    return f"among logged {_logged_units(row)} {then}, then {now}"
 
 
 def before(row: Row) -> str:
     """The count of the period before, from a row of `completion.changes`, with the direction of a clear change.
 
-    >>> counts = {"done_before": 14, "counted_before": 30, "rate_before": 14 / 30, "difference": 0.4}
-    >>> before({**counts, "clear": True}), before({**counts, "clear": False})
+    Where only days that were not logged set the periods apart, it says so.
+
+    >>> counts = {"done_before": 14, "counted_before": 30, "rate_before": 14 / 30, "done_after": 17, "difference": 0.4}
+    >>> logged = {"counted_after": 31, "logged_before": 30, "logged_after": 31}
+    >>> before({**counts, **logged, "clear": True}), before({**counts, **logged, "clear": False})
     ('up from 14 of 30', '14 of 30')
+    >>> few = {"logged_after": 17, "low": 0.2, "high": 0.6, "unit": "occasion"}
+    >>> before({**counts, **logged, **few, "clear": False})
+    '14 of 30, no clear change among logged days'
     >>> before({**counts, "counted_before": None, "difference": None, "clear": None})
     'nothing due'
     """
-    if not row["clear"]:
-        return _share(row, "before")
-    return f"{'up' if row['difference'] > 0 else 'down'} from {_share(row, 'before')}"
+    if row["clear"]:
+        return f"{'up' if row['difference'] > 0 else 'down'} from {_share(row, 'before')}"
+    share = _share(row, "before")
+    if row["difference"] is not None and among_logged(row) and not row["low"] <= 0 <= row["high"]:
+        return f"{share}, no clear change among logged {_logged_units(row)}"
+    return share
+
+
+def _logged_units(row: Row) -> str:
+    return "days" if row["unit"] == "occasion" else f"{row['unit']}s"
 
 
 def _share(row: Row, side: str) -> str:

@@ -96,7 +96,12 @@ def _changes(subject: YearData) -> list[Block]:
         first = Period(subject.first, half - dt.timedelta(days=1), "year", "first half")
         second = Period(half, subject.last, "year", "second half")
         title = f"{_span(second)} against {_span(first)}"
-    changed = completion.changes(subject.occasions, before=(first.first, first.last), after=(second.first, second.last))
+    changed = completion.changes(
+        subject.occasions,
+        before=(first.first, first.last),
+        after=(second.first, second.last),
+        opened=subject.tables.opened,
+    )
     if not changed["clear"].count():
         return []
     rows = tuple(

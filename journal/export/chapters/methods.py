@@ -25,7 +25,7 @@ RATES = (
     f"A rate is the share of due occasions that were done, without excused and open ones, with its Wilson "
     f"{numbers.NINETY_FIVE} interval (Wilson 1927; Newcombe 1998, method 3). A change is clear when the "
     f"{numbers.NINETY_FIVE} interval of the difference "
-    "(Newcombe 1998, method 10) excludes zero."
+    "(Newcombe 1998, method 10) excludes zero, among all due days and among those that were logged."
 )
 MOOD = (
     "Mood and energy are means of the rated days. High and low days lie in the upper and the lower two fifths of the "
