@@ -93,6 +93,13 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
 
         return states.occasions(self.states, today=self.today, week_starts=self.settings.week_starts)
 
+    @cached_property
+    def dependence(self) -> pl.DataFrame:
+        """`dependence.dependence` of all occasions up to today. Every rate of the journal has its interval from it."""
+        from journal.measures import dependence
+
+        return dependence.dependence(self.occasions)
+
     def lived_in(self, period: Period) -> pl.DataFrame:
         """`lived`, cut to a period."""
         return self.lived.filter(_within(period))
@@ -105,7 +112,8 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         """`completion.rates` of the occasions of a period."""
         from journal.measures import completion
 
-        return completion.rates(self.occasions.filter(_within(period)), by=by, week_starts=self.settings.week_starts)
+        inside, week_starts = self.occasions.filter(_within(period)), self.settings.week_starts
+        return completion.rates(inside, by=by, week_starts=week_starts, known=self.dependence)
 
     def changes(self, period: Period) -> pl.DataFrame:
         """`completion.changes` from the period before to a period."""
@@ -118,6 +126,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
             before=(before.first, before.last),
             after=(period.first, period.last),
             opened=self.tables.opened,
+            known=self.dependence,
         )
 
     def running_at_end(self, period: Period) -> pl.DataFrame:
@@ -174,6 +183,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
             self.settings,
             states=self.states,
             occasions=self.occasions,
+            dependence=self.dependence,
             nights=past.nights,
             pairs=past.regularity_pairs,
         )

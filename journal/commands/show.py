@@ -103,10 +103,12 @@ def _habits(journal: Journal, measure: str, days: DateRange, by: Any, against: D
     settings, today = journal.settings, journal.today
     if measure == "changes":
         assert against is not None  # `check_options` requires it
-        return completion.changes(journal.occasions, before=against, after=days, opened=journal.tables.opened)
+        return completion.changes(
+            journal.occasions, before=against, after=days, opened=journal.tables.opened, known=journal.dependence
+        )
     chosen = journal.occasions.filter(_in_range(days, today))
     if measure == "rates":
-        return completion.rates(chosen, by=by, week_starts=settings.week_starts)
+        return completion.rates(chosen, by=by, week_starts=settings.week_starts, known=journal.dependence)
     return streaks.streaks(chosen, today=min(today, days[1]), blank=settings.blank)
 
 

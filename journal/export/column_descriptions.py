@@ -256,10 +256,13 @@ _COUNTED = {
             "counted": ColumnDoc(_COUNT, NEVER, "done + missed + blank, the denominator of the rate."),
             "rate": ColumnDoc("share, 0 to 1", "nothing counted was logged", "done / counted."),
             "low": ColumnDoc(
-                "share, 0 to 1", "nothing counted was logged", "The lower end of its 95 % interval (Wilson 1927)."
+                "share, 0 to 1",
+                "nothing counted was logged",
+                "The lower end of its 95 % interval (Wilson 1927, over n_effective).",
             ),
             "high": ColumnDoc("share, 0 to 1", "nothing counted was logged", "The upper end of its 95 % interval."),
             "logged_rate": ColumnDoc("share, 0 to 1", "nothing was logged", "done / (done + missed)."),
+            "n_effective": ColumnDoc("occasions", NEVER, "The independent occasions that counted is worth."),
         },
     ),
     "mood_by_day": TableDoc(

@@ -52,7 +52,9 @@ def frames(journal: Journal) -> dict[str, pl.DataFrame]:
         "states": journal.states.select("habit", "date", "state", "mark", "value", "target"),
         "occasions": occasions,
         "streaks": streaks.streaks(occasions, today=today, blank=settings.blank),
-        "rates_by_month": completion.rates(occasions, by="month", week_starts=settings.week_starts),
+        "rates_by_month": completion.rates(
+            occasions, by="month", week_starts=settings.week_starts, known=journal.dependence
+        ),
         "mood_by_day": mood.trailing(tables.days),
         "nights": journal.nights,
     }

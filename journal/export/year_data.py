@@ -77,7 +77,8 @@ class YearData:
     @cached_property
     def rates(self) -> pl.DataFrame:
         """`completion.rates` of the year, by month."""
-        return completion.rates(self.cut(self.occasions), by="month", week_starts=self.week_starts)
+        known = self.book.dependence
+        return completion.rates(self.cut(self.occasions), by="month", week_starts=self.week_starts, known=known)
 
     @cached_property
     def narrowed(self) -> Journal:

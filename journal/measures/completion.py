@@ -6,7 +6,9 @@ import datetime as dt
 
 import polars as pl
 
-from journal.measures.confidence_intervals import newcombe, wilson
+from journal.measures.confidence_intervals import newcombe, newcombe_p, wilson
+from journal.measures.dependence import effective
+from journal.measures.false_discovery import benjamini_hochberg, is_clear
 from journal.measures.period_columns import By, with_period
 from journal.settings import Weekday
 
@@ -31,20 +33,24 @@ def _counts() -> list[pl.Expr]:
     ]
 
 
-def rates(occasions: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
+def rates(
+    occasions: pl.DataFrame, *, by: By = "all", week_starts: Weekday, known: pl.DataFrame | None = None
+) -> pl.DataFrame:
     """The completion rate of each habit in each period.
 
-    In: `states.OCCASIONS`, filtered to the days of interest. Out, a row per habit and period in which it had an
-    occasion, in the order of the habits and by period:
+    In: `states.OCCASIONS`, filtered to the days of interest; `known`, the frame of `dependence.dependence` of all
+    occasions (without it, occasions count as independent). Out, a row per habit and period in which it had an occasion,
+    in the order of the habits and by period:
 
     - habit, period (ISO 8601 name or "all"), from, to (Date)
     - due, done, missed, partial, blank, rest, pending (Int64): due counts every occasion; missed includes partial
     - counted (Int64): due - rest - pending, which is done + missed + blank
-    - rate, low, high (Float64): done / counted with its Wilson 95 % interval; null where counted is 0, and where
-      no counted occasion was logged: the record is missing, so 0 would be wrong
+    - rate, low, high (Float64): done / counted with its Wilson 95 % interval over n_effective; null where counted is
+      0, and where no counted occasion was logged: the record is missing, so 0 would be wrong
     - logged_rate (Float64): done / (done + missed), the rate among occasions that were logged
+    - n_effective (Float64): the independent occasions that counted is worth
 
-    Method: Wilson 1927, see `confidence_intervals`.
+    Method: Wilson 1927, see `confidence_intervals`; `dependence` for n_effective.
 
     >>> from journal.measures.states import OCCASIONS
     >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 4), eager=True)
@@ -54,49 +60,64 @@ def rates(occasions: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> p
     >>> table.select("due", "done", "counted", pl.col("rate", "low", "high", "logged_rate").round(3)).row(0)
     (4, 1, 3, 0.333, 0.061, 0.792, 0.5)
     """
-    done, counted = pl.col("done"), pl.col("counted")
+    done, counted, worth = pl.col("done"), pl.col("counted"), pl.col("n_effective")
     logged = done + pl.col("missed")
-    known = logged > 0
-    low, high = wilson(done, counted)
-    return (
+    recorded = logged > 0
+    low, high = wilson(done / counted * worth, worth)
+    counts = (
         _grouped(occasions, by, week_starts)
-        .agg(pl.col("from").min(), pl.col("to").max(), *_counts())
+        .agg(pl.col("from").min(), pl.col("to").max(), *_counts(), pl.col("unit").last())
         .with_columns(counted=done + pl.col("missed") + pl.col("blank"))
+    )
+    return (
+        effective(counts, known, {"counted": "n_effective"})
         .with_columns(
-            rate=pl.when(known).then(done / counted),
-            low=pl.when(known).then(low),
-            high=pl.when(known).then(high),
-            logged_rate=pl.when(known).then(done / logged),
+            rate=pl.when(recorded).then(done / counted),
+            low=pl.when(recorded).then(low),
+            high=pl.when(recorded).then(high),
+            logged_rate=pl.when(recorded).then(done / logged),
         )
+        .select(pl.all().exclude("unit", "n_effective"), "n_effective")
     )
 
 
 def _grouped(occasions: pl.DataFrame, by: By, week_starts: Weekday) -> pl.dataframe.group_by.GroupBy:
     """Occasions grouped by habit and period. For "all", `from` and `to` stay those of the occasions, so a week that
     crosses the edge is reported whole."""
-    frame = occasions.select("habit", "date", "from", "to", "state")
+    frame = occasions.select("habit", "unit", "date", "from", "to", "state")
     whole = by == "all"
     named = frame.with_columns(period=pl.lit("all")) if whole else with_period(frame, by, week_starts=week_starts)
     return named.group_by("habit", "period", maintain_order=True)
 
 
-def changes(occasions: pl.DataFrame, *, before: Dates, after: Dates, opened: dt.date | None = None) -> pl.DataFrame:
+def changes(
+    occasions: pl.DataFrame,
+    *,
+    before: Dates,
+    after: Dates,
+    opened: dt.date | None = None,
+    known: pl.DataFrame | None = None,
+) -> pl.DataFrame:
     """The change of each habit's completion rate between two spans of days.
 
-    In: `states.OCCASIONS`; `opened`, the day of the journal's first page. Out, a row per habit with an occasion in
-    either span:
+    In: `states.OCCASIONS`; `opened`, the day of the journal's first page; `known`, as for `rates`. Out, a row per habit
+    with an occasion in either span:
 
-    - habit, rate_before, rate_after, difference (after - before), low, high (Float64, Newcombe 1998 method 10, 95 %)
-    - clear (Boolean): the interval excludes zero, and so does that of logged_difference, on the same side. An evening
-      without a page may have been a good or a bad one, so blanks alone are no change of a habit
+    - habit, rate_before, rate_after, difference (after - before), low, high (Float64, Newcombe 1998 method 10, 95 %,
+      over the effective numbers)
+    - clear (Boolean): q is 0.05 or less
     - done_before, counted_before, done_after, counted_after (Int64)
     - unit (that of `OCCASIONS`; null if the spans have different units)
     - logged_before, logged_after (Int64): the counted occasions that were logged
     - logged_difference, logged_low, logged_high (Float64): the difference of the rates among logged occasions
+    - n_effective_before, n_effective_after (Float64): the independent occasions that those counted are worth
+    - p (Float64): the greater of those of difference and logged_difference, see `confidence_intervals.newcombe_p`; 1 if
+      their signs differ. An evening without a page may have been a good or a bad one, so blanks alone are no change
+    - q (Float64): p after Benjamini and Hochberg (1995) over the habits here
 
     Occasions that begin before `opened` are not counted: the journal did not exist. Where all of a span is before it,
     they are counted, and are blank. If nothing is counted in one of the spans, or none of it was logged, or the spans
-    have different units, its rate, the differences, their intervals and `clear` are null.
+    have different units, its rate, the differences, their intervals, p, q and `clear` are null.
 
     >>> from journal.measures.states import OCCASIONS
     >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 4, 30), eager=True)
@@ -106,27 +127,39 @@ def changes(occasions: pl.DataFrame, *, before: Dates, after: Dates, opened: dt.
     >>> month.select("rate_before", "rate_after", "difference", "clear").row(0)
     (0.0, 1.0, 1.0, True)
     """
-    return (
+    counts = (
         occasions.group_by("habit", maintain_order=True)
         .agg(*_within(before, "before", opened), *_within(after, "after", opened))
         .filter(pl.col("counted_before").is_not_null() | pl.col("counted_after").is_not_null())
         .with_columns(rate_before=_rate("before"), rate_after=_rate("after"), unit=_common_unit())
-        .with_columns(*_difference("counted", ""), *_difference("logged", "logged_"))
-        .with_columns(clear=_apart("") & _apart("logged_") & ((pl.col("low") > 0) == (pl.col("logged_low") > 0)))
+    )
+    worth = {f"{among}_{side}": f"{among}_worth_{side}" for among in ("counted", "logged") for side in _SIDES}
+    differences = effective(counts, known, worth).with_columns(
+        *_difference("counted", ""), *_difference("logged", "logged_")
+    )
+    return (
+        differences.with_columns(p=_p(differences))
+        .with_columns(q=pl.col("p").map_batches(benjamini_hochberg, pl.Float64))
+        .with_columns(clear=is_clear(pl.col("q")))
+        .rename({f"counted_worth_{side}": f"n_effective_{side}" for side in _SIDES})
         .select(
             "habit", "rate_before", "rate_after", "difference", "low", "high", "clear",
             "done_before", "counted_before", "done_after", "counted_after",
             "unit", "logged_before", "logged_after", "logged_difference", "logged_low", "logged_high",
+            "n_effective_before", "n_effective_after", "p", "q",
         )
     )  # fmt: skip
+
+
+_SIDES = ("before", "after")
 
 
 def _within(span: Dates, name: str, opened: dt.date | None) -> list[pl.Expr]:
     """The done, counted and logged occasions of a habit in a span, and their unit; null where it had no occasion there,
     and the unit also where it had two."""
     inside, state = pl.col("date").is_between(*span), pl.col("state")
-    since = inside & (pl.col("from") >= (opened or dt.date.min))
-    here = pl.when(since.any()).then(since).otherwise(inside)
+    since = pl.col("from") >= (opened or dt.date.min)
+    here = inside & (since | ~(inside & since).any())
     logged = state.is_in(["done", "missed", "partial"])
     counts = {"done": state == "done", "counted": logged | (state == "blank"), "logged": logged}
     unit = pl.col("unit").filter(here)
@@ -149,16 +182,25 @@ def _common_unit() -> pl.Expr:
 
 def _difference(among: str, prefix: str) -> list[pl.Expr]:
     """The difference of two rates and its interval: of the occasions that are counted, or that were logged."""
-    done_after, done_before = pl.col("done_after"), pl.col("done_before")
-    n_after, n_before = pl.col(f"{among}_after"), pl.col(f"{among}_before")
-    low, high = newcombe(done_after, n_after, done_before, n_before)
-    known = pl.all_horizontal(pl.col("logged_after", "logged_before") > 0) & pl.col("unit").is_not_null()
-    values = {"difference": done_after / n_after - done_before / n_before, "low": low, "high": high}
-    return [pl.when(known).then(value).alias(f"{prefix}{name}") for name, value in values.items()]
+    after, before = (pl.col(f"done_{side}") / pl.col(f"{among}_{side}") for side in ("after", "before"))
+    n_after, n_before = (pl.col(f"{among}_worth_{side}") for side in ("after", "before"))
+    low, high = newcombe(after * n_after, n_after, before * n_before, n_before)
+    comparable = (pl.col("logged_after") > 0) & (pl.col("logged_before") > 0) & pl.col("unit").is_not_null()
+    values = {"difference": after - before, "low": low, "high": high}
+    return [pl.when(comparable).then(value).alias(f"{prefix}{name}") for name, value in values.items()]
 
 
-def _apart(prefix: str) -> pl.Expr:
-    return (pl.col(f"{prefix}low") > 0) | (pl.col(f"{prefix}high") < 0)
+def _p(differences: pl.DataFrame) -> pl.Series:
+    """The greater p of the two differences, 1 if they have opposite signs; null where there is no difference."""
+
+    def of(among: str) -> pl.Series:
+        share = {side: differences[f"done_{side}"] / differences[f"{among}_{side}"] for side in _SIDES}
+        worth = {side: differences[f"{among}_worth_{side}"] for side in _SIDES}
+        return newcombe_p(share["after"], worth["after"], share["before"], worth["before"])
+
+    opposite = pl.col("difference") * pl.col("logged_difference") < 0
+    greater = pl.when(opposite).then(1.0).otherwise(pl.max_horizontal(of("counted"), of("logged")))
+    return differences.select(pl.when(pl.col("difference").is_not_null()).then(greater)).to_series()
 
 
 def totals(states: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:

@@ -94,22 +94,17 @@ def _changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> Iterat
 def _changed(
     facts: FindingFacts, before: completion.Dates, after: completion.Dates, kind: PeriodKind
 ) -> list[dict[str, Any]]:
-    """The clear changes of habits with enough occasions in both spans and one unit throughout."""
+    """The changes that are clear among all habits of the page, of those with enough logged occasions in both spans."""
     date, least = pl.col("date"), LEAST_OCCASIONS[kind]
-    known = pl.col("state").is_in(["done", "missed", "partial"])
-    inside = facts.occasions.filter(date.is_between(*before) | date.is_between(*after))
-    enough = inside.group_by("habit").agg(
-        then=(known & date.is_between(*before)).sum(),
-        now=(known & date.is_between(*after)).sum(),
-        units=pl.col("unit").n_unique(),
-    )
-    habits = enough.filter(pl.col("then") >= least, pl.col("now") >= least, pl.col("units") == 1).get_column("habit")
-    if habits.is_empty():
-        return []
     changed = completion.changes(
-        inside.filter(pl.col("habit").is_in(habits.implode())), before=before, after=after, opened=facts.first
+        facts.occasions.filter(date.is_between(*before) | date.is_between(*after)),
+        before=before,
+        after=after,
+        opened=facts.first,
+        known=facts.dependence,
     )
-    return changed.filter("clear").rows(named=True)
+    enough = (pl.col("logged_before") >= least) & (pl.col("logged_after") >= least)
+    return changed.filter("clear", enough).rows(named=True)
 
 
 def _points(difference: float) -> str:

@@ -47,6 +47,7 @@ class FindingFacts(NamedTuple):
     days: pl.DataFrame
     states: pl.DataFrame
     occasions: pl.DataFrame
+    dependence: pl.DataFrame
     nights: pl.DataFrame
     pairs: pl.DataFrame
     hours: pl.DataFrame
@@ -60,16 +61,16 @@ def gather(
     *,
     states: pl.DataFrame,
     occasions: pl.DataFrame,
+    dependence: pl.DataFrame,
     nights: pl.DataFrame,
     pairs: pl.DataFrame,
 ) -> FindingFacts:
     """The facts of a journal up to today. The order of the rows in its tables does not matter.
 
-    In: the tables and settings, and the frames of `states.states`, `states.occasions`, `sleep.nights` and
-    `sleep_summary.regularity_pairs`.
+    In: the tables and settings, and the frames of `states.states`, `states.occasions`, `dependence.dependence`,
+    `sleep.nights` and `sleep_summary.regularity_pairs`.
     """
-    today = tables.today
-    past = pl.col("date") <= today
+    today, past = tables.today, pl.col("date") <= tables.today
     order = {key: i for i, key in enumerate(settings.habit_keys)}
     place = pl.col("habit").replace_strict(order, default=len(order), return_dtype=pl.Int64)
     task_rows = tables.tasks.sort("date", "position")
@@ -83,6 +84,7 @@ def gather(
         days=days.filter((pl.col("date") < today) | pl.col("logged")),
         states=states.filter(past).sort(place, "date"),
         occasions=occasions.filter(pl.col("from") <= today).sort(place, "date"),
+        dependence=dependence,
         nights=nights.filter(past),
         pairs=pairs.filter(past),
         hours=tables.hours.filter(past).sort("date", "layer", "start_minute", "end_minute", "category"),

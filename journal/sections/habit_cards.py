@@ -24,8 +24,9 @@ if TYPE_CHECKING:
 
 NO_HABITS = "No habit is in force here."
 CLEAR = (
-    f"Clear means that the {numbers.NINETY_FIVE} interval of the difference leaves out zero, "
-    "among all due days and among those that were logged."
+    "A habit done today is more likely to be done tomorrow, so each interval counts its days as fewer. Clear means "
+    f"that the {numbers.NINETY_FIVE} interval of the difference leaves out zero, also among logged days alone, and "
+    "still does when corrected for the number of habits here."
 )
 
 

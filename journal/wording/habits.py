@@ -173,34 +173,32 @@ def among_logged(row: Row) -> str:
     if all(row[f"logged_{side}"] == row[f"counted_{side}"] for side in sides):
         return ""
     then, now = (numbers.of(row[f"done_{side}"], row[f"logged_{side}"]) for side in sides)
-    return f"among logged {_logged_units(row)} {then}, then {now}"
+    unit = "day" if row["unit"] == "occasion" else row["unit"]
+    return f"among logged {unit}s {then}, then {now}"
 
 
 def before(row: Row) -> str:
     """The count of the period before, from a row of `completion.changes`, with the direction of a clear change.
 
-    Where only days that were not logged set the periods apart, it says so.
+    Where the interval excludes zero but not that among logged days, it gives the number of blanks.
 
     >>> counts = {"done_before": 14, "counted_before": 30, "rate_before": 14 / 30, "done_after": 17, "difference": 0.4}
-    >>> logged = {"counted_after": 31, "logged_before": 30, "logged_after": 31}
+    >>> logged = {"low": 0.2, "high": 0.6, "logged_low": 0.2, "logged_high": 0.6}
     >>> before({**counts, **logged, "clear": True}), before({**counts, **logged, "clear": False})
     ('up from 14 of 30', '14 of 30')
-    >>> few = {"logged_after": 17, "low": 0.2, "high": 0.6, "unit": "occasion"}
+    >>> few = {"logged_low": -0.1, "logged_high": 0.2, "counted_after": 31, "logged_before": 30, "logged_after": 17}
     >>> before({**counts, **logged, **few, "clear": False})
-    '14 of 30, no clear change among logged days'
+    '14 of 30, unclear: 14 blank'
     >>> before({**counts, "counted_before": None, "difference": None, "clear": None})
     'nothing due'
     """
-    if row["clear"]:
-        return f"{'up' if row['difference'] > 0 else 'down'} from {_share(row, 'before')}"
     share = _share(row, "before")
-    if row["difference"] is not None and among_logged(row) and not row["low"] <= 0 <= row["high"]:
-        return f"{share}, no clear change among logged {_logged_units(row)}"
-    return share
-
-
-def _logged_units(row: Row) -> str:
-    return "days" if row["unit"] == "occasion" else f"{row['unit']}s"
+    if row["clear"]:
+        return f"{'up' if row['difference'] > 0 else 'down'} from {share}"
+    if row["difference"] is None or row["low"] <= 0 <= row["high"] or not row["logged_low"] <= 0 <= row["logged_high"]:
+        return share
+    blank = sum(row[f"counted_{side}"] - row[f"logged_{side}"] for side in ("before", "after"))
+    return f"{share}, unclear: {blank} blank"
 
 
 def _share(row: Row, side: str) -> str:

@@ -11,6 +11,7 @@ from typing import Any
 
 import polars as pl
 import pytest
+from statsmodels.stats.proportion import confint_proportions_2indep, proportion_confint
 
 from journal.commands import print_frame
 from journal.commands.show_catalogue import MEASURES
@@ -88,8 +89,10 @@ def test_rates(typed: Typed, small_journal: Path) -> None:
     assert [swim[key] for key in counts] == [2, 1, 0, 1, 0, 0]
     assert walk["rate"] == pytest.approx(11 / 13)
     assert walk["logged_rate"] == pytest.approx(11 / 12)
-    # statsmodels 0.14, proportion_confint(11, 13, method="wilson")
-    assert (walk["low"], walk["high"]) == pytest.approx((0.57765369, 0.95674182), abs=1e-6)
+    worth = walk["n_effective"]
+    assert 0 < worth < 13  # fourteen days do not show that a habit is independent from day to day
+    expected = proportion_confint(walk["rate"] * worth, worth, method="wilson")
+    assert (walk["low"], walk["high"]) == pytest.approx(expected, abs=1e-6)
     assert (walk["from"], walk["to"]) == ("2025-03-03", "2025-03-16")
 
 
@@ -106,8 +109,9 @@ def test_changes(typed: Typed, small_journal: Path) -> None:
     assert walk["rate_before"] == pytest.approx(5 / 7)
     assert walk["rate_after"] == 1
     assert walk["difference"] == pytest.approx(2 / 7)
-    # statsmodels 0.14, confint_proportions_2indep(6, 6, 5, 7, method="newcomb", compare="diff")
-    assert (walk["low"], walk["high"]) == pytest.approx((-0.15448024, 0.64106555), abs=1e-6)
+    then, now = walk["n_effective_before"], walk["n_effective_after"]
+    expected = confint_proportions_2indep(now, now, 5 / 7 * then, then, method="newcomb", compare="diff")
+    assert (walk["low"], walk["high"]) == pytest.approx(expected, abs=1e-6)
     assert walk["clear"] is False
     spelled = shown(typed, "changes", small_journal, *AGAINST[:-1], "2025-03-03..2025-03-09")
     assert spelled[0] == walk
@@ -244,7 +248,7 @@ def test_a_table_is_rounded_for_reading(typed: Typed, small_journal: Path) -> No
     result = typed("show", "rates", small_journal, "--today", "2025-03-16")
     assert result.stdout.splitlines()[:2] == [
         "habit  from        to          due  done  missed  blank  rest  pending  rate   low  high  logged_rate",
-        "walk   2025-03-03  2025-03-16   14    11       1      1     0        1  85 %  58 %  96 %         92 %",
+        "walk   2025-03-03  2025-03-16   14    11       1      1     0        1  85 %  42 %  98 %         92 %",
     ]
 
 

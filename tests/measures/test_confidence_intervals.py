@@ -6,11 +6,11 @@ from typing import Any
 
 import polars as pl
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from statsmodels.stats.proportion import confint_proportions_2indep, proportion_confint
 
-from journal.measures.confidence_intervals import newcombe, wilson
+from journal.measures.confidence_intervals import newcombe, newcombe_p, wilson
 from tests.references import load
 
 
@@ -44,6 +44,7 @@ def test_newcombe_matches_the_published_tables(check: dict[str, Any]) -> None:
 COUNTS = st.integers(1, 400).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n)))
 
 
+@settings(max_examples=40, deadline=None)
 @given(COUNTS)
 def test_wilson_matches_statsmodels(counts: tuple[int, int]) -> None:
     found = interval(*wilson(pl.lit(counts[0]), pl.lit(counts[1])))
@@ -51,6 +52,7 @@ def test_wilson_matches_statsmodels(counts: tuple[int, int]) -> None:
     assert 0 <= found[0] <= counts[0] / counts[1] <= found[1] <= 1  # type: ignore[operator]
 
 
+@settings(max_examples=40, deadline=None)
 @given(COUNTS, COUNTS)
 def test_newcombe_matches_statsmodels(a: tuple[int, int], b: tuple[int, int]) -> None:
     found = interval(*newcombe(pl.lit(a[0]), pl.lit(a[1]), pl.lit(b[0]), pl.lit(b[1])))
@@ -58,6 +60,20 @@ def test_newcombe_matches_statsmodels(a: tuple[int, int], b: tuple[int, int]) ->
     assert found == pytest.approx(expected, abs=1e-9)
 
 
+@settings(max_examples=40, deadline=None)
+@given(COUNTS, COUNTS)
+def test_an_interval_of_the_level_of_p_ends_at_zero(a: tuple[int, int], b: tuple[int, int]) -> None:
+    shares = [pl.Series([k / n]) for k, n in (a, b)]
+    (p,) = newcombe_p(shares[0], pl.Series([a[1]]), shares[1], pl.Series([b[1]]))
+    low, high = confint_proportions_2indep(*a, *b, compare="diff", method="newcomb")
+    assert (p < 0.05) == (low > 0 or high < 0)
+    if 1e-9 < p < 1:
+        ends = confint_proportions_2indep(*a, *b, compare="diff", method="newcomb", alpha=p)
+        assert min(abs(end) for end in ends) < 1e-6
+
+
 def test_a_count_of_zero_has_no_interval() -> None:
     assert interval(*wilson(pl.lit(0), pl.lit(0))) == (None, None)
     assert interval(*newcombe(pl.lit(0), pl.lit(0), pl.lit(1), pl.lit(2))) == (None, None)
+    shares, none = pl.Series([None, 0.5], dtype=pl.Float64), pl.Series([0, 0])
+    assert newcombe_p(shares, none, shares, none + 2).to_list() == [None, None]

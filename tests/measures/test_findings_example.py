@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
+import polars as pl
 import pytest
 from statsmodels.stats.proportion import confint_proportions_2indep
 
@@ -149,11 +150,14 @@ def test_walks_and_swims_and_mood(texts: dict[str, list[str]]) -> None:
 
 
 def test_a_march_of_reading(texts: dict[str, list[str]]) -> None:
-    """The interval by statsmodels, method "newcomb"."""
+    """The interval by statsmodels, method "newcomb", over the effective numbers (`test_dependence` counts them)."""
     by_month = months(YEAR)
     before, after = counted(by_month[2], "read", 20), counted(by_month[3], "read", 20)
     assert (before, after) == ((8, 25), (24, 31))
-    low, high = confint_proportions_2indep(*after, *before, method="newcomb", compare="diff")
+    changed = journal.open("example_year", today=YEAR[-1], cache=False).changes(periods.month(dt.date(2025, 3, 1)))
+    (row,) = changed.filter(pl.col("habit") == "read").rows(named=True)
+    then, now = row["n_effective_before"], row["n_effective_after"]
+    low, high = confint_proportions_2indep(24 / 31 * now, now, 8 / 25 * then, then, method="newcomb", compare="diff")
     assert (
         "Read: done 24 of 31 (77 %), 8 of 25 (32 %) the month before; a clear change, "
         f"95 % interval +{100 * low:.0f} to +{100 * high:.0f} percentage points." in texts["2025-03"]

@@ -49,7 +49,7 @@ def test_evenings_without_a_page_are_no_clear_change() -> None:
     assert habit_words.change(row) == (
         "no clear change: 28 of 30, then 14 of 31; among logged days 28 of 30, then 14 of 14"
     )
-    assert habit_words.before(row) == "28 of 30, no clear change among logged days"
+    assert habit_words.before(row) == "28 of 30, unclear: 17 blank"
     assert findings.findings(kept.facts, [MAY]).filter(pl.col("measure") == "changes").is_empty()
 
 

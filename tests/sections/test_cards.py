@@ -117,9 +117,9 @@ def test_a_month_that_can_still_be_met_is_not_told_as_nothing_due(tmp_path: Path
 def test_a_clear_change_has_its_direction(tmp_path: Path) -> None:
     """5 of 28 in February and 22 of 31 in March are apart, 14 of 28 and 19 of 31 are not."""
     first, last = dt.date(2025, 2, 1), dt.date(2025, 3, 31)
-    done = {"a": {2: 5, 3: 22}, "b": {2: 14, 3: 19}}
+    done, length = {"a": {2: 5, 3: 22}, "b": {2: 14, 3: 19}}, {2: 28, 3: 31}  # scattered over the days of the month
     pages = {
-        day: {"habits": {key: day.day <= counts[day.month] for key, counts in done.items()}}
+        day: {"habits": {key: day.day * 11 % length[day.month] < counts[day.month] for key, counts in done.items()}}
         for day in journals.days_between(first, last)
     }
     habits = [{"key": key, "name": f"<{key.upper()}>", "every": "FREQ=DAILY", "from": first} for key in done]

@@ -41,12 +41,16 @@ def _rates(subject: YearData, occasions: pl.DataFrame) -> list[Block]:
             numbers.interval(row["low"], row["high"]),
             numbers.percent(row["logged_rate"]) if row["logged_rate"] is not None else "no rate",
         )
-        for row in completion.rates(occasions, week_starts=subject.week_starts).iter_rows(named=True)
+        for row in _whole(subject, occasions).iter_rows(named=True)
         if row["rate"] is not None
     )
     head = ("Habit", "Done of due", "Rate", f"{numbers.NINETY_FIVE} interval", "Of logged days")
     grid = Grid(title="Rates of the year", header=head, rows=rows, numeric=(1, 2, 3, 4))
     return [*([grid] if rows else []), *_totals(subject)]
+
+
+def _whole(subject: YearData, occasions: pl.DataFrame) -> pl.DataFrame:
+    return completion.rates(occasions, week_starts=subject.week_starts, known=subject.book.dependence)
 
 
 def _totals(subject: YearData) -> list[Block]:
@@ -101,6 +105,7 @@ def _changes(subject: YearData) -> list[Block]:
         before=(first.first, first.last),
         after=(second.first, second.last),
         opened=subject.tables.opened,
+        known=subject.book.dependence,
     )
     if not changed["clear"].count():
         return []

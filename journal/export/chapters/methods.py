@@ -23,9 +23,11 @@ STREAKS = (
 BLANKS = {"breaks": "So does a blank day.", "bridges": "A blank day does not: this journal bridges them."}
 RATES = (
     f"A rate is the share of due occasions that were done, without excused and open ones, with its Wilson "
-    f"{numbers.NINETY_FIVE} interval (Wilson 1927; Newcombe 1998, method 3). A change is clear when the "
-    f"{numbers.NINETY_FIVE} interval of the difference "
-    "(Newcombe 1998, method 10) excludes zero, among all due days and among those that were logged."
+    f"{numbers.NINETY_FIVE} interval (Wilson 1927; Newcombe 1998, method 3). Neighbouring days of a habit are alike. "
+    "The interval counts as many independent days as they are worth (Bayley and Hammersley 1946), by the correlations "
+    f"within the months of the whole journal. A change is clear when the {numbers.NINETY_FIVE} interval of the "
+    "difference (Newcombe 1998, method 10) excludes zero, among all due days and among those that were logged, and "
+    "still after correction for the number of habits (Benjamini and Hochberg 1995)."
 )
 MOOD = (
     "Mood and energy are means of the rated days. High and low days lie in the upper and the lower two fifths of the "

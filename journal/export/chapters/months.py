@@ -67,7 +67,7 @@ def _grid(subject: YearData, month: Period) -> list[Block]:
     in_force = running.filter(pl.col("habit").is_in(states["habit"].unique().implode()))
     drawn = month_grid.draw(
         states,
-        completion.rates(subject.cut(occasions, month), week_starts=subject.week_starts),
+        completion.rates(subject.cut(occasions, month), week_starts=subject.week_starts, known=subject.book.dependence),
         in_force,
         month,
         subject.names,
