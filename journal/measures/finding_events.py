@@ -13,7 +13,7 @@ from journal import periods
 from journal.measures import completion, link_sentences, links
 from journal.measures.finding_facts import LEAST_OCCASIONS, FindingFacts
 from journal.periods import Period, PeriodKind
-from journal.wording import numbers
+from journal.wording import habits, numbers
 
 UNUSUAL = 0.9
 """The least unusualness of a finding: at most one in ten is as extreme."""
