@@ -224,6 +224,7 @@ _COUNTED = {
             "to": _LAST,
             "date": ColumnDoc("day", NEVER, "The day that decides its month and year: the middle of its days."),
             "state": ColumnDoc("none", NEVER, "As in `states`. A quota is done if it was met."),
+            "unit_to": ColumnDoc("day", "the unit does not change", "The last day before the habit changes its unit."),
         },
     ),
     "streaks": TableDoc(

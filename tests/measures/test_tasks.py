@@ -111,7 +111,7 @@ def test_a_look_back_knows_nothing_of_later_pages(tmp_path: Path) -> None:
     assert lives(tmp_path, pages, 2).select(columns).rows() == [("Quote 2", "done", 1, 90.0, 45.0, True)]
     later = {2: [{"title": "Later", "id": "l", "status": "open", "rank": 2, "estimate": 10}]}
     later |= {4: [{"title": "Latest", "id": "l", "since": day(2), "status": "open", "took": 9}]}
-    assert lives(tmp_path, later, 1).select(columns).rows() == [("Later", "open", 2, 10.0, None, True)]
+    assert lives(tmp_path / "later", later, 1).select(columns).rows() == [("Later", "open", 2, 10.0, None, True)]
 
 
 @pytest.mark.parametrize("check", load("kaplan-meier"), ids=lambda check: str(check["name"]))
