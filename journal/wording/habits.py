@@ -137,7 +137,7 @@ def without_rate(row: Row, per: str | None = None) -> str:
 def change(row: Row, before_that: str = "the month before") -> str:
     """The change of a completion rate, from a row of `completion.changes`. `before_that` names the earlier period.
 
-    Where days were not logged, the counts among logged days stand beside it.
+    Where days that were not logged matter to it, the counts among logged days stand beside it.
 
     >>> counts = {"done_before": 14, "counted_before": 30, "done_after": 19, "counted_after": 31}
     >>> logged = {"logged_before": 30, "logged_after": 31}
@@ -162,15 +162,23 @@ def change(row: Row, before_that: str = "the month before") -> str:
     return numbers.joined([f"{direction} from {counts}, clear", among_logged(row)], "; ")
 
 
+BLANKS_MATTER = 0.05
+"""The least difference that blank days make to a change, in points of a rate, for a sentence (our choice)."""
+
+
 def among_logged(row: Row) -> str:
-    """The two counts among logged occasions, from a row of `completion.changes`; empty if all were logged.
+    """The two counts among logged occasions, from a row of `completion.changes`.
+
+    It is empty where the blanks move the change by less than `BLANKS_MATTER`: the whole is then as good.
 
     >>> counts = {"unit": "week", "done_before": 3, "counted_before": 4, "done_after": 2, "counted_after": 5}
     >>> among_logged({**counts, "logged_before": 4, "logged_after": 2})
     'among logged weeks 3 of 4, then 2 of 2'
     """
     sides = ("before", "after")
-    if all(row[f"logged_{side}"] == row[f"counted_{side}"] for side in sides):
+    shares = [[row[f"done_{side}"] / row[f"{of}_{side}"] for side in sides] for of in ("counted", "logged")]
+    (whole_before, whole_after), (before, after) = shares
+    if abs((after - before) - (whole_after - whole_before)) < BLANKS_MATTER:
         return ""
     then, now = (numbers.of(row[f"done_{side}"], row[f"logged_{side}"]) for side in sides)
     unit = "day" if row["unit"] == "occasion" else row["unit"]

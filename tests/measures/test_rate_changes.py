@@ -55,13 +55,13 @@ def test_evenings_without_a_page_are_no_clear_change() -> None:
 
 def test_a_change_among_logged_days_is_clear_and_says_what_the_blanks_do() -> None:
     april = {dt.date(2025, 4, day): day > 2 for day in range(1, 31)}
-    may = {dt.date(2025, 5, day): day < 3 for day in range(1, 27)}
+    may = {dt.date(2025, 5, day): day < 3 for day in range(1, 16)}
     kept = book(april | may, start=dt.date(2025, 4, 1), today=dt.date(2025, 6, 1))
     (row,) = kept.changes(MAY).rows(named=True)
     assert row["clear"] is True
-    assert habit_words.change(row) == ("down from 28 of 30 to 2 of 31, clear; among logged days 28 of 30, then 2 of 26")
+    assert habit_words.change(row) == ("down from 28 of 30 to 2 of 31, clear; among logged days 28 of 30, then 2 of 15")
     (said,) = findings.findings(kept.facts, [MAY]).filter(pl.col("measure") == "changes")["text"]
-    assert "; among logged days 28 of 30, then 2 of 26; a clear change" in said
+    assert "; among logged days 28 of 30, then 2 of 15; a clear change" in said
 
 
 def test_days_before_the_first_page_are_no_comparison() -> None:
