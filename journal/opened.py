@@ -186,7 +186,15 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
             dependence=self.dependence,
             nights=past.nights,
             pairs=past.regularity_pairs,
+            link_events=lambda: self.link_events,
         )
+
+    @cached_property
+    def link_events(self) -> pl.DataFrame:
+        """`link_record.record`: the links that became clear or ended, over the life of the journal up to today."""
+        from journal.measures import link_record
+
+        return link_record.record(self.states, self.tables.days, today=self.today)
 
     @property
     def _without_future_hours(self) -> Journal:

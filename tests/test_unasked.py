@@ -13,7 +13,7 @@ import pytest
 import journal
 from journal.commands import log as logging
 from journal.evening import form_build, month_fill, save_evening
-from journal.measures import completion, links
+from journal.measures import compared_days, completion
 from tests.importing.tables import imported
 from tests.journals import write
 
@@ -114,7 +114,7 @@ def test_a_quota_of_unasked_days_is_open(tmp_path: Path) -> None:
     unasked = {day: values | {"asked": False} for day, values in days.items()}
     book = opened(written(tmp_path / "unasked", unasked))
     assert _week(book) == "blank"
-    compared = links.compared(book.states, book.tables.days, today=TODAY).filter(habit="swim")
+    compared = compared_days.compared(book.states, book.tables.days, today=TODAY).filter(habit="swim")
     assert compared.height == 1, "a link knows only the swim itself"
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import polars as pl
 
-from journal.charts import link_rows
+from journal.charts import link_rows, link_titles
 from journal.charts.figure import Figure
 from journal.charts.link_rows import Link, Links, signed
 from journal.frames import Row
@@ -48,6 +48,7 @@ def draw(
         caution="both may follow the season or the kind of day.",
         nothing="Each needs days that have both it and a mood, and neither always the same.",
         pairs=comparisons,
+        strong=f"q of 0.05 or less among all {numbers.plural(comparisons, 'comparison')} of these days",
         table=drivers.with_columns(pl.Series("driver", [row["name"] for row in rows], dtype=pl.String)).select(
             *_COLUMNS
         ),
@@ -82,9 +83,9 @@ def _title(shown: list[Link], measured: list[Row], rows: list[Row], quantity: st
         few = any(row["n"] < row["needed"] for row in rows if row["n"] and row.get("years") is None)
         nothing = "Too few days to tell" if few else "Too little variation to tell"
         return f"{nothing} what {quantity} moves with" if rows else f"Nothing was measured besides {quantity}"
-    clear = link_rows.title(shown, quantity)
+    clear = link_titles.title(shown, quantity, link_titles.OF_THESE_DAYS)
     most = max((row["n"] for row in measured if row.get("years") is None), default=0) or measured[0]["n"]
-    return clear or f"Nothing measured goes clearly with {quantity} in these {numbers.plural(most, 'day')}"
+    return clear or f"Nothing measured went with {quantity} in these {numbers.plural(most, 'day')}"
 
 
 def _few(rows: list[Row], measured: list[Row], quantity: str) -> str:

@@ -8,13 +8,12 @@ from __future__ import annotations
 import msgspec
 import polars as pl
 
+from journal.charts import link_titles
 from journal.charts.axis import steps
 from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
 from journal.wording import numbers
-
-_NAMED = 4  # a title with more names is too long to read
 
 
 class Link(msgspec.Struct, frozen=True, kw_only=True):
@@ -61,51 +60,19 @@ class Links(msgspec.Struct, frozen=True, kw_only=True):
 
 def figure(
     shown: Links, *, key: str, title: str, a_row: str, measured: str, caution: str, nothing: str, pairs: int,
-    table: pl.DataFrame,
+    strong: str, table: pl.DataFrame,
 ) -> Figure:  # fmt: skip
-    """The figure of both drawings. Its subtitle is `measured`, the meaning of emphasis and `caution`, or `nothing`."""
+    """The figure of both drawings. Its subtitle is `measured`, `strong` (of emphasis) and `caution`, or `nothing`."""
     caution = f"What goes together need not bring about the other; {caution}"
+    subtitle = numbers.joined([measured, link_titles.strength(shown.rows, pairs, strong), caution], " ")
     return Figure(
         key=key,
         title=title,
-        subtitle=numbers.joined([measured, strength(shown.rows, pairs), caution], " ") if shown.rows else nothing,
+        subtitle=subtitle if shown.rows else nothing,
         alt=numbers.joined([f"{a_row} {title}.", *(row.label for row in shown.rows if row.clear), shown.few], " "),
         wide=wide(shown),
         narrow=narrow(shown),
         table=table,
-    )
-
-
-def title(rows: list[Link], quantity: str) -> str:
-    """A title that names the clear rows and tells whether others are clear. Empty if no row is clear."""
-    clear = sorted((row for row in rows if row.clear), key=lambda row: -abs(row.size))
-    groups: dict[tuple[int, bool], list[str]] = {}
-    for row in clear[:_NAMED]:
-        groups.setdefault((row.lag, row.size > 0), []).append(row.name)
-    parts = []
-    for (lag, rises), subjects in sorted(groups.items(), key=lambda item: item[0][0]):
-        when = "the same day" if lag == 0 else "the day after" if lag == 1 else f"{lag} days after"
-        parts.append(
-            f"{numbers.listed(subjects)} {'goes' if len(subjects) == 1 else 'go'} with "
-            f"{'higher' if rises else 'lower'} {quantity} {when}"
-        )
-    more = len(clear) - _NAMED
-    rest = f"{more} more are clear" if more > 1 else "one more is clear" if more == 1 else ""
-    nothing = "nothing else is clear" if clear and len(clear) < len(rows) and not rest else ""
-    return numbers.joined([*parts, rest, nothing], "; ")
-
-
-def strength(rows: list[Link], pairs: int) -> str:
-    """Sentences on what emphasis means, and on intervals that exclude zero without being clear."""
-    unadjusted = any(
-        not row.clear and row.low is not None and row.high is not None and row.low * row.high > 0 for row in rows
-    )
-    return numbers.joined(
-        [
-            f"Strong: clear among all {pairs} comparisons." if pairs > 1 else "",
-            "A quiet interval beside zero does not hold among so many." if unadjusted and pairs > 1 else "",
-        ],
-        " ",
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import polars as pl
 
-from journal.charts import link_rows
+from journal.charts import link_rows, link_titles
 from journal.charts.figure import Figure
 from journal.charts.link_rows import Link, Links, signed
 from journal.frames import Row
@@ -41,7 +41,7 @@ def draw(
     )
     comparisons = len(measured_rows) if pairs is None else pairs
     shown = Links(
-        rows=[_link(row, quantity, comparisons) for row in measured_rows],
+        rows=[_link(row, quantity) for row in measured_rows],
         heads=("with", "without"),
         places=1,
         quantity=quantity,
@@ -57,11 +57,12 @@ def draw(
         caution="to know more, settle by lot on which days to do it.",
         nothing="Each habit needs days with it and days without it, both with a mood, before anything can be said.",
         pairs=comparisons,
+        strong="clear over the life of the journal, with a look at every month's end",
         table=links.with_columns(pl.Series("habit", [row["name"] for row in rows], dtype=pl.String)).select(*_COLUMNS),
     )
 
 
-def _link(row: Row, quantity: str, pairs: int) -> Link:
+def _link(row: Row, quantity: str) -> Link:
     return Link(
         key=row["habit"],
         name=row["name"],
@@ -71,12 +72,12 @@ def _link(row: Row, quantity: str, pairs: int) -> Link:
         high=row["high"],
         clear=bool(row["clear"]),
         counts=(str(row["n_done"]), str(row["n_missed"])),
-        label=_label(row, quantity, pairs),
+        label=_label(row, quantity),
     )
 
 
-def _label(row: Row, quantity: str, pairs: int) -> str:
-    sentence = habit_link(row, row["name"], what=quantity, pairs=pairs)
+def _label(row: Row, quantity: str) -> str:
+    sentence = habit_link(row, row["name"], what=quantity)
     if row["low"] is None:
         return sentence
     size, low, high = (signed(row[column], 2) for column in ("difference", "low", "high"))
@@ -86,7 +87,7 @@ def _label(row: Row, quantity: str, pairs: int) -> str:
 def _title(shown: list[Link], measured: list[Row], rows: list[Row], quantity: str) -> str:
     if not measured:
         return f"Too few days to tell what goes with {quantity}" if rows else f"No habit to compare with {quantity}"
-    clear = link_rows.title(shown, quantity)
+    clear = link_titles.title(shown, quantity)
     most = max(row["n_done"] + row["n_missed"] for row in measured)
     return clear or f"No link with {quantity} is clear in these {numbers.plural(most, 'day')}"
 

@@ -20,6 +20,7 @@ from journal.measures import (
     hours,
     line_search,
     lines,
+    link_record,
     links,
     mood,
     sleep_summary,
@@ -129,8 +130,11 @@ def _mood(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
 
 
 def _links(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
-    """Links of the marks in the range. The mood of the next day may lie after it."""
-    return links.links(journal.states.filter(_within(days)), journal.tables.days, today=journal.today)
+    """Links of the marks in the range, as they stand at its end. The mood of the next day may lie after it."""
+    standing = link_record.standing(journal.link_events, days[1])
+    return links.links(
+        journal.states.filter(_within(days)), journal.tables.days, today=journal.today, standing=standing
+    )
 
 
 def _within(days: DateRange) -> pl.Expr:

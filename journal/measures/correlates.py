@@ -9,12 +9,12 @@ import numpy as np
 import polars as pl
 
 from journal.entry import DAY_FIELDS
-from journal.measures.block_bootstrap import RESAMPLES, correlation_interval
 from journal.measures.circular_shift import Numbers, Whole, shift_p
+from journal.measures.compared_days import LEAST, weekday_and_before
 from journal.measures.effect_sizes import ranks, share_between, spearman
 from journal.measures.false_discovery import together
 from journal.measures.half_shift import fine_p
-from journal.measures.links import LEAST, weekday_and_before
+from journal.measures.shift_interval import shift_interval
 
 DRIVERS: dict[str, Any] = {
     "driver": pl.String,
@@ -83,8 +83,6 @@ def drivers(
     column: str = "mood",
     lags: Sequence[int] = (0, 1),
     least: int = 2 * LEAST,
-    resamples: int = RESAMPLES,
-    seed: int = 1,
 ) -> pl.DataFrame:
     """The correlation of each driver with the mood of the same day, and of the next day.
 
@@ -92,8 +90,8 @@ def drivers(
     value (a number; null where unknown). Out: `DRIVERS`, a row per driver and lag, in their order:
 
     - driver (String), lag_days (0: the mood of the day itself; 1: of the day after), n (days that have both)
-    - correlation (-1 to 1, of ranks: Spearman 1904), low, high (its 95 % interval by `block_bootstrap`, not adjusted
-      for the number of rows; null with 0 `resamples`)
+    - correlation (-1 to 1, of ranks: Spearman 1904), low, high (its 95 % interval by `shift_interval`, not adjusted
+      for the number of rows; null where the days cannot bound it)
     - p (share of all circular shifts with a correlation at least as far from zero; DeRuiter and Solow 2008),
       q (Benjamini and Hochberg 1995 over the p_fine of all rows here), clear (q is 0.05 or less)
     - needed (days that n must reach), p_fine (0 to 1: as in `links`, of ranks)
@@ -117,18 +115,20 @@ def drivers(
             both = values.select("date", "value").join(later, on="date").drop_nulls()
             pairs = both.join(earlier, on="date", how="left").sort("date")
             row = {"driver": name, "lag_days": lag, "n": pairs.height, "needed": least}
-            rows.append(row | (_correlated(pairs, resamples, seed) if pairs.height >= least else {}))
+            rows.append(row | (_correlated(pairs) if pairs.height >= least else {}))
     (frame,) = together(pl.DataFrame(rows, schema=DRIVERS))
     return frame.select(*DRIVERS)
 
 
-def _correlated(pairs: pl.DataFrame, resamples: int, seed: int) -> dict[str, Any]:
+def _correlated(pairs: pl.DataFrame) -> dict[str, Any]:
     driver, felt = (pairs.get_column(c).cast(pl.Float64).to_numpy() for c in ("value", "felt"))
     correlation = spearman(driver, felt)
     if correlation is None:
         return {}
     a, b = ranks(driver), ranks(felt)
-    low, high = correlation_interval(a, b, resamples, seed) or (None, None)
+    interval = shift_interval(a, b)
+    slope = float(a.std() / b.std())  # the interval is that of ranks per rank; a correlation has standard scores
+    low, high = (None, None) if interval is None else (max(interval[0] * slope, -1.0), min(interval[1] * slope, 1.0))
     p = shift_p(a, b)
     fine = fine_p(a, b, *weekday_and_before(pairs), p=p, size=correlation)
     return {"correlation": correlation, "low": low, "high": high, "p": p, "p_fine": fine}

@@ -39,7 +39,8 @@ def is_clear(q: pl.Expr) -> pl.Expr:
 def together(*frames: pl.DataFrame) -> tuple[pl.DataFrame, ...]:
     """The frames with q (Float64) and clear (Boolean), adjusted over the rows of all frames together.
 
-    q is computed from p_fine in a frame that has that column, else from p.
+    q is computed from p_fine in a frame that has that column, else from p. A frame of `links.links` keeps its clear,
+    which is decided over the life of the journal.
 
     >>> one, other = together(pl.DataFrame({"p": [0.01, 0.9]}), pl.DataFrame({"p": [0.02]}))
     >>> one.get_column("q").to_list(), other.get_column("clear").to_list()
@@ -53,6 +54,8 @@ def together(*frames: pl.DataFrame) -> tuple[pl.DataFrame, ...]:
     )
     ends = np.cumsum([0, *(frame.height for frame in frames)]).tolist()
     return tuple(
-        frame.with_columns(q.slice(start, frame.height).alias("q")).with_columns(is_clear(pl.col("q")).alias("clear"))
+        frame.with_columns(q.slice(start, frame.height).alias("q")).with_columns(
+            pl.col("clear") if "told" in frame.columns else is_clear(pl.col("q")).alias("clear")
+        )
         for frame, start in zip(frames, ends, strict=False)
     )

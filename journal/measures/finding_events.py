@@ -1,16 +1,15 @@
-"""Findings about events in a period: rates that changed, new clear links."""
+"""Findings about events in a period: rates that changed."""
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterator
-from functools import cache
+from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 import polars as pl
 
 from journal import periods
-from journal.measures import completion, link_sentences, links
+from journal.measures import completion
 from journal.measures.finding_facts import LEAST_OCCASIONS, FindingFacts
 from journal.periods import Period, PeriodKind
 from journal.wording import habits, numbers
@@ -47,13 +46,9 @@ def share_as_far(as_far: int, among: int) -> float:
     return 1 - (as_far + 1) / (among + 1)
 
 
-def events(facts: FindingFacts, period: Period, whole: pl.DataFrame, clear: ClearBy) -> list[Finding]:
-    """All event findings of a period. `whole` is `finding_facts.series` of its kind, `clear` is `clear_links(facts)`.
-
-    Links are for months and years only: a link near the threshold would come and go from week to week.
-    """
-    findings = [*_changes(facts, period, whole)]
-    return [*findings, *_links(facts, period, clear)] if period.kind in ("month", "year") else findings
+def events(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> list[Finding]:
+    """All event findings of a period. `whole` is `finding_facts.series` of its kind."""
+    return [*_changes(facts, period, whole)]
 
 
 def _changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> Iterator[Finding]:
@@ -128,44 +123,3 @@ def _halves(year: Period) -> tuple[completion.Dates, completion.Dates]:
 def _with_the_one_before(facts: FindingFacts, period: Period) -> tuple[completion.Dates, completion.Dates]:
     earlier = periods.before(period)
     return (earlier.first, earlier.last), (period.first, period.last)
-
-
-ClearBy = Callable[[dt.date], pl.DataFrame]
-
-
-def clear_links(facts: FindingFacts) -> ClearBy:
-    """A cached function from a day to the links that are clear by its end.
-
-    The cache serves twice: the last day of a month is also the day before the next month.
-    """
-
-    @cache
-    def by(end: dt.date) -> pl.DataFrame:
-        rows = links.links(_until(facts.states, end), _until(facts.days, end), today=end, resamples=0)
-        return rows.filter("clear")
-
-    return by
-
-
-def _links(facts: FindingFacts, period: Period, clear: ClearBy) -> Iterator[Finding]:
-    """Links that are clear by the end of the period and were not before it; per habit, the one with the least p.
-
-    Unusualness is 1 - p: the share of the shifts of this journal's own marks with a smaller difference of moods.
-    """
-    end = min(period.last, facts.today)
-    now = clear(end)
-    if now.is_empty():
-        return
-    was = clear(period.first - dt.timedelta(days=1)).select("habit")
-    fresh = now.join(was, on="habit", how="anti", maintain_order="left").sort("p", "lag_days", maintain_order=True)
-    for row in fresh.unique("habit", keep="first", maintain_order=True).rows(named=True):
-        name = facts.settings.habit_name(row["habit"])
-        every = links.compared(_until(facts.states, end), _until(facts.days, end), today=end, lag=row["lag_days"])
-        behind = every.filter(pl.col("habit") == row["habit"]).get_column("date").to_list()
-        text = link_sentences.habit_link(row, name)
-        n = row["n_done"] + row["n_missed"]
-        yield Finding(("links", row["habit"]), "links", text, n, behind, max(1 - row["p"], UNUSUAL))
-
-
-def _until(frame: pl.DataFrame, end: dt.date) -> pl.DataFrame:
-    return frame.filter(pl.col("date") <= end)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
 import polars as pl
@@ -53,6 +53,7 @@ class FindingFacts(NamedTuple):
     hours: pl.DataFrame
     tasks: pl.DataFrame
     lives: pl.DataFrame
+    link_events: Callable[[], pl.DataFrame]
 
 
 def gather(
@@ -64,11 +65,12 @@ def gather(
     dependence: pl.DataFrame,
     nights: pl.DataFrame,
     pairs: pl.DataFrame,
+    link_events: Callable[[], pl.DataFrame],
 ) -> FindingFacts:
     """The facts of a journal up to today. The order of the rows in its tables does not matter.
 
-    In: the tables and settings, and the frames of `states.states`, `states.occasions`, `dependence.dependence`,
-    `sleep.nights` and `sleep_summary.regularity_pairs`.
+    In: the tables and settings; the frames of `states.states`, `states.occasions`, `dependence.dependence`,
+    `sleep.nights`, `sleep_summary.regularity_pairs` and, made when it is first asked for, `link_record.record`.
     """
     today, past = tables.today, pl.col("date") <= tables.today
     order = {key: i for i, key in enumerate(settings.habit_keys)}
@@ -91,6 +93,7 @@ def gather(
         # A planned page that was never logged carried no task.
         tasks=task_rows.filter(past, pl.col("date").is_in(logged)),
         lives=tasks.lives(task_rows, today=today).filter(pl.col("since") <= today),
+        link_events=link_events,
     )
 
 
@@ -109,9 +112,9 @@ def series(facts: FindingFacts, kind: PeriodKind) -> pl.DataFrame:
         *(part.filter(least) for part in (_carried(facts, by), _coverage(facts, by))),
         _waiting(facts, by),
     ]
-    schema = pl.DataFrame(schema=SERIES)
+    typed = [pl.col(column).cast(dtype) for column, dtype in SERIES.items()]
     return (
-        pl.concat([schema, *(part.select(pl.col(c).cast(t) for c, t in SERIES.items()) for part in parts)])
+        pl.concat([pl.DataFrame(schema=SERIES), *(part.select(typed) for part in parts)])
         .filter(pl.col("value").is_not_null())
         .sort("measure", "subject", "unit", "from")
     )
@@ -229,9 +232,7 @@ def _waiting(facts: FindingFacts, by: By) -> pl.DataFrame:
     begun = facts.lives.get_column("since").sort()
     spans = with_period(facts.days.select("date"), by, week_starts=facts.settings.week_starts)
     frame = spans.select("from", "to").unique().with_columns(end=pl.min_horizontal("to", pl.lit(facts.today)))
-    ends = frame.get_column("end")
-    so_far = begun.search_sorted(ends, side="right").cast(pl.Int64)
-    over = ended.search_sorted(ends, side="right").cast(pl.Int64)
+    so_far, over = (dates.search_sorted(frame["end"], side="right").cast(pl.Int64) for dates in (begun, ended))
     frame = frame.with_columns(begun=so_far, waiting=so_far - over).filter(pl.col("begun") > 0)
     return _part(frame, "tasks", WAITING, pl.col("waiting"), pl.col("waiting"))  # type: ignore[no-any-return]
 

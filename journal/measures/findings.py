@@ -6,8 +6,8 @@ some thirty numbers are looked at, so the level of each is set by their count: w
 `BY_CHANCE` sentences on average, or fewer: the expected number of false findings is what is held (Spjotvoll, E. (1972),
 Ann. Math. Stat. 43, 398-411). tests/benchmarks/findings.md has the measured rates, and which real changes are told.
 
-Changes of rates and links have their own tests: `finding_events`. A finding states facts only, without praise, blame or
-advice.
+Changes of rates have tests of their own: `finding_events`, and so have links: `link_findings`. A finding states facts
+only, without praise, blame or advice.
 """
 
 from __future__ import annotations
@@ -20,8 +20,9 @@ from typing import Any, NamedTuple
 
 import polars as pl
 
+from journal.measures import link_findings
 from journal.measures.finding_comparisons import Courses, Looked, courses, parts, with_earlier, with_earlier_years
-from journal.measures.finding_events import Finding, clear_links, events
+from journal.measures.finding_events import Finding, events
 from journal.measures.finding_facts import FindingFacts, series
 from journal.measures.finding_streaks import occasions_by_unit, streaks
 from journal.measures.finding_window import cut, on_same_weekdays, window_start
@@ -95,7 +96,6 @@ def findings(facts: FindingFacts, pages: Iterable[Period]) -> pl.DataFrame:
 def by_page(facts: FindingFacts, pages: Iterable[Period]) -> Iterator[tuple[Period, PageFindings]]:
     """The findings of each page that overlaps the journal. Several pages cost little more than one."""
     shown = [p for p in pages if p.first <= facts.today and p.last >= facts.first and p.kind != "day"]
-    clear = clear_links(facts)
     runs = occasions_by_unit(facts) if shown else []
 
     @cache
@@ -118,7 +118,7 @@ def by_page(facts: FindingFacts, pages: Iterable[Period]) -> Iterator[tuple[Peri
             same, few = on_same_weekdays(cut(facts, window_start(page, "week"), page.last), page)
             looked += with_earlier(facts, page, courses(series(same, "week")) if few else mine, few)
         told, by_chance = _told(looked, BY_CHANCE[page.kind])
-        found = chosen([*events(facts, page, whole, clear), *told])
+        found = chosen([*events(facts, page, whole), *link_findings.of_period(facts, page), *told])
         yield page, PageFindings(found, sum(one.numbers for one in looked), by_chance)
 
 

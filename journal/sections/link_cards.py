@@ -11,7 +11,8 @@ from journal.charts import correlates_chart, links_chart
 from journal.charts.figure import Figure
 from journal.entry import DAY_FIELDS
 from journal.frames import Row
-from journal.measures import correlates, link_sentences, links
+from journal.measures import correlates, link_record, link_sentences, links
+from journal.measures.compared_days import compared as compared_days
 from journal.measures.false_discovery import together
 from journal.periods import Period
 from journal.sections import habit_cards, season_cards
@@ -34,7 +35,7 @@ class Linked(NamedTuple):
     """The links of a range of days.
 
     `over` names the days and comparisons in words, `pairs` is the number of comparisons. `clear` has each clear link:
-    its sentence, its row of `links.links` and its days (rows of `links.compared` of one habit).
+    its sentence, its row of `links.links` and its days (rows of `compared_days.compared` of one habit).
     """
 
     drawn: Figure
@@ -52,7 +53,7 @@ def chapter(book: Journal, period: Period, *, first: dt.date | None = None) -> P
     For a year also those of measured values and of the season, which are computed when the chapter is opened.
     """
     tables, settings, today = book.tables, book.settings, book.today
-    result = linked(book.states, tables, settings, first=first or period.first, last=period.last, today=today)
+    result = linked(book, first=first or period.first, last=period.last)
 
     def inside() -> Html:
         more = measured(tables, book.nights, settings, period=period, today=today) if period.kind == "year" else None
@@ -68,28 +69,24 @@ def _habit_links(result: Linked) -> Html:
     return join([figure(result.drawn, headed=False), explained])
 
 
-def linked(
-    states: pl.DataFrame, tables: Tables, settings: Settings, *, first: dt.date, last: dt.date, today: dt.date
-) -> Linked | None:
-    """The links of a range of days; None without a habit.
-
-    In: `states.states` of the whole journal; the tables; the first and the last day.
-    """
-    until = min(last, today)
+def linked(book: Journal, *, first: dt.date, last: dt.date) -> Linked | None:
+    """The links of a range of days, as they stand at its end over the life of the journal; None without a habit."""
+    until = min(last, book.today)
     within = pl.col("date").is_between(first, until)
-    states, days, names = states.filter(within), tables.days.filter(within), habit_cards.names(settings)
-    rows = links.links(states, days, today=until)
+    states, days = book.states.filter(within), book.tables.days.filter(within)
+    names = habit_cards.names(book.settings)
+    rows = links.links(states, days, today=until, standing=link_record.standing(book.link_events, until))
     if rows.is_empty():
         return None
     pairs = rows.get_column("p").count()
-    compared = {lag: links.compared(states, days, today=until, lag=lag) for lag in (0, 1)}
+    compared = {lag: compared_days(states, days, today=until, lag=lag) for lag in (0, 1)}
     return Linked(
         drawn=links_chart.draw(rows, names, pairs=pairs),
         over=f"Over {dates.stretch(first, until)}, {numbers.plural(pairs, 'comparison')}.",
         pairs=pairs,
         clear=[
             (
-                link_sentences.habit_link(row, names.get(row["habit"], row["habit"]), pairs=pairs),
+                link_sentences.habit_link(row, names.get(row["habit"], row["habit"])),
                 row,
                 compared[row["lag_days"]].filter(pl.col("habit") == row["habit"]),
             )
@@ -149,7 +146,7 @@ def driver_names(settings: Settings) -> dict[str, str]:
 
 
 def _days(compared: pl.DataFrame) -> Html:
-    """The days on each side. In: rows of `links.compared` of one habit."""
+    """The days on each side. In: rows of `compared_days.compared` of one habit."""
     return join(
         part
         for side, heading in _SIDES
@@ -159,6 +156,6 @@ def _days(compared: pl.DataFrame) -> Html:
 
 
 def on_average(days: pl.DataFrame) -> str:
-    """The number of days on one side of a link, and their mean mood. In: rows of `links.compared`."""
+    """The number of days on one side of a link, and their mean mood. In: rows of `compared_days.compared`."""
     mean = numbers.number(days["value"].mean(), 2)  # type: ignore[arg-type]
     return f"{numbers.plural(days.height, 'day')}, mood {mean} on average"

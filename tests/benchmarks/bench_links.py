@@ -23,10 +23,11 @@ import polars as pl
 import scipy.stats
 
 from journal.measures.circular_shift import shift_p
+from journal.measures.compared_days import compared
 from journal.measures.correlates import drivers, weekday
 from journal.measures.false_discovery import CLEAR, benjamini_hochberg, is_clear, together
 from journal.measures.half_shift import fine_p
-from journal.measures.links import compared, links
+from journal.measures.links import links
 from journal.measures.season import day_length
 from tests.benchmarks.wandering import FIRST, KINDS, SPREAD, UNRATED, Calls, Floats, frames, marks, series
 
@@ -60,7 +61,7 @@ def unrelated(kind: str, phi: float, habits: int, n: int, runs: int) -> tuple[Ca
     for run in range(runs):
         dice = np.random.default_rng([1, int(100 * phi), habits, n, run])
         states, days = frames(dice, [some_marks(dice, phi, n) for _ in range(habits)], some_mood(dice, phi, n))
-        table = links(states, days, today=LATER, resamples=0)
+        table = links(states, days, today=LATER)
         called += bool(table.get_column("clear").any())
         whole += bool(whole_clear(table).any())
         independent += bool((independent_q(states, days) <= CLEAR).any())
@@ -94,7 +95,7 @@ def planted(habits: int, n: int, runs: int, *, every: int = 1, measured: int = 0
         if every > 1:
             due = (pl.col("date") - first_date).dt.total_days() % every == 0
             states = states.filter((pl.col("habit") != "habit 0") | due)
-        table = links(states, days, today=LATER, resamples=1000)
+        table = links(states, days, today=LATER)
         of_first = (pl.col("habit") == "habit 0") & (pl.col("lag_days") == lag)
         row = table.row(by_predicate=of_first, named=True)
         clear += bool(row["clear"])
@@ -105,7 +106,7 @@ def planted(habits: int, n: int, runs: int, *, every: int = 1, measured: int = 0
         false.append((called - bool(row["clear"])) / max(called, 1))
         if measured:
             things = {str(i): days.select("date", value=pl.Series(series(dice, 0.5, n))) for i in range(measured)}
-            both, _ = together(table, drivers(days, things, resamples=0))
+            both, _ = together(table, drivers(days, things))
             beside += bool(both.row(by_predicate=of_first, named=True)["clear"])
     share = f"{100 * np.mean(false):.1f} ± {100 * np.std(false) / math.sqrt(runs):.1f}"
     calls = {"clear": clear, "sign": sign, "whole": whole, "inside": inside, "beside": beside}
@@ -118,7 +119,7 @@ def coverage(phi: float, n: int, runs: int) -> Calls:
     for run in range(runs):
         dice = np.random.default_rng([3, int(100 * phi), n, run])
         states, days = frames(dice, [marks(dice, phi, n)], series(dice, phi, n))
-        row = links(states, days, today=LATER, lags=(0,), resamples=1000).row(0, named=True)
+        row = links(states, days, today=LATER, lags=(0,)).row(0, named=True)
         inside += row["low"] is not None and row["low"] <= 0 <= row["high"]
     return Calls(inside, runs)
 
@@ -165,7 +166,7 @@ def measured(runs: int) -> Iterator[tuple[float, Calls, Calls, Calls]]:
             dice = np.random.default_rng([6, int(100 * phi), run])
             one, (_, days) = series(dice, phi, 365), frames(dice, [marks(dice, 0, 365)], series(dice, phi, 365))
             thing = days.select("date", value=pl.Series(one))
-            row = drivers(days, {"thing": thing}, lags=(0,), resamples=0).row(0, named=True)
+            row = drivers(days, {"thing": thing}, lags=(0,)).row(0, named=True)
             both = days.with_columns(value=pl.Series(one)).drop_nulls()
             finely += row["p_fine"] <= 0.05
             shifted += row["p"] <= 0.05

@@ -94,7 +94,7 @@ def frames(
         pl.DataFrame({"date": dates, "state": np.where(habit, "done", "missed")}).select(
             pl.lit(f"habit {i}").alias("habit"),
             "date",
-            pl.lit(True).alias("logged"),
+            pl.lit(True).alias("asked"),
             pl.lit(None, pl.String).alias("per"),
             pl.lit(None, pl.String).alias("mark"),
             pl.col("state").cast(State),

@@ -136,10 +136,10 @@ def test_measured_quantities_use_the_same_rows() -> None:
     rows = [driver("high", -0.05), driver("energy", 0.41, clear=True), driver("sleep", None, n=9), driver("rain", None)]
     drawn = correlates_chart.draw(pl.DataFrame(rows, schema=DRIVERS), {"high": "Warmth"}, pairs=20)
     assert drawn.chart().to_dict(validate=True)["layer"]
-    assert drawn.title == "Energy goes with higher mood the same day; nothing else is clear"
+    assert drawn.title == "Energy went with higher mood the same day; nothing else did"
     assert [r["text"] for r in layer(drawn.wide, "names")] == ["Energy", "Warmth"]
     assert [r["text"] for r in layer(drawn.narrow, "sizes")] == ["+0.41"]
-    assert "clear among all 20 comparisons" in drawn.subtitle
+    assert "q of 0.05 or less among all 20 comparisons of these days" in drawn.subtitle
     few = " ".join(r["text"] for r in layer(drawn.narrow, "too few"))
     assert (
         few
@@ -154,8 +154,8 @@ def test_measured_quantities_use_the_same_rows() -> None:
     [
         ([], "Nothing was measured besides mood"),
         ([driver("energy", None, n=3)], "Too few days to tell what mood moves with"),
-        ([driver("energy", 0.3)], "Nothing measured goes clearly with mood in these 200 days"),
-        ([driver("energy", -0.9, clear=True)], "Energy goes with lower mood the same day"),
+        ([driver("energy", 0.3)], "Nothing measured went with mood in these 200 days"),
+        ([driver("energy", -0.9, clear=True)], "Energy went with lower mood the same day"),
     ],
 )
 def test_the_title_names_measured_quantities_only_if_clear(rows: list[dict[str, Any]], title: str) -> None:

@@ -36,14 +36,15 @@ def test_pairs_are_days_with_both_values(found: list[tuple[int | None, int | Non
     values = [None if value is None else float(value) for value, _ in found]
     moods = [None if mood is None else float(mood) for _, mood in found]
     pairs = [(v, m) for v, m in zip(values, moods[lag:], strict=False) if v is not None and m is not None]
-    row = drivers(felt(moods), {"x": measured(values)}, lags=(lag,), least=1, resamples=50).row(0, named=True)
+    row = drivers(felt(moods), {"x": measured(values)}, lags=(lag,), least=1).row(0, named=True)
     assert row["n"] == len(pairs)
     changing = all(len({pair[k] for pair in pairs}) > 1 for k in (0, 1))
     assert (row["p"] is not None) == changing
     if changing:
         rho = scipy.stats.spearmanr([v for v, _ in pairs], [m for _, m in pairs]).statistic
         assert row["correlation"] == pytest.approx(rho, abs=1e-9)
-        assert -1 <= row["low"] <= row["high"] <= 1
+        if row["low"] is not None:  # 20 days are needed, and values that do not repeat themselves
+            assert -1 <= row["low"] <= row["high"] <= 1
 
 
 def test_a_driver_with_two_values_is_tested_like_a_mark() -> None:
@@ -51,9 +52,7 @@ def test_a_driver_with_two_values_is_tested_like_a_mark() -> None:
 
     done = [i * 7 % 11 < 4 for i in range(77)]
     ranks = scipy.stats.rankdata(moods := [float(i * i % 5) for i in range(77)])
-    row = drivers(felt(list(moods)), {"x": measured([float(d) for d in done])}, lags=(0,), resamples=0).row(
-        0, named=True
-    )
+    row = drivers(felt(list(moods)), {"x": measured([float(d) for d in done])}, lags=(0,)).row(0, named=True)
     assert row["p"] == slow_p(done, [Fraction(rank) for rank in ranks])
 
 
@@ -66,7 +65,7 @@ def test_constant_or_missing_values_have_no_correlation(values: Any, moods: Any)
     assert dict(found.schema) == DRIVERS
     for row in found.iter_rows(named=True):
         assert row["p"] is row["q"] is row["clear"] is row["correlation"] is row["low"] is None
-        assert "goes with" not in driver_link(row, "X")
+        assert "went with" not in driver_link(row, "X")
 
 
 def test_no_drivers_give_no_rows() -> None:
@@ -142,7 +141,7 @@ def test_the_weekday_test_detects_good_weekends() -> None:
     grand = table.get_column("mood").mean()
     between = sum(n * (mean - grand) ** 2 for _, mean, n in means.iter_rows())
     assert row["share"] == pytest.approx(between / ((table.get_column("mood") - grand) ** 2).sum())
-    assert weekday_link(row).endswith("mood goes with the day of the week.")
+    assert weekday_link(row).endswith("mood went with the day of the week.")
 
 
 def test_autocorrelated_moods_are_rarely_linked_to_weekdays() -> None:

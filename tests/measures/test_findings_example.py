@@ -145,7 +145,7 @@ def test_walks_and_swims_and_mood(texts: dict[str, list[str]]) -> None:
     assert [f"{statistics.mean(after[side]):.1f}" for side in (True, False)] == ["3.4", "2.9"]
     assert (
         "Swim: mood averaged 3.4 on the day after 100 days with it and 2.9 after 131 days without; "
-        "it goes with higher mood on the day after." in texts["2025"]
+        "it goes with higher mood on the day after." in texts["2025-12"]
     )
 
 

@@ -72,7 +72,7 @@ def journal_of(dice: np.random.Generator, habits: int, *, weekly: float, effect:
     ]
     mood = 3 + 0.8 * (dice.standard_normal(365) + weekly * dice.normal(0, 1, 7)[days % 7] + effect * (kept[0] - 0.5))
     states = pl.concat(marked(np.where(one, "done", "missed").tolist(), f"habit {i}") for i, one in enumerate(kept))
-    return links(states, felt(np.clip(np.rint(mood), 1, 5).tolist()), today=LATER, resamples=0)
+    return links(states, felt(np.clip(np.rint(mood), 1, 5).tolist()), today=LATER)
 
 
 def test_ten_weekly_habits_give_no_false_links_and_a_single_link_is_detected() -> None:

@@ -14,11 +14,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import journal
+from journal.measures.compared_days import compared
 from journal.measures.correlates import drivers, recorded, weekday
 from journal.measures.false_discovery import together
 from journal.measures.half_shift import arrangements, days_for_one
 from journal.measures.link_sentences import WHAT_IT_SHOWS, driver_link, habit_link, weekday_link
-from journal.measures.links import LINKS, compared, links
+from journal.measures.links import LINKS, links
 from journal.measures.states import State, states
 from tests.journals import days_between, write
 
@@ -130,7 +131,7 @@ def test_a_row_matches_a_plain_count(found: list[tuple[str, int | None]], lag: i
         if mood is not None and kind in {"done", "missed", "partial"}:
             pairs.append((kind == "done", Fraction(mood, 10)))
     moods = felt([None if tenth is None else tenth / 10 for tenth in tenths])
-    row = links(marked(kinds), moods, today=LATER, lags=(lag,), least=1, resamples=0).row(0, named=True)
+    row = links(marked(kinds), moods, today=LATER, lags=(lag,), least=1).row(0, named=True)
     kept, left = [v for done, v in pairs if done], [v for done, v in pairs if not done]
     assert (row["n_done"], row["n_missed"]) == (len(kept), len(left))
     if not kept or not left:
@@ -173,7 +174,8 @@ def test_columns_and_types_hold_even_for_an_empty_frame() -> None:
 
 @pytest.mark.parametrize(("n", "testable"), [(27, False), (28, True)])
 def test_fourteen_days_on_each_side_are_needed(n: int, testable: bool) -> None:
-    row = links(marked(alternating(n)), felt([4.0, 2.0, 3.0] * 10), today=LATER).row(0, named=True)
+    kinds = ["done" if i * i % 53 < 26 else "missed" for i in range(n)]
+    row = links(marked(kinds), felt([4.0, 2.0, 3.0] * 10), today=LATER).row(0, named=True)
     assert (row["n_done"], row["n_missed"], row["needed"]) == (14, n - 14, 14)
     for key in ("mean_done", "mean_missed", "difference", "superiority", "p", "q", "clear", "low", "high"):
         assert (row[key] is not None) == testable, key
@@ -288,12 +290,14 @@ def test_energy_is_linked_to_mood_and_the_weekday_is_not(everything: tuple[pl.Da
 def test_sentences_use_goes_with_and_never_claim_a_cause(everything: tuple[pl.DataFrame, ...]) -> None:
     habits, measured, weekdays = everything
     pairs = sum(frame.get_column("p").count() for frame in everything)
-    said = [habit_link(row, row["habit"], pairs=pairs) for row in habits.iter_rows(named=True)]
+    said = [habit_link(row, row["habit"]) for row in habits.iter_rows(named=True)]
     said += [driver_link(row, row["driver"], pairs=pairs) for row in measured.iter_rows(named=True)]
     said += [weekday_link(row) for row in weekdays.iter_rows(named=True)]
     clear = sum(frame.get_column("clear").sum() for frame in everything)
-    assert sum("goes with" in sentence for sentence in said) == clear
-    assert sum("no clear link" in sentence for sentence in said) == pairs - clear
+    assert sum("goes with" in sentence for sentence in said) == habits.get_column("clear").sum() == len(PLANTED)
+    assert sum("goes with" in s or "went with" in s for s in said) == clear
+    assert sum("no clear link" in s or "no link seen" in s for s in said) == pairs - clear
+    assert not any("clear" in s for s in said[habits.height :]), "clear is said of links of habits only"
     assert all(sentence.endswith(".") for sentence in said)
     for word in ("cause", "because", "make", "improve", "lead", "effect", "thanks to", "should"):
         assert not any(word in sentence for sentence in [*said, WHAT_IT_SHOWS]), word
@@ -303,14 +307,20 @@ def test_sentences_use_goes_with_and_never_claim_a_cause(everything: tuple[pl.Da
     assert "too little to tell, with 19 days with it and 4 due days without; 14 of each are needed." in said[12]
 
 
-def test_the_sentence_of_a_single_link_has_the_days_it_needs() -> None:
-    row = {
-        "lag_days": 0, "n_done": 14, "n_missed": 14, "mean_done": 4.0, "mean_missed": 2.0, "difference": 2.0,
-        "p": 1 / 28, "p_fine": 1 / 196, "clear": False, "needed": 14, "quota": False,
-    }  # fmt: skip
+def test_the_sentence_of_a_single_comparison_has_the_days_it_needs() -> None:
+    row = {"lag_days": 0, "n": 28, "correlation": 0.7, "p": 1 / 28, "p_fine": 1 / 196, "clear": False, "needed": 28}
     assert days_for_one(20) == 40
-    assert habit_link(row, "Walk", pairs=20).endswith(
-        "no clear link yet: alone among 20 comparisons it would take 40 days."
+    assert driver_link(row, "Energy", pairs=20).endswith(
+        "; no link seen yet: alone among 20 comparisons it would take 40 days."
     )
-    assert habit_link(row | {"p_fine": 2 / 196}, "Walk", pairs=20).endswith("; no clear link.")
-    assert habit_link(row, "Walk", pairs=4).endswith("; no clear link.")
+    assert driver_link(row | {"p_fine": 2 / 196}, "Energy", pairs=20).endswith("; no link seen.")
+    assert driver_link(row, "Energy", pairs=4).endswith("; no link seen.")
+
+
+def test_the_sentence_of_a_link_that_one_look_would_call_clear_says_what_is_wanting() -> None:
+    row = {
+        "lag_days": 0, "n_done": 34, "n_missed": 30, "mean_done": 4.0, "mean_missed": 2.0, "difference": 2.0,
+        "p": 0.02, "q": 0.04, "clear": False, "needed": 14, "quota": False,
+    }  # fmt: skip
+    assert habit_link(row, "Walk").endswith("; no clear link yet: a look at every month's end needs more days.")
+    assert habit_link(row | {"q": 0.06}, "Walk").endswith("; no clear link.")

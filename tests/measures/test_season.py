@@ -41,7 +41,7 @@ def test_day_length_needs_three_years(years: int, swing: float, clear: bool | No
     if clear is not None:
         rho = scipy.stats.spearmanr(light(days["date"].to_list())["day_minutes"], days["mood"]).statistic
         assert row["correlation"] == pytest.approx(rho, abs=1e-9)
-    assert ("go with" in driver_link(row, "Day length")) == bool(clear)
+    assert ("went with" in driver_link(row, "Day length")) == bool(clear)
 
 
 def test_p_matches_rotations_within_each_year() -> None:

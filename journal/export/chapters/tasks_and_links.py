@@ -18,9 +18,7 @@ def tasks(subject: YearData) -> list[Block]:
 def links(subject: YearData) -> list[Block]:
     """The chapter of links with mood: the charts, each clear link in words, and how to read them."""
     cut = subject.narrowed
-    result = link_cards.linked(
-        subject.states, cut.tables, subject.settings, first=subject.first, last=subject.last, today=subject.today
-    )
+    result = link_cards.linked(subject.book, first=subject.first, last=subject.last)
     correlates = link_cards.measured_drawn(
         cut.tables, cut.nights, subject.settings, period=subject.year, today=subject.today
     )
