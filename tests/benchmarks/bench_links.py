@@ -27,6 +27,7 @@ from journal.measures.compared_days import compared
 from journal.measures.correlates import drivers, weekday
 from journal.measures.false_discovery import CLEAR, benjamini_hochberg, is_clear, together
 from journal.measures.half_shift import fine_p
+from journal.measures.link_record import EVENTS
 from journal.measures.links import links
 from journal.measures.season import day_length
 from tests.benchmarks.wandering import FIRST, KINDS, SPREAD, UNRATED, Calls, Floats, frames, marks, series
@@ -48,6 +49,13 @@ def independent_q(states: pl.DataFrame, days: pl.DataFrame) -> pl.Series:
     return benjamini_hochberg(pl.Series(p))
 
 
+def one_look(states: pl.DataFrame, days: pl.DataFrame) -> pl.DataFrame:
+    """The rows of `links`, called clear by q alone: what a single look at these days says."""
+    nothing_stands = pl.DataFrame(schema=EVENTS)
+    table = links(states, days, today=LATER, standing=nothing_stands).drop("told")
+    return table.with_columns(is_clear(pl.col("q")).alias("clear"))
+
+
 def whole_clear(table: pl.DataFrame) -> pl.Series:
     """Whether each row would be clear if q were computed from p, the whole shifts."""
     q = benjamini_hochberg(table.get_column("p"))
@@ -61,7 +69,7 @@ def unrelated(kind: str, phi: float, habits: int, n: int, runs: int) -> tuple[Ca
     for run in range(runs):
         dice = np.random.default_rng([1, int(100 * phi), habits, n, run])
         states, days = frames(dice, [some_marks(dice, phi, n) for _ in range(habits)], some_mood(dice, phi, n))
-        table = links(states, days, today=LATER)
+        table = one_look(states, days)
         called += bool(table.get_column("clear").any())
         whole += bool(whole_clear(table).any())
         independent += bool((independent_q(states, days) <= CLEAR).any())
@@ -72,7 +80,6 @@ class Found(NamedTuple):
     clear: Calls
     sign: Calls
     whole: Calls
-    inside: Calls
     beside: Calls
     false: str
 
@@ -80,11 +87,10 @@ class Found(NamedTuple):
 def planted(habits: int, n: int, runs: int, *, every: int = 1, measured: int = 0, lag: int = 0) -> Found:
     """The first habit is random and raises mood by half a standard deviation; the others have no effect.
 
-    `every` 7 makes it a habit of one weekday, `lag` 1 raises the mood of the next day. `inside`: the interval contains
-    the planted effect (0.5 of 0.8 points; rounding to 1..5 reduces it by a few thousandths). `beside`: clear when q
-    also covers `measured` drivers without an effect.
+    `every` 7 makes it a habit of one weekday, `lag` 1 raises the mood of the next day. `beside`: clear when q also
+    covers `measured` drivers without an effect.
     """
-    clear = sign = whole = inside = beside = 0
+    clear = sign = whole = beside = 0
     false = []
     for run in range(runs):
         dice = np.random.default_rng([2, habits, n, every, run, *[lag] * lag])
@@ -95,13 +101,12 @@ def planted(habits: int, n: int, runs: int, *, every: int = 1, measured: int = 0
         if every > 1:
             due = (pl.col("date") - first_date).dt.total_days() % every == 0
             states = states.filter((pl.col("habit") != "habit 0") | due)
-        table = links(states, days, today=LATER)
+        table = one_look(states, days)
         of_first = (pl.col("habit") == "habit 0") & (pl.col("lag_days") == lag)
         row = table.row(by_predicate=of_first, named=True)
         clear += bool(row["clear"])
         sign += bool(row["clear"]) and row["difference"] > 0
         whole += bool(table.with_columns(whole=whole_clear(table)).filter(of_first).get_column("whole").item())
-        inside += row["low"] is not None and row["low"] <= 0.5 * SPREAD <= row["high"]
         called = int(table.get_column("clear").sum())
         false.append((called - bool(row["clear"])) / max(called, 1))
         if measured:
@@ -109,19 +114,8 @@ def planted(habits: int, n: int, runs: int, *, every: int = 1, measured: int = 0
             both, _ = together(table, drivers(days, things))
             beside += bool(both.row(by_predicate=of_first, named=True)["clear"])
     share = f"{100 * np.mean(false):.1f} ± {100 * np.std(false) / math.sqrt(runs):.1f}"
-    calls = {"clear": clear, "sign": sign, "whole": whole, "inside": inside, "beside": beside}
+    calls = {"clear": clear, "sign": sign, "whole": whole, "beside": beside}
     return Found(false=share, **{name: Calls(count, runs) for name, count in calls.items()})
-
-
-def coverage(phi: float, n: int, runs: int) -> Calls:
-    """The number of intervals that contain 0, the true value."""
-    inside = 0
-    for run in range(runs):
-        dice = np.random.default_rng([3, int(100 * phi), n, run])
-        states, days = frames(dice, [marks(dice, phi, n)], series(dice, phi, n))
-        row = links(states, days, today=LATER, lags=(0,)).row(0, named=True)
-        inside += row["low"] is not None and row["low"] <= 0 <= row["high"]
-    return Calls(inside, runs)
 
 
 def trends(runs: int) -> Iterator[tuple[str, Calls, Calls, Calls]]:
@@ -202,9 +196,10 @@ Written by `python -m tests.benchmarks.bench_links`: {runs} generated journals i
 their standard error. On {100 * UNRATED:.0f} % of the days no mood is noted; every habit is compared with the mood of
 the same day and of the next; q is 0.05.
 
-"Clear" is what is called so: q over p_fine, each half of the days turned by itself, against what mood has beyond its
-weekday and the day before. "Whole shifts" is q over p, as it would be without the finer count. "Independent" is Mann
-and Whitney's test under the same Benjamini-Hochberg.
+"Clear" is a q of 0.05 in one look at all the days: q over p_fine, each half of the days turned by itself, against what
+mood has beyond its weekday and the day before. The pages call a link clear by repeated looks: links_ever.md. "Whole
+shifts" is q over p, as it would be without the finer count. "Independent" is Mann and Whitney's test under the same
+Benjamini-Hochberg. Intervals: intervals.md.
 
 ## No link there: journals in which any is called clear
 
@@ -224,34 +219,23 @@ Habits and mood are unrelated.
 
 On the day itself, but in the last two rows. Mood has phi 0.5; the habit is done at random on half of the days; the
 other habits go with nothing and have phi 0.5. By whole shifts n days give no p under 1/n, so that a lone link among m
-pairs needs m / 0.05 days with a mood however strong it is: 400 with ten habits. "Interval" is the share of 95 %
-intervals that hold the planted 0.4 points, "false" the mean share of false ones among what is called clear in a journal
-(what Benjamini-Hochberg keeps to 5 %). "With 12 measured" is found where q is taken over the 24 comparisons of 12
-measured things as well.
+pairs needs m / 0.05 days with a mood however strong it is: 400 with ten habits. "False" is the
+mean share of false ones among what is called clear in a journal (what Benjamini-Hochberg keeps to 5 %). "With 12
+measured" is found where q is taken over the 24 comparisons of 12 measured things as well.
 
-| habits | pairs | due days | found | with its sign | whole shifts | with 12 measured | interval | false |
-|---|---|---|---|---|---|---|---|---|"""
+| habits | pairs | due days | found | with its sign | whole shifts | with 12 measured | false |
+|---|---|---|---|---|---|---|---|"""
     first_year = [(habits, 365, 1) for habits in (1, 2, 4, 6, 8, 10)]
     for habits, n, every in [*first_year, (10, 180, 1), (1, 365, 7), (1, 1095, 7)]:
         f = planted(habits, n, runs, every=every, measured=12 if n == 365 and every == 1 else 0)
         due = f"{-(-n // every)}{', once a week' if every > 1 else ''}"
         beside = f.beside if n == 365 and every == 1 else "-"
         counts = f"{habits} | {2 * habits} | {due}"
-        yield f"| {counts} | {f.clear} | {f.sign} | {f.whole} | {beside} | {f.inside} | {f.false} |"
+        yield f"| {counts} | {f.clear} | {f.sign} | {f.whole} | {beside} | {f.false} |"
     for habits in (4, 10):
         f = planted(habits, 365, runs, lag=1)
         counts = f"{habits} | {2 * habits} | 365, the next day's mood"
-        yield f"| {counts} | {f.clear} | {f.sign} | {f.whole} | - | {f.inside} | {f.false} |"
-    yield """
-## Intervals
-
-The share of 95 % intervals of unrelated series that hold 0.
-
-| phi | days | hold 0 |
-|---|---|---|"""
-    for n in (120, 365):
-        for phi in PHIS:
-            yield f"| {phi} | {n} | {coverage(phi, n, runs)} |"
+        yield f"| {counts} | {f.clear} | {f.sign} | {f.whole} | - | {f.false} |"
     yield """
 ## What is not stationary
 
