@@ -52,9 +52,9 @@ TASKS = (
 LINKS = (
     "A link compares the mean mood of days with a habit and of due days without it, at least 14 on each side. How rare "
     "such a difference is by chance is estimated by shifting the marks along the days (DeRuiter and Solow 2008) and "
-    "corrected for the number of comparisons (q, Benjamini and Hochberg 1995). It is called clear by the evidence of all "
-    "months of the journal so far, so that a look at each month's end calls a link clear by chance in at most 5 of 100 "
-    "journals, ever. A link does not show a cause."
+    "corrected for the number of comparisons (q, Benjamini and Hochberg 1995). It is called clear by the evidence of "
+    "all months of the journal so far: looked at every month, at most 5 of 100 journals without a link ever have one "
+    "called clear. A link does not show a cause."
 )
 JOURNAL = (
     "These are one person's own notes. They are a journal and no diagnosis, and nothing here is advice on health. "
