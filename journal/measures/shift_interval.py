@@ -3,7 +3,7 @@
 The interval holds every size d that the test of `circular_shift.shift_p` does not reject: those for which `other` minus
 d times `one` goes with `one` at p over 0.05 (Lehmann, E. L. and Romano, J. P. (2005), Testing Statistical Hypotheses,
 section 3.5). So it holds the true size as often as the test keeps to its level, whatever the size, and it excludes 0
-exactly where p is 0.05 or less. It needs no random numbers. tests/benchmarks/links.md has its coverage.
+exactly where p is 0.05 or less. It needs no random numbers. tests/benchmarks/intervals.md has its coverage.
 """
 
 from __future__ import annotations

@@ -160,7 +160,7 @@ def test_a_habit_of_sundays_has_blocks_of_several_months() -> None:
 
 
 def test_few_journals_without_a_link_are_ever_told_one() -> None:
-    """Over three years of month ends. A q of 0.05 at each end tells one in 20 to 35 journals in a hundred."""
+    """Over three years of month ends. A q of 0.05 at any end tells one in 10 of these 60 journals."""
     told = [any(unrelated("first order", 0.9, 4, 1095, run=run)) for run in range(60)]
     assert sum(told) <= 7
 
