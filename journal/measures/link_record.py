@@ -28,8 +28,10 @@ from journal.measures.compared_days import LEAST, compared, weekday_and_before
 EVER = 0.05
 """The share of journals without a link in which one is ever told, and of lasting links that are ever called ended."""
 TOLD = 0.8 * EVER
-"""The part of it that the evidence is held to. The rest is for habits that are added later: pairs are judged among as
-many as there are by then, and the first ones were among fewer."""
+"""The part of it that the evidence is held to. The rest, with `_family`, is for habits that are added later: pairs are
+judged among as many as there are by then, and the first ones were among fewer."""
+_SETTLED_MONTHS = 3
+"""After so many months with a pair that can be compared, the first habits have had their 14 days on each side."""
 STILL = 0.5
 """A link has ended if it is less than half of what it was when it was told: then it was the larger."""
 _ENDS_AT_ONCE = 0.5
@@ -163,6 +165,7 @@ def judged(pairs: Sequence[looks.DatedPairs], last_month: int, least: int = LEAS
     capital = np.full((size, 2, looks.STRENGTHS.size), -np.inf)
     since, testable = np.zeros(size, np.int64), np.zeros(size, np.bool_)
     stands: dict[int, _Standing] = {}
+    first_month = at_first = 0
     for month in sorted(closing):
         places = np.array([place for place, _ in closing[month]])
         log_values = np.stack([courses[place].log_values[block] for place, block in closing[month]])
@@ -187,7 +190,10 @@ def judged(pairs: Sequence[looks.DatedPairs], last_month: int, least: int = LEAS
             for place, block in last_block.items()
             if testable[place] and place not in stands and _agrees(courses[place], block, bool(higher[place]))
         ]
-        for place in _new(able, evidence, len(stands), int(testable.sum())):
+        m = int(testable.sum())
+        if m and (not first_month or month < first_month + _SETTLED_MONTHS):
+            first_month, at_first = first_month or month, m
+        for place in _new(able, evidence, len(stands), _family(m, at_first)):
             slope = float(courses[place].slope[last_block[place]])
             nothing_yet = np.full(looks.STRENGTHS.size, -np.inf)
             stands[place] = _Standing(bool(higher[place]), month, STILL * slope, nothing_yet, 0)
@@ -199,7 +205,12 @@ def _agrees(course: _PairCourse, block: int, higher: bool) -> bool:
     return course.rises[block] == higher and (course.slope[block] > 0) == higher
 
 
-def _new(able: list[int], evidence: Numbers, standing: int, m: int) -> list[int]:
+def _family(m: int, at_first: int) -> float:
+    """The number of pairs to judge among: more than m where habits were added, since the first were among fewer."""
+    return m * (1 + math.log(max(m, 1) / max(at_first, 1)))
+
+
+def _new(able: list[int], evidence: Numbers, standing: int, m: float) -> list[int]:
     """The pairs to tell besides those that stand: as many as possible, the k-th with evidence of m / (k x TOLD)."""
     ordered = sorted(able, key=lambda place: -evidence[place])
     enough = 0
