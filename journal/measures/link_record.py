@@ -30,8 +30,8 @@ EVER = 0.05
 TOLD = 0.8 * EVER
 """The part of it that the evidence is held to. The rest, with `_family`, is for habits that are added later: pairs are
 judged among as many as there are by then, and the first ones were among fewer."""
-_SETTLED_MONTHS = 3
-"""After so many months with a pair that can be compared, the first habits have had their 14 days on each side."""
+_SETTLED_MONTHS = 6
+"""After so many months with a pair that can be compared, most first habits have had their 14 days on each side."""
 STILL = 0.5
 """A link has ended if it is less than half of what it was when it was told: then it was the larger."""
 _ENDS_AT_ONCE = 0.5
