@@ -2,7 +2,7 @@
 
 Some month is always the lowest, and with a habit that goes in runs the months of a year in which nothing changes lie
 far apart. So runs of days, not days, are put in another order: a block bootstrap without replacement. A block is twice
-as long as Politis and White's (`block_bootstrap.block_length`), since a block cut in two loses what joined its parts.
+as long as Politis and White's (`block_length`), since a block cut in two loses what joined its parts.
 In 300 years without a change, p is at most 0.05 in 2 to 6 of 100, at a correlation from day to day of 0 to 0.7 and a
 rate of 50 to 95 %. With single blocks it is 9 of 100 at 0.5.
 """
@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 import polars as pl
 
-from journal.measures.block_bootstrap import block_length
+from journal.measures.block_length import block_length
 from journal.measures.circular_shift import Numbers, Whole
 from journal.measures.false_discovery import together
 
