@@ -64,6 +64,7 @@ def thin(place: PrivateFolder, key: str, kept: KeptStates, now: dt.datetime, lar
 
 
 def append(place: PrivateFolder, key: str, text: bytes, durable: bool = False) -> None:
+    """Append records to the file, each whole."""
     place.append(f"{key}.txt", text, SIZE_LIMIT, durable=durable)
 
 
