@@ -20,7 +20,7 @@ So no chart, sentence, title, alternative text, file name or number can contain 
 |                                     |         | length; of its time zone the clock changes       |
 | gratitude, notes, reflections,      | as are  | none                                             |
 | decisions, appointments, weather,   |         |                                                  |
-| prompts, routines, time off, hours, |         |                                                  |
+| prompts, routines, time off, trials,|         |                                                  |
 | calendars, own stop words, undated  |         |                                                  |
 | tasks, the folder, its problems     |         |                                                  |
 
@@ -135,6 +135,7 @@ def _without_words_of_settings(settings: Settings, days: pl.DataFrame) -> Settin
         challenges=tuple(replace(challenge, prompts=()) for challenge in settings.challenges),
         routines=(),
         rests=(),  # `off` of the marks has their days; a reason is private
+        trials=(),
         prompts=Prompts(week=(), month=(), year=()),
         calendars=(),
         lines=LineSettings(),
