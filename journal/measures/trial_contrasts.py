@@ -1,8 +1,8 @@
 """What the days of a trial say of on and off, pair by pair, allowing for trend, weekday and memory from day to day.
 
 The model is y = X b + d z + e: z is 1 on days on and 0 on days off, X has a constant, a straight trend and, from
-`WEEKDAYS_FROM` days on, the weekdays, and e is autoregressive of the first order. For a given memory phi the estimate of
-d by generalised least squares is z·Ay / z·Az, with A the inverse covariance after X is projected out.
+`WEEKDAYS_FROM` days on, the weekdays, and e is autoregressive of the first order. For a given memory phi the estimate
+of d by generalised least squares is z·Ay / z·Az, with A the inverse covariance after X is projected out.
 
 The p of the test does not rest on this model. Any A that does not depend on which days were on gives an exact test
 (`sign_flips`); a good one finds an effect in fewer days. So phi is estimated from the outcomes alone, without z, by
@@ -39,7 +39,7 @@ class PairSums(NamedTuple):
     phi: float
 
 
-class _Weighed(NamedTuple):
+class WeighedDays(NamedTuple):
     """The days under one phi: `q` spans X, `pairs` has the signs of the pairs; both whitened, and X projected out."""
 
     phi: float
@@ -84,20 +84,20 @@ class PairedDays:
             likelihoods.append(weighed.likelihood - freedom / 2 * np.log(np.maximum(rest, _TINY)))
         return np.argmax(likelihoods, axis=0)
 
-    def sums(self, outcomes: Numbers, weighed: _Weighed) -> Numbers:
+    def sums(self, outcomes: Numbers, weighed: WeighedDays) -> Numbers:
         """u for each row of outcomes."""
         sums: Numbers = self._white(outcomes.T, weighed.phi).T @ weighed.pairs / 2
         return sums
 
-    def products(self, weighed: _Weighed) -> Numbers:
+    def products(self, weighed: WeighedDays) -> Numbers:
         """V, which does not depend on the outcomes."""
         products: Numbers = weighed.pairs.T @ weighed.pairs / 4
         return products
 
     @cached_property
-    def grid(self) -> tuple[_Weighed, ...]:
+    def grid(self) -> tuple[WeighedDays, ...]:
         """The days under each phi of the grid."""
-        return tuple(map(self._weighed, MEMORIES))
+        return tuple(map(self.weighed, MEMORIES))
 
     @cached_property
     def _columns(self) -> Numbers:
@@ -107,14 +107,15 @@ class PairedDays:
             columns += [(self.at % 7 == day).astype(np.float64) for day in range(6)]
         return np.column_stack(columns)
 
-    def _weighed(self, phi: float) -> _Weighed:
+    def weighed(self, phi: float) -> WeighedDays:
+        """The days under one phi."""
         q, sizes, _ = np.linalg.svd(self._white(self._columns, phi), full_matrices=False)
         kept = sizes > _TINY * sizes[0]
         q = q[:, kept]
         signs = np.zeros((self.at.size, int(self.pair.max()) + 1))
         signs[np.arange(self.at.size), self.pair] = self.side
         white = self._white(signs, phi)
-        return _Weighed(phi, q, white - q @ (q.T @ white), self._scale(phi) - float(np.log(sizes[kept]).sum()))
+        return WeighedDays(phi, q, white - q @ (q.T @ white), self._scale(phi) - float(np.log(sizes[kept]).sum()))
 
     def _steps(self, phi: float) -> tuple[Numbers, Numbers]:
         """For each day but the first, its correlation with the one before and the scale that makes the rest unit."""

@@ -1,0 +1,103 @@
+"""Random moods with a memory, a trend, a week and a season, and trials over them, for the benchmarks of trials."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from typing import Any, NamedTuple
+
+import numpy as np
+import polars as pl
+
+from journal.measures import trial_lots, trials
+from journal.measures.sleep import NIGHTS
+from journal.settings import Trial
+from tests.benchmarks.wandering import UNRATED, Dice, Floats, series
+
+FIRST = dt.date(2025, 1, 1)
+"""The first day of the record. The trial begins right after it."""
+RECORD = 365
+MEAN, SPREAD = 3.2, 0.9
+"""Of mood before it is rounded, on a scale from 1 to 5."""
+
+
+class MoodKind(NamedTuple):
+    """How moods go: their memory, and whether they have a trend, a week and a season."""
+
+    phi: float
+    moves: bool = False
+
+    def __str__(self) -> str:
+        return f"{self.phi:g}{', trend, week and season' if self.moves else ''}"
+
+
+def felt(dice: Dice, kind: MoodKind, days: int) -> Floats:
+    """Mood before it is rounded: a spread of `SPREAD`, and beyond that a rise of half of it in 60 days, weekdays that
+    differ by a third of it, and a season of half of it to either side."""
+    mood = MEAN + SPREAD * series(dice, kind.phi, days)
+    if kind.moves:
+        at = np.arange(days)
+        rise = dice.choice([-0.5, 0.5]) * (at - days + 30) / 60 * (at >= days - 60)
+        week = dice.normal(0, 1 / 3, 7)[at % 7]
+        season = 0.5 * np.sin(2 * math.pi * (at / 365.25 + dice.random()))
+        mood = mood + SPREAD * (rise + week + season)
+    return mood
+
+
+def rated(dice: Dice, mood: Floats) -> Floats:
+    """Mood as it is noted: whole steps of the scale, NaN on evenings that were not written."""
+    noted: Floats = np.clip(np.rint(mood), 1, 5)
+    noted[dice.random(mood.size) < UNRATED] = np.nan
+    return noted
+
+
+def plan(dice: Dice, **changes: Any) -> Trial:
+    """A trial from the day after the record, with a seed of its own."""
+    values: dict[str, Any] = {"days": 60, "seed": int(dice.integers(2**31))} | changes
+    return Trial(key="t", question="?", habit="walk", start=FIRST + dt.timedelta(days=RECORD), **values)
+
+
+def rated_frame(noted: Floats) -> pl.DataFrame:
+    dates = pl.date_range(FIRST, FIRST + dt.timedelta(days=noted.size - 1), eager=True)
+    return pl.DataFrame({"date": dates, "mood": pl.Series(noted).fill_nan(None), "energy": None})
+
+
+def states_frame(trial: Trial, dice: Dice, kept: float = 0.9) -> pl.DataFrame:
+    """States of the habit on the days of the trial, `kept` of them as drawn."""
+    from journal import lots
+
+    drawn = lots.lots(trial)
+    done = [lot.is_on == (dice.random() < kept) for lot in drawn]
+    return pl.DataFrame(
+        {
+            "habit": "walk",
+            "date": [lot.date for lot in drawn],
+            "asked": True,
+            "mark": None,
+            "value": None,
+            "target": None,
+            "aim": None,
+            "state": ["done" if one else "missed" for one in done],
+        },
+        schema_overrides={"mark": pl.String, "value": pl.Float64, "target": pl.Float64, "aim": pl.String},
+    )
+
+
+def outcome_of(trial: Trial, noted: Floats, dice: Dice, *, today: dt.date | None = None) -> dict[str, Any]:
+    """The row of the trial's result, from frames as a journal has them."""
+    end = FIRST + dt.timedelta(days=noted.size)
+    as_of = today or end
+    drawn = trial_lots.drawn(
+        [trial], states_frame(trial, dice), rated_frame(noted), pl.DataFrame(schema=NIGHTS), today=as_of
+    )
+    return trials.results([trial], drawn, today=as_of).row(0, named=True)
+
+
+def on_days(trial: Trial) -> Floats:
+    """1 on each day of record and trial whose mood a day on lifts, else 0."""
+    from journal import lots
+
+    lifted = np.zeros(RECORD + trial.days + trial.lag)
+    for i, lot in enumerate(lots.lots(trial)):
+        lifted[RECORD + i + trial.lag] = lot.is_on
+    return lifted

@@ -1,0 +1,170 @@
+"""How far the trials can be trusted: false effects, power in a trial of the length that was asked for, intervals.
+
+    python -m tests.benchmarks.trials --count 2000 --seed 1
+
+Writes trials.md beside it if `--write` is given.
+"""
+
+from __future__ import annotations
+
+import argparse
+import datetime as dt
+import itertools
+import math
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import msgspec
+import numpy as np
+
+from journal.measures import trial_length
+from journal.settings import Trial
+from tests.benchmarks.trial_journals import FIRST, RECORD, MoodKind, felt, on_days, outcome_of, plan, rated, rated_frame
+from tests.benchmarks.wandering import Calls, Dice, Floats
+
+REPORT = Path(__file__).with_name("trials.md")
+KINDS = tuple(MoodKind(phi, moves) for phi, moves in itertools.product((0.0, 0.5, 0.9), (False, True)))
+LEVEL = 0.05
+LAST = FIRST + dt.timedelta(days=RECORD - 1)
+
+
+class Power(NamedTuple):
+    """What trials of the length asked for found, and whether their intervals held the effect."""
+
+    found: Calls
+    held: Calls
+    days: Floats
+
+
+def false_effects(kind: MoodKind, count: int, seed: int, **changes: Any) -> Calls:
+    """How many of the trials of a habit that does nothing have a p of 0.05 or less."""
+    dice = np.random.default_rng(seed)
+    hits = 0
+    for _ in range(count):
+        trial = plan(dice, **changes)
+        noted = rated(dice, felt(dice, kind, RECORD + trial.days + trial.lag))
+        p = outcome_of(trial, noted, dice)["p"]
+        hits += p is not None and p <= LEVEL
+    return Calls(hits, count)
+
+
+def power(kind: MoodKind, count: int, seed: int, *, block: int = 2, washout: int = 0, lag: int = 0) -> Power:
+    """Trials of a habit that adds half a standard deviation of the moods of the record, as long as was asked for."""
+    dice = np.random.default_rng(seed)
+    found = held = 0
+    days = np.zeros(count)
+    for i in range(count):
+        mood = felt(dice, kind, RECORD + trial_length.LONGEST_DAYS + 1)
+        record = rated_frame(rated(dice, mood[:RECORD])).rename({"mood": "outcome"})
+        own = trial_length.record(record, today=LAST, low=1, high=5)
+        length = trial_length.needed(own, block=block, washout=washout, seed=i)
+        trial = plan(dice, days=length.days, block=block, washout=washout, lag=lag)
+        lifted = mood[: RECORD + trial.days + trial.lag] + length.effect * on_days(trial)
+        result = outcome_of(trial, rated(dice, lifted), dice)
+        found += result["p"] <= LEVEL
+        low, high = (-math.inf if result["low"] is None else result["low"], result["high"])
+        held += low <= length.effect <= (math.inf if high is None else high)
+        days[i] = length.days
+    return Power(Calls(found, count), Calls(held, count), days)
+
+
+def watched(kind: MoodKind, count: int, seed: int) -> tuple[Calls, Calls]:
+    """Trials of a habit that does nothing, looked at each week and stopped as soon as p is 0.05 or less.
+
+    Returns how many end with an effect, by the p of the days that were run and by the p that counts the looks.
+    """
+    dice = np.random.default_rng(seed)
+    plainly = counted = 0
+    for _ in range(count):
+        trial = plan(dice, days=84)
+        noted = rated(dice, felt(dice, kind, RECORD + trial.days))
+        plain, honest = _stopped(trial, noted, dice)
+        plainly += plain <= LEVEL
+        counted += honest <= LEVEL
+    return Calls(plainly, count), Calls(counted, count)
+
+
+def _stopped(trial: Trial, noted: Floats, dice: Dice) -> tuple[float, float]:
+    looks: list[dt.date] = []
+    for week in range(4, 12):
+        today = trial.start + dt.timedelta(days=7 * week)
+        shown = outcome_of(
+            msgspec.structs.replace(trial, looked=(*looks, today)), noted[: RECORD + 7 * week], dice, today=today
+        )
+        looks.append(today)
+        if shown["p"] <= LEVEL:
+            stopped = msgspec.structs.replace(trial, looked=tuple(looks), stopped=today)
+            return shown["p"], outcome_of(stopped, noted[: RECORD + 7 * week], dice, today=today)["p"]
+    last = outcome_of(msgspec.structs.replace(trial, looked=tuple(looks)), noted, dice)["p"]
+    return last, last
+
+
+def report(count: int, seed: int) -> Iterator[str]:
+    """The lines of the report."""
+    yield f"""# How far trials by lot can be trusted
+
+Written by `python -m tests.benchmarks.trials --count {count} --seed {seed} --write`. Shares in per cent with their
+standard error. Mood is from 1 to 5 in whole steps, with a standard deviation of 0.9 before it is rounded; 7 % of the
+evenings are not written; the habit is done as drawn on 90 % of the days. "Trend, week and season" adds a rise or fall
+of half a standard deviation over the last 60 days, weekdays that differ by a third of one, and a season of half of one
+to either side.
+
+## The habit does nothing: trials that are called an effect
+
+{count} journals a row, called at p 0.05. The test is exact: the share is 5 % or less but for the luck of the journals.
+
+| phi | days | block | left out | lag | called |
+|---|---|---|---|---|---|"""
+    for kind in KINDS:
+        yield f"| {kind} | 60 | 2 | 0 | 0 | {false_effects(kind, count, seed)} |"
+    for kind in KINDS[1::2]:
+        yield f"| {kind} | 98 | 7 | 1 | 1 | {false_effects(kind, count, seed, days=98, block=7, washout=1, lag=1)} |"
+    yield f"""
+## The habit adds half a standard deviation
+
+{count // 2} journals a row. The trial is as long as the page asks for, from the year before it. "Held" is the share of
+95 % intervals that hold the effect.
+
+| phi | block | left out | days, middle | from | to | found | held |
+|---|---|---|---|---|---|---|---|"""
+    for kind in KINDS:
+        yield _power_row(kind, count, seed)
+    yield _power_row(KINDS[3], count, seed, block=7, washout=1)
+    yield f"""
+## Looked at each week, and stopped at the first p of 0.05
+
+{count // 4} trials of 84 days of a habit that does nothing, looked at from the fourth week on.
+
+| phi | called by the days run | called as it is counted |
+|---|---|---|"""
+    for kind in KINDS[::2]:
+        plain, honest = watched(kind, count // 4, seed)
+        yield f"| {kind} | {plain} | {honest} |"
+
+
+def _power_row(kind: MoodKind, count: int, seed: int, *, block: int = 2, washout: int = 0) -> str:
+    rates = power(kind, count // 2, seed, block=block, washout=washout)
+    low, middle, high = np.quantile(rates.days, [0.1, 0.5, 0.9])
+    return f"| {kind} | {block} | {washout} | {middle:.0f} | {low:.0f} | {high:.0f} | {rates.found} | {rates.held} |"
+
+
+def main() -> None:
+    arguments = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
+    arguments.add_argument("--count", type=int, default=2000)
+    arguments.add_argument("--seed", type=int, default=1)
+    arguments.add_argument("--write", action="store_true")
+    chosen = arguments.parse_args()
+    started = time.monotonic()
+    lines = []
+    for line in report(chosen.count, chosen.seed):
+        print(line, flush=True)
+        lines.append(line)
+    print(f"\ncount {chosen.count}, seed {chosen.seed}, {time.monotonic() - started:.0f} seconds")
+    if chosen.write:
+        REPORT.write_text("\n".join(lines) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
