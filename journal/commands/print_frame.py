@@ -22,7 +22,7 @@ ABSENT = "-"
 
 # Columns that are shares (0 to 1) in every measure. `low` and `high` depend on the measure, see `_number`.
 _SHARES = {
-    "rate", "logged_rate", "rate_before", "rate_after", "coverage", "low_share", "high_share", "survival",
+    "rate", "logged_rate", "rate_before", "rate_after", "coverage", "kept", "low_share", "high_share", "survival",
     "superiority",
 }  # fmt: skip
 

@@ -89,7 +89,7 @@ def seen_by(book: Journal, audience: Audience, *, named: Collection[str] = ()) -
             raise UsageError(f"there is no habit {quoted(key)} to name; {remedy}")
     if audience == "me":
         return book
-    tables = _without_words(book.tables)
+    tables = _without_words(replace(book.tables, marks=book.marks))
     settings = _without_words_of_settings(book.settings, book.tables.days)
     if audience == "anyone":
         tables, settings = _lettered(tables, settings, frozenset(named))

@@ -139,3 +139,31 @@ def _sign(rule: CareRule, noted: pl.DataFrame, today: dt.date) -> pl.DataFrame:
         "source": rule.source,
     }
     return pl.DataFrame([row], schema=SIGNS)
+
+
+def first_low_stretch(
+    days: pl.DataFrame, *, first: dt.date, last: dt.date, low: float = 1, high: float = 5
+) -> dt.date | None:
+    """The first day, from `first` to `last`, on which `signs` has a sign in mood; None without one.
+
+    >>> dates = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 14), eager=True)
+    >>> days = pl.DataFrame({"date": dates, "mood": [2.0, 1.0] * 6 + [3.0, 2.0]})
+    >>> first_low_stretch(days, first=dt.date(2025, 3, 1), last=dt.date(2025, 3, 31))
+    datetime.date(2025, 3, 14)
+    """
+    rule, date = LOW_MOOD, pl.col("date")
+    position = (pl.col("mood") - low) / (high - low)
+    rated = days.filter(pl.col("mood").is_not_null(), date <= last).sort("date")
+    window = rated.select(
+        "date",
+        seen=(position <= LOW_UP_TO).cast(pl.Int64).rolling_sum(rule.window),
+        opens=date.shift(rule.window - 1),
+    )
+    # A sign stands until its window is older than twice its length, or the next mood is noted.
+    stands_until = pl.min_horizontal(
+        pl.col("opens") + pl.duration(days=2 * rule.window - 1),
+        date.shift(-1, fill_value=dt.date.max) - pl.duration(days=1),
+    )
+    signs_of_mood = window.filter(pl.col("seen") >= rule.needed).with_columns(until=stands_until)
+    standing = signs_of_mood.filter(date <= pl.col("until"), pl.col("until") >= first)
+    return None if standing.is_empty() else max(standing.get_column("date")[0], first)

@@ -71,8 +71,9 @@ class PairedDays:
 
     def pair_sums(self, outcomes: Numbers) -> PairSums:
         """The sums and products of the pairs, weighted by the memory of the outcomes."""
-        weighed = self.grid[int(self.memories(outcomes[None, :])[0])]
-        return PairSums(self.sums(outcomes[None, :], weighed)[0], self.products(weighed), weighed.phi)
+        centred = (outcomes - outcomes.mean())[None, :]  # exactly 0 for an outcome that never changes
+        weighed = self.grid[int(self.memories(centred)[0])]
+        return PairSums(self.sums(centred, weighed)[0], self.products(weighed), weighed.phi)
 
     def memories(self, outcomes: Numbers) -> npt.NDArray[np.intp]:
         """The position in the grid of the most likely phi of each row of outcomes."""

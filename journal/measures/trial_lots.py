@@ -107,11 +107,11 @@ def _is_done() -> pl.Expr:
     return (
         pl.when(state == "done")
         .then(True)
-        .when(state.is_in(["rest", "missed", "partial"]))
+        .when(state.is_in(["missed", "partial"]))
         .then(False)
         .when(mark.is_not_null())
         .then(met.fill_null(False))
-        .when((state == "not due") & pl.col("asked"))
+        .when(state.is_in(["not due", "rest"]) & pl.col("asked"))
         .then(False)
         .otherwise(None)
     )

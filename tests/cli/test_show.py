@@ -33,6 +33,8 @@ PROMISED = {
     "lines": "date kind text",
     "findings": "page text measure n dates",
     "sun": "date rise set day_minutes state",
+    "trials": "trial from to days n_on n_off kept effect low high p finished",
+    "lots": "trial date arm done outcome",
 }
 BY_DAY = {"mood": " value trailing_7 trailing_28"}
 SUMMED = {
