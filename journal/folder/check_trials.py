@@ -39,7 +39,7 @@ def _numbers(trial: Trial, where: Key) -> Iterator[Fault]:
     """Numbers with which nothing can be drawn."""
     most_days = min(LONGEST_DAYS, (dt.date.max - trial.start).days)  # with the day after the last one
     ranges = {
-        "days": (1, most_days, "write e.g. 60"),
+        "days": (1, most_days, f"write e.g. {min(60, most_days)}"),
         "block": (BLOCKS[0], BLOCKS[-1], "write e.g. 2"),
         "washout": (0, trial.block - 1, f"leave out fewer days than the {trial.block} of a block, or none"),
     }
@@ -67,7 +67,7 @@ def _names(trial: Trial, page: Settings, where: Key) -> Iterator[Fault]:
         got = quoted(trial.outcome)
         yield Fault(where=(*where, "outcome"), expected=expected, got=got, remedy=remedy, drop=where)
     if trial.outcome == "sleep" and trial.lag == 0:
-        expected = "1 for sleep (the night belongs to the day of waking; that of the same day is over before the habit)"
+        expected = "1 for sleep (a night belongs to the day of waking, and is over before the habit)"
         yield Fault(where=(*where, "lag"), expected=expected, got="0", remedy="write lag = 1", drop=where)
 
 

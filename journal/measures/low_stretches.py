@@ -154,16 +154,13 @@ def first_low_stretch(
     rule, date = LOW_MOOD, pl.col("date")
     position = (pl.col("mood") - low) / (high - low)
     rated = days.filter(pl.col("mood").is_not_null(), date <= last).sort("date")
+    # A sign stands until the next mood is noted, or its window is older than twice its length.
+    outdated = date.shift(rule.window - 1) + pl.duration(days=2 * rule.window - 1)
+    noted_next = date.shift(-1, fill_value=dt.date.max) - pl.duration(days=1)
     window = rated.select(
         "date",
         seen=(position <= LOW_UP_TO).cast(pl.Int64).rolling_sum(rule.window),
-        opens=date.shift(rule.window - 1),
+        until=pl.min_horizontal(outdated, noted_next),
     )
-    # A sign stands until its window is older than twice its length, or the next mood is noted.
-    stands_until = pl.min_horizontal(
-        pl.col("opens") + pl.duration(days=2 * rule.window - 1),
-        date.shift(-1, fill_value=dt.date.max) - pl.duration(days=1),
-    )
-    signs_of_mood = window.filter(pl.col("seen") >= rule.needed).with_columns(until=stands_until)
-    standing = signs_of_mood.filter(date <= pl.col("until"), pl.col("until") >= first)
+    standing = window.filter(pl.col("seen") >= rule.needed, date <= pl.col("until"), pl.col("until") >= first)
     return None if standing.is_empty() else max(standing.get_column("date")[0], first)

@@ -143,7 +143,7 @@ def test_washout_days_are_left_out(tmp_path: Path) -> None:
     ],
 )
 def test_other_outcomes(tmp_path: Path, outcome: str, pages: dict[str, Any]) -> None:
-    days = {date: pages for date in journals.days_between(FIRST, END + DAY)}
+    days = dict.fromkeys(journals.days_between(FIRST, END + DAY), pages)
     book = opened(tmp_path, days, END + 2 * DAY, outcome=outcome, lag=1)
     expected = {"energy": 2, "read": 2, "sleep": 420}[outcome]
     outcomes = book.lots.get_column("outcome").to_list()
