@@ -15,7 +15,6 @@ from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
 from journal.measures.circular_shift import Numbers, Whole
 
@@ -67,7 +66,7 @@ class PairedDays:
     @property
     def can_tell(self) -> bool:
         """Whether days are left over once the trend and the weekdays are estimated."""
-        return self.at.size - self._columns.shape[1] >= _FEWEST_LEFT
+        return int(self.at.size) - int(self._columns.shape[1]) >= _FEWEST_LEFT
 
     def pair_sums(self, outcomes: Numbers) -> PairSums:
         """The sums and products of the pairs, weighted by the memory of the outcomes."""
@@ -75,7 +74,7 @@ class PairedDays:
         weighed = self.grid[int(self.memories(centred)[0])]
         return PairSums(self.sums(centred, weighed)[0], self.products(weighed), weighed.phi)
 
-    def memories(self, outcomes: Numbers) -> npt.NDArray[np.intp]:
+    def memories(self, outcomes: Numbers) -> Whole:
         """The position in the grid of the most likely phi of each row of outcomes."""
         likelihoods = []
         for weighed in self.grid:
@@ -83,7 +82,8 @@ class PairedDays:
             rest = (white**2).sum(axis=0) - ((weighed.q.T @ white) ** 2).sum(axis=0)
             freedom = self.at.size - weighed.q.shape[1]
             likelihoods.append(weighed.likelihood - freedom / 2 * np.log(np.maximum(rest, _TINY)))
-        return np.argmax(likelihoods, axis=0)
+        best: Whole = np.argmax(likelihoods, axis=0)
+        return best
 
     def sums(self, outcomes: Numbers, weighed: WeighedDays) -> Numbers:
         """u for each row of outcomes."""

@@ -14,6 +14,7 @@ from statistics import NormalDist
 
 import msgspec
 import numpy as np
+import numpy.typing as npt
 import polars as pl
 
 from journal.measures.circular_shift import Numbers, Whole
@@ -195,10 +196,10 @@ def power(own: OutcomeRecord, *, days: int, block: int, washout: int = 0, seed: 
     return found / (_STRETCHES * _DRAWS)
 
 
-def _found(paired: PairedDays, outcomes: Numbers, drawn: Numbers, seed: int) -> Numbers:
+def _found(paired: PairedDays, outcomes: Numbers, drawn: Numbers, seed: int) -> npt.NDArray[np.bool_]:
     """Whether each row of outcomes differs at `LEVEL` by its row of drawn signs."""
     signs = _compared(drawn.shape[1], seed)
-    found = np.zeros(drawn.shape[0], dtype=np.bool_)
+    found: npt.NDArray[np.bool_] = np.zeros(drawn.shape[0], dtype=np.bool_)
     memories = paired.memories(outcomes)
     for memory in np.unique(memories):
         rows = memories == memory
@@ -228,10 +229,11 @@ def _compared(pairs: int, seed: int) -> Numbers:
 def _assumed(low: float, high: float, seed: int) -> Numbers:
     """A year in the middle of the scale with the assumed spread and memory. Without a scale the spread is 1."""
     shocks = np.random.default_rng(seed).standard_normal(RECORD_DAYS) * math.sqrt(1 - ASSUMED_MEMORY**2)
-    year = np.zeros(RECORD_DAYS)
+    year: Numbers = np.zeros(RECORD_DAYS)
     for day, shock in enumerate(shocks):
         year[day] = ASSUMED_MEMORY * year[day - 1] + shock
-    year = (year - year.mean()) / year.std(ddof=1)
+    year -= year.mean()
+    year /= year.std(ddof=1)
     if math.isfinite(high - low):
-        return (low + high) / 2 + ASSUMED_SHARE * (high - low) * year
+        year = (low + high) / 2 + ASSUMED_SHARE * (high - low) * year
     return year
