@@ -10,7 +10,9 @@ import numpy as np
 import polars as pl
 
 from journal.measures import trial_lots, trials
+from journal.measures.sign_flips import patterns
 from journal.measures.sleep import NIGHTS
+from journal.measures.trial_contrasts import PairedDays
 from journal.settings import Trial
 from tests.benchmarks.wandering import UNRATED, Dice, Floats, series
 
@@ -32,12 +34,12 @@ class MoodKind(NamedTuple):
 
 
 def felt(dice: Dice, kind: MoodKind, days: int) -> Floats:
-    """Mood before it is rounded: a spread of `SPREAD`, and beyond that a rise of half of it in 60 days, weekdays that
-    differ by a third of it, and a season of half of it to either side."""
+    """Mood before it is rounded: a spread of `SPREAD`, and beyond that a rise or fall of half of it in the first 60
+    days of the trial, weekdays that differ by a third of it, and a season of half of it to either side."""
     mood = MEAN + SPREAD * series(dice, kind.phi, days)
     if kind.moves:
         at = np.arange(days)
-        rise = dice.choice([-0.5, 0.5]) * (at - days + 30) / 60 * (at >= days - 60)
+        rise = dice.choice([-0.5, 0.5]) * np.clip((at - RECORD) / 60, 0, 1)
         week = dice.normal(0, 1 / 3, 7)[at % 7]
         season = 0.5 * np.sin(2 * math.pi * (at / 365.25 + dice.random()))
         mood = mood + SPREAD * (rise + week + season)
@@ -91,6 +93,22 @@ def outcome_of(trial: Trial, noted: Floats, dice: Dice, *, today: dt.date | None
         [trial], states_frame(trial, dice), rated_frame(noted), pl.DataFrame(schema=NIGHTS), today=as_of
     )
     return trials.results([trial], drawn, today=as_of).row(0, named=True)
+
+
+def share_called(trial: Trial, noted: Floats, level: float) -> float:
+    """The share of all draws that would be called an effect: of each pattern of signs as if it had been drawn."""
+    from journal import lots
+
+    at = np.array([i for i, lot in enumerate(lots.lots(trial)) if lot.arm != "washout"])
+    at = at[~np.isnan(noted[RECORD + trial.lag + at])]
+    blocks = at // trial.block
+    pair = np.unique(blocks // 2, return_inverse=True)[1]
+    pairs = PairedDays(at, pair, 1 - 2 * (blocks % 2)).pair_sums(noted[RECORD + trial.lag + at])
+    signs = patterns(int(pair.max()) + 1, 0).astype(np.float64)
+    sizes = np.abs(signs @ pairs.sums) / np.sqrt(((signs @ pairs.products) * signs).sum(axis=1))
+    ordered = np.sort(np.round(sizes, 9))
+    p = 1 - np.searchsorted(ordered, np.round(sizes, 9), side="left") / sizes.size
+    return float((p <= level).mean())
 
 
 def on_days(trial: Trial) -> Floats:
