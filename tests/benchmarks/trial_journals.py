@@ -119,3 +119,7 @@ def on_days(trial: Trial) -> Floats:
     for i, lot in enumerate(lots.lots(trial)):
         lifted[RECORD + i + trial.lag] = lot.is_on
     return lifted
+
+
+KINDS_OF_BLOCKS: tuple[dict[str, Any], ...] = ({"days": 48}, {"days": 98, "block": 7, "washout": 1, "lag": 1})
+"""Plans with 12 pairs and with 7."""
