@@ -95,20 +95,28 @@ def outcome_of(trial: Trial, noted: Floats, dice: Dice, *, today: dt.date | None
     return trials.results([trial], drawn, today=as_of).row(0, named=True)
 
 
-def share_called(trial: Trial, noted: Floats, level: float) -> float:
-    """The share of all draws that would be called an effect: of each pattern of signs as if it had been drawn."""
+def every_p(trial: Trial, noted: Floats) -> tuple[Floats, int]:
+    """The p of every draw that the trial could have had, and the position of the one that it has."""
     from journal import lots
 
-    at = np.array([i for i, lot in enumerate(lots.lots(trial)) if lot.arm != "washout"])
+    drawn = lots.lots(trial)
+    at = np.array([i for i, lot in enumerate(drawn) if lot.arm != "washout"])
     at = at[~np.isnan(noted[RECORD + trial.lag + at])]
     blocks = at // trial.block
     pair = np.unique(blocks // 2, return_inverse=True)[1]
     pairs = PairedDays(at, pair, 1 - 2 * (blocks % 2)).pair_sums(noted[RECORD + trial.lag + at])
     signs = patterns(int(pair.max()) + 1, 0).astype(np.float64)
     sizes = np.abs(signs @ pairs.sums) / np.sqrt(((signs @ pairs.products) * signs).sum(axis=1))
-    ordered = np.sort(np.round(sizes, 9))
-    p = 1 - np.searchsorted(ordered, np.round(sizes, 9), side="left") / sizes.size
-    return float((p <= level).mean())
+    sizes = np.round(sizes / max(float(sizes.max()), 1e-9), 9)
+    p = 1 - np.searchsorted(np.sort(sizes), sizes, side="left") / sizes.size
+    own = np.zeros(signs.shape[1])
+    own[pair] = [1.0 if drawn[i].is_on == (block % 2 == 0) else -1.0 for i, block in zip(at, blocks, strict=True)]
+    return p, int(np.flatnonzero((signs == own).all(axis=1))[0])
+
+
+def share_called(trial: Trial, noted: Floats, level: float) -> float:
+    """The share of all draws that would be called an effect."""
+    return float((every_p(trial, noted)[0] <= level).mean())
 
 
 def on_days(trial: Trial) -> Floats:
