@@ -85,7 +85,7 @@ def test_days_to_come_rest_on_the_sheet_and_on_the_form(tmp_path: Path) -> None:
     then = opened(tmp_path / "b", ahead, today=dt.date(2025, 4, 2))
     walk_offer = next(habit for habit in form_build.offer(then, dt.date(2025, 4, 2)).habits if habit.key == "walk")
     assert {walk_offer.said[mark] for mark in ("none", "not", "rest")} == {"rest day"}
-    assert walk_offer.said["done"] == "1st in a row"
+    assert walk_offer.said["done"] == "done"
 
 
 def test_every_page_and_sheet_takes_the_days_as_rest(tmp_path: Path) -> None:

@@ -25,7 +25,7 @@ def draw(by_rank: pl.DataFrame, *, key: str = "ranked-share") -> Figure:
         key=key,
         title=title,
         subtitle=f"Share done, with its {numbers.NINETY_FIVE} interval, of tasks that ever had a rank and of others; "
-        "those that were dropped or still wait count as not done. It says nothing of why.",
+        "those that were dropped or still wait count as not done. Only ranks given by lot could tell what a rank does.",
         alt=numbers.joined([f"Two shares with intervals. {title}.", _alt(rows)], " "),
         wide=_rows(rows, _WIDE),
         narrow=_rows(rows, NARROW),
@@ -46,9 +46,9 @@ def _title(rows: list[Row]) -> str:
     ranked, other = numbers.percent(rows[0]["rate"]), numbers.percent(rows[1]["rate"])
     low, high = rows[0]["difference_low"], rows[0]["difference_high"]
     if low > 0:
-        return f"Ranked tasks are done more often: {ranked} against {other}"
+        return f"Ranked tasks are done more often, also because they were chosen: {ranked} against {other}"
     if high < 0:
-        return f"Ranked tasks are done less often: {ranked} against {other}"
+        return f"Ranked tasks, chosen for a reason, are done less often: {ranked} against {other}"
     return f"No clear difference: {ranked} of ranked tasks are done, {other} of others"
 
 

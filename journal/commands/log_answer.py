@@ -86,4 +86,6 @@ def _streak_words(mark: Mark, row: dict[str, Any] | None) -> str:
     if mark == "rest" or mark is False:
         length = row["current"] if row["unit"] == "occasion" else numbers.plural(row["current"], row["unit"])
         return f" (streak of {length} kept)"
+    if row["unit"] == "occasion":
+        return f" ({habits.in_a_row(row['current'])})" if row["current"] > 1 else ""
     return f" ({habits.running_streak(row)})"

@@ -24,6 +24,7 @@ from journal.measures import (
     mood,
     sleep_summary,
     streaks,
+    task_ends,
     tasks,
 )
 from journal.sun import rise_set
@@ -171,7 +172,9 @@ def _tasks(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
 
 def _waiting(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
     """Waiting times of the tasks that began on one of the days."""
-    return tasks.waiting(_lives(journal, days).filter(pl.col("since") >= days[0]))
+    begun = _lives(journal, days).filter(pl.col("since") >= days[0])
+    shares = task_ends.ended_by(begun).select("days", "done_by", "dropped_by")
+    return tasks.waiting(begun).join(shares, on="days", how="left", maintain_order="left")
 
 
 def _lives(journal: Journal, days: DateRange) -> pl.DataFrame:

@@ -14,6 +14,7 @@ import msgspec
 import numpy as np
 import polars as pl
 
+from journal.measures import overruns
 from journal.wording import dates, numbers
 
 ENOUGH = 20
@@ -21,9 +22,6 @@ ENOUGH = 20
 
 NEWEST = 60
 """The number of newest ratios used. Estimating habits change, and 60 ratios are about a season of a full journal."""
-
-NEWEST_PAIRED = 240
-"""The same for the correlation within a day. It needs more ratios, to have pairs, and it changes more slowly."""
 
 LEVEL = 0.8
 _ENOUGH_DAYS = 4  # such weekdays with tasks: a median of fewer changes with each one
@@ -62,12 +60,14 @@ def fit(
     """Compare estimates with open time.
 
     In: `estimates` in minutes, one for each task, None for a task without one; the frame of `measures.tasks.ratios`
-    (sorted by day; last Date, ratio Float64). Each task gets a ratio drawn from the newest `NEWEST` with replacement
-    (bootstrap, Efron 1979), so overruns and early finishes cancel out as far as they do on a real day.
-    `alike_in_a_day` gives how far: overruns within a day are correlated. The same seed gives the same numbers.
+    (sorted by day; last Date, estimate, ratio Float64). Each task gets a ratio drawn from the newest `NEWEST` with
+    replacement (bootstrap, Efron 1979), moved by what `overruns` says of a task of its size: small tasks may overrun
+    more than large ones. Overruns and early finishes cancel out as far as they do on a real day;
+    `overruns.alike_in_a_day` gives
+    how far, since overruns within a day are correlated. The same seed gives the same numbers.
 
     >>> days = pl.date_range(dt.date(2025, 1, 1), dt.date(2025, 1, 20), eager=True)
-    >>> history = pl.DataFrame({"last": days, "ratio": [1.0, 1.5] * 10})
+    >>> history = pl.DataFrame({"last": days, "estimate": 60.0, "ratio": [1.0, 1.5] * 10})
     >>> day = fit([60, 60], history, open_minutes=180)
     >>> day.planned, round(day.expected), round(day.low), round(day.high), day.n
     (120.0, 150, 120, 180, 20)
@@ -80,44 +80,20 @@ def fit(
     plain = Fit(planned=float(sum(given)), filled=filled, unknown=unknown, open=open_minutes, n=len(newest))
     if len(newest) < ENOUGH or not given:
         return plain
-    logs = np.log(newest)
-    median = float(np.median(logs))
+    minutes = np.asarray(given, dtype=float)
+    logs, by_size = overruns.of_one_size(ratios.tail(NEWEST))
+    middle = np.median(logs)
     rng = np.random.default_rng(seed)
-    task_draws = rng.choice(logs - median, size=(DRAWS, len(given)))
-    day_draws = rng.choice(logs - median, size=(DRAWS, 1))
-    correlation = alike_in_a_day(ratios)
-    sums = np.exp(median + np.sqrt(correlation) * day_draws + np.sqrt(1 - correlation) * task_draws) @ np.asarray(
-        given, dtype=float
-    )
+    task_draws = rng.choice(logs - middle, size=(DRAWS, len(given)))
+    day_draws = rng.choice(logs - middle, size=(DRAWS, 1))
+    correlation = overruns.alike_in_a_day(ratios)
+    drawn = middle + by_size(minutes) + np.sqrt(correlation) * day_draws + np.sqrt(1 - correlation) * task_draws
+    sums = np.exp(drawn) @ minutes
     tail = (1 - LEVEL) / 2
     low, expected, high = np.quantile(sums, [tail, 0.5, 1 - tail])
     return msgspec.structs.replace(
         plain, ratio=float(np.median(newest)), expected=float(expected), low=float(low), high=float(high)
     )
-
-
-def alike_in_a_day(ratios: pl.DataFrame) -> float:
-    """Return the intraclass correlation of the log ratios within a day, 0 to 1.
-
-    In: the frame of `measures.tasks.ratios`; the newest `NEWEST_PAIRED` rows are used. The correlation is the mean
-    product of two deviations from the mean over all pairs within a day, divided by their variance (Fisher 1925, chapter
-    7). A negative value counts as 0, and so does one from fewer than `ENOUGH` pairs.
-
-    >>> days = [dt.date(2025, 1, d) for d in range(1, 31) for _ in range(2)]
-    >>> round(alike_in_a_day(pl.DataFrame({"last": days, "ratio": [1.0, 1.0, 2.0, 2.0] * 15})), 6)
-    1.0
-    >>> alike_in_a_day(pl.DataFrame({"last": days, "ratio": [1.0, 2.0] * 30}))
-    0.0
-    """
-    newest = ratios.tail(NEWEST_PAIRED)
-    logs = np.log(newest.get_column("ratio").to_numpy())
-    deviation = logs - logs.mean() if len(logs) else logs
-    of_day = np.unique(newest.get_column("last").to_numpy(), return_inverse=True)[1]
-    n, total, square = (np.bincount(of_day, weights) for weights in (None, deviation, deviation**2))
-    pairs = int((n * (n - 1)).sum())
-    if pairs < 2 * ENOUGH or not square.sum():
-        return 0.0
-    return min(max(float((total**2 - square).sum() / pairs / (square.sum() / len(logs))), 0.0), 1.0)
 
 
 def filled_in(tasks: pl.DataFrame, lives: pl.DataFrame) -> pl.DataFrame:
@@ -269,10 +245,10 @@ def detail(fit: Fit, usual: Mapping[str, float | int | None], day: dt.date, *, w
     room = fit.open + work_minutes
     sentences = []
     if fit.expected is not None and fit.low is not None and fit.high is not None and fit.ratio is not None:
-        low, high = (dates.minutes(5 * round(end / 5)) for end in (fit.low, fit.high))
+        low, high = (dates.minutes(5 * numbers.half_up(end / 5)) for end in (fit.low, fit.high))
         sentences.append(
             f"Your tasks have taken {numbers.number(fit.ratio, 2)} times their estimate (last {fit.n}): expect "
-            f"{dates.minutes(5 * round(fit.expected / 5))}, and in 8 of 10 such days {low} to {high}."
+            f"{dates.minutes(5 * numbers.half_up(fit.expected / 5))}, and in 8 of 10 such days {low} to {high}."
         )
     elif fit.n < ENOUGH:
         timed = {0: "No task was timed", 1: "Only 1 task was timed"}.get(fit.n, f"Only {fit.n} tasks were timed")

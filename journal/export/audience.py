@@ -44,7 +44,7 @@ from journal import Journal
 from journal.entry import DAY_FIELDS, Undated
 from journal.errors import UsageError
 from journal.folder.faults import choose, quoted
-from journal.measures import clock_changes
+from journal.measures import clock_changes, sleep
 from journal.measures.tasks import identified
 from journal.settings import Category, Challenge, Habit, LineSettings, Place, Prompts, Settings, keys
 from journal.tables import Tables
@@ -90,7 +90,7 @@ def seen_by(book: Journal, audience: Audience, *, named: Collection[str] = ()) -
     if audience == "me":
         return book
     tables = _without_words(replace(book.tables, marks=book.marks))
-    settings = _without_words_of_settings(book.settings, book.tables.days)
+    settings = _without_words_of_settings(book.settings, book.tables)
     if audience == "anyone":
         tables, settings = _lettered(tables, settings, frozenset(named))
     return Journal(folder=Path(), settings=settings, today=book.today, tables=tables, undated=Undated(), problems=())
@@ -124,8 +124,10 @@ def _numbered(tasks: pl.DataFrame) -> pl.DataFrame:
     )
 
 
-def _without_words_of_settings(settings: Settings, days: pl.DataFrame) -> Settings:
-    changes = clock_changes.stand_in(days, settings.zones)
+def _without_words_of_settings(settings: Settings, tables: Tables) -> Settings:
+    slept = sleep.sleeps(tables.hours, tables.days, sleep=settings.asleep, zones=settings.zones)
+    before_midnight = slept.filter(pl.col("bed_minute") < 0).get_column("date").to_list()
+    changes = clock_changes.stand_in(tables.days, settings.zones, nights=before_midnight)
     nowhere = Place(key="home", name="Home", latitude=_UNKNOWN, longitude=_UNKNOWN, timezone=changes)
     return replace(
         settings,

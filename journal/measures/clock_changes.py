@@ -2,8 +2,9 @@
 
 To count minutes of sleep, only the clock changes of a time zone matter. For a reader who may not learn where a journal
 was kept, its zones are replaced by one text, "changes 2025-03-30T02:00+3600". It lists each change: the local time just
-before it, and the seconds by which the clock moved forward. The stand-in reveals no more of the place than the minutes
-of such a night do.
+before it, and the seconds by which the clock moved forward. After a journey the evening and the morning of a night lie
+in two zones: "journey:2025-07-02+18000" says how far the clock moved at the midnight before that day. The stand-in
+reveals no more of the places than the minutes of such nights do.
 """
 
 from __future__ import annotations
@@ -12,12 +13,13 @@ import datetime as dt
 import functools
 import io
 import struct
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from zoneinfo import ZoneInfo
 
 import polars as pl
 
 _WORD = "changes"  # cannot be confused with a zone name
+_JOURNEY = "journey:"
 _EPOCH = dt.datetime(1970, 1, 1)  # noqa: DTZ001 (a clock's reading, not a moment)
 _DAY = dt.timedelta(days=1)
 _FARTHEST = 23 * 3600
@@ -37,14 +39,16 @@ def zone(name: str) -> ZoneInfo:
     word, *changes = name.split(" ")
     if word != _WORD:
         return ZoneInfo(name)
+    changes = [text for text in changes if not text.startswith(_JOURNEY)]
     return _zone_with([(dt.datetime.fromisoformat(text[:-6]), int(text[-6:])) for text in changes])
 
 
-def stand_in(days: pl.DataFrame, zones: Mapping[str, str]) -> str:
-    """One stand-in text for `zone` with the clock changes of all days, each in the zone of the day's place.
+def stand_in(days: pl.DataFrame, zones: Mapping[str, str], *, nights: Collection[dt.date] = ()) -> str:
+    """One stand-in text for `zone` and `journeys` with the clock changes of all days, each in the zone of its place.
 
     In: `Tables.days` (date, place; a null or unknown place is home); `zones`, the time zone of each place by its key,
-    home first (UTC if it is empty). If the zone of home is already a stand-in, it is returned.
+    home first (UTC if it is empty); `nights`, the days whose night began before midnight: only their journeys are
+    listed. If the zone of home is already a stand-in, it is returned.
 
     >>> days = pl.DataFrame({"date": pl.date_range(dt.date(2025, 1, 1), dt.date(2025, 12, 31), eager=True),
     ...     "place": pl.Series([None] * 365, dtype=pl.String)})
@@ -67,7 +71,34 @@ def stand_in(days: pl.DataFrame, zones: Mapping[str, str]) -> str:
             total = 0
         words.append(f"{before.isoformat()}{seconds:+06d}")
         total += seconds
+    words += [f"{_JOURNEY}{date}{seconds:+06d}" for date, seconds in journeys(days, zones).items() if date in nights]
     return " ".join(words)
+
+
+def journeys(days: pl.DataFrame, zones: Mapping[str, str]) -> dict[dt.date, int]:
+    """How far the clock moves, in seconds, at the midnight before each day whose zone is not that of the day before.
+
+    In: as for `stand_in`. A day without a row is at home. Days between which the clock does not move are left out.
+
+    >>> days = pl.DataFrame({"date": [dt.date(2025, 7, 1), dt.date(2025, 7, 2)], "place": ["york", None]})
+    >>> journeys(days, {"home": "Europe/Lisbon", "york": "America/New_York"})
+    {datetime.date(2025, 7, 1): -18000, datetime.date(2025, 7, 2): 18000}
+    """
+    home = next(iter(zones.values()), "UTC")
+    told = [text.removeprefix(_JOURNEY) for text in home.split(" ") if text.startswith(_JOURNEY)]
+    if home.split(" ")[0] == _WORD:
+        return {dt.date.fromisoformat(text[:-6]): int(text[-6:]) for text in told}
+    away = {date: zones.get(place, home) for date, place in days.select("date", "place").sort("date").iter_rows()}
+    away = {date: name for date, name in away.items() if name != home}
+    moved = {}
+    for date in sorted({day for there in away for day in (there, there + _DAY)}):
+        midnight = dt.datetime.combine(date, dt.time())
+        before, after = (
+            _seconds(midnight.replace(tzinfo=zone(away.get(day, home))).utcoffset()) for day in (date - _DAY, date)
+        )
+        if before != after:
+            moved[date] = after - before
+    return moved
 
 
 def change(date: dt.date, name: str) -> tuple[dt.datetime, int] | None:

@@ -88,8 +88,10 @@ def sleeps(hours: pl.DataFrame, days: pl.DataFrame, *, sleep: str, zones: Mappin
     - bed_minute, wake_minute (local time, in minutes from the midnight that begins `date`: negative on the evening
       before), mid_minute (local time of the middle of the elapsed time)
     - minutes (elapsed minutes asleep, without wakings: the hour that is skipped at the start of summer time does not
-      count)
+      count, and after a journey the evening lies in the time zone of the place of its day)
     - wakings (their number), timezone (of the place of `date`, the place of waking)
+
+    A sleep that would end before it began, with the places as given, is a part.
 
     A local time that a clock change skips uses the offset before the change. A local time that occurs twice is the
     first one (PEP 495). Raises nothing. A journal without hours gives no rows.
@@ -120,7 +122,7 @@ def sleeps(hours: pl.DataFrame, days: pl.DataFrame, *, sleep: str, zones: Mappin
     )
     longest = pl.col("minutes").rank("ordinal", descending=True).over("date", "brief") == 1
     kind = (
-        pl.when(~(start_known & end_known))
+        pl.when(~(start_known & end_known) | (pl.col("minutes") < 0))
         .then(pl.lit("part"))
         .when(longest & ~pl.col("brief"))
         .then(pl.lit("night"))
@@ -130,7 +132,7 @@ def sleeps(hours: pl.DataFrame, days: pl.DataFrame, *, sleep: str, zones: Mappin
 
 
 def _timed(joined: pl.DataFrame, days: pl.DataFrame, zones: Mapping[str, str]) -> pl.DataFrame:
-    """One row per sleep (a run of spans), with elapsed minutes in the time zone of the day of waking."""
+    """One row per sleep (a run of spans), with elapsed minutes. Minutes of the clock are of each day's own place."""
     home = next(iter(zones.values()), "UTC")
     # Local times are minutes since 1970 on the local clock. They become Unix times once the zone is known.
     placed = joined.join(
@@ -142,15 +144,17 @@ def _timed(joined: pl.DataFrame, days: pl.DataFrame, zones: Mapping[str, str]) -
     spans = placed.with_columns(
         timezone=pl.col("place").replace_strict(dict(zones), default=home, return_dtype=pl.String)
     )
+    moved = {_day_number(date): seconds for date, seconds in clock_changes.journeys(days, zones).items()}
+
+    def moment(minute: int, inside: int, day: int, zone: str) -> float:
+        """The Unix time of local minutes of the day with the minute `inside`, in the zone of `day` and before."""
+        first = inside // MINUTES_A_DAY + 1
+        return _moment(minute, clock_changes.zone(zone)) + sum(moved.get(d, 0) for d in range(first, day + 1))
+
+    rows = list(spans.select("start_minute", "end_minute", "day", "timezone").iter_rows())
     moments = {
-        name: pl.Series(
-            [
-                _moment(minute, clock_changes.zone(zone))
-                for minute, zone in zip(spans[f"{name}_minute"], spans["timezone"], strict=True)
-            ],
-            dtype=pl.Float64,
-        )
-        for name in ("start", "end")
+        "start": pl.Series([moment(start, start, day, zone) for start, _, day, zone in rows], dtype=pl.Float64),
+        "end": pl.Series([moment(end, end - 1, day, zone) for _, end, day, zone in rows], dtype=pl.Float64),
     }
     midnight = pl.col("day").first() * MINUTES_A_DAY
     runs = (
@@ -173,6 +177,10 @@ def _timed(joined: pl.DataFrame, days: pl.DataFrame, zones: Mapping[str, str]) -
 
 
 _EPOCH = dt.datetime(1970, 1, 1)  # noqa: DTZ001 (a clock's reading, not a moment)
+
+
+def _day_number(date: dt.date) -> int:
+    return (date - _EPOCH.date()).days
 
 
 def _moment(minute: int, zone: ZoneInfo) -> float:

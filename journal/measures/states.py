@@ -89,8 +89,11 @@ def occasions(states: pl.DataFrame, *, today: dt.date, week_starts: Weekday) -> 
 
     In: the frame of `states`. Out: `OCCASIONS`, sorted by habit (in the order given) and date: every due day of a habit
     with a rule, every whole week or month of a quota habit. `date` assigns an occasion to a month and year: the due
-    day, the fourth day of a week (as in ISO 8601), the 15th of a month. A week or month that the habit's definition
-    covers only in part is excluded, since the whole quota cannot be required of it.
+    day, the fourth day of a week (as in ISO 8601), the 15th of a month. A week or month that a definition covers only
+    in part, or in which the quota changes, is excluded: no one quota can be required of the whole of it.
+
+    One column more, `unit_to` (Date), is the last day on which the habit counts in this unit (single days, weeks or
+    months) before it counts in another; null where no change follows. Streaks end there.
 
     The state of a week (or month) is *done* if the quota is met; *rest* if rest days leave too few days for it;
     *pending* if it is not over and the quota can still be met; *blank* if it is over and its days without a mark that
@@ -104,6 +107,7 @@ def occasions(states: pl.DataFrame, *, today: dt.date, week_starts: Weekday) -> 
     [('week', datetime.date(2025, 3, 10), datetime.date(2025, 3, 16), 'done')]
     """
     order = states.select(pl.col("habit").unique(maintain_order=True)).with_row_index("place")
+    states = _with_unit_to(states)
     single = states.filter(pl.col("per").is_null(), pl.col("state") != "not due").select(
         "habit",
         pl.lit("occasion").alias("unit"),
@@ -111,6 +115,7 @@ def occasions(states: pl.DataFrame, *, today: dt.date, week_starts: Weekday) -> 
         pl.col("date").alias("to"),
         "date",
         "state",
+        "unit_to",
     )
     quotas = states.filter(pl.col("per").is_not_null())
     every = [
@@ -119,11 +124,22 @@ def occasions(states: pl.DataFrame, *, today: dt.date, week_starts: Weekday) -> 
         _periods(quotas, "month", today, week_starts),
     ]
     return (
-        pl.concat([frame.cast(OCCASIONS) for frame in every])  # type: ignore[arg-type]
+        pl.concat([frame.cast(OCCASIONS | {"unit_to": pl.Date}) for frame in every])  # type: ignore[arg-type]
         .join(order, on="habit")
         .sort("place", "date")
         .drop("place")
     )
+
+
+def _with_unit_to(states: pl.DataFrame) -> pl.DataFrame:
+    """The states by habit and day, with `unit_to` from the changes of `per`."""
+    numbered = states.sort("habit", "date").with_columns(stretch=pl.struct("habit", "per").rle_id())
+    stretches = (
+        numbered.group_by("stretch", maintain_order=True)
+        .agg(pl.col("habit", "date").first())
+        .select("stretch", unit_to=pl.col("date").shift(-1).over("habit") - pl.duration(days=1))
+    )
+    return numbered.join(stretches, on="stretch", how="left", maintain_order="left").drop("stretch")
 
 
 def _periods(quotas: pl.DataFrame, unit: str, today: dt.date, week_starts: Weekday) -> pl.DataFrame:
@@ -142,14 +158,16 @@ def _periods(quotas: pl.DataFrame, unit: str, today: dt.date, week_starts: Weekd
         .group_by("habit", first.alias("from"), maintain_order=True)
         .agg(
             pl.len().alias("days"),
-            pl.col("times").first(),  # if the quota changes within a week, the older one applies
+            pl.col("times").first(),
+            pl.col("times").n_unique().alias("quotas"),
+            pl.col("unit_to").first(),
             (state == "done").sum().alias("done"),
             (state == "rest").sum().alias("resting"),
             (unmarked & (date >= today) & pl.col("mark").is_null()).sum().alias("open"),
             (unmarked & (date < today) & ~pl.col("asked")).sum().alias("unknown"),
         )
         .with_columns(to=last, date=middle)
-        .filter(pl.col("days") == (pl.col("to") - pl.col("from")).dt.total_days() + 1)
+        .filter(pl.col("quotas") == 1, pl.col("days") == (pl.col("to") - pl.col("from")).dt.total_days() + 1)
     )
     could = pl.col("done") + pl.col("unknown") + pl.col("open") >= pl.col("times")
     return counts.select(
@@ -168,4 +186,5 @@ def _periods(quotas: pl.DataFrame, unit: str, today: dt.date, week_starts: Weekd
         .then(pl.lit("blank"))
         .otherwise(pl.lit("missed"))
         .alias("state"),
+        "unit_to",
     )

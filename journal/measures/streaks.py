@@ -1,7 +1,8 @@
 """Runs of due occasions that were done.
 
 Days that are not due are no occasions. Missed and partial occasions break a run. A blank breaks it unless the setting
-`blank` is "bridges". Rest and pending occasions neither extend nor break it.
+`blank` is "bridges". Rest and pending occasions neither extend nor break it. A run has one unit (single days, weeks or
+months) and ends with the last day before the habit counts in another: days and weeks do not compare.
 """
 
 from __future__ import annotations
@@ -17,9 +18,9 @@ Blank = Literal["breaks", "bridges"]
 def runs(occasions: pl.DataFrame, *, today: dt.date, blank: Blank = "breaks") -> pl.DataFrame:
     """Every run of done occasions, in the order of the occasions.
 
-    In: `states.OCCASIONS`. Out: habit, unit, from (Date, first day of the first occasion), to (Date, last day of the
-    last), length (Int64, occasions), running (Boolean: nothing has broken it). Occasions that start
-    after `today` are ignored.
+    In: `states.OCCASIONS`, with `unit_to` where a habit has changed its unit. Out: habit, unit, from (Date, first day
+    of the first occasion), to (Date, last day of the last), length (Int64, occasions), running (Boolean: nothing has
+    broken it by `today`, and the habit still counts in this unit). Occasions that start after `today` are ignored.
 
     >>> from journal.measures.states import OCCASIONS
     >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 5), eager=True)
@@ -28,13 +29,15 @@ def runs(occasions: pl.DataFrame, *, today: dt.date, blank: Blank = "breaks") ->
     >>> runs(kept, today=dt.date(2025, 3, 5)).select("from", "length", "running").rows()
     [(datetime.date(2025, 3, 1), 1, False), (datetime.date(2025, 3, 3), 2, True)]
     """
+    if "unit_to" not in occasions.columns:
+        occasions = occasions.with_columns(unit_to=pl.lit(None, pl.Date))
     transparent = ["rest", "pending", *(["blank"] if blank == "bridges" else [])]
     counted = occasions.filter(pl.col("from") <= today, ~pl.col("state").is_in(transparent))
     done = pl.col("state") == "done"
     return (
         counted.with_columns(
-            run=pl.struct("habit", "unit", done).rle_id(),
-            newest=pl.struct("habit", "unit").is_last_distinct(),
+            run=pl.struct("habit", "unit", "unit_to", done).rle_id(),
+            newest=pl.col("habit").is_last_distinct() & (pl.col("unit_to") >= today).fill_null(True),
         )
         .filter(done)
         .group_by("run", maintain_order=True)
@@ -56,8 +59,8 @@ def streaks(occasions: pl.DataFrame, *, today: dt.date, blank: Blank = "breaks")
     (Boolean: an occasion that includes `today` is still open), longest (Int64), longest_from, longest_to
     (Date; the earliest of ties). Dates are null where there is no streak.
 
-    A habit that changed from single days to a quota has runs of two units. Only runs of its current unit count, since
-    days and weeks do not compare.
+    A habit that changed from single days to a quota has runs of two units. Only runs of its newest unit are compared.
+    The streak of an earlier unit is past, and no longer current from the day of the change.
 
     >>> from journal.measures.states import OCCASIONS
     >>> days = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 4), eager=True)

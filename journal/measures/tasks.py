@@ -19,8 +19,8 @@ Z95 = NormalDist().inv_cdf(0.975)
 def lives(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     """One row per task, as of `today`.
 
-    In: `Tables.tasks` (date, position, id, title, status, rank, estimate, took, since). Rows after `today` are plans:
-    they show only where a task waits. Out, in the order of their first rows:
+    In: `Tables.tasks` (date, position, id, title, status, rank, estimate, took, since). Rows after `today` are not
+    known yet; a task that has only such rows is as on the first of them. Out, in the order of their first rows:
 
     - title (String, the newest), since (Date, the first day), status (String: open, done or dropped)
     - last (Date, the newest page up to today; for a task only on later pages, its first page)
@@ -45,22 +45,23 @@ def chains(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     """The frame of `lives` with a first column, task (String): the name from `identified`."""
     rows = identified(tasks).sort("date", "position")
     past = pl.col("date") <= today
+    known = past | (pl.col("date") == pl.col("date").min()) & ~past.any()
     final = pl.col("status").filter(past).last()
-    last = pl.coalesce(pl.col("date").filter(past).max(), pl.col("date").min())
     ended = final.is_in(["done", "dropped"])
+    took = pl.col("took").filter(past)
     return (
         rows.group_by("task", maintain_order=True)
         .agg(
             pl.col("id").drop_nulls().last(),
-            pl.coalesce(pl.col("title").filter(past).last(), pl.col("title").first()).alias("title"),
+            pl.col("title").filter(known).last(),
             pl.min_horizontal(pl.col("first").min(), pl.col("date").min()).alias("since"),
             pl.when(ended).then(final).otherwise(pl.lit("open")).alias("status"),
-            last.alias("last"),
+            pl.col("date").filter(known).max().alias("last"),
             (past & (pl.col("status") == "carried")).sum().cast(pl.Int64).alias("carried"),
-            pl.col("rank").last(),
-            pl.col("estimate").drop_nulls().last(),
-            pl.when(pl.col("took").is_not_null().any()).then(pl.col("took").sum()).alias("took"),
-            pl.col("rank").is_not_null().any().alias("was_ranked"),
+            pl.col("rank").filter(known).last(),
+            pl.col("estimate").filter(known).drop_nulls().last(),
+            pl.when(took.is_not_null().any()).then(took.sum()).alias("took"),
+            pl.col("rank").filter(known).is_not_null().any().alias("was_ranked"),
         )
         .with_columns(
             days=(pl.when(pl.col("status") == "open").then(today).otherwise(pl.col("last")) - pl.col("since"))

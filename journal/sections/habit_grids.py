@@ -49,7 +49,7 @@ def _of_the_week(book: Journal, period: Period, states: pl.DataFrame) -> Mapping
     for (key,), days in states.group_by("habit", maintain_order=True):
         habit = str(key)
         row = running.get(habit)
-        streak = habits.running_streak(row) if row and row["current"] else None
+        streak = habits.running_streak(row) if row and row["current"] > 1 else None
         left = quota_left(days, book.today) if days["per"][0] else None
         rests = "resting" if set(days["state"]) <= {"rest", "not due"} and "rest" in days["state"] else None
         below[habit] = numbers.joined([rests, streak, left])

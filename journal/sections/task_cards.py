@@ -10,7 +10,7 @@ import polars as pl
 
 from journal.charts import estimates_over_time, ranked_share, waiting_curve
 from journal.charts.figure import Figure
-from journal.measures import carried_tasks, tasks
+from journal.measures import carried_tasks, task_ends, tasks
 from journal.periods import Period
 from journal.sections import day_cards
 from journal.sections.cards import card, details, empty, figure
@@ -64,7 +64,7 @@ def figures(rows: pl.DataFrame, period: Period, today: dt.date) -> list[Figure]:
     if begun.is_empty():
         return []
     drawn = [
-        waiting_curve.draw(tasks.waiting(begun), begun),
+        waiting_curve.draw(task_ends.ended_by(begun), begun),
         ranked_share.draw(tasks.by_rank(begun, today=until)),
     ]
     ratios = tasks.ratios(lives)

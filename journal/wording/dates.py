@@ -112,7 +112,7 @@ def minutes(count: float) -> str:
     >>> minutes(45), minutes(120), minutes(135), minutes(0)
     ('45 min', '2 h', '2 h 15 min', '0 min')
     """
-    hours, rest = divmod(round(count), 60)
+    hours, rest = divmod(int(numbers.half_up(count)), 60)
     return " ".join([f"{hours} h"] * bool(hours) + [f"{rest} min"] * bool(rest or not hours))
 
 

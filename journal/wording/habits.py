@@ -47,11 +47,13 @@ def is_extra(row: Mapping[str, Any]) -> bool:
 
 
 def in_a_row(count: int, unit: str = "occasion") -> str:
-    """A streak as an ordinal in its unit: "occasion", "week" or "month".
+    """What a mark makes of a streak, as an ordinal in its unit: "occasion", "week" or "month". One is no streak yet.
 
-    >>> in_a_row(13), in_a_row(1), in_a_row(4, "week")
-    ('13th in a row', '1st in a row', '4th week in a row')
+    >>> in_a_row(13), in_a_row(4, "week"), in_a_row(1)
+    ('13th in a row', '4th week in a row', 'done')
     """
+    if count < 2:
+        return "done"
     return f"{numbers.ordinal(count)}{'' if unit == 'occasion' else f' {unit}'} in a row"
 
 
@@ -67,20 +69,22 @@ def long_run(count: int, unit: str = "occasion") -> str:
 def running_streak(row: Row) -> str:
     """The running streak, from a row of `streaks.streaks`.
 
-    Weeks and months are told by their number: an ordinal would count the one that still runs as met.
+    It is told by its length. An ordinal would count a week that still runs as met, and beside "nothing due" it would
+    read as so many failures.
 
     >>> running_streak({"current": 13, "unit": "occasion"}), running_streak({"current": 3, "unit": "week"})
-    ('13th in a row', '3 weeks in a row')
+    ('streak of 13', 'streak of 3 weeks')
     >>> running_streak({"current": 1, "unit": "month", "pending": True})
-    '1 month in a row before this one'
+    'streak of 1 month before this one'
     >>> running_streak({"current": 0, "unit": "week"}), running_streak({"current": 1, "unit": "occasion"})
-    ('none running', '1st in a row')
+    ('none running', 'just begun')
     """
-    if not row["current"]:
+    count, unit = row["current"], row["unit"]
+    if not count:
         return "none running"
-    if row["unit"] == "occasion":
-        return in_a_row(row["current"])
-    return long_run(row["current"], row["unit"]) + (" before this one" if row.get("pending") else "")
+    if unit == "occasion":
+        return f"streak of {count}" if count > 1 else "just begun"
+    return f"streak of {numbers.plural(count, unit)}" + (" before this one" if row.get("pending") else "")
 
 
 def longest_streak(row: Row, *, year: bool = True) -> str:

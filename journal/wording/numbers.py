@@ -12,22 +12,35 @@ NINETY_FIVE = f"95{_SIGN}"
 
 
 def number(value: float, digits: int = 1) -> str:
-    """A number without trailing zeros.
+    """A number without trailing zeros, rounded half up.
 
-    >>> number(4.0), number(3.4142), number(1234)
-    ('4', '3.4', '1,234')
+    >>> number(4.0), number(3.4142), number(1234), number(2.25), number(0.125, 2)
+    ('4', '3.4', '1,234', '2.3', '0.13')
     """
-    text = f"{value:,.{digits}f}"
+    text = f"{half_up(value, digits):,.{digits}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def mean(value: float) -> str:
-    """A mean, always with one decimal, so that it is not mistaken for a recorded value.
+    """A mean, always with one decimal, so that it is not mistaken for a recorded value; rounded half up.
 
-    >>> mean(3.0), mean(3.44), mean(-0.04)
-    ('3.0', '3.4', '0.0')
+    >>> mean(3.0), mean(3.45), mean(-0.04)
+    ('3.0', '3.5', '0.0')
     """
-    return f"{value:.1f}".replace("-0.0", "0.0")
+    return f"{half_up(value, 1):.1f}"
+
+
+def half_up(value: float, digits: int = 0) -> float:
+    """A number rounded to decimals, with halves away from zero, as people round. Never -0.
+
+    In binary 0.145 is slightly less than written and would become 0.14. Rounding to nine more decimals first removes
+    that error; it is exact for quotients of whole numbers below 10**9.
+
+    >>> half_up(2.5), half_up(-2.5), half_up(0.145, 2), half_up(-0.04, 1)
+    (3.0, -3.0, 0.15, 0.0)
+    """
+    scale: float = 10.0**digits
+    return math.copysign(math.floor(round(abs(value) * scale, 9) + 0.5) / scale, value) or 0.0
 
 
 def ordinal(value: int) -> str:
@@ -76,7 +89,7 @@ def percent(share: float) -> str:
     >>> percent(5 / 8), percent(29 / 200), percent(0.999), percent(1.0), percent(0.001)
     ('63\xa0%', '15\xa0%', '99\xa0%', '100\xa0%', '1\xa0%')
     """
-    whole = _half_up(share)
+    whole = _hundredths(share)
     return f"{min(max(whole, 1), 99) if 0 < share < 1 else whole}{_SIGN}"
 
 
@@ -86,7 +99,7 @@ def bound(share: float) -> str:
     >>> bound(0.667), bound(0.999), bound(0.001)
     ('67\xa0%', '100\xa0%', '0\xa0%')
     """
-    return f"{_half_up(share)}{_SIGN}"
+    return f"{_hundredths(share)}{_SIGN}"
 
 
 def interval(low: float, high: float) -> str:
@@ -95,13 +108,11 @@ def interval(low: float, high: float) -> str:
     >>> interval(0.667, 0.93)
     '67 to 93\xa0%'
     """
-    return f"{_half_up(low)} to {bound(high)}"
+    return f"{_hundredths(low)} to {bound(high)}"
 
 
-def _half_up(share: float) -> int:
-    """The nearest hundredth. In binary, 0.145 is slightly less and would become 14. Rounding to nine decimals of a
-    hundredth first removes that error. It is exact for quotients of whole numbers below 10**9."""
-    return math.floor(round(share * 100, 9) + 0.5)
+def _hundredths(share: float) -> int:
+    return int(half_up(share * 100))
 
 
 def plain(text: str) -> str:

@@ -239,7 +239,7 @@ def test_a_narrow_week_is_short_and_its_lines_do_not_meet() -> None:
     names = {f"h{i}": f"Habit {i}" for i in range(9)}
     stated = frames.states([frames.marks(key, week.first, "ddnrddd") for key in names], LATER)
     moods = frames.days(week.first, [4.0] * 7)
-    drawn = week_days.draw(stated, moods, week, names, MOOD, today=LATER, below={"h1": "3rd in a row", "h8": "resting"})
+    drawn = week_days.draw(stated, moods, week, names, MOOD, today=LATER, below={"h1": "streak of 3", "h8": "resting"})
     assert drawn.narrow["height"] < 330
     texts = sorted(row["y"] for row in [*layer(drawn.narrow, "habits"), *layer(drawn.narrow, "below")])
     assert len(texts) == 11

@@ -10,7 +10,7 @@ import pytest
 from journal import periods
 from journal.charts import estimates_over_time, ranked_share, waiting_curve
 from journal.charts.figure import Figure
-from journal.measures import tasks
+from journal.measures import task_ends, tasks
 from tests.charts import frames
 from tests.charts.frames import DAY, check_drawing, layer
 
@@ -24,28 +24,30 @@ def lives(*ends: tuple[int, str]) -> pl.DataFrame:
 
 def curve(*ends: tuple[int, str]) -> Figure:
     of = lives(*ends)
-    return waiting_curve.draw(tasks.waiting(of), of)
+    return waiting_curve.draw(task_ends.ended_by(of), of)
 
 
-def test_the_curve_falls_where_tasks_are_done() -> None:
-    drawn = curve((1, "done"), (3, "done"), (3, "open"), (5, "done"), (8, "dropped"))
+def test_the_curve_rises_where_tasks_are_done() -> None:
+    drawn = curve((1, "done"), (3, "done"), (3, "open"), (5, "done"), (5, "dropped"), (8, "open"))
     assert drawn.chart().to_dict(validate=True)["layer"]
-    assert drawn.title == "Half of all tasks are done within 5 days (5 tasks)"
-    assert "3 done, 1 still open, 1 dropped" in drawn.subtitle
+    # By hand: 1/6 from day 1; from day 3 5/6 * 1/5 more; from day 5 4/6 * 1/3 more, and as many dropped.
+    assert drawn.title == "56\N{NO-BREAK SPACE}% of 6 tasks are done within 5 days"
+    assert "3 done, 2 still open, 1 dropped" in drawn.subtitle
     for drawing in (drawn.wide, drawn.narrow):
         whole, bottom = layer(drawing, "shares")[-1]["y"], layer(drawing, "shares")[0]["y"]
-        path = layer(drawing, "survival line")
-        # The worked example of `tasks.waiting`: 0.8 from day 1, 0.6 from day 3, 0.3 from day 5.
-        heights = [round((bottom - row["y"]) / (bottom - whole), 6) for row in path]
-        assert heights == [1, 1, 0.8, 0.8, 0.8, 0.6, 0.6, 0.6, 0.3, 0.3]
+        path = layer(drawing, "done_by line")
+        heights = [(bottom - row["y"]) / (bottom - whole) for row in path]
+        assert heights == pytest.approx([0, *[0] * 1, *[1 / 6] * 3, *[1 / 3] * 3, *[5 / 9] * 2])
         zero = path[0]["x"]
-        day = (path[1]["x"] - zero) / 1
+        day = path[1]["x"] - zero
         assert [round((row["x"] - zero) / day, 6) for row in path] == [0, 1, 1, 3, 3, 3, 5, 5, 5, 8]
-        (dot,) = layer(drawing, "median dot")
-        assert ((dot["x"] - zero) / day, (bottom - dot["y"]) / (bottom - whole)) == pytest.approx((5, 0.5))
+        (dot,) = layer(drawing, "half dot")
+        assert ((dot["x"] - zero) / day, (bottom - dot["y"]) / (bottom - whole)) == pytest.approx((5, 5 / 9))
         ticks = layer(drawing, "censored")
         assert [round((row["x"] - zero) / day) for row in ticks] == [3, 8]
-        assert [row["label"] for row in ticks] == ["1 still open after 3 days", "1 dropped after 8 days"]
+        assert [row["label"] for row in ticks] == ["1 still open after 3 days", "1 still open after 8 days"]
+        (dropped,) = layer(drawing, "dropped")
+        assert (bottom - dropped["y2"]) / (bottom - whole) == pytest.approx(1 - 2 / 9)
     check_drawing(drawn)
 
 
@@ -54,12 +56,20 @@ def test_the_curve_falls_where_tasks_are_done() -> None:
     [
         ([], "No task has stood on a page yet"),
         ([(4, "open")] * 3, "Not one of 3 tasks is done yet"),
-        ([(0, "done")], "Half of all tasks are done on the day they first stand (1 task)"),
-        ([(2, "done")] * 40, "Half of all tasks are done within 2 days (40 tasks)"),
-        ([(2, "done"), *[(9, "open")] * 3], "More than half of 4 tasks still wait after 2 days"),
-        ([(1, "done"), (1, "done"), (400, "open")], "Half of all tasks are done within 1 day (3 tasks)"),
+        ([(0, "done")], "One task: done on the day it first stood"),
+        (
+            [(0, "done")] * 13 + [(1, "done")] * 7,
+            "65\N{NO-BREAK SPACE}% of 20 tasks are done on the day they first stand",
+        ),
+        ([(2, "done")] * 40, "100\N{NO-BREAK SPACE}% of 40 tasks are done within 2 days"),
+        ([(2, "done"), *[(9, "open")] * 3], "25\N{NO-BREAK SPACE}% of 4 tasks are done within 2 days"),
+        (
+            [(3, "done")] * 2 + [(1, "dropped")] * 8,
+            "20\N{NO-BREAK SPACE}% of 10 tasks are done within 3 days, 80\N{NO-BREAK SPACE}% in the end dropped",
+        ),
+        ([(1, "done"), (1, "done"), (400, "open")], "67\N{NO-BREAK SPACE}% of 3 tasks are done within 1 day"),
     ],
-    ids=["none", "none done", "one", "all at once", "no median", "one far out"],
+    ids=["none", "none done", "one", "same day", "all at once", "no half", "mostly dropped", "one far out"],
 )
 def test_curves_of_few_or_no_tasks(ends: list[tuple[int, str]], title: str) -> None:
     drawn = curve(*ends)
@@ -140,8 +150,14 @@ def ranked(*counts: tuple[bool, int, int]) -> Figure:
 @pytest.mark.parametrize(
     ("counts", "title"),
     [
-        ([(True, 56, 70), (False, 48, 80)], "Ranked tasks are done more often: 80\xa0% against 60\xa0%"),
-        ([(True, 48, 80), (False, 56, 70)], "Ranked tasks are done less often: 60\xa0% against 80\xa0%"),
+        (
+            [(True, 56, 70), (False, 48, 80)],
+            "Ranked tasks are done more often, also because they were chosen: 80\xa0% against 60\xa0%",
+        ),
+        (
+            [(True, 48, 80), (False, 56, 70)],
+            "Ranked tasks, chosen for a reason, are done less often: 60\xa0% against 80\xa0%",
+        ),
         ([(True, 3, 4), (False, 1, 2)], "No clear difference: 75\xa0% of ranked tasks are done, 50\xa0% of others"),
         ([(True, 2, 2)], "Every task so far had a rank: 2 of 2 are done"),
         ([(False, 0, 1)], "No task so far had a rank: 0 of 1 are done"),

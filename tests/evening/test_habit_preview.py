@@ -135,7 +135,7 @@ def test_a_later_day_that_is_marked_already_is_not_left(tmp_path: Path) -> None:
 def test_a_first_day_and_a_broken_streak(tmp_path: Path) -> None:
     pages = kept(_2025_03_12={"mood": 2, "habits": {"walk": False}})
     words = preview_texts(written(tmp_path, pages))["walk"]
-    assert words == {"none": "due", "done": "1st in a row", "not": "not done", "rest": "rest day"}
+    assert words == {"none": "due", "done": "done", "not": "not done", "rest": "rest day"}
 
 
 def test_due_habits_come_first_and_those_out_of_force_not_at_all(tmp_path: Path) -> None:

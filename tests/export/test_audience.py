@@ -131,7 +131,11 @@ def test_no_place_is_left(reader: Audience, seen: dict[Audience, Journal]) -> No
     (place,) = other.settings.places
     assert (place.key, place.name) == ("home", "Home")
     # Clock changes of 2025 in the European Union: Directive 2000/84/EC, last Sundays of March and October at 1:00 UTC.
-    assert place.timezone == "changes 2025-03-30T02:00:00+03600 2025-10-26T03:00:00-03600"
+    assert place.timezone == (
+        "changes 2025-03-30T02:00:00+03600 2025-10-26T03:00:00-03600"
+        # The evenings before and at the end of five days in another time zone have nights on record.
+        " journey:2025-09-23-03600 journey:2025-09-29+03600"
+    )
 
 
 def test_a_friend_reads_only_the_shared_memories(book: Journal, seen: dict[Audience, Journal]) -> None:

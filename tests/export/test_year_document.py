@@ -148,7 +148,7 @@ def test_the_cut_loses_nothing() -> None:
     ]  # fmt: skip
     streaks = next(block for block in of(contents(opened, 2024), "habits") if isinstance(block, Grid))
     # 1 June is missed in each year, so the longest run within 2024 begins on the 2nd.
-    assert streaks.rows == (("Walk", "213 in a row, 2 June to 31 December", "213th in a row, since 2 June"),)
+    assert streaks.rows == (("Walk", "213 in a row, 2 June to 31 December", "streak of 213, since 2 June"),)
     january = next(b for b in of(contents(opened, 2024), "2024-01") if isinstance(b, Picture))
     assert january.figure.table["streak"].to_list() == [
         244

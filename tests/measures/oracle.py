@@ -99,9 +99,21 @@ def occasions(days: list[Day], today: dt.date, week_starts: int) -> list[Occasio
             continue
         seen.add((day.per, first))
         inside = [d for d in days if first <= d.date <= last and d.per == day.per]
-        if len(inside) == (last - first).days + 1:
+        one_quota = len({d.times for d in inside}) == 1
+        if one_quota and len(inside) == (last - first).days + 1:
             found.append(Occasion(first, last, _quota(inside, last, today)))
     return found
+
+
+def stretches(days: list[Day]) -> list[list[Day]]:
+    """The days of one habit, cut where it changes between single days, weeks and months."""
+    cut: list[list[Day]] = []
+    for day in days:
+        if cut and cut[-1][0].per == day.per:
+            cut[-1].append(day)
+        else:
+            cut.append([day])
+    return cut
 
 
 def _quota(inside: list[Day], last: dt.date, today: dt.date) -> str:

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 import journal
 from journal.entry import clock_text, minute_of_day
-from journal.measures import sleep_summary
+from journal.measures import clock_changes, sleep_summary
 from journal.measures.sleep import NIGHTS, RECOMMENDED_MINUTES, nights, sleeps
 from journal.measures.sleep_summary import summary
 from journal.tables import RECORDED
@@ -192,12 +192,38 @@ def test_a_night_across_the_change_to_summer_time_is_an_hour_short() -> None:
 
 def test_a_night_uses_the_zone_of_the_place_of_waking() -> None:
     strips = night(dt.date(2025, 3, 9), "23:00", "07:00")  # clocks change in New York, not in Ljubljana
-    days = at_home(strips).with_columns(place=pl.Series(["home", "away"]))
+    days = at_home(strips).with_columns(place=pl.lit("away"))
     zones = HOME | {"away": "America/New_York"}
     found = nights(strip_frame(strips), days, sleep="sleep", zones=zones, today=LATER)
     assert found.get_column("minutes").to_list() == [420]
     unknown = days.with_columns(place=pl.lit("nowhere"))
     assert nights(strip_frame(strips), unknown, sleep="sleep", zones=zones, today=LATER)["minutes"].to_list() == [480]
+
+
+def test_a_night_of_a_journey_counts_from_the_clock_of_its_evening() -> None:
+    zones = {
+        "lisbon": "Europe/Lisbon",
+        "york": "America/New_York",
+        "tokyo": "Asia/Tokyo",
+        "angeles": "America/Los_Angeles",
+    }
+
+    def minutes(evening: str, morning: str, bed: str = "22:00", wake: str = "08:00") -> list[int]:
+        strips = night(dt.date(2025, 7, 2), bed, wake)
+        days = at_home(strips).with_columns(place=pl.Series([evening, morning]))
+        found = nights(strip_frame(strips), days, sleep="sleep", zones=zones, today=LATER)
+        nowhere = {"home": clock_changes.stand_in(days, zones, nights=days["date"].to_list())}
+        assert not any(name.split("/")[1] in nowhere["home"] for name in zones.values())
+        unplaced = days.with_columns(place=pl.lit(None, pl.String))
+        assert nights(strip_frame(strips), unplaced, sleep="sleep", zones=nowhere, today=LATER).equals(found)
+        return found.get_column("minutes").to_list()
+
+    assert minutes("york", "lisbon") == [300]
+    assert minutes("lisbon", "york") == [900]
+    assert minutes("lisbon", "lisbon") == [600]
+    assert minutes("york", "lisbon", "22:00", "04:00") == [60]
+    # 23:00 in Los Angeles is 15:00 of the next day in Tokyo: a sleep until 7:00 that day cannot be.
+    assert minutes("angeles", "tokyo", "23:00", "07:00") == []
 
 
 def test_naps_are_separate_and_wakings_do_not_count_as_sleep() -> None:

@@ -150,12 +150,19 @@ def agrees_with_the_oracle(
     quick = list(found["occasions"].select("from", "to", "state").iter_rows())
     assert sorted(quick) == sorted((o.first, o.last, o.state) for o in slow)
 
-    units = found["occasions"].filter(pl.col("from") <= today).get_column("unit").unique().to_list()
-    if len(units) == 1:  # a streak ends at a change of unit; another test covers that
+    begun = [occasion for occasion in slow if occasion.first <= today]
+    if begun:
         row = found["streaks"].row(0, named=True)
-        current, start, longest, best = oracle.streak(slow, today, bridges)
-        assert (row["current"], row["current_from"], row["longest"]) == (current, start, longest)
-        assert [row["longest_from"], row["longest_to"]] == best
+        stretches = oracle.stretches(days)
+        newest = max(begun, key=lambda occasion: occasion.first)
+        *_, mine = (stretch for stretch in stretches if stretch[0].date <= newest.first)
+        same_unit = [stretch for stretch in stretches if stretch[0].per == mine[0].per]
+        told = [oracle.streak(oracle.occasions(stretch, today, week_starts), today, bridges) for stretch in same_unit]
+        ended = mine is not stretches[-1] and mine[-1].date < today
+        current = (0, None) if ended else told[same_unit.index(mine)][:2]
+        assert (row["current"], row["current_from"]) == current
+        longest, best = max(((length, span) for *_, length, span in told), key=lambda one: one[0])
+        assert (row["longest"], [row["longest_from"], row["longest_to"]]) == (longest, best)
 
     if slow:
         row = found["rates"].row(0, named=True)
@@ -263,6 +270,44 @@ def test_a_streak_ends_at_a_change_of_unit() -> None:
         occasions(states(frame(single + weekly), today=today), today=today, week_starts="monday"), today=today
     )
     assert found.select("unit", "current", "longest").row(0) == ("week", 2, 2)
+
+
+def units(*stretches: tuple[int, str | None, str], blank: str = "breaks", today: int) -> list[tuple[Any, ...]]:
+    """The running or longest run of a habit with these stretches of days: their number, `per`, and the mark of each."""
+    days: list[Day] = []
+    for length, per, letter in stretches:
+        state: dict[str, Any] = {"logged": letter != ".", "mark": {"D": "done", "S": "rest"}.get(letter)}
+        start = MONDAY + dt.timedelta(days=len(days))
+        times = 3 if per else None
+        days += [
+            Day(start + dt.timedelta(days=i), **state, due=None if per else True, times=times, per=per)
+            for i in range(length)
+        ]
+    now = MONDAY + dt.timedelta(days=today)
+    counted = occasions(states(frame(days), today=now), today=now, week_starts="monday")
+    return streaks(counted, today=now, blank=blank).select("unit", "current", "longest").rows()  # type: ignore[arg-type]
+
+
+def test_a_streak_does_not_run_on_over_another_unit() -> None:
+    # Single days, a summer of a quota that is rest, not recorded or cut, and single days again.
+    assert units((18, None, "D"), (59, "week", "S"), (14, None, "D"), today=90) == [("occasion", 14, 18)]
+    assert units((17, None, "D"), (59, "month", "_"), (14, None, "D"), today=90) == [("occasion", 14, 17)]
+    assert units((18, None, "D"), (59, "week", "."), (14, None, "D"), blank="bridges", today=90)[0][1:] == (14, 18)
+    # From Wednesday on a quota applies: the streak of days is past, though no whole week has begun.
+    assert units((9, None, "D"), (20, "week", "D"), today=10) == [("occasion", 0, 9)]
+    assert units((9, None, "D"), (20, "week", "D"), today=8) == [("occasion", 9, 9)]
+
+
+def test_a_week_in_which_the_quota_changes_is_not_counted() -> None:
+    five, two = (dict[str, Any](times=times, due=None, per="week") for times in (5, 2))
+    days = [
+        Day(MONDAY + dt.timedelta(days=i), True, mark="done" if i % 7 < kept else None, **quota)
+        for i, (kept, quota) in enumerate([(5, five)] * 9 + [(2, two)] * 12)
+    ]
+    now = MONDAY + dt.timedelta(days=30)
+    counted = occasions(states(frame(days), today=now), today=now, week_starts="monday")
+    assert counted.select("from", "state").rows() == [(MONDAY, "done"), (MONDAY + dt.timedelta(days=14), "done")]
+    assert streaks(counted, today=now).select("current").item() == 2
 
 
 def test_every_run_has_its_first_and_last_day() -> None:

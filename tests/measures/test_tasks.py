@@ -101,6 +101,19 @@ def test_dropped_ends_a_task_and_carried_without_a_later_row_does_not(tmp_path: 
     assert found == [("A", "dropped", 0), ("B", "open", 4), ("C", "done", 0)]
 
 
+def test_a_look_back_knows_nothing_of_later_pages(tmp_path: Path) -> None:
+    pages = {
+        0: [{"title": "Quote", "id": "q", "status": "carried", "estimate": 30, "rank": 3, "took": 5}],
+        2: [{"title": "Quote 2", "id": "q", "since": day(0), "status": "done", "estimate": 90, "rank": 1, "took": 40}],
+    }
+    columns = ("title", "status", "rank", "estimate", "took", "was_ranked")
+    assert lives(tmp_path, pages, 1).select(columns).rows() == [("Quote", "open", 3, 30.0, 5.0, True)]
+    assert lives(tmp_path, pages, 2).select(columns).rows() == [("Quote 2", "done", 1, 90.0, 45.0, True)]
+    later = {2: [{"title": "Later", "id": "l", "status": "open", "rank": 2, "estimate": 10}]}
+    later |= {4: [{"title": "Latest", "id": "l", "since": day(2), "status": "open", "took": 9}]}
+    assert lives(tmp_path, later, 1).select(columns).rows() == [("Later", "open", 2, 10.0, None, True)]
+
+
 @pytest.mark.parametrize("check", load("kaplan-meier"), ids=lambda check: str(check["name"]))
 def test_waiting_matches_the_references(tmp_path: Path, check: dict[str, Any]) -> None:
     """Each subject is a task: done after its time, or dropped (censored) then."""

@@ -111,7 +111,7 @@ def test_a_month_that_can_still_be_met_is_not_told_as_nothing_due(tmp_path: Path
     today = dt.date(2025, 3, 31)
     book = journal.open(journals.write(tmp_path, pages, habits=[swim]), today=today, cache=False)
     shown = text(habit_grids.month(book, MARCH).numbers)
-    assert "Swimstill running1 month in a row before this one longest 1 month in a row, " in shown
+    assert "Swimstill runningstreak of 1 month before this one longest 1 month in a row, " in shown
 
 
 def test_a_clear_change_has_its_direction(tmp_path: Path) -> None:

@@ -221,14 +221,14 @@ def test_a_year_has_its_best_streaks_and_its_logged_days(book: journal.Journal) 
 def test_a_week_says_below_a_habit_what_is_left_and_its_streak(book: journal.Journal) -> None:
     alt = habit_grids.week(book, WEEK)
     # Due twice a month; February and January met it.
-    assert "See an exhibition: nothing counted, 2 months in a row · 2 due a month" in alt
-    assert "Call home: 1 of 1, 4th in a row" in alt
+    assert "See an exhibition: nothing counted, streak of 2 months · 2 due a month" in alt
+    assert "Call home: 1 of 1, streak of 4" in alt
 
 
 def test_each_habit_of_a_month_stands_once_with_all_its_numbers(book: journal.Journal) -> None:
     shown = text(habit_grids.month(book, MARCH).numbers)
     row = shown.partition("Read540 pages")[2] or shown.partition("Read ")[2]
-    assert "24 of 31, 77\xa0% (60\xa0to\xa089\xa0%)77\xa0%3rd in a row longest 10 in a row, 6 to 15 March 2025" in row
+    assert "24 of 31, 77\xa0% (60\xa0to\xa089\xa0%)77\xa0%streak of 3 longest 10 in a row, 6 to 15 March 2025" in row
     assert "up from 8 of 25 to 24 of 31, clear" in row
 
 
