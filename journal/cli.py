@@ -6,6 +6,7 @@ A command imports what it needs when it runs, so that `duskbook --help` answers 
 from __future__ import annotations
 
 import datetime as dt
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -270,4 +271,6 @@ duskbook.add_command(bring)
 
 def main() -> None:
     """The command `duskbook`."""
+    # Before NumPy is imported. Its matrices are small here: threads would spend their time waiting for each other.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     duskbook(prog_name="duskbook")
