@@ -16,12 +16,15 @@ import numpy as np
 import polars as pl
 
 from journal import lots
+from journal.measures import trial_looks
 from journal.measures.sign_flips import LEVEL, FlipTest, flip_test
 from journal.measures.trial_contrasts import PairedDays
 from journal.measures.trial_lots import as_of
 from journal.settings import Trial
 
 TrialState = Literal["coming", "running", "finished", "stopped", "interrupted"]
+
+_LEAST_SHARE = 1e-12
 
 TRIALS: dict[str, Any] = {
     "trial": pl.String,
@@ -69,9 +72,8 @@ def results(trials: Sequence[Trial], drawn: pl.DataFrame, *, today: dt.date) -> 
       days on which the result was asked for before the end), changed (Boolean: the plan is not the one that was drawn)
 
     Effect, means, interval and p are null before the end, unless `looked` has `today`, and where the days cannot tell.
-    If a trial was stopped after looks, each look was a test that could have ended it: p is multiplied by the number of
-    tests and the interval widened alike (Bonferroni). A changed plan has no p and no interval: its days were drawn by
-    another one. Raises nothing.
+    After looks, p is divided by the share of the 5 % that is left for this test, and the interval widened alike
+    (`trial_looks`). A changed plan has no p and no interval: its days were drawn by another one. Raises nothing.
 
     >>> plan = Trial(key="walking", question="?", habit="walk", start=dt.date(2025, 3, 1), days=32, seed=4711)
     >>> rows = [(lot.date, lot.arm, lot.pair, lot.block, lot.is_on) for lot in lots.lots(plan)]
@@ -135,8 +137,6 @@ def _row(trial: Trial, days: pl.DataFrame, today: dt.date) -> dict[str, Any]:
     state = state_of(trial, today, is_in=is_in)
     end = lots.last_drawn(trial) + dt.timedelta(days=trial.lag)
     finished = state not in ("coming", "running") and (today > end or (today == end and is_in))
-    looks = len([day for day in trial.looked if day <= end])
-    tests = looks + 1 if state == "stopped" else 1
     row = {
         "trial": trial.key,
         "from": trial.start,
@@ -153,20 +153,25 @@ def _row(trial: Trial, days: pl.DataFrame, today: dt.date) -> dict[str, Any]:
         "missing_off": past.filter(~pl.col("is_on")).height,
         "known": known.height,
         "otherwise": otherwise,
-        "looks": looks,
+        "looks": len([day for day in trial.looked if day <= end]),
         "changed": lots.is_changed(trial),
     }
-    return row | (_result(trial, counted, tests) if finished or today in trial.looked else {})
+    if not (finished or today in trial.looked):
+        return row
+    by_choice = state in ("running", "stopped")
+    at = min(trial.stopped or today, today) if by_choice else end
+    return row | _result(trial, counted, trial_looks.share_left(trial, at=at, is_planned=not by_choice))
 
 
-def _result(trial: Trial, counted: pl.DataFrame, tests: int) -> dict[str, Any]:
+def _result(trial: Trial, counted: pl.DataFrame, share: float) -> dict[str, Any]:
+    """The result by a test that may use a share of the 5 %."""
     test = _tested(
         at=tuple((counted.get_column("date") - trial.start).dt.total_days()),
         blocks=tuple(counted.get_column("block")),
         is_on=tuple(counted.get_column("is_on")),
         outcomes=tuple(counted.get_column("outcome")),
         seed=trial.seed,
-        level=1 - (1 - LEVEL) / tests,
+        level=1 - (1 - LEVEL) * share,
     )
     if test is None:
         return {}
@@ -177,7 +182,11 @@ def _result(trial: Trial, counted: pl.DataFrame, tests: int) -> dict[str, Any]:
     if lots.is_changed(trial):
         return means | {"effect": test.effect}
     ends = {name: end if math.isfinite(end) else None for name, end in (("low", test.low), ("high", test.high))}
-    return means | ends | {"effect": test.effect, "p": min(test.p * tests, 1), "assignments": test.assignments}
+    return (
+        means
+        | ends
+        | {"effect": test.effect, "p": min(test.p / max(share, _LEAST_SHARE), 1), "assignments": test.assignments}
+    )
 
 
 @functools.lru_cache(maxsize=64)

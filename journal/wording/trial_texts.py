@@ -137,8 +137,8 @@ def notes(row: Mapping[str, Any]) -> list[str]:
     >>> notes(row)
     ['Without a value, and left out: 2 days with it, 1 without.']
     >>> notes(row | {"state": "stopped", "looks": 1, "days": 40, "missing_on": 0, "missing_off": 0})[0]
-    'You stopped it after 40 of 60 days. You had looked once before: each look could have ended it, so p is multiplied
-    by the number of tests.'
+    'You stopped it after 40 of 60 days. You had looked once before: a look could have ended it, so p and the interval
+    count it as a test.'
     """
     found = []
     of_days = f"after {row['days']} of {numbers.plural(row['planned_days'], 'day')}"
@@ -146,7 +146,7 @@ def notes(row: Mapping[str, Any]) -> list[str]:
     if row["changed"]:
         found.append("The plan is not the one that was drawn: p and interval are left out, as the days are another's.")
     if row["state"] == "stopped" and looked:
-        counted = "each look could have ended it, so p is multiplied by the number of tests"
+        counted = "a look could have ended it, so p and the interval count it as a test"
         found.append(f"You stopped it {of_days}. {looked}: {counted}.")
     elif row["state"] == "stopped":
         unseen = "p holds if how the days went had nothing to do with it"
@@ -155,8 +155,8 @@ def notes(row: Mapping[str, Any]) -> list[str]:
         by_mood = "That depends on mood, not on what was drawn, so p holds"
         found.append(f"It was interrupted {of_days}, after many low days. {by_mood}.")
     elif looked:
-        unchanged = "It ran as planned, so p is as it is, but you may have come to expect something"
-        found.append(f"{looked} the end. {unchanged}.")
+        counted = "A look could have ended it, so p and the interval count it as a test"
+        found.append(f"{looked} the end. {counted}.")
     if row["missing_on"] or row["missing_off"]:
         with_it = numbers.plural(row["missing_on"], "day")
         found.append(f"Without a value, and left out: {with_it} with it, {row['missing_off']} without.")

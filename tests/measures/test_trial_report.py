@@ -9,8 +9,8 @@ from journal.measures.trial_report import REPORT_PARTS, ReportItem
 from tests.journals import days_between
 from tests.measures.test_trials import DAY, END, FIRST, as_drawn, opened, row
 
-# Shamseer et al. (2015), BMJ 350, h1793: the items of CONSORT 2010 with those that CENT adds or splits. Read up to 6a in
-# the table of Systematic Reviews 2015 (doi 10.1186/s13643-015-0071-x); the numbers of the others are from memory.
+# Shamseer et al. (2015), BMJ 350, h1793: the items of CONSORT 2010 with those that CENT adds or splits. Read up to 6a
+# in the table of Systematic Reviews 2015 (doi 10.1186/s13643-015-0071-x); the numbers of the others are from memory.
 ITEMS = (
     "1a 1b 2a.1 2a.2 2b 3a 3b 4a 4b 4c 5 6a 6b 6c 7a 7b 8a 8b 8c 9 10 11a 11b 12a 12b 12c 13a 13b 13c 14a 14b 15 16 "
     "17a.1 17a.2 17b 18 19 20 21 22 23 24 25"
@@ -47,7 +47,7 @@ def test_looks_stops_and_care_are_told(tmp_path: Path) -> None:
     stop = FIRST + 28 * DAY
     stopped = items(tmp_path / "a", today=stop, stopped=stop, looked=[FIRST + 20 * DAY])
     assert stopped["7b"].answer == "looked once before the end; stopped by choice"
-    assert "p is multiplied" in stopped["20"].answer
+    assert "count it as a test" in stopped["20"].answer
     interrupted = items(tmp_path / "b", low=True)
     assert interrupted["14b"].answer == "interrupted after many low days"
     assert interrupted["19"].answer == "low mood is watched for: it ended the trial"

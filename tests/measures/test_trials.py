@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from pathlib import Path
+from statistics import NormalDist
 from typing import Any
 
 import pytest
@@ -107,17 +108,23 @@ def test_it_is_shown_on_a_day_on_which_it_was_asked_for(tmp_path: Path) -> None:
     assert row(asked.as_of(END + DAY))["looks"] == 3
 
 
-def test_looks_count_when_the_trial_is_stopped(tmp_path: Path) -> None:
-    """Each look could have ended it: p is that of a third of the tests, and the interval wider."""
-    today = FIRST + 28 * DAY
-    pages = as_drawn()
-    stopped = row(opened(tmp_path / "a", pages, today, stopped=today))
-    looked = row(opened(tmp_path / "b", pages, today, stopped=today, looked=[FIRST + 20 * DAY, FIRST + 24 * DAY]))
-    assert (stopped["state"], stopped["finished"], stopped["days"]) == ("stopped", True, 28)
-    assert looked["p"] == pytest.approx(3 * stopped["p"])
-    assert looked["low"] is None or looked["low"] < stopped["low"]
-    whole = row(opened(tmp_path / "c", pages, END + DAY, looked=[FIRST + 20 * DAY, FIRST + 24 * DAY]))
-    assert whole["p"] == 2 / 256
+def test_looks_are_tests_that_could_have_ended_it(tmp_path: Path) -> None:
+    """Half way, 11 % of the 5 % may be used, and 89 % are left for the end. On the day of a stop a look is the same."""
+    pages, half = as_drawn(), FIRST + 16 * DAY
+    spent = 2 * (1 - NormalDist().cdf(1.959964 / 0.5**0.5)) / 0.05
+    assert spent == pytest.approx(0.1115, abs=1e-4)
+    plain = row(opened(tmp_path / "a", pages, half, stopped=half))
+    looked = row(opened(tmp_path / "b", pages, half, stopped=half, looked=[half]))
+    assert (plain["state"], plain["finished"], plain["days"]) == ("stopped", True, 16)
+    assert looked["p"] == pytest.approx(min(plain["p"] / spent, 1))
+    whole = row(opened(tmp_path / "d", pages, END + DAY, looked=[half]))
+    unseen = row(opened(tmp_path / "e", pages, END + DAY))
+    assert whole["p"] == pytest.approx(unseen["p"] / (1 - spent))
+    assert whole["low"] <= unseen["low"] <= unseen["high"] <= whole["high"]
+    late = row(opened(tmp_path / "f", pages, END + DAY, looked=[END, END + DAY]))
+    assert late["p"] == unseen["p"]
+    twice = row(opened(tmp_path / "g", pages, FIRST + 24 * DAY, stopped=FIRST + 24 * DAY, looked=[half]))
+    assert twice["p"] > row(opened(tmp_path / "h", pages, FIRST + 24 * DAY, stopped=FIRST + 24 * DAY))["p"]
 
 
 def test_a_changed_plan_has_no_p(tmp_path: Path) -> None:
