@@ -33,6 +33,7 @@ from journal.commands.import_group import bring
 from journal.commands.merge_command import merge
 from journal.commands.open_journal import mention_problems, open_journal
 from journal.commands.show_catalogue import MEASURES
+from journal.commands.trial_group import trial
 from journal.wording import numbers
 
 if TYPE_CHECKING:
@@ -262,6 +263,7 @@ def show(
 
 
 duskbook.add_command(history)
+duskbook.add_command(trial)
 duskbook.add_command(merge)
 duskbook.add_command(backup)
 duskbook.add_command(restore)
