@@ -35,7 +35,7 @@ def habit_offers(book: Journal, day: dt.date, marks: Mapping[str, Mark]) -> list
     `marks` are those on the day's page. Streaks are counted as of that day, so closing a day of last week shows the
     streaks of last week.
     """
-    settings, every = book.settings, book.tables.marks
+    settings, every = book.settings, book.marks
     rows_by_habit = {row["habit"]: row for row in every.filter(pl.col("date") == day).iter_rows(named=True)}
     kept = book.as_of(day, marks=every.filter(pl.col("habit").is_in(list(rows_by_habit))))
     streaks_by_mark = _streaks_by_mark(kept)

@@ -140,7 +140,8 @@ def _coming_habits(book: Journal, day: dt.date, marks: Mapping[str, Mark]) -> It
         if lot is None and habit.every and not schedule.due(habit.every, habit.start, day, day).item():
             continue
         off = settings.is_off(key, day)
-        said = "rest" if off or marks.get(key) == "rest" else _rule(habit)
+        rule = "" if lot and lot.arm == "off" else _rule(habit)
+        said = "rest" if off or marks.get(key) == "rest" else rule
         yield ComingHabit(name=habit.name, said=numbers.joined([lot.said if lot else "", said]))
 
 

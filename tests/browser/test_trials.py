@@ -88,8 +88,10 @@ def test_a_trial_from_its_question_to_its_result(evening_served: Served, tab: Pa
 
     live(folder, trial)
     evening_served.turn(OVER.isoformat())
-    tab.goto(evening_served.opening("month"))
-    tab.locator("#chapter-lot > summary").press("Enter")
+    tab.goto(evening_served.opening("month", "pair=read,energy,0"))  # as the link of another page
+    chosen = [tab.get_by_label(name, exact=True) for name in ("By lot", "What is looked at", "On")]
+    for field, value in zip(chosen, ("read", "energy", "0"), strict=True):
+        expect(field).to_have_value(value)
     result = tab.locator(".trial-result")
     expect(result.locator(".effect")).to_contain_text(
         re.compile(r"On days drawn on, mood the day after was 2\.0 higher, 95\s% interval .* of 128 draws\.")

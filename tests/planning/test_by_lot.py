@@ -48,6 +48,15 @@ def test_the_evening_asks_as_drawn_and_says_what_is_drawn_for_tomorrow(tmp_path:
         assert offer.habits.index(by_key["call"]) < 3  # asked with the due ones, though it is due on Sundays
 
 
+def test_a_day_that_the_lot_leaves_free_is_a_rest_and_breaks_no_streak(tmp_path: Path) -> None:
+    days = {FIRST + dt.timedelta(days=place): {"habits": {"walk": True}} for place in range(2)}  # both drawn on
+    day = FIRST + dt.timedelta(days=2)
+    offer = form_build.offer(opened(tmp_path, {"habit": "walk"}, days, today=day), day)
+    (walk,) = (habit for habit in offer.habits if habit.key == "walk")
+    assert walk.off and walk.lot is not None and walk.lot.arm == "off"
+    assert walk.said["not"] == walk.said["none"] == "rest day, streak of 2 kept"
+
+
 def test_before_the_first_day_only_tomorrow_is_drawn(tmp_path: Path) -> None:
     day = FIRST - dt.timedelta(days=1)
     offer = form_build.offer(opened(tmp_path, today=day), day)
@@ -74,6 +83,8 @@ def test_a_day_that_is_coming_says_what_is_drawn_beside_its_rule(tmp_path: Path)
         ("Walk", ""),
         ("Read", "By lot: on · 20"),
     ]
+    monday = friday + dt.timedelta(days=3)  # drawn off
+    assert [one.said for one in day_offer.offer(book, monday, noon).coming_habits] == ["", "By lot: off"]
     book = opened(tmp_path, {"washout": 1})
     assert ("Call home", "By lot: on, left out of the result") in [
         (one.name, one.said) for one in day_offer.offer(book, friday, noon).coming_habits
