@@ -183,6 +183,8 @@ class _Asked:
         def answer(text: str) -> Any:
             try:
                 return read(str(text).strip())
+            except UsageError as error:
+                raise click.UsageError(str(error)) from None
             except ValueError:
                 raise click.UsageError(f'"{text}" does not fit here; write e.g. "{proposed}"') from None
 

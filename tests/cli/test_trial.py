@@ -12,7 +12,7 @@ from click.testing import CliRunner
 import journal
 from journal import lots
 from journal.cli import duskbook
-from journal.commands import clock
+from journal.commands import clock, trial_commands
 from journal.settings import Trial
 from journal.setup import trial_advice
 from tests import journals
@@ -125,3 +125,17 @@ def live(folder: Path, trial: Trial, days: int) -> None:
         page = folder / "2025" / f"{day}.toml"
         page.parent.mkdir(exist_ok=True)
         page.write_text(f"mood = {mood}\n\n[habits]\nwalk = {str(on[day]).lower()}\n")
+
+
+@pytest.mark.usefixtures("unhurried")
+def test_on_a_terminal_what_is_not_given_is_asked_for(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(trial_commands, "is_terminal", lambda: True)
+    question = "Do I sleep longer after a walk?"
+    typed = ["nothing of mine", "walk", "sleep", "1", question, "soon", "2025-03-20", "28", "", ""]
+    answer = CliRunner().invoke(duskbook, ["trial", "make", str(folder)], "\n".join([*typed, "y"]) + "\n")
+    assert "there is no habit" in answer.output  # and the question is asked again
+    assert '"soon" does not fit here; write e.g. "2025-03-14"' in answer.output
+    (trial,) = settings(folder)
+    assert (trial.habit, trial.outcome, trial.question, str(trial.start), trial.days, trial.block) == (
+        ("walk", "sleep", question, "2025-03-20", 28, 2)
+    )
