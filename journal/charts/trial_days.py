@@ -22,6 +22,7 @@ from journal.wording import dates, numbers
 _COLUMNS = ("date", "arm", "done", "outcome")
 _ROW = 17.0  # pixels a row of the strip
 _MONTH_LETTERS = 3
+_WHOLE_FROM = 100  # minutes of sleep have no decimals
 
 _AtDay = Callable[[int], float]
 _AtValue = Callable[[float], float]
@@ -81,9 +82,13 @@ def _alt(rows: Sequence[Row], means: ArmMeans, outcome: str) -> str:
         days = [row for row in rows if row["arm"] == arm]
         seen = sum(row["outcome"] is not None for row in days)
         text = f"{numbers.plural(len(days), 'day')} drawn {arm}, {seen} with a value"
-        parts.append(text if mean is None else f"{text}, mean {outcome} {numbers.mean(mean)}")
+        parts.append(text if mean is None else f"{text}, mean {outcome} {_mean_text(mean)}")
     otherwise = sum(map(_went_otherwise, rows))
     return f"{'; '.join(parts)}; {numbers.plural(otherwise, 'day')} went otherwise than drawn."
+
+
+def _mean_text(mean: float) -> str:
+    return numbers.mean(mean) if abs(mean) < _WHOLE_FROM else numbers.number(mean, 0)
 
 
 def _ticks(drawn: _Drawn) -> list[tuple[float, str]]:
@@ -143,7 +148,7 @@ def _means(sheet: Canvas, means: ArmMeans, y: _AtValue, ends_at: tuple[float, fl
             continue
         line = [{"x": left, "y": y(mean), "x2": right, "y2": y(mean)}]
         sheet.rules(line, stroke=colour, stroke_width=2.2, dash=(5, 4) if name == "off" else None, name=f"mean {name}")
-        ends.append((y(mean), f"{name} {numbers.mean(mean)}", PAGE.muted if name == "off" else PAGE.accent))
+        ends.append((y(mean), f"{name} {_mean_text(mean)}", PAGE.muted if name == "off" else PAGE.accent))
     ends.sort()
     heights = [height for height, _, _ in ends]
     if len(heights) == 2 and heights[1] - heights[0] < LABEL + 2:

@@ -85,7 +85,11 @@ def result(folder: Path, key: str) -> int:
         until = trial_words.progress(trial, book.today)[0].rstrip(".")
         raise UsageError(f'{key} is not over: {until}; "duskbook trial look {key}" notes that you asked, and shows it')
     say(trial.question)
-    for line in [*trial_cards.result_lines(book, trial, row), trial_texts.plan(trial, book.settings)]:
+    for line in [
+        *trial_cards.result_lines(book, trial, row),
+        trial_cards.WHAT_IT_SAYS,
+        trial_texts.plan(trial, book.settings),
+    ]:
         say(numbers.plain(line))
     return FINE
 

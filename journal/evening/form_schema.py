@@ -52,7 +52,7 @@ class FieldOffer(_Plain, frozen=True, kw_only=True):
 class LotOffer(_Plain, frozen=True, kw_only=True):
     """What a trial has drawn for a day: the habit on or off. An empty `arm` draws nothing, and `said` is why.
 
-    `otherwise` is said in place of `said` where the mark is not as drawn.
+    `otherwise` is said as well where the mark is not as drawn.
     """
 
     habit: str

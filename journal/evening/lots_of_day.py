@@ -15,8 +15,6 @@ from journal.wording import trial_texts, trial_words
 if TYPE_CHECKING:
     from journal import Journal
 
-COUNTS_AS_DRAWN = "the day counts as it was drawn"
-
 
 def of_day(book: Journal, day: dt.date) -> list[LotOffer]:
     """Return what is drawn for a day, in the order of the trials. A trial that care has interrupted says so.
@@ -46,14 +44,13 @@ def _offer(book: Journal, trial: Trial, day: dt.date) -> LotOffer | None:
     drawn = lots.lot_on(trial, day)
     if drawn is not None:
         went, known = _otherwise(book, trial, day)
-        so_far = trial_words.otherwise(went + 1, known + 1)
-        counts = f"Done otherwise, {COUNTS_AS_DRAWN}; {so_far}" if drawn.arm != "washout" else ""
+        so_far = f"counts as drawn; {trial_words.otherwise(went + 1, known + 1)}"
         return LotOffer(
             habit=trial.habit,
             name=name,
             arm="on" if drawn.is_on else "off",
             said=trial_words.lot(drawn),
-            otherwise=f"{trial_words.lot(drawn)}. {counts}" if counts else trial_words.lot(drawn),
+            otherwise=so_far if drawn.arm != "washout" else "",
         )
     if trial.interrupted is not None and trial.interrupted <= day <= lots.last_planned(trial):
         return LotOffer(

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 STILL_RUNS = "The trial still runs: this is a look before its end, and what it shows may yet turn."
 HIDDEN = "Its result is not shown before its end."
+WHAT_IT_SAYS = f"{trial_texts.CAN_SAY} {trial_texts.CANNOT_SAY}"
 NO_TRIAL = "Settle by lot what a habit does"
 
 
@@ -36,7 +37,8 @@ def sentence(book: Journal) -> str:
 
 def results(book: Journal) -> Html:
     """The results of all trials that are over, or that were asked for today, the newest first."""
-    return join(_result(book, trial, row) for trial, row in shown(book))
+    parts = [_result(book, trial, row) for trial, row in shown(book)]
+    return join([*parts, tag("p", WHAT_IT_SAYS, class_="quiet")] if parts else [])
 
 
 def _result(book: Journal, trial: Trial, row: Row) -> Html:
@@ -74,7 +76,7 @@ def _scale(settings: Settings, trial: Trial) -> Scale | None:
 
 
 def result_lines(book: Journal, trial: Trial, row: Row) -> list[str]:
-    """The result in words: the effect, what it shows, what is counted and what weakens it, and what it can say."""
+    """The result in words: the effect, what it shows, what is counted and what weakens it."""
     together = book.trial_results.get_column("p").count()
     effect = trial_sentences.effect(row, trial, book.settings)
     lines = [effect or f"{trial_sentences.headline(row, trial, book.settings)}."]
@@ -82,4 +84,4 @@ def result_lines(book: Journal, trial: Trial, row: Row) -> list[str]:
         lines.append(f"{trial_sentences.shown(row, together)} {trial_sentences.ALLOWED}".strip())
     running = [] if row["finished"] else [STILL_RUNS]
     lines.append(" ".join([trial_sentences.counted(row), *trial_texts.notes(row), *running]))
-    return [*lines, f"{trial_texts.CAN_SAY} {trial_texts.CANNOT_SAY}"]
+    return lines

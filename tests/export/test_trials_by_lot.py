@@ -43,7 +43,7 @@ def chapter(folder: Path, today: dt.date) -> tuple[Any, ...]:
 
 
 def test_over_it_has_its_picture_its_sentence_and_every_item(folder: Path) -> None:
-    picture, words, grid = chapter(folder, dt.date(2025, 4, 4))
+    picture, words, grid, _ = chapter(folder, dt.date(2025, 4, 4))
     assert isinstance(picture, Picture) and isinstance(words, Words) and isinstance(grid, Grid)
     assert picture.figure.title == "On days drawn on, mood the day after was 1.0 higher"
     assert words.title == QUESTION

@@ -70,9 +70,7 @@ def test_days_that_went_otherwise_are_counted_with_the_one_that_is_asked(tmp_pat
     days = {FIRST + dt.timedelta(days=i): {"habits": {"walk": mark}} for i, mark in marks.items()}
     book = opened(tmp_path, trial, days)
     (lot,) = lots_of_day.of_day(book, TODAY)
-    assert lot.otherwise == (
-        "By lot: off. Done otherwise, the day counts as it was drawn; 3 of 4 days went otherwise than drawn"
-    )
+    assert lot.otherwise == "counts as drawn; 3 of 4 days went otherwise than drawn"
 
 
 def test_a_day_that_is_coming_says_what_is_drawn_beside_its_rule(tmp_path: Path) -> None:

@@ -75,7 +75,7 @@ def test_several_results_are_adjusted_together_and_a_changed_plan_has_no_p(tmp_p
     assert "Among your 2 trials with a result p = 0.02 (Holm 1979)" in trial_cards.result_lines(book, *oldest)[1]
     changed = opened(tmp_path, dt.date(2025, 5, 20), {"plan": "0123456789ab"})
     ((trial, row),) = trial_cards.shown(changed)
-    effect, allowed, said, _ = trial_cards.result_lines(changed, trial, row)
+    effect, allowed, said = trial_cards.result_lines(changed, trial, row)
     assert "p =" not in effect and "interval" not in effect
     assert allowed == trial_sentences.ALLOWED
     assert said.count("The plan is not the one that was drawn") == 1

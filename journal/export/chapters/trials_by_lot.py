@@ -31,4 +31,6 @@ def blocks(subject: YearData) -> list[Block]:
         items = trial_report.report(trial, row, book.settings)
         asked = tuple((item.item, item.asks, item.answer) for item in items)
         blocks.append(Grid(title=CHECKLIST, header=("Item", "Asks for", "Here"), rows=asked))
+    if shown and blocks:
+        blocks.append(Words(title="What a trial says", paragraphs=(trial_texts.CAN_SAY, trial_texts.CANNOT_SAY)))
     return blocks

@@ -3,7 +3,7 @@
 import { button, card, choice, make, problemSpot } from "./elements.js";
 import { number } from "./day_fields.js";
 import { MARK_WORDS, shown } from "./habit_marks.js";
-import { aimText, lotSentence, markSentence, markState, tickSentence } from "./mark_states.js";
+import { aimText, markSentence, markState, otherwiseText, tickSentence } from "./mark_states.js";
 import { savesItself } from "./saved_field.js";
 
 export function dayHabits(page) {
@@ -35,10 +35,10 @@ const marks = () => [
 
 function row(page, habit) {
   const path = `habit ${habit.key}`;
-  const status = make("span", { class: "aside", text: markSentence(habit, habit.mark) });
+  const status = make("span", { class: "aside", text: [markSentence(habit, habit.mark), otherwiseText(habit, habit.mark)].filter(Boolean).join(" · ") });
   const put = (mark, clears = []) => page.edit({ what: "habit", key: habit.key, mark }, path, clears);
   const { element, beside, field } = habit.kind === "counted" ? counted(page, habit, path, put) : plain(habit, path, put);
-  return make("li", { class: "habit" }, element, make("span", { class: "name" }, habit.name, habit.lot && make("span", { class: "aside lot", text: lotSentence(habit, habit.mark) }), status), beside, problemSpot(path, field));
+  return make("li", { class: "habit" }, element, make("span", { class: "name" }, habit.name, habit.lot && make("span", { class: "aside lot", text: habit.lot.said }), status), beside, problemSpot(path, field));
 }
 
 function plain(habit, path, put) {

@@ -3,7 +3,7 @@
 
 import { brokenHint } from "./broken_files.js";
 import { button, choice, make, problemSpot } from "./elements.js";
-import { aimText, lotSentence, markSentence, markState, tickSentence } from "./mark_states.js";
+import { aimText, markSentence, markState, otherwiseText, tickSentence } from "./mark_states.js";
 
 export function habitMarks(sheet) {
   const { habits, challenges } = sheet.offer;
@@ -36,10 +36,10 @@ export const shown = (kind) => [shape(kind), make("span", { class: "word", text:
 
 function row(sheet, habit) {
   const status = make("span", { class: "aside", role: "status" });
-  const drawn = make("span", { class: "aside lot", role: "status" });
+  const drawn = habit.lot && make("span", { class: "aside lot", text: habit.lot.said });
   const tell = () => {
-    status.textContent = markSentence(habit, sheet.now.habits[habit.key]);
-    drawn.textContent = lotSentence(habit, sheet.now.habits[habit.key]);
+    const mark = sheet.now.habits[habit.key];
+    status.textContent = [markSentence(habit, mark), otherwiseText(habit, mark)].filter(Boolean).join(" · ");
   };
   const set = (value) => {
     sheet.now.habits[habit.key] = value;
@@ -48,7 +48,7 @@ function row(sheet, habit) {
   };
   const control = habit.kind === "counted" ? counted(sheet, habit, set) : plain(sheet, habit, set);
   tell();
-  return make("li", { class: "habit" }, control.element, make("span", { class: "name" }, habit.name, habit.lot && drawn, status), control.beside, problemSpot(`habits.${habit.key}`, control.field));
+  return make("li", { class: "habit" }, control.element, make("span", { class: "name" }, habit.name, drawn, status), control.beside, problemSpot(`habits.${habit.key}`, control.field));
 }
 
 function plain(sheet, habit, set) {

@@ -43,7 +43,7 @@ export function tomorrowCards(sheet) {
 // What trials have drawn for the day, a line each.
 function byLot(lots) {
   if (!lots?.length) return null;
-  const line = ({ name, said }) => make("li", {}, make("span", { class: "name", text: name }), make("span", { class: "lot", text: said }));
+  const line = ({ name, said }) => make("li", {}, make("span", { class: "name", text: name }), make("span", { class: "lot", text: said.replace(/^By lot: /, "") }));
   return [make("h3", { text: "By lot" }), make("ul", { class: "rows lots" }, lots.map(line))];
 }
 

@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { lotSentence } from "../../../journal/pages/browser/mark_states.js";
+import { otherwiseText } from "../../../journal/pages/browser/mark_states.js";
 import { parsePair, proposedQuestion, samePlan, sentPlan, typedTrial } from "../../../journal/pages/browser/trial_state.js";
 
 const OFFER = {
@@ -39,9 +39,9 @@ test("a plan that was typed on is another", () => {
 test("a mark that is not as drawn says how the day counts", () => {
   const lot = { arm: "on", said: "drawn", otherwise: "counts as drawn" };
   const walk = { kind: "plain", target: null, lot };
-  const said = [null, true, false, "rest"].map((mark) => lotSentence(walk, mark));
-  assert.deepEqual(said, ["drawn", "drawn", "counts as drawn", "drawn"]);
-  assert.equal(lotSentence({ ...walk, lot: { ...lot, arm: "off" } }, true), "counts as drawn");
-  assert.equal(lotSentence({ ...walk, kind: "counted", target: 20, aim: "at least" }, 7), "counts as drawn");
-  assert.equal(lotSentence({ ...walk, lot: null }, true), "");
+  const said = [null, true, false, "rest"].map((mark) => otherwiseText(walk, mark));
+  assert.deepEqual(said, ["", "", "counts as drawn", ""]);
+  assert.equal(otherwiseText({ ...walk, lot: { ...lot, arm: "off" } }, true), "counts as drawn");
+  assert.equal(otherwiseText({ ...walk, kind: "counted", target: 20, aim: "at least" }, 7), "counts as drawn");
+  assert.equal(otherwiseText({ ...walk, lot: null }, true), "");
 });
