@@ -124,10 +124,11 @@ def _at_any_look(trial: Trial, noted: Floats, dice: Dice) -> tuple[bool, bool]:
 HEAD = """# How far trials by lot can be trusted
 
 Written from the output of `python -m tests.benchmarks.trials`: count 2000, seed 1; rows with fewer journals are the
-first of that run. Shares in per cent with their standard error. Mood is from 1 to 5 in whole steps, with a standard deviation of 0.9
-before it is rounded; 7 % of the evenings are not written; the habit is done as drawn on 90 % of the days. "Trend, week
-and season" adds a rise or fall of half a standard deviation over the first 60 days, weekdays that differ by a third of
-one, and a season of half of one to either side.
+first of that run. Shares in per cent with their standard error.
+
+Mood is from 1 to 5 in whole steps, with a standard deviation of 0.9 before it is rounded; 7 % of the evenings are not
+written; the habit is done as drawn on 90 % of the days. "Trend, week and season" adds a rise or fall of half a standard
+deviation over the first 60 days, weekdays that differ by a third of one, and a season of half of one to either side.
 """
 
 
