@@ -238,6 +238,8 @@ def read(files: OpenedFiles, *, today: dt.date | Callable[[Settings], dt.date], 
     difference = snapshot.compare(cached, discovered.pages)
     # Page versions are kept only for a few changed pages: those of a whole journal would be too many.
     versions = files.pages if len(difference.fresh) <= snapshot.FEW else None
+    files.copies = discovered.copies
+    files.changed = tuple(difference.fresh) if versions is not None and cached.frames is not None else ()
     with reading.gc_paused():
         pages, page_problems = reading.read_pages(folder, difference.fresh, basis.known, versions)
         recorded = snapshot.join_frames(difference, frames_of.record(pages))

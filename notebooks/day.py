@@ -9,8 +9,8 @@ with app.setup:
 
     import marimo as mo
 
-    from journal.pages import controls, day_endpoints, file_watch, form_endpoints, page_params
-    from journal.pages.forms import DayForm
+    from journal.pages import controls, day_endpoints, file_watch, form_endpoints, page_params, version_endpoints
+    from journal.pages.forms import DayForm, EarlierStates, PageCopies
     from journal.sections import cards
 
 
@@ -61,6 +61,20 @@ def _(book, get_day, query):
 
 
 @app.cell
+def _(at_first, folder, now):
+    # Above all else: nothing of a copy counts. Without one, nothing is shown.
+    copies = PageCopies(version_endpoints.copies(at_first.files), version_endpoints.copy_answers(folder, now))
+    copies
+    return (copies,)
+
+
+@app.cell
+def _(book, copies):
+    _ = copies.push_offer(version_endpoints.copies(book.files))
+    return
+
+
+@app.cell
 def _(at_first, first, folder, now, read, set_day):
     # Created once, so typed text stays on the page when files change.
     sheet = DayForm(
@@ -77,6 +91,23 @@ def _(book, get_edits, now, sheet):
     # An edit from outside shows at once. What is typed and not saved yet stays.
     if get_edits():
         sheet.push_offer(day_endpoints.day_page(book, dt.date.fromisoformat(sheet.day), now()))
+    return
+
+
+@app.cell
+def _(at_first, first, folder, now):
+    # Created once, so that what is looked at stays when files change. A state is read when it is asked for.
+    earlier = EarlierStates(
+        version_endpoints.earlier(at_first.files, [first.isoformat(), "undated"]),
+        version_endpoints.earlier_answers(folder, now),
+    )
+    earlier
+    return (earlier,)
+
+
+@app.cell
+def _(book, earlier, get_day):
+    _ = earlier.push_offer(version_endpoints.earlier(book.files, [get_day().isoformat(), "undated"]))
     return
 
 

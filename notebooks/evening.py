@@ -9,8 +9,8 @@ with app.setup:
 
     import marimo as mo
 
-    from journal.pages import controls, file_watch, form_endpoints, page_params, setup_endpoints
-    from journal.pages.forms import EveningForm, TimeOff
+    from journal.pages import controls, file_watch, form_endpoints, page_params, setup_endpoints, version_endpoints
+    from journal.pages.forms import EarlierStates, EveningForm, PageCopies, TimeOff
     from journal.sections import cards
 
 
@@ -30,7 +30,8 @@ def _():
     query = mo.query_params().to_dict()
     day, coming = page_params.evening(query, at_first.today), page_params.still_to_come(query, at_first.today)
     get_edits, set_edits = mo.state(0)
-    return at_first, before_reading, coming, day, folder, get_edits, now, read, set_edits
+    get_day, set_day = mo.state(day)
+    return at_first, before_reading, coming, day, folder, get_day, get_edits, now, read, set_day, set_edits
 
 
 @app.cell
@@ -50,11 +51,25 @@ def _(at_first, day, get_edits, read):
 
 
 @app.cell
-def _(at_first, coming, day, folder, now, read):
+def _(at_first, folder, now):
+    # Above all else: nothing of a copy counts. Without one, nothing is shown.
+    copies = PageCopies(version_endpoints.copies(at_first.files), version_endpoints.copy_answers(folder, now))
+    copies
+    return (copies,)
+
+
+@app.cell
+def _(book, copies):
+    _ = copies.push_offer(version_endpoints.copies(book.files))
+    return
+
+
+@app.cell
+def _(at_first, coming, day, folder, now, read, set_day):
     # Created once, so typed text stays on the page when files change.
     sheet = EveningForm(
         form_endpoints.evening_at(at_first, day, coming),
-        form_endpoints.answers(read, now),
+        form_endpoints.answers(read, now, set_day),
         journal=form_endpoints.name(folder),
     )
     sheet
@@ -78,6 +93,23 @@ def _(book, get_edits, sheet, time_off):
     if get_edits():
         sheet.push_offer(form_endpoints.evening(book, dt.date.fromisoformat(sheet.day)))
         time_off.push_offer(setup_endpoints.time_off(book))
+    return
+
+
+@app.cell
+def _(at_first, day, folder, now):
+    # Created once, so that what is looked at stays when files change. A state is read when it is asked for.
+    earlier = EarlierStates(
+        version_endpoints.earlier(at_first.files, version_endpoints.evening_keys(day, at_first.today)),
+        version_endpoints.earlier_answers(folder, now),
+    )
+    earlier
+    return (earlier,)
+
+
+@app.cell
+def _(book, earlier, get_day):
+    _ = earlier.push_offer(version_endpoints.earlier(book.files, version_endpoints.evening_keys(get_day(), book.today)))
     return
 
 

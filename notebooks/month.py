@@ -49,6 +49,13 @@ def _(book, get_month, page):
 
 
 @app.cell
+def _(page):
+    # Above all else: nothing of a copy counts. Without one, nothing is shown.
+    controls.place("copies", page.copies)
+    return
+
+
+@app.cell
 def _(book, earlier, get_month, later, page, set_month):
     picker = page.picker(book, get_month(), set_month)  # built from the state, so the list keeps the focus
     controls.place("period", controls.row(earlier, picker, later), page.jumps())
@@ -107,6 +114,12 @@ def _(book, month):
 @app.cell
 def _(chapters, told):
     controls.show(page_chapters.walk(told, chapters.value["opened"]))
+    return
+
+
+@app.cell
+def _(page):
+    controls.place("earlier", page.earlier)
     return
 
 

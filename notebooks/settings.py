@@ -9,8 +9,8 @@ with app.setup:
 
     import marimo as mo
 
-    from journal.pages import controls, file_watch, form_endpoints, page_params, settings_endpoints
-    from journal.pages.forms import SettingsForm
+    from journal.pages import controls, file_watch, form_endpoints, page_params, settings_endpoints, version_endpoints
+    from journal.pages.forms import EarlierStates, PageCopies, SettingsForm
     from journal.sections import cards
 
 
@@ -48,6 +48,20 @@ def _(at_first, get_edits, on, read):
 
 
 @app.cell
+def _(at_first, folder, now):
+    # Above all else: nothing of a copy counts. Without one, nothing is shown.
+    copies = PageCopies(version_endpoints.copies(at_first.files), version_endpoints.copy_answers(folder, now))
+    copies
+    return (copies,)
+
+
+@app.cell
+def _(book, copies):
+    _ = copies.push_offer(version_endpoints.copies(book.files))
+    return
+
+
+@app.cell
 def _(at_first, folder, now, read):
     # Created once, so that what is typed stays on the page when files change.
     form = SettingsForm(
@@ -64,6 +78,22 @@ def _(book, form, get_edits):
     # The form gets edits from outside. It shows them, or asks first if something is typed.
     if get_edits():
         form.push_offer(settings_endpoints.settings(book))
+    return
+
+
+@app.cell
+def _(at_first, folder, now):
+    # Created once, so that what is looked at stays when files change. A state is read when it is asked for.
+    earlier = EarlierStates(
+        version_endpoints.earlier(at_first.files, ["settings"]), version_endpoints.earlier_answers(folder, now)
+    )
+    earlier
+    return (earlier,)
+
+
+@app.cell
+def _(book, earlier):
+    _ = earlier.push_offer(version_endpoints.earlier(book.files, ["settings"]))
     return
 
 

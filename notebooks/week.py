@@ -49,6 +49,13 @@ def _(book, get_week, page):
 
 
 @app.cell
+def _(page):
+    # Above all else: nothing of a copy counts. Without one, nothing is shown.
+    controls.place("copies", page.copies)
+    return
+
+
+@app.cell
 def _(book, get_week, page, set_week):
     picker = page.picker(book, get_week(), set_week)  # built from the state, so the list keeps the focus
     return (picker,)
@@ -122,6 +129,12 @@ def _(chapters, is_ahead_shown, told):
 def _(chapters, coming, is_ahead_shown):
     said = "The week ahead: what each day holds, and the tasks to put on it"
     controls.chapter("ahead", said, coming, chapters.value["opened"], hidden=not is_ahead_shown)
+    return
+
+
+@app.cell
+def _(page):
+    controls.place("earlier", page.earlier)
     return
 
 

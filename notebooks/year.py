@@ -53,6 +53,13 @@ def _(book, bound, get_year, page):
 
 
 @app.cell
+def _(page):
+    # Above all else: nothing of a copy counts. Without one, nothing is shown.
+    controls.place("copies", page.copies)
+    return
+
+
+@app.cell
 def _(book, earlier, get_year, later, page, set_year):
     picker = page.picker(book, get_year(), set_year)  # built from the state, so the list keeps the focus
     controls.place("period", controls.row(earlier, picker, later), page.jumps())
@@ -130,6 +137,12 @@ def _():
 @app.cell
 def _(book, wanted):
     controls.show(search_cards.matches(book.tables.lines, wanted.value))
+    return
+
+
+@app.cell
+def _(page):
+    controls.place("earlier", page.earlier)
     return
 
 

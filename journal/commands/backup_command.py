@@ -44,7 +44,9 @@ def backup(*, target: Path, folder: str | None, yes: bool, is_asked: bool, passw
 @click.command("restore", short_help="Make a journal from a backup.")
 @click.argument("source", type=Source("../my-journal.tar"))
 @click.argument("folder", type=Folder())
-@click.option("--as-of", "day", type=DayParam(), metavar="DAY", help="Restore pages as at the end of this day.")
+@click.option(
+    "--as-of", "day", type=DayParam(), metavar="DAY", help="Restore pages as in their last kept state of this day."
+)
 @click.option(
     "--password-file",
     type=Source("password.txt"),
@@ -56,6 +58,10 @@ def restore(*, source: Path, folder: Path, day: dt.date | None, password_file: P
 
     Every file is compared with its digest before anything is put in place. If the backup is encrypted, its password is
     asked for.
+
+    With --as-of, a page is as in its last state of that day or before. A save has its moment. What an editor wrote has
+    that of its file, if Duskbook saw it: while a page of the journal was open, at the next save, or at the backup. A
+    page of which no state is kept is as in the backup.
 
     \b
     duskbook restore /media/stick/my-journal.tar restored

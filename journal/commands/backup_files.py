@@ -15,6 +15,7 @@ from journal.commands.import_files import is_terminal
 from journal.commands.open_journal import open_journal
 from journal.commands.usage_errors import FINE, PROBLEMS, say
 from journal.export.write_files import sized
+from journal.folder import unseen_states
 from journal.folder.opened_files import OpenedFiles
 from journal.wording import numbers
 
@@ -32,6 +33,7 @@ def backup(target: Path, folder: Path, *, yes: bool, is_asked: bool, password_fi
             return FINE
     new_backup.refuse_place(folder, target, replace)
     password = backup_password.chosen(is_asked, password_file)
+    unseen_states.keep_all(OpenedFiles(folder), now=clock.now())
     made = new_backup.write(folder, target, replace=replace, password=password)
     say(f"Wrote {target}: {_contents(made.summary)}, {sized(made.size)}.")
     opened = "" if password is None else " and opened with the password"

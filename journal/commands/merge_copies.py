@@ -13,7 +13,7 @@ from journal.commands.open_journal import mention_settings
 from journal.commands.usage_errors import FINE, PROBLEMS, say, suggestion
 from journal.errors import UsageError
 from journal.folder import copy_merge, differences, discover, toml_format
-from journal.folder.copy_merge import CopyMerge, Side
+from journal.folder.copy_merge import CopyMerge, Decide, Side
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.three_way_merge import Clash
 from journal.wording import numbers
@@ -31,7 +31,8 @@ def merge(folder: Path, only: Sequence[str], *, keep: Side | None, yes: bool, dr
     if not copies:
         say("There is no copy of a page.")
         return FINE
-    plans = [copy_merge.plan(files, copy, now=clock.now(), keep=keep) for copy in copies]
+    decide = copy_merge.keeping(keep) if keep else None
+    plans = [copy_merge.plan(files, copy, now=clock.now(), decide=decide) for copy in copies]
     for planned in plans:
         for line in _told(files, planned):
             say(line)
@@ -48,20 +49,20 @@ def merge(folder: Path, only: Sequence[str], *, keep: Side | None, yes: bool, dr
     elif not yes and not click.confirm(f"Merge {numbers.plural(len(ready), 'copy', 'copies')}?"):
         say("Nothing is written.")
     else:
-        are_merged = [_merge(folder, planned, keep) for planned in ready]
+        are_merged = [_merge(folder, planned, decide) for planned in ready]
         return code if all(are_merged) else PROBLEMS
     return code
 
 
-def _merge(folder: Path, planned: CopyMerge, keep: Side | None) -> bool:
+def _merge(folder: Path, planned: CopyMerge, decide: Decide | None) -> bool:
     """Merge one copy, as it is by now: of several copies of one page, each changes what the next brings.
 
     Returns whether it is merged.
     """
     files = OpenedFiles(folder)
-    again = copy_merge.plan(files, planned.copy, now=clock.now(), keep=keep)
+    again = copy_merge.plan(files, planned.copy, now=clock.now(), decide=decide)
     path = planned.copy.path
-    is_merged = again.after is not None and copy_merge.merge(files, again, now=clock.now(), keep=keep)
+    is_merged = again.after is not None and copy_merge.merge(files, again, now=clock.now()) is not None
     said = f"{path} is merged into {planned.copy.page}. Its text is kept in the history of the page."
     if not is_merged:
         said = again.problem or f"{path} stays: it or its page was changed just now, or differs from one merged before"

@@ -86,6 +86,18 @@ def ids_in_use(tasks: pl.DataFrame, undated: Undated) -> dict[str, tuple[str, dt
     return ids | {t.id: (t.title, t.since or dt.date.min) for t in undated.tasks if t.id}
 
 
+def open_ids(tasks: pl.DataFrame, undated: Undated) -> dict[str, set[str]]:
+    """Return every id that is open, with the keys of its pages. In: `Tables.tasks`.
+
+    An id of the same title and first day that is open on a further page is another task: both were written.
+    """
+    rows = tasks.filter(pl.col("id").is_not_null(), pl.col("status") == "open").select("id", "date").iter_rows()
+    places: dict[str, set[str]] = {}
+    for task_id, key in [*rows, *((task.id, UNDATED) for task in undated.tasks if task.id)]:
+        places.setdefault(task_id, set()).add(str(key))
+    return places
+
+
 def open_places(tasks: pl.DataFrame, undated: Undated, row: Mapping[str, Any], first: dt.date | None) -> set[str]:
     """Return the keys of the pages on which a task is open: by id, or by title and first day where one has no id.
 
@@ -192,7 +204,8 @@ def left_open(tasks: pl.DataFrame, lives: pl.DataFrame, undated: Undated, day: d
     offers: list[TaskOffer] = []
     for row in rows_left[:_MOST_LEFT]:
         page = tasks_of_day(tasks, row["last"])
-        index = next((i for i, task in enumerate(page) if _is_same_task(task, row)), None)
+        own = [i for i, task in enumerate(page) if task.id is not None and task.id == row["id"]]
+        index = next(iter(own or [i for i, task in enumerate(page) if _is_same_task(task, row)]), None)
         if index is not None:
             offer = _offer(page[index], f"{row['last']}/{task_refs(page)[index]}", row["last"], row["carried"], day)
             offers.append(offer)

@@ -43,8 +43,10 @@ def offer(book: Journal, day: dt.date) -> Offer:
     >>> page.title, page.tomorrow.title, page.files
     ('Today, Thursday 13 March', 'Tomorrow, Friday 14 March', ['2025/2025-03-13.toml', '2025/2025-03-14.toml'])
     >>> folder.cleanup()
+
+    Raises UsageError for a day of a year that no page can have.
     """
-    settings, next_day = book.settings, base_pages.next_day(day, book.today)
+    settings, next_day = book.settings, base_pages.next_day(base_pages.reachable(day), book.today)
     versions, known = book.files.pages, book.files.basis.known
     bases = base_pages.look(versions, base_pages.evening_keys(day, next_day))
     broken = broken_files.offers(book.files.basis, bases)

@@ -67,7 +67,7 @@ class NextDayTasks:
             of.held |= needs & set(of.broken)
         elif of.remove(of.next, ref, "tomorrow.tasks", at_once=not is_back) and is_undated:
             first = min(since or of.entered.next_day, of.today)
-            of.arrive(UNDATED, row | of.naming(row | {"since": first}, first), None)
+            of.arrive(UNDATED, row | of.naming(row | {"since": first}, first, UNDATED), None)
 
     def _stands_there(self, row: NewTable) -> bool:
         """Return whether the page on disk has the task by now. If not, another window or an editor has moved it."""
@@ -85,6 +85,8 @@ class NextDayTasks:
         if same is None:
             return False
         is_carried = same[1].get("status", "open") == "carried"
+        if not is_carried and not row.get("id") and not row.get("since"):  # another one, which was written on that day
+            return False
         return not is_carried or (same[0] in self._sent and of.continuation(same[1]) == (of.next, ref))
 
     def _comes_round(self, row: NewTable) -> bool:
@@ -107,8 +109,9 @@ class NextDayTasks:
         elif of.is_moved(row, UNDATED, of.next, field=field):
             return
         elif of.remove(UNDATED, planned.source_ref or "", field):
-            same = of.pages.same(of.next, row)
-            table = {name: row[name] for name in LASTING_KEYS if name in row}
+            named = row | of.naming(row, row.get("since"), of.next)
+            same = of.pages.same(of.next, named)
+            table = {name: named[name] for name in LASTING_KEYS if name in named}
             table |= {"title": planned.title, "status": "open"} | filled(rank=planned.rank, estimate=planned.estimate)
             if same is None:
                 of.steps.add(of.next, {("tasks", f"pulled {planned.position}"): table})
@@ -125,4 +128,4 @@ class NextDayTasks:
             return
         for task in set_aside:
             table = {"title": task.title} | filled(estimate=task.estimate)
-            of.arrive(UNDATED, table | of.naming(table, min(of.entered.next_day, of.today)), None)
+            of.arrive(UNDATED, table | of.naming(table, min(of.entered.next_day, of.today), UNDATED), None)

@@ -97,6 +97,7 @@ class _Steps:
             in_use=carryover.ids_in_use(tasks, book.undated),
             later=self._later,
             places=partial(carryover.open_places, tasks, book.undated),
+            open_ids=carryover.open_ids(tasks, book.undated),
             routines={routine.title for routine in tomorrow.routines(book.settings, entered.next_day, ())},
             broken=pages.broken,
         )

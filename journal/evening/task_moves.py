@@ -117,7 +117,7 @@ class Moves:
             if value is not UNSET and value is not None:
                 table[name] = value
         if to is not None:
-            table |= self.of.naming(table, self.of.entered.day)
+            table |= self.of.naming(table, self.of.entered.day, to)
             self.of.arrive(to, table, None)
         self.of.steps.add(self.of.day, {("tasks", f"new {task.position}"): table})
 
@@ -144,7 +144,7 @@ class Moves:
         elif elsewhere and self.of.is_over(row, field=field):
             return
         elif not self.of.is_moved(row, self.of.day, to, elsewhere[0] if elsewhere else None, field=field):
-            naming = self.of.naming(row, self.of.entered.day)
+            naming = self.of.naming(row, self.of.entered.day, to)
             changes |= edits(row, status="carried", **naming)
             latest = {} if elsewhere is None else self._back(row, elsewhere, "title", "estimate")
             moved = row | naming | {"title": task.title} | {key: value for (key,), value in latest.items()}
@@ -166,7 +166,7 @@ class Moves:
         self, task: TaskEntered, action: str, place: tuple[str, str], row: NewTable, to: str | None
     ) -> None:
         """Move a task that an earlier day left open. That day marks it as carried."""
-        if action == "open":
+        if action == "open" or (row.get("status") == "carried" and self._is_untouched(task, action)):
             return
         page, ref = place
         if self.of.is_moved(row, page, to or self.of.day, field=f"tasks.{task.position}"):
@@ -175,7 +175,7 @@ class Moves:
         if action == "drop":
             changes = edits(row, status="dropped")
         else:
-            naming = self.of.naming(row, dt.date.fromisoformat(page))
+            naming = self.of.naming(row, dt.date.fromisoformat(page), to or self.of.day)
             changes = edits(row, status="carried", **naming)
             moved = row | naming | {"title": task.title}
             if to is not None:

@@ -33,7 +33,7 @@ class TaskSteps:
 
     `broken` are the pages that cannot be read. What needs one of them is left as it is, and the page is then in `held`.
     `routines` are the titles that come round on the next day. `later` returns the later pages that have an id, and
-    `places` the pages on which a task is open by now.
+    `places` the pages on which a task is open by now. `open_ids` are the pages of each id that is open.
     """
 
     def __init__(
@@ -46,6 +46,7 @@ class TaskSteps:
         in_use: Mapping[str, tuple[str, dt.date]],
         later: Callable[[str], list[str]],
         places: Callable[[NewTable, dt.date | None], set[str]],
+        open_ids: Mapping[str, set[str]],
         routines: Collection[str] = (),
         broken: Collection[str] = (),
     ) -> None:
@@ -54,7 +55,8 @@ class TaskSteps:
         self.routines, self.broken = routines, broken
         self.held = set[str]()
         self.troubles: list[Trouble] = []
-        self._later, self._places = later, places
+        self._later, self._places, self._open_ids = later, places, open_ids
+        self._seen = frozenset(pages.bases)
         self._names = carryover.Naming(in_use)
         next_tasks = entered.tomorrow.tasks if entered.tomorrow is not None else UNSET
         self.planned: list[PlannedEntered] | None = None if next_tasks is UNSET else next_tasks
@@ -62,10 +64,20 @@ class TaskSteps:
             task.source_ref: task for task in self.planned or [] if task.origin == "carried" and task.ref is None
         }
 
-    def naming(self, row: Mapping[str, Any], page: dt.date) -> NewTable:
-        """Return the first day and the id that identify a task on every page."""
-        beside = [table["id"] for table in self.pages.tasks(self.day).values() if "id" in table]
-        return self._names.assign(row, page, beside=beside)
+    def naming(self, row: Mapping[str, Any], page: dt.date | None, to: str) -> NewTable:
+        """Return the first day and the id that identify a task on every page.
+
+        The same title may have been written twice. The id of a task that is open on another page than `to`, or that the
+        window saw there, is none that a save which failed has given to this one.
+        """
+        others = {task_id for task_id, keys in self._open_ids.items() if keys - {to}}
+        for key in {self.day, to} & self._seen:
+            others |= {table["id"] for table in self.pages.tasks(key).values() if "id" in table}
+        if page is None and not row.get("id"):  # without a first day, it began on `to` if it is there already
+            task_id = carryover.new_id(row["title"], dt.date.min, {})
+            if task_id not in others and self._open_ids.get(task_id) == {to}:
+                return {"id": task_id}
+        return self._names.assign(row, page, beside=others)
 
     def arrive(self, key: str, task: NewTable, planned: PlannedEntered | None) -> None:
         """Add a task to a page that does not have it. A row of it that let it go is open again."""

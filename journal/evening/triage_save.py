@@ -158,7 +158,7 @@ class TriageSteps:
             return
         is_moved, is_reworded = target != page, decision.title not in (UNSET, row["title"])
         naming = self._naming(row, page, decision) if is_moved or is_reworded else {}
-        existing = (ref, row) if not is_moved else same(self.pages, target, row | naming, first=first)
+        existing = (ref, row) if not is_moved else self._found(target, row, naming, first)
         if existing is not None and existing[1].get("status") == "done":
             self._report(decision, f"It is done on {target} already; open the page anew.")
             return
@@ -174,7 +174,7 @@ class TriageSteps:
         else:
             lasting = {name: row[name] for name in LASTING_KEYS if name in row} if is_moved else {}
             self._edit(decision, target, existing, lasting | values)
-        holders = {key: holding for key in self._keys if (holding := self._holds(key, row | naming, first)) is not None}
+        holders = {key: holding for key in self._keys if (holding := self._holds(key, row, naming, first)) is not None}
         for key, (name, holder) in ({page: (ref, row)} | holders).items():
             if key != target:
                 self._let_go(decision, key, name, holder, naming)
@@ -191,7 +191,11 @@ class TriageSteps:
 
     def _naming(self, row: NewTable, page: str, decision: Decided) -> NewTable:
         """Return the first day and the id of a task: its row's id, or the one it has on another page."""
-        beside = [table["id"] for table in self.pages.tasks(page).values() if "id" in table]
+        beside = {table["id"] for table in self.pages.tasks(page).values() if "id" in table}
+        target = self._target(decision, page)
+        beside |= {
+            task_id for task_id, keys in carryover.open_ids(self._tasks, self._undated).items() if keys - {page, target}
+        }
         first = began(row, page)
         ids = self._rows(row["title"], first).get_column("id").drop_nulls()
         known_ids = [task_id for task_id in ids if task_id not in beside][-1:] if not row.get("id") else []
@@ -230,9 +234,15 @@ class TriageSteps:
         )
         return {name: value for name, value in table.items() if value is not None}
 
-    def _holds(self, key: str, task: NewTable, first: dt.date | None) -> tuple[str, NewTable] | None:
+    def _found(self, key: str, row: NewTable, naming: NewTable, first: dt.date | None) -> tuple[str, NewTable] | None:
+        """Return the row of the task on a page, or None. One of its title with another id, or none, is another task."""
+        own_id = (row | naming).get("id")
+        match = same(self.pages, key, {"id": own_id}, first=first) if own_id else None
+        return match if match is not None and match[1].get("id") == own_id else None
+
+    def _holds(self, key: str, row: NewTable, naming: NewTable, first: dt.date | None) -> tuple[str, NewTable] | None:
         """Return the row of the open task on a page, or None."""
-        match = same(self.pages, key, task, first=first)
+        match = self._found(key, row, naming, first)
         return match if match is not None and match[1].get("status", "open") == "open" else None
 
     def _let_go(self, decision: Decided, key: str, ref: str, row: NewTable, naming: NewTable) -> None:

@@ -2,6 +2,7 @@
 
     plan = copy_merge.plan(files, copy, now=now)
     copy_merge.merge(files, plan, now=now)
+    copy_merge.put_away(files, plan, now=now)  # or this: the page stays as it is
 
 The kept states of the page may have the one from which both come (`base_of`). Then the two are merged by the same rules
 as a page that changed while a form was open. Without such a state, what only one of them has stays, and where they
@@ -11,23 +12,36 @@ differ the person decides. The copy is removed only when its bytes are kept in t
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, Literal
 
 import msgspec
 
 from journal.errors import JournalError, WriteError
-from journal.folder import discover, history, locking, plain_file, toml_format, writing
+from journal.folder import (
+    atomic_write,
+    discover,
+    file_names,
+    history,
+    plain_file,
+    stray_files,
+    toml_format,
+    write_refusals,
+    writing,
+)
 from journal.folder.folder_walk import is_outside
 from journal.folder.history_records import PageState
 from journal.folder.identity import TomlTable, is_same, matched
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import Base
-from journal.folder.stray_files import PageCopy
-from journal.folder.three_way_merge import Clash
+from journal.folder.stray_files import PageCopy, StrayFile
+from journal.folder.three_way_merge import Clash, Pick
 from journal.folder.writing import Conflict
 
 Side = Literal["page", "copy"]
+
+Decide = Callable[[Clash], Pick | None]
+"""The decision about a clash, None if there is none yet. "theirs" is the value of the page, "mine" that of the copy."""
 
 _WHICH: dict[Side, Literal["theirs", "mine"]] = {"page": "theirs", "copy": "mine"}
 MOST_STATES = 200
@@ -38,7 +52,8 @@ class CopyMerge(msgspec.Struct, frozen=True):
     """What merging a copy would do. Nothing is written yet.
 
     `page` and `copied` are the two versions, `since` the moment of the state from which both come, None if none is
-    known. `after` is the merged page, None while `clashes` are open, or if `problem` says why the two cannot be merged.
+    known. `clashes` are the places where the two differ, `picks` the decisions about them. `after` is the merged page,
+    None while a clash is undecided, or if `problem` says why the two cannot be merged.
     """
 
     copy: PageCopy
@@ -48,55 +63,118 @@ class CopyMerge(msgspec.Struct, frozen=True):
     since: dt.datetime | None = None
     after: Base | None = None
     clashes: tuple[Clash, ...] = ()
+    picks: tuple[Pick, ...] = ()
     problem: str = ""
 
 
-def plan(files: OpenedFiles, copy: PageCopy, *, now: dt.datetime, keep: Side | None = None) -> CopyMerge:
-    """Return what merging a copy would do. `keep` decides all clashes: the value of the page, or that of the copy."""
+def keeping(side: Side) -> Decide:
+    """Return the decision that every clash gets the value of one side."""
+    return lambda clash: clash.pick(_WHICH[side])
+
+
+def plan(files: OpenedFiles, copy: PageCopy, *, now: dt.datetime, decide: Decide | None = None) -> CopyMerge:
+    """Return what merging a copy would do, with the decisions about its clashes."""
+    found = CopyMerge(copy)
     try:
         copied = _read(files, copy)
         page = files.pages.current(copy.key)
+        found = msgspec.structs.replace(found, page=page, copied=copied)
         if page.path != copy.page:
             raise WriteError(f'"{copy.page}" is read no more; look again')
+        _ = copied.values  # raises
         state = base_of(history.states(files.folder, copy.key, page.data), page, copied)
         base = Base(copy.key, page.path, state.data if state else b"")
-        found = CopyMerge(copy, page, copied, base, state.moment if state else None)
+        found = msgspec.structs.replace(found, base=base, since=state.moment if state else None)
         result = _save(files, found, now=now, rehearse=True)
         if isinstance(result, Conflict):
-            found = msgspec.structs.replace(found, clashes=result.clashes)
-            if keep is None:
+            decided = [decide(clash) for clash in result.clashes] if decide else []
+            picks = tuple(pick for pick in decided if pick is not None)
+            found = msgspec.structs.replace(found, clashes=result.clashes, picks=picks)
+            if len(picks) < len(result.clashes):
                 return found
-            result = _save(files, found, now=now, rehearse=True, keep=keep)
+            result = _save(files, found, now=now, rehearse=True)
             if isinstance(result, Conflict):
-                return msgspec.structs.replace(found, clashes=result.clashes)
+                return msgspec.structs.replace(found, clashes=result.clashes, picks=())
         return msgspec.structs.replace(found, after=result.base)
     except JournalError as error:
-        return CopyMerge(copy, problem=str(error))
+        return msgspec.structs.replace(found, problem=str(error))
 
 
-def merge(files: OpenedFiles, planned: CopyMerge, *, now: dt.datetime, keep: Side | None = None) -> bool:
-    """Merge a copy into its page as planned, and remove the copy. Return False if either was changed meanwhile.
+def merge(files: OpenedFiles, planned: CopyMerge, *, now: dt.datetime) -> Base | None:
+    """Merge a copy into its page as planned, and remove the copy. Return the page as it is then, or None if either was
+    changed meanwhile.
 
     Raises WriteError if the copy cannot be kept in the history of its page, or the page cannot be written. The copy
     stays then.
     """
+    copied = planned.copied
+    assert copied is not None, "it is planned"
+    with files.lock():
+        if not _kept(files, planned, now):
+            return None
+        result = _save(files, planned, now=now)
+        return None if isinstance(result, Conflict) or not _removed(files, planned.copy, copied) else result.base
+
+
+def put_away(files: OpenedFiles, planned: CopyMerge, *, now: dt.datetime) -> bool:
+    """Remove a copy and leave its page as it is. Return False if either was changed meanwhile.
+
+    Raises WriteError if the copy cannot be kept in the history of its page. The copy stays then.
+    """
+    copied = planned.copied
+    assert copied is not None, "it is planned"
+    write_refusals.refuse_newer(files.basis)
+    with files.lock():
+        return _kept(files, planned, now) and _removed(files, planned.copy, copied)
+
+
+def put_copy_back(files: OpenedFiles, copied: Base, page: str) -> None:
+    """Put the file of a copy back that was merged or put away. `page` is the path of its page.
+
+    Raises WriteError if another file has its name by now, if it cannot be written, or if the name is none of a copy.
+    """
+    write_refusals.refuse_newer(files.basis)
+    name = copied.path.rpartition("/")[2]
+    found = stray_files.told([StrayFile(copied.path, name, file_names.stray(name))], {copied.key: page})[1]
+    is_second = name == f"{copied.key}.toml" and copied.path != page
+    if not (is_second or any(copy.key == copied.key for copy in found)) or _is_hidden(copied.path):
+        raise WriteError(f'"{copied.path}" is no name of a copy')
+    if is_outside(str(files.folder), copied.path):
+        raise WriteError(f'"{copied.path}" is a link that leads out of the journal; move its file into the journal')
+    try:
+        with files.lock():
+            atomic_write.replace(files.folder / copied.path, copied.data or b"", None)
+    except atomic_write.ChangedError:
+        raise WriteError(f'"{copied.path}" is not put back: another file has its name by now') from None
+    except OSError as error:
+        raise WriteError(f'"{copied.path}" is not put back ({error.strerror}); its text is in the history') from None
+
+
+def _is_hidden(path: str) -> bool:
+    return any(not name or name.startswith(".") for name in path.split("/"))
+
+
+def _kept(files: OpenedFiles, planned: CopyMerge, now: dt.datetime) -> bool:
+    """Keep both versions in the history of the page. Return False if either was changed since. Raises WriteError."""
     page, copied = planned.page, planned.copied
     assert page is not None, "it is planned"
     assert copied is not None, "and so is what is copied"
-    path = files.folder / planned.copy.path
     if _read(files, planned.copy).data != copied.data or files.pages.current(page.key).data != page.data:
         return False
-    with locking.write_lock(files.folder):
-        for version in (copied, page):  # the present page last, as it is what the next state follows
-            if history.keep(files.folder, page.key, version.data, now=now, by="elsewhere") is None:
-                raise WriteError(f'"{planned.copy.path}" stays: it cannot be kept in .history; make that writable')
-    result = _save(files, planned, now=now, keep=keep)
-    if isinstance(result, Conflict):
+    for version in (copied, page):  # the present page last, as it is what the next state follows
+        if history.keep(files.folder, page.key, version.data, now=now, by="elsewhere") is None:
+            raise WriteError(f'"{planned.copy.path}" stays: it cannot be kept in .history; make that writable')
+    return True
+
+
+def _removed(files: OpenedFiles, copy: PageCopy, copied: Base) -> bool:
+    """Remove a copy whose bytes are kept. Return False if it was changed since. Raises WriteError."""
+    if _read(files, copy).data != copied.data:
         return False
-    with locking.write_lock(files.folder):
-        if _read(files, planned.copy).data != copied.data:
-            return False
-        path.unlink(missing_ok=True)
+    try:
+        (files.folder / copy.path).unlink(missing_ok=True)
+    except OSError as error:
+        raise WriteError(f'"{copy.path}" stays: it cannot be removed ({error.strerror})') from None
     return True
 
 
@@ -161,13 +239,11 @@ def _read(files: OpenedFiles, copy: PageCopy) -> Base:
         data = plain_file.read(files.folder / copy.path, discover.SIZE_LIMIT)
     except OSError as error:
         raise WriteError(f'"{copy.path}" cannot be read ({error.strerror}); look whether it is still there') from None
-    copied = Base(copy.key, copy.path, data)
-    _ = copied.values  # raises
-    return copied
+    return Base(copy.key, copy.path, data)
 
 
 def _save(
-    files: OpenedFiles, planned: CopyMerge, *, now: dt.datetime, rehearse: bool = False, keep: Side | None = None
+    files: OpenedFiles, planned: CopyMerge, *, now: dt.datetime, rehearse: bool = False
 ) -> writing.Saved | Conflict:
     """Save what the copy changed since the base to the page, or rehearse it."""
     base, copied = planned.base, planned.copied
@@ -176,7 +252,14 @@ def _save(
     changes: dict[tuple[str, ...], Any] = {
         (name,): value for name, value in copied.values.items() if not is_same(base.values.get(name), value)
     }
-    picks = [clash.pick(_WHICH[keep]) for clash in planned.clashes] if keep else []
     return writing.save(
-        files.folder, base.key, base, changes, now=now, by="merge", resolve=picks, rehearse=rehearse, files=files
+        files.folder,
+        base.key,
+        base,
+        changes,
+        now=now,
+        by="merge",
+        resolve=planned.picks,
+        rehearse=rehearse,
+        files=files,
     )

@@ -16,8 +16,8 @@ import msgspec
 
 from journal.entry import DAY_FIELDS
 from journal.errors import WriteError
-from journal.folder.faults import key_text
-from journal.folder.identity import TomlTable, is_same, matched
+from journal.folder.faults import Key, key_text
+from journal.folder.identity import TomlTable, identities, is_same, matched
 from journal.folder.page_versions import Base
 from journal.wording import numbers
 
@@ -71,6 +71,36 @@ def between(key: str, before: bytes | None, after: bytes | None, name_of: NameOf
     return list(_Comparison(name_of).tables((), old, new)) or [PageChange("comments or layout only")]
 
 
+def place(path: Key, pages: Sequence[TomlTable], name_of: NameOf = str) -> str:
+    """Return the name of a place in a page, e.g. of a clash. `pages` are the values of the versions that may have it.
+
+    >>> page = {"tasks": [{"title": "Fold", "id": "t7k2"}]}
+    >>> place(("tasks", "t7k2", "status"), [page]), place(("notes", 0), [page]), place(("habits", "walk"), [page])
+    ('task "Fold": status', 'note 1', 'walk')
+    """
+    first, *rest = path or ("page",)
+    if first in _LINE_NOUNS and rest and isinstance(rest[0], int):
+        return f"{_LINE_NOUNS[str(first)]} {rest[0] + 1}"
+    if not rest or not any(_is_tables(page.get(str(first))) for page in pages):
+        return _Comparison(name_of).label(tuple(map(str, path))) if path else "the whole page"
+    tables = [(name, table) for page in pages for name, table in _identified(str(first), page.get(str(first)))]
+    title = next((_title(table) for name, table in tables if name == rest[0]), str(rest[0]))
+    return f'{_TABLE_NOUNS.get(str(first), first)} "{title}"{": " if rest[1:] else ""}{".".join(map(str, rest[1:]))}'
+
+
+def shown(path: Key, value: Any) -> str:
+    """Return a value at a place in words.
+
+    >>> shown(("habits", "walk"), False), shown(("mood",), 4), shown(("memory",), None)
+    ('not done', '4', 'nothing')
+    """
+    return _text(tuple(map(str, path)) or ("page",), value) or "nothing"
+
+
+def _identified(name: str, tables: Any) -> list[tuple[str, TomlTable]]:
+    return list(zip(identities(name, tables), tables, strict=True)) if _is_tables(tables) else []
+
+
 def _of_lines(before: bytes, after: bytes) -> PageChange:
     """The change of a text of which at least one state is no valid TOML."""
     old, new = before.splitlines(), after.splitlines()
@@ -104,9 +134,9 @@ class _Comparison:
             changes = list(self.tables(at, before or {}, after or {}))
             yield from changes or [PageChange(f"{key_text(at)} {'added' if before is None else 'removed'}, empty")]
         else:
-            yield _value(self._label(at), _text(at, before), _text(at, after), _is_number(present[0]))
+            yield _value(self.label(at), _text(at, before), _text(at, after), _is_number(present[0]))
 
-    def _label(self, at: tuple[str, ...]) -> str:
+    def label(self, at: tuple[str, ...]) -> str:
         label = _FIELD_LABELS.get(at, key_text(at))
         match at:
             case ("habits", key):

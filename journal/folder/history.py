@@ -6,7 +6,7 @@
 
 Each page has one file. A save appends to it: the version that it replaces, if something else wrote that one, and the
 version that it writes. So what an editor or a synchronisation overwrites later is kept as well. Old states are thinned
-out (`history_records.thinned`).
+out (`history_records.thinned`). The states of copies of a file count as its own (`history_copies`).
 
 The folder is the person's. Deleting it loses the earlier states and nothing else. It has no cache tag, so backups take
 it along. Links in it are not followed (`private_folder`). If it cannot be written, a page is saved all the same: what
@@ -18,26 +18,23 @@ from __future__ import annotations
 import contextlib
 import datetime as dt
 import errno
-import os
 import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from journal.folder import cache, history_records, private_folder
+from journal.folder import cache, history_copies, history_file, private_folder
 from journal.folder.atomic_write import ChangedError
-from journal.folder.history_records import NOT_WRITTEN, WRITTEN, KeptStates, PageState, PageWriter, parse, record
+from journal.folder.history_copies import KEY
+from journal.folder.history_file import SIZE_LIMIT
+from journal.folder.history_records import NOT_WRITTEN, WRITTEN, PageState, PageWriter, record
 from journal.folder.page_versions import Base
 from journal.folder.private_folder import PrivateFolder
 
 NAME = ".history"
-SIZE_LIMIT = 4_000_000
-"""Bytes of the history of one page, some two thousand states of a usual one."""
-
-_KEY = r"[0-9]{4}(?:-W[0-9]{2}|-[0-9]{2}(?:-[0-9]{2})?)?|undated|settings"
-FILE = re.compile(rf"({_KEY})\.txt")
+FILE = re.compile(rf"({KEY})\.txt")
 _YEAR = re.compile(r"[0-9]{4}")
 EARLIER_COPY = re.compile(
-    rf"([0-9]{{4}}-[0-9]{{2}}-[0-9]{{2}}T[0-9]{{2}}-[0-9]{{2}}-[0-9]{{2}}-[0-9]{{6}}) ({_KEY})\.toml"
+    rf"([0-9]{{4}}-[0-9]{{2}}-[0-9]{{2}}T[0-9]{{2}}-[0-9]{{2}}-[0-9]{{2}}-[0-9]{{6}}) ({KEY})\.toml"
 )
 _COPY_LIMIT = 1_000_000  # bytes
 _THINNED = range(60, 121)  # days ago: pages are thinned out when others get their first state
@@ -70,9 +67,9 @@ def keep(
     moment = _aware(now)
     try:
         with _opened(folder, key, make=True) as place:
-            kept = _settled(place, key, data, PageState(moment, by, data), is_whole=is_whole)
+            kept = history_file.settled(place, key, data, PageState(moment, by, data), is_whole=is_whole)
             if kept.last is None or kept.last.data != data:
-                _append(place, key, record(PageState(moment, by, data)) + WRITTEN, durable=True)
+                history_file.append(place, key, record(PageState(moment, by, data)) + WRITTEN, durable=True)
             return place.path / f"{key}.txt"
     except OSError:
         return None
@@ -86,6 +83,19 @@ def kept_once(folder: Path, key: str, data: bytes, *, now: dt.datetime) -> bool:
     if any(state.data == data for state in states(folder, key)):
         return True
     return keep(folder, key, data, now=now, by="elsewhere") is not None
+
+
+def keep_seen(folder: Path, page: Base, *, now: dt.datetime) -> bool:
+    """Keep the present state of a page that something else wrote, with the moment of its file. Return whether it is
+    kept.
+
+    A moment before that of the last state, as of a file that was copied here, counts as `now`. The caller must hold the
+    write lock.
+    """
+    kept, moment = states(folder, page.key, page.data), _aware(now)
+    changed = min(_changed_at(folder, page) or moment, moment)
+    moment = moment if kept and changed < kept[-1].moment else changed
+    return keep(folder, page.key, page.data, now=moment, by="elsewhere") is not None
 
 
 def is_written_here(folder: Path, page: Base) -> bool:
@@ -113,15 +123,15 @@ def replacing(
         closing = NOT_WRITTEN if isinstance(error, ChangedError) else b""
         if begun is not None and isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EDQUOT):
             with contextlib.suppress(OSError), _opened(folder, before.key) as place:
-                _cut(place, before.key, begun[0], of=begun[1])
+                history_file.cut(place, before.key, begun[0], of=begun[1])
         raise
     finally:
         if begun is not None and closing:
             with contextlib.suppress(OSError), _opened(folder, before.key) as place:
                 if place.size(f"{before.key}.txt") == begun[1]:
-                    _append(place, before.key, closing)
-                elif (kept := _read(place, before.key)).opened is not None:  # something was kept meanwhile
-                    _close(place, before.key, kept, closing)
+                    history_file.append(place, before.key, closing)
+                elif (kept := history_file.read(place, before.key)).opened is not None:  # something was kept meanwhile
+                    history_file.close(place, before.key, kept, closing)
 
 
 def states(folder: Path, key: str, data: bytes | None = None) -> list[PageState]:
@@ -132,7 +142,9 @@ def states(folder: Path, key: str, data: bytes | None = None) -> list[PageState]
     """
     kept: tuple[PageState, ...] = ()
     with contextlib.suppress(OSError), _opened(folder, key) as place:
-        kept = _read(place, key).all(data)
+        kept = history_copies.union(
+            history_file.read(place, key).all(data), history_copies.read(place, key, SIZE_LIMIT)
+        )
     result: list[PageState] = []
     for state in (*_earlier_copies(folder, key), *kept):
         if not result or result[-1].data != state.data:
@@ -168,8 +180,19 @@ def pages(folder: Path) -> dict[str, int]:
     return found
 
 
+def written_ns(folder: Path, key: str) -> int | None:
+    """Return when the history of a page was last written, in ns, None if it has none."""
+    with contextlib.suppress(OSError), _opened(folder, key) as place:
+        return place.written_ns(f"{key}.txt")
+    return None
+
+
 def _keys(place: PrivateFolder) -> dict[str, int]:
-    return {name.removesuffix(".txt"): written_ns for name, written_ns in place.files(FILE).items()}
+    found: dict[str, int] = {}
+    for name, written_ns in place.files(history_copies.ANY_NAME).items():
+        if (key := history_copies.key_of(name)) is not None:
+            found[key] = max(found.get(key, 0), written_ns)
+    return found
 
 
 def _aware(moment: dt.datetime) -> dt.datetime:
@@ -196,68 +219,22 @@ def _opened(folder: Path, key: str, make: bool = False) -> Iterator[PrivateFolde
         yield place
 
 
-def _read(place: PrivateFolder, key: str, *, is_quick: bool = False) -> KeptStates:
-    """Return the kept states, none if there is no file. Raises OSError."""
-    try:
-        return parse(place.read(f"{key}.txt", SIZE_LIMIT).data, is_quick=is_quick)
-    except FileNotFoundError:
-        return parse(b"")
-
-
 def _begun(folder: Path, before: Base, after: PageState) -> tuple[int, int]:
     """Append the replaced version, if it is not the last state, and the new one without its closing line. Return the
     length of the file before and after."""
     key = before.key
     with _opened(folder, key, make=True) as place:
-        kept = _settled(place, key, before.data, after)
+        kept = history_file.settled(place, key, before.data, after)
         text = b""
         if (kept.last.data if kept.last else None) != before.data:
             changed = _changed_at(folder, before) or after.moment
             text = record(PageState(min(changed, after.moment), "elsewhere", before.data)) + WRITTEN
         text += record(after)
         # A new page has nothing to lose, so it need not wait for the disk.
-        _append(place, key, text, durable=before.data is not None)
+        history_file.append(place, key, text, durable=before.data is not None)
     if not kept.end and after.by != "import":
         _thin_others(folder, after.moment)
     return kept.end, kept.end + len(text)
-
-
-def _settled(
-    place: PrivateFolder, key: str, data: bytes | None, coming: PageState, *, is_whole: bool = False
-) -> KeptStates:
-    """Return the kept states, thinned out and with none open, where the page is `data` and one more is to come."""
-    kept = _read(place, key, is_quick=True)
-    if kept.opened is not None:
-        kept = _close(place, key, kept, WRITTEN if kept.settled(data) else NOT_WRITTEN)
-    else:
-        with contextlib.suppress(FileNotFoundError):
-            _cut(place, key, kept.end)
-    is_full = kept.end + len(data or b"") + len(coming.data or b"") + 400 > SIZE_LIMIT
-    if is_whole and not is_full:
-        return kept
-    largest = SIZE_LIMIT // 2 if is_full or not kept.is_whole else SIZE_LIMIT
-    return _thin(place, key, kept, coming.moment, largest)
-
-
-def _close(place: PrivateFolder, key: str, kept: KeptStates, closing: bytes) -> KeptStates:
-    """Write the closing line of the open state. Return the states as they are then."""
-    assert kept.opened is not None
-    _cut(place, key, kept.end)
-    _append(place, key, closing)
-    last = (kept.opened,) if closing == WRITTEN else ()
-    return KeptStates((*kept.closed, *last), None, kept.end + len(closing), kept.is_whole)
-
-
-def _thin(place: PrivateFolder, key: str, kept: KeptStates, now: dt.datetime, largest: int) -> KeptStates:
-    """Write the history of a page again with the states that stay, if there are fewer or `largest` is less than what a
-    history may have. Return them. What is damaged does not stay."""
-    staying = history_records.thinned(kept.closed, now, largest)
-    if kept.opened is not None or (len(staying) == len(kept.closed) and largest == SIZE_LIMIT):
-        return kept
-    staying = history_records.thinned(_read(place, key).closed, now, largest)  # with every digest checked
-    records = [record(state) + WRITTEN for state in staying]
-    place.write(f"{key}.txt", records, durable=True)
-    return KeptStates(tuple(staying), None, sum(map(len, records)))
 
 
 def _thin_others(folder: Path, now: dt.datetime) -> None:
@@ -269,22 +246,7 @@ def _thin_others(folder: Path, now: dt.datetime) -> None:
             place.sweep()
             for key in keys & _keys(place).keys():
                 with contextlib.suppress(OSError):
-                    _thin(place, key, _read(place, key), now, SIZE_LIMIT)
-
-
-def _append(place: PrivateFolder, key: str, text: bytes, durable: bool = False) -> None:
-    place.append(f"{key}.txt", text, SIZE_LIMIT, durable=durable)
-
-
-def _cut(place: PrivateFolder, key: str, size: int, of: int | None = None) -> None:
-    """Cut the history of a page to a size in bytes; if `of` is given, only if that is its size."""
-    handle = place.open_file(f"{key}.txt", os.O_RDWR)
-    try:
-        status = os.fstat(handle)
-        if status.st_size > size and status.st_nlink == 1 and of in (None, status.st_size):
-            os.ftruncate(handle, size)
-    finally:
-        os.close(handle)
+                    history_file.thin(place, key, history_file.read(place, key), now, SIZE_LIMIT)
 
 
 def _earlier_copies(folder: Path, key: str) -> list[PageState]:

@@ -47,12 +47,16 @@ class Conflict(msgspec.Struct, frozen=True):
 
 
 class PageRequest(msgspec.Struct, frozen=True):
-    """The changes to a page: the version they were made to, its values without and with them, and the picks."""
+    """The changes to a page: the version they were made to, its values without and with them, and the picks.
+
+    `kept` are the rows that were changed in place (`applied_changes.rows_kept`).
+    """
 
     key: str
     base: Base
     base_values: dict[str, Any]
     mine: dict[str, Any]
+    kept: dict[str, dict[int, int]]
     picks: tuple[Pick, ...]
     files: OpenedFiles
 
@@ -71,7 +75,7 @@ def made_version(current: Base, request: PageRequest) -> Saved | Conflict:
         if pick.which == "theirs":
             return Saved(current, written=False, merged=True)
         starting = request.base
-    values, clashes = merged(request.base_values, starting.values, request.mine, request.picks)
+    values, clashes = merged(request.base_values, starting.values, request.mine, request.picks, request.kept)
     if clashes:
         return Conflict(tuple(clashes), current)
     after = _rewritten(starting, current.path, values, request.files)

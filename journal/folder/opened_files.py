@@ -20,7 +20,9 @@ from journal.folder.page_versions import FileState, PageVersions, file_state, is
 from journal.folder.reading import Basis
 
 if TYPE_CHECKING:
+    from journal.folder.discover import JournalFile
     from journal.folder.snapshot import Snapshot
+    from journal.folder.stray_files import PageCopy
 
 
 class OpenedFiles:
@@ -44,6 +46,10 @@ class OpenedFiles:
         self._settings_state: FileState | None = None
         self._settings_read_ns = 0
         self._recorded: tuple[bytes, Snapshot] | None = None
+        self.changed: tuple[JournalFile, ...] = ()
+        """The pages that changed since the journal was opened before, if they are few and that is known."""
+        self.copies: tuple[PageCopy, ...] | None = None
+        """The copies of pages that lay in the folder when the journal was opened, None if it was not."""
 
     @functools.cached_property
     def basis(self) -> Basis:

@@ -151,6 +151,10 @@ class PrivateFolder:
         """Return the size of a file in bytes."""
         return self._name_status(name).st_size
 
+    def written_ns(self, name: str) -> int:
+        """Return when a file was last changed, in ns."""
+        return self._name_status(name).st_mtime_ns
+
     def folders(self, shape: re.Pattern[str]) -> list[str]:
         """Return the names of folders that match a shape as a whole, sorted. Links to folders are left out."""
         matching = (entry for entry in self._entries() if shape.fullmatch(entry.name))

@@ -67,7 +67,7 @@ def key_of(name: str) -> str:
 def beside(path: str, key: str, page: str) -> Problem:
     """Return the problem of a second file for a period, or for journal.toml or undated.toml."""
     what = page if key in FIXED_KEYS.values() else f"page for {key}"
-    remedy = 'merge it with "duskbook merge", or bring its lines there and delete it'
+    remedy = 'merge it on any page of the journal, or with "duskbook merge"'
     got = f'a second beside "{shown(page)}", which is the one that is read'
     return Problem(path=shown(path), expected=f"one {what}", got=got, remedy=remedy)
 

@@ -61,79 +61,16 @@ class Clash(msgspec.Struct, frozen=True):
         return Pick(self.path, self.theirs, which)
 
 
-def changed(base: TomlTable, changes: Changes) -> dict[str, Any]:
-    """Return the values of a page with changes applied.
-
-    In a path into tasks, appointments or reflection, the second name is the identity of an entry in `base`
-    (`identity.identities`), or a new name to add one.
-
-    >>> base = {"mood": 3, "tasks": [{"title": "Fold"}, {"title": "Sew"}]}
-    >>> changed(base, {("mood",): REMOVE, ("habits", "walk"): True, ("tasks", "Sew", "status"): "done"})
-    {'tasks': [{'title': 'Fold'}, {'title': 'Sew', 'status': 'done'}], 'habits': {'walk': True}}
-
-    Raises UsageError if a path leads through a value that is not a table.
-    """
-    values = dict(base)
-    tables_by_name = {name: _IdentifiedTables(name, base.get(name)) for name in toml_format.LISTS}
-    for path, value in changes.items():
-        name = str(path[0]) if path else ""
-        if name in tables_by_name and len(path) == 1:
-            tables_by_name[name] = _IdentifiedTables(name, value)
-        elif name in tables_by_name:
-            tables_by_name[name].set(path, value)
-        else:
-            values = _set(values, path, value, path)
-    for name in dict.fromkeys(str(path[0]) for path in changes):
-        if name in tables_by_name:
-            values = _set(values, (name,), tables_by_name[name].value, (name,))
-    return values
-
-
-class _IdentifiedTables:
-    """A list of tables with the identity each had at first, or the value that a page has in its place."""
-
-    def __init__(self, name: str, value: Any) -> None:
-        self.name, self.whole = name, value
-        is_list = isinstance(value, list) and all(isinstance(table, Mapping) for table in value)
-        self.tables = list(zip(identities(name, value), value, strict=True)) if is_list else []
-
-    @property
-    def value(self) -> Any:
-        return [table for _, table in self.tables] if self.tables or isinstance(self.whole, list) else self.whole
-
-    def set(self, path: Key, value: Any) -> None:
-        identity = str(path[1])
-        index = next((i for i, (name, _) in enumerate(self.tables) if name == identity), None)
-        if len(path) == 2 and value is REMOVE:
-            self.tables = [entry for entry in self.tables if entry[0] != identity]
-        elif len(path) == 2 and index is None:
-            self.tables.append((identity, value))
-        elif index is None:
-            raise UsageError(f'there is no "{identity}" in {self.name}; name one by its id, or by its title and day')
-        else:
-            table = self.tables[index][1]
-            self.tables[index] = (identity, value if len(path) == 2 else _set(table, path[2:], value, path))
-
-
-def _set(table: Any, path: Key, value: Any, full_path: Key) -> dict[str, Any]:
-    if not path or not isinstance(table, Mapping):
-        raise UsageError(f'"{key_text(full_path)}" is no key of a page; name a key within a table')
-    copy = dict(table)
-    if len(path) > 1:
-        if value is REMOVE and path[0] not in copy:
-            return copy
-        copy[str(path[0])] = _set(copy.get(str(path[0]), {}), path[1:], value, full_path)
-    elif value is REMOVE:
-        copy.pop(str(path[0]), None)
-    else:
-        copy[str(path[0])] = value
-    return copy
-
-
 def merged(
-    base: TomlTable, theirs: TomlTable, mine: TomlTable, picks: Iterable[Pick] = ()
+    base: TomlTable,
+    theirs: TomlTable,
+    mine: TomlTable,
+    picks: Iterable[Pick] = (),
+    kept: Mapping[str, Mapping[int, int]] | None = None,
 ) -> tuple[dict[str, Any], list[Clash]]:
     """Return the merged values, and the clashes that no pick decides. Undecided keys have the value of theirs.
+
+    `kept` are the rows of mine that were changed in place (`applied_changes.rows_kept`).
 
     >>> base = {"mood": 3, "notes": ["Ask."]}
     >>> merged(base, base | {"notes": ["Ask.", "Tell."]}, base | {"mood": 4})
@@ -141,13 +78,13 @@ def merged(
     >>> merged(base, base | {"mood": 2}, base | {"mood": 4})[1]
     [Clash(path=('mood',), base=3, theirs=2, mine=4)]
     """
-    merge = _Merge(picks)
+    merge = _Merge(picks, kept or {})
     return merge.tables((), base, theirs, mine), merge.clashes
 
 
 class _Merge:
-    def __init__(self, picks: Iterable[Pick]) -> None:
-        self.picks = {pick.path: pick for pick in picks}
+    def __init__(self, picks: Iterable[Pick], kept: Mapping[str, Mapping[int, int]]) -> None:
+        self.picks, self.kept = {pick.path: pick for pick in picks}, kept
         self.clashes: list[Clash] = []
 
     def values(self, at: Key, base: Any, theirs: Any, mine: Any) -> Any:
@@ -205,10 +142,16 @@ class _Merge:
     ) -> list[TomlTable]:
         """Return their list with my changes, removals and additions, in my order."""
         of_theirs, of_mine = _inverse(matched(name, base, theirs)), _inverse(matched(name, base, mine))
+        if name in self.kept:  # a row that I add is none that I take away, whatever its title
+            of_mine = {i: j for i, j in of_mine.items() if j in self.kept[name]}
+        rewordings = {i: j for j, i in self.kept.get(name, {}).items() if i not in of_mine and i not in of_theirs}
+        of_mine |= {i: j for i, j in rewordings.items() if j not in of_mine.values()}
         new_theirs = [j for j in range(len(theirs)) if j not in of_theirs.values()]
         new_mine = [j for j in range(len(mine)) if j not in of_mine.values()]
         both_new = matched(name, [theirs[j] for j in new_theirs], [mine[j] for j in new_mine])
-        my_twins = {new_theirs[i]: new_mine[j] for j, i in both_new.items()}
+        pairs = ((new_theirs[i], new_mine[j]) for j, i in both_new.items())
+        # A task that I move here has its id. One of its title without an id was written here meanwhile: it is another.
+        my_twins = {i: j for i, j in pairs if "id" in theirs[i] or "id" not in mine[j]}
         texts = identities(name, [*base, *theirs, *mine])
 
         kept: dict[int, TomlTable | None] = {}  # by position in theirs, the merged table; None removes it

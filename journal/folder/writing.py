@@ -21,13 +21,14 @@ import msgspec
 
 from journal.errors import FolderError, GoneError, WriteError
 from journal.folder import atomic_write, half_written, history, leftovers, reading, room, write_refusals
+from journal.folder.applied_changes import changed, rows_kept
 from journal.folder.failed_save import gone, reason_of, typed_text, uncertain
 from journal.folder.history_records import PageWriter
 from journal.folder.identity import is_same
 from journal.folder.made_version import Conflict, PageRequest, Saved, made_version
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import UNDATED, Base, PageVersions, file_of
-from journal.folder.three_way_merge import REMOVE, Changes, Clash, Pick, changed
+from journal.folder.three_way_merge import REMOVE, Changes, Clash, Pick
 
 __all__ = [
     "REMOVE", "UNDATED", "Base", "Changes", "Clash", "Conflict", "Pick", "Saved", "file_of", "look", "put_back", "save",
@@ -85,7 +86,8 @@ def save(
     result: Saved | Conflict | None = None
     try:
         base_values = base.values
-        request = PageRequest(key, base, base_values, changed(base_values, changes), tuple(resolve), files)
+        mine, kept = changed(base_values, changes), rows_kept(base_values, changes)
+        request = PageRequest(key, base, base_values, mine, kept, tuple(resolve), files)
         reading.refuse_if_gone(folder)
         with files.lock():
             for _ in range(_ATTEMPTS):

@@ -60,16 +60,17 @@ def back(read: OpenJournal, now: Now, by: PageWriter, offer: Callable[[Journal, 
 
     def respond(params: JsonObject) -> JsonObject:
         book = read()
-        answer = take_back.take_back(book.files, params.get("undo"), now=now(), by=by, raw=params)
+        answer = take_back.take_back(book, params.get("undo"), now=now(), by=by, raw=params)
         return with_offer({"answer": plain_json(answer)}, lambda: offer(reopened(book), params))
 
     return respond
 
 
-def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
+def answers(read: OpenJournal, now: Now, shown: Callable[[dt.date], None] = lambda _: None) -> Mapping[str, Responder]:
     """The handlers of the evening form's requests, by request name.
 
-    `read` opens the journal as of today, `now` returns the time of saving.
+    `read` opens the journal as of today, `now` returns the time of saving. `shown` is told the day that the form
+    changes to.
     """
 
     def day(params: JsonObject) -> JsonObject:
@@ -77,7 +78,9 @@ def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
         asked = day_edits.parse_day(params.get("day"))
         if asked > book.today:
             return {"coming": coming_day(book, asked)}
-        return {"offer": evening(book, asked)}
+        offer = evening(book, asked)
+        shown(asked)
+        return {"offer": offer}
 
     def fit(params: JsonObject) -> JsonObject:
         book = read()
@@ -166,7 +169,7 @@ def moves(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 
     def back(params: JsonObject) -> JsonObject:
         book = read()
-        answer = take_back.take_back(book.files, params.get("undo"), now=now(), by="week")
+        answer = take_back.take_back(book, params.get("undo"), now=now(), by="week")
         return _moved(book, answer, lambda _: answer.said)
 
     return {"put": put, "back": back}

@@ -190,3 +190,18 @@ class WeekAheadForm(Form):
 
     _module = "week_ahead"
     _renewing = ("put", "back")
+
+
+class PageCopies(Form):
+    """The copies of pages that lie in the folder, each to look at and to merge. Its offer has the copies as those of
+    `saving.merge_copy.offers`; without any the form shows nothing."""
+
+    _module = "page_copies"
+    _renewing = ("merge", "put_away", "back")
+
+
+class EarlierStates(Form):
+    """The earlier states of some pages, folded, each to look at and to bring back. Its offer has the pages as those of
+    `saving.earlier_states.offer`; the states are asked for when it is opened."""
+
+    _module = "earlier_states"

@@ -9,8 +9,8 @@ from journal.errors import FolderError
 from journal.pages import browser_modules, server
 
 WIDGETS = (
-    "chapters", "day", "evening", "habit_decisions", "review", "settings", "task_triage", "time_off", "week_ahead",
-    "yearbook",
+    "chapters", "day", "earlier_states", "evening", "habit_decisions", "page_copies", "review", "settings",
+    "task_triage", "time_off", "week_ahead", "yearbook",
 )  # fmt: skip
 """The browser modules that the forms and widgets load."""
 

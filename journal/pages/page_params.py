@@ -22,7 +22,7 @@ import polars as pl
 import journal
 from journal import periods
 from journal.errors import FolderError, Problem, UsageError
-from journal.folder import discover, interrupted_save
+from journal.folder import discover, interrupted_save, unseen_states
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.reading import read_settings
 from journal.periods import Period, PeriodKind
@@ -87,9 +87,12 @@ def moment(folder: Path, now: dt.datetime, environment: Mapping[str, str] = os.e
 
 
 def opened(folder: Path, now: dt.datetime) -> Journal:
-    """The journal as of `today`. A save that was interrupted is finished first, so that a page shows all of it."""
+    """The journal as of `today`. A save that was interrupted is finished first, so that a page shows all of it. What an
+    editor wrote since is kept among the earlier states."""
     interrupted_save.finish(OpenedFiles(folder), now)
-    return journal.open(folder, today=today(now))
+    book = journal.open(folder, today=today(now))
+    unseen_states.keep_changed(book.files, book.files.changed, now=now)
+    return book
 
 
 def again(read: Callable[[], Journal], before: Journal) -> Journal:

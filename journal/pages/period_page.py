@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING, Any
 import marimo as mo
 
 from journal.measures import coverage
-from journal.pages import controls, file_watch, form_endpoints, page_params, setup_endpoints
+from journal.pages import controls, file_watch, form_endpoints, page_params, setup_endpoints, version_endpoints
 from journal.pages.chapters_widget import OpenChapters
-from journal.pages.forms import HabitDecisions, ReviewForm, TriageForm, WeekAheadForm
+from journal.pages.forms import EarlierStates, HabitDecisions, PageCopies, ReviewForm, TriageForm, WeekAheadForm
 from journal.periods import Period, PeriodKind
 from journal.sections import cards, day_cards, page_chapters
 from journal.sections.escape import Html, join
@@ -42,6 +42,13 @@ class PeriodPage:
             journal=form_endpoints.name(self.folder),
         )
 
+        self.copies = PageCopies(
+            version_endpoints.copies(self.at_first.files), version_endpoints.copy_answers(self.folder, self.moment)
+        )
+        self.earlier = EarlierStates(
+            version_endpoints.earlier(self.at_first.files, [self.first_shown().key]),
+            version_endpoints.earlier_answers(self.folder, self.moment),
+        )
         # The chapters that are open. A cell follows them where it names them; where it shows them, it names the page.
         self.chapters: Any = mo.ui.anywidget(OpenChapters(kind, journal=form_endpoints.name(self.folder)))
 
@@ -116,11 +123,14 @@ class PeriodPage:
         return page_chapters.jumps([("review", "Look back"), *more, ("chapters", "Chapters")])
 
     def head(self, book: Journal, period: Period) -> Html:
-        """The top of the page with its heading. Also sets the period of the address and of the review."""
+        """The top of the page with its heading. Also sets the period of the address and of the review, and
+        offers the copies and the earlier states."""
         starts = book.settings.week_starts
         on = page_params.anchor(period, self.query.to_dict(), book.today)
         self.query[self.kind] = period.key
         self.review.push_offer(form_endpoints.review(book, period))
+        self.copies.push_offer(version_endpoints.copies(book.files))
+        self.earlier.push_offer(version_endpoints.earlier(book.files, [period.key]))
         return join(
             [
                 cards.header(self.kind, book.settings.title, today=book.today, on=on),

@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from journal.errors import JournalError, UsageError
-from journal.folder import discover
 from journal.planning import day_changes, day_offer, task_changes
 from journal.planning.edit_context import EditContext
 from journal.saving import base_pages, take_back
@@ -111,9 +110,7 @@ def parse_day(text: object) -> dt.date:
         day = dt.date.fromisoformat(str(text))
     except ValueError:
         raise UsageError(f'there is no day "{text}"; choose one from the calendar') from None
-    if not discover.EARLIEST_YEAR <= day.year <= discover.LATEST_YEAR:
-        raise UsageError(f'"{day}" is too far from today; choose a day from {discover.EARLIEST_YEAR} on')
-    return day
+    return base_pages.reachable(day)
 
 
 def _field(_key: str, path: Sequence[str | int]) -> str:
@@ -129,4 +126,4 @@ def undo(book: Journal, raw: object, *, now: dt.datetime) -> EditResult:
     if not isinstance(raw, Mapping):
         trouble = Trouble("", "what was entered is no undo; open the page anew.")
         return EditResult(answer=SaveResult(saved=False, problems=[trouble]))
-    return EditResult(answer=take_back.take_back(book.files, raw.get("undo"), now=now, by="day", raw=raw))
+    return EditResult(answer=take_back.take_back(book, raw.get("undo"), now=now, by="day", raw=raw))

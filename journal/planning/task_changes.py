@@ -34,12 +34,13 @@ def change(edit: Mapping[str, Any], context: EditContext) -> str:
         return ""
     ref, row = found
     values: NewTable = {}
+    is_open = row.get("status", "open") == "open"
+    if (is_open or edit.get("status") == "open") and _is_moved(row, context):
+        return ""
     if "title" in edit:
         values["title"] = context.text(edit, "title", _NO_TITLE)
     if "status" in edit:
         values["status"] = context.fields.word(edit["status"], "status", ("open", "done"))
-        if values["status"] == "open" and row.get("status", "open") != "open" and _is_moved(row, context):
-            return ""
     values |= {name: context.fields.number(edit, name) for name in ("estimate", "took") if name in edit}
     if "rank" in edit:
         values["rank"] = context.fields.whole(edit["rank"], "rank")
@@ -167,9 +168,14 @@ def _decided(context: EditContext, ref: str, what: TriageAction, to: dt.date | N
 
 
 def _is_moved(row: NewTable, context: EditContext) -> bool:
-    """Report a task that another window has moved since: it is open elsewhere, and not on the day."""
+    """Report a task that another window has moved since: it is open elsewhere, and not on the day.
+
+    A task without a first day of its own got another one than that of its page, if it was put away before that day.
+    """
     book, first = context.book, row.get("since") or context.day
     places = carryover.open_places(book.tables.tasks, book.undated, row, first)
+    if not places and not any(other.get("title") == row.get("title") for other in context.pages.now(context.key)):
+        places = {UNDATED for task in book.undated.tasks if task.title == row.get("title")}
     if not places or context.key in places:
         return False
     context.fields.report(
@@ -186,7 +192,12 @@ def put_away(edit: Mapping[str, Any], context: EditContext) -> str:
     ref, row = found
     if _is_moved(row, context):
         return ""
-    naming = context.names.assign(row, min(context.day, context.book.today), beside=_ids(context))
+    open_ids = carryover.open_ids(context.book.tables.tasks, context.book.undated)
+    others = [task_id for task_id, keys in open_ids.items() if keys - {UNDATED}]
+    others += [
+        table["id"] for table in context.rows("tasks", UNDATED).values() if "id" in table
+    ]  # seen there as others
+    naming = context.names.assign(row, min(context.day, context.book.today), beside=[*_ids(context), *others])
     task = row | naming
     if context.pages.same(UNDATED, task) is None:
         table = {name: task[name] for name in LASTING_KEYS if name in task}

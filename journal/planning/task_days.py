@@ -205,14 +205,8 @@ class TaskDay:
         steps.remove(key, {("tasks", ref): REMOVE})
 
     def _is_same(self, key: str, row: NewTable) -> bool:
-        """Return whether a row is this task too, open on another page. Without an id, only a past row is taken for it:
-        that is marked and not removed."""
-        if row.get("status", "open") != "open":
-            return False
-        if row.get("id"):
-            return bool(row["id"] == self.id)
-        is_past = key != UNDATED and key <= self._book.today.isoformat()
-        return is_past and (row.get("title"), began(row, key)) == (self.row["title"], self.first)
+        """Return whether a row is this task too, open on another page. Without an id it is another of its title."""
+        return row.get("status", "open") == "open" and bool(row.get("id") == self.id)
 
     def _check_keys(self, row: NewTable, key: str) -> None:
         """Raise UsageError if a row that is removed has keys that do not go along."""

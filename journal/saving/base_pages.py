@@ -16,7 +16,7 @@ import msgspec
 
 from journal.entry import Entry, Undated
 from journal.errors import Problem, UsageError, WriteError
-from journal.folder import reading, writing
+from journal.folder import discover, reading, writing
 from journal.folder.identity import identities
 from journal.folder.page_names import Known
 from journal.folder.page_versions import Base, PageVersions
@@ -38,6 +38,20 @@ def next_day(day: dt.date, today: dt.date) -> dt.date:
     ['2025-03-14', '2025-03-13', '2025-03-13']
     """
     return max(day + DAY, today)
+
+
+def reachable(day: dt.date) -> dt.date:
+    """Return a day that can have a page. Raises UsageError for one of another year.
+
+    >>> reachable(dt.date(2025, 3, 13))
+    datetime.date(2025, 3, 13)
+    >>> reachable(dt.date(9999, 12, 31))
+    Traceback (most recent call last):
+    journal.errors.UsageError: "9999-12-31" is too far from today; choose a day from 1583 on
+    """
+    if not discover.EARLIEST_YEAR <= day.year <= discover.LATEST_YEAR:
+        raise UsageError(f'"{day}" is too far from today; choose a day from {discover.EARLIEST_YEAR} on')
+    return day
 
 
 def evening_keys(day: dt.date, following: dt.date | None = None) -> tuple[str, ...]:
@@ -131,10 +145,10 @@ class Pages:
         return [dict(table) for table in values if isinstance(table, Mapping)] if isinstance(values, list) else []
 
     def same(self, key: str, task: Mapping[str, Any]) -> tuple[str, dict[str, Any]] | None:
-        """Return identity and row of the same task on a page: by id, or by title and first day."""
+        """Return identity and row of the same task on a page: by id, or by title and first day if it has no id."""
         for ref, table in self.tasks(key).items():
-            ids = table.get("id"), task.get("id")
-            if ids[0] == ids[1] if all(ids) else _title_and_day(table) == _title_and_day(task):
+            own_id = task.get("id")
+            if table.get("id") == own_id if own_id else _title_and_day(table) == _title_and_day(task):
                 return ref, table
         return None
 

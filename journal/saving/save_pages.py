@@ -16,11 +16,12 @@ import msgspec
 
 from journal.errors import FolderError, JournalError, WriteError
 from journal.folder import failed_save, interrupted_save, reading, save_record, writing
+from journal.folder.applied_changes import changed
 from journal.folder.history_records import PageWriter
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.save_record import VersionPair
 from journal.folder.writing import Base, Clash, Conflict, Pick
-from journal.saving import base_pages
+from journal.saving import base_pages, stale_moves
 from journal.saving.base_pages import Pages
 from journal.saving.form_values import Trouble
 from journal.settings import Settings
@@ -92,6 +93,7 @@ class PagesSave:
         self.replaced: list[tuple[Base, Base]] = []
         self.merged = False
         self._planned: dict[str, VersionPair] = {}  # by page, the version found at the rehearsal and the one to write
+        self._unchanged: dict[str, Base] = {}  # by page, the version found that has all changes already, or clashes
 
     def rehearse(self, steps: Sequence[PageWrite]) -> SaveResult | None:
         """Return the answer of a save that cannot be made, or None. Nothing is written."""
@@ -135,6 +137,7 @@ class PagesSave:
         clashing: list[tuple[str, Conflict]] = []
         problems: list[Trouble] = []
         self._planned.clear()
+        self._unchanged.clear()
         for key, changes in by_page.items():
             try:
                 result = self._rehearse(key, changes)
@@ -146,11 +149,29 @@ class PagesSave:
                 continue
             if isinstance(result, Conflict):
                 clashing.append((key, result))
+                if not lost_text(result):  # what a deleted page had is in question as a whole
+                    self._unchanged[key] = result.now
             elif result.before is not None and result.base.data != result.before.data:
                 self._planned[key] = result.before, result.base
+            else:
+                self._unchanged[key] = result.base
+        problems = problems or self._stale_moves(by_page)
         if problems:
             return SaveResult(saved=False, problems=problems)
         return self._conflicts(clashing) if clashing else None
+
+    def _stale_moves(self, by_page: Mapping[str, ChangeSet]) -> list[Trouble]:
+        """Return a problem for each task that another window has moved from where this save would take it."""
+        pages = []
+        rehearsed = self._planned | {key: (found, found) for key, found in self._unchanged.items()}
+        for key, (found, written) in rehearsed.items():
+            if any(path[0] == "tasks" for path in by_page[key]):
+                base = self.pages.base(key)
+                mine = changed(base.values, by_page[key]).get("tasks") or []
+                seen, there, after = map(stale_moves.tasks, (base, found, written))
+                pages.append(stale_moves.TaskPage(seen, there, after, mine))
+        message = '"{}" was moved elsewhere since this page was opened; look at what changed, then save again.'
+        return [Trouble("", message.format(title)) for title in stale_moves.titles(pages)]
 
     def _rehearse(self, key: str, changes: ChangeSet) -> writing.Saved | Conflict:
         result = self._save(key, changes, rehearse=True)

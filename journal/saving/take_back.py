@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from typing import Any
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+import polars as pl
 
 from journal.errors import JournalError, UsageError
 from journal.folder import save_record, writing
 from journal.folder.history_records import PageWriter
-from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import SETTINGS, UNDATED
 from journal.folder.writing import Base, Clash, Conflict, Pick
 from journal.periods import parse_name
@@ -22,18 +24,21 @@ from journal.saving.form_values import Trouble
 from journal.saving.save_pages import Disagreement, SaveResult, decided_pick, decisions, one_save, plain
 from journal.wording import numbers
 
+if TYPE_CHECKING:
+    from journal import Journal
 
-def take_back(files: OpenedFiles, text: object, *, now: dt.datetime, by: PageWriter, raw: object = None) -> SaveResult:
+
+def take_back(book: Journal, text: object, *, now: dt.datetime, by: PageWriter, raw: object = None) -> SaveResult:
     """Undo the save whose replaced versions are in `text` (`SaveResult.undo`), or return why not.
 
     All pages are rehearsed first. A page that nobody has changed since gets the bytes it had. If others have changed
     the same places, nothing is written, unless `raw` decides on them in its "resolve", as in `save_pages.Disagreement`.
     """
-    return one_save(files, lambda: _taken_back(files, text, now, by, raw), now=now)
+    return one_save(book.files, lambda: _taken_back(book, text, now, by, raw), now=now)
 
 
-def _taken_back(files: OpenedFiles, text: object, now: dt.datetime, by: PageWriter, raw: object) -> SaveResult:
-    paths = list[str]()
+def _taken_back(book: Journal, text: object, now: dt.datetime, by: PageWriter, raw: object) -> SaveResult:
+    files, paths = book.files, list[str]()
     try:
         pairs = list(reversed(_pairs(text)))
         last = {before.key: (before, after) for before, after in reversed(pairs)}
@@ -46,11 +51,11 @@ def _taken_back(files: OpenedFiles, text: object, now: dt.datetime, by: PageWrit
                 own = picks[before.key]
                 result = writing.put_back(files.folder, before, after, now=now, resolve=own, rehearse=True, files=files)
             clashes += _clashes(result)
+        made = [(files.pages.same(before), files.pages.same(after)) for before, after in reversed(pairs)]
+        if moved := moved_since.titles(made, files.pages.current, partial(_pages_of, book)):
+            return _moved_on(moved)
         if clashes:
             return _changed_since(clashes)
-        made = [(files.pages.same(before), files.pages.same(after)) for before, after in reversed(pairs)]
-        if moved := moved_since.titles(made, files.pages.current):
-            return _moved_on(moved)
         first = {before.key: before for before, _ in pairs}
         with save_record.kept(files.folder, [(last[key][1], first[key]) for key in first], now, by):
             for before, after in pairs:
@@ -65,6 +70,15 @@ def _taken_back(files: OpenedFiles, text: object, now: dt.datetime, by: PageWrit
     pages = numbers.listed(dict.fromkeys(reversed(paths)))
     kept = "What was changed there meanwhile is kept." if merged else f"{pages} as before."
     return SaveResult(saved=True, said=f"Taken back. {kept}")
+
+
+def _pages_of(book: Journal, row: Mapping[str, Any]) -> set[str]:
+    """Return the pages that have a task by its id, or those where its title is open."""
+    own_id, title = row.get("id"), row.get("title")
+    alike = pl.col("id") == own_id if own_id else (pl.col("title") == title) & (pl.col("status") == "open")
+    dates = book.tables.tasks.filter(alike).get_column("date").cast(pl.String)
+    undated = (task.id == own_id if own_id else task.title == title for task in book.undated.tasks)
+    return {*dates} | ({UNDATED} if any(undated) else set())
 
 
 def _moved_on(titles: Sequence[str]) -> SaveResult:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 from pathlib import Path
 
 import pyrage
@@ -77,6 +78,23 @@ def test_as_of_a_day(typed: Typed, small_journal: Path, monkeypatch: pytest.Monk
         2,
         "duskbook: states of pages are kept from 2025-03-17 to 2025-03-19 only; write a day from 2025-03-17 on\n",
     )
+
+
+def test_an_edit_in_an_editor_before_the_backup_has_its_day(
+    typed: Typed, small_journal: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The page is logged on the 17th, written in an editor on the 19th and backed up on the 21st."""
+    page = small_journal / "2025" / "2025-03-17.toml"
+    monkeypatch.setattr(clock, "now", lambda: dt.datetime(2025, 3, 17, 21, tzinfo=dt.UTC))
+    assert typed("log", "small", "--mood", "2").exit_code == 0
+    page.write_text("mood = 5\n", encoding="utf-8")
+    edited = dt.datetime(2025, 3, 19, 12, tzinfo=dt.UTC).timestamp()
+    os.utime(page, (edited, edited))
+    monkeypatch.setattr(clock, "now", lambda: dt.datetime(2025, 3, 21, 21, tzinfo=dt.UTC))
+    typed("backup", "b.tar", "small")
+    for day, mood in (("2025-03-18", 2), ("2025-03-19", 5), ("2025-03-20", 5)):
+        assert typed("restore", "b.tar", day, "--as-of", day).exit_code == 0
+        assert f"mood = {mood}" in Path(day, "2025", "2025-03-17.toml").read_text(encoding="utf-8"), day
 
 
 def test_a_file_that_is_there_is_asked_about(typed: Typed, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from journal.errors import UsageError
 from tests.evening.evenings import DAY, NEXT, NOW, entered, offered, saved, text, written
 
 SUNDAY = dt.date(2025, 3, 9)
@@ -90,3 +91,9 @@ def test_the_page_of_another_day_is_no_day_that_this_one_opens(tmp_path: Path) -
     folder = written(tmp_path, {})
     raw = entered(offered(folder, DAY)) | {"day": str(NEXT)}
     assert "of another day" in saved(folder, raw).problems[0].message
+
+
+@pytest.mark.parametrize("day", [dt.date.max, dt.date(2999, 12, 31), dt.date.min])
+def test_a_day_of_a_year_that_no_page_can_have_is_told(tmp_path: Path, day: dt.date) -> None:
+    with pytest.raises(UsageError, match=r"is too far from today; .* from 1583"):
+        offered(written(tmp_path, {}), day, DAY)

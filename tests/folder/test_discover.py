@@ -134,7 +134,7 @@ def test_of_two_pages_for_one_period_the_one_under_its_year_is_read(
     key = read.rsplit("/", maxsplit=1)[-1].removesuffix(".toml")
     assert lines(tmp_path) == [
         f'{path}: expected one page for {key}, got a second beside "{read}", which is the one that is read; '
-        'merge it with "duskbook merge", or bring its lines there and delete it'
+        'merge it on any page of the journal, or with "duskbook merge"'
         for path in sorted(paths)
         if path != read
     ]

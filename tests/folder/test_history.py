@@ -10,7 +10,8 @@ import pytest
 
 from journal.folder import history, writing
 from journal.folder.atomic_write import ChangedError
-from journal.folder.history import SIZE_LIMIT, of_page, replacing, states
+from journal.folder.history import of_page, replacing, states
+from journal.folder.history_file import SIZE_LIMIT
 from journal.folder.history_records import PageWriter
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import Base, PageVersions

@@ -9,7 +9,8 @@ from pathlib import Path
 from hypothesis import given
 from hypothesis import strategies as st
 
-from journal.folder.history import SIZE_LIMIT, replacing, states
+from journal.folder.history import replacing, states
+from journal.folder.history_file import SIZE_LIMIT
 from journal.folder.history_records import PageState, thinned
 from journal.folder.page_versions import Base
 from tests.choosing import Chooser

@@ -73,7 +73,7 @@ def test_other_files_of_a_folder_are_not_told(tmp_path: Path, name: str) -> None
     assert told(tmp_path) == []
 
 
-BRING = 'merge it with "duskbook merge", or bring its lines there and delete it'
+BRING = 'merge it on any page of the journal, or with "duskbook merge"'
 COPIES = [
     "2025-05-10 (1).toml",
     "2025-05-10 2.toml",

@@ -15,7 +15,7 @@ from journal.entry import Entry, Page, Review
 from journal.errors import UsageError
 from journal.export import table_files as exported
 from journal.folder import reading, typed_values, writing
-from journal.folder.three_way_merge import changed
+from journal.folder.applied_changes import changed
 from journal.importing import apply_plan, planning, spreadsheet
 from journal.importing.model import ImportedValues
 from tests.importing.tables import NOW, SETTINGS

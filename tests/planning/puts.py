@@ -35,7 +35,7 @@ def put(folder: Path, offer: dict[str, Any], ref: str, to: str) -> PutResult:
 
 
 def undone(folder: Path, undo: object) -> SaveResult:
-    return take_back.take_back(opened(folder, TODAY).files, undo, now=NOW, by="week")
+    return take_back.take_back(opened(folder, TODAY), undo, now=NOW, by="week")
 
 
 def files(folder: Path) -> dict[str, bytes]:

@@ -10,7 +10,6 @@ from tests.evening.evenings import entered
 from tests.promises.ledger import Ledger
 from tests.promises.world import DAY, Effect, World, sent
 
-ROUTINES = ("Sweep", "Stock count")  # they come round again, so they may go
 _WHAT = ("open", "done", "carry", "carry", "move", "undated", "drop")
 _STATES = {"done": "done", "drop": "dropped"}
 

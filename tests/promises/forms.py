@@ -104,7 +104,7 @@ def all_forms(book: Journal) -> list[Form]:
             lambda book, raw: task_days.put(book, raw, now=NOW).answer,
             {"base": ahead.base, "day": ahead.day, "ref": "undated/u2p5", "to": "2025-03-17"},
         ),
-        (lambda book, raw: take_back.take_back(book.files, raw, now=NOW, by="day"), {"undo": "x"}),
+        (lambda book, raw: take_back.take_back(book, raw, now=NOW, by="day"), {"undo": "x"}),
         (lambda book, raw: save_settings.save(book, raw, now=NOW), settings),
         (lambda book, raw: save_settings.change(book, raw, now=NOW), settings),
         (

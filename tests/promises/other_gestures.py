@@ -1,13 +1,10 @@
-"""The other gestures: the page of a day, the week, the month, the terminal, an import, an editor, and the night."""
+"""The other gestures: the page of a day, the week, the month, the terminal, an import, and the night."""
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
-
-import rtoml
 
 from journal.commands import log
 from journal.errors import JournalError
@@ -17,8 +14,9 @@ from journal.planning import day_edits, day_offer, task_days, week_ahead
 from journal.saving import take_back
 from journal.saving.form_values import Trouble
 from journal.saving.save_pages import SaveResult
-from tests.promises.evening_gestures import ROUTINES, marked, with_text, without
-from tests.promises.ledger import bytes_of
+from tests.promises.editor_gestures import values_of
+from tests.promises.evening_gestures import marked, with_text, without
+from tests.promises.ledger import ROUTINES
 from tests.promises.world import DAY, Effect, World, sent
 
 
@@ -132,7 +130,7 @@ def undo(world: World) -> None:
     back, before, after = world.undos.pop(-1 if world.choose.flip() else world.choose.one(range(len(world.undos))))
     world.gesture(
         "undo",
-        lambda: take_back.take_back(world.book().files, back, now=world.now, by="day"),
+        lambda: take_back.take_back(world.book(), back, now=world.now, by="day"),
         lambda ledger: ledger.undo(before, after),
     )
 
@@ -202,7 +200,7 @@ def terminal(world: World) -> None:
     day, line, title = world.today, world.new("Line"), world.new("Task")
     kind = world.choose.one(("note", "add", "mood", "task"))
     page = world.folder / "2025" / f"{day}.toml"
-    rows = _values(page).get("tasks", []) if page.exists() else []
+    rows = values_of(page).get("tasks", []) if page.exists() else []
     given, effects = log.Given(notes=(line,)), [with_text(line)]
     if kind == "add":
         given, effects = log.Given(added_tasks=(title,)), [lambda ledger: ledger.add(title)]
@@ -241,42 +239,6 @@ def imported(world: World) -> None:
     effects = [with_text(text)] if plan.pages else []
     save = _told(lambda: apply_plan.write(world.folder, plan.pages, now=world.now))
     world.gesture(f"import of {day}", save, *effects)
-
-
-def editor(world: World) -> None:
-    """Change a page in an editor."""
-    path = world.choose.one([world.folder / name for name in sorted(bytes_of(world.folder)) if name != "journal.toml"])
-    values = _values(path)
-    rows = values.get("tasks", [])
-    kind = world.choose.one(("add", "add", "remove", "reword", "done", "line"))
-    waiting = [row for row in rows if row.get("status", "open") == "open" and row["title"] not in ROUTINES]
-    if kind == "add":
-        title = world.new("Task")
-        values["tasks"] = [*rows, {"title": title}]
-        world.ledger.add(title)
-    elif kind == "line" and path.stem != "undated":
-        values["notes"] = [*values.get("notes", []), world.new("Line")]
-        world.ledger.texts.add(values["notes"][-1])
-    elif kind in ("remove", "reword", "done") and waiting:
-        row = world.choose.one(waiting)
-        title = row["title"]
-        if kind == "remove":
-            values["tasks"] = [other for other in rows if other is not row]
-            world.ledger.forget(title)
-        elif kind == "reword":
-            row["title"] = world.new("Task")
-            world.ledger.reword(title, row["title"])
-        elif path.stem != "undated":
-            row["status"] = "done"
-            world.ledger.settle(title, "done")
-    else:
-        return
-    path.write_text(rtoml.dumps(values), encoding="utf-8")
-    world.told.append(f"{world.today}: editor, {kind} on {path.stem}")
-
-
-def _values(path: Path) -> dict[str, Any]:
-    return tomllib.loads(path.read_text(encoding="utf-8"))
 
 
 def night(world: World) -> None:

@@ -14,7 +14,7 @@ import journal
 from journal.saving.save_pages import SaveResult
 from tests.choosing import Chooser
 from tests.evening.evenings import written
-from tests.promises.ledger import Ledger, bytes_of, wrong
+from tests.promises.ledger import Ledger, Wrong, bytes_of, wrong
 
 FIRST = dt.date(2025, 3, 13)
 DAY = dt.timedelta(days=1)
@@ -34,7 +34,7 @@ class World:
         self.windows: dict[str, list[dict[str, Any]]] = {}
         self.undos: list[tuple[str, Ledger, Ledger]] = []
         self.told: list[str] = []
-        self.faults: list[str] = []
+        self.faults: list[Wrong] = []
         self._number = 0
         self.choose = Chooser(lambda _: bytes(64))
 
@@ -75,10 +75,10 @@ class World:
             if back := undo():
                 self.undos.append((back, before, self.ledger.copy()))
         elif bytes_of(self.folder) != files:
-            self.faults.append("it was not saved, and yet a file has changed")
+            self.faults.append(Wrong("other", "it was not saved, and yet a file has changed"))
 
-    def wrong(self) -> list[str]:
-        """What is wrong by now, as sentences."""
+    def wrong(self) -> list[Wrong]:
+        """What is wrong by now."""
         return [*self.faults, *wrong(self.ledger, self.folder)]
 
 

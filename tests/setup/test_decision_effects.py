@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from journal.entry import Decision, DecisionDates
 from journal.errors import UsageError
 from journal.folder import toml_read
-from journal.folder.three_way_merge import changed
+from journal.folder.applied_changes import changed
 from journal.folder.toml_edit import rewritten
 from journal.setup import decision_effects
 from journal.setup.settings_tables import SettingsTables

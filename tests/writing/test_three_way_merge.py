@@ -10,8 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from journal.errors import UsageError
+from journal.folder.applied_changes import changed, rows_kept
 from journal.folder.identity import is_same
-from journal.folder.three_way_merge import REMOVE, changed, merged
+from journal.folder.three_way_merge import REMOVE, Changes, merged
 from tests.choosing import Chooser
 from tests.writing.documents import values
 
@@ -61,6 +62,17 @@ def test_memory_and_share_come_from_one_side(
 ) -> None:
     assert {clash.path for clash in merged(base, theirs, mine)[1]} == clashing
     assert {clash.path for clash in merged(base, mine, theirs)[1]} == clashing
+
+
+def test_a_reworded_task_without_an_id_is_still_the_one_that_they_removed() -> None:
+    """By its values alone it was a new task, and was added to a page that had let it go."""
+    base = {"tasks": [{"title": "Fold"}, {"title": "Sew"}]}
+    changes: Changes = {("tasks", "Sew", "title"): "Sew ten"}
+    values, clashes = merged(
+        base, {"tasks": [{"title": "Fold"}]}, changed(base, changes), kept=rows_kept(base, changes)
+    )
+    assert values == {"tasks": [{"title": "Fold"}]}
+    assert [(clash.theirs, clash.mine) for clash in clashes] == [(None, {"title": "Sew ten"})]
 
 
 def flat(page: dict[str, Any]) -> Flat:
