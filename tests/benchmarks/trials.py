@@ -1,6 +1,6 @@
 """How far the trials can be trusted: false effects, power in a trial of the length that was asked for, intervals.
 
-    python -m tests.benchmarks.trials --count 2000 --seed 1
+    python -m tests.benchmarks.trials --count 2000 --seed 1 --only effect
 
 Writes trials.md beside it if `--write` is given.
 """
@@ -121,16 +121,20 @@ def _at_any_look(trial: Trial, noted: Floats, dice: Dice) -> tuple[bool, bool]:
     return plain, honest
 
 
-def report(count: int, seed: int) -> Iterator[str]:
-    """The lines of the report."""
-    yield f"""# How far trials by lot can be trusted
+HEAD = """# How far trials by lot can be trusted
 
-Written by `python -m tests.benchmarks.trials --count {count} --seed {seed} --write`. Shares in per cent with their
-standard error. Mood is from 1 to 5 in whole steps, with a standard deviation of 0.9 before it is rounded; 7 % of the
-evenings are not written; the habit is done as drawn on 90 % of the days. "Trend, week and season" adds a rise or fall
-of half a standard deviation over the first 60 days, weekdays that differ by a third of one, and a season of half of one
-to either side.
+Written from the output of `python -m tests.benchmarks.trials`: count 2000, seed 1; rows with fewer journals are the
+first of that run. Shares in per cent with their standard error.
 
+Mood is from 1 to 5 in whole steps, with a standard deviation of 0.9 before it is rounded; 7 % of the evenings are not
+written; the habit is done as drawn on 90 % of the days. "Trend, week and season" adds a rise or fall of half a standard
+deviation over the first 60 days, weekdays that differ by a third of one, and a season of half of one to either side.
+"""
+
+
+def nothing(count: int, seed: int) -> Iterator[str]:
+    """The section on a habit that does nothing."""
+    yield f"""
 ## The habit does nothing: trials that are called an effect
 
 {count} journals a row, called at p 0.05. "Called" has the luck of the draws. "Of all draws" has none: each of the
@@ -144,48 +148,62 @@ draws that a journal could have had is tested, and the largest share that is cal
     for row, kind in enumerate(KINDS[1::2], start=len(KINDS)):
         called, largest = false_effects(kind, count, seed + row, days=98, block=7, washout=1, lag=1)
         yield f"| {kind} | 98 | 7 | 1 | 1 | {called} | {100 * largest:.2f} |"
-    yield f"""
+
+
+def effect(count: int, seed: int) -> Iterator[str]:
+    """The section on a habit that adds half a standard deviation."""
+    yield """
 ## The habit adds half a standard deviation
 
-{count // 2} journals a row. The trial is as long as the page asks for, from the year before it. "Held" is the share of
-95 % intervals that hold the effect.
+The trial is as long as the page asks for, from the year before it: its middle length, and the lengths that 10 and 90 %
+are below. "Held" is the share of 95 % intervals that hold the effect.
 
-| phi | block | left out | days, middle | from | to | found | held |
-|---|---|---|---|---|---|---|---|"""
+| journals | phi | block | left out | days | 10 % | 90 % | found | held |
+|---|---|---|---|---|---|---|---|---|"""
     for row, kind in enumerate((*KINDS[::2], *KINDS[1::2])):
         yield _power_row(kind, count, seed + 20 + row)
     yield _power_row(KINDS[3], count, seed + 30, block=7, washout=1)
-    yield f"""
-## Looked at each week, and stopped at the first p of 0.05
 
-{count // 4} trials of 84 days of a habit that does nothing, looked at from the fourth week on.
 
-| phi | called by the days run | called as it is counted |
-|---|---|---|"""
+def looks(count: int, seed: int) -> Iterator[str]:
+    """The section on looks before the end."""
+    yield """
+## Looked at each week: called at any look or at the end
+
+Trials of 84 days of a habit that does nothing, looked at from the fourth week on.
+
+| trials | phi | by the days run | as looks are counted |
+|---|---|---|---|"""
     for kind in KINDS[::2]:
         plain, honest = watched(kind, count // 4, seed + 40)
-        yield f"| {kind} | {plain} | {honest} |"
+        yield f"| {count // 4} | {kind} | {plain} | {honest} |"
+
+
+SECTIONS = {"nothing": nothing, "effect": effect, "looks": looks}
 
 
 def _power_row(kind: MoodKind, count: int, seed: int, *, block: int = 2, washout: int = 0) -> str:
     rates = power(kind, count // 2, seed, block=block, washout=washout)
     low, middle, high = np.quantile(rates.days, [0.1, 0.5, 0.9])
-    return f"| {kind} | {block} | {washout} | {middle:.0f} | {low:.0f} | {high:.0f} | {rates.found} | {rates.held} |"
+    lengths = f"{middle:.0f} | {low:.0f} | {high:.0f}"
+    return f"| {count // 2} | {kind} | {block} | {washout} | {lengths} | {rates.found} | {rates.held} |"
 
 
 def main() -> None:
     arguments = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
     arguments.add_argument("--count", type=int, default=2000)
     arguments.add_argument("--seed", type=int, default=1)
-    arguments.add_argument("--write", action="store_true")
+    arguments.add_argument("--only", choices=SECTIONS, action="append", help="a section; by default all")
+    arguments.add_argument("--write", action="store_true", help="write trials.md, with all sections")
     chosen = arguments.parse_args()
     started = time.monotonic()
-    lines = []
-    for line in report(chosen.count, chosen.seed):
-        print(line, flush=True)
-        lines.append(line)
+    lines = [HEAD.rstrip()]
+    for name in chosen.only or SECTIONS:
+        for line in SECTIONS[name](chosen.count, chosen.seed):
+            print(line, flush=True)
+            lines.append(line)
     print(f"\ncount {chosen.count}, seed {chosen.seed}, {time.monotonic() - started:.0f} seconds")
-    if chosen.write:
+    if chosen.write and not chosen.only:
         REPORT.write_text("\n".join(lines) + "\n", encoding="utf-8")
 
 
