@@ -97,7 +97,7 @@ def test_a_trial_is_written_with_its_seed_and_all_else_of_the_file_stays(folder:
 
 def test_it_is_taken_back_to_the_byte_and_the_history_has_both(folder: Path) -> None:
     result = saved(folder, "make", PLAN)
-    back = take_back.take_back(opened(folder).files, result.undo, now=NOW, by="month")
+    back = take_back.take_back(opened(folder), result.undo, now=NOW, by="month")
     assert back.saved and text(folder) == BEFORE
     assert [state.by for state in history.states(folder, SETTINGS)][-2:] == ["month", "month"]
 
