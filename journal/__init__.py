@@ -9,6 +9,7 @@ The stages of the code, in order. Each stage imports only from the stages above 
     periods     days, weeks, months and years by their ISO 8601 names
     recurrence  recurrence rules, read from text
     schedule    a rule -> the days it falls on
+    lots        the plan of a trial -> what is drawn for each of its days
     frames      a row of a frame
     wording     text of numbers, dates, rules, habits and pages
     folder      discover, read, check, cache and write the files; the only code that touches entry files
@@ -67,6 +68,7 @@ STAGES = (
     "periods",
     "recurrence",
     "schedule",
+    "lots",
     "frames",
     "wording",
     "folder",

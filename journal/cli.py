@@ -6,6 +6,7 @@ A command imports what it needs when it runs, so that `duskbook --help` answers 
 from __future__ import annotations
 
 import datetime as dt
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -32,6 +33,7 @@ from journal.commands.import_group import bring
 from journal.commands.merge_command import merge
 from journal.commands.open_journal import mention_problems, open_journal
 from journal.commands.show_catalogue import MEASURES
+from journal.commands.trial_group import trial
 from journal.wording import numbers
 
 if TYPE_CHECKING:
@@ -261,6 +263,7 @@ def show(
 
 
 duskbook.add_command(history)
+duskbook.add_command(trial)
 duskbook.add_command(merge)
 duskbook.add_command(backup)
 duskbook.add_command(restore)
@@ -270,4 +273,6 @@ duskbook.add_command(bring)
 
 def main() -> None:
     """The command `duskbook`."""
+    # Before NumPy is imported. Its matrices are small here: threads would spend their time waiting for each other.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     duskbook(prog_name="duskbook")

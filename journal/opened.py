@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from journal.measures.finding_facts import FindingFacts
     from journal.measures.period_columns import By
     from journal.periods import Period
-    from journal.settings import Settings
+    from journal.settings import Settings, Trial
     from journal.tables import Tables
 
 
@@ -84,7 +84,40 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         """`states.states`: the state of each habit in force on each day."""
         from journal.measures import states
 
-        return states.states(self.tables.marks, today=self.today, unmarked=self.settings.unmarked)
+        return states.states(self.marks, today=self.today, unmarked=self.settings.unmarked)
+
+    @cached_property
+    def trials(self) -> tuple[Trial, ...]:
+        """The trials of the settings, interrupted where low days ended one: `trial_care.interrupted`."""
+        from journal.measures import trial_care
+
+        scale = self.settings.mood
+        return trial_care.interrupted(
+            self.settings.trials, self.tables.days, today=self.today, low=scale.low, high=scale.high
+        )
+
+    @cached_property
+    def marks(self) -> pl.DataFrame:
+        """`Tables.marks`, with the days that a trial leaves free as time off: `trial_lots.with_free_days`."""
+        if not self.settings.trials:
+            return self.tables.marks
+        from journal.measures import trial_lots
+
+        return trial_lots.with_free_days(self.tables.marks, self.trials)
+
+    @cached_property
+    def lots(self) -> pl.DataFrame:
+        """`trial_lots.drawn`: the days of all trials, with what was drawn, what was done, and the outcome."""
+        from journal.measures import trial_lots
+
+        return trial_lots.drawn(self.trials, self.states, self.tables.days, self.nights, today=self.today)
+
+    @cached_property
+    def trial_results(self) -> pl.DataFrame:
+        """`trials.results`: a row for each trial, with its result where it is to be shown."""
+        from journal.measures import trials
+
+        return trials.results(self.trials, self.lots, today=self.today)
 
     @cached_property
     def occasions(self) -> pl.DataFrame:

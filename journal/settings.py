@@ -140,6 +140,32 @@ class Rest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
         return not self.habits or habit in self.habits
 
 
+class Trial(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A trial by lot: a habit is done on the days that `journal.lots` draws among the `days` days from `start`.
+
+    `outcome` is "mood", "energy", "sleep" or the key of a counted habit, read `lag` days after. A pair of blocks of
+    `block` days has one block on and one off. The first `washout` days of a block are left out of the result.
+
+    `plan` is the digest of the plan as drawn (`lots.digest`). `looked` are the days on which the result was asked for
+    before the end. From the day `stopped`, or `interrupted` for the sake of care, no day is drawn.
+    """
+
+    key: str
+    question: str
+    habit: str
+    outcome: str = "mood"
+    lag: Literal[0, 1] = 0
+    start: dt.date = msgspec.field(name="from")
+    days: int
+    block: int = 2
+    washout: int = 0
+    seed: int
+    plan: str = ""
+    looked: tuple[dt.date, ...] = ()
+    stopped: dt.date | None = None
+    interrupted: dt.date | None = None
+
+
 class Prompts(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Prompts of the reflection, by kind of page."""
 
@@ -185,6 +211,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     challenges: tuple[Challenge, ...] = ()
     routines: tuple[Routine, ...] = ()
     rests: tuple[Rest, ...] = ()
+    trials: tuple[Trial, ...] = ()
     prompts: Prompts = Prompts()
     calendars: tuple[str, ...] = ()
     lines: LineSettings = LineSettings()

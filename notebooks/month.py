@@ -9,11 +9,11 @@ with app.setup:
 
     import marimo as mo
 
-    from journal.pages import care_button, controls, period_page
+    from journal.pages import care_button, controls, period_page, trial_endpoints
     from journal.sections import finding_cards, habit_cards, hours_cards, line_cards, link_cards
 
     # isort: split
-    from journal.sections import mood_cards, page_chapters, sleep_cards, task_cards
+    from journal.sections import mood_cards, page_chapters, sleep_cards, task_cards, trial_cards
 
 
 @app.cell
@@ -113,7 +113,22 @@ def _(book, month):
 
 @app.cell
 def _(chapters, told):
-    controls.show(page_chapters.walk(told, chapters.value["opened"]))
+    controls.show(page_chapters.walk(told, chapters.value["opened"], after=[("lot", "By lot")]))
+    return
+
+
+@app.cell
+def _(page):
+    # Created once, so that a plan that is typed stays when the month or the files change.
+    trials = page.trials()
+    return (trials,)
+
+
+@app.cell
+def _(book, chapters, trials):
+    trials.push_offer(trial_endpoints.trials(book))
+    results = trial_cards.results(book) if "lot" in chapters.value["opened"] else page_chapters.DRAWING
+    controls.chapter("lot", trial_cards.sentence(book), trials, chapters.value["opened"], results)
     return
 
 

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 # Before polars is imported, here and in every server a test starts. The frames are small, so a pool of threads has
 # nothing to share out and is only woken and put to sleep: a fifth of the processor time, where it was measured.
 os.environ.setdefault("POLARS_MAX_THREADS", "1")
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # its threads spin while they wait for a core
 
 import pytest
 from hypothesis import settings

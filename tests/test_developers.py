@@ -207,7 +207,7 @@ def test_a_measure_is_added_by_the_files_of_its_list(tmp_path: Path) -> None:
     shown = ("show", "line-counts", "example_year", "--from", "2025-03-13", "--to", "2025-03-14", "--format", "json")
     rows = json.loads(copy.duskbook(*shown, "--today", "2025-12-31"))
     assert [row["date"] for row in rows] == ["2025-03-13", "2025-03-14"] and all(row["count"] > 0 for row in rows)
-    assert "lines, line-counts, findings or sun" in " ".join(copy.duskbook("show", "--help").split())
+    assert "lines, line-counts, findings, sun, trials or lots" in " ".join(copy.duskbook("show", "--help").split())
     copy.tests("tests/test_stages.py", "tests/test_names.py", "tests/test_documents.py", "-k", "not prints")
 
 

@@ -17,7 +17,10 @@ from journal.measures import sleep, states
 from tests.journals import days_between, write
 
 TODAY = dt.date(2025, 3, 16)
-DERIVED = ("lived", "states", "occasions", "dependence", "sleeps", "nights", "regularity_pairs", "facts")
+DERIVED = (
+    "lived", "trials", "marks", "states", "occasions", "dependence", "sleeps", "nights", "regularity_pairs", "facts",
+    "lots", "trial_results",
+)  # fmt: skip
 
 
 def night(until: str = "06:15", from_: str = "22:30") -> dict[str, Any]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Literal
 
 import msgspec
 import polars as pl
@@ -20,9 +20,12 @@ from journal.wording import numbers
 
 ABSENT = "-"
 
+EndsOf = Literal["shares", "points", "units"]
+"""What `low` and `high` are the ends of: a share, a difference of shares, or a difference in units of an outcome."""
+
 # Columns that are shares (0 to 1) in every measure. `low` and `high` depend on the measure, see `_number`.
 _SHARES = {
-    "rate", "logged_rate", "rate_before", "rate_after", "coverage", "low_share", "high_share", "survival",
+    "rate", "logged_rate", "rate_before", "rate_after", "coverage", "kept", "low_share", "high_share", "survival",
     "superiority",
 }  # fmt: skip
 
@@ -58,17 +61,17 @@ def as_table(frame: pl.DataFrame) -> str:
     walk      7  50 %
     read     12     -
     """
-    points = "rate_before" in frame.columns
+    ends: EndsOf = "points" if "rate_before" in frame.columns else "units" if "effect" in frame.columns else "shares"
     columns = []
     for name, dtype in frame.schema.items():
-        cells = [name, *(_cell(name, value, points) for value in frame.get_column(name))]
+        cells = [name, *(_cell(name, value, ends) for value in frame.get_column(name))]
         width = max(map(_width, cells))
         left = not dtype.is_numeric()
         columns.append([_padded(cell, width, left) for cell in cells])
     return "\n".join("  ".join(row).rstrip() for row in zip(*columns, strict=True))
 
 
-def _cell(name: str, value: Any, points: bool) -> str:
+def _cell(name: str, value: Any, ends: EndsOf) -> str:
     if value is None:
         return ABSENT
     if isinstance(value, bool):
@@ -77,7 +80,7 @@ def _cell(name: str, value: Any, points: bool) -> str:
         return one_line(_listed(value))
     if not isinstance(value, float):
         return one_line(str(value))
-    return _number(name, value, points)
+    return _number(name, value, ends)
 
 
 def _listed(values: pl.Series) -> str:
@@ -87,16 +90,16 @@ def _listed(values: pl.Series) -> str:
     return f"{values.item(0)}..{values.item(-1)} ({values.len()})"
 
 
-def _number(name: str, value: float, points: bool) -> str:
-    if points and name in ("difference", "low", "high"):
+def _number(name: str, value: float, ends: EndsOf) -> str:
+    if ends == "points" and name in ("difference", "low", "high"):
         return f"{100 * value:+.1f} points"  # the decimal shows on which side of zero a bound lies
     if name in _SHARES:
         return numbers.plain(numbers.percent(value))
-    if name in ("low", "high"):
+    if ends == "shares" and name in ("low", "high"):
         return numbers.plain(numbers.bound(value))
     if name in ("p", "q"):
         return f"{value:.4f}"  # with 400 shifts the smallest step is 0.0025
-    return f"{value:+.2f}" if name == "difference" else f"{value:.2f}"
+    return f"{value:+.2f}" if name in ("difference", "effect") or ends == "units" else f"{value:.2f}"
 
 
 def _width(text: str) -> int:

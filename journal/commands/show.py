@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import polars as pl
 
-from journal import periods
+from journal import lots, periods
 from journal.commands.arguments import DateRange, DaysAsked
 from journal.commands.show_catalogue import MEASURES
 from journal.errors import UsageError
@@ -71,6 +71,8 @@ def day_range(
     tables = journal.tables
     default = tables.first if measure in ("streaks", "rates", "changes") else tables.opened
     first, last = start or default, end or journal.today
+    if measure in ("trials", "lots"):
+        first, last = _trial_days(journal, start, end)
     if first > last:
         if start and end:
             raise UsageError(f"--from {first} is after --to {last}; write the earlier day first")
@@ -84,6 +86,13 @@ def day_range(
             "write --from, --to and --against so that no day is in both"
         )
     return first, last
+
+
+def _trial_days(journal: Journal, start: dt.date | None, end: dt.date | None) -> DateRange:
+    """By default all days of all trials, those to come among them: a draw is known in advance."""
+    trials = journal.settings.trials
+    first = start or min([journal.tables.opened, *(trial.start for trial in trials)])
+    return first, end or max([journal.today, *(lots.last_planned(trial) for trial in trials)])
 
 
 def rows(
@@ -196,6 +205,16 @@ def _sun(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
     return rise_set.for_journal(journal.tables.days, journal.settings, *days)
 
 
+def _trials(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
+    """The trials with a day among the days, as of the last one or today."""
+    results = journal.as_of(min(journal.today, days[1])).trial_results
+    return results.filter(pl.col("to") >= days[0], pl.col("from") <= days[1])
+
+
+def _lots(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
+    return journal.lots.filter(_within(days))
+
+
 _OTHERS: dict[str, Callable[[Journal, DateRange, Any], pl.DataFrame]] = {
     "mood": _mood,
     "links": _links,
@@ -208,4 +227,6 @@ _OTHERS: dict[str, Callable[[Journal, DateRange, Any], pl.DataFrame]] = {
     "lines": _lines,
     "findings": _findings,
     "sun": _sun,
+    "trials": _trials,
+    "lots": _lots,
 }

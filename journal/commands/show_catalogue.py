@@ -96,6 +96,13 @@ MEASURES: dict[str, Shown] = {
         by=("month", "week", "year"),
     ),
     "sun": Shown("day", ("date", "rise", "set", "day_minutes", "state")),
+    "trials": Shown(
+        "trial",
+        (
+            "trial", "from", "to", "days", "n_on", "n_off", "kept", "effect", "low", "high", "p", "finished",
+        ),
+    ),
+    "lots": Shown("day of a trial", ("trial", "date", "arm", "done", "outcome")),
 }  # fmt: skip
 
 FORMATS = ("table", "json", "csv")

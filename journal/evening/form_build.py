@@ -13,7 +13,16 @@ from typing import TYPE_CHECKING, Literal
 import polars as pl
 
 from journal.entry import Entry, Undated
-from journal.evening import broken_files, carryover, fit_offer, form_fields, habit_preview, task_rows, tomorrow
+from journal.evening import (
+    broken_files,
+    carryover,
+    fit_offer,
+    form_fields,
+    habit_preview,
+    lots_of_day,
+    task_rows,
+    tomorrow,
+)
 from journal.evening.form_schema import (
     LateOffer,
     Offer,
@@ -133,6 +142,7 @@ def _tomorrow(
         routines=tomorrow.routines(settings, date, {task.title for task in entry.tasks}),
         undated=task_rows.undated_rows(undated, date),
         ranked=settings.day.ranked_tasks,
+        lots=lots_of_day.of_day(book, date),
     )
 
 

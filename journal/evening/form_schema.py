@@ -49,12 +49,27 @@ class FieldOffer(_Plain, frozen=True, kw_only=True):
     high: float | None
 
 
+class LotOffer(_Plain, frozen=True, kw_only=True):
+    """What a trial has drawn for a day: the habit on or off. An empty `arm` draws nothing, and `said` is why.
+
+    `otherwise` is said as well where the mark is not as drawn.
+    """
+
+    habit: str
+    name: str
+    arm: Literal["on", "off", ""]
+    said: str
+    otherwise: str
+
+
 class HabitOffer(_Plain, frozen=True, kw_only=True):
     """A habit in force on the day.
 
     `said` has the text for each possible mark, by "none", "done", "not", "rest" and, for a counted habit with an "at
     least" target, "partial". `due` is true of a quota habit on every day. `off` says whether the day is time off from
-    the habit. In a month, mood and challenges are rows of kind "scale" and "tick".
+    the habit. `lot` is what a trial has drawn for it.
+
+    In a month, mood and challenges are rows of kind "scale" and "tick".
     """
 
     key: str
@@ -67,6 +82,7 @@ class HabitOffer(_Plain, frozen=True, kw_only=True):
     due: bool
     off: bool = False
     said: dict[str, str]
+    lot: LotOffer | None = None
 
 
 class ChallengeOffer(_Plain, frozen=True, kw_only=True):
@@ -186,7 +202,8 @@ class TomorrowOffer(_Plain, frozen=True, kw_only=True):
     `asks` is "plan", or "carry" if only tasks can go there: the day after is over, or has a plan and has begun. `said`
     tells of a day that is closed late what is asked, and why.
     `planned_from` is the source of its strip: its own page, the weekday's hours or the usual hours. `daylight` has the
-    minutes of the day of sunrise and sunset, null if the sun does not rise or no place is known.
+    minutes of the day of sunrise and sunset, null if the sun does not rise or no place is known. `lots` is what trials
+    have drawn for it.
     """
 
     day: str
@@ -203,6 +220,7 @@ class TomorrowOffer(_Plain, frozen=True, kw_only=True):
     routines: list[RoutineOffer]
     undated: list[UndatedOffer]
     ranked: int
+    lots: list[LotOffer] = []
 
 
 class BrokenFile(_Plain, frozen=True, kw_only=True):

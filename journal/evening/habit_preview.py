@@ -9,9 +9,11 @@ import datetime as dt
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, Literal
 
+import msgspec
 import polars as pl
 
 from journal.entry import Mark, Tick
+from journal.evening import lots_of_day
 from journal.evening.form_schema import ChallengeOffer, HabitOffer
 from journal.measures import streaks
 from journal.periods import containing
@@ -33,10 +35,11 @@ def habit_offers(book: Journal, day: dt.date, marks: Mapping[str, Mark]) -> list
     `marks` are those on the day's page. Streaks are counted as of that day, so closing a day of last week shows the
     streaks of last week.
     """
-    settings, every = book.settings, book.tables.marks
+    settings, every = book.settings, book.marks
     rows_by_habit = {row["habit"]: row for row in every.filter(pl.col("date") == day).iter_rows(named=True)}
     kept = book.as_of(day, marks=every.filter(pl.col("habit").is_in(list(rows_by_habit))))
     streaks_by_mark = _streaks_by_mark(kept)
+    drawn = lots_of_day.by_habit(book, day)
     offers = [
         _habit(
             habit,
@@ -49,7 +52,8 @@ def habit_offers(book: Journal, day: dt.date, marks: Mapping[str, Mark]) -> list
         for key in settings.habit_keys
         if key in rows_by_habit and (habit := settings.habit_on(key, day)) is not None
     ]
-    return sorted(offers, key=lambda offer: not offer.due)
+    offers = [msgspec.structs.replace(offer, lot=drawn.get(offer.key)) for offer in offers]
+    return sorted(offers, key=lambda offer: not offer.due and offer.lot is None)
 
 
 def kind(habit: Habit) -> Literal["plain", "counted", "quota"]:

@@ -20,7 +20,7 @@ So no chart, sentence, title, alternative text, file name or number can contain 
 |                                     |         | length; of its time zone the clock changes       |
 | gratitude, notes, reflections,      | as are  | none                                             |
 | decisions, appointments, weather,   |         |                                                  |
-| prompts, routines, time off, hours, |         |                                                  |
+| prompts, routines, time off, trials,|         |                                                  |
 | calendars, own stop words, undated  |         |                                                  |
 | tasks, the folder, its problems     |         |                                                  |
 
@@ -89,7 +89,7 @@ def seen_by(book: Journal, audience: Audience, *, named: Collection[str] = ()) -
             raise UsageError(f"there is no habit {quoted(key)} to name; {remedy}")
     if audience == "me":
         return book
-    tables = _without_words(book.tables)
+    tables = _without_words(replace(book.tables, marks=book.marks))
     settings = _without_words_of_settings(book.settings, book.tables)
     if audience == "anyone":
         tables, settings = _lettered(tables, settings, frozenset(named))
@@ -137,6 +137,7 @@ def _without_words_of_settings(settings: Settings, tables: Tables) -> Settings:
         challenges=tuple(replace(challenge, prompts=()) for challenge in settings.challenges),
         routines=(),
         rests=(),  # `off` of the marks has their days; a reason is private
+        trials=(),
         prompts=Prompts(week=(), month=(), year=()),
         calendars=(),
         lines=LineSettings(),

@@ -72,7 +72,7 @@ _RECORDED = {
             ),
             "target": _TARGET,
             "aim": ColumnDoc("none", "the habit is not counted", 'The kind of target: "at least" or "at most".'),
-            "off": ColumnDoc("none", NEVER, "Whether the day lies in time off from the habit (`[[rests]]`)."),
+            "off": ColumnDoc("none", NEVER, "Whether the day is time off (`[[rests]]`), or left free by a trial."),
             "mark": _MARK,
             "value": _VALUE,
         },

@@ -40,7 +40,7 @@ def frames(journal: Journal) -> dict[str, pl.DataFrame]:
     occasions = journal.occasions
     return {
         "days": tables.days,
-        "marks": tables.marks,
+        "marks": journal.marks,
         "ticks": tables.ticks,
         "lines": tables.lines,
         "hours": tables.hours,

@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from journal import Journal
-from journal.export.chapters import habits_of_year, methods, months, overview, sleep_and_hours, tasks_and_links
+from journal.export.chapters import (
+    habits_of_year,
+    methods,
+    months,
+    overview,
+    sleep_and_hours,
+    tasks_and_links,
+    trials_by_lot,
+)
 from journal.export.document import Block, Chapter, Document, Words
 from journal.export.year_data import YearData
 from journal.wording import dates
@@ -57,6 +65,7 @@ def _chapters(subject: YearData) -> Iterator[ChapterBuilder]:
     yield "hours", "Hours", lambda: sleep_and_hours.spent_hours(subject)
     yield "tasks", "Tasks", lambda: tasks_and_links.tasks(subject)
     yield "links", "What goes with mood", lambda: tasks_and_links.links(subject)
+    yield "lot", "By lot", lambda: trials_by_lot.blocks(subject)
     yield "back", "Looking back", lambda: months.reflection(subject, subject.year, "")
 
 

@@ -14,7 +14,7 @@ from typing import Any
 
 from journal import recurrence
 from journal.errors import RuleError
-from journal.folder import check_day
+from journal.folder import check_day, check_trials
 from journal.folder.faults import Fault, Key, choose, missing_list, nearest, quoted, value_text
 from journal.settings import WEEKDAYS, Category, Challenge, Habit, Place, Rest, Routine, Scale, Settings
 
@@ -53,7 +53,7 @@ def settings(page: Settings) -> list[Fault]:
         faults += _routine(routine, ("routines", i))
     for i, rest in enumerate(page.rests):
         faults += _rest(rest, page.habit_keys, ("rests", i))
-    return faults + _usual_hours(page)
+    return faults + check_trials.trials(page) + _usual_hours(page)
 
 
 def newer_format(values: Mapping[str, Any]) -> int | None:

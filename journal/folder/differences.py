@@ -29,8 +29,9 @@ _LINE_NOUNS = {"gratitude": "good thing", "notes": "note"}
 _TABLE_NOUNS = {
     "tasks": "task", "appointments": "appointment", "reflection": "answer", "habits": "habit",
     "challenges": "challenge", "places": "place", "categories": "category", "routines": "routine", "rests": "time off",
+    "trials": "trial",
 }  # fmt: skip
-_TITLE_KEYS = ("title", "name", "prompt", "key", "from")
+_TITLE_KEYS = ("title", "name", "question", "prompt", "key", "from")
 _YES_NO = {"habits": ("done", "not done"), "challenges": ("ticked", "not ticked")}
 _MINUTES = ("estimate", "took")
 _HIDDEN = ("id", "since")  # kept by Duskbook

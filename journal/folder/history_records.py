@@ -27,7 +27,19 @@ from typing import Literal, get_args
 import msgspec
 
 PageWriter = Literal[
-    "evening", "day", "week", "month", "year", "settings", "log", "import", "merge", "history", "restore", "elsewhere"
+    "evening",
+    "day",
+    "week",
+    "month",
+    "year",
+    "settings",
+    "log",
+    "import",
+    "merge",
+    "history",
+    "restore",
+    "trial",
+    "elsewhere",
 ]
 """Who wrote a state: a page or a command of Duskbook, or something else, as an editor or a synchronisation."""
 

@@ -17,6 +17,7 @@ _NAMES = {
     "places": "key",
     "categories": "key",
     "rests": "from",
+    "trials": "key",
 }  # the key that names a table, where it is not its title
 _SECOND_KEY = {"tasks": "since", "appointments": "start", "habits": "from", "routines": "from", "rests": "habits"}
 # The second key distinguishes tables of the same name.

@@ -203,6 +203,21 @@ sleep = ["00:00-06:30", "22:30-24:00"]
 # target = 20
 # unit = "pages"
 # aim = "at least"              # or "at most"
+# [[trials]]                    # by lot: done on the days that are drawn. The month page makes one, and says how long
+# key = "reading"
+# question = "Does reading lift the next day?"
+# habit = {read_key}
+# outcome = "mood"              # or "energy", "sleep", the key of another habit with a target
+# lag = 1                       # days after: 0 or 1
+# from = {from_}
+# days = 60
+# block = 2                     # days in a block; of two blocks, one is with the habit and one without
+# washout = 0                   # days at the start of each block that are left out
+# seed = 4711                   # with the plan it gives the draw
+# # plan = "0123456789ab"       # Duskbook writes this line and the next three
+# # looked = [{from_}]
+# # stopped = {month_until}
+# # interrupted = {month_until}
 
 # A challenge has a tick on each of its days.
 # [[challenges]]

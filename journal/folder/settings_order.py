@@ -10,7 +10,7 @@ from journal.settings import WEEKDAYS, Prompts, Scale
 
 ORDER = (
     "format", "title", "week_starts", "clock", "temperature", "blank", "unmarked", "calendars", "day", "places", "mood",
-    "energy", "categories", "hours", "habits", "challenges", "routines", "rests", "prompts", "lines",
+    "energy", "categories", "hours", "habits", "challenges", "routines", "rests", "trials", "prompts", "lines",
 )  # fmt: skip
 
 ORDERS_WITHIN: dict[str, tuple[str, ...]] = {
@@ -24,6 +24,22 @@ ORDERS_WITHIN: dict[str, tuple[str, ...]] = {
     "challenges": ("key", "name", "from", "until", "prompts"),
     "routines": ("title", "every", "from", "until", "estimate"),
     "rests": ("from", "until", "habits", "reason"),
+    "trials": (
+        "key",
+        "question",
+        "habit",
+        "outcome",
+        "lag",
+        "from",
+        "days",
+        "block",
+        "washout",
+        "seed",
+        "plan",
+        "looked",
+        "stopped",
+        "interrupted",
+    ),
     "prompts": Prompts.__struct_fields__,
     "lines": ("stop_words",),
 }

@@ -18,7 +18,7 @@ Rank = Callable[[Key], int | None]
 LISTS = ("appointments", "tasks", "reflection")
 """The keys of a page that hold lists of tables, each table under its own [[header]]."""
 
-SETTINGS_LISTS = ("places", "categories", "habits", "challenges", "routines", "rests")
+SETTINGS_LISTS = ("places", "categories", "habits", "challenges", "routines", "rests", "trials")
 """The keys of journal.toml that hold lists of tables, in the order of a new journal."""
 
 _TABLES = ("weather", "habits", "challenges", "hours", "decisions", "decision_dates")
@@ -35,11 +35,16 @@ _ORDERS_WITHIN: dict[str, tuple[str, ...]] = {
     "reflection": Answer.__struct_fields__,
     "decision_dates": ("from", "until", "until_before"),
 }
+_TRIAL = (
+    "key", "question", "habit", "outcome", "lag", "from", "days", "block", "washout", "seed", "plan", "looked",
+    "stopped", "interrupted",
+)  # fmt: skip
 _ORDERS_IN_SETTINGS: dict[str, tuple[str, ...]] = {
     "habits": ("key", "name", "every", "times", "per", "from", "until", "target", "unit", "aim"),
     "challenges": ("key", "name", "from", "until", "prompts"),
     "routines": ("title", "every", "from", "until", "estimate"),
     "rests": ("from", "until", "habits", "reason"),
+    "trials": _TRIAL,
 }
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 

@@ -139,3 +139,28 @@ def _sign(rule: CareRule, noted: pl.DataFrame, today: dt.date) -> pl.DataFrame:
         "source": rule.source,
     }
     return pl.DataFrame([row], schema=SIGNS)
+
+
+def first_low_stretch(
+    days: pl.DataFrame, *, first: dt.date, last: dt.date, low: float = 1, high: float = 5
+) -> dt.date | None:
+    """The first day, from `first` to `last`, on which `signs` has a sign in mood; None without one.
+
+    >>> dates = pl.date_range(dt.date(2025, 3, 1), dt.date(2025, 3, 14), eager=True)
+    >>> days = pl.DataFrame({"date": dates, "mood": [2.0, 1.0] * 6 + [3.0, 2.0]})
+    >>> first_low_stretch(days, first=dt.date(2025, 3, 1), last=dt.date(2025, 3, 31))
+    datetime.date(2025, 3, 14)
+    """
+    rule, date = LOW_MOOD, pl.col("date")
+    position = (pl.col("mood") - low) / (high - low)
+    rated = days.filter(pl.col("mood").is_not_null(), date <= last).sort("date")
+    # A sign stands until the next mood is noted, or its window is older than twice its length.
+    outdated = date.shift(rule.window - 1) + pl.duration(days=2 * rule.window - 1)
+    noted_next = date.shift(-1, fill_value=dt.date.max) - pl.duration(days=1)
+    window = rated.select(
+        "date",
+        seen=(position <= LOW_UP_TO).cast(pl.Int64).rolling_sum(rule.window),
+        until=pl.min_horizontal(outdated, noted_next),
+    )
+    standing = window.filter(pl.col("seen") >= rule.needed, date <= pl.col("until"), pl.col("until") >= first)
+    return None if standing.is_empty() else max(standing.get_column("date")[0], first)

@@ -102,9 +102,11 @@ def place(name: str, *parts: object) -> Any:
     return mo.Html(str(tag("div", *map(_html, parts), class_="top", id=name)))
 
 
-def chapter(key: str, sentence: str, form: Any, opened: Collection[str], *, hidden: bool = False) -> Any:
-    """A chapter that holds a form, after those of `page_chapters.walk`. It is there while folded or hidden."""
-    folded = page_chapters.folded(key, sentence, _html(form), key in opened)
+def chapter(key: str, sentence: str, form: Any, opened: Collection[str], *below: object, hidden: bool = False) -> Any:
+    """A chapter that holds a form, after those of `page_chapters.walk`. It is there while folded or hidden. `below` is
+    what follows the form. Each has an element of its own, so that the form stays when `below` changes."""
+    inside = join(tag("div", *map(_html, parts)) for parts in ((form,), below))
+    folded = page_chapters.folded(key, sentence, inside, key in opened)
     return mo.Html(str(tag("div", folded, class_="walk after", hidden=hidden)))
 
 

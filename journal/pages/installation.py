@@ -10,7 +10,7 @@ from journal.pages import browser_modules, server
 
 WIDGETS = (
     "chapters", "day", "earlier_states", "evening", "habit_decisions", "page_copies", "review", "settings",
-    "task_triage", "time_off", "week_ahead", "yearbook",
+    "task_triage", "time_off", "trials", "week_ahead", "yearbook",
 )  # fmt: skip
 """The browser modules that the forms and widgets load."""
 

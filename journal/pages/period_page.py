@@ -14,9 +14,25 @@ from typing import TYPE_CHECKING, Any
 import marimo as mo
 
 from journal.measures import coverage
-from journal.pages import controls, file_watch, form_endpoints, page_params, setup_endpoints, version_endpoints
+from journal.pages import (
+    controls,
+    file_watch,
+    form_endpoints,
+    page_params,
+    setup_endpoints,
+    trial_endpoints,
+    version_endpoints,
+)
 from journal.pages.chapters_widget import OpenChapters
-from journal.pages.forms import EarlierStates, HabitDecisions, PageCopies, ReviewForm, TriageForm, WeekAheadForm
+from journal.pages.forms import (
+    EarlierStates,
+    HabitDecisions,
+    PageCopies,
+    ReviewForm,
+    TriageForm,
+    TrialsForm,
+    WeekAheadForm,
+)
 from journal.periods import Period, PeriodKind
 from journal.sections import cards, day_cards, page_chapters
 from journal.sections.escape import Html, join
@@ -105,6 +121,14 @@ class PeriodPage:
     def offer_decisions(self, deciding: HabitDecisions, book: Journal, month: Period) -> None:
         """Offer the decisions of a month."""
         deciding.push_offer(setup_endpoints.habit_decisions(book, month))
+
+    def trials(self) -> TrialsForm:
+        """The trials by lot. The notebook makes it once, so that a plan that is typed stays."""
+        return TrialsForm(
+            trial_endpoints.trials(self.at_first),
+            trial_endpoints.trial_answers(self.read, self.moment),
+            journal=form_endpoints.name(self.folder),
+        )
 
     def coming(self) -> WeekAheadForm:
         """The week ahead. The notebook makes it once, so that the way to take a put back stays on the page."""

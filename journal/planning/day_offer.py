@@ -9,7 +9,16 @@ from zoneinfo import ZoneInfo
 
 from journal import schedule
 from journal.entry import MINUTES_A_DAY, Entry, Mark
-from journal.evening import broken_files, carryover, fit_offer, form_fields, habit_preview, task_rows, tomorrow
+from journal.evening import (
+    broken_files,
+    carryover,
+    fit_offer,
+    form_fields,
+    habit_preview,
+    lots_of_day,
+    task_rows,
+    tomorrow,
+)
 from journal.evening.form_schema import AppointmentOffer
 from journal.folder.page_versions import UNDATED
 from journal.measures import tasks as task_measures
@@ -83,7 +92,7 @@ def offer(book: Journal, day: dt.date, now: dt.datetime) -> DayOffer:
         left=carryover.left_open(book.tables.tasks, lives, undated, day) if kind == "today" else [],
         undated=[] if kind == "past" else task_rows.undated_rows(undated, day),
         habits=[] if kind == "coming" else habit_preview.habit_offers(book, day, marks),
-        coming_habits=list(_coming_habits(settings, day, marks)) if kind == "coming" else [],
+        coming_habits=list(_coming_habits(book, day, marks)) if kind == "coming" else [],
         challenges=habit_preview.challenges(settings, book.tables.ticks, day, entry.challenges),
         gratitude=list(entry.gratitude),
         notes=list(entry.notes),
@@ -121,14 +130,19 @@ def _closes(planned: tomorrow.SpansByCategory, appointments: list[AppointmentOff
     return min(max(ends, default=LATE_AFTERNOON), LATE_AFTERNOON)
 
 
-def _coming_habits(settings: Settings, day: dt.date, marks: Mapping[str, Mark]) -> Iterator[ComingHabit]:
-    """Yield the habits that are due on a coming day, which no frame has yet."""
+def _coming_habits(book: Journal, day: dt.date, marks: Mapping[str, Mark]) -> Iterator[ComingHabit]:
+    """Yield the habits that are due or drawn by lot on a coming day, which no frame has yet."""
+    settings, drawn = book.settings, lots_of_day.by_habit(book, day)
     for key in settings.habit_keys:
-        habit = settings.habit_on(key, day)
-        if habit is None or (habit.every and not schedule.due(habit.every, habit.start, day, day).item()):
+        habit, lot = settings.habit_on(key, day), drawn.get(key)
+        if habit is None:
+            continue
+        if lot is None and habit.every and not schedule.due(habit.every, habit.start, day, day).item():
             continue
         off = settings.is_off(key, day)
-        yield ComingHabit(name=habit.name, said="rest" if off or marks.get(key) == "rest" else _rule(habit))
+        rule = "" if lot and lot.arm == "off" else _rule(habit)
+        said = "rest" if off or marks.get(key) == "rest" else rule
+        yield ComingHabit(name=habit.name, said=numbers.joined([lot.said if lot else "", said]))
 
 
 def _rule(habit: Habit) -> str:

@@ -30,7 +30,7 @@ class PlaceOffer(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class ComingHabit(msgspec.Struct, frozen=True, kw_only=True):
-    """A habit that is due on a coming day. `said` is its rule, target or rest in words."""
+    """A habit that is due or drawn by lot on a coming day. `said` is its lot, and its rule, target or rest in words."""
 
     name: str
     said: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Literal
 
 import msgspec
@@ -19,10 +19,14 @@ HabitState = Literal["due", "rest", "marked"]
 
 
 class HabitAhead(msgspec.Struct, frozen=True, kw_only=True):
-    """A habit on a day to come: due by its rule, rest, or marked in advance. A quota habit is on a day only as rest."""
+    """A habit on a day to come: due by its rule, rest, or marked in advance. A quota habit is on a day only as rest.
+
+    `lot` is what a trial has drawn for it, in words; a habit that is drawn is on its day whether or not it is due.
+    """
 
     name: str
     state: HabitState
+    lot: str = ""
 
 
 class RegularHabits(msgspec.Struct, frozen=True, kw_only=True):
@@ -32,20 +36,24 @@ class RegularHabits(msgspec.Struct, frozen=True, kw_only=True):
     names: list[str]
 
 
-def of_day(settings: Settings, entry: Entry, date: dt.date) -> list[HabitAhead]:
+def of_day(settings: Settings, entry: Entry, date: dt.date, lots: Mapping[str, str] = {}) -> list[HabitAhead]:
     """Return the habits of a day, given the entry of its page, in the order of journal.toml.
+
+    `lots` is what is drawn for the day in words, by the key of a habit.
 
     >>> call = Habit(key="call", name="Call home", start=dt.date(2025, 3, 1), every="FREQ=WEEKLY;BYDAY=SU")
     >>> settings = Settings(title="Small", places=(), habits=(call,))
     >>> of_day(settings, Entry(), dt.date(2025, 3, 15)), of_day(settings, Entry(), dt.date(2025, 3, 16))
-    ([], [HabitAhead(name='Call home', state='due')])
+    ([], [HabitAhead(name='Call home', state='due', lot='')])
     """
     habits = []
     for key in settings.habit_keys:
         definition = settings.habit_on(key, date)
-        state = _state(definition, entry, date, settings) if definition is not None else None
-        if state is not None:
-            habits.append(HabitAhead(name=settings.habit_name(key), state=state))
+        if definition is None:
+            continue
+        state, lot = _state(definition, entry, date, settings), lots.get(key, "")
+        if state is not None or lot:
+            habits.append(HabitAhead(name=settings.habit_name(key), state=state or "due", lot=lot))
     return habits
 
 

@@ -13,7 +13,7 @@ import msgspec
 import polars as pl
 
 from journal.entry import Entry
-from journal.evening import broken_files, capacity, carryover, fit_offer, tomorrow, triage_list
+from journal.evening import broken_files, capacity, carryover, fit_offer, lots_of_day, tomorrow, triage_list
 from journal.evening.capacity import Fit
 from journal.evening.form_schema import AppointmentOffer, RoutineOffer, TaskOffer
 from journal.evening.tomorrow import Timed
@@ -63,7 +63,7 @@ class WeekAhead(msgspec.Struct, frozen=True, kw_only=True):
     """The days to come as of `day`, and the tasks to put on one of them: those to decide on, then the undated ones.
 
     `regular` are the habits that come on most of the days, and the quota habits, by their rule in words. A day repeats
-    them only where they rest or are marked.
+    them only where they rest, are marked or are drawn by lot.
     """
 
     base: str
@@ -153,7 +153,7 @@ class _DaysBuilder:
             notes=notes,
             appointments=appointments,
             routines=tomorrow.routines(self.settings, date, {task.title for task in entry.tasks}),
-            habits=habits_ahead.of_day(self.settings, entry, date),
+            habits=habits_ahead.of_day(self.settings, entry, date, self._lots(date)),
             tasks=offered,
             open=room.open if known else None,
             work=room.work if known else None,
@@ -164,6 +164,9 @@ class _DaysBuilder:
             broken=broken_files.problem(base) is not None,
             problems=[str(problem) for problem in problems],
         )
+
+    def _lots(self, date: dt.date) -> dict[str, str]:
+        return {key: lot.said for key, lot in lots_of_day.by_habit(self.book, date).items()}
 
     def _fit(self, tasks: list[TaskOffer], open_minutes: int) -> Fit:
         """Compare the tasks of a day with its open time, as the evening before it does."""
@@ -200,8 +203,8 @@ def _room_words(room: tomorrow.Room, planned_from: tomorrow.PlannedFrom) -> str:
 
 
 def _without(day: DayAhead, regular: set[str]) -> DayAhead:
-    """The day without the regular habits, except where one rests or is marked."""
-    kept = [habit for habit in day.habits if habit.name not in regular or habit.state != "due"]
+    """The day without the regular habits, except where one rests, is marked or is drawn by lot."""
+    kept = [habit for habit in day.habits if habit.name not in regular or habit.state != "due" or habit.lot]
     return msgspec.structs.replace(day, habits=kept)
 
 

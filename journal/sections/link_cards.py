@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from typing import TYPE_CHECKING, NamedTuple
+from urllib.parse import quote
 
 import polars as pl
 
@@ -22,7 +23,7 @@ from journal.sections.finding_cards import by_month
 from journal.sections.page_chapters import PageChapter, told
 from journal.settings import Settings
 from journal.tables import Tables
-from journal.wording import dates, numbers
+from journal.wording import dates, numbers, trial_words
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -35,13 +36,15 @@ class Linked(NamedTuple):
     """The links of a range of days.
 
     `over` names the days and comparisons in words, `pairs` is the number of comparisons. `clear` has each clear link:
-    its sentence, its row of `links.links` and its days (rows of `compared_days.compared` of one habit).
+    its sentence, its row of `links.links` and its days (rows of `compared_days.compared` of one habit). `measured` has
+    the key and name of each habit with enough days.
     """
 
     drawn: Figure
     over: str
     pairs: int
     clear: list[tuple[str, Row, pl.DataFrame]]
+    measured: list[tuple[str, str]]
 
 
 NO_HABIT = "No habit is in force here, so there is nothing to compare with mood."
@@ -57,16 +60,39 @@ def chapter(book: Journal, period: Period, *, first: dt.date | None = None) -> P
 
     def inside() -> Html:
         more = measured(tables, book.nights, settings, period=period, today=today) if period.kind == "year" else None
-        return join([_habit_links(result) if result else tag("p", NO_HABIT, class_="empty"), more])
+        page = "" if period.kind == "month" else "../month/"
+        return join([_habit_links(result, page) if result else tag("p", NO_HABIT, class_="empty"), more])
 
     return told("links", "Links with mood", result.drawn.title if result else NO_HABIT, inside)
 
 
-def _habit_links(result: Linked) -> Html:
+def _habit_links(result: Linked, page: str) -> Html:
     clear = [details(sentence, _days(compared)) for sentence, _, compared in result.clear]
     over = result.over + (" Open a clear link to see the days behind it." if clear else "")
-    explained = card(TITLE, tag("p", link_sentences.WHAT_IT_SHOWS), *clear, note=over, kind="links")
+    by_lot = _by_lot(result, page)
+    explained = card(TITLE, tag("p", link_sentences.WHAT_IT_SHOWS), by_lot, *clear, note=over, kind="links")
     return join([figure(result.drawn, headed=False), explained])
+
+
+def _by_lot(result: Linked, page: str) -> Html | None:
+    """Links to the form of a trial, filled with a pair: the clear links, or without one every habit and the day after.
+
+    `page` is the address of the month's page, empty on it.
+    """
+    names = dict(result.measured)
+    pairs = [(row["habit"], row["lag_days"]) for _, row, _ in result.clear if row["lag_days"] in (0, 1)]
+    pairs = pairs or [(habit, 1) for habit in names]
+    links = [
+        tag("a", f"{names.get(habit, habit)}, {trial_words.when(lag)}", **_address(f"{habit},mood,{lag}", page))
+        for habit, lag in pairs
+    ]
+    return tag("p", "Settle it by lot: ", join(links, " · "), class_="by-lot") if links else None
+
+
+def _address(pair: str, page: str) -> dict[str, str]:
+    if page:
+        return {"href": f"{page}?pair={quote(pair)}"}
+    return {"href": "#chapter-lot", "data_goes": "chapter-lot", "data_pair": pair}
 
 
 def linked(book: Journal, *, first: dt.date, last: dt.date) -> Linked | None:
@@ -79,6 +105,7 @@ def linked(book: Journal, *, first: dt.date, last: dt.date) -> Linked | None:
     if rows.is_empty():
         return None
     pairs = rows.get_column("p").count()
+    measured = rows.filter(pl.col("p").is_not_null())["habit"].unique(maintain_order=True)
     compared = {lag: compared_days(states, days, today=until, lag=lag) for lag in (0, 1)}
     return Linked(
         drawn=links_chart.draw(rows, names, pairs=pairs),
@@ -92,6 +119,7 @@ def linked(book: Journal, *, first: dt.date, last: dt.date) -> Linked | None:
             )
             for row in rows.filter("clear").iter_rows(named=True)
         ],
+        measured=[(habit, names.get(habit, habit)) for habit in measured],
     )
 
 

@@ -75,7 +75,7 @@ def folded(key: str, sentence: object, inside: object, open_: bool = False) -> H
 
 
 def _inside(chapter: PageChapter, opened: Collection[str]) -> Html:
-    return chapter.draw() if chapter.key in opened else tag("p", "Drawing …", class_="quiet drawing-now")
+    return chapter.draw() if chapter.key in opened else DRAWING
 
 
 def _list(names: Iterable[tuple[str, str]], opened: Collection[str]) -> Html:
@@ -90,6 +90,9 @@ def _list(names: Iterable[tuple[str, str]], opened: Collection[str]) -> Html:
 def _mark(is_open: bool) -> str | None:
     return "open" if is_open else None
 
+
+DRAWING = tag("p", "Drawing …", class_="quiet drawing-now")
+"""In place of what is drawn when a chapter is opened. The browser asks again while an open chapter has it."""
 
 _EVERY = (("open", "Open all"), ("fold", "Fold all"))
 

@@ -15,6 +15,10 @@ change_preview      the next due days of a change before it is saved
 save_decision       the save of a decision
 time_off_form       the list of time off as a page shows it
 save_time_off       the save of one time off
+trial_form          the trials by lot as a page lists them, and what a new one starts from
+trial_entered       the plan of a trial as it was entered
+trial_advice        what is said of a plan before its lots are drawn: how long, and whether it is for that
+save_trial          the save of a trial: drawn, stopped, looked at or called off
 setting_fields      the fields of journal.toml outside of lists: labels, controls, options
 field_values        a value of the file as a control shows it, and back
 file_values         the values of journal.toml with their defaults

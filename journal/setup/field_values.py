@@ -19,6 +19,7 @@ ControlValue = str | bool | list[str]
 """The value of a control: a text, a tick, or a list of keys."""
 
 _BETWEEN = {"lines": "\n", "words": ", "}
+_DATES_BETWEEN = ", "
 
 
 def shown(field: SettingField, value: Any) -> ControlValue:
@@ -41,6 +42,8 @@ def _text(field: SettingField, value: Any) -> str:
         return _BETWEEN[field.control].join(map(_one_line, value))
     if field.control == "date":
         return value.isoformat() if type(value) is dt.date else _as_written(value)
+    if field.control == "dates" and isinstance(value, list) and all(type(day) is dt.date for day in value):
+        return _DATES_BETWEEN.join(map(str, value))
     if field.control in ("number", "whole"):
         is_number = isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
         return repr(value).removesuffix(".0") if is_number else _as_written(value)
@@ -95,8 +98,8 @@ def _typed(form: FormValues, field: SettingField, text: str, at: str, before: An
             return [exact.get(line, line) for line in lines]
         case "number" | "whole":
             return _number(form, field, text, at)
-        case "date":
-            return form.date(text, at) or REMOVE
+        case "date" | "dates":
+            return (form.date(text, at) if field.control == "date" else _dates(form, text, at)) or REMOVE
         case "time":
             return text if form.clock(text, at) is not None else REMOVE
         case "choice":
@@ -104,6 +107,11 @@ def _typed(form: FormValues, field: SettingField, text: str, at: str, before: An
             return int(value) if value.isdecimal() else value
         case _:
             return _one_line(text)
+
+
+def _dates(form: FormValues, text: str, at: str) -> list[dt.date]:
+    days = [form.date(part.strip(), at) for part in text.split(",") if part.strip()]
+    return [day for day in days if day is not None]
 
 
 def _number(form: FormValues, field: SettingField, text: str, at: str) -> Any:

@@ -12,9 +12,10 @@ import msgspec
 from journal.settings import WEEKDAYS
 
 ControlKind = Literal[
-    "text", "number", "whole", "choice", "tick", "lines", "words", "date", "time", "zone", "colour", "habits", "key"
-]
-"""The control of a field. "lines" is a list of texts, one on each line; "words" is one with commas between them."""
+    "text", "number", "whole", "choice", "tick", "lines", "words", "date", "time", "zone", "colour", "habits", "key",
+    "dates",
+]  # fmt: skip
+"""The control of a field. "lines" is a list of texts, one on each line; "words" and "dates" have commas between."""
 
 
 class FieldChoice(msgspec.Struct, frozen=True):

@@ -117,6 +117,82 @@ ROW_KINDS: dict[str, RowKind] = {
             SettingField(key="reason", label="Reason", hint="Private. It is in no export for others."),
         ),
     ),
+    "trials": RowKind(
+        noun="trial",
+        name_key="question",
+        key_word="trial",
+        fields=(
+            SettingField(
+                key="question", label="Question", required=True, example="Does an evening walk lift the next day?"
+            ),
+            SettingField(
+                key="habit",
+                label="Habit that is done by lot",
+                required=True,
+                example="walk",
+                hint="Its key in the pages.",
+            ),
+            SettingField(
+                key="outcome",
+                label="What is looked at",
+                default="mood",
+                example="mood",
+                hint="mood, energy, sleep, or the key of a habit with an amount.",
+            ),
+            SettingField(
+                key="lag",
+                label="Looked at",
+                control="choice",
+                default="0",
+                options=choices(("0", "on the same day"), ("1", "on the day after")),
+            ),
+            _FROM,
+            SettingField(key="days", label="Days", control="whole", required=True, example="60"),
+            SettingField(
+                key="block",
+                label="Days in a block",
+                control="whole",
+                default="2",
+                example="2",
+                hint="2 to 14. Of two blocks that follow each other, one is with the habit and one without, by lot.",
+            ),
+            SettingField(
+                key="washout",
+                label="Days left out at the start of a block",
+                control="whole",
+                default="0",
+                example="0",
+                hint="For what lasts longer than a day.",
+            ),
+            SettingField(
+                key="seed",
+                label="Seed of the draw",
+                control="whole",
+                required=True,
+                example="4711",
+                hint="Any whole number. The same seed and plan give the same draw.",
+            ),
+            SettingField(
+                key="plan",
+                label="Mark of the plan as drawn",
+                hint="Made by Duskbook. It tells whether the plan was changed after the draw.",
+            ),
+            SettingField(
+                key="looked",
+                label="Days on which the result was asked for before the end",
+                control="dates",
+                hint="With commas between them. Noted by Duskbook.",
+            ),
+            SettingField(key="stopped", label="Stopped on", control="date", hint="Nothing is drawn from this day on."),
+            SettingField(
+                key="interrupted",
+                label="Interrupted on, after many low days",
+                control="date",
+                hint="Nothing is drawn from this day on.",
+            ),
+            _KEY,
+        ),
+    ),
 }
 """The lists of tables, in the order of the page."""
 

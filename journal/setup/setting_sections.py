@@ -42,6 +42,7 @@ SECTIONS = (
     SettingsSection(key="challenges", title="Challenges", list="challenges"),
     SettingsSection(key="routines", title="Routines", list="routines"),
     SettingsSection(key="rests", title="Time off", list="rests"),
+    SettingsSection(key="trials", title="Trials by lot", list="trials"),
     SettingsSection(
         key="prompts", title="Prompts of the reviews", fields=("prompts.week", "prompts.month", "prompts.year")
     ),

@@ -1,4 +1,4 @@
-"""The lists of tables of journal.toml while they are edited: definitions of habits, and time off.
+"""The lists of tables of journal.toml while they are edited: definitions of habits, time off, and trials.
 
 The tables are as the file has them, so an edit keeps keys that it does not know. Tables with an invalid key or day are
 kept and never matched.
@@ -14,11 +14,11 @@ from journal.errors import UsageError
 from journal.folder.three_way_merge import REMOVE
 from journal.saving.save_pages import ChangeSet
 
-_LISTS = ("habits", "rests")
+_LISTS = ("habits", "rests", "trials")
 
 
 class SettingsTables:
-    """The tables of `[[habits]]` and `[[rests]]` from the values of a version of journal.toml.
+    """The tables of `[[habits]]`, `[[rests]]` and `[[trials]]` from the values of a version of journal.toml.
 
     >>> first, april = dt.date(2025, 1, 1), dt.date(2025, 4, 1)
     >>> tables = SettingsTables({"habits": [{"key": "walk", "name": "Walk", "from": first}]})
@@ -36,11 +36,12 @@ class SettingsTables:
                 raise UsageError(f'"{name}" in journal.toml is no list of tables; write each under [[{name}]]')
         self.habits: list[dict[str, Any]] = [dict(table) for table in self._before["habits"]]
         self.rests: list[dict[str, Any]] = [dict(table) for table in self._before["rests"]]
+        self.trials: list[dict[str, Any]] = [dict(table) for table in self._before["trials"]]
 
     @property
     def changes(self) -> ChangeSet:
         """The changes of journal.toml so far."""
-        now = {"habits": self.habits, "rests": self.rests}
+        now = {"habits": self.habits, "rests": self.rests, "trials": self.trials}
         changed = {name: tables for name, tables in now.items() if tables != self._before[name]}
         return {(name,): [dict(table) for table in tables] or REMOVE for name, tables in changed.items()}
 
@@ -60,8 +61,9 @@ class SettingsTables:
         self.habits.insert(place, table)
 
     def remove(self, table: dict[str, Any]) -> None:
-        """Remove a definition or time off."""
-        tables = self.habits if any(one is table for one in self.habits) else self.rests
+        """Remove a definition, time off or a trial."""
+        lists = (self.habits, self.rests, self.trials)
+        tables = next(tables for tables in lists if any(one is table for one in tables))
         del tables[_place(tables, table)]
 
 

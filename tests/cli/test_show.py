@@ -34,6 +34,8 @@ PROMISED = {
     "lines": "date kind text",
     "findings": "page text measure n dates",
     "sun": "date rise set day_minutes state",
+    "trials": "trial from to days n_on n_off kept effect low high p finished",
+    "lots": "trial date arm done outcome",
 }
 BY_DAY = {"mood": " value trailing_7 trailing_28"}
 SUMMED = {
@@ -291,3 +293,19 @@ def test_the_folder_comes_from_the_environment_or_the_current_one(
     assert typed("show", "streaks", "--today", "2025-03-16").exit_code == 2, "what is named goes before what is here"
     monkeypatch.delenv("DUSKBOOK_FOLDER")
     assert typed("show", "streaks", "--today", "2025-03-16").stdout == named
+
+
+def test_a_table_of_trials_is_in_units_of_the_outcome() -> None:
+    """An end of an interval is a share elsewhere: 0.14 points of mood would read 14 %."""
+    row = {
+        "trial": "walking",
+        "kept": 0.75,
+        "effect": -0.213,
+        "low": -0.566,
+        "high": 0.138,
+        "p": 0.2247,
+        "finished": True,
+    }
+    assert print_frame.as_table(pl.DataFrame([row])).splitlines()[1].split("  ") == [
+        "walking", "75 %", " -0.21", "-0.57", "+0.14", "0.2247", "yes",
+    ]  # fmt: skip

@@ -59,6 +59,8 @@ READERS: dict[str, frozenset[Audience]] = {
     "Settings.challenges[].prompts[]": ME,
     "Settings.routines[].title": ME,
     "Settings.rests[].reason": ME,
+    "Settings.trials[].key": ME,
+    "Settings.trials[].question": ME,
     "Settings.prompts.week[]": ME,
     "Settings.prompts.month[]": ME,
     "Settings.prompts.year[]": ME,
@@ -80,6 +82,7 @@ ANYONES = (
     "Entry.tasks[].rank", "Undated.tasks[].estimate", "Settings.format", "Settings.day.gratitude_lines",
     "Settings.day.ranked_tasks", "Settings.mood.low", "Settings.mood.high", "Settings.energy.low",
     "Settings.energy.high", "Settings.habits[].times", "Settings.habits[].target", "Settings.routines[].estimate",
+    "Settings.trials[].days", "Settings.trials[].block", "Settings.trials[].washout", "Settings.trials[].seed",
 )  # fmt: skip
 """All other number fields."""
 
@@ -93,6 +96,8 @@ SAME: dict[str, str] = {
     "Review.decision_dates{}": "Settings.habits[].key",
     "Settings.hours{}{}": "Settings.categories[].key",
     "Settings.rests[].habits[]": "Settings.habits[].key",
+    "Settings.trials[].habit": "Settings.habits[].key",
+    "Settings.trials[].outcome": "Settings.habits[].key",
 }
 """Fields with a key of journal.toml; their word is that of the key."""
 
@@ -101,6 +106,7 @@ NO_WORDS: dict[str, str] = {
     "Settings.habits[].every": "FREQ=DAILY;X-WORD=ZZ",
     "Settings.routines[].every": "FREQ=DAILY;X-WORD=ZZ",
     "Settings.hours{}": "zzday",
+    "Settings.trials[].plan": "zz",
 }
 """Text fields with a fixed format and no free words, each with an example of a rejected value."""
 
@@ -215,6 +221,7 @@ def _settings(beds: _Beds) -> dict[str, Any]:
     challenge = {part: beds.word(f"Settings.challenges[].{part}") for part in ("key", "name")}
     prompts = beds.several("Settings.challenges[].prompts[]", 2)
     reason = beds.word("Settings.rests[].reason")
+    trial = {part: beds.word(f"Settings.trials[].{part}") for part in ("key", "question")}
     return {
         "title": beds.word("Settings.title"),
         "calendars": [f"{beds.word('Settings.calendars[]')}.calendar"],
@@ -226,6 +233,7 @@ def _settings(beds: _Beds) -> dict[str, Any]:
         "habits": habits,
         "challenges": [challenge | {"from": start, "until": dt.date(2025, 2, 28), "prompts": prompts}],
         "rests": [{"from": dt.date(2025, 2, 3), "until": dt.date(2025, 2, 7), "habits": [keys[0]], "reason": reason}],
+        "trials": [trial | {"habit": keys[0], "outcome": keys[1], "from": start, "days": 60, "seed": 1}],
         "routines": [{"title": beds.word("Settings.routines[].title"), "every": "FREQ=WEEKLY;BYDAY=FR", "from": start}],
         "prompts": {kind: [beds.word(f"Settings.prompts.{kind}[]")] for kind in ("week", "month", "year")},
         "lines": {"stop_words": [beds.word("Settings.lines.stop_words[]")]},

@@ -61,11 +61,14 @@ def test_every_number_field_has_readers() -> None:
 def test_fields_with_a_fixed_format_reject_words(tmp_path: Path) -> None:
     place = 'key = "home"\nname = "Home"\nlatitude = 1\nlongitude = 1\ntimezone = "UTC"'
     head = f'title = "A"\n[[places]]\n{place}\n'
+    habit = '[[habits]]\nkey = "a"\nname = "A"\nfrom = 2025-01-01\nevery = "FREQ=DAILY"\n'
+    trial = '[[trials]]\nkey = "t"\nquestion = "?"\nhabit = "a"\nfrom = 2025-01-01\ndays = 60\nseed = 1\nplan = "{}"'
     blocks = {
         "Settings.categories[].colour": '[[categories]]\nkey = "a"\nname = "A"\nsleep = true\ncolour = "{}"',
         "Settings.habits[].every": '[[habits]]\nkey = "a"\nname = "A"\nfrom = 2025-01-01\nevery = "{}"',
         "Settings.routines[].every": '[[routines]]\ntitle = "A"\nfrom = 2025-01-01\nevery = "{}"',
         "Settings.hours{}": "[hours.{}]\n",
+        "Settings.trials[].plan": habit + trial,
     }
     assert blocks.keys() == NO_WORDS.keys()
     for field, block in blocks.items():

@@ -35,7 +35,10 @@ export function taskText(task, ...more) {
 
 const STATES = { due: "", rest: "rest", marked: "marked already" };
 
-export const habitText = ({ name, state }) => (STATES[state] ? `${name} (${STATES[state]})` : name);
+export const habitText = ({ name, state, lot }) => {
+  const said = [lot && lot.toLowerCase(), STATES[state]].filter(Boolean).join(", ");
+  return said ? `${name} (${said})` : name;
+};
 
 export const regularText = (regular) => (regular.length ? `${regular.map(({ when, names }) => `${when}: ${names.join(", ")}`).join(". ")}.` : "");
 

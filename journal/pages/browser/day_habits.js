@@ -3,14 +3,14 @@
 import { button, card, choice, make, problemSpot } from "./elements.js";
 import { number } from "./day_fields.js";
 import { MARK_WORDS, shown } from "./habit_marks.js";
-import { aimText, markSentence, markState, tickSentence } from "./mark_states.js";
+import { aimText, markSentence, markState, otherwiseText, tickSentence } from "./mark_states.js";
 import { savesItself } from "./saved_field.js";
 
 export function dayHabits(page) {
   const { habits, challenges, coming_habits: coming, kind } = page.offer;
   if (kind === "coming") return comingCard(coming, challenges);
   if (!habits.length && !challenges.length) return null;
-  const due = habits.filter((habit) => habit.due || habit.mark !== null);
+  const due = habits.filter((habit) => habit.due || habit.mark !== null || habit.lot);
   const other = habits.filter((habit) => !due.includes(habit));
   const fold = make("details", { open: page.opened.has("not due") }, make("summary", { text: `Not due, ${other.length}` }), make("ul", { class: "rows" }, other.map((habit) => row(page, habit))));
   fold.addEventListener("toggle", () => page.opened[fold.open ? "add" : "delete"]("not due"));
@@ -35,10 +35,10 @@ const marks = () => [
 
 function row(page, habit) {
   const path = `habit ${habit.key}`;
-  const status = make("span", { class: "aside", text: markSentence(habit, habit.mark) });
+  const status = make("span", { class: "aside", text: [markSentence(habit, habit.mark), otherwiseText(habit, habit.mark)].filter(Boolean).join(" · ") });
   const put = (mark, clears = []) => page.edit({ what: "habit", key: habit.key, mark }, path, clears);
   const { element, beside, field } = habit.kind === "counted" ? counted(page, habit, path, put) : plain(habit, path, put);
-  return make("li", { class: "habit" }, element, make("span", { class: "name" }, habit.name, status), beside, problemSpot(path, field));
+  return make("li", { class: "habit" }, element, make("span", { class: "name" }, habit.name, habit.lot && make("span", { class: "aside lot", text: habit.lot.said }), status), beside, problemSpot(path, field));
 }
 
 function plain(habit, path, put) {

@@ -3,14 +3,14 @@
 
 import { brokenHint } from "./broken_files.js";
 import { button, choice, make, problemSpot } from "./elements.js";
-import { aimText, markSentence, markState, tickSentence } from "./mark_states.js";
+import { aimText, markSentence, markState, otherwiseText, tickSentence } from "./mark_states.js";
 
 export function habitMarks(sheet) {
   const { habits, challenges } = sheet.offer;
   const missing = brokenHint(sheet.offer, "settings", "no habit, challenge or scale is known");
   if (missing) return missing;
   if (!habits.length && !challenges.length) return make("p", { class: "hint", text: "No habit is in force on this day. Habits are defined in journal.toml." });
-  const due = habits.filter((habit) => (habit.due && !habit.off) || habit.mark !== null);
+  const due = habits.filter((habit) => (habit.due && !habit.off) || habit.mark !== null || habit.lot);
   const resting = habits.filter((habit) => habit.due && !due.includes(habit));
   const other = habits.filter((habit) => !due.includes(habit) && !resting.includes(habit));
   return make(
@@ -36,7 +36,11 @@ export const shown = (kind) => [shape(kind), make("span", { class: "word", text:
 
 function row(sheet, habit) {
   const status = make("span", { class: "aside", role: "status" });
-  const tell = () => { status.textContent = markSentence(habit, sheet.now.habits[habit.key]); };
+  const drawn = habit.lot && make("span", { class: "aside lot", text: habit.lot.said });
+  const tell = () => {
+    const mark = sheet.now.habits[habit.key];
+    status.textContent = [markSentence(habit, mark), otherwiseText(habit, mark)].filter(Boolean).join(" · ");
+  };
   const set = (value) => {
     sheet.now.habits[habit.key] = value;
     tell();
@@ -44,7 +48,7 @@ function row(sheet, habit) {
   };
   const control = habit.kind === "counted" ? counted(sheet, habit, set) : plain(sheet, habit, set);
   tell();
-  return make("li", { class: "habit" }, control.element, make("span", { class: "name" }, habit.name, status), control.beside, problemSpot(`habits.${habit.key}`, control.field));
+  return make("li", { class: "habit" }, control.element, make("span", { class: "name" }, habit.name, drawn, status), control.beside, problemSpot(`habits.${habit.key}`, control.field));
 }
 
 function plain(sheet, habit, set) {

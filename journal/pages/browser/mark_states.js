@@ -17,6 +17,15 @@ export function markSentence(habit, mark) {
   return habit.said[key] ?? habit.said.not ?? "";
 }
 
+// What is said beside a mark that is not as a trial has drawn it.
+export function otherwiseText({ lot, ...habit }, mark) {
+  if (!lot) return "";
+  const state = habit.kind === "counted" ? markState(habit, mark) : { true: "done", false: "missed" }[String(mark)] || "";
+  const isDone = state === "done";
+  const isAsDrawn = !["done", "missed", "partial"].includes(state) || isDone === (lot.arm === "on");
+  return isAsDrawn ? "" : lot.otherwise;
+}
+
 // The target of a habit, shown beside its count: "of 20 pages", "at most 2 cups", or the unit alone.
 export function aimText(habit) {
   if (habit.target === null) return habit.unit || "";

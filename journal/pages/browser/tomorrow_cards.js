@@ -33,11 +33,18 @@ export function tomorrowCards(sheet) {
       offer.tomorrow.title, "tomorrow",
       make("p", { class: "sun", text: offer.tomorrow.sun }),
       brokenHint(offer, "tomorrow", "nothing here can be saved"),
-      fields(sheet),
+      fields(sheet), byLot(offer.tomorrow.lots),
       make("h3", { text: "Appointments" }), appointmentList({ typed: () => sheet.now.appointments, offered: offer.tomorrow.appointments, path: "tomorrow.", clock: offer.clock, moved }),
     ),
     isBroken(offer, "settings") ? "" : card(`The hours of ${nextDayName(offer)}`, "hours-card", plan.element),
   ];
+}
+
+// What trials have drawn for the day, a line each.
+function byLot(lots) {
+  if (!lots?.length) return null;
+  const line = ({ name, said }) => make("li", {}, make("span", { class: "name", text: name }), make("span", { class: "lot", text: said.replace(/^By lot: /, "") }));
+  return [make("h3", { text: "By lot" }), make("ul", { class: "rows lots" }, lots.map(line))];
 }
 
 function sleptText(sheet) {

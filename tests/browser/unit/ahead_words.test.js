@@ -28,6 +28,7 @@ test("times, tasks, habits and routines in words", () => {
   assert.equal(taskText({ ref: "undated/u2p5", estimate: 20, said: "since Monday, 20 min" }, "today"), "since Monday, 20 min · today");
   assert.deepEqual([refOf(task), refOf({ ref: "undated/u2p5" })], ["2025-03-17/t7k2", "undated/u2p5"]);
   assert.deepEqual(["due", "rest", "marked"].map((state) => habitText({ name: "Walk", state })), ["Walk", "Walk (rest)", "Walk (marked already)"]);
+  assert.equal(habitText({ name: "Walk", state: "rest", lot: "By lot: on" }), "Walk (by lot: on, rest)");
   assert.deepEqual([routineText({ title: "Sweep", estimate: 30 }), routineText({ title: "Sweep", estimate: null })], ["Sweep, 30 min", "Sweep"]);
   assert.equal(regularText([{ when: "Every day", names: ["Walk", "Read"] }, { when: "3 times a week", names: ["Swim"] }]), "Every day: Walk, Read. 3 times a week: Swim.");
   assert.equal(regularText([]), "");
