@@ -61,7 +61,8 @@ def value_text(row: Row, settings: Settings) -> ValueText:  # noqa: PLR0911 (one
     if measure == "tasks":
         claim = f"{numbers.plural(n, 'task')} {'was' if n == 1 else 'were'} waiting at the end"
         return ValueText(claim, numbers.number, ("few", "fewer"), ("many", "more"))
-    claim = f"{numbers.of(row['amount'], row['out_of'], 'day')} were logged"
+    were = "was" if row["amount"] == 1 else "were"
+    claim = f"{numbers.of(row['amount'], row['out_of'], 'day')} {were} logged"
     return ValueText(claim, numbers.percent, ("few", "fewer"), ("many", "more"))
 
 

@@ -11,6 +11,7 @@ import pytest
 
 from journal import periods
 from journal.entry import Entry, Page
+from journal.measures import finding_sentences
 from journal.measures.finding_streaks import chance
 from journal.measures.findings import by_page, findings
 from journal.settings import Habit, Settings
@@ -108,3 +109,10 @@ def test_a_page_says_how_many_numbers_were_looked_at() -> None:
     ((_, page),) = by_page(facts, [month])
     assert (page.looked_at, round(page.by_chance, 2)) == (4, 0.08)  # mood, its spread, the walk, the days logged
     assert list(by_page(facts, [periods.parse("2023-03", week_starts="monday")])) == []
+
+
+@pytest.mark.parametrize(("days", "said"), [(0, "0 of 7 days were"), (1, "1 of 7 days was"), (2, "2 of 7 days were")])
+def test_one_day_was_logged_and_others_were(days: int, said: str) -> None:
+    row = {"measure": "coverage", "subject": "", "n": 7, "value": days / 7, "amount": days, "out_of": 7, "unit": None}
+    settings = Settings(title="Small", places=())
+    assert finding_sentences.value_text(row, settings).claim == f"{said} logged"
