@@ -18,9 +18,12 @@ from playwright.sync_api import Browser, Page, Response, Route, expect
 from journal.pages.book_widget import YearBook
 from journal.pages.browser_modules import BROWSER, ROUTE, route_path, widget_source
 from journal.pages.forms import (
+    DayForm,
+    EarlierStates,
     EveningForm,
     Form,
     HabitDecisions,
+    PageCopies,
     ReviewForm,
     SettingsForm,
     TimeOff,
@@ -191,9 +194,13 @@ LOAD = """async (source) => {
 }"""
 
 
-@pytest.mark.parametrize(
-    "widget", [EveningForm, HabitDecisions, ReviewForm, SettingsForm, TimeOff, TriageForm, WeekAheadForm, YearBook]
-)
+WIDGETS = (
+    DayForm, EarlierStates, EveningForm, HabitDecisions, PageCopies, ReviewForm, SettingsForm, TimeOff, TriageForm,
+    WeekAheadForm, YearBook,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("widget", WIDGETS)
 def test_a_widget_without_the_route_loads_its_modules(
     blank: Page, monkeypatch: pytest.MonkeyPatch, widget: type[Form]
 ) -> None:
@@ -215,4 +222,4 @@ def test_with_the_route_the_modules_are_loaded_unchanged(evening_served: Served,
         if path.name != "loader.js":
             assert answers[f"/{route_path()}/{path.name}"].text() == path.read_text(encoding="utf-8")
     widgets = [answer for where, answer in answers.items() if "/@file/" in where]
-    assert [len(widget.text()) < 100 for widget in widgets] == [True, True]  # the evening and time off
+    assert [len(widget.text()) < 100 for widget in widgets] == [True] * 4  # the evening, time off, copies, states
