@@ -146,6 +146,7 @@ class _Merge:
             of_mine = {i: j for i, j in of_mine.items() if j in self.kept[name]}
         rewordings = {i: j for j, i in self.kept.get(name, {}).items() if i not in of_mine and i not in of_theirs}
         of_mine |= {i: j for i, j in rewordings.items() if j not in of_mine.values()}
+        of_theirs |= _reworded_alike(theirs, mine, {i: j for i, j in of_mine.items() if i not in of_theirs}, of_theirs)
         new_theirs = [j for j in range(len(theirs)) if j not in of_theirs.values()]
         new_mine = [j for j in range(len(mine)) if j not in of_mine.values()]
         both_new = matched(name, [theirs[j] for j in new_theirs], [mine[j] for j in new_mine])
@@ -172,6 +173,25 @@ class _Merge:
         inserted |= {j: mine[j] for j in new_mine if j not in my_twins.values()}
         same = {of_mine[i]: of_theirs[i] for i in of_mine if i in of_theirs} | {j: i for i, j in my_twins.items()}
         return _in_order(kept, inserted, same, len(mine), _is_moved(of_mine))
+
+
+def _reworded_alike(
+    theirs: list[TomlTable], mine: list[TomlTable], of_mine: Mapping[int, int], of_theirs: Mapping[int, int]
+) -> dict[int, int]:
+    """Return the rows of theirs that were reworded as in mine, as after an earlier write of the same save.
+
+    `of_mine` are the rows that theirs seems to have removed, `of_theirs` the others: by position in the base. Equal rows
+    have the same new title, so the change is made once. Rows with one id are one task.
+    """
+    free = {j for j in range(len(theirs)) if j not in of_theirs.values()}
+    alike = {}
+    for i, j in of_mine.items():
+        own_id = mine[j].get("id")
+        same = (k for k in sorted(free) if (own_id and theirs[k].get("id") == own_id) or is_same(theirs[k], mine[j]))
+        if (k := next(same, None)) is not None:
+            alike[i] = k
+            free.remove(k)
+    return alike
 
 
 def _in_order(

@@ -93,6 +93,15 @@ def test_a_reworded_task_keeps_its_title_on_a_page_that_had_let_it_go(tmp_path: 
     assert tasks(folder, None) == []
 
 
+def test_one_list_has_a_task_reworded_and_another_one_moved(tmp_path: Path) -> None:
+    """Its page is written twice. The second write took the reworded task for a change from elsewhere."""
+    folder = written(tmp_path, {}, '[[tasks]]\ntitle = "Fold"\n\n[[tasks]]\ntitle = "Sew"\n')
+    smaller = {"of": "Fold", "what": "shrink", "title": "Fold ten", "estimate": 5}
+    assert decided(folder, offered(folder), smaller, {"of": "Sew", "what": "do"}).saved
+    assert [task["title"] for task in tasks(folder, None)] == ["Fold ten"]
+    assert [task["title"] for task in tasks(folder, NEXT)] == ["Sew"]
+
+
 def test_a_decision_after_midnight_is_rejected(tmp_path: Path) -> None:
     folder = written(tmp_path, BEFORE)
     offer = offered(folder) | {"day": "2025-03-15"}

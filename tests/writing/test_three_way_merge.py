@@ -75,6 +75,16 @@ def test_a_reworded_task_without_an_id_is_still_the_one_that_they_removed() -> N
     assert [(clash.theirs, clash.mine) for clash in clashes] == [(None, {"title": "Sew ten"})]
 
 
+@pytest.mark.parametrize("more", [{}, {"id": "t7k2"}])
+def test_a_task_that_both_reworded_alike_is_reworded_once(more: dict[str, str]) -> None:
+    """As by an earlier write of the same save: it was told as removed elsewhere."""
+    base = {"tasks": [{"title": "Fold"}, {"title": "Sew"}]}
+    reworded: Changes = {("tasks", "Fold", name): value for name, value in ({"title": "Fold ten"} | more).items()}
+    changes = {**reworded, ("tasks", "Sew"): REMOVE}
+    result = merged(base, changed(base, reworded), changed(base, changes), kept=rows_kept(base, changes))
+    assert result == ({"tasks": [{"title": "Fold ten"} | more]}, [])
+
+
 def flat(page: dict[str, Any]) -> Flat:
     result: Flat = {(name,): value for name, value in page.items() if name not in ("habits", "hours", "tasks")}
     result |= {("habits", name): value for name, value in page["habits"].items()}
