@@ -110,6 +110,7 @@ class Ledger(msgspec.Struct):
             later = after.tasks[title]
             if later.state != task.state and title in self.tasks:
                 self.tasks[title].state = task.state
+                self.tasks[title].ended += task.state != "open"  # taken back, it is done or dropped again
             if later.title != task.title and title in self.tasks:
                 self.tasks[title].title = task.title
         for place in after.marks.keys() | before.marks.keys():
