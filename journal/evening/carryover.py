@@ -86,14 +86,18 @@ def ids_in_use(tasks: pl.DataFrame, undated: Undated) -> dict[str, tuple[str, dt
     return ids | {t.id: (t.title, t.since or dt.date.min) for t in undated.tasks if t.id}
 
 
-def open_ids(tasks: pl.DataFrame, undated: Undated) -> dict[str, set[str]]:
-    """Return every id that is open, with the keys of its pages. In: `Tables.tasks`.
+def open_ids(tasks: pl.DataFrame, undated: Undated, *, only_open: bool = False) -> dict[str, set[str]]:
+    """Return every id that is open, with the keys of all pages that have it. In: `Tables.tasks`.
 
-    An id of the same title and first day that is open on a further page is another task: both were written.
+    An id of the same title and first day that is open, and on a further page than those of a move, is another task's:
+    both were written, and that one is open there, or has come from there. `only_open` leaves out where it came from.
     """
-    rows = tasks.filter(pl.col("id").is_not_null(), pl.col("status") == "open").select("id", "date").iter_rows()
+    is_open = pl.col("status") == "open"
+    open_now = tasks.filter(is_open).get_column("id").drop_nulls().to_list()
+    of_open = pl.col("id").is_in([*open_now, *(task.id for task in undated.tasks if task.id)])
+    rows = tasks.filter(pl.col("id").is_not_null(), is_open if only_open else of_open).select("id", "date")
     places: dict[str, set[str]] = {}
-    for task_id, key in [*rows, *((task.id, UNDATED) for task in undated.tasks if task.id)]:
+    for task_id, key in [*rows.iter_rows(), *((task.id, UNDATED) for task in undated.tasks if task.id)]:
         places.setdefault(task_id, set()).add(str(key))
     return places
 

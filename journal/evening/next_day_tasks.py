@@ -67,7 +67,7 @@ class NextDayTasks:
             of.held |= needs & set(of.broken)
         elif of.remove(of.next, ref, "tomorrow.tasks", at_once=not is_back) and is_undated:
             first = min(since or of.entered.next_day, of.today)
-            of.arrive(UNDATED, row | of.naming(row | {"since": first}, first, UNDATED), None)
+            of.arrive(UNDATED, row | of.naming(row | {"since": first}, first, UNDATED, source=of.next), None)
 
     def _stands_there(self, row: NewTable) -> bool:
         """Return whether the page on disk has the task by now. If not, another window or an editor has moved it."""
@@ -109,7 +109,7 @@ class NextDayTasks:
         elif of.is_moved(row, UNDATED, of.next, field=field):
             return
         elif of.remove(UNDATED, planned.source_ref or "", field):
-            named = row | of.naming(row, row.get("since"), of.next)
+            named = row | of.naming(row, row.get("since"), of.next, source=UNDATED)
             same = of.pages.same(of.next, named)
             table = {name: named[name] for name in LASTING_KEYS if name in named}
             table |= {"title": planned.title, "status": "open"} | filled(rank=planned.rank, estimate=planned.estimate)

@@ -144,7 +144,7 @@ class Moves:
         elif elsewhere and self.of.is_over(row, field=field):
             return
         elif not self.of.is_moved(row, self.of.day, to, elsewhere[0] if elsewhere else None, field=field):
-            naming = self.of.naming(row, self.of.entered.day, to)
+            naming = self.of.naming(row, self.of.entered.day, to, source=self.of.day)
             changes |= edits(row, status="carried", **naming)
             latest = {} if elsewhere is None else self._back(row, elsewhere, "title", "estimate")
             moved = row | naming | {"title": task.title} | {key: value for (key,), value in latest.items()}
@@ -175,7 +175,7 @@ class Moves:
         if action == "drop":
             changes = edits(row, status="dropped")
         else:
-            naming = self.of.naming(row, dt.date.fromisoformat(page), to or self.of.day)
+            naming = self.of.naming(row, dt.date.fromisoformat(page), to or self.of.day, source=page)
             changes = edits(row, status="carried", **naming)
             moved = row | naming | {"title": task.title}
             if to is not None:

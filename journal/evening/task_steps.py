@@ -33,7 +33,7 @@ class TaskSteps:
 
     `broken` are the pages that cannot be read. What needs one of them is left as it is, and the page is then in `held`.
     `routines` are the titles that come round on the next day. `later` returns the later pages that have an id, and
-    `places` the pages on which a task is open by now. `open_ids` are the pages of each id that is open.
+    `places` the pages on which a task is open by now. `open_ids` are the pages that have each id that is open.
     """
 
     def __init__(
@@ -64,13 +64,13 @@ class TaskSteps:
             task.source_ref: task for task in self.planned or [] if task.origin == "carried" and task.ref is None
         }
 
-    def naming(self, row: Mapping[str, Any], page: dt.date | None, to: str) -> NewTable:
-        """Return the first day and the id that identify a task on every page.
+    def naming(self, row: Mapping[str, Any], page: dt.date | None, to: str, *, source: str = "") -> NewTable:
+        """Return the first day and the id that identify a task on every page. `source` is the page that it leaves.
 
-        The same title may have been written twice. The id of a task that is open on another page than `to`, or that the
-        window saw there, is none that a save which failed has given to this one.
+        The same title may have been written twice. The id of an open task that is on another page than these two, or
+        that the window saw there, is none that a save which failed has given to this one.
         """
-        others = {task_id for task_id, keys in self._open_ids.items() if keys - {to}}
+        others = {task_id for task_id, keys in self._open_ids.items() if keys - {to, source}}
         for key in {self.day, to} & self._seen:
             others |= {table["id"] for table in self.pages.tasks(key).values() if "id" in table}
         if page is None and not row.get("id"):  # without a first day, it began on `to` if it is there already

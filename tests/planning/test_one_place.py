@@ -160,6 +160,25 @@ def test_two_tasks_of_one_title_both_remain(tmp_path: Path, way: str) -> None:
     assert standing(folder, "Fold") == [WAYS[way]] * 2
 
 
+@pytest.mark.parametrize("way", ["decide", "pull"])
+def test_two_tasks_of_one_title_and_first_day_go_to_one_place(tmp_path: Path, way: str) -> None:
+    """One was written for the day and has gone there since the page was opened. The other one was taken for it."""
+    folder = written(tmp_path / "journal", {TODAY: {"tasks": [FOLD]}})
+    assert edited(folder, {"what": "add undated", "title": "Fold"}).answer.saved
+    to, ref = (LATER if way == "decide" else str(TOMORROW)), f"Fold {TODAY}"
+    page = msgspec.to_builtins(triage_list.offer(opened(folder, TODAY)))
+    form = msgspec.json.decode(msgspec.json.encode(form_build.offer(opened(folder, TODAY), TODAY)))
+    put(folder, f"{TODAY}/Fold", to)
+    if way == "decide":
+        raw = page | {"decisions": [{"ref": f"undated/{ref}", "what": "day", "to": to}]}
+        answer = triage_save.decide(opened(folder, TODAY), raw, now=NOW)
+    else:
+        pulled = {"ref": None, "title": "Fold", "rank": None, "from": "undated", "source_ref": ref}
+        answer = save_evening.save(opened(folder, TODAY), entered(form, tomorrow={"tasks": [pulled]}), now=NOW)
+    assert answer.saved, answer
+    assert standing(folder, "Fold") == [to, to]
+
+
 def test_one_of_two_tasks_of_one_title_is_decided_on(tmp_path: Path) -> None:
     folder = written(tmp_path / "journal", {TODAY: {"tasks": [FOLD, FOLD]}})
     page = msgspec.to_builtins(triage_list.offer(opened(folder, TOMORROW)))
