@@ -180,8 +180,8 @@ def _reworded_alike(
 ) -> dict[int, int]:
     """Return the rows of theirs that were reworded as in mine, as after an earlier write of the same save.
 
-    `of_mine` are the rows that theirs seems to have removed, `of_theirs` the others: by position in the base. Equal rows
-    have the same new title, so the change is made once. Rows with one id are one task.
+    `of_mine` are the rows that theirs seems to have removed, `of_theirs` the others: by position in the base. A row
+    that is equal, or has the same id, was changed in the same way, and the change is made once.
     """
     free = {j for j in range(len(theirs)) if j not in of_theirs.values()}
     alike = {}
