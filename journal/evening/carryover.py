@@ -86,20 +86,29 @@ def ids_in_use(tasks: pl.DataFrame, undated: Undated) -> dict[str, tuple[str, dt
     return ids | {t.id: (t.title, t.since or dt.date.min) for t in undated.tasks if t.id}
 
 
-def open_ids(tasks: pl.DataFrame, undated: Undated, *, only_open: bool = False) -> dict[str, set[str]]:
-    """Return every id that is open, with the keys of all pages that have it. In: `Tables.tasks`.
+def open_ids(tasks: pl.DataFrame, undated: Undated) -> dict[str, set[str]]:
+    """Return every id that is open, with the keys of its pages. In: `Tables.tasks`.
 
-    An id of the same title and first day that is open, and on a further page than those of a move, is another task's:
-    both were written, and that one is open there, or has come from there. `only_open` leaves out where it came from.
+    An id of the same title and first day that is open on a further page is another task: both were written.
     """
-    is_open = pl.col("status") == "open"
-    open_now = tasks.filter(is_open).get_column("id").drop_nulls().to_list()
-    of_open = pl.col("id").is_in([*open_now, *(task.id for task in undated.tasks if task.id)])
-    rows = tasks.filter(pl.col("id").is_not_null(), is_open if only_open else of_open).select("id", "date")
+    rows = tasks.filter(pl.col("id").is_not_null(), pl.col("status") == "open").select("id", "date").iter_rows()
     places: dict[str, set[str]] = {}
-    for task_id, key in [*rows.iter_rows(), *((task.id, UNDATED) for task in undated.tasks if task.id)]:
+    for task_id, key in [*rows, *((task.id, UNDATED) for task in undated.tasks if task.id)]:
         places.setdefault(task_id, set()).add(str(key))
     return places
+
+
+def arrived_ids(tasks: pl.DataFrame, undated: Undated, *, to: str, source: str) -> set[str]:
+    """Return the ids that are open on the page `to` and have come there from a third page. In: `Tables.tasks`.
+
+    One of the same title and first day as a task that goes from `source` to `to` is another task.
+    """
+    is_here = pl.col("date").cast(pl.String) == to
+    there = tasks.filter(is_here, pl.col("status") == "open").get_column("id").drop_nulls().to_list()
+    if to == UNDATED:
+        there = [task.id for task in undated.tasks if task.id]
+    is_third = ~pl.col("date").cast(pl.String).is_in([to, source])
+    return set(tasks.filter(pl.col("id").is_in(there), is_third).get_column("id"))
 
 
 def open_places(tasks: pl.DataFrame, undated: Undated, row: Mapping[str, Any], first: dt.date | None) -> set[str]:

@@ -98,6 +98,7 @@ class _Steps:
             later=self._later,
             places=partial(carryover.open_places, tasks, book.undated),
             open_ids=carryover.open_ids(tasks, book.undated),
+            arrived=lambda to, source: carryover.arrived_ids(tasks, book.undated, to=to, source=source),
             routines={routine.title for routine in tomorrow.routines(book.settings, entered.next_day, ())},
             broken=pages.broken,
         )

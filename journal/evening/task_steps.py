@@ -33,7 +33,8 @@ class TaskSteps:
 
     `broken` are the pages that cannot be read. What needs one of them is left as it is, and the page is then in `held`.
     `routines` are the titles that come round on the next day. `later` returns the later pages that have an id, and
-    `places` the pages on which a task is open by now. `open_ids` are the pages that have each id that is open.
+    `places` the pages on which a task is open by now. `open_ids` are the pages of each id that is open,
+    `arrived` returns the ids that have come to a page from others than the one that a task leaves.
     """
 
     def __init__(
@@ -47,6 +48,7 @@ class TaskSteps:
         later: Callable[[str], list[str]],
         places: Callable[[NewTable, dt.date | None], set[str]],
         open_ids: Mapping[str, set[str]],
+        arrived: Callable[[str, str], set[str]],
         routines: Collection[str] = (),
         broken: Collection[str] = (),
     ) -> None:
@@ -55,7 +57,7 @@ class TaskSteps:
         self.routines, self.broken = routines, broken
         self.held = set[str]()
         self.troubles: list[Trouble] = []
-        self._later, self._places, self._open_ids = later, places, open_ids
+        self._later, self._places, self._open_ids, self._arrived = later, places, open_ids, arrived
         self._seen = frozenset(pages.bases)
         self._names = carryover.Naming(in_use)
         next_tasks = entered.tomorrow.tasks if entered.tomorrow is not None else UNSET
@@ -67,10 +69,11 @@ class TaskSteps:
     def naming(self, row: Mapping[str, Any], page: dt.date | None, to: str, *, source: str = "") -> NewTable:
         """Return the first day and the id that identify a task on every page. `source` is the page that it leaves.
 
-        The same title may have been written twice. The id of an open task that is on another page than these two, or
-        that the window saw there, is none that a save which failed has given to this one.
+        The same title may have been written twice. The id of a task that is open on another page than `to`, that has
+        come there from a third page, or that the window saw there, is none that a save which failed has given to this
+        one.
         """
-        others = {task_id for task_id, keys in self._open_ids.items() if keys - {to, source}}
+        others = {task_id for task_id, keys in self._open_ids.items() if keys - {to}} | self._arrived(to, source)
         for key in {self.day, to} & self._seen:
             others |= {table["id"] for table in self.pages.tasks(key).values() if "id" in table}
         if page is None and not row.get("id"):  # without a first day, it began on `to` if it is there already

@@ -193,9 +193,11 @@ class TriageSteps:
         """Return the first day and the id of a task: its row's id, or the one it has on another page."""
         beside = {table["id"] for table in self.pages.tasks(page).values() if "id" in table}
         target = self._target(decision, page)
-        # A reworded task is named on its former page first, which is none that another one has come from.
-        pages = carryover.open_ids(self._tasks, self._undated, only_open=decision.title is not UNSET)
-        beside |= {task_id for task_id, keys in pages.items() if keys - {page, target}}
+        beside |= {
+            task_id for task_id, keys in carryover.open_ids(self._tasks, self._undated).items() if keys - {page, target}
+        }
+        if decision.title is UNSET:  # a task that is reworded gets its id on its former page first
+            beside |= carryover.arrived_ids(self._tasks, self._undated, to=target, source=page)
         first = began(row, page)
         ids = self._rows(row["title"], first).get_column("id").drop_nulls()
         known_ids = [task_id for task_id in ids if task_id not in beside][-1:] if not row.get("id") else []

@@ -193,7 +193,8 @@ def put_away(edit: Mapping[str, Any], context: EditContext) -> str:
     if _is_moved(row, context):
         return ""
     open_ids = carryover.open_ids(context.book.tables.tasks, context.book.undated)
-    others = [task_id for task_id, keys in open_ids.items() if keys - {UNDATED, context.key}]
+    others = [task_id for task_id, keys in open_ids.items() if keys - {UNDATED}]
+    others += carryover.arrived_ids(context.book.tables.tasks, context.book.undated, to=UNDATED, source=context.key)
     others += [
         table["id"] for table in context.rows("tasks", UNDATED).values() if "id" in table
     ]  # seen there as others
