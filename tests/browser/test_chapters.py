@@ -119,8 +119,8 @@ def first_screen(page: Page, name: str) -> None:
     assert covered(page) == []
 
 
-@pytest.mark.parametrize("name", list(DRAWN))
-def test_the_first_screen_answers_and_the_rest_is_folded(served: Served, new_page: NewPage, name: str) -> None:
+def answering_first(new_page: NewPage, served: Served, name: str) -> Page:
+    """Open a page, and check its first screen at both widths. It is wide afterwards, with one finding open."""
     page = opened(new_page, served, name)
     first_screen(page, name)
     page.get_by_role("link", name="Look back").press("Enter")
@@ -135,31 +135,24 @@ def test_the_first_screen_answers_and_the_rest_is_folded(served: Served, new_pag
     assert bottom(finding) - top(finding) < 30, "a finding is one line"
     finding.click()
     assert bottom(finding) - top(finding) > 40, "and whole when it is opened"
-
-
-@pytest.mark.parametrize("name", list(DRAWN))
-def test_an_almost_empty_journal_is_short_and_says_so(reading: Reading, new_page: NewPage, name: str) -> None:
-    def build(folder: Path) -> None:
-        journals.write(folder, {dt.date(2025, 3, 12): {"mood": 3}})
-
-    page = new_page(served := reading.holds("almost empty", build))
     page.set_viewport_size(WIDE)
-    page.goto(served.opening(name, "on=2025-03-13"))
-    expect(field(page)).to_be_visible()
-    expect(page.locator("#chapter-mood h2")).to_contain_text("Mood was 3.0 on average over 1 of ")
-    for size in (WIDE, NARROW):
-        page.set_viewport_size(size)
-        is_short(page)
-        assert covered(page) == []
-        if size == WIDE:
-            assert top(field(page)) < WIDE["height"]
-    open_every_chapter(page)
-    for inside in page.locator("#chapters .inside").all():
-        assert inside.inner_text().strip()
+    return page
 
 
-def test_a_chapter_is_drawn_when_opened_and_stays_open(served: Served, new_page: NewPage) -> None:
-    page = opened(new_page, served, "month")
+def test_a_week_answers_first_and_print_has_what_is_open(served: Served, new_page: NewPage) -> None:
+    page = answering_first(new_page, served, "week")
+    page.locator("#chapter-mood > summary").press("Enter")
+    expect(page.locator("#chapter-mood")).to_contain_text("Energy was")
+    page.emulate_media(media="print")
+    expect(page.locator("#chapter-mood h2")).to_be_visible()
+    expect(page.locator("#chapter-mood .inside")).to_be_visible()
+    expect(page.locator("#chapter-tasks h2")).not_to_be_visible()
+    expect(page.locator(".findings li").first).to_be_visible()
+    expect(page.get_by_role("button", name="Open all")).not_to_be_visible()
+
+
+def test_a_month_answers_first_and_a_chapter_is_drawn_when_opened_and_stays_open(served: Served, new_page: NewPage) -> None:
+    page = answering_first(new_page, served, "month")
     assert page.locator("#chapters svg").count() == 0, "a folded chapter is not drawn"
     field(page).fill("Typed and not saved.")
     nights, hours = page.locator("#chapter-nights"), page.locator("#chapter-hours")
@@ -194,8 +187,8 @@ def test_a_chapter_is_drawn_when_opened_and_stays_open(served: Served, new_page:
     expect(page.locator("#chapters svg")).to_have_count(0)
 
 
-def test_a_chapter_with_a_form_keeps_it(served: Served, new_page: NewPage) -> None:
-    page = opened(new_page, served, "year")
+def test_a_year_answers_first_and_a_chapter_with_a_form_keeps_it(served: Served, new_page: NewPage) -> None:
+    page = answering_first(new_page, served, "year")
     book = page.locator("#chapter-book")
     assert not book.locator(".yearbook").is_visible()
     book.locator("> summary").press("Enter")
@@ -211,13 +204,22 @@ def test_a_chapter_with_a_form_keeps_it(served: Served, new_page: NewPage) -> No
     expect(page.get_by_label("Show", exact=True)).not_to_be_visible()
 
 
-def test_print_has_what_is_open(served: Served, new_page: NewPage) -> None:
-    page = opened(new_page, served, "week")
-    page.locator("#chapter-mood > summary").press("Enter")
-    expect(page.locator("#chapter-mood")).to_contain_text("Energy was")
-    page.emulate_media(media="print")
-    expect(page.locator("#chapter-mood h2")).to_be_visible()
-    expect(page.locator("#chapter-mood .inside")).to_be_visible()
-    expect(page.locator("#chapter-tasks h2")).not_to_be_visible()
-    expect(page.locator(".findings li").first).to_be_visible()
-    expect(page.get_by_role("button", name="Open all")).not_to_be_visible()
+@pytest.mark.parametrize("name", list(DRAWN))
+def test_an_almost_empty_journal_is_short_and_says_so(reading: Reading, new_page: NewPage, name: str) -> None:
+    def build(folder: Path) -> None:
+        journals.write(folder, {dt.date(2025, 3, 12): {"mood": 3}})
+
+    page = new_page(served := reading.holds("almost empty", build))
+    page.set_viewport_size(WIDE)
+    page.goto(served.opening(name, "on=2025-03-13"))
+    expect(field(page)).to_be_visible()
+    expect(page.locator("#chapter-mood h2")).to_contain_text("Mood was 3.0 on average over 1 of ")
+    for size in (WIDE, NARROW):
+        page.set_viewport_size(size)
+        is_short(page)
+        assert covered(page) == []
+        if size == WIDE:
+            assert top(field(page)) < WIDE["height"]
+    open_every_chapter(page)
+    for inside in page.locator("#chapters .inside").all():
+        assert inside.inner_text().strip()
