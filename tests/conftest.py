@@ -33,6 +33,17 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
                 item.add_marker(pytest.mark.xdist_group(item.nodeid.partition("::")[0]))
 
 
+@pytest.fixture(autouse=True, scope="session")
+def waits_for_no_disk() -> Iterator[None]:
+    """Nothing waits until the disk has it: no test cuts the power, and a put of a task asks for it twelve times.
+
+    That it is asked for, and what happens if it fails, is tested with an `os.fsync` of the test's own.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(os, "fsync", lambda _: None)
+        yield
+
+
 @pytest.fixture
 def without_record() -> Iterator[None]:
     """Saves of several pages have no record, as on a drive where none can be kept: only their order protects them."""
