@@ -67,11 +67,13 @@ def set_up(tab: Page, served: Served, calendar: Path) -> None:
     page.save("Saved to journal.toml at ")
 
 
-def close(tab: Page, served: Served, day: str, memory: str, task: str) -> None:
-    """Close a day, and plan a task for the next."""
+def close(tab: Page, served: Served, day: str, memory: str, task: str, *, appointment: str = "") -> None:
+    """Close a day, and plan a task for the next, which has an appointment from a calendar."""
     served.turn(day)
     tab.goto(served.opening("evening"))
     evening = Evening(tab)
+    if appointment:
+        expect(tab.get_by_text(appointment)).to_be_visible()
     evening.choose("Mood", "4 good")
     evening.choose("Walk by the river", "done")
     evening.field("Read, pages").fill("24")
@@ -103,9 +105,7 @@ def test_a_month_from_an_empty_folder_without_an_editor(nothing: Served, new_pag
 
     close(tab, nothing, WEDNESDAY, "The press runs.", "Quote for the choir")
     live(tab, nothing, THURSDAY, "Quote for the choir")
-    tab.goto(nothing.opening("evening"))
-    expect(tab.get_by_text("Paper merchant")).to_be_visible()
-    close(tab, nothing, THURSDAY, "First guest book sewn.", "Cook wheat paste")
+    close(tab, nothing, THURSDAY, "First guest book sewn.", "Cook wheat paste", appointment="Paper merchant")
     live(tab, nothing, FRIDAY, "Cook wheat paste")
     close(tab, nothing, FRIDAY, "Frost on the window.", "Post the order")
 
