@@ -151,7 +151,7 @@ def test_a_week_answers_first_and_print_has_what_is_open(served: Served, new_pag
     expect(page.get_by_role("button", name="Open all")).not_to_be_visible()
 
 
-def test_a_month_answers_first_and_a_chapter_is_drawn_when_opened_and_stays_open(served: Served, new_page: NewPage) -> None:
+def test_a_month_answers_first_and_a_chapter_stays_open(served: Served, new_page: NewPage) -> None:
     page = answering_first(new_page, served, "month")
     assert page.locator("#chapters svg").count() == 0, "a folded chapter is not drawn"
     field(page).fill("Typed and not saved.")
