@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
-from typing import Literal, NamedTuple
+from typing import ClassVar, Literal, NamedTuple
 
 import msgspec
 
@@ -149,6 +149,9 @@ class Trial(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     `plan` is the digest of the plan as drawn (`lots.digest`). `looked` are the days on which the result was asked for
     before the end. From the day `stopped`, or `interrupted` for the sake of care, no day is drawn.
     """
+
+    is_whole: ClassVar[bool] = True
+    """A wrong value or a misspelt key drops the whole: with the default in its place, other days would be drawn."""
 
     key: str
     question: str

@@ -62,7 +62,10 @@ def is_block(place: BrokenPlace) -> bool:
 
 _NAME = re.compile(r"[A-Za-z0-9_-]+|\"[^\"]*\"|'[^']*'")
 
-COUNTING = ("until", "every", "times", "per", "target", "aim", "habits")
+COUNTING = (
+    "until", "every", "times", "per", "target", "aim", "habits",
+    "outcome", "lag", "block", "washout", "plan", "looked", "stopped", "interrupted",
+)  # fmt: skip
 """Optional keys of a block that say when or what it counts. Without one, other days or other marks would count."""
 
 

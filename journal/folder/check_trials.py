@@ -106,7 +106,8 @@ def _remarks(trial: Trial, page: Settings, where: Key) -> Iterator[Fault]:
         yield Fault(where=(*where, "from"), expected=expected, got=got, remedy=remedy, drop=())
     if trial.plan and not _PLAN.fullmatch(trial.plan):
         expected, remedy = f"the {lots.DIGEST_LENGTH} digits 0-9 and a-f that Duskbook made", "take the line out"
-        yield Fault(where=(*where, "plan"), expected=expected, got=quoted(trial.plan), remedy=remedy)
+        # It stays: without it the plan would count as the one that was drawn.
+        yield Fault(where=(*where, "plan"), expected=expected, got=quoted(trial.plan), remedy=remedy, drop=())
     for name in ("stopped", "interrupted"):
         day = getattr(trial, name)
         if day is not None and day > lots.last_planned(trial):

@@ -107,7 +107,7 @@ class _TypeWalk:
 
     def table(self, table: dict[str, Any], type_: inspect.StructType, where: Key, kept: Key) -> Any:
         fields = {field.encode_name: field for field in type_.fields}
-        fits = {}
+        fits, before = {}, len(self.faults)
         for key, value in table.items():
             if key not in fields:
                 self._unknown(key, value, fields, where)
@@ -121,6 +121,8 @@ class _TypeWalk:
             is_complete = is_complete and (not field.required or key in fits)
             if field.required and key not in table and key not in misspelt:
                 self.faults.append(_missing(key, field.type, where))
+        if getattr(type_.cls, "is_whole", False):
+            is_complete = is_complete and not misspelt - {None} and all(fault.at_key for fault in self.faults[before:])
         # The page itself is never dropped: its reader handles missing keys.
         return fits if is_complete or not where else _NOTHING
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from journal import lots
 from journal.folder import reading
 from tests import journals
 from tests.folder.journals import begin
@@ -42,6 +43,7 @@ def test_a_plan_without_a_fault_is_read_with_its_defaults(tmp_path: Path) -> Non
     assert (trial.outcome, trial.lag, trial.block, trial.washout, trial.plan, trial.looked) == ("mood", 0, 2, 0, "", ())
 
 
+_DATE = 'expected a date, got "x"; write it without quotes or time, e.g. 2025-03-14'
 WRONG = [
     # change, line after the header, key, the rest of the message, whether it is drawn all the same
     ({"habit": '"wlak"'}, 3, "habit", 'expected a habit of journal.toml, got "wlak"; write "walk"', False),
@@ -72,7 +74,12 @@ WRONG = [
         ),
         False,
     ),
-    ({"lag": "2"}, 7, "lag", "expected 0 or 1, got 2; write 0", True),
+    # With the default of a wrong value, other days would be drawn.
+    ({"lag": "2"}, 7, "lag", "expected 0 or 1, got 2; write 0", False),
+    ({"washout": "1.5"}, 7, "washout", "expected a whole number, got 1.5; write one without quotes, e.g. 2", False),
+    ({"looked": '["x"]'}, 7, "looked[0]", _DATE, False),
+    ({"stopped": '"x"'}, 7, "stopped", _DATE, False),
+    ({"lagg": "1"}, 7, "lagg", 'expected a key that is known here, got "lagg"; write "lag"', False),
     ({"days": "0"}, 5, "days", "expected a number from 1 to 731, got 0; write e.g. 60", False),
     ({"days": "60000"}, 5, "days", "expected a number from 1 to 731, got 60000; write e.g. 60", False),
     (
@@ -154,3 +161,16 @@ def test_trials_that_get_in_each_others_way(tmp_path: Path) -> None:
         assert settings(tmp_path / "c", {}, other).problems == ()
     stopped = settings(tmp_path / "d", {"stopped": "2025-03-10"}, {"key": '"u"', "from": "2025-03-10"})
     assert stopped.problems == ()
+
+
+def test_a_broken_line_of_a_plan_leaves_the_whole_trial_out(tmp_path: Path) -> None:
+    for change in ({"lag": "o1"}, {"stopped": "2025-03-99"}, {"looked": "[2025-03-10"}):
+        basis = settings(tmp_path, change)
+        assert (len(basis.problems), basis.settings.trials) == (1, ())
+        assert basis.problems[0].remedy.endswith("its whole [[trials]] block is left out until then")
+
+
+def test_a_digest_that_is_none_counts_as_another_plan(tmp_path: Path) -> None:
+    """Dropped, it would make a changed plan look like the one that was drawn."""
+    (trial,) = settings(tmp_path, {"plan": '"x"'}).settings.trials
+    assert lots.is_changed(trial)
