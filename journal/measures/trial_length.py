@@ -18,6 +18,7 @@ import numpy.typing as npt
 import polars as pl
 
 from journal.measures.circular_shift import Numbers, Whole
+from journal.measures.one_thread import one_thread
 from journal.measures.sign_flips import patterns
 from journal.measures.trial_contrasts import MEMORIES, PairedDays
 
@@ -104,6 +105,7 @@ def record(
     return OutcomeRecord(days, low, high, False, known.height)
 
 
+@one_thread()
 def needed(own: OutcomeRecord, *, block: int, washout: int = 0, seed: int = 1) -> TrialLength:
     """The days that a trial with these blocks needs.
 
@@ -164,6 +166,7 @@ def _following(pairs: int, found: float) -> int:
     return math.ceil(pairs * ((tail + _NORMAL.inv_cdf(POWER)) / reach) ** 2)
 
 
+@one_thread()
 def power(own: OutcomeRecord, *, days: int, block: int, washout: int = 0, seed: int = 1) -> float:
     """The share of simulated trials of a length in which half a standard deviation is found, at p 0.05 or less.
 

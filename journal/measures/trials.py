@@ -17,6 +17,7 @@ import polars as pl
 
 from journal import lots
 from journal.measures import trial_looks
+from journal.measures.one_thread import one_thread
 from journal.measures.sign_flips import LEVEL, FlipTest, flip_test
 from journal.measures.trial_contrasts import PairedDays
 from journal.measures.trial_lots import as_of
@@ -190,6 +191,7 @@ def _result(trial: Trial, counted: pl.DataFrame, share: float) -> dict[str, Any]
 
 
 @functools.lru_cache(maxsize=64)
+@one_thread()
 def _tested(
     *,
     at: tuple[int, ...],

@@ -169,19 +169,6 @@ class TimeOff(Form):
     _renewing = ("save", "back")
 
 
-class TrialsForm(Form):
-    """The trials by lot: those there are, and a new one. Its offer is that of `setup.trial_form`."""
-
-    _module = "trials"
-    _renewing = ("make", "stop", "look", "off", "back")
-
-    def _receive(self, widget: object, message: Any, buffers: object) -> None:
-        """As for every form. The length of a trial takes some seconds, and the page waits longer for it."""
-        if isinstance(message, dict) and message.get("ask") == "length":
-            self.send({"id": message.get("id"), "working": ""})
-        super()._receive(widget, message, buffers)
-
-
 class SettingsForm(Form):
     """The settings: every field of journal.toml."""
 

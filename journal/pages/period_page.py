@@ -30,9 +30,9 @@ from journal.pages.forms import (
     PageCopies,
     ReviewForm,
     TriageForm,
-    TrialsForm,
     WeekAheadForm,
 )
+from journal.pages.trials_widget import TrialsForm
 from journal.periods import Period, PeriodKind
 from journal.sections import cards, day_cards, page_chapters
 from journal.sections.escape import Html, join
@@ -127,6 +127,7 @@ class PeriodPage:
         return TrialsForm(
             trial_endpoints.trials(self.at_first),
             trial_endpoints.trial_answers(self.read, self.moment),
+            trial_endpoints.trial_lengths(self.read),
             journal=form_endpoints.name(self.folder),
         )
 

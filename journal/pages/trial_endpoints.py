@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from journal.pages.background_form import Make, Tell
 from journal.pages.form_endpoints import Now, OpenJournal, back, plain_json, reopened, with_offer
 from journal.pages.forms import JsonObject, Responder
 from journal.saving.form_values import FormValues
@@ -24,16 +25,8 @@ def trial_answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
     """The handlers of the trials' requests. The answer to a save includes the trials as they are now, except if a field
     has a problem to correct.
 
-    "length" answers in words how long a plan must run, and saves nothing. "make" asks once more where a plan names what
-    no trial is for, unless it is `sure`.
+    "make" asks once more where a plan names what no trial is for, unless it is `sure`.
     """
-
-    def length(params: JsonObject) -> JsonObject:
-        book, form = read(), FormValues()
-        plan = trial_entered.plan(form, params, book, seed=0)
-        if plan is None:
-            return {"problems": [plain_json(problem) for problem in form.troubles]}
-        return {"said": trial_advice.words(book, plan)}
 
     def saved(what: TrialAction) -> Responder:
         def save(params: JsonObject) -> JsonObject:
@@ -48,10 +41,23 @@ def trial_answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
         return save
 
     return {
-        "length": length,
         "make": saved("make"),
         "stop": saved("stop"),
         "look": saved("look"),
         "off": saved("off"),
         "back": back(read, now, "month", lambda book, _: trials(book)),
     }
+
+
+def trial_lengths(read: OpenJournal) -> Mapping[str, Make]:
+    """The handler of the slow request: "length" answers in words how long a plan must run, and saves nothing."""
+
+    def length(params: JsonObject, tell: Tell) -> tuple[JsonObject, None]:
+        tell("Counting in simulated trials…")
+        book, form = read(), FormValues()
+        plan = trial_entered.plan(form, params, book, seed=0)
+        if plan is None:
+            return {"problems": [plain_json(problem) for problem in form.troubles]}, None
+        return {"said": trial_advice.words(book, plan)}, None
+
+    return {"length": length}

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+import queue
+import threading
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -11,7 +13,9 @@ import pytest
 
 import journal
 from journal.pages import trial_endpoints
-from journal.pages.forms import Responder, TrialsForm
+from journal.pages.background_form import Tell
+from journal.pages.forms import Responder
+from journal.pages.trials_widget import TrialsForm
 from journal.setup import trial_advice, trial_form
 from tests.journals import write
 
@@ -39,16 +43,16 @@ def base(folder: Path) -> dict[str, Any]:
     return {"base": trial_endpoints.trials(journal.open(folder, today=DAY))["base"]}
 
 
-def test_the_length_is_told_of_a_plan_without_fault_and_nothing_is_saved(
-    folder: Path, answers: Mapping[str, Responder]
-) -> None:
-    before = (folder / "journal.toml").read_bytes()
-    wrong = answers["length"](PLAN | {"days": 3})
+def test_the_length_is_told_of_a_plan_without_fault_and_nothing_is_saved(folder: Path) -> None:
+    length = trial_endpoints.trial_lengths(lambda: journal.open(folder, today=DAY))["length"]
+    before, told = (folder / "journal.toml").read_bytes(), list[str]()
+    wrong, _ = length(PLAN | {"days": 3}, told.append)
     assert [problem["field"] for problem in wrong["problems"]] == ["days"]
-    needed, own = answers["length"](PLAN)["said"]
+    needed, own = length(PLAN, told.append)[0]["said"]
     assert needed.startswith("How long it must run: ")
     assert "60 values of your last year" in needed
     assert own.startswith("Yours of 28 days ")
+    assert told == ["Counting in simulated trials…"] * 2
     assert (folder / "journal.toml").read_bytes() == before
 
 
@@ -79,10 +83,20 @@ def test_in_low_days_none_is_made_even_by_a_page_from_before(folder: Path, answe
     assert told["offer"]["no_new"] == trial_form.LOW_DAYS
 
 
-def test_the_page_waits_for_the_length(folder: Path, answers: Mapping[str, Responder]) -> None:
-    sent: list[Any] = []
-    form = TrialsForm(trial_endpoints.trials(journal.open(folder, today=DAY)), answers)
-    form.send = lambda content, buffers=None: sent.append(content)
-    form._receive(form, {"id": 7, "ask": "length", "of": PLAN | {"days": 3}}, [])
-    assert sent[0] == {"id": 7, "working": ""}
-    assert sent[1]["id"] == 7
+def test_the_page_answers_while_a_length_is_counted(folder: Path, answers: Mapping[str, Responder]) -> None:
+    begun, go_on, sent = threading.Event(), threading.Event(), queue.Queue[Any]()
+
+    def length(params: dict[str, Any], tell: Tell) -> tuple[dict[str, Any], None]:
+        begun.set()
+        assert go_on.wait(20)
+        return {"said": ["a year"]}, None
+
+    form = TrialsForm(trial_endpoints.trials(journal.open(folder, today=DAY)), answers, {"length": length})
+    form.send = lambda content, buffers=None: sent.put(content)
+    form._receive(form, {"id": 7, "ask": "length", "of": PLAN}, [])
+    assert begun.wait(20)
+    form._receive(form, {"id": 8, "ask": "make", "of": PLAN | {"days": 3}}, [])
+    assert (sent.get(timeout=20), sent.get(timeout=20)["id"]) == ({"id": 7, "working": ""}, 8)
+    go_on.set()
+    assert sent.get(timeout=20) == {"id": 7, "working": ""}
+    assert sent.get(timeout=20) == {"id": 7, "said": ["a year"]}

@@ -11,6 +11,7 @@ import { trialFields } from "./trial_fields.js";
 import { parsePair, samePlan, sentPlan, typedTrial } from "./trial_state.js";
 
 const SILENT = "Not saved: the journal does not answer. If the command has ended, run it again; then reload this page and choose again.";
+const COUNTING = "Counting…";
 const WAYS = { stop: "Stop", look: "Ask for the result", off: "Call it off" };
 
 function render({ model, el }) {
@@ -103,8 +104,8 @@ function render({ model, el }) {
     const { form: asking, typed } = open;
     const sent = sentPlan(offer, typed);
     clearProblems(root);
-    say("Computing…");
-    const { said: lines, problems, failed, silent } = await channel.ask("length", sent, () => {});
+    say(COUNTING);
+    const { said: lines, problems, failed, silent } = await channel.ask("length", sent, (progress) => open?.form === asking && say(progress || COUNTING));
     if (open?.form !== asking) return;
     if (silent || failed) return say(failed || SILENT);
     if (problems?.length) return say("The plan has something to correct.", showProblemsOf(body, "trial", problems));
