@@ -20,7 +20,7 @@ from journal.saving.form_values import FormValues, Trouble
 from journal.sections import trial_cards
 from journal.setup import save_trial, trial_advice, trial_entered, trial_form
 from journal.setup.save_trial import TrialAction
-from journal.wording import numbers, trial_texts, trial_words
+from journal.wording import numbers, trial_words
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -34,7 +34,9 @@ _SURE = 'nothing is drawn; "--sure" says that it is none of these'
 def make(folder: Path, given: Mapping[str, Any], *, yes: bool, sure: bool) -> int:
     """Ask for what is not given, say how long the trial must run, and draw it after a yes. Returns the exit code."""
     book = _opened(folder)
-    say(trial_texts.NOT_FOR)
+    say(trial_words.NOT_FOR)
+    if reason := trial_form.no_new(book):
+        raise UsageError(f"{reason[0].lower()}{reason[1:].rstrip('.')}")
     raw = _plan(book, given)
     if (asks := trial_advice.asks_again(book, raw)) and not sure:
         say(asks[-1])
@@ -88,7 +90,7 @@ def result(folder: Path, key: str) -> int:
     for line in [
         *trial_cards.result_lines(book, trial, row),
         trial_cards.WHAT_IT_SAYS,
-        trial_texts.plan(trial, book.settings),
+        trial_words.plan(trial, book.settings),
     ]:
         say(numbers.plain(line))
     return FINE
@@ -151,8 +153,6 @@ def _refused(problems: list[Trouble]) -> int:
 def _plan(book: Journal, given: Mapping[str, Any]) -> dict[str, Any]:
     """The plan as options and answers give it, in the form of a page."""
     proposal = trial_form.offer(book).proposal
-    if not proposal.habit:
-        raise UsageError(trial_form.NO_HABIT.lower().rstrip("."))
     asked = _Asked(given)
     habit = asked("habit", "Habit to do by lot", proposal.habit, lambda text: key_and_value(text, book.settings)[0])
     known = trial_entered.outcomes(book.settings)

@@ -10,7 +10,7 @@ import polars as pl
 from journal import lots
 from journal.evening.form_schema import LotOffer
 from journal.settings import Trial
-from journal.wording import trial_texts, trial_words
+from journal.wording import trial_words
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -54,7 +54,7 @@ def _offer(book: Journal, trial: Trial, day: dt.date) -> LotOffer | None:
         )
     if trial.interrupted is not None and trial.interrupted <= day <= lots.last_planned(trial):
         return LotOffer(
-            habit=trial.habit, name=name, arm="", said=trial_texts.interruption([trial.question]), otherwise=""
+            habit=trial.habit, name=name, arm="", said=trial_words.interruption([trial.question]), otherwise=""
         )
     return None
 

@@ -10,9 +10,10 @@ from collections.abc import Mapping
 from typing import Any, Literal, NamedTuple
 
 from journal import lots
+from journal.measures import trial_sentences
 from journal.settings import Settings, Trial
 from journal.wording import dates, numbers
-from journal.wording import trial_texts as texts
+from journal.wording import trial_words as texts
 
 ReportPart = Literal["plan", "draw", "days", "result", "limits"]
 REPORT_PARTS: dict[ReportPart, str] = {
@@ -75,10 +76,11 @@ def _plan(trial: Trial, row: Mapping[str, Any], settings: Settings) -> _Rows:
         ("4b", "setting", "plan", "everyday life"),
         ("4c", "research or not, ethics", "plan", "no research study: one person's own question"),
         ("5", "interventions", "plan", f"“{habit}” on days on, not on days off"),
-        ("6a", "outcome", "plan", f"{texts.outcome(trial, settings)}, noted {when}"),
+        ("6a", "outcome", "plan", f"{texts.looked_at(trial, settings)}, noted {when}"),
         ("6b", "changed outcomes", "days", changed),
         ("6c", "properties of the outcome", "limits", "noted by the person herself, who knows what was drawn"),
-        ("7a", "how long", "plan", "by simulation from the outcomes of the year before, for half a standard deviation"),
+        ("7a", "how long", "plan",
+         f"{numbers.plural(trial.days, 'day')}, fixed before the first; {_NEEDED}"),
         ("7b", "looks before the end and stopping", "days", _looks(row)),
     ]  # fmt: skip
 
@@ -98,9 +100,7 @@ def _draw(trial: Trial) -> _Rows:
 
 
 def _outcome(trial: Trial, row: Mapping[str, Any], settings: Settings) -> _Rows:
-    what = texts.outcome(trial, settings)
-    shown = row["effect"] is not None
-    result = texts.result(row, what) if shown else _HIDDEN
+    result = _result(trial, row, settings)
     missing = f"{row['missing_on']} days on and {row['missing_off']} off have no outcome and are left out"
     span = dates.stretch(trial.start, lots.last_drawn(trial)) if row["days"] else "none"
     run = f"{numbers.of(row['days'], row['planned_days'], 'day')}, {row['pairs']} pairs of blocks"
@@ -132,6 +132,16 @@ def _outcome(trial: Trial, row: Mapping[str, Any], settings: Settings) -> _Rows:
     ]  # fmt: skip
 
 
+def _result(trial: Trial, row: Mapping[str, Any], settings: Settings) -> str:
+    if row["effect"] is None:
+        return _HIDDEN if not row.get("finished") else "too few days have an outcome"
+    effect = trial_sentences.effect(row, trial, settings)
+    if row["p"] is None or row["p_adjusted"] <= row["p"]:
+        return effect
+    return f"{effect} Adjusted for several trials: p {trial_sentences.p_words(row['p_adjusted'])}."
+
+
+_NEEDED = "a simulation from the year before said how many find half a standard deviation in 8 of 10 trials"
 _HIDDEN = "not shown before the end"
 _ENDS = {
     "coming": "has not begun",

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from journal.settings import Settings, Trial
-from journal.wording import numbers, trial_texts, trial_words
+from journal.wording import numbers, trial_words
 
 ALLOWED = (
     "A trend, the days of the week and how much a day is like the one before are allowed for, so the effect need not "
@@ -22,7 +22,7 @@ _WORDS = {"mood": ("higher", "lower"), "energy": ("higher", "lower"), "sleep": (
 def effect(row: Mapping[str, Any], trial: Trial, settings: Settings) -> str:
     r"""The sentence on the effect. In: a row of `trials.results`. Empty without an effect.
 
-    >>> walk = trial_texts._PLAN
+    >>> walk = trial_words._PLAN
     >>> row = {"effect": 0.42, "low": 0.11, "high": 0.73, "p": 0.0103, "assignments": 32768}
     >>> effect(row, walk, Settings(title="Small", places=()))
     'On days drawn on, mood the day after was 0.4 higher, 95\xa0% interval 0.1 to 0.7, p = 0.01 of 32,768 draws.'
@@ -51,7 +51,7 @@ def amount(value: float, trial: Trial, settings: Settings) -> str:
     """A number in the unit of what is looked at: one decimal for mood and energy, whole minutes for sleep.
 
     >>> from msgspec.structs import replace
-    >>> amount(23.4, replace(trial_texts._PLAN, outcome="sleep"), Settings(title="Small", places=()))
+    >>> amount(23.4, replace(trial_words._PLAN, outcome="sleep"), Settings(title="Small", places=()))
     '23 min'
     """
     if trial.outcome == "sleep":
@@ -100,7 +100,7 @@ def shown(row: Mapping[str, Any], together: int) -> str:
     """
     if row["p"] is None:
         return ""
-    is_clear = row["p_adjusted"] <= trial_texts.CLEAR
+    is_clear = row["p_adjusted"] <= trial_words.CLEAR
     text = "chance alone seldom makes such a difference." if is_clear else NOT_SHOWN
     if together > 1:
         return f"Among your {together} trials with a result p {p_words(row['p_adjusted'])} (Holm 1979): {text}"

@@ -14,14 +14,14 @@ from journal.measures import trial_sentences
 from journal.sections.cards import card, figure
 from journal.sections.escape import Html, join, tag
 from journal.settings import Scale, Settings, Trial
-from journal.wording import trial_texts, trial_words
+from journal.wording import trial_words
 
 if TYPE_CHECKING:
     from journal import Journal
 
 STILL_RUNS = "The trial still runs: this is a look before its end, and what it shows may yet turn."
 HIDDEN = "Its result is not shown before its end."
-WHAT_IT_SAYS = f"{trial_texts.CAN_SAY} {trial_texts.CANNOT_SAY}"
+WHAT_IT_SAYS = f"{trial_words.CAN_SAY} {trial_words.CANNOT_SAY}"
 NO_TRIAL = "Settle by lot what a habit does"
 
 
@@ -83,5 +83,5 @@ def result_lines(book: Journal, trial: Trial, row: Row) -> list[str]:
     if effect:
         lines.append(f"{trial_sentences.shown(row, together)} {trial_sentences.ALLOWED}".strip())
     running = [] if row["finished"] else [STILL_RUNS]
-    lines.append(" ".join([trial_sentences.counted(row), *trial_texts.notes(row), *running]))
+    lines.append(" ".join([trial_sentences.counted(row), *trial_words.notes(row), *running]))
     return lines

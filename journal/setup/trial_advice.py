@@ -13,25 +13,27 @@ import polars as pl
 from journal.measures import trial_care, trial_length, trial_lots
 from journal.measures.trial_length import OutcomeRecord
 from journal.settings import Trial
-from journal.wording import numbers, trial_texts, trial_words
+from journal.wording import numbers, rules, trial_words
 
 if TYPE_CHECKING:
     from journal import Journal
 
+_DAILY = "FREQ=DAILY"
 _YEAR = dt.timedelta(days=trial_length.RECORD_DAYS - 1)
 
 
 def words(book: Journal, plan: Trial) -> list[str]:
-    """How long a trial with these blocks must run to tell half a standard deviation apart, and what this one can.
+    """How long a trial with these blocks must run to tell half a standard deviation apart, what this one can, and that
+    the lot does not follow the rule of its habit, if it has one.
 
-    By simulation from the outcomes of the last year (`measures.trial_length`), which takes some seconds.
+    By simulation from the outcomes of the last year (`measures.trial_length`), which takes a moment.
     """
     own = record(book, plan)
     needed = trial_length.needed(own, block=plan.block, washout=plan.washout)
     is_enough = plan.days >= needed.days and needed.is_reached
     power = None if is_enough else trial_length.power(own, days=plan.days, block=plan.block, washout=plan.washout)
-    length = trial_texts.length(msgspec.structs.asdict(needed), trial_words.outcome(book.settings, plan.outcome))
-    return [f"How long it must run: {length}.", _own(plan, power)]
+    length = trial_words.length(msgspec.structs.asdict(needed), trial_words.outcome(book.settings, plan.outcome))
+    return [f"How long it must run: {length}.", _own(plan, power), *_rule(book, plan)]
 
 
 def asks_again(book: Journal, raw: Mapping[str, Any]) -> list[str]:
@@ -52,7 +54,7 @@ def asks_again(book: Journal, raw: Mapping[str, Any]) -> list[str]:
     found = trial_care.needs_care(str(raw.get("question") or ""), habit, *names)
     if not found:
         return []
-    return [trial_texts.NOT_FOR, trial_texts.care(found)]
+    return [trial_words.NOT_FOR, trial_words.care(found)]
 
 
 def record(book: Journal, plan: Trial) -> OutcomeRecord:
@@ -71,3 +73,16 @@ def _own(plan: Trial, power: float | None) -> str:
     if power is None:
         return f"Yours of {days} is long enough."
     return f"Yours of {days} finds that much in {numbers.percent(power)} of trials, and a smaller effect more seldom."
+
+
+def _rule(book: Journal, plan: Trial) -> list[str]:
+    """What is said of a habit that is not due every day."""
+    habit = book.settings.habit_on(plan.habit, plan.start)
+    if habit is None:
+        return []
+    by_rule = rules.words(habit.every, habit.start) if habit.every else ""
+    due = by_rule or rules.quota(habit.times or 1, habit.per or "week")
+    if due == rules.words(_DAILY, habit.start):
+        return []
+    name = book.settings.habit_name(plan.habit)
+    return [f"“{name}” is due {due} otherwise. The lot is drawn for all days alike: half of them ask for it."]

@@ -14,7 +14,7 @@ from journal.saving import base_pages
 from journal.settings import Trial
 from journal.setup.settings_tables import SettingsTables
 from journal.setup.trial_entered import outcomes
-from journal.wording import dates, numbers, trial_texts, trial_words
+from journal.wording import dates, numbers, trial_words
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -27,8 +27,8 @@ BLOCKS_SAID = (
     "longer blocks, or days left out at the start of each."
 )
 LOOK_SAID = (
-    "To look before the end, and to stop when it looks good, calls chance an effect too often. This day is noted with "
-    "the trial, and told with its result."
+    "Looking early, and stopping when it looks good, calls chance an effect too often. So each look counts as a test: "
+    "an early one costs the end little, a late one more. The day is noted with the trial, and told with its result."
 )
 NO_HABIT = "No habit is in force, so there is nothing to do by lot. Habits are made on the settings page."
 LOW_DAYS = "Mood was low on most days of late. A trial can wait until that is over."
@@ -119,7 +119,7 @@ def offer(book: Journal) -> TrialsOffer:
         closed=closed,
         no_new=no_new(book),
         about=trial_words.ABOUT,
-        not_for=trial_texts.NOT_FOR,
+        not_for=trial_words.NOT_FOR,
         blocks_said=BLOCKS_SAID,
         earliest=tomorrow,
         habits=habits,
@@ -172,7 +172,7 @@ def _row(book: Journal, trial: Trial) -> TrialRow:
         ref=trial.key,
         question=trial.question,
         said=[
-            f"{_capital(trial_texts.plan(trial, book.settings))}.",
+            f"{_capital(trial_words.plan(trial, book.settings))}.",
             *trial_words.progress(trial, book.today),
             *_early(trial),
         ],

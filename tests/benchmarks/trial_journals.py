@@ -119,6 +119,44 @@ def share_called(trial: Trial, noted: Floats, level: float) -> float:
     return float((every_p(trial, noted)[0] <= level).mean())
 
 
+def redrawn(dice: Dice, trial: Trial, mood: Floats, effect: float, draws: int) -> tuple[float, float]:
+    """The trial drawn many times over the same mood: the share that is found, and that whose interval holds the effect.
+
+    `mood` is that of record and trial before it is rounded and before `effect` is added. The interval holds the effect
+    if the test of what is left without it has a p above 0.05.
+    """
+    at = np.arange(trial.days)
+    at = at[(at % trial.block >= trial.washout) & (dice.random(trial.days) >= UNRATED)]
+    blocks = at // trial.block
+    pair, side = np.unique(blocks // 2, return_inverse=True)[1], 1 - 2 * (blocks % 2)
+    paired, own = PairedDays(at, pair, side), dice.choice([-1.0, 1.0], (draws, int(pair.max()) + 1))
+    lifted = mood[RECORD + trial.lag + at] + effect * (1 + own[:, pair] * side) / 2
+    noted = np.clip(np.rint(lifted), 1, 5)
+    few = own.shape[1] <= _ALL_PAIRS
+    signs = patterns(own.shape[1], 0).astype(np.float64) if few else dice.choice([-1.0, 1.0], (_SAMPLED, own.shape[1]))
+    memories, found, held = paired.memories(noted), 0, 0
+    for memory in np.unique(memories):
+        rows, weighed = memories == memory, paired.grid[memory]
+        products, sums = paired.products(weighed), paired.sums(noted[rows], weighed)
+        found += int((_shares(sums, products, signs, own[rows]) <= _LEVEL).sum())
+        without = sums - effect * own[rows] @ products
+        held += int((_shares(without, products, signs, own[rows]) > _LEVEL).sum())
+    return found / draws, held / draws
+
+
+_ALL_PAIRS, _SAMPLED, _LEVEL = 10, 1999, 0.05
+
+
+def _shares(sums: Floats, products: Floats, signs: Floats, own: Floats) -> Floats:
+    """The p of each row of sums."""
+    sizes = np.abs(sums @ signs.T) / np.sqrt(((signs @ products) * signs).sum(axis=1))
+    own_sizes = np.abs((sums * own).sum(axis=1)) / np.sqrt(((own @ products) * own).sum(axis=1))
+    as_far = (sizes >= own_sizes[:, None] * (1 - 1e-9)).sum(axis=1)
+    is_all = signs.shape[0] == 2 ** own.shape[1]
+    p: Floats = as_far / signs.shape[0] if is_all else (as_far + 1) / (signs.shape[0] + 1)
+    return p
+
+
 def on_days(trial: Trial) -> Floats:
     """1 on each day of record and trial whose mood a day on lifts, else 0."""
     from journal import lots

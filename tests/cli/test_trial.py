@@ -139,3 +139,14 @@ def test_on_a_terminal_what_is_not_given_is_asked_for(folder: Path, monkeypatch:
     assert (trial.habit, trial.outcome, trial.question, str(trial.start), trial.days, trial.block) == (
         ("walk", "sleep", question, "2025-03-20", 28, 2)
     )
+
+
+def test_where_none_can_be_made_nothing_is_asked_and_the_reason_keeps_its_capitals(folder: Path) -> None:
+    (folder / "journal.toml").write_text('title = "Small"\n', encoding="utf-8")
+    assert run(folder, "make", code=2) == (
+        "no habit is in force, so there is nothing to do by lot. Habits are made on the settings page"
+    )
+    journals.write(
+        folder.parent / "low", {NOW.date() - dt.timedelta(days=i): {"mood": 1} for i in range(20)}, habits=[HABIT]
+    )
+    assert run(folder.parent / "low", "make", code=2).startswith("mood was low on most days of late")

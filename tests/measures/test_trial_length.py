@@ -13,7 +13,7 @@ from journal.measures import trial_length
 from journal.measures.sign_flips import flip_test
 from journal.measures.trial_contrasts import PairedDays
 from journal.measures.trial_length import OutcomeRecord, needed
-from tests.benchmarks.trial_journals import KINDS_OF_BLOCKS, RECORD, MoodKind, felt, plan, rated, share_called
+from tests.benchmarks.trial_journals import KINDS_OF_BLOCKS, RECORD, MoodKind, felt, plan, rated, redrawn, share_called
 from tests.benchmarks.wandering import series
 
 TODAY = dt.date(2025, 12, 31)
@@ -98,6 +98,20 @@ def test_no_journal_has_more_than_a_twentieth_of_its_draws_called(kind: MoodKind
         trial = plan(dice, **changes)
         noted = rated(dice, felt(dice, kind, RECORD + trial.days + trial.lag))
         assert 0.03 < share_called(trial, noted, 0.05) <= 0.05
+
+
+def test_trials_of_the_length_find_what_they_should_and_their_intervals_hold_it() -> None:
+    """Ten journals, forty draws of each; `tests.benchmarks.trials` has the rates of many."""
+    dice, shares = np.random.default_rng(8), []
+    for i in range(10):
+        mood = felt(dice, MoodKind(0.5), RECORD + trial_length.LONGEST_DAYS)
+        own = OutcomeRecord(rated(dice, mood[:RECORD]), 1, 5, False, RECORD)
+        length = needed(own, block=2, seed=i)
+        shares.append(redrawn(dice, plan(dice, days=length.days), mood, length.effect, 40))
+    found, held = np.mean(shares, axis=0)
+    assert 0.7 < found < 0.9 and 0.92 < held < 0.98
+    nothing, _ = redrawn(dice, plan(dice, days=80), mood, 0, 400)
+    assert nothing < 0.09
 
 
 def test_series_have_the_memory_that_is_asked_for() -> None:

@@ -31,7 +31,8 @@ def test_every_item_has_an_answer_in_a_part_of_the_report(tmp_path: Path) -> Non
     found = items(tmp_path)
     assert " ".join(found) == ITEMS
     assert all(item.answer and item.part in REPORT_PARTS for item in found.values())
-    assert "mood on the same day is higher by" in found["17a.2"].answer
+    assert found["17a.2"].answer.startswith("On days drawn on, mood was 1.0 higher, 95\xa0% interval ")
+    assert found["7a"].answer.startswith("32 days, fixed before the first")
     assert found["8c"].answer == "pairs whose first block is on (+): ++-+++-+"
     assert found["13c"].answer == "done as drawn on 32 of 32 days"
 
@@ -51,3 +52,10 @@ def test_looks_stops_and_care_are_told(tmp_path: Path) -> None:
     interrupted = items(tmp_path / "b", low=True)
     assert interrupted["14b"].answer == "interrupted after many low days"
     assert interrupted["19"].answer == "low mood is watched for: it ended the trial"
+
+
+def test_days_without_outcomes_are_no_hidden_result(tmp_path: Path) -> None:
+    pages = {date: {"habits": {"walk": True}} for date in as_drawn()}
+    book = opened(tmp_path, pages, END + 2 * DAY)
+    (told,) = (item for item in trial_report.report(book.trials[0], row(book), book.settings) if item.item == "17a.2")
+    assert told.answer == "too few days have an outcome"

@@ -16,7 +16,8 @@ from journal.pages import trial_endpoints
 from journal.pages.background_form import Tell
 from journal.pages.forms import Responder
 from journal.pages.trials_widget import TrialsForm
-from journal.setup import trial_advice, trial_form
+from journal.saving.form_values import FormValues
+from journal.setup import trial_advice, trial_entered, trial_form
 from tests.journals import write
 
 DAY = dt.date(2025, 3, 13)
@@ -54,6 +55,25 @@ def test_the_length_is_told_of_a_plan_without_fault_and_nothing_is_saved(folder:
     assert own.startswith("Yours of 28 days ")
     assert told == ["Counting in simulated trials…"] * 2
     assert (folder / "journal.toml").read_bytes() == before
+
+
+def test_a_habit_with_a_rule_of_its_own_is_told_that_the_lot_does_not_follow_it(folder: Path) -> None:
+    settings = folder / "journal.toml"
+    daily = settings.read_text(encoding="utf-8")
+    for rule, due in (
+        ('every = "FREQ=WEEKLY;BYDAY=SU"', "every Sunday"),
+        ('times = 3\nper = "week"', "3 times a week"),
+        ('every = "FREQ=DAILY"', ""),
+    ):
+        settings.write_text(daily.replace('every = "FREQ=DAILY"', rule), encoding="utf-8")
+        book, form = journal.open(folder, today=DAY, cache=False), FormValues()
+        plan = trial_entered.plan(form, PLAN, book, seed=1)
+        assert plan is not None
+        told = trial_advice.words(book, plan)[2:]
+        assert told == (
+            [f"“Walk” is due {due} otherwise. The lot is drawn for all days alike: half of them ask for it."]
+            * bool(due)
+        )
 
 
 def test_words_of_care_ask_once_more_and_a_sure_plan_is_drawn(folder: Path, answers: Mapping[str, Responder]) -> None:

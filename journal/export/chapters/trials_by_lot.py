@@ -7,7 +7,7 @@ from journal.export.document import Block, Grid, Picture, Words
 from journal.export.year_data import YearData
 from journal.measures import trial_report
 from journal.sections import trial_cards
-from journal.wording import trial_texts
+from journal.wording import trial_words
 
 CHECKLIST = "Reported by the items of CENT 2015 (Vohra and others, BMJ 350, h1738)"
 
@@ -24,13 +24,13 @@ def blocks(subject: YearData) -> list[Block]:
             continue
         if trial.key in shown:
             blocks.append(Picture(figure=trial_cards.picture(book, trial, row)))
-            told = (f"{trial_texts.plan(trial, book.settings)}.", *trial_cards.result_lines(book, trial, row))
+            told = (f"{trial_words.plan(trial, book.settings)}.", *trial_cards.result_lines(book, trial, row))
         else:
-            told = (f"{trial_texts.plan(trial, book.settings)}.", trial_cards.HIDDEN)
+            told = (f"{trial_words.plan(trial, book.settings)}.", trial_cards.HIDDEN)
         blocks.append(Words(title=trial.question, paragraphs=told))
         items = trial_report.report(trial, row, book.settings)
         asked = tuple((item.item, item.asks, item.answer) for item in items)
         blocks.append(Grid(title=CHECKLIST, header=("Item", "Asks for", "Here"), rows=asked))
     if shown and blocks:
-        blocks.append(Words(title="What a trial says", paragraphs=(trial_texts.CAN_SAY, trial_texts.CANNOT_SAY)))
+        blocks.append(Words(title="What a trial says", paragraphs=(trial_words.CAN_SAY, trial_words.CANNOT_SAY)))
     return blocks
