@@ -159,7 +159,7 @@ def _row(book: Journal, trial: Trial) -> TrialRow:
     phase = trial_words.phase(trial, book.today)
     stop = TrialWay(
         what="stop",
-        said=f"Today stays as drawn; from {_date(book.today + _DAY)} on nothing is. That it was stopped on "
+        said=f"Today stays as drawn; from {_date(book.today + _DAY)} on nothing is drawn. That it was stopped on "
         f"day {(book.today - trial.start).days + 1} of {trial.days} is told with its result.",
         press="Stop it",
     )  # fmt: skip

@@ -202,6 +202,8 @@ def notes(row: Mapping[str, Any]) -> list[str]:
     >>> notes(row | {"state": "stopped", "looks": 1, "days": 40, "missing_on": 0, "missing_off": 0})[0]
     'You stopped it after 40 of 60 days. You had looked once before: a look could have ended it, so p and the interval
     count it as a test.'
+    >>> notes(row | {"state": "running", "looks": 1})[0]
+    'You have looked once: each look counts as a test in p and the interval.'
     """
     found = []
     of_days = f"after {row['days']} of {numbers.plural(row['planned_days'], 'day')}"
@@ -217,6 +219,10 @@ def notes(row: Mapping[str, Any]) -> list[str]:
     elif row["state"] == "interrupted":
         by_mood = "That depends on mood, not on what was drawn, so p holds"
         found.append(f"It was interrupted {of_days}, after many low days. {by_mood}.")
+    elif looked and row["state"] == "running":
+        found.append(
+            f"You have looked {numbers.times(row['looks'])}: each look counts as a test in p and the interval."
+        )
     elif looked:
         counted = "A look could have ended it, so p and the interval count it as a test"
         found.append(f"{looked} the end. {counted}.")
