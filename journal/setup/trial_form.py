@@ -6,6 +6,7 @@ import datetime as dt
 from typing import TYPE_CHECKING, Literal
 
 import msgspec
+import polars as pl
 
 from journal import lots
 from journal.errors import JournalError
@@ -15,6 +16,7 @@ from journal.settings import Trial
 from journal.setup.settings_tables import SettingsTables
 from journal.setup.trial_entered import outcomes
 from journal.wording import dates, numbers, trial_words
+from journal.wording.trial_words import TrialPhase
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -174,10 +176,22 @@ def _row(book: Journal, trial: Trial) -> TrialRow:
         said=[
             f"{_capital(trial_words.plan(trial, book.settings))}.",
             *trial_words.progress(trial, book.today),
+            *_kept(book, trial, phase),
             *_early(trial),
         ],
         ways=ways,
     )
+
+
+def _kept(book: Journal, trial: Trial, phase: TrialPhase) -> list[str]:
+    """How many days were done as drawn so far. Once it is over, the result says so."""
+    if phase not in ("running", "waiting"):
+        return []
+    known = book.lots.filter(pl.col("trial") == trial.key, pl.col("arm") != "washout", pl.col("done").is_not_null())
+    kept = trial_words.kept(
+        {"known": known.height, "otherwise": known.filter(pl.col("done") != pl.col("is_on")).height}
+    )
+    return [f"{_capital(kept)}."] if kept else []
 
 
 def _early(trial: Trial) -> list[str]:

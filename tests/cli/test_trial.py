@@ -101,6 +101,7 @@ def test_a_trial_is_looked_at_stopped_and_read(folder: Path, monkeypatch: pytest
     live(folder, trial, 20)
     at(monkeypatch, NOW + dt.timedelta(days=20))
     assert "is not over: Day 20 of 28" in run(folder, "result", "walk", code=2)
+    assert "Done as drawn on 20 of 20 days." in run(folder, "list")
     run(folder, "look", "walk", code=1)
     assert settings(folder)[0].looked == ()
     looked = run(folder, "look", "walk", "--yes")
