@@ -15,10 +15,11 @@ from journal.pages.book_widget import YearBook
 from journal.pages.browser_modules import BROWSER, ROUTE
 from journal.pages.chapters_widget import OpenChapters
 from journal.pages.forms import EveningForm, Form, TriageForm
+from journal.pages.trials_widget import TrialsForm
 
 MODULES = sorted(BROWSER.glob("*.js"))
 FORMS = [form for form in Form.__subclasses__() if form.__module__ == Form.__module__]
-LOADED_BY_A_WIDGET = {f"{widget._module}.js" for widget in (OpenChapters, YearBook, *FORMS)}
+LOADED_BY_A_WIDGET = {f"{widget._module}.js" for widget in (OpenChapters, YearBook, TrialsForm, *FORMS)}
 
 
 def imports(path: Path) -> set[str]:
