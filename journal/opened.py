@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from journal.entry import Undated
     from journal.errors import Problem
     from journal.measures.finding_facts import FindingFacts
+    from journal.measures.link_pairs import LinkPair
+    from journal.measures.looks import DatedPairs
     from journal.measures.period_columns import By
     from journal.periods import Period
     from journal.settings import Settings, Trial
@@ -220,6 +222,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
             nights=past.nights,
             pairs=past.regularity_pairs,
             link_events=lambda: self.link_events,
+            link_pairs=lambda: self.link_pairs,
         )
 
     @cached_property
@@ -227,7 +230,20 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         """`link_record.record`: the links that became clear or ended, over the life of the journal up to today."""
         from journal.measures import link_record
 
-        return link_record.record(self.states, self.tables.days, today=self.today)
+        return link_record.events(self._paired_days, today=self.today)
+
+    @cached_property
+    def link_pairs(self) -> pl.DataFrame:
+        """`link_pairs.comparable`: the pairs of a habit and mood that can be compared up to today."""
+        from journal.measures import link_pairs
+
+        return link_pairs.comparable(self._paired_days, today=self.today)
+
+    @cached_property
+    def _paired_days(self) -> Mapping[LinkPair, DatedPairs]:
+        from journal.measures import link_pairs
+
+        return link_pairs.dated_pairs(self.states, self.tables.days, today=self.today)
 
     @property
     def _without_future_hours(self) -> Journal:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import polars as pl
 
@@ -46,20 +45,25 @@ def share_as_far(as_far: int, among: int) -> float:
     return 1 - (as_far + 1) / (among + 1)
 
 
-def events(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> list[Finding]:
-    """All event findings of a period. `whole` is `finding_facts.series` of its kind."""
-    return [*_changes(facts, period, whole)]
+class RateChanges(NamedTuple):
+    """The findings about changes of rates, and the number of habits whose rates were compared."""
+
+    findings: list[Finding]
+    compared: int
 
 
-def _changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> Iterator[Finding]:
+def changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> RateChanges:
     """Changes of a rate against the period before; in the journal's first year, of its second half against its first.
 
-    A change must be clear. If the habit has enough earlier changes, its size must also be one in ten among them. Each
-    span must have enough known occasions: blank evenings are no change of a habit.
+    In: `whole`, `finding_facts.series` of the kind of the period. A change must be clear. If the habit has enough
+    earlier changes, its size must also be one in ten among them. Each span must have enough known occasions: blank
+    evenings are no change of a habit.
     """
     halves = period.kind == "year" and period.first <= facts.first
     before, after = _halves(period) if halves else _with_the_one_before(facts, period)
-    for row in _changed(facts, before, after, period.kind):
+    compared = _compared(facts, before, after, period.kind)
+    findings: list[Finding] = []
+    for row in compared.filter("clear").rows(named=True):
         sizes = _sizes(whole.filter(pl.col("from") < period.first), row["habit"])
         unusualness = share_as_far(int((sizes >= abs(row["difference"]) - _ROUNDING).sum()), sizes.len())
         if sizes.len() >= FEWEST and unusualness < UNUSUAL - _ROUNDING:
@@ -76,20 +80,14 @@ def _changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> Iterat
         )
         inside = pl.col("date").is_between(*before) | pl.col("date").is_between(*after)
         mine = facts.occasions.filter(inside, pl.col("habit") == row["habit"], pl.col("state").is_in(_COUNTED))
-        yield Finding(
-            ("rates", row["habit"]),
-            "changes",
-            text,
-            row["counted_before"] + row["counted_after"],
-            mine.get_column("date").to_list(),
-            max(unusualness, UNUSUAL),
-        )
+        counted = row["counted_before"] + row["counted_after"]
+        days, topic = mine.get_column("date").to_list(), ("rates", row["habit"])
+        findings.append(Finding(topic, "changes", text, counted, days, max(unusualness, UNUSUAL)))
+    return RateChanges(findings, compared.height)
 
 
-def _changed(
-    facts: FindingFacts, before: completion.Dates, after: completion.Dates, kind: PeriodKind
-) -> list[dict[str, Any]]:
-    """The changes that are clear among all habits of the page, of those with enough logged occasions in both spans."""
+def _compared(facts: FindingFacts, before: completion.Dates, after: completion.Dates, kind: PeriodKind) -> pl.DataFrame:
+    """The changes of the habits with enough logged occasions in both spans; `clear` is among all habits of the page."""
     date, least = pl.col("date"), LEAST_OCCASIONS[kind]
     changed = completion.changes(
         facts.occasions.filter(date.is_between(*before) | date.is_between(*after)),
@@ -99,7 +97,7 @@ def _changed(
         known=facts.dependence,
     )
     enough = (pl.col("logged_before") >= least) & (pl.col("logged_after") >= least)
-    return changed.filter("clear", enough).rows(named=True)
+    return changed.filter(pl.col("p").is_not_null(), enough)
 
 
 def _points(difference: float) -> str:

@@ -54,6 +54,7 @@ class FindingFacts(NamedTuple):
     tasks: pl.DataFrame
     lives: pl.DataFrame
     link_events: Callable[[], pl.DataFrame]
+    link_pairs: Callable[[], pl.DataFrame]
 
 
 def gather(
@@ -66,11 +67,13 @@ def gather(
     nights: pl.DataFrame,
     pairs: pl.DataFrame,
     link_events: Callable[[], pl.DataFrame],
+    link_pairs: Callable[[], pl.DataFrame],
 ) -> FindingFacts:
     """The facts of a journal up to today. The order of the rows in its tables does not matter.
 
     In: the tables and settings; the frames of `states.states`, `states.occasions`, `dependence.dependence`,
-    `sleep.nights`, `sleep_summary.regularity_pairs` and, made when it is first asked for, `link_record.record`.
+    `sleep.nights`, `sleep_summary.regularity_pairs` and, made when they are first asked for,
+    `link_record.record` and `link_pairs.comparable`.
     """
     today, past = tables.today, pl.col("date") <= tables.today
     order = {key: i for i, key in enumerate(settings.habit_keys)}
@@ -94,6 +97,7 @@ def gather(
         tasks=task_rows.filter(past, pl.col("date").is_in(logged)),
         lives=tasks.lives(task_rows, today=today).filter(pl.col("since") <= today),
         link_events=link_events,
+        link_pairs=link_pairs,
     )
 
 

@@ -6,8 +6,8 @@ some thirty numbers are looked at, so the level of each is set by their count: w
 `BY_CHANCE` sentences on average, or fewer: the expected number of false findings is what is held (Spjotvoll, E. (1972),
 Ann. Math. Stat. 43, 398-411). tests/benchmarks/findings.md has the measured rates, and which real changes are told.
 
-Changes of rates have tests of their own: `finding_events`, and so have links: `link_findings`. A finding states facts
-only, without praise, blame or advice.
+Changes of rates have tests of their own: `finding_events`, and so have links: `link_findings`. What a page says of
+chance counts them too. A finding states facts only, without praise, blame or advice.
 """
 
 from __future__ import annotations
@@ -21,8 +21,9 @@ from typing import Any, NamedTuple
 import polars as pl
 
 from journal.measures import link_findings
+from journal.measures.false_discovery import CLEAR
 from journal.measures.finding_comparisons import Courses, Looked, courses, parts, with_earlier, with_earlier_years
-from journal.measures.finding_events import Finding, events
+from journal.measures.finding_events import Finding, changes
 from journal.measures.finding_facts import FindingFacts, series
 from journal.measures.finding_streaks import occasions_by_unit, streaks
 from journal.measures.finding_window import cut, on_same_weekdays, window_start
@@ -41,7 +42,7 @@ FINDINGS: dict[str, Any] = {
 }
 
 BY_CHANCE: Mapping[PeriodKind, float] = {"week": 0.2, "month": 0.3, "year": 0.5}
-"""The most sentences that a page may have by chance, on average. Changes and links come to them."""
+"""The most sentences that a page may have by chance, on average, without changes and links, which come to them."""
 _HIGHEST = 0.02
 """The highest level of one number. Where few are looked at, one in fifty must still be rare enough."""
 
@@ -54,7 +55,7 @@ _ORDER = ("streaks", "changes", "rates", "links", "mood", "energy", "sleep", "ho
 
 class PageFindings(NamedTuple):
     """The findings of a page, how many numbers were looked at, and how many of them chance may put so far out, on
-    average, in a journal in which nothing changes (at most)."""
+    average, in a journal in which nothing changes (at most). Changes of rates and links with mood are among them."""
 
     findings: list[Finding]
     looked_at: int
@@ -118,8 +119,11 @@ def by_page(facts: FindingFacts, pages: Iterable[Period]) -> Iterator[tuple[Peri
             same, few = on_same_weekdays(cut(facts, window_start(page, "week"), page.last), page)
             looked += with_earlier(facts, page, courses(series(same, "week")) if few else mine, few)
         told, by_chance = _told(looked, BY_CHANCE[page.kind])
-        found = chosen([*events(facts, page, whole), *link_findings.of_period(facts, page), *told])
-        yield page, PageFindings(found, sum(one.numbers for one in looked), by_chance)
+        changed, (pairs, links_by_chance) = changes(facts, page, whole), link_findings.looked_at(facts, page)
+        found = chosen([*changed.findings, *link_findings.of_period(facts, page), *told])
+        count = sum(one.numbers for one in looked) + changed.compared + pairs
+        # Where no rate changes, some change is called clear on at most a share `CLEAR` of pages.
+        yield page, PageFindings(found, count, by_chance + (CLEAR if changed.compared else 0.0) + links_by_chance)
 
 
 def _told(looked: list[Looked], by_chance: float) -> tuple[list[Finding], float]:

@@ -41,6 +41,20 @@ def of_period(facts: FindingFacts, period: Period) -> Iterator[Finding]:
             yield Finding(("links", event["habit"]), "links", text, len(behind), behind, unusualness)
 
 
+def looked_at(facts: FindingFacts, period: Period) -> tuple[int, float]:
+    """The pairs that were compared by the end of a month or year, and the sentences that chance brings of them.
+
+    In at most a share `EVER` of journals in which nothing goes with mood a link is ever told. Here it is spread over
+    the months, or years, of the journal so far. A month that is not over was not looked at.
+    """
+    if period.kind not in ("month", "year") or (period.kind == "month" and period.last > facts.today):
+        return 0, 0.0
+    count = facts.link_pairs().filter(pl.col("since") <= period.last).height
+    years = period.first.year - facts.first.year
+    so_far = 1 + (years if period.kind == "year" else 12 * years + period.first.month - facts.first.month)
+    return count, link_record.EVER / max(so_far, 1) if count else 0.0
+
+
 def _told(facts: FindingFacts, event: Row, end: dt.date) -> tuple[str, list[dt.date]]:
     """The sentence of a link that became clear, and its days. Empty if the difference has turned since then."""
     habit, lag = event["habit"], event["lag_days"]

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -23,7 +23,8 @@ import polars as pl
 
 from journal.measures import looks
 from journal.measures.circular_shift import Numbers
-from journal.measures.compared_days import LEAST, compared, weekday_and_before
+from journal.measures.compared_days import LEAST
+from journal.measures.link_pairs import LinkPair, closed_by, dated_pairs, last_day
 
 EVER = 0.05
 """The share of journals without a link in which one is ever told, and of lasting links that are ever called ended."""
@@ -106,21 +107,18 @@ def record(
     >>> record(states, moods, today=dates[-1], lags=(0,)).select("habit", "date", "ended", "higher").rows()
     [('walk', datetime.date(2025, 2, 28), False, True)]
     """
-    last_month = _closed_by(today)
-    keys: list[tuple[str, int]] = []
-    pairs: list[looks.DatedPairs] = []
-    for lag in lags:
-        for (habit,), rows in compared(states, days, today=today, column=column, lag=lag).group_by(
-            "habit", maintain_order=True
-        ):
-            keys.append((str(habit), lag))
-            pairs.append(dated(rows, lag))
-    events = list(judged(pairs, last_month, least))
-    rows_out = [
-        (*keys[e.pair], _last_day(e.month), e.ended, e.higher, math.exp(min(e.log_evidence, 700)), _last_day(e.told))
-        for e in events
+    pairs = dated_pairs(states, days, today=today, column=column, lags=lags)
+    return events(pairs, today=today, least=least)
+
+
+def events(pairs: Mapping[LinkPair, looks.DatedPairs], *, today: dt.date, least: int = LEAST) -> pl.DataFrame:
+    """`record` of the days of some pairs."""
+    keys = list(pairs)
+    rows = [
+        (*keys[e.pair], last_day(e.month), e.ended, e.higher, math.exp(min(e.log_evidence, 700)), last_day(e.told))
+        for e in judged(list(pairs.values()), closed_by(today), least)
     ]
-    return pl.DataFrame(rows_out, schema=EVENTS, orient="row")
+    return pl.DataFrame(rows, schema=EVENTS, orient="row")
 
 
 def standing(events: pl.DataFrame, end: dt.date) -> pl.DataFrame:
@@ -137,20 +135,6 @@ def standing(events: pl.DataFrame, end: dt.date) -> pl.DataFrame:
         events.filter(pl.col("date") <= end)
         .unique(["habit", "lag_days"], keep="last", maintain_order=True)
         .filter(~pl.col("ended"))
-    )
-
-
-def dated(rows: pl.DataFrame, lag: int) -> looks.DatedPairs:
-    """The days of one pair, from rows of `compared` of one habit, in order. The month is that of the mood's day."""
-    felt = rows.get_column("date").dt.offset_by(f"{lag}d")
-    weekday, before = weekday_and_before(rows)
-    month = (felt.dt.year().cast(pl.Int64) * 12 + felt.dt.month().cast(pl.Int64) - 1).to_numpy()
-    return looks.DatedPairs(
-        month=month,
-        weekday=weekday,
-        one=rows.get_column("done").cast(pl.Float64).to_numpy(),
-        values=rows.get_column("value").to_numpy(),
-        before=before,
     )
 
 
@@ -288,13 +272,3 @@ def _course(
         testable=(fewer[end - 1] >= max(least, 1)).tolist(),
         rises=rises[end - 1].tolist(),
     )
-
-
-def _closed_by(day: dt.date) -> int:
-    """The last month that is over by the end of a day (years x 12 + month)."""
-    next_day = day + dt.timedelta(days=1)
-    return next_day.year * 12 + next_day.month - 2
-
-
-def _last_day(month: int) -> dt.date:
-    return dt.date((month + 1) // 12, (month + 1) % 12 + 1, 1) - dt.timedelta(days=1)

@@ -17,7 +17,9 @@ from journal.wording import dates
 TITLE = "What stands out"
 NOTE = "Unusual so far: what was, not why."
 NOTHING = "Nothing stands out."
-_TOLD = "It is told if chance alone would rarely put it so far out; changes and links have tests of their own."
+_TOLD = (
+    "It is told if chance alone would rarely put it so far out. Changes of rates and links with mood are counted too."
+)
 HOW: Mapping[PeriodKind, str] = {
     "week": f"Each was compared with the same number of the weeks before, up to a year back. {_TOLD}",
     "month": "Each was compared with the same number of the months before, up to two years back, or, while they are "

@@ -33,6 +33,10 @@ def texts(entries: dict[dt.date, Entry], page: str, known: Settings = ONLY_WALK)
     return [numbers.plain(text) for text in found["text"]]
 
 
+def pages_of(entries: dict[dt.date, Entry]) -> list[Page]:
+    return [Page(path=f"{day}.toml", kind="day", key=day.isoformat(), content=e) for day, e in entries.items()]
+
+
 def moods(last: dt.date) -> dict[dt.date, Entry]:
     """Moods of 3 or 4 in 2024, higher in summer, and half a step lower from 2025 on."""
     dice = random.Random(4)
@@ -107,7 +111,8 @@ def test_a_page_says_how_many_numbers_were_looked_at() -> None:
     facts = journals.of_tables(build(record(pages), ONLY_WALK, max(entries)), ONLY_WALK).facts
     month = periods.parse("2025-03", week_starts="monday")
     ((_, page),) = by_page(facts, [month])
-    assert (page.looked_at, round(page.by_chance, 2)) == (4, 0.08)  # mood, its spread, the walk, the days logged
+    # Mood, its spread, the walk, the days logged, and the change of the walk.
+    assert (page.looked_at, round(page.by_chance, 2)) == (5, 0.13)
     assert list(by_page(facts, [periods.parse("2023-03", week_starts="monday")])) == []
 
 
@@ -116,3 +121,22 @@ def test_one_day_was_logged_and_others_were(days: int, said: str) -> None:
     row = {"measure": "coverage", "subject": "", "n": 7, "value": days / 7, "amount": days, "out_of": 7, "unit": None}
     settings = Settings(title="Small", places=())
     assert finding_sentences.value_text(row, settings).claim == f"{said} logged"
+
+
+def test_changes_and_links_are_among_the_numbers_looked_at() -> None:
+    """A habit of every other day, with mood, from January: two links can be compared since its first month is over."""
+    entries = {
+        day: Entry(mood=3, habits={"walk": day.toordinal() % 2 > 0})
+        for day in journals.days_between(FIRST, dt.date(2025, 3, 11))
+    }
+    counts = {}
+    for page in ("2025-01", "2025-02", "2025-W06", "2025"):
+        tables = build(record(pages_of(entries)), ONLY_WALK, max(entries))
+        shown = periods.parse(page, week_starts="monday")
+        ((_, one),) = by_page(journals.of_tables(tables, ONLY_WALK).facts, [shown])
+        counts[page] = (one.looked_at, round(one.by_chance, 3))
+    # Each page also looks at the length of the streak, at a level of 0.02.
+    assert counts["2025-01"] == (3, 0.07), "two links"
+    assert counts["2025-02"] == (4, pytest.approx(0.02 + 0.05 / 2 + 0.05)), "and the change from January"
+    assert counts["2025-W06"] == (2, 0.07), "links are judged by months; five weeks are too few to compare with"
+    assert counts["2025"] == (3, 0.07), "a first year has no second half yet"

@@ -18,13 +18,15 @@ MOST: Mapping[PeriodKind, float] = {"week": 0.3, "month": 0.5, "year": 1.0}
 
 @pytest.mark.parametrize("memory", [0.0, 0.5])
 def test_little_stands_out_where_nothing_changes(memory: float) -> None:
-    """Without changes and links, which have tests of their own. One year is short: half as much again as a page says is
-    within two standard errors."""
+    """All sentences together. One year is short: half as much again as a page says is within two standard errors."""
     book = bench_findings.steady(np.random.default_rng(5), memory, years=2)
     for kind, most in MOST.items():
         told = bench_findings.told([book], kind, dt.date(2023, 1, 1))
         assert 0 < told.said / told.pages <= most
-        assert told.numbers / told.pages <= min(most, 1.5 * told.said / told.pages), kind
+        assert told.measures.total() / told.pages <= min(most, 1.5 * told.said / told.pages), kind
+        assert told.changed <= max(1, 0.05 * told.pages), (
+            "five in a hundred pages of a month at most have a clear change"
+        )
 
 
 @pytest.mark.parametrize("planted", [p for p in PLANTS if p.sure], ids=lambda planted: planted.words)
