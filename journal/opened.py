@@ -24,7 +24,7 @@ from journal.folder.opened_files import OpenedFiles
 if TYPE_CHECKING:
     from journal.entry import Undated
     from journal.errors import Problem
-    from journal.measures.finding_facts import FindingFacts
+    from journal.measures.finding_input import FindingFacts
     from journal.measures.link_pairs import LinkPair
     from journal.measures.looks import DatedPairs
     from journal.measures.period_columns import By
@@ -209,18 +209,15 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
 
     @cached_property
     def facts(self) -> FindingFacts:
-        """`finding_facts.gather`: the input of findings, up to today."""
-        from journal.measures import finding_facts
+        """The input of findings, up to today."""
+        from journal.measures import finding_input
 
-        past = self._without_future_hours
-        return finding_facts.gather(
+        return finding_input.FindingFacts(
             self.tables,
             self.settings,
             states=self.states,
             occasions=self.occasions,
             dependence=self.dependence,
-            nights=past.nights,
-            pairs=past.regularity_pairs,
             link_events=lambda: self.link_events,
             link_pairs=lambda: self.link_pairs,
         )
@@ -244,19 +241,6 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         from journal.measures import link_pairs
 
         return link_pairs.dated_pairs(self.states, self.tables.days, today=self.today)
-
-    @property
-    def _without_future_hours(self) -> Journal:
-        """The journal without actual hours after today; itself if there are none.
-
-        Such hours exist when the journal is opened as of an earlier day. Without them, a sleep that continues past
-        midnight is known only up to midnight.
-        """
-        hours = self.tables.hours
-        past = pl.col("date") <= self.today
-        if hours.filter(~past, pl.col("layer") == "actual").is_empty():
-            return self
-        return msgspec.structs.replace(self, tables=msgspec.structs.replace(self.tables, hours=hours.filter(past)))
 
 
 def _within(period: Period) -> pl.Expr:

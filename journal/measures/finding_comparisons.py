@@ -11,7 +11,8 @@ import numpy as np
 import polars as pl
 
 from journal.measures.finding_events import Finding
-from journal.measures.finding_facts import MINUTES, PLAN, REGULARITY, SPREAD, WAITING, FindingFacts, dates
+from journal.measures.finding_facts import MINUTES, PLAN, REGULARITY, SPREAD, WAITING, dates
+from journal.measures.finding_input import FindingFacts
 from journal.measures.finding_scales import pooled, scaled
 from journal.measures.finding_sentences import Comparison, sentence
 from journal.measures.finding_window import window_start

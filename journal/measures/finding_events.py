@@ -9,7 +9,9 @@ import polars as pl
 
 from journal import periods
 from journal.measures import completion
-from journal.measures.finding_facts import LEAST_OCCASIONS, FindingFacts
+from journal.measures.finding_facts import LEAST_OCCASIONS
+from journal.measures.finding_input import FindingFacts
+from journal.measures.finding_window import window_start
 from journal.periods import Period, PeriodKind
 from journal.wording import habits, numbers
 
@@ -63,8 +65,9 @@ def changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> RateCha
     before, after = _halves(period) if halves else _with_the_one_before(facts, period)
     compared = _compared(facts, before, after, period.kind)
     findings: list[Finding] = []
+    earlier = whole.filter(pl.col("from").is_between(window_start(period, period.kind), period.first, closed="left"))
     for row in compared.filter("clear").rows(named=True):
-        sizes = _sizes(whole.filter(pl.col("from") < period.first), row["habit"])
+        sizes = _sizes(earlier, row["habit"])
         unusualness = share_as_far(int((sizes >= abs(row["difference"]) - _ROUNDING).sum()), sizes.len())
         if sizes.len() >= FEWEST and unusualness < UNUSUAL - _ROUNDING:
             continue
@@ -88,9 +91,9 @@ def changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> RateCha
 
 def _compared(facts: FindingFacts, before: completion.Dates, after: completion.Dates, kind: PeriodKind) -> pl.DataFrame:
     """The changes of the habits with enough logged occasions in both spans; `clear` is among all habits of the page."""
-    date, least = pl.col("date"), LEAST_OCCASIONS[kind]
+    least = LEAST_OCCASIONS[kind]
     changed = completion.changes(
-        facts.occasions.filter(date.is_between(*before) | date.is_between(*after)),
+        facts.between(before[0], after[1]).occasions,
         before=before,
         after=after,
         opened=facts.first,

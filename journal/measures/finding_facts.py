@@ -1,18 +1,18 @@
-"""The input of findings: the frames of a journal as of its day, and the series of each measure by period."""
+"""The series of each measure by period, which findings compare, and the days behind each value."""
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Mapping
-from typing import Any, NamedTuple
+from collections.abc import Mapping
+from typing import Any
 
 import polars as pl
 
-from journal.measures import completion, coverage, hours, mood, sleep_summary, tasks
+from journal.measures import completion, coverage, hours, mood, sleep_summary
+from journal.measures.finding_input import FindingFacts
 from journal.measures.period_columns import By, with_period
 from journal.periods import PeriodKind
-from journal.settings import Settings, Weekday
-from journal.tables import Tables
+from journal.settings import Weekday
 
 SERIES: dict[str, Any] = {
     "measure": pl.String,
@@ -36,69 +36,6 @@ PLAN, LEVEL, SPREAD, MINUTES, REGULARITY, WAITING, CARRIED = (
     "plan", "level", "spread", "minutes", "regularity", "waiting", "carried",
 )  # fmt: skip
 """Subjects of measures other than habits and categories. `PLAN` is also a unit, since a category may have that key."""
-
-
-class FindingFacts(NamedTuple):
-    """The frames of a journal as of a day, sorted by date, up to the last day that is over or logged."""
-
-    settings: Settings
-    first: dt.date
-    today: dt.date
-    days: pl.DataFrame
-    states: pl.DataFrame
-    occasions: pl.DataFrame
-    dependence: pl.DataFrame
-    nights: pl.DataFrame
-    pairs: pl.DataFrame
-    hours: pl.DataFrame
-    tasks: pl.DataFrame
-    lives: pl.DataFrame
-    link_events: Callable[[], pl.DataFrame]
-    link_pairs: Callable[[], pl.DataFrame]
-
-
-def gather(
-    tables: Tables,
-    settings: Settings,
-    *,
-    states: pl.DataFrame,
-    occasions: pl.DataFrame,
-    dependence: pl.DataFrame,
-    nights: pl.DataFrame,
-    pairs: pl.DataFrame,
-    link_events: Callable[[], pl.DataFrame],
-    link_pairs: Callable[[], pl.DataFrame],
-) -> FindingFacts:
-    """The facts of a journal up to today. The order of the rows in its tables does not matter.
-
-    In: the tables and settings; the frames of `states.states`, `states.occasions`, `dependence.dependence`,
-    `sleep.nights`, `sleep_summary.regularity_pairs` and, made when they are first asked for,
-    `link_record.record` and `link_pairs.comparable`.
-    """
-    today, past = tables.today, pl.col("date") <= tables.today
-    order = {key: i for i, key in enumerate(settings.habit_keys)}
-    place = pl.col("habit").replace_strict(order, default=len(order), return_dtype=pl.Int64)
-    task_rows = tables.tasks.sort("date", "position")
-    logged = tables.days.filter("logged").get_column("date").implode()
-    days = coverage.kept(tables.days.sort("date"), opened=tables.opened, today=today)
-    return FindingFacts(
-        settings=settings,
-        first=tables.opened,
-        today=today,
-        # Today is not a missing day before its evening page is logged.
-        days=days.filter((pl.col("date") < today) | pl.col("logged")),
-        states=states.filter(past).sort(place, "date"),
-        occasions=occasions.filter(pl.col("from") <= today).sort(place, "date"),
-        dependence=dependence,
-        nights=nights.filter(past),
-        pairs=pairs.filter(past),
-        hours=tables.hours.filter(past).sort("date", "layer", "start_minute", "end_minute", "category"),
-        # A planned page that was never logged carried no task.
-        tasks=task_rows.filter(past, pl.col("date").is_in(logged)),
-        lives=tasks.lives(task_rows, today=today).filter(pl.col("since") <= today),
-        link_events=link_events,
-        link_pairs=link_pairs,
-    )
 
 
 def series(facts: FindingFacts, kind: PeriodKind) -> pl.DataFrame:

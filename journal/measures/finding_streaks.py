@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from typing import NamedTuple
 
@@ -21,7 +20,7 @@ import polars as pl
 
 from journal.measures.finding_comparisons import Looked
 from journal.measures.finding_events import Finding
-from journal.measures.finding_facts import FindingFacts
+from journal.measures.finding_input import FindingFacts
 from journal.periods import Period
 from journal.wording import dates, habits, numbers
 
@@ -30,6 +29,7 @@ LEAST_RUN = {"occasion": 5, "week": 3, "month": 3}
 FEWEST_RUNS = 3
 """The fewest earlier runs: with fewer, how the habit goes on is not known."""
 
+_EPOCH, _DAY = dt.date(1970, 1, 1), dt.timedelta(days=1)
 _Places = npt.NDArray[np.int64]
 
 
@@ -38,14 +38,14 @@ class _Occasions(NamedTuple):
 
     A run is `broken` if an occasion followed that was not done; a change of the unit ends it unbroken. `went_on` has
     the number of done occasions before each occasion that were followed by a done one, `stopped` of those by another.
+    `begins` and `ends` are days since 1970: of all the dates of a journal, a page needs a few.
     """
 
     habit: str
     unit: str
-    begins: list[dt.date]
-    ends: list[dt.date]
-    dates: list[dt.date]
-    states: list[str]
+    rows: pl.DataFrame
+    begins: _Places
+    ends: _Places
     firsts: _Places
     lasts: _Places
     broken: npt.NDArray[np.bool_]
@@ -56,7 +56,7 @@ class _Occasions(NamedTuple):
 def occasions_by_unit(facts: FindingFacts) -> list[_Occasions]:
     """The occasions of each habit and unit, once for all pages. A run ends where the unit of the habit changes."""
     counted = ["done", "missed", "partial", *(["blank"] if facts.settings.blank == "breaks" else [])]
-    known = facts.occasions.filter(pl.col("state").is_in(counted), pl.col("to") <= facts.today).with_columns(
+    known = facts.every_occasion.filter(pl.col("state").is_in(counted), pl.col("to") <= facts.today).with_columns(
         stretch=pl.struct("habit", "unit").rle_id()
     )
     grouped = known.group_by("habit", "unit", maintain_order=True)
@@ -70,9 +70,9 @@ def _with_runs(habit: str, unit: str, rows: pl.DataFrame) -> _Occasions:
     joined = done & after_done
     firsts, lasts = np.flatnonzero(done & ~joined), np.flatnonzero(done & ~np.append(joined[1:], False))
     broken = np.append(after_done[1:], False)[lasts]
-    begins, ends, days, states = (rows.get_column(name).to_list() for name in ("from", "to", "date", "state"))
+    begins, ends = (rows.get_column(name).to_physical().cast(pl.Int64).to_numpy() for name in ("from", "to"))
     went_on, stopped = np.cumsum(joined, dtype=np.int64), np.cumsum(after_done & ~joined, dtype=np.int64)
-    return _Occasions(habit, unit, begins, ends, days, states, firsts, lasts, broken, went_on, stopped)
+    return _Occasions(habit, unit, rows, begins, ends, firsts, lasts, broken, went_on, stopped)
 
 
 def streaks(facts: FindingFacts, page: Period, every: list[_Occasions]) -> Iterator[Looked]:
@@ -80,15 +80,20 @@ def streaks(facts: FindingFacts, page: Period, every: list[_Occasions]) -> Itera
     end = min(page.last, facts.today)
     newest: dict[str, _Occasions] = {}
     for mine in every:
-        if mine.begins and mine.ends[0] <= end:
+        last = _until(mine, end)
+        if last:
             other = newest.get(mine.habit)
-            last, others_last = bisect_right(mine.ends, end), bisect_right(other.ends, end) if other else 0
-            if other is None or mine.begins[last - 1] > other.begins[others_last - 1]:
+            if other is None or mine.begins[last - 1] > other.begins[_until(other, end) - 1]:
                 newest[mine.habit] = mine
     for mine in newest.values():
         looked = _of_habit(facts, page, end, mine)
         if looked is not None:
             yield looked
+
+
+def _until(mine: _Occasions, day: dt.date) -> int:
+    """The number of occasions that ended by a day."""
+    return int(np.searchsorted(mine.ends, (day - _EPOCH).days, side="right"))
 
 
 def chance(length: int, went_on: int, stopped: int) -> float:
@@ -103,7 +108,7 @@ def chance(length: int, went_on: int, stopped: int) -> float:
 
 
 def _of_habit(facts: FindingFacts, page: Period, end: dt.date, mine: _Occasions) -> Looked | None:
-    begin, stop = bisect_left(mine.ends, page.first), bisect_right(mine.ends, end)
+    begin, stop = _until(mine, page.first - _DAY), _until(mine, end)
     if begin >= stop:
         return None
     # A run that ended by the page's first occasion belongs to it: its end is told here.
@@ -131,6 +136,7 @@ def _of_habit(facts: FindingFacts, page: Period, end: dt.date, mine: _Occasions)
 
 def _finding(facts: FindingFacts, mine: _Occasions, i: int, last: int, *, ended: bool) -> Finding | None:
     first = int(mine.firsts[i])
+    behind = mine.rows.get_column("date").slice(first, last - first + 1).to_list()
     length, lengths = last - first + 1, mine.lasts[:i] - mine.firsts[:i] + 1
     as_far = int((lengths >= length).sum())
     name, times = facts.settings.habit_name(mine.habit), habits.long_run(length, mine.unit)
@@ -138,14 +144,16 @@ def _finding(facts: FindingFacts, mine: _Occasions, i: int, last: int, *, ended:
     if length < LEAST_RUN[mine.unit]:
         return None
     if ended:
-        how = "not recorded" if mine.states[last + 1] == "blank" else "not done"
-        on = dates.day(mine.begins[last + 1], weekday=mine.unit == "occasion")
+        after = mine.rows.row(last + 1, named=True)
+        how = "not recorded" if after["state"] == "blank" else "not done"
+        on = dates.day(after["from"], weekday=mine.unit == "occasion")
         on = f"on {on}" if mine.unit == "occasion" else f"with the {mine.unit} from {on}"
         were = "was" if as_far == 1 else "were"
         rank = rank if not as_far else f"and {as_far} of {numbers.plural(i, 'earlier run')} {were} as long or longer"
         text = f"{name}: {times}, {rank}; it ended {on} ({how})."
     elif not as_far:
-        text = f"{name}: {times} by {dates.day(mine.ends[last])}, {rank} (the longest: {int(lengths.max())})."
+        by = dates.day(mine.rows.item(last, "to"))
+        text = f"{name}: {times} by {by}, {rank} (the longest: {int(lengths.max())})."
     else:
         return None
-    return Finding(("streaks", mine.habit), "streaks", text, length, mine.dates[first : last + 1], 0.0)
+    return Finding(("streaks", mine.habit), "streaks", text, length, behind, 0.0)

@@ -9,7 +9,7 @@ import datetime as dt
 
 import polars as pl
 
-from journal.measures.finding_facts import FindingFacts
+from journal.measures.finding_input import FindingFacts
 from journal.periods import Period, PeriodKind
 from journal.settings import WEEKDAYS
 
@@ -32,13 +32,6 @@ def window_start(page: Period, kind: PeriodKind) -> dt.date:
     return page.first - dt.timedelta(weeks=WEEKS)
 
 
-def cut(facts: FindingFacts, first: dt.date, last: dt.date) -> FindingFacts:
-    """The facts from a day to another. Lives of tasks stay whole: one that began earlier may still wait."""
-    inside = pl.col("date").is_between(first, last)
-    names = ("days", "occasions", "nights", "pairs", "hours", "tasks")
-    return facts._replace(**{name: getattr(facts, name).filter(inside) for name in names})
-
-
 def on_same_weekdays(facts: FindingFacts, week: Period) -> tuple[FindingFacts, frozenset[str]]:
     """The facts on only those weekdays that a week has, and the names of the frames that this restricts.
 
@@ -55,10 +48,10 @@ def on_same_weekdays(facts: FindingFacts, week: Period) -> tuple[FindingFacts, f
     if not few:
         return facts, few
     on = {name: pl.col("date").dt.weekday().is_in(weekdays[name].implode()) for name in few}
-    same = facts._replace(**{name: getattr(facts, name).filter(here) for name, here in on.items()})
+    same = facts.replaced(**{name: getattr(facts, name).filter(here) for name, here in on.items()})
     if "days" not in few:
         return same, few
-    return same._replace(
+    return same.replaced(
         occasions=facts.occasions.filter(on["days"] | (pl.col("unit") != "occasion")),
         tasks=facts.tasks.filter(on["days"]),
     ), few

@@ -12,6 +12,7 @@ chance counts them too. A finding states facts only, without praise, blame or ad
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
@@ -24,9 +25,10 @@ from journal.measures import link_findings
 from journal.measures.false_discovery import CLEAR
 from journal.measures.finding_comparisons import Courses, Looked, courses, parts, with_earlier, with_earlier_years
 from journal.measures.finding_events import Finding, changes
-from journal.measures.finding_facts import FindingFacts, series
+from journal.measures.finding_facts import series
+from journal.measures.finding_input import FindingFacts
 from journal.measures.finding_streaks import occasions_by_unit, streaks
-from journal.measures.finding_window import cut, on_same_weekdays, window_start
+from journal.measures.finding_window import on_same_weekdays, window_start
 from journal.periods import Period, PeriodKind
 
 FINDINGS: dict[str, Any] = {
@@ -65,7 +67,7 @@ class PageFindings(NamedTuple):
 def findings(facts: FindingFacts, pages: Iterable[Period]) -> pl.DataFrame:
     """The findings of some weeks, months and years.
 
-    In: the facts of `finding_facts.gather`; the periods. Out: `FINDINGS`, a row per sentence, by page and the most
+    In: `Journal.facts`; the periods. Out: `FINDINGS`, a row per sentence, by page and the most
     unusual first, at most `MOST` per page and `MOST_OF_ONE` per measure:
 
     - page (String, ISO 8601 name of the period), text (the sentence), measure (its name in `duskbook show`, or
@@ -100,26 +102,32 @@ def by_page(facts: FindingFacts, pages: Iterable[Period]) -> Iterator[tuple[Peri
     runs = occasions_by_unit(facts) if shown else []
 
     @cache
-    def of_kind(kind: PeriodKind, page_kind: PeriodKind) -> tuple[pl.DataFrame, Courses]:
+    def near(kind: PeriodKind, page_kind: PeriodKind) -> FindingFacts:
         mine = [p for p in shown if p.kind == page_kind]
-        first = min(window_start(p, kind) for p in mine)
-        whole = series(cut(facts, first, max(p.last for p in mine)), kind)
+        # The last week of a month ends up to three days after it.
+        rest = dt.timedelta(days=6 if kind == "week" else 0)
+        return facts.between(min(window_start(p, kind) for p in mine), max(p.last for p in mine) + rest)
+
+    @cache
+    def of_kind(kind: PeriodKind, page_kind: PeriodKind) -> tuple[pl.DataFrame, Courses]:
+        whole = series(near(kind, page_kind), kind)
         return whole, courses(whole)
 
     for page in shown:
         whole, mine = of_kind(page.kind, page.kind)
+        own = near(page.kind, page.kind)
         looked = list(streaks(facts, page, runs))
         if page.kind == "year":
             by_month = of_kind("month", "year")[1]
-            looked += [*with_earlier_years(facts, page, mine, by_month), *parts(facts, page, "month", by_month)]
+            looked += [*with_earlier_years(own, page, mine, by_month), *parts(own, page, "month", by_month)]
         elif page.kind == "month":
-            own = list(with_earlier(facts, page, mine, frozenset()))
-            looked += own or parts(facts, page, "week", of_kind("week", "month")[1])
+            of_months = list(with_earlier(own, page, mine, frozenset()))
+            looked += of_months or parts(near("week", "month"), page, "week", of_kind("week", "month")[1])
         else:
-            same, few = on_same_weekdays(cut(facts, window_start(page, "week"), page.last), page)
-            looked += with_earlier(facts, page, courses(series(same, "week")) if few else mine, few)
+            same, few = on_same_weekdays(own.between(window_start(page, "week"), page.last), page)
+            looked += with_earlier(own, page, courses(series(same, "week")) if few else mine, few)
         told, by_chance = _told(looked, BY_CHANCE[page.kind])
-        changed, (pairs, links_by_chance) = changes(facts, page, whole), link_findings.looked_at(facts, page)
+        changed, (pairs, links_by_chance) = changes(own, page, whole), link_findings.looked_at(facts, page)
         found = chosen([*changed.findings, *link_findings.of_period(facts, page), *told])
         count = sum(one.numbers for one in looked) + changed.compared + pairs
         # Where no rate changes, some change is called clear on at most a share `CLEAR` of pages.

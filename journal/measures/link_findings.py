@@ -11,7 +11,7 @@ from journal.frames import Row
 from journal.measures import link_record, link_sentences, links
 from journal.measures.compared_days import compared
 from journal.measures.finding_events import UNUSUAL, Finding
-from journal.measures.finding_facts import FindingFacts
+from journal.measures.finding_input import FindingFacts
 from journal.periods import Period
 
 LATELY = dt.timedelta(days=365)

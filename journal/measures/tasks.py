@@ -41,6 +41,37 @@ def lives(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     return chains(tasks, today=today).drop("task")
 
 
+def spans(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
+    """The columns since, status and last of `lives`, in any order, several times as quickly.
+
+    >>> day = dt.date(2025, 3, 11)
+    >>> rows = pl.DataFrame({"date": [day, day + dt.timedelta(3)], "position": 0, "id": ["t7", "t7"],
+    ...     "title": ["Quote", "Quote for the choir"], "status": ["carried", "done"], "since": [None, day]},
+    ...     schema_overrides={"since": pl.Date})
+    >>> spans(rows, today=day + dt.timedelta(9)).rows()
+    [(datetime.date(2025, 3, 11), 'done', datetime.date(2025, 3, 14))]
+    """
+    rows = _owned(tasks).sort("date", "position")
+    named = pl.col("own").is_not_null()
+    # Two columns name a task: its id, or its title with its first day. No text has to be put together.
+    keys = {
+        "named": named,
+        "name": pl.when(named).then("own").otherwise("title"),
+        "begun": pl.when(~named).then("first"),
+    }
+    past = pl.col("date") <= today
+    final = pl.col("status").filter(past).last()
+    return (
+        rows.group_by([key.alias(name) for name, key in keys.items()])
+        .agg(
+            since=pl.min_horizontal(pl.col("first").min(), pl.col("date").min()),
+            status=pl.when(final.is_in(["done", "dropped"])).then(final).otherwise(pl.lit("open")),
+            last=pl.coalesce(pl.col("date").filter(past).max(), pl.col("date").min()),
+        )
+        .drop(*keys)
+    )
+
+
 def chains(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     """The frame of `lives` with a first column, task (String): the name from `identified`."""
     rows = identified(tasks).sort("date", "position")
@@ -81,15 +112,19 @@ def identified(tasks: pl.DataFrame) -> pl.DataFrame:
     All rows of one task share `task`. The first row of a task often has no id, since it gets one when it is first
     carried. A row without an id takes the id of another row with the same title and first day.
     """
+    return _owned(tasks).with_columns(task=task_name(pl.col("own"), "first", "title")).drop("own")
+
+
+def _owned(tasks: pl.DataFrame) -> pl.DataFrame:
+    """The rows with `first` and `own`, the id of the row or that of another row of the task; null if there is none."""
     rows = tasks.with_columns(first=pl.coalesce("since", "date"))
     known = (
         rows.filter(pl.col("id").is_not_null())
         .unique(["title", "first"], keep="first", maintain_order=True)
         .select("title", "first", pl.col("id").alias("known"))
     )
-    return rows.join(known, on=["title", "first"], how="left", maintain_order="left").with_columns(
-        task=task_name(pl.coalesce("id", "known"), "first", "title")
-    )
+    joined = rows.join(known, on=["title", "first"], how="left", maintain_order="left")
+    return joined.with_columns(own=pl.coalesce("id", "known"))
 
 
 def task_name(own: pl.Expr, first: str, title: str) -> pl.Expr:

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterable, Mapping
 
 from journal.measures.finding_events import Finding
-from journal.measures.finding_facts import FindingFacts
+from journal.measures.finding_input import FindingFacts
 from journal.measures.finding_sentences import looked_at
 from journal.measures.findings import by_page
 from journal.periods import Period, PeriodKind
