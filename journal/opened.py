@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,19 +18,20 @@ import polars as pl
 
 from journal import periods
 from journal import tables as frames_of
-from journal.folder import arriving, discover, reading, save_record, snapshot, write_refusals
+from journal.folder import arriving, discover, kept_frames, reading, save_record, snapshot, write_refusals
 from journal.folder.opened_files import OpenedFiles
 
 if TYPE_CHECKING:
     from journal.entry import Undated
     from journal.errors import Problem
     from journal.measures.finding_input import FindingFacts
-    from journal.measures.link_pairs import LinkPair
-    from journal.measures.looks import DatedPairs
     from journal.measures.period_columns import By
     from journal.periods import Period
     from journal.settings import Settings, Trial
     from journal.tables import Tables
+
+LONG = 3 * 365
+"""The days from which on the links of a journal are kept in `.cache`. Of fewer they are computed as quickly."""
 
 
 class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
@@ -222,25 +223,39 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
             link_pairs=lambda: self.link_pairs,
         )
 
-    @cached_property
+    @property
     def link_events(self) -> pl.DataFrame:
         """`link_record.record`: the links that became clear or ended, over the life of the journal up to today."""
-        from journal.measures import link_record
+        return self._link_history["events"]
 
-        return link_record.events(self._paired_days, today=self.today)
-
-    @cached_property
+    @property
     def link_pairs(self) -> pl.DataFrame:
         """`link_pairs.comparable`: the pairs of a habit and mood that can be compared up to today."""
-        from journal.measures import link_pairs
-
-        return link_pairs.comparable(self._paired_days, today=self.today)
+        return self._link_history["pairs"]
 
     @cached_property
-    def _paired_days(self) -> Mapping[LinkPair, DatedPairs]:
-        from journal.measures import link_pairs
+    def _link_history(self) -> dict[str, pl.DataFrame]:
+        """The frames of the links, those of a long journal from `.cache` if its closed months are as they were."""
+        from journal.measures import link_pairs, link_record
 
-        return link_pairs.dated_pairs(self.states, self.tables.days, today=self.today)
+        days = self.tables.days
+        keeps = self.opened is not None and self.opened.keeps and days.height > LONG
+        schemas = {"events": link_record.EVENTS, "pairs": link_pairs.COMPARABLE}
+        key = b""
+        if keeps:
+            modules = ("circular_shift", "compared_days", "link_pairs", "link_record", "looks")
+            key = kept_frames.key_of(link_pairs.content(self.states, days, today=self.today), modules)
+            kept = kept_frames.load(self.folder, key, schemas)
+            if kept is not None:
+                return kept
+        paired = link_pairs.dated_pairs(self.states, days, today=self.today)
+        history = {
+            "events": link_record.events(paired, today=self.today),
+            "pairs": link_pairs.comparable(paired, today=self.today),
+        }
+        if keeps:
+            kept_frames.save(self.folder, key, history)
+        return history
 
 
 def _within(period: Period) -> pl.Expr:
@@ -250,6 +265,7 @@ def _within(period: Period) -> pl.Expr:
 def read(files: OpenedFiles, *, today: dt.date | Callable[[Settings], dt.date], cache: bool) -> Journal:
     """Read the journal of `files`, for `journal.open`. `files` are the files as read in one request."""
     folder = files.folder
+    files.keeps = cache
     started_ns, walked_ns = time.monotonic_ns(), time.time_ns()
     basis = files.basis
     undated, undated_problems = reading.read_undated(folder, files.pages)

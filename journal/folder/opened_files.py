@@ -42,6 +42,8 @@ class OpenedFiles:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self.pages = PageVersions(folder)
+        self.keeps = False
+        """Whether what is computed from the files may be kept in `.cache`."""
         self._is_locked = False
         self._settings_state: FileState | None = None
         self._settings_read_ns = 0

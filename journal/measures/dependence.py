@@ -34,6 +34,7 @@ _MOST_LAG_1, _MOST_DECAY, _MOST_BIAS = 0.9, 0.85, 0.5
 _STEPS = 20
 
 _Floats = npt.NDArray[np.float64]
+_Flags = npt.NDArray[np.bool_]
 
 
 def dependence(occasions: pl.DataFrame) -> pl.DataFrame:
@@ -60,34 +61,55 @@ def dependence(occasions: pl.DataFrame) -> pl.DataFrame:
     >>> dependence(runs).select("logged", pl.col("lag_1", "decay").round(2)).row(0)
     (365, 0.53, 0.53)
     """
-    inside = ["habit", "unit"]
-    placed = (
-        occasions.filter(pl.col("state") != "pending")
-        .select(
-            *inside,
-            pl.col("date").dt.truncate("1mo").alias("month"),
-            pl.when(pl.col("state").is_in(["done", "missed", "partial"])).then(pl.col("state") == "done").alias("done"),
-        )
-        .with_columns(before=pl.col("done").is_not_null().cum_sum().over(inside) - pl.col("done").is_not_null())
-        .with_columns(span=pl.col("before").first().over([*inside, "month"]) // _SPAN)
-        .with_columns(off=pl.col("done") - pl.col("done").mean().over([*inside, "span"]))
+    known = occasions.filter(pl.col("state") != "pending").select(
+        "habit",
+        pl.col("unit").cast(DEPENDENCE["unit"]),
+        new=(pl.col("habit") != pl.col("habit").shift()) | (pl.col("unit") != pl.col("unit").shift()),
+        month=pl.col("date").dt.year().cast(pl.Int64) * 12 + pl.col("date").dt.month(),
+        logged=pl.col("state").is_in(["done", "missed", "partial"]),
+        done=pl.col("state") == "done",
     )
-    lagged = {lag: pl.col("off") * pl.col("off").shift(lag).over([*inside, "span"]) for lag in (1, 2)}
-    moments = (
-        placed.with_columns(lagged[lag].alias(f"product_{lag}") for lag in lagged)
-        .group_by(inside, maintain_order=True)
-        .agg(
-            logged=pl.col("done").count().cast(pl.Int64),
-            spans=pl.col("span").filter(pl.col("done").is_not_null()).n_unique(),
-            variance=(pl.col("off") ** 2).mean(),
-            **{f"product_{lag}": pl.col(f"product_{lag}").mean() for lag in lagged},
-        )
-        .filter(pl.col("logged") > 0)
-    )
-    columns = moments.select(pl.all().exclude(inside).cast(pl.Float64).fill_null(0.0)).to_dict(as_series=False)
-    lag_1, decay = _fitted(**{name: np.array(values) for name, values in columns.items()})
-    found = moments.select(*inside, "logged", lag_1=pl.lit(pl.Series(lag_1)), decay=pl.lit(pl.Series(decay)))
-    return found.cast(DEPENDENCE)  # type: ignore[arg-type]
+    # Rows of one habit and unit mostly follow each other: slices cost less than groups.
+    firsts = np.flatnonzero(known.get_column("new").fill_null(True).to_numpy())
+    ends = np.append(firsts, known.height)[1:].tolist()
+    keys = known.select("habit", "unit")[firsts].rows()
+    places: dict[tuple[str, str], list[slice]] = {}
+    for key, first, end in zip(keys, firsts.tolist(), ends, strict=True):
+        places.setdefault(key, []).append(slice(first, end))
+    columns = [known.get_column(name).to_numpy() for name in ("month", "logged", "done")]
+    moments = {
+        key: _moments(*(np.concatenate([column[rows] for rows in runs]) for column in columns))
+        for key, runs in places.items()
+    }
+    rows = [(*key, of) for key, of in moments.items() if of["logged"] > 0]
+    lag_1, decay = _fitted(**{name: np.array([of[name] for _, _, of in rows], np.float64) for name in _MOMENTS})
+    frame = {"habit": [habit for habit, _, _ in rows], "unit": [unit for _, unit, _ in rows]}
+    logged = [int(of["logged"]) for _, _, of in rows]
+    return pl.DataFrame(frame | {"logged": logged, "lag_1": lag_1, "decay": decay}, schema=DEPENDENCE)
+
+
+_MOMENTS = ("logged", "spans", "variance", "product_1", "product_2")
+
+
+def _moments(
+    month: npt.NDArray[np.int64], logged: npt.NDArray[np.bool_], done: npt.NDArray[np.bool_]
+) -> dict[str, float]:
+    """The logged occasions, their spans, and the mean products of deviations from the means of the spans."""
+    before: npt.NDArray[np.int64] = np.cumsum(logged) - logged
+    begins = np.flatnonzero(np.diff(month, prepend=month[:1] - 1))
+    span = np.repeat(before[begins] // _SPAN, np.diff(begins, append=month.size))
+    inside = np.bincount(span, logged)
+    mean = np.divide(np.bincount(span, done & logged), inside, out=np.zeros_like(inside), where=inside > 0)
+    off = done - mean[span]
+    moments = {"logged": float(logged.sum()), "spans": float((inside > 0).sum()), "variance": _mean(off[logged] ** 2)}
+    for lag in (1, 2):
+        both = logged[lag:] & logged[:-lag] & (span[lag:] == span[:-lag])
+        moments[f"product_{lag}"] = _mean((off[lag:] * off[:-lag])[both])
+    return moments
+
+
+def _mean(values: _Floats) -> float:
+    return float(values.mean()) if values.size else 0.0
 
 
 def _fitted(

@@ -65,6 +65,22 @@ def comparable(pairs: Mapping[LinkPair, looks.DatedPairs], *, today: dt.date, le
     return pl.DataFrame(rows, schema=COMPARABLE, orient="row")
 
 
+def content(states: pl.DataFrame, days: pl.DataFrame, *, today: dt.date, column: str = "mood") -> list[bytes]:
+    """What the record of links rests on, as bytes: equal bytes mean an equal record.
+
+    In: as `compared_days.compared`. It rests on the days of the closed months alone, each row here as a number of 64
+    bits.
+    """
+    end = last_day(closed_by(today))
+    over = pl.col("date") <= end
+    rows = [
+        states.filter(over).select("habit", "date", "asked", "mark", "per", "state"),
+        days.filter(over).select("date", column),
+    ]
+    # On the last day of a month it counts only what has a mark.
+    return [repr((end, end == today)).encode(), *(frame.hash_rows(seed=1).to_numpy().tobytes() for frame in rows)]
+
+
 def closed_by(day: dt.date) -> int:
     """The last month that is over by the end of a day (years x 12 + month)."""
     next_day = day + dt.timedelta(days=1)

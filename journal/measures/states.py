@@ -123,16 +123,27 @@ def occasions(states: pl.DataFrame, *, today: dt.date, week_starts: Weekday) -> 
         _periods(quotas, "week", today, week_starts),
         _periods(quotas, "month", today, week_starts),
     ]
-    return (
-        pl.concat([frame.cast(OCCASIONS | {"unit_to": pl.Date}) for frame in every])  # type: ignore[arg-type]
-        .join(order, on="habit")
-        .sort("place", "date")
-        .drop("place")
-    )
+    joined = pl.concat([frame.cast(OCCASIONS | {"unit_to": pl.Date}) for frame in every])  # type: ignore[arg-type]
+    if quotas.is_empty() and _is_in_order(joined):
+        return joined
+    return joined.join(order, on="habit").sort("place", "date").drop("place")
+
+
+def _is_in_order(frame: pl.DataFrame) -> bool:
+    """Whether the rows are by habit, each in one run, and by date, so that they need no sorting."""
+    another = (pl.col("habit") != pl.col("habit").shift()).fill_null(True)
+    later = pl.col("date") > pl.col("date").shift()
+    runs, habits, in_time = frame.select(
+        runs=another.sum(), habits=pl.col("habit").n_unique(), in_time=(later | another).all()
+    ).row(0)
+    return runs == habits and bool(in_time)
 
 
 def _with_unit_to(states: pl.DataFrame) -> pl.DataFrame:
-    """The states by habit and day, with `unit_to` from the changes of `per`."""
+    """The states with `unit_to` from the changes of `per`; by habit and day, if there are any changes."""
+    units = states.select("habit", "per").unique()
+    if units.height == units.get_column("habit").n_unique():
+        return states.with_columns(unit_to=pl.lit(None, pl.Date))
     numbered = states.sort("habit", "date").with_columns(stretch=pl.struct("habit", "per").rle_id())
     stretches = (
         numbered.group_by("stretch", maintain_order=True)

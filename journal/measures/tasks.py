@@ -54,21 +54,17 @@ def spans(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     rows = _owned(tasks).sort("date", "position")
     named = pl.col("own").is_not_null()
     # Two columns name a task: its id, or its title with its first day. No text has to be put together.
-    keys = {
-        "named": named,
-        "name": pl.when(named).then("own").otherwise("title"),
-        "begun": pl.when(~named).then("first"),
-    }
+    name, begun = pl.when(named).then("own").otherwise("title"), pl.when(~named).then("first")
     past = pl.col("date") <= today
     final = pl.col("status").filter(past).last()
     return (
-        rows.group_by([key.alias(name) for name, key in keys.items()])
+        rows.group_by(named.alias("named"), name.alias("name"), begun.alias("begun"))
         .agg(
             since=pl.min_horizontal(pl.col("first").min(), pl.col("date").min()),
             status=pl.when(final.is_in(["done", "dropped"])).then(final).otherwise(pl.lit("open")),
             last=pl.coalesce(pl.col("date").filter(past).max(), pl.col("date").min()),
         )
-        .drop(*keys)
+        .drop("named", "name", "begun")
     )
 
 

@@ -14,13 +14,14 @@ from hypothesis import strategies as st
 from polars.testing import assert_frame_equal
 
 from journal import Journal, periods
-from journal.entry import Entry, Hours, Span, Task
+from journal.entry import Entry, Hours, Span, Status, Task
 from journal.measures import tasks
 from journal.measures.findings import findings
 from tests.benchmarks import bench_findings
 from tests.journals import of_tables
 from tests.measures.test_findings import FIRST, SETTINGS, day, tables
 
+STATUSES: tuple[Status, ...] = ("carried", "done", "dropped", "open")
 BY_DATE = ("days", "occasions", "nights", "pairs", "hours", "tasks")
 
 
@@ -35,7 +36,7 @@ def restless(seed: int, n: int) -> Journal:
         shown, carried = [*carried, *begun], []
         rows = []
         for title, since, key in shown:
-            status = dice.choice(["carried", "done", "dropped", "open"])
+            status: Status = dice.choice(STATUSES)
             rows.append(Task(title=title, status=status, since=since if since < day(i) else None, id=key))
             if status == "carried":
                 carried.append((title, since, key or dice.choice([None, f"k{dice.randint(0, 999)}"])))
