@@ -124,13 +124,21 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--count", type=int, default=40)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--part", choices=["rates", "power"], help="write one of the two tables and leave the other")
     asked = parser.parse_args()
+    file = Path(__file__).with_name("findings.md")
+    made = {
+        "rates": rates_table(asked.count, asked.seed) if asked.part != "power" else "",
+        "power": power_table(2 * asked.count, asked.seed) if asked.part != "rates" else "",
+    }
+    _, _, rates, _, power = (part.strip() for part in file.read_text(encoding="utf-8").split("\n\n"))
+    rates, power = made["rates"] or rates, made["power"] or power
     _, _, unchanging, planted = (__doc__ or "").strip().split("\n\n")
     text = (
         f"# What stands out where nothing changes, and what is told\n\n{unchanging}\n\n"
-        f"{rates_table(asked.count, asked.seed)}\n\n{planted}\n\n{power_table(2 * asked.count, asked.seed)}\n"
+        f"{rates}\n\n{planted}\n\n{power}\n"
     )
-    Path(__file__).with_name("findings.md").write_text(text, encoding="utf-8")
+    file.write_text(text, encoding="utf-8")
     print(text)
 
 
