@@ -100,7 +100,7 @@ def _moments(
     span = np.repeat(before[begins] // _SPAN, np.diff(begins, append=month.size))
     inside = np.bincount(span, logged)
     mean = np.divide(np.bincount(span, done & logged), inside, out=np.zeros_like(inside), where=inside > 0)
-    off = done - mean[span]
+    off: _Floats = done - mean[span]
     moments = {"logged": float(logged.sum()), "spans": float((inside > 0).sum()), "variance": _mean(off[logged] ** 2)}
     for lag in (1, 2):
         both = logged[lag:] & logged[:-lag] & (span[lag:] == span[:-lag])
