@@ -16,7 +16,7 @@ from hypothesis import given, note, settings
 from hypothesis import strategies as st
 
 from journal.errors import RuleError, UsageError
-from journal.recurrence import WEEKDAY_CODES, parse
+from journal.recurrence import WEEKDAY_CODES, falls_on, parse
 from journal.schedule import due
 from tests.choosing import Chooser
 from tests.references import load
@@ -156,6 +156,27 @@ def test_masks_equal_dateutil(data: st.DataObject) -> None:
     assert days_due(rule, start, first, last) == expected_days(rule, start, first, last)
 
 
+def single_days_due(rule: str, start: dt.date, first: dt.date, last: dt.date) -> list[dt.date]:
+    whole = parse(rule).filled(start)
+    return [day for n in range((last - first).days + 1) if falls_on(whole, start, day := first + n * DAY)]
+
+
+@settings(max_examples=300)
+@given(st.data())
+def test_a_single_day_is_due_as_in_the_mask(data: st.DataObject) -> None:
+    choose = RuleChooser(data.draw, at_once=128)
+    start = choose.start()
+    rule = choose.rule(start)
+    first = start + choose.one(range(-40, 1201)) * DAY
+    last = first + choose.one(range(120)) * DAY
+    note(f"{rule} from {start}, {first} to {last}")
+    if "COUNT" in rule or "BYSETPOS" in rule:
+        with pytest.raises(NotImplementedError):
+            single_days_due(rule, start, first, last)
+    else:
+        assert single_days_due(rule, start, first, last) == days_due(rule, start, first, last)
+
+
 # Everyday rules, which the random generator seldom produces.
 EVERYDAY = [
     "FREQ=DAILY", "FREQ=DAILY;INTERVAL=3", "FREQ=DAILY;BYDAY=MO,TU,WE,TH,FR", "FREQ=DAILY;BYMONTH=6,7",
@@ -175,7 +196,10 @@ EVERYDAY = [
 def test_everyday_rules_equal_dateutil_from_awkward_starts(rule: str) -> None:
     for start in AWKWARD_STARTS:
         first, last = start - 40 * DAY, start + 6 * 366 * DAY
-        assert days_due(rule, start, first, last) == expected_days(rule, start, first, last), start
+        expected = expected_days(rule, start, first, last)
+        assert days_due(rule, start, first, last) == expected, start
+        if "COUNT" not in rule and "BYSETPOS" not in rule:
+            assert single_days_due(rule, start, first, last) == expected, start
 
 
 @given(st.data())
