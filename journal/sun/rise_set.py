@@ -13,14 +13,16 @@ from functools import lru_cache
 from typing import Any, Literal, NamedTuple
 from zoneinfo import ZoneInfo
 
+import numpy as np
 import polars as pl
 
 from journal.errors import UsageError
 from journal.settings import Settings
-from journal.sun.position import DAY_SECONDS, Crossing, Sky
+from journal.sun.position import DAY_SECONDS, Sky
 from journal.wording import dates
 
-STATES = ("normal", "up all day", "down all day")
+State = Literal["normal", "up all day", "down all day"]
+STATES: tuple[State, ...] = ("normal", "up all day", "down all day")
 
 SUN: dict[str, Any] = {
     "date": pl.Date,
@@ -76,9 +78,8 @@ def days(first: dt.date, last: dt.date, latitude: float, longitude: float, timez
 def _rows(first: dt.date, last: dt.date, latitude: float, longitude: float, timezone: str) -> list[tuple[Any, ...]]:
     zone, rows = _zone(timezone), list[tuple[Any, ...]]()
     before: float | None = None
-    for day in _run(first - _DAY, last, _sky(latitude, longitude), zone):
+    for date, day in _run(first - _DAY, last, _sky(latitude, longitude), zone):
         length = None if day is None else day.seconds
-        date = first + (len(rows) - 1) * _DAY
         rows.append((date, *_row(day, date, zone, None if None in (length, before) else length - before)))  # type: ignore[operator]
         before = length
     return rows[1:]
@@ -97,7 +98,10 @@ def crossings(first: dt.date, last: dt.date, latitude: float, longitude: float, 
     """
     zone, sky = _zone(timezone), _sky(latitude, longitude)
     sky_crossings = sky.crossings(_midnight(first, zone), _midnight(last + _DAY, zone))
-    local = [(_local(crossing.at, zone), "rise" if crossing.rises else "set") for crossing in sky_crossings]
+    local = [
+        (_local(at, zone), "rise" if rises else "set")
+        for at, rises in zip(sky_crossings.at.tolist(), sky_crossings.rises.tolist(), strict=True)
+    ]
     rows = [(at.date(), kind, at.isoformat()) for at, kind in local if first <= at.date() <= last]
     return pl.DataFrame(rows, schema=CROSSINGS, orient="row")
 
@@ -140,51 +144,42 @@ def for_journal(days_frame: pl.DataFrame, settings: Settings, first: dt.date, la
 class _Sunlight(NamedTuple):
     """The sun of one calendar day, in Unix times."""
 
-    state: Literal["normal", "up all day", "down all day"]
+    state: State
     noon: float
     rise: float | None
     set: float | None
     seconds: float
 
 
-def _run(first: dt.date, last: dt.date, sky: Sky, zone: ZoneInfo) -> Iterator[_Sunlight | None]:
-    """Yield the sunlight of each day, or None for a date that the zone skipped."""
+def _run(first: dt.date, last: dt.date, sky: Sky, zone: ZoneInfo) -> Iterator[tuple[dt.date, _Sunlight | None]]:
+    """Yield the days with their sunlight, or None for a date that the zone skipped."""
+    dates = [first + i * _DAY for i in range((last - first).days + 1)]
+    midnights = [_midnight(date, zone) for date in (*dates, last + _DAY)]
+    clock_noons = [dt.datetime.combine(date, dt.time(12), zone).timestamp() for date in dates]
     # A day and a half more on each side: solar noon can be 12 h from clock noon, and its daylight 24 h from that.
-    sky_crossings = sky.crossings(
-        _midnight(first, zone) - 1.5 * DAY_SECONDS, _midnight(last + _DAY, zone) + 1.5 * DAY_SECONDS
-    )
-    date = first
-    while date <= last:
-        clock_noon = dt.datetime.combine(date, dt.time(12), zone).timestamp()
-        yield (
-            _sunlight(date, sky.noon(clock_noon), sky_crossings, sky, zone)
-            if _local(clock_noon, zone).date() == date
-            else None
-        )
-        date += _DAY
-
-
-def _sunlight(date: dt.date, noon: float, sky_crossings: list[Crossing], sky: Sky, zone: ZoneInfo) -> _Sunlight:
-    start, end = _midnight(date, zone), _midnight(date + _DAY, zone)
-    today = [crossing for crossing in sky_crossings if start <= crossing.at < end]
-    up = sky.height(noon) >= 0
-    if not today:
-        always = (
-            sky.height((start + end) / 2) >= 0
-        )  # as at any time of the date, which its solar noon may lie outside of
-        return _Sunlight("up all day" if always else "down all day", noon, None, None, always * float(DAY_SECONDS))
-    if up:
-        after = bisect_left(sky_crossings, (noon,))
-        rise = sky_crossings[after - 1].at if after and noon - sky_crossings[after - 1].at < DAY_SECONDS else None
-        set_ = (
-            sky_crossings[after].at
-            if after < len(sky_crossings) and sky_crossings[after].at - noon < DAY_SECONDS
-            else None
-        )
-    else:
-        rise = next((crossing.at for crossing in today if crossing.rises), None)
-        set_ = next((crossing.at for crossing in today if not crossing.rises), None)
-    return _Sunlight("normal", noon, rise, set_, _seconds_up(noon, up, rise, set_))
+    found = sky.crossings(midnights[0] - 1.5 * DAY_SECONDS, midnights[-1] + 1.5 * DAY_SECONDS)
+    noons = sky.noons(np.array(clock_noons))
+    are_up = (sky.heights(noons) >= 0).tolist()
+    middles = (sky.heights((np.array(midnights[:-1]) + np.array(midnights[1:])) / 2) >= 0).tolist()
+    times, rises = found.at.tolist(), found.rises.tolist()
+    for i, (date, noon) in enumerate(zip(dates, noons.tolist(), strict=True)):
+        if _local(clock_noons[i], zone).date() != date:
+            yield date, None
+            continue
+        start, end = bisect_left(times, midnights[i]), bisect_left(times, midnights[i + 1])
+        if start == end:  # as at any time of the date, which its solar noon may lie outside of
+            always = middles[i]
+            state: State = "up all day" if always else "down all day"
+            yield date, _Sunlight(state, noon, None, None, always * float(DAY_SECONDS))
+            continue
+        if are_up[i]:
+            after = bisect_left(times, noon)
+            rise = times[after - 1] if after and noon - times[after - 1] < DAY_SECONDS else None
+            set_ = times[after] if after < len(times) and times[after] - noon < DAY_SECONDS else None
+        else:
+            rise = next((times[k] for k in range(start, end) if rises[k]), None)
+            set_ = next((times[k] for k in range(start, end) if not rises[k]), None)
+        yield date, _Sunlight("normal", noon, rise, set_, _seconds_up(noon, are_up[i], rise, set_))
 
 
 def _seconds_up(noon: float, up: bool, rise: float | None, set_: float | None) -> float:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from typing import Any
 
+import ephem
+import numpy as np
 import polars as pl
 import pytest
 from hypothesis import example, given, settings
@@ -13,6 +16,7 @@ from hypothesis import strategies as st
 from journal.errors import UsageError
 from journal.settings import Place, Settings
 from journal.sun import rise_set
+from journal.sun.position import HORIZON_DEGREES, Sky
 from tests.references import load
 
 CHECKS = load("sun")
@@ -180,15 +184,30 @@ def test_random_days_are_consistent(date: dt.date, latitude: float, longitude: f
 @given(date=DATES, latitude=st.floats(-89, 89), longitude=st.floats(-180, 180))
 def test_crossings_agree_with_samples_every_minute(date: dt.date, latitude: float, longitude: float) -> None:
     """The slow, obvious way: compute the height of the sun each minute of a day, and find its sign changes."""
-    from journal.sun.position import Sky
-
     sky = Sky(latitude, longitude)
     start = dt.datetime.combine(date, dt.time(), dt.UTC).timestamp()
-    heights = [sky.height(start + 60 * minute) for minute in range(1441)]
+    heights = sky.heights(start + 60 * np.arange(1441, dtype=np.float64))
     seen = [minute for minute in range(1440) if (heights[minute] < 0) != (heights[minute + 1] < 0)]
-    minutes = [int((crossing.at - start) // 60) for crossing in sky.crossings(start, start + 86_400)]
+    minutes = [int((at - start) // 60) for at in sky.crossings(start, start + 86_400).at]
     assert len(minutes) in (len(seen), len(seen) + 2)  # a graze of less than a minute falls between two samples
     assert [minute for minute in minutes if minute in seen] == seen
+
+
+@settings(max_examples=25, deadline=None)
+@given(date=DATES, latitude=st.floats(-90, 90), longitude=st.floats(-180, 180))
+def test_heights_are_those_of_ephem(date: dt.date, latitude: float, longitude: float) -> None:
+    """The sun moves 15 seconds of arc in a second: 0.02 of these are some milliseconds of a rise."""
+    start = dt.datetime.combine(date, dt.time(), dt.UTC)
+    hours = [start + dt.timedelta(hours=hour) for hour in range(0, 24, 5)]
+    found = Sky(latitude, longitude).heights(np.array([hour.timestamp() for hour in hours]))
+    place, sun = ephem.Observer(), ephem.Sun()
+    place.lat, place.lon = math.radians(latitude), math.radians(longitude)
+    place.elevation = place.pressure = 0
+    for height, hour in zip(found.tolist(), hours, strict=True):
+        place.date = hour.replace(tzinfo=None)
+        sun.compute(place)
+        apart = height - (float(sun.alt) - math.radians(HORIZON_DEGREES))
+        assert abs(math.degrees(apart) * 3600) < 0.05
 
 
 def test_the_seasons_are_mirrored() -> None:
