@@ -25,15 +25,9 @@ from journal.commands.arguments import (
     frame_format,
     journal_folder,
 )
-from journal.commands.backup_command import backup, restore
-from journal.commands.export_group import export
 from journal.commands.field_options import field_options
-from journal.commands.history_command import history
-from journal.commands.import_group import bring
-from journal.commands.merge_command import merge
 from journal.commands.open_journal import mention_problems, open_journal
 from journal.commands.show_catalogue import MEASURES
-from journal.commands.trial_group import trial
 from journal.wording import numbers
 
 if TYPE_CHECKING:
@@ -262,13 +256,15 @@ def show(
     return usage_errors.PROBLEMS if opened.files.basis.is_partial else usage_errors.FINE
 
 
-duskbook.add_command(history)
-duskbook.add_command(trial)
-duskbook.add_command(merge)
-duskbook.add_command(backup)
-duskbook.add_command(restore)
-duskbook.add_command(export)
-duskbook.add_command(bring)
+duskbook.later = {
+    "history": ("journal.commands.history_command", "history"),
+    "trial": ("journal.commands.trial_group", "trial"),
+    "merge": ("journal.commands.merge_command", "merge"),
+    "backup": ("journal.commands.backup_command", "backup"),
+    "restore": ("journal.commands.backup_command", "restore"),
+    "export": ("journal.commands.export_group", "export"),
+    "import": ("journal.commands.import_group", "bring"),
+}
 
 
 def main() -> None:

@@ -7,9 +7,10 @@ pipe. 70 (EX_SOFTWARE of sysexits) for an internal error.
 from __future__ import annotations
 
 import difflib
+import importlib
 import os
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import click
@@ -53,10 +54,27 @@ class _ClosedPipe(Exception):
 
 
 class DuskbookCommands(click.Group):
-    """The top group of commands. It lists commands in the order of the code, and prints every error as one line."""
+    """The top group of commands. It lists commands in the order of the code, and prints every error as one line.
+
+    `later` has the module and name of each command that is imported when it is asked for: the others start without it.
+    """
+
+    later: Mapping[str, tuple[str, str]] = {}
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        return list(self.commands)
+        return list(dict.fromkeys([*(name for name in self.commands if name not in self.later), *self.later]))
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name in self.later and cmd_name not in self.commands:
+            module, name = self.later[cmd_name]
+            self.add_command(getattr(importlib.import_module(module), name))
+        return super().get_command(ctx, cmd_name)
+
+    def every(self) -> dict[str, click.Command]:
+        """All commands by name, in the order of the list."""
+        context = click.Context(self)
+        found = {name: self.get_command(context, name) for name in self.list_commands(context)}
+        return {name: command for name, command in found.items() if command is not None}
 
     def invoke(self, ctx: click.Context) -> Any:
         """As `click.Group.invoke`, but with a broken pipe kept apart: click turns it into exit code 1."""
@@ -122,7 +140,8 @@ def _message(error: click.ClickException, group: click.Group, args: Sequence[str
             return f"there is no option {error.option_name}; {remedy}"
         case click.exceptions.NoSuchCommand():
             parent = context.command if context and isinstance(context.command, click.Group) else group
-            return f'there is no command "{error.command_name}"; {suggestion(error.command_name, parent.commands)}'
+            names = parent.list_commands(context or click.Context(parent))
+            return f'there is no command "{error.command_name}"; {suggestion(error.command_name, names)}'
         case click.MissingParameter() if error.param is not None:
             name, example = error.param.human_readable_name, getattr(error.param.type, "example", "")
             return f'{name} is missing; write e.g. "{path} {example}"'

@@ -14,13 +14,14 @@ from __future__ import annotations
 import contextlib
 import os
 import stat
-import tempfile
 from pathlib import Path
 
 from journal.folder import exchanged_names, open_writers, ownership, plain_file
 from journal.folder.discover import SIZE_LIMIT
 
 WRITING, REPLACED = ".writing", ".replaced"
+
+_NEW = os.O_RDWR | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
 
 
 class ChangedError(Exception):
@@ -72,7 +73,7 @@ def remove(path: Path, before: bytes) -> None:
     target = Path(os.path.realpath(path))
     if content(target) != before:
         raise ChangedError
-    handle, replaced = tempfile.mkstemp(prefix=f".{target.name}.", suffix=REPLACED, dir=target.parent)
+    handle, replaced = _new_file(target, REPLACED)
     os.close(handle)
     os.replace(target, replaced)  # noqa: PTH105
     found, is_open = open_writers.content_when_closed(replaced)
@@ -84,9 +85,18 @@ def remove(path: Path, before: bytes) -> None:
     sync_folder(target.parent)
 
 
+def _new_file(target: Path, suffix: str) -> tuple[int, str]:
+    """Return the handle and path of a new file beside the target, of mode 0600. Raises OSError.
+
+    As `tempfile.mkstemp`, whose import takes as long as the rest of a save.
+    """
+    path = f"{target.parent}/.{target.name}.{os.urandom(4).hex()}{suffix}"
+    return os.open(path, _NEW, 0o600), path
+
+
 def _temp_file(target: Path, data: bytes, before: bytes | None) -> str:
     """Return the path of a file beside the target with the new content, on disk."""
-    handle, temp_path = tempfile.mkstemp(prefix=f".{target.name}.", suffix=WRITING, dir=target.parent)
+    handle, temp_path = _new_file(target, WRITING)
     try:
         try:
             rest = memoryview(data)

@@ -19,7 +19,6 @@ from __future__ import annotations
 import contextlib
 import os
 import re
-import secrets
 import stat
 import time
 from collections.abc import Iterable, Iterator
@@ -103,7 +102,7 @@ class PrivateFolder:
 
         What has the name already is replaced: of a link, the link. A folder of that name is an error.
         """
-        temporary = f".{name}.{secrets.token_hex(8)}.writing"
+        temporary = f".{name}.{os.urandom(8).hex()}.writing"
         handle = os.open(self._at(temporary), os.O_WRONLY | os.O_CREAT | os.O_EXCL | _PLAIN, 0o600, dir_fd=self._handle)
         try:
             with open(handle, "wb") as file:  # noqa: PTH123 (a handle)

@@ -50,10 +50,10 @@ def test_a_file_in_the_place_of_a_folder_is_reported(tmp_path: Path) -> None:
 
 def test_a_folder_that_cannot_be_written_is_reported(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     # root can write to any folder, so the error of the system is simulated.
-    def refuse(**_: object) -> None:
+    def refuse(*_: object) -> None:
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
 
-    monkeypatch.setattr("tempfile.mkstemp", refuse)
+    monkeypatch.setattr("journal.folder.atomic_write._new_file", refuse)
     with pytest.raises(ExportError, match=r"Permission denied\); choose another place with --to"):
         write_files.put(tmp_path / "2025.html", b"")
 
