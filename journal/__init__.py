@@ -14,7 +14,8 @@ The stages of the code, in order. Each stage imports only from the stages above 
     wording     text of numbers, dates, rules, habits and pages
     folder      discover, read, check, cache and write the files; the only code that touches entry files
     backup      a journal in one file, and back
-    tables      pages -> tidy frames with fixed schemas
+    page_columns  pages -> frames with the values of the files
+    tables      these frames -> tidy frames, one row per calendar day
     sun         sunrise, sunset and day length at a place
     measures    frame -> frame, one subject per module
     opened      a journal as of a day, with the frames derived from its tables
@@ -73,6 +74,7 @@ STAGES = (
     "wording",
     "folder",
     "backup",
+    "page_columns",
     "tables",
     "sun",
     "measures",

@@ -277,8 +277,9 @@ def read(files: OpenedFiles, *, today: dt.date | Callable[[Settings], dt.date], 
     versions = files.pages if len(difference.fresh) <= snapshot.FEW else None
     files.copies = discovered.copies
     files.changed = tuple(difference.fresh) if versions is not None and cached.frames is not None else ()
+    page_problems: list[Problem] = []
     with reading.gc_paused():
-        pages, page_problems = reading.read_pages(folder, difference.fresh, basis.known, versions)
+        pages = reading.each_page(folder, difference.fresh, basis.known, page_problems, versions)
         recorded = snapshot.join_frames(difference, frames_of.record(pages))
     page_problems += difference.problems
     files.record(stamp, snapshot.from_pages(discovered.pages, recorded, page_problems, walked_ns=walked_ns))

@@ -1,70 +1,23 @@
 """Pages to tidy frames with fixed schemas. Null means *not recorded*, never zero.
 
-There are two steps. `record` turns typed pages into frames with exactly the values of the files. Each row has the
-`path` of its file, so an update for a changed file is one filter and one append. `build` joins these frames to the
-calendar: one row per day, and one row per habit and day on which the habit is in force, with `due`.
+There are two steps. `page_columns.record` turns typed pages into frames with exactly the values of the files. `build`
+joins these frames to the calendar: one row per day, and one row per habit and day on which the habit is in force, with
+`due`.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 import msgspec
 import polars as pl
 
 from journal import schedule
-from journal.entry import DAY_FIELDS, DecisionDates, Entry, Mark, Page, Review
-from journal.fields import columns
+from journal.page_columns import RECORDED, record
 from journal.periods import containing
 from journal.settings import Habit, Rest, Settings
-
-_PAGE = {"path": pl.String, "date": pl.Date}
-
-_DTYPES = {"number": pl.Float64, "whole number": pl.Int64, "text": pl.String}
-
-RECORDED: dict[str, dict[str, Any]] = {
-    "days": _PAGE
-    | {"logged": pl.Boolean, "asked": pl.Boolean}
-    | {name: _DTYPES[field.kind] for name, field in columns(DAY_FIELDS).items()},
-    "marks": _PAGE | {"habit": pl.String, "mark": pl.String, "value": pl.Float64},
-    "ticks": _PAGE | {"challenge": pl.String, "ticked": pl.Boolean, "caught_up": pl.Date},
-    "lines": _PAGE | {"kind": pl.String, "position": pl.Int32, "text": pl.String, "shared": pl.Boolean},
-    "hours": _PAGE | {"layer": pl.String, "category": pl.String, "start_minute": pl.Int32, "end_minute": pl.Int32},
-    "appointments": _PAGE | {"title": pl.String, "start_minute": pl.Int32, "end_minute": pl.Int32},
-    "tasks": _PAGE
-    | {
-        "position": pl.Int32,
-        "id": pl.String,
-        "title": pl.String,
-        "status": pl.String,
-        "rank": pl.Int32,
-        "estimate": pl.Float64,
-        "took": pl.Float64,
-        "since": pl.Date,
-    },
-    "reflections": {
-        "path": pl.String,
-        "kind": pl.String,
-        "period": pl.String,
-        "position": pl.Int32,
-        "prompt": pl.String,
-        "answer": pl.String,
-    },
-    "decisions": {
-        "path": pl.String,
-        "period": pl.String,
-        "habit": pl.String,
-        "decision": pl.String,
-        "from": pl.Date,
-        "until": pl.Date,
-        "until_before": pl.Date,
-    },
-}
-"""What `record` returns: frame name to schema. `mark` is "done", "not done", "number" or "rest"; `layer` is
-"planned" or "actual"; `caught_up` is the later day on which a tick was earned; `kind` of a line is "gratitude",
-"memory" or "note"; `shared` is true for a memory that a friend may read; times are minutes since midnight."""
 
 MARKS: dict[str, Any] = {
     "habit": pl.String,
@@ -83,6 +36,9 @@ MARKS: dict[str, Any] = {
 """`Tables.marks`: a row per habit and calendar day on which it is in force. `due` is null for a quota habit, which
 has `times` and `per` instead; `target` and `aim` are null for a habit that is not counted. `asked`: the
 day was logged, and an evening asked for its habits. `off`: the day lies in time off from the habit."""
+
+
+__all__ = ["MARKS", "RECORDED", "Tables", "build", "record"]
 
 
 class Tables(msgspec.Struct, frozen=True, kw_only=True):
@@ -107,87 +63,6 @@ class Tables(msgspec.Struct, frozen=True, kw_only=True):
     tasks: pl.DataFrame
     reflections: pl.DataFrame
     decisions: pl.DataFrame
-
-
-def record(pages: Iterable[Page]) -> dict[str, pl.DataFrame]:
-    """The frames of `RECORDED` with the values of the pages, in the order of the pages.
-
-    >>> page = Page(path="2025/2025-03-14.toml", kind="day", key="2025-03-14",
-    ...             content=Entry(mood=4, habits={"read": 24}))
-    >>> record([page])["marks"].select("date", "habit", "mark", "value").rows()
-    [(datetime.date(2025, 3, 14), 'read', 'number', 24.0)]
-    """
-    rows: dict[str, list[tuple[Any, ...]]] = {name: [] for name in RECORDED}
-    for page in pages:
-        if isinstance(page.content, Entry):
-            _record_day(page.path, dt.date.fromisoformat(page.key), page.content, rows)
-        else:
-            _record_review(page, page.content, rows)
-    return {name: _frame(rows[name], schema) for name, schema in RECORDED.items()}
-
-
-def _frame(rows: list[tuple[Any, ...]], schema: dict[str, Any]) -> pl.DataFrame:
-    if not rows:
-        return pl.DataFrame(schema=schema)
-    # Typed Series from columns are about three times faster than a frame from rows.
-    columns = zip(schema.items(), zip(*rows, strict=True), strict=True)
-    return pl.DataFrame([pl.Series(name, values, dtype=dtype, strict=False) for (name, dtype), values in columns])
-
-
-def _record_day(path: str, date: dt.date, entry: Entry, rows: dict[str, list[tuple[Any, ...]]]) -> None:
-    here = (path, date)
-    rows["days"].append(
-        (*here, entry.logged, entry.logged and entry.asked, *[field.value(entry) for field in DAY_FIELDS])
-    )
-    rows["marks"] += [(*here, habit, *_mark(mark)) for habit, mark in (entry.habits or {}).items()]
-    rows["ticks"] += [
-        (*here, challenge, tick is not False, None if isinstance(tick, bool) else tick)
-        for challenge, tick in entry.challenges.items()
-    ]
-    texts = {
-        "gratitude": entry.gratitude,
-        "memory": (entry.memory,) if entry.memory else (),
-        "note": entry.notes,
-    }
-    rows["lines"] += [
-        (*here, kind, i, text, kind == "memory" and entry.share)
-        for kind, lines in texts.items()
-        for i, text in enumerate(lines)
-    ]
-    rows["hours"] += [
-        (*here, layer, category, span.start_minute, span.end_minute)
-        for layer, strip in (("planned", entry.hours.planned), ("actual", entry.hours.actual))
-        for category, spans in strip.items()
-        for span in spans
-    ]
-    rows["appointments"] += [
-        (*here, a.title, None if a.start is None else a.start.minute, None if a.end is None else a.end.minute)
-        for a in entry.appointments
-    ]
-    rows["tasks"] += [
-        (*here, i, task.id, task.title, task.status, task.rank, task.estimate, task.took, task.since)
-        for i, task in enumerate(entry.tasks)
-    ]
-
-
-_NO_DATES = DecisionDates()
-
-
-def _record_review(page: Page, review: Review, rows: dict[str, list[tuple[Any, ...]]]) -> None:
-    here = (page.path, page.kind, page.key)
-    answers = [(a.prompt, a.answer) for a in review.reflection] + [("", note) for note in review.notes]
-    rows["reflections"] += [(*here, i, prompt, answer) for i, (prompt, answer) in enumerate(answers)]
-    for habit, decision in review.decisions.items():
-        days = review.decision_dates.get(habit, _NO_DATES)
-        rows["decisions"].append((page.path, page.key, habit, decision, days.start, days.until, days.until_before))
-
-
-def _mark(mark: Mark) -> tuple[str, float | None]:
-    if mark == "rest":
-        return "rest", None
-    if isinstance(mark, bool):
-        return ("done" if mark else "not done"), None
-    return "number", float(mark)
 
 
 def build(recorded: Mapping[str, pl.DataFrame], settings: Settings, today: dt.date) -> Tables:

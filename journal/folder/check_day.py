@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Collection, Iterable, Mapping
+from itertools import chain, pairwise
 from typing import Any
 
 from journal.entry import (
@@ -96,6 +97,9 @@ def hours(strip: Mapping[str, tuple[Span, ...]], where: Key, categories: Collect
             for key in strip
             if key not in categories
         ]
+    spans = sorted(chain.from_iterable(strip.values()))
+    if all(span[1] <= later[0] for span, later in pairwise(spans)):
+        return faults
     spans_by_start = sorted((span, key, i) for key, key_spans in strip.items() for i, span in enumerate(key_spans))
     last_end, last_key, last_i = 0, "", 0
     for (start, end), key, i in spans_by_start:
@@ -147,10 +151,9 @@ def _marks(marks: Mapping[str, Mark], day: dt.date, known: Known) -> list[Fault]
         return []
     faults = []
     for key, mark in marks.items():
-        where = ("habits", key)
         spans = known.habits.get(key)
         if spans is None:
-            faults.append(_unknown(where, key, "a habit", "habits", known.habits))
+            faults.append(_unknown(("habits", key), key, "a habit", "habits", known.habits))
             continue
         counted = False
         for span in spans:
@@ -159,7 +162,7 @@ def _marks(marks: Mapping[str, Mark], day: dt.date, known: Known) -> list[Fault]
                 break
         else:
             if spans:
-                faults.append(_out_of_force(where, day, spans[0].first, spans[-1].last))
+                faults.append(_out_of_force(("habits", key), day, spans[0].first, spans[-1].last))
                 continue
         if mark is True or mark is False or mark == "rest":
             continue
@@ -167,7 +170,7 @@ def _marks(marks: Mapping[str, Mark], day: dt.date, known: Known) -> list[Fault]
             remedy = "write true or false, or give the habit a target in journal.toml"
             faults.append(
                 Fault(
-                    where=where,
+                    where=("habits", key),
                     expected='true, false or "rest" (it has no target)',
                     got=value_text(mark),
                     remedy=remedy,
@@ -176,7 +179,10 @@ def _marks(marks: Mapping[str, Mark], day: dt.date, known: Known) -> list[Fault]
         elif not 0 <= mark < math.inf:
             faults.append(
                 Fault(
-                    where=where, expected="a number from 0 up", got=value_text(mark), remedy="write how many, e.g. 20"
+                    where=("habits", key),
+                    expected="a number from 0 up",
+                    got=value_text(mark),
+                    remedy="write how many, e.g. 20",
                 )
             )
     return faults
@@ -233,17 +239,17 @@ def _tasks(tasks: Iterable[Task], day: dt.date, ranks: int) -> list[Fault]:
     by_rank: dict[int, Task] = {}
     by_id: dict[str, Task | UndatedTask] = {}
     for i, task in enumerate(tasks):
-        if task.estimate is not None:
+        if task.estimate is not None and not 0 < task.estimate < math.inf:
             faults += minutes(task.estimate, ("tasks", i, "estimate"))
-        if task.took is not None:
+        if task.took is not None and not 0 < task.took < math.inf:
             faults += minutes(task.took, ("tasks", i, "took"))
         if task.since is not None and task.since > day:
             remedy = "write the day it first stood on"
             expected = f"a day up to {day}, the day of the page"
             faults.append(Fault(where=("tasks", i, "since"), expected=expected, got=str(task.since), remedy=remedy))
-        if task.rank is not None:
+        if task.rank is not None and not (1 <= task.rank <= ranks and by_rank.setdefault(task.rank, task) is task):
             faults += _rank(task, task.rank, by_rank, ranks, ("tasks", i, "rank"))
-        if task.id is not None:
+        if task.id is not None and by_id.setdefault(task.id, task) is not task:
             faults += _own_id(task, by_id, ("tasks", i, "id"))
     return faults
 

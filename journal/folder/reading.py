@@ -134,16 +134,26 @@ def read_pages(
     folder: Path, files: Iterable[JournalFile], names: Known, versions: PageVersions | None = None
 ) -> tuple[list[Page], list[Problem]]:
     """Read many pages, in order, without unreadable ones. `versions` supplies and receives page versions."""
-    pages: list[Page] = []
     problems: list[Problem] = []
-    top = str(folder)
     with gc_paused():
-        for file in files:
-            page, page_problems = _read_page(top, file, names, versions)
-            if page is not None:
-                pages.append(page)
-            problems += page_problems
-    return pages, problems
+        return list(each_page(folder, files, names, problems, versions)), problems
+
+
+def each_page(
+    folder: Path,
+    files: Iterable[JournalFile],
+    names: Known,
+    problems: list[Problem],
+    versions: PageVersions | None = None,
+) -> Iterator[Page]:
+    """Read many pages one by one, as `read_pages` does, and add their problems to `problems`. A caller that keeps no
+    page needs little memory."""
+    top = str(folder)
+    for file in files:
+        page, page_problems = _read_page(top, file, names, versions)
+        problems += page_problems
+        if page is not None:
+            yield page
 
 
 @contextmanager

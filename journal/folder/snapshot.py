@@ -39,7 +39,7 @@ Frames = dict[str, pl.DataFrame]
 Schemas = Mapping[str, Mapping[str, Any]]
 
 
-_READERS = ("entry", "errors", "periods", "recurrence", "schedule", "settings", "tables")
+_READERS = ("entry", "errors", "fields", "page_columns", "periods", "recurrence", "schedule", "settings", "tables")
 
 
 class Snapshot(msgspec.Struct, frozen=True):

@@ -21,8 +21,8 @@ from journal.settings import Settings
 from journal.sun.position import DAY_SECONDS, Sky
 from journal.wording import dates
 
-State = Literal["normal", "up all day", "down all day"]
-STATES: tuple[State, ...] = ("normal", "up all day", "down all day")
+SunState = Literal["normal", "up all day", "down all day"]
+STATES: tuple[SunState, ...] = ("normal", "up all day", "down all day")
 
 SUN: dict[str, Any] = {
     "date": pl.Date,
@@ -144,7 +144,7 @@ def for_journal(days_frame: pl.DataFrame, settings: Settings, first: dt.date, la
 class _Sunlight(NamedTuple):
     """The sun of one calendar day, in Unix times."""
 
-    state: State
+    state: SunState
     noon: float
     rise: float | None
     set: float | None
@@ -169,7 +169,7 @@ def _run(first: dt.date, last: dt.date, sky: Sky, zone: ZoneInfo) -> Iterator[tu
         start, end = bisect_left(times, midnights[i]), bisect_left(times, midnights[i + 1])
         if start == end:  # as at any time of the date, which its solar noon may lie outside of
             always = middles[i]
-            state: State = "up all day" if always else "down all day"
+            state: SunState = "up all day" if always else "down all day"
             yield date, _Sunlight(state, noon, None, None, always * float(DAY_SECONDS))
             continue
         if are_up[i]:
