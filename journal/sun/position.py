@@ -33,14 +33,13 @@ _FLATTENED = 1 - 1 / 298.257  # the earth's polar radius by its equatorial one
 _GOLDEN = (math.sqrt(5) - 1) / 2
 
 Reals = npt.NDArray[np.float64]
-_Booleans = npt.NDArray[np.bool_]
 
 
 class Crossings(NamedTuple):
     """Sunrises and sunsets by Unix time, sorted."""
 
     at: Reals
-    rises: _Booleans
+    rises: npt.NDArray[np.bool_]
 
 
 class _Angles(NamedTuple):
