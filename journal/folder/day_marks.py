@@ -11,8 +11,10 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
 from journal.entry import Entry
+from journal.errors import FolderError
 from journal.folder import check_day, discover, toml_read
 from journal.folder.folder_walk import FolderWalk
+from journal.folder.page_versions import PageVersions
 from journal.folder.toml_read import NotReadError
 from journal.folder.typed_values import TomlSource, read_source
 
@@ -55,8 +57,9 @@ class MarkReader:
     (DayMarks(marks={'walk': True}, is_asked=True), {})
     """
 
-    def __init__(self, folder: Path, names: Known, *, most: int) -> None:
+    def __init__(self, folder: Path, names: Known, *, most: int, versions: PageVersions | None = None) -> None:
         self._folder, self._top, self._names, self._left = folder, str(folder), names, most
+        self._versions = PageVersions(folder) if versions is None else versions
         self._read: dict[dt.date, DayMarks] = {}
 
     def on(self, day: dt.date) -> DayMarks:
@@ -68,28 +71,38 @@ class MarkReader:
 
     def _of_page(self, day: dt.date) -> DayMarks:
         key = day.isoformat()
-        path = f"{key[:4]}/{key}.toml"
         try:
-            try:
-                status = os.stat(f"{self._top}/{path}")  # noqa: PTH116 (a third of the time; there may be thousands)
-            except FileNotFoundError:
-                other = discover.path_of(self._folder, key) if key in self._elsewhere else None
-                if other is None:
+            if self._versions.has_read(key):  # it is parsed already
+                base = self._versions.look(key)
+                path, (text, values) = base.path, base.toml
+            else:
+                path = f"{key[:4]}/{key}.toml"
+                size = self._size(path)
+                if size is None:
+                    path = (discover.path_of(self._folder, key) if key in self._elsewhere else None) or ""
+                    size = self._size(path) if path else None
+                if size is None:
                     return NO_PAGE
-                path = other
-                status = os.stat(f"{self._top}/{path}")  # noqa: PTH116
-            if not stat.S_ISREG(status.st_mode):
-                return NO_PAGE
-            if not self._left:
-                raise TooManyDaysError
-            self._left -= 1
-            text = toml_read.text(path, toml_read.content(self._top, path, status.st_size))
-            values = toml_read.values(path, text)
-        except (OSError, NotReadError):
+                text = toml_read.text(path, toml_read.content(self._top, path, size))
+                values = toml_read.values(path, text)
+        except (OSError, NotReadError, FolderError):
             return NO_PAGE
         source = TomlSource(path, text, {name: values[name] for name in _READ if name in values})
         entry, _ = read_source(source, Entry, lambda page: check_day.entry(page, day, self._names))
         return DayMarks(entry.habits or {}, entry.logged and entry.asked)
+
+    def _size(self, path: str) -> int | None:
+        """Return the size of a page to read, or None if there is no such file. Raises TooManyDaysError and OSError."""
+        try:
+            status = os.stat(f"{self._top}/{path}")  # noqa: PTH116 (a third of the time; there may be thousands)
+        except FileNotFoundError:
+            return None
+        if not stat.S_ISREG(status.st_mode):
+            return None
+        if not self._left:
+            raise TooManyDaysError
+        self._left -= 1
+        return status.st_size
 
     @functools.cached_property
     def _elsewhere(self) -> set[str]:

@@ -143,6 +143,10 @@ class PageVersions:
         """
         return self._seen[key].base if key in self._looked else self.current(key)
 
+    def has_read(self, key: str) -> bool:
+        """Return whether this request, or the one before it, has read a page."""
+        return key in self._seen
+
     def look_at_all(self, keys: Iterable[str]) -> dict[str, Base]:
         """Return the current versions of several pages of periods, with one walk over the folder."""
         paths = {file.key: file.path for file in discover.find(self.folder).pages}

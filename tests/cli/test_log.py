@@ -13,6 +13,7 @@ import pytest
 
 from journal.commands import log as logging
 from tests.cli.conftest import PROJECT, Typed
+from tests.journals import write
 
 DAY = "2025-03-16"
 CHALLENGE = '\n[[challenges]]\nkey = "letters"\nname = "Letters"\nfrom = 2025-03-01\nuntil = 2025-03-30\n'
@@ -55,6 +56,18 @@ def test_a_week_that_still_runs_is_not_told_as_met(typed: Typed, small_journal: 
     assert swum("2025-03-17") == "swim done (streak of 1 week before this one)\n"
     assert swum("2025-03-18") == "swim done (streak of 1 week before this one)\n"
     assert swum("2025-03-19") == "swim done (streak of 2 weeks)\n"
+
+
+def test_a_day_that_a_trial_leaves_free_ends_no_streak(typed: Typed, tmp_path: Path) -> None:
+    """With this seed the lot draws on, on, off, off, on. The free days were asked for, and have no mark."""
+    first = dt.date(2025, 3, 10)
+    walk = {"key": "walk", "name": "Walk", "every": "FREQ=DAILY", "from": first}
+    trial = {"key": "w", "question": "?", "habit": "walk", "from": first, "days": 60, "block": 2, "seed": 4711}
+    marks: list[dict[str, Any]] = [{"walk": True}, {"walk": True}, {}, {}]
+    pages = {first + dt.timedelta(days=place): {"habits": mark} for place, mark in enumerate(marks)}
+    write(tmp_path, pages, habits=[walk], trials=[trial])
+    answer = typed("log", tmp_path, "--date", "2025-03-14", "--habit", "walk").stdout
+    assert answer.endswith(": walk done (3rd in a row)\n")
 
 
 def test_a_number_is_answered_in_the_unit_of_its_day(typed: Typed, small_journal: Path) -> None:
@@ -209,11 +222,11 @@ def test_after_midnight_it_is_still_the_day_before(small_journal: Path) -> None:
     assert said == "Saved to 2025/2025-03-16.toml: mood 3"
 
 
-def test_log_without_marks_imports_no_heavy_modules(small_journal: Path) -> None:
+def test_log_imports_no_heavy_modules(small_journal: Path) -> None:
     code = (
         "import sys; from journal.cli import duskbook\n"
-        f"duskbook(['log', {str(small_journal)!r}, '--date', '{DAY}', '--mood', '4'], standalone_mode=False)\n"
+        f"duskbook(['log', {str(small_journal)!r}, '--date', '{DAY}', '--habit', 'walk'], standalone_mode=False)\n"
         "print([name for name in ('polars', 'numpy', 'altair', 'marimo', 'icalendar', 'ephem') if name in sys.modules])"
     )
     run = subprocess.run([sys.executable, "-c", code], cwd=PROJECT, capture_output=True, text=True, check=True)
-    assert run.stdout.splitlines() == ["Saved to 2025/2025-03-16.toml: mood 4", "[]"]
+    assert run.stdout.splitlines() == ["Saved to 2025/2025-03-16.toml: walk done (8th in a row)", "[]"]
