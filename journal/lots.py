@@ -15,7 +15,7 @@ import datetime as dt
 import functools
 import hashlib
 from collections.abc import Iterator
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from journal.settings import Trial
 
@@ -95,16 +95,14 @@ def pair_count(days: int, block: int) -> int:
     return -(-days // (2 * block))
 
 
-def digest(trial: Trial) -> str:
-    """A short digest of the plan of a trial, without its question: 12 hexadecimal digits of a SHA-256.
+def plan_values(trial: Trial) -> dict[str, Any]:
+    """All that the draw and the result of a trial depend on, by its keys of journal.toml.
 
-    The text that is hashed has one "key=value" for each of the keys habit, outcome, lag, from, days, block, washout
-    and seed, in this order, with a line break between them.
-
-    >>> digest(_EXAMPLE) == digest(_EXAMPLE), len(digest(_EXAMPLE))
-    (True, 12)
+    >>> trial = Trial(key="a", question="?", habit="walk", start=dt.date(2025, 3, 1), days=60, seed=1)
+    >>> list(plan_values(trial))
+    ['habit', 'outcome', 'lag', 'from', 'days', 'block', 'washout', 'seed']
     """
-    values = {
+    return {
         "habit": trial.habit,
         "outcome": trial.outcome,
         "lag": trial.lag,
@@ -114,7 +112,18 @@ def digest(trial: Trial) -> str:
         "washout": trial.washout,
         "seed": trial.seed,
     }
-    text = "\n".join(f"{key}={value}" for key, value in values.items())
+
+
+def digest(trial: Trial) -> str:
+    """A short digest of the plan of a trial, without its question: 12 hexadecimal digits of a SHA-256.
+
+    The text that is hashed has one "key=value" for each of the keys habit, outcome, lag, from, days, block, washout
+    and seed, in this order, with a line break between them.
+
+    >>> digest(_EXAMPLE) == digest(_EXAMPLE), len(digest(_EXAMPLE))
+    (True, 12)
+    """
+    text = "\n".join(f"{key}={value}" for key, value in plan_values(trial).items())
     return hashlib.sha256(text.encode()).hexdigest()[:DIGEST_LENGTH]
 
 

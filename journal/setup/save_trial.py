@@ -94,17 +94,8 @@ def save(
 
 def table_of(trial: Trial) -> dict[str, Any]:
     """A new trial as a table of journal.toml, with the digest of its plan. All that the draw uses is written."""
-    plan = {
-        "outcome": trial.outcome,
-        "lag": trial.lag,
-        "from": trial.start,
-        "days": trial.days,
-        "block": trial.block,
-        "washout": trial.washout,
-        "seed": trial.seed,
-    }
     named = {"key": trial.key, "question": trial.question, "habit": trial.habit}
-    return {**named, **plan, "plan": lots.digest(trial)}
+    return {**named, **lots.plan_values(trial), "plan": lots.digest(trial)}
 
 
 def _apply(book: Journal, tables: SettingsTables, what: TrialAction, ref: object) -> None:
