@@ -8,6 +8,7 @@ so a rule that never occurs costs no more than any other.
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from functools import cached_property
 
 import numpy as np
@@ -25,6 +26,7 @@ _Periods = npt.NDArray[np.datetime64]
 
 _EPOCH = dt.date(1970, 1, 1).toordinal()  # numpy's day 0
 _EPOCH_WEEKDAY = 3  # a Thursday
+_FEW = 4  # so many numbers are compared one after the other sooner than by `numpy.isin`
 
 
 def due(rule: str | Rule, start: dt.date, first: dt.date, last: dt.date) -> pl.Series:
@@ -66,6 +68,10 @@ class _Days:
 
     def __init__(self, first: int, last: int) -> None:
         self.number: _Integers = np.arange(first, last + 1, dtype=np.int64)
+
+    def first(self, count: int) -> _Days:
+        """The first so many of the days, or all. What repeats is computed for these alone."""
+        return _Days(int(self.number[0]), int(self.number[:count][-1]))
 
     @cached_property
     def weekday(self) -> _Integers:
@@ -125,10 +131,9 @@ def _whole_periods(rule: Rule, first: int, last: int) -> tuple[int, int]:
 
 def _matches(rule: Rule, days: _Days, start: dt.date) -> _Booleans:
     """Whether each day meets every part of the rule except BYSETPOS, COUNT and UNTIL."""
-    (phase,) = _Days(_day_number(start), _day_number(start)).unit(rule)
-    on: _Booleans = (days.unit(rule) - phase) % rule.interval == 0
+    on = _in_interval(rule, days, start)
     if rule.bymonth:
-        on &= np.isin(days.months.astype(np.int64) % 12 + 1, rule.bymonth)
+        on &= _is_any(days.months.astype(np.int64) % 12 + 1, rule.bymonth)
     if rule.byweekno:
         on &= _in_weeks(days, rule)
     if rule.byyearday:
@@ -140,17 +145,43 @@ def _matches(rule: Rule, days: _Days, start: dt.date) -> _Booleans:
     return on
 
 
+def _in_interval(rule: Rule, days: _Days, start: dt.date) -> _Booleans:
+    """Whether each day is in a period that the interval does not skip, counted from the period of `start`."""
+    if rule.interval == 1:
+        return np.ones(days.number.size, np.bool_)
+    (phase,) = _Days(_day_number(start), _day_number(start)).unit(rule)
+    repeats = {"DAILY": rule.interval, "WEEKLY": 7 * rule.interval}.get(rule.freq, days.number.size)
+    pattern: _Booleans = (days.first(repeats).unit(rule) - phase) % rule.interval == 0
+    return _repeated(pattern, days.number.size)
+
+
+def _repeated(pattern: _Booleans, size: int) -> _Booleans:
+    """A pattern from the first day on, again and again."""
+    return np.tile(pattern, -(-size // max(pattern.size, 1)))[:size]
+
+
+def _is_any(values: _Integers, wanted: Sequence[int]) -> _Booleans:
+    """Whether each value is one of the numbers of a rule."""
+    if len(wanted) > _FEW:
+        return np.isin(values, wanted)
+    on = np.zeros(values.size, np.bool_)
+    for number in wanted:
+        on |= values == number
+    return on
+
+
 def _either_end(position: _Integers, length: _Integers, wanted: tuple[int, ...]) -> _Booleans:
     """Whether a position (from 1) is in `wanted`, which counts from the front or, if negative, from the back."""
-    on = np.isin(position, [place for place in wanted if place > 0])
+    on = _is_any(position, [place for place in wanted if place > 0])
     if min(wanted) < 0:
-        on |= np.isin(position - length - 1, wanted)
+        on |= _is_any(position - length - 1, wanted)
     return on
 
 
 def _on_weekdays(days: _Days, rule: Rule) -> _Booleans:
     """BYDAY: any of the weekdays. Ordinals count in the month, or in the year for a yearly rule without BYMONTH."""
-    on = np.isin(days.weekday, [day.weekday for day in rule.byday if not day.ordinal])
+    week = _is_any(days.first(7).weekday, [day.weekday for day in rule.byday if not day.ordinal])
+    on = _repeated(week, days.number.size)
     numbered = [day for day in rule.byday if day.ordinal]
     if numbered:
         position, length = days.in_year if rule.freq == "YEARLY" and not rule.bymonth else days.in_month
