@@ -26,6 +26,7 @@ The stages of the code, in order. Each stage imports only from the stages above 
     reviews     the form of a review of a week, month or year, and its save
     setup       edits of journal.toml: habits, time off, schedules as fields of a form
     importing   data kept elsewhere -> pages
+    paper       sheets of paper as boxes at their places, and their photographs, read
     charts      frame -> chart, no arithmetic
     sections    frame -> a section of a page, as HTML
     export      a book, tables and a calendar as files
@@ -86,6 +87,7 @@ STAGES = (
     "reviews",
     "setup",
     "importing",
+    "paper",
     "charts",
     "sections",
     "export",

@@ -75,6 +75,8 @@ def test_what_runs_imports_nothing_that_is_not_named() -> None:
     """A library that only comes along with another may leave with it."""
     provided = {
         "vl_convert": "vl-convert-python",
+        "PIL": "pillow",
+        "zxingcpp": "zxing-cpp",
         "traitlets": "anywidget",  # whose own interface is made of them
     }
     project = tomllib.loads((PROJECT / "pyproject.toml").read_text(encoding="utf-8"))["project"]

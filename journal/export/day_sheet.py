@@ -12,8 +12,9 @@ from journal import Journal
 from journal.entry import Entry, Weather, minute_of_day
 from journal.evening import habit_preview, tomorrow
 from journal.evening.form_schema import AppointmentOffer
-from journal.export import day_strip, ornament, upcoming
+from journal.export import day_strip, ornament
 from journal.export.day_strip import DayStrip
+from journal.paper import upcoming
 from journal.periods import containing
 from journal.saving import base_pages
 from journal.settings import Scale, Settings

@@ -1,42 +1,20 @@
-"""The paper sheets of a month: habits by day to fill in by hand, and the prompts of its challenges."""
+"""The paper sheets of a month: mood, habits and challenges by day to fill in by hand, and the prompts of challenges."""
 
 from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Sequence
-from typing import Any
 
 import msgspec
 
 from journal import Journal
-from journal.export import ornament, upcoming
-from journal.periods import Period, between, containing
+from journal.export import ornament
+from journal.paper import month_layout, month_plan
+from journal.paper.layout import SheetLayout
+from journal.paper.month_plan import SheetColumn
+from journal.periods import Period, containing
 from journal.settings import Challenge, Settings
 from journal.wording import dates, numbers
-
-_DAY = dt.timedelta(days=1)
-
-MOST_COLUMNS = 20
-"""Most columns of one sheet. With more, a mark of 3.4 mm would have no space beside it; they go on another sheet."""
-
-
-class Bracket(msgspec.Struct, frozen=True, kw_only=True):
-    """The days of a quota, counted from 0. `from_before` and `into_next` mark a week that crosses the month's ends."""
-
-    start: int
-    end: int
-    times: int
-    from_before: bool
-    into_next: bool
-
-
-class SheetColumn(msgspec.Struct, frozen=True, kw_only=True):
-    """A habit or challenge: for each day "due" (a box), "any" (a day that may count for a quota), "rest" or ""."""
-
-    name: str
-    detail: str
-    days: tuple[str, ...]
-    brackets: tuple[Bracket, ...] = ()
 
 
 class SheetDay(msgspec.Struct, frozen=True, kw_only=True):
@@ -60,87 +38,48 @@ class MonthSheetData(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class MonthSheet(msgspec.Struct, frozen=True, kw_only=True, tag="month"):
-    """A sheet of a month: its texts, the text alternative of its grid, and the ornament of its first day as SVG."""
+    """A sheet of a month: its texts, the text alternative of its grid, its ornament as SVG, and its layout."""
 
     words: MonthSheetData
     alt: str
     ornament: str
+    layout: SheetLayout
+
+    def drawing(self) -> dict[str, object]:
+        """The places of everything on it, for the template."""
+        placed = month_layout.places(self.words.columns, prompted=self.words.prompted)
+        return self.layout.drawing() | {
+            "columns": [{"left": place.left, "width": place.width, "boxes": place.boxes} for place in placed],
+            "top": month_layout.GRID_TOP,
+            "row": month_layout.ROW,
+            "left": month_layout.GRID_LEFT,
+            "right": month_layout.GRID_RIGHT,
+            "first": month_layout.FIRST,
+        }
 
 
 def of(book: Journal, month: Period) -> list[MonthSheet]:
-    """The sheets of a month: one for every `MOST_COLUMNS` habits and challenges.
-
-    Each habit in force in the month has a column, in the order of journal.toml, then each challenge.
-    """
-    columns = [*_habits(book, month), *_challenges(book.settings, month)]
-    count = max(1, -(-len(columns) // MOST_COLUMNS))
-    size = -(-len(columns) // count)
+    """The sheets of a month: as few as have room for all columns."""
     days = tuple(_days(book.settings, month))
+    parts = month_layout.parts(month_plan.columns(book, month))
     sheets = []
-    for nth in range(count):
-        own = tuple(columns[nth * size : (nth + 1) * size])
-        last = nth == count - 1
+    for nth, own in enumerate(parts):
         words = MonthSheetData(
             title=dates.period(month),
-            part=f"{nth + 1} of {count}" if count > 1 else "",
+            part=f"{nth + 1} of {len(parts)}" if len(parts) > 1 else "",
             days=days,
             columns=own,
-            prompted=last and any(day.prompts for day in days),
+            prompted=nth == len(parts) - 1 and any(day.prompts for day in days),
         )
-        sheets.append(MonthSheet(words=words, alt=_alt(words), ornament=ornament.svg(ornament.of(month.first))))
+        sheets.append(
+            MonthSheet(
+                words=words,
+                alt=_alt(words),
+                ornament=ornament.svg(ornament.of(month.first)),
+                layout=month_layout.of(own, month, nth, prompted=words.prompted),
+            )
+        )
     return sheets
-
-
-def _habits(book: Journal, month: Period) -> Iterator[SheetColumn]:
-    marks = upcoming.marks(book, month.first - _DAY, month.last + _DAY)
-    for (key,), rows in marks.group_by("habit", maintain_order=True):
-        days = {row["date"]: row for row in rows.iter_rows(named=True)}
-        inside = [row for date, row in days.items() if date in month]
-        if not inside:
-            continue
-        habit = book.settings.habit_on(str(key), inside[-1]["date"])
-        assert habit is not None  # `upcoming.marks` has rows only for days on which the habit is in force
-        targets = dict.fromkeys(upcoming.target(row, habit.unit) for row in inside)
-        yield SheetColumn(
-            name=habit.name,
-            detail=", then ".join(filter(None, targets)),
-            days=tuple(_mark(days.get(date)) for date in month.dates),
-            brackets=tuple(_brackets(days, month, book.settings)),
-        )
-
-
-def _mark(row: dict[str, Any] | None) -> str:
-    if row is None:
-        return ""
-    if row["rest"]:
-        return "rest"
-    return "any" if row["per"] is not None else "due" if row["due"] else ""
-
-
-def _brackets(days: dict[dt.date, dict[str, Any]], month: Period, settings: Settings) -> Iterator[Bracket]:
-    """A bracket for each week or month of a quota, over the days on which the habit is in force.
-
-    `days` has the rows of the month and of one day on either side, which show whether a week crosses its ends.
-    """
-    for kind in ("week", "month"):
-        for period in between(month.first, month.last, kind, week_starts=settings.week_starts):
-            in_force = [date for date in period.dates if date in days and days[date]["per"] == kind]
-            inside = [date for date in in_force if date in month]
-            if inside:
-                yield Bracket(
-                    start=(inside[0] - month.first).days,
-                    end=(inside[-1] - month.first).days,
-                    times=days[inside[0]]["times"],
-                    from_before=in_force[0] < month.first,
-                    into_next=in_force[-1] > month.last,
-                )
-
-
-def _challenges(settings: Settings, month: Period) -> Iterator[SheetColumn]:
-    for challenge in settings.challenges:
-        days = tuple("due" if challenge.start <= date <= challenge.until else "" for date in month.dates)
-        if any(days):
-            yield SheetColumn(name=challenge.name, detail="", days=days)
 
 
 def _days(settings: Settings, month: Period) -> Iterator[SheetDay]:
@@ -161,12 +100,14 @@ def _prompt(challenge: Challenge, date: dt.date) -> str:
 
 def _alt(words: MonthSheetData) -> str:
     """The text alternative of the grid: the due days of each column, and the prompts."""
-    if not words.columns:
-        return f"The days of {words.title}, a row each. No habit is due."
-    columns = "; ".join(f"{column.name}: {_due_days(column)}" for column in words.columns)
+    habits = [column for column in words.columns if column.field != "mood"]
+    mood = " A column for mood." if len(habits) < len(words.columns) else ""
+    if not habits:
+        return f"The days of {words.title}, a row each.{mood} No habit is due."
+    columns = "; ".join(f"{column.name}: {_due_days(column)}" for column in habits)
     prompts = "; ".join(f"{day.number}, {', '.join(day.prompts)}" for day in words.days if day.prompts)
     prompt_text = f" Prompts: {prompts}." if words.prompted else ""
-    return f"Habits of {words.title}, a row a day and a column each. {columns}.{prompt_text}"
+    return f"Habits of {words.title}, a row a day and a column each.{mood} {columns}.{prompt_text}"
 
 
 def _due_days(column: SheetColumn) -> str:

@@ -90,6 +90,7 @@ def data(sheets: Sequence[PaperSheet], paper: Paper, missing: frozenset[str]) ->
                 ),
                 "alt": missing_glyphs.plain(sheet.alt, missing),
                 "ornament": sheet.ornament,
+                "drawing": {} if isinstance(sheet, DaySheet) else sheet.drawing(),
             }
             for sheet in sheets
         ],

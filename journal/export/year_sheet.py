@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 import msgspec
 
 from journal.charts.year_pixels import key_texts
 from journal.export import ornament
+from journal.paper import month_plan, year_layout
+from journal.paper.layout import SheetLayout
 from journal.periods import Period, between
 from journal.settings import Settings
 from journal.wording import dates
@@ -32,6 +36,18 @@ class YearSheet(msgspec.Struct, frozen=True, kw_only=True, tag="year"):
     words: YearSheetData
     alt: str
     ornament: str
+    layout: SheetLayout
+
+    def drawing(self) -> dict[str, object]:
+        """The places of everything on it, for the template."""
+        return self.layout.drawing() | {
+            "top": year_layout.GRID_TOP,
+            "row": year_layout.ROW,
+            "left": year_layout.GRID_LEFT,
+            "first": year_layout.FIRST,
+            "pitch": year_layout.PITCH,
+            "key": {"left": year_layout.KEY_LEFT, "right": year_layout.KEY_RIGHT, "below": year_layout.KEY_TOP + 6.6},
+        }
 
 
 def of(settings: Settings, year: Period) -> YearSheet:
@@ -48,9 +64,13 @@ def of(settings: Settings, year: Period) -> YearSheet:
         )
         for month in between(year.first, year.last, "month", week_starts=settings.week_starts)
     )
+    steps = month_plan.steps(settings.mood)
     key = tuple(text for text in key_texts(settings.mood) if text is not None)
+    if len(key) < len(steps):  # a colour for several steps says none of them
+        steps = tuple(math.nan for _ in key)
     return YearSheet(
         words=YearSheetData(title=year.key, months=months, key=key),
         alt=f"The {year.days} days of {year.key}, a field for each day and a column for each month, to colour by hand.",
         ornament=ornament.svg(ornament.of(year.first)),
+        layout=year_layout.of(year, steps),
     )

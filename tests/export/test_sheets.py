@@ -11,10 +11,11 @@ import pytest
 
 import journal
 from journal import Journal, periods
-from journal.export import day_sheet, month_sheet, sheets, upcoming, year_sheet
+from journal.export import day_sheet, month_sheet, sheets, year_sheet
 from journal.export.day_sheet import DaySheet
 from journal.export.month_sheet import MonthSheet
 from journal.export.sheets import PaperSheet
+from journal.paper import upcoming
 from journal.settings import Habit, Settings
 from journal.sun import rise_set
 from tests import journals
@@ -140,7 +141,7 @@ def test_quotas_have_a_bracket_for_each_week(year: Journal, crowded: Journal) ->
         *[(False, False)] * 3,
         (False, True),
     ]
-    first = month_sheet.of(crowded, periods.parse("2025-04", week_starts="monday"))[0].words.columns[0].brackets
+    first = month_sheet.of(crowded, periods.parse("2025-04", week_starts="monday"))[0].words.columns[1].brackets
     assert [(b.start, b.end) for b in first] == [(0, 4), (5, 11), (12, 18), (19, 25), (26, 29)]  # weeks from Sunday
 
 
@@ -151,7 +152,8 @@ def test_rest_days_show_and_a_changed_habit_has_one_column() -> None:
         Habit(key="walk", name="Walk", start=dt.date(2025, 3, 20), times=2, per="week"),
     )
     book = of(habits=change)
-    (column,) = month(book, "2025-03").words.columns
+    mood, column = month(book, "2025-03").words.columns
+    assert (mood.field, mood.values, set(mood.days)) == ("mood", (1, 2, 3, 4, 5), {"due"})
     assert column.days == ("due",) * 19 + ("any",) * 12
     assert [(b.start, b.end, b.times) for b in column.brackets] == [(19, 22, 2), (23, 29, 2), (30, 30, 2)]
     assert upcoming.marks(book, start, start).get_column("rest").to_list() == [False]
@@ -161,9 +163,9 @@ def test_too_many_habits_for_a_sheet_make_two_sheets() -> None:
     habits = [Habit(key=f"h{n}", name=f"H{n}", start=dt.date(2025, 1, 1), every="FREQ=DAILY") for n in range(41)]
     found = month_sheet.of(of(habits=tuple(habits)), periods.parse("2025-04", week_starts="monday"))
     assert [(sheet.words.part, len(sheet.words.columns)) for sheet in found] == [
-        ("1 of 3", 14),
-        ("2 of 3", 14),
-        ("3 of 3", 13),
+        ("1 of 3", 12),
+        ("2 of 3", 15),
+        ("3 of 3", 15),
     ]
 
 

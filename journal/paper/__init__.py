@@ -1,0 +1,8 @@
+"""Paper sheets as data, from which they are printed and by which their photographs are read.
+
+frame         the size of a sheet, its corner codes and its dots
+sheet_code    the content of a corner code, and its modules
+layout        the boxes of a sheet, and its digest
+month_plan    journal -> columns of a month
+month_layout  columns -> boxes
+"""
