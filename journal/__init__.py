@@ -13,6 +13,7 @@ The stages of the code, in order. Each stage imports only from the stages above 
     frames      a row of a frame
     wording     text of numbers, dates, rules, habits and pages
     folder      discover, read, check, cache and write the files; the only code that touches entry files
+    pictures    the files of a day's pictures: checked, cleaned, made small
     backup      a journal in one file, and back
     page_columns  pages -> frames with the values of the files
     tables      these frames -> tidy frames, one row per calendar day
@@ -74,6 +75,7 @@ STAGES = (
     "frames",
     "wording",
     "folder",
+    "pictures",
     "backup",
     "page_columns",
     "tables",

@@ -181,7 +181,8 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     `habits` is None if the page has no such table, which differs from an empty table: a day is *logged* if its entry
     has a mood or a habits table, so a page with only a plan is not logged. `share` applies to the memory alone: it may
     be in a year exported for a friend. Without a memory it has no effect. `asked` is false if no evening asked for the
-    habits (marks from an import, for example): then a due habit without a mark is blank, not missed.
+    habits (marks from an import, for example): then a due habit without a mark is blank, not missed. `pictures` are
+    names of files beside the page; `captions` has their texts by the same names.
 
     >>> Entry(memory="First guest book sewn.").logged, Entry(habits={}).logged, Entry(mood=3).logged
     (False, True, True)
@@ -205,6 +206,8 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     memory: str | None = None
     share: bool = False
     notes: tuple[str, ...] = ()
+    pictures: tuple[str, ...] = ()
+    captions: dict[str, str] = {}
     place: Annotated[
         str | None,
         Field(

@@ -7,6 +7,7 @@
     ├── UsageError          a date, period, measure or option that does not exist
     ├── ExportError         an export could not be made or written
     ├── BackupError         a backup could not be made, read or restored
+    ├── PictureError        a picture could not be read, shown or added
     └── WriteError          a page could not be written and is unchanged; it has the unsaved content
 
     Problem                 collected, not raised: one error in one file, with its place and its remedy
@@ -70,6 +71,14 @@ class ExportError(JournalError):
 
 class BackupError(JournalError):
     """A backup could not be made, read or restored. No file is changed, and none is left half."""
+
+
+class PictureError(JournalError):
+    """A picture of a day could not be read, shown or added. `expected`, `got` and `remedy` are as in `Problem`."""
+
+    def __init__(self, expected: str, got: str, remedy: str) -> None:
+        super().__init__(f"expected {expected}, got {got}; {remedy}")
+        self.expected, self.got, self.remedy = expected, got, remedy
 
 
 class WriteError(JournalError):

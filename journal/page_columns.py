@@ -18,6 +18,7 @@ import polars as pl
 
 from journal.entry import DAY_FIELDS, Appointment, DecisionDates, Entry, Hours, Mark, Page, Review, Span, Task, Tick
 from journal.fields import Field, columns
+from journal.folder.check_pictures import MOST_PICTURES
 
 _PAGE = {"path": pl.String, "date": pl.Date}
 
@@ -30,6 +31,7 @@ RECORDED: dict[str, dict[str, Any]] = {
     "marks": _PAGE | {"habit": pl.String, "mark": pl.String, "value": pl.Float64},
     "ticks": _PAGE | {"challenge": pl.String, "ticked": pl.Boolean, "caught_up": pl.Date},
     "lines": _PAGE | {"kind": pl.String, "position": pl.Int32, "text": pl.String, "shared": pl.Boolean},
+    "pictures": _PAGE | {"position": pl.Int32, "file": pl.String, "caption": pl.String, "shared": pl.Boolean},
     "hours": _PAGE | {"layer": pl.String, "category": pl.String, "start_minute": pl.Int32, "end_minute": pl.Int32},
     "appointments": _PAGE | {"title": pl.String, "start_minute": pl.Int32, "end_minute": pl.Int32},
     "tasks": _PAGE
@@ -63,7 +65,8 @@ RECORDED: dict[str, dict[str, Any]] = {
 }
 """What `record` returns: frame name to schema. `mark` is "done", "not done", "number" or "rest"; `layer` is
 "planned" or "actual"; `caught_up` is the later day on which a tick was earned; `kind` of a line is "gratitude",
-"memory" or "note"; `shared` is true for a memory that a friend may read; times are minutes since midnight."""
+"memory" or "note"; `shared` is true for a memory that a friend may read, and for the pictures of its day; `file` is a
+picture's path in the journal, with forward slashes; times are minutes since midnight."""
 
 
 def record(pages: Iterable[Page]) -> dict[str, pl.DataFrame]:
@@ -134,6 +137,8 @@ class _PageColumns:
             self._add_ticks(entry.challenges)
         if entry.gratitude or entry.memory or entry.notes:
             self._add_lines(entry)
+        if entry.pictures:
+            self._add_pictures(entry)
         if entry.hours.planned or entry.hours.actual:
             self._add_hours(entry.hours)
         if entry.appointments:
@@ -174,6 +179,16 @@ class _PageColumns:
                 texts += lines
                 shared += (kind == "memory" and entry.share,) * len(lines)
         self._count("lines", len(texts) - before)
+
+    def _add_pictures(self, entry: Entry) -> None:
+        positions, files, captions, shared = self.columns["pictures"].values()
+        folder = self.paths[-1].rpartition("/")[0]
+        shown = entry.pictures[:MOST_PICTURES]
+        positions += range(len(shown))
+        files += [f"{folder}/{name}" if folder else name for name in shown]
+        captions += [entry.captions.get(name, "").strip() or None for name in shown]
+        shared += (entry.shares,) * len(shown)
+        self._count("pictures", len(shown))
 
     def _add_hours(self, hours: Hours) -> None:
         categories, before = self.columns["hours"]["category"], len(self.spans)

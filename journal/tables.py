@@ -58,6 +58,7 @@ class Tables(msgspec.Struct, frozen=True, kw_only=True):
     marks: pl.DataFrame
     ticks: pl.DataFrame
     lines: pl.DataFrame
+    pictures: pl.DataFrame
     hours: pl.DataFrame
     appointments: pl.DataFrame
     tasks: pl.DataFrame
@@ -102,7 +103,7 @@ def build(recorded: Mapping[str, pl.DataFrame], settings: Settings, today: dt.da
     )
 
 
-_AS_RECORDED = ("lines", "hours", "appointments", "tasks", "reflections", "decisions")
+_AS_RECORDED = ("lines", "pictures", "hours", "appointments", "tasks", "reflections", "decisions")
 
 
 def _sorted(frame: pl.DataFrame) -> pl.DataFrame:

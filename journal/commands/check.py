@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from journal.commands.open_journal import open_journal
 from journal.commands.usage_errors import one_line
 from journal.folder import access, arriving
+from journal.pictures import picture_files
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -34,11 +35,14 @@ def opened(folder: Path) -> Journal:
 
 
 def report(journal: Journal) -> list[str]:
-    """One line per problem of the pages, the settings and the calendars as of the days ahead."""
+    """One line per problem of the pages, their pictures, the settings and the calendars as of the days ahead."""
     from journal.evening.tomorrow import calendar_of  # noqa: PLC0415 (slow, and other commands count problems too)
 
     _, of_calendars = calendar_of(journal, journal.today, journal.today + _AHEAD)
-    return [one_line(str(problem)) for problem in sorted({*journal.problems, *of_calendars})]
+    pictures = journal.tables.pictures.select("date", "file").iter_rows()
+    pages = ((f"{Path(file).with_name(date.isoformat())!s}.toml", file) for date, file in pictures)
+    of_pictures = picture_files.problems(journal.folder, pages)
+    return [one_line(str(problem)) for problem in sorted({*journal.problems, *of_calendars, *of_pictures})]
 
 
 def verdict(journal: Journal, problems: int) -> str:

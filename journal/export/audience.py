@@ -8,6 +8,8 @@ So no chart, sentence, title, alternative text, file name or number can contain 
 | marks, ticks, moods, hours, dates,  | as are  | as are             | as are                      |
 | rules and targets                   |         |                    |                             |
 | memories                            | all     | those with `share` | none                        |
+| pictures with their captions        | all     | those of a day     | none                        |
+|                                     |         | with `share`       |                             |
 | names and keys of habits            | as are  | as are             | Habit A, B, ... unless      |
 |                                     |         |                    | their key is in `named`     |
 | names and keys of challenges        | as are  | as are             | Challenge A, B, ...         |
@@ -43,6 +45,7 @@ from msgspec.structs import replace
 from journal import Journal
 from journal.entry import DAY_FIELDS, Undated
 from journal.errors import UsageError
+from journal.export import picture_exports
 from journal.folder.faults import choose, quoted
 from journal.measures import clock_changes, sleep
 from journal.measures.tasks import identified
@@ -103,6 +106,9 @@ def _without_words(tables: Tables) -> Tables:
         tables,
         days=_without(days, [field.name for field in DAY_FIELDS if field.reader == "me"]),
         lines=tables.lines.filter(pl.col("kind") == "memory", pl.col("shared")),
+        pictures=tables.pictures.filter("shared").with_columns(
+            file=picture_exports.name_of(pl.col("date"), pl.col("position"))
+        ),
         tasks=_numbered(tables.tasks),
         **{name: getattr(tables, name).clear() for name in _WORDS},
     )
@@ -153,6 +159,7 @@ def _lettered(tables: Tables, settings: Settings, named: frozenset[str]) -> tupl
         tables,
         days=_without(tables.days, [field.name for field in DAY_FIELDS if field.reader != "anyone"]),
         lines=tables.lines.clear(),
+        pictures=tables.pictures.clear(),
         marks=_renamed(tables.marks, "habit", habits),
         ticks=_renamed(tables.ticks, "challenge", challenges),
         hours=_renamed(tables.hours, "category", categories),

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterable, Iterator
 
 from journal.entry import DAY_FIELDS, Appointment, Entry, Mark, Span, Task, Tick, Weather
-from journal.export import markdown
+from journal.export import markdown, picture_exports
 from journal.fields import Field
 from journal.settings import Scale, Settings
 from journal.wording import dates, entries, numbers
@@ -80,11 +80,17 @@ def _sections(date: dt.date, entry: Entry, settings: Settings) -> Iterator[str]:
     if entry.memory:
         yield f"### To remember{' (a friend may read it)' if entry.share else ''}"
         yield markdown.block(entry.memory)
+    yield from section("Pictures", (_picture(date, i, name, entry) for i, name in enumerate(entry.pictures)))
     yield from section("Notes", map(item, entry.notes))
     yield from section("Hours planned", _strip(hours.planned, settings))
     yield from section("Hours as they went", _strip(hours.actual, settings))
     yield from section("Appointments", (_appointment(a, settings) for a in entry.appointments))
     yield from section("Tasks", (_task(date, task) for task in entry.tasks))
+
+
+def _picture(date: dt.date, position: int, name: str, entry: Entry) -> str:
+    caption = markdown.line(entry.captions.get(name, "")) or "Without a caption"
+    return f"- {caption} ({picture_exports.export_name(date, position)})"
 
 
 def _mark(date: dt.date, key: str, mark: Mark, settings: Settings) -> str:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Literal
 
 import polars as pl
 
-from journal.export import data_dictionary
+from journal.export import data_dictionary, picture_exports
 from journal.export.csv_text import as_csv
 from journal.export.formats import ExportOutput, Progress
 from journal.measures import completion, mood, streaks
@@ -43,6 +43,7 @@ def frames(journal: Journal) -> dict[str, pl.DataFrame]:
         "marks": journal.marks,
         "ticks": tables.ticks,
         "lines": tables.lines,
+        "pictures": _pictures(tables.pictures),
         "hours": tables.hours,
         "appointments": tables.appointments,
         "tasks": tables.tasks,
@@ -97,6 +98,17 @@ def _bytes(frame: pl.DataFrame, form: TableFormat) -> bytes:
     buffer = io.BytesIO()
     frame.write_parquet(buffer)
     return buffer.getvalue()
+
+
+def _pictures(pictures: pl.DataFrame) -> pl.DataFrame:
+    """The pictures with their names in exports: a camera's name has its date."""
+    return pictures.select(
+        "date",
+        "position",
+        picture=picture_exports.name_of(pl.col("date"), pl.col("position")),
+        caption="caption",
+        shared="shared",
+    )
 
 
 def _names(settings: Settings) -> dict[str, pl.DataFrame]:

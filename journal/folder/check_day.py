@@ -26,6 +26,7 @@ from journal.entry import (
     clock_text,
 )
 from journal.fields import Field
+from journal.folder import check_pictures
 from journal.folder.faults import ABOVE, Fault, Key, choose, quoted, value_text
 from journal.folder.page_names import Known
 
@@ -52,6 +53,8 @@ def entry(page: Entry, day: dt.date, known: Known) -> list[Fault]:
         faults += _appointment(appointment, ("appointments", i))
     if page.tasks:
         faults += _tasks(page.tasks, day, known.ranks)
+    if page.pictures or page.captions:
+        faults += check_pictures.of_day(page.pictures, page.captions)
     return faults
 
 

@@ -25,7 +25,7 @@ NameOf = Callable[[str], str]
 """The name of a habit by its key."""
 
 _FIELD_LABELS = {field.path: field.label.lower() for field in DAY_FIELDS}
-_LINE_NOUNS = {"gratitude": "good thing", "notes": "note"}
+_LINE_NOUNS = {"gratitude": "good thing", "notes": "note", "pictures": "picture"}
 _TABLE_NOUNS = {
     "tasks": "task", "appointments": "appointment", "reflection": "answer", "habits": "habit",
     "challenges": "challenge", "places": "place", "categories": "category", "routines": "routine", "rests": "time off",
@@ -141,6 +141,8 @@ class _Comparison:
         match at:
             case ("habits", key):
                 label = self._name_of(key)
+            case ("captions", name):
+                label = f"caption of {name}"
             case ("challenges", key):
                 label = f"challenge {key}"
             case ("hours", ("planned" | "actual") as strip, key):

@@ -2,9 +2,10 @@
 
 *base* is the version read, *theirs* the version on disk now, *mine* the version to be written. A change on one side is
 taken. The same change on both sides is taken once. Tables of a list are matched by identity, not position. Lines
-(gratitude, notes) are matched by position: lines that both sides added are kept, theirs first; if one side only removed
-lines, they are removed from the other side too. Everything else that both changed is a clash, which the caller must
-decide. So is a `memory` that one side changed while the other changed `share`, which was set for another text.
+(gratitude, notes, pictures) are matched by position: lines that both sides added are kept, theirs first; if one side
+only removed lines, they are removed from the other side too. Everything else that both changed is a clash, which the
+caller must decide. So is a `memory` that one side changed while the other changed `share`, which was set for another
+text.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ Changes = Mapping[tuple[str, ...], Any]
 REMOVE = None
 """The value that removes a key. In a clash it stands for a missing key. TOML has no null."""
 
-_LINES = (("gratitude",), ("notes",))
+_LINES = (("gratitude",), ("notes",), ("pictures",))
 _NAMED = (*toml_format.LISTS, *toml_format.SETTINGS_LISTS)  # lists of tables that are matched by identity
 
 

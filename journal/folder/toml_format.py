@@ -21,7 +21,7 @@ LISTS = ("appointments", "tasks", "reflection")
 SETTINGS_LISTS = ("places", "categories", "habits", "challenges", "routines", "rests", "trials")
 """The keys of journal.toml that hold lists of tables, in the order of a new journal."""
 
-_TABLES = ("weather", "habits", "challenges", "hours", "decisions", "decision_dates")
+_TABLES = ("captions", "weather", "habits", "challenges", "hours", "decisions", "decision_dates")
 
 ORDER = (*(name for name in Entry.__struct_fields__ if name not in (*_TABLES, *LISTS)), *_TABLES, *LISTS)
 """The keys of a page, single-line keys first. A review has notes, decisions and reflection only."""

@@ -34,6 +34,9 @@ READERS: dict[str, frozenset[Audience]] = {
     "Entry.memory": ME,
     "Entry.memory, shared": FRIEND,
     "Entry.notes[]": ME,
+    "Entry.pictures[]": ME,
+    "Entry.captions{}": ME,
+    "Entry.captions{}, shared": FRIEND,
     "Entry.weather.sky": ME,
     "Entry.appointments[].title": ME,
     "Entry.tasks[].title": ME,
@@ -253,6 +256,7 @@ def _day(beds: _Beds, i: int, date: dt.date) -> dict[str, Any]:
     task = {"title": beds.word("Entry.tasks[].title"), "since": date - dt.timedelta(days=i % 7), "estimate": 30}
     carried = i % 7 != 6
     shared = i % 2 == 0
+    picture = f"{beds.word('Entry.pictures[]')}.jpg"
     words = " and ".join([beds.word("Entry.gratitude[]"), "the bread was warm"])
     return {
         "mood": 1 + (i * 7 % 4) + done,
@@ -261,6 +265,8 @@ def _day(beds: _Beds, i: int, date: dt.date) -> dict[str, Any]:
         "memory": beds.word("Entry.memory, shared" if shared else "Entry.memory"),
         "share": shared,
         "notes": [beds.word("Entry.notes[]")],
+        "pictures": [picture],
+        "captions": {picture: beds.word("Entry.captions{}, shared" if shared else "Entry.captions{}")},
         "place": beds.word("Settings.places[].key"),
         "weather": {"sky": beds.word("Entry.weather.sky")} | weather,
         "habits": {plain: done, counted: 5 * (i % 7), quota: i % 2 == 0},

@@ -13,7 +13,8 @@ import pytest
 import journal
 from journal.entry import Appointment, Clock, Entry
 from journal.export import data_dictionary, table_files
-from journal.export.column_descriptions import FRAMES, NEVER
+from journal.export.column_descriptions import FRAMES
+from journal.export.column_docs import NEVER
 from journal.settings import Habit
 from journal.tables import Tables
 from tests.export.books import book

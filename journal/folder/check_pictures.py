@@ -1,0 +1,50 @@
+"""Checks of the pictures on a page: their names, their number, and captions without a picture.
+
+The files themselves are not looked at, since a page is read without them (`journal.pictures`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from journal.folder import picture_names
+from journal.folder.faults import ABOVE, Fault, choose, quoted
+
+MOST_PICTURES = 40
+"""Pictures of one day. All of them are drawn on its page."""
+LONGEST_CAPTION = 1_000
+"""Characters of a caption. It is also the picture's alternative text, which is read aloud as a whole."""
+
+
+def of_day(pictures: Sequence[str], captions: Mapping[str, str]) -> list[Fault]:
+    """Return the faults of a day's pictures.
+
+    >>> [fault.got for fault in of_day(["bench.jpg", "../a.jpg"], {"bnech.jpg": "The bench."})]
+    ['"../a.jpg"', '"bnech.jpg"']
+    """
+    faults: list[Fault] = []
+    first: dict[str, int] = {}
+    for i, name in enumerate(pictures):
+        where = ("pictures", i)
+        if (wrong := picture_names.fault(name)) is not None:
+            faults.append(Fault(where=where, expected=wrong[0], got=quoted(name), remedy=wrong[1]))
+        elif first.setdefault(name, i) != i:
+            expected, remedy = "a picture that is not in the list yet", "take one of the two out"
+            faults.append(Fault(where=where, expected=expected, got=quoted(name), remedy=remedy))
+    if len(pictures) > MOST_PICTURES:
+        expected, got = f"at most {MOST_PICTURES} pictures", f"{len(pictures):,}, of which the first are shown"
+        remedy = "keep the others on another day's page"
+        faults.append(Fault(where=("pictures",), expected=expected, got=got, remedy=remedy, drop=()))
+    for name, caption in captions.items():
+        if name not in first:
+            remedy = ABOVE if name == "pictures" else choose(name, first, f"add {quoted(name)} to pictures")
+            expected = "a picture of this page"
+            faults.append(
+                Fault(where=("captions", name), expected=expected, got=quoted(name), remedy=remedy, at_key=True)
+            )
+        elif len(caption) > LONGEST_CAPTION:
+            expected, got = f"at most {LONGEST_CAPTION:,} characters", f"{len(caption):,}"
+            faults.append(
+                Fault(where=("captions", name), expected=expected, got=got, remedy="write the rest as a note")
+            )
+    return faults

@@ -1,0 +1,34 @@
+"""The names of pictures on a page: which name is that of a picture beside it.
+
+A name has no part of a path, so a page cannot lead to a file elsewhere. It has an ending of a format that can be shown.
+"""
+
+from __future__ import annotations
+
+ENDINGS = (".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif")
+"""The endings of pictures, in small letters. They are compared without regard to case."""
+
+NAME_BYTES = 200
+"""The longest name in UTF-8. Drives take 255 bytes, and a temporary file beside a picture has a longer name."""
+
+_REFUSED = frozenset('/\\:*?"<>|')
+"""Separators of paths, and what a name cannot contain on some drives."""
+
+
+def fault(name: str) -> tuple[str, str] | None:
+    """Return what is expected of a name, and the remedy; None for the name of a picture.
+
+    >>> fault("2025-03-14-bench.jpg")
+    >>> fault("../bench.jpg")
+    ('the name of a file beside the page', 'put the picture beside the page and write its name alone')
+    >>> fault("bench.gif")[0], fault("")[0]
+    ('a picture that ends in .jpg, .jpeg, .png, .webp, .heic or .heif', 'the name of a file beside the page')
+    """
+    if not name or name[0] == "." or _REFUSED & set(name) or name != name.strip() or not name.isprintable():
+        return "the name of a file beside the page", "put the picture beside the page and write its name alone"
+    if len(name.encode("utf-8", "surrogatepass")) > NAME_BYTES:
+        return f"a name of at most {NAME_BYTES} bytes", "give the picture a shorter name"
+    if not name.lower().endswith(ENDINGS):
+        *most, last = ENDINGS
+        return f"a picture that ends in {', '.join(most)} or {last}", "save it in one of these formats"
+    return None

@@ -1,0 +1,116 @@
+"""The file of a picture: opened beside its page as a plain file of bounded size. A link is not followed.
+
+`problems` are those of all pictures that pages name. Reading a page does not need its pictures, so they are looked at
+by `duskbook check`, and where they are shown.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import stat
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import BinaryIO
+
+from journal.errors import PictureError, Problem
+from journal.folder import plain_file
+from journal.folder.faults import nearest
+from journal.folder.folder_walk import is_text, unreadable
+from journal.folder.picture_names import ENDINGS as NAMES
+from journal.pictures import picture_shape
+from journal.pictures.picture_shape import PictureShape
+
+BYTE_LIMIT = 60_000_000
+"""Bytes of a picture's file. One of 50 million pixels has 20 to 30 million."""
+
+_OPEN = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+_MOST_NAMES = 10_000  # of a folder, to suggest one
+
+
+@contextlib.contextmanager
+def opened(path: Path) -> Iterator[BinaryIO]:
+    """Open the file of a picture to read. Raises PictureError for what is no plain file of bounded size."""
+    try:
+        status = path.lstat()
+        if stat.S_ISLNK(status.st_mode):
+            raise PictureError("a file beside the page", "a link", "put what it leads to in its place")
+        if not stat.S_ISREG(status.st_mode):
+            raise PictureError("a file", plain_file.irregular(status.st_mode), "give the picture another name")
+        handle = os.open(path, _OPEN)
+    except FileNotFoundError:
+        raise _missing(path) from None
+    except OSError as error:
+        got, remedy = unreadable(error)
+        raise PictureError("a file that can be read", got, remedy) from None
+    with os.fdopen(handle, "rb") as file:
+        status = os.fstat(handle)
+        if not stat.S_ISREG(status.st_mode):
+            raise PictureError("a file", plain_file.irregular(status.st_mode), "give the picture another name")
+        if status.st_size > BYTE_LIMIT:
+            raise PictureError(f"at most {BYTE_LIMIT:,} bytes", f"{status.st_size:,}", "make the picture smaller")
+        if not status.st_size:
+            raise PictureError("a picture", "an empty file", "copy it again from where it came")
+        yield file
+
+
+def read(path: Path) -> tuple[bytes, PictureShape]:
+    """Return the bytes of a picture, and its format and size. Raises PictureError as `opened` and `look` do."""
+    with opened(path) as file:
+        shape = _looked(file, path.name)
+        file.seek(0)
+        return file.read(BYTE_LIMIT + 1), shape
+
+
+def look(path: Path) -> PictureShape:
+    """Return the format and size of a picture. Raises PictureError as `opened` and `picture_shape.look` do."""
+    with opened(path) as file:
+        return _looked(file, path.name)
+
+
+def problems(folder: Path, files: Iterable[tuple[str, str]]) -> Iterator[Problem]:
+    """Yield a problem for each picture that cannot be shown. `files` are paths of pages with paths of their pictures.
+
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as name:
+    ...     print(*problems(Path(name), [("2025-03-14.toml", "2025-03-14-bench.jpg")]))
+    2025-03-14.toml: pictures: expected a file "2025-03-14-bench.jpg" beside the page, got none;
+    bring it back, or take it out of pictures
+    """
+    for page, file in files:
+        try:
+            look(folder / file)
+        except PictureError as error:
+            missing = not os.path.lexists(folder / file)
+            yield Problem(
+                path=page if missing else file,
+                where="pictures" if missing else "",
+                expected=error.expected,
+                got=error.got,
+                remedy=error.remedy,
+            )
+
+
+def _looked(file: BinaryIO, name: str) -> PictureShape:
+    try:
+        shape = picture_shape.look(file)
+    except OSError as error:  # of a failing disk
+        got, remedy = unreadable(error)
+        raise PictureError("a file that can be read", got, remedy) from None
+    promised = picture_shape.ENDINGS.get(Path(name).suffix.lower())
+    if promised is not None and promised != shape.kind:
+        ending = next(ending for ending, kind in picture_shape.ENDINGS.items() if kind == shape.kind)
+        raise PictureError(f"a picture in {promised}, as its ending says", f"{shape.kind}", f"let it end in {ending}")
+    return shape
+
+
+def _missing(path: Path) -> PictureError:
+    """The error of a missing picture, with the nearest name beside the page if it was renamed."""
+    names: list[str] = []
+    with contextlib.suppress(OSError), os.scandir(path.parent) as entries:
+        for entry, _ in zip(entries, range(_MOST_NAMES), strict=False):
+            if is_text(entry.name) and entry.name.lower().endswith(NAMES):
+                names.append(entry.name)
+    near = nearest(path.name, names, 0.75)
+    remedy = f'write "{near}" if it was renamed' if near else "bring it back, or take it out of pictures"
+    return PictureError(f'a file "{path.name}" beside the page', "none", remedy)
