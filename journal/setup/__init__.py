@@ -28,6 +28,7 @@ entered_settings    the values that were entered, as changes of the file
 changed_lines       the lines of the file that a change adds and removes
 save_settings       the save, and the change that it would make
 setting_lists       the lists of tables, with the fields of a row
+row_facts           the values of a table that the settings page only shows, in words
 setting_sections    the parts of the settings page
 row_schedules       the schedule of a table: as fields, in words, and as it was entered
 place_facts         the sun at a place today, and the town of its time zone

@@ -62,6 +62,9 @@ class EnteredSettings:
             return {}  # the form has said that it cannot be changed here
         by_ref = dict(zip(identities(name, tables), tables, strict=True))
         rows = list(self.form.tables(sent, name))
+        if kind.made_on:
+            self._refuse_change(name, kind, by_ref, [row for _, row in rows])
+            return {}
         taken = {str(by_ref[row["ref"]].get("key")) for _, row in rows if row.get("ref") in by_ref}
         entered = []
         for i, row in rows:
@@ -71,6 +74,18 @@ class EnteredSettings:
         if is_same(entered, tables):
             return {}
         return {(name,): entered or REMOVE}
+
+    def _refuse_change(
+        self, name: str, kind: RowKind, by_ref: Mapping[str, Mapping[str, Any]], rows: Sequence[Mapping[str, Any]]
+    ) -> None:
+        """Report a row that is new, gone, moved or changed in a list that another page makes."""
+        shown = {ref: settings_form.row(kind, table) for ref, table in by_ref.items()}
+        refs = [str(row.get("ref")) for row in rows]
+        entered = {
+            ref: shown.get(ref, {}) | dict(_table(row.get("values"))) for ref, row in zip(refs, rows, strict=True)
+        }
+        if list(entered.items()) != list(shown.items()) or len(rows) != len(shown):
+            self.form.report(name, f"Nothing was changed here. {kind.about}")
 
     def _row(
         self, kind: RowKind, row: Mapping[str, Any], table: Mapping[str, Any] | None, at: str, taken: set[str]

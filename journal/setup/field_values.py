@@ -98,8 +98,8 @@ def _typed(form: FormValues, field: SettingField, text: str, at: str, before: An
             return [exact.get(line, line) for line in lines]
         case "number" | "whole":
             return _number(form, field, text, at)
-        case "date" | "dates":
-            return (form.date(text, at) if field.control == "date" else _dates(form, text, at)) or REMOVE
+        case "date":
+            return form.date(text, at) or REMOVE
         case "time":
             return text if form.clock(text, at) is not None else REMOVE
         case "choice":
@@ -107,11 +107,6 @@ def _typed(form: FormValues, field: SettingField, text: str, at: str, before: An
             return int(value) if value.isdecimal() else value
         case _:
             return _one_line(text)
-
-
-def _dates(form: FormValues, text: str, at: str) -> list[dt.date]:
-    days = [form.date(part.strip(), at) for part in text.split(",") if part.strip()]
-    return [day for day in days if day is not None]
 
 
 def _number(form: FormValues, field: SettingField, text: str, at: str) -> Any:

@@ -15,7 +15,9 @@ ControlKind = Literal[
     "text", "number", "whole", "choice", "tick", "lines", "words", "date", "time", "zone", "colour", "habits", "key",
     "dates",
 ]  # fmt: skip
-"""The control of a field. "lines" is a list of texts, one on each line; "words" and "dates" have commas between."""
+"""The control of a field. "lines" is a list of texts, one on each line; "words" and "dates" have commas between.
+
+"dates" are only shown."""
 
 
 class FieldChoice(msgspec.Struct, frozen=True):

@@ -11,6 +11,8 @@ class RowKind(msgspec.Struct, frozen=True, kw_only=True):
     """A list of tables: what one is called, the key of its name, its fields, and whether it has a schedule.
 
     `key_word` stands in a key that is made from a name without a Latin letter; empty if the tables have no key.
+    `made_on` is the page that makes and changes the tables, where the settings page only shows them; `about` is then
+    the sentence that says so.
     """
 
     noun: str
@@ -18,6 +20,8 @@ class RowKind(msgspec.Struct, frozen=True, kw_only=True):
     fields: tuple[SettingField, ...]
     key_word: str = ""
     has_schedule: bool = False
+    made_on: str = ""
+    about: str = ""
 
 
 _FROM = SettingField(key="from", label="From", control="date", required=True)
@@ -121,24 +125,15 @@ ROW_KINDS: dict[str, RowKind] = {
         noun="trial",
         name_key="question",
         key_word="trial",
+        made_on="month",
+        about=(
+            "Trials are made, stopped and looked at on the month page, in the chapter “By lot”. There a trial says how "
+            "long it must run and what it is not for, and its days are drawn. Here they are only shown."
+        ),
         fields=(
-            SettingField(
-                key="question", label="Question", required=True, example="Does an evening walk lift the next day?"
-            ),
-            SettingField(
-                key="habit",
-                label="Habit that is done by lot",
-                required=True,
-                example="walk",
-                hint="Its key in the pages.",
-            ),
-            SettingField(
-                key="outcome",
-                label="What is looked at",
-                default="mood",
-                example="mood",
-                hint="mood, energy, sleep, or the key of a habit with an amount.",
-            ),
+            SettingField(key="question", label="Question"),
+            SettingField(key="habit", label="Habit that is done by lot"),
+            SettingField(key="outcome", label="What is looked at", default="mood"),
             SettingField(
                 key="lag",
                 label="Looked at",
@@ -146,51 +141,16 @@ ROW_KINDS: dict[str, RowKind] = {
                 default="0",
                 options=choices(("0", "on the same day"), ("1", "on the day after")),
             ),
-            _FROM,
-            SettingField(key="days", label="Days", control="whole", required=True, example="60"),
-            SettingField(
-                key="block",
-                label="Days in a block",
-                control="whole",
-                default="2",
-                example="2",
-                hint="2 to 14. Of two blocks that follow each other, one is with the habit and one without, by lot.",
-            ),
-            SettingField(
-                key="washout",
-                label="Days left out at the start of a block",
-                control="whole",
-                default="0",
-                example="0",
-                hint="For what lasts longer than a day.",
-            ),
-            SettingField(
-                key="seed",
-                label="Seed of the draw",
-                control="whole",
-                required=True,
-                example="4711",
-                hint="Any whole number. The same seed and plan give the same draw.",
-            ),
-            SettingField(
-                key="plan",
-                label="Mark of the plan as drawn",
-                hint="Made by Duskbook. It tells whether the plan was changed after the draw.",
-            ),
-            SettingField(
-                key="looked",
-                label="Days on which the result was asked for before the end",
-                control="dates",
-                hint="With commas between them. Noted by Duskbook.",
-            ),
-            SettingField(key="stopped", label="Stopped on", control="date", hint="Nothing is drawn from this day on."),
-            SettingField(
-                key="interrupted",
-                label="Interrupted on, after many low days",
-                control="date",
-                hint="Nothing is drawn from this day on.",
-            ),
-            _KEY,
+            SettingField(key="from", label="From", control="date"),
+            SettingField(key="days", label="Days", control="whole"),
+            SettingField(key="block", label="Days in a block", control="whole", default="2"),
+            SettingField(key="washout", label="Days left out at the start of a block", control="whole", default="0"),
+            SettingField(key="seed", label="Seed of the draw", control="whole"),
+            SettingField(key="plan", label="Digest of the plan as drawn"),
+            SettingField(key="looked", label="Days on which the result was asked for before the end", control="dates"),
+            SettingField(key="stopped", label="Stopped on", control="date"),
+            SettingField(key="interrupted", label="Interrupted on, after many low days", control="date"),
+            SettingField(key="key", label="Key", control="key"),
         ),
     ),
 }

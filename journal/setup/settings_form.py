@@ -12,9 +12,10 @@ from journal.folder.identity import identities
 from journal.folder.page_versions import Base
 from journal.saving import base_pages
 from journal.saving.form_values import Trouble, fault_message
-from journal.setup import field_values, file_values, mend_settings, row_schedules, what_hangs
+from journal.setup import field_values, file_values, mend_settings, row_facts, row_schedules, what_hangs
 from journal.setup.field_values import ControlValue
 from journal.setup.mend_settings import BrokenLines
+from journal.setup.row_facts import RowFact
 from journal.setup.schedule_fields import ScheduleFields
 from journal.setup.setting_fields import SINGLE_FIELDS, SettingField
 from journal.setup.setting_lists import ROW_KINDS, RowKind
@@ -29,7 +30,8 @@ class SettingRow(msgspec.Struct, frozen=True, kw_only=True):
     """A table of a list. The form sends `ref` back. `hangs` says what pages lose with it, empty if they lose nothing.
 
     `schedule` has the fields of a schedule, and `due` the text of its next days; `rule_words` is the text of a rule
-    that has no fields. All are empty for a list without schedules.
+    that has no fields. All are empty for a list without schedules. `facts` are the values of a table that is only
+    shown.
     """
 
     ref: str
@@ -38,10 +40,14 @@ class SettingRow(msgspec.Struct, frozen=True, kw_only=True):
     due: str
     rule_words: str
     hangs: str
+    facts: list[RowFact]
 
 
 class SettingRows(msgspec.Struct, frozen=True, kw_only=True):
-    """A list of tables: its fields, its rows, and the reason if it cannot be changed here."""
+    """A list of tables: its fields, its rows, and the reason if it cannot be changed here.
+
+    `made_on` and `about` are those of `RowKind`.
+    """
 
     noun: str
     name_key: str
@@ -50,6 +56,8 @@ class SettingRows(msgspec.Struct, frozen=True, kw_only=True):
     blank_schedule: ScheduleFields | None
     rows: list[SettingRow]
     closed: str
+    made_on: str
+    about: str
 
 
 class SettingsOffer(msgspec.Struct, frozen=True, kw_only=True):
@@ -160,8 +168,11 @@ def _rows(name: str, kind: RowKind, values: Mapping[str, Any], book: Journal, da
                 due=row_schedules.coming(table, book.today) if kind.has_schedule else "",
                 rule_words=row_schedules.rule_words(table) if kind.has_schedule else "",
                 hangs=what_hangs.sentence(name, str(table.get("key", "")), days),
+                facts=row_facts.of(kind, row(kind, table), book.settings),
             )
             for ref, table in zip(identities(name, tables), tables, strict=True)
         ],
         closed=closed,
+        made_on=kind.made_on,
+        about=kind.about,
     )

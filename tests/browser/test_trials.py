@@ -15,6 +15,7 @@ from journal.settings import Trial
 from tests.browser.conftest import Served
 from tests.browser.evenings import SETTINGS, TODAY, anew, lay
 from tests.browser.figures import every_figure_shows
+from tests.browser.settings_page import SettingsPage
 
 pytestmark = pytest.mark.xdist_group("evening")
 
@@ -70,6 +71,14 @@ def test_a_trial_from_its_question_to_its_result(evening_served: Served, tab: Pa
     for width in (390, 1280):
         tab.set_viewport_size({"width": width, "height": 900})
         assert tab.evaluate("document.documentElement.scrollWidth") <= width
+
+    tab.goto(evening_served.opening("settings"))
+    part = SettingsPage(tab).part("Trials by lot")
+    shown = SettingsPage(tab).row(part, QUESTION)
+    expect(shown).to_contain_text(f"Seed of the draw{trial.seed}")
+    expect(part.locator("button, input, select, textarea")).to_have_count(0)
+    part.get_by_role("link", name="To the trials").press("Enter")
+    expect(row).to_be_visible()
 
     first, second = ("on" if lot.is_on else "off" for lot in (lots.lots(trial)[0], lots.lots(trial)[1]))
     anew(tab, evening_served.opening("evening"))

@@ -50,6 +50,8 @@ def fields() -> Iterator[OneSetting]:
     for path, field in SINGLE_FIELDS.items():
         yield OneSetting(field, path)
     for name, kind in ROW_KINDS.items():
+        if kind.made_on:
+            continue
         for i in range(len(FILE.get(name, []))):
             yield from (OneSetting(field, (name, i, field.key)) for field in kind.fields)
 

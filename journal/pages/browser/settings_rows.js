@@ -6,6 +6,7 @@ import { settingControl } from "./settings_controls.js";
 import { leavingNotice } from "./settings_leaving.js";
 import { placeFacts } from "./settings_places.js";
 import { dueSchedule } from "./settings_schedule.js";
+import { shownRows } from "./settings_shown.js";
 import { newRow, shownColour } from "./settings_state.js";
 
 // `redraw(focus)` draws the section again and focuses what `focus` selects.
@@ -13,6 +14,7 @@ export function settingRows(sheet, name, redraw) {
   const { offer, now } = sheet;
   const kind = offer.lists[name];
   if (kind.closed) return make("p", { class: "closed", text: kind.closed });
+  if (kind.made_on) return shownRows(sheet, name, { rowName, asideOf });
   const rows = now.lists[name];
   const items = rows.map((row, at) => rowOf(sheet, name, row, at, redraw));
   const add = button(`+ Add ${article(kind.noun)}`, () => {

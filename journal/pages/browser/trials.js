@@ -157,12 +157,13 @@ function render({ model, el }) {
   });
   const stopAsking = askBeforeLeaving(() => open?.touched);
   show(model.get("offer"));
-  const named = parsePair(new URLSearchParams(window.location.search).get("pair"));
-  if (named) requestAnimationFrame(() => comeTo(named));
+  const address = new URLSearchParams(window.location.search);
+  const named = parsePair(address.get("pair"));
+  if (named || address.get("open") === "lot") requestAnimationFrame(() => comeTo(named));
   const comeTo = (pair) => {
     const chapter = document.getElementById("chapter-lot");
     if (chapter) chapter.open = true;
-    begin(pair);
+    if (pair) begin(pair);
     root.scrollIntoView({ block: "start" });
   };
   return () => {
