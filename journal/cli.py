@@ -252,6 +252,8 @@ def show(
     days = showing.day_range(opened, measure, start, end, beside)
     frame = showing.rows(opened, measure, days, by, against=beside, search=search)
     terminal.print_data(print_frame.as_text(frame, form, MEASURES[measure].keys_by(by)))
+    if said := showing.left_out(opened, measure, days):
+        usage_errors.say(f"duskbook: {said}", err=True)
     mention_problems(opened)
     return usage_errors.PROBLEMS if opened.files.basis.is_partial else usage_errors.FINE
 

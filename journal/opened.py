@@ -20,12 +20,14 @@ from journal import periods
 from journal import tables as frames_of
 from journal.folder import arriving, discover, kept_frames, reading, save_record, snapshot, write_refusals
 from journal.folder.opened_files import OpenedFiles
+from journal.measures import withheld_links
 
 if TYPE_CHECKING:
     from journal.entry import Undated
     from journal.errors import Problem
     from journal.measures.finding_input import FindingFacts
     from journal.measures.period_columns import By
+    from journal.measures.withheld_links import WithheldLink
     from journal.periods import Period
     from journal.settings import Settings, Trial
     from journal.tables import Tables
@@ -38,7 +40,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
     """A journal as of a day: its folder, settings, tables, undated tasks and problems.
 
     `problems` are sorted by path and line. A value with a problem is not in the tables; all other values are. `opened`
-    holds the files as read, or None for a journal made from tables.
+    holds the files as read, or None for a journal made from tables; `withheld_before` links of trials that it has not.
 
     Derived frames are cached per instance. A copy with other tables or settings, made with `msgspec.structs.replace`,
     derives its own: rows removed from its tables appear in none of them.
@@ -51,6 +53,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
     undated: Undated
     problems: tuple[Problem, ...]
     opened: OpenedFiles | None = None
+    withheld_before: tuple[WithheldLink, ...] = ()
 
     @property
     def settled_problems(self) -> list[Problem]:
@@ -156,14 +159,9 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         from journal.measures import completion
 
         before = periods.before(period)
-        span = pl.col("date").is_between(before.first, period.last)
-        return completion.changes(
-            self.occasions.filter(span),
-            before=(before.first, before.last),
-            after=(period.first, period.last),
-            opened=self.tables.opened,
-            known=self.dependence,
-        )
+        occasions = self.occasions.filter(pl.col("date").is_between(before.first, period.last))
+        then, now = (before.first, before.last), (period.first, period.last)
+        return completion.changes(occasions, before=then, after=now, opened=self.tables.opened, known=self.dependence)
 
     def running_at_end(self, period: Period) -> pl.DataFrame:
         """`streaks.streaks` as of the end of a period, or today if that is earlier, of the habits in force in it."""
@@ -224,9 +222,14 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         )
 
     @property
+    def withheld(self) -> tuple[WithheldLink, ...]:
+        """`withheld_links.withheld`: the links that would show the result of a trial, and those kept from a reader."""
+        return self.withheld_before + withheld_links.withheld(self.trials, today=self.today)
+
+    @property
     def link_events(self) -> pl.DataFrame:
-        """`link_record.record`: the links that became clear or ended, over the life of the journal up to today."""
-        return self._link_history["events"]
+        """`link_record.record`: the links that became clear or ended up to today, without those that are withheld."""
+        return withheld_links.told(self._link_history["events"], self.withheld)
 
     @property
     def link_pairs(self) -> pl.DataFrame:
@@ -238,21 +241,18 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         """The frames of the links, those of a long journal from `.cache` if its closed months are as they were."""
         from journal.measures import link_pairs, link_record
 
-        days = self.tables.days
+        days, today = self.tables.days, self.today
         keeps = self.opened is not None and self.opened.keeps and days.height > LONG
         schemas = {"events": link_record.EVENTS, "pairs": link_pairs.COMPARABLE}
         key = b""
         if keeps:
             modules = ("circular_shift", "compared_days", "link_pairs", "link_record", "looks")
-            key = kept_frames.key_of(link_pairs.content(self.states, days, today=self.today), modules)
-            kept = kept_frames.load(self.folder, key, schemas)
-            if kept is not None:
+            key = kept_frames.key_of(link_pairs.content(self.states, days, today=today), modules)
+            if (kept := kept_frames.load(self.folder, key, schemas)) is not None:
                 return kept
-        paired = link_pairs.dated_pairs(self.states, days, today=self.today)
-        history = {
-            "events": link_record.events(paired, today=self.today),
-            "pairs": link_pairs.comparable(paired, today=self.today),
-        }
+        paired = link_pairs.dated_pairs(self.states, days, today=today)
+        events, pairs = link_record.events(paired, today=today), link_pairs.comparable(paired, today=today)
+        history = {"events": events, "pairs": pairs}
         if keeps:
             kept_frames.save(self.folder, key, history)
         return history

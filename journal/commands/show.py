@@ -27,7 +27,9 @@ from journal.measures import (
     streaks,
     task_ends,
     tasks,
+    withheld_links,
 )
+from journal.measures.withheld_links import WithheldLink
 from journal.sun import rise_set
 from journal.wording import numbers
 
@@ -141,9 +143,19 @@ def _mood(journal: Journal, days: DateRange, by: Any) -> pl.DataFrame:
 def _links(journal: Journal, days: DateRange, _by: Any) -> pl.DataFrame:
     """Links of the marks in the range, as they stand at its end. The mood of the next day may lie after it."""
     standing = link_record.standing(journal.link_events, days[1])
-    return links.links(
-        journal.states.filter(_within(days)), journal.tables.days, today=journal.today, standing=standing
-    )
+    states = withheld_links.without(journal.states.filter(_within(days)), _withheld(journal, days))
+    return links.links(states, journal.tables.days, today=journal.today, standing=standing)
+
+
+def _withheld(journal: Journal, days: DateRange) -> list[WithheldLink]:
+    return withheld_links.of_days(journal.withheld, *days)
+
+
+def left_out(journal: Journal, measure: str, days: DateRange) -> str:
+    """The sentence on what is left out of a measure while a trial runs; normally empty."""
+    if measure not in ("links", "findings"):
+        return ""
+    return withheld_links.sentence(_withheld(journal, days), journal.settings)
 
 
 def _within(days: DateRange) -> pl.Expr:

@@ -94,9 +94,15 @@ def seen_by(book: Journal, audience: Audience, *, named: Collection[str] = ()) -
         return book
     tables = _without_words(replace(book.tables, marks=book.marks))
     settings = _without_words_of_settings(book.settings, book.tables)
+    withheld = book.withheld  # a book for others must not show what her own does not
     if audience == "anyone":
+        new_keys = {key: _key(name) for key, name in _letters(settings, frozenset(named)).items()}
+        withheld = tuple(link._replace(habit=new_keys.get(link.habit, link.habit)) for link in withheld)
         tables, settings = _lettered(tables, settings, frozenset(named))
-    return Journal(folder=Path(), settings=settings, today=book.today, tables=tables, undated=Undated(), problems=())
+    return Journal(
+        folder=Path(), settings=settings, today=book.today, tables=tables, undated=Undated(), problems=(),
+        withheld_before=withheld,
+    )  # fmt: skip
 
 
 def _without_words(tables: Tables) -> Tables:

@@ -12,9 +12,10 @@ from journal.charts import correlates_chart, links_chart
 from journal.charts.figure import Figure
 from journal.entry import DAY_FIELDS
 from journal.frames import Row
-from journal.measures import correlates, link_record, link_sentences, links
+from journal.measures import correlates, link_record, link_sentences, links, withheld_links
 from journal.measures.compared_days import compared as compared_days
 from journal.measures.false_discovery import together
+from journal.measures.withheld_links import WithheldLink
 from journal.periods import Period
 from journal.sections import habit_cards, season_cards
 from journal.sections.cards import card, details, figure
@@ -56,14 +57,23 @@ def chapter(book: Journal, period: Period, *, first: dt.date | None = None) -> P
     For a year also those of measured values and of the season, which are computed when the chapter is opened.
     """
     tables, settings, today = book.tables, book.settings, book.today
-    result = linked(book, first=first or period.first, last=period.last)
+    start = first or period.first
+    result = linked(book, first=start, last=period.last)
+    left_out = withheld_links.sentence(withheld(book, start, period.last), settings)
 
     def inside() -> Html:
         more = measured(tables, book.nights, settings, period=period, today=today) if period.kind == "year" else None
         page = "" if period.kind == "month" else "../month/"
-        return join([_habit_links(result, page) if result else tag("p", NO_HABIT, class_="empty"), more])
+        none = tag("p", NO_HABIT, class_="empty") if not left_out else None
+        kept_back = tag("p", left_out, class_="quiet withheld") if left_out else None
+        return join([_habit_links(result, page) if result else none, kept_back, more])
 
-    return told("links", "Links with mood", result.drawn.title if result else NO_HABIT, inside)
+    return told("links", "Links with mood", result.drawn.title if result else left_out or NO_HABIT, inside)
+
+
+def withheld(book: Journal, first: dt.date, last: dt.date) -> list[WithheldLink]:
+    """The links that are left out of a range of days while a trial runs."""
+    return withheld_links.of_days(book.withheld, first, min(last, book.today))
 
 
 def _habit_links(result: Linked, page: str) -> Html:
@@ -96,10 +106,14 @@ def _address(pair: str, page: str) -> dict[str, str]:
 
 
 def linked(book: Journal, *, first: dt.date, last: dt.date) -> Linked | None:
-    """The links of a range of days, as they stand at its end over the life of the journal; None without a habit."""
+    """The links of a range of days, as they stand at its end over the life of the journal; None without a habit.
+
+    Those that would show the result of a trial are left out.
+    """
     until = min(last, book.today)
     within = pl.col("date").is_between(first, until)
-    states, days = book.states.filter(within), book.tables.days.filter(within)
+    days = book.tables.days.filter(within)
+    states = withheld_links.without(book.states.filter(within), withheld(book, first, last))
     names = habit_cards.names(book.settings)
     rows = links.links(states, days, today=until, standing=link_record.standing(book.link_events, until))
     if rows.is_empty():

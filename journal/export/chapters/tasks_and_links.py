@@ -5,7 +5,7 @@ from __future__ import annotations
 from journal.export.document import Block, Picture, Sentences, Words
 from journal.export.year_data import YearData
 from journal.frames import Row
-from journal.measures import link_sentences
+from journal.measures import link_sentences, withheld_links
 from journal.sections import link_cards, task_cards
 from journal.wording import numbers
 
@@ -29,7 +29,10 @@ def links(subject: YearData) -> list[Block]:
         if clear:
             blocks.append(Sentences(title="Clear links", sentences=clear))
     over = [result.over] if result is not None and result.pairs else []
-    if blocks or correlates is not None:
+    left_out = link_cards.withheld(subject.book, subject.first, subject.last) if subject.book.trials else []
+    if left_out:
+        over.append(withheld_links.sentence(left_out, subject.settings))
+    if blocks or correlates is not None or left_out:
         blocks.append(Words(title=link_cards.TITLE, paragraphs=(*over, link_sentences.WHAT_IT_SHOWS)))
     return [*blocks, Picture(figure=correlates)] if correlates is not None else blocks
 
