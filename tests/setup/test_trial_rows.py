@@ -47,7 +47,8 @@ def test_what_is_told_with_a_result_is_not_taken_away_there(tmp_path: Path) -> N
         form = written(tmp_path, PLAN)
         form["lists"]["trials"][0]["values"] |= changed
         refused(tmp_path, form)
-    for trials in ([], form["lists"]["trials"][:1] * 2):
+    row = written(tmp_path, PLAN)["lists"]["trials"][0]
+    for trials in ([], [row, row]):
         refused(tmp_path, written(tmp_path, PLAN) | {"lists": {"trials": trials}})
 
 
