@@ -18,6 +18,7 @@ import msgspec
 import polars as pl
 import vl_convert
 
+from journal.charts import kept_drawings
 from journal.charts.canvas import Drawing, writable
 from journal.charts.text_layer import SVG, lettered, lifted
 from journal.charts.theme import PAGE, PAPER, Palette
@@ -163,6 +164,15 @@ def _drawn(spec: Drawing, key: str, alt_text: str, *, fluid: bool) -> str:
 
 @lru_cache(maxsize=_DRAWN)
 def _finished(spec: str, words: tuple[str | None, ...], key: str, alt_text: str, *, fluid: bool) -> str:
+    parts = (spec, json.dumps(words), key, alt_text, repr(fluid))
+    kept = kept_drawings.load(parts)
+    if kept is None:
+        kept = _drawn_anew(spec, words, key, alt_text, fluid=fluid)
+        kept_drawings.save(parts, kept)
+    return kept
+
+
+def _drawn_anew(spec: str, words: tuple[str | None, ...], key: str, alt_text: str, *, fluid: bool) -> str:
     root = _vega(spec, words)
     _rename_ids(root, key)
     for parent in root.iter():

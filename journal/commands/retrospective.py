@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 import polars as pl
 
+from journal.charts import kept_drawings
 from journal.commands import terminal
 from journal.commands.usage_errors import say
 from journal.errors import UsageError
@@ -39,6 +40,7 @@ def make(
     Raises UsageError for a paper with a format that has none and for an unknown habit, ExportError if it cannot be made
     or written.
     """
+    kept_drawings.keep_in(opened.folder)
     kind = RETROSPECTIVE[form]
     if paper and not kind.has_paper:
         known = numbers.listed((f'"--format {key}"' for key, other in RETROSPECTIVE.items() if other.has_paper), "or")

@@ -154,6 +154,11 @@ class PrivateFolder:
         """Return when a file was last changed, in ns."""
         return self._name_status(name).st_mtime_ns
 
+    def touch(self, name: str) -> None:
+        """Set the times of a plain file to now."""
+        if stat.S_ISREG(self._name_status(name).st_mode):
+            os.utime(self._at(name), dir_fd=self._handle, follow_symlinks=False)
+
     def folders(self, shape: re.Pattern[str]) -> list[str]:
         """Return the names of folders that match a shape as a whole, sorted. Links to folders are left out."""
         matching = (entry for entry in self._entries() if shape.fullmatch(entry.name))

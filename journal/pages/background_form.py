@@ -9,6 +9,7 @@ can neither fetch nor cache them elsewhere.
 
 from __future__ import annotations
 
+import contextvars
 import logging
 import threading
 from collections.abc import Callable, Mapping
@@ -47,7 +48,8 @@ class BackgroundForm(Form):
         with self._queue_lock:
             self._queue.append((make, message.get("id"), message.get("of") or {}))
             if len(self._queue) == 1:
-                threading.Thread(target=self._work, daemon=True).start()
+                # In the context of the page, which knows where drawings are kept.
+                threading.Thread(target=contextvars.copy_context().run, args=(self._work,), daemon=True).start()
 
     def _work(self) -> None:
         """Answer the queued requests until the queue is empty."""

@@ -21,6 +21,7 @@ import polars as pl
 
 import journal
 from journal import periods
+from journal.charts import kept_drawings
 from journal.errors import FolderError, Problem, UsageError
 from journal.folder import discover, interrupted_save, unseen_states
 from journal.folder.opened_files import OpenedFiles
@@ -88,7 +89,8 @@ def moment(folder: Path, now: dt.datetime, environment: Mapping[str, str] = os.e
 
 def opened(folder: Path, now: dt.datetime) -> Journal:
     """The journal as of `today`. A save that was interrupted is finished first, so that a page shows all of it. What an
-    editor wrote since is kept among the earlier states."""
+    editor wrote since is kept among the earlier states. Figures of this page are kept in the journal's cache."""
+    kept_drawings.keep_in(folder)
     interrupted_save.finish(OpenedFiles(folder), now)
     book = journal.open(folder, today=today(now))
     unseen_states.keep_changed(book.files, book.files.changed, now=now)

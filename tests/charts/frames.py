@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 
 import polars as pl
 
+from journal.charts import kept_drawings
 from journal.charts.canvas import Drawing
 from journal.charts.figure import Figure
 from journal.measures import states as measured
@@ -113,6 +114,7 @@ def check_drawing(figure: Figure) -> None:
         assert "width" not in root.attrib
         left, top, width, height = map(float, (root.get("viewBox") or "").split())
         assert (left, top) == (0, 0)
+        assert kept_drawings.is_plain(svg)
         assert 0 < width <= (990 if size == "wide" else 352)
         assert height > 0
         for word in ("NaN", "undefined", "null", "Infinity", "None"):

@@ -12,7 +12,7 @@ import pytest
 
 from journal import periods
 from journal.charts import figure as drawing
-from journal.charts import month_grid
+from journal.charts import kept_drawings, month_grid
 from journal.charts.canvas import Canvas, Drawing
 from journal.charts.figure import Figure, painted, svg
 from journal.charts.theme import DUSK, PAGE, PAPER
@@ -70,6 +70,7 @@ def test_a_habit_named_like_a_colour_keeps_its_name() -> None:
 
 
 def test_bytes_do_not_depend_on_earlier_drawings() -> None:
+    kept_drawings.keep_in(None)
     first = svg(clipped(), key="a", alt_text="area")
     drawing._finished.cache_clear()
     for key in ("b", "c"):

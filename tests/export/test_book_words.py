@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from journal.charts import year_pixels
+from journal.charts import kept_drawings, year_pixels
 from journal.charts.figure import _finished
 from journal.entry import Entry
 from journal.export import book, missing_glyphs
@@ -42,6 +42,7 @@ def test_the_same_document_makes_the_same_bytes() -> None:
     days = pl.DataFrame({"date": [dt.date(2025, 1, 1)], "logged": [True], "mood": [3.0]})
     drawn = year_pixels.draw(days, 2025, today=dt.date(2025, 1, 1))
     document = of(Picture(figure=drawn, spread=True), Picture(figure=drawn), memories("One."))
+    kept_drawings.keep_in(None)
     first = book.pdf(document)
     _finished.cache_clear()
     assert book.pdf(document) == first

@@ -18,7 +18,7 @@ import html5lib
 import pytest
 from playwright.sync_api import sync_playwright
 
-from journal.charts import figure
+from journal.charts import figure, kept_drawings
 from journal.charts.theme import css_variables
 from journal.entry import Answer, Entry, Page, Review, Task
 from journal.export.document import Document
@@ -197,6 +197,7 @@ def test_lines_show_as_typed_and_have_no_effect() -> None:
 
 def test_the_same_document_gives_the_same_bytes() -> None:
     def once() -> bytes:
+        kept_drawings.keep_in(None)
         figure._finished.cache_clear()
         return html(contents(book(days_of(dt.date(2025, 3, 1), 20), habits=(WALK,)), 2025))
 

@@ -22,6 +22,7 @@ from typing import Any
 
 import journal
 from journal import Journal
+from journal.charts import kept_drawings
 from journal.folder import dismissed_boxes, history, writing
 from tests.journals import HOME
 from tests.promises import campaign
@@ -33,14 +34,18 @@ SECONDS = 10  # of a case. One takes about a tenth of a second
 HABIT = '[[habits]]\nkey = "walk"\nname = "Walk"\nevery = "FREQ=DAILY"\nfrom = 2025-01-01\n'
 SETTINGS = f'title = "Spine and thread"\n{HOME}{HABIT}'
 FOLDERS = (".cache", ".history")
+DRAWN_FROM = ("a specification", "its texts")
+DRAWING = f".cache/{kept_drawings.BELOW}/{kept_drawings.name_of(DRAWN_FROM)}"
 OURS = (
     ".cache/snapshot", ".cache/snapshot", ".cache/closed.json", ".cache/CACHEDIR.TAG", ".cache/lock", ".cache/before",
     ".cache/before/2025-03-13T22-05-00-000000 2025-03-13.toml", ".history", ".history/README.txt", ".history/2025",
-    ".history/2025/2025-03-12.txt", ".history/2025/2025-03-13.txt",
+    ".history/2025/2025-03-12.txt", ".history/2025/2025-03-13.txt", ".cache/drawings", ".cache/drawings/seal",
+    ".cache/drawings/seal", DRAWING, DRAWING, DRAWING,
 )  # fmt: skip
 THEIRS = (
     ".cache/mine", ".cache/2025-03-15.toml", ".cache/.snapshot.writing", ".cache/before/2025-03-12.toml",
-    ".cache/before/notes", ".cache/journal.toml", ".cache/later/x", ".history/mine", ".history/2025/notes.txt",
+    ".cache/before/notes", ".cache/drawings/mine", ".cache/journal.toml", ".cache/later/x",
+    ".history/mine", ".history/2025/notes.txt", f"{DRAWING}.svg",
 )  # fmt: skip
 TEMPORARY = (".cache/.snapshot.0123456789abcdef.writing", ".cache/snapshot.ab12_x9z")
 
@@ -61,7 +66,11 @@ class Case:
     def build(self) -> None:
         _write_journal(self.folder, self.rng)
         journal.open(self.folder, today=TODAY)  # writes a snapshot
+        self.drawn = _drawing(self.rng.random())
+        _keep_drawing(self.folder, self.drawn)
+        sealed = [(folder / DRAWING).read_bytes() for folder in (self.folder, self.outside)]
         self.snapshots = [(folder / ".cache" / "snapshot").read_bytes() for folder in (self.folder, self.outside)]
+        self.made = self.snapshots + sealed * 2
         if self.rng.random() < 0.7:
             shutil.rmtree(self.cache)
 
@@ -120,8 +129,9 @@ class Case:
     def put_noise(self, path: Path) -> None:
         path.write_bytes(self.rng.randbytes(self.rng.choice([0, 1, 1000])))
 
-    def put_snapshot(self, path: Path) -> None:
-        data = bytearray(self.rng.choice(self.snapshots))
+    def put_made(self, path: Path) -> None:
+        """What Duskbook made, for this journal or another, damaged or whole."""
+        data = bytearray(self.rng.choice(self.made))
         change = self.rng.random()
         if change < 0.3:
             data = data[: self.rng.randrange(len(data))]
@@ -134,6 +144,9 @@ class Case:
         path.write_text(self.rng.choice(texts))
 
     def put_folder(self, path: Path) -> None:
+        if path.name == kept_drawings.BELOW and self.rng.random() < 0.7:
+            shutil.copytree((self.outside / DRAWING).parent, path)  # with its key
+            return
         path.mkdir(mode=self.rng.choice([0o700, 0o000]))
 
     def check(self) -> None:
@@ -142,6 +155,7 @@ class Case:
         expected = _rows(journal.open(self.folder, today=TODAY, cache=False))
         for _ in range(2):
             _compare(_rows(journal.open(self.folder, today=TODAY)), expected, "opened")
+        self.check_drawing()
         dismissed_boxes.read(self.folder)
         if dismissed_boxes.add(self.folder, {"sleep": TODAY}) and "sleep" not in dismissed_boxes.read(self.folder):
             raise Broken("a box that was closed is open")
@@ -160,11 +174,31 @@ class Case:
         if gone := {path for path, state in theirs.items() if self._theirs().get(path) != state}:
             raise Broken(f"foreign files have changed: {sorted(gone)}")
 
+    def check_drawing(self) -> None:
+        """What is kept of a drawing is that drawing or nothing, before it is kept again and afterwards."""
+        for drawn in (self.drawn, _drawing(self.rng.random())):
+            kept_drawings.keep_in(self.folder)
+            if kept_drawings.load(DRAWN_FROM) not in {None, self.drawn, drawn}:
+                raise Broken("a drawing is another")
+            _keep_drawing(self.folder, drawn)
+            self.drawn = drawn
+
     def _theirs(self) -> dict[str, object]:
         """The states of what is no file of Duskbook in the private folders."""
         names = [*(name for name in FOLDERS if not _is_folder(self.folder / name)), *THEIRS]
         there = [name for name in names if os.path.lexists(self.folder / name)]
         return {name: _state_of(self.folder / name) for name in there if not _leads_elsewhere(self.folder, name)}
+
+
+def _drawing(number: float) -> str:
+    return f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><path d="M0,{number}" /></svg>'
+
+
+def _keep_drawing(folder: Path, drawn: str) -> None:
+    """Keep a drawing of the parts `DRAWN_FROM`, and nothing afterwards."""
+    kept_drawings.keep_in(folder)
+    kept_drawings.save(DRAWN_FROM, drawn)
+    kept_drawings.keep_in(None)
 
 
 def _is_folder(path: Path) -> bool:
@@ -239,6 +273,7 @@ def _outside(folder: Path, seed: int) -> Path:
         day = dt.date(2024, 1, 1) + dt.timedelta(days=number)
         (folder / f"{day}T22-05-00-000000 {day}.toml").write_text("mood = 1\n")
     journal.open(folder, today=TODAY)
+    _keep_drawing(folder, _drawing(0.5))
     return folder
 
 

@@ -19,6 +19,7 @@ import tempfile
 import time
 from pathlib import Path
 
+from journal.charts import kept_drawings
 from tests.entering import read_announced
 from tests.promises.open_pages import PAGES, DrawlessBrowser
 
@@ -114,7 +115,10 @@ def run(reloads: int, changes: int, tabs: int) -> list[str]:
         )
         try:
             with DrawlessBrowser(*read_announced(command)) as browser:
-                return measure(Process(command.pid), browser, reloads, changes, tabs)
+                broken = measure(Process(command.pid), browser, reloads, changes, tabs)
+            if not (folder / ".cache" / kept_drawings.BELOW).is_dir():
+                broken.append("no figure of a page was kept")
+            return broken
         finally:
             command.send_signal(signal.SIGINT)
             command.communicate(timeout=60)

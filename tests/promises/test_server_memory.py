@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from journal.charts import kept_drawings
 from tests import journals
 from tests.entering import read_announced
 from tests.promises.open_pages import PAGES, DrawlessBrowser
@@ -71,3 +72,4 @@ def test_nothing_is_held_of_a_closed_page(tmp_path: Path) -> None:
         command.communicate()
     assert min(open_now[name] - before[name] for name in before) >= len(PAGES)
     assert left == {}
+    assert (folder / ".cache" / kept_drawings.BELOW).is_dir(), "a page keeps its figures"
