@@ -18,7 +18,7 @@ with app.setup:
 def _():
     # The journal and the day to open. Only this cell reads the clock.
     folder = page_params.folder(mo.notebook_dir())
-    query = mo.query_params()
+    query = page_params.query()
 
     def now():
         return page_params.moment(folder, dt.datetime.now().astimezone())

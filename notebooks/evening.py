@@ -27,7 +27,7 @@ def _():
 
     before_reading = file_watch.seen(folder)
     at_first = read()
-    query = mo.query_params().to_dict()
+    query = page_params.query().to_dict()
     day, coming = page_params.evening(query, at_first.today), page_params.still_to_come(query, at_first.today)
     get_edits, set_edits = mo.state(0)
     get_day, set_day = mo.state(day)

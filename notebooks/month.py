@@ -9,7 +9,7 @@ with app.setup:
 
     import marimo as mo
 
-    from journal.pages import care_button, controls, period_page, trial_endpoints
+    from journal.pages import care_button, controls, page_params, period_page, trial_endpoints
     from journal.sections import finding_cards, habit_cards, hours_cards, line_cards, link_cards
 
     # isort: split
@@ -19,7 +19,9 @@ with app.setup:
 @app.cell
 def _():
     # The journal and the month to open. Only this cell reads the clock.
-    page = period_page.PeriodPage("month", mo.notebook_dir(), mo.query_params(), lambda: dt.datetime.now().astimezone())
+    page = period_page.PeriodPage(
+        "month", mo.notebook_dir(), page_params.query(), lambda: dt.datetime.now().astimezone()
+    )
     get_month, set_month = mo.state(page.first_shown())
     get_edits, set_edits = mo.state(0)
     page.watch(set_edits)

@@ -27,7 +27,7 @@ def _():
 
     before_reading = file_watch.seen(folder)
     at_first = read()
-    on = page_params.carried(mo.query_params().to_dict()) or at_first.today
+    on = page_params.carried(page_params.query().to_dict()) or at_first.today
     get_edits, set_edits = mo.state(0)
     return at_first, before_reading, folder, get_edits, now, on, read, set_edits
 

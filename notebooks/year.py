@@ -9,7 +9,7 @@ with app.setup:
 
     import marimo as mo
 
-    from journal.pages import care_button, controls, period_page
+    from journal.pages import care_button, controls, page_params, period_page
     from journal.pages.book_widget import YearBook
     from journal.sections import cards, day_cards, finding_cards, habit_cards, line_cards, link_cards, mood_cards
 
@@ -20,7 +20,9 @@ with app.setup:
 @app.cell
 def _():
     # The journal and the year to open. Only this cell reads the clock.
-    page = period_page.PeriodPage("year", mo.notebook_dir(), mo.query_params(), lambda: dt.datetime.now().astimezone())
+    page = period_page.PeriodPage(
+        "year", mo.notebook_dir(), page_params.query(), lambda: dt.datetime.now().astimezone()
+    )
     get_year, set_year = mo.state(page.first_shown())
     get_edits, set_edits = mo.state(0)
     page.watch(set_edits)

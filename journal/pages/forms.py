@@ -20,7 +20,7 @@ import msgspec
 import traitlets
 
 from journal.errors import GoneError, JournalError, UsageError
-from journal.pages import page_sessions
+from journal.pages import page_sessions, sight_context
 from journal.pages.browser_modules import BROWSER, widget_source
 
 JsonObject = dict[str, Any]
@@ -58,6 +58,7 @@ class Form(anywidget.AnyWidget):
         self.on_msg(self._receive)
         self._element: Any = None
         page_sessions.close_at_end(self)
+        sight_context.made(self, self._module)
 
     def _display_(self) -> Any:
         """The element that marimo shows. For a bare widget marimo makes one itself, and never frees it."""

@@ -14,7 +14,7 @@ import datetime as dt
 import os
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import msgspec
 import polars as pl
@@ -26,6 +26,7 @@ from journal.errors import FolderError, Problem, UsageError
 from journal.folder import discover, interrupted_save, unseen_states
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.reading import read_settings
+from journal.pages import sight_context
 from journal.periods import Period, PeriodKind
 from journal.settings import Settings
 
@@ -104,6 +105,11 @@ def again(read: Callable[[], Journal], before: Journal) -> Journal:
     except FolderError as error:
         missing = Problem(path="journal.toml", expected="a journal", got="none", remedy=str(error))
         return msgspec.structs.replace(before, problems=(missing, *before.problems))
+
+
+def query() -> Any:
+    """The parameters of the page's address: those of marimo, or of the first sight that is being drawn."""
+    return sight_context.query_params()
 
 
 def first_shown(kind: PeriodKind, query: Mapping[str, object], book: Journal) -> Period:

@@ -29,6 +29,7 @@ from journal.pages import page_sessions, running_server, server_secrets
 from journal.pages.asgi import App, Receive, Scope, Send
 from journal.pages.browser_modules import modules_route
 from journal.pages.entrance import Entrance
+from journal.pages.first_sight import FirstSights, sight_route
 from journal.pages.guard import Guard
 from journal.pages.listeners import listening
 from journal.pages.page_head import page_head
@@ -141,7 +142,7 @@ def notebooks(head: str = "") -> App:
         )
         for page in PAGES:
             builder = builder.with_app(path=f"/{page}", root=str(notebook_folder() / f"{page}.py"))
-        return modules_route(_closing(builder.build()))
+        return sight_route(modules_route(_closing(builder.build())), FirstSights(notebook_folder()), PAGES)
 
 
 def _closing(pages: Any) -> App:

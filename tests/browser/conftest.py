@@ -11,6 +11,7 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
@@ -119,6 +120,28 @@ FORGET = """(name) => {
     localStorage.clear();
     if (key) localStorage.setItem(name, key);
 }"""
+
+SIGHT = "#first-sight"
+
+
+def wait_for_notebooks(page: Page) -> None:
+    """Let a tab's navigations, actions and expectations wait until the notebook has taken over from the first sight.
+
+    Until then both are in the document, the notebook hidden. `test_first_sight` looks at that time.
+    """
+
+    def waiting(navigate: Callable[..., object]) -> Callable[..., object]:
+        def then(*of: Any, **named: Any) -> object:
+            answer = navigate(*of, **named)
+            page.locator(SIGHT).wait_for(state="detached")
+            return answer
+
+        return then
+
+    for name in ("goto", "reload"):
+        setattr(page, name, waiting(getattr(page, name)))
+    page.add_locator_handler(page.locator(SIGHT), lambda: None)
+
 
 Serve = Callable[[Path, str], Served]
 
@@ -245,12 +268,18 @@ class Reader:
         self.context = browser.new_context()
         self.context.set_default_timeout(60_000)
         self.watched = Watched(self.context, served.origin)
-        self.free: list[Page] = [self.context.new_page()]
+        self.free: list[Page] = []
+        self.free.append(self.new_page())
         if is_let_in:
             served.let_in(self.free[0])
 
+    def new_page(self) -> Page:
+        page = self.context.new_page()
+        wait_for_notebooks(page)
+        return page
+
     def take(self, width: int, scheme: str) -> Page:
-        page = self.free.pop() if self.free else self.context.new_page()
+        page = self.free.pop() if self.free else self.new_page()
         self.prepare(page, width, scheme)
         return page
 
@@ -294,11 +323,20 @@ def _reader(readers: Readers, browser: Browser, served: Served, name: str = "") 
 
 @pytest.fixture
 def new_page(browser: Browser, readers: Readers) -> Iterator[NewPage]:
-    """A function that opens a tab for a served journal. Forbidden events fail the test at its end."""
-    tabs: list[tuple[Page, Reader]] = []
+    """A function that opens a tab for a served journal. Forbidden events fail the test at its end.
 
-    def make(served: Served, width: int = 1280, scheme: str = "light", reader: str = "") -> Page:
+    A tab that `waits` does so for the notebook of each page.
+    """
+    tabs: list[tuple[Page, Reader]] = []
+    early: list[tuple[Page, Reader]] = []
+
+    def make(served: Served, width: int = 1280, scheme: str = "light", reader: str = "", *, waits: bool = True) -> Page:
         owner = _reader(readers, browser, served, reader)
+        if not waits:
+            page = owner.context.new_page()
+            owner.prepare(page, width, scheme)
+            early.append((page, owner))
+            return page
         page = owner.take(width, scheme)
         tabs.append((page, owner))
         return page
@@ -306,7 +344,9 @@ def new_page(browser: Browser, readers: Readers) -> Iterator[NewPage]:
     yield make
     for page, owner in tabs:
         owner.give_back(page)
-    assert not [event for _, owner in tabs for event in owner.watched.taken()]
+    for page, _ in early:
+        page.close()
+    assert not [event for _, owner in [*tabs, *early] for event in owner.watched.taken()]
 
 
 @pytest.fixture(scope="module")

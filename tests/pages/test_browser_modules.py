@@ -30,7 +30,7 @@ def imports(path: Path) -> set[str]:
 
 def test_every_module_is_used() -> None:
     used: set[str] = set()
-    waiting = {"loader.js", *LOADED_BY_A_WIDGET}
+    waiting = {"loader.js", "takeover.js", *LOADED_BY_A_WIDGET}
     while waiting:
         used |= waiting
         waiting = {name for module in waiting for name in imports(BROWSER / module)} - used
@@ -125,12 +125,17 @@ def test_the_route_serves_the_modules_unchanged(route: str) -> None:
     head = ask(f"{route}/times.js", "HEAD")
     assert (head.status, head.body) == (200, b"")
     assert int(head.headers[b"content-length"]) == (BROWSER / "times.js").stat().st_size
+    styles = ask(f"{route}/forms.css")
+    assert (styles.body, styles.headers[b"content-type"]) == (
+        (BROWSER / "forms.css").read_bytes(),
+        b"text/css; charset=utf-8",
+    )
 
 
 @pytest.mark.parametrize(
     ("path", "method"),
     [
-        ("{route}/forms.css", "GET"), ("{route}/package.json", "GET"), ("{route}/", "GET"), ("{route}", "GET"),
+        ("{route}/other.css", "GET"), ("{route}/package.json", "GET"), ("{route}/", "GET"), ("{route}", "GET"),
         ("{route}/../server.py", "GET"), ("{route}/%2e%2e/server.py", "GET"), ("{route}/times.js", "POST"),
         ("/browser/0000000000000000/times.js", "GET"), ("/times.js", "GET"),
     ],
@@ -147,10 +152,13 @@ def test_a_changed_module_changes_the_path(monkeypatch: pytest.MonkeyPatch) -> N
     assert browser_modules.route_path() != before
 
 
-def test_with_the_route_a_widget_is_one_import(route: str) -> None:
+def test_with_the_route_a_widget_imports_its_module(route: str) -> None:
     ask(f"{route}/times.js")
     source = EveningForm({"day": "2025-03-13", "base": ""}, {})._esm
-    assert source == f'export {{ default }} from "../..{route}/evening.js";\n'
+    assert source == (
+        f'import {{ takenOver }} from "../..{route}/takeover.js";\nimport form from "../..{route}/evening.js";\n'
+        'export default takenOver("evening", form);\n'
+    )
 
 
 @pytest.mark.usefixtures("no_route")

@@ -1,0 +1,82 @@
+"""What a notebook is told when it is run for the first sight of its page, in place of a session with a browser.
+
+    with drawing({"month": "2025-03"}) as sight:
+        ...                         # in this thread, `query_params()` has the parameters, and `sight.widgets` collects
+
+Outside of it the notebooks run as ever: `query_params()` is marimo's.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import threading
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    import anywidget
+
+_OWN = ("_", "layout", "tabbable", "tooltip")  # the beginnings of traits that every widget has
+
+
+class SightQuery(dict[str, str]):
+    """The parameters of an address, with the methods of marimo's that the notebooks use. A change shows nowhere."""
+
+    def to_dict(self) -> dict[str, str]:
+        """The parameters as a plain dict."""
+        return dict(self)
+
+    def remove(self, name: str) -> None:
+        """Remove a parameter, if it is there."""
+        self.pop(name, None)
+
+
+class Sight:
+    """A first sight that is being drawn: its parameters, and the widgets made for it by their models' ids."""
+
+    def __init__(self, query: Mapping[str, str]) -> None:
+        self.query = SightQuery(query)
+        self.widgets: dict[str, tuple[str, anywidget.AnyWidget]] = {}
+
+    def values(self, model_id: str) -> tuple[str, dict[str, Any]] | None:
+        """The module of a widget and the values that its browser part reads. None for a widget that is not ours."""
+        if model_id not in self.widgets:
+            return None
+        module, widget = self.widgets[model_id]
+        names = [name for name in widget.trait_names(sync=True) if not name.startswith(_OWN)]
+        return module, {name: getattr(widget, name) for name in names}
+
+
+_local = threading.local()
+
+
+@contextlib.contextmanager
+def drawing(query: Mapping[str, str]) -> Iterator[Sight]:
+    """Draw a first sight in this thread.
+
+    >>> with drawing({"month": "2025-03"}):
+    ...     query_params().to_dict()
+    {'month': '2025-03'}
+    """
+    _local.sight = sight = Sight(query)
+    try:
+        yield sight
+    finally:
+        _local.sight = None
+
+
+def query_params() -> Any:
+    """The parameters of the page's address: of the first sight that is being drawn, else those of marimo."""
+    sight = getattr(_local, "sight", None)
+    if sight is not None:
+        return sight.query
+    import marimo as mo  # noqa: PLC0415 - the server names this module before it imports marimo
+
+    return mo.query_params()
+
+
+def made(widget: anywidget.AnyWidget, module: str) -> None:
+    """Take note of a widget, if a first sight is being drawn. `module` is its module in `journal/pages/browser/`."""
+    sight = getattr(_local, "sight", None)
+    if sight is not None:
+        sight.widgets[str(widget.model_id)] = (module, widget)

@@ -1,0 +1,52 @@
+"""marimo's HTML of a page, made to wait: its style sheets and scripts are loaded once the first sight is on the screen.
+
+Between the head and marimo's root stands the place of the first sight, with a script (`first_sight.js`) that asks for
+it, shows it, and starts the frame. The frame's preloads of fonts and pictures are left out: no page shows them.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from functools import cache
+from pathlib import Path
+
+from journal.pages.browser_modules import route_path
+
+_HERE = Path(__file__).parent
+_LINK = re.compile(r"""<link rel="(preload|modulepreload|stylesheet)"[^>]*\shref="([^"]*/assets/[^"]*)"[^>]*>\s*""")
+_ENTRY = re.compile(r"""<script type="module"[^>]*\ssrc="([^"]*/assets/[^"]*)"[^>]*></script>\s*""")
+_ROOT = '<div id="root"></div>'
+
+
+def waiting(html: str) -> str:
+    """The HTML of a page with its frame taken out, for the script to start. HTML of another kind stays as it is.
+
+    >>> page = '<script type="module" src="./assets/index.js"></script><body><div id="root"></div></body>'
+    >>> waiting(page).startswith("<body>"), waiting("<p>Something else</p>")
+    (True, '<p>Something else</p>')
+    """
+    entry = _ENTRY.search(html)
+    if entry is None or html.count(_ROOT) != 1:
+        return html
+    links: dict[str, list[str]] = {"preload": [], "modulepreload": [], "stylesheet": []}
+
+    def take(match: re.Match[str]) -> str:
+        links[match[1]].append(match[2])
+        return ""
+
+    bare = _ENTRY.sub("", _LINK.sub(take, html))
+    told = {
+        "route": f"../{route_path()}",
+        "styles": links["stylesheet"],
+        "modules": links["modulepreload"],
+        "entry": entry[1],
+    }
+    script = _text("first_sight.js").replace("(OF)", f"({json.dumps(told)})")
+    style = f'<style class="first-sight">{_text("first_sight.css")}</style>'
+    return bare.replace(_ROOT, f'{style}<div id="first-sight"></div>{_ROOT}<script>{script}</script>')
+
+
+@cache
+def _text(name: str) -> str:
+    return (_HERE / name).read_text(encoding="utf-8")

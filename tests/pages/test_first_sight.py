@@ -1,0 +1,179 @@
+"""The first sight of a page: drawn by its notebook, answered to the pages of this server only, and never its price."""
+
+from __future__ import annotations
+
+import asyncio
+import gzip
+import json
+import shutil
+import threading
+from pathlib import Path
+from typing import Any
+
+import pytest
+from ipywidgets.widgets.widget import _instances  # type: ignore[import-untyped]
+
+from journal.pages import page_params, sight_context, sight_frame
+from journal.pages.asgi import Message, Receive, Scope, Send
+from journal.pages.first_sight import FirstSights, sight_route
+from journal.pages.forms import Form
+from journal.pages.guard import KEY_HEADER
+from journal.pages.server import PAGES, notebook_folder
+from journal.pages.sight_cells import SightCells
+from tests.pages.guarded import ORIGIN, Behind, ask, cookie, guarded
+
+EXAMPLE = Path(__file__).parents[2] / "example_year"
+
+
+@pytest.fixture(scope="module")
+def sights() -> FirstSights:
+    return FirstSights(notebook_folder())
+
+
+@pytest.fixture
+def journal(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A part of the example year, which the notebooks open."""
+    (tmp_path / "2025").mkdir()
+    for name in ("journal.toml", "2025/2025-03.toml", *(f"2025/2025-03-{day:02}.toml" for day in range(1, 32))):
+        shutil.copy(EXAMPLE / name, tmp_path / name)
+    monkeypatch.setenv(page_params.FOLDER, str(tmp_path))
+    monkeypatch.setenv(page_params.TODAY, "2025-04-01")
+    return tmp_path
+
+
+def drawn(sights: FirstSights, page: str, query: str = "") -> dict[str, Any]:
+    answer: dict[str, Any] = json.loads(sights.take(page, query).result(60))
+    return answer
+
+
+@pytest.mark.usefixtures("journal")
+def test_each_page_is_drawn_with_its_forms_and_without_the_frame(sights: FirstSights) -> None:
+    forms = {
+        "day": "day", "evening": "evening", "week": "review", "month": "habit_decisions", "year": "review",
+        "settings": "settings",
+    }  # fmt: skip
+    for page in PAGES:
+        sight = drawn(sights, page)
+        assert "<marimo-" not in sight["html"], page
+        assert f'aria-current="page">{page.capitalize()}</a>' in sight["html"]
+        offer = sight["forms"][forms[page]]["offer"]
+        assert offer, page
+        assert sight["html"].count('class="early" data-form=') == len(sight["forms"])
+
+
+@pytest.mark.usefixtures("journal")
+def test_the_address_is_honoured_and_nothing_is_written_to_it(sights: FirstSights) -> None:
+    assert "February 2025</h1>" in drawn(sights, "month", "month=2025-02")["html"]
+    assert drawn(sights, "day", "on=2025-03-14")["forms"]["day"]["offer"]["day"] == "2025-03-14"
+    assert drawn(sights, "day", "on=soon")["forms"]["day"]["offer"]["day"] == "2025-04-01"
+
+
+def test_what_was_begun_with_the_page_is_given_once(sights: FirstSights, journal: Path) -> None:
+    sights.begin("settings", "")
+    begun = sights.take("settings", "")
+    assert "Spine and thread" in begun.result(60).decode()
+    (journal / "journal.toml").write_text('title = "Other"\n', encoding="utf-8")
+    assert "Other" in json.dumps(drawn(sights, "settings"))
+
+
+@pytest.mark.usefixtures("journal")
+def test_nothing_of_a_first_sight_stays(sights: FirstSights) -> None:
+    drawn(sights, "evening")
+    for thread in threading.enumerate():
+        if thread.name in ("first sight", "end of a page", "file watch"):
+            thread.join(10)
+            assert not thread.is_alive()
+    assert not [widget for widget in _instances.values() if isinstance(widget, Form)]
+
+
+Answered = tuple[int, dict[bytes, bytes], bytes]
+
+
+def asked(sights: FirstSights, method: str, path: str, query: str = "") -> Answered:
+    """The answer of the route with marimo's HTML behind it."""
+    sent: list[Message] = []
+
+    async def behind(scope: Scope, receive: Receive, send: Send) -> None:
+        html = b'<script type="module" src="./assets/index.js"></script><div id="root"></div>'
+        headers = [(b"content-length", b"%d" % len(html)), (b"content-type", b"text/html")]
+        await send({"type": "http.response.start", "status": 200, "headers": headers})
+        await send({"type": "http.response.body", "body": html[:20], "more_body": True})
+        await send({"type": "http.response.body", "body": html[20:]})
+
+    async def receive() -> Message:
+        return {"type": "http.request", "body": b""}
+
+    async def send(message: Message) -> None:
+        sent.append(message)
+
+    scope = {"type": "http", "method": method, "path": path, "query_string": query.encode()}
+    scope["headers"] = [(b"accept-encoding", b"gzip, br")]
+    asyncio.run(sight_route(behind, sights, PAGES)(scope, receive, send))  # type: ignore[arg-type]
+    return sent[0]["status"], dict(sent[0]["headers"]), b"".join(message.get("body", b"") for message in sent[1:])
+
+
+@pytest.mark.usefixtures("journal")
+def test_the_route_answers_with_the_sight_and_makes_the_page_wait(sights: FirstSights) -> None:
+    status, headers, body = asked(sights, "GET", "/month/", "month=2025-03")
+    assert (status, headers[b"content-length"]) == (200, b"%d" % len(body))
+    assert b'<div id="first-sight"></div><div id="root"></div><script>' in body
+    assert b'"entry": "./assets/index.js"' in body
+    assert b"<script type=" not in body
+    assert b"Walk by the river" not in body, "the page itself has nothing of the journal"
+    status, headers, body = asked(sights, "POST", "/month/first-sight", "month=2025-03")
+    assert (status, headers[b"content-encoding"], headers[b"content-length"]) == (200, b"gzip", b"%d" % len(body))
+    assert "March 2025</h1>" in json.loads(gzip.decompress(body))["html"]
+
+
+def test_a_fault_costs_the_first_sight_alone(tmp_path: Path, caplog: pytest.LogCaptureFixture) -> None:
+    (tmp_path / "month.py").write_text(
+        "import marimo\n\napp = marimo.App()\n\n\n@app.cell\ndef _():\n    1 / 0\n    return\n", encoding="utf-8"
+    )
+    broken = FirstSights(tmp_path)
+    assert asked(broken, "GET", "/month/")[0] == 200
+    assert asked(broken, "POST", "/month/first-sight")[::2] == (204, b"")
+    assert "could not be drawn" in caplog.text
+
+
+def test_only_a_page_of_this_server_gets_it() -> None:
+    """Path and cookie alone open nothing private: a program at another port may know both."""
+    behind = Behind()
+    guard = guarded(behind)
+    let_in = {"cookie": cookie(guard), "origin": ORIGIN, "sec_fetch_site": "same-origin"}
+    key = {KEY_HEADER: guard.entrance.window_key}
+    assert ask(guard, "/month/first-sight", method="POST", **let_in).status == 403
+    assert ask(guard, "/month/first-sight", method="GET", **let_in, **key).status == 404
+    assert (
+        ask(guard, "/month/first-sight", method="POST", **let_in | {"origin": "http://evil.example"}, **key).status
+        == 403
+    )
+    assert behind.reached == []
+    answer = ask(guard, "/month/first-sight", method="POST", **let_in, **key)
+    assert (answer.status, answer.headers["cache-control"]) == (200, "no-store")
+    assert behind.reached == [("http", "/month/first-sight")]
+
+
+def test_controls_are_native_and_their_words_escaped() -> None:
+    label = '"&#92;u003cspan class=&#92;"paragraph&#92;"&#92;u003eOn &amp;amp; off&#92;u003c/span&#92;u003e"'
+    values = f"data-initial-value='[&quot;b&quot;]' data-label='{label}' data-options='[&quot;&lt;a&gt;&quot;,&quot;b&quot;]'"
+    text = (
+        "<p>kept</p><marimo-ui-element object-id='a' random-id='b'>"
+        f"<marimo-dropdown {values}></marimo-dropdown></marimo-ui-element>"
+    )
+    html = SightCells(sight_context.Sight({})).cell(text)
+    assert "<p>kept</p>" in html
+    assert '<option value="&#60;a&#62;">&#60;a&#62;</option><option value="b" selected>b</option>' in html
+    assert '<label for="early&#45;1">On &#38; off</label>' in html
+
+
+def test_links_of_the_frame_wait_and_ours_do_not() -> None:
+    page = (
+        '<link rel="preload" href="./assets/a.woff2" as="font">'
+        '<link rel="modulepreload" crossorigin href="./assets/b.js">'
+        '<link rel="modulepreload" href="../browser/0/c.js"><link rel="stylesheet" crossorigin href="./assets/d.css">'
+        '<script type="module" crossorigin src="./assets/e.js"></script><div id="root"></div>'
+    )
+    html = sight_frame.waiting(page)
+    assert html.startswith('<link rel="modulepreload" href="../browser/0/c.js"><style class="first-sight">')
+    assert '"styles": ["./assets/d.css"], "modules": ["./assets/b.js"], "entry": "./assets/e.js"' in html
+    assert "a.woff2" not in html
