@@ -1,7 +1,8 @@
 """The cells of a notebook as HTML that needs no frame: marimo's elements become native controls and places for forms.
 
 The elements around a cell, and the names of a control, are those that marimo gives them, so one style sheet is for
-both. A control of the first sight keeps what is chosen or pressed until the frame's control is there (`browser/takeover.js`).
+both. A control of the first sight keeps what is chosen or pressed until the frame's control is there
+(`browser/takeover.js`).
 """
 
 from __future__ import annotations

@@ -155,7 +155,8 @@ def test_only_a_page_of_this_server_gets_it() -> None:
 
 def test_controls_are_native_and_their_words_escaped() -> None:
     label = '"&#92;u003cspan class=&#92;"paragraph&#92;"&#92;u003eOn &amp;amp; off&#92;u003c/span&#92;u003e"'
-    values = f"data-initial-value='[&quot;b&quot;]' data-label='{label}' data-options='[&quot;&lt;a&gt;&quot;,&quot;b&quot;]'"
+    options = "[&quot;&lt;a&gt;&quot;,&quot;b&quot;]"
+    values = f"data-initial-value='[&quot;b&quot;]' data-label='{label}' data-options='{options}'"
     text = (
         "<p>kept</p><marimo-ui-element object-id='a' random-id='b'>"
         f"<marimo-dropdown {values}></marimo-dropdown></marimo-ui-element>"
