@@ -1,4 +1,4 @@
-"""The browser's code: native ES modules in `journal/pages/browser/`, served unchanged.
+"""The browser's code: native ES modules in `journal/pages/browser/`, served as one file (`browser_bundle`).
 
     modules_route(app)            serve the modules in front of `app`, at a path that contains their digest
     widget_source("evening")      the source of a widget: an import of its module, or a loader
@@ -9,6 +9,7 @@ source has the loader (`browser/loader.js`) and the texts of all modules.
 
 from __future__ import annotations
 
+import gzip
 import hashlib
 import json
 import os
@@ -16,14 +17,20 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
-from journal.pages.asgi import App, Receive, Scope, Send
+from journal.pages.asgi import App, Receive, Scope, Send, header
+from journal.pages.browser_bundle import bundle
 
 BROWSER = Path(__file__).parent / "browser"
 ROUTE = "DUSKBOOK_BROWSER_ROUTE"
 """Environment variable with the path of the route, in a process that has the route."""
 
+WIDGETS = (
+    "chapters", "day", "earlier_states", "evening", "habit_decisions", "page_copies", "review", "settings",
+    "task_triage", "time_off", "trials", "week_ahead", "yearbook",
+)  # fmt: skip
+"""The modules that the forms and widgets load."""
+
 _LOADER = "loader.js"
-_STYLES = "forms.css"
 
 
 @cache
@@ -33,24 +40,23 @@ def module_texts() -> Mapping[str, str]:
 
 
 @cache
-def style_texts() -> Mapping[str, str]:
-    """The style sheet of the forms by its file name, for forms that are there before the notebook."""
-    return {_STYLES: (BROWSER / _STYLES).read_text(encoding="utf-8")}
+def served_file() -> bytes:
+    """The file of the route: all modules as one, with the style sheet of the forms, compressed once."""
+    styles = (BROWSER / "forms.css").read_text(encoding="utf-8")
+    return gzip.compress(bundle(module_texts(), WIDGETS, "takeover", styles=styles).encode(), 9, mtime=0)
 
 
 def route_path() -> str:
-    """The path of the modules below the server's root, e.g. "browser/0123456789abcdef".
+    """The path of the file below the server's root, e.g. "browser/0123456789abcdef/forms.js".
 
-    It contains a digest of all modules, so browsers may cache answers forever: changed modules have another path.
+    It contains a digest of the file, so browsers may cache answers forever: changed modules have another path.
     """
-    digest = hashlib.sha256(json.dumps([module_texts(), style_texts()]).encode()).hexdigest()
-    return f"browser/{digest[:16]}"
+    return f"browser/{hashlib.sha256(served_file()).hexdigest()[:16]}/forms.js"
 
 
-def preload_links() -> str:
-    """Preload links for the head of a page, so that all modules load in parallel while marimo's frontend starts."""
-    route = route_path()
-    return "".join(f'<link rel="modulepreload" href="../{route}/{name}">' for name in module_texts() if name != _LOADER)
+def preload_link() -> str:
+    """A preload link for the head of a page, so that the modules load while the first sight is drawn."""
+    return f'<link rel="modulepreload" href="../{route_path()}">'
 
 
 def widget_source(name: str) -> str:
@@ -59,11 +65,8 @@ def widget_source(name: str) -> str:
     if route:
         # A widget's source is a file of its page, "/evening/@file/60-....js". The import is relative to it, so that a
         # prefix before the page's name also applies to the route.
-        at = f"../../{route}"
-        return (
-            f'import {{ takenOver }} from "{at}/takeover.js";\nimport form from "{at}/{name}.js";\n'
-            f'export default takenOver("{name}", form);\n'
-        )
+        source = f'import {{ takenOver, forms }} from "../../{route}";\n'
+        return source + f'export default takenOver("{name}", forms.{name});\n'
     texts = dict(module_texts())
     loader = texts.pop(_LOADER)
     return f"{loader}\nexport default (await loadModules({json.dumps(texts)}, {json.dumps(name + '.js')})).default;\n"
@@ -71,18 +74,20 @@ def widget_source(name: str) -> str:
 
 def modules_route(app: App) -> App:
     """`app` with a route to the modules in front. From then on, widgets of this process import from the route."""
-    route = route_path()
+    route, zipped = route_path(), served_file()
     os.environ[ROUTE] = route
-    kinds = {".js": b"text/javascript; charset=utf-8", ".css": b"text/css; charset=utf-8"}
-    answers = {f"/{route}/{name}": text.encode() for name, text in {**module_texts(), **style_texts()}.items()}
+    plain = gzip.decompress(zipped)
 
     async def application(scope: Scope, receive: Receive, send: Send) -> None:
-        body = answers.get(scope["path"]) if scope["type"] == "http" and scope["method"] in ("GET", "HEAD") else None
-        if body is None:
+        if scope["type"] != "http" or scope["method"] not in ("GET", "HEAD") or scope["path"] != f"/{route}":
             await app(scope, receive, send)
             return
-        kind = kinds[scope["path"][scope["path"].rindex(".") :]]
-        headers = [(b"content-type", kind), (b"content-length", b"%d" % len(body))]
+        headers = [(b"content-type", b"text/javascript; charset=utf-8")]
+        body = plain
+        if any("gzip" in value for value in header(scope, b"accept-encoding")):
+            body = zipped
+            headers.append((b"content-encoding", b"gzip"))
+        headers.append((b"content-length", b"%d" % len(body)))
         await send({"type": "http.response.start", "status": 200, "headers": headers})
         await send({"type": "http.response.body", "body": body if scope["method"] == "GET" else b""})
 

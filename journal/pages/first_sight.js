@@ -1,7 +1,7 @@
 // Runs before marimo's scripts: asks for the first sight, shows it, and starts the frame when it is on the screen. The server
-// writes values in the place of OF: the path of our modules, and the frame's style sheets, modules and first script.
+// writes values in the place of OF: the address of our modules, and the frame's style sheets, modules and first script.
 
-(({ route, styles, modules, entry }) => {
+(({ ours, styles, modules, entry }) => {
   const UNTIL = 1500; // ms that the first sight waits for the modules of its forms
   const AT_LATEST = 2500; // ms until the frame starts without a first sight
   const place = document.getElementById("first-sight");
@@ -25,24 +25,17 @@
   };
 
   const show = async () => {
-    const takeover = import(`${route}/takeover.js`);
-    const sheet = fetch(`${route}/forms.css`).then((answer) => answer.text());
+    const loaded = import(ours);
     const asked = await fetch(`first-sight${location.search}`, { method: "POST" });
     if (asked.status !== 200) return giveUp();
-    const { html, forms } = await asked.json();
-    const names = Object.keys(forms);
-    const loaded = Promise.all([takeover, sheet, ...names.map((name) => import(`${route}/${name}.js`))]);
+    const sight = await asked.json();
     await Promise.race([loaded, new Promise((resolve) => setTimeout(resolve, UNTIL))]);
     if (root.querySelector(".marimo-cell .output")) return giveUp();
     place.inert = true; // to be read, until what is typed and pressed can be kept
-    place.innerHTML = html;
-    const [{ begin }, forms_css, ...found] = await loaded;
-    const page = document.querySelector("style[title='marimo-custom']").textContent;
-    const own = document.querySelector("style.first-sight").textContent;
-    begin({
-      place, root, forms, styles: [own, page, forms_css],
-      modules: Object.fromEntries(found.map((module, index) => [names[index], module.default])),
-    });
+    place.innerHTML = sight.html;
+    const { begin, forms, styles: ofForms } = await loaded;
+    const [own, page] = ["style.first-sight", "style[title='marimo-custom']"].map((name) => document.querySelector(name).textContent);
+    begin({ place, root, forms: sight.forms, modules: forms, styles: [own, page, ofForms] });
     return requestAnimationFrame(() => setTimeout(start));
   };
 

@@ -42,7 +42,7 @@ ICON = (
 # notebook generates is its form's script, "@file/40213-....js", named by its length and a random part.
 _READ = re.compile(r"(|assets/\w[\w.~@-]*|@file/\d+-\w[\w-]*\.js|manifest\.json|health)", re.ASCII)
 # The forms' modules, at a path with their digest that all pages share (`journal.pages.browser_modules`).
-_MODULE = re.compile(r"/browser/[0-9a-f]{16}/([a-z]\w*\.js|forms\.css)", re.ASCII)
+_MODULE = re.compile(r"/browser/[0-9a-f]{16}/forms\.js", re.ASCII)
 _POST = frozenset(
     {"first-sight", "api/kernel/set_ui_element_value", "api/kernel/set_model_value", "api/kernel/function_call"}
 )

@@ -8,22 +8,16 @@ from pathlib import Path
 from journal.errors import FolderError
 from journal.pages import browser_modules, server
 
-WIDGETS = (
-    "chapters", "day", "earlier_states", "evening", "habit_decisions", "page_copies", "review", "settings",
-    "task_triage", "time_off", "trials", "week_ahead", "yearbook",
-)  # fmt: skip
-"""The browser modules that the forms and widgets load."""
-
 _IMPORT = re.compile(r'from "\./([\w.]+)"')
 
 
 def refuse_if_incomplete() -> None:
     """Raise FolderError if a notebook or a browser module is missing."""
     texts = browser_modules.module_texts()
-    needed = {"loader.js", *(f"{name}.js" for name in WIDGETS)}
+    needed = {"loader.js", "takeover.js", *(f"{name}.js" for name in browser_modules.WIDGETS)}
     needed |= {name for text in texts.values() for name in _IMPORT.findall(text)}
     notebooks = [server.notebook_folder() / f"{page}.py" for page in server.PAGES]
-    beside = [Path(__file__).with_name(name) for name in ("head.js", "style.css")]
+    beside = [Path(__file__).with_name(name) for name in ("head.js", "first_sight.js", "first_sight.css", "style.css")]
     missing = [path for path in (*notebooks, *beside) if not path.is_file()]
     missing += [browser_modules.BROWSER / name for name in sorted(needed - texts.keys())]
     if missing:

@@ -37,7 +37,7 @@ def waiting(html: str) -> str:
 
     bare = _ENTRY.sub("", _LINK.sub(take, html))
     told = {
-        "route": f"../{route_path()}",
+        "ours": f"../{route_path()}",
         "styles": links["stylesheet"],
         "modules": links["modulepreload"],
         "entry": entry[1],

@@ -5,6 +5,7 @@ By hand: `node --test tests/browser/unit/`.
 
 from __future__ import annotations
 
+import gzip
 import re
 import shutil
 import subprocess
@@ -16,7 +17,7 @@ import pytest
 from playwright.sync_api import Browser, Page, Response, Route, expect
 
 from journal.pages.book_widget import YearBook
-from journal.pages.browser_modules import BROWSER, ROUTE, route_path, widget_source
+from journal.pages.browser_modules import ROUTE, route_path, served_file, widget_source
 from journal.pages.forms import (
     DayForm,
     EarlierStates,
@@ -208,7 +209,7 @@ def test_a_widget_without_the_route_loads_its_modules(
     assert blank.evaluate(LOAD, widget_source(widget._module)) == "function"
 
 
-def test_with_the_route_the_modules_are_loaded_unchanged(evening_served: Served, new_page: NewPage) -> None:
+def test_with_the_route_the_modules_are_loaded_as_one_file(evening_served: Served, new_page: NewPage) -> None:
     page = new_page(evening_served)
     answers: dict[str, Response] = {}
 
@@ -218,8 +219,8 @@ def test_with_the_route_the_modules_are_loaded_unchanged(evening_served: Served,
     page.on("response", keep)
     page.goto(evening_served.opening("evening"))
     expect(page.locator(".fit-sentence")).to_be_visible()
-    for path in BROWSER.glob("*.js"):
-        if path.name != "loader.js":
-            assert answers[f"/{route_path()}/{path.name}"].text() == path.read_text(encoding="utf-8")
+    ours = [where for where in answers if where.startswith("/browser/")]
+    assert ours == [f"/{route_path()}"]
+    assert answers[ours[0]].body() == gzip.decompress(served_file())
     widgets = [answer for where, answer in answers.items() if "/@file/" in where]
-    assert [len(widget.text()) < 100 for widget in widgets] == [True] * 4  # the evening, time off, copies, states
+    assert [len(widget.text()) < 150 for widget in widgets] == [True] * 4  # the evening, time off, copies, states

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import asyncio
+import gzip
 import json
 import re
 from pathlib import Path
 
 import pytest
 
-from journal.pages import browser_modules
+from journal.pages import browser_bundle, browser_modules
 from journal.pages.asgi import Message, Receive, Scope, Send
 from journal.pages.book_widget import YearBook
 from journal.pages.browser_modules import BROWSER, ROUTE
@@ -94,7 +95,7 @@ async def behind(scope: Scope, receive: Receive, send: Send) -> None:
     await send({"type": "http.response.body", "body": b"behind"})
 
 
-def ask(path: str, method: str = "GET") -> Answer:
+def ask(path: str, method: str = "GET", accept: str = "") -> Answer:
     sent: list[Message] = []
 
     async def send(message: Message) -> None:
@@ -104,7 +105,11 @@ def ask(path: str, method: str = "GET") -> Answer:
         return {}
 
     async def request() -> None:
-        await browser_modules.modules_route(behind)({"type": "http", "method": method, "path": path}, receive, send)
+        await browser_modules.modules_route(behind)(
+            {"type": "http", "method": method, "path": path, "headers": [(b"accept-encoding", accept.encode())]},
+            receive,
+            send,
+        )
 
     asyncio.run(request())
     return Answer(sent)
@@ -116,28 +121,35 @@ def route(monkeypatch: pytest.MonkeyPatch) -> str:
     return f"/{browser_modules.route_path()}"
 
 
-def test_the_route_serves_the_modules_unchanged(route: str) -> None:
+def test_the_route_serves_the_modules_as_one(route: str) -> None:
+    answer = ask(route)
+    assert answer.status == 200
+    assert answer.headers[b"content-type"] == b"text/javascript; charset=utf-8"
+    assert answer.headers[b"content-length"] == str(len(answer.body)).encode()
+    zipped = ask(route, accept="gzip, br")
+    assert (zipped.headers[b"content-encoding"], gzip.decompress(zipped.body)) == (b"gzip", answer.body)
+    head = ask(route, "HEAD")
+    assert (head.status, head.body, head.headers) == (200, b"", answer.headers)
+    text = answer.body.decode()
+    assert text.count("\nimport ") + text.count("\nexport default") == 0
     for path in MODULES:
-        answer = ask(f"{route}/{path.name}")
-        assert (answer.status, answer.body) == (200, path.read_bytes())
-        assert answer.headers[b"content-type"] == b"text/javascript; charset=utf-8"
-        assert answer.headers[b"content-length"] == str(len(answer.body)).encode()
-    head = ask(f"{route}/times.js", "HEAD")
-    assert (head.status, head.body) == (200, b"")
-    assert int(head.headers[b"content-length"]) == (BROWSER / "times.js").stat().st_size
-    styles = ask(f"{route}/forms.css")
-    assert (styles.body, styles.headers[b"content-type"]) == (
-        (BROWSER / "forms.css").read_bytes(),
-        b"text/css; charset=utf-8",
-    )
+        if path.name != "loader.js":
+            assert text.count(f"const m_{path.stem} = ") == 1
+            lines = path.read_text("utf-8").splitlines()
+            assert all(line in text for line in lines if not line.startswith(("import ", "export ")))
+
+
+def test_modules_that_import_each_other_are_refused() -> None:
+    texts = {"a.js": 'import { b } from "./b.js";\n', "b.js": 'import { a } from "./a.js";\n'}
+    with pytest.raises(ValueError, match=r"b\.js imports itself by way of others"):
+        browser_bundle.bundle(texts, ["a"], "b", styles="")
 
 
 @pytest.mark.parametrize(
     ("path", "method"),
     [
-        ("{route}/other.css", "GET"), ("{route}/package.json", "GET"), ("{route}/", "GET"), ("{route}", "GET"),
-        ("{route}/../server.py", "GET"), ("{route}/%2e%2e/server.py", "GET"), ("{route}/times.js", "POST"),
-        ("/browser/0000000000000000/times.js", "GET"), ("/times.js", "GET"),
+        ("{route}/", "GET"), ("{route}/../server.py", "GET"), ("{route}", "POST"), ("{route}x", "GET"),
+        ("/browser/0000000000000000/forms.js", "GET"), ("/forms.js", "GET"),
     ],
 )  # fmt: skip
 def test_the_route_serves_nothing_else(route: str, path: str, method: str) -> None:
@@ -149,15 +161,15 @@ def test_a_changed_module_changes_the_path(monkeypatch: pytest.MonkeyPatch) -> N
     before = browser_modules.route_path()
     changed = {**browser_modules.module_texts(), "times.js": "export const DAY = 1441;\n"}
     monkeypatch.setattr(browser_modules, "module_texts", lambda: changed)
+    monkeypatch.setattr(browser_modules, "served_file", browser_modules.served_file.__wrapped__)
     assert browser_modules.route_path() != before
 
 
 def test_with_the_route_a_widget_imports_its_module(route: str) -> None:
-    ask(f"{route}/times.js")
+    ask(route)
     source = EveningForm({"day": "2025-03-13", "base": ""}, {})._esm
     assert source == (
-        f'import {{ takenOver }} from "../..{route}/takeover.js";\nimport form from "../..{route}/evening.js";\n'
-        'export default takenOver("evening", form);\n'
+        f'import {{ takenOver, forms }} from "../..{route}";\nexport default takenOver("evening", forms.evening);\n'
     )
 
 

@@ -152,7 +152,7 @@ def test_the_form_s_script_is_the_only_allowed_file(guard: Guard, behind: Behind
 
 
 POST = "/week/api/kernel/set_ui_element_value"
-MODULE = "/browser/0123456789abcdef/times.js"
+MODULE = "/browser/0123456789abcdef/forms.js"
 
 
 def test_only_our_own_pages_can_load_the_modules(guard: Guard, behind: Behind) -> None:
@@ -182,7 +182,8 @@ def test_other_paths_ask_for_the_code_and_tell_nothing_of_the_secret_one(guard: 
 
 
 SHUT = [
-    "/browser/0123456789abcdef/a.css", "/browser/0123456789abcdef/package.json", "/browser/0123456789abcdef/",
+    "/browser/0123456789abcdef/forms.css", "/browser/0123456789abcdef/times.js",
+    "/browser/0123456789abcdef/package.json", "/browser/0123456789abcdef/",
     "/browser/0123456789abcdef/../a.js", "/browser/0123456789abcdef/.a.js", "/browser/0123456789abcdef/b/a.js",
     "/browser/0123456789abcde/a.js", "/browser/a.js", "/week/browser/0123456789abcdef/a.js", "/browser/",
     "/week/api/files/list_files", "/week/api/kernel/read_code", "/week/api/kernel/save", "/week/api/kernel/run",
