@@ -26,7 +26,7 @@ from journal.errors import FolderError, Problem, UsageError
 from journal.folder import discover, interrupted_save, unseen_states
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.reading import read_settings
-from journal.pages import sight_context
+from journal.pages import handed_on, sight_context
 from journal.periods import Period, PeriodKind
 from journal.settings import Settings
 
@@ -93,9 +93,14 @@ def opened(folder: Path, now: dt.datetime) -> Journal:
     editor wrote since is kept among the earlier states. Figures of this page are kept in the journal's cache."""
     kept_drawings.keep_in(folder)
     interrupted_save.finish(OpenedFiles(folder), now)
-    book = journal.open(folder, today=today(now))
-    unseen_states.keep_changed(book.files, book.files.changed, now=now)
-    return book
+    as_of = today(now)
+
+    def read() -> Journal:
+        book = journal.open(folder, today=as_of)
+        unseen_states.keep_changed(book.files, book.files.changed, now=now)
+        return book
+
+    return handed_on.first(folder, as_of, read)
 
 
 def again(read: Callable[[], Journal], before: Journal) -> Journal:

@@ -85,7 +85,10 @@ def serve(
         if is_first:
             server_secrets.keep_running(folder, secrets, replace(now, port=bound, control_key=entrance.control_key))
         _set_environment(folder, today, on)
-        guard = Guard(notebooks(page_head(entrance, secrets)), pages=PAGES, secrets=secrets, entrance=entrance)
+        sights = FirstSights(notebook_folder())
+        guard = Guard(notebooks(page_head(entrance, secrets), sights), pages=PAGES, secrets=secrets, entrance=entrance)
+        if open_browser:
+            sights.begin(page, to.partition("?")[2])  # the browser takes longer to start than that to be drawn
         with contextlib.closing(entrance):
             _open(
                 f"{secrets.host}:{bound}",
@@ -121,8 +124,8 @@ def notebook_folder() -> Path:
     return next((beside / name for name in ("notebooks", "duskbook_notebooks") if (beside / name).is_dir()), beside)
 
 
-def notebooks(head: str = "") -> App:
-    """The pages as one ASGI application, without the guard, with the HTML of their head.
+def notebooks(head: str = "", sights: FirstSights | None = None) -> App:
+    """The pages as one ASGI application, without the guard, with the HTML of their head and their first sights.
 
     Changes the working folder, see `frame/.marimo.toml`.
     """
@@ -142,7 +145,8 @@ def notebooks(head: str = "") -> App:
         )
         for page in PAGES:
             builder = builder.with_app(path=f"/{page}", root=str(notebook_folder() / f"{page}.py"))
-        return sight_route(modules_route(_closing(builder.build())), FirstSights(notebook_folder()), PAGES)
+        drawing = sights or FirstSights(notebook_folder())
+        return sight_route(modules_route(_closing(builder.build())), drawing, PAGES)
 
 
 def _closing(pages: Any) -> App:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import datetime as dt
 import gzip
 import json
 import shutil
@@ -13,6 +14,7 @@ from typing import Any
 import pytest
 from ipywidgets.widgets.widget import _instances  # type: ignore[import-untyped]
 
+from journal import Journal
 from journal.pages import page_params, sight_context, sight_frame
 from journal.pages.asgi import Message, Receive, Scope, Send
 from journal.pages.first_sight import FirstSights, sight_route
@@ -74,6 +76,40 @@ def test_what_was_begun_with_the_page_is_given_once(sights: FirstSights, journal
     assert "Spine and thread" in begun.result(60).decode()
     (journal / "journal.toml").write_text('title = "Other"\n', encoding="utf-8")
     assert "Other" in json.dumps(drawn(sights, "settings"))
+
+
+def test_a_journal_is_handed_on_to_the_next_page_while_it_is_the_same(journal: Path) -> None:
+    now = dt.datetime(2025, 4, 1, 20, 0, tzinfo=dt.UTC)
+
+    def page(reads: int = 1) -> list[Journal]:
+        """The journals of the reads of one page."""
+        opened: list[Journal] = []
+        reading = threading.Thread(target=lambda: opened.extend(page_params.opened(journal, now) for _ in range(reads)))
+        reading.start()
+        reading.join()
+        return opened
+
+    first, again = page(2)
+    assert first is not again, "a page's later reads follow the files"
+    assert page()[0] is first
+    with (journal / "2025" / "2025-03-14.toml").open("a", encoding="utf-8") as file:
+        file.write("\n# written since\n")
+    other = page()[0]
+    assert other is not first
+    assert page()[0] is other
+
+
+def test_another_day_opens_the_journal_again(journal: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def as_of(day: str) -> dt.date:
+        monkeypatch.setenv(page_params.TODAY, day)
+        opened: list[Journal] = []
+        now = dt.datetime(2025, 4, 1, 20, 0, tzinfo=dt.UTC)
+        reading = threading.Thread(target=lambda: opened.append(page_params.opened(journal, now)))
+        reading.start()
+        reading.join()
+        return opened[0].today
+
+    assert [as_of(f"2025-04-0{day}").day for day in (1, 2, 2, 1)] == [1, 2, 2, 1]
 
 
 @pytest.mark.usefixtures("journal")
