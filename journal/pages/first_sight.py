@@ -2,9 +2,10 @@
 
     sight_route(app)        in front of `app`: answers "/month/first-sight", and begins to draw it with "/month/"
 
-The notebook is run once outside of a session, so the same functions draw it. Its cells come as HTML, and its forms as
-the values that their modules mount (`browser/takeover.js`). marimo's frame is loaded when that is on the screen, and
-takes over in place. A fault in the first sight costs nothing but itself: the page then comes as the frame brings it.
+The cells of the notebook are run once outside of a session (`notebook_cells`), so the same functions draw it. They come
+as HTML, and the forms as the values that their modules mount (`browser/takeover.js`). marimo's frame is loaded when
+that is on the screen, and takes over in place. A fault in the first sight costs nothing but itself: the page then comes
+as the frame brings it.
 
 The answer holds the journal, so it is a post, which needs the window key (`journal.pages.guard`); the HTML of a page
 has nothing of the journal.
@@ -15,12 +16,10 @@ from __future__ import annotations
 import asyncio
 import concurrent.futures
 import gzip
-import importlib.util
 import logging
 import threading
 import time
 from pathlib import Path
-from types import ModuleType
 from typing import NamedTuple
 from urllib.parse import parse_qsl
 
@@ -28,6 +27,7 @@ import msgspec
 
 from journal.pages import sight_context, sight_frame
 from journal.pages.asgi import App, Message, Receive, Scope, Send, header
+from journal.pages.notebook_cells import NotebookCells
 from journal.pages.sight_cells import SightCells
 
 NAME = "first-sight"
@@ -45,10 +45,10 @@ class _Begun(NamedTuple):
 class FirstSights:
     """Draws first sights of the notebooks in a folder, one at a time, each in a thread of its own."""
 
-    def __init__(self, notebooks: Path) -> None:
-        self.notebooks = notebooks
-        self._modules: dict[str, ModuleType] = {}
-        self._running = threading.Lock()  # marimo replaces `__main__` while a notebook runs
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._notebooks: dict[str, NotebookCells] = {}
+        self._running = threading.Lock()  # of two at once, the second finds the journal opened
         self._lock = threading.Lock()
         self._begun: dict[tuple[str, str], _Begun] = {}
 
@@ -85,21 +85,21 @@ class FirstSights:
         """Run a page's notebook, and return the JSON of its first sight. Raises what the notebook raises."""
         import marimo as mo  # noqa: PLC0415 - imported by the server in its own way
 
+        from journal.pages.forms import Form  # noqa: PLC0415 - imports marimo
+
         with self._running, sight_context.drawing(dict(parse_qsl(query))) as sight:
-            outputs, _ = self._notebook(page).app.run()
-            texts = [mo.as_html(output).text for output in outputs if output is not None]
+            outputs = [output for output in self._notebook(page).run() if output is not None]
+            if unknown := [output for output in outputs if not isinstance(output, mo.Html | Form)]:
+                raise ValueError(f"only the frame of the notebook can show this: {type(unknown[0]).__name__}")
+            texts = [mo.as_html(output).text for output in outputs]
             cells = SightCells(sight)
             html = "".join(cells.cell(text) for text in texts if text.strip())
             return msgspec.json.encode({"html": html, "forms": cells.forms})
 
-    def _notebook(self, page: str) -> ModuleType:
-        if page not in self._modules:
-            spec = importlib.util.spec_from_file_location(f"duskbook_{page}", self.notebooks / f"{page}.py")
-            assert spec is not None and spec.loader is not None
-            module = importlib.util.module_from_spec(spec)
-            spec.loader.exec_module(module)
-            self._modules[page] = module
-        return self._modules[page]
+    def _notebook(self, page: str) -> NotebookCells:
+        if page not in self._notebooks:
+            self._notebooks[page] = NotebookCells.of_file(self.folder / f"{page}.py")
+        return self._notebooks[page]
 
 
 def sight_route(app: App, sights: FirstSights, pages: tuple[str, ...]) -> App:
