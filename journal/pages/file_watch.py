@@ -12,10 +12,8 @@ import time
 from collections.abc import Callable, Hashable
 from pathlib import Path
 
-import marimo as mo
-
 from journal.folder import arriving, discover
-from journal.pages import page_sessions
+from journal.pages import page_sessions, sight_context
 
 EVERY_SECONDS = 0.25
 _SHARE = 0.005  # at most this share of one core; a large journal is checked less often
@@ -107,8 +105,12 @@ _lock = threading.Lock()
 def start(folder: Path, before: Hashable, changed: Callable[[], None]) -> None:
     """Call `changed` in a background thread whenever the folder differs from `before`, or from the last call.
 
-    It ends when the session ends or the cell runs again.
+    It ends when the session ends or the cell runs again. A first sight is shown once, and watches nothing.
     """
+    if sight_context.is_drawing():
+        return
+    import marimo as mo  # noqa: PLC0415 - the server names this module before it imports marimo
+
     with _lock:
         watch = _watches.setdefault(folder, FolderWatch(folder))
     subscriber = watch.subscribe(before)

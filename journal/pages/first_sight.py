@@ -27,6 +27,7 @@ import msgspec
 
 from journal.pages import sight_context, sight_frame
 from journal.pages.asgi import App, Message, Receive, Scope, Send, header
+from journal.pages.kept_sights import KeptSights
 from journal.pages.notebook_cells import NotebookCells
 from journal.pages.sight_cells import SightCells
 
@@ -48,6 +49,7 @@ class FirstSights:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self._notebooks: dict[str, NotebookCells] = {}
+        self._kept = KeptSights()
         self._running = threading.Lock()  # of two at once, the second finds the journal opened
         self._lock = threading.Lock()
         self._begun: dict[tuple[str, str], _Begun] = {}
@@ -82,11 +84,14 @@ class FirstSights:
         return drawn
 
     def draw(self, page: str, query: str) -> bytes:
-        """Run a page's notebook, and return the JSON of its first sight. Raises what the notebook raises."""
+        """A first sight as compressed JSON: a kept one, or what the page's notebook shows. Raises what that raises."""
         import marimo as mo  # noqa: PLC0415 - imported by the server in its own way
 
         from journal.pages.forms import Form  # noqa: PLC0415 - imports marimo
 
+        state = self._kept.state(page)
+        if (answer := self._kept.given(page, query, state)) is not None:
+            return answer
         with self._running, sight_context.drawing(dict(parse_qsl(query))) as sight:
             outputs = [output for output in self._notebook(page).run() if output is not None]
             if unknown := [output for output in outputs if not isinstance(output, mo.Html | Form)]:
@@ -94,7 +99,9 @@ class FirstSights:
             texts = [mo.as_html(output).text for output in outputs]
             cells = SightCells(sight)
             html = "".join(cells.cell(text) for text in texts if text.strip())
-            return msgspec.json.encode({"html": html, "forms": cells.forms})
+            answer = gzip.compress(msgspec.json.encode({"html": html, "forms": cells.forms}), 1, mtime=0)
+        self._kept.keep(page, query, state, answer)
+        return answer
 
     def _notebook(self, page: str) -> NotebookCells:
         if page not in self._notebooks:
@@ -130,9 +137,10 @@ async def _answer(scope: Scope, send: Send, drawn: concurrent.futures.Future[byt
     except Exception:
         _LOG.exception("the first sight of a page could not be drawn")
         status, headers, body = 204, [], b""
-    if any("gzip" in value for value in header(scope, b"accept-encoding")) and body:
-        body = gzip.compress(body, 1)
+    if body and any("gzip" in value for value in header(scope, b"accept-encoding")):
         headers.append((b"content-encoding", b"gzip"))
+    elif body:
+        body = gzip.decompress(body)
     headers.append((b"content-length", b"%d" % len(body)))
     await send({"type": "http.response.start", "status": status, "headers": headers})
     await send({"type": "http.response.body", "body": body})

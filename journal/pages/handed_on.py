@@ -1,7 +1,8 @@
 """The journal that a page was opened with last, handed on to the next page while its files are the same.
 
 The first sight of a page and the session that follows show the same journal. Its derived frames are computed once, on
-first access, so handing it on saves their computation as well as the reading. One journal is kept.
+first access, so handing it on saves their computation as well as the reading. One journal is kept, until the last page
+is closed.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ import threading
 from collections.abc import Callable, Hashable
 from typing import TYPE_CHECKING
 
-from journal.pages import file_watch
+from journal.pages import file_watch, page_sessions, sight_context
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
 _lock = threading.Lock()
 _kept: list[tuple[Hashable, Journal]] = []
+_open: set[threading.Thread] = set()  # the pages that are open; a first sight is none
 _thread = threading.local()
 
 
@@ -32,6 +34,10 @@ def first(folder: Path, today: Callable[[Settings], dt.date], read: Callable[[],
     if getattr(_thread, "has_read", False) or threading.current_thread() is threading.main_thread():
         return read()
     _thread.has_read = True
+    if not sight_context.is_drawing():
+        with _lock:
+            _open.add(page := threading.current_thread())
+        page_sessions.at_end(lambda: _close(page))
     state = file_watch.seen(folder)
     with _lock:
         for kept, book in _kept:
@@ -41,3 +47,11 @@ def first(folder: Path, today: Callable[[Settings], dt.date], read: Callable[[],
     with _lock:
         _kept[:] = [(state, book)]
     return book
+
+
+def _close(page: threading.Thread) -> None:
+    """Note that a page was closed. With the last one goes the journal."""
+    with _lock:
+        _open.discard(page)
+        if not _open:
+            _kept.clear()

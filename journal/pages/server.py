@@ -131,6 +131,8 @@ def notebooks(head: str = "", sights: FirstSights | None = None) -> App:
     """
     os.chdir(_FRAME)
     with _nothing_kept_at_home():
+        # Both import IPython: in two threads at once, a first sight and a session that starts, it would fail.
+        import anywidget  # noqa: F401, PLC0415
         import marimo  # noqa: PLC0415 - it reads its folders from the environment at import
 
         # Its list of recent notebooks cannot be written either. Users need no warning about that.

@@ -65,6 +65,11 @@ def drawing(query: Mapping[str, str]) -> Iterator[Sight]:
         _local.sight = None
 
 
+def is_drawing() -> bool:
+    """Whether a first sight is being drawn in this thread."""
+    return getattr(_local, "sight", None) is not None
+
+
 def query_params() -> Any:
     """The parameters of the page's address: of the first sight that is being drawn, else those of marimo."""
     sight = getattr(_local, "sight", None)

@@ -70,6 +70,8 @@ def test_nothing_is_held_of_a_closed_page(tmp_path: Path) -> None:
     finally:
         command.kill()
         command.communicate()
-    assert min(open_now[name] - before[name] for name in before) >= len(PAGES)
+    more = {name: open_now[name] - before[name] for name in before}
+    assert more.pop("Journal") >= 1, "the pages may share one"
+    assert min(more.values()) >= len(PAGES)
     assert left == {}
     assert (folder / ".cache" / kept_drawings.BELOW).is_dir(), "a page keeps its figures"
