@@ -137,6 +137,9 @@ _page_command("settings", "everything in journal.toml as a form: places, habits,
 )
 @click.option("--add-task", "added_tasks", multiple=True, metavar="TITLE[=MINUTES]", help="Add a task to the day.")
 @click.option("--hours", multiple=True, metavar="CATEGORY=SPANS", help="Add hours as they went: work=09:00-12:30.")
+@click.option(
+    "--picture", "pictures", multiple=True, metavar="FILE[=CAPTION]", help="Add a picture, copied beside the page."
+)
 def log(
     *,
     folder: str | None,
@@ -150,12 +153,13 @@ def log(
     tasks: tuple[str, ...],
     added_tasks: tuple[str, ...],
     hours: tuple[str, ...],
+    pictures: tuple[str, ...],
     **fields: float | str | None,
 ) -> None:
     """Log a day from the terminal, and print the streaks.
 
     Only what you give is changed. New lines are added to those of the day. --habit, --challenge, --gratitude, --note,
-    --task, --add-task and --hours can be repeated.
+    --task, --add-task, --hours and --picture can be repeated.
 
     \b
     duskbook log my-journal --mood 4 --habit walk --habit read=24 --habit stretch=rest
@@ -175,6 +179,7 @@ def log(
         tasks=tasks,
         added_tasks=added_tasks,
         hours=hours,
+        pictures=pictures,
     )
     click.echo(logging.log(journal_folder(folder, "log"), given, day, now=clock.now()))
 

@@ -18,6 +18,9 @@ WEEKDAYS: tuple[Weekday, ...] = (
 Unmarked = Literal["missed", "blank"]
 """The state of a due habit without a mark on a day whose evening asked for it."""
 
+PictureKeeping = Literal["cleaned", "as they are"]
+"""What the copy of an added picture is: without where and when it was taken, or unchanged."""
+
 DEFAULT_WEEK_START: Weekday = "monday"
 """Of a journal that says nothing, as ISO 8601 has it. No other module has a default: the journal's own is handed on."""
 
@@ -205,6 +208,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     temperature: Literal["C", "F"] = "C"
     blank: Literal["breaks", "bridges"] = "breaks"
     unmarked: Unmarked = "missed"
+    pictures: PictureKeeping = "cleaned"
     day: DaySettings = DaySettings()
     hours: dict[str, dict[str, tuple[Span, ...]]] = {}
     mood: Scale = Scale(words=("heavy", "low", "even", "good", "bright"))

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
-from journal.commands import log_answer, log_hours, log_tasks
+from journal.commands import log_answer, log_hours, log_pictures, log_tasks
 from journal.commands.arguments import decimal
 from journal.commands.field_options import LOGGED, option_name
 from journal.commands.habit_names import key_and_value
@@ -24,13 +24,14 @@ from journal.fields import Field
 from journal.folder import writing
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.three_way_merge import REMOVE
-from journal.folder.writing import Conflict
+from journal.folder.writing import Base, Conflict, Saved
 from journal.settings import Habit, Settings
 from journal.wording import numbers
 
 if TYPE_CHECKING:
     from journal.entry import Mark, Tick
     from journal.folder.reading import Basis
+    from journal.pictures.new_picture import NewPicture
 
 _MARKS_LOGGED = ("mood", "habits")
 """The keys of a page that make its day a logged one."""
@@ -43,7 +44,8 @@ class Given(msgspec.Struct, frozen=True, kw_only=True):
 
     `fields` maps names of fields to values. `habits` are texts like "walk", "read=24", "stretch=rest" or "walk=no",
     with the habit's key or name. `challenges` are texts like "letters" or "letters=no"; "letters=2025-03-16" is caught
-    up on a later day. `tasks` and `added_tasks` are as in `log_tasks.changes`, `hours` as in `log_hours.changes`.
+    up on a later day. `tasks` and `added_tasks` are as in `log_tasks.changes`, `hours` as in `log_hours.changes`,
+    `pictures` as in `log_pictures.read`.
     """
 
     fields: dict[str, float | str] = {}
@@ -56,6 +58,7 @@ class Given(msgspec.Struct, frozen=True, kw_only=True):
     tasks: tuple[str, ...] = ()
     added_tasks: tuple[str, ...] = ()
     hours: tuple[str, ...] = ()
+    pictures: tuple[str, ...] = ()
 
 
 def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) -> str:
@@ -86,21 +89,43 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
     changes |= {**task_changes, **hour_changes}
     if given.share is not None:
         changes["share",] = _share(given, values, base.path)
-    if not (changes or task_answers or hour_answers):
+    pictures = log_pictures.read(given.pictures, day, basis.settings.pictures)
+    if not (changes or task_answers or hour_answers or pictures):
         raise UsageError('there is nothing to log; write e.g. "duskbook log --mood 4 --habit walk"')
     if given.memory is not None and given.share is None and values.get("share") is True:
         given = msgspec.structs.replace(given, share=True)  # the page has it already; the answer mentions it
     makes_logged = any(path[0] in _MARKS_LOGGED for path in changes)
     if makes_logged and not any(key in values for key in _MARKS_LOGGED):
         changes["asked",] = False  # no evening has asked for the other habits; the evening of the day removes it
-    result = writing.save(folder, day.isoformat(), base, changes, now=now, by="log", files=files)
-    if isinstance(result, Conflict):  # the file changed since it was read
-        raise WriteError(f'"{base.path}" was changed elsewhere just now; log it again')
+    result, picture_answers = _saved(files, base, changes, pictures, now)
     if not result.written:
         return one_line(f"{base.path} has all of it already")
     parts = log_answer.parts(given, marks, basis.settings, day, log_answer.streaks_of(files, day, marks))
     parts += [*task_answers, *(["hours: " + "; ".join(hour_answers)] if hour_answers else [])]
-    return one_line(f"Saved to {result.base.path}: {'; '.join(parts)}")
+    return one_line(f"Saved to {result.base.path}: {'; '.join([*parts, *picture_answers])}")
+
+
+def _saved(
+    files: OpenedFiles,
+    base: Base,
+    changes: dict[tuple[str, ...], Any],
+    pictures: list[NewPicture],
+    now: dt.datetime,
+) -> tuple[Saved, list[str]]:
+    """Save the page, with the pictures copied beside it first. No new picture stays if it cannot be saved."""
+    if not pictures:
+        return _or_error(writing.save(files.folder, base.key, base, changes, now=now, by="log", files=files)), []
+    with log_pictures.placed(pictures, files, base) as added:
+        named = changes | dict(added.changes)
+        saved = _or_error(writing.save(files.folder, base.key, base, named, now=now, by="log", files=files))
+        return saved, added.answers
+
+
+def _or_error(result: Saved | Conflict) -> Saved:
+    """The saved page. Raises WriteError if it changed since it was read."""
+    if isinstance(result, Conflict):
+        raise WriteError(f'"{result.now.path}" was changed elsewhere just now; log it again')
+    return result
 
 
 def _mark(text: str, basis: Basis, day: dt.date) -> tuple[str, Mark]:

@@ -15,6 +15,9 @@ from journal.folder.page_versions import SETTINGS
 
 _NAME = re.compile(rf"\.(.+)\.toml\.[a-z0-9_]{{8}}({re.escape(WRITING)}|{re.escape(REPLACED)})")
 
+_PICTURE = re.compile(rf"\..+\.(?:jpg|jpeg|png|webp|heic|heif)\.[0-9a-f]{{8}}{re.escape(WRITING)}", re.IGNORECASE)
+"""A picture that a killed writer began to copy. Nothing else is in it than in the picture that it is a copy of."""
+
 Keep = Callable[[str, bytes], bool]
 """Function that keeps the bytes of a page, by its key. It returns whether they are kept."""
 
@@ -36,6 +39,9 @@ def _clear(folder: Path, keep: Keep) -> None:
                 with contextlib.suppress(OSError):
                     if match[2] == WRITING or _is_kept(folder, name, match[1], keep):
                         os.unlink(folder / name)  # noqa: PTH108
+            elif _PICTURE.fullmatch(name):
+                with contextlib.suppress(OSError):
+                    os.unlink(folder / name)  # noqa: PTH108
 
 
 def _is_kept(folder: Path, name: str, stem: str, keep: Keep) -> bool:

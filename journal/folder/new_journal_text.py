@@ -111,6 +111,7 @@ clock = {clock}                      # or 12
 temperature = {temperature}               # "C" or "F"
 blank = "breaks"                # or "bridges": what a due day that was not logged does to a streak
 unmarked = "missed"             # or "blank": what a habit without a mark is, once its evening is closed
+pictures = "cleaned"            # or "as they are": what the copy of a picture says of where and when it was taken
 # calendars = ["~/calendars/work.ics"]   # calendar files outside of this folder, or folders with them
 
 [day]

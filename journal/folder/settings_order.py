@@ -9,8 +9,9 @@ from journal.folder.toml_format import Rank
 from journal.settings import WEEKDAYS, Prompts, Scale
 
 ORDER = (
-    "format", "title", "week_starts", "clock", "temperature", "blank", "unmarked", "calendars", "day", "places", "mood",
-    "energy", "categories", "hours", "habits", "challenges", "routines", "rests", "trials", "prompts", "lines",
+    "format", "title", "week_starts", "clock", "temperature", "blank", "unmarked", "pictures", "calendars", "day",
+    "places", "mood", "energy", "categories", "hours", "habits", "challenges", "routines", "rests", "trials",
+    "prompts", "lines",
 )  # fmt: skip
 
 ORDERS_WITHIN: dict[str, tuple[str, ...]] = {

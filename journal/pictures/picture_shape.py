@@ -68,6 +68,11 @@ def look(file: BinaryIO) -> PictureShape:
     return shape
 
 
+def of_bytes(data: bytes) -> PictureShape:
+    """Return the format and size of a picture in memory. Raises PictureError as `look` does."""
+    return look(io.BytesIO(data))
+
+
 def kind_of(head: bytes) -> PictureKind | None:
     """Return the format that the first bytes of a file have, None for no picture.
 

@@ -94,6 +94,13 @@ SINGLE_FIELDS: dict[tuple[str, ...], SettingField] = {
         options=choices(("missed", "was missed"), ("blank", "is not known")),
         hint="What an evening means that was closed without a mark for a due habit.",
     ),
+    ("pictures",): SettingField(
+        key="pictures",
+        label="A picture that you add",
+        control="choice",
+        options=choices(("cleaned", "without where and when it was taken"), ("as they are", "as it is")),
+        hint="Of the copy in the journal. What you export never says where and when a picture was taken.",
+    ),
     ("mood", "low"): SettingField(key="low", label="Lowest mood", control="number", example="1"),
     ("mood", "high"): SettingField(key="high", label="Highest mood", control="number", example="5"),
     ("mood", "words"): SettingField(

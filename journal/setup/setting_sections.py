@@ -30,7 +30,7 @@ SECTIONS = (
     SettingsSection(
         key="evenings",
         title="Evenings",
-        fields=("day.turns", "day.gratitude_lines", "day.ranked_tasks", "unmarked", "blank"),
+        fields=("day.turns", "day.gratitude_lines", "day.ranked_tasks", "unmarked", "blank", "pictures"),
     ),
     SettingsSection(
         key="feelings",

@@ -67,6 +67,7 @@ const SAID = {
   format: (value) => `format ${value}`,
   blank: () => "",
   unmarked: () => "",
+  pictures: () => "",
 };
 
 function fieldSummary(name, field, value) {
