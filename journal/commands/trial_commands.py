@@ -90,7 +90,7 @@ def result(folder: Path, key: str) -> int:
     for line in [
         *trial_cards.result_lines(book, trial, row),
         trial_cards.WHAT_IT_SAYS,
-        trial_words.plan(trial, book.settings),
+        f"{trial_words.plan(trial, book.settings)}.",
     ]:
         say(numbers.plain(line))
     return FINE

@@ -113,13 +113,25 @@ class EnteredSettings:
     def _refuse_loss(
         self, name: str, tables: Sequence[Mapping[str, Any]], entered: Sequence[Mapping[str, Any]]
     ) -> None:
-        """Report a key that pages use and that would be gone, unless the form has asked."""
+        """Report a key that pages use and that would be gone, unless the form has asked, and a habit of a trial."""
         left = {str(table.get("key")) for table in entered}
+        if name == "habits" and (gone := {str(table.get("key")) for table in tables} - left):
+            self._refuse_loss_of_trials(gone)
         agreed = _table(self._raw.get("removed")).get(name)
         for key in dict.fromkeys(str(table.get("key")) for table in tables):
             said = self.hanging.get(name, {}).get(key, "")
             if said and key not in left and not (isinstance(agreed, list) and key in agreed):
                 self.form.report(name, f'"{key}" would be gone, and {said}; put it back, or take it out again.')
+
+    def _refuse_loss_of_trials(self, gone: set[str]) -> None:
+        """Report a habit that would be gone and is part of a trial, which would not be drawn without it."""
+        for trial in file_values.tables_of(self.values, "trials"):
+            for key in dict.fromkeys((trial.get("habit"), trial.get("outcome"))):
+                if key in gone:
+                    asked = trial.get("question", trial.get("key"))
+                    self.form.report(
+                        "habits", f'"{key}" stays: the trial “{asked}” needs it. Give it a last day instead.'
+                    )
 
     def _strips(self) -> ChangeSet:
         sent, shown = _table(self._raw.get("strips")), file_values.strips_of(self.values)

@@ -107,7 +107,7 @@ def test_no_number_changes(reader: Audience, book: Journal, seen: dict[Audience,
     assert_frame_equal(*moods)
     rates = [
         completion.rates(
-            states.occasions(states.states(one.tables.marks, today=TODAY), today=TODAY, week_starts="monday"),
+            states.occasions(states.states(one.marks, today=TODAY), today=TODAY, week_starts="monday"),
             week_starts="monday",
         ).drop("habit")
         for one in (book, other)

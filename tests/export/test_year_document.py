@@ -49,7 +49,7 @@ def lines(blocks: tuple[Block, ...], kind: str) -> list[tuple[str, str]]:
 
 
 def test_the_chapters_and_their_order(year: Document) -> None:
-    after = ["habits", "sleep", "hours", "tasks", "links", "back", "counting"]
+    after = ["habits", "sleep", "hours", "tasks", "links", "lot", "back", "counting"]
     assert [chapter.key for chapter in year.chapters] == ["year", *MONTHS, *after]
     assert (year.title, year.subtitle, year.year) == ("Spine and thread", "2025", 2025)
     keys = [b.figure.key for chapter in year.chapters for b in chapter.blocks if isinstance(b, Picture)]

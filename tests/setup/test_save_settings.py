@@ -172,14 +172,14 @@ def test_rows_change_move_and_go(example: Path) -> None:
 
 def test_what_pages_use_goes_only_when_asked(example: Path) -> None:
     form = sent(example)
-    form["lists"]["habits"] = [one for one in form["lists"]["habits"] if one["values"]["key"] != "walk"]
+    form["lists"]["habits"] = [one for one in form["lists"]["habits"] if one["values"]["key"] != "stretch"]
     result = save(example, form)
     assert [(one.field, one.message) for one in result.problems] == [
-        ("habits", '"walk" would be gone, and 2 days have a mark of it; put it back, or take it out again.')
+        ("habits", '"stretch" would be gone, and 2 days have a mark of it; put it back, or take it out again.')
     ]
-    form["removed"] = {"habits": ["walk"]}
+    form["removed"] = {"habits": ["stretch"]}
     assert save(example, form).saved
-    assert "walk" not in opened(example).settings.habit_keys
+    assert "stretch" not in opened(example).settings.habit_keys
     form = sent(example)
     form["lists"]["categories"][2]["values"]["key"] = "shop"
     assert "workshop" in save(example, form).problems[0].message

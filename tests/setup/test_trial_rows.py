@@ -61,6 +61,20 @@ def test_other_settings_are_saved_beside_a_trial_and_leave_it_alone(tmp_path: Pa
     assert after.partition("[[trials]]")[2] == before.partition("[[trials]]")[2]
 
 
+def test_a_habit_of_a_trial_stays(tmp_path: Path) -> None:
+    """Without it the trial would be a problem of the file, which nobody can mend on a page."""
+    for gone in (True, False):
+        form = written(tmp_path, PLAN)
+        if gone:
+            form["lists"]["habits"] = []
+        else:
+            form["lists"]["habits"][0]["values"]["key"] = "stroll"
+        result = save_settings.save(opened(tmp_path), form, now=NOW)
+        assert [(one.field, one.message) for one in result.problems] == [
+            ("habits", '"walk" stays: the trial “Does a walk lift the day?” needs it. Give it a last day instead.')
+        ]
+
+
 def test_a_trial_is_shown_in_words(tmp_path: Path) -> None:
     written(tmp_path, PLAN, {"key": "broken", "question": "?", "habit": "gone", "from": "soon"})
     shown = settings_form.offer(opened(tmp_path)).lists["trials"]
