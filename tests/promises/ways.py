@@ -19,10 +19,13 @@ from journal.commands import import_files
 from journal.commands import log as logging
 from journal.errors import JournalError
 from journal.evening import month_fill, save_evening
+from journal.folder.opened_files import OpenedFiles
 from journal.planning import day_edits, day_offer
 from journal.reviews import review_form, save_review
+from journal.saving import earlier_states, merge_copy
 from journal.saving.save_pages import SaveResult
-from journal.setup import decision_form, save_decision, save_settings
+from journal.setup import decision_form, save_decision, save_settings, save_trial, trial_form
+from journal.setup.save_trial import TrialAction
 from tests.evening import evenings
 from tests.planning.days import journal_at
 from tests.setup import forms
@@ -41,11 +44,15 @@ class Told(NamedTuple):
 
 
 class Way(NamedTuple):
-    """A way of writing: the folder to start from, and the save, made in a copy of it."""
+    """A way of writing: the folder to start from, and the save, made in a copy of it.
+
+    `again` makes what a killed save has left half made once more, where nothing finishes it by itself.
+    """
 
     name: str
     template: Path
     save: Callable[[Path], Told]
+    again: Callable[[Path], object] | None = None
 
 
 def prepared(place: Path) -> list[Way]:
@@ -54,7 +61,7 @@ def prepared(place: Path) -> list[Way]:
     if not stored.exists():
         prepare(place)
     sent = json.loads(stored.read_text(encoding="utf-8"))
-    start, table = place / "start", place / "days.csv"
+    table = place / "days.csv"
     saves: dict[str, Callable[[Path], object]] = {
         "evening": lambda folder: save_evening.save(_opened(folder), sent["evening"], now=NOW),
         "day": lambda folder: day_edits.save(_opened(folder), sent["day"], now=NOW).answer,
@@ -69,7 +76,40 @@ def prepared(place: Path) -> list[Way]:
         ),
         "undo": lambda folder: day_edits.undo(_opened(folder), {"undo": sent["undo"]}, now=NOW).answer,
     }
-    return [Way(name, place / "undone" if name == "undo" else start, _telling(save)) for name, save in saves.items()]
+    saves |= {
+        "merge a copy": lambda folder: merge_copy.merge(OpenedFiles(folder), sent["merge a copy"], now=NOW),
+        "put a copy away": lambda folder: merge_copy.put_away(OpenedFiles(folder), sent["merge a copy"], now=NOW),
+        "bring back": lambda folder: earlier_states.bring_back(OpenedFiles(folder), sent["bring back"], now=NOW),
+        "make a trial": lambda folder: _trial(folder, "make", sent, seed=4711),
+        "stop a trial": lambda folder: _trial(folder, "stop", sent),
+        "look at a trial": lambda folder: _trial(folder, "look", sent),
+    }
+    # A merged page whose copy is not yet removed: the page offers the copy again, and merging it changes nothing more.
+    again = {"merge a copy": lambda folder: _merged(folder, sent["merge a copy"]["path"])}
+    return [
+        Way(name, place / _TEMPLATES.get(name, "start"), _telling(save), again.get(name))
+        for name, save in saves.items()
+    ]
+
+
+_TEMPLATES = {
+    "undo": "undone",
+    "merge a copy": "copied",
+    "put a copy away": "copied",
+    "bring back": "earlier",
+    "stop a trial": "drawn",
+    "look at a trial": "drawn",
+}
+"""The folders that ways start from, other than the first."""
+
+
+def _merged(folder: Path, path: str) -> SaveResult:
+    seen = merge_copy.view(OpenedFiles(folder), {"path": path}, now=NOW).seen
+    return merge_copy.merge(OpenedFiles(folder), {"path": path, "seen": seen}, now=NOW)
+
+
+def _trial(folder: Path, what: TrialAction, sent: dict[str, Any], *, seed: int | None = None) -> SaveResult:
+    return save_trial.save(_opened(folder), what, sent[f"trial {what}"], now=NOW, by="month", seed=seed)
 
 
 def prepare(place: Path) -> None:
@@ -104,9 +144,50 @@ def prepare(place: Path) -> None:
     }  # fmt: skip
     shutil.copytree(start, place / "undone")
     sent["undo"] = day_edits.save(_opened(place / "undone"), sent["move"], now=NOW).undo
+    sent |= {"merge a copy": _copied(start, place / "copied"), "bring back": _earlier(start, place / "earlier")}
+    sent |= _trials(start, place / "drawn")
     rows = f"2025-03-12,{OURS} on Wednesday\n2025-03-13,{OURS} on Thursday\n2025-03-05,{OURS} too\n"
     (place / "days.csv").write_text(f"date,notes\n{rows}", encoding="utf-8")
     (place / "forms.json").write_text(json.dumps(sent, default=str), encoding="utf-8")
+
+
+def _copied(start: Path, folder: Path) -> dict[str, Any]:
+    """A folder with a copy of a page that a sync has left, and its merge as it is sent."""
+    shutil.copytree(start, folder)
+    page = folder / "2025" / "2025-03-14.toml"
+    copy = page.with_name("2025-03-14.sync-conflict-20250314-101010-ABCDEFG.toml")
+    copy.write_text(f'notes = ["{OURS}, on the other machine."]\n{page.read_text(encoding="utf-8")}', encoding="utf-8")
+    path = copy.relative_to(folder).as_posix()
+    return {"path": path, "seen": merge_copy.view(OpenedFiles(folder), {"path": path}, now=NOW).seen}
+
+
+def _earlier(start: Path, folder: Path) -> dict[str, Any]:
+    """A folder in which a page had a line that it has no more, and bringing that state back as it is sent."""
+    shutil.copytree(start, folder)
+    page = folder / "2025" / "2025-03-13.toml"
+    for note in (f"{OURS} before.", "After it."):
+        logging.log(folder, logging.Given(notes=(note,)), TODAY, now=NOW)
+        text = page.read_text(encoding="utf-8")
+        page.write_text(text.replace(f"{OURS} before.", "Another line."), encoding="utf-8")
+    states = earlier_states.listed(OpenedFiles(folder), {"key": "2025-03-13"}).states
+    for state in states:
+        chosen = {"key": "2025-03-13", "ref": state.ref}
+        view = earlier_states.view(OpenedFiles(folder), chosen)
+        if any(OURS in words for words in view.changes):
+            return chosen | {"seen": view.seen}
+    raise AssertionError("no earlier state has the line")
+
+
+def _trials(start: Path, folder: Path) -> dict[str, Any]:
+    """A folder with a trial that runs, and a trial made, stopped and looked at as it is sent."""
+    shutil.copytree(start, folder)
+    plan = {"habit": "walk", "outcome": "mood", "lag": 1, "from": "2025-03-15", "question": f"{OURS}: does it help?"}
+    make = plan | {"base": _sent(trial_form.offer(_opened(start)))["base"]}
+    settings = folder / "journal.toml"
+    drawn = '\n[[trials]]\nkey = "w"\nquestion = "?"\nhabit = "walk"\nfrom = 2025-03-10\ndays = 60\nseed = 12\n'
+    settings.write_text(settings.read_text(encoding="utf-8") + drawn, encoding="utf-8")
+    ref = {"base": _sent(trial_form.offer(_opened(folder)))["base"], "ref": "w"}
+    return {"trial make": make, "trial stop": ref, "trial look": ref}
 
 
 def later(folder: Path, note: str = "Later.") -> None:
