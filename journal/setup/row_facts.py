@@ -22,7 +22,9 @@ class RowFact(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def of(kind: RowKind, values: Mapping[str, ControlValue], settings: Settings) -> list[RowFact]:
-    """The values of a table, in the order of its fields. Empty ones are left out; none for a list with controls.
+    """The values of a table but its name, in the order of its fields. Empty ones are left out.
+
+    A list with controls has none.
 
     In: the values of `settings_form.row`. A value that cannot be read is shown as the file has it.
 
@@ -30,7 +32,6 @@ def of(kind: RowKind, values: Mapping[str, ControlValue], settings: Settings) ->
     >>> values = {"question": "Does it help?", "outcome": "sleep", "lag": "1", "from": "2025-03-01", "days": ""}
     >>> for fact in of(ROW_KINDS["trials"], values, Settings(title="Small", places=())):
     ...     print(f"{fact.label}: {fact.text}")
-    Question: Does it help?
     What is looked at: minutes of sleep
     Looked at: on the day after
     From: 1 March 2025
@@ -40,7 +41,7 @@ def of(kind: RowKind, values: Mapping[str, ControlValue], settings: Settings) ->
     return [
         RowFact(label=field.label, text=_words(field, text, settings))
         for field in kind.fields
-        if (text := str(values.get(field.key, "")))
+        if field.key != kind.name_key and (text := str(values.get(field.key, "")))
     ]
 
 

@@ -43,10 +43,10 @@ def chapter(folder: Path, today: dt.date) -> tuple[Any, ...]:
 
 
 def test_over_it_has_its_picture_its_sentence_and_every_item(folder: Path) -> None:
-    picture, words, grid, _ = chapter(folder, dt.date(2025, 4, 4))
+    picture, words, says, grid = chapter(folder, dt.date(2025, 4, 4))
     assert isinstance(picture, Picture) and isinstance(words, Words) and isinstance(grid, Grid)
     assert picture.figure.title == "On days drawn on, mood the day after was 1.0 higher"
-    assert words.title == QUESTION
+    assert words.title == QUESTION and says.title == "What a trial says"
     # All 16 days on are a point above all 16 off. Of 256 draws, only this one and its opposite are so far apart.
     assert words.paragraphs[1].endswith("p = 0.008 of 256 draws.")
     assert words.paragraphs[3].startswith("16 days drawn on and 16 days drawn off have a value.")

@@ -10,6 +10,7 @@ from journal.sections import trial_cards
 from journal.wording import trial_words
 
 CHECKLIST = "Reported by the items of CENT 2015 (Vohra and others, BMJ 350, h1738)"
+SAYS = Words(title="What a trial says", paragraphs=(trial_words.CAN_SAY, trial_words.CANNOT_SAY))
 
 
 def blocks(subject: YearData) -> list[Block]:
@@ -28,9 +29,9 @@ def blocks(subject: YearData) -> list[Block]:
         else:
             told = (f"{trial_words.plan(trial, book.settings)}.", trial_cards.HIDDEN)
         blocks.append(Words(title=trial.question, paragraphs=told))
+        if trial.key in shown and SAYS not in blocks:
+            blocks.append(SAYS)  # before the first list, which fills pages
         items = trial_report.report(trial, row, book.settings)
         asked = tuple((item.item, item.asks, item.answer) for item in items)
         blocks.append(Grid(title=CHECKLIST, header=("Item", "Asks for", "Here"), rows=asked))
-    if shown and blocks:
-        blocks.append(Words(title="What a trial says", paragraphs=(trial_words.CAN_SAY, trial_words.CANNOT_SAY)))
     return blocks
