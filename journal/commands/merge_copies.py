@@ -62,12 +62,14 @@ def _merge(folder: Path, planned: CopyMerge, decide: Decide | None) -> bool:
     files = OpenedFiles(folder)
     again = copy_merge.plan(files, planned.copy, now=clock.now(), decide=decide)
     path = planned.copy.path
-    is_merged = again.after is not None and copy_merge.merge(files, again, now=clock.now()) is not None
+    merged = None if again.after is None else copy_merge.merge(files, again, now=clock.now())
     said = f"{path} is merged into {planned.copy.page}. Its text is kept in the history of the page."
-    if not is_merged:
+    if merged is not None and merged.stays:
+        said = f"{path} is merged into {planned.copy.page}, and still lies beside it: {merged.stays}"
+    elif merged is None:
         said = again.problem or f"{path} stays: it or its page was changed just now, or differs from one merged before"
     say(said)
-    return is_merged
+    return merged is not None and not merged.stays
 
 
 def _paths(only: Sequence[str]) -> set[str]:

@@ -67,6 +67,13 @@ class CopyMerge(msgspec.Struct, frozen=True):
     problem: str = ""
 
 
+class MergedCopy(msgspec.Struct, frozen=True):
+    """The page with a copy merged into it. `stays` is the reason why the copy still lies beside it, normally empty."""
+
+    page: Base
+    stays: str
+
+
 def keeping(side: Side) -> Decide:
     """Return the decision that every clash gets the value of one side."""
     return lambda clash: clash.pick(_WHICH[side])
@@ -100,12 +107,11 @@ def plan(files: OpenedFiles, copy: PageCopy, *, now: dt.datetime, decide: Decide
         return msgspec.structs.replace(found, problem=str(error))
 
 
-def merge(files: OpenedFiles, planned: CopyMerge, *, now: dt.datetime) -> Base | None:
-    """Merge a copy into its page as planned, and remove the copy. Return the page as it is then, or None if either was
-    changed meanwhile.
+def merge(files: OpenedFiles, planned: CopyMerge, *, now: dt.datetime) -> MergedCopy | None:
+    """Merge a copy into its page as planned, and remove the copy. Return None if either was changed meanwhile.
 
     Raises WriteError if the copy cannot be kept in the history of its page, or the page cannot be written. The copy
-    stays then.
+    stays then. A copy that cannot be removed after its page was written is told in the answer.
     """
     copied = planned.copied
     assert copied is not None, "it is planned"
@@ -113,7 +119,13 @@ def merge(files: OpenedFiles, planned: CopyMerge, *, now: dt.datetime) -> Base |
         if not _kept(files, planned, now):
             return None
         result = _save(files, planned, now=now)
-        return None if isinstance(result, Conflict) or not _removed(files, planned.copy, copied) else result.base
+        if isinstance(result, Conflict):
+            return None
+        try:
+            stays = "" if _removed(files, planned.copy, copied) else f'"{planned.copy.path}" was changed just now'
+        except WriteError as error:
+            stays = str(error)
+        return MergedCopy(result.base, stays)
 
 
 def put_away(files: OpenedFiles, planned: CopyMerge, *, now: dt.datetime) -> bool:
@@ -168,11 +180,20 @@ def _kept(files: OpenedFiles, planned: CopyMerge, now: dt.datetime) -> bool:
 
 
 def _removed(files: OpenedFiles, copy: PageCopy, copied: Base) -> bool:
-    """Remove a copy whose bytes are kept. Return False if it was changed since. Raises WriteError."""
+    """Remove a copy whose bytes are kept. Return False if it was changed since. Raises WriteError.
+
+    What another program writes into it until it is gone is put back, or kept (`atomic_write.remove`).
+    """
+    path = files.folder / copy.path
     if _read(files, copy).data != copied.data:
         return False
     try:
-        (files.folder / copy.path).unlink(missing_ok=True)
+        if path.is_symlink():
+            path.unlink(missing_ok=True)  # the link alone
+        else:
+            atomic_write.remove(path, copied.data or b"")
+    except atomic_write.ChangedError:
+        return False
     except OSError as error:
         raise WriteError(f'"{copy.path}" stays: it cannot be removed ({error.strerror})') from None
     return True

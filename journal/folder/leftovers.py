@@ -8,7 +8,7 @@ import re
 from collections.abc import Callable
 from pathlib import Path
 
-from journal.folder import atomic_write, open_writers
+from journal.folder import atomic_write, file_names, open_writers
 from journal.folder.atomic_write import REPLACED, WRITING
 from journal.folder.discover import SETTINGS_NAME
 from journal.folder.page_versions import SETTINGS
@@ -52,4 +52,11 @@ def _is_kept(folder: Path, name: str, stem: str, keep: Keep) -> bool:
         return False
     if not data or data == atomic_write.content(folder / f"{stem}.toml"):
         return True
-    return keep(SETTINGS if f"{stem}.toml" == SETTINGS_NAME else stem, data)
+    return keep(_page_of(stem), data)
+
+
+def _page_of(stem: str) -> str:
+    """Return the key of the page that a file belongs to: a copy of a page belongs to its page."""
+    meant = file_names.stray(f"{stem}.toml")
+    name = meant.meant[0] if meant is not None and meant.kind == "copy" else f"{stem}.toml"
+    return SETTINGS if name == SETTINGS_NAME else name.removesuffix(".toml")

@@ -101,13 +101,15 @@ def merge(files: OpenedFiles, sent: Mapping[str, Any], *, now: dt.datetime) -> S
             return _not_done(planned.problem)
         if planned.after is None:
             return _not_done("Not every place is decided; choose in each what stays")
-        page = copy_merge.merge(files, planned, now=now)
-        if page is None:
+        merged = copy_merge.merge(files, planned, now=now)
+        if merged is None:
             return _not_done(_CHANGED)
-        said = (
-            f"Merged into {page.path} at {at_home(files, now)}. The text of the copy is kept among the earlier states."
-        )
-        return SaveResult(saved=True, said=said, undo=_undo(planned, page))
+        said = f"Merged into {merged.page.path} at {at_home(files, now)}."
+        if merged.stays:  # the page is written; to take it back, the copy would have to be gone
+            said = f"{said} The copy still lies beside it: {merged.stays.rstrip('.')}. Merge it once more."
+            return SaveResult(saved=True, said=said)
+        said = f"{said} The text of the copy is kept among the earlier states."
+        return SaveResult(saved=True, said=said, undo=_undo(planned, merged.page))
 
     return _done(files, sent, merged, now)
 

@@ -12,9 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import journal
-from journal.folder import copy_merge, discover, history, writing
+from journal.folder import atomic_write, copy_merge, discover, history, writing
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.three_way_merge import merged
+from journal.saving import merge_copy
 from tests.cli.conftest import SETTINGS, Typed, typed
 
 __all__ = ["typed"]
@@ -168,6 +169,53 @@ def test_a_copy_that_was_changed_since_it_was_shown_stays(folder: Path) -> None:
     put(folder, COPY, "mood = 4\nenergy = 3\n")
     assert not copy_merge.merge(files, planned, now=NOW)
     assert (values(folder), (folder / COPY).exists()) == ({"mood": 4}, True)
+
+
+def planned_with(folder: Path) -> tuple[OpenedFiles, copy_merge.CopyMerge]:
+    put(folder, PAGE, "mood = 4\n")
+    put(folder, COPY, "mood = 4\nenergy = 2\n")
+    files, (copy,) = OpenedFiles(folder), discover.find(folder).copies
+    return files, copy_merge.plan(files, copy, now=NOW)
+
+
+def test_what_is_written_into_a_copy_while_it_is_removed_stays(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A sync may bring the next state of it right before it goes: after it was compared, and before it is removed."""
+    files, planned = planned_with(folder)
+    read, reads = copy_merge._read, []
+
+    def reading(*given: Any) -> Any:
+        found = read(*given)
+        reads.append(found)
+        if len(reads) == 2:  # before it is kept, and before it is removed
+            put(folder, COPY, "mood = 4\nenergy = 3\n")
+        return found
+
+    monkeypatch.setattr(copy_merge, "_read", reading)
+    merged = copy_merge.merge(files, planned, now=NOW)
+    assert merged is not None and "was changed just now" in merged.stays
+    assert values(folder) == {"mood": 4, "energy": 2}
+    assert (folder / COPY).read_text(encoding="utf-8") == "mood = 4\nenergy = 3\n"
+
+
+def test_a_copy_that_cannot_be_removed_is_told_with_the_page_that_is_written(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refusing(*_given: Any) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    put(folder, PAGE, "mood = 4\n")
+    put(folder, COPY, "mood = 4\nenergy = 2\n")
+    seen = merge_copy.view(OpenedFiles(folder), {"path": COPY}, now=NOW).seen
+    with monkeypatch.context() as patch:
+        patch.setattr(atomic_write, "remove", refusing)
+        patch.setattr(Path, "unlink", refusing)
+        told = merge_copy.merge(OpenedFiles(folder), {"path": COPY, "seen": seen}, now=NOW)
+    assert (told.saved, told.undo) == (True, "")
+    assert "Merged into 2025/2025-03-14.toml" in told.said and "cannot be removed (Permission denied)" in told.said
+    assert (values(folder), (folder / COPY).exists()) == ({"mood": 4, "energy": 2}, True)
+    seen = merge_copy.view(OpenedFiles(folder), {"path": COPY}, now=NOW).seen
+    assert merge_copy.merge(OpenedFiles(folder), {"path": COPY, "seen": seen}, now=NOW).saved
+    assert (values(folder), (folder / COPY).exists()) == ({"mood": 4, "energy": 2}, False)
 
 
 CHANGES = st.lists(
