@@ -4,6 +4,7 @@ The stages of the code, in order. Each stage imports only from the stages above 
 
     errors      problems and errors, each with its position and its remedy
     fields      a field of a day: its type, and its names, bounds and columns elsewhere
+    home_day    a moment -> the day of the journal
     entry       the typed pages: a day, a review, undated tasks
     settings    the typed journal.toml
     periods     days, weeks, months and years by their ISO 8601 names
@@ -34,6 +35,7 @@ The stages of the code, in order. Each stage imports only from the stages above 
     pages       shared code of the notebooks: server, forms, controls
     commands    the arguments and the output of each command
     cli         the command line
+    program     the command as a process
 
 `open` reads a folder into a `Journal`:
 
@@ -66,6 +68,7 @@ __version__ = "0.1.0"
 STAGES = (
     "errors",
     "fields",
+    "home_day",
     "entry",
     "settings",
     "periods",
@@ -96,6 +99,7 @@ STAGES = (
     "pages",
     "commands",
     "cli",
+    "program",
 )
 """The stages in order; tests/test_stages.py enforces it."""
 

@@ -10,6 +10,6 @@ import sys
 if __name__ == "__main__" and not sys.flags.safe_path:
     del sys.path[0]
 
-from journal.cli import main
+from journal.program import main
 
 main()

@@ -260,6 +260,10 @@ def show(
     if said := showing.left_out(opened, measure, days):
         usage_errors.say(f"duskbook: {said}", err=True)
     mention_problems(opened)
+    if measure == "streaks":
+        from journal.commands import kept_streaks
+
+        kept_streaks.keep(opened)
     return usage_errors.PROBLEMS if opened.files.basis.is_partial else usage_errors.FINE
 
 

@@ -266,7 +266,7 @@ def read(files: OpenedFiles, *, today: dt.date | Callable[[Settings], dt.date], 
     """Read the journal of `files`, for `journal.open`. `files` are the files as read in one request."""
     folder = files.folder
     files.keeps = cache
-    started_ns, walked_ns = time.monotonic_ns(), time.time_ns()
+    files.opened_ns, walked_ns = time.monotonic_ns(), time.time_ns()
     basis = files.basis
     undated, undated_problems = reading.read_undated(folder, files.pages)
     discovered = discover.find(folder)
@@ -284,7 +284,7 @@ def read(files: OpenedFiles, *, today: dt.date | Callable[[Settings], dt.date], 
     page_problems += difference.problems
     files.record(stamp, snapshot.from_pages(discovered.pages, recorded, page_problems, walked_ns=walked_ns))
     if cache and snapshot.is_worth_saving(cached, difference):
-        since = time.monotonic_ns() - started_ns
+        since = time.monotonic_ns() - files.opened_ns
         snapshot.save(folder, stamp, discovered.pages, recorded, page_problems, since_walk_ns=since)
     as_of = today(basis.settings) if callable(today) else today
     # Not part of the snapshot, since they depend on today and on what happens now.

@@ -10,10 +10,10 @@ import calendar
 import datetime as dt
 import re
 from typing import Literal
-from zoneinfo import ZoneInfo
 
 import msgspec
 
+from journal import home_day
 from journal.errors import UsageError
 from journal.settings import WEEKDAYS, Settings, Weekday
 
@@ -82,9 +82,8 @@ def day_of(moment: dt.datetime, settings: Settings) -> dt.date:
     >>> day_of(dt.datetime(2025, 3, 15, 3, 0, tzinfo=dt.timezone.utc), settings).isoformat()
     '2025-03-15'
     """
-    home = moment.astimezone(ZoneInfo(settings.places[0].timezone)) if settings.places else moment
-    early = home.hour * 60 + home.minute < settings.day.turns.minute
-    return home.date() - _DAY if early else home.date()
+    zone = settings.places[0].timezone if settings.places else None
+    return home_day.at(moment, zone, settings.day.turns.minute)
 
 
 def containing(day: dt.date, kind: PeriodKind, *, week_starts: Weekday) -> Period:

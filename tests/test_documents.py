@@ -22,7 +22,7 @@ from click.testing import CliRunner
 
 from journal import Journal
 from journal.cli import duskbook
-from journal.commands import usage_errors
+from journal.commands import terminal, usage_errors
 from journal.commands.field_options import LOGGED, option_name
 from journal.commands.show_catalogue import MEASURES
 from journal.entry import Appointment, Clock, Entry, Hours, Review, Task, UndatedTask, Weather
@@ -198,7 +198,7 @@ def test_no_command_or_option_is_there_that_does_not_exist(path: Path) -> None:
 def test_every_exit_code_is_there() -> None:
     codes = {
         usage_errors.FINE, usage_errors.PROBLEMS, usage_errors.WRONG_USAGE, usage_errors.FAULT,
-        usage_errors.INTERRUPTED, usage_errors.UNREAD,
+        usage_errors.INTERRUPTED, terminal.UNREAD,
     }  # fmt: skip
     assert [int(row[0]) for row in documents.table("code", PAGE_OF["commands"])] == sorted(codes)
 

@@ -79,12 +79,12 @@ def test_the_wheel_s_metadata(wheel: Path) -> None:
     metadata = archive.read(f"{info}/METADATA").decode("utf-8")
     assert "License-Expression: MIT" in metadata
     assert f"{info}/licenses/LICENSE" in archive.namelist()
-    assert "duskbook = journal.cli:main" in archive.read(f"{info}/entry_points.txt").decode("utf-8")
+    assert "duskbook = journal.program:main" in archive.read(f"{info}/entry_points.txt").decode("utf-8")
 
 
 def duskbook(*arguments: str) -> list[str]:
     """The command, imported from PYTHONPATH, not from the project of the tests (-P)."""
-    call = "import sys; from journal.cli import main; sys.argv = ['duskbook', *sys.argv[1:]]; main()"
+    call = "import sys; from journal.program import main; sys.argv = ['duskbook', *sys.argv[1:]]; main()"
     return [sys.executable, "-P", "-c", call, *arguments]
 
 

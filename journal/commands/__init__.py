@@ -9,7 +9,8 @@
     log                             write a day
     check                           list all problems
     show, show_catalogue            a measure as a frame; measures, their periods and keys
-    print_frame                     a frame as a table, JSON or CSV
+    print_frame, print_rows         a frame, and rows without a frame, as a table, JSON or CSV
+    quick_streaks                   `show streaks` from kept_streaks, without a library; changed_days reads pages again
     history_command                 the command `history`: page_history does the work
     export_group                    the commands of `export`: retrospective, sheets, export_files do the work
     import_group                    the commands of `import`: import_files does the work

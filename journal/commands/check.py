@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from journal.commands.open_journal import open_journal
-from journal.commands.usage_errors import one_line
+from journal.commands.terminal import one_line
 from journal.folder import access, arriving
 from journal.pictures import picture_files
 

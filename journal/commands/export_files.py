@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from journal.commands.arguments import DateRange, DaysAsked
-from journal.commands.usage_errors import one_line
+from journal.commands.terminal import one_line
 from journal.errors import UsageError
 from journal.export import write_files
 from journal.periods import Period, year

@@ -13,7 +13,8 @@ import click
 
 from journal.commands import clock
 from journal.commands.open_journal import mention_settings
-from journal.commands.usage_errors import FINE, PROBLEMS, one_line, say
+from journal.commands.terminal import one_line
+from journal.commands.usage_errors import FINE, PROBLEMS, say
 from journal.errors import FolderError
 from journal.wording import numbers
 

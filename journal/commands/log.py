@@ -18,7 +18,8 @@ from journal.commands.arguments import decimal
 from journal.commands.field_options import LOGGED, option_name
 from journal.commands.habit_names import key_and_value
 from journal.commands.open_journal import opened_to_write
-from journal.commands.usage_errors import one_line, suggestion
+from journal.commands.terminal import one_line
+from journal.commands.usage_errors import suggestion
 from journal.errors import UsageError, WriteError
 from journal.fields import Field
 from journal.folder import writing

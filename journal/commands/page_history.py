@@ -16,7 +16,8 @@ from journal import periods
 from journal.commands import clock, print_frame
 from journal.commands.arguments import SETTINGS_FILE, journal_folder
 from journal.commands.import_files import is_terminal
-from journal.commands.usage_errors import FINE, PROBLEMS, one_line, suggestion
+from journal.commands.terminal import one_line
+from journal.commands.usage_errors import FINE, PROBLEMS, suggestion
 from journal.errors import UsageError
 from journal.folder import differences, discover, history, writing
 from journal.folder.differences import PageChange

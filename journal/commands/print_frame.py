@@ -6,19 +6,16 @@ points), "-" for null.
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Sequence
 from typing import Any, Literal
 
 import msgspec
 import polars as pl
 
-from journal.commands.terminal import json_escaped
-from journal.commands.usage_errors import one_line
+from journal.commands.print_rows import ABSENT, aligned, cell
+from journal.commands.terminal import json_escaped, one_line
 from journal.export.csv_text import as_csv
 from journal.wording import numbers
-
-ABSENT = "-"
 
 EndsOf = Literal["shares", "points", "units"]
 """What `low` and `high` are the ends of: a share, a difference of shares, or a difference in units of an outcome."""
@@ -62,25 +59,16 @@ def as_table(frame: pl.DataFrame) -> str:
     read     12     -
     """
     ends: EndsOf = "points" if "rate_before" in frame.columns else "units" if "effect" in frame.columns else "shares"
-    columns = []
-    for name, dtype in frame.schema.items():
-        cells = [name, *(_cell(name, value, ends) for value in frame.get_column(name))]
-        width = max(map(_width, cells))
-        left = not dtype.is_numeric()
-        columns.append([_padded(cell, width, left) for cell in cells])
-    return "\n".join("  ".join(row).rstrip() for row in zip(*columns, strict=True))
+    return aligned(
+        {name: [_cell(name, value, ends) for value in frame.get_column(name)] for name in frame.columns},
+        numbers={name for name, dtype in frame.schema.items() if dtype.is_numeric()},
+    )
 
 
 def _cell(name: str, value: Any, ends: EndsOf) -> str:
-    if value is None:
-        return ABSENT
-    if isinstance(value, bool):
-        return "yes" if value else "no"
     if isinstance(value, pl.Series):
         return one_line(_listed(value))
-    if not isinstance(value, float):
-        return one_line(str(value))
-    return _number(name, value, ends)
+    return _number(name, value, ends) if isinstance(value, float) else cell(value)
 
 
 def _listed(values: pl.Series) -> str:
@@ -100,16 +88,3 @@ def _number(name: str, value: float, ends: EndsOf) -> str:
     if name in ("p", "q"):
         return f"{value:.4f}"  # with 400 shifts the smallest step is 0.0025
     return f"{value:+.2f}" if name in ("difference", "effect") or ends == "units" else f"{value:.2f}"
-
-
-def _width(text: str) -> int:
-    """Terminal cells of a text: 0 for a combining mark, 2 for a wide character (Unicode Annex 11)."""
-    if text.isascii():
-        return len(text)
-    wide = sum(unicodedata.east_asian_width(c) in "WF" for c in text)
-    return len(text) + wide - sum(unicodedata.combining(c) > 0 for c in text)
-
-
-def _padded(text: str, width: int, left: bool) -> str:
-    space = " " * (width - _width(text))
-    return text + space if left else space + text

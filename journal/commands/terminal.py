@@ -3,12 +3,13 @@
     guard()             from now on, the standard streams that are terminals print escapes for what controls one
     print_data(text)    data for a program: unchanged in a file or a pipe, with escapes on a terminal
 
-Text for people has escapes everywhere (`usage_errors.one_line`). The guard is for all that passes it by: data, help,
+Text for people has escapes everywhere (`one_line`). The guard is for all that passes it by: data, help,
 prompts, and tracebacks, which Python itself prints.
 """
 
 from __future__ import annotations
 
+import os
 import re
 import sys
 from collections.abc import Iterable
@@ -20,6 +21,9 @@ _CONTROLS = re.compile(
     r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ud800-\udfff\ufeff\ufff9-\ufffb"
     r"\U000e0000-\U000e007f]"
 )
+UNREAD = 141
+"""The exit code when nobody reads standard output any more, as in shells (128 and SIGPIPE)."""
+
 _CLEAR_LINE = "\r\x1b[K"
 
 
@@ -44,6 +48,17 @@ def json_escaped(text: str) -> str:
         return "".join(f"\\u{units[at : at + 4]}" for at in range(0, len(units), 4))
 
     return _CONTROLS.sub(escape, text)
+
+
+def one_line(text: str) -> str:
+    """Text as one printable line: characters that are not printable are escaped.
+
+    >>> one_line("two\\nlines, a \\x1b[31mcolour")
+    'two\\\\nlines, a \\\\x1b[31mcolour'
+    """
+    if text.isprintable():
+        return text
+    return "".join(c if c.isprintable() else c.encode("unicode_escape", "backslashreplace").decode() for c in text)
 
 
 class TerminalStream:
@@ -86,3 +101,18 @@ def show_step(doing: str) -> None:
         raw = stream.stream if isinstance(stream, TerminalStream) else stream
         raw.write(f"{_CLEAR_LINE}{escaped(doing)}")
         raw.flush()
+
+
+def discard_output() -> None:
+    """Redirect standard output to the null device, so that the flush at exit does not fail again."""
+    try:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except (OSError, ValueError, AttributeError):
+        return
+
+
+def escape_unencodable() -> None:
+    """Print an escape for characters that the terminal's encoding lacks, instead of failing."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")

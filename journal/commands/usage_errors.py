@@ -16,21 +16,11 @@ from typing import Any
 import click
 
 from journal.commands import terminal
+from journal.commands.terminal import one_line
 from journal.errors import JournalError
 from journal.wording import numbers
 
-FINE, PROBLEMS, WRONG_USAGE, FAULT, INTERRUPTED, UNREAD = 0, 1, 2, 70, 130, 141
-
-
-def one_line(text: str) -> str:
-    """Text as one printable line: characters that are not printable are escaped.
-
-    >>> one_line("two\\nlines, a \\x1b[31mcolour")
-    'two\\\\nlines, a \\\\x1b[31mcolour'
-    """
-    if text.isprintable():
-        return text
-    return "".join(c if c.isprintable() else c.encode("unicode_escape", "backslashreplace").decode() for c in text)
+FINE, PROBLEMS, WRONG_USAGE, FAULT, INTERRUPTED = 0, 1, 2, 70, 130
 
 
 def say(text: str, *, err: bool = False) -> None:
@@ -90,7 +80,7 @@ class DuskbookCommands(click.Group):
         if not standalone_mode:
             return super().main(args, standalone_mode=False, **extra)
         terminal.guard()
-        _escape_unencodable()
+        terminal.escape_unencodable()
         try:
             code = super().main(args, standalone_mode=False, **extra)
             if sys.stdout is not None:
@@ -110,7 +100,7 @@ class DuskbookCommands(click.Group):
             case click.Abort() | KeyboardInterrupt():
                 code = INTERRUPTED
             case _ClosedPipe() | BrokenPipeError():
-                code = UNREAD
+                code = terminal.UNREAD
             case click.ClickException():
                 text = _message(error, self, args)
             case JournalError():
@@ -122,7 +112,7 @@ class DuskbookCommands(click.Group):
                 text = f"an internal error of Duskbook ({type(error).__name__}: {error}); "
                 text += "set DUSKBOOK_TRACEBACK=1 to see where"
         if isinstance(error, OSError | _ClosedPipe):
-            _discard_output()
+            terminal.discard_output()
         if text:
             say(f"duskbook: {text}", err=True)
         return code
@@ -160,18 +150,3 @@ def _example(option: str, group: click.Group, args: Sequence[str]) -> str:
         if isinstance(command, click.Group):
             command = command.commands.get(word, command)
     return next((getattr(p.type, "example", "") for p in command.params if option in p.opts), "")
-
-
-def _discard_output() -> None:
-    """Redirect standard output to the null device, so that the flush at exit does not fail again."""
-    try:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    except (OSError, ValueError, AttributeError):
-        return
-
-
-def _escape_unencodable() -> None:
-    """Print an escape for characters that the terminal's encoding lacks, instead of failing."""
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="backslashreplace")

@@ -12,8 +12,9 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from journal.folder import private_folder
-from journal.folder.discover import CACHE_NAME
 from journal.folder.private_folder import PrivateFile, PrivateFolder
+
+CACHE_NAME = ".cache"
 
 # Cache Directory Tagging Specification (Bryan Ford, 2004): backup programs can leave the folder out.
 _TAG_NAME = "CACHEDIR.TAG"

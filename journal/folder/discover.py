@@ -17,6 +17,7 @@ import msgspec
 from journal import periods
 from journal.errors import Problem
 from journal.folder import file_names, stray_files
+from journal.folder.cache import CACHE_NAME
 from journal.folder.file_names import EARLIEST_YEAR, LATEST_YEAR, SETTINGS_NAME, UNDATED_NAME
 from journal.folder.folder_walk import FolderWalk, is_outside, shown, unreadable
 from journal.folder.plain_file import irregular
@@ -28,7 +29,6 @@ __all__ = [
     "Discovery", "JournalFile", "far_ahead", "find", "path_of",
 ]  # fmt: skip
 
-CACHE_NAME = ".cache"
 SIZE_LIMIT = 250_000
 """Bytes. A full page of a day has about 1,500. A file of more than forty thousand words is not a page. Reporting its
 problems, whatever its content, may take a few seconds at most."""

@@ -44,6 +44,8 @@ class OpenedFiles:
         self.pages = PageVersions(folder)
         self.keeps = False
         """Whether what is computed from the files may be kept in `.cache`."""
+        self.opened_ns = 0
+        """When the journal was begun to be opened, on the clock of `time.monotonic_ns`."""
         self._is_locked = False
         self._settings_state: FileState | None = None
         self._settings_read_ns = 0
@@ -89,6 +91,11 @@ class OpenedFiles:
     def record(self, stamp: bytes, snapshot: Snapshot) -> None:
         """Keep the snapshot of all pages, for opening the journal again."""
         self._recorded = stamp, snapshot
+
+    @property
+    def pages_read(self) -> list[JournalFile]:
+        """The pages of the opened journal that could be read, in the state in which they were listed before."""
+        return [] if self._recorded is None else self._recorded[1].files
 
     def recorded(self, stamp: bytes) -> Snapshot | None:
         """Return the snapshot of all pages, if it was made with the same journal.toml."""

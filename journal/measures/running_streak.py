@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from journal import recurrence
+from journal.measures import plain_streaks
 
 if TYPE_CHECKING:
     from journal.entry import Mark
@@ -182,7 +183,7 @@ class _Backwards:
         mark = marks.marks.get(self.key)
         if mark == "rest":
             return "rest"
-        kept = _kept(habit, mark)
+        kept = plain_streaks.kept(mark, habit.target, is_limit=habit.aim == "at most")
         if kept == "done":
             return kept
         if self.settings.is_off(self.key, day):
@@ -194,16 +195,3 @@ class _Backwards:
         if mark is None and day >= self.today:
             return "pending"
         return "missed" if mark is not None or self._was_asked(marks) else "blank"
-
-
-def _kept(habit: Habit, mark: Mark | None) -> Literal["done", "partial"] | None:
-    """Return whether a mark says that a habit was kept. A limit cannot be kept in part."""
-    if isinstance(mark, bool) or mark is None or mark == "rest":
-        return "done" if mark is True else None
-    if habit.target is None:
-        return "done" if mark > 0 else None
-    if habit.aim == "at most":
-        return "done" if mark <= habit.target else None
-    if mark >= habit.target:
-        return "done"
-    return "partial" if mark > 0 else None

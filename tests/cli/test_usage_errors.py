@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from journal.commands.show_catalogue import MEASURES
-from journal.commands.usage_errors import one_line
+from journal.commands.terminal import one_line
 from journal.wording import numbers
 from tests.cli.conftest import PROJECT, Typed, program
 

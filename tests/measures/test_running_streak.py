@@ -1,4 +1,7 @@
-"""The streak that `log` tells, counted backwards over pages, against the frames of the same pages."""
+"""The streaks that are counted without frames, against the frames of the same pages.
+
+`log` tells the one that runs, counted backwards over pages, and `show streaks` all of them, from one byte a day.
+"""
 
 from __future__ import annotations
 
@@ -14,6 +17,7 @@ from hypothesis import strategies as st
 import journal
 from journal.folder import reading
 from journal.folder.day_marks import MarkReader, TooManyDaysError
+from journal.measures import day_codes, plain_streaks
 from journal.measures.running_streak import running
 from journal.measures.streaks import streaks
 from journal.settings import WEEKDAYS
@@ -58,7 +62,7 @@ def page(choose: Chooser, keys: list[str]) -> dict[str, Any] | None:
 
 @settings(max_examples=30, deadline=None)
 @given(st.data())
-def test_it_is_the_current_streak_of_the_frames(data: st.DataObject) -> None:
+def test_they_are_the_streaks_of_the_frames(data: st.DataObject) -> None:
     choose = Chooser(data.draw, at_once=1200)
     keys = ["walk", "read", "swim", "sew"]
     days = [FIRST + dt.timedelta(days=n) for n in range(choose.one([40, 70, 100]))]
@@ -78,9 +82,15 @@ def test_it_is_the_current_streak_of_the_frames(data: st.DataObject) -> None:
         for path in choose.one([[], sorted(folder.glob("*/*-1*.toml"))]):  # a page may be at any place
             path.rename(folder / path.name)
         basis = reading.read_settings(folder)
+        kept = journal.open(folder, today=choose.one(days))
+        habits = day_codes.encoded(kept.marks, kept.settings, until=days[-1] + dt.timedelta(days=90))
         for today in (days[-1], choose.one(days), days[-1] + dt.timedelta(days=choose.one([1, 5, 30]))):
             book = journal.open(folder, today=today)
-            counted = streaks(book.occasions, today=today, blank=book.settings.blank).rows_by_key("habit", named=True)
+            frame = streaks(book.occasions, today=today, blank=book.settings.blank)
+            bridges, week_start = book.settings.blank == "bridges", WEEKDAYS.index(book.settings.week_starts)
+            rows = plain_streaks.streak_rows(habits, today, bridges=bridges, week_start=week_start)
+            assert [tuple(row) for row in rows] == frame.rows(), today
+            counted = frame.rows_by_key("habit", named=True)
             reader = MarkReader(folder, basis.known, most=1000)
             for key in keys:
                 told = running(basis.settings, key, today, reader.on)

@@ -23,9 +23,11 @@ from typing import Any
 import journal
 from journal import Journal
 from journal.charts import kept_drawings
+from journal.commands import quick_streaks
+from journal.commands.quick_streaks import StreaksAsked
 from journal.folder import dismissed_boxes, history, writing
 from tests.journals import HOME
-from tests.promises import campaign
+from tests.promises import campaign, kept_days
 from tests.time_limit import TooSlowError, time_limit
 
 TODAY = dt.date(2025, 3, 14)
@@ -37,7 +39,8 @@ FOLDERS = (".cache", ".history")
 DRAWN_FROM = ("a specification", "its texts")
 DRAWING = f".cache/{kept_drawings.BELOW}/{kept_drawings.name_of(DRAWN_FROM)}"
 OURS = (
-    ".cache/snapshot", ".cache/snapshot", ".cache/closed.json", ".cache/CACHEDIR.TAG", ".cache/lock", ".cache/before",
+    ".cache/snapshot", ".cache/snapshot", ".cache/days", ".cache/days", ".cache/closed.json", ".cache/CACHEDIR.TAG",
+    ".cache/lock", ".cache/before",
     ".cache/before/2025-03-13T22-05-00-000000 2025-03-13.toml", ".history", ".history/README.txt", ".history/2025",
     ".history/2025/2025-03-12.txt", ".history/2025/2025-03-13.txt", ".cache/drawings", ".cache/drawings/seal",
     ".cache/drawings/seal", DRAWING, DRAWING, DRAWING,
@@ -65,11 +68,14 @@ class Case:
 
     def build(self) -> None:
         _write_journal(self.folder, self.rng)
-        journal.open(self.folder, today=TODAY)  # writes a snapshot
+        for path in self.folder.rglob("*.toml"):
+            os.utime(path, (1e9, 1e9))
+        kept_days.opened(self.folder, TODAY)  # writes a snapshot, and keeps the days
         self.drawn = _drawing(self.rng.random())
         _keep_drawing(self.folder, self.drawn)
-        sealed = [(folder / DRAWING).read_bytes() for folder in (self.folder, self.outside)]
-        self.snapshots = [(folder / ".cache" / "snapshot").read_bytes() for folder in (self.folder, self.outside)]
+        both = self.folder, self.outside
+        sealed = [(folder / DRAWING).read_bytes() for folder in both]
+        self.snapshots = [(folder / ".cache" / name).read_bytes() for folder in both for name in ("snapshot", "days")]
         self.made = self.snapshots + sealed * 2
         if self.rng.random() < 0.7:
             shutil.rmtree(self.cache)
@@ -155,6 +161,9 @@ class Case:
         expected = _rows(journal.open(self.folder, today=TODAY, cache=False))
         for _ in range(2):
             _compare(_rows(journal.open(self.folder, today=TODAY)), expected, "opened")
+            request = StreaksAsked(self.folder, TODAY, "csv")
+            if (told := quick_streaks.told(request, NOW)) not in (None, kept_days.expected(self.folder, TODAY, "csv")):
+                raise Broken(f"other streaks are printed: {told}")
         self.check_drawing()
         dismissed_boxes.read(self.folder)
         if dismissed_boxes.add(self.folder, {"sleep": TODAY}) and "sleep" not in dismissed_boxes.read(self.folder):
@@ -272,7 +281,9 @@ def _outside(folder: Path, seed: int) -> Path:
     for number in range(220):
         day = dt.date(2024, 1, 1) + dt.timedelta(days=number)
         (folder / f"{day}T22-05-00-000000 {day}.toml").write_text("mood = 1\n")
-    journal.open(folder, today=TODAY)
+    for path in folder.rglob("*.toml"):
+        os.utime(path, (1e9, 1e9))
+    kept_days.opened(folder, TODAY)
     _keep_drawing(folder, _drawing(0.5))
     return folder
 

@@ -1,0 +1,109 @@
+"""What the days of a journal say of its habits, in `.cache/days`, so that a command can count them without any library.
+
+    kept = kept_days.load(folder, stamp)
+    now = folder_state.seen(str(folder))
+    if kept is not None and not kept_days.outdated(kept, now): ...
+
+It is derived from the files and can be deleted at any time. What is not certain to be as it was is named by `outdated`,
+and is to be read from its file: nothing here stands for content that the files do not have. A file that is broken,
+foreign or of another version is ignored (`snapshot` has the same rules).
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+import zlib
+from array import array
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from journal import __version__
+from journal.folder import cache
+from journal.folder.folder_state import FolderState, changes
+
+FILE_NAME = "days"
+SIZE_LIMIT = 50_000_000
+"""Bytes. Fifty years of pages have about 2 million."""
+TICK_NS = 2_000_000_000
+"""As `discover.TICK_NS`, which needs libraries to import."""
+
+_MAGIC = b"Duskbook days\n"
+_NUMBER_BYTES = 8
+
+
+class KeptDays(NamedTuple):
+    """The state of the folder when its pages were read, the bytes of journal.toml, and what was found.
+
+    `facts` are values as JSON has them, `texts` bytes by name. Content that is as new as `trusted_before_ns`, or newer,
+    may have changed without a trace.
+    """
+
+    state: FolderState
+    facts: dict[str, Any]
+    texts: dict[str, bytes]
+    trusted_before_ns: int = 0
+
+
+def stamp() -> str:
+    """Return what such a file depends on besides the journal: the version, and the code of the running program."""
+    package = Path(__file__).parent.parent
+    code = [*package.glob("*.py"), *(path for name in _READERS for path in (package / name).glob("*.py"))]
+    states = [(path.name, status.st_size, status.st_mtime_ns) for path in sorted(code) for status in [path.stat()]]
+    return repr((__version__, sys.byteorder, states))
+
+
+_READERS = ("folder", "measures")
+
+
+def load(folder: Path, expected_stamp: str) -> KeptDays | None:
+    """Return what is kept of a journal, None if there is nothing with this stamp."""
+    try:
+        file = cache.read(folder, FILE_NAME, SIZE_LIMIT)
+        body = memoryview(file.data)[len(_MAGIC) + _NUMBER_BYTES :]
+        if file.data[: len(_MAGIC) + _NUMBER_BYTES] != _MAGIC + _number(zlib.crc32(body)):
+            return None
+        parts = _parts(body)
+        head = json.loads(bytes(next(parts)))
+        if head["stamp"] != expected_stamp:
+            return None
+        paths = bytes(next(parts)).decode("utf-8", "surrogateescape").split("\0")
+        facts = array("q", bytes(next(parts))).tolist()
+        texts = {name: bytes(next(parts)) for name in head["texts"]}
+    except (OSError, ValueError, KeyError, TypeError, StopIteration, RecursionError):
+        return None
+    trusted = file.written_ns - head["since_walk_ns"] - TICK_NS
+    return KeptDays(FolderState(paths, facts), head["facts"], texts, trusted)
+
+
+def save(folder: Path, kept: KeptDays, current_stamp: str, *, since_walk_ns: int) -> None:
+    """Keep the days of a journal, if the cache can be written. `since_walk_ns` is how long ago `state` was taken."""
+    head = {"stamp": current_stamp, "since_walk_ns": since_walk_ns, "facts": kept.facts, "texts": list(kept.texts)}
+    paths = "\0".join(kept.state.paths).encode("utf-8", "surrogateescape")
+    parts = [json.dumps(head).encode(), paths, array("q", kept.state.facts).tobytes(), *kept.texts.values()]
+    body = b"".join(piece for part in parts for piece in (_number(len(part)), part))
+    cache.put(folder, FILE_NAME, [_MAGIC, _number(zlib.crc32(body)), body])
+
+
+def outdated(kept: KeptDays, now: FolderState) -> list[str]:
+    """Return the paths that are not certain to be as they were, sorted: new, gone, changed, or written just before."""
+    changed = changes(kept.state, now)
+    if now.newest_ns < kept.trusted_before_ns:
+        return changed
+    recent = [path for i, path in enumerate(now.paths) if now.of(i)[2] >= kept.trusted_before_ns]
+    return sorted({*changed, *recent})
+
+
+def _number(value: int) -> bytes:
+    return value.to_bytes(_NUMBER_BYTES, "little")
+
+
+def _parts(body: memoryview) -> Any:
+    """Yield the parts of a body, each behind its length. Raises ValueError where one is cut off."""
+    place = 0
+    while place < len(body):
+        begin = place + _NUMBER_BYTES
+        place = begin + int.from_bytes(body[place:begin], "little")
+        if place > len(body):
+            raise ValueError("cut off")
+        yield body[begin:place]

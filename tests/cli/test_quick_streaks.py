@@ -1,0 +1,135 @@
+"""`show streaks` from what is kept of the days. tests/promises/kept_days.py changes files in between."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from journal.commands import quick_streaks
+from journal.commands.quick_streaks import StreaksAsked
+from journal.commands.show_catalogue import FORMATS
+from journal.folder import kept_days
+from tests.cli.conftest import PROJECT, program
+from tests.journals import write
+from tests.measures.test_running_streak import FIRST
+from tests.promises.kept_days import NOW, expected, opened
+
+
+@pytest.fixture
+def walked(tmp_path: Path) -> Path:
+    """A journal of three days, all old, which is kept."""
+    walk = {"key": "walk", "name": "Walk", "every": "FREQ=DAILY", "from": FIRST}
+    days = [FIRST + dt.timedelta(days=n) for n in range(3)]
+    folder = write(tmp_path / "walked", {day: {"habits": {"walk": True}} for day in days}, habits=[walk])
+    for path in folder.rglob("*.toml"):
+        os.utime(path, (1e9, 1e9))
+    opened(folder, days[-1])
+    return folder
+
+
+TABLE = "habit  unit      current  current_from  pending  longest  longest_from  longest_to\n"
+
+
+@pytest.mark.parametrize("form", FORMATS)
+def test_the_program_prints_the_same_bytes_with_and_without(walked: Path, form: str) -> None:
+    """Without what is kept the program opens the journal, and with it no library is imported."""
+    arguments = ["show", "streaks", str(walked), "--today", "2024-02-15", "--format", form]
+    stray = walked / "2024" / "2024-02-13 (1).toml"  # a problem to be told
+    stray.write_text("mood = 4", encoding="utf-8")
+    os.utime(stray, (1e9, 1e9))
+    opened(walked, FIRST)
+    code = (
+        "import sys; from journal.program import main\nsys.argv[1:] = {!r}\ntry:\n    main()\nfinally:\n"
+        "    print([n for n in ('click', 'msgspec', 'polars', 'rtoml') if n in sys.modules], file=sys.stderr)"
+    )
+    command = [sys.executable, "-c", code.format(arguments)]
+    quick = subprocess.run(command, cwd=PROJECT, capture_output=True, text=True, check=False)
+    (walked / ".cache" / kept_days.FILE_NAME).unlink()
+    slow = program(*arguments)
+    assert (quick.returncode, quick.stdout) == (slow.returncode, slow.stdout) and slow.stdout
+    assert quick.stderr == f"{slow.stderr}[]\n" and "1 problem " in slow.stderr
+    assert (walked / ".cache" / kept_days.FILE_NAME).exists()
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["show", "rates"], ["show", "streaks", "--from", "2025-03-01"], ["show", "streaks", "--help"],
+        ["show", "streaks", "--format", "xml"], ["show", "streaks", "--today", "20250314"], ["log"], [],
+        ["show", "streaks", "--today"], ["show", "streaks", "--today", "0001-01-01"], ["show", "streaks", ""],
+        ["show", "streaks", "nowhere"], ["show", "streaks", ".", "twice"], ["show", "--", "streaks"],
+        ["show", "streaks", "--format=csv", "--format=json"], ["show", "streaks", "--today", "2025-02-30"],
+    ],
+)  # fmt: skip
+def test_every_other_command_line_is_left_to_the_commands(
+    walked: Path, monkeypatch: pytest.MonkeyPatch, arguments: list[str]
+) -> None:
+    monkeypatch.setenv("DUSKBOOK_FOLDER", str(walked))
+    assert quick_streaks.asked(arguments) is None
+
+
+def test_the_usual_command_lines_are_taken(walked: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("DUSKBOOK_FOLDER", str(walked))
+    assert quick_streaks.asked(["show", "streaks"]) == (walked, None, "table")
+    request = quick_streaks.asked(["show", "streaks", f"{walked}/", "--format=csv", "--today", "2025-03-14"])
+    assert request == (walked, dt.date(2025, 3, 14), "csv")
+    monkeypatch.setenv("DUSKBOOK_FOLDER", "")
+    monkeypatch.chdir(walked)
+    assert quick_streaks.asked(["show", "streaks", "--format", "json"]) == (Path(), None, "json")
+
+
+def test_today_is_that_of_home_and_its_turn(walked: Path) -> None:
+    """At 01:30 in Ljubljana it is still the day before, which is pending."""
+    told = quick_streaks.told(StreaksAsked(walked, None, "csv"), dt.datetime(2024, 2, 16, 0, 30, tzinfo=dt.UTC))
+    assert told is not None and told.text.endswith("walk,occasion,3,2024-02-12,true,3,2024-02-12,2024-02-14")
+
+
+def test_what_is_kept_does_for_a_year_and_not_for_ever(walked: Path) -> None:
+    for days, is_kept in ((0, True), (360, True), (375, False)):
+        told = quick_streaks.told(StreaksAsked(walked, FIRST + dt.timedelta(days=2 + days), "csv"), NOW)
+        assert (told is not None) == is_kept, days
+
+
+def test_a_broken_or_foreign_file_is_ignored(walked: Path) -> None:
+    """Whatever is in the file: a bit that has changed, an end that is missing, the days of another journal."""
+    path, request = walked / ".cache" / kept_days.FILE_NAME, StreaksAsked(walked, FIRST, "csv")
+    data, right = path.read_bytes(), quick_streaks.told(request, NOW)
+    assert right is not None
+    for place in range(0, len(data), max(1, len(data) // 40)):
+        path.write_bytes(data[:place] + bytes([data[place] ^ 4]) + data[place + 1 :])
+        assert quick_streaks.told(request, NOW) is None
+        path.write_bytes(data[:place])
+        assert quick_streaks.told(request, NOW) is None
+    path.write_bytes(data)
+    assert quick_streaks.told(request, NOW) == right
+    (walked / "2024" / f"{FIRST}.toml").unlink()
+    assert quick_streaks.told(request, NOW) == expected(walked, FIRST, "csv") != right
+
+
+def test_a_journal_with_a_trial_is_always_opened(walked: Path) -> None:
+    """Lots and low days leave days free, which no file says."""
+    with (walked / "journal.toml").open("a", encoding="utf-8") as file:
+        file.write(
+            '[[trials]]\nkey = "evening-walk"\nquestion = "Does it help?"\nhabit = "walk"\n'
+            "from = 2024-02-12\ndays = 60\nblock = 2\nseed = 4711\n"
+        )
+    assert opened(walked, FIRST).settings.trials
+    assert quick_streaks.told(StreaksAsked(walked, FIRST, "csv"), NOW) is None
+
+
+@pytest.mark.parametrize("beside", ["{}~", ".{}.icloud"])
+def test_a_page_that_leaves_a_backup_behind_is_told(walked: Path, beside: str) -> None:
+    """Beside its page it is nothing, and alone it is a problem."""
+    page = walked / "2024" / f"{FIRST}.toml"
+    left = page.with_name(beside.format(page.name))
+    left.touch()
+    os.utime(left, (1e9, 1e9))
+    assert not opened(walked, FIRST).problems
+    page.unlink()
+    assert "1 problem " in expected(walked, FIRST, "csv").note
+    assert quick_streaks.told(StreaksAsked(walked, FIRST, "csv"), NOW) is None
