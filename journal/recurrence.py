@@ -7,7 +7,6 @@ is quicker than the import alone. `journal.wording.rules` puts a rule into words
 from __future__ import annotations
 
 import datetime as dt
-import difflib
 import re
 from typing import Any, Literal, cast
 
@@ -186,6 +185,8 @@ def _values(body: str) -> dict[str, str]:
         if name not in _EXAMPLES:
             if name in _FREQUENCIES:
                 raise RuleError(f"{name} stands without its name; write FREQ={name}")
+            import difflib  # noqa: PLC0415 (for mistakes only)
+
             near = difflib.get_close_matches(name, _EXAMPLES, n=1)
             known = f"did you mean {near[0]}?" if near else f"the parts are {', '.join(_EXAMPLES)}"
             raise RuleError(f"{_quoted(part)} is no part of a rule; {known}")

@@ -7,7 +7,6 @@ value that the remedy shows.
 from __future__ import annotations
 
 import datetime as dt
-import difflib
 import math
 import os
 from collections.abc import Sequence
@@ -253,6 +252,8 @@ def _remedy(folder: Path) -> str:
         journals = [f.name for f in folder.parent.iterdir() if (f / SETTINGS_FILE).is_file()]
     except OSError:
         journals = []
+    import difflib
+
     close = difflib.get_close_matches(folder.name, journals, n=1)
     if close:
         return f'did you mean "{folder.parent / close[0]}"?'

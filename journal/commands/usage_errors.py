@@ -6,7 +6,6 @@ pipe. 70 (EX_SOFTWARE of sysexits) for an internal error.
 
 from __future__ import annotations
 
-import difflib
 import importlib
 import os
 import sys
@@ -35,8 +34,15 @@ def suggestion(word: str, known: Iterable[str]) -> str:
     ('did you mean "streaks"?', 'write streaks or rates')
     """
     choices = list(known)
-    close = difflib.get_close_matches(word, choices, n=1)
-    return f'did you mean "{close[0]}"?' if close else f"write {numbers.listed(choices, 'or')}"
+    close = _nearest(word, choices)
+    return f'did you mean "{close}"?' if close else f"write {numbers.listed(choices, 'or')}"
+
+
+def _nearest(word: str, known: Iterable[str]) -> str:
+    """The closest known word, "" if none is close."""
+    import difflib  # noqa: PLC0415 (for mistakes only)
+
+    return next(iter(difflib.get_close_matches(word, list(known), n=1)), "")
 
 
 class _ClosedPipe(Exception):
@@ -125,8 +131,8 @@ def _message(error: click.ClickException, group: click.Group, args: Sequence[str
     match error:
         case click.NoSuchOption():
             known = [name for p in context.command.get_params(context) for name in p.opts] if context else []
-            close = difflib.get_close_matches(error.option_name, known, n=1)
-            remedy = f"did you mean {close[0]}?" if close else f'"{path} --help" lists the options'
+            close = _nearest(error.option_name, known)
+            remedy = f"did you mean {close}?" if close else f'"{path} --help" lists the options'
             return f"there is no option {error.option_name}; {remedy}"
         case click.exceptions.NoSuchCommand():
             parent = context.command if context and isinstance(context.command, click.Group) else group

@@ -14,7 +14,7 @@ from typing import Any
 
 from journal import recurrence
 from journal.errors import RuleError
-from journal.folder import check_day, check_trials
+from journal.folder import check_day
 from journal.folder.faults import Fault, Key, choose, missing_list, nearest, quoted, value_text
 from journal.settings import WEEKDAYS, Category, Challenge, Habit, Place, Rest, Routine, Scale, Settings
 
@@ -53,7 +53,15 @@ def settings(page: Settings) -> list[Fault]:
         faults += _routine(routine, ("routines", i))
     for i, rest in enumerate(page.rests):
         faults += _rest(rest, page.habit_keys, ("rests", i))
-    return faults + check_trials.trials(page) + _usual_hours(page)
+    return faults + _trials(page) + _usual_hours(page)
+
+
+def _trials(page: Settings) -> list[Fault]:
+    if not page.trials:
+        return []
+    from journal.folder import check_trials  # noqa: PLC0415 (what draws lots takes as long to import as all of this)
+
+    return check_trials.trials(page)
 
 
 def newer_format(values: Mapping[str, Any]) -> int | None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import difflib
 import json
 import re
 from collections.abc import Iterable
@@ -131,6 +130,8 @@ def nearest(name: str, known: Iterable[str], similarity: float = 0.6) -> str | N
     if len(by_lowercase) > _COMPARED:
         first, length = name[:1].lower(), len(name)
         compared = sorted(by_lowercase, key=lambda other: (other[:1] != first, abs(len(other) - length)))[:_COMPARED]
+    import difflib  # noqa: PLC0415 (for mistakes only)
+
     close = difflib.get_close_matches(name.lower(), compared, n=1, cutoff=similarity)
     return by_lowercase[close[0]] if close else None
 

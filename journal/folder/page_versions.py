@@ -18,7 +18,7 @@ import msgspec
 
 from journal import periods
 from journal.errors import FolderError, UsageError, WriteError
-from journal.folder import atomic_write, discover, folder_walk, toml_read
+from journal.folder import discover, folder_walk, toml_read
 from journal.folder.discover import JournalFile
 from journal.folder.toml_read import NotReadError
 
@@ -198,6 +198,8 @@ class PageVersions:
         state = file_state(self.folder / path)
         seen = self._unchanged(key, path, state)
         if seen is None:
+            from journal.folder import atomic_write  # noqa: PLC0415 (to open a journal needs no page of one path)
+
             read_ns = time.time_ns()
             try:
                 data = atomic_write.content(self.folder / path)
