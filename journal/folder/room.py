@@ -15,7 +15,7 @@ FULL = (errno.ENOSPC, errno.EDQUOT)
 """Errors of a disk that is full, or of a user who may not use more of it."""
 
 _BLOCK = 4096  # bytes; what most drives give a file at a time
-_SNAPSHOT = re.compile(r"snapshot")
+_SNAPSHOT = re.compile(r"snapshot|days")
 _YEAR = re.compile(r"[0-9]{4}")
 
 
