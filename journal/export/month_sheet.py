@@ -62,6 +62,7 @@ def of(book: Journal, month: Period) -> list[MonthSheet]:
     """The sheets of a month: as few as have room for all columns."""
     days = tuple(_days(book.settings, month))
     parts = month_layout.parts(month_plan.columns(book, month))
+    prompted = month_layout.is_prompted(book.settings, month)
     sheets = []
     for nth, own in enumerate(parts):
         words = MonthSheetData(
@@ -69,7 +70,7 @@ def of(book: Journal, month: Period) -> list[MonthSheet]:
             part=f"{nth + 1} of {len(parts)}" if len(parts) > 1 else "",
             days=days,
             columns=own,
-            prompted=nth == len(parts) - 1 and any(day.prompts for day in days),
+            prompted=prompted and nth == len(parts) - 1,
         )
         sheets.append(
             MonthSheet(

@@ -5,4 +5,6 @@ sheet_code    the content of a corner code, and its modules
 layout        the boxes of a sheet, and its digest
 month_plan    journal -> columns of a month
 month_layout  columns -> boxes
+year_layout   a year -> fields
+sheet_reader  a picture -> the mark in each box of each sheet in it
 """

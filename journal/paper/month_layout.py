@@ -5,6 +5,7 @@ Lengths are millimetres from the upper left of the sheet. Nothing here depends o
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -12,6 +13,7 @@ from journal.paper import layout, sheet_code
 from journal.paper.layout import SIDE, PaperBox, SheetLayout
 from journal.paper.month_plan import SheetColumn
 from journal.periods import Period
+from journal.settings import Settings
 
 GRID_TOP = 49.0
 ROW = 4.6
@@ -63,6 +65,16 @@ def places(columns: Sequence[SheetColumn], *, prompted: bool) -> list[ColumnPlac
         found.append(ColumnPlace(round(left, 3), round(width, 3), boxes))
         left += width
     return found
+
+
+def is_prompted(settings: Settings, month: Period) -> bool:
+    """Whether a challenge has a prompt for a day of the month, which is then on the last sheet."""
+    return any(
+        challenge.start <= month.last
+        and month.first <= min(challenge.until, challenge.start + dt.timedelta(days=len(challenge.prompts) - 1))
+        for challenge in settings.challenges
+        if challenge.prompts
+    )
 
 
 def of(columns: Sequence[SheetColumn], month: Period, part: int, *, prompted: bool) -> SheetLayout:
