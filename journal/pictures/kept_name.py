@@ -20,9 +20,7 @@ _OF_DEVICES = frozenset({
     "screenshot", "utc", "vid",
 })  # fmt: skip
 _OF_DATES = frozenset(
-    part
-    for name in (*dates.MONTH_NAMES, "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-    for part in (name.lower(), name[:3].lower())
+    part for name in (*dates.MONTH_NAMES, *dates.WEEKDAY_NAMES) for part in (name.lower(), name[:3].lower())
 )
 
 
