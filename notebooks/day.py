@@ -9,8 +9,16 @@ with app.setup:
 
     import marimo as mo
 
-    from journal.pages import controls, day_endpoints, file_watch, form_endpoints, page_params, version_endpoints
-    from journal.pages.forms import DayForm, EarlierStates, PageCopies
+    from journal.pages import (
+        controls,
+        day_endpoints,
+        file_watch,
+        form_endpoints,
+        page_params,
+        picture_endpoints,
+        version_endpoints,
+    )
+    from journal.pages.forms import DayForm, DayPictures, EarlierStates, PageCopies
     from journal.sections import cards
 
 
@@ -91,6 +99,24 @@ def _(book, get_edits, now, sheet):
     # An edit from outside shows at once. What is typed and not saved yet stays.
     if get_edits():
         sheet.push_offer(day_endpoints.day_page(book, dt.date.fromisoformat(sheet.day), now()))
+    return
+
+
+@app.cell
+def _(at_first, first, folder, now, read):
+    # Created once, so that a caption that is typed stays.
+    pictures = DayPictures(
+        picture_endpoints.day_pictures_of(at_first, first),
+        picture_endpoints.picture_answers(read, now),
+        journal=form_endpoints.name(folder),
+    )
+    pictures
+    return (pictures,)
+
+
+@app.cell
+def _(book, get_day, pictures):
+    _ = pictures.push_offer(picture_endpoints.day_pictures_of(book, get_day()))
     return
 
 

@@ -9,8 +9,16 @@ with app.setup:
 
     import marimo as mo
 
-    from journal.pages import controls, file_watch, form_endpoints, page_params, setup_endpoints, version_endpoints
-    from journal.pages.forms import EarlierStates, EveningForm, PageCopies, TimeOff
+    from journal.pages import (
+        controls,
+        file_watch,
+        form_endpoints,
+        page_params,
+        picture_endpoints,
+        setup_endpoints,
+        version_endpoints,
+    )
+    from journal.pages.forms import DayPictures, EarlierStates, EveningForm, PageCopies, TimeOff
     from journal.sections import cards
 
 
@@ -74,6 +82,24 @@ def _(at_first, coming, day, folder, now, read, set_day):
     )
     sheet
     return (sheet,)
+
+
+@app.cell
+def _(at_first, day, folder, now, read):
+    # Created once, so that a caption that is typed stays.
+    pictures = DayPictures(
+        picture_endpoints.day_pictures_of(at_first, day),
+        picture_endpoints.picture_answers(read, now),
+        journal=form_endpoints.name(folder),
+    )
+    pictures
+    return (pictures,)
+
+
+@app.cell
+def _(book, get_day, pictures):
+    _ = pictures.push_offer(picture_endpoints.day_pictures_of(book, get_day()))
+    return
 
 
 @app.cell

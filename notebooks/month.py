@@ -9,11 +9,11 @@ with app.setup:
 
     import marimo as mo
 
-    from journal.pages import care_button, controls, page_params, period_page, trial_endpoints
+    from journal.pages import care_button, controls, page_params, period_page, picture_route, trial_endpoints
     from journal.sections import finding_cards, habit_cards, hours_cards, line_cards, link_cards
 
     # isort: split
-    from journal.sections import mood_cards, page_chapters, sleep_cards, task_cards, trial_cards
+    from journal.sections import mood_cards, page_chapters, picture_cards, sleep_cards, task_cards, trial_cards
 
 
 @app.cell
@@ -109,6 +109,7 @@ def _(book, month):
         habit_cards.challenges(book, month),
         link_cards.chapter(book, month, first=book.tables.opened),
         line_cards.memory_chapter(book, month),
+        picture_cards.chapter(book, month, picture_route.address),
     ]
     return (told,)
 

@@ -9,11 +9,11 @@ with app.setup:
 
     import marimo as mo
 
-    from journal.pages import care_button, controls, page_params, period_page
+    from journal.pages import care_button, controls, page_params, period_page, picture_route
     from journal.sections import challenge_cards, day_cards, finding_cards, habit_grids, hours_cards, line_cards
 
     # isort: split
-    from journal.sections import mood_cards, page_chapters, search_cards, sleep_cards, task_cards
+    from journal.sections import mood_cards, page_chapters, picture_cards, search_cards, sleep_cards, task_cards
 
 
 @app.cell
@@ -114,6 +114,7 @@ def _(book, coming, page, week):
         hours_cards.chapter(book, week),
         challenge_cards.of_the_week(book, week),
         line_cards.read_again_chapter(book, week),
+        picture_cards.chapter(book, week, picture_route.address),
         day_cards.appointment_chapter(book, week),
         search_cards.earlier_years(book, week),
     ]

@@ -9,12 +9,12 @@ with app.setup:
 
     import marimo as mo
 
-    from journal.pages import care_button, controls, page_params, period_page
+    from journal.pages import care_button, controls, page_params, period_page, picture_route
     from journal.pages.book_widget import YearBook
     from journal.sections import cards, day_cards, finding_cards, habit_cards, line_cards, link_cards, mood_cards
 
     # isort: split
-    from journal.sections import page_chapters, pixel_cards, search_cards, sleep_cards, task_cards
+    from journal.sections import page_chapters, picture_cards, pixel_cards, search_cards, sleep_cards, task_cards
 
 
 @app.cell
@@ -112,6 +112,7 @@ def _(book, year):
         sleep_cards.chapter(book, year),
         task_cards.through_the_year(book, year),
         line_cards.memory_chapter(book, year),
+        picture_cards.chapter(book, year, picture_route.address),
         day_cards.logged_chapter(book, year),
     ]
     return (told,)

@@ -116,10 +116,12 @@ def _saved(
     """Save the page, with the pictures copied beside it first. No new picture stays if it cannot be saved."""
     if not pictures:
         return _or_error(writing.save(files.folder, base.key, base, changes, now=now, by="log", files=files)), []
-    with log_pictures.placed(pictures, files, base) as added:
+    from journal.pictures import new_picture  # noqa: PLC0415 (needed only with a picture)
+
+    with new_picture.added(pictures, files, base) as added:
         named = changes | dict(added.changes)
         saved = _or_error(writing.save(files.folder, base.key, base, named, now=now, by="log", files=files))
-        return saved, added.answers
+    return saved, log_pictures.answers(added, files.basis.settings.pictures)
 
 
 def _or_error(result: Saved | Conflict) -> Saved:

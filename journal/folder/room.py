@@ -16,6 +16,7 @@ FULL = (errno.ENOSPC, errno.EDQUOT)
 
 _BLOCK = 4096  # bytes; what most drives give a file at a time
 _SNAPSHOT = re.compile(r"snapshot|days")
+_DRAWN = re.compile(r"[0-9a-f]{32}")
 _YEAR = re.compile(r"[0-9]{4}")
 
 
@@ -39,6 +40,8 @@ def make(folder: Path, size: int) -> bool:
 def _removals(folder: Path) -> Iterator[int]:
     """Remove one copy after the other, and yield the bytes that each had."""
     yield from _oldest_first(folder, [((CACHE_NAME,), _SNAPSHOT)])
+    drawn = ("pictures", "drawings")
+    yield from _oldest_first(folder, [((CACHE_NAME, below), _DRAWN) for below in drawn])
     yield from _oldest_first(folder, [((CACHE_NAME, "before"), history.EARLIER_COPY)])
     years: list[str] = []
     with contextlib.suppress(OSError), private_folder.opened(folder, history.NAME) as top:

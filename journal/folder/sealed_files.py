@@ -48,47 +48,50 @@ def name_of(*parts: bytes) -> str:
     return blake2b(b"".join([lengths, *parts]), digest_size=16).hexdigest()
 
 
-def load(folder: Path, below: str, name: str) -> bytes | None:
+def load(folder: Path, below: str, name: str, size_limit: int = SIZE_LIMIT) -> bytes | None:
     """Return what is kept under a name, None if nothing is, or if its seal is not that of this folder."""
     try:
         with cache.opened(folder, below) as kept:
             key = _key(kept)
-            file = kept.read(name, SIZE_LIMIT)
+            file = kept.read(name, size_limit)
             body = file.data[_SEAL_BYTES:]
             if key is None or not hmac.compare_digest(file.data[:_SEAL_BYTES], _seal(key, name, body)):
                 return None
             if time.time_ns() - file.written_ns > _USED_AGAIN_NS:
                 kept.touch(name)
-        data = zlib.decompressobj().decompress(body, SIZE_LIMIT)
+        data = zlib.decompressobj().decompress(body, size_limit)
     except (OSError, zlib.error):
         return None
     return data
 
 
-def save(folder: Path, below: str, name: str, data: bytes) -> None:
-    """Keep bytes under a name, if the cache can be written."""
+def save(
+    folder: Path, below: str, name: str, data: bytes, *, size_limit: int = SIZE_LIMIT, total_limit: int | None = None
+) -> None:
+    """Keep bytes under a name, if the cache can be written. Each folder may have its own limit in total."""
     packed = zlib.compress(data, 1)
-    if len(data) >= SIZE_LIMIT or len(packed) + _SEAL_BYTES >= SIZE_LIMIT:
+    if len(data) >= size_limit or len(packed) + _SEAL_BYTES >= size_limit:
         return
     with contextlib.suppress(OSError), cache.opened(folder, below, make=True) as kept:
         key = _key(kept) or _new_key(kept)
         if key is None:
             return
+        total_limit = TOTAL_LIMIT if total_limit is None else total_limit
         held = _held.get(kept.path)
-        if held is None or held + len(packed) > TOTAL_LIMIT:
+        if held is None or held + len(packed) > total_limit:
             kept.sweep()
-            held = _make_room(kept)
+            held = _make_room(kept, total_limit)
         kept.write(name, [_seal(key, name, packed), packed])
         _held[kept.path] = held + _SEAL_BYTES + len(packed)
 
 
-def _make_room(kept: PrivateFolder) -> int:
+def _make_room(kept: PrivateFolder, total_limit: int) -> int:
     """Remove the files that were used longest ago until a tenth of the room is free. Return what is left, in bytes."""
     sizes = {file: kept.size(file) for file in kept.files(_NAME)}
     total = sum(sizes.values())
-    if total > TOTAL_LIMIT * 0.9:
+    if total > total_limit * 0.9:
         for file, _ in sorted(kept.files(_NAME).items(), key=lambda item: item[1]):
-            if total <= TOTAL_LIMIT * 0.9:
+            if total <= total_limit * 0.9:
                 break
             with contextlib.suppress(OSError):
                 kept.remove(file, _NAME)

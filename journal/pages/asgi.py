@@ -83,6 +83,18 @@ async def answer(
     await send({"type": "http.response.body", "body": body})
 
 
+async def answer_bytes(send: Send, body: bytes, length: int, *, kind: str, policy: str) -> None:
+    """Send bytes of our own, or for a HEAD request none, with the length that they would have."""
+    headers = [
+        (b"content-type", kind.encode()),
+        (b"content-length", str(length).encode()),
+        (b"cache-control", b"no-store"),
+        *_headers(policy),
+    ]
+    await send({"type": "http.response.start", "status": 200, "headers": headers})
+    await send({"type": "http.response.body", "body": body})
+
+
 def header(scope: Scope, name: bytes) -> list[str]:
     """The values of a request's header of that name, in their order."""
     return [value.decode("latin-1") for key, value in scope.get("headers", []) if key.lower() == name]

@@ -201,6 +201,14 @@ class PageCopies(Form):
     _renewing = ("merge", "put_away", "back")
 
 
+class DayPictures(Form):
+    """The pictures of a day, each saved as it is added or given a caption. Its offer is that of
+    `planning.day_pictures`, with the address of each picture."""
+
+    _module = "day_pictures"
+    _renewing = ("add", "caption", "off", "back")
+
+
 class EarlierStates(Form):
     """The earlier states of some pages, folded, each to look at and to bring back. Its offer has the pages as those of
     `saving.earlier_states.offer`; the states are asked for when it is opened."""

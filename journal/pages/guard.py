@@ -16,6 +16,7 @@ of every user on the machine, can reach it. So each request must pass these chec
 
 Cookies are not bound to ports: a program at another port of this machine receives every cookie of its path. It does
 not know the path; and if it learns path and cookie, it has no window key, without which nothing private is answered.
+Pictures are the exception: their addresses are secrets of their own (`journal.pages.picture_route`).
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ import re
 from urllib.parse import parse_qsl
 
 from journal.pages import entrance_pages as pages
-from journal.pages import manual
+from journal.pages import manual, picture_route
 from journal.pages.asgi import CONNECTION, App, Receive, Scope, SecuredSend, Send, answer, header
 from journal.pages.entrance import PROOF, Entrance, equal
 from journal.pages.exchange import Exchange, cookie_values
@@ -113,6 +114,8 @@ class Guard:
             await answer(send, 200, ICON, kind="image/svg+xml")
         elif _MODULE.fullmatch(path) and method in ("GET", "HEAD"):
             await self.app(scope, receive, SecuredSend(send, is_page=False, is_asset=True))
+        elif method in ("GET", "HEAD") and await picture_route.send_picture(send, path, with_body=method == "GET"):
+            pass
         elif not (path == _DRAFTS_KEY and method == "POST") and (page not in self.pages or not _allowed(method, rest)):
             await answer(send, 404, pages.message(*pages.NO_SUCH_PAGE))
         elif method == "POST" and not self._is_window_key(header(scope, KEY_HEADER.encode())):

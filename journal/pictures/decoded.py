@@ -12,7 +12,7 @@ import warnings
 from typing import TYPE_CHECKING, Any
 
 from journal.errors import PictureError
-from journal.pictures import orientation, picture_shape
+from journal.pictures import jpeg_parts, orientation, picture_shape
 from journal.pictures.picture_shape import PictureKind, PictureShape
 
 if TYPE_CHECKING:
@@ -76,6 +76,7 @@ def encode(picture: Image, kind: PictureKind, quality: int = 95, *, is_exact: bo
     else:
         sampling = 0 if quality > 90 else 2
         on_white(picture).save(file, "JPEG", quality=quality, subsampling=sampling, optimize=True)
+        return jpeg_parts.cleaned(file.getvalue())  # the same bytes as when it is cleaned
     return file.getvalue()
 
 

@@ -9,13 +9,17 @@ from __future__ import annotations
 import contextlib
 import datetime as dt
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
+from typing import Any
 
 import msgspec
 
-from journal.errors import PictureError
-from journal.folder import atomic_write
+from journal.errors import JournalError, PictureError, UsageError, WriteError
+from journal.folder import atomic_write, failed_save, writing
+from journal.folder.opened_files import OpenedFiles
+from journal.folder.page_versions import Base
+from journal.folder.three_way_merge import Changes
 from journal.pictures import cleaned_picture, kept_name, picture_files, picture_shape
 from journal.pictures.cleaned_picture import CleanedPicture
 from journal.settings import PictureKeeping
@@ -90,13 +94,68 @@ def place(folder: Path, new: NewPicture, named: Iterable[str]) -> PlacedPicture:
     raise FileExistsError(17, "it has too many pictures of that name", str(folder))
 
 
-def withdraw(folder: Path, placed: Iterable[PlacedPicture], named: Iterable[str]) -> None:
-    """Remove the new files again that the page does not name, since it was not saved. What cannot be removed stays."""
-    kept = set(named)
+class AddedPictures(msgspec.Struct, frozen=True):
+    """What adding pictures to a page made: its changes, and for each picture its place and whether it has a caption."""
+
+    changes: Changes
+    placed: list[PlacedPicture]
+    captioned: list[bool]
+
+
+@contextlib.contextmanager
+def added(given: Iterable[NewPicture], files: OpenedFiles, base: Base) -> Iterator[AddedPictures]:
+    """Copy pictures beside a page, and yield the changes that name them. The write lock is held meanwhile.
+
+    Where the page does not name them when the block ends, since it could not be saved, the new files are removed again.
+    Raises UsageError for a picture that has another caption already, and WriteError if a file cannot be written.
+    """
+    placed: list[PlacedPicture] = []
+    try:
+        with files.lock():
+            try:
+                yield _added(given, (files.folder / base.path).parent, base, placed)
+            finally:
+                with contextlib.suppress(JournalError):  # what the page is cannot be told, so the files stay
+                    _withdraw(files.folder, base, placed)
+    except OSError as error:
+        raise WriteError(failed_save.reason_of(files.folder, base.path, error)) from None
+
+
+def _added(given: Iterable[NewPicture], beside: Path, base: Base, placed: list[PlacedPicture]) -> AddedPictures:
+    named, captions = _lines(base.values.get("pictures")), _table(base.values.get("captions"))
+    before, captioned = list(named), []
+    changes: dict[tuple[str, ...], Any] = {}
+    for new in given:
+        copy = place(beside, new, named)
+        placed.append(copy)
+        if copy.name not in named:
+            named.append(copy.name)
+        if new.caption:
+            present = captions.setdefault(copy.name, new.caption)
+            if present != new.caption:
+                raise UsageError(f'{copy.name} has a caption already, "{present}"; change it on the page')
+            changes["captions", copy.name] = new.caption
+        captioned.append(bool(captions.get(copy.name)))
+    if named != before:
+        changes["pictures",] = named
+    return AddedPictures(changes, placed, captioned)
+
+
+def _withdraw(folder: Path, base: Base, placed: Iterable[PlacedPicture]) -> None:
+    """Remove the new files that the page does not name. What cannot be removed stays."""
+    named = _lines(writing.look(folder, base.key).values.get("pictures"))
     for picture in placed:
-        if picture.is_new and picture.name not in kept:
+        if picture.is_new and picture.name not in named:
             with contextlib.suppress(OSError):
-                (folder / picture.name).unlink()
+                ((folder / base.path).parent / picture.name).unlink()
+
+
+def _lines(value: object) -> list[str]:
+    return [str(line) for line in value] if isinstance(value, list) else []
+
+
+def _table(value: object) -> dict[str, str]:
+    return {str(name): str(text) for name, text in value.items()} if isinstance(value, Mapping) else {}
 
 
 def _is_same(path: Path, data: bytes) -> bool:

@@ -113,6 +113,7 @@ CONTROLS = [
     ("button", "Take in Sort the button tin"), ("button", "Take in Ask Bojan about a lid"),
     ("image", "Planned 45 min, room for 16 h 15 min, 7 h of it in work hours."),
     ("button", "Save both days"),
+    ("button", "Choose pictures"),
     ("DisclosureTriangle", "Time off"), ("button", "+ Add time off"),
     ("DisclosureTriangle", "Earlier states Thursday 13 March 2025"), ("combobox", "Page"),
 ]  # fmt: skip
@@ -258,7 +259,7 @@ def test_a_month_fits_a_narrow_page(evening: Evening) -> None:
     assert head["height"] < 60, "the name of a habit is not cut into letters"
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
     names = [name for role, name in accessible_controls(page) if role == "button"]
-    assert names == ["Show month picker Show month picker", "Back to the evening", "Save the month"]
+    assert names == ["Show month picker Show month picker", "Back to the evening", "Save the month", "Choose pictures"]
 
 
 def test_text_has_contrast_in_light_and_dark(evening: Evening) -> None:
@@ -272,7 +273,7 @@ def test_text_has_contrast_in_light_and_dark(evening: Evening) -> None:
         summary.click()
     for scheme in SCHEMES:
         page.emulate_media(color_scheme=scheme)
-        assert [sheet.evaluate(CONTRAST) for sheet in page.locator(".sheet").all()] == [[]] * 4, scheme
+        assert [sheet.evaluate(CONTRAST) for sheet in page.locator(".sheet").all()] == [[]] * 5, scheme
 
 
 SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")

@@ -20,6 +20,7 @@ from journal.pages.book_widget import YearBook
 from journal.pages.browser_modules import ROUTE, route_path, served_file, widget_source
 from journal.pages.forms import (
     DayForm,
+    DayPictures,
     EarlierStates,
     EveningForm,
     Form,
@@ -196,8 +197,8 @@ LOAD = """async (source) => {
 
 
 WIDGETS = (
-    DayForm, EarlierStates, EveningForm, HabitDecisions, PageCopies, ReviewForm, SettingsForm, TimeOff, TriageForm,
-    WeekAheadForm, YearBook,
+    DayForm, DayPictures, EarlierStates, EveningForm, HabitDecisions, PageCopies, ReviewForm, SettingsForm, TimeOff,
+    TriageForm, WeekAheadForm, YearBook,
 )  # fmt: skip
 
 
@@ -223,4 +224,4 @@ def test_with_the_route_the_modules_are_loaded_as_one_file(evening_served: Serve
     assert ours == [f"/{route_path()}"]
     assert answers[ours[0]].body() == gzip.decompress(served_file())
     widgets = [answer for where, answer in answers.items() if "/@file/" in where]
-    assert [len(widget.text()) < 150 for widget in widgets] == [True] * 4  # the evening, time off, copies, states
+    assert [len(widget.text()) < 150 for widget in widgets] == [True] * 5  # evening, pictures, time off, copies, states

@@ -40,7 +40,8 @@ class Answer:
         start = next((m for m in sent if m["type"] == "http.response.start"), {})
         self.status: int = start.get("status", 0)
         self.headers: dict[str, str] = {key.decode(): value.decode() for key, value in start.get("headers", [])}
-        self.body = b"".join(m.get("body", b"") for m in sent if m["type"] == "http.response.body").decode()
+        content = b"".join(m.get("body", b"") for m in sent if m["type"] == "http.response.body")
+        self.body = content.decode(errors="replace")  # a picture is no text
 
 
 def guarded(behind: Behind, pages: tuple[str, ...] = ("week", "month", "year")) -> Guard:

@@ -160,7 +160,9 @@ function render({ model, el }) {
   channel.listen(({ offer }) => {
     if (!offer || filling || offer.day !== work.offer?.day || saving || work.open) return;
     // If only journal.toml was changed, e.g. by time off, the pages stay as they are, and so does what was typed.
-    if (offer.base === work.offer.base) work.show(offer, withSettings(work.offer, offer, work.now));
+    // The same holds where a page was changed in what the evening does not show, such as its pictures.
+    if (same({ ...offer, base: "" }, { ...work.offer, base: "" })) work.show(offer, work.now);
+    else if (offer.base === work.offer.base) work.show(offer, withSettings(work.offer, offer, work.now));
     else work.news(offer);
   });
 
