@@ -7,10 +7,12 @@ escapes for its own format.
 from __future__ import annotations
 
 import datetime as dt
+from pathlib import Path
 
 import msgspec
 
 from journal.charts.figure import Figure
+from journal.wording import dates
 
 
 class Picture(msgspec.Struct, frozen=True, kw_only=True, tag=True):
@@ -84,7 +86,34 @@ class Words(msgspec.Struct, frozen=True, kw_only=True, tag=True):
     care: bool = False
 
 
-Block = Picture | Lines | Reflection | Facts | Grid | Sentences | Words
+class DayPhoto(msgspec.Struct, frozen=True, kw_only=True):
+    """A picture of a day: its name in exports, caption and size in pixels. `folder` and `file` are for the writers,
+    which draw it anew; no text of theirs is written. `problem` is a sentence in its place, or empty."""
+
+    date: dt.date
+    name: str
+    caption: str
+    folder: Path
+    file: str
+    width: int = 0
+    height: int = 0
+    problem: str = ""
+
+    @property
+    def alt(self) -> str:
+        """Its alternative text: the caption, or that there is none."""
+        return self.caption or f"A picture of {dates.day(self.date)}, without a caption"
+
+
+class Photos(msgspec.Struct, frozen=True, kw_only=True, tag=True):
+    """Pictures of days. A `plate` is one that has a page of its own in a book."""
+
+    title: str
+    photos: tuple[DayPhoto, ...]
+    plate: bool = False
+
+
+Block = Photos | Picture | Lines | Reflection | Facts | Grid | Sentences | Words
 
 
 class Chapter(msgspec.Struct, frozen=True, kw_only=True):

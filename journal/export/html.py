@@ -15,7 +15,8 @@ from markupsafe import Markup
 
 from journal.charts import theme
 from journal.charts.figure import Figure, Size
-from journal.export.document import Block, Chapter, Document
+from journal.export import day_photos
+from journal.export.document import Block, Chapter, DayPhoto, Document
 from journal.export.formats import ExportOutput, Progress
 from journal.sections import cards
 from journal.sections.escape import showable
@@ -77,6 +78,8 @@ def _environment() -> jinja2.Environment:
         "policy": POLICY,
         "style": Markup(theme.css_variables() + "\n" + style),
         "drawing": _drawing,
+        "photo_url": _photo_url,
+        "full_day": dates.day,
         "tabled": as_table,
         "day": dates.day_of_month,
     }
@@ -92,6 +95,12 @@ def _shown(value: object) -> object:
 
 def _drawing(figure: Figure, size: Size) -> Markup:
     return Markup(figure.svg(size))
+
+
+def _photo_url(photo: DayPhoto) -> str:
+    """The address of a picture within the file, empty if it cannot be shown."""
+    data = day_photos.jpeg(photo, day_photos.SCREEN)
+    return day_photos.data_url(data) if data else ""
 
 
 def as_table(figure: Figure) -> HtmlTable:

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
+from journal.export import day_photos
 from journal.export.audience import Audience, seen_by
 from journal.export.formats import RETROSPECTIVE, Progress
 from journal.export.typesetting import Paper
@@ -40,7 +41,8 @@ def document(
     """
     from journal.export.year_document import contents  # noqa: PLC0415  it imports all charts
 
-    return contents(seen_by(book, reader, named=named), year, lambda chapter: progress(f"Counting {chapter}"))
+    seen, photos = seen_by(book, reader, named=named), day_photos.files_of(book)
+    return contents(seen, year, lambda chapter: progress(f"Counting {chapter}"), photos)
 
 
 def files(

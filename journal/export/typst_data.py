@@ -19,8 +19,21 @@ from journal.charts import figure as figures
 from journal.charts.canvas import Drawing
 from journal.charts.figure import Figure
 from journal.charts.theme import PAPER, step
-from journal.export import missing_glyphs
-from journal.export.document import Block, Document, Facts, Grid, Line, Lines, Picture, Reflection, Sentences, Words
+from journal.export import day_photos, missing_glyphs
+from journal.export.document import (
+    Block,
+    DayPhoto,
+    Document,
+    Facts,
+    Grid,
+    Line,
+    Lines,
+    Photos,
+    Picture,
+    Reflection,
+    Sentences,
+    Words,
+)
 from journal.wording import dates
 
 PRINTED = msgspec.structs.replace(PAPER, paper="#FFFFFF")
@@ -127,6 +140,8 @@ class _Converter:
         match block:
             case Picture():
                 return data | {"figure": self.figure(block.figure)}
+            case Photos():
+                data |= {"plate": block.plate, "photos": [self.photo(one, block.plate) for one in block.photos]}
             case Lines():
                 data |= {"kind": block.kind, "days": list(self._days(block.lines, in_month))}
             case Reflection():
@@ -151,6 +166,21 @@ class _Converter:
             name = dates.WEEKDAY_NAMES[date.weekday()] if in_month else dates.MONTH_NAMES[date.month - 1]
             label = f"{name[:3]} {date.day}" if in_month else f"{date.day} {name[:3]}"
             yield {"date": label, "lines": [self.text(line.text) for line in of_day]}
+
+    def photo(self, photo: DayPhoto, is_plate: bool) -> dict[str, Any]:
+        """A picture of a day as SVG around its pixels: 300 dots an inch at the largest size it is printed at."""
+        data = day_photos.jpeg(photo, day_photos.PLATE if is_plate else day_photos.PRINT)
+        size = f'width="{photo.width}" height="{photo.height}"'
+        picture = f'<image {size} xlink:href="{day_photos.data_url(data)}"/>' if data else ""
+        spaces = 'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
+        return {
+            "svg": f'<svg {spaces} viewBox="0 0 {photo.width} {photo.height}" {size}>{picture}</svg>' if data else "",
+            "alt": self.plain(photo.alt),
+            "width": photo.width,
+            "height": photo.height,
+            "day": dates.day(photo.date),
+            "caption": self.text(photo.caption if data else "A picture of this day cannot be shown."),
+        }
 
     def figure(self, figure: Figure) -> dict[str, Any]:
         """A figure with its narrow drawing. In the wide one, letters would be 4 points high at the width of a page."""

@@ -13,6 +13,7 @@ import msgspec
 import polars as pl
 
 from journal import Journal, periods
+from journal.export.day_photos import PhotoFiles
 from journal.measures import completion, lines
 from journal.periods import Period
 from journal.sections import habit_cards
@@ -26,7 +27,8 @@ CHAIN = dt.timedelta(days=366)
 class YearData:
     """A year of a journal. Frames are those of the tables and measures; `cut` cuts one to the year by its `date`."""
 
-    def __init__(self, book: Journal, year: int) -> None:
+    def __init__(self, book: Journal, year: int, photos: PhotoFiles | None = None) -> None:
+        self.photos = photos
         self.book, self.settings, self.today = book, book.settings, book.today
         self.year = periods.year(year)
         self.until = min(book.today, self.year.last)

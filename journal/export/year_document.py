@@ -14,6 +14,7 @@ from journal.export.chapters import (
     tasks_and_links,
     trials_by_lot,
 )
+from journal.export.day_photos import PhotoFiles
 from journal.export.document import Block, Chapter, Document, Words
 from journal.export.year_data import YearData
 from journal.wording import dates
@@ -21,12 +22,18 @@ from journal.wording import dates
 ChapterBuilder = tuple[str, str, Callable[[], list[Block]]]
 
 
-def contents(book: Journal, year: int, progress: Callable[[str], None] = lambda chapter: None) -> Document:
+def contents(
+    book: Journal,
+    year: int,
+    progress: Callable[[str], None] = lambda chapter: None,
+    photos: PhotoFiles | None = None,
+) -> Document:
     """The document of a year.
 
     In: a journal as its reader may see it; any year; `progress`, called with the title of each chapter before it is
-    made. Out: a Document without months outside the journal and without empty chapters. A year without pages has one
-    chapter that says so. Days after the journal's today are ignored.
+    made; where its pictures are, without which it has none. Out: a Document without months outside the
+    journal and without empty chapters. A year without pages has one chapter that says so. Days after the journal's
+    today are ignored.
 
     >>> import datetime as dt, tempfile, pathlib, journal
     >>> with tempfile.TemporaryDirectory() as folder:
@@ -38,7 +45,7 @@ def contents(book: Journal, year: int, progress: Callable[[str], None] = lambda 
     >>> contents(book, 2031).chapters[0].blocks[0].paragraphs
     ('Nothing was written in 2031.',)
     """
-    subject = YearData(book, year)
+    subject = YearData(book, year, photos)
     chapters: list[Chapter] = []
     for key, title, make in _chapters(subject) if subject.written else ():
         progress(title)

@@ -19,8 +19,7 @@ from journal.pictures import cleaned_picture, decoded, picture_files, picture_sh
 
 SMALL, PAGE = 400, 800
 """Pixels of the longer side: in the overview of a year, and elsewhere. A screen may have two for one of CSS."""
-_QUALITY = 82
-PRINT_QUALITY = 90
+PAGE_QUALITY, PRINT_QUALITY = 82, 90
 
 FOLDER = "pictures"
 """The folder in `.cache`."""
@@ -39,7 +38,7 @@ class DrawnPicture(msgspec.Struct, frozen=True):
     height: int
 
 
-def drawn(folder: Path, file: str, longest: int, *, quality: int = _QUALITY, keeps: bool = True) -> DrawnPicture:
+def drawn(folder: Path, file: str, longest: int, *, quality: int = PAGE_QUALITY, keeps: bool = True) -> DrawnPicture:
     """Return a picture of a journal with at most so many pixels on its longer side. `file` is its path in the journal.
 
     With `keeps`, what was drawn is kept, if it can be written.

@@ -34,6 +34,22 @@ def of_tiff(block: bytes) -> int:
     return UPRIGHT
 
 
+def of_file(data: bytes, kind: str) -> int:
+    """Return the orientation of a picture from its bytes. 1 for a format whose decoder turns it.
+
+    >>> of_file(b"\\xff\\xd8\\xff\\xe1\\0\\x22" + exif(6) + b"\\xff\\xda", "JPEG")
+    6
+    """
+    at = -1
+    if kind == "JPEG":
+        at = data.find(_HEADER, 0, max(0, data.find(b"\xff\xda")))
+    elif kind in ("PNG", "WebP"):
+        name = b"eXIf" if kind == "PNG" else b"EXIF"
+        found = data.find(name)
+        at = found + (4 if kind == "PNG" else 8) if found >= 0 else -1
+    return of_tiff(data[at : at + 65_536]) if at >= 0 else UPRIGHT
+
+
 def tiff(orientation: int) -> bytes:
     """Return EXIF data in TIFF form that has an orientation and nothing else.
 

@@ -18,7 +18,7 @@ from journal.folder import plain_file
 from journal.folder.faults import nearest
 from journal.folder.folder_walk import is_text, unreadable
 from journal.folder.picture_names import ENDINGS as NAMES
-from journal.pictures import picture_shape
+from journal.pictures import orientation, picture_shape
 from journal.pictures.picture_shape import PictureShape
 
 BYTE_LIMIT = 60_000_000
@@ -66,6 +66,13 @@ def look(path: Path) -> PictureShape:
     """Return the format and size of a picture. Raises PictureError as `opened` and `picture_shape.look` do."""
     with opened(path) as file:
         return _looked(file, path.name)
+
+
+def upright(path: Path) -> PictureShape:
+    """Return the format of a picture, and its size when it is turned right. Raises PictureError as `look` does."""
+    data, shape = read(path)
+    turned = orientation.of_file(data, shape.kind) >= 5
+    return PictureShape(shape.kind, shape.height, shape.width) if turned else shape
 
 
 def problems(folder: Path, files: Iterable[tuple[str, str]]) -> Iterator[Problem]:

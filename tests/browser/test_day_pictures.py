@@ -112,3 +112,4 @@ def test_a_picture_on_the_evening_leaves_what_is_typed(evening_served: Served, t
     evening.save("Saved to")
     page = shown.on_disk()
     assert (page["memory"], page["pictures"], page["mood"]) == ("Hooks.", [f"{TODAY}-lathe.jpg"], 4)
+    tab.goto(f"{evening_served.origin}/favicon.ico")  # the next test gets a page without a way back

@@ -19,7 +19,8 @@ from typing import Any
 
 import journal
 from journal.errors import PictureError
-from journal.export import table_files, text
+from journal.export import retrospective, table_files, text
+from journal.export.audience import Audience
 from journal.pictures import new_picture, picture_shape
 from journal.pictures.new_picture import NewPicture
 from tests.export.leaking import found
@@ -91,7 +92,14 @@ def _of_copy(beside: Path, day: dt.date, name: str, data: bytes, secret: str) ->
 def exports(folder: Path) -> Mapping[str, bytes]:
     """Everything that is exported of a journal of pictures, by name."""
     book = journal.open(folder, today=_FIRST + dt.timedelta(days=_BATCH), cache=False)
-    return {**table_files.files(book, "csv"), **text.text(book, _FIRST, book.tables.last)}
+    files = {**table_files.files(book, "csv"), **text.text(book, _FIRST, book.tables.last)}
+    readers: tuple[Audience, ...] = ("me", "friend")
+    for reader in readers:
+        document = retrospective.document(book, _FIRST.year, reader)
+        for form in ("html", "pdf"):
+            made = retrospective.files(document, form, reader).files
+            files |= {f"{reader} {name}": data for name, data in made.items()}
+    return files
 
 
 if __name__ == "__main__":

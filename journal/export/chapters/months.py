@@ -7,6 +7,7 @@ from typing import Any
 import polars as pl
 
 from journal.charts import month_grid
+from journal.export import day_photos
 from journal.export.chapters.overview import FEWEST_RATED, quiet
 from journal.export.document import Block, Facts, Line, Lines, Picture, Reflection, ReflectionAnswer
 from journal.export.year_data import YearData
@@ -32,11 +33,16 @@ def blocks(subject: YearData, month: Period) -> list[Block]:
         blocks += quiet(subject, lived)
     blocks += _challenge(subject, month)
     lines = subject.cut(subject.lines, month)
+    photos = day_photos.blocks(
+        subject.past(subject.tables.pictures, month), lines.filter(kind="memory"), subject.photos
+    )
     for kind, title in (("memory", "To remember"), ("gratitude", "Grateful for"), ("note", "Notes")):
         blocks += written_lines(lines, kind, title)
+        if kind == "memory":
+            blocks += [block for block in photos if not block.plate]
     blocks += _done(subject, month)
     blocks += own_reflection
-    return blocks + _decided(subject, month)
+    return [*blocks, *_decided(subject, month), *(block for block in photos if block.plate)]
 
 
 def _facts(subject: YearData, month: Period, lived: pl.DataFrame) -> list[tuple[str, str]]:
