@@ -16,10 +16,11 @@ import msgspec
 
 from journal import periods
 from journal.errors import Problem
-from journal.folder import file_names, stray_files
+from journal.folder import file_names, live_folder, stray_files
 from journal.folder.cache import CACHE_NAME
 from journal.folder.file_names import EARLIEST_YEAR, LATEST_YEAR, SETTINGS_NAME, UNDATED_NAME
-from journal.folder.folder_walk import FolderWalk, is_outside, shown, unreadable
+from journal.folder.folder_walk import FolderWalk, KnownFolder, is_outside, shown, unreadable
+from journal.folder.live_folder import LiveFolder
 from journal.folder.plain_file import irregular
 from journal.folder.stray_files import FIXED_KEYS, PageCopy, StrayFile
 from journal.periods import PeriodKind
@@ -59,11 +60,13 @@ class Discovery(msgspec.Struct, frozen=True):
     """The pages of a journal, one for each period, sorted by path; and the problems of all other files.
 
     `copies` are the files that are most likely copies of a page, of journal.toml or of undated.toml. They are not read.
+    `newest_ns` is when a page last changed, in ns.
     """
 
     pages: list[JournalFile]
     problems: list[Problem]
     copies: tuple[PageCopy, ...] = ()
+    newest_ns: int = 0
 
 
 def find(folder: Path) -> Discovery:
@@ -74,7 +77,20 @@ def find(folder: Path) -> Discovery:
     several files have one period, the one in the folder of its year is read, otherwise the first by path. The others
     become problems.
     """
-    walk = _PageWalk(str(folder))
+    live = live_folder.of(folder)
+    if live is None:
+        return _discovery(_PageWalk(str(folder), None))
+    with live.lock:
+        live.look()
+        if not isinstance(live.whole, Discovery):
+            walk = _PageWalk(str(folder), live)
+            found = _discovery(walk)
+            live.whole = found if walk.is_kept else None
+            return found
+        return live.whole
+
+
+def _discovery(walk: _PageWalk) -> Discovery:
     copies = []
     for key, files in walk.duplicates.items():
         kept, *duplicates = sorted([walk.pages[key], *files], key=lambda file: (not _under_its_year(file), file.path))
@@ -86,7 +102,8 @@ def find(folder: Path) -> Discovery:
         told, strays = stray_files.told(walk.strays, walk.fixed | {file.key: file.path for file in pages})
         problems, copies = problems + told, copies + strays
     problems += [stray_files.empty(file.path) for file in pages if not file.size]
-    return Discovery(pages, walk.problems + problems, tuple(sorted(copies)))
+    newest_ns = max((max(file.content_ns, file.state_ns) for file in pages), default=0)
+    return Discovery(pages, walk.problems + problems, tuple(sorted(copies)), newest_ns)
 
 
 def path_of(folder: Path, key: str) -> str | None:
@@ -124,33 +141,69 @@ def _inside(file: JournalFile) -> dt.date:
     return dt.date.fromisoformat(file.key) if file.kind == "day" else periods.parse_name(file.key, file.kind).inside
 
 
+class _FolderPages(msgspec.Struct):
+    """What one folder has: its folders, pages and other files. Without links and second names it is plain: then every
+    change of it is one in this folder."""
+
+    known: KnownFolder
+    pages: list[JournalFile] = []
+    fixed: dict[str, str] = {}
+    strays: list[StrayFile] = []
+    is_plain: bool = True
+
+
 class _PageWalk:
     """The state of one walk: the pages and problems so far."""
 
-    def __init__(self, top: str) -> None:
+    def __init__(self, top: str, live: LiveFolder[_FolderPages] | None) -> None:
         self.walk = FolderWalk(top)
+        self.is_kept = True
+        """Whether the next walk need not look at any folder that does not change."""
         self.pages: dict[str, JournalFile] = {}  # by key, the first file of the walk
         self.duplicates: dict[str, list[JournalFile]] = {}  # by key, further files of the same period
         self.fixed: dict[str, str] = {}  # by key, journal.toml and undated.toml
         self.strays: list[StrayFile] = []
         self.problems = self.walk.problems
-        for prefix, entries in self.walk.folders():
-            for entry in entries:
-                self._take(entry, prefix)
+        listing: _FolderPages | None = None
+        problems = 0
 
-    def _take(self, entry: os.DirEntry[str], prefix: str) -> None:
+        def known(below: str) -> KnownFolder | None:
+            nonlocal listing, problems
+            problems, listing = len(self.problems), None if live is None else live.kept(below)
+            return None if listing is None else listing.known
+
+        for prefix, entries, folder in self.walk.steps(known):
+            if listing is None:
+                listing = _FolderPages(folder)
+                for entry in entries or ():
+                    self._take(entry, prefix, listing)
+                is_whole = listing.is_plain and len(self.problems) == problems
+                self.is_kept &= live is not None and is_whole and live.keep(prefix[:-1], listing)
+            self._add(listing)
+        self.is_kept &= not self.problems
+
+    def _add(self, listing: _FolderPages) -> None:
+        self.fixed |= listing.fixed
+        self.strays += listing.strays
+        for file in listing.pages:
+            if self.pages.setdefault(file.key, file) is not file:
+                self.duplicates.setdefault(file.key, []).append(file)
+
+    def _take(self, entry: os.DirEntry[str], prefix: str, listing: _FolderPages) -> None:
         name = entry.name
+        if entry.is_symlink():
+            listing.is_plain = False
         if name.endswith(".toml") and (period := file_names.period(name[:-5])) is not None:
-            self._take_page(entry, prefix + name, *period)
+            self._take_page(entry, prefix + name, *period, listing)
         elif name in FIXED_KEYS and not prefix:
-            self.fixed[FIXED_KEYS[name]] = name
+            listing.fixed[FIXED_KEYS[name]] = name
             self._report_outside(entry, name)
         elif name[-5:].lower() == ".toml" and name[0] != ".":
-            self.strays.append(StrayFile(prefix + name, name, stray_files.meaning(entry)))
+            listing.strays.append(StrayFile(prefix + name, name, stray_files.meaning(entry)))
         elif (meant := stray_files.meaning(entry)) is not None:
-            self.strays.append(StrayFile(prefix + name, name, meant))
+            listing.strays.append(StrayFile(prefix + name, name, meant))
 
-    def _take_page(self, entry: os.DirEntry[str], path: str, kind: PeriodKind, key: str) -> None:
+    def _take_page(self, entry: os.DirEntry[str], path: str, kind: PeriodKind, key: str, listing: _FolderPages) -> None:
         try:
             status = entry.stat()
         except OSError as error:
@@ -160,9 +213,8 @@ class _PageWalk:
             self.walk.report(path, "a file", irregular(status.st_mode), "give it another name, or move it away")
             return
         self._report_outside(entry, path)
-        file = JournalFile(path, kind, key, status.st_size, status.st_mtime_ns, status.st_ctime_ns)
-        if self.pages.setdefault(key, file) is not file:
-            self.duplicates.setdefault(key, []).append(file)
+        listing.is_plain &= status.st_nlink == 1
+        listing.pages.append(JournalFile(path, kind, key, status.st_size, status.st_mtime_ns, status.st_ctime_ns))
 
     def _report_outside(self, entry: os.DirEntry[str], path: str) -> None:
         if entry.is_symlink() and is_outside(self.walk.top, path):

@@ -11,9 +11,10 @@ import os
 import stat
 import sys
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import islice
 from pathlib import Path
+from typing import NamedTuple
 
 from journal.errors import Problem
 
@@ -60,6 +61,13 @@ def is_outside(top: str, path: str) -> bool:
     return _inside(top, path) is None
 
 
+class KnownFolder(NamedTuple):
+    """The paths of the folders in a folder that are walked, and the number of all its entries."""
+
+    walked: list[str]
+    entries: int
+
+
 class FolderWalk:
     """One walk. `problems` are those of folders that are not walked, complete when the walk has ended."""
 
@@ -72,10 +80,23 @@ class FolderWalk:
 
         Folders near the top come first. A folder that ends in ".toml" is not walked: it is named like a page.
         """
+        for prefix, listed, _ in self.steps(lambda _: None):
+            if listed is not None:
+                yield prefix, listed
+
+    def steps(
+        self, known: Callable[[str], KnownFolder | None]
+    ) -> Iterator[tuple[str, list[os.DirEntry[str]] | None, KnownFolder]]:
+        """As `folders`, also of folders that are `known` by their paths: they have no entries, and are not read."""
         waiting, folders_left, entries_left = deque([""]), FOLDER_LIMIT, ENTRY_LIMIT
         while waiting and folders_left and entries_left:
             below = waiting.popleft()
             prefix = f"{below}/" if below else ""
+            if (kept := known(below)) is not None:
+                folders_left, entries_left = folders_left - 1, entries_left - kept.entries
+                waiting.extend(kept.walked)
+                yield prefix, None, kept
+                continue
             try:
                 with os.scandir(f"{self.top}/{below}") as entries:
                     listed = list(islice(entries, entries_left))
@@ -84,8 +105,9 @@ class FolderWalk:
                 continue
             folders_left -= 1
             entries_left -= len(listed)
-            waiting.extend(sorted(prefix + entry.name for entry in listed if self._is_walked(entry, prefix)))
-            yield prefix, listed
+            walked = sorted(prefix + entry.name for entry in listed if self._is_walked(entry, prefix))
+            waiting.extend(walked)
+            yield prefix, listed, KnownFolder(walked, len(listed))
         if waiting or not entries_left:
             expected = f"at most {FOLDER_LIMIT:,} folders and {ENTRY_LIMIT:,} files"
             self.report(".", expected, "more, and the others are not read", "move what is no page out of the journal")

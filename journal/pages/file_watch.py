@@ -1,8 +1,9 @@
 """Detection of edits to the journal's files while a page is open.
 
 marimo's `mo.watch.directory` detects added and removed files, not changed ones, and would also detect our cache. So a
-thread compares size and times of every file several times a second, and calls back when any of them differs. All open
-pages share the thread, and without an open page there is none.
+thread compares size and times of every file, and calls back when any of them differs. It waits for a signal of the
+system where there are such (`folder.live_folder`); elsewhere it looks several times a second. All open pages share the
+thread, and without an open page there is none.
 """
 
 from __future__ import annotations
@@ -11,22 +12,37 @@ import threading
 import time
 from collections.abc import Callable, Hashable
 from pathlib import Path
+from typing import NamedTuple
 
-from journal.folder import arriving, discover
+from journal.errors import Problem
+from journal.folder import arriving, discover, live_folder
 from journal.pages import page_sessions, sight_context
 
 EVERY_SECONDS = 0.25
-_SHARE = 0.005  # at most this share of one core; a large journal is checked less often
+_SHARE = 0.005  # without signals, at most this share of one core; a large journal is checked less often
+_SETTLE_SECONDS = 0.02  # after a signal: programs save in several steps
+_UNSIGNALLED_SECONDS = 600  # even with signals, every file is looked at so often
 
 
-def seen(folder: Path) -> Hashable:
-    """The state of the folder's pages and its two other files. Equal for equal files, and only then.
+class FolderLook(NamedTuple):
+    """The state of a folder's pages and its two other files. Equal for equal files, and only then.
 
-    A broken page differs once more when it has not changed for some seconds: only then it is told.
+    A broken page differs once more when it has not changed for some seconds: only then it is told. `waiting` are those
+    pages.
     """
+
+    pages: tuple[discover.JournalFile, ...]
+    others: tuple[tuple[int, ...] | None, ...]
+    problems: tuple[Problem, ...]
+    waiting: tuple[str, ...]
+
+
+def seen(folder: Path) -> FolderLook:
+    """The state of a folder now."""
+    live_folder.begin(folder)
     files = discover.find(folder)
     others = tuple(_state(folder / name) for name in (discover.SETTINGS_NAME, discover.UNDATED_NAME))
-    return tuple(files.pages), others, tuple(files.problems), arriving.waited_for(folder, files)
+    return FolderLook(tuple(files.pages), others, tuple(files.problems), arriving.waited_for(folder, files))
 
 
 def _state(path: Path) -> tuple[int, ...] | None:
@@ -43,9 +59,10 @@ class Subscriber:
     A page's state is set in a thread of marimo's, which knows the page. The shared thread belongs to none.
     """
 
-    def __init__(self, before: Hashable) -> None:
+    def __init__(self, before: Hashable, ended: Callable[[], None]) -> None:
         self.known = before
         self.ended = False
+        self._at_end = ended
         self._told = threading.Semaphore(0)
 
     def tell(self) -> None:
@@ -54,6 +71,7 @@ class Subscriber:
     def end(self) -> None:
         self.ended = True
         self._told.release()
+        self._at_end()
 
     def wait(self) -> bool:
         """Wait for an edit. False once the page is closed."""
@@ -69,26 +87,41 @@ class FolderWatch:
         self._lock = threading.Lock()
         self._subscribers: list[Subscriber] = []
         self._running = False
+        self._live = live_folder.begin(folder)
 
     def subscribe(self, before: Hashable) -> Subscriber:
         """Watch for edits after the state `before`, until the subscriber ends."""
-        subscriber = Subscriber(before)
+        subscriber = Subscriber(before, self._wake)
         with self._lock:
             self._subscribers.append(subscriber)
             if not self._running:
                 self._running = True
                 threading.Thread(target=self._watch, name="file watch", daemon=True).start()
+        self._wake()  # the folder may differ from `before` by now
         return subscriber
 
     def _watch(self) -> None:
+        whole_after = time.monotonic() + _UNSIGNALLED_SECONDS
         while subscribers := self._open():
             started = time.thread_time()
+            if self._live is not None and time.monotonic() > whole_after:
+                self._live.forget_all()
+                whole_after = time.monotonic() + _UNSIGNALLED_SECONDS
             now = seen(self.folder)
             for subscriber in subscribers:
                 if subscriber.known != now:
                     subscriber.known = now
                     subscriber.tell()
-            time.sleep(max(EVERY_SECONDS, (time.thread_time() - started) / _SHARE))
+            took = time.thread_time() - started
+            if self._live is None or not self._live.is_heard:
+                time.sleep(max(EVERY_SECONDS, took / _SHARE))
+                continue
+            self._live.signals.wait(EVERY_SECONDS if now.waiting else max(0, whole_after - time.monotonic()))
+            time.sleep(max(_SETTLE_SECONDS, took))
+
+    def _wake(self) -> None:
+        if self._live is not None:
+            self._live.signals.wake()
 
     def _open(self) -> list[Subscriber]:
         """The subscribers that have not ended. Without any, the thread that asks is done."""

@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import queue
+import sys
 import threading
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
+from journal.folder import discover, folder_signals
 from journal.pages import file_watch, page_sessions
 
 Session = Callable[[Callable[[], None]], threading.Thread]
 
 
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
+@pytest.fixture(params=["signals", "looks"])
+def folder(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A journal, on a system with signals for its files and on one without."""
+    if request.param == "looks":
+        monkeypatch.setattr(folder_signals, "_LOCAL", {})
     (tmp_path / "journal.toml").write_text('title = "t"')
     (tmp_path / "2025-03-14.toml").write_text("mood = 3")
     return tmp_path
@@ -57,6 +63,31 @@ def test_the_state_of_the_files_changes_only_after_an_edit(folder: Path) -> None
     assert edited != before
     (folder / "journal.toml").unlink()
     assert file_watch.seen(folder) != edited
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="signals of Linux")
+def test_with_signals_nobody_looks_while_nothing_happens(
+    tmp_path: Path, session: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    looks: list[Path] = []
+    find = discover.find
+
+    def counted(folder: Path) -> discover.Discovery:
+        looks.append(folder)
+        return find(folder)
+
+    monkeypatch.setattr(discover, "find", counted)
+    told = threading.Event()
+    page = tmp_path / "2025-03-14.toml"
+    page.write_text("mood = 3")
+    session(lambda: file_watch.start(tmp_path, file_watch.seen(tmp_path), told.set))
+    time.sleep(0.5)
+    before = len(looks)
+    time.sleep(1)
+    assert len(looks) == before <= 5
+    with page.open("r+") as file:  # in place, as some editors save
+        file.write("mood = 4")
+    assert told.wait(60)
 
 
 def test_each_open_page_is_told_once_of_an_edit_by_one_thread(folder: Path, session: Session) -> None:
