@@ -108,6 +108,7 @@ def test_a_page_that_is_opened_after_all_others_were_closed_is_told_too(folder: 
     told = threading.Event()
     closed = threading.Thread(target=lambda: file_watch.start(folder, file_watch.seen(folder), lambda: None))
     closed.start()
+    closed.join()
     for thread in [thread for thread in threading.enumerate() if thread.name in ("file watch", "end of a page")]:
         thread.join(60)
     session(lambda: file_watch.start(folder, file_watch.seen(folder), told.set))
