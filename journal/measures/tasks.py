@@ -70,26 +70,37 @@ def spans(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
 
 def chains(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     """The frame of `lives` with a first column, task (String): the name from `identified`."""
-    rows = identified(tasks).sort("date", "position")
+    named = _owned(tasks).with_columns(task=task_name(pl.col("own"), "first", "title"))
+    rows = named.sort("date", "position").with_row_index("place")
     past = pl.col("date") <= today
-    known = past | (pl.col("date") == pl.col("date").min()) & ~past.any()
-    final = pl.col("status").filter(past).last()
-    ended = final.is_in(["done", "dropped"])
-    took = pl.col("took").filter(past)
+    known, later = rows.filter(past), rows.filter(~past)
+    unknown = later.filter(~pl.col("task").is_in(known.get_column("task").implode()))
+    first_rows = unknown.filter(pl.col("date") == pl.col("date").min().over("task"))
+    # Rows are chosen before they are grouped. A filter within each of 35,000 groups takes nine times as long.
+    begun = later.group_by("task").agg(pl.col("first").min().alias("later_first"))
+    ended = pl.col("final").is_in(["done", "dropped"])
     return (
-        rows.group_by("task", maintain_order=True)
-        .agg(
-            pl.col("id").drop_nulls().last(),
-            pl.col("title").filter(known).last(),
-            pl.min_horizontal(pl.col("first").min(), pl.col("date").min()).alias("since"),
-            pl.when(ended).then(final).otherwise(pl.lit("open")).alias("status"),
-            pl.col("date").filter(known).max().alias("last"),
-            (past & (pl.col("status") == "carried")).sum().cast(pl.Int64).alias("carried"),
-            pl.col("rank").filter(known).last(),
-            pl.col("estimate").filter(known).drop_nulls().last(),
-            pl.when(took.is_not_null().any()).then(took.sum()).alias("took"),
-            pl.col("rank").filter(known).is_not_null().any().alias("was_ranked"),
+        pl.concat([known, first_rows])
+        .join(begun, on="task", how="left", maintain_order="left")
+        .with_columns(
+            since=pl.min_horizontal("first", "date", "later_first"),
+            final=pl.when(past).then("status"),
+            took=pl.when(past).then("took"),
         )
+        .group_by("task")
+        .agg(
+            pl.col("place").min(),
+            pl.col("own").last().alias("id"),
+            pl.col("title", "final", "rank").last(),
+            pl.col("since").min(),
+            pl.col("date").max().alias("last"),
+            (pl.col("final") == "carried").sum().cast(pl.Int64).alias("carried"),
+            pl.col("estimate").last(ignore_nulls=True),
+            pl.when(pl.col("took").count() > 0).then(pl.col("took").sum()),
+            (pl.col("rank").count() > 0).alias("was_ranked"),
+        )
+        .sort("place")
+        .with_columns(status=pl.when(ended).then("final").otherwise(pl.lit("open")))
         .with_columns(
             days=(pl.when(pl.col("status") == "open").then(today).otherwise(pl.col("last")) - pl.col("since"))
             .dt.total_days()

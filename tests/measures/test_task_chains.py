@@ -1,0 +1,75 @@
+"""Chains of tasks against a slow count, for random pages: ids that come and go, new titles, days to come."""
+
+from __future__ import annotations
+
+import datetime as dt
+import random
+from typing import Any
+
+import polars as pl
+import pytest
+
+from journal.frames import Row
+from journal.measures import tasks
+
+FIRST, TODAY = dt.date(2025, 3, 1), dt.date(2025, 3, 10)
+SCHEMA = {
+    "date": pl.Date, "position": pl.Int32, "id": pl.String, "title": pl.String, "status": pl.String, "rank": pl.Int32,
+    "estimate": pl.Float64, "took": pl.Float64, "since": pl.Date,
+}  # fmt: skip
+
+
+def pages(rng: random.Random) -> list[Row]:
+    rows = []
+    for day in range(16):
+        for position in range(rng.randrange(4)):
+            date = FIRST + dt.timedelta(days=day)
+            since = rng.choice([None, None, FIRST + dt.timedelta(days=rng.randrange(16)), FIRST])
+            status = rng.choice(["open", "done", "carried", "dropped"])
+            numbers = [rng.choice([None, 1, 2]), rng.choice([None, 30.0, 45.0]), rng.choice([None, 10.0, 20.0])]
+            row = [date, position, rng.choice([None, None, "t1", "t2"]), rng.choice("ABC"), status, *numbers, since]
+            rows.append(dict(zip(SCHEMA, row, strict=True)))
+    return rows
+
+
+def slowly(frame: pl.DataFrame) -> list[dict[str, Any]]:
+    """One task after the other, from its rows in order."""
+    chains: dict[str, list[Row]] = {}
+    for row in tasks.identified(frame).sort("date", "position").iter_rows(named=True):
+        chains.setdefault(row["task"], []).append(row)
+    result = []
+    for name, rows in chains.items():
+        past = [row for row in rows if row["date"] <= TODAY]
+        known = past or [row for row in rows if row["date"] == rows[0]["date"]]
+        final = past[-1]["status"] if past else "open"
+        status = final if final in ("done", "dropped") else "open"
+        since = min(*(row["first"] for row in rows), rows[0]["date"])
+        took = [row["took"] for row in past if row["took"] is not None]
+        until = TODAY if status == "open" else known[-1]["date"]
+        result.append(
+            {
+                "task": name,
+                "title": known[-1]["title"],
+                "since": since,
+                "status": status,
+                "last": known[-1]["date"],
+                "days": max(0, (until - since).days),
+                "carried": sum(row["status"] == "carried" for row in past),
+                "rank": known[-1]["rank"],
+                "estimate": next((row["estimate"] for row in reversed(known) if row["estimate"] is not None), None),
+                "took": sum(took) if took else None,
+                "id": next((row["id"] for row in reversed(rows) if row["id"] is not None), None),
+                "was_ranked": any(row["rank"] is not None for row in known),
+            }
+        )
+    return result
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_chains_are_those_of_a_slow_count(seed: int) -> None:
+    frame = pl.DataFrame(pages(random.Random(seed)), schema=SCHEMA)
+    assert tasks.chains(frame, today=TODAY).rows(named=True) == slowly(frame)
+
+
+def test_without_a_task_there_is_no_chain() -> None:
+    assert tasks.chains(pl.DataFrame(schema=SCHEMA), today=TODAY).is_empty()
