@@ -30,6 +30,7 @@ _ACCEPTED_AT_ONCE = 16  # a request has arrived, and is read, before this many o
 _WAITING = 512  # connections that the system holds until they are accepted
 _HEADER_BYTES = 1_048_576  # a browser sends up to 180 cookies of 4 kB, set by whatever program, to every port
 _SHORT_OF = frozenset({errno.EMFILE, errno.ENFILE, errno.ENOBUFS, errno.ENOMEM})
+_TICK_SECONDS = 0.5  # Ctrl-C ends the server after this time at the latest
 
 
 class Strangers:
@@ -125,6 +126,11 @@ class BoundedServer(uvicorn.Server):
         await super().startup(sockets)
         for listener in sockets or ():
             listener.listen(_WAITING)
+
+    async def main_loop(self) -> None:
+        """Wait for the end. uvicorn's own loop wakes ten times a second, which is all that an idle server does."""
+        while not await self.on_tick(0):  # 0: the date of the answers is set each time
+            await asyncio.sleep(_TICK_SECONDS)
 
     def _handle(self, loop: asyncio.AbstractEventLoop, context: dict[str, Any]) -> None:
         error = context.get("exception")

@@ -128,6 +128,10 @@ def read_only(reason: str) -> Html:
     return tag("aside", tag("p", reason), class_="problems", role="note") if reason else Html("")
 
 
+MOST_PROBLEMS = 50
+"""Problems told on a page. A folder that was copied wrongly may have ten thousand, some 200 bytes of HTML each."""
+
+
 def problems(problems: Sequence[Problem], reason: str = "") -> Html:
     """The problems of the journal's files with their places and remedies; empty if there are none.
 
@@ -142,14 +146,16 @@ def problems(problems: Sequence[Problem], reason: str = "") -> Html:
             tag("p", f"{p.where}: " if p.where else None, f"expected {p.expected}, got {p.got}"),
             tag("p", f"{p.remedy[:1].upper()}{p.remedy[1:]}.", class_="quiet"),
         )
-        for p in problems
+        for p in problems[:MOST_PROBLEMS]
     ]
+    more = len(problems) - len(items)
     count = numbers.plural(len(problems), "place")
     summary = f"{count} in the journal's files could not be read as meant"
     below = "Everything else is shown. Mend the file and this page follows."
     mend = tag("p", tag("a", "Mend journal.toml on the settings page", href="../settings/"))
     in_settings = any(problem.path == "journal.toml" for problem in problems)
-    parts = (tag("p", below, class_="quiet"), mend if in_settings else None, tag("ol", *items))
+    rest = tag("p", f'{more:,} more are told by "duskbook check".', class_="quiet") if more else None
+    parts = (tag("p", below, class_="quiet"), mend if in_settings else None, tag("ol", *items), rest)
     return join([read_only(reason), tag("aside", details(summary, *parts), class_="problems")])
 
 

@@ -162,3 +162,18 @@ def test_the_bound_leaves_most_descriptors_to_the_journal(monkeypatch: pytest.Mo
     assert bounds[1] <= 128 // 4
     with socket.socket():
         assert connections._bound() == 64
+
+
+def test_an_idle_server_seldom_wakes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ten times a second was a fifth of a percent of a core, all day long."""
+    slept: list[float] = []
+
+    async def sleep(seconds: float) -> None:
+        slept.append(seconds)
+        server.should_exit = len(slept) == 10
+
+    monkeypatch.setattr(asyncio, "sleep", sleep)
+    server = BoundedServer(_app, "cookie")
+    server.config.load()
+    asyncio.run(server.main_loop())
+    assert len(slept) == 10 and sum(slept) >= 4

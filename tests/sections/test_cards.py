@@ -58,6 +58,9 @@ def test_problems_say_where_and_what_to_do() -> None:
     assert 'mood: expected a number, got "<b>"' in shown
     assert "Write 4." in shown
     assert cards.problems([]) == ""
+    many = text(cards.problems(problems[:1] * 1_060))
+    assert many.count(problems[0].path) == cards.MOST_PROBLEMS
+    assert "1,060 places" in many and '1,010 more are told by "duskbook check".' in many
     assert "settings page" not in shown
     of_settings = Problem(path="journal.toml", expected="a number", got="none", remedy="write 4")
     assert "Mend journal.toml on the settings page" in text(cards.problems([*problems, of_settings]))
