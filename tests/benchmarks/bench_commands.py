@@ -51,23 +51,28 @@ def main() -> None:
     parser.add_argument("--years", type=int, nargs="+", default=[1, 50])
     parser.add_argument("--rounds", type=int, default=9)
     arguments = parser.parse_args()
-    compileall.compile_dir(ROOT / "journal", quiet=2)
     for years in arguments.years:
-        with tempfile.TemporaryDirectory() as folder:
-            journal = repeated(Path(folder) / "journal", years)
-            took = {name: [0.0] * arguments.rounds for name, _ in commands(journal, years, 0)}
-            seconds(python("-m", "journal", "show", "streaks", str(journal)))  # makes the snapshot
-            for i in range(arguments.rounds):
-                for name, command in commands(journal, years, i):
-                    if name == UNCHANGED:
-                        settle(journal)
-                        seconds(command)
-                    took[name][i] = seconds(command)
         print(f"{years} years, {arguments.rounds} rounds")
-        medians = {name: statistics.median(times) for name, times in took.items()}
-        for name, median in medians.items():
-            ratios = [median / medians[peer] for peer in ("bare Python", "ephem's own calls")]
+        times = medians(years, arguments.rounds)
+        for name, median in times.items():
+            ratios = [median / times[peer] for peer in ("bare Python", "ephem's own calls")]
             print(f"  {name:<36}{median * 1000:>9.0f} ms{ratios[0]:>9.1f} / bare{ratios[1]:>9.2f} / ephem")
+
+
+def medians(years: int, rounds: int) -> dict[str, float]:
+    """The processor time of each command in a journal of some years, in seconds: the median of rounds."""
+    compileall.compile_dir(ROOT / "journal", quiet=2)
+    with tempfile.TemporaryDirectory() as folder:
+        journal = repeated(Path(folder) / "journal", years)
+        took = {name: [0.0] * rounds for name, _ in commands(journal, years, 0)}
+        seconds(python("-m", "journal", "show", "streaks", str(journal)))  # makes the snapshot
+        for i in range(rounds):
+            for name, command in commands(journal, years, i):
+                if name == UNCHANGED:
+                    settle(journal)
+                    seconds(command)
+                took[name][i] = seconds(command)
+    return {name: statistics.median(times) for name, times in took.items()}
 
 
 def commands(journal: Path, years: int, turn: int) -> list[tuple[str, list[str]]]:

@@ -52,6 +52,20 @@ def measured(page: str, folder: Path) -> dict[str, float]:
     return dict(json.loads(done.stdout.splitlines()[-1]))
 
 
+def medians(page: str, folders: dict[int, Path], rounds: int) -> dict[int, dict[str, float]]:
+    """What a page takes in each journal: the median of interleaved rounds."""
+    for folder in folders.values():
+        measured(page, folder)  # writes what is kept in .cache
+    took: dict[int, list[dict[str, float]]] = {years: [] for years in folders}
+    for _ in range(rounds):
+        for years, folder in folders.items():
+            took[years].append(measured(page, folder))
+    return {
+        years: {name: statistics.median(one[name] for one in all_of) for name in COLUMNS}
+        for years, all_of in took.items()
+    }
+
+
 def table(folders: dict[int, Path], pages: Sequence[str], rounds: int) -> str:
     """A Markdown table: a row for each page, the figures of the first journal, and the ratios of the others to it."""
     first, *others = folders
@@ -59,19 +73,10 @@ def table(folders: dict[int, Path], pages: Sequence[str], rounds: int) -> str:
     heads += [f"{name.partition(',')[0]}, {years} / {first}" for years in others for name in COLUMNS.values()]
     rows = ["| page | " + " | ".join(heads) + " |", "|---|" + "---|" * len(heads)]
     for page in pages:
-        for folder in folders.values():
-            measured(page, folder)  # writes what is kept in .cache
-        took: dict[int, list[dict[str, float]]] = {years: [] for years in folders}
-        for _ in range(rounds):
-            for years, folder in folders.items():
-                took[years].append(measured(page, folder))
-        medians = {
-            years: {name: statistics.median(one[name] for one in all_of) for name in COLUMNS}
-            for years, all_of in took.items()
-        }
-        base = medians[first]
+        of_page = medians(page, folders, rounds)
+        base = of_page[first]
         cells = [f"{base[name]:.3g}" for name in COLUMNS]
-        cells += [f"{medians[years][name] / base[name]:.2f}" for years in others for name in COLUMNS]
+        cells += [f"{of_page[years][name] / base[name]:.2f}" for years in others for name in COLUMNS]
         rows.append(f"| {page} | " + " | ".join(cells) + " |")
         print(rows[-1], flush=True)
     return "\n".join(rows)

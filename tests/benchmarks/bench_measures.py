@@ -27,7 +27,7 @@ from tests.benchmarks.unchanging import FIRST, SETTINGS, course, tables
 from tests.journals import of_tables
 
 ROLLS = 400
-"""The most shifts that plain numpy makes in one round; its time for all of them is this part of it times their number."""
+"""The most shifts that plain numpy makes in one round. All take equally long, so the time of more follows."""
 Bools = np.typing.NDArray[np.bool_]
 
 

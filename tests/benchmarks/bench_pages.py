@@ -18,7 +18,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -60,6 +60,10 @@ SAVED = """() => {
     const html = document.documentElement.getHTML({ shadowRoots: hosts.map((host) => host.shadowRoot) });
     return `<!DOCTYPE html><html lang="en">${html}</html>`;
 }"""
+
+
+Loads = dict[str, list[dict[str, float]]]
+"""What was measured of each load, cold and warm."""
 
 
 @contextlib.contextmanager
@@ -106,9 +110,9 @@ def save(browser: Browser, served: Served, name: str, folder: Path) -> None:
     context.close()
 
 
-def rounds(browser: Browser, served: Served | None, address: str, count: int) -> dict[str, list[dict[str, float]]]:
+def rounds(browser: Browser, served: Served | None, address: str, count: int) -> Loads:
     """Loads of an address: cold and warm."""
-    measured: dict[str, list[dict[str, float]]] = {"cold": [], "warm": []}
+    measured: Loads = {"cold": [], "warm": []}
     for _ in range(count):
         context, page = opened(browser, served)
         measured["cold"].append(load(page, address))
@@ -118,12 +122,13 @@ def rounds(browser: Browser, served: Served | None, address: str, count: int) ->
     return measured
 
 
+def median(of: list[dict[str, float]], what: str) -> float:
+    """The median of what was measured."""
+    return statistics.median(one[what] for one in of)
+
+
 def row(name: str, state: str, ours: list[dict[str, float]], peer: list[dict[str, float]]) -> str:
     """A line of the table."""
-
-    def median(of: list[dict[str, float]], what: str) -> float:
-        return statistics.median(one[what] for one in of)
-
     times: list[Any] = []
     for what in ("letter", "figure"):
         mine, theirs = median(ours, what), median(peer, what)
@@ -138,25 +143,45 @@ def main() -> None:
     parser.add_argument("--rounds", type=int, default=5)
     parser.add_argument("--pages", default="month,evening")
     asked = parser.parse_args()
+    started: list[float] = []
+    for page, ours, peer in loads(asked.pages.split(","), asked.rounds, started):
+        for state in ("cold", "warm"):
+            print(row(page, state, ours[state], peer[state]), flush=True)
+    print(f"command to listening {started[0]:.2f} s, to the first figure {started[1]:.2f} s")
+
+
+def loads(pages: Sequence[str], count: int, started: list[float]) -> Iterator[tuple[str, Loads, Loads]]:
+    """The loads of each page and of its file. `started` gets the seconds to listening and to the first figure."""
     with tempfile.TemporaryDirectory() as name, sync_playwright() as playwright:
         home = Path(name)
         browser = playwright.chromium.launch(executable_path=chromium(), args=ARGUMENTS)
         began = time.perf_counter()
         served = Served(EXAMPLE, READ_ON, home)
-        listens = time.perf_counter() - began
+        started.append(time.perf_counter() - began)
         _, first = opened(browser, served)
-        load(first, served.opening(asked.pages.split(",")[0]))
-        first_figure = time.perf_counter() - began
+        load(first, served.opening(pages[0]))
+        started.append(time.perf_counter() - began)
         with file_server(home) as files:
-            for page in asked.pages.split(","):
+            for page in pages:
                 save(browser, served, page, home)
-                ours = rounds(browser, served, served.opening(page), asked.rounds)
-                peer = rounds(browser, None, f"{files}/{page}.html", asked.rounds)
-                for state in ("cold", "warm"):
-                    print(row(page, state, ours[state], peer[state]), flush=True)
-        print(f"command to listening {listens:.2f} s, to the first figure {first_figure:.2f} s")
+                ours = rounds(browser, served, served.opening(page), count)
+                yield page, ours, rounds(browser, None, f"{files}/{page}.html", count)
         browser.close()
         served.end()
+
+
+def ratios(pages: Sequence[str], count: int) -> Iterator[tuple[str, str, str, float]]:
+    """What was measured of each page, against what, the aim and the number."""
+    started: list[float] = []
+    for page, ours, peer in loads(pages, count, started):
+        for state in ("warm", "cold"):
+            for what in ("letter", "figure"):
+                ratio = median(ours[state], what) / median(peer[state], what)
+                aim = "2" if state == "warm" else ""
+                yield f"{page}: first {what}, {state}", "the page as a file, `http.server`", aim, ratio
+        yield f"{page}: requests before the first figure, cold", "", "5", median(ours["cold"], "requests")
+        yield f"{page}: kB before the first figure, cold", "", "400", median(ours["cold"], "bytes") / 1000
+    yield "seconds from the command to the first figure", "", "1.0", started[1]
 
 
 if __name__ == "__main__":

@@ -16,7 +16,7 @@ import statistics
 import subprocess
 import sys
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from tests.benchmarks.bench_reading import FIRST, written
@@ -55,18 +55,35 @@ def seconds(folder: Path, measure: str, *options: str) -> float:
     return after.children_user + after.children_system - before.children_user - before.children_system
 
 
-def table(folders: dict[int, Path], rounds: int) -> str:
-    """A Markdown table with a row per command and a column per journal."""
-    rows = ["| | " + " | ".join(f"{years} year{'s' * (years > 1)}" for years in folders) + " |"]
-    rows.append("|---|" + "---|" * len(folders))
+def journals(place: Path, every: Sequence[int]) -> dict[int, Path]:
+    """A journal for each number of years, with what its first openings keep in `.cache`."""
+    folders = {}
+    for years in every:
+        folders[years] = place / str(years)
+        folders[years].mkdir()
+        written(folders[years], FIRST.replace(year=FIRST.year + years) - dt.timedelta(days=1))
+        for _ in range(2):
+            seconds(folders[years], *commands(years)[ONE])  # writes what is kept, then reads it
+    return folders
+
+
+def medians(folders: dict[int, Path], rounds: int) -> Iterator[tuple[str, dict[int, float]]]:
+    """The median seconds of each command, for each journal."""
     for words in commands(1):
         took: dict[int, list[float]] = {years: [] for years in folders}
         for _ in range(1 if "all" in words.split() else rounds):
             for years, folder in folders.items():
                 took[years].append(seconds(folder, *commands(years)[words]))
-        medians = {years: statistics.median(all_of) for years, all_of in took.items()}
-        first = next(iter(medians.values()))
-        cells = " | ".join(f"{median / first:.2g} ({median:.2g})" for median in medians.values())
+        yield words, {years: statistics.median(all_of) for years, all_of in took.items()}
+
+
+def table(folders: dict[int, Path], rounds: int) -> str:
+    """A Markdown table with a row per command and a column per journal."""
+    rows = ["| | " + " | ".join(f"{years} year{'s' * (years > 1)}" for years in folders) + " |"]
+    rows.append("|---|" + "---|" * len(folders))
+    for words, times in medians(folders, rounds):
+        first = next(iter(times.values()))
+        cells = " | ".join(f"{median / first:.2g} ({median:.2g})" for median in times.values())
         rows.append(f"| {words} | {cells} |")
         print(rows[-1], flush=True)
     return "\n".join(rows)
@@ -85,14 +102,7 @@ def main(asked: Sequence[str] | None = None) -> None:
     parser.add_argument("--years", type=int, nargs="+", default=[1, 10, 50])
     arguments = parser.parse_args(asked)
     with tempfile.TemporaryDirectory() as place:
-        folders = {}
-        for years in arguments.years:
-            folder = Path(place, str(years))
-            folder.mkdir()
-            folders[years] = written(folder, FIRST.replace(year=FIRST.year + years) - dt.timedelta(days=1))
-            for _ in range(2):
-                seconds(folder, *commands(years)[ONE])  # writes what is kept in .cache, then reads it
-        text = f"{TEXT}\n{table(folders, arguments.rounds)}"
+        text = f"{TEXT}\n{table(journals(Path(place), arguments.years), arguments.rounds)}"
     file = Path(__file__).with_name("speed.md")
     file.write_text(with_section(file.read_text(encoding="utf-8"), text), encoding="utf-8")
 

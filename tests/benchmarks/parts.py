@@ -1,0 +1,125 @@
+"""The parts of `python -m tests.benchmarks`: what each measures, its peer, and the most that is aimed at.
+
+Every part takes years of journal and rounds, and gives its figures: the median of interleaved rounds, divided by the
+peer's median in the same run.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import tempfile
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+from tests.benchmarks import (
+    bench_commands,
+    bench_growth,
+    bench_measures,
+    bench_pages,
+    bench_reading,
+    bench_show_findings,
+    grown_year,
+)
+
+
+class Figure(NamedTuple):
+    """One row of the table."""
+
+    what: str
+    peer: str
+    aim: str
+    years: dict[int, float]
+    """The ratio for a journal of so many years."""
+
+
+Part = Callable[[Sequence[int], int], Iterator[Figure]]
+
+
+def reading(years: Sequence[int], rounds: int) -> Iterator[Figure]:
+    """Opening a journal."""
+    took = {}
+    for count in years:
+        with tempfile.TemporaryDirectory() as folder:
+            last = dt.date(bench_reading.FIRST.year + count, 1, 1) - dt.timedelta(days=1)
+            top = bench_reading.written(Path(folder), last)
+            paths = [str(path) for path in sorted(top.glob("*/*.toml"))]
+            took[count] = bench_reading.medians(dict(bench_reading.ways(top, paths, last)), rounds)
+    cold, bytes_of_all, script = "cold open (no snapshot)", "stat and read", "plain tomllib script"
+    yield Figure("open, without a snapshot", "`stat` and bytes of every file", "5", over(took, cold, bytes_of_all))
+    yield Figure("a plain tomllib script", "open, without a snapshot", "at least 6", over(took, script, cold))
+    yield Figure("open, nothing changed", "`stat` of every file", "1.2", over(took, "warm open", "stat alone"))
+
+
+def commands(years: Sequence[int], rounds: int) -> Iterator[Figure]:
+    """Commands, each a process of its own."""
+    took = {count: bench_commands.medians(count, rounds) for count in years}
+    bare, peer = "bare Python", "`python -c pass`"
+    yield Figure("`log`, with a streak to tell", peer, "3", over(took, "log with a streak", bare))
+    yield Figure("`show streaks`", peer, "5", over(took, bench_commands.UNCHANGED, bare))
+    yield Figure("`show streaks`, after a `log`", peer, "5", over(took, "show streaks, after a log", bare))
+    yield Figure(
+        "`show sun`, all days", "ephem's own calls", "1.5 (50 years)", over(took, "show sun", "ephem's own calls")
+    )
+
+
+def measures(years: Sequence[int], rounds: int) -> Iterator[Figure]:
+    """Measures, against others' code for the same numbers."""
+    took = {count: bench_measures.ratios(count, rounds) for count in years}
+    peers = {
+        "streaks": ("pandas, by whole columns", "0.2"),
+        "links": ("plain numpy, shift by shift", "0.006"),
+        "due days, daily": ("python-dateutil", "0.04"),
+        "due days, weekly": ("python-dateutil", "0.04"),
+        "due days, monthly": ("python-dateutil", "0.7"),
+        "due days, yearly": ("python-dateutil", "0.7"),
+    }
+    for what, (peer, aim) in peers.items():
+        yield Figure(what, peer, aim, {count: ratios[what] for count, ratios in took.items()})
+
+
+def findings(years: Sequence[int], rounds: int) -> Iterator[Figure]:
+    """Findings as a journal grows."""
+    with tempfile.TemporaryDirectory() as place:
+        folders = bench_show_findings.journals(Path(place), years)
+        for what, seconds in bench_show_findings.medians(folders, rounds):
+            aim = {"findings of one month": "1.5", "findings of all months": "60"}.get(what, "")
+            if aim:
+                least = seconds[min(years)]
+                yield Figure(
+                    f"`show`: {what}", f"the same, {min(years)} year", aim, {n: s / least for n, s in seconds.items()}
+                )
+
+
+def growth(years: Sequence[int], rounds: int) -> Iterator[Figure]:
+    """Each page as the journal grows: the notebook, run in a process of its own."""
+    with tempfile.TemporaryDirectory() as place:
+        folders = {count: grown_year.written(Path(place, str(count)), count) for count in years}
+        for page in bench_growth.PAGES:
+            took = bench_growth.medians(page, folders, rounds)
+            least = took[min(years)]
+            for name, words in GROWS.items():
+                ratios = {count: times[name] / least[name] for count, times in took.items()}
+                yield Figure(f"{page}: {words}", f"the same, {min(years)} year", "1.15", ratios)
+
+
+def pages(years: Sequence[int], rounds: int) -> Iterator[Figure]:
+    """Pages in Chromium, of the example year."""
+    for what, peer, aim, ratio in bench_pages.ratios(("month", "evening"), rounds):
+        yield Figure(what, peer, aim, {1: ratio} if 1 in years else {})
+
+
+def over(took: dict[int, dict[str, float]], what: str, peer: str) -> dict[int, float]:
+    """The ratio of one time to another, for each number of years."""
+    return {count: times[what] / times[peer] for count, times in took.items()}
+
+
+GROWS = {"first": "opened first, whole process", "again": "opened again", "megabytes": "memory"}
+PARTS: dict[str, Part] = {
+    "reading": reading,
+    "commands": commands,
+    "measures": measures,
+    "findings": findings,
+    "growth": growth,
+    "pages": pages,
+}
