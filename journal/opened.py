@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from journal.errors import Problem
     from journal.measures.finding_input import FindingFacts
     from journal.measures.period_columns import By
+    from journal.measures.slept_days import SleptDays
     from journal.measures.withheld_links import WithheldLink
     from journal.periods import Period
     from journal.settings import Settings, Trial
@@ -114,9 +115,11 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
     @cached_property
     def lots(self) -> pl.DataFrame:
         """`trial_lots.drawn`: the days of all trials, with what was drawn, what was done, and the outcome."""
-        from journal.measures import trial_lots
+        from journal.measures import sleep, trial_lots
 
-        return trial_lots.drawn(self.trials, self.states, self.tables.days, self.nights, today=self.today)
+        asleep = any(trial.outcome == "sleep" for trial in self.trials)
+        nights = self.nights if asleep else pl.DataFrame(schema=sleep.NIGHTS)
+        return trial_lots.drawn(self.trials, self.states, self.tables.days, nights, today=self.today)
 
     @cached_property
     def trial_results(self) -> pl.DataFrame:
@@ -178,33 +181,26 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         return challenges.totals(self.tables.ticks, today=min(self.today, period.last))
 
     @cached_property
+    def slept(self) -> SleptDays:
+        """The frames of sleep, of all days or of some: a page takes those of its period."""
+        from journal.measures.slept_days import SleptDays
+
+        return SleptDays(self.tables.hours, self.tables.days, self.settings, today=self.today)
+
+    @property
     def sleeps(self) -> pl.DataFrame:
         """`sleep.sleeps`: every night, nap and part of a night."""
-        from journal.measures import sleep
+        return self.slept.sleeps
 
-        settings = self.settings
-        return sleep.sleeps(self.tables.hours, self.tables.days, sleep=settings.asleep, zones=settings.zones)
-
-    @cached_property
+    @property
     def nights(self) -> pl.DataFrame:
-        """`sleep.nights`, by the day of waking, from unfiltered hours, since a night begins on the day before."""
-        from journal.measures import sleep
+        """`sleep.nights`, by the day of waking."""
+        return self.slept.nights
 
-        return sleep.nights(
-            self.tables.hours,
-            self.tables.days,
-            sleep=self.settings.asleep,
-            zones=self.settings.zones,
-            today=self.today,
-            work=self.settings.working,
-        )
-
-    @cached_property
+    @property
     def regularity_pairs(self) -> pl.DataFrame:
         """`sleep_summary.regularity_pairs`: the similarity of sleep on neighbouring days."""
-        from journal.measures import sleep_summary
-
-        return sleep_summary.regularity_pairs(self.tables.hours, sleep=self.settings.asleep, today=self.today)
+        return self.slept.pairs
 
     @cached_property
     def facts(self) -> FindingFacts:

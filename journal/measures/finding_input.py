@@ -14,11 +14,10 @@ from functools import cached_property
 import polars as pl
 
 from journal.measures import coverage, sleep, sleep_summary, tasks
+from journal.measures.slept_days import LONGEST_SLEEP
 from journal.settings import Settings
 from journal.tables import Tables
 
-_LONGEST_SLEEP = dt.timedelta(days=7)
-"""A sleep is joined from spans less than an hour apart. The hours of a week before the first day are enough."""
 _EVER = (dt.date.min, dt.date.max)
 _DAY = dt.timedelta(days=1)
 
@@ -102,7 +101,7 @@ class FindingFacts:
         if self._wider:
             return self._slice(self._wider.nights)
         settings, today = self.settings, self.today
-        around = pl.col("date").is_between(_earlier(self.span[0], _LONGEST_SLEEP), min(self.span[1], today))
+        around = pl.col("date").is_between(_earlier(self.span[0], LONGEST_SLEEP), min(self.span[1], today))
         nights = sleep.nights(
             self._tables.hours.filter(around),
             self._tables.days.filter(around),

@@ -54,6 +54,9 @@ SHORT_SLEEP = CareRule(
     source="Watson et al. 2015, J. Clin. Sleep Med. 11, 591-592; Hirshkowitz et al. 2015, Sleep Health 1, 40-43",
 )
 
+LOOKS_BACK = dt.timedelta(days=2 * max(LOW_MOOD.window, SHORT_SLEEP.window) - 1)
+"""No sign looks at days longer ago: a window lies within twice its length."""
+
 SIGNS: dict[str, Any] = {
     "subject": pl.String,
     "from": pl.Date,

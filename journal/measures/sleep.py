@@ -201,11 +201,12 @@ def nights(
     zones: Mapping[str, str],
     today: dt.date,
     work: Collection[str] = (),
+    every: pl.DataFrame | None = None,
 ) -> pl.DataFrame:
     """The nights of a journal, one row each, by the day of waking.
 
     In: as for `sleeps`; `work`, the keys of the categories that make a day a work day; `today`, which may still become
-    a work day. Out, `NIGHTS`, with the columns of `SLEEPS` and:
+    a work day; `every`, the frame of `sleeps` if it is made already. Out, `NIGHTS`, with the columns of `SLEEPS` and:
 
     - bed, wake (String, "HH:MM", local time)
     - nap_minutes (minutes of naps that ended on the day; 0 without naps)
@@ -223,7 +224,7 @@ def nights(
     ...     "date", "bed", "wake", "minutes", "nap_minutes").rows()
     [(datetime.date(2025, 3, 15), '22:30', '06:15', 465, 30)]
     """
-    every = sleeps(hours, days, sleep=sleep, zones=zones)
+    every = sleeps(hours, days, sleep=sleep, zones=zones) if every is None else every
     naps = every.filter(pl.col("kind") == "nap").group_by("date").agg(pl.col("minutes").sum().alias("nap_minutes"))
     known = known_days(hours, sleep=sleep)
     after = known.get_column("date").dt.offset_by("1d").implode()

@@ -37,7 +37,8 @@ NOTHING = Closed({})
 
 def of_period(book: Journal, period: Period, closed: Closed, close: Callable[[Closed], None]) -> tuple[Any, Html]:
     """The button and the box of a period's page, as `box`."""
-    signs = care_box.signs(book.tables.days, book.nights, book.settings, period, book.today)
+    nights = book.slept.between(book.today - measured.LOOKS_BACK, book.today).nights
+    signs = care_box.signs(book.tables.days, nights, book.settings, period, book.today)
     return box(signs, book.folder, closed, close, book.today)
 
 

@@ -62,7 +62,8 @@ def chapter(book: Journal, period: Period, *, first: dt.date | None = None) -> P
     left_out = withheld_links.sentence(withheld(book, start, period.last), settings)
 
     def inside() -> Html:
-        more = measured(tables, book.nights, settings, period=period, today=today) if period.kind == "year" else None
+        nights = book.slept.between(period.first, period.last).nights
+        more = measured(tables, nights, settings, period=period, today=today) if period.kind == "year" else None
         page = "" if period.kind == "month" else "../month/"
         none = tag("p", NO_HABIT, class_="empty") if not left_out else None
         kept_back = tag("p", left_out, class_="quiet withheld") if left_out else None

@@ -49,18 +49,16 @@ def chapter(book: Journal, period: Period) -> PageChapter:
 
 def summary_row(book: Journal, period: Period) -> pl.DataFrame:
     """The nights of a period: `sleep_summary.summary` with one row, or without a row if it has no nights."""
-    within = pl.col("date").is_between(period.first, period.last)
-    return sleep_summary.summary(
-        book.nights.filter(within), book.regularity_pairs.filter(within), week_starts=book.settings.week_starts
-    )
+    slept = book.slept.between(period.first, period.last)
+    return sleep_summary.summary(slept.nights, slept.pairs, week_starts=book.settings.week_starts)
 
 
 def raster(book: Journal, summary: pl.DataFrame, period: Period) -> Figure | None:
     """Every night and nap of a period; None without sleep. In: `summary`, the frame of `summary_row`."""
-    within = pl.col("date").is_between(period.first, period.last)
-    if book.sleeps.filter(within).is_empty() and book.nights.filter(within).is_empty():
+    slept = book.slept.between(period.first, period.last)
+    if slept.sleeps.is_empty() and slept.nights.is_empty():
         return None
-    return sleep_raster.draw(book.sleeps, book.nights, summary, period, clock=book.settings.clock)
+    return sleep_raster.draw(slept.sleeps, slept.nights, summary, period, clock=book.settings.clock)
 
 
 def short_nights(row: Row) -> str:
@@ -78,7 +76,7 @@ def short_nights(row: Row) -> str:
 
 def week(book: Journal, period: Period) -> Html:
     """A table of the nights of a week, by the day of waking."""
-    nights = book.nights.filter(pl.col("date").is_between(period.first, period.last))
+    nights = book.slept.between(period.first, period.last).nights
     napped = bool(nights.get_column("nap_minutes").sum())
     rows = [
         (

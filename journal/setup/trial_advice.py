@@ -62,7 +62,8 @@ def record(book: Journal, plan: Trial) -> OutcomeRecord:
     year = msgspec.structs.replace(
         plan, start=book.today - _YEAR, days=_YEAR.days + 1, lag=0, stopped=None, interrupted=None
     )
-    days = trial_lots.drawn([year], book.states, book.tables.days, book.nights, today=book.today)
+    slept = book.slept.between(year.start, book.today)
+    days = trial_lots.drawn([year], book.states, book.tables.days, slept.nights, today=book.today)
     scale = {"mood": book.settings.mood, "energy": book.settings.energy}.get(plan.outcome)
     low, high = (scale.low, scale.high) if scale else (-math.inf, math.inf)
     return trial_length.record(days.select("date", pl.col("outcome")), today=book.today, low=low, high=high)
