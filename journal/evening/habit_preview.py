@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 TRIED = ("none", "done", "not", "rest", "partial")
 """The marks to try. "none" is a page without the habit; "partial" is a number below the target."""
 
+_MONTHS = dt.timedelta(days=400)
+
 _MARKS = {"none": None, "done": "done", "not": "not done", "rest": "rest", "partial": "number"}
 
 
@@ -66,13 +68,27 @@ def kind(habit: Habit) -> Literal["plain", "counted", "quota"]:
 def _streaks_by_mark(book: Journal) -> dict[tuple[str, str], dict[str, Any]]:
     """Return the streak that each mark today would give each habit: rows of `streaks.streaks` by mark and habit, with
     `running_state`, the state of the week or month that holds the day. It is null in a period that its definition cuts.
+    The longest streaks in them may be those of the last months.
+
+    The last months are enough for a streak that began in them. Only the habits of which that is not certain are counted
+    over all years.
+    """
+    since = (book.today - _MONTHS).replace(day=1)  # cuts no month
+    rows, whole = _tried(book, pl.col("date") >= since)
+    if whole:
+        rows |= _tried(book, pl.col("habit").is_in(whole))[0]
+    return rows
+
+
+def _tried(book: Journal, these: pl.Expr) -> tuple[dict[tuple[str, str], dict[str, Any]], list[str]]:
+    """Return the rows from the marks that `these` selects, and the habits whose streak may have begun before.
 
     All marks are tried at once, each under a habit name of its own: the cost is the number of steps, not of rows.
     """
     day = book.today
     on = pl.col("date") == day
     # 31 days more complete the current week and month.
-    known = book.tables.marks.filter(pl.col("date") <= day + dt.timedelta(days=31))
+    known = book.tables.marks.filter(these, pl.col("date") <= day + dt.timedelta(days=31))
     tried = [
         known.with_columns(
             habit=pl.lit(f"{mark} ") + pl.col("habit"),
@@ -86,8 +102,20 @@ def _streaks_by_mark(book: Journal) -> dict[tuple[str, str], dict[str, Any]]:
     rows = streaks.streaks(occasions, today=day, blank=book.settings.blank)
     running = occasions.filter(pl.col("unit") != "occasion", pl.lit(day).is_between("from", "to"))
     rows = rows.join(running.select("habit", running_state="state"), on="habit", how="left")
-    named = ((row["habit"].partition(" "), row) for row in rows.iter_rows(named=True))
-    return {(mark, key): row for (mark, _, key), row in named}
+    named = {(mark, key): row for row in rows.iter_rows(named=True) for mark, _, key in [row["habit"].partition(" ")]}
+    counted = streaks.counted(occasions, today=day, blank=book.settings.blank)
+    earliest = dict(counted.group_by("habit").agg(pl.col("from").min()).iter_rows())
+    open_ = [key for key in known.get_column("habit").unique() if any(_is_open(named, earliest, m, key) for m in TRIED)]
+    return named, open_
+
+
+def _is_open(
+    rows: Mapping[tuple[str, str], Mapping[str, Any]], earliest: Mapping[str, dt.date], mark: str, key: str
+) -> bool:
+    """Return whether earlier occasions could change a streak: no occasion is known before it, or none at all."""
+    first = earliest.get(f"{mark} {key}")
+    row = rows.get((mark, key))
+    return first is None or row is None or (row["current"] > 0 and row["current_from"] <= first)
 
 
 def _value(mark: str) -> pl.Expr:
@@ -99,7 +127,8 @@ def _quota(book: Journal, key: str, per: Literal["week", "month"]) -> tuple[int,
     """Return the days done in the current period other than today, and the days after today without a mark or rest."""
     day = book.today
     period = containing(day, per, week_starts=book.settings.week_starts)
-    states = book.states.filter(pl.col("habit") == key, pl.col("date").is_between(period.first, period.last))
+    within = pl.col("date").is_between(period.first, period.last)
+    states = book.as_of(day, marks=book.tables.marks.filter(pl.col("habit") == key, within)).states
     done = states.filter(pl.col("date") != day, pl.col("state") == "done").height
     marked = states.filter(pl.col("date") > day, pl.col("mark").is_not_null() | (pl.col("state") == "rest")).height
     return done, (period.last - day).days - marked

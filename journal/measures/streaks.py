@@ -15,6 +15,20 @@ import polars as pl
 Blank = Literal["breaks", "bridges"]
 
 
+def counted(occasions: pl.DataFrame, *, today: dt.date, blank: Blank = "breaks") -> pl.DataFrame:
+    """The occasions that extend or break a run: those that began by `today` and are neither rest nor pending.
+
+    In: `states.OCCASIONS`. With `blank="bridges"` a blank one is left out too.
+
+    >>> day = dt.date(2025, 3, 14)
+    >>> kept = pl.DataFrame({"habit": "walk", "from": [day] * 3, "state": ["done", "rest", "blank"]})
+    >>> counted(kept, today=day)["state"].to_list(), counted(kept, today=day, blank="bridges")["state"].to_list()
+    (['done', 'blank'], ['done'])
+    """
+    transparent = ["rest", "pending", *(["blank"] if blank == "bridges" else [])]
+    return occasions.filter(pl.col("from") <= today, ~pl.col("state").is_in(transparent))
+
+
 def runs(occasions: pl.DataFrame, *, today: dt.date, blank: Blank = "breaks") -> pl.DataFrame:
     """Every run of done occasions, in the order of the occasions.
 
@@ -31,11 +45,10 @@ def runs(occasions: pl.DataFrame, *, today: dt.date, blank: Blank = "breaks") ->
     """
     if "unit_to" not in occasions.columns:
         occasions = occasions.with_columns(unit_to=pl.lit(None, pl.Date))
-    transparent = ["rest", "pending", *(["blank"] if blank == "bridges" else [])]
-    counted = occasions.filter(pl.col("from") <= today, ~pl.col("state").is_in(transparent))
     done = pl.col("state") == "done"
     return (
-        counted.with_columns(
+        counted(occasions, today=today, blank=blank)
+        .with_columns(
             run=pl.struct("habit", "unit", "unit_to", done).rle_id(),
             newest=pl.col("habit").is_last_distinct() & (pl.col("unit_to") >= today).fill_null(True),
         )

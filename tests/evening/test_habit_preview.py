@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 import datetime as dt
+import random
 from pathlib import Path
 from typing import Any
 
+import polars as pl
 import pytest
 
+import journal
+from journal import tables
+from journal.entry import Entry, Page
+from journal.evening import habit_preview
 from journal.measures import states, streaks
+from journal.settings import Habit, Settings
 from tests import journals
 from tests.evening.evenings import DAY, entered, fields, offered, opened, saved, text, written
 
@@ -201,3 +208,43 @@ def test_a_day_closed_late_can_have_a_late_tick(tmp_path: Path) -> None:
     assert closed("") == {"challenges.letters": "The day it was done on is missing; choose it."}
     assert closed("soon") == {"challenges.letters": 'There is no day "soon"; write e.g. "2025-03-14".'}
     assert text(folder, DAY) == "mood = 4\n\n[challenges]\nletters = 2025-03-16\n"
+
+
+def any_journal(seed: int, day: dt.date) -> journal.Journal:
+    """Four months of habits of every kind, some kept for long and some rarely, with weeks without a page."""
+    dice = random.Random(seed)
+    first = day - dt.timedelta(days=120)
+    change = first + dt.timedelta(days=dice.randrange(20, 110))
+    habits = (
+        Habit(key="walk", name="Walk", start=first, every="FREQ=DAILY"),
+        Habit(key="call", name="Call", start=first, every="FREQ=WEEKLY;BYDAY=SU"),
+        Habit(key="pay", name="Pay", start=first, every="FREQ=MONTHLY;BYMONTHDAY=3"),
+        Habit(key="swim", name="Swim", start=first, times=2, per="week"),
+        Habit(key="sort", name="Sort", start=first, times=3, per="month"),
+        Habit(key="read", name="Read", start=first, every="FREQ=DAILY", target=20, unit="pages", until=change),
+        Habit(key="read", name="Read", start=change + dt.timedelta(days=1), times=1, per="week"),
+    )
+    chances = {habit.key: dice.choice([0.2, 0.97, 1.0]) for habit in habits}
+    pages = []
+    for date in journals.days_between(first, day):
+        if dice.random() < 0.97:
+            done = {key: dice.choice([True, True, True, "rest"]) for key in chances if dice.random() < chances[key]}
+            content = Entry(habits=done, mood=3)
+            pages.append(Page(path=f"{date.year}/{date}.toml", key=date.isoformat(), kind="day", content=content))
+    settings = Settings(title="Any", places=(), habits=habits, blank=dice.choice(["breaks", "bridges"]))
+    return journals.of_tables(tables.build(tables.record(pages), settings, day), settings)
+
+
+def test_the_last_months_tell_what_the_whole_journal_tells(monkeypatch: pytest.MonkeyPatch) -> None:
+    taken = set()
+    for seed in range(16):
+        day = DAY + dt.timedelta(days=seed * 5)
+        of_months = []
+        for months in (dt.timedelta(days=10), dt.timedelta(days=4000)):
+            monkeypatch.setattr(habit_preview, "_MONTHS", months)
+            book = any_journal(seed, day)
+            of_months.append(habit_preview.habit_offers(book, day, {}))
+        assert of_months[0] == of_months[1], seed
+        _, whole = habit_preview._tried(book, pl.col("date") >= (day - dt.timedelta(days=10)).replace(day=1))
+        taken.add(len(whole))
+    assert len(taken) > 2, "of some the last days are enough, of others all are needed"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import Any
 
 import polars as pl
 import pytest
@@ -68,11 +69,14 @@ def test_the_sleep_of_some_days_is_that_of_the_whole_journal(
 
 def test_sleeps_are_joined_once_for_each_range_of_days(monkeypatch: pytest.MonkeyPatch) -> None:
     hours, days = frames([([("sleep", 44, 4), ("sleep", 0, 13)], None)] * COUNT)
-    joined = []
+    joined: list[int] = []
     real = sleep.sleeps
-    monkeypatch.setattr(
-        sleep, "sleeps", lambda hours, *rest, **more: joined.append(hours.height) or real(hours, *rest, **more)
-    )
+
+    def counting(hours: pl.DataFrame, *rest: Any, **more: Any) -> pl.DataFrame:
+        joined.append(hours.height)
+        return real(hours, *rest, **more)
+
+    monkeypatch.setattr(sleep, "sleeps", counting)
     slept = SleptDays(hours, days, SETTINGS, today=DATES[-1])
     for _ in range(2):
         assert slept.between(DATES[9], DATES[9]).nights.height == slept.between(DATES[9], DATES[9]).sleeps.height == 1
