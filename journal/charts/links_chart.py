@@ -34,11 +34,7 @@ def draw(
     habits in the order of `names`; those with too few days are named below. Out: a Figure; its table has habit (its
     name) and the columns of `links` from lag_days to clear.
     """
-    rows = [{**row, "name": names.get(row["habit"], row["habit"])} for row in links.iter_rows(named=True)]
-    order = {habit: place for place, habit in enumerate(names)}
-    measured_rows = sorted(
-        (row for row in rows if row["difference"] is not None), key=lambda row: order.get(row["habit"], len(order))
-    )
+    rows, measured_rows = _rows(links, names)
     comparisons = len(measured_rows) if pairs is None else pairs
     shown = Links(
         rows=[_link(row, quantity) for row in measured_rows],
@@ -60,6 +56,20 @@ def draw(
         strong="clear over the life of the journal, with a look at every month's end",
         table=links.with_columns(pl.Series("habit", [row["name"] for row in rows], dtype=pl.String)).select(*_COLUMNS),
     )
+
+
+def title(links: pl.DataFrame, names: Mapping[str, str], *, quantity: str = "mood") -> str:
+    """The title of the figure, for a heading. In: the frame of `measures.links.links` or of `measures.links.sizes`."""
+    rows, measured_rows = _rows(links, names)
+    return _title([_link(row, quantity) for row in measured_rows], measured_rows, rows, quantity)
+
+
+def _rows(links: pl.DataFrame, names: Mapping[str, str]) -> tuple[list[Row], list[Row]]:
+    """The rows with the names of their habits, and those with enough days in the order of `names`."""
+    rows = [{**row, "name": names.get(row["habit"], row["habit"])} for row in links.iter_rows(named=True)]
+    order = {habit: place for place, habit in enumerate(names)}
+    measured_rows = (row for row in rows if row["difference"] is not None)
+    return rows, sorted(measured_rows, key=lambda row: order.get(row["habit"], len(order)))
 
 
 def _link(row: Row, quantity: str) -> Link:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
@@ -80,20 +80,60 @@ def links(
     >>> table.select("lag_days", "n_done", "n_missed", pl.col("difference").round(2), "clear", "told").row(0)
     (0, 51, 69, 0.98, True, datetime.date(2025, 2, 28))
     """
-    habits = states.get_column("habit").unique(maintain_order=True).to_list()
-    rows = []
-    for lag in lags:
-        sides = compared(states, days, today=today, column=column, lag=lag).partition_by("habit", as_dict=True)
-        for place, habit in enumerate(habits):
-            pairs = sides.get((habit,))
-            statistics = {} if pairs is None else _link(pairs, least)
-            rows.append({"habit": habit, "lag_days": lag, "needed": least, "place": place} | statistics)
-    frame = pl.DataFrame(rows, schema=LINKS | {"place": pl.Int64}).sort("place", "lag_days", maintain_order=True)
-    (frame,) = together(frame.with_columns(pl.col("n_done", "n_missed").fill_null(0), pl.col("quota").fill_null(False)))
+    sides = [(lag, compared(states, days, today=today, column=column, lag=lag)) for lag in lags]
+    (frame,) = together(_rows(states, sides, least, _link))
     if standing is None:
         events = link_record.record(states, days, today=today, column=column, lags=lags, least=least)
         standing = link_record.standing(events, today)
     return _marked(frame, standing).select(*LINKS)
+
+
+def sizes(
+    states: pl.DataFrame,
+    days: pl.DataFrame,
+    *,
+    today: dt.date,
+    standing: pl.DataFrame,
+    column: str = "mood",
+    lags: Sequence[int] = (0, 1),
+    least: int = LEAST,
+) -> pl.DataFrame:
+    """The rows of `links`, with all that needs no shifts: the counts, the means and their difference, clear and told.
+
+    In: as for `links`. Out: `LINKS`; low, high, superiority, p, q and p_fine are null. A heading needs no more, and it
+    takes a tenth of the time.
+
+    >>> dates = pl.date_range(dt.date(2025, 1, 1), dt.date(2025, 2, 28), eager=True)
+    >>> states = pl.DataFrame({"habit": "walk", "date": dates, "asked": True, "mark": "done",
+    ...     "per": pl.Series([None] * 59, dtype=pl.String), "state": ["done", "missed", "missed"] * 19 + ["done"] * 2})
+    >>> moods = pl.DataFrame({"date": dates, "mood": [4.0, 3.0, 3.0] * 19 + [4.0] * 2})
+    >>> never = pl.DataFrame(schema=link_record.EVENTS)
+    >>> table = sizes(states, moods, today=dt.date(2025, 3, 1), standing=never)
+    >>> table.select("lag_days", "n_done", "n_missed", "difference", "clear").row(0)
+    (0, 21, 38, 1.0, False)
+    """
+    sides = [(lag, compared(states, days, today=today, column=column, lag=lag)) for lag in lags]
+    return _marked(_rows(states, sides, least, _size), standing).select(*LINKS)
+
+
+def _rows(
+    states: pl.DataFrame,
+    sides: Sequence[tuple[int, pl.DataFrame]],
+    least: int,
+    of: Callable[[pl.DataFrame, int], dict[str, Any]],
+) -> pl.DataFrame:
+    """The rows of habits and lags, in the order of the habits, with what `of` tells of each. In: the frame of
+    `compared_days.compared` by lag."""
+    habits = states.get_column("habit").unique(maintain_order=True).to_list()
+    rows = []
+    for lag, every in sides:
+        by_habit = every.partition_by("habit", as_dict=True)
+        for place, habit in enumerate(habits):
+            pairs = by_habit.get((habit,))
+            statistics = {} if pairs is None else of(pairs, least)
+            rows.append({"habit": habit, "lag_days": lag, "needed": least, "place": place} | statistics)
+    frame = pl.DataFrame(rows, schema=LINKS | {"place": pl.Int64}).sort("place", "lag_days", maintain_order=True)
+    return frame.with_columns(pl.col("n_done", "n_missed").fill_null(0), pl.col("quota").fill_null(False))
 
 
 def _marked(frame: pl.DataFrame, standing: pl.DataFrame) -> pl.DataFrame:
@@ -105,13 +145,14 @@ def _marked(frame: pl.DataFrame, standing: pl.DataFrame) -> pl.DataFrame:
         .join(standing.select("habit", "lag_days", "higher", "told"), on=["habit", "lag_days"], how="left")
         .sort("place", "lag_days", maintain_order=True)
         .with_columns(
-            pl.when(pl.col("p").is_not_null()).then(agrees).alias("clear"),
-            pl.when(pl.col("p").is_not_null() & agrees).then("told").alias("told"),
+            pl.when(pl.col("difference").is_not_null()).then(agrees).alias("clear"),
+            pl.when(pl.col("difference").is_not_null() & agrees).then("told").alias("told"),
         )
     )
 
 
-def _link(pairs: pl.DataFrame, least: int) -> dict[str, Any]:
+def _size(pairs: pl.DataFrame, least: int) -> dict[str, Any]:
+    """The counts and, with enough days on each side, the means."""
     done, values = pairs.get_column("done").to_numpy(), pairs.get_column("value").to_numpy()
     counts = {
         "n_done": int(done.sum()),
@@ -120,18 +161,23 @@ def _link(pairs: pl.DataFrame, least: int) -> dict[str, Any]:
     }
     if min(counts["n_done"], counts["n_missed"]) < max(least, 1):
         return counts
-    with_it, without = values[done], values[~done]
-    marks = done.astype(np.float64)
+    means = {"mean_done": float(values[done].mean()), "mean_missed": float(values[~done].mean())}
+    return counts | means | {"difference": float(values[done].mean() - values[~done].mean())}
+
+
+def _link(pairs: pl.DataFrame, least: int) -> dict[str, Any]:
+    """`_size` with the evidence of all shifts."""
+    size = _size(pairs, least)
+    if "difference" not in size:
+        return size
+    done, values = pairs.get_column("done").to_numpy(), pairs.get_column("value").to_numpy()
     low, high = shift_interval(done, values) or (None, None)
-    difference, p = float(with_it.mean() - without.mean()), shift_p(done, values)
+    p = shift_p(done, values)
     weekday, before = weekday_and_before(pairs)
-    return counts | {
-        "mean_done": float(with_it.mean()),
-        "mean_missed": float(without.mean()),
-        "difference": difference,
+    return size | {
         "low": low,
         "high": high,
-        "superiority": superiority(with_it, without),
+        "superiority": superiority(values[done], values[~done]),
         "p": p,
-        "p_fine": fine_p(marks, values, weekday, before, p=p, size=difference),
+        "p_fine": fine_p(done.astype(np.float64), values, weekday, before, p=p, size=size["difference"]),
     }

@@ -54,22 +54,24 @@ NO_HABIT = "No habit is in force here, so there is nothing to compare with mood.
 def chapter(book: Journal, period: Period, *, first: dt.date | None = None) -> PageChapter:
     """The chapter of the links with mood, from `first` or the start of the period to its end.
 
-    For a year also those of measured values and of the season, which are computed when the chapter is opened.
+    For a year also those of measured values and of the season. The heading needs the counts and means alone; the rest
+    is computed when the chapter is opened.
     """
     tables, settings, today = book.tables, book.settings, book.today
     start = first or period.first
-    result = linked(book, first=start, last=period.last)
+    title = heading(book, first=start, last=period.last)
     left_out = withheld_links.sentence(withheld(book, start, period.last), settings)
 
     def inside() -> Html:
         nights = book.slept.between(period.first, period.last).nights
         more = measured(tables, nights, settings, period=period, today=today) if period.kind == "year" else None
+        result = linked(book, first=start, last=period.last)
         page = "" if period.kind == "month" else "../month/"
         none = tag("p", NO_HABIT, class_="empty") if not left_out else None
         kept_back = tag("p", left_out, class_="quiet withheld") if left_out else None
         return join([_habit_links(result, page) if result else none, kept_back, more])
 
-    return told("links", "Links with mood", result.drawn.title if result else left_out or NO_HABIT, inside)
+    return told("links", "Links with mood", title or left_out or NO_HABIT, inside)
 
 
 def withheld(book: Journal, first: dt.date, last: dt.date) -> list[WithheldLink]:
@@ -106,15 +108,27 @@ def _address(pair: str, page: str) -> dict[str, str]:
     return {"href": "#chapter-lot", "data_goes": "chapter-lot", "data_pair": pair}
 
 
+def heading(book: Journal, *, first: dt.date, last: dt.date) -> str:
+    """The title of the figure of `linked`, without its numbers; empty without a habit."""
+    states, days, until = _compared(book, first, last)
+    rows = links.sizes(states, days, today=until, standing=link_record.standing(book.link_events, until))
+    return "" if rows.is_empty() else links_chart.title(rows, habit_cards.names(book.settings))
+
+
+def _compared(book: Journal, first: dt.date, last: dt.date) -> tuple[pl.DataFrame, pl.DataFrame, dt.date]:
+    """The states and days of a range, up to today, and its last day. Links that are withheld are left out."""
+    until = min(last, book.today)
+    within = pl.col("date").is_between(first, until)
+    states = withheld_links.without(book.states.filter(within), withheld(book, first, last))
+    return states, book.tables.days.filter(within), until
+
+
 def linked(book: Journal, *, first: dt.date, last: dt.date) -> Linked | None:
     """The links of a range of days, as they stand at its end over the life of the journal; None without a habit.
 
     Those that would show the result of a trial are left out.
     """
-    until = min(last, book.today)
-    within = pl.col("date").is_between(first, until)
-    days = book.tables.days.filter(within)
-    states = withheld_links.without(book.states.filter(within), withheld(book, first, last))
+    states, days, until = _compared(book, first, last)
     names = habit_cards.names(book.settings)
     rows = links.links(states, days, today=until, standing=link_record.standing(book.link_events, until))
     if rows.is_empty():

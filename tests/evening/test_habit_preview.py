@@ -12,7 +12,7 @@ import pytest
 
 import journal
 from journal import tables
-from journal.entry import Entry, Page
+from journal.entry import Entry, Mark, Page
 from journal.evening import habit_preview
 from journal.measures import states, streaks
 from journal.settings import Habit, Settings
@@ -210,6 +210,9 @@ def test_a_day_closed_late_can_have_a_late_tick(tmp_path: Path) -> None:
     assert text(folder, DAY) == "mood = 4\n\n[challenges]\nletters = 2025-03-16\n"
 
 
+GIVEN: tuple[Mark, ...] = (True, True, True, "rest")
+
+
 def any_journal(seed: int, day: dt.date) -> journal.Journal:
     """Four months of habits of every kind, some kept for long and some rarely, with weeks without a page."""
     dice = random.Random(seed)
@@ -228,7 +231,7 @@ def any_journal(seed: int, day: dt.date) -> journal.Journal:
     pages = []
     for date in journals.days_between(first, day):
         if dice.random() < 0.97:
-            done = {key: dice.choice([True, True, True, "rest"]) for key in chances if dice.random() < chances[key]}
+            done: dict[str, Mark] = {key: dice.choice(GIVEN) for key in chances if dice.random() < chances[key]}
             content = Entry(habits=done, mood=3)
             pages.append(Page(path=f"{date.year}/{date}.toml", key=date.isoformat(), kind="day", content=content))
     settings = Settings(title="Any", places=(), habits=habits, blank=dice.choice(["breaks", "bridges"]))

@@ -19,7 +19,7 @@ from journal.measures.correlates import drivers, recorded, weekday
 from journal.measures.false_discovery import together
 from journal.measures.half_shift import arrangements, days_for_one
 from journal.measures.link_sentences import WHAT_IT_SHOWS, driver_link, habit_link, weekday_link
-from journal.measures.links import LINKS, links
+from journal.measures.links import LINKS, links, sizes
 from journal.measures.states import State, states
 from tests.journals import days_between, write
 
@@ -145,6 +145,21 @@ def test_a_row_matches_a_plain_count(found: list[tuple[str, int | None]], lag: i
     assert row["p"] == slow_p([done for done, _ in pairs], [value for _, value in pairs])
     assert row["q"] == row["p_fine"]
     assert row["p_fine"] >= (row["p"] if row["p"] > 0.05 else 1 / arrangements(len(pairs)))
+
+
+SIZES = ("habit", "lag_days", "n_done", "n_missed", "mean_done", "mean_missed", "difference", "clear", "needed", "told")
+
+
+@settings(max_examples=50)
+@given(st.lists(DAY, min_size=1, max_size=60), st.integers(0, 2), st.booleans())
+def test_the_sizes_are_those_of_the_links(found: list[tuple[str, int | None]], lag: int, higher: bool) -> None:
+    states = marked([kind for kind, _ in found])
+    moods = felt([None if tenth is None else tenth / 10 for _, tenth in found])
+    stands = pl.DataFrame({"habit": "walk", "lag_days": [0, lag], "higher": higher, "told": LATER}).unique()
+    whole = links(states, moods, today=LATER, lags=(lag,), least=3, standing=stands)
+    quick = sizes(states, moods, today=LATER, lags=(lag,), least=3, standing=stands)
+    assert quick.schema == whole.schema
+    assert quick.select(SIZES).equals(whole.select(SIZES))
 
 
 def alternating(n: int, every: int = 2) -> list[str]:

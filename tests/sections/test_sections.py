@@ -11,7 +11,7 @@ import pytest
 import journal
 from journal import periods
 from journal.export.audience import seen_by
-from journal.measures import challenges
+from journal.measures import challenges, links
 from journal.sections import (
     care_box,
     day_cards,
@@ -86,6 +86,19 @@ def test_without_hours_there_are_no_nights() -> None:
         assert chapter.sentence == text(chapter.draw()) == "No night was written here."
 
 
+def test_the_heading_of_links_is_the_title_of_their_figure_and_needs_no_shifts(
+    book: journal.Journal, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drawn = {}
+    for last in (YEAR.last, MARCH.last, YEAR.first):
+        result = link_cards.linked(book, first=YEAR.first, last=last)
+        drawn[last] = result.drawn.title if result else ""
+    monkeypatch.setattr(links, "shift_p", None)  # a closed chapter does not count them
+    for last, title in drawn.items():
+        assert link_cards.heading(book, first=YEAR.first, last=last) == title
+    assert str(link_cards.chapter(book, YEAR).sentence) == drawn[YEAR.last]
+
+
 def test_a_year_shows_its_planted_links_and_a_quarter_none(book: journal.Journal) -> None:
     chapter = link_cards.chapter(book, YEAR)
     assert str(chapter.sentence).startswith("Walk by the river goes with higher mood the same day; ")
@@ -96,6 +109,7 @@ def test_a_year_shows_its_planted_links_and_a_quarter_none(book: journal.Journal
     chapter = link_cards.chapter(book, MARCH, first=YEAR.first)
     assert chapter.sentence == "No link with mood is clear in these 89 days"
     quarter = text(chapter.draw())
+    assert chapter.sentence in quarter, "the figure says the same to who cannot see it"
     assert "Over 1 January to 31 March 2025" in quarter
     assert "The day's high" not in quarter, "only a year has the measured values"
     assert "Open a clear link" not in quarter
