@@ -9,11 +9,14 @@ from typing import Any
 import polars as pl
 
 from journal import Journal, tables
+from journal.measures import trial_lots
 from journal.wording import numbers, rules
 
 
 def marks(book: Journal, first: dt.date, last: dt.date) -> pl.DataFrame:
     """The habits in force in a range of days, a row per habit and day, in the order of journal.toml.
+
+    A day that the lot of a trial leaves free has no row for its habit.
 
     Out: habit (String), date (Date), due (Boolean, null for a quota habit), times (Int32), per (String), target
     (Float64), aim (String) as in `Tables.marks`, and rest (Boolean): whether the page excuses the day in advance, or it
@@ -30,9 +33,10 @@ def marks(book: Journal, first: dt.date, last: dt.date) -> pl.DataFrame:
     [('call', False, False), ('call', True, False)]
     """
     extended = tables.build(tables.record([]), book.settings, max(last, book.today)).marks
+    free = trial_lots.with_free_days(extended.with_columns(off=False), book.trials).get_column("off")
     resting = book.tables.marks.filter(pl.col("mark") == "rest").select("habit", "date", rest=pl.lit(True))
     return (
-        extended.filter(pl.col("date").is_between(first, last))
+        extended.filter(pl.col("date").is_between(first, last) & ~free)
         .join(resting, on=["habit", "date"], how="left", maintain_order="left")
         .with_columns(pl.col("rest").fill_null(False) | pl.col("off"))
         .select("habit", "date", "due", "times", "per", "target", "aim", "rest")

@@ -16,7 +16,7 @@ from journal.export.day_sheet import DaySheet
 from journal.export.month_sheet import MonthSheet
 from journal.export.sheets import PaperSheet
 from journal.paper import upcoming
-from journal.settings import Habit, Settings
+from journal.settings import Habit, Settings, Trial
 from journal.sun import rise_set
 from tests import journals
 from tests.cli.conftest import Typed, small_journal, typed
@@ -157,6 +157,17 @@ def test_rest_days_show_and_a_changed_habit_has_one_column() -> None:
     assert column.days == ("due",) * 19 + ("any",) * 12
     assert [(b.start, b.end, b.times) for b in column.brackets] == [(19, 22, 2), (23, 29, 2), (30, 30, 2)]
     assert upcoming.marks(book, start, start).get_column("rest").to_list() == [False]
+
+
+def test_a_day_that_a_lot_leaves_free_is_not_due() -> None:
+    """By hand: `printf '4711:0' | sha256sum` begins with an odd byte, so the first block of the pair is on."""
+    plan = Trial(key="walking", question="?", habit="walk", start=dt.date(2025, 3, 20), days=4, block=2, seed=4711)
+    walk = Habit(key="walk", name="Walk", start=dt.date(2025, 3, 1), every="FREQ=DAILY")
+    book = of(habits=(walk,), trials=(plan,))
+    _, column = month(book, "2025-03").words.columns
+    assert column.days[18:25] == ("due", "due", "due", "", "", "due", "due")
+    due = upcoming.marks(book, dt.date(2025, 3, 21), dt.date(2025, 3, 24)).get_column("date")
+    assert [date.day for date in due] == [21, 24]
 
 
 def test_too_many_habits_for_a_sheet_make_two_sheets() -> None:
