@@ -98,7 +98,7 @@ def test_every_page_and_sheet_takes_the_days_as_rest(tmp_path: Path) -> None:
     assert [states[FIRST + dt.timedelta(days=i)] for i in range(7)] == ["done"] * 3 + ["rest"] * 4
     grid = month_fill.month(book, "2025-03")
     assert [day for day, due in grid.due["walk"].items() if due] == [f"2025-03-{n}" for n in (11, 12, 13, 14)]
-    sheet = day_sheet.of(opened(tmp_path / "b", {"from": TODAY, "until": TODAY}), TODAY)
+    (sheet,) = day_sheet.of(opened(tmp_path / "b", {"from": TODAY, "until": TODAY}), TODAY)
     assert {habit.kind for habit in sheet.words.habits} == {"rest"}
 
 

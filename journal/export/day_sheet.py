@@ -3,92 +3,133 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Any
 
 import msgspec
-import polars as pl
 
 from journal import Journal
-from journal.entry import Entry, Weather, minute_of_day
-from journal.evening import habit_preview, tomorrow
+from journal.entry import Weather, minute_of_day
+from journal.evening import tomorrow
 from journal.evening.form_schema import AppointmentOffer
 from journal.export import day_strip, ornament
 from journal.export.day_strip import DayStrip
-from journal.paper import upcoming
+from journal.paper import day_layout, day_plan, month_plan
+from journal.paper.day_layout import DayPart
+from journal.paper.day_plan import DayPlan, PaperHabit, TaskLine
+from journal.paper.layout import SIDE, SheetLayout
 from journal.periods import containing
 from journal.saving import base_pages
 from journal.settings import Scale, Settings
 from journal.sun import rise_set
-from journal.wording import dates, numbers, rules
+from journal.wording import dates, numbers
 
 _HOURS_FROM = {
-    "page": "planned on its page",
-    "weekday": "the usual hours of the weekday",
-    "usual": "the usual hours",
-    "nothing": "nothing planned yet",
+    "page": "the bar below is what was planned",
+    "weekday": "the bar below is the usual of the weekday",
+    "usual": "the bar below is the usual",
+    "nothing": "nothing is planned yet",
 }
 
 
-class SheetTask(msgspec.Struct, frozen=True, kw_only=True):
-    """A task with a short detail beside it. `done` occurs only for past days."""
+class TaskText(msgspec.Struct, frozen=True, kw_only=True):
+    """The texts of a line for a task: its rank, the title, and a short detail. All are empty on a line to write on."""
 
+    rank: str
     title: str
     detail: str
-    done: bool = False
 
 
-class Slot(msgspec.Struct, frozen=True, kw_only=True):
-    """A rank and its tasks; empty if it is not chosen yet."""
-
-    rank: int
-    tasks: tuple[SheetTask, ...]
-
-
-class Due(msgspec.Struct, frozen=True, kw_only=True):
-    """A habit to mark. `kind` is "due", "any" (of a quota) or "rest"; `detail` is its target or quota."""
+class HabitText(msgspec.Struct, frozen=True, kw_only=True):
+    """The texts of a habit or challenge: its name, target or quota, prompt, and the numbers over its boxes."""
 
     name: str
     detail: str
+    prompt: str
     kind: str
+    labels: tuple[str, ...]
 
 
 class DaySheetData(msgspec.Struct, frozen=True, kw_only=True):
-    """All texts of the sheet, ready to print."""
+    """All texts of the sheet, ready to print. `missing_tasks` counts those that no sheet has room for."""
 
     title: str
+    part: str
     date: str
     sun: tuple[str, ...]
     weather: str
     hours_from: str
     strip: DayStrip
+    categories: tuple[str, ...]
     appointments: tuple[tuple[str, str], ...]
-    slots: tuple[Slot, ...]
-    others: tuple[SheetTask, ...]
-    habits: tuple[Due, ...]
-    challenges: tuple[tuple[str, str], ...]
+    tasks: tuple[TaskText, ...]
+    missing_tasks: int
+    habits: tuple[HabitText, ...]
     gratitude_lines: int
     mood: tuple[str, ...]
+    energy: tuple[str, ...]
 
 
 class DaySheet(msgspec.Struct, frozen=True, kw_only=True, tag="day"):
-    """The sheet of a day: its texts, the text alternative of its strip, and its ornament as SVG."""
+    """A sheet of a day: its texts, the text alternative of its strip, its ornament as SVG, and its layout."""
 
     words: DaySheetData
     alt: str
     ornament: str
+    plan: DayPlan
+    part: DayPart
+    layout: SheetLayout
+
+    def drawing(self) -> dict[str, object]:
+        """The places of everything on it, for the template."""
+        columns = self.part.columns
+        return self.layout.drawing() | {
+            "left": day_layout.LEFT,
+            "right": day_layout.RIGHT,
+            "middle": day_layout.MIDDLE,
+            "habits-left": day_layout.HABITS_LEFT,
+            "done-left": day_layout.DONE_LEFT,
+            "carried-left": day_layout.CARRIED_LEFT,
+            "side": SIDE,
+            "top": columns.top,
+            "bottom": columns.bottom,
+            "task-row": day_layout.TASK_ROW,
+            "task-rows": columns.task_rows,
+            "tasks-top": day_layout.task_top(self.part, 0),
+            "habits": [
+                {"top": top, "boxes": day_layout.box_lefts(habit), "tall": habit.is_tall}
+                for top, habit in zip(day_layout.habit_tops(self.part), self.part.habits, strict=True)
+            ],
+            "habit-row": day_layout.HABIT_ROW,
+            "hours": {
+                "top": day_layout.HOURS_TOP,
+                "row": day_layout.HOURS_ROW,
+                "left": day_layout.HOURS_LEFT,
+                "width": day_layout.HALF_HOUR * day_layout.HALF_HOURS,
+                "box": day_layout.HOUR_BOX[1],
+            },
+            "lines-bottom": day_layout.LINES_BOTTOM,
+            "line": day_layout.LINE,
+            "most-lines": day_layout.MOST_LINES,
+            "remember-lines": day_layout.REMEMBER_LINES,
+            "scales-top": day_layout.SCALES_TOP,
+            "scale-row": day_layout.SCALE_ROW,
+            "steps-left": day_layout.STEPS_LEFT,
+            "mood": day_layout.step_lefts(len(self.plan.mood.values)),
+            "energy": day_layout.step_lefts(len(self.plan.energy.values)),
+        }
 
 
-def of(book: Journal, date: dt.date) -> DaySheet:
-    """The sheet of a day, from its page, the calendars, and the routines.
+def of(book: Journal, date: dt.date) -> list[DaySheet]:
+    """The sheets of a day, from its page, the calendars, and the routines.
 
-    Hours are those planned on the page, else the usual ones. Carried and dropped tasks are omitted.
+    There is one, unless the day has very many tasks or habits. Hours are those planned on the page, else the usual
+    ones. Carried and dropped tasks are omitted.
 
     >>> import journal, pathlib, tempfile
     >>> folder = tempfile.TemporaryDirectory()
     >>> _ = pathlib.Path(folder.name, "journal.toml").write_text('title = "Spine and thread"')
-    >>> sheet = of(journal.open(folder.name, today=dt.date(2025, 3, 13)), dt.date(2025, 3, 14))
+    >>> sheet, = of(journal.open(folder.name, today=dt.date(2025, 3, 13)), dt.date(2025, 3, 14))
     >>> sheet.words.title, sheet.words.date, sheet.words.hours_from
-    ('Friday', '14 March 2025, week 11', 'nothing planned yet')
+    ('Friday', '14 March 2025, week 11', 'nothing is planned yet')
     >>> folder.cleanup()
     """
     settings = book.settings
@@ -96,39 +137,79 @@ def of(book: Journal, date: dt.date) -> DaySheet:
     calendar, _ = tomorrow.calendar_of(book, date)
     set_times = tomorrow.appointments(entry, calendar, date)
     planned, hours_from = tomorrow.strip(entry, settings, date)
-    drawn = day_strip.strip(planned, set_times, book.tables.days, settings, date)
+    plan = day_plan.of(book, date)
+    drawn = day_strip.strip(planned, set_times, book.tables.days, settings, date, rows=plan.categories)
     timed = [(_time(appointment, settings), appointment.title) for appointment in set_times]
-    ranked, others = _tasks(entry, settings, date)
+    names = {category.key: category.name for category in settings.categories}
+    lines = day_plan.lines(day_plan.tasks(entry, settings, date), plan.ranks)
+    parts = day_layout.parts(plan, lines)
     week = int(containing(date, "week", week_starts=settings.week_starts).key.rpartition("W")[2])
-    return DaySheet(
-        words=DaySheetData(
-            title=dates.WEEKDAY_NAMES[date.weekday()],
-            date=f"{dates.day(date, weekday=False, year=True)}, week {week}",
-            sun=_sun(book, date),
-            weather=_weather(entry.weather or Weather(), settings),
-            hours_from=_HOURS_FROM[hours_from],
-            strip=drawn,
-            appointments=tuple(timed),
-            slots=ranked,
-            others=others,
-            habits=_habits(book, date),
-            challenges=_challenges(book, date),
-            gratitude_lines=settings.day.gratitude_lines,
-            mood=steps(settings.mood),
-        ),
-        alt=day_strip.alt(drawn, dates.day(date), [f"{time} {title}" for time, title in timed]),
-        ornament=ornament.svg(ornament.of(date)),
+    whole = DaySheetData(
+        title=dates.WEEKDAY_NAMES[date.weekday()],
+        part="",
+        date=f"{dates.day(date, weekday=False, year=True)}, week {week}",
+        sun=_sun(book, date),
+        weather=_weather(entry.weather or Weather(), settings),
+        hours_from=_HOURS_FROM[hours_from],
+        strip=drawn,
+        categories=tuple(names[key] for key in plan.categories),
+        appointments=tuple(timed),
+        tasks=(),
+        missing_tasks=len(lines) - sum(len(part.lines or ()) for part in parts),
+        habits=(),
+        gratitude_lines=settings.day.gratitude_lines,
+        mood=plan.mood.labels or ends(settings.mood),
+        energy=plan.energy.labels or ends(settings.energy),
     )
+    return [
+        DaySheet(
+            words=msgspec.structs.replace(
+                whole,
+                part=f"{part.number + 1} of {len(parts)}" if len(parts) > 1 else "",
+                tasks=tuple(map(_task, part.lines or ())),
+                habits=tuple(map(_habit, part.habits)),
+            ),
+            alt=_more_alt(whole)
+            if part.number
+            else day_strip.alt(drawn, dates.day(date), [f"{time} {title}" for time, title in timed]),
+            ornament=ornament.svg(ornament.of(date)),
+            plan=plan,
+            part=part,
+            layout=day_layout.of(plan, part),
+        )
+        for part in parts
+    ]
 
 
-def steps(scale: Scale) -> tuple[str, ...]:
-    """The whole steps of a scale as words, else as numbers.
+def ends(scale: Scale) -> tuple[str, ...]:
+    """The ends of a scale that has too many steps for boxes.
 
-    >>> steps(Scale(low=1, high=3, words=("low", "even", "high"))), steps(Scale(low=0, high=2))
-    (('low', 'even', 'high'), ('0', '1', '2'))
+    >>> ends(Scale(low=0, high=100))
+    ('0 to 100',)
     """
-    values = [scale.low + nth for nth in range(int(scale.high - scale.low) + 1)]
-    return tuple(scale.word(value) or numbers.number(value) for value in values)
+    return (f"{numbers.number(scale.low)} to {numbers.number(scale.high)}",)
+
+
+def _more_alt(words: DaySheetData) -> str:
+    return f"More tasks and habits of {words.title}, {words.date}."
+
+
+def _task(line: TaskLine) -> TaskText:
+    rank = "" if line.rank is None else str(line.rank)
+    if line.task is None:
+        return TaskText(rank=rank, title="", detail="")
+    detail = ", ".join(filter(None, [line.task.repeats, _length(line.task.estimate)]))
+    return TaskText(rank=rank, title=line.task.title, detail=detail)
+
+
+def _habit(habit: PaperHabit) -> HabitText:
+    return HabitText(
+        name=habit.name,
+        detail=habit.detail,
+        prompt=habit.prompt,
+        kind=habit.kind,
+        labels=month_plan.labels(habit.values),
+    )
 
 
 def _sun(book: Journal, date: dt.date) -> tuple[str, ...]:
@@ -162,52 +243,5 @@ def _time(appointment: AppointmentOffer, settings: Settings) -> str:
     return day_strip.span_text(minute_of_day(appointment.start), end, settings)
 
 
-def _tasks(entry: Entry, settings: Settings, date: dt.date) -> tuple[tuple[Slot, ...], tuple[SheetTask, ...]]:
-    """The slots of all ranks with their tasks, and the tasks without a rank, routines last."""
-    listed = [task for task in entry.tasks if task.status in ("open", "done")]
-
-    def with_rank(rank: int | None) -> tuple[SheetTask, ...]:
-        return tuple(
-            SheetTask(title=task.title, detail=_length(task.estimate), done=task.status == "done")
-            for task in listed
-            if task.rank == rank
-        )
-
-    ranks = max([settings.day.ranked_tasks, *(task.rank or 0 for task in listed)])
-    known = {task.title for task in entry.tasks}
-    routines = [
-        SheetTask(title=routine.title, detail=", ".join(filter(None, [routine.said, _length(routine.estimate)])))
-        for routine in tomorrow.routines(settings, date, known)
-    ]
-    # A routine that is on the page already keeps the words of its rule.
-    repeats = {routine.title: rules.words(routine.every, routine.start) for routine in settings.routines}
-    others = [
-        msgspec.structs.replace(task, detail=", ".join(filter(None, [repeats.get(task.title, ""), task.detail])))
-        for task in with_rank(None)
-    ]
-    return tuple(Slot(rank=rank, tasks=with_rank(rank)) for rank in range(1, ranks + 1)), (*others, *routines)
-
-
 def _length(estimate: float | None) -> str:
     return "" if estimate is None else dates.minutes(estimate)
-
-
-def _habits(book: Journal, date: dt.date) -> tuple[Due, ...]:
-    """The habits due on a day, then the quota habits."""
-    rows = upcoming.marks(book, date, date).filter(pl.col("due").fill_null(True))
-    habits = [_due(row, book.settings, date) for row in rows.iter_rows(named=True)]
-    return tuple(sorted(habits, key=lambda habit: habit.kind == "any"))
-
-
-def _due(row: dict[str, Any], settings: Settings, date: dt.date) -> Due:
-    habit = settings.habit_on(row["habit"], date)
-    assert habit is not None  # `upcoming.marks` has rows only for days on which the habit is in force
-    kind = "rest" if row["rest"] else "any" if row["per"] is not None else "due"
-    detail = "a rest day" if row["rest"] else upcoming.target(row, habit.unit)
-    return Due(name=habit.name, detail=detail, kind=kind)
-
-
-def _challenges(book: Journal, date: dt.date) -> tuple[tuple[str, str], ...]:
-    """The challenges of a day: the name with the number of the day, and the prompt."""
-    offers = habit_preview.challenges(book.settings, book.tables.ticks, date, {})
-    return tuple((f"{offer.name}, {offer.number} of {offer.days}", offer.prompt or "") for offer in offers)

@@ -24,13 +24,17 @@ _EVERY_HOURS = 3
 
 
 class StripBlock(msgspec.Struct, frozen=True, kw_only=True):
-    """Planned hours of a category, in minutes of the day. `time` is their text, `colour` is "#RRGGBB"."""
+    """Planned hours of a category, in minutes of the day. `time` is their text, `colour` is "#RRGGBB".
+
+    `row` is that of the category on the sheet, None without one.
+    """
 
     start: int
     end: int
     name: str
     time: str
     colour: str
+    row: int | None
 
 
 class Bar(msgspec.Struct, frozen=True, kw_only=True):
@@ -57,8 +61,13 @@ def strip(
     days: pl.DataFrame,
     settings: Settings,
     date: dt.date,
+    *,
+    rows: Sequence[str],
 ) -> DayStrip:
-    """The strip of a day. In: `Tables.days` (date, place) for the daylight; without a place there is none."""
+    """The strip of a day. In: `Tables.days` (date, place) for the daylight; without a place there is none.
+
+    `rows` are the categories that have a row.
+    """
     known = {category.key: (category.name, settings.colour(category.key)) for category in settings.categories}
     blocks = [
         StripBlock(
@@ -67,6 +76,7 @@ def strip(
             name=category_colours.name(known, key),
             time=span_text(span.start_minute, span.end_minute, settings),
             colour=_literal(category_colours.colour(known, key)),
+            row=rows.index(key) if key in rows else None,
         )
         for key, spans in planned.items()
         for span in spans

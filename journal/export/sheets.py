@@ -50,7 +50,8 @@ def chosen(book: Journal, day: dt.date, kind: SheetKind, paper: Paper) -> list[P
     """
     sheets: list[PaperSheet] = []
     if kind in ("day", "all"):
-        sheets += [day_sheet.of(book, day + nth * _DAY) for nth in range(1, 3 if paper == "a4" else 2)]
+        for nth in range(1, 3 if paper == "a4" else 2):
+            sheets += day_sheet.of(book, day + nth * _DAY)
     if kind in ("month", "all"):
         sheets += month_sheet.of(book, month_after(day))
     if kind in ("year", "all"):
@@ -90,7 +91,7 @@ def data(sheets: Sequence[PaperSheet], paper: Paper, missing: frozenset[str]) ->
                 ),
                 "alt": missing_glyphs.plain(sheet.alt, missing),
                 "ornament": sheet.ornament,
-                "drawing": {} if isinstance(sheet, DaySheet) else sheet.drawing(),
+                "drawing": sheet.drawing(),
             }
             for sheet in sheets
         ],

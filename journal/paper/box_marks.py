@@ -63,8 +63,8 @@ class ReadMarks(NamedTuple):
     certainty: NDArray[np.float64]
 
 
-def read(patches: Ink) -> ReadMarks:
-    """Read the marks of boxes from their ink (box, row, column).
+def read(patches: Ink, any_mark: NDArray[np.bool_] | None = None) -> ReadMarks:
+    """Read the marks of boxes from their ink (box, row, column). Where `any_mark` holds, any mark counts as filled.
 
     >>> boxes = np.zeros((3, 20, 20), np.float32)
     >>> boxes[1, 9:11], boxes[2] = 0.8, 0.8
@@ -74,12 +74,15 @@ def read(patches: Ink) -> ReadMarks:
     """
     features = mark_features.of(patches)
     marked, line, half = chances(features)
+    whole = np.zeros(len(patches), bool) if any_mark is None else any_mark
     kinds: list[MarkKind] = []
     certainty = np.ones(len(patches))
     for nth in range(len(patches)):
         answers = [marked[nth]]
         if marked[nth] < 0.5:
             kinds.append("empty")
+        elif whole[nth]:
+            kinds.append("filled")
         else:
             answers.append(line[nth])
             if line[nth] >= 0.5:

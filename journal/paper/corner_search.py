@@ -45,10 +45,10 @@ class FoundSheet(msgspec.Struct, frozen=True):
         code = next(iter(self.codes.values())).code
         return code.kind, code.first, code.part
 
-    def has_digest(self, digest: int) -> bool:
-        """Whether the corners that were read have the pieces of a digest."""
+    def has_digest(self, digest: int, mask: int = sheet_code.WHOLE_PIECE) -> bool:
+        """Whether the corners that were read have the pieces of a digest, or those bits of each that a mask has."""
         pieces = sheet_code.pieces(digest)
-        return all(found.code.piece == pieces[corner] for corner, found in self.codes.items())
+        return all((found.code.piece ^ pieces[corner]) & mask == 0 for corner, found in self.codes.items())
 
 
 class CornerSearch(msgspec.Struct, frozen=True):

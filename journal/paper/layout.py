@@ -8,6 +8,7 @@ import hashlib
 import msgspec
 
 from journal.paper import frame, sheet_code
+from journal.paper.day_plan import PaperTask
 from journal.paper.sheet_code import CornerCode, PaperKind
 
 SIDE = 3.2
@@ -21,6 +22,7 @@ class PaperBox(msgspec.Struct, frozen=True, kw_only=True):
 
     `value` is what a filled box says: true, a step of a scale, or a number; the numbers of a field add up. `kind` is
     "due" or "any" (a day of a quota), or "rest" for a day that was excused in advance, which has a dash and no box.
+    On a day's sheet it is "hour" for a half hour, in which any mark counts, or "done" for a box that is printed filled.
     """
 
     field: str
@@ -34,13 +36,18 @@ class PaperBox(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class SheetLayout(msgspec.Struct, frozen=True, kw_only=True):
-    """A sheet: its kind, the first day of its period, its part of several, its boxes, and the digest of its columns."""
+    """A sheet: its kind, the first day of its period, its part of several, its boxes, and the digest of its columns.
+
+    `tasks` are those of a day's sheet, whose boxes have the fields "tasks.0 done", "tasks.0 carried" and so on. None if
+    they are not known: then each of its lines has boxes, and what is marked in them must be asked.
+    """
 
     kind: PaperKind
     first: dt.date
     part: int
     digest: int
     boxes: tuple[PaperBox, ...]
+    tasks: tuple[PaperTask, ...] | None = ()
 
     def codes(self) -> tuple[str, ...]:
         """The digits of the corners."""
@@ -73,3 +80,12 @@ def digest(lines: list[str]) -> int:
     """
     whole = hashlib.sha256("\n".join(lines).encode()).digest()
     return int.from_bytes(whole[:8]) >> 64 - _DIGEST_BITS
+
+
+def in_each_piece(bits: int) -> int:
+    """The bits of a piece, in each piece of a digest.
+
+    >>> [sheet_code.pieces(in_each_piece(0b101))]
+    [(5, 5, 5, 5)]
+    """
+    return sum(bits << sheet_code.PIECE_BITS * nth for nth in range(sheet_code.CORNERS))

@@ -10,7 +10,7 @@ from journal import Journal, periods
 from journal.folder import history, reading
 from journal.folder.file_names import SETTINGS_NAME
 from journal.folder.page_versions import SETTINGS, Base
-from journal.paper import month_layout, month_plan
+from journal.paper import day_lookup, month_layout, month_plan
 from journal.paper.corner_search import FoundSheet
 from journal.paper.layout import SheetLayout
 from journal.paper.sheet_code import PaperKind
@@ -26,6 +26,11 @@ def layout(book: Journal, sheet: FoundSheet) -> SheetLayout | None:
     kind, first, part = sheet.key
     for settings in _settings(book):
         then = msgspec.structs.replace(book, settings=settings)
+        if kind == "day":
+            found = day_lookup.layout(then, sheet)
+            if found is not None:
+                return found
+            continue
         for one in layouts(then, kind, first_period(book, kind, sheet)):
             if one.part == part and one.first == first and sheet.has_digest(one.digest):
                 return one

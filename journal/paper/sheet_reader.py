@@ -127,7 +127,7 @@ def _sheet(picture: PictureFile, levels: Levels, found: FoundSheet, layout: Shee
         )
     boxes = layout.boxes
     patches = ink_levels.patches(levels, sheet, paper, boxes)
-    marks = box_marks.read(patches)
+    marks = box_marks.read(patches, np.array([box.kind == "hour" for box in boxes]))
     edges = np.array([(box.x, box.y, box.x + box.width, box.y + box.height) for box in boxes])
     shade = paper.at((edges[:, :2] + edges[:, 2:]) / 2) / np.median(paper.levels)
     certainty = np.where(shade < _COVERED, 0.5, marks.certainty)

@@ -36,7 +36,7 @@ def year() -> Journal:
 
 @pytest.fixture(scope="module")
 def day(year: Journal) -> day_sheet.DaySheetData:
-    return words(day_sheet.of(year, FRIDAY))
+    return words(day_sheet.of(year, FRIDAY)[0])
 
 
 def words(sheet: PaperSheet) -> day_sheet.DaySheetData:
@@ -59,14 +59,14 @@ def of(days: Any = None, **settings: Any) -> Journal:
 
 
 def test_the_day_has_the_contents_of_its_page(year: Journal, day: day_sheet.DaySheetData) -> None:
-    text = whole(day_sheet.of(year, FRIDAY))
-    assert [(slot.rank, [task.title for task in slot.tasks]) for slot in day.slots] == [
-        (1, ["Corners on the menu covers"]),
-        (2, []),  # carried to another day
-        (3, ["Test the new glue on scrap"]),
+    text = whole(*day_sheet.of(year, FRIDAY))
+    assert [(task.rank, task.title) for task in day.tasks] == [
+        ("1", "Corners on the menu covers"),
+        ("2", ""),  # carried to another day
+        ("3", "Test the new glue on scrap"),
+        ("", "Sweep and oil the press"),  # the stock count was dropped
     ]
-    assert [task.title for task in day.others] == ["Sweep and oil the press"]  # the stock count was dropped
-    assert day.hours_from == "planned on its page"
+    assert day.hours_from == "the bar below is what was planned"
     for said in (
         "Friday", "14 March 2025, week 11", "Cloudy, 5 to 19 °C", "08:30 to 09:00", "Paper merchant, by phone",
         "Workshop", "Corners on the menu covers", "every Friday, 30 min", "Walk by the river", "at most 30 minutes",
@@ -85,11 +85,11 @@ def test_sun_times_match_the_evening_page(year: Journal, day: day_sheet.DaySheet
 def test_a_day_without_a_page_has_routines_and_usual_hours() -> None:
     book = journal.open("example_year", today=dt.date(2026, 1, 1), cache=False)
     day = words(sheets.chosen(book, dt.date(2026, 1, 1), "day", "a5")[0])
-    assert [(task.title, task.detail) for task in day.others] == [
+    assert [(task.title, task.detail) for task in day.tasks[3:]] == [
         ("Sweep and oil the press", "every Friday, 30 min"),
         ("Stock count", "every other Friday, 1 h"),
     ]
-    assert (day.hours_from, day.habits, day.appointments) == ("the usual hours", (), ())
+    assert (day.hours_from, day.habits, day.appointments) == ("the bar below is the usual", (), ())
 
 
 def test_a_midnight_sun_is_stated(tmp_path: Path) -> None:
@@ -101,7 +101,7 @@ def test_a_midnight_sun_is_stated(tmp_path: Path) -> None:
         (dt.date(2024, 6, 21), ("The sun stays up all day",), ((0.0, 1440.0),)),
         (dt.date(2024, 12, 21), ("The sun stays down all day",), ()),
     ):
-        sheet = day_sheet.of(book, day)
+        (sheet,) = day_sheet.of(book, day)
         assert (sheet.words.sun, sheet.words.strip.light) == (said, light)
         assert said[0] in whole(sheet)
     assert sheet.words.mood == tuple(map(str, range(1, 11)))
@@ -111,7 +111,7 @@ def test_an_empty_journal_has_sheets(tmp_path: Path) -> None:
     book = journal.open(journals.write(tmp_path / "empty", {}), today=THURSDAY, cache=False)
     found = sheets.chosen(book, THURSDAY, "all", "a5")
     assert len(leaves(sheets.make(found).data)) == 3
-    assert (words(found[0]).habits, words(found[0]).hours_from) == ((), "nothing planned yet")
+    assert (words(found[0]).habits, words(found[0]).hours_from) == ((), "nothing is planned yet")
     assert "No habit is due." in whole(*found) and "No habit is due." in found[1].alt
 
 

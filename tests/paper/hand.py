@@ -59,7 +59,7 @@ def fill(  # noqa: PLR0917
                 _touch(page, box, dots_a_mm, draw)
             continue
         way = habit if draw.random() < 0.8 else draw.choice(("solid", "scribble", "tick", "cross"))
-        _ink(page, box, list(_lines(mark, way, tool, draw)), dots_a_mm, draw, tool)
+        ink(page, box, list(_lines(mark, way, tool, draw)), dots_a_mm, draw, tool)
 
 
 def _lines(mark: Mark, way: str, tool: Tool, draw: random.Random) -> Iterator[Line]:
@@ -131,9 +131,10 @@ def _zigzag(part: str, step: float, draw: random.Random) -> Line:
     return line
 
 
-def _ink(  # noqa: PLR0917
+def ink(  # noqa: PLR0917
     page: Page, box: PaperBox, lines: list[Line], dots_a_mm: float, draw: random.Random, tool: Tool
 ) -> None:
+    """Draw lines over a box, in place; the box is from 0 to 1."""
     margin = 1.2
     left, top = round((box.x - margin) * dots_a_mm), round((box.y - margin) * dots_a_mm)
     wide, high = round((box.width + 2 * margin) * dots_a_mm), round((box.height + 2 * margin) * dots_a_mm)

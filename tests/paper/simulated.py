@@ -14,11 +14,12 @@ from PIL import Image
 
 import journal
 from journal import Journal, periods
-from journal.export import month_sheet, sheets, typesetting
+from journal.export import day_sheet, month_sheet, sheets, typesetting
+from journal.export.day_sheet import DaySheet
 from journal.export.month_sheet import MonthSheet
 from journal.export.sheets import PaperSheet
 from journal.paper.layout import PaperBox
-from tests.paper import camera, hand
+from tests.paper import camera, hand, hand_hours
 from tests.paper.hand import Mark, Page
 
 DOTS_A_MM = 300 / 25.4
@@ -45,6 +46,20 @@ def month(key: str = "2025-04") -> tuple[MonthSheet, Page]:
     return sheet, printed(sheet)
 
 
+@lru_cache(maxsize=40)
+def day(key: str) -> tuple[DaySheet, Page]:
+    """The sheet of a day as it would have been printed the evening before, with its tasks open, and its print."""
+    sheet = day_sheet.of(book(), dt.date.fromisoformat(key))[0]
+    boxes = tuple(msgspec.structs.replace(box, kind="due") if box.kind == "done" else box for box in sheet.layout.boxes)
+    sheet = msgspec.structs.replace(sheet, layout=msgspec.structs.replace(sheet.layout, boxes=boxes))
+    return sheet, printed(sheet)
+
+
+def sheet_of(key: str) -> tuple[DaySheet | MonthSheet, Page]:
+    """The sheet of a month or a day, and its print."""
+    return day(key) if len(key) == 10 else month(key)
+
+
 def printed(*some: PaperSheet, paper: str = "a5") -> Page:
     """The first page of sheets at 300 dots an inch: the light that it reflects, 0 to 1."""
     words = msgspec.json.encode(sheets.data(some, paper, frozenset())).decode()  # type: ignore[arg-type]
@@ -54,13 +69,18 @@ def printed(*some: PaperSheet, paper: str = "a5") -> Page:
 
 
 def filled(seed: int, key: str = "2025-04") -> tuple[Page, list[PaperBox], list[Mark], random.Random]:
-    """A sheet of a month filled by a seeded hand."""
+    """A sheet of a month or a day filled by a seeded hand."""
     draw = random.Random(seed)
-    sheet, page = month(key)
-    boxes = [box for box in sheet.layout.boxes if box.kind != "rest"]
+    sheet, page = sheet_of(key)
+    boxes = [box for box in sheet.layout.boxes if box.kind not in {"rest", "hour"}]
     marks = hand.drawn_marks(boxes, draw, draw.choice((0.1, 0.3, 0.6)))
     page = hand.smudged(page, draw)
-    hand.fill(page, boxes, marks, DOTS_A_MM, draw, draw.choice(hand.TOOLS))
+    tool = draw.choice(hand.TOOLS)
+    hand.fill(page, boxes, marks, DOTS_A_MM, draw, tool)
+    half_hours = [box for box in sheet.layout.boxes if box.kind == "hour"]
+    if half_hours:
+        boxes = [*half_hours, *boxes]
+        marks = [*hand_hours.fill(page, half_hours, DOTS_A_MM, draw, tool), *marks]
     return page, boxes, marks, draw
 
 

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 import journal
 from journal import Journal, periods
-from journal.export import month_sheet, sheets, year_sheet
+from journal.export import day_sheet, month_sheet, sheets, year_sheet
 from journal.paper import frame, month_layout, month_plan, number_boxes, sheet_code
 from journal.paper.layout import SheetLayout
 from journal.paper.sheet_code import KINDS, CornerCode, PaperKind
@@ -123,8 +123,9 @@ def test_number_boxes_reach_the_target_and_are_round() -> None:
 def test_the_pdf_has_its_boxes_codes_and_dots_where_the_layout_says(year: Journal) -> None:
     (month,) = month_sheet.of(year, periods.parse("2025-04", week_starts="monday"))
     whole = year_sheet.of(year.settings, periods.year(2025))
-    pages = read(sheets.make([month, whole]).data).pages
-    for page, layout in zip(pages, (month.layout, whole.layout), strict=True):
+    (day,) = day_sheet.of(year, dt.date(2025, 3, 14))
+    pages = read(sheets.make([month, whole, day]).data).pages
+    for page, layout in zip(pages, (month.layout, whole.layout, day.layout), strict=True):
         drawn = np.array([(one.left, one.top, one.width) for one in shapes(page)])
         for box in layout.boxes:
             assert box.kind == "rest" or _near(drawn, box.x, box.y, box.width), box
@@ -146,14 +147,15 @@ def test_boxes_keep_clear_of_each_other_and_of_the_frame(year: Journal) -> None:
         for sheet in month_sheet.of(book, periods.parse(key, week_starts="monday")):
             _is_clear(sheet.layout)
     _is_clear(year_sheet.of(book.settings, periods.year(2024)).layout)
+    for day in (dt.date(2025, 3, 14), dt.date(2025, 9, 6)):
+        _is_clear(day_sheet.of(book, day)[0].layout, apart=0.4)  # half hours are nearer to each other
 
 
-def _is_clear(layout: SheetLayout) -> None:
+def _is_clear(layout: SheetLayout, apart: float = 0.6) -> None:
     edges = np.array([(box.x, box.y, box.x + box.width, box.y + box.height) for box in layout.boxes])
     assert edges[:, 0].min() > frame.LEFT + frame.DOT + 1 and edges[:, 2].max() < frame.RIGHT - frame.DOT - 1
     assert edges[:, 3].max() < frame.BOTTOM - frame.CODE
     left, top, right, bottom = (edges[:, nth] for nth in range(4))
-    apart = 0.6
     meets = (left[:, None] < right + apart) & (left < right[:, None] + apart)
     meets &= (top[:, None] < bottom + apart) & (top < bottom[:, None] + apart)
     assert meets.sum() == len(edges)  # each only itself

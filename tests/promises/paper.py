@@ -1,10 +1,10 @@
 """Sheets of paper, filled by a seeded hand, photographed or scanned, and read: what is called sure is right.
 
-    python -m tests.promises.paper --count 300 --seed 1 [--scans]
+    python -m tests.promises.paper --count 300 --seed 1 [--scans] [--sheet day]
 
-Each case is a sheet of a month of the example year, filled with a pen or a pencil: filled, scribbled, ticked, crossed,
-half filled and stroked boxes. Photographs have a tilt to 25 degrees, 1.5 to 12 megapixels, curl, blur, noise, a shadow
-and JPEG from quality 50. Scans have 150 dots an inch.
+Each case is a sheet of a month or a day of the example year, filled with a pen or a pencil: filled, scribbled, ticked,
+crossed, half filled and stroked boxes, and on a day lines through its half hours. Photographs have a tilt to 25
+degrees, 1.5 to 12 megapixels, curl, blur, noise, a shadow and JPEG from quality 50. Scans have 150 dots an inch.
 """
 
 from __future__ import annotations
@@ -18,7 +18,10 @@ from journal.paper import picture_file, sheet_lookup, sheet_reader
 from tests.paper import simulated
 from tests.paper.simulated import Filled
 
-MONTHS = tuple(f"2025-{number:02}" for number in range(1, 13))
+PERIODS = {
+    "month": tuple(f"2025-{number:02}" for number in range(1, 13)),
+    "day": tuple(f"2025-{month:02}-{day:02}" for month, day in zip(range(1, 13), range(4, 29, 2), strict=False)),
+}
 
 
 class Outcome(NamedTuple):
@@ -40,14 +43,14 @@ class Outcome(NamedTuple):
         )
 
 
-def outcome(count: int, seed: int, *, scans: bool, verbose: bool = False) -> Outcome:
+def outcome(count: int, seed: int, *, scans: bool, sheet: str = "month", verbose: bool = False) -> Outcome:
     """Fill, photograph and read a number of sheets."""
     book = simulated.book()
     made, boxes, asked, seconds = simulated.scan if scans else simulated.photograph, 0, 0, 0.0
     unread, wrong = list[str](), list[str]()
     for number in range(count):
         case = seed * 100_000 + number
-        given = made(case, MONTHS[number % len(MONTHS)])
+        given = made(case, PERIODS[sheet][number % len(PERIODS[sheet])])
         begun = time.process_time()
         (picture,) = picture_file.of(f"{case}", given.data)
         found = sheet_reader.read(picture, partial(sheet_lookup.layout, book))
@@ -77,9 +80,10 @@ if __name__ == "__main__":
     parser.add_argument("--count", type=int, default=30)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--scans", action="store_true")
+    parser.add_argument("--sheet", choices=list(PERIODS), default="month")
     asked_for = parser.parse_args()
     begun = time.perf_counter()
-    result = outcome(asked_for.count, asked_for.seed, scans=asked_for.scans, verbose=True)
+    result = outcome(asked_for.count, asked_for.seed, scans=asked_for.scans, sheet=asked_for.sheet, verbose=True)
     print(*result.unread, *result.wrong, sep="\n")
-    kind = "scans" if asked_for.scans else "photographs"
+    kind = f"{'scans' if asked_for.scans else 'photographs'} of a {asked_for.sheet}"
     print(f"paper, {kind}: {result.line}; {time.perf_counter() - begun:.1f} s, seed {asked_for.seed}")
