@@ -7,4 +7,7 @@ month_plan    journal -> columns of a month
 month_layout  columns -> boxes
 year_layout   a year -> fields
 sheet_reader  a picture -> the mark in each box of each sheet in it
+sheet_fields  the marks -> the values of the days, and what is in doubt
+sheet_import  these values -> an import
+photographs   picture files -> all of this
 """

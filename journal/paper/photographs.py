@@ -1,0 +1,59 @@
+"""Photographs of sheets, read one after the other: the sheets in them, their fields, and what could not be read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from functools import partial
+from pathlib import Path
+
+import msgspec
+
+from journal import Journal
+from journal.errors import UsageError
+from journal.paper import picture_file, sheet_fields, sheet_lookup, sheet_reader
+from journal.paper.picture_file import PictureFile
+from journal.paper.sheet_fields import FieldRead
+from journal.paper.sheet_reader import SheetRead
+
+
+class PhotographsRead(msgspec.Struct, frozen=True):
+    """What some files gave: the sheets, each with its fields, and a sentence for each thing that could not be read."""
+
+    sheets: list[tuple[SheetRead, list[FieldRead]]]
+    told: list[str]
+
+    @property
+    def fields(self) -> list[FieldRead]:
+        """The fields of all sheets, one for each field and day."""
+        return sheet_fields.joined(field for _, fields in self.sheets for field in fields)
+
+
+def read(book: Journal, paths: Iterable[Path], *, progress: Callable[[str], None] | None = None) -> PhotographsRead:
+    """Read the sheets of a journal in picture files. `progress` gets the name of each file before it is read.
+
+    A file that cannot be read costs a sentence. A picture is let go when it is read, so that many take little memory.
+    """
+    result = PhotographsRead([], [])
+    for path in dict.fromkeys(paths):
+        if progress is not None:
+            progress(path.name)
+        try:
+            pictures = picture_file.read(path)
+        except UsageError as error:
+            result.told.append(str(error))
+            continue
+        for picture in pictures:
+            _add(result, book, picture)
+    return result
+
+
+def _add(result: PhotographsRead, book: Journal, picture: PictureFile) -> None:
+    try:
+        found = sheet_reader.read(picture, partial(sheet_lookup.layout, book))
+    except UsageError as error:
+        result.told.append(str(error))
+        return
+    result.told.extend(found.told)
+    for sheet in found.sheets:
+        light = msgspec.structs.replace(sheet, picture=msgspec.structs.replace(picture, data=b""))
+        result.sheets.append((light, sheet_fields.of(light)))
