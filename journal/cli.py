@@ -275,6 +275,7 @@ duskbook.later = {
     "restore": ("journal.commands.backup_command", "restore"),
     "export": ("journal.commands.export_group", "export"),
     "import": ("journal.commands.import_group", "bring"),
+    "read": ("journal.commands.read_command", "read"),
 }
 
 

@@ -43,7 +43,7 @@ def spreadsheet(
     today = clock.today(files.basis.settings)
     years = {int(page.key[:4]) for page in discover.find(folder).pages}
     values = table.read(file, files.basis, today=today, columns=columns, order=order, years=years)
-    return _finish(files, values, f"{values.name}: {numbers.plural(values.rows, 'row')}", yes=yes, dry_run=dry_run)
+    return _import(files, values, f"{values.name}: {numbers.plural(values.rows, 'row')}", yes=yes, dry_run=dry_run)
 
 
 def calendar(file: Path, folder: Path, *, days: DaysAsked | None, yes: bool, dry_run: bool) -> int:
@@ -64,47 +64,56 @@ def calendar(file: Path, folder: Path, *, days: DaysAsked | None, yes: bool, dry
         span = f"from {first} to {last}"
     values = calendar_file.read(file, wanted, places, book.settings)
     headline = f"{values.name}: {numbers.plural(values.rows, 'appointment')} {span}"
-    return _finish(book.files, values, headline, yes=yes, dry_run=dry_run)
+    return _import(book.files, values, headline, yes=yes, dry_run=dry_run)
 
 
-def _finish(files: OpenedFiles, values: ImportedValues, headline: str, *, yes: bool, dry_run: bool) -> int:
-    """Print what would be written, ask, and write. Returns the exit code."""
+def _import(files: OpenedFiles, values: ImportedValues, headline: str, *, yes: bool, dry_run: bool) -> int:
+    mention_settings(files)
+    print_some([headline])
+    print_some(_columns(values.columns))
+    return finish(files, values, yes=yes, dry_run=dry_run)
+
+
+def finish(files: OpenedFiles, values: ImportedValues, *, yes: bool, dry_run: bool, err: bool = False) -> int:
+    """Print what would be written, ask, and write. Returns the exit code.
+
+    With `err`, standard output is for data, and everything is printed on standard error.
+    """
     from journal.importing import planning
 
     folder = files.folder
-    mention_settings(files)
     plan = planning.plan(folder, values, files.basis.known, now=clock.now(), files=files)
-    _print([headline])
-    _print_some(_columns(values.columns))
-    _print_some(map(str, plan.problems))
-    _print_some(plan.kept)
+    print_some(map(str, plan.problems), err=err)
+    print_some(plan.kept, err=err)
     new = sum(page.is_new for page in plan.pages)
-    _print([f"Pages: {new:,} new, {len(plan.pages) - new:,} added to, {len(plan.left):,} unchanged."])
+    added = len(plan.pages) - new
+    print_some([f"Pages: {new:,} new, {added:,} added to, {len(plan.left):,} unchanged."], err=err)
     code = PROBLEMS if plan.problems else FINE
     if not plan.pages:
-        _print(["There is nothing to write."])
+        print_some(["There is nothing to write."], err=err)
     elif dry_run:
-        _print(["Nothing is written (--dry-run)."])
+        print_some(["Nothing is written (--dry-run)."], err=err)
     elif not yes and not is_terminal():
-        _print(["Nothing is written: there is no terminal to ask on. Add --yes to write these pages."])
+        print_some(["Nothing is written: there is no terminal to ask on. Add --yes to write these pages."], err=err)
     else:
         _check_writable(folder)
-        if not yes and not click.confirm(f"Write {numbers.plural(len(plan.pages), 'page')}?"):
-            _print(["Nothing is written."])
+        if not yes and not click.confirm(f"Write {numbers.plural(len(plan.pages), 'page')}?", err=err):
+            print_some(["Nothing is written."], err=err)
         else:
-            code = max(code, _write(files, plan))
+            code = max(code, _write(files, plan, err))
     return code
 
 
-def _write(files: OpenedFiles, plan: Plan) -> int:
+def _write(files: OpenedFiles, plan: Plan, err: bool) -> int:
     from journal.importing import apply_plan
 
     written = apply_plan.write(files.folder, plan.pages, now=clock.now(), files=files)
     if written.finished:
         say(f"duskbook: {written.finished}", err=True)
-    _print([f"Wrote {numbers.plural(len(written.paths), 'page')}."])
-    _print_some(
-        f"{path} was changed elsewhere just now and stays as it is; run the import again" for path in written.changed
+    print_some([f"Wrote {numbers.plural(len(written.paths), 'page')}."], err=err)
+    print_some(
+        (f"{path} was changed elsewhere just now and stays as it is; run this again" for path in written.changed),
+        err=err,
     )
     return PROBLEMS if written.changed else FINE
 
@@ -126,13 +135,10 @@ def _columns(columns: Sequence[tuple[str, str]]) -> list[str]:
     return [f"  {heading:{width}}  {'left out' if field == '-' else field}" for heading, field in rows]
 
 
-def _print_some(lines: Iterable[str]) -> None:
+def print_some(lines: Iterable[str], *, err: bool = False) -> None:
+    """Print lines for a person, at most `MOST_LINES` of them."""
     every = list(lines)
-    _print(every[:MOST_LINES])
+    for line in every[:MOST_LINES]:
+        say(line, err=err)
     if len(every) > MOST_LINES:
-        _print([f"... and {len(every) - MOST_LINES:,} more like these"])
-
-
-def _print(lines: Iterable[str]) -> None:
-    for line in lines:
-        click.echo(one_line(line))
+        say(f"... and {len(every) - MOST_LINES:,} more like these", err=err)

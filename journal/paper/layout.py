@@ -21,8 +21,10 @@ class PaperBox(msgspec.Struct, frozen=True, kw_only=True):
     """A box: its field ("mood", "habits.walk"), its day, its place in millimetres, and how it is drawn.
 
     `value` is what a filled box says: true, a step of a scale, or a number; the numbers of a field add up. `kind` is
-    "due" or "any" (a day of a quota), or "rest" for a day that was excused in advance, which has a dash and no box.
-    On a day's sheet it is "hour" for a half hour, in which any mark counts, or "done" for a box that is printed filled.
+    "due" or "any" (a day of a quota). On a day's sheet it is "hour" for a half hour, in which any mark counts, or "done"
+    for a box that is printed filled. Others have no box in print: "rest", a day that was excused in advance, has a
+    line where the lower edge of the box would be, and "off", a day on which nothing is due, has nothing. What is
+    marked there is read all the same: the journal may have changed since the sheet was printed.
     """
 
     field: str
@@ -33,6 +35,11 @@ class PaperBox(msgspec.Struct, frozen=True, kw_only=True):
     kind: str = "due"
     width: float = SIDE
     height: float = SIDE
+
+    @property
+    def is_printed(self) -> bool:
+        """Whether a box is printed at the place."""
+        return self.kind not in ("rest", "off")
 
 
 class SheetLayout(msgspec.Struct, frozen=True, kw_only=True):
@@ -66,7 +73,7 @@ class SheetLayout(msgspec.Struct, frozen=True, kw_only=True):
                 for corner, digits in zip(frame.codes(), self.codes(), strict=True)
             ],
             "dots": [tuple(point) for points in frame.dots().values() for point in points],
-            "boxes": [(box.x, box.y, box.width, box.height, box.kind) for box in self.boxes],
+            "boxes": [(box.x, box.y, box.width, box.height, box.kind) for box in self.boxes if box.kind != "off"],
         }
 
 

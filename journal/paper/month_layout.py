@@ -82,10 +82,9 @@ def of(columns: Sequence[SheetColumn], month: Period, part: int, *, prompted: bo
     placed = places(columns, prompted=prompted)
     tops = [round(GRID_TOP + nth * ROW + (ROW - SIDE) / 2, 3) for nth in range(month.days)]
     boxes = [
-        PaperBox(field=column.field, date=date, value=value, x=x, y=y, kind=kind)
+        PaperBox(field=column.field, date=date, value=value, x=x, y=y, kind=kind or "off")
         for column, place in zip(columns, placed, strict=True)
         for date, y, kind in zip(month.dates, tops, column.days, strict=True)
-        if kind
         for value, x in zip(column.values, place.boxes, strict=True)
     ]
     lines = [f"month {sheet_code.VERSION} {prompted}", *(column.definition for column in columns)]

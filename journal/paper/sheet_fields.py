@@ -42,10 +42,10 @@ class FieldRead(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def of(sheet: SheetRead) -> list[FieldRead]:
-    """The fields of a sheet, day by day. Days that were excused in print have no boxes and so no fields."""
+    """The fields of a sheet, day by day. Where no box is printed, there is a field only if something is marked."""
     by_field: dict[tuple[dt.date, str], list[BoxRead]] = {}
     for box in sheet.boxes:
-        if box.box.kind != "rest":
+        if box.box.is_printed or box.mark != "empty" or not box.is_sure:
             by_field.setdefault((box.box.date, box.box.field), []).append(box)
     found = []
     for (date, field), boxes in sorted(by_field.items(), key=lambda one: one[0][0]):
@@ -101,6 +101,18 @@ def _mark(field: str, marked: Sequence[BoxRead]) -> Mark | None:
     if any(box.box.value == 0 for box in marked):
         return 0 if len(marked) == 1 and kinds == {"filled"} else None
     return whole(sum(float(box.box.value) / (2 if box.mark == "half" else 1) for box in marked))
+
+
+def of_box(field: str, box: BoxRead) -> Mark | None:
+    """What the mark of one box says by itself: None if it is empty, or says nothing of its own.
+
+    >>> half = BoxRead(PaperBox(field="", date=dt.date(2025, 4, 1), value=20.0, x=0, y=0), "half", 1.0, (0, 0, 9, 9))
+    >>> of_box("habits.read", half), of_box("mood", half)
+    (10, None)
+    """
+    if box.mark == "empty":
+        return None
+    return _mood([box]) if field == "mood" else _mark(field, [box])
 
 
 def whole(value: float) -> float:

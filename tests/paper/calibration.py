@@ -43,9 +43,9 @@ def patches(count: int, seed: int) -> tuple[NDArray[np.float32], NDArray[np.str_
                 assert layout is not None
                 straight = straightening.straighten(levels, sheet)
                 light = ink_levels.light(levels, straight)
-                boxes = [box for box in layout.boxes if box.kind != "rest"]
-                found.append(ink_levels.patches(levels, straight, light, boxes))
-                marks += given.marks
+                printed = np.array([box.is_printed for box in layout.boxes])
+                found.append(ink_levels.patches(levels, straight, light, layout.boxes)[printed])
+                marks += np.array(given.marks)[printed].tolist()
     return np.concatenate(found), np.array(marks)
 
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 import datetime as dt
 import io
 import random
+from collections.abc import Mapping
 from functools import lru_cache
+from pathlib import Path
 from typing import NamedTuple
 
 import msgspec
@@ -20,6 +22,7 @@ from journal.export.month_sheet import MonthSheet
 from journal.export.sheets import PaperSheet
 from journal.paper.layout import PaperBox
 from tests.paper import camera, hand, hand_hours
+from tests.paper.camera import Shot
 from tests.paper.hand import Mark, Page
 
 DOTS_A_MM = 300 / 25.4
@@ -72,16 +75,17 @@ def filled(seed: int, key: str = "2025-04") -> tuple[Page, list[PaperBox], list[
     """A sheet of a month or a day filled by a seeded hand."""
     draw = random.Random(seed)
     sheet, page = sheet_of(key)
-    boxes = [box for box in sheet.layout.boxes if box.kind not in {"rest", "hour"}]
+    boxes = [box for box in sheet.layout.boxes if box.is_printed and box.kind != "hour"]
     marks = hand.drawn_marks(boxes, draw, draw.choice((0.1, 0.3, 0.6)))
     page = hand.smudged(page, draw)
     tool = draw.choice(hand.TOOLS)
     hand.fill(page, boxes, marks, DOTS_A_MM, draw, tool)
+    given = {id(box): mark for box, mark in zip(boxes, marks, strict=True)}
     half_hours = [box for box in sheet.layout.boxes if box.kind == "hour"]
     if half_hours:
-        boxes = [*half_hours, *boxes]
-        marks = [*hand_hours.fill(page, half_hours, DOTS_A_MM, draw, tool), *marks]
-    return page, boxes, marks, draw
+        given |= zip(map(id, half_hours), hand_hours.fill(page, half_hours, DOTS_A_MM, draw, tool), strict=True)
+    # The other places are empty, and have to be read as empty.
+    return page, list(sheet.layout.boxes), [given.get(id(box), "empty") for box in sheet.layout.boxes], draw
 
 
 def photograph(seed: int, key: str = "2025-04") -> Filled:
@@ -94,3 +98,40 @@ def scan(seed: int, key: str = "2025-04") -> Filled:
     """A scan of a filled sheet at 150 dots an inch."""
     page, boxes, marks, draw = filled(seed, key)
     return Filled(camera.scan(page, DOTS_A_MM, draw), boxes, marks)
+
+
+SIGNS: dict[str, Mark] = {"_": "empty", "-": "stroke", "/": "half", "#": "filled"}
+
+
+def written(sheet: MonthSheet, page: Page, days: Mapping[int, Mapping[str, str]], seed: int = 1) -> Page:
+    """The print of a sheet with marks where they are said: for each day and field a sign for each of its boxes."""
+    boxes, marks = list[PaperBox](), list[Mark]()
+    for day, fields in days.items():
+        for field, signs in fields.items():
+            of_field = [box for box in sheet.layout.boxes if (box.date.day, box.field) == (day, field)]
+            assert len(of_field) == len(signs), (day, field)
+            boxes += of_field
+            marks += [SIGNS[sign] for sign in signs]
+    filled_page = page.copy()
+    hand.fill(filled_page, boxes, marks, DOTS_A_MM, random.Random(seed), hand.TOOLS[0])
+    return filled_page
+
+
+AUGUST: dict[int, dict[str, str]] = {
+    11: {"mood": "__#__", "habits.walk": "#", "habits.read": "#_#", "habits.bench": "#", "habits.swim": "#"},
+    12: {"mood": "___#_", "habits.walk": "#", "habits.stretch": "-", "habits.screen": "#___"},
+    14: {"mood": "____#", "habits.read": "_/_", "habits.exhibition": "#"},
+    17: {"mood": "___#_", "habits.walk": "#", "habits.call": "#"},
+    18: {"mood": "___#_", "habits.walk": "#"},
+}
+"""The marks on tests/paper/august.jpg, a photograph that the manual reads. 2025-08-18 has a page with another mood."""
+
+
+def august() -> bytes:
+    """The photograph of August that the manual reads. `python -m tests.paper.simulated` writes it."""
+    shot = Shot(megapixels=2, tilt=12, toward=60, turn=3, curl=2, shadow=0.25, quality=60)
+    return camera.photograph(written(*month("2025-08"), AUGUST), DOTS_A_MM, shot, 1)
+
+
+if __name__ == "__main__":
+    (Path(__file__).parent / "august.jpg").write_bytes(august())

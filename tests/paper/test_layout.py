@@ -128,7 +128,7 @@ def test_the_pdf_has_its_boxes_codes_and_dots_where_the_layout_says(year: Journa
     for page, layout in zip(pages, (month.layout, whole.layout, day.layout), strict=True):
         drawn = np.array([(one.left, one.top, one.width) for one in shapes(page)])
         for box in layout.boxes:
-            assert box.kind == "rest" or _near(drawn, box.x, box.y, box.width), box
+            assert not box.is_printed or _near(drawn, box.x, box.y, box.width), box
         for point in (point for points in frame.dots().values() for point in points):
             assert _near(drawn, point.x - frame.DOT / 2, point.y - frame.DOT / 2, frame.DOT), point
         for corner, digits in zip(frame.codes(), layout.codes(), strict=True):

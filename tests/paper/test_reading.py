@@ -15,10 +15,20 @@ import zxingcpp
 from numpy.typing import NDArray
 from PIL import Image, ImageFilter
 
+from journal import tables
 from journal.errors import UsageError
-from journal.paper import corner_search, perspective, picture_file, sheet_lookup, sheet_reader, straightening
+from journal.paper import (
+    corner_search,
+    perspective,
+    picture_file,
+    sheet_fields,
+    sheet_lookup,
+    sheet_reader,
+    straightening,
+)
 from journal.paper.sheet_reader import PictureRead
 from journal.settings import Habit
+from tests import journals
 from tests.paper import camera, hand, simulated
 from tests.paper.camera import Shot
 from tests.promises import paper as promise
@@ -46,7 +56,7 @@ def flat() -> tuple[Grey, list[hand.Mark]]:
 
 def marks_of(read: PictureRead) -> list[str]:
     (sheet,) = read.sheets
-    return [box.mark if box.is_sure else "?" for box in sheet.boxes if box.box.kind != "rest"]
+    return [box.mark if box.is_sure else "?" for box in sheet.boxes]
 
 
 def is_right(found: PictureRead, marks: list[hand.Mark], most_asked: float = 0.03) -> bool:
@@ -79,7 +89,7 @@ def test_orientation_of_exif_is_applied_and_places_are_those_of_the_upright_pict
     assert is_right(found, marks)
     (sheet,) = found.sheets
     assert (sheet.picture.width, sheet.picture.height) == levels.shape[::-1]
-    first = next(box for box in sheet.boxes if box.box.kind != "rest")
+    first = sheet.boxes[0]
     expected = [first.box.x, first.box.y, first.box.width, first.box.height]
     assert first.place == pytest.approx([value * 150 / 25.4 for value in expected], abs=3)
 
@@ -93,9 +103,7 @@ def test_two_sheets_in_a_picture_are_both_read() -> None:
         (4, len(april.layout.boxes)),
         (6, len(june.layout.boxes)),
     ]
-    dashes = {box.mark for sheet in found.sheets for box in sheet.boxes if box.box.kind == "rest"}
-    empty = {box.mark for sheet in found.sheets for box in sheet.boxes if box.box.kind != "rest"}
-    assert (dashes, empty, found.told) == ({"stroke"}, {"empty"}, [])
+    assert ({box.mark for sheet in found.sheets for box in sheet.boxes}, found.told) == ({"empty"}, [])
 
 
 def test_a_sheet_of_another_journal_is_told_and_not_read(flat: tuple[Grey, list[hand.Mark]]) -> None:
@@ -123,6 +131,24 @@ def test_a_reworded_habit_or_a_day_off_does_not_change_the_digest(flat: tuple[Gr
     other = msgspec.structs.replace(book, settings=msgspec.structs.replace(book.settings, habits=renamed))
     (picture,) = picture_file.of("a.png", png(levels))
     assert is_right(sheet_reader.read(picture, partial(sheet_lookup.layout, other)), marks)
+
+
+def test_a_printed_rest_and_days_that_are_not_due_any_more_are_no_marks_and_lose_none() -> None:
+    """The sheet is read by a journal in which stretching is no rest on the 22nd, and calling home is never due."""
+    sheet, page = simulated.month("2025-08")
+    assert ("2025-08-22", "rest") in {(str(box.date), box.kind) for box in sheet.layout.boxes}
+    settings = simulated.book().settings
+    habits = tuple(
+        msgspec.structs.replace(one, every="FREQ=YEARLY") if one.key == "call" else one for one in settings.habits
+    )
+    settings = msgspec.structs.replace(settings, habits=habits)
+    other = journals.of_tables(tables.build(tables.record([]), settings, simulated.TODAY), settings)
+    marked = simulated.written(sheet, page, {3: {"habits.call": "#"}}, 2)
+    small = np.asarray(Image.fromarray((marked * 255).astype(np.uint8)).reduce(2))
+    (picture,) = picture_file.of("a.png", png(small))
+    (read_sheet,) = sheet_reader.read(picture, partial(sheet_lookup.layout, other)).sheets
+    fields = [field for field in sheet_fields.of(read_sheet) if field.value is not None or field.doubt]
+    assert [(field.field, field.date.day, field.value) for field in fields] == [("habits.call", 3, True)]
 
 
 def test_a_covered_corner_is_done_without_and_a_torn_edge_is_told(flat: tuple[Grey, list[hand.Mark]]) -> None:

@@ -101,10 +101,12 @@ def test_two_prints_of_a_sheet_are_one_and_differing_ones_are_asked() -> None:
         assert (one.value, one.doubt) == (value, doubt)
 
 
-def test_a_day_excused_in_print_has_no_field_and_days_come_in_order() -> None:
-    later, rest = dt.date(2025, 4, 3), PaperBox(field="habits.walk", date=DATE, value=True, x=0, y=0, kind="rest")
-    every = [*boxes(YES_NO, "#", "habits.walk", later), BoxRead(rest, "stroke", 1, (0, 0, 9, 9))]
-    every += boxes(YES_NO, "#", "habits.call")
+def test_days_come_in_order_and_a_place_without_a_box_counts_if_it_is_marked() -> None:
+    later = dt.date(2025, 4, 3)
+    every = boxes(YES_NO, "#", "habits.walk", later)
+    for field, kind, mark in (("call", "off", "filled"), ("swim", "off", "empty"), ("read", "rest", "empty")):
+        box = PaperBox(field=f"habits.{field}", date=DATE, value=True, x=0, y=0, kind=kind)
+        every.append(BoxRead(box, KINDS["#"] if mark == "filled" else "empty", 1, (0, 0, 9, 9)))
     layout = SheetLayout(kind="month", first=DATE.replace(day=1), part=0, digest=0, boxes=())
     sheet = SheetRead(PictureFile("a.jpg", b"", 9, 9), layout, every)
     assert [(one.date, one.field) for one in sheet_fields.of(sheet)] == [(DATE, "habits.call"), (later, "habits.walk")]

@@ -58,7 +58,7 @@ def outcome(count: int, seed: int, *, scans: bool, sheet: str = "month", verbose
         if len(found.sheets) != 1:
             unread.append(f"{case}: {found.told}")
             continue
-        read = [box for box in found.sheets[0].boxes if box.box.kind != "rest"]
+        read = found.sheets[0].boxes
         boxes += len(read)
         asked += sum(not box.is_sure for box in read)
         wrong += _wrong(case, given, read)

@@ -1,0 +1,146 @@
+"""The work of `duskbook read`: print what was read of sheets, ask what is not clear, and write only after a yes."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+import msgspec
+
+import journal
+from journal import Journal
+from journal.commands import clock, import_files, terminal
+from journal.commands.import_files import print_some
+from journal.commands.open_journal import mention_settings
+from journal.commands.usage_errors import FINE, PROBLEMS, WRONG_USAGE, say
+from journal.errors import UsageError
+from journal.importing.model import Unfit
+from journal.paper import doubts, photographs, sheet_fields, sheet_import, sheet_reader
+from journal.paper.photographs import PhotographsRead
+from journal.paper.sheet_fields import FieldRead
+from journal.paper.sheet_import import StandingField
+from journal.wording import numbers
+
+MOST_QUESTIONS = 30
+"""Most questions of one run. The answers stand on the pages by the next run, which asks the rest."""
+
+_TRIES = 3  # at an answer that cannot be read
+
+
+def read(folder: Path, photos: Sequence[Path], *, yes: bool, dry_run: bool, form: str) -> int:
+    """Read the sheets in pictures. Returns the exit code.
+
+    Raises UsageError if there is one picture, and it has no sheet.
+    """
+    book = journal.open(folder, today=clock.today)
+    mention_settings(book.files)
+    found = photographs.read(book, photos, progress=lambda name: terminal.show_step(f"Reading {name} ..."))
+    terminal.show_step("")
+    if not found.sheets and len(found.told) == 1:
+        raise UsageError(found.told[0])
+    for sentence in found.told:
+        say(f"duskbook: {sentence}", err=True)
+    is_data = form == "json"
+    standing = sheet_import.standing(book.files, found.fields)
+    if is_data:
+        terminal.print_data(_as_json(found, standing))
+    if not found.sheets:
+        return WRONG_USAGE
+    if not is_data:
+        print_some(_headlines(found))
+        print_some(_days([field.read for field in standing]))
+    asked = [field.read for field in standing if field.is_asked]
+    answers = _answers(book, asked, may_ask=not (yes or dry_run) and import_files.is_terminal(), err=is_data)
+    given = [answers.get((field.read.date, field.read.field), field.read) for field in standing]
+    names = {sheet.picture.name for sheet, _ in found.sheets}
+    values = sheet_import.imported(names.pop() if len(names) == 1 else "the sheets", given, today=book.today)
+    code = PROBLEMS if found.told or len(answers) < len(asked) else FINE
+    return max(code, import_files.finish(book.files, values, yes=yes, dry_run=dry_run, err=is_data))
+
+
+def _headlines(found: PhotographsRead) -> Iterator[str]:
+    for sheet, fields in found.sheets:
+        boxes = [box for field in fields for box in field.boxes]
+        marked = sum(box.mark != "empty" for box in boxes)
+        key = (sheet.layout.kind, sheet.layout.first, sheet.layout.part)
+        of_all = f"{marked:,} of {numbers.plural(len(boxes), 'box', 'boxes')} marked"
+        yield f"{sheet.picture.name}: {sheet_reader.words(key)}, {of_all}"
+
+
+def _days(fields: Sequence[FieldRead]) -> Iterator[str]:
+    """A line for each day with a mark: its values, and a question mark for each doubt."""
+    by_day: dict[dt.date, list[str]] = {}
+    for field in fields:
+        if field.value is not None or field.doubt:
+            words = "?" if field.doubt else sheet_fields.words(field.value)
+            by_day.setdefault(field.date, []).append(f"{field.path[-1]} {words}")
+    for date, told in sorted(by_day.items()):
+        yield f"  {date}  {', '.join(told)}"
+
+
+def _answers(
+    book: Journal, asked: Sequence[FieldRead], *, may_ask: bool, err: bool
+) -> dict[tuple[dt.date, str], FieldRead]:
+    """The fields in doubt that were answered, by day and field. What is not asked is told."""
+    now = asked[:MOST_QUESTIONS] if may_ask else []
+    if now:
+        say(f"{numbers.plural(len(asked), 'field is', 'fields are')} not clear. Enter leaves one out.", err=err)
+    answers = {}
+    for field in now:
+        value = _answer(book, field, err)
+        if value is not None:
+            answers[field.date, field.field] = msgspec.structs.replace(field, value=value, doubt="")
+    if left := asked[len(now) :]:
+        say("Not clear, and left out:", err=err)
+        print_some((f"  {field.date} {field.path[-1]}: {field.doubt}" for field in left), err=err)
+    return answers
+
+
+def _answer(book: Journal, field: FieldRead, err: bool) -> bool | float | str | None:
+    """The answer to one doubt, None if it is left out, or cannot be read again and again."""
+    question = terminal.one_line(f"{field.date} {field.path[-1]}: {field.doubt}. What is it?")
+    choices = doubts.choices(field, book.settings)
+    for _ in range(_TRIES):
+        text = click.prompt(f"{question} ({choices})", default="", show_default=False, err=err)
+        if not text.strip():
+            return None
+        try:
+            return doubts.answered(field, text, book.settings)
+        except Unfit as unfit:
+            say(f"Expected {unfit.expected}; {unfit.remedy}.", err=err)
+    return None
+
+
+def _as_json(found: PhotographsRead, standing: Sequence[StandingField]) -> str:
+    """A row for each box of each sheet, one a line."""
+    pages = {(field.read.date, field.read.field): field for field in standing}
+    rows = [
+        msgspec.json.encode(row).decode()
+        for sheet, fields in found.sheets
+        for field in fields
+        for row in _rows(sheet.layout.kind, field, pages[field.date, field.field])
+    ]
+    lines = ",\n".join(rows)
+    return terminal.json_escaped(f"[\n{lines}\n]") if rows else "[]"
+
+
+def _rows(kind: str, field: FieldRead, page: StandingField) -> Iterator[dict[str, Any]]:
+    for box in field.boxes:
+        yield {
+            "photo": field.photo,
+            "sheet": kind,
+            "date": field.date,
+            "field": field.field,
+            "value": sheet_fields.of_box(field.field, box),
+            "certainty": round(box.certainty, 4),
+            "sure": box.is_sure,
+            "stands": page.stands,
+            "photo_box": box.place,
+            "box": box.box.value,
+            "mark": box.mark,
+            "read": page.read.value,
+            "doubt": page.read.doubt or None,
+        }
