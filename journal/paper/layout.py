@@ -21,9 +21,9 @@ class PaperBox(msgspec.Struct, frozen=True, kw_only=True):
     """A box: its field ("mood", "habits.walk"), its day, its place in millimetres, and how it is drawn.
 
     `value` is what a filled box says: true, a step of a scale, or a number; the numbers of a field add up. `kind` is
-    "due" or "any" (a day of a quota). On a day's sheet it is "hour" for a half hour, in which any mark counts, or "done"
-    for a box that is printed filled. Others have no box in print: "rest", a day that was excused in advance, has a
-    line where the lower edge of the box would be, and "off", a day on which nothing is due, has nothing. What is
+    "due" or "any" (a day of a quota). On a day's sheet it is "hour" for a half hour, in which any mark counts, or
+    "done" for a box that is printed filled. Others have no box in print: "rest", a day that was excused in advance, has
+    a line where the lower edge of the box would be, and "off", a day on which nothing is due, has nothing. What is
     marked there is read all the same: the journal may have changed since the sheet was printed.
     """
 

@@ -19,6 +19,7 @@ from journal.commands import clock, import_files, read_sheets
 from journal.folder import writing
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import SETTINGS
+from journal.folder.writing import Changes
 from tests.cli.conftest import PROJECT, Typed, program
 from tests.paper import simulated
 
@@ -200,7 +201,7 @@ def test_a_sheet_that_was_printed_before_a_habit_was_added_is_read_as_it_was(typ
     files = OpenedFiles(folder)
     base = files.pages.current(SETTINGS)
     new = {"key": "letters", "name": "Letters", "every": "FREQ=DAILY", "from": dt.date(2025, 1, 1)}
-    changes = {("habits",): [*base.values["habits"], new]}
+    changes: Changes = {("habits",): [*base.values["habits"], new]}
     writing.save(folder, SETTINGS, base, changes, now=NOW, by="settings")
     with_history = typed("read", PHOTO, folder, "--dry-run")
     assert (with_history.exit_code, with_history.stdout.splitlines()[1:6]) == (0, READ.splitlines())
