@@ -20,6 +20,7 @@ FEWEST_CORNERS = 3
 
 _ENLARGED = 3  # a corner that was not found is looked for again in its part of the picture, at three times the size
 _AROUND = 6.0  # millimetres about the code in that part
+_SMALL = 3_000_000  # pixels of a picture in which all codes are looked for at twice the size if few were found
 _SYMBOL = np.array([(0, 0), (frame.CODE, 0), (frame.CODE, frame.CODE), (0, frame.CODE)])
 
 SheetKey = tuple[PaperKind, dt.date, int]
@@ -63,6 +64,8 @@ class CornerSearch(msgspec.Struct, frozen=True):
 def search(levels: Levels) -> CornerSearch:
     """Look for the sheets in a picture of grey."""
     codes, others = _codes(levels)
+    if len(codes) < 2 and levels.size < _SMALL:
+        codes, others = _codes_twice_as_large(levels)
     groups: list[dict[int, FoundCode]] = []
     for found in codes:
         group = next((one for one in groups if _belongs(found, one)), None)
@@ -99,6 +102,14 @@ def _codes(levels: Levels) -> tuple[list[FoundCode], int]:
         # A place is that of a pixel; its middle is half a pixel further.
         found.append(FoundCode(code, np.array([(corner.x + 0.5, corner.y + 0.5) for corner in corners], float)))
     return found, others
+
+
+def _codes_twice_as_large(levels: Levels) -> tuple[list[FoundCode], int]:
+    """The codes of a picture in which their modules are nearly too small: 3 pixels, blurred."""
+    rows, columns = levels.shape
+    larger = Image.fromarray(levels).resize((2 * columns, 2 * rows), Image.Resampling.BICUBIC)
+    found, others = _codes(np.asarray(larger))
+    return [FoundCode(one.code, one.pixels / 2) for one in found], others
 
 
 def _belongs(found: FoundCode, group: dict[int, FoundCode]) -> bool:

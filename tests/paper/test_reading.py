@@ -65,12 +65,20 @@ def is_right(found: PictureRead, marks: list[hand.Mark], most_asked: float = 0.0
     return wrong == [] and given.count("?") <= most_asked * len(marks)
 
 
-@pytest.mark.parametrize("scans", [False, True])
-def test_what_is_called_sure_is_right(scans: bool) -> None:
+@pytest.mark.parametrize(("scans", "sheet"), [(False, "month"), (True, "month"), (False, "day"), (True, "day")])
+def test_what_is_called_sure_is_right(scans: bool, sheet: str) -> None:
     """The command `python -m tests.promises.paper` does it for 300 sheets."""
-    found = promise.outcome(1, 1, scans=scans)
+    found = promise.outcome(1, 1, scans=scans, sheet=sheet)
     assert (found.unread, found.wrong) == ([], [])
     assert found.asked <= 0.03 * found.boxes
+
+
+def test_a_small_blurred_photograph_is_looked_at_twice() -> None:
+    """Of 120 photographs of days with the seed 31, this one was not read: at its size, no code is found in it."""
+    given = simulated.photograph(3_100_028, "2025-05-12")
+    (picture,) = picture_file.of("a.jpg", given.data)
+    found = sheet_reader.read(picture, partial(sheet_lookup.layout, simulated.book()))
+    assert is_right(found, given.marks, most_asked=0.01)
 
 
 def test_a_sheet_is_read_whichever_way_it_lies(flat: tuple[Grey, list[hand.Mark]]) -> None:
