@@ -26,7 +26,7 @@ from tests.browser.conftest import Served
 from tests.chromium import ARGUMENTS, chromium
 
 LAST_DRAWN = {
-    "day": ".sheet .card >> nth=0",
+    "day": ".strip.shown .block >> nth=0",
     "evening": ".fit-sentence",
     "week": "#week-days .drawing >> visible=true",
     "month": "#month-grid .month-marks >> visible=true >> nth=0",
