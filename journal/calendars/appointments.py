@@ -21,7 +21,7 @@ from recurring_ical_events import CalendarQuery
 
 from journal.calendars.event_text import Cut, Event, cut
 from journal.calendars.local_days import instant, plain, split
-from journal.calendars.recurring_events import LIMIT, instances
+from journal.calendars.recurring_events import LIMIT, ended_before_start, instances
 from journal.errors import Problem, RuleError
 from journal.folder.calendar_files import CalendarFile
 
@@ -222,22 +222,36 @@ def _reach(component: Any) -> dt.timedelta:
 def _expand_rules(event: Event, component: Any, first: dt.date, last: dt.date, problems: list[Problem]) -> int:
     """Replace the rules of an event by their instances, and return how many there are."""
     rules = component.pop("RRULE", [])
-    start, starts = component["DTSTART"].dt, set[dt.date]()
-    for rule in rules if isinstance(rules, list) else [rules]:
+    start, starts, has_start = component["DTSTART"].dt, set[dt.date](), False
+    texts = [_rule_text(rule) for rule in (rules if isinstance(rules, list) else [rules])]
+    for text in texts:
         try:
-            starts.update(instances(rule.to_ical().decode("utf-8", "replace"), start, first, last))
+            starts.update(instances(text, start, first, last))
+            has_start |= not ended_before_start(text, start)
         except RuleError as error:
             problems.append(
                 _problem(event, "a rule that can be followed", str(error), "its first day is shown", "RRULE")
             )
-    extra_dates = component.pop("RDATE", [])
+            has_start = True
+    if texts and not has_start:
+        _add_dates(component, "EXDATE", [start])
     if starts:
-        extra_dates = [*(extra_dates if isinstance(extra_dates, list) else [extra_dates]), vDDDLists(sorted(starts))]
-    if extra_dates:
-        component["RDATE"] = extra_dates
+        _add_dates(component, "RDATE", sorted(starts))
     if len(starts) > LIMIT:
         raise RuleError(f"it comes round more than {LIMIT:,} times about these days")
     return len(starts)
+
+
+def _rule_text(rule: Any) -> str:
+    """A rule as the file has it. icalendar escapes the semicolons of a rule that it cannot parse."""
+    text: str = rule.to_ical().decode("utf-8", "replace")
+    return text.replace("\\;", ";")
+
+
+def _add_dates(component: Any, name: str, dates: list[Any]) -> None:
+    """Add dates to the ones that an event lists (RDATE or EXDATE)."""
+    listed = component.pop(name, [])
+    component[name] = [*(listed if isinstance(listed, list) else [listed]), vDDDLists(dates)]
 
 
 def _instance(instance: Any, first: dt.date, last: dt.date, zone: ZoneInfo) -> Iterator[tuple[Any, ...]]:

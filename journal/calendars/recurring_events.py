@@ -37,7 +37,7 @@ def instances(rule: str, start: dt.date | dt.datetime, first: dt.date, last: dt.
 
     Raises RuleError for a rule that is invalid, or that has more than `LIMIT` instances on the way.
     """
-    parts = dict(part.partition("=")[::2] for part in rule.strip().upper().removeprefix("RRULE:").split(";"))
+    parts = _parts(rule)
     if not parts.get("BYSETPOS"):
         parts.pop("BYSETPOS", None)
     first, last = max(first, _EARLIEST), min(last, _LATEST)
@@ -47,6 +47,37 @@ def instances(rule: str, start: dt.date | dt.datetime, first: dt.date, last: dt.
     expand = _stepped if parts.get("FREQ") in _STEPS else _daily
     starts = expand(parts, start, first, last)
     return [at for at in starts if until is None or not _later(at, until)]
+
+
+def ended_before_start(rule: str, start: dt.date | dt.datetime) -> bool:
+    """Whether the UNTIL of a rule is before its start, so that it has no instance at all, not even its start.
+
+    >>> ended_before_start("FREQ=DAILY;UNTIL=20250303", dt.datetime(2025, 3, 4, 9))
+    True
+
+    Raises RuleError for an invalid UNTIL.
+    """
+    parts = _parts(rule)
+    until = _until(parts.pop("UNTIL", ""), parts, start)
+    return until is not None and _later(start, until)
+
+
+def _parts(rule: str) -> dict[str, str]:
+    """The parts of a rule by name. A calendar that counts as RFC 5545 does (Daboo and Yakushev 2015, RFC 7529) is none.
+
+    Raises RuleError for a rule by another calendar.
+    """
+    parts = dict(part.partition("=")[::2] for part in rule.strip().upper().removeprefix("RRULE:").split(";"))
+    scale, skip = parts.pop("RSCALE", "GREGORIAN"), parts.pop("SKIP", "OMIT")
+    if scale != "GREGORIAN":
+        raise RuleError(
+            f'it counts by another calendar, "{scale[:40]}", which is not followed; write it as single events'
+        )
+    if skip != "OMIT":
+        raise RuleError(
+            f'days that a month lacks are moved (SKIP is "{skip[:40]}"), which is not followed; remove SKIP'
+        )
+    return parts
 
 
 def _until(text: str, parts: dict[str, str], start: dt.date) -> dt.date | None:
