@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import datetime as dt
 import difflib
-import os
 import sys
 import zoneinfo
 from collections.abc import Callable
@@ -18,6 +17,7 @@ import click
 
 from journal import periods
 from journal.commands import clock, habit_questions
+from journal.commands.system_zone import is_zone, system_zone
 from journal.commands.usage_errors import say, suggestion
 from journal.folder.new_journal import begin, refuse_if_begun
 from journal.folder.new_journal_text import Beginning, key_for
@@ -46,21 +46,6 @@ def start(folder: Path, yes: bool) -> None:
 def is_asked_in_person() -> bool:
     """Whether a person is at the terminal. A script, or a test, must not wait for a page that nobody closes."""
     return sys.stdin.isatty() and sys.stdout.isatty()
-
-
-def system_zone() -> str:
-    """The IANA name of the system's time zone, "Etc/UTC" if unknown."""
-    variable = os.environ.get("TZ", "").removeprefix(":")
-    link = os.path.realpath("/etc/localtime").partition("zoneinfo/")[2]
-    return next((zone for zone in (variable, link) if zone and _is_zone(zone)), "Etc/UTC")
-
-
-def _is_zone(name: str) -> bool:
-    try:
-        zoneinfo.ZoneInfo(name)
-    except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError):
-        return False
-    return True
 
 
 def _proposals(home: Place) -> Beginning:
@@ -134,7 +119,7 @@ def _text(answer: str) -> str:
 
 
 def _zone(answer: str) -> str:
-    if not _is_zone(answer):
+    if not is_zone(answer):
         known = zoneinfo.available_timezones()
         towns = {zone.rpartition("/")[2].lower(): zone for zone in sorted(known)}
         close = difflib.get_close_matches(answer.lower().replace(" ", "_"), towns, n=1)

@@ -5,11 +5,13 @@ from __future__ import annotations
 import datetime as dt
 import stat
 import tomllib
+from functools import partial
 from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tzlocal import unix
 
 from journal.commands import habit_questions, page, start
 from journal.folder.new_journal_text import Beginning, key_for, settings_text
@@ -53,6 +55,20 @@ def test_yes_without_a_time_zone_uses_latitude_and_longitude_0(
     result = typed("start", tmp_path / "new", "--yes")
     assert "Home is set to Home (0, 0), Etc/UTC." in result.output
     assert "Put your own place" in result.output
+
+
+def test_a_zone_that_only_etc_timezone_names_is_found(
+    typed: Typed, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A small system has no /etc/localtime, and the home of a new journal lay at latitude and longitude 0."""
+    monkeypatch.delenv("TZ", raising=False)
+    root = tmp_path / "root"
+    (root / "etc").mkdir(parents=True)
+    (root / "etc/timezone").write_text("Europe/Ljubljana\n", encoding="ascii")
+    monkeypatch.setattr(unix, "_get_localzone_name", partial(unix._get_localzone_name, f"{root}/"))
+    monkeypatch.setattr(unix, "_cache_tz_name", None)
+    assert start.system_zone() == "Europe/Ljubljana"
+    assert "Home is set to Ljubljana (46.05, 14.52)" in typed("start", tmp_path / "new", "--yes").output
 
 
 def test_answers_are_used_and_wrong_ones_asked_again(typed: Typed, tmp_path: Path) -> None:
