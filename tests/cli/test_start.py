@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tzlocal import unix
 
-from journal.commands import habit_questions, page, start
+from journal.commands import habit_questions, page, start, system_zone
 from journal.folder.new_journal_text import Beginning, key_for, settings_text
 from journal.settings import Habit, Place
 from journal.setup.zone_town import proposed_home
@@ -67,7 +67,7 @@ def test_a_zone_that_only_etc_timezone_names_is_found(
     (root / "etc/timezone").write_text("Europe/Ljubljana\n", encoding="ascii")
     monkeypatch.setattr(unix, "_get_localzone_name", partial(unix._get_localzone_name, f"{root}/"))
     monkeypatch.setattr(unix, "_cache_tz_name", None)
-    assert start.system_zone() == "Europe/Ljubljana"
+    assert system_zone.system_zone() == "Europe/Ljubljana"
     assert "Home is set to Ljubljana (46.05, 14.52)" in typed("start", tmp_path / "new", "--yes").output
 
 
