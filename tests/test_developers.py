@@ -77,6 +77,7 @@ def test_what_runs_imports_nothing_that_is_not_named() -> None:
         "vl_convert": "vl-convert-python",
         "PIL": "pillow",
         "zxingcpp": "zxing-cpp",
+        "dateutil": "python-dateutil",
         "traitlets": "anywidget",  # whose own interface is made of them
     }
     project = tomllib.loads((PROJECT / "pyproject.toml").read_text(encoding="utf-8"))["project"]

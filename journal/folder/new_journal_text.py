@@ -11,8 +11,8 @@ import unicodedata
 from typing import Any
 
 import msgspec
-import tomlkit
 
+from journal.folder import toml_format
 from journal.settings import Habit, Place, Weekday
 
 _DAY = dt.timedelta(days=1)
@@ -42,18 +42,18 @@ def settings_text(beginning: Beginning) -> str:
     ('A "new"\\nyear', 'FREQ=DAILY')
     """
     home, taken = beginning.home, {habit.key for habit in beginning.habits}
-    examples = {f"{key}_key": _toml(key_for(key, taken)) for key in ("call", "swim", "read")}
+    examples = {f"{key}_key": toml_format.value(key_for(key, taken)) for key in ("call", "swim", "read")}
     # Names a habit that is there, so that the example is valid. Without one, it stays a comment.
-    resting = f"# habits = [{_toml(beginning.habits[0].key)}]" if taken else '# # habits = ["call"]'
+    resting = f"# habits = [{toml_format.value(beginning.habits[0].key)}]" if taken else '# # habits = ["call"]'
     return _SETTINGS.format(
-        title=_toml(beginning.title),
-        week_starts=f"{_toml(beginning.week_starts):18}",
+        title=toml_format.value(beginning.title),
+        week_starts=f"{toml_format.value(beginning.week_starts):18}",
         clock=beginning.clock,
-        temperature=_toml(beginning.temperature),
-        place=_toml(home.name),
-        latitude=f"{_toml(float(home.latitude)):21}",
-        longitude=_toml(float(home.longitude)),
-        timezone=_toml(home.timezone),
+        temperature=toml_format.value(beginning.temperature),
+        place=toml_format.value(home.name),
+        latitude=f"{toml_format.value(float(home.latitude)):21}",
+        longitude=toml_format.value(float(home.longitude)),
+        timezone=toml_format.value(home.timezone),
         habits="".join(f"{_habit_text(habit)}\n" for habit in beginning.habits),
         from_=beginning.day,
         rest_until=beginning.day + 6 * _DAY,
@@ -86,17 +86,13 @@ def key_for(name: str, taken: set[str], word: str = "habit") -> str:
     return key
 
 
-def _toml(value: Any) -> str:
-    return str(tomlkit.item(value).as_string())
-
-
 def _habit_text(habit: Habit) -> str:
     keys: dict[str, Any] = {"key": habit.key, "name": habit.name}
     keys |= {"every": habit.every} if habit.every else {"times": habit.times, "per": habit.per}
     keys["from"] = habit.start
     if habit.target is not None:
         keys |= {"target": habit.target, "unit": habit.unit, "aim": habit.aim}
-    return "[[habits]]\n" + "".join(f"{key} = {_toml(value)}\n" for key, value in keys.items())
+    return "[[habits]]\n" + "".join(f"{key} = {toml_format.value(value)}\n" for key, value in keys.items())
 
 
 _SETTINGS = """\

@@ -1,4 +1,4 @@
-"""Dates in a table's column: ISO 8601, or day, month and year in the order of that column."""
+"""Dates in a table's column: ISO 8601, day, month and year in the order of that column, or the month in words."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import Literal
 
 from journal.errors import UsageError
 from journal.folder.discover import EARLIEST_YEAR, LATEST_YEAR
+from journal.importing import written_months
 
 Order = Literal["day-first", "month-first"]
 ORDERS: tuple[Order, ...] = ("day-first", "month-first")
@@ -113,8 +114,8 @@ def read(text: str, order: Order) -> dt.date | None:
 
     >>> read("2025-03-14", "day-first") == read("14. 3. 2025", "day-first") == read("3/14/2025", "month-first")
     True
-    >>> read("14.3.25", "day-first"), read("31/2/2025", "day-first")
-    (None, None)
+    >>> read("14.3.25", "day-first"), read("31/2/2025", "day-first"), read("14 Mar 2025", "day-first")
+    (None, None, datetime.date(2025, 3, 14))
     """
     text = text.strip()
     if match := _YEAR_FIRST.fullmatch(text):
@@ -123,9 +124,14 @@ def read(text: str, order: Order) -> dt.date | None:
         first, second, year = match[1], match[3], match[4]
         day, month = (first, second) if order == "day-first" else (second, first)
     else:
-        return None
+        written = written_months.read(text)
+        return written if written is not None and _is_taken(written) else None
     try:
         date = dt.date(int(year), int(month), int(day))
     except ValueError:
         return None
-    return date if EARLIEST_YEAR <= date.year <= LATEST_YEAR else None
+    return date if _is_taken(date) else None
+
+
+def _is_taken(date: dt.date) -> bool:
+    return EARLIEST_YEAR <= date.year <= LATEST_YEAR

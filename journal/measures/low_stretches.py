@@ -15,12 +15,12 @@ A journal is not an examination, and a sign is not a diagnosis. Neither rule has
 
 from __future__ import annotations
 
-import calendar
 import datetime as dt
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 import polars as pl
+from dateutil.relativedelta import relativedelta
 
 from journal.measures.mood import LOW_UP_TO
 from journal.measures.sleep import RECOMMENDED_MINUTES
@@ -104,8 +104,7 @@ def opens_again(closed: dt.date) -> dt.date:
     >>> opens_again(dt.date(2025, 12, 14)), opens_again(dt.date(2025, 1, 31))
     (datetime.date(2026, 1, 14), datetime.date(2025, 2, 28))
     """
-    next_month = closed.replace(day=1) + dt.timedelta(days=31)
-    return next_month.replace(day=min(closed.day, calendar.monthrange(next_month.year, next_month.month)[1]))
+    return closed + relativedelta(months=1)
 
 
 def unclosed(signs: pl.DataFrame, closed: Mapping[str, dt.date], *, today: dt.date) -> pl.DataFrame:

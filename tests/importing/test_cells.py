@@ -128,6 +128,9 @@ MARCH_4, MARCH_14 = dt.date(2025, 3, 4), dt.date(2025, 3, 14)
         (["2025-03-14 00:00:00", "14.3.2025 0:00", "2025-03-14T10:00"], [MARCH_14, MARCH_14, None]),
         (["14.3.25", "14.3/2025", "0025-03-14", "2025-02-30", "20250314"], [None] * 5),
         (["31/2/2025", "14/3/2025"], [None, MARCH_14]),
+        (["14 March 2025", "Mar 4th, 2025", "Fr., 14. März 2025 00:00"], [MARCH_14, MARCH_4, MARCH_14]),
+        (["Fri, 14. März 2025 00:00", "14/3/2025", "2025-Mar-04"], [MARCH_14, MARCH_14, MARCH_4]),
+        (["14 March", "March 2025", "14 Mar 25", "Mon 5 2025", "31 Feb 2025", "14 Mar 2025 10:30"], [None] * 6),
     ],
 )
 def test_dates_by_the_order_of_their_column(texts: list[str], expected: list[dt.date | None]) -> None:
