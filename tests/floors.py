@@ -77,9 +77,9 @@ def run(folder: Path) -> int:
     constraints = folder / "floors.txt"
     constraints.write_text("".join(f"{name}=={version}\n" for name, version in pinned.items()), encoding="utf-8")
     subprocess.run([sys.executable, "-m", "venv", folder / "venv"], check=True)
-    python = folder / "venv" / ("Scripts" if sys.platform == "win32" else "bin") / "python"
-    install = [python, "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--constraint", constraints]
-    subprocess.run([*install, "--editable", str(PROJECT), *_TEST_PARTS], check=True)
+    python = str(folder / "venv" / ("Scripts" if sys.platform == "win32" else "bin") / "python")
+    install = [python, "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--constraint"]
+    subprocess.run([*install, str(constraints), "--editable", str(PROJECT), *_TEST_PARTS], check=True)
     tests = [python, "-m", "pytest", "--quiet", *dict.fromkeys(TESTS.values())]
     return subprocess.run(tests, cwd=PROJECT, check=False).returncode
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from typing import ClassVar
+from typing import Any
 
 from dateutil import parser
 
@@ -15,13 +15,13 @@ _GAPS = (dt.datetime(2000, 1, 1), dt.datetime(2004, 2, 2, 12, 30))  # noqa: DTZ0
 class _Names(parser.parserinfo):
     """Months and weekdays in English and German, whole or short."""
 
-    MONTHS: ClassVar = [
+    MONTHS: list[Any] = [  # noqa: RUF012 (an instance's, to the types of the library)
         ("Jan", "January", "Januar", "Jänner", "Jän"), ("Feb", "February", "Februar", "Feber"),
         ("Mar", "March", "März", "Mär", "Mrz"), ("Apr", "April"), ("May", "Mai"), ("Jun", "June", "Juni"),
         ("Jul", "July", "Juli"), ("Aug", "August"), ("Sep", "Sept", "September"), ("Oct", "October", "Okt", "Oktober"),
         ("Nov", "November"), ("Dec", "December", "Dez", "Dezember"),
     ]  # fmt: skip
-    WEEKDAYS: ClassVar = [
+    WEEKDAYS: list[Any] = [  # noqa: RUF012
         ("Mo", "Mon", "Monday", "Montag"), ("Tu", "Tue", "Tues", "Tuesday", "Di", "Dienstag"),
         ("We", "Wed", "Wednesday", "Mi", "Mittwoch"), ("Th", "Thu", "Thur", "Thurs", "Thursday", "Do", "Donnerstag"),
         ("Fr", "Fri", "Friday", "Freitag"), ("Sa", "Sat", "Saturday", "Samstag", "Sonnabend"),
