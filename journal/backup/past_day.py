@@ -12,7 +12,7 @@ import msgspec
 from journal import periods
 from journal.backup.new_files import write_new
 from journal.errors import BackupError
-from journal.folder import discover, file_names, history
+from journal.folder import discover, file_names, history, write_refusals
 from journal.folder.history_records import PageState
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import SETTINGS, UNDATED
@@ -50,9 +50,14 @@ def put(folder: Path, day: dt.date, *, now: dt.datetime) -> PastDay:
     a journal needs, the first state stands in for an earlier one. What is replaced is added to the history, which keeps
     all that it has. Other files stay as they are.
 
-    Raises BackupError, with the days that are kept, for an earlier day than these.
+    Raises BackupError, with the days that are kept, for an earlier day than these; and for a journal of a newer format,
+    whose pages may belong together in ways that are not known here.
     """
-    settings = OpenedFiles(folder).basis.settings
+    basis = OpenedFiles(folder).basis
+    if basis.newer_format is not None:
+        words = write_refusals.newer_words(basis.newer_format)
+        raise BackupError(f"this {words}, or leave --as-of out to restore it whole")
+    settings = basis.settings
     pages = _pages(folder)
     moments = [state.moment for page in pages for state in page.states]
     if not moments:

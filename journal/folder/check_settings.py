@@ -30,7 +30,7 @@ def settings(page: Settings) -> list[Fault]:
     if page.format != FORMAT:
         expected, remedy = f"format {FORMAT}", f"write {FORMAT}"
         if page.format > FORMAT:
-            remedy = f"get a newer Duskbook if one wrote this, or write {FORMAT}; nothing is changed until then"
+            remedy = f"get a newer Duskbook, or write {FORMAT} if none wrote this; nothing is changed until then"
         faults.append(Fault(where=("format",), expected=expected, got=value_text(page.format), remedy=remedy))
     if not page.places:
         faults.append(missing_list("places", list(Place.__struct_fields__)))
