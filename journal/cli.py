@@ -59,7 +59,9 @@ def duskbook(context: click.Context, version: bool) -> None:
     duskbook show streaks my-journal         print the streaks
     """
     if version:
-        click.echo(f"duskbook {__version__}")
+        from journal.folder.check_settings import FORMAT
+
+        click.echo(f"duskbook {__version__}, journals of format {FORMAT}")
         context.exit()
     if context.invoked_subcommand is None:
         click.echo(context.get_help())
@@ -276,7 +278,9 @@ duskbook.later = {
     "export": ("journal.commands.export_group", "export"),
     "import": ("journal.commands.import_group", "bring"),
     "read": ("journal.commands.read_command", "read"),
+    "upgrade": ("journal.commands.upgrade_command", "upgrade"),
 }
+duskbook.unlisted = ("upgrade",)
 
 
 def main() -> None:

@@ -54,8 +54,8 @@ def put(folder: Path, day: dt.date, *, now: dt.datetime) -> PastDay:
     whose pages may belong together in ways that are not known here.
     """
     basis = OpenedFiles(folder).basis
-    if basis.newer_format is not None:
-        words = write_refusals.newer_words(basis.newer_format)
+    if basis.other_format is not None:
+        words = write_refusals.other_words(basis.other_format)
         raise BackupError(f"this {words}, or leave --as-of out to restore it whole")
     settings = basis.settings
     pages = _pages(folder)

@@ -38,7 +38,7 @@ def keep(opened: Journal) -> None:
     files, basis = opened.files, opened.files.basis
     if not files.keeps or basis.base.data is None or opened.settings.trials:
         return
-    if basis.broken or basis.earlier is not None or basis.is_partial or basis.newer_format is not None:
+    if basis.broken or basis.earlier is not None or basis.is_partial or basis.other_format is not None:
         return
     try:
         state = folder_state.seen(str(opened.folder))

@@ -24,7 +24,7 @@ def open_journal(folder: Path, today: dt.date | None = None) -> Journal:
 
 def mention_problems(opened: Journal) -> None:
     """Print one line on standard error if the journal has problems, and one if it is of a newer format."""
-    mention_newer(opened.files.basis)
+    mention_other_format(opened.files.basis)
     mention_earlier(opened.files.basis)
     if opened.problems:
         from journal.commands.check import counted
@@ -47,7 +47,7 @@ def mention_settings(files: OpenedFiles) -> Basis:
 
     For commands that do not open the whole journal.
     """
-    mention_newer(files.basis)
+    mention_other_format(files.basis)
     mention_earlier(files.basis)
     if files.basis.problems:
         from journal.commands.check import counted
@@ -57,12 +57,12 @@ def mention_settings(files: OpenedFiles) -> Basis:
     return files.basis
 
 
-def mention_newer(basis: Basis) -> None:
+def mention_other_format(basis: Basis) -> None:
     """Print one line on standard error if the journal is of a newer format, so that nothing is written."""
-    if basis.newer_format is not None:
-        from journal.folder.write_refusals import newer_words
+    if basis.other_format is not None:
+        from journal.folder.write_refusals import other_words
 
-        say(f"duskbook: this {newer_words(basis.newer_format)}", err=True)
+        say(f"duskbook: this {other_words(basis.other_format)}", err=True)
 
 
 def mention_earlier(basis: Basis) -> None:

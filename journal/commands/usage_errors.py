@@ -9,7 +9,7 @@ from __future__ import annotations
 import importlib
 import os
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
 import click
@@ -56,9 +56,12 @@ class DuskbookCommands(click.Group):
     """
 
     later: Mapping[str, tuple[str, str]] = {}
+    unlisted: Collection[str] = ()
+    """Commands that answer to their names only: nobody has a use for them yet."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        return list(dict.fromkeys([*(name for name in self.commands if name not in self.later), *self.later]))
+        names = [*(name for name in self.commands if name not in self.later), *self.later]
+        return [name for name in dict.fromkeys(names) if name not in self.unlisted]
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name in self.later and cmd_name not in self.commands:

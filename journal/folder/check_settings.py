@@ -29,6 +29,8 @@ def settings(page: Settings) -> list[Fault]:
     faults: list[Fault] = []
     if page.format != FORMAT:
         expected, remedy = f"format {FORMAT}", f"write {FORMAT}"
+        if 1 <= page.format < FORMAT:
+            remedy = 'bring it there with "duskbook upgrade"; nothing is changed until then'
         if page.format > FORMAT:
             remedy = f"get a newer Duskbook, or write {FORMAT} if none wrote this; nothing is changed until then"
         faults.append(Fault(where=("format",), expected=expected, got=value_text(page.format), remedy=remedy))
@@ -64,14 +66,14 @@ def _trials(page: Settings) -> list[Fault]:
     return check_trials.trials(page)
 
 
-def newer_format(values: Mapping[str, Any]) -> int | None:
-    """Return the format of a journal.toml if it is newer than this Duskbook, from its plain values.
+def other_format(values: Mapping[str, Any]) -> int | None:
+    """Return the format of a journal.toml if it is not that of this Duskbook, from its plain values.
 
-    >>> newer_format({"format": 2}), newer_format({"format": 1}), newer_format({})
-    (2, None, None)
+    >>> other_format({"format": 2}), other_format({"format": 1}), other_format({}), other_format({"format": 0})
+    (2, None, None, None)
     """
-    number = values.get("format")
-    return number if type(number) is int and number > FORMAT else None
+    number = values.get("format", 1)
+    return number if type(number) is int and number >= 1 and number != FORMAT else None
 
 
 def _scale(name: str, scale: Scale) -> list[Fault]:

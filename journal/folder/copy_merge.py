@@ -135,7 +135,7 @@ def put_away(files: OpenedFiles, planned: CopyMerge, *, now: dt.datetime) -> boo
     """
     copied = planned.copied
     assert copied is not None, "it is planned"
-    write_refusals.refuse_newer(files.basis)
+    write_refusals.refuse_other(files.basis)
     with files.lock():
         return _kept(files, planned, now) and _removed(files, planned.copy, copied)
 
@@ -145,7 +145,7 @@ def put_copy_back(files: OpenedFiles, copied: Base, page: str) -> None:
 
     Raises WriteError if another file has its name by now, if it cannot be written, or if the name is none of a copy.
     """
-    write_refusals.refuse_newer(files.basis)
+    write_refusals.refuse_other(files.basis)
     name = copied.path.rpartition("/")[2]
     found = stray_files.told([StrayFile(copied.path, name, file_names.stray(name))], {copied.key: page})[1]
     is_second = name == f"{copied.key}.toml" and copied.path != page

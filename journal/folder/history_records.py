@@ -39,6 +39,7 @@ PageWriter = Literal[
     "history",
     "restore",
     "trial",
+    "upgrade",
     "elsewhere",
 ]
 """Who wrote a state: a page or a command of Duskbook, or something else, as an editor or a synchronisation."""

@@ -24,7 +24,7 @@ def finish(files: OpenedFiles, now: dt.datetime) -> str:
     if save_record.read(files.folder) is None:
         return ""
     try:
-        if files.basis.newer_format is not None:  # nothing is written to such a journal
+        if files.basis.other_format is not None:  # nothing is written to such a journal
             return ""
         with files.lock():
             record = save_record.read(files.folder)  # another process may have finished it meanwhile

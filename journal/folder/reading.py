@@ -39,7 +39,7 @@ UNREAD = b"\0"
 class Basis(msgspec.Struct, frozen=True):
     """journal.toml in use: its settings, the names that pages may use, its problems, and its version.
 
-    `broken` are the places of a file that is no valid TOML; the settings are what the rest of it says. `newer_format`
+    `broken` are the places of a file that is no valid TOML; the settings are what the rest of it says. `other_format`
     is the number of a format that is newer than this Duskbook: then nothing is written. `earlier` is the kept state
     that stands in for what cannot be read, None if there is none or no need of one. `is_partial` says that whole blocks
     are left out, or may be, such as habits.
@@ -50,7 +50,7 @@ class Basis(msgspec.Struct, frozen=True):
     problems: tuple[Problem, ...]
     base: Base
     broken: tuple[BrokenPlace, ...] = ()
-    newer_format: int | None = None
+    other_format: int | None = None
     earlier: EarlierSettings | None = None
     is_partial: bool = False
 
@@ -85,7 +85,7 @@ def basis_of(base: Base, folder: Path) -> Basis:
     except NotReadError:
         return _recovered(base, text, folder)
     settings, problems = _read_settings(TomlSource(SETTINGS_NAME, text, values), folder)
-    return Basis(settings, known(settings, values), problems, base, newer_format=check_settings.newer_format(values))
+    return Basis(settings, known(settings, values), problems, base, other_format=check_settings.other_format(values))
 
 
 def _without_settings(base: Base, folder: Path, error: NotReadError) -> Basis:
@@ -98,8 +98,8 @@ def _without_settings(base: Base, folder: Path, error: NotReadError) -> Basis:
     source = TomlSource(base.path, earlier.data.decode("utf-8-sig"), earlier.values)
     settings, _ = _read_settings(source, folder)
     problem = earlier_settings.told(error.problem, earlier)
-    newer = check_settings.newer_format(earlier.values)
-    return Basis(settings, known(settings, None), (problem,), base, newer_format=newer, earlier=earlier)
+    newer = check_settings.other_format(earlier.values)
+    return Basis(settings, known(settings, None), (problem,), base, other_format=newer, earlier=earlier)
 
 
 def _read_settings(
@@ -120,7 +120,7 @@ def _recovered(base: Base, text: str, folder: Path) -> Basis:
     names = known(settings, values, recovery.hides)
     more = recovery.problems[len(recovery.places) :]  # that there are too many of them
     problems = tuple(sorted([*(place.problem for place in places), *more, *problems]))
-    newer = check_settings.newer_format(values)
+    newer = check_settings.other_format(values)
     is_partial = recovery.loses_blocks and (earlier is None or not earlier.is_whole)
     return Basis(settings, names, problems, base, places, newer, earlier, is_partial)
 

@@ -52,7 +52,7 @@ def _is_newer(files: OpenedFiles, key: str) -> bool:
 
 
 def _keep(files: OpenedFiles, keys: Sequence[str], now: dt.datetime) -> list[str]:
-    if files.basis.newer_format is not None:
+    if files.basis.other_format is not None:
         return []  # nothing is written there
     unseen = [base for key in keys if _is_newer(files, key) and (base := _unseen(files, key)) is not None]
     if not unseen:

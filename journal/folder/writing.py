@@ -138,7 +138,7 @@ def put_back(
             if not is_same(before.values.get(name), after.values.get(name))
         }
         return save(folder, before.key, after, changes, now=now, by=by, resolve=resolve, rehearse=rehearse, files=files)
-    write_refusals.refuse_newer(files.basis)
+    write_refusals.refuse_other(files.basis)
     if rehearse:
         return Saved(before, written=False)
     path, is_done = folder / current.path, False

@@ -9,7 +9,7 @@ from journal.wording import dates
 _FIXED = {"undated": "Tasks without a day", "settings": "Settings"}
 _WRITERS = {
     "log": "the command log", "import": "an import", "merge": "a merge", "history": "an earlier state brought back",
-    "restore": "a restore", "settings": "the settings page",
+    "restore": "a restore", "upgrade": "an upgrade", "settings": "the settings page",
 }  # fmt: skip
 
 

@@ -246,7 +246,7 @@ def test_help_imports_nothing_heavy() -> None:
 def test_it_runs_as_a_module() -> None:
     result = program("--version")
     assert (result.returncode, result.stderr) == (0, "")
-    name, version = result.stdout.split()
+    name, version, *_ = result.stdout.split()
     assert name == "duskbook"
     assert version[0].isdigit()
 

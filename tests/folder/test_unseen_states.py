@@ -108,7 +108,7 @@ def test_nothing_waits_or_fails_where_no_state_can_be_kept(folder: Path) -> None
     opened(folder, 20)
 
 
-def test_nothing_is_written_to_a_journal_of_a_newer_format(folder: Path) -> None:
+def test_nothing_is_written_to_a_journal_of_a_other_format(folder: Path) -> None:
     edit(folder, "mood = 4\n", 10)
     text = (folder / "journal.toml").read_text(encoding="utf-8")
     (folder / "journal.toml").write_text(f"format = 99\n{text}", encoding="utf-8")

@@ -219,7 +219,7 @@ def test_taking_back_writes_copies_of_pages_only(folder: Path, answers: Mapping[
         answers["look"]({"path": "../../etc/passwd"})
 
 
-def test_nothing_of_a_journal_of_a_newer_format_is_changed(folder: Path, answers: Mapping[str, Responder]) -> None:
+def test_nothing_of_a_journal_of_a_other_format_is_changed(folder: Path, answers: Mapping[str, Responder]) -> None:
     parted(folder)
     put(folder, "journal.toml", f"format = 99\n{SETTINGS}")
     before = text(folder), text(folder, COPY)

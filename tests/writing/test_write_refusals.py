@@ -33,7 +33,7 @@ def folder(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def of_newer_format(folder: Path) -> Path:
+def of_other_format(folder: Path) -> Path:
     (folder / "journal.toml").write_text(f'format = 2\nfuture = "x"\n{SETTINGS}', encoding="utf-8")
     return folder
 
@@ -55,11 +55,11 @@ def test_a_page_that_would_not_be_read_again_is_not_written(folder: Path, typed:
     assert state(folder) == before
 
 
-def test_a_journal_of_a_newer_format_is_read_and_never_written(folder: Path, typed: Typed) -> None:
+def test_a_journal_of_a_other_format_is_read_and_never_written(folder: Path, typed: Typed) -> None:
     base = writing.look(folder, DAY)
     after = writing.save(folder, DAY, base, {("mood",): 4}, now=NOW)
     assert isinstance(after, Saved)
-    of_newer_format(folder)
+    of_other_format(folder)
     before, files = state(folder), OpenedFiles(folder)
     book = journal.open(folder, today=NOW.date(), cache=False)
     assert book.read_only == f"This {NEWER}."
@@ -90,10 +90,10 @@ def test_a_journal_of_a_newer_format_is_read_and_never_written(folder: Path, typ
 
 
 def test_broken_lines_of_a_newer_journal_toml_are_not_mended(folder: Path) -> None:
-    path = of_newer_format(folder) / "journal.toml"
+    path = of_other_format(folder) / "journal.toml"
     path.write_text(f"{path.read_text(encoding='utf-8')}\nclock = \n", encoding="utf-8")
     before, basis = state(folder), reading.read_settings(folder)
-    assert basis.newer_format == 2
+    assert basis.other_format == 2
     with pytest.raises(WriteError, match=NEWER):
         mending.mend(folder, basis.base, basis.broken[0], "", now=NOW)
     assert state(folder) == before

@@ -1,0 +1,31 @@
+"""The command `duskbook upgrade`: its arguments and what it prints. The work is in `folder.format_upgrade`.
+
+No list of commands has it as long as there is one format only (`cli.duskbook.unlisted`).
+"""
+
+from __future__ import annotations
+
+import click
+
+from journal.commands.arguments import journal_folder
+from journal.commands.usage_errors import say
+
+
+@click.command("upgrade", short_help="Bring a journal to this format.")
+@click.argument("folder", required=False)
+def upgrade(*, folder: str | None) -> None:
+    """Bring the files of a journal of an earlier format to the format of this Duskbook.
+
+    Comments, order and blank lines stay, and every page is kept as it was: see history.
+
+    \b
+    duskbook upgrade my-journal
+    """
+    from journal.commands import clock
+    from journal.folder import check_settings, format_upgrade
+
+    paths = format_upgrade.upgrade(journal_folder(folder, "upgrade"), now=clock.now())
+    for path in paths:
+        say(f"Wrote {path}")
+    if not paths:
+        say(f"The journal has format {check_settings.FORMAT}, which this Duskbook writes. Nothing is changed.")
