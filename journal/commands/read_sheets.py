@@ -51,7 +51,7 @@ def read(folder: Path, photos: Sequence[Path], *, yes: bool, dry_run: bool, form
         return WRONG_USAGE
     if not is_data:
         print_some(_headlines(found))
-        print_some(_days([field.read for field in standing]))
+        print_some(_days(found, [field.read for field in standing]))
     asked = [field.read for field in standing if field.is_asked]
     answers = _answers(book, asked, may_ask=not (yes or dry_run) and import_files.is_terminal(), err=is_data)
     given = [answers.get((field.read.date, field.read.field), field.read) for field in standing]
@@ -70,8 +70,18 @@ def _headlines(found: PhotographsRead) -> Iterator[str]:
         yield f"{sheet.picture.name}: {sheet_reader.words(key)}, {of_all}"
 
 
-def _days(fields: Sequence[FieldRead]) -> Iterator[str]:
-    """A line for each day with a mark: its values, and a question mark for each doubt."""
+def _days(found: PhotographsRead, fields: Sequence[FieldRead]) -> Iterator[str]:
+    """A line for each day with a mark: its values, and a question mark for each doubt.
+
+    If nothing but years was read, a line for each month: a mood a day, and a dash without one.
+    """
+    if all(sheet.layout.kind == "year" for sheet, _ in found.sheets):
+        by_month: dict[str, list[str]] = {}
+        for field in sorted(fields, key=lambda one: one.date):
+            word = "?" if field.doubt else "-" if field.value is None else sheet_fields.words(field.value)
+            by_month.setdefault(f"{field.date:%Y-%m}", []).append(word)
+        yield from (f"  {month}  {' '.join(moods)}" for month, moods in by_month.items())
+        return
     by_day: dict[dt.date, list[str]] = {}
     for field in fields:
         if field.value is not None or field.doubt:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import math
-
 import msgspec
 
 from journal.charts.year_pixels import key_texts
 from journal.export import ornament
-from journal.paper import month_plan, year_layout
+from journal.paper import year_layout
 from journal.paper.layout import SheetLayout
 from journal.periods import Period, between
 from journal.settings import Settings
@@ -64,13 +62,10 @@ def of(settings: Settings, year: Period) -> YearSheet:
         )
         for month in between(year.first, year.last, "month", week_starts=settings.week_starts)
     )
-    steps = month_plan.steps(settings.mood)
     key = tuple(text for text in key_texts(settings.mood) if text is not None)
-    if len(key) < len(steps):  # a colour for several steps says none of them
-        steps = tuple(math.nan for _ in key)
     return YearSheet(
         words=YearSheetData(title=year.key, months=months, key=key),
         alt=f"The {year.days} days of {year.key}, a field for each day and a column for each month, to colour by hand.",
         ornament=ornament.svg(ornament.of(year.first)),
-        layout=year_layout.of(year, steps),
+        layout=year_layout.of(year, year_layout.swatch_steps(settings.mood)),
     )

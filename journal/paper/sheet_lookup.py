@@ -10,7 +10,7 @@ from journal import Journal, periods
 from journal.folder import history, reading
 from journal.folder.file_names import SETTINGS_NAME
 from journal.folder.page_versions import SETTINGS, Base
-from journal.paper import day_lookup, month_layout, month_plan
+from journal.paper import day_lookup, month_layout, month_plan, year_layout
 from journal.paper.corner_search import FoundSheet
 from journal.paper.layout import SheetLayout
 from journal.paper.sheet_code import PaperKind
@@ -45,6 +45,8 @@ def layouts(book: Journal, kind: PaperKind, period: Period) -> Iterator[SheetLay
         prompted = month_layout.is_prompted(book.settings, period)
         for nth, own in enumerate(parts):
             yield month_layout.of(own, period, nth, prompted=prompted and nth == len(parts) - 1)
+    elif kind == "year":
+        yield year_layout.of(period, year_layout.swatch_steps(book.settings.mood))
 
 
 def first_period(book: Journal, kind: PaperKind, sheet: FoundSheet) -> Period:

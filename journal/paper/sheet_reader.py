@@ -6,6 +6,7 @@ sheet_lookup.layout   the boxes that they have
 straightening         where the boxes lie
 ink_levels            the ink in them
 box_marks             the mark in each, with a certainty
+swatch_colours        of a year's sheet, the step of each field by its colour
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ import msgspec
 import numpy as np
 
 from journal.errors import UsageError
-from journal.paper import box_marks, corner_search, ink_levels, straightening
+from journal.paper import box_marks, corner_search, ink_levels, straightening, swatch_colours
 from journal.paper.box_marks import MarkKind
 from journal.paper.corner_search import FoundSheet, SheetKey
 from journal.paper.layout import PaperBox, SheetLayout
@@ -125,6 +126,8 @@ def _sheet(picture: PictureFile, levels: Levels, found: FoundSheet, layout: Shee
         raise UsageError(
             f'"{name}": an edge of the {what} is covered, torn off or blurred; the dots about it must be seen'
         )
+    if layout.kind == "year":
+        return _year(picture, sheet, layout, levels.shape[1])
     boxes = layout.boxes
     patches = ink_levels.patches(levels, sheet, paper, boxes)
     marks = box_marks.read(patches, np.array([box.kind == "hour" for box in boxes]))
@@ -137,6 +140,19 @@ def _sheet(picture: PictureFile, levels: Levels, found: FoundSheet, layout: Shee
         layout,
         [BoxRead(*one) for one in zip(boxes, marks.kinds, certainty.tolist(), places, strict=True)],
     )
+
+
+def _year(picture: PictureFile, sheet: straightening.Straightened, layout: SheetLayout, width: int) -> SheetRead:
+    """Read the fields of a year's sheet by their colours."""
+    levels = picture.levels("RGB")
+    assert levels.shape[1] == width  # grey and colours are decoded at the same size
+    try:
+        found = swatch_colours.read(levels, sheet, layout.boxes)
+    except UsageError as error:
+        raise UsageError(f'"{picture.name}": the {words((layout.kind, layout.first, layout.part))}: {error}') from None
+    edges = np.array([(one.box.x, one.box.y, one.box.x + one.box.width, one.box.y + one.box.height) for one in found])
+    places = _places(sheet, edges, picture.width / width)
+    return SheetRead(picture, layout, [BoxRead(*one, place) for one, place in zip(found, places, strict=True)])
 
 
 def _places(

@@ -6,11 +6,13 @@ Lengths are millimetres from the upper left of the sheet.
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Sequence
 
-from journal.paper import layout, sheet_code
+from journal.paper import layout, month_plan, sheet_code
 from journal.paper.layout import PaperBox, SheetLayout
 from journal.periods import Period
+from journal.settings import Scale
 
 GRID_LEFT, GRID_RIGHT = 19.5, 136.8
 GRID_TOP = 32.0
@@ -22,6 +24,9 @@ PITCH = (GRID_RIGHT - FIRST) / 12
 KEY_TOP = 189.6
 KEY_LEFT, KEY_RIGHT = 27.0, 130.0
 SWATCH = (7.0, 4.0)
+
+MOST_SWATCHES = 5
+"""Most colours of the key, those of the year in pixels."""
 
 _INSET = 0.45
 
@@ -41,6 +46,16 @@ def of(year: Period, steps: Sequence[float]) -> SheetLayout:
     ]
     lines = [f"year {sheet_code.VERSION}", f"mood {','.join(str(step) for step in steps)}"]
     return SheetLayout(kind="year", first=year.first, part=0, digest=layout.digest(lines), boxes=(*fields, *swatches))
+
+
+def swatch_steps(scale: Scale) -> tuple[float, ...]:
+    """The step of each swatch. With more than five steps a colour stands for several, and the step is no number.
+
+    >>> swatch_steps(Scale(low=1, high=3)), len(swatch_steps(Scale(low=0, high=10)))
+    ((1, 2, 3), 5)
+    """
+    steps = month_plan.steps(scale)
+    return steps if len(steps) <= MOST_SWATCHES else (math.nan,) * MOST_SWATCHES
 
 
 def key_lefts(count: int) -> list[float]:
