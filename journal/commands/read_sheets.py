@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
@@ -18,9 +17,9 @@ from journal.commands.open_journal import mention_settings
 from journal.commands.usage_errors import FINE, PROBLEMS, WRONG_USAGE, say
 from journal.errors import UsageError
 from journal.importing.model import Unfit
-from journal.paper import doubts, photographs, sheet_fields, sheet_import, sheet_reader
+from journal.paper import doubts, field_lines, photographs, sheet_fields, sheet_import, sheet_reader
 from journal.paper.photographs import PhotographsRead
-from journal.paper.sheet_fields import FieldRead
+from journal.paper.sheet_fields import FieldKey, FieldRead, FieldValue
 from journal.paper.sheet_import import StandingField
 from journal.wording import numbers
 
@@ -44,19 +43,19 @@ def read(folder: Path, photos: Sequence[Path], *, yes: bool, dry_run: bool, form
     for sentence in found.told:
         say(f"duskbook: {sentence}", err=True)
     is_data = form == "json"
-    standing = sheet_import.standing(book.files, found.fields)
+    standing = sheet_import.standing(book, found.fields)
     if is_data:
         terminal.print_data(_as_json(found, standing))
     if not found.sheets:
         return WRONG_USAGE
     if not is_data:
         print_some(_headlines(found))
-        print_some(_days(found, [field.read for field in standing]))
+        print_some(field_lines.lines(found))
     asked = [field.read for field in standing if field.is_asked]
     answers = _answers(book, asked, may_ask=not (yes or dry_run) and import_files.is_terminal(), err=is_data)
-    given = [answers.get((field.read.date, field.read.field), field.read) for field in standing]
+    given = [field.settled(answers) for field in standing]
     names = {sheet.picture.name for sheet, _ in found.sheets}
-    values = sheet_import.imported(names.pop() if len(names) == 1 else "the sheets", given, today=book.today)
+    values = sheet_import.imported(book, names.pop() if len(names) == 1 else "the sheets", given)
     code = PROBLEMS if found.told or len(answers) < len(asked) else FINE
     return max(code, import_files.finish(book.files, values, yes=yes, dry_run=dry_run, err=is_data))
 
@@ -70,30 +69,7 @@ def _headlines(found: PhotographsRead) -> Iterator[str]:
         yield f"{sheet.picture.name}: {sheet_reader.words(key)}, {of_all}"
 
 
-def _days(found: PhotographsRead, fields: Sequence[FieldRead]) -> Iterator[str]:
-    """A line for each day with a mark: its values, and a question mark for each doubt.
-
-    If nothing but years was read, a line for each month: a mood a day, and a dash without one.
-    """
-    if all(sheet.layout.kind == "year" for sheet, _ in found.sheets):
-        by_month: dict[str, list[str]] = {}
-        for field in sorted(fields, key=lambda one: one.date):
-            word = "?" if field.doubt else "-" if field.value is None else sheet_fields.words(field.value)
-            by_month.setdefault(f"{field.date:%Y-%m}", []).append(word)
-        yield from (f"  {month}  {' '.join(moods)}" for month, moods in by_month.items())
-        return
-    by_day: dict[dt.date, list[str]] = {}
-    for field in fields:
-        if field.value is not None or field.doubt:
-            words = "?" if field.doubt else sheet_fields.words(field.value)
-            by_day.setdefault(field.date, []).append(f"{field.path[-1]} {words}")
-    for date, told in sorted(by_day.items()):
-        yield f"  {date}  {', '.join(told)}"
-
-
-def _answers(
-    book: Journal, asked: Sequence[FieldRead], *, may_ask: bool, err: bool
-) -> dict[tuple[dt.date, str], FieldRead]:
+def _answers(book: Journal, asked: Sequence[FieldRead], *, may_ask: bool, err: bool) -> dict[FieldKey, FieldRead]:
     """The fields in doubt that were answered, by day and field. What is not asked is told."""
     now = asked[:MOST_QUESTIONS] if may_ask else []
     if now:
@@ -102,16 +78,16 @@ def _answers(
     for field in now:
         value = _answer(book, field, err)
         if value is not None:
-            answers[field.date, field.field] = msgspec.structs.replace(field, value=value, doubt="")
+            answers[field.key] = msgspec.structs.replace(field, value=value, doubt="")
     if left := asked[len(now) :]:
         say("Not clear, and left out:", err=err)
-        print_some((f"  {field.date} {field.path[-1]}: {field.doubt}" for field in left), err=err)
+        print_some((f"  {field.date} {field.name}: {field.doubt}" for field in left), err=err)
     return answers
 
 
-def _answer(book: Journal, field: FieldRead, err: bool) -> bool | float | str | None:
+def _answer(book: Journal, field: FieldRead, err: bool) -> FieldValue | None:
     """The answer to one doubt, None if it is left out, or cannot be read again and again."""
-    question = terminal.one_line(f"{field.date} {field.path[-1]}: {field.doubt}. What is it?")
+    question = terminal.one_line(f"{field.date} {field.name}: {field.doubt}. What is it?")
     choices = doubts.choices(field, book.settings)
     for _ in range(_TRIES):
         text = click.prompt(f"{question} ({choices})", default="", show_default=False, err=err)
@@ -126,12 +102,12 @@ def _answer(book: Journal, field: FieldRead, err: bool) -> bool | float | str | 
 
 def _as_json(found: PhotographsRead, standing: Sequence[StandingField]) -> str:
     """A row for each box of each sheet, one a line."""
-    pages = {(field.read.date, field.read.field): field for field in standing}
+    pages = {field.read.key: field for field in standing}
     rows = [
         msgspec.json.encode(row).decode()
         for sheet, fields in found.sheets
         for field in fields
-        for row in _rows(sheet.layout.kind, field, pages[field.date, field.field])
+        for row in _rows(sheet.layout.kind, field, pages[field.key])
     ]
     lines = ",\n".join(rows)
     return terminal.json_escaped(f"[\n{lines}\n]") if rows else "[]"
@@ -143,7 +119,7 @@ def _rows(kind: str, field: FieldRead, page: StandingField) -> Iterator[dict[str
             "photo": field.photo,
             "sheet": kind,
             "date": field.date,
-            "field": field.field,
+            "field": box.box.field,
             "value": sheet_fields.of_box(field.field, box),
             "certainty": round(box.certainty, 4),
             "sure": box.is_sure,
@@ -153,4 +129,5 @@ def _rows(kind: str, field: FieldRead, page: StandingField) -> Iterator[dict[str
             "mark": box.mark,
             "read": page.read.value,
             "doubt": page.read.doubt or None,
+            "task": None if field.task is None else field.task.title,
         }

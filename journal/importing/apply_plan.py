@@ -1,4 +1,4 @@
-"""Execution of an import plan: its pages are written one by one, sorted by date, each atomically.
+"""Execution of an import plan: its pages are written one by one, in its order, each atomically.
 
 An interrupted import can be repeated with the same result: values that are on the pages already are skipped.
 """
@@ -39,7 +39,12 @@ def write(folder: Path, pages: Iterable[PagePlan], *, now: dt.datetime, files: O
     """
     files = OpenedFiles(folder) if files is None else files.again()
     written = Written([], [], interrupted_save.finish(files, now))
+    not_written = set[str]()
     for page in pages:
+        if page.after & not_written:
+            written.changed.append(page.base.path)
+            not_written.add(page.base.key)
+            continue
         try:
             result = writing.save(folder, page.base.key, page.base, page.changes, now=now, by="import", files=files)
         except WriteError as error:
@@ -48,6 +53,7 @@ def write(folder: Path, pages: Iterable[PagePlan], *, now: dt.datetime, files: O
             raise WriteError(f"{error} ({remedy})", error.typed, error.problems) from None
         if isinstance(result, Conflict):
             written.changed.append(page.base.path)
+            not_written.add(page.base.key)
         elif result.written:
             written.paths.append(page.base.path)
     return written

@@ -11,7 +11,7 @@ import msgspec
 
 from journal.folder import toml_format
 from journal.folder.faults import Key, value_text
-from journal.folder.identity import matched
+from journal.folder.identity import identities, matched
 from journal.folder.writing import Changes
 from journal.importing.model import CLOSED, ImportedValue
 
@@ -42,6 +42,13 @@ class Added(msgspec.Struct, frozen=True):
         added_at: dict[Key, ImportedValue] = {}
         for value in self.values:
             *parents, last = value.path
+            if is_row_value(value.path):
+                names = identities(value.path[0], present.get(value.path[0], []))
+                if value.path[1] in names:  # an entry with an invalid value is not among the valid ones
+                    nth = names.index(value.path[1])
+                    values[value.path[0]][nth][last] = value.value
+                    added_at[value.path[0], nth, last] = value
+                continue
             table = values
             for name in parents:
                 table = table.setdefault(name, {})
@@ -76,6 +83,10 @@ def add(present: Mapping[str, Any], values: Iterable[ImportedValue]) -> tuple[Ad
     for path, path_values in by_path.items():
         if path in _OF_THE_DAY:
             continue
+        if is_row_value(path):
+            added, texts = _row_value(present, path, path_values[0])
+            new, kept = [*new, *added], [*kept, *texts]
+            continue
         present_value = _at(present, path)
         if present_value is _BLOCKED:
             kept.append(f"{'.'.join(path)} stays as it is, for the page has {path[0]} in another form")
@@ -98,11 +109,18 @@ def changes(present: Mapping[str, Any], added: Added) -> Changes:
     """Return the changes that add these values to a page, for `writing.save`."""
     after, _ = added.on(present)
     result: dict[tuple[str, ...], Any] = {}
-    for value in added.values:
-        result[value.path] = _at(after, value.path)
+    with_edited_rows = {value.path[0] for value in added.values if is_row_value(value.path)}
+    for number, value in enumerate(added.values):
+        if is_row_value(value.path):
+            result[value.path] = value.value
+        elif value.path[0] in with_edited_rows:
+            result[value.path[0], f"new {number}"] = value.value
+        else:
+            result[value.path] = _at(after, value.path)
     return result
 
 
+_NOUNS = {"tasks": "task", "appointments": "appointment", "reflection": "answer to"}
 _BLOCKED = object()  # the path to a value leads through something that is not a table
 
 
@@ -116,6 +134,31 @@ def _at(values: Mapping[str, Any], path: tuple[str, ...]) -> Any:
         if value is None:
             return None
     return value
+
+
+def is_row_value(path: tuple[str, ...]) -> bool:
+    """Return whether a path leads to a value of an entry that the page has, by its identity: ("tasks", "t7k2", "took").
+
+    >>> is_row_value(("tasks", "t7k2", "status")), is_row_value(("tasks",)), is_row_value(("hours", "actual", "sleep"))
+    (True, False, False)
+    """
+    return len(path) == 3 and path[0] in toml_format.LISTS
+
+
+def _row_value(
+    present: Mapping[str, Any], path: tuple[str, ...], value: ImportedValue
+) -> tuple[list[ImportedValue], list[str]]:
+    """Merge a value of an entry of the page. An open task has no status that would stay."""
+    name, identity, key = path
+    rows = present.get(name)
+    row = None
+    if isinstance(rows, list) and all(isinstance(one, Mapping) for one in rows):
+        row = dict(zip(identities(name, rows), rows, strict=True)).get(identity)
+    if row is None:
+        return [], [f'{_NOUNS[name]} "{identity}" is not on the page any more']
+    if row.get(key) is None or (path[0], key, row[key]) == ("tasks", "status", "open"):
+        return ([value] if value.value != row.get(key) else []), []
+    return [], _differences(name, row, {key: value.value})
 
 
 def _is_listed(path: tuple[str, ...]) -> bool:
@@ -168,7 +211,7 @@ def _tables(name: str, present_value: Any, values: list[ImportedValue]) -> tuple
 
 def _differences(name: str, page_table: Mapping[str, Any], file_table: Mapping[str, Any]) -> list[str]:
     """Return a text for each value in which the file differs from an entry on the page."""
-    noun = {"tasks": "task", "appointments": "appointment", "reflection": "answer to"}[name]
+    noun = _NOUNS[name]
     title = value_text(page_table.get("prompt" if name == "reflection" else "title", ""))
     defaults = {"status": "open"}
     return [

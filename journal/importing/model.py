@@ -38,9 +38,11 @@ class ImportedValue(msgspec.Struct, frozen=True, kw_only=True):
     """One value for one page, with its position in the file.
 
     `key` is the page ("2025-03-14", "2025-W11"). `path` is a key path of the page. If that holds a list (`gratitude`,
-    `notes`, `tasks`, `appointments`, `reflection`, and the spans of `hours.planned.sleep`), `value` is one item. Two
+    `notes`, `tasks`, `appointments`, `reflection`, and the spans of `hours.planned.sleep`), `value` is one item. A path
+    such as ("tasks", "t7k2", "status") leads to a value of an entry that the page has, by its identity. Two
     are special: an empty table at `habits` marks the day as closed, and the value at `share` is the memory that may be
-    shared. `parts` are the cells that the value is made of, by its keys.
+    shared. `parts` are the cells that the value is made of, by its keys. `after` is the key of a page that has to be
+    written before: that of the day to which a task goes, so that it is never on none.
     """
 
     key: str
@@ -48,6 +50,7 @@ class ImportedValue(msgspec.Struct, frozen=True, kw_only=True):
     value: Any
     cell: SourceCell = SourceCell()
     parts: dict[str, SourceCell] = {}
+    after: str = ""
 
     def at(self, fault: Fault) -> SourceCell:
         """Return the cell of a fault: that of a name, of a table's key, or of the start of a span of hours."""

@@ -26,10 +26,11 @@ from journal.importing.model import ImportedValue, ImportedValues
 
 
 class PagePlan(msgspec.Struct, frozen=True):
-    """One page to write: its current version, and its changes."""
+    """One page to write: its current version, its changes, and the keys of the pages to be written before."""
 
     base: Base
     changes: Changes
+    after: frozenset[str] = frozenset()
 
     @property
     def is_new(self) -> bool:
@@ -40,8 +41,8 @@ class PagePlan(msgspec.Struct, frozen=True):
 class Plan(msgspec.Struct, frozen=True):
     """The result of an import before it is written.
 
-    `pages` are the pages to write, by date; `left` the keys of pages without new values; `kept` texts about values that
-    stay different from the file; `problems` all problems, including those of the file.
+    `pages` are the pages to write, in order; `left` the keys of pages without new values; `kept` texts about values
+    that stay different from the file; `problems` all problems, including those of the file.
     """
 
     pages: list[PagePlan]
@@ -78,14 +79,25 @@ def plan(
     for value in imported.values:
         by_page.setdefault(value.key, []).append(value)
     files = OpenedFiles(folder) if files is None else files
-    for key, base in files.pages.look_at_all(sorted(by_page)).items():
+    incomplete = set[str]()  # pages that do not get all of their values
+    for key, base in files.pages.look_at_all(_order(by_page)).items():
+        page = _Page(base, imported.name, known, result)
         try:
-            _Page(base, imported.name, known, result).take(files, by_page[key], now)
+            page.take(files, [value for value in by_page[key] if value.after not in incomplete], now)
         except WriteError as error:
             result.problems.extend(error.problems or [_unwritable(base.path, error)])
             result.left.append(key)
+            incomplete.add(key)
+        if page.faulty:
+            incomplete.add(key)
     result.problems.sort()
     return result
+
+
+def _order(by_page: Mapping[str, list[ImportedValue]]) -> list[str]:
+    """The pages by date, but those that others wait for first, from the latest: a task goes to a later day."""
+    first = {value.after for values in by_page.values() for value in values if value.after} & by_page.keys()
+    return [*sorted(first, reverse=True), *sorted(by_page.keys() - first)]
 
 
 class _Page:
@@ -93,6 +105,7 @@ class _Page:
 
     def __init__(self, base: Base, name: str, known: Known, plan: Plan) -> None:
         self.base, self.name, self.known, self.plan = base, name, known, plan
+        self.faulty: list[ImportedValue] = []
 
     def take(self, files: OpenedFiles, values: list[ImportedValue], now: dt.datetime) -> None:
         present = self.base.values
@@ -103,11 +116,13 @@ class _Page:
         added, kept = add(present, values)
         while faults := self._faults(valid_values, added, page, kind):
             added = added.without(faults)
+            self.faulty += faults
         self.plan.kept.extend(f"{self.base.key}: {text}" for text in kept)
         if not added.values:
             self.plan.left.append(self.base.key)
             return
-        planned = PagePlan(self.base, changes(present, added))
+        after = frozenset(value.after for value in added.values if value.after)
+        planned = PagePlan(self.base, changes(present, added), after)
         if not planned.is_new:  # a new page can always be written
             writing.save(files.folder, self.base.key, self.base, planned.changes, now=now, rehearse=True, files=files)
         self.plan.pages.append(planned)

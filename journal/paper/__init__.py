@@ -5,9 +5,11 @@ sheet_code    the content of a corner code, and its modules
 layout        the boxes of a sheet, and its digest
 month_plan    journal -> columns of a month
 month_layout  columns -> boxes
+day_plan      journal -> what a day's sheet has boxes for
+day_layout    that -> boxes
 year_layout   a year -> fields
 sheet_reader  a picture -> the mark in each box of each sheet in it
 sheet_fields  the marks -> the values of the days, and what is in doubt
-sheet_import  these values -> an import
+sheet_import  these values -> an import (`task_marks`, `half_hours`)
 photographs   picture files -> all of this
 """

@@ -10,8 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from journal.entry import clock_text
-from journal.paper import layout, month_plan, sheet_code
+from journal.paper import half_hours, layout, month_plan, sheet_code
 from journal.paper.day_plan import DayPlan, PaperHabit, TaskLine
 from journal.paper.layout import SIDE, PaperBox, SheetLayout
 
@@ -179,7 +178,7 @@ def _hours(plan: DayPlan) -> Iterator[PaperBox]:
     for row, key in enumerate(plan.categories):
         for nth in range(HALF_HOURS):
             yield PaperBox(
-                field=f"hours.actual.{key} {clock_text(nth * 30)}",
+                field=half_hours.field(key, nth * half_hours.MINUTES),
                 date=plan.date,
                 value=True,
                 x=round(HOURS_LEFT + nth * HALF_HOUR + (HALF_HOUR - width) / 2, 3),

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from journal.entry import Mark
 from journal.importing import cells
 from journal.importing.model import Unfit
-from journal.paper.sheet_fields import FieldRead
-from journal.settings import Settings
+from journal.paper.sheet_fields import SCALES, FieldRead, FieldValue
+from journal.settings import Scale, Settings
 from journal.wording import numbers
 
 
@@ -17,23 +16,42 @@ def choices(field: FieldRead, settings: Settings) -> str:
     >>> choices(field, Settings(title="Small", places=()))
     '1 to 5'
     """
-    if field.field == "mood":
-        return f"{numbers.number(settings.mood.low)} to {numbers.number(settings.mood.high)}"
+    if field.field in SCALES:
+        scale = _scale(field, settings)
+        return f"{numbers.number(scale.low)} to {numbers.number(scale.high)}"
+    if field.is_task:
+        return "done, carried or open"
     if field.field.startswith("habits."):
         return "a number or rest" if field.is_counted else "yes, no or rest"
     return "yes or no"
 
 
-def answered(field: FieldRead, text: str, settings: Settings) -> Mark:
+def answered(field: FieldRead, text: str, settings: Settings) -> FieldValue:
     """The value that an answer gives: the words that a table of days may have (`importing.cells`).
 
     Raises Unfit, with what is expected and the remedy, if it is none.
     """
-    if field.field == "mood":
-        step = cells.rating(text, settings.mood, comma=True)
-        if not settings.mood.low <= step <= settings.mood.high:
+    if field.field in SCALES:
+        scale = _scale(field, settings)
+        step = cells.rating(text, scale, comma=True)
+        if not scale.low <= step <= scale.high:
             raise Unfit(f"a number from {choices(field, settings)}", "write one of them")
         return step
+    if field.is_task:
+        return _status(text)
     if field.field.startswith("habits."):
         return cells.mark(text, field.is_counted, comma=True)
     return cells.yes_or_no(text)
+
+
+def _status(text: str) -> FieldValue:
+    word = text.strip().casefold()
+    statuses: tuple[FieldValue, ...] = ("done", "carried", "open")
+    for status in statuses:
+        if word == status:
+            return status
+    raise Unfit("done, carried or open", "write one of them")
+
+
+def _scale(field: FieldRead, settings: Settings) -> Scale:
+    return settings.mood if field.field == "mood" else settings.energy

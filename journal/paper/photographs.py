@@ -55,5 +55,13 @@ def _add(result: PhotographsRead, book: Journal, picture: PictureFile) -> None:
         return
     result.told.extend(found.told)
     for sheet in found.sheets:
+        fields = sheet_fields.of(sheet)
+        unknown = [field.doubt for field in fields if field.is_task and field.task is None and field.doubt]
+        if unknown:
+            key = (sheet.layout.kind, sheet.layout.first, sheet.layout.part)
+            result.told.append(
+                f'"{picture.name}": the tasks of the {sheet_reader.words(key)} are not those of its page by now; '
+                f"{', '.join(unknown)}: mark it on the page"
+            )
         light = msgspec.structs.replace(sheet, picture=msgspec.structs.replace(picture, data=b""))
         result.sheets.append((light, sheet_fields.of(light)))

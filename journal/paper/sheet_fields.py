@@ -1,39 +1,77 @@
-"""From the marks in the boxes of a sheet to the values of its days: mood, habits and challenges.
+"""From the marks in the boxes of a sheet to the values of its days: mood, energy, habits, challenges, hours and tasks.
 
-A field has one or several boxes. What they say together is its value, or a doubt that only the person can settle: a
-mark that is not sure, two moods on one day, a half in a box that is either filled or not.
+A field has one or several boxes. A half hour of a category is one field, and so is a task with its two boxes. What they
+say together is its value, or a doubt that only the person can settle: a mark that is not sure, two moods on one day, a
+half in a box that is either filled or not.
 """
 
 from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
+from typing import Literal
 
 import msgspec
 
 from journal.entry import Mark
-from journal.paper.layout import PaperBox
+from journal.paper import half_hours
+from journal.paper.day_plan import PaperTask
+from journal.paper.layout import PaperBox, SheetLayout
 from journal.paper.sheet_reader import BoxRead, SheetRead
+
+SCALES = ("mood", "energy")
+
+FieldValue = Mark | Literal["done", "carried", "open"]
+"""What a field says: a mark, true for a half hour, or the status of a task."""
+
+FieldKey = tuple[dt.date, str, str]
+"""What tells a field from the others of several sheets."""
 
 
 class FieldRead(msgspec.Struct, frozen=True, kw_only=True):
     """A field of a day as it was read: its value, None if its boxes are empty or in doubt.
 
     `boxes` are those of the field, with the picture's name and their marks. `doubt` is what the boxes look like if that
-    has no single meaning, else empty.
+    has no single meaning, else empty. Of a task, `task` is None if the sheet's tasks are not known, `nth` counts those
+    of the same title on the sheet, and `line` tells the lines of several parts apart.
     """
 
     field: str
     date: dt.date
     photo: str
     boxes: tuple[BoxRead, ...]
-    value: Mark | None = None
+    value: FieldValue | None = None
     doubt: str = ""
+    task: PaperTask | None = None
+    nth: int = 0
+    line: str = ""
 
     @property
     def path(self) -> tuple[str, ...]:
-        """The key path on the page of the day."""
-        return tuple(self.field.split("."))
+        """The key path on the page of the day, except of a task."""
+        return tuple(self.field.split(" ")[0].split("."))
+
+    @property
+    def key(self) -> FieldKey:
+        """What tells it from the other fields: two prints of a day have the same task on different lines."""
+        if not self.is_task:
+            return self.date, self.field, ""
+        return self.date, "task", self.line if self.task is None else f"{self.task.id or self.task.title} {self.nth}"
+
+    @property
+    def name(self) -> str:
+        """A short name beside the day."""
+        if self.is_task:
+            return "a task" if self.task is None else self.task.title
+        return self.field.removeprefix("hours.actual.") if self.is_hour else self.path[-1]
+
+    @property
+    def is_task(self) -> bool:
+        return self.field.startswith("tasks.")
+
+    @property
+    def is_hour(self) -> bool:
+        return self.field.startswith("hours.")
 
     @property
     def is_counted(self) -> bool:
@@ -42,21 +80,52 @@ class FieldRead(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def of(sheet: SheetRead) -> list[FieldRead]:
-    """The fields of a sheet, day by day. Where no box is printed, there is a field only if something is marked."""
+    """The fields of a sheet, day by day. Where no box is printed, there is a field only if something is marked.
+
+    A box that is printed filled says nothing: the page has it.
+    """
     by_field: dict[tuple[dt.date, str], list[BoxRead]] = {}
     for box in sheet.boxes:
-        if box.box.is_printed or box.mark != "empty" or not box.is_sure:
-            by_field.setdefault((box.box.date, box.box.field), []).append(box)
+        if box.box.kind != "done" and (box.box.is_printed or box.mark != "empty" or not box.is_sure):
+            field = box.box.field
+            name = field.partition(" ")[0] if field.startswith("tasks.") else field
+            by_field.setdefault((box.box.date, name), []).append(box)
     found = []
     for (date, field), boxes in sorted(by_field.items(), key=lambda one: one[0][0]):
         value, doubt = value_of(field, boxes)
-        found.append(
-            FieldRead(field=field, date=date, photo=sheet.picture.name, boxes=tuple(boxes), value=value, doubt=doubt)
-        )
+        one = FieldRead(field=field, date=date, photo=sheet.picture.name, boxes=tuple(boxes), value=value, doubt=doubt)
+        found.append(_with_task(one, sheet.layout) if one.is_task else one)
+    return _once_a_time(found)
+
+
+def _with_task(field: FieldRead, layout: SheetLayout) -> FieldRead:
+    """A field of a task with that task, if it is known."""
+    number, line = int(field.path[1]), f"{layout.part} {field.path[1]}"
+    if layout.tasks is None:
+        doubt = f"line {number + 1} is marked, but its task is not known" if field.value or field.doubt else ""
+        return msgspec.structs.replace(field, value=None, doubt=doubt, line=line)
+    task = layout.tasks[number]
+    nth = sum((other.id, other.title) == (task.id, task.title) for other in layout.tasks[:number])
+    return msgspec.structs.replace(field, task=task, nth=nth, line=line)
+
+
+def _once_a_time(fields: list[FieldRead]) -> list[FieldRead]:
+    """The fields, with a doubt about each half hour that is marked in several categories."""
+    marked: dict[tuple[dt.date, str], list[str]] = {}
+    for field in fields:
+        if field.is_hour and field.value:
+            marked.setdefault((field.date, half_hours.start(field.field)), []).append(field.path[-1])
+    found = []
+    for field in fields:
+        others = marked.get((field.date, half_hours.start(field.field)), []) if field.is_hour and field.value else []
+        if len(others) > 1:
+            also = ", ".join(key for key in others if key != field.path[-1])
+            field = msgspec.structs.replace(field, value=None, doubt=f"filled, as it is for {also}")  # noqa: PLW2901
+        found.append(field)
     return found
 
 
-def value_of(field: str, boxes: Sequence[BoxRead]) -> tuple[Mark | None, str]:
+def value_of(field: str, boxes: Sequence[BoxRead]) -> tuple[FieldValue | None, str]:
     """The value that the boxes of a field say, and the doubt about it; one of them at most.
 
     >>> date = dt.date(2025, 4, 1)
@@ -75,12 +144,28 @@ def value_of(field: str, boxes: Sequence[BoxRead]) -> tuple[Mark | None, str]:
         return None, _looks(box for box in boxes if box.mark != "empty" or not box.is_sure)
     if not marked:
         return None, ""
-    value = _mood(marked) if field == "mood" else _mark(field, marked)
+    value = _value(field, marked)
     return (None, _looks(marked)) if value is None else (value, "")
 
 
-def _mood(marked: Sequence[BoxRead]) -> Mark | None:
-    """One filled box is a mood. A half or a stroke is none: it may be a slip, or a line through one."""
+def _value(field: str, marked: Sequence[BoxRead]) -> FieldValue | None:
+    if field in SCALES:
+        return _step(marked)
+    if field.startswith("tasks."):
+        return _status(marked)
+    return True if field.startswith("hours.") else _mark(field, marked)
+
+
+def _status(marked: Sequence[BoxRead]) -> FieldValue | None:
+    """A task is done or carried, if one of its boxes is filled."""
+    one, *others = marked
+    if others or one.mark != "filled":
+        return None
+    return "done" if one.box.field.endswith(" done") else "carried"
+
+
+def _step(marked: Sequence[BoxRead]) -> Mark | None:
+    """One filled box is a step of mood or energy. A half or a stroke is none: it may be a slip."""
     one, *others = marked
     return None if others or one.mark != "filled" else whole(one.box.value)
 
@@ -103,8 +188,10 @@ def _mark(field: str, marked: Sequence[BoxRead]) -> Mark | None:
     return whole(sum(float(box.box.value) / (2 if box.mark == "half" else 1) for box in marked))
 
 
-def of_box(field: str, box: BoxRead) -> Mark | None:
+def of_box(field: str, box: BoxRead) -> FieldValue | None:
     """What the mark of one box says by itself: None if it is empty, or says nothing of its own.
+
+    A filled box of a task is true: its field says what is true of the task.
 
     >>> half = BoxRead(PaperBox(field="", date=dt.date(2025, 4, 1), value=20.0, x=0, y=0), "half", 1.0, (0, 0, 9, 9))
     >>> of_box("habits.read", half), of_box("mood", half)
@@ -112,7 +199,8 @@ def of_box(field: str, box: BoxRead) -> Mark | None:
     """
     if box.mark == "empty":
         return None
-    return _mood([box]) if field == "mood" else _mark(field, [box])
+    value = _value(field, [box])
+    return True if value in {"done", "carried"} else value
 
 
 def whole(value: float) -> float:
@@ -130,9 +218,9 @@ def joined(fields: Iterable[FieldRead]) -> list[FieldRead]:
 
     An empty box says nothing against a mark on another print. Two different values are a doubt.
     """
-    by_field: dict[tuple[dt.date, str], list[FieldRead]] = {}
+    by_field: dict[FieldKey, list[FieldRead]] = {}
     for field in fields:
-        by_field.setdefault((field.date, field.field), []).append(field)
+        by_field.setdefault(field.key, []).append(field)
     return [_joined(several) for several in by_field.values()]
 
 
@@ -147,12 +235,12 @@ def _joined(several: list[FieldRead]) -> FieldRead:
     return msgspec.structs.replace(said[0], value=None, doubt=looks)
 
 
-def is_same(one: Mark | None, other: Mark | None) -> bool:
+def is_same(one: FieldValue | None, other: FieldValue | None) -> bool:
     """Whether two values are equal. True is not 1."""
     return isinstance(one, bool) == isinstance(other, bool) and one == other
 
 
-def words(value: Mark | None) -> str:
+def words(value: FieldValue | None) -> str:
     """A value in words.
 
     >>> words(True), words(False), words("rest"), words(12.5), words(None)
@@ -169,5 +257,7 @@ def _looks(boxes: Iterable[BoxRead]) -> str:
 
 
 def _name(box: PaperBox) -> str:
-    """The number of a box before its mark; a single box needs no name."""
+    """The number of a box before its mark, and of a task's what it says; a single box needs no name."""
+    if box.field.startswith("tasks."):
+        return f"{box.field.partition(' ')[2]} "
     return "" if box.value is True else f"{box.value:g} "

@@ -103,7 +103,7 @@ def scan(seed: int, key: str = "2025-04") -> Filled:
 SIGNS: dict[str, Mark] = {"_": "empty", "-": "stroke", "/": "half", "#": "filled"}
 
 
-def written(sheet: MonthSheet, page: Page, days: Mapping[int, Mapping[str, str]], seed: int = 1) -> Page:
+def written(sheet: DaySheet | MonthSheet, page: Page, days: Mapping[int, Mapping[str, str]], seed: int = 1) -> Page:
     """The print of a sheet with marks where they are said: for each day and field a sign for each of its boxes."""
     boxes, marks = list[PaperBox](), list[Mark]()
     for day, fields in days.items():

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
+from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import journal
 from journal.paper import number_boxes, sheet_fields, sheet_import
 from journal.paper.box_marks import MarkKind
 from journal.paper.layout import PaperBox, SheetLayout
 from journal.paper.picture_file import PictureFile
 from journal.paper.sheet_fields import FieldRead
 from journal.paper.sheet_reader import BoxRead, SheetRead
+from tests import journals
 
 DATE = dt.date(2025, 4, 2)
 KINDS: dict[str, MarkKind] = {"_": "empty", "-": "stroke", "/": "half", "#": "filled"}
@@ -112,11 +115,12 @@ def test_days_come_in_order_and_a_place_without_a_box_counts_if_it_is_marked() -
     assert [(one.date, one.field) for one in sheet_fields.of(sheet)] == [(DATE, "habits.call"), (later, "habits.walk")]
 
 
-def test_a_day_to_come_can_have_rest_only() -> None:
+def test_a_day_to_come_can_have_rest_only(tmp_path: Path) -> None:
+    book = journal.open(journals.write(tmp_path, {}), today=DATE, cache=False)
     ahead = dt.date(2025, 4, 9)
     walk = boxes(YES_NO, "-", "habits.walk", ahead)
     rest = FieldRead(field="habits.walk", date=ahead, photo="a.jpg", boxes=tuple(walk), value="rest")
-    found = sheet_import.imported("a.jpg", [field("___#_"), field("___#_", date=ahead), rest], today=DATE)
+    found = sheet_import.imported(book, "a.jpg", [field("___#_"), field("___#_", date=ahead), rest])
     assert [(one.key, one.path, one.value) for one in found.values] == [
         ("2025-04-02", ("mood",), 4),
         ("2025-04-09", ("habits", "walk"), "rest"),
