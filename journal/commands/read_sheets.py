@@ -64,9 +64,8 @@ def _headlines(found: PhotographsRead) -> Iterator[str]:
     for sheet, fields in found.sheets:
         boxes = [box for field in fields for box in field.boxes]
         marked = sum(box.mark != "empty" for box in boxes)
-        key = (sheet.layout.kind, sheet.layout.first, sheet.layout.part)
         of_all = f"{marked:,} of {numbers.plural(len(boxes), 'box', 'boxes')} marked"
-        yield f"{sheet.picture.name}: {sheet_reader.words(key)}, {of_all}"
+        yield f"{sheet.picture.name}: {sheet_reader.words(sheet.layout.key)}, {of_all}"
 
 
 def _answers(book: Journal, asked: Sequence[FieldRead], *, may_ask: bool, err: bool) -> dict[FieldKey, FieldRead]:

@@ -56,6 +56,11 @@ class SheetLayout(msgspec.Struct, frozen=True, kw_only=True):
     boxes: tuple[PaperBox, ...]
     tasks: tuple[PaperTask, ...] | None = ()
 
+    @property
+    def key(self) -> tuple[PaperKind, dt.date, int]:
+        """Its kind, first day and part, which its codes say."""
+        return self.kind, self.first, self.part
+
     def codes(self) -> tuple[str, ...]:
         """The digits of the corners."""
         return tuple(

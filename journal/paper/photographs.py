@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
 from pathlib import Path
 
@@ -14,6 +14,7 @@ from journal.paper import picture_file, sheet_fields, sheet_lookup, sheet_reader
 from journal.paper.picture_file import PictureFile
 from journal.paper.sheet_fields import FieldRead
 from journal.paper.sheet_reader import SheetRead
+from journal.wording import numbers
 
 
 class PhotographsRead(msgspec.Struct, frozen=True):
@@ -55,13 +56,23 @@ def _add(result: PhotographsRead, book: Journal, picture: PictureFile) -> None:
         return
     result.told.extend(found.told)
     for sheet in found.sheets:
-        fields = sheet_fields.of(sheet)
-        unknown = [field.doubt for field in fields if field.is_task and field.task is None and field.doubt]
-        if unknown:
-            key = (sheet.layout.kind, sheet.layout.first, sheet.layout.part)
-            result.told.append(
-                f'"{picture.name}": the tasks of the {sheet_reader.words(key)} are not those of its page by now; '
-                f"{', '.join(unknown)}: mark it on the page"
-            )
+        scales = sheet_lookup.other_scales(book.settings, sheet.layout)
+        fields = [field for field in sheet_fields.of(sheet) if field.field not in scales]
+        result.told.extend(_changed_since(sheet, fields, scales))
         light = msgspec.structs.replace(sheet, picture=msgspec.structs.replace(picture, data=b""))
-        result.sheets.append((light, sheet_fields.of(light)))
+        result.sheets.append((light, fields))
+
+
+def _changed_since(sheet: SheetRead, fields: Iterable[FieldRead], scales: Sequence[str]) -> Iterator[str]:
+    """What cannot be read because the journal has changed since the sheet was printed."""
+    name, what = sheet.picture.name, sheet_reader.words(sheet.layout.key)
+    if scales:
+        has = "has" if len(scales) == 1 else "have"
+        yield (
+            f'"{name}": {numbers.listed(scales)} {has} other steps by now than on the {what}; what is marked there '
+            "is left out"
+        )
+    unknown = [field.doubt for field in fields if field.is_task and field.task is None and field.doubt]
+    if unknown:
+        lines = ", ".join(unknown)
+        yield f'"{name}": the tasks of the {what} are not those of its page by now; {lines}: mark it on the page'

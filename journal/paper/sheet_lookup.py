@@ -54,6 +54,24 @@ def first_period(book: Journal, kind: PaperKind, sheet: FoundSheet) -> Period:
     return periods.containing(sheet.key[1], kind, week_starts=book.settings.week_starts)
 
 
+def other_scales(settings: Settings, of_sheet: SheetLayout) -> list[str]:
+    """The scales that had other steps when a sheet was printed: 4 of 5 is not 4 of 10.
+
+    >>> from journal.periods import year
+    >>> from journal.settings import Scale
+    >>> of_five = year_layout.of(year(2025), (1, 2, 3, 4, 5))
+    >>> other_scales(Settings(title="Small", places=(), mood=Scale(low=1, high=3)), of_five)
+    ['mood']
+    """
+    found = []
+    for name, scale in (("mood", settings.mood), ("energy", settings.energy)):
+        fields = (name, year_layout.KEY) if name == "mood" else (name,)
+        printed = {box.value for box in of_sheet.boxes if box.field in fields and box.value is not True}
+        if printed and printed != set(month_plan.steps(scale)):
+            found.append(name)
+    return found
+
+
 def _settings(book: Journal) -> Iterator[Settings]:
     """The settings of a journal, then the earlier ones, the latest first; none twice."""
     yield book.settings

@@ -149,7 +149,7 @@ def _year(picture: PictureFile, sheet: straightening.Straightened, layout: Sheet
     try:
         found = swatch_colours.read(levels, sheet, layout.boxes)
     except UsageError as error:
-        raise UsageError(f'"{picture.name}": the {words((layout.kind, layout.first, layout.part))}: {error}') from None
+        raise UsageError(f'"{picture.name}": the {words(layout.key)}: {error}') from None
     edges = np.array([(one.box.x, one.box.y, one.box.x + one.box.width, one.box.y + one.box.height) for one in found])
     places = _places(sheet, edges, picture.width / width)
     return SheetRead(picture, layout, [BoxRead(*one, place) for one, place in zip(found, places, strict=True)])

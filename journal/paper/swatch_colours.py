@@ -16,19 +16,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from journal.errors import UsageError
-from journal.paper import box_marks, ink_levels, samples
+from journal.paper import box_marks, ink_levels, samples, year_layout
 from journal.paper.box_marks import MarkKind
 from journal.paper.layout import PaperBox
 from journal.paper.picture_file import Levels
 from journal.paper.straightening import Straightened
 
-KEY = "key"
-"""The field of the swatches."""
-
 BARE = 7.0
 """Most distance from bare paper of a swatch that was left empty."""
 
-CLEAR = 6.0
+CLEAR = 8.0
 """Least lead of the nearest colour over the next with which it is sure."""
 
 FAR = 18.0
@@ -71,8 +68,8 @@ def nearest(boxes: Sequence[PaperBox], seen: Colours) -> list[ColouredBox]:
 
     Raises UsageError as `read` does.
     """
-    in_key = np.array([box.field == KEY for box in boxes])
-    steps = [float(box.value) for box in boxes if box.field == KEY]
+    in_key = np.array([box.field == year_layout.KEY for box in boxes])
+    steps = [float(box.value) for box in boxes if box.field == year_layout.KEY]
     if any(math.isnan(step) for step in steps):
         raise UsageError("a colour of its key stands for several steps, so it cannot be read")
     swatches = seen[in_key]
@@ -80,7 +77,7 @@ def nearest(boxes: Sequence[PaperBox], seen: Colours) -> list[ColouredBox]:
     centres = np.array([_PAPER, *swatches])
     found = list[ColouredBox]()
     for box, colour in zip(boxes, seen, strict=True):
-        if box.field == KEY:
+        if box.field == year_layout.KEY:
             continue
         apart = np.linalg.norm(centres - colour, axis=1)
         first, second = np.argsort(apart)[:2]

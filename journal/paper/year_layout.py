@@ -28,6 +28,9 @@ SWATCH = (7.0, 4.0)
 MOST_SWATCHES = 5
 """Most colours of the key, those of the year in pixels."""
 
+KEY = "key"
+"""The field of the swatches."""
+
 _INSET = 0.45
 
 
@@ -41,7 +44,7 @@ def of(year: Period, steps: Sequence[float]) -> SheetLayout:
     """
     fields = [_field(date) for date in year.dates]
     swatches = [
-        PaperBox(field="key", date=year.first, value=step, x=round(x, 3), y=KEY_TOP, width=SWATCH[0], height=SWATCH[1])
+        PaperBox(field=KEY, date=year.first, value=step, x=round(x, 3), y=KEY_TOP, width=SWATCH[0], height=SWATCH[1])
         for step, x in zip(steps, key_lefts(len(steps)), strict=True)
     ]
     lines = [f"year {sheet_code.VERSION}", f"mood {','.join(str(step) for step in steps)}"]
