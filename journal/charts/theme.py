@@ -3,6 +3,7 @@
     Palette      one set of colours, by role
     PAPER        the light set, literal
     DUSK         the dark set, literal
+    FORCED       the set of a system whose reader has chosen the colours: CSS system colours
     PAGE         the same roles as CSS custom properties, so that a drawing on a page follows the system's theme
     css_variables()   the block that defines those properties; style.css begins with it
 
@@ -112,6 +113,25 @@ DUSK = Palette(
     energy_edge=("#3E8FA5", "#3392A3", *_ENERGY[2:]),
 )
 
+FORCED = Palette(
+    paper="Canvas",
+    card="Canvas",
+    ink="CanvasText",
+    muted="CanvasText",
+    line="CanvasText",
+    accent="Highlight",
+    on_accent="HighlightText",
+    quiet="CanvasText",
+    blank="CanvasText",
+    wash="Canvas",
+    day="Canvas",
+    mood=("CanvasText",) * 5,
+    mood_edge=("CanvasText",) * 5,
+    energy=("CanvasText",) * 5,
+    energy_edge=("CanvasText",) * 5,
+)
+"""The keywords of CSS Color 4, section 6.2. They have no steps: those of a scale differ by height (`_levels`)."""
+
 
 def _as_property(name: str) -> str:
     return f"var({PREFIX}{name})"
@@ -128,9 +148,26 @@ def _page() -> Palette:
 
 PAGE = _page()
 
+# The lines of a chart stay weaker than its marks. An outline shows its bands, whose tint is the colour of the page.
+_GROUPS = """\
+  svg [stroke="var(--dusk-line)"] { stroke: GrayText; }
+  svg :is([fill="var(--dusk-wash)"], [fill="var(--dusk-day)"]) { stroke: GrayText; stroke-width: 1px; }
+"""
+
+
+def _levels() -> str:
+    """The steps of a scale as bars, a fifth of the field higher at each. A field keeps its place and its hover text."""
+    rules = []
+    for step in range(1, 6):
+        fills = ", ".join(f'[fill="{_as_property(f"{scale}-{step}")}"]' for scale in ("mood", "energy"))
+        rules.append(f"  svg :is({fills}) {{ clip-path: inset({100 - 20 * step}% 0 0) fill-box; }}\n")
+    return "".join(rules)
+
 
 def css_variables() -> str:
     """The first block of style.css: every colour as a custom property, light, and dark if the system is dark.
+
+    With forced colours they are the system's, and what a chart tells by a hue alone gets a form.
 
     >>> print(css_variables().splitlines()[2])
       --dusk-paper: #FBF8F2;
@@ -142,6 +179,12 @@ def css_variables() -> str:
     return (
         ":root {\n  color-scheme: light dark;\n" + block(PAPER, "  ") + "}\n\n"
         "@media (prefers-color-scheme: dark) {\n  :root {\n" + block(DUSK, "    ") + "  }\n}\n\n"
+        "@media (forced-colors: active) {\n  :root {\n"
+        + block(FORCED, "    ")
+        + "  }\n"
+        + _levels()
+        + _GROUPS
+        + "}\n\n"
         # Print uses the light colours, whatever the screen shows.
         "@media print {\n  :root {\n    color-scheme: light;\n" + block(PAPER, "    ") + "  }\n}\n"
     )

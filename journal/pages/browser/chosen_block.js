@@ -1,7 +1,7 @@
 // The chosen block of the strip: its exact times, its category, and Delete.
 
+import { nameOf, textureClass } from "./category_paint.js";
 import { button, choice, make, problemSpot, tell, uniqueId } from "./elements.js";
-import { nameOf } from "./strip_blocks.js";
 import { formatRange, formatTime, parseRange } from "./times.js";
 
 // `edit(edit)` applies an edit of strip_edit.js to the block shown; `close()` ends the choice. Returns { element, show, settle }.
@@ -10,8 +10,8 @@ export function chosenBlock({ path, categories, clock, edit, close }) {
   const title = make("strong", { "aria-hidden": "true" });
   const [start, end] = ["start", "end"].map(() => make("input", { type: "text", id: uniqueId("time"), class: "time", autocomplete: "off" }));
   const problem = problemSpot(`${path}.chosen`, start, end);
-  const options = categories.map((category) => ({
-    value: category.key, name: category.name, shown: [make("span", { class: "dot", "aria-hidden": "true" }), category.name], style: { "--fill": category.colour },
+  const options = categories.map((category, place) => ({
+    value: category.key, name: category.name, kind: textureClass(place), shown: [make("span", { class: "dot", "aria-hidden": "true" }), category.name], style: { "--fill": category.colour },
   }));
   const kinds = choice({
     name: null, label: "What the chosen block is", options, chosen: null, kind: "pens", must: true,

@@ -1,9 +1,9 @@
 // The hours of a day: the planned strip with the hour it is, or the hours as they went; and the plan to change.
 
+import { beginning, paint } from "./category_paint.js";
 import { button, card, make } from "./elements.js";
 import { linesOfHours, hoursOfLines } from "./hour_lines.js";
 import { hoursEditor } from "./hours_editor.js";
-import { textColour } from "./text_colour.js";
 import { DAY, parseTime } from "./times.js";
 import { blocksOf, nowText, planRows } from "./day_words.js";
 import { same } from "./form_state.js";
@@ -56,17 +56,22 @@ function strip(offer, hours, line) {
   for (const block of blocksOf(hours, offer)) {
     const category = offer.categories.find((one) => one.key === block.category);
     const element = make("div", { class: "block first last", title: category?.name ?? block.category });
-    element.style.setProperty("--fill", category?.colour ?? "#7C8196");
-    element.style.setProperty("--on-fill", textColour(category?.colour ?? "#7C8196"));
-    element.append(make("span", { class: "block-name", text: category?.name ?? block.category }));
-    put(element, block.from, block.to);
+    element.append(make("span", { class: "block-name", "data-name": category?.name ?? block.category, "data-short": beginning(offer.categories, block.category) }));
+    put(paint(element, offer.categories, block.category), block.from, block.to);
   }
-  // A name that its block cannot hold is left out: the list below has it.
+  // Of a name that its block cannot hold, the beginning is shown, or nothing: the list below has it.
+  const isCut = (name) => name.scrollWidth > name.clientWidth;
   new ResizeObserver(() => {
     const names = [...layer.querySelectorAll(".block-name")];
-    names.forEach((name) => { name.hidden = false; });
-    const cut = names.map((name) => name.scrollWidth > name.clientWidth); // all are measured in one layout
-    names.forEach((name, place) => { name.hidden = cut[place]; });
+    const write = (name, text, isShort) => {
+      name.textContent = text;
+      name.classList.toggle("short", isShort);
+      name.hidden = false;
+    };
+    names.forEach((name) => write(name, name.dataset.name, false));
+    const cut = names.filter(isCut); // all are measured in one layout
+    cut.forEach((name) => write(name, name.dataset.short, true));
+    cut.filter(isCut).forEach((name) => { name.hidden = true; });
   }).observe(layer);
   for (const mark of marked(offer)) put(make("div", { class: "appointment-mark", title: mark.title }), mark.from, Math.max(mark.to, mark.from + 15));
   layer.append(line);

@@ -47,6 +47,7 @@ function scale(sheet, field, typed, path) {
       style: {
         "--fill": `var(--dusk-${key}-${colour}, var(--dusk-mood-${colour}))`,
         "--edge": `var(--dusk-${key}-edge-${colour}, var(--dusk-mood-edge-${colour}))`,
+        "--level": `${colour * 20}%`, // as high as in the charts, where the reader's own colours have no steps
       },
     };
   });

@@ -17,13 +17,13 @@
 //
 // Returns { element, draw }.
 
+import { nameOf } from "./category_paint.js";
 import { button, make, problemSpot } from "./elements.js";
 import { chosenBlock } from "./chosen_block.js";
 import { hourLineFields } from "./hour_line_fields.js";
 import { linesOfBlocks, parseBlocks, parseLine } from "./hour_lines.js";
 import { hoursStrip } from "./hours_strip.js";
 import { historyKey } from "./keyboard.js";
-import { nameOf } from "./strip_blocks.js";
 import { edited, ERASER, moveSpan, openHour } from "./strip_edit.js";
 import { stripHand } from "./strip_hand.js";
 import { lineHistory } from "./strip_history.js";

@@ -1,10 +1,11 @@
 // The 24-hour strip: painted with a pointer or by the keyboard, with one block chosen at most. It draws what `view`
 // returns and reports edits; the lines of hours_editor.js are its data.
 
+import { nameOf, paint } from "./category_paint.js";
 import { make } from "./elements.js";
 import { overlaps } from "./hour_lines.js";
 import { blockKey, edgeKey, handKey, minutesOfKey } from "./keyboard.js";
-import { addBlock, addPieces, colourOf, nameOf, percent, stripRows } from "./strip_blocks.js";
+import { addBlock, addPieces, percent, stripRows } from "./strip_blocks.js";
 import { stripCursor } from "./strip_cursor.js";
 import { edited, ERASER, moveSpan, snap, STEP } from "./strip_edit.js";
 import { pointerDrags } from "./strip_pointer.js";
@@ -122,11 +123,7 @@ export function hoursStrip({ name, categories, clock, view, hand, chosen, act })
     cursor.element.style.top = `${rows[row].lane.offsetTop}px`;
   };
 
-  const painted = (kind, category) => {
-    const element = make("div", { class: kind });
-    element.style.setProperty("--fill", colourOf(categories, category));
-    return element;
-  };
+  const painted = (kind, category) => paint(make("div", { class: kind }), categories, category);
 
   // The strip as a gesture would leave it, with the span of the gesture and its times above the end that moves.
   const showSketch = () => {

@@ -1,25 +1,17 @@
 // The elements of the strip: its rows, and the pieces and edges of a block. The first piece of a block is its button.
 
+import { beginning, nameOf, paint } from "./category_paint.js";
 import { make } from "./elements.js";
 import { pieces, placeOfEdge } from "./strip_rows.js";
-import { textColour } from "./text_colour.js";
 import { DAY, formatRange, formatTime } from "./times.js";
 
-const UNKNOWN = "#7C8196"; // the colour of a category that journal.toml does not have
 const LETTER = 7; // px, about the width of a letter of a name
 const PADDING = 12; // px beside a name, both sides together
+const SHORT_PADDING = 4; // px beside the beginning of a name
 const NARROW = 40; // px: a chosen block below this width has its handles outside
 const NARROWEST_NAME = 36; // px: a shorter rest of a name says nothing
 
 export const percent = (share) => `${share * 100}%`;
-
-export function nameOf(categories, key) {
-  return categories.find((category) => category.key === key)?.name ?? key;
-}
-
-export function colourOf(categories, key) {
-  return categories.find((category) => category.key === key)?.colour ?? UNKNOWN;
-}
 
 // The empty rows: [{ element, lane, blocks, sketch, under }]. A lane has two layers: the blocks of its hours, and in
 // their place what a gesture is drawing. So a gesture never removes the element that it began on, which would end it in
@@ -80,14 +72,12 @@ export function addBlock(rows, block, layer, options) {
 
 function pieceOf(block, width, { categories, clock, isChosen }) {
   const title = nameOf(categories, block.category);
-  const colour = colourOf(categories, block.category);
   const element = make("div", { class: "block", title: `${title} ${formatRange(block, clock)}`, "data-place": String(block.place) });
   element.classList.toggle("chosen", isChosen);
-  element.style.setProperty("--fill", colour);
-  element.style.setProperty("--on-fill", textColour(colour));
-  const room = width - PADDING;
-  if (room >= Math.min(title.length * LETTER, NARROWEST_NAME)) element.append(make("span", { class: "block-name", "aria-hidden": "true", text: title }));
-  return element;
+  const short = beginning(categories, block.category);
+  if (width - PADDING >= Math.min(title.length * LETTER, NARROWEST_NAME)) element.append(make("span", { class: "block-name", "aria-hidden": "true", text: title }));
+  else if (width >= short.length * LETTER + SHORT_PADDING) element.append(make("span", { class: "block-name short", "aria-hidden": "true", text: short }));
+  return paint(element, categories, block.category);
 }
 
 function makeButton(element, block, { categories, clock, isChosen, onkeydown }) {

@@ -1,5 +1,6 @@
 // The category in hand: a row of buttons, one a category and the eraser, of which none or one is chosen.
 
+import { textureClass } from "./category_paint.js";
 import { choice, make } from "./elements.js";
 import { handKeys } from "./keyboard.js";
 import { ERASER } from "./strip_edit.js";
@@ -9,7 +10,7 @@ export function stripHand({ name, categories, took }) {
   const keys = handKeys(categories.length);
   const options = [
     ...categories.map((category, place) => ({
-      value: category.key, name: category.name, key: keys[place], title: `${category.name}, key ${keys[place]}`,
+      value: category.key, name: category.name, key: keys[place], kind: textureClass(place), title: `${category.name}, key ${keys[place]}`,
       shown: [make("span", { class: "dot", "aria-hidden": "true" }), make("span", { class: "pen-name", text: category.name })], style: { "--fill": category.colour },
     })),
     { value: ERASER, name: "Eraser", key: "0", title: "Eraser, key 0", shown: [make("span", { class: "dot eraser", "aria-hidden": "true" }), "Eraser"] },

@@ -1,6 +1,6 @@
 // What an edit of the strip did, in words: the line below the strip, which is also read out.
 
-import { nameOf } from "./strip_blocks.js";
+import { nameOf } from "./category_paint.js";
 import { ERASER, taken } from "./strip_edit.js";
 import { formatMinutes, formatRange } from "./times.js";
 
