@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.evenings import Evening, day
-from tests.browser.strip_gestures import Board, Finger, Hand, Mouse
+from tests.browser.strip_gestures import TYPE, Board, Finger, Hand, Mouse
 
 pytestmark = pytest.mark.xdist_group("evening")
 
@@ -140,6 +140,23 @@ def test_without_a_category_a_drag_draws_nothing_and_says_why(card: Locator, pag
     board.look()
     assert board.lines == USUAL
     expect(said(card)).to_have_text("Choose what to draw, then draw over the hours.")
+
+
+def test_a_narrow_block_is_chosen_by_a_touch_beside_it(card: Locator, page_of: Page, finger: Finger) -> None:
+    """Every block is 24 px wide to a touch (WCAG 2.2, 2.5.8): a quarter of an hour is 13 px here."""
+    card.evaluate(TYPE, ["Sleep 00:00-06:00", "Outside 10:00-10:15", "Workshop 14:00-17:00"])
+    board = Board(page_of, card)
+    lane = board.lanes[1]
+    across = lane["width"] / 6 / 60  # px of a minute
+    assert 15 * across < 15
+    for beside in (-11, 11):
+        board.look()
+        finger.tap(board.point(10 * 60 + 7.5 + beside / across))
+        expect(card.get_by_role("group", name="Chosen: Outside, 10:00-10:15")).to_be_visible()
+        card.get_by_role("button", name="Done").click()
+    board.look()
+    finger.tap(board.point(10 * 60 + 7.5 + 16 / across))
+    expect(card.get_by_role("group", name=re.compile("^Chosen"))).to_be_hidden()
 
 
 def test_a_chosen_block_is_typed_recoloured_and_deleted(card: Locator, evening: Evening, folder: Path) -> None:

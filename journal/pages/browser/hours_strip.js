@@ -9,7 +9,7 @@ import { addBlock, addPieces, percent, stripRows } from "./strip_blocks.js";
 import { stripCursor } from "./strip_cursor.js";
 import { edited, ERASER, moveSpan, snap, STEP } from "./strip_edit.js";
 import { pointerDrags } from "./strip_pointer.js";
-import { minuteAt, pieces, placeOfEdge, rowCount } from "./strip_rows.js";
+import { minuteAt, narrowAt, pieces, placeOfEdge, rowCount } from "./strip_rows.js";
 import { DAY, formatRange } from "./times.js";
 
 // `view` returns { blocks, below, marks, daylight }, `hand` the category in hand, ERASER or null, `chosen` a block or
@@ -70,11 +70,22 @@ export function hoursStrip({ name, categories, clock, view, hand, chosen, act })
   });
 
   track.addEventListener("click", (event) => {
-    const { element: pressed, minute } = pointer.pressed(event);
-    const block = pressed.closest(".block");
+    const { element: pressed, minute, x } = pointer.pressed(event);
+    const block = narrowBlock(pressed, x) ?? pressed.closest(".block");
     if (block) act.choose(blockAt(block.dataset.place));
     else if (minute !== null && pressed.closest(".lane") && !pressed.closest(".edge")) act.tap(minute);
   });
+
+  // A narrow block is as wide to a press as any other target.
+  const narrowBlock = (pressed, x) => {
+    const lane = x !== null && !pressed.closest(".edge.handle") && pressed.closest(".lane");
+    if (!lane) return null;
+    const boxes = [...lane.querySelectorAll(".blocks > .block")].map((element) => {
+      const { left, width } = element.getBoundingClientRect();
+      return { element, left, width };
+    });
+    return narrowAt(boxes, x)?.element ?? null;
+  };
 
   const blockAt = (place) => view().blocks.find((block) => String(block.place) === place);
   const element = (place, part) => root.querySelector(`[data-place="${place}"][data-part="${part}"]`);

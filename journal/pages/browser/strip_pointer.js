@@ -10,7 +10,7 @@ const SLOP = 6; // px after which a touch has a direction
 // step, row } at each move, then `drop` or `cancel`. Returns { cancel, isDragging, pressed }.
 export function pointerDrags(surface, { at, target, drag, drop, cancel }) {
   let press = null;
-  let last = null; // the last press: { element, minute }
+  let last = null; // the last press: { element, minute, x }
   let wasDragged = false;
 
   const end = (isKept) => {
@@ -64,7 +64,7 @@ export function pointerDrags(surface, { at, target, drag, drop, cancel }) {
     wasDragged = false;
     // Not the target of the event: browsers give a finger's press to what is near and can be pressed.
     const element = surface.getRootNode().elementFromPoint(event.clientX, event.clientY);
-    last = { element: surface.contains(element) ? element : surface, minute };
+    last = { element: surface.contains(element) ? element : surface, minute, x: event.clientX };
     press = { id: event.pointerId, isMouse: event.pointerType === "mouse", x: event.clientX, y: event.clientY, row, start: minute, target: target(last.element), isDragging: false, hasDirection: false };
     for (const [type, listener] of LISTENERS) document.addEventListener(type, listener, true);
   });
@@ -76,7 +76,7 @@ export function pointerDrags(surface, { at, target, drag, drop, cancel }) {
   surface.addEventListener("click", (event) => {
     if (wasDragged && event.detail > 0) event.stopPropagation();
   }, true);
-  // What a click was pressed on, and the minute there.
-  const pressed = (click) => (click.detail > 0 && last) || { element: click.target, minute: null };
+  // What a click was pressed on, and the minute and the x there, null for a click that is at no place.
+  const pressed = (click) => (click.detail > 0 && last) || { element: click.target, minute: null, x: null };
   return { cancel: () => end(false), isDragging: () => Boolean(press?.isDragging), pressed };
 }

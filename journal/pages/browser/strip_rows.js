@@ -29,6 +29,19 @@ export function placeOfEdge(minute, part, rows) {
   return { row, left: minute / length - row };
 }
 
+const TARGET = 24; // px: the least width of what can be pressed (WCAG 2.2, 2.5.8)
+
+// Of the pieces of blocks in a row, the narrow one that a press at `x` is for: the nearest of those whose width would hold
+// the press if it were `TARGET`. Null for none, or if the press is on a piece that could not spare the place.
+// `boxes` are { left, width } in px.
+export function narrowAt(boxes, x) {
+  const middle = ({ left, width }) => left + width / 2;
+  const pressed = boxes.find(({ left, width }) => left <= x && x <= left + width);
+  if (pressed && pressed.width >= TARGET && pressed.width < 2 * TARGET) return null;
+  const near = boxes.filter((box) => box.width < TARGET && Math.abs(x - middle(box)) <= TARGET / 2);
+  return near.sort((one, other) => Math.abs(x - middle(one)) - Math.abs(x - middle(other)))[0] ?? null;
+}
+
 // The minute at a point, as { row, minute }. `lanes` are the rectangles of the rows. Between two rows and outside of all,
 // the point belongs to `row`, the last it was in, so that a finger may drift without changing the row.
 export function minuteAt({ x, y }, lanes, row = null) {

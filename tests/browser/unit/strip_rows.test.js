@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { minuteAt, pieces, placeOfEdge, rowCount } from "../../../journal/pages/browser/strip_rows.js";
+import { minuteAt, narrowAt, pieces, placeOfEdge, rowCount } from "../../../journal/pages/browser/strip_rows.js";
 import { DAY } from "../../../journal/pages/browser/times.js";
 
 const ONE = [{ left: 100, width: 480, top: 0, bottom: 48 }];
@@ -41,4 +41,15 @@ test("an end at the end of a row stays in it, a start goes to the next", () => {
   assert.deepEqual(placeOfEdge(0, "start", 4), { row: 0, left: 0 });
   assert.deepEqual(placeOfEdge(DAY, "end", 4), { row: 3, left: 1 });
   assert.deepEqual(placeOfEdge(DAY, "start", 1), { row: 0, left: 1 });
+});
+
+test("a press beside a narrow block is for it, within 12 px of its middle", () => {
+  const narrow = { left: 100, width: 5 };
+  const wide = { left: 105, width: 80 };
+  for (const [x, found] of [[90, null], [91, narrow], [102, narrow], [114, narrow], [115, null], [150, null]]) assert.equal(narrowAt([narrow, wide], x), found, String(x));
+});
+
+test("of two narrow blocks the nearer is meant, and a block of 24 px keeps its own", () => {
+  const [one, other, least] = [{ left: 100, width: 10 }, { left: 112, width: 10 }, { left: 122, width: 24 }];
+  for (const [x, found] of [[96, one], [110, one], [112, other], [121, other], [123, null]]) assert.equal(narrowAt([one, other, least], x), found, String(x));
 });
