@@ -12,6 +12,7 @@ The stages of the code, in order. Each stage imports only from the stages above 
     schedule    a rule -> the days it falls on
     lots        the plan of a trial -> what is drawn for each of its days
     frames      a row of a frame
+    derived     a property that is computed once and shared
     wording     text of numbers, dates, rules, habits and pages
     folder      discover, read, check, cache and write the files; the only code that touches entry files
     pictures    the files of a day's pictures: checked, cleaned, made small
@@ -76,6 +77,7 @@ STAGES = (
     "schedule",
     "lots",
     "frames",
+    "derived",
     "wording",
     "folder",
     "pictures",

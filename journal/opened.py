@@ -1,7 +1,6 @@
 """A journal as of a day, and the frames derived from its tables: states, occasions, nights and the facts of findings.
 
-Each derived frame is computed once, on first access, with the journal's own settings (its week, time zones and
-categories). So all callers get the same numbers, and unused frames cost nothing.
+Each derived frame is computed once, on first access, with the journal's own settings (its week, zones, categories).
 """
 
 from __future__ import annotations
@@ -9,7 +8,6 @@ from __future__ import annotations
 import datetime as dt
 import time
 from collections.abc import Callable
-from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,6 +16,7 @@ import polars as pl
 
 from journal import periods
 from journal import tables as frames_of
+from journal.derived import derived, share
 from journal.folder import arriving, discover, kept_frames, reading, save_record, snapshot, write_refusals
 from journal.folder.opened_files import OpenedFiles
 from journal.measures import withheld_links
@@ -43,8 +42,8 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
     `problems` are sorted by path and line. A value with a problem is not in the tables; all other values are. `opened`
     holds the files as read, or None for a journal made from tables; `withheld_before` links of trials that it has not.
 
-    Derived frames are cached per instance. A copy with other tables or settings, made with `msgspec.structs.replace`,
-    derives its own: rows removed from its tables appear in none of them.
+    A copy with other tables or settings, made with `msgspec.structs.replace`, derives its own frames: rows removed from
+    its tables appear in none of them. One made with `for_request` shares them.
     """
 
     folder: Path
@@ -69,31 +68,36 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
 
     @property
     def files(self) -> OpenedFiles:
-        """The journal's files, for reading and writing: journal.toml and each page in the version that was read."""
+        """The journal's files, to read and write: journal.toml and each page in the version that was read."""
         return OpenedFiles(self.folder) if self.opened is None else self.opened
+
+    def for_request(self) -> Journal:
+        """The same journal with files of its own, for another request. Both share all that is derived."""
+        same = msgspec.structs.replace(self, opened=self.files.later())
+        share(same, self)
+        return same
 
     def as_of(self, today: dt.date, *, marks: pl.DataFrame | None = None) -> Journal:
         """The journal as of another day. `marks`, if given, replaces `Tables.marks`."""
         current = self.tables.marks if marks is None else marks
-        return msgspec.structs.replace(
-            self, today=today, tables=msgspec.structs.replace(self.tables, today=today, marks=current)
-        )
+        tables = msgspec.structs.replace(self.tables, today=today, marks=current)
+        return msgspec.structs.replace(self, today=today, tables=tables)
 
-    @cached_property
+    @derived
     def lived(self) -> pl.DataFrame:
         """`Tables.days` from the first page to today."""
         from journal.measures import coverage
 
         return coverage.kept(self.tables.days, opened=self.tables.opened, today=self.today)
 
-    @cached_property
+    @derived
     def states(self) -> pl.DataFrame:
         """`states.states`: the state of each habit in force on each day."""
         from journal.measures import states
 
         return states.states(self.marks, today=self.today, unmarked=self.settings.unmarked)
 
-    @cached_property
+    @derived
     def trials(self) -> tuple[Trial, ...]:
         """The trials of the settings, interrupted where low days ended one: `trial_care.interrupted`."""
         from journal.measures import trial_care
@@ -103,7 +107,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
             self.settings.trials, self.tables.days, today=self.today, low=scale.low, high=scale.high
         )
 
-    @cached_property
+    @derived
     def marks(self) -> pl.DataFrame:
         """`Tables.marks`, with the days that a trial leaves free as time off: `trial_lots.with_free_days`."""
         if not self.settings.trials:
@@ -112,7 +116,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
 
         return trial_lots.with_free_days(self.tables.marks, self.trials)
 
-    @cached_property
+    @derived
     def lots(self) -> pl.DataFrame:
         """`trial_lots.drawn`: the days of all trials, with what was drawn, what was done, and the outcome."""
         from journal.measures import sleep, trial_lots
@@ -121,21 +125,21 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         nights = self.nights if asleep else pl.DataFrame(schema=sleep.NIGHTS)
         return trial_lots.drawn(self.trials, self.states, self.tables.days, nights, today=self.today)
 
-    @cached_property
+    @derived
     def trial_results(self) -> pl.DataFrame:
         """`trials.results`: a row for each trial, with its result where it is to be shown."""
         from journal.measures import trials
 
         return trials.results(self.trials, self.lots, today=self.today)
 
-    @cached_property
+    @derived
     def occasions(self) -> pl.DataFrame:
         """`states.occasions`: the units that streaks and rates count."""
         from journal.measures import states
 
         return states.occasions(self.states, today=self.today, week_starts=self.settings.week_starts)
 
-    @cached_property
+    @derived
     def dependence(self) -> pl.DataFrame:
         """`dependence.dependence` of all occasions up to today. Every rate of the journal has its interval from it."""
         from journal.measures import dependence
@@ -180,7 +184,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
 
         return challenges.totals(self.tables.ticks, today=min(self.today, period.last))
 
-    @cached_property
+    @derived
     def slept(self) -> SleptDays:
         """The frames of sleep, of all days or of some: a page takes those of its period."""
         from journal.measures.slept_days import SleptDays
@@ -202,7 +206,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         """`sleep_summary.regularity_pairs`: the similarity of sleep on neighbouring days."""
         return self.slept.pairs
 
-    @cached_property
+    @derived
     def facts(self) -> FindingFacts:
         """The input of findings, up to today."""
         from journal.measures import finding_input
@@ -232,7 +236,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         """`link_pairs.comparable`: the pairs of a habit and mood that can be compared up to today."""
         return self._link_history["pairs"]
 
-    @cached_property
+    @derived
     def _link_history(self) -> dict[str, pl.DataFrame]:
         """The frames of the links, those of a long journal from `.cache` if its closed months are as they were."""
         from journal.measures import link_pairs, link_record

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 import polars as pl
@@ -18,19 +18,22 @@ from journal.folder.identity import identities
 from journal.folder.page_versions import UNDATED
 from journal.wording import dates, entries
 
+TitleAndDay = tuple[str, dt.date]
+"""The title and the first day of a task, which tell an id's task from others."""
+
 _ALPHABET = "23456789abcdefghjkmnpqrstuvwxyz"  # without characters that look alike
 _ID_LENGTH = 4  # 31 ** 4 is 924 thousand ids, so among ten thousand tasks few first choices collide
 _MOST_LEFT = 50
 _OTHER = ("", dt.date.min)  # differs from the title and first day of every task
 
 
-def new_id(title: str, since: dt.date, taken: Mapping[str, tuple[str, dt.date]]) -> str:
-    """Return an id for a task with this title and first day. `taken` maps every id in use to its title and day.
+def new_id(title: str, since: dt.date, holder: Callable[[str], TitleAndDay | None] = lambda _: None) -> str:
+    """Return an id for a task with this title and first day. `holder` gives those of the task that has an id, or None.
 
     The id is computed from title and day, so a save repeated after a failure gives the same id.
 
-    >>> own = new_id("Quote for the choir", dt.date(2025, 3, 11), {})
-    >>> len(own), own == new_id("Quote for the choir", dt.date(2025, 3, 11), {})
+    >>> own = new_id("Quote for the choir", dt.date(2025, 3, 11))
+    >>> len(own), own == new_id("Quote for the choir", dt.date(2025, 3, 11))
     (4, True)
     """
     salt = 0
@@ -42,13 +45,13 @@ def new_id(title: str, since: dt.date, taken: Mapping[str, tuple[str, dt.date]])
             rest, at = divmod(rest, len(_ALPHABET))
             letters.append(_ALPHABET[at])
         candidate = "".join(letters)
-        if taken.get(candidate, (title, since)) == (title, since):
+        if holder(candidate) in (None, (title, since)):
             return candidate
         salt += 1
 
 
 class Naming:
-    """Assigns tasks the first day and the id that identify them on every page. `in_use` comes from `ids_in_use`.
+    """Assigns tasks the first day and the id that identify them on every page. `in_use` is `IdsInUse`.
 
     >>> naming, monday = Naming({}), dt.date(2025, 3, 10)
     >>> naming.assign({"title": "Quote", "id": "t7k2"}, monday)
@@ -57,8 +60,9 @@ class Naming:
     False
     """
 
-    def __init__(self, in_use: Mapping[str, tuple[str, dt.date]]) -> None:
-        self._in_use = dict(in_use)
+    def __init__(self, in_use: Mapping[str, TitleAndDay]) -> None:
+        self._in_use = in_use
+        self._assigned = set[str]()  # never assigned twice
 
     def assign(
         self, task: Mapping[str, Any], page: dt.date | None, *, beside: Iterable[object] = (), title: str | None = None
@@ -72,18 +76,43 @@ class Naming:
         result = {} if since is None else {"since": since}
         task_id = task.get("id")
         if not task_id:
+            others = beside if isinstance(beside, Mapping) else set(map(str, beside))
             first = since or dt.date.min
-            taken = {k: title_and_day for k, title_and_day in self._in_use.items() if title_and_day != (title, first)}
-            task_id = new_id(str(task["title"]), first, taken | dict.fromkeys(map(str, beside), _OTHER))
-        self._in_use[task_id] = _OTHER  # never assigned twice
+
+            def holder(candidate: str) -> TitleAndDay | None:
+                if candidate in others or candidate in self._assigned:
+                    return _OTHER
+                held = self._in_use.get(candidate)
+                return None if held == (title, first) else held
+
+            task_id = new_id(str(task["title"]), first, holder)
+        self._assigned.add(task_id)
         return result | {"id": task_id}
 
 
-def ids_in_use(tasks: pl.DataFrame, undated: Undated) -> dict[str, tuple[str, dt.date]]:
-    """Return every id of the journal, with the title and first day of its task. In: `Tables.tasks`."""
-    rows = tasks.filter(pl.col("id").is_not_null()).select("id", "title", pl.coalesce("since", "date")).iter_rows()
-    ids = {task_id: (title, since) for task_id, title, since in rows}
-    return ids | {t.id: (t.title, t.since or dt.date.min) for t in undated.tasks if t.id}
+class IdsInUse(Mapping[str, TitleAndDay]):
+    """Every id of the journal, with the title and first day of its task. In: `Tables.tasks`.
+
+    One id is looked up in the frame: a journal has tens of thousands, and a save needs a few.
+    """
+
+    def __init__(self, tasks: pl.DataFrame, undated: Undated) -> None:
+        self._tasks = tasks
+        self._undated = {task.id: (task.title, task.since or dt.date.min) for task in undated.tasks if task.id}
+
+    def __getitem__(self, task_id: str) -> TitleAndDay:
+        if task_id in self._undated:
+            return self._undated[task_id]
+        rows = self._tasks.filter(pl.col("id") == task_id).select("title", pl.coalesce("since", "date")).tail(1).rows()
+        if not rows:
+            raise KeyError(task_id)
+        return rows[0]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._undated.keys() | set(self._tasks.get_column("id").drop_nulls()))
+
+    def __len__(self) -> int:
+        return len(list(iter(self)))
 
 
 def open_ids(tasks: pl.DataFrame, undated: Undated) -> dict[str, set[str]]:

@@ -94,7 +94,7 @@ class _Steps:
             pages,
             self._writes,
             today=book.today,
-            in_use=carryover.ids_in_use(tasks, book.undated),
+            in_use=carryover.IdsInUse(tasks, book.undated),
             later=self._later,
             places=partial(carryover.open_places, tasks, book.undated),
             open_ids=carryover.open_ids(tasks, book.undated),

@@ -44,7 +44,7 @@ class TaskSteps:
         steps: PageWrites,
         *,
         today: dt.date,
-        in_use: Mapping[str, tuple[str, dt.date]],
+        in_use: Mapping[str, carryover.TitleAndDay],
         later: Callable[[str], list[str]],
         places: Callable[[NewTable, dt.date | None], set[str]],
         open_ids: Mapping[str, set[str]],
@@ -77,7 +77,7 @@ class TaskSteps:
         for key in {self.day, to} & self._seen:
             others |= {table["id"] for table in self.pages.tasks(key).values() if "id" in table}
         if page is None and not row.get("id"):  # without a first day, it began on `to` if it is there already
-            task_id = carryover.new_id(row["title"], dt.date.min, {})
+            task_id = carryover.new_id(row["title"], dt.date.min)
             if task_id not in others and self._open_ids.get(task_id) == {to}:
                 return {"id": task_id}
         return self._names.assign(row, page, beside=others)

@@ -85,7 +85,7 @@ def decide(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
             )
         versions = book.files.pages
         pages = Pages(base_pages.submitted(raw.get("base"), versions), versions.current)
-        names = carryover.Naming(carryover.ids_in_use(book.tables.tasks, book.undated))
+        names = carryover.Naming(carryover.IdsInUse(book.tables.tasks, book.undated))
         triage = TriageSteps(pages, book.today, book.tables.tasks, book.undated, names)
         for decision in read(raw.get("decisions"), book.today, fields):
             triage.take(decision)

@@ -88,6 +88,14 @@ class OpenedFiles:
                 reopened.basis = self.basis
         return reopened
 
+    def later(self) -> OpenedFiles:
+        """Return the files of another request, for which the journal is still as it was opened. It has no versions of
+        pages yet: over many requests, and edits, they would pile up."""
+        others = self.again()
+        others.pages, others.copies = PageVersions(self.folder), self.copies
+        others.keeps, others.opened_ns = self.keeps, self.opened_ns
+        return others
+
     def record(self, stamp: bytes, snapshot: Snapshot) -> None:
         """Keep the snapshot of all pages, for opening the journal again."""
         self._recorded = stamp, snapshot

@@ -1,7 +1,8 @@
 """Endpoints of the pages' forms: JSON objects in, JSON objects out.
 
 Each request opens the journal once, computes from it and saves to it, so an answer reflects the files at that moment.
-The offer after a save comes from a second opening, which reads only the files that have changed.
+The offer after a save comes from a second opening, which reads only the files that have changed. An evening is told
+that it is saved before that: it asks for the offer then.
 """
 
 from __future__ import annotations
@@ -89,11 +90,15 @@ def answers(read: OpenJournal, now: Now, shown: Callable[[dt.date], None] = lamb
     def save(params: JsonObject) -> JsonObject:
         book = read()
         answer = plain_json(save_evening.save(book, params, now=now()))
-        if not (answer["saved"] or answer["partly"] or answer["conflict"]):
+        if not (answer["partly"] or answer["conflict"]):
             return {"answer": answer}
+        return with_offer({"answer": answer}, lambda: after(reopened(book), params))
+
+    def after(book: Journal, params: JsonObject) -> JsonObject:
         day = day_edits.parse_day(params.get("day"))
         # An evening that was open while the clock was set back is of a day after today.
-        return with_offer({"answer": answer}, lambda: evening(reopened(book, max(day, book.today)), day))
+        as_of = book if day <= book.today else reopened(book, day)
+        return evening(as_of, day)
 
     def month(params: JsonObject) -> JsonObject:
         return {"offer": plain_json(month_fill.month(read(), str(params.get("month"))))}
@@ -105,6 +110,7 @@ def answers(read: OpenJournal, now: Now, shown: Callable[[dt.date], None] = lamb
         "day": day,
         "fit": fit,
         "save": save,
+        "saved": lambda params: {"offer": after(read(), params)},
         "back": back(read, now, "evening", lambda book, of: evening(book, _day(of.get("day"), book.today))),
         "month": month,
         "save_month": save_month,

@@ -119,7 +119,7 @@ class EveningForm(Form):
     """The evening's form."""
 
     _module = "evening"
-    _renewing = ("day", "save", "back")
+    _renewing = ("day", "save", "saved", "back")
 
     @property
     def day(self) -> str:

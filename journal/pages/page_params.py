@@ -95,12 +95,12 @@ def opened(folder: Path, now: dt.datetime) -> Journal:
     interrupted_save.finish(OpenedFiles(folder), now)
     as_of = today(now)
 
-    def read() -> Journal:
-        book = journal.open(folder, today=as_of)
+    def read(before: OpenedFiles | None) -> Journal:
+        book = journal.open(folder, today=as_of, files=before)
         unseen_states.keep_changed(book.files, book.files.changed, now=now)
         return book
 
-    return handed_on.first(folder, as_of, read)
+    return handed_on.current(folder, as_of, read)
 
 
 def again(read: Callable[[], Journal], before: Journal) -> Journal:

@@ -55,7 +55,7 @@ class EditContext:
     @cached_property
     def names(self) -> carryover.Naming:
         """The ids of the journal's tasks."""
-        return carryover.Naming(carryover.ids_in_use(self.book.tables.tasks, self.book.undated))
+        return carryover.Naming(carryover.IdsInUse(self.book.tables.tasks, self.book.undated))
 
     def rows(self, name: str, key: str | None = None) -> dict[str, NewTable]:
         """Return the tasks or appointments of a page by identity. Raises WriteError if the page cannot be read."""

@@ -157,7 +157,7 @@ class TaskDay:
             raise UsageError(f"the task has no title in {pages.base(self.page).path}; give it one there")
         self.row: dict[str, Any] = row
         self.first = began(row, self.page)
-        known = carryover.ids_in_use(book.tables.tasks, book.undated)
+        known = carryover.IdsInUse(book.tables.tasks, book.undated)
         own_id = {"id": task_id} if (task_id := self._id_before()) else {}
         named = carryover.Naming(known).assign(row | own_id, self.first, beside=known)
         self.id = str(named["id"])

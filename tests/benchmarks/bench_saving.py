@@ -2,9 +2,10 @@
 
     python -m tests.benchmarks.bench_saving [--rounds 9] [--years 1 50]
 
-Saving is the call of the form's endpoint up to its answer, in a process that shows pages. Its peer writes the same
-files, those of the journal and those of its history, each to a new name, syncs it, renames it, and syncs the folder.
-An edit is measured from its writing to the journal as read again, without the wait for the notice of the system.
+Saving is the call of the form's endpoint up to its answer, which says that all is saved, in a process that shows pages.
+Its peer writes the same files, those of the journal and those of its history, each to a new name, syncs it, renames it,
+and syncs the folder. An edit is measured from its writing to the journal as read again, without the wait for the notice
+of the system.
 """
 
 from __future__ import annotations
@@ -16,9 +17,11 @@ import statistics
 import tempfile
 import time
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import NamedTuple
 
-from journal.pages import file_watch, form_endpoints, page_params
+from journal.pages import form_endpoints, page_params
 from tests.benchmarks import grown_year
 from tests.evening.evenings import entered
 
@@ -48,44 +51,49 @@ def plain(sizes: Sequence[int], folder: Path) -> float:
     return time.perf_counter() - began
 
 
+class SaveTimes(NamedTuple):
+    """Seconds of the rounds: of a save, of its peer, and of an edit until the journal is read again."""
+
+    saves: list[float]
+    peers: list[float]
+    edits: list[float]
+
+
 def ratios(years: int, rounds: int) -> dict[str, float]:
     """The medians of a journal of so many years: seconds of a save (`saved`), of the peer (`plain`), their ratio
     (`ratio`), and seconds from an edit to the journal as read again (`edited`)."""
-    saves, peers, edits = [], [], []
-    with tempfile.TemporaryDirectory() as place:
+    with tempfile.TemporaryDirectory() as place, ThreadPoolExecutor(1) as page:  # pages have threads of their own
         folder = grown_year.written(Path(place, "journal"), years)
         os.environ[page_params.TODAY] = DAY
-        answers = form_endpoints.answers(lambda: page_params.opened(folder, NOW), lambda: NOW)
-        file_watch.seen(folder)  # from now on the system's signals tell of changes
+        times = page.submit(measured, folder, Path(place), rounds).result()
+    saved, peer, edited = (statistics.median(seconds[1:]) for seconds in times)  # the first one imports
+    return {"saved": saved, "plain": peer, "ratio": saved / peer, "edited": edited}
+
+
+def measured(folder: Path, place: Path, rounds: int) -> SaveTimes:
+    """Save an evening once more than `rounds`, each time followed by its peer and by an edit."""
+    times = SaveTimes([], [], [])
+    answers = form_endpoints.answers(lambda: page_params.opened(folder, NOW), lambda: NOW)
+    offer = answers["day"]({"day": DAY})["offer"]
+    for number in range(rounds + 1):
+        before = _state(folder)
+        form = entered(offer, memory=f"Thread, try {number}.") | {"day": DAY}
+        began = time.perf_counter()
+        answer = answers["save"](form)
+        times.saves.append(time.perf_counter() - began)
+        if not answer["answer"]["saved"]:
+            raise RuntimeError(str(answer["answer"]))
+        written = [size for path, (size, when) in _state(folder).items() if before.get(path) != (size, when)]
+        times.peers.append(plain(written, place))
+        answers["saved"]({"day": DAY})
+        page = folder / DAY[:4] / f"{DAY}.toml"
+        began = time.perf_counter()
+        page.write_text(page.read_text(encoding="utf-8").replace("try", "edit"), encoding="utf-8")
+        if not page_params.opened(folder, NOW).tables.lines["text"].str.contains(f"edit {number}").any():
+            raise RuntimeError("the edit was not read")
+        times.edits.append(time.perf_counter() - began)
         offer = answers["day"]({"day": DAY})["offer"]
-        for number in range(rounds + 1):
-            before = _state(folder)
-            form = entered(offer, memory=f"Thread, try {number}.") | {"day": DAY}
-            began = time.perf_counter()
-            answer = answers["save"](form)
-            took = time.perf_counter() - began
-            if not answer["answer"]["saved"]:
-                raise RuntimeError(str(answer["answer"]))
-            written = [size for path, (size, when) in _state(folder).items() if before.get(path) != (size, when)]
-            peer = plain(written, Path(place))
-            page = folder / DAY[:4] / f"{DAY}.toml"
-            began = time.perf_counter()
-            page.write_text(page.read_text(encoding="utf-8").replace("try", "edit"), encoding="utf-8")
-            if not page_params.opened(folder, NOW).tables.lines["text"].str.contains(f"edit {number}").any():
-                raise RuntimeError("the edit was not read")
-            edit = time.perf_counter() - began
-            offer = answers["day"]({"day": DAY})["offer"]
-            if number:  # the first one imports
-                saves.append(took)
-                peers.append(peer)
-                edits.append(edit)
-    middle = statistics.median
-    return {
-        "saved": middle(saves),
-        "plain": middle(peers),
-        "ratio": middle(saves) / middle(peers),
-        "edited": middle(edits),
-    }
+    return times
 
 
 def main(asked: Sequence[str] | None = None) -> None:

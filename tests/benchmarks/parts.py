@@ -18,6 +18,7 @@ from tests.benchmarks import (
     bench_measures,
     bench_pages,
     bench_reading,
+    bench_saving,
     bench_show_findings,
     grown_year,
 )
@@ -91,6 +92,17 @@ def findings(years: Sequence[int], rounds: int) -> Iterator[Figure]:
                 )
 
 
+def saving(years: Sequence[int], rounds: int) -> Iterator[Figure]:
+    """An evening saved, and an edit in an editor read again."""
+    took = {count: bench_saving.ratios(count, rounds) for count in years}
+    peer = "the same bytes written and synced"
+    yield Figure("an evening saved, to its answer", peer, "3", over(took, "saved", "plain"))
+    yield Figure("that, in ms", "", "", {count: times["saved"] * 1000 for count, times in took.items()})
+    yield Figure(
+        "an edit, to the journal read again, in ms", "", "500", {n: s["edited"] * 1000 for n, s in took.items()}
+    )
+
+
 def growth(years: Sequence[int], rounds: int) -> Iterator[Figure]:
     """Each page as the journal grows: the notebook, run in a process of its own."""
     with tempfile.TemporaryDirectory() as place:
@@ -120,6 +132,7 @@ PARTS: dict[str, Part] = {
     "commands": commands,
     "measures": measures,
     "findings": findings,
+    "saving": saving,
     "growth": growth,
     "pages": pages,
 }

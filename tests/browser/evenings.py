@@ -187,9 +187,13 @@ class Evening:
         return self.page.locator(".answer .said")
 
     def save(self, expected: str) -> None:
-        """Save, and expect a status with that text."""
-        self.page.get_by_role("button", name=re.compile("^Save ")).click()
+        """Save, expect a status with that text, and wait for the files as they are then."""
+        press = self.page.get_by_role("button", name=re.compile("^Save "))
+        of_month = press.inner_text() == "Save the month"
+        press.click()
         expect(self.status).to_contain_text(expected)
+        if expected.startswith("Saved") and not of_month:
+            expect(self.page.locator(".answer").get_by_role("link", name=re.compile("^The page of "))).to_be_visible()
         if not expected.startswith("Not"):
             expect(self.status).not_to_contain_text("Not ")
 

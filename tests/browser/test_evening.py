@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -530,3 +531,24 @@ def test_hours_as_planned_are_saved_when_ticked(evening: Evening, folder: Path) 
     page.get_by_label("They went as planned").check()
     evening.save("Saved")
     assert '[hours.actual]\nsleep = ["00:00-06:15", "22:30-24:00"]' in day(folder, TODAY)
+
+
+def test_what_is_typed_while_a_save_ends_stays_with_its_caret(evening: Evening, folder: Path) -> None:
+    memory, page = evening.field("One to remember (optional)"), evening.page
+    memory.fill("Sewn.")
+    before = memory.element_handle()
+    page.keyboard.press("Control+s")
+    expect(evening.status).to_contain_text("Saved to 2025/2025-03-13.toml")
+    page.keyboard.press("Home")
+    page.keyboard.type("First guest book ", delay=15)  # the files come back meanwhile
+    page.wait_for_function("field => !field.isConnected", arg=before)
+    expect(memory).to_be_focused()
+    expect(memory).to_have_value("First guest book Sewn.")
+    expect(evening.status).to_have_text("Not saved yet.")
+    page.keyboard.press("Control+s")
+    page.keyboard.type("s")
+    page.keyboard.press("Control+s")  # before the first one has ended: it follows
+    until = time.monotonic() + 10
+    while 'memory = "First guest book sSewn."' not in day(folder, TODAY):
+        assert time.monotonic() < until, day(folder, TODAY)
+        page.wait_for_timeout(20)

@@ -172,15 +172,17 @@ def test_one_save_uses_one_journal_toml(
     raw = whole(folder)
     if write is not None:
         at_write(monkeypatch, write, change)
-    response = form_endpoints.answers(read, lambda: NOW)["save"](raw)
+    answers = form_endpoints.answers(read, lambda: NOW)
+    response = answers["save"](raw)
     assert response["answer"]["saved"], response["answer"]
     assert page(folder, DAY)["habits"] == {"walk": True}
     assert page(folder, NEXT)["hours"] == {"planned": {"workshop": ["09:00-10:00"]}}
     # The form then shows the current files.
-    categories = [category["key"] for category in response["offer"]["categories"]]
+    offer = answers["saved"]({"day": str(DAY)})["offer"]
+    categories = [category["key"] for category in offer["categories"]]
     assert categories == [category.key for category in opened(folder).settings.categories]
     assert "workshop" not in categories
-    moods = [field["value"] for field in response["offer"]["fields"] if field["path"] == ["mood"]]
+    moods = [field["value"] for field in offer["fields"] if field["path"] == ["mood"]]
     assert moods == [4]
     # The next save uses the new journal.toml. It is broken in one case, and then every name passes.
     again = save_evening.save(opened(folder), raw | {"habits": {"walk": False}}, now=NOW)

@@ -154,7 +154,7 @@ def test_only_the_newest_of_very_many_open_tasks_are_offered(tmp_path: Path) -> 
 def test_an_id_is_never_assigned_twice() -> None:
     taken: dict[str, tuple[str, dt.date]] = {}
     for i in range(3000):
-        own = carryover.new_id(f"Task {i}", DAY, taken)
+        own = carryover.new_id(f"Task {i}", DAY, taken.get)
         assert own not in taken and len(own) == 4
         taken[own] = (f"Task {i}", DAY)
 

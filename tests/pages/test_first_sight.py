@@ -23,6 +23,7 @@ from journal.pages.first_sight import FirstSights, sight_route
 from journal.pages.guard import KEY_HEADER
 from journal.pages.server import PAGES, notebook_folder
 from journal.pages.sight_cells import SightCells
+from tests.file_reads import counted, rested
 from tests.pages.guarded import ORIGIN, Behind, ask, cookie, guarded
 
 EXAMPLE = Path(__file__).parents[2] / "example_year"
@@ -81,7 +82,7 @@ def test_what_was_begun_with_the_page_is_given_once(sights: FirstSights, journal
 
 def test_a_journal_is_handed_on_to_the_next_page_while_it_is_the_same(journal: Path) -> None:
     now = dt.datetime(2025, 4, 1, 20, 0, tzinfo=dt.UTC)
-
+    rested(journal)
     closing = threading.Event()
 
     def page(reads: int = 1) -> list[Journal]:
@@ -93,16 +94,19 @@ def test_a_journal_is_handed_on_to_the_next_page_while_it_is_the_same(journal: P
                 opened.put(page_params.opened(journal, now))
             closing.wait()
 
-        threading.Thread(target=session).start()
+        threading.Thread(target=session, daemon=True).start()
         return [opened.get(timeout=30) for _ in range(reads)]
 
     first, again = page(2)
-    assert first is not again, "a page's later reads follow the files"
+    assert first.files is not again.files, "a later read may save"
+    assert first.states is again.states, "and shares what is derived"
     assert page()[0] is first
     with (journal / "2025" / "2025-03-14.toml").open("a", encoding="utf-8") as file:
         file.write("\n# written since\n")
-    other = page()[0]
+    with counted(journal) as reads:
+        other = page()[0]
     assert other is not first
+    assert set(reads.opened) == {"2025-03-14.toml"}, "only what changed is read"
     assert page()[0] is other
     closing.set()
     until = time.monotonic() + 10

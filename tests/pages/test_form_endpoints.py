@@ -30,12 +30,13 @@ def answers(folder: Path) -> Mapping[str, Responder]:
     return form_endpoints.answers(lambda: journal.open(folder, today=DAY), lambda: NOW)
 
 
-def test_a_save_answers_with_the_new_offer(folder: Path, answers: Mapping[str, Responder]) -> None:
+def test_a_save_answers_before_the_new_offer_is_made(folder: Path, answers: Mapping[str, Responder]) -> None:
     offer = answers["day"]({"day": "2025-03-13"})["offer"]
     told = answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 5})
-    assert told["answer"]["saved"]
-    assert value(told["offer"], "mood") == 5
-    assert told["offer"]["base"] != offer["base"]
+    assert (told["answer"]["saved"], "offer" in told) == (True, False)
+    after = answers["saved"]({"day": offer["day"]})["offer"]
+    assert value(after, "mood") == 5
+    assert after["base"] != offer["base"]
     stale = answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 1})
     assert [one["field"] for one in stale["answer"]["conflict"]] == ["mood"]
     assert value(stale["offer"], "mood") == 5
@@ -66,22 +67,23 @@ def test_an_evening_saved_after_the_clock_went_back_is_told_as_saved(folder: Pat
     offer = form_endpoints.evening(journal.open(folder, today=DAY), DAY)
     told = answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 5})
     assert told["answer"]["saved"]
-    assert value(told["offer"], "mood") == 5
+    assert value(answers["saved"]({"day": str(DAY)})["offer"], "mood") == 5
     assert answers["day"]({"day": str(DAY)})["coming"]["closed"] is True
     assert "closed" not in answers["day"]({"day": "2025-03-14"})["coming"]
 
 
-def test_a_save_is_told_even_if_the_journal_cannot_be_read_after_it(
+def test_a_conflict_is_told_even_if_the_journal_cannot_be_read_after_it(
     folder: Path, answers: Mapping[str, Responder], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     offer = answers["day"]({"day": str(DAY)})["offer"]
+    answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 5})
 
     def gone(*_: object, **__: object) -> None:
         raise GoneError("there is no folder")
 
     monkeypatch.setattr(form_endpoints, "reopened", gone)
-    told = answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 5})
-    assert (told["answer"]["saved"], "offer" in told) == (True, False)
+    told = answers["save"]({"base": offer["base"], "day": offer["day"], "mood": 1})
+    assert (len(told["answer"]["conflict"]), "offer" in told) == (1, False)
 
 
 def test_a_month_is_offered_and_saved(folder: Path, answers: Mapping[str, Responder]) -> None:

@@ -15,8 +15,8 @@ const PARTS = {
 
 const copy = (value) => JSON.parse(JSON.stringify(value));
 
-export function mergeDraft(old, offer, now) {
-  const before = fromOffer(old);
+// `before` are the values that the entered ones are compared with, if those of the old offer are saved by now.
+export function mergeDraft(old, offer, now, before = fromOffer(old)) {
   const after = fromOffer(offer);
   // Of a file that cannot be read any more nothing is known to merge with: what is entered stays as it is.
   // Hours that nobody touched were not entered. Kept beside an offer without them, they would look entered.

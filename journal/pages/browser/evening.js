@@ -1,10 +1,12 @@
 // The page: the form of an evening or a month, and its save bar.
 
+import { busyHands } from "./busy_hands.js";
 import { button, make } from "./elements.js";
 import { cardKeys } from "./card_keys.js";
 import { draftDays } from "./drafts.js";
 import { eveningForm } from "./evening_form.js";
 import { openChannel } from "./channel.js";
+import { keepingFocus } from "./kept_focus.js";
 import { monthPage } from "./month_page.js";
 import { comingNotice, pageHeader } from "./page_header.js";
 import { mergeDraft, withSettings } from "./draft_merge.js";
@@ -12,6 +14,7 @@ import { entered, fromOffer, isChanged, same } from "./form_state.js";
 import { checkFields, clearProblems, showProblems } from "./problems.js";
 import { takeBack } from "./take_back.js";
 import { nextDayName } from "./times.js";
+import { mergeSaved } from "./saved_merge.js";
 import { saveBar, SILENT } from "./save_bar.js";
 import { CHOOSE, LOOK_OVER, unsaved, unsavedFor } from "./unsaved.js";
 
@@ -26,8 +29,10 @@ function render({ model, el }) {
   let shown = null;
   let filling = null; // the month that is shown in place of the evening
   let saving = false;
+  let pressed = false; // once more, while a save is under way
+  let onDisk = null; // what is saved, until the files are shown as they are since
 
-  const dirty = () => (filling ? filling.count() > 0 : work.dirty());
+  const dirty = () => (filling ? filling.count() > 0 : onDisk ? !same(onDisk, work.now) : work.dirty());
   const bar = saveBar({ root, save: () => save(), dirty, alone: true, cards: true });
   const { say } = bar;
   const back = takeBack({ say, notices, rest: () => bar.press });
@@ -35,6 +40,7 @@ function render({ model, el }) {
   root.append(top, notices, body, bar.element);
   el.append(root);
   const endCardKeys = cardKeys(root, bar.press);
+  const hands = busyHands(body);
 
   const touched = () => {
     if (filling) {
@@ -49,17 +55,16 @@ function render({ model, el }) {
 
   // Renders an evening. Open sections stay open, and the focus stays.
   const draw = (offer, now) => {
-    const focused = root.getRootNode().activeElement;
-    const name = focused && body.contains(focused) ? focused.getAttribute("aria-label") || focused.id : null;
     const open = [...body.querySelectorAll("details[open] > summary")].map(sectionName);
-    filling = null;
+    [filling, onDisk] = [null, null];
     bar.hasCards(true);
     shown = eveningForm({ offer, now }, touched, channel.ask);
-    body.replaceChildren(shown.element);
-    for (const summary of body.querySelectorAll("details > summary")) {
-      if (open.includes(sectionName(summary))) summary.parentElement.open = true;
-    }
-    if (name) [...body.querySelectorAll("[aria-label]")].find((element) => element.getAttribute("aria-label") === name)?.focus({ preventScroll: true });
+    keepingFocus(root, body, () => {
+      body.replaceChildren(shown.element);
+      for (const summary of body.querySelectorAll("details > summary")) {
+        if (open.includes(sectionName(summary))) summary.parentElement.open = true;
+      }
+    });
     head();
     if (isChanged(offer, now)) shown.sheet.refit();
     touched();
@@ -102,15 +107,20 @@ function render({ model, el }) {
   };
 
   const save = async () => {
-    if (saving) return;
+    if (saving) {
+      pressed = true;
+      return;
+    }
     const wait = work.waits();
     if (wait) return say(wait);
     saving = true;
     try {
+      pressed = false;
       await (filling ? filling.save() : saveEvening());
     } finally {
       saving = false;
     }
+    if (pressed && onDisk === null && dirty()) await save();
   };
 
   // The way back from a save of the evening. What was typed since stays.
@@ -138,12 +148,7 @@ function render({ model, el }) {
     const { answer, offer: after, failed, silent } = await channel.ask("save", entered(offer, now));
     if (silent || !answer) return say(failed || SILENT);
     if (answer.saved || answer.partly) savedEvening(answer);
-    if (answer.saved) {
-      work.drop();
-      work.clear();
-      if (after) work.show(after, same(sent, now) ? fromOffer(after) : mergeDraft(offer, after, now).now);
-      return say(answer.said, [], after && make("a", { href: `../day/?on=${after.tomorrow.day}`, text: `The page of ${nextDayName(after)}` }));
-    }
+    if (answer.saved) return showSaved(answer, sent);
     if (answer.partly && after) {
       work.show(after, mergeDraft(offer, after, now).now);
       return say(answer.said, answer.problems.map((problem) => problem.message));
@@ -155,6 +160,20 @@ function render({ model, el }) {
     }
     const { unplaced, first } = showProblems(body, answer.problems, now, offer.categories);
     return bar.refused({ count: answer.problems.length, first }, unplaced);
+  };
+
+  // Says that all is on disk, then shows the files as they are since. What is typed meanwhile stays.
+  const showSaved = async ({ said }, sent) => {
+    const { offer, now } = work;
+    onDisk = sent;
+    work.drop();
+    work.clear();
+    say(said);
+    const { offer: after } = await channel.ask("saved", { day: offer.day });
+    await hands.free();
+    if (!after || filling || work.offer !== offer) return;
+    work.show(after, mergeSaved(offer, after, now, sent));
+    if (!dirty()) say(said, [], make("a", { href: `../day/?on=${after.tomorrow.day}`, text: `The page of ${nextDayName(after)}` }));
   };
 
   channel.listen(({ offer }) => {
@@ -173,6 +192,7 @@ function render({ model, el }) {
   return () => {
     channel.close();
     bar.close();
+    hands.close();
     endCardKeys();
   };
 }
