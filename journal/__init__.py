@@ -15,6 +15,7 @@ The stages of the code, in order. Each stage imports only from the stages above 
     derived     a property that is computed once and shared
     wording     text of numbers, dates, rules, habits and pages
     folder      discover, read, check, cache and write the files; the only code that touches entry files
+    schemas     JSON Schemas of the files, for editors
     pictures    the files of a day's pictures: checked, cleaned, made small
     backup      a journal in one file, and back
     page_columns  pages -> frames with the values of the files
@@ -80,6 +81,7 @@ STAGES = (
     "derived",
     "wording",
     "folder",
+    "schemas",
     "pictures",
     "backup",
     "page_columns",

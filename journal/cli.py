@@ -279,6 +279,7 @@ duskbook.later = {
     "import": ("journal.commands.import_group", "bring"),
     "read": ("journal.commands.read_command", "read"),
     "upgrade": ("journal.commands.upgrade_command", "upgrade"),
+    "schema": ("journal.commands.schema_command", "schema"),
 }
 duskbook.unlisted = ("upgrade",)
 

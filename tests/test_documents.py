@@ -25,7 +25,18 @@ from journal.cli import duskbook
 from journal.commands import terminal, usage_errors
 from journal.commands.field_options import LOGGED, option_name
 from journal.commands.show_catalogue import MEASURES
-from journal.entry import Appointment, Clock, Entry, Hours, Review, Task, UndatedTask, Weather
+from journal.entry import (
+    Answer,
+    Appointment,
+    Clock,
+    DecisionDates,
+    Entry,
+    Hours,
+    Review,
+    Task,
+    UndatedTask,
+    Weather,
+)
 from journal.export.audience import Audience
 from journal.export.formats import RETROSPECTIVE
 from journal.settings import Settings
@@ -303,6 +314,8 @@ def test_no_section_describes_a_setting_that_does_not_exist() -> None:
         ("`[[appointments]]`", Appointment),
         ("`[[tasks]]`", Task),
         ("A week, a month, a year", Review),
+        ("`[[reflection]]`", Answer),
+        ("`[decision_dates]`", DecisionDates),
         ("Undated tasks", UndatedTask),
     ],
 )

@@ -19,8 +19,12 @@ from journal import periods
 from journal.commands import clock, habit_questions
 from journal.commands.system_zone import is_zone, system_zone
 from journal.commands.usage_errors import say, suggestion
+from journal.errors import ExportError
+from journal.export import write_files
+from journal.folder import atomic_write
 from journal.folder.new_journal import begin, refuse_if_begun
 from journal.folder.new_journal_text import Beginning, key_for
+from journal.schemas import page_schemas
 from journal.settings import DEFAULT_WEEK_START, WEEKDAYS, Habit, Place, Settings
 from journal.setup.zone_town import proposed_home
 
@@ -35,12 +39,23 @@ def start(folder: Path, yes: bool) -> None:
     beginning = _proposals(home) if yes else _questions(home)
     for path in begin(folder, beginning):
         say(f"Wrote {path}")
+    _write_schemas(folder)
     place = beginning.home
     if yes:
         say(f"Home is set to {place.name} ({place.latitude}, {place.longitude}), {place.timezone}.")
     rest = "Put your own place and habits in with" if yes else "Set up the rest with"
     say(f"{rest}: duskbook settings {folder}")
     say(f"Begin tonight with: duskbook evening {folder}")
+
+
+def _write_schemas(folder: Path) -> None:
+    """Write the schemas that the first line of the new files names. Only an editor's help needs them."""
+    place = folder / page_schemas.FOLDER_NAME
+    try:
+        atomic_write.make_folder(place)
+        write_files.put_all(place, page_schemas.files())
+    except (ExportError, OSError):
+        say(f'duskbook: {place} could not be written; try again with "duskbook schema --to {place}"', err=True)
 
 
 def is_asked_in_person() -> bool:

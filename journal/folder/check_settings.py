@@ -19,9 +19,9 @@ from journal.folder.faults import Fault, Key, choose, missing_list, nearest, quo
 from journal.settings import WEEKDAYS, Category, Challenge, Habit, Place, Rest, Routine, Scale, Settings
 
 FORMAT = 1
-_COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
-_MOST_TIMES = {"week": 7, "month": 28}  # days in the shortest of each
-_LIMITS = {"gratitude_lines": 20, "ranked_tasks": 20}  # more would make the evening page too long
+COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
+MOST_TIMES = {"week": 7, "month": 28}  # days in the shortest of each
+LIMITS = {"gratitude_lines": 20, "ranked_tasks": 20}  # more would make the evening page too long
 
 
 def settings(page: Settings) -> list[Fault]:
@@ -36,7 +36,7 @@ def settings(page: Settings) -> list[Fault]:
         faults.append(Fault(where=("format",), expected=expected, got=value_text(page.format), remedy=remedy))
     if not page.places:
         faults.append(missing_list("places", list(Place.__struct_fields__)))
-    for name, limit in _LIMITS.items():
+    for name, limit in LIMITS.items():
         number = getattr(page.day, name)
         if not 0 <= number <= limit:
             expected, remedy = f"a number from 0 to {limit}", "write e.g. 3"
@@ -125,7 +125,7 @@ def _own_keys(block: str, parts: Sequence[Place | Category | Challenge]) -> list
 def _categories(categories: Sequence[Category]) -> list[Fault]:
     faults = []
     for i, category in enumerate(categories):
-        if category.colour and not _COLOUR.fullmatch(category.colour):
+        if category.colour and not COLOUR.fullmatch(category.colour):
             expected, remedy = 'a colour "#RRGGBB"', 'write e.g. "#332288", or leave it out'
             where = ("categories", i, "colour")
             faults.append(Fault(where=where, expected=expected, got=quoted(category.colour), remedy=remedy))
@@ -165,7 +165,7 @@ def _when_due(habit: Habit, where: Key) -> list[Fault]:
         got = " and ".join(f'"{name}"' for name in has) if has else "neither"
         remedy = 'write e.g. every = "FREQ=DAILY", or times = 3 and per = "week"'
         return [Fault(where=where, expected=expected, got=got, remedy=remedy, drop=where)]
-    most = _MOST_TIMES[habit.per]
+    most = MOST_TIMES[habit.per]
     if not 1 <= habit.times <= most:
         expected, remedy = f"times from 1 to {most} a {habit.per}", "write e.g. 3"
         got = value_text(habit.times)

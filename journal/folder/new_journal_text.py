@@ -96,6 +96,7 @@ def _habit_text(habit: Habit) -> str:
 
 
 _SETTINGS = """\
+#:schema .schema/journal.schema.json
 # The settings of this journal. Change what you like in any editor; "duskbook check" tells where something is amiss.
 # The days go beside this file, each in its own: 2025/2025-03-14.toml and so on.
 # What stands behind "# " like a setting is an example. Take the "# " of its lines away to use it.
@@ -251,6 +252,7 @@ stop_words = []                 # e.g. ["got", "thing"]
 """
 
 _UNDATED = """\
+#:schema .schema/undated.schema.json
 # Tasks that have no day yet. All but the title may be left out; estimate is in minutes.
 #
 # [[tasks]]

@@ -165,7 +165,9 @@ class _TypeWalk:
         return fits
 
     def _unfit(self, value: Any, where: Key, expected: str, remedy: str) -> Any:
-        self.faults.append(Fault(where=where, expected=expected, got=value_text(value), remedy=remedy))
+        # Of a value of the wrong type, 12.0 for 12 too, what stands in the file is told.
+        got = repr(value) if isinstance(value, float) else value_text(value)
+        self.faults.append(Fault(where=where, expected=expected, got=got, remedy=remedy))
         return _NOTHING
 
     def _unknown(self, key: str, value: Any, fields: dict[str, inspect.Field], where: Key) -> None:

@@ -44,7 +44,7 @@ def test_yes_takes_the_town_of_the_time_zone(typed: Typed, tmp_path: Path, monke
         }
     ]
     assert tomllib.loads((folder / "undated.toml").read_text(encoding="utf-8")) == {}
-    assert sorted(path.name for path in folder.iterdir()) == ["journal.toml", "undated.toml"]
+    assert sorted(path.name for path in folder.iterdir()) == [".schema", "journal.toml", "undated.toml"]
     assert stat.S_IMODE((folder / "journal.toml").stat().st_mode) & 0o077 == 0, "only its owner may read a journal"
 
 
