@@ -20,6 +20,7 @@ from journal.commands.usage_errors import suggestion
 from journal.errors import FolderError, UsageError
 
 if TYPE_CHECKING:
+    from journal.commands.export_place import ExportPlace
     from journal.periods import Period, PeriodKind, PeriodName
     from journal.settings import Weekday
 
@@ -179,14 +180,17 @@ class Folder(click.ParamType[Path]):
         return Path(value)
 
 
-class PathParam(click.ParamType[Path]):
+class PathParam(click.ParamType["ExportPlace"]):
     """A file or folder to write an export to. It need not exist."""
 
     name = "place"
     example = "../for-me"
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
-        return _path(value, "--to: the place", self.example)
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> ExportPlace:
+        from journal.commands.export_place import ExportPlace
+
+        _path(value, "--to: the place", self.example)
+        return ExportPlace.typed(value)
 
 
 class Source(click.ParamType[Path]):

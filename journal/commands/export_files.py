@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 import datetime as dt
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from journal.commands import export_place
 from journal.commands.arguments import DateRange, DaysAsked
+from journal.commands.export_place import ExportPlace
 from journal.commands.terminal import one_line
 from journal.errors import UsageError
-from journal.export import write_files
 from journal.periods import Period, year
 
 if TYPE_CHECKING:
     from journal import Journal
     from journal.export.write_files import Placed
 
+
+CALENDAR_NAME = "calendar.ics"
 
 _EMPTY = {
     "appointments": "No appointment is written",
@@ -35,7 +37,7 @@ def chosen(journal: Journal, of_year: Period | None, days: DaysAsked | None) -> 
     return days.days(week_starts=journal.settings.week_starts) if days else None
 
 
-def text(journal: Journal, days: DateRange | None, place: Path) -> list[Placed]:
+def text(journal: Journal, days: DateRange | None, place: ExportPlace | None) -> list[Placed]:
     """Write a Markdown file per month, and without `days` also one of the undated tasks.
 
     Prints a line if there is nothing to write.
@@ -47,17 +49,17 @@ def text(journal: Journal, days: DateRange | None, place: Path) -> list[Placed]:
         files |= markdown_files.undated(journal.undated.tasks, journal.settings)
     if not files:
         click.echo(f"Nothing is written {_when(days)}; no file was made.")
-    return write_files.put_all(place, files)
+    return export_place.put_all(place, "text", files)
 
 
-def tables(journal: Journal, form: Any, place: Path) -> list[Placed]:
+def tables(journal: Journal, form: Any, place: ExportPlace | None) -> list[Placed]:
     """Write a file per table, and the dictionary of columns."""
     from journal.export import table_files
 
-    return write_files.put_all(place, table_files.files(journal, form))
+    return export_place.put_all(place, "tables", table_files.files(journal, form))
 
 
-def calendar(journal: Journal, days: DateRange | None, only: Any, place: Path) -> list[Placed]:
+def calendar(journal: Journal, days: DateRange | None, only: Any, place: ExportPlace | None) -> list[Placed]:
     """Write one calendar file, by default of this year. Prints a line if it would have no events.
 
     Raises UsageError for a place inside the journal: calendar files there are read, so the exported events would come
@@ -65,9 +67,10 @@ def calendar(journal: Journal, days: DateRange | None, only: Any, place: Path) -
     """
     from journal.export import calendar as calendar_file
 
-    if place.resolve().is_relative_to(journal.folder.resolve()):
+    path = (place or export_place.HERE).file(CALENDAR_NAME)
+    if path.resolve().is_relative_to(journal.folder.resolve()):
         raise UsageError(
-            f'"{one_line(str(place))}" is inside the journal, where the evening page would read it as appointments; '
+            f'"{one_line(str(path))}" is inside the journal, where the evening page would read it as appointments; '
             'name a place outside the journal, e.g. "--to ../calendar.ics"'
         )
     if days is None:
@@ -77,7 +80,7 @@ def calendar(journal: Journal, days: DateRange | None, only: Any, place: Path) -
     if data is None:
         click.echo(f"{_EMPTY[only]} {_when(days)}; no file was made.")
         return []
-    return [write_files.put(place, data)]
+    return export_place.put(place, CALENDAR_NAME, data)
 
 
 def _when(days: DateRange | None) -> str:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -27,6 +26,7 @@ from journal.export.formats import RETROSPECTIVE
 from journal.wording import numbers
 
 if TYPE_CHECKING:
+    from journal.commands.export_place import ExportPlace
     from journal.export.audience import Audience
     from journal.export.sheets import SheetKind
     from journal.export.typesetting import Paper
@@ -93,7 +93,7 @@ def retrospective(
     reader: Audience,
     named: tuple[str, ...],
     paper: Paper | None,
-    place: Path | None,
+    place: ExportPlace | None,
 ) -> None:
     """Look back on a year: what was logged, moods, habits, nights, tasks, lines and memories, a chapter a month.
 
@@ -142,7 +142,7 @@ def retrospective(
 @click.option(
     "--to", "place", type=PathParam(), metavar="PATH", help="The file or folder to write.  [default: pages-DAY.pdf]"
 )
-def pages(*, folder: str | None, day: dt.date | None, kind: SheetKind, paper: Paper, place: Path | None) -> None:
+def pages(*, folder: str | None, day: dt.date | None, kind: SheetKind, paper: Paper, place: ExportPlace | None) -> None:
     """Make A5 sheets for a paper notebook, as a PDF to print at its real size.
 
     The day has its hours, sun, appointments, tasks and habits, and lines to write on. The month has a box for each day
@@ -168,8 +168,8 @@ def pages(*, folder: str | None, day: dt.date | None, kind: SheetKind, paper: Pa
 @click.option(
     "--days", type=DateRangeParam(), metavar="FROM..TO", help="The pages of these days, or of a month: 2025-03."
 )
-@click.option("--to", "place", type=PathParam(), metavar="FOLDER", help="The folder to write.  [default: text]")
-def as_text(folder: str | None, year: Period | None, days: DaysAsked | None, place: Path | None) -> None:
+@click.option("--to", "place", type=PathParam(), metavar="PATH", help="The file or folder to write.  [default: text]")
+def as_text(folder: str | None, year: Period | None, days: DaysAsked | None, place: ExportPlace | None) -> None:
     """Make a Markdown file of every month, with everything the pages contain.
 
     Without --year or --days, the undated tasks are written to undated.md.
@@ -183,7 +183,7 @@ def as_text(folder: str | None, year: Period | None, days: DaysAsked | None, pla
     from journal.commands import export_files
 
     opened = open_journal(journal_folder(folder, "export text"))
-    print_files(export_files.text(opened, export_files.chosen(opened, year, days), place or Path("text")))
+    print_files(export_files.text(opened, export_files.chosen(opened, year, days), place))
     mention_problems(opened)
 
 
@@ -197,8 +197,8 @@ def as_text(folder: str | None, year: Period | None, days: DaysAsked | None, pla
     help="csv or parquet.  [default: csv]",
 )
 @click.option("--today", type=DayParam(), metavar="DAY", help="Count as of this day instead of today.")
-@click.option("--to", "place", type=PathParam(), metavar="FOLDER", help="The folder to write.  [default: tables]")
-def as_tables(folder: str | None, form: str, today: dt.date | None, place: Path | None) -> None:
+@click.option("--to", "place", type=PathParam(), metavar="PATH", help="The file or folder to write.  [default: tables]")
+def as_tables(folder: str | None, form: str, today: dt.date | None, place: ExportPlace | None) -> None:
     """Make a file of every table: what was recorded, and what is counted from it. dictionary.md describes every column.
 
     The files are for you alone: they contain every line, mood, appointment and task. In CSV, text that a spreadsheet
@@ -211,7 +211,7 @@ def as_tables(folder: str | None, form: str, today: dt.date | None, place: Path 
     from journal.commands import export_files
 
     opened = open_journal(journal_folder(folder, "export tables"), today)
-    print_files(export_files.tables(opened, form, place or Path("tables")))
+    print_files(export_files.tables(opened, form, place))
     mention_problems(opened)
 
 
@@ -224,9 +224,11 @@ def as_tables(folder: str | None, form: str, today: dt.date | None, place: Path 
 @click.option(
     "--only", type=ChoiceParam("kind", ("appointments", "planned")), help="appointments or planned.  [default: both]"
 )
-@click.option("--to", "place", type=PathParam(), metavar="FILE", help="The file to write.  [default: calendar.ics]")
+@click.option(
+    "--to", "place", type=PathParam(), metavar="PATH", help="The file or folder to write.  [default: calendar.ics]"
+)
 def as_calendar(
-    folder: str | None, year: Period | None, days: DaysAsked | None, only: str | None, place: Path | None
+    folder: str | None, year: Period | None, days: DaysAsked | None, only: str | None, place: ExportPlace | None
 ) -> None:
     """Make a calendar file (.ics) of the appointments and the planned hours, for a phone or another calendar.
 
@@ -239,9 +241,7 @@ def as_calendar(
     from journal.commands import export_files
 
     opened = open_journal(journal_folder(folder, "export calendar"))
-    print_files(
-        export_files.calendar(opened, export_files.chosen(opened, year, days), only, place or Path("calendar.ics"))
-    )
+    print_files(export_files.calendar(opened, export_files.chosen(opened, year, days), only, place))
     mention_problems(opened)
 
 

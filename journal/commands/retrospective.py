@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Collection
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 import polars as pl
 
 from journal.charts import kept_drawings
-from journal.commands import terminal
+from journal.commands import export_place, terminal
+from journal.commands.export_place import ExportPlace
 from journal.commands.usage_errors import say
 from journal.errors import UsageError
-from journal.export import missing_glyphs, retrospective, write_files
+from journal.export import missing_glyphs, retrospective
 from journal.export.audience import Audience
 from journal.export.formats import RETROSPECTIVE
 from journal.export.typesetting import Paper
@@ -33,7 +33,7 @@ def make(
     reader: Audience,
     named: Collection[str],
     paper: Paper | None,
-    place: Path | None,
+    place: ExportPlace | None,
 ) -> list[Placed]:
     """Make the year for a reader and write it. Nothing is written before all of it is output.
 
@@ -57,8 +57,8 @@ def make(
     if not output.files:
         click.echo(kind.empty.format(year=chosen))
     if kind.is_folder or not output.files:
-        return write_files.put_all(place or Path(name), output.files)
-    return [write_files.put(place / name if place and place.is_dir() else place or Path(name), output.files[name])]
+        return export_place.put_all(place, name, output.files)
+    return export_place.put(place, name, output.files[name])
 
 
 def default_year(days: pl.DataFrame, today: dt.date) -> int:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from journal.commands import terminal
 from journal.commands.arguments import ChoiceParam, PathParam, journal_folder
 from journal.schemas import page_schemas
+
+if TYPE_CHECKING:
+    from journal.commands.export_place import ExportPlace
 
 
 @click.command(short_help="Write JSON Schemas of the files, for editors.")
@@ -19,8 +22,8 @@ from journal.schemas import page_schemas
     type=ChoiceParam("page", tuple(page_schemas.TITLES)),
     help="day, week, month, year, undated or journal.  [default: day; with --to, all]",
 )
-@click.option("--to", "place", type=PathParam(), metavar="FOLDER", help="The folder to write.")
-def schema(folder: str | None, name: str | None, place: Path | None) -> None:
+@click.option("--to", "place", type=PathParam(), metavar="PATH", help="The file or folder to write.")
+def schema(folder: str | None, name: str | None, place: ExportPlace | None) -> None:
     """Print the JSON Schema (draft 2020-12) of a kind of page, or write those of all to a folder.
 
     An editor that knows JSON Schema completes the keys of a TOML file with it, says what each is for, and marks what is
@@ -37,9 +40,9 @@ def schema(folder: str | None, name: str | None, place: Path | None) -> None:
         text = page_schemas.text(page_schemas.schemas(own)[name or "day"])
         terminal.print_data(terminal.json_escaped(text.rstrip("\n")))
         return
+    from journal.commands import export_place
     from journal.commands.export_group import print_files
-    from journal.export import write_files
 
     files = page_schemas.files(own)
     chosen = {page_schemas.file_name(name)} if name else set(files)
-    print_files(write_files.put_all(place, {file: data for file, data in files.items() if file in chosen}))
+    print_files(export_place.put_all(place, "", {file: data for file, data in files.items() if file in chosen}))

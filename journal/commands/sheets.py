@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-from pathlib import Path
 from typing import TYPE_CHECKING
 
+from journal.commands import export_place
+from journal.commands.export_place import ExportPlace
 from journal.commands.usage_errors import say
-from journal.export import missing_glyphs, sheets, write_files
+from journal.export import missing_glyphs, sheets
 from journal.export.sheets import SheetKind
 from journal.export.typesetting import Paper
 
@@ -16,7 +17,9 @@ if TYPE_CHECKING:
     from journal.export.write_files import Placed
 
 
-def make(opened: Journal, *, day: dt.date | None, kind: SheetKind, paper: Paper, place: Path | None) -> list[Placed]:
+def make(
+    opened: Journal, *, day: dt.date | None, kind: SheetKind, paper: Paper, place: ExportPlace | None
+) -> list[Placed]:
     """Make the sheets that follow on a day, by default today, and write them as one PDF.
 
     Raises ExportError if it cannot be made or written.
@@ -25,5 +28,4 @@ def make(opened: Journal, *, day: dt.date | None, kind: SheetKind, paper: Paper,
     output = sheets.make(sheets.chosen(opened, on, kind, paper), paper)
     if output.missing:
         say(f"duskbook: {missing_glyphs.warning(output.missing)}", err=True)
-    name = sheets.file_name(on, kind)
-    return [write_files.put(place / name if place and place.is_dir() else place or Path(name), output.data)]
+    return export_place.put(place, sheets.file_name(on, kind), output.data)

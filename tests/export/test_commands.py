@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 from pathlib import Path
 
 import pytest
@@ -100,3 +101,48 @@ def test_a_problem_in_the_journal_is_mentioned(typed: Typed, planned: Path) -> N
 @pytest.mark.parametrize("kind", KINDS)
 def test_the_help_says_that_files_are_for_the_owner(typed: Typed, kind: str) -> None:
     assert "for you alone" in " ".join(typed("export", kind, "--help").output.split())
+
+
+ONE_FILE = {
+    "calendar": ("calendar.ics", ("--year", "2025")),
+    "pages": ("pages-2025-04-01.pdf", ("--date", "2025-03-31")),
+    "retrospective": ("retrospective-2025.html", ("--year", "2025")),
+    "text": ("2025-03.md", ("--year", "2025")),
+}
+"""Exports that make one file of this journal: its name, and the options that it needs."""
+
+
+@pytest.mark.parametrize("kind", ONE_FILE)
+def test_to_takes_a_file_or_a_folder_alike(typed: Typed, planned: Path, beside: Path, kind: str) -> None:
+    """`calendar --to folder/` failed, `pages --to new` wrote a PDF called `new`, and `text --to march.md` a folder."""
+    name, options = ONE_FILE[kind]
+    suffix = Path(name).suffix
+    (beside / "there").mkdir()
+    (beside / "v1.2").mkdir()
+    for place, made in {
+        "there": f"there/{name}",
+        "v1.2": f"v1.2/{name}",
+        "new": f"new/{name}",
+        "new.folder/": f"new.folder/{name}",
+        f"mine{suffix}": f"mine{suffix}",
+        f"deep/mine{suffix.upper()}": f"deep/mine{suffix.upper()}",
+    }.items():
+        result = typed("export", kind, planned, *options, "--to", place)
+        assert (result.exit_code, result.stderr) == (0, ""), place
+        assert result.stdout.startswith(f"{made}  "), place
+        assert (beside / made).is_file()
+
+
+def test_several_files_do_not_go_into_one(typed: Typed, planned: Path, beside: Path) -> None:
+    result = typed("export", "tables", planned, "--to", "all.csv")
+    assert (result.exit_code, result.stdout) == (2, "")
+    said = '--to: "all.csv" is one file, and this export makes 15; name a folder, e.g. "--to all"'
+    assert re.sub(r"\d+;", "15;", result.stderr) == f"duskbook: {said}\n"
+    assert list(beside.iterdir()) == []
+    assert typed("export", "tables", planned, "--to", "tables.2025").exit_code == 0
+    assert (beside / "tables.2025" / "days.csv").is_file()
+
+
+def test_a_file_without_an_ending_is_replaced(typed: Typed, planned: Path, beside: Path) -> None:
+    (beside / "plain").write_text("old", "utf-8")
+    assert typed("export", "calendar", planned, "--year", "2025", "--to", "plain").stdout.endswith(", replaced\n")

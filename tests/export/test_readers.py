@@ -16,6 +16,7 @@ import pytest
 import journal
 from journal import Journal
 from journal.commands import retrospective
+from journal.commands.export_place import ExportPlace
 from journal.export.audience import Audience, seen_by
 from journal.export.year_document import contents
 from tests.export.leaking import Secret, found, leaks
@@ -39,7 +40,7 @@ def seen(garden: Garden, tmp_path_factory: pytest.TempPathFactory) -> Seen:
     @cache
     def words(form: str, reader: Audience) -> frozenset[str]:
         folder = tmp_path_factory.mktemp("out")
-        place = folder / "pictures" if form == "png" else folder
+        place = ExportPlace(folder / "pictures" if form == "png" else folder, True)
         made = retrospective.make(book, year=YEAR, form=form, reader=reader, named=(), paper=None, place=place)
         assert made
         parts = [part for one in made for part in (one.path.name.encode(), one.path.read_bytes())]
