@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import click
 
 from journal import __version__
-from journal.commands import terminal, usage_errors
+from journal.commands import shell_completion, terminal, usage_errors
 from journal.commands.arguments import (
     ChoiceParam,
     DateRangeParam,
@@ -23,6 +23,7 @@ from journal.commands.arguments import (
     PeriodParam,
     Port,
     frame_format,
+    journal_argument,
     journal_folder,
 )
 from journal.commands.field_options import field_options
@@ -98,7 +99,7 @@ def _page_command(page: str, contents: str) -> None:
         short_help=f"Open the {page} page.",
         help=f"Open the {page} page: {contents}\n\n\b\nduskbook {page} my-journal",
     )
-    @click.argument("folder", required=False)
+    @journal_argument
     @click.option("--date", "day", type=PeriodParam(), metavar="DAY", help="Open at this day.  [default: today]")
     @click.option("--port", type=Port(), metavar="PORT", help="Listen here, or on the next free port.")
     @click.option("--no-browser", is_flag=True, help="Only print the address.")
@@ -117,15 +118,17 @@ _page_command("settings", "everything in journal.toml as a form: places, habits,
 
 
 @duskbook.command(short_help="Log a day from the terminal.")
-@click.argument("folder", required=False)
+@journal_argument
 @click.option("--date", "day", type=DayParam(), metavar="DAY", help="The day to log.  [default: today]")
 @field_options
 @click.option(
-    "--habit", "habits", multiple=True, metavar="HABIT[=MARK]", help="By key or name: walk, read=24, stretch=rest."
-)
+    "--habit", "habits", multiple=True, metavar="HABIT[=MARK]", shell_complete=shell_completion.habits,
+    help="By key or name: walk, read=24, stretch=rest.",
+)  # fmt: skip
 @click.option(
-    "--challenge", "challenges", multiple=True, metavar="KEY[=TICK]", help="letters, letters=no, letters=DAY."
-)
+    "--challenge", "challenges", multiple=True, metavar="KEY[=TICK]", shell_complete=shell_completion.challenges,
+    help="letters, letters=no, letters=DAY.",
+)  # fmt: skip
 @click.option("--gratitude", multiple=True, metavar="TEXT", help="Add a line to the gratitude of the day.")
 @click.option("--memory", metavar="TEXT", help="Set the memory of the day.")
 @click.option("--share/--no-share", default=None, help="Show the memory in a year exported for a friend.")
@@ -138,10 +141,14 @@ _page_command("settings", "everything in journal.toml as a form: places, habits,
     help="A task of the day: done, =45 minutes, =open, =dropped.",
 )
 @click.option("--add-task", "added_tasks", multiple=True, metavar="TITLE[=MINUTES]", help="Add a task to the day.")
-@click.option("--hours", multiple=True, metavar="CATEGORY=SPANS", help="Add hours as they went: work=09:00-12:30.")
 @click.option(
-    "--picture", "pictures", multiple=True, metavar="FILE[=CAPTION]", help="Add a picture, copied beside the page."
-)
+    "--hours", multiple=True, metavar="CATEGORY=SPANS", shell_complete=shell_completion.categories,
+    help="Add hours as they went: work=09:00-12:30.",
+)  # fmt: skip
+@click.option(
+    "--picture", "pictures", multiple=True, metavar="FILE[=CAPTION]", shell_complete=shell_completion.files,
+    help="Add a picture, copied beside the page.",
+)  # fmt: skip
 def log(
     *,
     folder: str | None,
@@ -187,7 +194,7 @@ def log(
 
 
 @duskbook.command(short_help="List every problem in the journal.")
-@click.argument("folder", required=False)
+@journal_argument
 def check(folder: str | None) -> int:
     """List every problem in the journal and its calendars, with its place and remedy.
 
@@ -223,7 +230,7 @@ def check(folder: str | None) -> int:
     """,
 )
 @click.argument("measure", type=ChoiceParam("measure", tuple(MEASURES), example="streaks"))
-@click.argument("folder", required=False)
+@journal_argument
 @click.option(
     "--from", "start", type=DayParam(), metavar="DAY", help="First day.  [default: the first day of the journal]"
 )
@@ -232,6 +239,7 @@ def check(folder: str | None) -> int:
 @click.option(
     "--by",
     type=ChoiceParam("period", (), example="month"),
+    shell_complete=shell_completion.measure_periods,
     help="Period of a row: all, day, week, month, year or weekday.",
 )
 @click.option("--against", type=DateRangeParam(), metavar="FROM..TO", help="For changes: the days to compare with.")

@@ -15,12 +15,16 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
+from journal.commands import shell_completion
 from journal.commands.show_catalogue import FORMATS
 from journal.commands.usage_errors import suggestion
 from journal.errors import FolderError, UsageError
 
 if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
+
     from journal.commands.export_place import ExportPlace
+    from journal.commands.shell_completion import Complete
     from journal.periods import Period, PeriodKind, PeriodName
     from journal.settings import Weekday
 
@@ -41,20 +45,31 @@ class DaysAsked(NamedTuple):
         return self.first.period(week_starts=week_starts).first, self.last.period(week_starts=week_starts).last
 
 
-class DayParam(click.ParamType[dt.date]):
+class _Completed:
+    """What a type adds to click's: how a shell completes it."""
+
+    complete: Complete
+
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
+        return self.complete(ctx, param, incomplete)
+
+
+class DayParam(_Completed, click.ParamType[dt.date]):
     """A date in ISO 8601 format."""
 
     name = "day"
+    complete = staticmethod(shell_completion.days)
     example = "2025-03-14"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> dt.date:
         return _parsed(value, param, "day").inside
 
 
-class PeriodParam(click.ParamType["PeriodName"]):
+class PeriodParam(_Completed, click.ParamType["PeriodName"]):
     """A day, week, month or year by its ISO 8601 name."""
 
     name = "day"
+    complete = staticmethod(shell_completion.periods)
     example = "2025-03-14"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> PeriodName:
@@ -75,10 +90,11 @@ def _parsed(value: Any, param: click.Parameter | None, kind: PeriodKind | None) 
     return name
 
 
-class DateRangeParam(click.ParamType[DaysAsked]):
+class DateRangeParam(_Completed, click.ParamType[DaysAsked]):
     """Two days, "FROM..TO", both included, or the name of a week, month or year."""
 
     name = "FROM..TO"
+    complete = staticmethod(shell_completion.ranges)
     example = "2025-02-01..2025-02-28"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> DaysAsked:
@@ -99,10 +115,11 @@ class DateRangeParam(click.ParamType[DaysAsked]):
         return DaysAsked(start, end)
 
 
-class Year(click.ParamType["Period"]):
+class Year(_Completed, click.ParamType["Period"]):
     """A year by its number."""
 
     name = "year"
+    complete = staticmethod(shell_completion.years)
     example = "2025"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Period:
@@ -167,11 +184,15 @@ class ChoiceParam(click.ParamType[str]):
     def get_metavar(self, param: click.Parameter, ctx: click.Context) -> str:
         return self.noun.upper()
 
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
+        return shell_completion.words(self.words, incomplete)
 
-class Folder(click.ParamType[Path]):
+
+class Folder(_Completed, click.ParamType[Path]):
     """A folder to create."""
 
     name = "folder"
+    complete = staticmethod(shell_completion.folders)
     example = "my-journal"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
@@ -180,10 +201,11 @@ class Folder(click.ParamType[Path]):
         return Path(value)
 
 
-class PathParam(click.ParamType["ExportPlace"]):
+class PathParam(_Completed, click.ParamType["ExportPlace"]):
     """A file or folder to write an export to. It need not exist."""
 
     name = "place"
+    complete = staticmethod(shell_completion.files)
     example = "../for-me"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> ExportPlace:
@@ -193,10 +215,11 @@ class PathParam(click.ParamType["ExportPlace"]):
         return ExportPlace.typed(value)
 
 
-class Source(click.ParamType[Path]):
+class Source(_Completed, click.ParamType[Path]):
     """A file to read. Whether it exists is checked when it is read."""
 
     name = "file"
+    complete = staticmethod(shell_completion.files)
 
     def __init__(self, example: str) -> None:
         self.example = example
@@ -263,6 +286,9 @@ def _remedy(folder: Path) -> str:
         return f'did you mean "{folder.parent / close[0]}"?'
     return f'make a journal there with "duskbook start {folder}"'
 
+
+journal_argument = click.argument("folder", required=False, shell_complete=shell_completion.folders)
+"""The journal of a command. `journal_folder` finds it where it is left out."""
 
 frame_format = click.option(
     "--format",

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import click
 
-from journal.commands.arguments import DayParam, Folder, Source, journal_folder
+from journal.commands.arguments import DayParam, Folder, Source, journal_argument, journal_folder
 
 
 @click.command("backup", short_help="Write the whole journal to one file.")
 @click.argument("target", type=Source("../my-journal.tar"))
-@click.argument("folder", required=False)
+@journal_argument
 @click.option("--yes", is_flag=True, help="Replace a file that is there without asking.")
 @click.option("--password", "is_asked", is_flag=True, help="Encrypt it with a password, which is asked for twice.")
 @click.option(

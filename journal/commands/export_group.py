@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from journal.commands import shell_completion
 from journal.commands.arguments import (
     ChoiceParam,
     DateRangeParam,
@@ -18,6 +19,7 @@ from journal.commands.arguments import (
     DaysAsked,
     PathParam,
     Year,
+    journal_argument,
     journal_folder,
 )
 from journal.commands.open_journal import mention_problems, open_journal
@@ -51,7 +53,7 @@ def export(context: click.Context) -> None:
 
 
 @export.command("retrospective", short_help="A year as a page to read, a book to print, or pictures.")
-@click.argument("folder", required=False)
+@journal_argument
 @click.option(
     "--year",
     type=Year(),
@@ -72,7 +74,10 @@ def export(context: click.Context) -> None:
     default="me",
     help="me, everything; friend, numbers and the memories marked with share; anyone, only numbers.  [default: me]",
 )
-@click.option("--name", "named", multiple=True, metavar="KEY", help="For anyone: a habit that keeps its name.")
+@click.option(
+    "--name", "named", multiple=True, metavar="KEY", shell_complete=shell_completion.habits,
+    help="For anyone: a habit that keeps its name.",
+)  # fmt: skip
 @click.option(
     "--paper",
     type=ChoiceParam("paper", ("a5", "a4")),
@@ -122,7 +127,7 @@ def retrospective(
 
 
 @export.command("pages", short_help="Sheets for a paper notebook: the next day, month and year.")
-@click.argument("folder", required=False)
+@journal_argument
 @click.option(
     "--date", "day", type=DayParam(), metavar="DAY", help="The sheets that follow on this day.  [default: today]"
 )
@@ -163,7 +168,7 @@ def pages(*, folder: str | None, day: dt.date | None, kind: SheetKind, paper: Pa
 
 
 @export.command("text", short_help="All pages as Markdown, one file a month.")
-@click.argument("folder", required=False)
+@journal_argument
 @click.option("--year", type=Year(), metavar="YEAR", help="The pages of one year.  [default: all pages]")
 @click.option(
     "--days", type=DateRangeParam(), metavar="FROM..TO", help="The pages of these days, or of a month: 2025-03."
@@ -188,7 +193,7 @@ def as_text(folder: str | None, year: Period | None, days: DaysAsked | None, pla
 
 
 @export.command("tables", short_help="Every table as CSV or Parquet, with a dictionary of the columns.")
-@click.argument("folder", required=False)
+@journal_argument
 @click.option(
     "--format",
     "form",
@@ -216,7 +221,7 @@ def as_tables(folder: str | None, form: str, today: dt.date | None, place: Expor
 
 
 @export.command("calendar", short_help="Appointments and planned hours as a calendar file.")
-@click.argument("folder", required=False)
+@journal_argument
 @click.option("--year", type=Year(), metavar="YEAR", help="The events of one year.  [default: this year]")
 @click.option(
     "--days", type=DateRangeParam(), metavar="FROM..TO", help="The events of these days, or of a month: 2025-03."

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import click
 
-from journal.commands.arguments import frame_format
+from journal.commands import shell_completion
+from journal.commands.arguments import frame_format, journal_argument
 
 
 @click.command("history", short_help="List the earlier states of a page, and bring one back.")
-@click.argument("folder", required=False)
-@click.argument("page", required=False)
+@journal_argument
+@click.argument("page", required=False, shell_complete=shell_completion.pages)
 @click.option(
     "--show", "shown", type=click.IntRange(min=1), metavar="N", help="Print the state with this number whole."
 )

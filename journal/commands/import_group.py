@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from journal.commands.arguments import ChoiceParam, DateRangeParam, DaysAsked, Source, journal_folder
+from journal.commands.arguments import ChoiceParam, DateRangeParam, DaysAsked, Source, journal_argument, journal_folder
 
 if TYPE_CHECKING:
     from journal.importing.dates import Order
@@ -32,7 +32,7 @@ def bring(context: click.Context) -> None:
 
 @bring.command("spreadsheet", short_help="A table of days, or a table made by export tables.")
 @click.argument("file", type=Source("days.csv"))
-@click.argument("folder", required=False)
+@journal_argument
 @click.option(
     "--column", "columns", multiple=True, metavar="HEADING=FIELD",
     help='What a heading means: "Laune=mood", "Steps=habits.walk", "Extra=-" to leave it out.',
@@ -70,7 +70,7 @@ def spreadsheet(
 
 @bring.command("calendar", short_help="The appointments of a calendar file.")
 @click.argument("file", type=Source("work.ics"))
-@click.argument("folder", required=False)
+@journal_argument
 @click.option(
     "--days",
     type=DateRangeParam(),

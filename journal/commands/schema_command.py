@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from journal.commands import terminal
-from journal.commands.arguments import ChoiceParam, PathParam, journal_folder
+from journal.commands.arguments import ChoiceParam, PathParam, journal_argument, journal_folder
 from journal.schemas import page_schemas
 
 if TYPE_CHECKING:
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 
 @click.command(short_help="Write JSON Schemas of the files, for editors.")
-@click.argument("folder", required=False)
+@journal_argument
 @click.option(
     "--page",
     "name",

@@ -6,7 +6,8 @@ import datetime as dt
 
 import click
 
-from journal.commands.arguments import DayParam, journal_folder
+from journal.commands import shell_completion
+from journal.commands.arguments import DayParam, journal_argument, journal_folder
 
 
 @click.group("trial", short_help="Settle by lot what a habit does.", no_args_is_help=False, invoke_without_command=True)
@@ -26,10 +27,15 @@ def trial(context: click.Context) -> None:
 
 
 @trial.command("make", short_help="Plan a trial and draw its lots.")
-@click.argument("folder", required=False)
+@journal_argument
 @click.option("--question", metavar="TEXT", help="What you want to know, in your words.")
-@click.option("--habit", metavar="HABIT", help="The habit to do by lot, by key or name.")
-@click.option("--outcome", metavar="OUTCOME", help="What is looked at: mood, energy, sleep or a counted habit.")
+@click.option(
+    "--habit", metavar="HABIT", shell_complete=shell_completion.habits, help="The habit to do by lot, by key or name."
+)
+@click.option(
+    "--outcome", metavar="OUTCOME", shell_complete=shell_completion.outcomes,
+    help="What is looked at: mood, energy, sleep or a counted habit.",
+)  # fmt: skip
 @click.option("--lag", type=click.IntRange(0, 1), metavar="DAYS", help="0: the same day; 1: the day after.")
 @click.option("--from", "start", type=DayParam(), metavar="DAY", help="The first day, after today.")
 @click.option("--days", type=int, metavar="N", help="How many days.")
@@ -70,7 +76,7 @@ def make(
 
 
 @trial.command("list", short_help="List the trials.")
-@click.argument("folder", required=False)
+@journal_argument
 def listed(*, folder: str | None) -> int:
     """List the trials: the plan of each, and how far it is. "duskbook show trials" has their numbers.
 
@@ -83,8 +89,8 @@ def listed(*, folder: str | None) -> int:
 
 
 @trial.command("stop", short_help="Stop a trial: nothing is drawn after today.")
-@click.argument("key")
-@click.argument("folder", required=False)
+@click.argument("key", shell_complete=shell_completion.trials)
+@journal_argument
 @click.option("--yes", is_flag=True, help="Stop it without asking.")
 def stop(*, key: str, folder: str | None, yes: bool) -> int:
     """Stop the trial KEY. Today stays as drawn. That it was stopped early is told with its result.
@@ -98,8 +104,8 @@ def stop(*, key: str, folder: str | None, yes: bool) -> int:
 
 
 @trial.command("look", short_help="Ask for the result before the end.")
-@click.argument("key")
-@click.argument("folder", required=False)
+@click.argument("key", shell_complete=shell_completion.trials)
+@journal_argument
 @click.option("--yes", is_flag=True, help="Note it without asking.")
 def look(*, key: str, folder: str | None, yes: bool) -> int:
     """Show the result of the trial KEY before its end. That you asked is noted with it, and told with its result.
@@ -113,8 +119,8 @@ def look(*, key: str, folder: str | None, yes: bool) -> int:
 
 
 @trial.command("result", short_help="Print the result of a trial that is over.")
-@click.argument("key")
-@click.argument("folder", required=False)
+@click.argument("key", shell_complete=shell_completion.trials)
+@journal_argument
 def result(*, key: str, folder: str | None) -> int:
     """Print the result of the trial KEY.
 
