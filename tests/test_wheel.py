@@ -69,7 +69,9 @@ def test_the_wheel_has_exactly_the_needed_files(wheel: Path) -> None:
     beside = {path.relative_to(PROJECT).as_posix() for path in PROJECT.glob("journal/**/*.*") if path.suffix != ".pyc"}
     assert beside <= names
     tops = {name.partition("/")[0] for name in names}
-    assert {top for top in tops if not top.endswith(".dist-info")} == {"journal", "duskbook_notebooks"}
+    assert {top for top in tops if not top.endswith((".dist-info", ".data"))} == {"journal", "duskbook_notebooks"}
+    data = [name.partition(".data/data/")[2] for name in names if ".data/" in name]
+    assert data == ["share/man/man1/duskbook.1"], "what goes beside the command's own folder"
     assert [name for name in names if "__pycache__" in name or "test" in name.lower()] == []
 
 
