@@ -9,8 +9,6 @@ from __future__ import annotations
 import json
 import re
 import shlex
-import shutil
-import subprocess
 import tomllib
 import typing
 from collections.abc import Iterator
@@ -220,29 +218,6 @@ def test_every_format_and_reader_of_a_retrospective_is_there() -> None:
     exports = PAGE_OF["exports"]
     assert [row[0] for row in documents.table("format", exports)] == [f"`{key}`" for key in RETROSPECTIVE]
     assert [row[0] for row in documents.table("reader", exports)] == [f"`{key}`" for key in get_args(Audience)]
-
-
-# The manual page ---------------------------------------------------------------------------------------------
-
-
-def test_the_manual_page_is_that_of_the_commands() -> None:
-    assert man_page.FILE.read_text(encoding="utf-8") == man_page.page(duskbook)
-    text = man_page.FILE.read_text(encoding="utf-8").replace(r"\-", "-")
-    for name, command in commands():
-        assert f'.SS "duskbook {name} ' in text
-        for option in (one for one in command.params if isinstance(one, click.Option)):
-            assert option.opts[0] in text
-
-
-@pytest.mark.parametrize(
-    "command", [("mandoc", "-Tlint", "-Wstyle"), ("groff", "-ww", "-man", "-Tutf8")], ids=lambda command: command[0]
-)
-def test_the_manual_page_is_right_for_who_reads_it(command: tuple[str, ...]) -> None:
-    if shutil.which(command[0]) is None:
-        pytest.skip(f"{command[0]} is not installed")
-    run = subprocess.run([*command, str(man_page.FILE)], capture_output=True, text=True, check=False)
-    assert (run.returncode, run.stderr) == (0, "")
-    assert command[0] == "groff" or run.stdout == ""
 
 
 # Measures and keys -------------------------------------------------------------------------------------------
