@@ -59,7 +59,7 @@ class _TaskMarks:
         self.values: list[ImportedValue] = []
         self.problems: list[Problem] = []
         self._pages = Pages((), book.files.pages.look)
-        self._names = carryover.Naming(carryover.ids_in_use(book.tables.tasks, book.undated))
+        self._names = carryover.Naming(carryover.IdsInUse(book.tables.tasks, book.undated))
 
     def take(self, field: FieldRead) -> None:
         """Add the values of a task that is done or carried."""
