@@ -9,6 +9,8 @@ import html5lib
 import markdown_it
 import pytest
 
+import journal
+from journal.folder.check_settings import FORMAT
 from journal.pages import manual
 from journal.pages.guard import Guard
 from tests import documents
@@ -47,6 +49,11 @@ def elements(html: str, *names: str) -> list[tuple[str, dict[str, str], str]]:
 def test_the_first_page_leads_to_every_page_and_to_no_other() -> None:
     assert sorted(manual.order()) == sorted(PAGES)
     assert manual.order()[0] == "index.md"
+
+
+def test_the_list_of_changes_begins_with_this_version_and_its_format() -> None:
+    (newest, *_) = re.findall(r"^## (.+)$", (manual.FOLDER / "changes.md").read_text(encoding="utf-8"), re.MULTILINE)
+    assert newest == f"{journal.__version__}, journals of format {FORMAT}"
 
 
 @pytest.mark.parametrize("name", PAGES)
