@@ -54,6 +54,7 @@ def duskbook(context: click.Context, version: bool) -> None:
     journal.toml. Nothing leaves this machine.
 
     \b
+    duskbook try                             look around in an invented year
     duskbook start my-journal                create a journal
     duskbook evening my-journal              close today and plan tomorrow, in the browser
     duskbook log my-journal --habit walk     mark a habit from the terminal
@@ -278,6 +279,7 @@ def show(
 
 
 duskbook.later = {
+    "try": ("journal.commands.try_command", "try_out"),
     "history": ("journal.commands.history_command", "history"),
     "trial": ("journal.commands.trial_group", "trial"),
     "merge": ("journal.commands.merge_command", "merge"),

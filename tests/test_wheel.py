@@ -69,7 +69,12 @@ def test_the_wheel_has_exactly_the_needed_files(wheel: Path) -> None:
     beside = {path.relative_to(PROJECT).as_posix() for path in PROJECT.glob("journal/**/*.*") if path.suffix != ".pyc"}
     assert beside <= names
     tops = {name.partition("/")[0] for name in names}
-    assert {top for top in tops if not top.endswith((".dist-info", ".data"))} == {"journal", "duskbook_notebooks"}
+    assert {top for top in tops if not top.endswith((".dist-info", ".data"))} == {
+        "journal", "duskbook_notebooks", "duskbook_example_year"
+    }  # fmt: skip
+    example = {path.relative_to(PROJECT / "example_year").as_posix() for path in PROJECT.glob("example_year/**/*.toml")}
+    of_example = {name.partition("/")[2] for name in names if name.startswith("duskbook_example_year/")}
+    assert of_example == {*example, "README.md"} and len(example) > 400
     data = [name.partition(".data/data/")[2] for name in names if ".data/" in name]
     assert data == ["share/man/man1/duskbook.1"], "what goes beside the command's own folder"
     assert [name for name in names if "__pycache__" in name or "test" in name.lower()] == []
@@ -80,6 +85,11 @@ def test_the_wheel_s_metadata(wheel: Path) -> None:
     (info,) = {name.partition("/")[0] for name in archive.namelist() if ".dist-info/" in name}
     metadata = archive.read(f"{info}/METADATA").decode("utf-8")
     assert "License-Expression: MIT" in metadata
+    head, _, readme = metadata.partition("\n\n")
+    for field in ("Author: The Duskbook developers", "Keywords: ", "Description-Content-Type: text/markdown"):
+        assert f"\n{field}" in head
+    assert "Project-URL" not in head  # there is no public place yet, and none is invented
+    assert readme.startswith("# Duskbook\n") and "](" not in readme.replace("](https://", "")
     assert f"{info}/licenses/LICENSE" in archive.namelist()
     assert "duskbook = journal.program:main" in archive.read(f"{info}/entry_points.txt").decode("utf-8")
 
@@ -106,20 +116,19 @@ def test_a_read_only_copy_serves_its_pages(installed: Path, tmp_path: Path) -> N
     home.mkdir()
     style = (PROJECT / "journal/pages/style.css").read_text(encoding="utf-8").splitlines()[0]
     environment = {**os.environ, "PYTHONPATH": str(installed), "HOME": str(home), "PYTHONUNBUFFERED": "1"}
-    run(*duskbook("start", "new", "--yes"), cwd=tmp_path, PYTHONPATH=str(installed))
-    command = duskbook("week", "new", "--no-browser", "--port", "0")
+    command = duskbook("try", "--no-browser", "--port", "0")
     with subprocess.Popen(command, cwd=tmp_path, env=environment, stdout=subprocess.PIPE, text=True) as server:
         try:
             browser = opener()
-            week = enter(browser, *read_announced(server))
-            for page in ("week", "month", "year"):
-                opened = browser.open(week.replace("/week/", f"/{page}/"))
+            evening = enter(browser, *read_announced(server))
+            for page in ("evening", "week", "month", "year"):
+                opened = browser.open(evening.replace("/evening/", f"/{page}/"))
                 body = opened.read().decode("utf-8")
                 assert opened.status == 200
                 # marimo inlines the notebook's style sheet, and reports nothing if it is missing.
                 assert style in body
             for path in MANUAL:
-                page = browser.open(week.replace("/week/", f"/manual/{path.name}")).read().decode("utf-8")
+                page = browser.open(evening.replace("/evening/", f"/manual/{path.name}")).read().decode("utf-8")
                 assert "Duskbook manual</title>" in page and style not in page
         finally:
             server.terminate()

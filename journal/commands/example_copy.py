@@ -1,0 +1,69 @@
+"""The work of `duskbook try`: a copy of the example year, opened as of its last day."""
+
+from __future__ import annotations
+
+import datetime as dt
+import shutil
+import tempfile
+from pathlib import Path
+
+import click
+
+from journal.commands.usage_errors import say
+from journal.errors import FolderError, UsageError
+from journal.pages import installation, server
+
+LAST_DAY = dt.date(2025, 12, 31)
+
+
+def open_copy(folder: Path | None, port: int | None, open_browser: bool) -> None:
+    """Serve a copy of the example year until Ctrl-C. Without a folder it is a temporary one, removed at the end.
+
+    Raises UsageError for a folder that is there, FolderError if the copy cannot be made.
+    """
+    installation.refuse_if_incomplete()
+    if folder is not None:
+        copy_to(folder)
+        say(f"Copied to {folder}. Open it later with: duskbook year {folder} --date 2025")
+        return _serve(folder, port, open_browser)
+    with tempfile.TemporaryDirectory(prefix="duskbook-try-", ignore_cleanup_errors=True) as temporary:
+        place = Path(temporary) / "example"
+        copy_to(place)
+        say("A copy of an invented year. It is removed when you end this with Ctrl-C.")
+        return _serve(place, port, open_browser)
+
+
+def copy_to(folder: Path) -> None:
+    """Copy the example year into a new folder, which its owner alone may enter.
+
+    Raises UsageError if the folder is there, FolderError if it cannot be written or the example is missing.
+    """
+    example = example_folder()
+    try:
+        folder.mkdir(mode=0o700, parents=True)
+        for path in sorted(example.glob("2025/*.toml")):
+            (folder / "2025").mkdir(exist_ok=True)
+            shutil.copyfile(path, folder / "2025" / path.name)
+        for name in ("undated.toml", "README.md", "journal.toml"):
+            shutil.copyfile(example / name, folder / name)
+    except FileExistsError:
+        raise UsageError(f'"{folder}" is there already; name a new folder, or none') from None
+    except OSError as error:
+        raise FolderError(f'the example cannot be copied to "{folder}" ({error.strerror}); name another') from None
+
+
+def example_folder() -> Path:
+    """The example year: `example_year` beside the package in a checkout, `duskbook_example_year` if installed.
+
+    Raises FolderError if it is missing.
+    """
+    beside = Path(__file__).parents[2]
+    for name in ("example_year", "duskbook_example_year"):
+        if (beside / name / "journal.toml").is_file():
+            return beside / name
+    raise FolderError(f'"{beside / "duskbook_example_year"}", a folder of Duskbook, is missing; install Duskbook again')
+
+
+def _serve(folder: Path, port: int | None, open_browser: bool) -> None:
+    number = server.PORT if port is None else port
+    server.serve(folder, "evening", port=number, today=LAST_DAY, open_browser=open_browser, announce=click.echo)
