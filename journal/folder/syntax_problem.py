@@ -3,17 +3,20 @@
 The parser stops where it can no longer go on, which may be far below. A list without its closing bracket runs into the
 lines that follow. So the text is divided into statements (`toml_statements`), and the first that is not valid alone is
 told. What is open at its end is told where it begins.
+
+Where the parser says nothing that is known here, or no place, the slip is looked for in the text (`syntax_slips`).
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 import msgspec
 import rtoml
 
 from journal.errors import Problem
-from journal.folder import syntax_words, toml_statements
+from journal.folder import syntax_slips, syntax_words, toml_statements
 
 _OPEN = {
     "[": ('a "]" for the list that begins here', "close the list"),
@@ -51,7 +54,7 @@ def of_text(path: str, source: str, error: rtoml.TomlParsingError) -> Problem:
 def of_statement(path: str, source: str, error: rtoml.TomlParsingError) -> Problem:
     """Return the problem of a text that is one statement."""
     if "\0" in source or (opened := toml_statements.unclosed(source)) is None:
-        return of_repeated(path, source, error)
+        return _told(path, source, *_place(error, source, syntax_slips.slip))
     at, signs = opened
     line, column = _line_and_column(source, at)
     expected, remedy = _OPEN[signs]
@@ -60,11 +63,27 @@ def of_statement(path: str, source: str, error: rtoml.TomlParsingError) -> Probl
 
 def of_repeated(path: str, source: str, error: rtoml.TomlParsingError) -> Problem:
     """Return the problem of a text whose statements are valid each alone, at the place that the parser names."""
-    line, column, message = place_of(error)
+    return _told(path, source, *_place(error, source, syntax_slips.repeated))
+
+
+def line_of_repeated(source: str, error: rtoml.TomlParsingError) -> int:
+    """Return the line of that problem, from 1."""
+    return _place(error, source, syntax_slips.repeated)[0]
+
+
+def _told(path: str, source: str, line: int, column: int, message: str) -> Problem:
     if (nul := source.find("\0")) >= 0:  # the parser's position is somewhere after the NUL
         line, column = _line_and_column(source, nul)
     expected, got, remedy = syntax_words.explain(message, source, line, column, path=path)
     return Problem(path=path, line=line, column=column, expected=expected, got=got, remedy=remedy)
+
+
+def _place(error: rtoml.TomlParsingError, source: str, slip: Callable[[str], tuple[int, str]]) -> tuple[int, int, str]:
+    line, column, message = place_of(error)
+    if (line and syntax_words.is_known(message)) or "recurs" in message:
+        return line, column, message
+    at, message = slip(source)
+    return *_line_and_column(source, at), message
 
 
 def place_of(error: rtoml.TomlParsingError) -> tuple[int, int, str]:

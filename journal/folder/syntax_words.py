@@ -88,6 +88,24 @@ _MEANINGS: tuple[tuple[str, str, str], ...] = (
     ("invalid table", "a table's name in brackets", "write it like [hours]"),
 )  # fmt: skip
 
+_OTHERS = (
+    "versions",
+    "string values must",
+    "unexpected key or value",
+    "invalid time",
+    "duplicate key",
+    "cannot extend",
+)
+
+
+def is_known(message: str) -> bool:
+    """Return whether `explain` has words for a parser's message.
+
+    >>> is_known("invalid boolean"), is_known("boolean expected")
+    (True, False)
+    """
+    return "recurs" in message or message.startswith((*_OTHERS, *(start for start, _, _ in _MEANINGS)))
+
 
 def explain(  # noqa: PLR0911 (one kind of mistake at a time)
     message: str, source: str, line: int, column: int, *, path: str = ""

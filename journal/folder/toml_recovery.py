@@ -164,7 +164,7 @@ class _Recovery:
             try:
                 return text, rtoml.loads(text)
             except rtoml.TomlParsingError as error:
-                at = max(bisect_right(self.firsts, syntax_problem.place_of(error)[0] - 1) - 1, 0)
+                at = max(bisect_right(self.firsts, syntax_problem.line_of_repeated(text, error) - 1) - 1, 0)
                 if not self.kept or not self.kept[at]:  # not known to happen: nothing of the text is certain then
                     return "", {}
                 if self.number < MAX_PLACES:
