@@ -146,13 +146,13 @@ class _SlipScan:
         at = self._skip(at, _SPACE)
         if self.source[at : at + 1] in ("]", "}"):
             return at, ""
-        return self._key_within(at) if self.opened[-1] == "{" else self._part(at)
+        at, message = self._value_within(at) if self.opened[-1] == "{" else (at, "")
+        return (at, message) if message else self._part(at)
 
-    def _key_within(self, at: int) -> tuple[int, str]:
+    def _value_within(self, at: int) -> tuple[int, str]:
+        """Return where the value of a key of an inline table starts, or that there is no key."""
         key = KEY_START.match(self.source, at)
-        return (
-            (at, "missing key for inline table element") if key is None else self._part(self._skip(key.end(), _SPACE))
-        )
+        return (at, "missing key for inline table element") if key is None else (self._skip(key.end(), _SPACE), "")
 
     def _string(self, at: int, quote: str) -> tuple[int, str]:
         signs = quote * 3 if self.source.startswith(quote * 3, at) else quote
@@ -169,21 +169,18 @@ class _SlipScan:
 
     def _between(self, at: int) -> tuple[int, str, bool]:
         """Return where the next value starts, or what is wrong between two, and whether the value has ended."""
-        while self.opened and self.source[at : at + 1] in ("]", "}"):
-            self.opened.pop()
-            at = self._skip(at + 1, _SPACE if self.opened else _BLANK)
-        sign = self.source[at : at + 1]
-        if not self.opened:
-            return at, "" if sign in ("", "#", "\n", "\r") else "unexpected key or value", True
-        is_table = self.opened[-1] == "{"
-        if sign != ",":
-            message = f"missing comma between {'key-value pairs' if is_table else 'array elements'}"
-            other = "extra assignment between key-value pairs" if is_table else "unexpected `=` in array"
-            return at, other if sign == "=" else message, False
-        at = self._skip(at + 1, _SPACE)
-        if self.source[at : at + 1] in ("]", "}"):
-            return self._between(at)
-        if is_table:
-            at, message = self._key_within(at)
-            return (at, message, False) if message else self._between(self._skip(at, _SPACE))
-        return at, "", False
+        while self.opened:
+            is_table = self.opened[-1] == "{"
+            sign = self.source[at : at + 1]
+            if sign in ("]", "}"):
+                self.opened.pop()
+                at = self._skip(at + 1, _SPACE if self.opened else _BLANK)
+                continue
+            if sign != ",":
+                message = f"missing comma between {'key-value pairs' if is_table else 'array elements'}"
+                other = "extra assignment between key-value pairs" if is_table else "unexpected `=` in array"
+                return at, other if sign == "=" else message, False
+            at = self._skip(at + 1, _SPACE)
+            if self.source[at : at + 1] not in ("]", "}"):
+                return (*self._value_within(at), False) if is_table else (at, "", False)
+        return at, "" if self.source[at : at + 1] in ("", "#", "\n", "\r") else "unexpected key or value", True

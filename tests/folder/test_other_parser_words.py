@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 import rtoml
 
-from journal.folder import reading, syntax_problem, toml_recovery
+from journal.folder import reading, syntax_problem, syntax_slips, syntax_words, toml_recovery
 from tests.folder.journals import load
 from tests.promises import broken_lines
 
@@ -58,6 +58,13 @@ def test_no_line_and_no_remedy_of_a_broken_page_is_lost() -> None:
 @pytest.mark.usefixtures("other_words")
 def test_what_is_nested_too_deep_is_told() -> None:
     assert told(f"notes = {'[' * 90}{']' * 90}") == (1, "take some out of the others")
+
+
+@pytest.mark.parametrize("source", ["k = [" + "1," * 9000, "k = {" + "a=1," * 9000, "k = " + "[" * 9000, "[" * 9000])
+def test_a_long_text_is_looked_through(source: str) -> None:
+    at, message = syntax_slips.slip(source)
+    assert 0 <= at <= len(source)
+    assert syntax_words.is_known(message)
 
 
 @pytest.mark.usefixtures("other_words")
