@@ -14,11 +14,12 @@ with app.setup:
         file_watch,
         form_endpoints,
         page_params,
+        paper_endpoints,
         picture_endpoints,
         setup_endpoints,
         version_endpoints,
     )
-    from journal.pages.forms import DayPictures, EarlierStates, EveningForm, PageCopies, TimeOff
+    from journal.pages.forms import DayPictures, EarlierStates, EveningForm, PageCopies, PaperSheets, TimeOff
     from journal.sections import cards
 
 
@@ -94,6 +95,18 @@ def _(at_first, day, folder, now, read):
     )
     pictures
     return (pictures,)
+
+
+@app.cell
+def _(at_first, folder, now, read):
+    # Created once, so that what was read of a photograph stays when files change.
+    paper = PaperSheets(
+        paper_endpoints.sheets_of(at_first),
+        paper_endpoints.sheet_answers(read, now),
+        journal=form_endpoints.name(folder),
+    )
+    paper
+    return
 
 
 @app.cell

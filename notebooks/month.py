@@ -137,6 +137,13 @@ def _(book, chapters, trials):
 
 @app.cell
 def _(page):
+    # Created once, so that what was read of a photograph stays when the month or the files change.
+    controls.place("paper", page.paper())
+    return
+
+
+@app.cell
+def _(page):
     controls.place("earlier", page.earlier)
     return
 

@@ -14,7 +14,7 @@ import msgspec
 from journal.errors import WriteError
 from journal.folder import interrupted_save, writing
 from journal.folder.opened_files import OpenedFiles
-from journal.folder.writing import Conflict
+from journal.folder.writing import Base, Conflict
 from journal.importing.planning import PagePlan
 from journal.wording import numbers
 
@@ -22,12 +22,14 @@ from journal.wording import numbers
 class Written(msgspec.Struct, frozen=True):
     """The paths of the written pages, and of pages left unchanged because someone else changed them meanwhile.
 
-    `finished` is what is to be told of an earlier save that was interrupted.
+    `finished` is what is to be told of an earlier save that was interrupted. `replaced` has each version that was
+    replaced, with the one written, in order.
     """
 
     paths: list[str]
     changed: list[str]
     finished: str = ""
+    replaced: list[tuple[Base, Base]] = []
 
 
 def write(folder: Path, pages: Iterable[PagePlan], *, now: dt.datetime, files: OpenedFiles | None = None) -> Written:
@@ -38,7 +40,7 @@ def write(folder: Path, pages: Iterable[PagePlan], *, now: dt.datetime, files: O
     Raises WriteError, with the number of pages written so far, if a page cannot be written.
     """
     files = OpenedFiles(folder) if files is None else files.again()
-    written = Written([], [], interrupted_save.finish(files, now))
+    written = Written([], [], interrupted_save.finish(files, now), [])
     not_written = set[str]()
     for page in pages:
         if page.after & not_written:
@@ -56,4 +58,6 @@ def write(folder: Path, pages: Iterable[PagePlan], *, now: dt.datetime, files: O
             not_written.add(page.base.key)
         elif result.written:
             written.paths.append(page.base.path)
+            if result.before is not None:
+                written.replaced.append((result.before, result.base))
     return written

@@ -25,8 +25,8 @@ ROUTE = "DUSKBOOK_BROWSER_ROUTE"
 """Environment variable with the path of the route, in a process that has the route."""
 
 WIDGETS = (
-    "chapters", "day", "day_pictures", "earlier_states", "evening", "habit_decisions", "page_copies", "review",
-    "settings", "task_triage", "time_off", "trials", "week_ahead", "yearbook",
+    "chapters", "day", "day_pictures", "earlier_states", "evening", "habit_decisions", "page_copies", "paper_sheets",
+    "review", "settings", "task_triage", "time_off", "trials", "week_ahead", "yearbook",
 )  # fmt: skip
 """The modules that the forms and widgets load."""
 

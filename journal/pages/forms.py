@@ -209,6 +209,13 @@ class DayPictures(Form):
     _renewing = ("add", "caption", "off", "back")
 
 
+class PaperSheets(Form):
+    """A place to drop photographs of sheets. Its requests are those of `paper.paper_form`; nothing is written before
+    the last of them."""
+
+    _module = "paper_sheets"
+
+
 class EarlierStates(Form):
     """The earlier states of some pages, folded, each to look at and to bring back. Its offer has the pages as those of
     `saving.earlier_states.offer`; the states are asked for when it is opened."""

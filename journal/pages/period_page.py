@@ -19,6 +19,7 @@ from journal.pages import (
     file_watch,
     form_endpoints,
     page_params,
+    paper_endpoints,
     setup_endpoints,
     trial_endpoints,
     version_endpoints,
@@ -28,6 +29,7 @@ from journal.pages.forms import (
     EarlierStates,
     HabitDecisions,
     PageCopies,
+    PaperSheets,
     ReviewForm,
     TriageForm,
     WeekAheadForm,
@@ -128,6 +130,14 @@ class PeriodPage:
             trial_endpoints.trials(self.at_first),
             trial_endpoints.trial_answers(self.read, self.moment),
             trial_endpoints.trial_lengths(self.read),
+            journal=form_endpoints.name(self.folder),
+        )
+
+    def paper(self) -> PaperSheets:
+        """The place for photographs of sheets. The notebook makes it once, so that what was read stays."""
+        return PaperSheets(
+            paper_endpoints.sheets_of(self.at_first),
+            paper_endpoints.sheet_answers(self.read, self.moment),
             journal=form_endpoints.name(self.folder),
         )
 

@@ -12,4 +12,5 @@ sheet_reader  a picture -> the mark in each box of each sheet in it
 sheet_fields  the marks -> the values of the days, and what is in doubt
 sheet_import  these values -> an import (`task_marks`, `half_hours`)
 photographs   picture files -> all of this
+paper_form    the same on a page: a photograph read, asked about, saved
 """

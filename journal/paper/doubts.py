@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from journal.importing import cells
 from journal.importing.model import Unfit
+from journal.paper import month_plan
 from journal.paper.sheet_fields import SCALES, FieldRead, FieldValue
 from journal.settings import Scale, Settings
 from journal.wording import numbers
@@ -24,6 +25,28 @@ def choices(field: FieldRead, settings: Settings) -> str:
     if field.field.startswith("habits."):
         return "a number or rest" if field.is_counted else "yes, no or rest"
     return "yes or no"
+
+
+def listed(field: FieldRead, settings: Settings) -> list[tuple[str, str]]:
+    """The answers to choose from, each with its words. None where a number is to be written, or there are too many.
+
+    >>> field = FieldRead(field="tasks.0", date=__import__("datetime").date(2025, 4, 1), photo="a.jpg", boxes=())
+    >>> listed(field, Settings(title="Small", places=()))
+    [('done', 'Done'), ('carried', 'Carried'), ('open', 'Still open')]
+    """
+    if field.field in SCALES:
+        scale = _scale(field, settings)
+        steps = month_plan.steps(scale)
+        if len(steps) > month_plan.MOST_STEPS:
+            return []
+        return [(f"{step:g}", " ".join(filter(None, (f"{step:g}", scale.word(step))))) for step in steps]
+    if field.is_task:
+        return [("done", "Done"), ("carried", "Carried"), ("open", "Still open")]
+    if field.is_hour:
+        return [("yes", "Yes"), ("no", "No")]
+    if field.field.startswith("habits."):
+        return [] if field.is_counted else [("yes", "Done"), ("rest", "Rest"), ("no", "Not done")]
+    return [("yes", "Done"), ("no", "Not done")]
 
 
 def answered(field: FieldRead, text: str, settings: Settings) -> FieldValue:

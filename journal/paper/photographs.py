@@ -44,11 +44,12 @@ def read(book: Journal, paths: Iterable[Path], *, progress: Callable[[str], None
             result.told.append(str(error))
             continue
         for picture in pictures:
-            _add(result, book, picture)
+            add(result, book, picture)
     return result
 
 
-def _add(result: PhotographsRead, book: Journal, picture: PictureFile) -> None:
+def add(result: PhotographsRead, book: Journal, picture: PictureFile) -> None:
+    """Read the sheets of a picture, and let it go."""
     try:
         found = sheet_reader.read(picture, partial(sheet_lookup.layout, book))
     except UsageError as error:

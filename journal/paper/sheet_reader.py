@@ -22,6 +22,7 @@ from journal.paper.box_marks import MarkKind
 from journal.paper.corner_search import FoundSheet, SheetKey
 from journal.paper.layout import PaperBox, SheetLayout
 from journal.paper.picture_file import Levels, PictureFile
+from journal.paper.straightening import Straightened
 
 LEAST_DOTS = 0.7
 """Least share of the dots about a sheet. With fewer, a part of it is covered, torn off or too blurred to read."""
@@ -54,11 +55,12 @@ class BoxRead(msgspec.Struct, frozen=True):
 
 
 class SheetRead(msgspec.Struct, frozen=True):
-    """A sheet that was read from a picture: its layout, and its boxes in order."""
+    """A sheet that was read from a picture: its layout, its boxes in order, and where it lies in the picture."""
 
     picture: PictureFile
     layout: SheetLayout
     boxes: list[BoxRead]
+    lies: Straightened | None = None
 
 
 class PictureRead(msgspec.Struct, frozen=True):
@@ -139,10 +141,11 @@ def _sheet(picture: PictureFile, levels: Levels, found: FoundSheet, layout: Shee
         picture,
         layout,
         [BoxRead(*one) for one in zip(boxes, marks.kinds, certainty.tolist(), places, strict=True)],
+        sheet,
     )
 
 
-def _year(picture: PictureFile, sheet: straightening.Straightened, layout: SheetLayout, width: int) -> SheetRead:
+def _year(picture: PictureFile, sheet: Straightened, layout: SheetLayout, width: int) -> SheetRead:
     """Read the fields of a year's sheet by their colours."""
     levels = picture.levels("RGB")
     assert levels.shape[1] == width  # grey and colours are decoded at the same size
@@ -152,11 +155,11 @@ def _year(picture: PictureFile, sheet: straightening.Straightened, layout: Sheet
         raise UsageError(f'"{picture.name}": the {words(layout.key)}: {error}') from None
     edges = np.array([(one.box.x, one.box.y, one.box.x + one.box.width, one.box.y + one.box.height) for one in found])
     places = _places(sheet, edges, picture.width / width)
-    return SheetRead(picture, layout, [BoxRead(*one, place) for one, place in zip(found, places, strict=True)])
+    return SheetRead(picture, layout, [BoxRead(*one, place) for one, place in zip(found, places, strict=True)], sheet)
 
 
 def _places(
-    sheet: straightening.Straightened, edges: np.ndarray[tuple[int, int], np.dtype[np.float64]], enlarged: float
+    sheet: Straightened, edges: np.ndarray[tuple[int, int], np.dtype[np.float64]], enlarged: float
 ) -> list[tuple[int, int, int, int]]:
     """The rectangle about each box in the picture at its full size, in pixels."""
     corners = np.stack([edges[:, [0, 1]], edges[:, [2, 1]], edges[:, [2, 3]], edges[:, [0, 3]]], axis=1)

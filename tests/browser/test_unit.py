@@ -224,4 +224,6 @@ def test_with_the_route_the_modules_are_loaded_as_one_file(evening_served: Serve
     assert ours == [f"/{route_path()}"]
     assert answers[ours[0]].body() == gzip.decompress(served_file())
     widgets = [answer for where, answer in answers.items() if "/@file/" in where]
-    assert [len(widget.text()) < 150 for widget in widgets] == [True] * 5  # evening, pictures, time off, copies, states
+    assert [len(widget.text()) < 150 for widget in widgets] == [
+        True
+    ] * 6  # evening, pictures, paper, time off, copies, states

@@ -34,5 +34,5 @@ def test_without_any_file_there_is_still_one_sentence(tmp_path: Path, monkeypatc
     monkeypatch.setattr(server, "notebook_folder", lambda: tmp_path)
     monkeypatch.setattr(browser_modules, "BROWSER", tmp_path)
     monkeypatch.setattr(browser_modules, "module_texts", browser_modules.module_texts.__wrapped__)
-    with pytest.raises(FolderError, match="and 21 more files of Duskbook are missing"):
+    with pytest.raises(FolderError, match="and 22 more files of Duskbook are missing"):
         installation.refuse_if_incomplete()
