@@ -30,6 +30,8 @@ FEWEST_SIDE = 400
 ENOUGH_PIXELS = 1_900_000
 """With the sheet filling two thirds of the picture, a box has 20 pixels across."""
 
+HEIC_REMEDY = 'install the library for it ("pip install pillow-heif"), or save the picture as JPEG'
+
 MOST_PICTURES = 40  # of a PDF
 _FORMATS = ("JPEG", "PNG")
 _STREAM = re.compile(
@@ -54,14 +56,14 @@ class PictureFile(msgspec.Struct, frozen=True):
         Raises UsageError if its data are damaged.
         """
         try:
-            image = _opened(self.data)
+            image = _opened(self.name, self.data)
             kind = image.format
             while (image.width // 2) * (image.height // 2) >= ENOUGH_PIXELS:
                 before = image.size
                 image.draft(mode, (image.width // 2, image.height // 2))
                 if image.size == before:  # not a JPEG
-                    image = image.convert(mode).reduce(2)
-            image = image.convert(mode)
+                    image = _in(mode, image).reduce(2)
+            image = _in(mode, image)
             return np.asarray(image if kind == "PNG" else ImageOps.exif_transpose(image))
         except Exception as error:  # a decoder meets damaged data with almost any exception, struct.error among them
             raise UsageError(f'"{self.name}" is damaged: {_first_line(error)}') from None
@@ -114,8 +116,10 @@ def _scans(data: bytes) -> Iterator[bytes]:
 
 def _checked(name: str, data: bytes) -> PictureFile:
     try:
-        image = _opened(data)
-    except (UnidentifiedImageError, SyntaxError, ValueError, OSError):
+        image = _opened(name, data)
+    except UsageError:  # it is a ValueError too
+        raise
+    except (KeyError, UnidentifiedImageError, SyntaxError, ValueError, OSError):
         raise UsageError(f'"{name}" is not a JPEG, a PNG or a scan as PDF') from None
     except Image.DecompressionBombError:
         raise UsageError(f'"{name}" has too many pixels; make it smaller first') from None
@@ -131,18 +135,23 @@ def _checked(name: str, data: bytes) -> PictureFile:
     return PictureFile(name, data, width, height)
 
 
-def _opened(data: bytes) -> Image.Image:
+def _opened(name: str, data: bytes) -> Image.Image:
     """The picture before it is decoded. Only a few formats are tried, so that no other decoder meets foreign bytes."""
     formats = list(_FORMATS)
     if data[4:12] in (b"ftypheic", b"ftypheix", b"ftypmif1", b"ftyphevc"):
         try:
             importlib.import_module("pillow_heif").register_heif_opener()
         except ImportError:
-            raise UsageError("HEIC pictures need the library pillow-heif, or save the picture as JPEG") from None
+            raise UsageError(f'"{name}" is HEIC: {HEIC_REMEDY}') from None
         formats.append("HEIF")
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", Image.DecompressionBombWarning)  # `_checked` has a lower bound
         return Image.open(io.BytesIO(data), formats=formats)
+
+
+def _in(mode: str, image: Image.Image) -> Image.Image:
+    """A picture in a mode. One that has it already is not copied: 64 megapixels in colours are 192 MB."""
+    return image if image.mode == mode else image.convert(mode)
 
 
 def _first_line(error: Exception) -> str:

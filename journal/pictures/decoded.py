@@ -104,7 +104,7 @@ def _register(kind: PictureKind) -> None:
     if kind != "HEIC":
         return
     if not can_decode(kind):
-        raise PictureError("a picture in JPEG, PNG or WebP", "HEIC, which needs pillow-heif", "save it as JPEG")
+        raise PictureError("a picture in JPEG, PNG or WebP", "HEIC", 'install "pillow-heif" for it, or save it as JPEG')
     import importlib  # noqa: PLC0415
 
     importlib.import_module(_HEIC_MODULE).register_heif_opener()
