@@ -54,7 +54,7 @@ def test_reading_takes_bounded_memory(tmp_path: Path) -> None:
     with Image.open(AUGUST) as image:
         usual = image.convert("RGB").resize((3000, 4000))
     usual.save(tmp_path / "usual.jpg", quality=85)
-    usual.resize((6900, 9200), Image.Resampling.NEAREST).save(tmp_path / "vast.png", compress_level=1)
+    usual.convert("L").resize((6900, 9200), Image.Resampling.NEAREST).save(tmp_path / "vast.png", compress_level=1)
     Image.new("1", (10_000, 10_000)).save(tmp_path / "hundred.png")
     names = [str(AUGUST), *(str(tmp_path / name) for name in ("hundred.png", "usual.jpg", "vast.png"))]
     told = subprocess.run([sys.executable, "-c", CHILD, *names], capture_output=True, text=True, check=True).stdout
