@@ -25,7 +25,8 @@ PREFIX = "--dusk-"
 
 
 class Palette(msgspec.Struct, frozen=True, kw_only=True):
-    """One set of colours. A text colour has at least 4.5:1 against `paper` and `card`, a mark colour 3:1.
+    """One set of colours. A text colour has at least 4.5:1 against `paper`, `card`, `wash` and `day`, a mark
+    colour 3:1 against the first three.
 
     Text: `ink`, `muted`, `accent`. Marks: `ink`, `accent`, `quiet`, `blank`. `line` and the bands `wash` (weekend)
     and `day` (daylight) only group and never carry information alone. `on_accent` is text on an accent background.
@@ -81,7 +82,7 @@ PAPER = Palette(
     paper="#FBF8F2",
     card="#FFFFFF",
     ink="#23263B",
-    muted="#6B6F85",
+    muted="#65697F",
     line="#E4DDD0",
     accent="#1F6F78",
     on_accent="#FFFFFF",

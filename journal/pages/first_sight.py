@@ -33,6 +33,7 @@ from journal.pages.sight_cells import SightCells
 
 NAME = "first-sight"
 _LOG = logging.getLogger(__name__)
+_REVIEWS = ("week", "month", "year")  # pages of many parts; the others are one form, which is their main part
 _FRESH_SECONDS = 10  # a sight that was begun with its page and not asked for within this time is forgotten
 
 
@@ -122,7 +123,7 @@ def sight_route(app: App, sights: FirstSights, pages: tuple[str, ...]) -> App:
             await _answer(scope, send, sights.take(page, query))
         elif scope["method"] == "GET":
             sights.begin(page, query)
-            await app(scope, receive, _Framed(send))
+            await app(scope, receive, _Framed(send, is_main=page in _REVIEWS))
         else:
             await app(scope, receive, send)
 
@@ -149,8 +150,9 @@ async def _answer(scope: Scope, send: Send, drawn: concurrent.futures.Future[byt
 class _Framed:
     """A `send` that makes marimo's HTML wait for the first sight (`sight_frame`)."""
 
-    def __init__(self, send: Send) -> None:
+    def __init__(self, send: Send, *, is_main: bool) -> None:
         self.send = send
+        self.is_main = is_main
         self.start: Message = {}
         self.body = b""
 
@@ -163,7 +165,7 @@ class _Framed:
             return
         body, headers = self.body, list(self.start.get("headers", []))
         if self.start["status"] == 200:
-            body = sight_frame.waiting(body.decode()).encode()
+            body = sight_frame.waiting(body.decode(), is_main=self.is_main).encode()
             headers = [(name, value) for name, value in headers if name.lower() != b"content-length"]
             headers.append((b"content-length", b"%d" % len(body)))
         await self.send({**self.start, "headers": headers})

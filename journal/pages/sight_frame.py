@@ -1,7 +1,7 @@
 """marimo's HTML of a page, made to wait: its style sheets and scripts are loaded once the first sight is on the screen.
 
 Between the head and marimo's root stands the place of the first sight, with a script (`first_sight.js`) that asks for
-it, shows it, and starts the frame. The frame's preloads of fonts and pictures are left out: no page shows them.
+it, shows it, and starts the frame. Both are the main part of a page that has none of its own. The frame's preloads of fonts and pictures are left out: no page shows them.
 """
 
 from __future__ import annotations
@@ -19,8 +19,11 @@ _ENTRY = re.compile(r"""<script type="module"[^>]*\ssrc="([^"]*/assets/[^"]*)"[^
 _ROOT = '<div id="root"></div>'
 
 
-def waiting(html: str) -> str:
+def waiting(html: str, *, is_main: bool = False) -> str:
     """The HTML of a page with its frame taken out, for the script to start. HTML of another kind stays as it is.
+
+    With `is_main` all that the page shows is its main landmark: the cells of a review have no element around them but
+    the root of the frame. A page that is a form has its own.
 
     >>> page = '<script type="module" src="./assets/index.js"></script><body><div id="root"></div></body>'
     >>> waiting(page).startswith("<body>"), waiting("<p>Something else</p>")
@@ -44,7 +47,9 @@ def waiting(html: str) -> str:
     }
     script = _text("first_sight.js").replace("(OF)", f"({json.dumps(told)})")
     style = f'<style class="first-sight">{_text("first_sight.css")}</style>'
-    return bare.replace(_ROOT, f'{style}<div id="first-sight"></div>{_ROOT}<script>{script}</script>')
+    role = ' role="main"' if is_main else ""
+    places = f'<div id="first-sight"{role}></div><div id="root"{role}></div>'
+    return bare.replace(_ROOT, f"{style}{places}<script>{script}</script>")
 
 
 @cache

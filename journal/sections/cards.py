@@ -22,6 +22,9 @@ NAV = (
 )  # fmt: skip
 
 
+_REVIEWS = ("week", "month", "year")
+
+
 def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:
     """The word mark, links to the other pages at the day `on`, the date, and a link to the manual.
 
@@ -31,8 +34,9 @@ def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:
         tag("a", name, href=f"../{page}/?on={on.isoformat()}", aria_current="page" if page == current else None)
         for page, name in NAV
     ]
+    # A review is all of it one main landmark (`journal.pages.sight_frame`), and a header in there is no banner.
     return tag(
-        "header",
+        "div" if current in _REVIEWS else "header",
         tag("p", "Duskbook", class_="wordmark"),
         tag("nav", *links, aria_label="Pages"),
         tag(
@@ -125,7 +129,8 @@ def details(summary: object, *inside: object, open_: bool = False) -> Html:
 
 def read_only(reason: str) -> Html:
     """Why nothing can be saved from a page, above all else; empty without a reason."""
-    return tag("aside", tag("p", reason), class_="problems", role="note") if reason else Html("")
+    told = "Nothing can be saved"
+    return tag("section", tag("p", reason), class_="problems", aria_label=told) if reason else Html("")
 
 
 MOST_PROBLEMS = 50
@@ -156,7 +161,8 @@ def problems(problems: Sequence[Problem], reason: str = "") -> Html:
     in_settings = any(problem.path == "journal.toml" for problem in problems)
     rest = tag("p", f'{more:,} more are told by "duskbook check".', class_="quiet") if more else None
     parts = (tag("p", below, class_="quiet"), mend if in_settings else None, tag("ol", *items), rest)
-    return join([read_only(reason), tag("aside", details(summary, *parts), class_="problems")])
+    told = tag("section", details(summary, *parts), class_="problems", aria_label="Problems in the files")
+    return join([read_only(reason), told])
 
 
 def figure(drawn: Figure, *, kind: str = "", headed: bool = True) -> Html:

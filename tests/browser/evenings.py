@@ -212,7 +212,7 @@ def anew(page: Page, address: str) -> Evening:
 
     If the page is open, it goes to the month and back, which costs a third of opening it.
     """
-    if not page.locator("main.sheet:not(.day)").count():
+    if not page.locator("main.sheet:not(.day, .settings)").count():
         page.goto(address)
         return Evening(page)
     page.evaluate("sessionStorage.clear()")

@@ -12,6 +12,14 @@ def open_every_chapter(page: Page) -> None:
     expect(page.locator(".drawing-now")).to_have_count(0)
 
 
+def unfold(page: Page) -> None:
+    """Open all folds of the forms of a page, also those within others."""
+    page.evaluate(
+        """[...document.querySelectorAll('marimo-anywidget')].forEach(one =>
+        one.shadowRoot?.querySelectorAll('.sheet details').forEach(fold => { fold.open = true; }))"""
+    )
+
+
 def every_figure_shows(page: Page, *keys: str) -> None:
     """Check each figure at both widths: it fits, has a text alternative and a table. The final width is 1280."""
     for width in (390, 1280):

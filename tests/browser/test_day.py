@@ -10,8 +10,10 @@ from typing import Any
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser import axe
 from tests.browser.conftest import NewPage, Served
 from tests.browser.evenings import LAST_NIGHT, TODAY, day
+from tests.browser.figures import unfold
 
 pytestmark = pytest.mark.xdist_group("evening")
 
@@ -153,8 +155,8 @@ def by_keyboard_alone(shown: DayPage) -> None:
     page.keyboard.press("Tab")
     page.keyboard.press("1")
     shown.says("Post the order to Graz: changed")
-    expect(shown.mark("Rank of Post the order to Graz", "first")).to_be_checked()
-    expect(shown.mark("Rank of Post the order to Graz", "first")).to_be_focused()
+    expect(shown.mark("Rank of Post the order to Graz", "1st")).to_be_checked()
+    expect(shown.mark("Rank of Post the order to Graz", "1st")).to_be_focused()
     assert "rank" not in shown.on_disk()["tasks"][0], "Cook wheat paste gives its rank up"
     shown.field("Title of Post the order to Graz").focus()
     page.keyboard.press("End")
@@ -173,6 +175,8 @@ def by_keyboard_alone(shown: DayPage) -> None:
     expect(page.get_by_text('Expected a number, got "soon"; write e.g. 3.')).to_be_visible()
     expect(shown.field("Minutes for Post the order to Graz")).to_be_focused()
     expect(shown.field("Minutes for Post the order to Graz")).to_have_attribute("aria-invalid", "true")
+    unfold(page)
+    assert axe.everywhere(page) == []
     page.keyboard.press("Escape")
 
 
@@ -236,7 +240,7 @@ def test_a_coming_day_is_planned(shown: DayPage) -> None:
     expect(page.get_by_role("link", name="Close this day")).to_have_count(0)
     shown.button("Take in Stock count").click()
     shown.says("Stock count: added")
-    shown.mark("Rank of Stock count", "first").click()
+    shown.mark("Rank of Stock count", "1st").click()
     shown.says("Stock count: changed")
     expect(page.get_by_text("1 h of tasks in")).to_be_visible()
     for name, text in (("from", "10"), ("to", "10:30"), ("what", "Delivery")):

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser import axe
 from tests.browser.conftest import NewPage, Served
 from tests.browser.evenings import SETTINGS, anew, lay
 
@@ -106,6 +107,7 @@ def test_eight_habits_are_decided_on_in_few_presses(month: Deciding, folder: Pat
     expect(row.locator(".coming")).to_have_text(
         "Mondays and Fridays: Friday 4 April, Monday 7 April, Friday 11 April, Monday 14 April and so on."
     )
+    assert axe.violations(page) == []
     month.press("Read", "Save the change")
     month.is_decided("Read", "From 1 April 2025: Mondays and Fridays, 20 pages.")
     assert changed.replace("DAILY;INTERVAL=2", "WEEKLY;BYDAY=MO,FR") in text(folder)

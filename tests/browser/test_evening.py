@@ -86,8 +86,8 @@ def test_a_whole_evening(evening: Evening, evening_served: Served, folder: Path)
     evening.press("Take in Stock count")
     page.get_by_text("Take one of the 2 without a day").click()
     evening.press("Take in Sort the button tin")
-    evening.choose("Rank of Finish the blue guest book", "first")
-    evening.choose("Rank of Quote for the choir folders", "second")
+    evening.choose("Rank of Finish the blue guest book", "1st")
+    evening.choose("Rank of Quote for the choir folders", "2nd")
     assert evening.tomorrow() == [
         "1 Finish the blue guest book", "2 Quote for the choir folders", "Stock count", "Sort the button tin",
     ]  # fmt: skip
@@ -346,25 +346,25 @@ def test_ranks_by_button_and_key_and_order(evening: Evening, folder: Path) -> No
     for title in ("One", "Two", "Three", "Four"):
         evening.field("A new task for tomorrow").fill(title)
         page.keyboard.press("Enter")
-    for title, rank in (("Two", "first"), ("Three", "second"), ("Four", "third")):
+    for title, rank in (("Two", "1st"), ("Three", "2nd"), ("Four", "3rd")):
         evening.choose(f"Rank of {title}", rank)  # one press each
     assert evening.tomorrow() == ["1 Two", "2 Three", "3 Four", "One"]
-    evening.choose("Rank of Four", "second")  # changes places with the task that has it
+    evening.choose("Rank of Four", "2nd")  # changes places with the task that has it
     assert evening.tomorrow() == ["1 Two", "2 Four", "3 Three", "One"]
-    evening.choose("Rank of Four", "second")  # once more takes it away
+    evening.choose("Rank of Four", "2nd")  # once more takes it away
     assert evening.tomorrow() == ["1 Two", "3 Three", "Four", "One"]
     page.keyboard.press("2")
     page.keyboard.press("ArrowDown")
     page.keyboard.press("2")
     page.keyboard.press("ArrowDown")
-    expect(evening.option("Rank of Four", "third")).to_be_focused()
+    expect(evening.option("Rank of Four", "3rd")).to_be_focused()
     page.keyboard.press("ArrowDown")
     page.keyboard.press("1")  # takes rank 1, whose task loses it
     assert evening.tomorrow() == ["1 One", "2 Three", "3 Four", "Two"]
-    expect(evening.option("Rank of One", "first")).to_be_focused()
+    expect(evening.option("Rank of One", "1st")).to_be_focused()
     evening.press("Three, earlier")
     assert evening.tomorrow() == ["1 Three", "2 One", "3 Four", "Two"]
-    evening.choose("Rank of Four", "third")
+    evening.choose("Rank of Four", "3rd")
     evening.press("Two, not tomorrow")
     assert evening.tomorrow() == ["1 Three", "2 One", "Four"]
     expect(page.locator(".taken-off")).to_contain_text("goes to the tasks without a day")

@@ -8,6 +8,7 @@ from typing import Any, Literal
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.browser import axe
 from tests.browser.evenings import TODAY, Evening, day
 
 pytestmark = pytest.mark.xdist_group("evening")
@@ -48,6 +49,7 @@ def test_every_control_has_its_role_and_name(evening: Evening) -> None:
     page.get_by_role("textbox", name="Good thing 1").focus()
     expect(page.get_by_role("img", name="Planned 45 min")).to_be_visible()  # the answer about the carried task is there
     assert accessible_controls(page) == CONTROLS
+    assert axe.violations(page) == []
     stray = "card => [...card.childNodes].filter(node => node.nodeType === Node.TEXT_NODE).length"
     assert page.locator(".kept").evaluate(stray) == 0, "no length of an empty list is written"
 
@@ -103,7 +105,7 @@ CONTROLS = [
     ("textbox", "Appointment 1, from"), ("textbox", "Appointment 1, to"), ("textbox", "Appointment 1, what"),
     ("button", "Take out appointment 1"), ("button", "+ Add an appointment"),
     *strip("Hours of tomorrow"), *lines("Hours of tomorrow"),
-    ("radiogroup", "Rank of Quote for the choir folders"), *[("radio", rank) for rank in ("first", "second", "third")],
+    ("radiogroup", "Rank of Quote for the choir folders"), *[("radio", rank) for rank in ("1st", "2nd", "3rd")],
     ("textbox", "Minutes for Quote for the choir folders"),
     ("button", "Quote for the choir folders, earlier"), ("button", "Quote for the choir folders, later"),
     ("button", "Quote for the choir folders, not tomorrow"),
@@ -258,6 +260,7 @@ def test_a_month_fits_a_narrow_page(evening: Evening) -> None:
     assert box["height"] >= 24
     assert head["height"] < 60, "the name of a habit is not cut into letters"
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    assert axe.everywhere(page) == []
     names = [name for role, name in accessible_controls(page) if role == "button"]
     assert names == ["Show month picker Show month picker", "Back to the evening", "Save the month", "Choose pictures"]
 
@@ -274,6 +277,7 @@ def test_text_has_contrast_in_light_and_dark(evening: Evening) -> None:
     for scheme in SCHEMES:
         page.emulate_media(color_scheme=scheme)
         assert [sheet.evaluate(CONTRAST) for sheet in page.locator(".sheet").all()] == [[]] * 5, scheme
+    assert axe.everywhere(page) == []
 
 
 SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")

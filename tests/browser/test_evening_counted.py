@@ -140,7 +140,7 @@ def with_the_mouse(page: Page) -> Person:
     person.write("8:30", "9", "Merchant")
     person.click(evening.field("A new task for tomorrow"))
     person.write(*TASKS, "", between="Enter")
-    for title, rank in zip(TASKS, ("first", "second", "third"), strict=True):
+    for title, rank in zip(TASKS, ("1st", "2nd", "3rd"), strict=True):
         person.click(evening.option(f"Rank of {title}", rank))
     person.click(page.get_by_role("button", name="Save both days"))
     return person

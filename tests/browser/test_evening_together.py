@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Dialog, Page, expect
 
+from tests.browser import axe
 from tests.browser.conftest import NewPage, Opened, Served
 from tests.browser.evenings import TODAY, Evening, day
 
@@ -60,6 +61,7 @@ def _the_same_things(first: Evening, second: Evening, folder: Path) -> None:
     expect(asked.locator("li").first).to_contain_text("2 low")
     expect(asked.locator("li").first).to_contain_text("5 bright")
     second.save("Not saved: choose first what stays, in 3 places above.")
+    assert axe.everywhere(page) == []
     asked.get_by_role("button", name="Mood: keep mine").click()
     asked.get_by_role("button", name="One to remember: take the file's").click()
     asked.get_by_role("button", name="Notes: keep both").click()

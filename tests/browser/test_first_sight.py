@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, Route, expect
 
+from tests.browser import axe
 from tests.browser.conftest import SIGHT, NewPage, Served
 from tests.browser.evenings import TODAY, begin, day
 
@@ -80,6 +81,7 @@ def test_an_evening_is_written_across_the_takeover(new_page: NewPage, evening_of
     page.get_by_role("radiogroup", name="Mood").get_by_role("radio", name="good").click()
     page.get_by_role("radiogroup", name="Walk by the river").get_by_role("radio", name="done", exact=True).click()
     page.get_by_role("textbox", name="Read, pages").fill("24")
+    assert axe.violations(page) == []
     memory = page.get_by_role("textbox", name="One to remember (optional)")
     memory.fill("at the end.")
     memory.press("Home")
@@ -105,6 +107,7 @@ def test_a_day_is_ticked_before_the_takeover(new_page: NewPage, evening_of: Serv
     page.get_by_role("checkbox", name="Cook wheat paste").click()
     page.get_by_role("textbox", name="A task for today").fill("Call the bindery")
     page.get_by_role("textbox", name="A task for today").press("End")
+    assert axe.violations(page) == []
     early.take_over()
     expect(page.locator(".answer .said")).to_contain_text("Cook wheat paste: done · Saved")
     field = page.get_by_role("textbox", name="A task for today")
@@ -122,6 +125,7 @@ def test_a_month_stays_as_it_was_opened(new_page: NewPage, served: Served) -> No
     early = EarlyPage(new_page(served, waits=False), served.opening("month", "month=2025-03"))
     page = early.page
     expect(page.get_by_role("heading", name="March 2025", exact=True)).to_be_visible()
+    assert axe.violations(page) == []
     finding = page.locator(".findings details").first
     finding.locator("summary").click()
     review = page.get_by_role("textbox", name="What held this month?")

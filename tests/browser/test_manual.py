@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests import documents
+from tests.browser import axe
 from tests.browser.conftest import NewPage, Served
 from tests.browser.evenings import Evening
 
@@ -51,4 +52,5 @@ def test_its_pages_fit_their_window(served: Served, new_page: NewPage, width: in
         expect(page.locator("h1")).to_be_visible()
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         paper = page.evaluate("getComputedStyle(document.body).backgroundColor")
+        assert axe.violations(page, *([] if (width, scheme) == (390, "light") else ["color-contrast"])) == []
         assert paper == {"light": "rgb(251, 248, 242)", "dark": "rgb(26, 27, 42)"}[scheme]

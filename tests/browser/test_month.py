@@ -7,6 +7,7 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.browser import axe
 from tests.browser.conftest import READ_ON, Served
 from tests.browser.figures import every_figure_shows, open_every_chapter
 
@@ -24,6 +25,7 @@ def test_it_opens_at_the_last_logged_month_and_every_figure_shows(served: Served
     grid.get_by_text("The numbers").click()
     expect(grid.get_by_role("table")).to_have_count(2)
     grid.get_by_text("The numbers").click()
+    assert axe.everywhere(page) == []
 
 
 def test_dark_follows_the_system(page: Page) -> None:

@@ -15,8 +15,10 @@ import journal
 from journal.folder import history
 from journal.folder.new_journal_text import Beginning, settings_text
 from journal.setup.zone_town import proposed_home
+from tests.browser import axe
 from tests.browser.conftest import NewPage, Served
 from tests.browser.evenings import SETTINGS, lay
+from tests.browser.figures import unfold
 from tests.browser.settings_page import SettingsPage
 
 pytestmark = pytest.mark.xdist_group("evening")
@@ -147,6 +149,8 @@ def test_mistakes_stand_at_their_fields(open_settings: Any, folder: Path) -> Non
     expect(row.locator(".wrong:visible")).to_have_text('Expected a number, got "many"; write e.g. 20.')
     expect(row.get_by_label("Amount", exact=True)).to_have_attribute("aria-invalid", "true")
     assert page.page.evaluate("document.documentElement.scrollWidth") <= 390
+    unfold(page.page)
+    assert axe.everywhere(page.page) == []
     page.fill(page.part("Journal"), "Title of the journal", "Thread")
     page.fill(row, "Amount", "0")
     page.save("Not saved: one place needs mending.")

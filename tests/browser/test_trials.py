@@ -12,6 +12,7 @@ from playwright.sync_api import Page, expect
 import journal
 from journal import lots
 from journal.settings import Trial
+from tests.browser import axe
 from tests.browser.conftest import Served
 from tests.browser.evenings import SETTINGS, TODAY, anew, lay
 from tests.browser.figures import every_figure_shows
@@ -109,6 +110,7 @@ def test_a_trial_from_its_question_to_its_result(evening_served: Served, tab: Pa
     expect(result).to_contain_text("1 of 28 days went otherwise than drawn; each counts as it was drawn.")
     expect(tab.locator(".drawing-now")).to_have_count(tab.locator(".chapter:not([open])").count())
     every_figure_shows(tab, f"trial-{trial.key}")
+    assert axe.violations(tab) == []
 
 
 def live(folder: Path, trial: Trial) -> None:

@@ -8,6 +8,7 @@ import tomllib
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.browser import axe
 from tests.browser.conftest import Served
 from tests.browser.figures import every_figure_shows, open_every_chapter
 
@@ -26,6 +27,7 @@ def test_it_opens_at_the_last_logged_week_and_every_figure_shows(served: Served,
     open_every_chapter(page)
     every_figure_shows(page, "week-days", "week-strips", "category-hours", "planned-went")
     assert page.url == f"{served.root}/week/?week=2026-W01"
+    assert axe.everywhere(page) == []
 
 
 def test_a_task_is_put_on_a_day_and_taken_back_with_the_keyboard_alone(served: Served, page: Page) -> None:

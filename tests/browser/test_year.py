@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.browser import axe
 from tests.browser.conftest import Served
 from tests.browser.figures import every_figure_shows, open_every_chapter
 
@@ -19,6 +20,7 @@ def test_it_opens_at_the_last_logged_year_and_every_figure_shows(served: Served,
     felt = ("year-pixels", "rates-by-month", "mood-line", "weekday-profile", "links-chart", "drivers-chart")
     every_figure_shows(page, *felt, "sleep-raster", "waiting-curve", "ranked-share", "estimates-over-time")
     assert page.url == f"{served.root}/year/?year=2025"
+    assert axe.everywhere(page) == []
 
 
 def test_controls_have_their_names(page: Page) -> None:
@@ -26,7 +28,7 @@ def test_controls_have_their_names(page: Page) -> None:
     tree = page.context.new_cdp_session(page).send("Accessibility.getFullAXTree")["nodes"]
     nodes = [(n["role"]["value"], n.get("name", {}).get("value", "")) for n in tree if not n.get("ignored")]
     assert {("combobox", "Year"), ("combobox", "Show"), ("button", "← Earlier year"), ("button", "Later year →"),
-            ("navigation", "Pages"), ("banner", ""), ("heading", "2025")} <= set(nodes)  # fmt: skip
+            ("navigation", "Pages"), ("main", ""), ("heading", "2025")} <= set(nodes)  # fmt: skip
     assert not [role for role, name in nodes if role in ("button", "combobox", "link", "image") and not name]
     assert [name for role, name in nodes if role == "image"]
 

@@ -15,6 +15,7 @@ from playwright.sync_api import Download, Page, expect
 from journal.cli import duskbook
 from journal.commands import clock
 from tests import journals
+from tests.browser import axe
 from tests.browser.conftest import READ_ON, NewPage, Reading, Served
 from tests.export.leaking import found
 
@@ -80,6 +81,7 @@ def test_a_friends_book_is_previewed_and_saved(
     expect(large.get_by_role("status")).to_have_text(f"Page {many} of {many}, How it is counted")
     expect(large.get_by_role("img")).to_have_attribute("src", re.compile("^data:image/svg"))
     assert large.get_by_role("img").evaluate("it => it.decode().then(() => it.naturalWidth)") > 0
+    assert axe.violations(page) == []
     large.get_by_role("button", name="← Earlier page").press("Enter")
     expect(large.get_by_role("img")).to_have_accessible_name(re.compile(f"^Page {many - 1}, "))
     page.keyboard.press("Escape")
@@ -119,6 +121,7 @@ def test_for_anyone_in_the_dark_on_a_narrow_screen(served: Served, new_page: New
     expect(tab.get_by_role("heading", level=1)).to_have_text("Journal")
     assert tab.title() == "Journal, 2025" and tab.evaluate("window.opener") is None
     text = tab.content()
+    assert axe.everywhere(tab) == []
     assert "Walk by the river" in text and SECRET not in text and SHARED not in text
     tab.close()
 

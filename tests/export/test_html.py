@@ -25,6 +25,7 @@ from journal.export.document import Document
 from journal.export.html import POLICY, html
 from journal.export.year_document import contents
 from journal.settings import Challenge, Habit
+from tests.browser import axe
 from tests.chromium import ARGUMENTS, chromium
 from tests.export.books import book
 
@@ -212,7 +213,8 @@ def test_a_browser_without_network_shows_all_of_it(example: Made, tmp_path: Path
     """At two widths, in light and dark mode, and in print."""
     path = tmp_path / "retrospective-2025.html"
     path.write_bytes(example.data)
-    seen: dict[str, list[str]] = {"errors": [], "requests": [], "wide": [], "colours": [], "print": []}
+    clean: dict[str, list[str]] = {key: [] for key in ("errors", "requests", "wide", "colours", "print", "violations")}
+    seen = {key: list(found) for key, found in clean.items()}
     with sync_playwright() as started:
         browser = started.chromium.launch(executable_path=chromium(), args=ARGUMENTS)
         page = browser.new_context(offline=True).new_page()
@@ -231,6 +233,8 @@ def test_a_browser_without_network_shows_all_of_it(example: Made, tmp_path: Path
             page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
             if (found := page.evaluate("getComputedStyle(document.body).backgroundColor")) != paper:
                 seen["colours"].append(f"{found} in {scheme}")
+        page.emulate_media(color_scheme="light")
+        seen["violations"] = axe.everywhere(page)
         page.emulate_media(media="print", color_scheme="dark")
         inks = page.evaluate("[document.body, document.querySelector('h1')].map(e => getComputedStyle(e).color)")
         seen["print"] += [ink for ink in inks if ink != "rgb(35, 38, 59)"]
@@ -241,4 +245,4 @@ def test_a_browser_without_network_shows_all_of_it(example: Made, tmp_path: Path
         seen["print"] += [rule for rule in breaks if rule != "page"]
         seen["requests"].remove(path.as_uri())
         browser.close()
-    assert seen == {"errors": [], "requests": [], "wide": [], "colours": [], "print": []}
+    assert seen == clean

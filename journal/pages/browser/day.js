@@ -1,6 +1,6 @@
 // The page of a day: its cards, each edit saved as it is made, the step back, and edits from elsewhere.
 
-import { button, make, tell } from "./elements.js";
+import { alertPlace, button, make, tell, tellAll } from "./elements.js";
 import { openChannel } from "./channel.js";
 import { dayAppointments } from "./day_appointments.js";
 import { conflictNotice, homelessNotice } from "./day_conflict.js";
@@ -48,7 +48,7 @@ function render({ model, el }) {
   const places = Object.fromEntries(Object.keys(CARDS).map((name) => [name, make("div", { class: `place-of-${name}` })]));
   const body = make("div", { class: "halves" }, HALVES.map((names) => make("div", { class: "half" }, names.map((name) => places[name]))));
   const status = make("p", { class: "said", role: "status", "aria-live": "polite" });
-  const problems = make("ul", { class: "unplaced", role: "alert" });
+  const problems = alertPlace();
   const undoButton = button("Undo", () => undo(), { class: "undo", "aria-keyshortcuts": "Control+Z" });
   const lastEdits = make("ol", { class: "last-edits" });
   const history = make("details", { class: "history" }, make("summary", { text: "Last edits" }), lastEdits);
@@ -88,7 +88,7 @@ function render({ model, el }) {
 
   const say = (text, list = [], ...presses) => {
     status.replaceChildren(text, ...presses);
-    problems.replaceChildren(...list.map((message) => make("li", { text: message })));
+    tellAll(problems, list);
     const last = edits.last;
     undoButton.hidden = history.hidden = !last;
     if (last) undoButton.setAttribute("aria-label", `Undo: ${last.did}`);

@@ -3,6 +3,8 @@
 import { button, card, choice, make, problemSpot, uniqueId } from "./elements.js";
 import { number } from "./day_fields.js";
 import { leavesLine, rankKey } from "./keyboard.js";
+import { offeredTask } from "./offered_task.js";
+import { rankName } from "./ranks.js";
 import { savesItself } from "./saved_field.js";
 import { formatMinutes } from "./times.js";
 
@@ -37,15 +39,13 @@ function row(page, task) {
   );
 }
 
-const ORDINALS = ["first", "second", "third"];
-
 // One press ranks a task, and once more takes the rank away. The task that had the rank gets the other's, or none.
 function rank(page, task, path) {
   const put = (value) => page.edit({ what: "task", ref: task.ref, rank: value }, path);
   const highest = Math.max(page.offer.ranked, task.rank || 0);
   const ranks = choice({
     name: `${path} rank`, label: `Rank of ${task.title}`, kind: "rank", chosen: task.rank || null, choose: put,
-    options: Array.from({ length: highest }, (_, at) => ({ value: at + 1, name: ORDINALS[at] ?? `rank ${at + 1}`, shown: [String(at + 1)] })),
+    options: Array.from({ length: highest }, (_, at) => ({ value: at + 1, name: rankName(at + 1), shown: [String(at + 1)] })),
   });
   ranks.setAttribute("aria-keyshortcuts", "1 2 3 0");
   ranks.title = "Press 1, 2, 3; once more takes the rank away";
@@ -110,12 +110,7 @@ function adding(page) {
 // Tasks that can be taken in: routines of the day, tasks that earlier days left open, tasks without a day.
 function offers(page) {
   const { routines, left, undated } = page.offer;
-  const offered = (task, edit) => {
-    const notes = [task.said, task.estimate && formatMinutes(task.estimate)].filter(Boolean).join(" · ");
-    const press = button("", () => page.edit(edit, "tasks"), { class: "take", "aria-label": `Take in ${task.title}` });
-    press.append(make("span", { class: "plus", "aria-hidden": "true", text: "+" }), make("span", { class: "name", text: task.title }), make("span", { class: "aside", text: notes }));
-    return make("li", {}, press);
-  };
+  const offered = (task, edit) => offeredTask(task, () => page.edit(edit, "tasks"));
   const fold = (key, text, tasks, edit) => {
     if (!tasks.length) return null;
     const whole = make("details", { open: page.opened.has(key) }, make("summary", { text }), make("ul", { class: "offered" }, tasks.map((task) => offered(task, edit(task)))));

@@ -2,7 +2,7 @@
 // They are asked for when the card is opened.
 
 import { openChannel } from "./channel.js";
-import { button, make, uniqueId } from "./elements.js";
+import { alertPlace, button, make, tellAll, uniqueId } from "./elements.js";
 import { same } from "./form_state.js";
 import { changedPages, keptStates, linesOf, lookedAt } from "./states_list.js";
 import { takeBack } from "./take_back.js";
@@ -15,7 +15,7 @@ function render({ model, el }) {
   const about = make("span", { class: "aside" });
   const body = make("div", {});
   const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
-  const unplaced = make("ul", { class: "refused", role: "alert" });
+  const unplaced = alertPlace("refused");
   const notices = make("div", { class: "notices", "aria-live": "polite" });
   const heading = make("summary", {}, make("h2", { id, text: "Earlier states" }), " ", about);
   const fold = make("details", { class: "fold" }, heading, body, make("div", { class: "reply" }, notices, said, unplaced));
@@ -33,7 +33,7 @@ function render({ model, el }) {
 
   const say = (text, problems = []) => {
     said.textContent = text;
-    unplaced.replaceChildren(...problems.map((text) => make("li", { text })));
+    tellAll(unplaced, problems);
   };
 
   const ask = (request, params) => {

@@ -74,6 +74,15 @@ export function problemSpot(path, ...fields) {
   return place;
 }
 
+// The place for messages without a field, read out at once. It is a list in an alert: a list that is one would be none.
+export function alertPlace(kind = "unplaced") {
+  return make("div", { class: kind, role: "alert" });
+}
+
+export function tellAll(place, messages) {
+  place.replaceChildren(...(messages.length ? [make("ul", {}, messages.map((text) => make("li", { text })))] : []));
+}
+
 export function tell(place, message) {
   place.textContent = message || "";
   place.hidden = !message;

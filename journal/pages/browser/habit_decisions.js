@@ -4,7 +4,7 @@ import { openChannel } from "./channel.js";
 import { debounceRequest } from "./debounce.js";
 import { decisionPanel } from "./decision_panel.js";
 import { gridRows, hintOf, howMany, proposedValues, sentDecision } from "./decision_state.js";
-import { button, drawn, make, uniqueId } from "./elements.js";
+import { alertPlace, button, drawn, make, tellAll, uniqueId } from "./elements.js";
 import { same } from "./form_state.js";
 import { habitRow } from "./habit_row.js";
 import { askBeforeLeaving } from "./leaving.js";
@@ -22,7 +22,7 @@ function render({ model, el }) {
   const unfold = button("", () => fold(list.classList.contains("compact")), { class: "unfold", "aria-expanded": "false" });
   const below = make("div", { class: "below" });
   const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
-  const unplaced = make("ul", { class: "unplaced", role: "alert" });
+  const unplaced = alertPlace();
   const answer = make("div", { class: "answer" }, said, unplaced);
   root.append(make("section", { class: "card figure", id: "month-grid", "aria-labelledby": title.id }, title, hint, unfold, heads, list, answer, below));
   el.append(root);
@@ -40,7 +40,7 @@ function render({ model, el }) {
 
   const say = (text, problems = []) => {
     said.textContent = text;
-    unplaced.replaceChildren(...problems.map((one) => make("li", { text: one })));
+    tellAll(unplaced, problems);
   };
 
   const rowOf = (key) => offer.habits.find((row) => row.key === key);

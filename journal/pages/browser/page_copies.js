@@ -3,7 +3,7 @@
 
 import { openChannel } from "./channel.js";
 import { decisionsOf, hintOf, isDecided, linesOf, summaryOf } from "./copy_state.js";
-import { button, choice, make, uniqueId } from "./elements.js";
+import { alertPlace, button, choice, make, tellAll, uniqueId } from "./elements.js";
 import { same } from "./form_state.js";
 import { takeBack } from "./take_back.js";
 
@@ -15,7 +15,7 @@ function render({ model, el }) {
   const heading = make("h2", { id, tabindex: "-1" });
   const body = make("div", {});
   const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
-  const unplaced = make("ul", { class: "refused", role: "alert" });
+  const unplaced = alertPlace("refused");
   const notices = make("div", { class: "notices", "aria-live": "polite" });
   const card = make("section", { class: "card", "aria-labelledby": id }, heading, body, make("div", { class: "reply" }, notices, said, unplaced));
   const root = make("div", { class: "sheet copies" }, card);
@@ -30,7 +30,7 @@ function render({ model, el }) {
 
   const say = (text, problems = []) => {
     said.textContent = text;
-    unplaced.replaceChildren(...problems.map((text) => make("li", { text })));
+    tellAll(unplaced, problems);
     root.hidden = !offer.copies.length && !text && !problems.length;
   };
 

@@ -1,5 +1,8 @@
 // The ranks of tasks, from 1. No rank occurs twice, and ranked tasks come first.
 
+// What a rank is called: its number is in the name, since it is all that is seen of it.
+export const rankName = (rank) => ["1st", "2nd", "3rd"][rank - 1] ?? `rank ${rank}`;
+
 // Sorts tasks by rank. Unranked tasks follow in their own order.
 export function byRank(tasks) {
   const place = (task) => task.rank || Infinity;

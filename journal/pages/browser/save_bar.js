@@ -1,6 +1,6 @@
 // The bar of a form: the button that saves, the key that does the same, and the answer beside them.
 
-import { button, make } from "./elements.js";
+import { alertPlace, button, make, tellAll } from "./elements.js";
 import { saveKey, savesPage } from "./keyboard.js";
 import { askBeforeLeaving } from "./leaving.js";
 
@@ -10,7 +10,7 @@ export const SILENT = "Not saved: the journal does not answer. What you typed st
 // not saved here, or if the form is `alone` on its page. With `cards`, the key that goes to the next card is said too.
 export function saveBar({ root, save, dirty, alone = false, cards = false }) {
   const status = make("p", { class: "said", role: "status", "aria-live": "polite" });
-  const unplaced = make("ul", { class: "unplaced", role: "alert" });
+  const unplaced = alertPlace();
   const { name, shortcut, next } = saveKey(navigator.platform);
   const press = button("", save, { class: "save", "aria-keyshortcuts": shortcut });
   const key = make("span", { class: "key" }, "or ", make("kbd", { text: name }));
@@ -21,7 +21,7 @@ export function saveBar({ root, save, dirty, alone = false, cards = false }) {
   // `link` is a way on from what was said.
   const say = (text, list = [], link = null) => {
     status.replaceChildren(text, ...(link ? [" ", link] : []));
-    unplaced.replaceChildren(...list.map((message) => make("li", { text: message })));
+    tellAll(unplaced, list);
   };
   const pressed = (event) => {
     if (!savesPage(event)) return;

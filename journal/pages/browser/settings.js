@@ -19,7 +19,7 @@ const OF_SETTINGS = { draftName: () => "settings", fromOffer: fromSettings, isCh
 function render({ model, el }) {
   const journal = model.get("journal");
   const line = openChannel(model);
-  const root = make("div", { class: "sheet settings" });
+  const root = make("main", { class: "sheet settings" });
   const notices = make("div", { class: "notices", "aria-live": "polite" });
   const body = make("div", { class: "sections" });
   const change = make("div", {});

@@ -1,6 +1,6 @@
 // The week's list of tasks to decide on: four choices per task, the save button, and its status.
 
-import { button, card, choice, make, problemSpot } from "./elements.js";
+import { alertPlace, button, card, choice, make, problemSpot, tellAll } from "./elements.js";
 import { loadDraft, dropDraft, saveDraft } from "./drafts.js";
 import { openChannel } from "./channel.js";
 import { number } from "./day_fields.js";
@@ -26,7 +26,7 @@ function render({ model, el }) {
   const empty = make("p", { class: "empty", text: "No task was carried twice or left behind." });
   const more = make("p", { class: "hint" });
   const status = make("p", { class: "said", role: "status", "aria-live": "polite" });
-  const unplaced = make("ul", { class: "unplaced", role: "alert" });
+  const unplaced = alertPlace();
   const saveButton = button("Save the decisions", () => save(), { class: "save" });
   const bar = make("div", { class: "bar" }, saveButton, make("div", { class: "answer" }, status, unplaced));
   const back = takeBack({ say: (text, rest) => say(text, rest), notices, rest: () => root.querySelector("input, summary") });
@@ -44,7 +44,7 @@ function render({ model, el }) {
 
   const say = (text, rest = []) => {
     status.textContent = text;
-    unplaced.replaceChildren(...rest.map((one) => make("li", { text: one })));
+    tellAll(unplaced, rest);
     bar.hidden = !count() && !text && back.press.hidden;
     saveButton.hidden = !count();
   };

@@ -1,7 +1,7 @@
 // Time off, in a folded card: what there is, each to edit, shorten or remove, and a form for more. Each press is saved at once.
 
 import { openChannel } from "./channel.js";
-import { button, labelled, make, problemSpot, uniqueId } from "./elements.js";
+import { alertPlace, button, labelled, make, problemSpot, tellAll, uniqueId } from "./elements.js";
 import { same } from "./form_state.js";
 import { askBeforeLeaving } from "./leaving.js";
 import { clearProblems, showProblemsOf } from "./problems.js";
@@ -18,7 +18,7 @@ function render({ model, el }) {
   const heading = make("summary", {});
   const body = make("div", {});
   const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
-  const unplaced = make("ul", { class: "unplaced", role: "alert" });
+  const unplaced = alertPlace();
   const notices = make("div", { class: "notices", "aria-live": "polite" });
   const fold = make("details", { class: "fold" }, heading, body, make("div", { class: "reply" }, notices, said, unplaced));
   root.append(make("section", { class: "card", "aria-labelledby": id }, fold));
@@ -33,7 +33,7 @@ function render({ model, el }) {
 
   const say = (text, problems = []) => {
     said.textContent = text;
-    unplaced.replaceChildren(...problems.map((one) => make("li", { text: one })));
+    tellAll(unplaced, problems);
   };
 
   const show = (next) => {

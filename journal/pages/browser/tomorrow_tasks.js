@@ -4,10 +4,11 @@
 import { brokenHint } from "./broken_files.js";
 import { button, card, choice, make, problemSpot } from "./elements.js";
 import { rankKey, rowKey } from "./keyboard.js";
-import { byRank, moveTask, setRank } from "./ranks.js";
+import { offeredTask } from "./offered_task.js";
+import { byRank, moveTask, rankName, setRank } from "./ranks.js";
 import { isOpen } from "./taken_off.js";
 import { takenOffList } from "./taken_off_list.js";
-import { nextDayName, formatMinutes } from "./times.js";
+import { nextDayName } from "./times.js";
 
 const ordinal = (rank) => ["not ranked", "first", "second", "third"][rank || 0] || `rank ${rank}`;
 
@@ -59,7 +60,7 @@ export function tomorrowTasks(sheet) {
     const highest = Math.max(sheet.offer.tomorrow.ranked, task.rank || 0);
     const ranks = choice({
       name: `${path}.rank`, label: `Rank of ${task.title}`, kind: "rank", chosen: task.rank || null,
-      options: Array.from({ length: highest }, (_, at) => ({ value: at + 1, name: ordinal(at + 1), shown: [String(at + 1)] })),
+      options: Array.from({ length: highest }, (_, at) => ({ value: at + 1, name: rankName(at + 1), shown: [String(at + 1)] })),
       choose: (wanted) => rank(task, wanted),
     });
     ranks.setAttribute("aria-keyshortcuts", "1 2 3 0 ArrowUp ArrowDown");
@@ -99,15 +100,7 @@ export function tomorrowTasks(sheet) {
   };
   const taken = (task, from) => sheet.now.next.some((one) => one.from === from && one.title === task.title && (one.source_ref ?? null) === (task.ref ?? null));
 
-  const offered = (task, from) => {
-    const details = [task.said, task.estimate && formatMinutes(Number(task.estimate))].filter(Boolean).join(" · ");
-    const press = button("", () => take(task, from), { class: "take", "aria-label": `Take in ${task.title}` });
-    press.append(
-      make("span", { class: "plus", "aria-hidden": "true", text: "+" }), make("span", { class: "name", text: task.title }),
-      make("span", { class: "aside", text: details }),
-    );
-    return make("li", {}, press);
-  };
+  const offered = (task, from) => offeredTask(task, () => take(task, from));
 
   const routines = () => {
     const due = sheet.offer.tomorrow.routines.filter((one) => !taken(one, "routine"));

@@ -2,7 +2,7 @@
 // new one. Each press is saved at once.
 
 import { openChannel } from "./channel.js";
-import { button, make } from "./elements.js";
+import { alertPlace, button, make, tellAll } from "./elements.js";
 import { same } from "./form_state.js";
 import { askBeforeLeaving } from "./leaving.js";
 import { clearProblems, showProblemsOf } from "./problems.js";
@@ -19,7 +19,7 @@ function render({ model, el }) {
   const root = make("div", { class: "sheet trials" });
   const body = make("div", {});
   const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
-  const unplaced = make("ul", { class: "unplaced", role: "alert" });
+  const unplaced = alertPlace();
   const notices = make("div", { class: "notices", "aria-live": "polite" });
   const reply = make("div", { class: "reply" }, notices, said, unplaced);
   root.append(body, reply);
@@ -35,7 +35,7 @@ function render({ model, el }) {
 
   const say = (text, problems = []) => {
     said.textContent = text;
-    unplaced.replaceChildren(...problems.map((one) => make("li", { text: one })));
+    tellAll(unplaced, problems);
   };
 
   const focusOn = (name) => body.querySelector(`[data-focus="${CSS.escape(name)}"]`)?.focus({ preventScroll: true });
