@@ -8,6 +8,7 @@ The stages of the code, in order. Each stage imports only from the stages above 
     entry       the typed pages: a day, a review, undated tasks
     settings    the typed journal.toml
     periods     days, weeks, months and years by their ISO 8601 names
+    call_arguments  what a caller may pass: days and periods as text too
     recurrence  recurrence rules, read from text
     schedule    a rule -> the days it falls on
     lots        the plan of a trial -> what is drawn for each of its days
@@ -74,6 +75,7 @@ STAGES = (
     "entry",
     "settings",
     "periods",
+    "call_arguments",
     "recurrence",
     "schedule",
     "lots",
@@ -111,18 +113,19 @@ STAGES = (
 def open(
     folder: "str | os.PathLike[str]",
     *,
-    today: "dt.date | Callable[[Settings], dt.date]",
+    today: "dt.date | str | Callable[[Settings], dt.date]",
     cache: bool = True,
     files: "OpenedFiles | None" = None,
 ) -> "Journal":
-    """Open a journal as of a day. `today` may be a function of its settings.
+    """Open a journal as of a day: a date, its text "2025-12-31", or a function of the journal's settings.
 
     `files` are the journal's files as read earlier in the same request. Files that did not change are not read again.
 
     With `cache`, unchanged pages come from a snapshot in the folder's .cache. The snapshot is written if possible. No
     other file is written, and without `cache` none at all.
 
-    Raises FolderError, with the remedy, if the folder is missing, cannot be read, or has no journal.toml.
+    Raises FolderError, with the remedy, if the folder is missing, cannot be read, or has no journal.toml. Raises
+    UsageError, a ValueError, if `today` is a text that is no day, and TypeError if it or the folder is something else.
     """
     # Imported here to keep `import journal` fast.
     from pathlib import Path  # noqa: PLC0415
@@ -130,6 +133,9 @@ def open(
     from journal import opened  # noqa: PLC0415
     from journal.folder.opened_files import OpenedFiles  # noqa: PLC0415
 
+    if not hasattr(folder, "__fspath__") and not isinstance(folder, str):
+        kind = type(folder).__name__
+        raise TypeError(f'folder must be a path, got {kind}; write e.g. journal.open("my-journal", today="2025-12-31")')
     root = Path(folder)
     return opened.read(OpenedFiles(root) if files is None else files.again(), today=today, cache=cache)
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import msgspec
 import polars as pl
 
-from journal import periods
+from journal import call_arguments, periods
 from journal import tables as frames_of
 from journal.derived import derived, share
 from journal.folder import arriving, discover, kept_frames, reading, save_record, snapshot, write_refusals
@@ -77,8 +77,16 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         share(same, self)
         return same
 
-    def as_of(self, today: dt.date, *, marks: pl.DataFrame | None = None) -> Journal:
+    def __repr__(self) -> str:
+        return f"<Journal {str(self.folder)!r} as of {self.today}: {self.tables.pages}, {len(self.problems)} problems>"
+
+    def period(self, name: Period | str) -> Period:
+        """The period of an ISO 8601 name, with the journal's own weeks; a period is itself. Raises UsageError."""
+        return call_arguments.period("period", name, week_starts=self.settings.week_starts)
+
+    def as_of(self, today: dt.date | str, *, marks: pl.DataFrame | None = None) -> Journal:
         """The journal as of another day. `marks`, if given, replaces `Tables.marks`."""
+        today = call_arguments.day("today", today)
         current = self.tables.marks if marks is None else marks
         tables = msgspec.structs.replace(self.tables, today=today, marks=current)
         return msgspec.structs.replace(self, today=today, tables=tables)
@@ -121,7 +129,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         """`trial_lots.drawn`: the days of all trials, with what was drawn, what was done, and the outcome."""
         from journal.measures import sleep, trial_lots
 
-        asleep = any(trial.outcome == "sleep" for trial in self.trials)
+        asleep = any(t.outcome == "sleep" for t in self.trials)
         nights = self.nights if asleep else pl.DataFrame(schema=sleep.NIGHTS)
         return trial_lots.drawn(self.trials, self.states, self.tables.days, nights, today=self.today)
 
@@ -146,43 +154,45 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
 
         return dependence.dependence(self.occasions)
 
-    def lived_in(self, period: Period) -> pl.DataFrame:
+    def lived_in(self, period: Period | str) -> pl.DataFrame:
         """`lived`, cut to a period."""
-        return self.lived.filter(_within(period))
+        return self.lived.filter(frames_of.within(self.period(period)))
 
-    def states_in(self, period: Period) -> pl.DataFrame:
+    def states_in(self, period: Period | str) -> pl.DataFrame:
         """`states`, cut to a period."""
-        return self.states.filter(_within(period))
+        return self.states.filter(frames_of.within(self.period(period)))
 
-    def rates(self, period: Period, *, by: By = "all") -> pl.DataFrame:
+    def rates(self, period: Period | str, *, by: By = "all") -> pl.DataFrame:
         """`completion.rates` of the occasions of a period."""
         from journal.measures import completion
 
-        inside, week_starts = self.occasions.filter(_within(period)), self.settings.week_starts
+        inside, week_starts = self.occasions.filter(frames_of.within(self.period(period))), self.settings.week_starts
         return completion.rates(inside, by=by, week_starts=week_starts, known=self.dependence)
 
-    def changes(self, period: Period) -> pl.DataFrame:
+    def changes(self, period: Period | str) -> pl.DataFrame:
         """`completion.changes` from the period before to a period."""
         from journal.measures import completion
 
+        period = self.period(period)
         before = periods.before(period)
         occasions = self.occasions.filter(pl.col("date").is_between(before.first, period.last))
         then, now = (before.first, before.last), (period.first, period.last)
         return completion.changes(occasions, before=then, after=now, opened=self.tables.opened, known=self.dependence)
 
-    def running_at_end(self, period: Period) -> pl.DataFrame:
+    def running_at_end(self, period: Period | str) -> pl.DataFrame:
         """`streaks.streaks` as of the end of a period, or today if that is earlier, of the habits in force in it."""
         from journal.measures import streaks
 
+        period = self.period(period)
         until_then = self.occasions.filter(pl.col("to") <= period.last)
         running = streaks.streaks(until_then, today=min(self.today, period.last), blank=self.settings.blank)
         return running.filter(pl.col("habit").is_in(self.states_in(period)["habit"].unique().implode()))
 
-    def ticked(self, period: Period) -> pl.DataFrame:
+    def ticked(self, period: Period | str) -> pl.DataFrame:
         """`challenges.totals` as of the end of a period, or today if that is earlier."""
         from journal.measures import challenges
 
-        return challenges.totals(self.tables.ticks, today=min(self.today, period.last))
+        return challenges.totals(self.tables.ticks, today=min(self.today, self.period(period).last))
 
     @derived
     def slept(self) -> SleptDays:
@@ -258,14 +268,9 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         return history
 
 
-def _within(period: Period) -> pl.Expr:
-    return pl.col("date").is_between(period.first, period.last)
-
-
-def read(files: OpenedFiles, *, today: dt.date | Callable[[Settings], dt.date], cache: bool) -> Journal:
+def read(files: OpenedFiles, *, today: dt.date | str | Callable[[Settings], dt.date], cache: bool) -> Journal:
     """Read the journal of `files`, for `journal.open`. `files` are the files as read in one request."""
-    folder = files.folder
-    files.keeps = cache
+    folder, files.keeps = files.folder, cache
     files.opened_ns, walked_ns = time.monotonic_ns(), time.time_ns()
     basis = files.basis
     undated, undated_problems = reading.read_undated(folder, files.pages)
@@ -286,7 +291,7 @@ def read(files: OpenedFiles, *, today: dt.date | Callable[[Settings], dt.date], 
     if cache and snapshot.is_worth_saving(cached, difference):
         since = time.monotonic_ns() - files.opened_ns
         snapshot.save(folder, stamp, discovered.pages, recorded, page_problems, since_walk_ns=since)
-    as_of = today(basis.settings) if callable(today) else today
+    as_of = today(basis.settings) if callable(today) else call_arguments.day("today", today)
     # Not part of the snapshot, since they depend on today and on what happens now.
     others = [*discover.far_ahead(discovered.pages, as_of), *save_record.problems(folder)]
     return Journal(

@@ -16,7 +16,7 @@ import polars as pl
 
 from journal import schedule
 from journal.page_columns import RECORDED, record
-from journal.periods import containing
+from journal.periods import Period, containing
 from journal.settings import Habit, Rest, Settings
 
 MARKS: dict[str, Any] = {
@@ -64,6 +64,22 @@ class Tables(msgspec.Struct, frozen=True, kw_only=True):
     tasks: pl.DataFrame
     reflections: pl.DataFrame
     decisions: pl.DataFrame
+
+    @property
+    def pages(self) -> str:
+        """How many pages of days there are, in words."""
+        number = self.days["written"].sum()
+        return f"{number:,} pages of days from {self.opened} on" if number else "no page of a day"
+
+    def __repr__(self) -> str:
+        values = {name: getattr(self, name) for name in self.__struct_fields__}
+        rows = ", ".join(f"{name} {frame.height}" for name, frame in values.items() if isinstance(frame, pl.DataFrame))
+        return f"<Tables of {self.first} to {self.last} as of {self.today}; rows: {rows}>"
+
+
+def within(period: Period) -> pl.Expr:
+    """Whether the `date` of a row is in a period."""
+    return pl.col("date").is_between(period.first, period.last)
 
 
 def build(recorded: Mapping[str, pl.DataFrame], settings: Settings, today: dt.date) -> Tables:

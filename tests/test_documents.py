@@ -40,7 +40,7 @@ from journal.entry import (
 from journal.export.audience import Audience
 from journal.export.formats import RETROSPECTIVE
 from journal.settings import Settings
-from tests import documents
+from tests import api_page, documents
 from tests.documents import DEVELOPERS, EVERY, FOR_READERS, MANUAL, PROJECT, README, blocks, section, shown_commands
 
 SET_UP_AND_RUN = (
@@ -359,4 +359,5 @@ def renewed(text: str) -> str:
 if __name__ == "__main__":
     for document in FOR_READERS:
         document.write_text(renewed(documents.text(document)), encoding="utf-8")
+    api_page.FILE.write_text(api_page.page(), encoding="utf-8")
     man_page.FILE.write_text(man_page.page(duskbook), encoding="utf-8")

@@ -6,6 +6,7 @@ from typing import Any
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts import category_colours
 from journal.charts.axis import steps
 from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
@@ -22,6 +23,7 @@ _COLUMNS = ("category", "planned_minutes", "actual_minutes", "as_planned_minutes
             "as_planned_share")  # fmt: skip
 
 
+@checked
 def draw(
     totals: pl.DataFrame,
     categories: Categories,

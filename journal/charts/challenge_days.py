@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.marks import MarkCell, draw_key, draw_marks
@@ -18,6 +19,7 @@ _PER_LINE = 31  # days per line; most challenges fit on one line
 _COLUMNS = ("challenge", "from", "to", "days", "ticks", "rate", "low", "high", "longest", "caught_up")
 
 
+@checked
 def draw(
     ticks: pl.DataFrame,
     totals: pl.DataFrame,

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts import link_rows, link_titles
 from journal.charts.figure import Figure
 from journal.charts.link_rows import Link, Links, signed
@@ -16,6 +17,7 @@ from journal.wording import numbers
 _COLUMNS = ("driver", "lag_days", "n", "correlation", "low", "high", "p", "q", "clear")
 
 
+@checked
 def draw(
     drivers: pl.DataFrame,
     names: Mapping[str, str],

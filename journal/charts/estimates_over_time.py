@@ -7,6 +7,7 @@ import math
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts.canvas import NARROW, SMALL, WIDE, Canvas, Drawing
 from journal.charts.figure import Figure
 from journal.charts.mood_line import date_marks
@@ -18,6 +19,7 @@ _FURTHEST = 16.0
 """Ratios are clipped to 1/16 and 16, so that one mistyped duration does not flatten all others."""
 
 
+@checked
 def draw(ratios: pl.DataFrame, summary: pl.DataFrame, period: Period, *, key: str = "estimates-over-time") -> Figure:
     """A dot per task that was estimated and timed, and the median ratio of the last 28 days.
 

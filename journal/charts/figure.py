@@ -60,15 +60,25 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
     halves: tuple[Half, ...] = ()
 
     def chart(self, size: Size = "wide", palette: Palette = PAPER) -> LayerChart:
-        """One of the two drawings as an altair chart, for changes or combination with others."""
+        """One of the two drawings as an altair chart, to change further.
+
+        It shows itself as an SVG drawn on this machine, and so does what is made of it: altair's own default
+        loads Vega from a network, and is exchanged the first time (`offline_charts`).
+        """
         import altair  # noqa: PLC0415  takes 0.25 s, and no page needs it
 
+        from journal.charts import offline_charts  # noqa: PLC0415  imports altair too
+
+        offline_charts.show_without_network()
         spec = painted(self._drawing(size), palette)
         bare = {**spec, "layer": [{**layer, "data": {"values": []}} for layer in spec["layer"]]}
         chart = altair.LayerChart.from_dict(bare, validate=False)
         for drawn, layer in zip(chart.layer, spec["layer"], strict=True):
             drawn.data = altair.InlineData(values=layer["data"]["values"])
         return chart
+
+    def __repr__(self) -> str:
+        return f"<Figure {self.key!r}: {self.title}>"
 
     def _drawing(self, size: Size) -> Drawing:
         return self.narrow if size == "narrow" else self.wide

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts import link_rows, link_titles
 from journal.charts.figure import Figure
 from journal.charts.link_rows import Link, Links, signed
@@ -19,6 +20,7 @@ _COLUMNS = (
 )  # fmt: skip
 
 
+@checked
 def draw(
     links: pl.DataFrame,
     names: Mapping[str, str],

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts import habit_month
 from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
 from journal.charts.day_columns import HEAD, Columns, draw_heads, draw_today, draw_weekends
@@ -18,6 +19,7 @@ from journal.periods import Period
 from journal.wording import dates, numbers
 
 
+@checked
 def draw(
     states: pl.DataFrame,
     rates: pl.DataFrame,

@@ -8,6 +8,7 @@ from typing import Any
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts.canvas import LABEL, NARROW, SMALL, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
@@ -21,6 +22,7 @@ RUN = 3
 _LINES = (("trailing_7", "last 7 days", 1.5), ("trailing_28", "last 28 days", 3.0))
 
 
+@checked
 def draw(
     trailing: pl.DataFrame,
     scale: Scale,

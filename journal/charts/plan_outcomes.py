@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts import category_colours
 from journal.charts.canvas import NARROW, SMALL, TEXT, WIDE, Canvas, Drawing
 from journal.charts.category_colours import Categories
@@ -18,6 +19,7 @@ _MOST_COLUMNS = 9  # more names do not fit beside each other; then both widths s
 _LISTED = 4
 
 
+@checked
 def draw(went: pl.DataFrame, categories: Categories, period: Period, *, key: str = "planned-went") -> Figure:
     """Hours by planned and by actual category.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, Canvas, Drawing
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
@@ -13,6 +14,7 @@ from journal.wording import numbers
 _WIDE = 640
 
 
+@checked
 def draw(by_rank: pl.DataFrame, *, key: str = "ranked-share") -> Figure:
     """Shares done of ranked and of unranked tasks, with their intervals.
 

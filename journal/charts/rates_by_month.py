@@ -7,6 +7,7 @@ from typing import Any
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts.canvas import LABEL, NARROW, SMALL, WIDE, Canvas, Drawing
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
@@ -16,6 +17,7 @@ from journal.wording import dates, numbers
 _PANEL = 132.0  # pixels: two heading lines, 68 of plot, one line of months
 
 
+@checked
 def draw(
     rates: pl.DataFrame,
     names: Mapping[str, str],

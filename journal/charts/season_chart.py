@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts.canvas import NARROW, SMALL, TEXT, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.mood_line import axis_words
@@ -19,6 +20,7 @@ _WIDE = 760
 _SHOWS = "A dot is a month's mean {quantity}, the column behind it how many hours of daylight its days have."
 
 
+@checked
 def draw(
     months: pl.DataFrame, scale: Scale, *, said: str = "", quantity: str = "mood", key: str = "season-chart"
 ) -> Figure:

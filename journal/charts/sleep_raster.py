@@ -9,6 +9,7 @@ from typing import Any
 import msgspec
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts.canvas import NARROW, SMALL, WIDE, Canvas, Drawing
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
@@ -69,15 +70,11 @@ class _Frame(msgspec.Struct, frozen=True, kw_only=True):
         return {"x": middle - half, "y": a, "x2": middle + half, "y2": b}
 
 
+@checked
 def draw(
-    sleeps: pl.DataFrame,
-    nights: pl.DataFrame,
-    summary: pl.DataFrame,
-    period: Period,
-    *,
-    clock: int = 24,
-    key: str = "sleep-raster",
-) -> Figure:
+    sleeps: pl.DataFrame, nights: pl.DataFrame, summary: pl.DataFrame, period: Period,
+    *, clock: int = 24, key: str = "sleep-raster",
+) -> Figure:  # fmt: skip
     """All nights and naps of a month or a year.
 
     In: the frames of `sleep.sleeps` and of `sleep.nights`, of at least the period; `summary`, that of

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts import axis
 from journal.charts.canvas import LABEL, NARROW, SMALL, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
@@ -35,6 +36,7 @@ class ArmMeans(NamedTuple):
     off: float | None
 
 
+@checked
 def draw(
     lots: pl.DataFrame,
     means: ArmMeans,

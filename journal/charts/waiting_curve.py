@@ -6,6 +6,7 @@ from typing import Any
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts.axis import steps
 from journal.charts.canvas import NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
@@ -14,6 +15,7 @@ from journal.frames import Row
 from journal.wording import numbers
 
 
+@checked
 def draw(ends: pl.DataFrame, lives: pl.DataFrame, *, key: str = "waiting-curve") -> Figure:
     """The shares of tasks done (from below) and dropped (from above), the rest still waiting between them.
 

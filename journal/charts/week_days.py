@@ -9,6 +9,7 @@ from typing import Any
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, Canvas, Drawing
 from journal.charts.day_columns import HEAD, Columns, draw_heads, draw_today, draw_weekends
 from journal.charts.figure import Figure
@@ -22,6 +23,7 @@ from journal.wording import dates, entries, habits, numbers
 _WIDE = 660
 
 
+@checked
 def draw(
     states: pl.DataFrame,
     days: pl.DataFrame,

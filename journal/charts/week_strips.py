@@ -8,6 +8,7 @@ from typing import Any
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts import category_colours
 from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
 from journal.charts.category_colours import Categories
@@ -24,6 +25,7 @@ Daylight = Mapping[dt.date, Sequence[tuple[float, float]]]
 _PLANNED, _ACTUAL, _STEP, _TOP = 6.0, 19.0, 42.0, 28.0
 
 
+@checked
 def draw(
     hours: pl.DataFrame,
     categories: Categories,

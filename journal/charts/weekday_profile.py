@@ -6,6 +6,7 @@ from typing import Any
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts.canvas import NARROW, SMALL, TEXT, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.mood_line import axis_words
@@ -16,6 +17,7 @@ from journal.wording import entries, numbers
 _WIDE = 640
 
 
+@checked
 def draw(
     weekdays: pl.DataFrame,
     scale: Scale,

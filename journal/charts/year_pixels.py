@@ -10,6 +10,7 @@ from typing import Any
 import msgspec
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.charts.canvas import NARROW, SMALL, TEXT, Canvas, Drawing, text_width
 from journal.charts.figure import Figure, Half
 from journal.charts.marks import MarkCell, cell, draw_key, draw_marks
@@ -62,6 +63,7 @@ _HALVES = {
 }
 
 
+@checked
 def draw(
     days: pl.DataFrame,
     year: int,

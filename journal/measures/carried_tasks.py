@@ -6,6 +6,7 @@ import datetime as dt
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.measures import tasks as measure
 
 UNDATED = {"title": pl.String, "estimate": pl.Float64, "since": pl.Date, "id": pl.String}
@@ -15,6 +16,7 @@ OFTEN = 2  # times carried: once can be a full day, twice is a pattern
 LONG = 28  # days on the undated list
 
 
+@checked
 def carried_most(tasks: pl.DataFrame, first: dt.date, last: dt.date, *, today: dt.date) -> pl.DataFrame:
     """The tasks that were carried to another day within a period, most often carried first.
 

@@ -6,6 +6,7 @@ import datetime as dt
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.measures.confidence_intervals import wilson
 
 CHALLENGES = {
@@ -22,6 +23,7 @@ CHALLENGES = {
 }
 
 
+@checked
 def totals(ticks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     """The totals of each challenge up to a day, one row per challenge.
 
@@ -67,6 +69,7 @@ def totals(ticks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     )
 
 
+@checked
 def by_day(ticks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     """A row per challenge and day of its span so far.
 

@@ -6,6 +6,7 @@ import datetime as dt
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.measures.confidence_intervals import newcombe, newcombe_p, wilson
 from journal.measures.dependence import effective
 from journal.measures.false_discovery import benjamini_hochberg, is_clear
@@ -33,6 +34,7 @@ def _counts() -> list[pl.Expr]:
     ]
 
 
+@checked
 def rates(
     occasions: pl.DataFrame, *, by: By = "all", week_starts: Weekday, known: pl.DataFrame | None = None
 ) -> pl.DataFrame:
@@ -90,6 +92,7 @@ def _grouped(occasions: pl.DataFrame, by: By, week_starts: Weekday) -> pl.datafr
     return named.group_by("habit", "period", maintain_order=True)
 
 
+@checked
 def changes(
     occasions: pl.DataFrame,
     *,
@@ -203,6 +206,7 @@ def _p(differences: pl.DataFrame) -> pl.Series:
     return differences.select(pl.when(pl.col("difference").is_not_null()).then(greater)).to_series()
 
 
+@checked
 def totals(states: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
     """The totals of each counted habit in each period.
 

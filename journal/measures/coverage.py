@@ -6,10 +6,12 @@ import datetime as dt
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.measures.period_columns import By, with_period
 from journal.settings import Weekday
 
 
+@checked
 def coverage(days: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
     """The share of days logged in each period.
 

@@ -21,6 +21,7 @@ from typing import Any, NamedTuple
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.measures import link_findings
 from journal.measures.false_discovery import CLEAR
 from journal.measures.finding_comparisons import Courses, Looked, courses, parts, with_earlier, with_earlier_years
@@ -64,6 +65,7 @@ class PageFindings(NamedTuple):
     by_chance: float
 
 
+@checked
 def findings(facts: FindingFacts, pages: Iterable[Period]) -> pl.DataFrame:
     """The findings of some weeks, months and years.
 

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.measures.period_columns import By, with_period
 from journal.settings import Weekday
 
@@ -32,6 +33,7 @@ def days(hours: pl.DataFrame) -> HoursDays:
     return HoursDays(len(planned), len(written), len(planned & written))
 
 
+@checked
 def totals(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
     """Minutes per category and period.
 
@@ -103,6 +105,7 @@ def _shared(hours: pl.DataFrame) -> pl.DataFrame:
     )
 
 
+@checked
 def as_planned(totals: pl.DataFrame) -> pl.DataFrame:
     """The frame of `totals` with as_planned_share (Float64, 0 to 1): as_planned_minutes / compared_minutes.
 

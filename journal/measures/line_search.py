@@ -10,7 +10,7 @@ from typing import Literal
 
 import polars as pl
 
-from journal.errors import UsageError
+from journal.call_arguments import checked
 from journal.measures.lines import KINDS, lines
 from journal.measures.period_columns import with_month
 
@@ -23,6 +23,7 @@ _WITHOUT_STROKE = str.maketrans(
 _WORD = re.compile(r"\w")
 
 
+@checked
 def by_month(recorded: pl.DataFrame) -> pl.DataFrame:
     """The number of lines in each month.
 
@@ -51,6 +52,7 @@ def by_month(recorded: pl.DataFrame) -> pl.DataFrame:
     )
 
 
+@checked
 def on_this_day(recorded: pl.DataFrame, day: dt.date) -> pl.DataFrame:
     """The lines of the same day in earlier years.
 
@@ -73,6 +75,7 @@ def on_this_day(recorded: pl.DataFrame, day: dt.date) -> pl.DataFrame:
     return rows.sort("years", maintain_order=True).select("years", "date", "kind", "text")
 
 
+@checked
 def in_earlier_years(recorded: pl.DataFrame, first: dt.date, last: dt.date) -> pl.DataFrame:
     """The lines of `on_this_day` for each day of a span, both ends included.
 
@@ -88,6 +91,7 @@ def in_earlier_years(recorded: pl.DataFrame, first: dt.date, last: dt.date) -> p
     return pl.concat([on_this_day(recorded, day) for day in days]).sort("years", maintain_order=True)
 
 
+@checked
 def search(recorded: pl.DataFrame, wanted: str, *, where: Where = "anywhere") -> pl.DataFrame:
     """The lines that contain a text, and its positions in them.
 
@@ -105,8 +109,6 @@ def search(recorded: pl.DataFrame, wanted: str, *, where: Where = "anywhere") ->
     >>> search(written, "CAFE").item(0, "spans").to_list(), search(written, "at", where="word start").height
     ([{'start': 12, 'end': 16}], 0)
     """
-    if where not in ("anywhere", "word start"):
-        raise UsageError(f'lines cannot be searched by "{where}"; write "anywhere" or "word start"')
     every = lines(recorded)
     needle = " ".join(fold(wanted).split())
     span = pl.List(pl.Struct({"start": pl.Int64, "end": pl.Int64}))

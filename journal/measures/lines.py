@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import polars as pl
 
+from journal.call_arguments import checked
+
 KINDS = ("gratitude", "memory", "note")
 
 
+@checked
 def lines(recorded: pl.DataFrame) -> pl.DataFrame:
     """Every line, in reading order.
 

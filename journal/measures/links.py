@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.measures import link_record
 from journal.measures.circular_shift import shift_p
 from journal.measures.compared_days import LEAST, compared, weekday_and_before
@@ -38,6 +39,7 @@ LINKS: dict[str, Any] = {
 }
 
 
+@checked
 def links(
     states: pl.DataFrame,
     days: pl.DataFrame,

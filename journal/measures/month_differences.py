@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.measures.block_length import block_length
 from journal.measures.circular_shift import Numbers, Whole
 from journal.measures.false_discovery import together
@@ -25,6 +26,7 @@ _FEWEST_BLOCKS = 4
 _KNOWN = ("done", "missed", "partial")
 
 
+@checked
 def month_differences(occasions: pl.DataFrame, *, resamples: int = REORDERED, seed: int = 1) -> pl.DataFrame:
     """How surely the rates of a habit differ from month to month.
 

@@ -7,6 +7,7 @@ from typing import Literal
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.errors import UsageError
 from journal.frames import Row
 from journal.measures.period_columns import By, with_period
@@ -21,6 +22,7 @@ TRAILING = {"trailing_7": (7, 4), "trailing_28": (28, 14)}
 LOW_UP_TO, HIGH_FROM = 0.4, 0.6
 
 
+@checked
 def trailing(
     days: pl.DataFrame, *, column: str = "mood", windows: Mapping[str, tuple[int, int]] = TRAILING
 ) -> pl.DataFrame:
@@ -48,6 +50,7 @@ def trailing(
     )
 
 
+@checked
 def summary(
     days: pl.DataFrame,
     *,

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.measures.mood import HIGH_FROM, LOW_UP_TO, summary
 from journal.measures.t_interval import mean_interval
 from journal.settings import Weekday
 
 
+@checked
 def weekdays(days: pl.DataFrame, *, column: str = "mood", week_starts: Weekday) -> pl.DataFrame:
     """The mean mood of each weekday with its 95 % interval.
 
@@ -29,6 +31,7 @@ def weekdays(days: pl.DataFrame, *, column: str = "mood", week_starts: Weekday) 
     return table.select("period", "n", "days", "mean", "sd", low=low, high=high)
 
 
+@checked
 def runs(days: pl.DataFrame, *, low: float = 1, high: float = 5, column: str = "mood") -> pl.DataFrame:
     """Runs of low days and runs of high days.
 

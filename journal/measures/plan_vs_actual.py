@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.entry import MINUTES_A_DAY
 from journal.measures.period_columns import By, with_period
 from journal.measures.time_spans import gaps, lengths, merged
@@ -17,6 +18,7 @@ _FIRST = pl.max_horizontal("start_minute", "start_minute_right")
 _LAST = pl.min_horizontal("end_minute", "end_minute_right")
 
 
+@checked
 def where_planned_went(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
     """Minutes by planned category and actual category.
 

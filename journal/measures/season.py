@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.measures.circular_shift import Numbers, covariances
 from journal.measures.correlates import DRIVERS, TURNS
 from journal.measures.effect_sizes import ranks, spearman
@@ -29,6 +30,7 @@ _RATED = 0.5
 SEASON = DRIVERS | {"years": pl.Int64, "needed_years": pl.Int64}
 
 
+@checked
 def months(days: pl.DataFrame, light: pl.DataFrame, *, column: str = "mood") -> pl.DataFrame:
     """The mean mood and the mean day length of each month.
 
@@ -56,6 +58,7 @@ def months(days: pl.DataFrame, light: pl.DataFrame, *, column: str = "mood") -> 
     )
 
 
+@checked
 def day_length(
     days: pl.DataFrame,
     light: pl.DataFrame,

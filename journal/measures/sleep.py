@@ -23,6 +23,7 @@ from zoneinfo import ZoneInfo
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.entry import MINUTES_A_DAY
 from journal.measures import clock_changes
 from journal.measures.circular_mean import clock_text
@@ -78,6 +79,7 @@ def known_days(hours: pl.DataFrame, *, sleep: str) -> pl.DataFrame:
     )
 
 
+@checked
 def sleeps(hours: pl.DataFrame, days: pl.DataFrame, *, sleep: str, zones: Mapping[str, str]) -> pl.DataFrame:
     """Every sleep, by the time it ended.
 
@@ -193,6 +195,7 @@ def _clock(moment: float, zone: ZoneInfo) -> float:
     return (dt.datetime.fromtimestamp(moment, zone).replace(tzinfo=None) - _EPOCH) / dt.timedelta(minutes=1)
 
 
+@checked
 def nights(
     hours: pl.DataFrame,
     days: pl.DataFrame,

@@ -10,6 +10,7 @@ import datetime as dt
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.entry import MINUTES_A_DAY
 from journal.measures import circular_mean
 from journal.measures.period_columns import By, with_period
@@ -18,6 +19,7 @@ from journal.measures.time_spans import lengths, merged
 from journal.settings import Weekday
 
 
+@checked
 def summary(nights: pl.DataFrame, pairs: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.DataFrame:
     """Summary statistics of the nights in each period.
 
@@ -89,6 +91,7 @@ def summary(nights: pl.DataFrame, pairs: pl.DataFrame, *, by: By = "all", week_s
     )
 
 
+@checked
 def regularity_pairs(hours: pl.DataFrame, *, sleep: str, today: dt.date) -> pl.DataFrame:
     """Every pair of neighbouring days with known sleep that are both over.
 

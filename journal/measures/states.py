@@ -9,6 +9,7 @@ import datetime as dt
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.measures.period_columns import week_start
 from journal.settings import Unmarked, Weekday
 
@@ -25,6 +26,7 @@ OCCASIONS = {
 }
 
 
+@checked
 def states(marks: pl.DataFrame, *, today: dt.date, unmarked: Unmarked = "missed") -> pl.DataFrame:
     """The state of each habit on each day.
 
@@ -84,6 +86,7 @@ def states(marks: pl.DataFrame, *, today: dt.date, unmarked: Unmarked = "missed"
     return marks.with_columns(state=state.cast(State))
 
 
+@checked
 def occasions(states: pl.DataFrame, *, today: dt.date, week_starts: Weekday) -> pl.DataFrame:
     """The occasions that streaks and rates count.
 

@@ -12,6 +12,8 @@ from typing import Literal
 
 import polars as pl
 
+from journal.call_arguments import checked
+
 Blank = Literal["breaks", "bridges"]
 
 
@@ -29,6 +31,7 @@ def counted(occasions: pl.DataFrame, *, today: dt.date, blank: Blank = "breaks")
     return occasions.filter(pl.col("from") <= today, ~pl.col("state").is_in(transparent))
 
 
+@checked
 def runs(occasions: pl.DataFrame, *, today: dt.date, blank: Blank = "breaks") -> pl.DataFrame:
     """Every run of done occasions, in the order of the occasions.
 
@@ -64,6 +67,7 @@ def runs(occasions: pl.DataFrame, *, today: dt.date, blank: Blank = "breaks") ->
     )
 
 
+@checked
 def streaks(occasions: pl.DataFrame, *, today: dt.date, blank: Blank = "breaks") -> pl.DataFrame:
     """The current and the longest streak of each habit.
 

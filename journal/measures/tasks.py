@@ -11,11 +11,13 @@ from statistics import NormalDist
 
 import polars as pl
 
+from journal.call_arguments import checked
 from journal.measures.confidence_intervals import newcombe, wilson
 
 Z95 = NormalDist().inv_cdf(0.975)
 
 
+@checked
 def lives(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     """One row per task, as of `today`.
 
@@ -141,6 +143,7 @@ def task_name(own: pl.Expr, first: str, title: str) -> pl.Expr:
     )
 
 
+@checked
 def waiting(lives: pl.DataFrame) -> pl.DataFrame:
     """The Kaplan-Meier curve of the time until tasks are done.
 
@@ -185,6 +188,7 @@ def waiting(lives: pl.DataFrame) -> pl.DataFrame:
     )
 
 
+@checked
 def ratios(lives: pl.DataFrame) -> pl.DataFrame:
     """The done tasks with an estimate and a time: last (Date, when done), estimate, took (minutes), ratio.
 
@@ -203,6 +207,7 @@ def ratios(lives: pl.DataFrame) -> pl.DataFrame:
     )
 
 
+@checked
 def estimates(ratios: pl.DataFrame) -> pl.DataFrame:
     """The accuracy of estimates, in one row.
 
@@ -230,6 +235,7 @@ def estimates(ratios: pl.DataFrame) -> pl.DataFrame:
     )
 
 
+@checked
 def trailing_ratios(ratios: pl.DataFrame, *, days: int = 28, least: int = 5) -> pl.DataFrame:
     """The frame of `ratios` with the trailing median of the ratios.
 
@@ -251,6 +257,7 @@ def trailing_ratios(ratios: pl.DataFrame, *, days: int = 28, least: int = 5) -> 
     return ratios.join(lately, on="last", how="left", maintain_order="left").with_columns(trailing_median=enough)
 
 
+@checked
 def by_rank(lives: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     """The share done of tasks that ever had a rank, and of tasks that never had one.
 

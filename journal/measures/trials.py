@@ -16,6 +16,7 @@ import numpy as np
 import polars as pl
 
 from journal import lots
+from journal.call_arguments import checked
 from journal.measures import trial_looks
 from journal.measures.one_thread import one_thread
 from journal.measures.sign_flips import LEVEL, FlipTest, flip_test
@@ -56,6 +57,7 @@ TRIALS: dict[str, Any] = {
 }
 
 
+@checked
 def results(trials: Sequence[Trial], drawn: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     """A row for each trial, with its result once it has ended, or on a day on which it was asked for.
 
