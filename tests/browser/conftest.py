@@ -26,15 +26,24 @@ expect.set_options(timeout=30_000)  # the first page waits for all imports; thes
 EXAMPLE = Path(__file__).parents[2] / "example_year"
 READ_ON = "2026-01-01"  # today of the reading tests: the day after the example year
 
-# A line on stdin is a date. From then on it is the server's today, as after midnight.
+# A line on stdin is a date. From then on it is the server's today, as after midnight. Or it is "fault": from then on the
+# sessions of pages, but no first sight, fail in the cell of the findings. "mended" ends that.
 SERVE = """
 import datetime, os, pathlib, sys, threading
-from journal.pages import page_params, server
+from journal.pages import page_params, server, sight_context
 
 def turn():
-    while day := os.read(0, 64).decode().strip():
-        os.environ[page_params.TODAY] = day
-        print(day, flush=True)
+    cards = []
+    while line := os.read(0, 64).decode().strip():
+        if line == "fault":
+            from journal.sections import finding_cards
+            cards.append(finding_cards.card)
+            finding_cards.card = lambda *of: cards[0](*of) if sight_context.is_drawing() else 1 / 0
+        elif line == "mended":
+            finding_cards.card = cards.pop()
+        else:
+            os.environ[page_params.TODAY] = line
+        print(line, flush=True)
 
 threading.Thread(target=turn, daemon=True).start()
 folder, today, port = sys.argv[1:]
@@ -80,13 +89,22 @@ class Served:
 
     def turn(self, day: str) -> None:
         """Set the server's today."""
-        if day == self.today:
-            return
+        if day != self.today:
+            self._tell(day)
+            self.today = day
+
+    @contextlib.contextmanager
+    def fault(self) -> Iterator[None]:
+        """Let a cell of the sessions of pages fail meanwhile."""
+        self._tell("fault")
+        yield
+        self._tell("mended")
+
+    def _tell(self, line: str) -> None:
         assert self._process.stdin is not None
-        self._process.stdin.write(day)
+        self._process.stdin.write(line)
         self._process.stdin.flush()
-        assert self._read_line() == day
-        self.today = day
+        assert self._read_line() == line
 
     def end(self) -> int:
         """Send SIGINT as Ctrl-C does. Returns the exit code."""

@@ -179,3 +179,15 @@ def test_without_the_frame_it_reads_as_a_page_and_without_a_first_sight_it_comes
     page.goto(served.opening("settings"))
     expect(page.get_by_role("heading", name="Settings")).to_be_visible()
     assert page.locator(SIGHT).count() == 0
+
+
+def test_a_fault_in_a_cell_of_the_session_holds_nothing_up(new_page: NewPage, served: Served) -> None:
+    with served.fault():
+        early = EarlyPage(new_page(served, waits=False), served.opening("month", "month=2025-03"))
+        page = early.page
+        page.get_by_role("textbox", name="What held this month?").fill("Mornings.")
+        early.release()
+        page.locator(SIGHT).wait_for(state="detached", timeout=12_000)
+        expect(page.get_by_role("textbox", name="What held this month?")).to_have_value("Mornings.")
+        expect(page.locator("#chapters")).to_be_visible()
+        assert page.locator(".findings").count() == 0

@@ -5,10 +5,12 @@ import { earlyModel } from "./early_model.js";
 import { sameState } from "./sight_state.js";
 
 const LOOK = 40; // ms between two looks whether the notebook is there
-const PATIENCE = 30000; // ms from the notebook's first output: a cell may have failed, and then there is no more to wait for
+const SETTLED = 300; // ms without anything new, once all cells have run: one of them may have failed, and shows nothing
+const PATIENCE = 30000; // ms from the notebook's first output, whatever is missing
 
 const mounts = new Map(); // the forms by the names of their modules
-let sight = null; // { place, root, timer, since }
+let rendered = 0; // widgets that the notebook has rendered
+let sight = null; // { place, root, timer, since, last }
 
 // Mounts the forms of the first sight in `place`. `forms` has their values by module, `modules` the modules loaded for them;
 // `styles` are the texts of the style sheets that forms have.
@@ -29,12 +31,13 @@ export function begin({ place, root, forms, modules, styles }) {
     mounts.set(host.dataset.form, { el, model, end: form.render({ model, el }), claim: null });
   }
   place.inert = false;
-  sight = { place, root, since: 0, states: sameState(place), timer: setInterval(look, LOOK) };
+  sight = { place, root, since: 0, states: sameState(place), last: null, timer: setInterval(look, LOOK) };
 }
 
 // The module of a form for the notebook. While the form is in the first sight, it is not rendered again: it is claimed.
 export function takenOver(name, form) {
   const render = (context) => {
+    rendered += 1;
     const early = mounts.get(name);
     if (!early || early.claim) return form.render(context);
     early.claim = context;
@@ -48,13 +51,24 @@ export function takenOver(name, form) {
 
 function look() {
   const { place, root } = sight;
+  const now = performance.now();
   const shown = root.querySelectorAll(".marimo-cell .output").length;
-  if (shown && !sight.since) sight.since = performance.now();
-  const isThere = shown >= place.querySelectorAll(".marimo-cell").length && [...mounts.values()].every(({ claim }) => claim) && areDrawn(root);
-  if (isThere || (sight.since && performance.now() - sight.since > PATIENCE)) takeOver();
+  const claimed = [...mounts.values()].filter(({ claim }) => claim).length;
+  const missing = undrawn(root);
+  const state = [shown, claimed, missing].join();
+  if (state !== sight.last?.state) sight.last = { state, at: now };
+  if (shown && !sight.since) sight.since = now;
+  const isThere = shown >= place.querySelectorAll(".marimo-cell").length && claimed === mounts.size && !missing;
+  const hasRan = document.documentElement.classList.contains("ran") && shown && !missing && now - sight.last.at > SETTLED;
+  if (isThere || hasRan || (sight.since && now - sight.since > PATIENCE)) takeOver();
 }
 
-const areDrawn = (root) => [...root.querySelectorAll("marimo-button, marimo-dropdown, marimo-text")].every((one) => one.shadowRoot?.querySelector("[data-testid]"));
+// How many controls and widgets the notebook shows and has not drawn yet.
+function undrawn(root) {
+  const controls = [...root.querySelectorAll("marimo-button, marimo-dropdown, marimo-text")];
+  const waiting = controls.filter((one) => !one.shadowRoot?.querySelector("[data-testid]")).length;
+  return waiting + Math.max(0, root.querySelectorAll("marimo-anywidget").length - rendered);
+}
 
 function takeOver() {
   const { place, root, states, timer } = sight;
