@@ -19,7 +19,7 @@ class derived(cached_property[Value]):
     ...         print("counted")
     ...         return 3
     >>> first, second = Page(), Page()
-    >>> share(second, first)
+    >>> _ = share(second, first)
     >>> second.words, first.words
     counted
     (3, 3)
@@ -36,6 +36,7 @@ class derived(cached_property[Value]):
         return value
 
 
-def share(instance: object, source: object) -> None:
-    """Let an object take all its derived values from another of the same data, from now on."""
+def share(instance: Value, source: object) -> Value:
+    """Return an object, which from now on takes all its derived values from another of the same data."""
     vars(instance)[_SOURCE] = vars(source).get(_SOURCE, source)
+    return instance

@@ -73,9 +73,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
 
     def for_request(self) -> Journal:
         """The same journal with files of its own, for another request. Both share all that is derived."""
-        same = msgspec.structs.replace(self, opened=self.files.later())
-        share(same, self)
-        return same
+        return share(msgspec.structs.replace(self, opened=self.files.later()), self)
 
     def __repr__(self) -> str:
         return f"<Journal {str(self.folder)!r} as of {self.today}: {self.tables.pages}, {len(self.problems)} problems>"
@@ -129,8 +127,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         """`trial_lots.drawn`: the days of all trials, with what was drawn, what was done, and the outcome."""
         from journal.measures import sleep, trial_lots
 
-        asleep = any(t.outcome == "sleep" for t in self.trials)
-        nights = self.nights if asleep else pl.DataFrame(schema=sleep.NIGHTS)
+        nights = self.nights if any(t.outcome == "sleep" for t in self.trials) else pl.DataFrame(schema=sleep.NIGHTS)
         return trial_lots.drawn(self.trials, self.states, self.tables.days, nights, today=self.today)
 
     @derived
@@ -254,15 +251,15 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         days, today = self.tables.days, self.today
         keeps = self.opened is not None and self.opened.keeps and days.height > LONG
         schemas = {"events": link_record.EVENTS, "pairs": link_pairs.COMPARABLE}
-        key = b""
-        if keeps:
-            modules = ("circular_shift", "compared_days", "link_pairs", "link_record", "looks")
-            key = kept_frames.key_of(link_pairs.content(self.states, days, today=today), modules)
-            if (kept := kept_frames.load(self.folder, key, schemas)) is not None:
-                return kept
+        modules = ("circular_shift", "compared_days", "link_pairs", "link_record", "looks")
+        key = kept_frames.key_of(link_pairs.content(self.states, days, today=today), modules) if keeps else b""
+        if keeps and (kept := kept_frames.load(self.folder, key, schemas)) is not None:
+            return kept
         paired = link_pairs.dated_pairs(self.states, days, today=today)
-        events, pairs = link_record.events(paired, today=today), link_pairs.comparable(paired, today=today)
-        history = {"events": events, "pairs": pairs}
+        history = {
+            "events": link_record.events(paired, today=today),
+            "pairs": link_pairs.comparable(paired, today=today),
+        }
         if keeps:
             kept_frames.save(self.folder, key, history)
         return history

@@ -26,8 +26,8 @@ expect.set_options(timeout=30_000)  # the first page waits for all imports; thes
 EXAMPLE = Path(__file__).parents[2] / "example_year"
 READ_ON = "2026-01-01"  # today of the reading tests: the day after the example year
 
-# A line on stdin is a date. From then on it is the server's today, as after midnight. Or it is "fault": from then on the
-# sessions of pages, but no first sight, fail in the cell of the findings. "mended" ends that.
+# A line on stdin is a date. From then on it is the server's today, as after midnight. Or it is "fault": from then on,
+# the sessions of pages, but no first sight, fail in the cell of the findings. "mended" ends that.
 SERVE = """
 import datetime, os, pathlib, sys, threading
 from journal.pages import page_params, server, sight_context
