@@ -23,7 +23,7 @@ from typing import Any, Literal, ParamSpec, TypeVar, get_args, get_origin
 from journal import periods
 from journal.errors import UsageError
 from journal.periods import Period
-from journal.settings import DEFAULT_WEEK_START, Weekday
+from journal.settings import Weekday
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -52,10 +52,10 @@ def day(name: str, value: object) -> dt.date:
     raise TypeError(f"{name} must be a day, got {_words(value)}; {remedy}")
 
 
-def period(name: str, value: object, *, week_starts: Weekday = DEFAULT_WEEK_START) -> Period:
+def period(name: str, value: object, *, week_starts: Weekday) -> Period:
     """Return an argument that means a period, given as one or as its ISO 8601 name. Weeks begin on `week_starts`.
 
-    >>> period("month", "2025-03").days
+    >>> period("month", "2025-03", week_starts="monday").days
     31
 
     Raises UsageError, a ValueError, for a text that names none, and TypeError for anything else.

@@ -85,8 +85,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
     def as_of(self, today: dt.date | str, *, marks: pl.DataFrame | None = None) -> Journal:
         """The journal as of another day. `marks`, if given, replaces `Tables.marks`."""
         today = call_arguments.day("today", today)
-        current = self.tables.marks if marks is None else marks
-        tables = msgspec.structs.replace(self.tables, today=today, marks=current)
+        tables = msgspec.structs.replace(self.tables, today=today, marks=self.tables.marks if marks is None else marks)
         return msgspec.structs.replace(self, today=today, tables=tables)
 
     @derived
@@ -163,8 +162,8 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         """`completion.rates` of the occasions of a period."""
         from journal.measures import completion
 
-        inside, week_starts = self.occasions.filter(frames_of.within(self.period(period))), self.settings.week_starts
-        return completion.rates(inside, by=by, week_starts=week_starts, known=self.dependence)
+        inside = self.occasions.filter(frames_of.within(self.period(period)))
+        return completion.rates(inside, by=by, week_starts=self.settings.week_starts, known=self.dependence)
 
     def changes(self, period: Period | str) -> pl.DataFrame:
         """`completion.changes` from the period before to a period."""
