@@ -23,7 +23,7 @@ from typing import Any, Literal, ParamSpec, TypeVar, get_args, get_origin
 from journal import periods
 from journal.errors import UsageError
 from journal.periods import Period
-from journal.settings import Weekday
+from journal.settings import DEFAULT_WEEK_START, Weekday
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -117,7 +117,7 @@ def _converter(parameter: inspect.Parameter, known: dict[str, Any], polars: Any)
     parts = get_args(hint) if isinstance(hint, types.UnionType) else (hint,)
     converters: dict[Any, Callable[[str, Any], Any]] = {
         dt.date: day,
-        Period: period,
+        Period: _period,
         polars.DataFrame: _frame,
         tuple[dt.date, dt.date]: _span,
     }
@@ -136,9 +136,14 @@ def _unless_none(convert: Callable[[str, Any], Any], name: str, value: Any) -> A
     return None if value is None else convert(name, value)
 
 
+def _period(name: str, value: Any) -> Period:
+    """A function of frames knows no journal: the weeks that its arguments name begin as in a journal that says nothing."""
+    return period(name, value, week_starts=DEFAULT_WEEK_START)
+
+
 def _span(name: str, value: Any) -> tuple[dt.date, dt.date]:
     if isinstance(value, str | Period):
-        whole = period(name, value)
+        whole = _period(name, value)
         return whole.first, whole.last
     if not isinstance(value, tuple | list) or len(value) != 2:
         raise TypeError(

@@ -232,9 +232,7 @@ def check(folder: str | None) -> int:
 )
 @click.argument("measure", type=ChoiceParam("measure", tuple(MEASURES), example="streaks"))
 @journal_argument
-@click.option(
-    "--from", "start", type=DayParam(), metavar="DAY", help="First day.  [default: the journal's first]"
-)
+@click.option("--from", "start", type=DayParam(), metavar="DAY", help="First day.  [default: the journal's first]")
 @click.option("--to", "end", type=DayParam(), metavar="DAY", help="Last day.  [default: today]")
 @click.option("--today", type=DayParam(), metavar="DAY", help="Count as of this day instead of today.")
 @click.option(

@@ -44,8 +44,8 @@ COMING = '\n[[trials]]\nkey = "w"\nquestion = "?"\nhabit = "walk"\nfrom = 2025-0
 PAGE = f"2025/{ways.TODAY}.toml"
 READS = {
     "check", "show", "history", "trial list", "trial result", "backup", "export calendar", "export pages",
-    "export retrospective", "export tables", "export text", "day", "evening", "week", "month", "year", "settings", "try",
-    "schema",
+    "export retrospective", "export tables", "export text", "day", "evening", "week", "month", "year", "settings",
+    "schema", "try",
 }  # fmt: skip
 """The commands that write nothing of a journal. The pages are asked by their requests below."""
 
@@ -209,8 +209,8 @@ def requests(folder: Path) -> dict[str, Responder]:
 
 
 READING = {
-    "copies look", "day day", "earlier look", "earlier states", "evening day", "evening fit", "evening month", "evening saved",
-    "habits preview", "settings calendars", "settings change", "settings due", "settings sun",
+    "copies look", "day day", "earlier look", "earlier states", "evening day", "evening fit", "evening month",
+    "evening saved", "habits preview", "settings calendars", "settings change", "settings due", "settings sun",
     "settings town", "settings zones",
 }  # fmt: skip
 """The requests that write nothing."""
