@@ -137,7 +137,7 @@ def _unless_none(convert: Callable[[str, Any], Any], name: str, value: Any) -> A
 
 
 def _period(name: str, value: Any) -> Period:
-    """A function of frames knows no journal: the weeks that its arguments name begin as in a journal that says nothing."""
+    """A function of frames knows no journal: weeks that it is given begin as in a journal that says nothing of them."""
     return period(name, value, week_starts=DEFAULT_WEEK_START)
 
 

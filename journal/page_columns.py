@@ -70,7 +70,7 @@ picture's path in the journal, with forward slashes; times are minutes since mid
 
 
 def record(pages: Iterable[Page]) -> dict[str, pl.DataFrame]:
-    """The frames of `RECORDED` with the values of the pages, in the order of the pages.
+    """The frames of `RECORDED` with the values of the pages, in the order of the pages, and of each by `order_of`.
 
     >>> page = Page(path="2025/2025-03-14.toml", kind="day", key="2025-03-14",
     ...             content=Entry(mood=4, habits={"read": 24}))
@@ -82,6 +82,14 @@ def record(pages: Iterable[Page]) -> dict[str, pl.DataFrame]:
         columns.add(page)
     return columns.frames()
 
+
+def order_of(schema: Iterable[str]) -> list[str]:
+    """The columns that rows are sorted by: first the period, then those within a page."""
+    return [name for name in ("date", "period", "layer", "start_minute", "position") if name in schema]
+
+
+_UNORDERED = ("lines", "hours", "appointments")
+"""The frames whose rows of a page are not read in that order."""
 
 _NO_DATES = DecisionDates()
 
@@ -228,7 +236,7 @@ class _PageColumns:
         frames = {}
         for name, schema in RECORDED.items():
             rows = _repeated(*self.counts[name])
-            frames[name] = pl.DataFrame(
+            frame = pl.DataFrame(
                 {
                     column: of_page[column].gather(rows)
                     if column in of_page
@@ -237,6 +245,10 @@ class _PageColumns:
                 },
                 schema=schema,
             )
+            inside = order_of(schema)[1:]
+            if name in _UNORDERED:
+                frame = frame.with_columns(page=rows).sort("page", *inside, maintain_order=True).drop("page")
+            frames[name] = frame
         return frames
 
     def _hours(self) -> dict[str, Any]:

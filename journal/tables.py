@@ -8,14 +8,15 @@ joins these frames to the calendar: one row per day, and one row per habit and d
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import msgspec
+import numpy as np
 import polars as pl
 
 from journal import schedule
-from journal.page_columns import RECORDED, record
+from journal.page_columns import RECORDED, order_of, record
 from journal.periods import Period, containing
 from journal.settings import Habit, Rest, Settings
 
@@ -123,28 +124,63 @@ _AS_RECORDED = ("lines", "pictures", "hours", "appointments", "tasks", "reflecti
 
 
 def _sorted(frame: pl.DataFrame) -> pl.DataFrame:
-    order = [c for c in ("date", "period", "layer", "start_minute", "position") if c in frame.columns]
-    return frame.sort(order, maintain_order=True)
+    """The rows by date. Those of a page are sorted already, and of a journal with a folder for each year so are all:
+    then the columns stay where they are, shared with the snapshot."""
+    order = order_of(frame.columns)
+    return frame if frame.get_column(order[0]).is_sorted() else frame.sort(order, maintain_order=True)
 
 
 def _marks(marks: pl.DataFrame, days: pl.DataFrame, settings: Settings, first: dt.date, last: dt.date) -> pl.DataFrame:
-    dates = days.get_column("date")
-    spans = [
-        _definition(span.habit, dates.slice((start - first).days, (end - start).days + 1))
+    known = days.select("date", "logged", "asked")
+    in_force = [
+        (span.habit, start, end)
         for habit_spans in settings.habit_spans.values()
         for span in habit_spans
         if (start := max(span.first, first)) <= (end := min(span.last, last))
     ]
+    spans = [
+        _definition(habit, known.slice((start - first).days, (end - start).days + 1)) for habit, start, end in in_force
+    ]
     calendar = pl.concat([pl.DataFrame(schema=_IN_FORCE), *spans])
-    calendar = calendar.with_columns(off=pl.any_horizontal(pl.lit(False), *map(_is_off, settings.rests)))
-    return (
-        calendar.join(days.select("date", "logged", "asked"), on="date", how="left", maintain_order="left")
-        .join(marks, on=["habit", "date"], how="left", maintain_order="left")
-        .select(*MARKS)
+    rows = _rows_of_marks(marks, in_force, calendar.height)
+    return calendar.with_columns(
+        off=pl.any_horizontal(pl.lit(False), *map(_is_off, settings.rests)),
+        mark=marks.get_column("mark").gather(rows),
+        value=marks.get_column("value").gather(rows),
+    ).select(*MARKS)
+
+
+def _rows_of_marks(marks: pl.DataFrame, in_force: Sequence[tuple[Habit, dt.date, dt.date]], height: int) -> pl.Series:
+    """The row of `marks` for each row of the calendar, null without a mark.
+
+    The days of a span are consecutive rows, so a mark's place follows from its date. A join would copy every column.
+    """
+    lengths = [(end - start).days + 1 for _, start, end in in_force]
+    spans = pl.DataFrame(
+        {
+            "habit": [habit.key for habit, _, _ in in_force],
+            "start": [start for _, start, _ in in_force],
+            "end": [end for _, _, end in in_force],
+            "place": np.cumsum([0, *lengths])[:-1],
+        },
+        schema={"habit": pl.String, "start": pl.Date, "end": pl.Date, "place": pl.Int64},
     )
+    placed = (
+        marks.lazy()
+        .select("habit", "date")
+        .with_row_index("row")
+        .join(spans.lazy(), on="habit")
+        .filter(pl.col("date").is_between("start", "end"))
+        .select("row", place=pl.col("place") + (pl.col("date") - pl.col("start")).dt.total_days())
+        .collect()
+    )
+    rows = np.full(height, -1, dtype=np.int32)
+    rows[placed.get_column("place").to_numpy()] = placed.get_column("row").to_numpy()
+    return pl.Series(rows).replace(-1, None)
 
 
-_IN_FORCE = {column: MARKS[column] for column in ("habit", "date", "due", "times", "per", "target", "aim")}
+_OF_DAY = ("date", "logged", "asked")
+_IN_FORCE = {column: MARKS[column] for column in ("habit", *_OF_DAY, "due", "times", "per", "target", "aim")}
 
 
 def _is_off(rest: Rest) -> pl.Expr:
@@ -153,26 +189,28 @@ def _is_off(rest: Rest) -> pl.Expr:
     return date & pl.col("habit").is_in(rest.habits) if rest.habits else date
 
 
-def _definition(habit: Habit, dates: pl.Series) -> pl.DataFrame:
+def _definition(habit: Habit, days: pl.DataFrame) -> pl.DataFrame:
+    """A row for each day of a span. Days are consecutive, so theirs are a slice of the calendar, and need no join."""
+    dates = days.get_column("date")
     aim = habit.aim if habit.target is not None else None
     rule = {"habit": habit.key, "times": habit.times, "per": habit.per, "target": habit.target, "aim": aim}
     # Each column repeats one value over all days. Literals in a select would take seven times as long per habit.
     columns = {
-        name: pl.Series([rule.get(name)], dtype=dtype).new_from_index(0, len(dates))
+        name: days.get_column(name)
+        if name in _OF_DAY
+        else pl.Series([rule.get(name)], dtype=dtype).new_from_index(0, len(dates))
         for name, dtype in _IN_FORCE.items()
     }
-    columns["date"] = dates
     if habit.every:
         columns["due"] = schedule.due(habit.every, habit.start, dates[0], dates[-1])
     return pl.DataFrame(columns)
 
 
 def _ticks(ticks: pl.DataFrame, settings: Settings) -> pl.DataFrame:
-    empty = pl.DataFrame(schema={"challenge": pl.String, "date": pl.Date})
-    spans = [
-        pl.DataFrame({"date": pl.date_range(c.start, c.until, "1d", eager=True)}).select(
-            pl.lit(c.key).alias("challenge"), "date"
-        )
-        for c in settings.challenges
-    ]
-    return pl.concat([empty, *spans]).join(ticks, on=["challenge", "date"], how="left", maintain_order="left")
+    spans = pl.DataFrame(
+        [(c.key, c.start, c.until) for c in settings.challenges],
+        schema={"challenge": pl.String, "start": pl.Date, "until": pl.Date},
+        orient="row",
+    )
+    calendar = spans.select("challenge", pl.date_ranges("start", "until").alias("date")).explode("date")
+    return calendar.join(ticks, on=["challenge", "date"], how="left", maintain_order="left")

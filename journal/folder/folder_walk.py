@@ -119,7 +119,7 @@ class FolderWalk:
     def _is_walked(self, entry: os.DirEntry[str], prefix: str) -> bool:
         """Return whether an entry is a folder to walk. A folder that is not walked and may have pages is reported."""
         name = entry.name
-        if name[0] == "." or name[-5:].lower() == ".toml":
+        if name[-5:] == ".toml" or name[0] == "." or name[-5:].lower() == ".toml":
             return False
         try:
             if entry.is_dir(follow_symlinks=False) and not _is_junction(entry):

@@ -14,6 +14,7 @@ import functools
 import io
 from collections.abc import Mapping, Sequence
 from hashlib import blake2b
+from operator import attrgetter
 from pathlib import Path
 from typing import Any
 
@@ -141,7 +142,7 @@ def compare(kept: Snapshot, pages: Sequence[JournalFile]) -> Difference:
     if kept.frames is None:
         return Difference((), None, list(pages), len(pages))
     trusted = kept.trusted_before_ns
-    if kept.files == pages and all(file.content_ns < trusted for file in pages):
+    if kept.files == pages and max(map(attrgetter("content_ns"), pages), default=0) < trusted:
         return Difference(kept.problems, kept.frames, [], 0)
     old_files = {file.path: file for file in kept.files}
     fresh = [file for file in pages if old_files.get(file.path) != file or file.content_ns >= trusted]
