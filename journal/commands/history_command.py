@@ -39,16 +39,18 @@ def history(
     duskbook history my-journal 2025-03-14 --show 2
     duskbook history my-journal 2025-03-14 --bring-back 2
     """
-    from journal.commands import page_history
+    from journal.commands import page_history, terminal
 
     place, key = page_history.arguments(folder, page)
     if key is None:
         page_history.refuse_without_page(shown, wanted)
-        click.echo(page_history.of_journal(place, form))
+        terminal.print_data(page_history.of_journal(place, form))
         return 0
     if shown is not None and wanted is not None:
         page_history.refuse_both()
     if wanted is not None:
         return page_history.bring_back(place, key, wanted, yes=yes)
-    click.echo(page_history.of_page(place, key, form) if shown is None else page_history.text(place, key, shown))
+    terminal.print_data(
+        page_history.of_page(place, key, form) if shown is None else page_history.text(place, key, shown)
+    )
     return 0

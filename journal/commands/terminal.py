@@ -9,6 +9,7 @@ prompts, and tracebacks, which Python itself prints.
 
 from __future__ import annotations
 
+import codecs
 import os
 import re
 import sys
@@ -90,7 +91,13 @@ def guard() -> None:
 
 
 def print_data(text: str) -> None:
-    """Print data on standard output, to the byte unless that is a terminal."""
+    """Print data on standard output, to the byte unless that is a terminal: in UTF-8, with line feeds.
+
+    Windows has another encoding for files and pipes, in which half of the letters are missing. JSON would not be JSON.
+    """
+    if not sys.stdout.isatty() and hasattr(sys.stdout, "reconfigure"):
+        sys.stdout.flush()
+        sys.stdout.reconfigure(encoding="utf-8", errors="surrogateescape", newline="\n")
     sys.stdout.write(f"{text}\n")
 
 
@@ -111,8 +118,24 @@ def discard_output() -> None:
         return
 
 
+_PLAIN = str.maketrans(
+    {"\u2018": "'", "\u2019": "'", "\u201c": '"', "\u201d": '"', "\u2013": "-", "\u2014": "-", "\u2026": "...",
+     "\u2212": "-", "\u00d7": "x", "\u00b7": "-", "\u202f": " ", "\u00a0": " "}
+)  # fmt: skip
+"""Signs of our own sentences that old code pages lack, in plain ones."""
+
+
+def _replaced(error: UnicodeError) -> tuple[str | bytes, int]:
+    """Return a plain sign, or else an escape, for what an encoding lacks."""
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    missing = error.object[error.start : error.end]
+    return missing.translate(_PLAIN).encode("ascii", "backslashreplace").decode("ascii"), error.end
+
+
 def escape_unencodable() -> None:
-    """Print an escape for characters that the terminal's encoding lacks, instead of failing."""
+    """Print a plain sign or an escape for characters that the terminal's encoding lacks, instead of failing."""
+    codecs.register_error("duskbook.plain", _replaced)
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="backslashreplace")
+            stream.reconfigure(errors="duskbook.plain")

@@ -16,7 +16,7 @@ import os
 import stat
 from pathlib import Path
 
-from journal.folder import exchanged_names, open_writers, ownership, plain_file
+from journal.folder import busy_files, exchanged_names, open_writers, ownership, plain_file
 from journal.folder.discover import SIZE_LIMIT
 
 WRITING, REPLACED = ".writing", ".replaced"
@@ -34,7 +34,7 @@ def content(path: Path, limit: int = SIZE_LIMIT) -> bytes | None:
     Raises OSError, also for what is no regular file or has more than `limit` bytes, by default those of a page.
     """
     try:
-        return plain_file.read(path, limit)
+        return busy_files.patiently(lambda: plain_file.read(path, limit))
     except FileNotFoundError:
         if path.is_symlink():
             raise
@@ -75,7 +75,7 @@ def remove(path: Path, before: bytes) -> None:
         raise ChangedError
     handle, replaced = _new_file(target, REPLACED)
     os.close(handle)
-    os.replace(target, replaced)  # noqa: PTH105
+    busy_files.patiently(lambda: os.replace(target, replaced))  # noqa: PTH105
     found, is_open = open_writers.content_when_closed(replaced)
     if found != before:
         _put_new(replaced, target)  # if the name is taken, the file stays for the next writer to keep
@@ -131,7 +131,7 @@ def _put_new(temp_path: str, target: Path) -> None:
     except FileExistsError:
         raise ChangedError from None
     if not _link_new(temp_path, target):
-        os.replace(temp_path, target)  # noqa: PTH105
+        busy_files.patiently(lambda: os.replace(temp_path, target))  # noqa: PTH105
 
 
 def _link_new(temp_path: str, target: Path) -> bool:
@@ -150,7 +150,8 @@ def _link_new(temp_path: str, target: Path) -> bool:
 def _put_in_place(temp_path: str, target: Path, data: bytes, before: bytes, limit: int) -> None:
     """Put the temp file in the place of the target. Raises ChangedError, with the target as others wrote it."""
     replaced = _replaced_name(temp_path)
-    os.rename(temp_path, replaced)  # noqa: PTH104 (from here on, the name says that it may hold another's text)
+    # From here on, the name says that it may hold another's text.
+    busy_files.patiently(lambda: os.rename(temp_path, replaced))  # noqa: PTH104
     try:
         is_exchanged = exchanged_names.exchange(replaced, str(target))
     except FileNotFoundError:  # the target was renamed or removed just now
@@ -160,10 +161,14 @@ def _put_in_place(temp_path: str, target: Path, data: bytes, before: bytes, limi
         _unlink(replaced)
         raise
     if not is_exchanged:
-        try:
-            if content(target, limit) != before:
+
+        def put() -> None:
+            if content(target, limit) != before:  # each time anew: what has it open may write it
                 raise ChangedError
             os.replace(replaced, target)  # noqa: PTH105
+
+        try:
+            busy_files.patiently(put)
         except BaseException:
             _unlink(replaced)
             raise
@@ -199,7 +204,7 @@ def _replaced_name(temp_path: str) -> str:
 
 def _unlink(path: str) -> None:
     with contextlib.suppress(OSError):
-        os.unlink(path)  # noqa: PTH108
+        busy_files.patiently(lambda: os.unlink(path))  # noqa: PTH108
 
 
 def make_folder(folder: Path) -> None:

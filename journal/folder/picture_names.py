@@ -5,6 +5,8 @@ A name has no part of a path, so a page cannot lead to a file elsewhere. It has 
 
 from __future__ import annotations
 
+import re
+
 ENDINGS = (".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif")
 """The endings of pictures, in small letters. They are compared without regard to case."""
 
@@ -14,6 +16,11 @@ NAME_BYTES = 200
 _REFUSED = frozenset('/\\:*?"<>|')
 """Separators of paths, and what a name cannot contain on some drives."""
 
+_DEVICE = re.compile(
+    r"(?:con|prn|aux|nul|com[0-9\xb9\xb2\xb3]|lpt[0-9\xb9\xb2\xb3])(?:\s*\..*)?", re.IGNORECASE | re.DOTALL
+)
+"""What Windows takes for a device, whatever the ending."""
+
 
 def fault(name: str) -> tuple[str, str] | None:
     """Return what is expected of a name, and the remedy; None for the name of a picture.
@@ -21,11 +28,18 @@ def fault(name: str) -> tuple[str, str] | None:
     >>> fault("2025-03-14-bench.jpg")
     >>> fault("../bench.jpg")
     ('the name of a file beside the page', 'put the picture beside the page and write its name alone')
+    >>> fault("aux.jpg")[0], fault("auxiliary.jpg"), fault("2025-03-14-con.jpg")
+    ('a name that Windows has not given to a device', None, None)
     >>> fault("bench.gif")[0], fault("")[0]
     ('a picture that ends in .jpg, .jpeg, .png, .webp, .heic or .heif', 'the name of a file beside the page')
     """
     if not name or name[0] == "." or _REFUSED & set(name) or name != name.strip() or not name.isprintable():
         return "the name of a file beside the page", "put the picture beside the page and write its name alone"
+    if _DEVICE.fullmatch(name):
+        return (
+            "a name that Windows has not given to a device",
+            "give the picture another name",
+        )
     if len(name.encode("utf-8", "surrogatepass")) > NAME_BYTES:
         return f"a name of at most {NAME_BYTES} bytes", "give the picture a shorter name"
     if not name.lower().endswith(ENDINGS):

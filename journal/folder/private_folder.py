@@ -25,7 +25,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import NamedTuple
 
-from journal.folder import ownership
+from journal.folder import busy_files, ownership
 
 _HAS_HANDLES = os.open in os.supports_dir_fd and hasattr(os, "O_DIRECTORY")
 _PLAIN = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0)
@@ -111,7 +111,8 @@ class PrivateFolder:
                 ownership.follow(handle, self._status())
                 if durable:
                     os.fsync(handle)
-            os.replace(self._at(temporary), self._at(name), src_dir_fd=self._handle, dst_dir_fd=self._handle)
+            names = self._at(temporary), self._at(name)
+            busy_files.patiently(lambda: os.replace(*names, src_dir_fd=self._handle, dst_dir_fd=self._handle))
         except BaseException:
             with contextlib.suppress(OSError):
                 os.unlink(self._at(temporary), dir_fd=self._handle)

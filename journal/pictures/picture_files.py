@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import os
 import stat
+import unicodedata
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import BinaryIO
@@ -31,6 +32,7 @@ _MOST_NAMES = 10_000  # of a folder, to suggest one
 @contextlib.contextmanager
 def opened(path: Path) -> Iterator[BinaryIO]:
     """Open the file of a picture to read. Raises PictureError for what is no plain file of bounded size."""
+    path = _as_stored(path)
     try:
         status = path.lstat()
         if stat.S_ISLNK(status.st_mode):
@@ -109,6 +111,22 @@ def _looked(file: BinaryIO, name: str) -> PictureShape:
         ending = next(ending for ending, kind in picture_shape.ENDINGS.items() if kind == shape.kind)
         raise PictureError(f"a picture in {promised}, as its ending says", f"{shape.kind}", f"let it end in {ending}")
     return shape
+
+
+def _as_stored(path: Path) -> Path:
+    """Return the path by the name that the drive has for it.
+
+    A letter with an accent can be one sign or two. Some drives of macOS keep two. A copy of such a folder elsewhere has
+    another name than its page says, although both look the same.
+    """
+    if path.name.isascii() or os.path.lexists(path):
+        return path
+    wanted = unicodedata.normalize("NFC", path.name)
+    with contextlib.suppress(OSError), os.scandir(path.parent) as entries:
+        for entry, _ in zip(entries, range(_MOST_NAMES), strict=False):
+            if unicodedata.normalize("NFC", entry.name) == wanted:
+                return path.with_name(entry.name)
+    return path
 
 
 def _missing(path: Path) -> PictureError:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import datetime as dt
 import io
 import json
 import os
@@ -17,8 +18,8 @@ import pytest
 from journal.cli import duskbook
 from journal.commands import terminal
 from journal.commands.show_catalogue import MEASURES
-from tests.cli.conftest import PROJECT, Typed
-from tests.journals import HOME
+from tests.cli.conftest import PROJECT, Typed, program
+from tests.journals import HOME, write
 
 EVIL = "\x07\x1b]0;owned\x07\x1b[2J\x9b31m\x9d2\x9c\u202ednuor\u2066\u200b\u2028\x7f\r\x00"
 NO_NUL = EVIL[:-1]
@@ -224,3 +225,24 @@ def test_a_long_key_is_cut(typed: Typed, tmp_path: Path) -> None:
         result = typed("check", tmp_path)
         assert result.exit_code == 1
         assert len(result.stdout) < 1_000, text[:30]
+
+
+@pytest.mark.parametrize("encoding", ["cp1252", "cp437", "ascii"])
+def test_data_in_a_pipe_is_utf_8_whatever_the_encoding_of_the_system(tmp_path: Path, encoding: str) -> None:
+    """Windows gives a pipe an old code page, and JSON with its escapes is no JSON."""
+    folder = write(tmp_path, {dt.date(2025, 3, 14): {"memory": "Café, č, 散歩 and \x9b"}})
+    asked = ("show", "lines", folder, "--today", "2025-03-14", "--format")
+    answer = program(*asked, "json", PYTHONIOENCODING=encoding)
+    assert answer.returncode == 0, answer.stderr
+    assert json.loads(answer.stdout)[0]["text"] == "Café, č, 散歩 and \x9b"
+    if encoding == "cp1252":
+        assert "Café, č, 散歩" in program(*asked, "csv", PYTHONIOENCODING=encoding).stdout
+
+
+def test_signs_that_an_old_code_page_lacks_are_plain_ones(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("stdout", "stderr"):
+        monkeypatch.setattr(sys, name, io.TextIOWrapper(io.BytesIO(), encoding="cp437"))
+    terminal.escape_unencodable()
+    print("“Café” – 2 × 3…, č")
+    sys.stdout.flush()
+    assert sys.stdout.buffer.getvalue().decode("cp437") == '"Café" - 2 x 3..., \\u010d\n'  # type: ignore[union-attr]
