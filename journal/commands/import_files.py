@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import os
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -74,10 +74,19 @@ def _import(files: OpenedFiles, values: ImportedValues, headline: str, *, yes: b
     return finish(files, values, yes=yes, dry_run=dry_run)
 
 
-def finish(files: OpenedFiles, values: ImportedValues, *, yes: bool, dry_run: bool, err: bool = False) -> int:
+def finish(
+    files: OpenedFiles,
+    values: ImportedValues,
+    *,
+    yes: bool,
+    dry_run: bool,
+    err: bool = False,
+    also: Callable[[], None] = lambda: None,
+) -> int:
     """Print what would be written, ask, and write. Returns the exit code.
 
-    With `err`, standard output is for data, and everything is printed on standard error.
+    With `err`, standard output is for data, and everything is printed on standard error. `also` is called once the
+    pages are written, or need not be.
     """
     from journal.importing import planning
 
@@ -91,6 +100,8 @@ def finish(files: OpenedFiles, values: ImportedValues, *, yes: bool, dry_run: bo
     code = PROBLEMS if plan.problems else FINE
     if not plan.pages:
         print_some(["There is nothing to write."], err=err)
+        if not dry_run and (yes or is_terminal()):
+            also()
     elif dry_run:
         print_some(["Nothing is written (--dry-run)."], err=err)
     elif not yes and not is_terminal():
@@ -101,6 +112,7 @@ def finish(files: OpenedFiles, values: ImportedValues, *, yes: bool, dry_run: bo
             print_some(["Nothing is written."], err=err)
         else:
             code = max(code, _write(files, plan, err))
+            also()
     return code
 
 

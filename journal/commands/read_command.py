@@ -14,11 +14,12 @@ from journal.errors import UsageError
 @click.argument("photos", nargs=-1, required=True, type=Source("april.jpg"), metavar="PHOTO... [FOLDER]")
 @click.option("--yes", is_flag=True, help="Write without asking. What is not clear is left out.")
 @click.option("--dry-run", is_flag=True, help="Print what was read, and write nothing.")
+@click.option("--keep-lines", is_flag=True, help="Keep what is written by hand as a picture of its day.")
 @click.option(
     "--format", "form", type=ChoiceParam("format", ("table", "json")), default="table",
     help="table or json.  [default: table]",
 )  # fmt: skip
-def read(*, photos: tuple[Path, ...], yes: bool, dry_run: bool, form: str) -> int:
+def read(*, photos: tuple[Path, ...], yes: bool, dry_run: bool, form: str, keep_lines: bool) -> int:
     """Read sheets of "duskbook export pages" that were filled in by hand, from photographs or scans.
 
     PHOTO is a JPEG, a PNG, or a scan as PDF; there may be several. Prints what was read, asks about what is not clear,
@@ -39,4 +40,4 @@ def read(*, photos: tuple[Path, ...], yes: bool, dry_run: bool, form: str) -> in
         pictures, folder = [*pictures, last], journal_folder(None, "read april.jpg")
     if not pictures:
         raise UsageError(f'"{last}" is a folder, and no picture is named; write e.g. "duskbook read april.jpg {last}"')
-    return read_sheets.read(folder, pictures, yes=yes, dry_run=dry_run, form=form)
+    return read_sheets.read(folder, pictures, yes=yes, dry_run=dry_run, form=form, keep_lines=keep_lines)

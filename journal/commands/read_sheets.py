@@ -17,7 +17,7 @@ from journal.commands.open_journal import mention_settings
 from journal.commands.usage_errors import FINE, PROBLEMS, WRONG_USAGE, say
 from journal.errors import UsageError
 from journal.importing.model import Unfit
-from journal.paper import doubts, field_lines, photographs, sheet_fields, sheet_import, sheet_reader
+from journal.paper import doubts, field_lines, handwriting, photographs, sheet_fields, sheet_import, sheet_reader
 from journal.paper.photographs import PhotographsRead
 from journal.paper.sheet_fields import FieldKey, FieldRead, FieldValue
 from journal.paper.sheet_import import StandingField
@@ -29,14 +29,16 @@ MOST_QUESTIONS = 30
 _TRIES = 3  # at an answer that cannot be read
 
 
-def read(folder: Path, photos: Sequence[Path], *, yes: bool, dry_run: bool, form: str) -> int:
+def read(folder: Path, photos: Sequence[Path], *, yes: bool, dry_run: bool, form: str, keep_lines: bool) -> int:
     """Read the sheets in pictures. Returns the exit code.
 
     Raises UsageError if there is one picture, and it has no sheet.
     """
     book = journal.open(folder, today=clock.today)
     mention_settings(book.files)
-    found = photographs.read(book, photos, progress=lambda name: terminal.show_step(f"Reading {name} ..."))
+    found = photographs.read(
+        book, photos, progress=lambda name: terminal.show_step(f"Reading {name} ..."), with_lines=keep_lines
+    )
     terminal.show_step("")
     if not found.sheets and len(found.told) == 1:
         raise UsageError(found.told[0])
@@ -57,7 +59,11 @@ def read(folder: Path, photos: Sequence[Path], *, yes: bool, dry_run: bool, form
     names = {sheet.picture.name for sheet, _ in found.sheets}
     values = sheet_import.imported(book, names.pop() if len(names) == 1 else "the sheets", given)
     code = PROBLEMS if found.told or len(answers) < len(asked) else FINE
-    return max(code, import_files.finish(book.files, values, yes=yes, dry_run=dry_run, err=is_data))
+
+    def also() -> None:
+        print_some(handwriting.keep(book, found.lines, now=clock.now()), err=is_data)
+
+    return max(code, import_files.finish(book.files, values, yes=yes, dry_run=dry_run, err=is_data, also=also))
 
 
 def _headlines(found: PhotographsRead) -> Iterator[str]:

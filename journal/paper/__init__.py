@@ -11,6 +11,7 @@ year_layout   a year -> fields
 sheet_reader  a picture -> the mark in each box of each sheet in it
 sheet_fields  the marks -> the values of the days, and what is in doubt
 sheet_import  these values -> an import (`task_marks`, `half_hours`)
+handwriting   the lines that are written by hand -> a picture of the day
 photographs   picture files -> all of this
 paper_form    the same on a page: a photograph read, asked about, saved
 """

@@ -108,6 +108,7 @@ def of(plan: DayPlan, part: DayPart) -> SheetLayout:
         part=part.number,
         digest=_digest(known, lines or ()),
         boxes=tuple(boxes),
+        lines=0 if part.number else line_count(plan),
         tasks=None if lines is None else tuple(line.task for line in lines if line.task is not None),
     )
 
@@ -126,8 +127,12 @@ def columns_of(plan: DayPlan, number: int) -> DayColumns:
     if number:
         return DayColumns(MORE_TOP, MORE_BOTTOM)
     top = HOURS_TOP + len(plan.categories) * HOURS_ROW + UNDER_HOURS
-    count = min(plan.gratitude_lines, MOST_LINES) + REMEMBER_LINES
-    return DayColumns(round(top, 3), LINES_BOTTOM - count * LINE - 2)
+    return DayColumns(round(top, 3), LINES_BOTTOM - line_count(plan) * LINE - 2)
+
+
+def line_count(plan: DayPlan) -> int:
+    """The lines to write on: those for good things, and those to remember."""
+    return min(plan.gratitude_lines, MOST_LINES) + REMEMBER_LINES
 
 
 def step_lefts(count: int) -> list[float]:

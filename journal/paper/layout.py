@@ -46,7 +46,8 @@ class SheetLayout(msgspec.Struct, frozen=True, kw_only=True):
     """A sheet: its kind, the first day of its period, its part of several, its boxes, and the digest of its columns.
 
     `tasks` are those of a day's sheet, whose boxes have the fields "tasks.0 done", "tasks.0 carried" and so on. None if
-    they are not known: then each of its lines has boxes, and what is marked in them must be asked.
+    they are not known: then each of its lines has boxes, and what is marked in them must be asked. `lines` counts those
+    to write on by hand.
     """
 
     kind: PaperKind
@@ -55,6 +56,7 @@ class SheetLayout(msgspec.Struct, frozen=True, kw_only=True):
     digest: int
     boxes: tuple[PaperBox, ...]
     tasks: tuple[PaperTask, ...] | None = ()
+    lines: int = 0
 
     @property
     def key(self) -> tuple[PaperKind, dt.date, int]:

@@ -2,7 +2,7 @@
 
     read   a photograph -> its sheets, made straight, beside what they say
     look   all that was read so far -> what is asked, and what the pages keep
-    save   all that was read, with the answers -> pages
+    save   all that was read, with the answers -> pages, and the lines by hand that are to be kept
 
 The server keeps nothing between these requests: what was read travels to the page and back. Nothing is written before
 `save`, and then by the rules of an import.
@@ -26,13 +26,14 @@ from journal.errors import JournalError, UsageError
 from journal.importing import apply_plan, planning
 from journal.importing.model import Unfit
 from journal.importing.planning import Plan
-from journal.paper import doubts, photographs, picture_file, sheet_fields, sheet_import, sheet_pictures
+from journal.paper import doubts, handwriting, photographs, picture_file, sheet_fields, sheet_import, sheet_pictures
 from journal.paper.field_names import FieldNames
 from journal.paper.photographs import PhotographsRead
 from journal.paper.picture_file import PictureFile
 from journal.paper.sheet_fields import FieldKey, FieldRead
 from journal.paper.sheet_import import StandingField
 from journal.paper.sheet_reader import SheetRead
+from journal.planning import day_edits
 from journal.saving import save_pages
 from journal.saving.form_values import Trouble
 from journal.saving.save_pages import SaveResult
@@ -50,12 +51,17 @@ _one_at_a_time = threading.Lock()  # a photograph takes up to 300 MB while it is
 
 
 class SheetOffer(msgspec.Struct, frozen=True, kw_only=True):
-    """A sheet that was read: its name, its picture, made straight, and the values of its days in words."""
+    """A sheet that was read: its name, its picture, made straight, and the values of its days in words.
+
+    `lines` is the picture of what is written on the sheet of a day by hand, empty if nothing is.
+    """
 
     title: str
     said: str
     picture: str
     days: list[tuple[str, list[str]]]
+    date: str
+    lines: str
 
 
 class PhotographOffer(msgspec.Struct, frozen=True, kw_only=True):
@@ -95,7 +101,7 @@ def read(book: Journal, raw: object) -> PhotographOffer:
     sent = raw if isinstance(raw, Mapping) else {}
     name = str(sent.get("name")).replace("\\", "/").rpartition("/")[2]
     data = _decoded(name, sent.get("data"))
-    found = PhotographsRead([], [])
+    found = PhotographsRead([], [], {})
     sheets, crops = list[SheetOffer](), dict[str, str]()
     with _one_at_a_time:
         for picture in picture_file.of(name, data):
@@ -132,7 +138,15 @@ def _offer(sheet: SheetRead, fields: Iterable[FieldRead], shown: Image.Image, se
         f", part {part + 1}" if part else ""
     )
     said = f"{sheet.picture.name}, {numbers.plural(len(days), 'day')} with marks"
-    return SheetOffer(title=f"Sheet of {title}", said=said, picture=sheet_pictures.address(shown), days=days)
+    lines = handwriting.crop(shown, sheet.layout)
+    return SheetOffer(
+        title=f"Sheet of {title}",
+        said=said,
+        picture=sheet_pictures.address(shown),
+        days=days,
+        date=first.isoformat(),
+        lines="" if lines is None else sheet_pictures.address(lines),
+    )
 
 
 def look(book: Journal, raw: object, *, now: dt.datetime) -> PaperOffer:
@@ -160,13 +174,16 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
         answers, problems = _answers(book, raw, standing)
         if problems:
             return SaveResult(saved=False, problems=problems)
-        plan = _plan(book, standing, answers, now)
+        lines, plan = _lines(raw), _plan(book, standing, answers, now)
         written = apply_plan.write(book.folder, plan.pages, now=now, files=book.files)
     except JournalError as error:
         return SaveResult(saved=False, problems=[Trouble("", f"{error}.")])
     told = [written.finished] if written.finished else []
-    told.append(f"Wrote {numbers.listed(written.paths)}." if written.paths else "Nothing to save: it is there already.")
+    if written.paths or not lines:
+        nothing = "Nothing to save: it is there already."
+        told.append(f"Wrote {numbers.listed(written.paths)}." if written.paths else nothing)
     told += [f"{path} was changed elsewhere just now and stays as it is; save again." for path in written.changed]
+    told += [f"{sentence}." for sentence in handwriting.keep(book, lines, now=now)]
     return SaveResult(saved=not written.changed, said=" ".join(told), undo=save_pages.packed(written.replaced))
 
 
@@ -205,6 +222,20 @@ def _answers(
             continue
         answers[field.key] = msgspec.structs.replace(field, value=value, doubt="")
     return answers, problems
+
+
+def _lines(raw: object) -> dict[dt.date, bytes]:
+    """The pictures of lines that are to be kept, by day. Raises UsageError for what `read` did not make."""
+    sent = raw.get("lines") if isinstance(raw, Mapping) else None
+    found = dict[dt.date, bytes]()
+    for date, address in sent.items() if isinstance(sent, Mapping) else ():
+        if isinstance(address, str) and len(address) < _MOST_READ:
+            day = day_edits.parse_day(date)
+            try:
+                found[day] = base64.b64decode(address.partition(",")[2], validate=True)
+            except binascii.Error:
+                raise UsageError("what was sent is no picture; open the page anew") from None
+    return found
 
 
 def _text(key: FieldKey) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
 from pathlib import Path
@@ -10,7 +11,7 @@ import msgspec
 
 from journal import Journal
 from journal.errors import UsageError
-from journal.paper import picture_file, sheet_fields, sheet_lookup, sheet_reader
+from journal.paper import handwriting, picture_file, sheet_fields, sheet_lookup, sheet_pictures, sheet_reader
 from journal.paper.picture_file import PictureFile
 from journal.paper.sheet_fields import FieldRead
 from journal.paper.sheet_reader import SheetRead
@@ -18,10 +19,14 @@ from journal.wording import numbers
 
 
 class PhotographsRead(msgspec.Struct, frozen=True):
-    """What some files gave: the sheets, each with its fields, and a sentence for each thing that could not be read."""
+    """What some files gave: the sheets, each with its fields, and a sentence for each thing that could not be read.
+
+    `lines` has what is written by hand, as JPEG by day, if it was asked for.
+    """
 
     sheets: list[tuple[SheetRead, list[FieldRead]]]
     told: list[str]
+    lines: dict[dt.date, bytes]
 
     @property
     def fields(self) -> list[FieldRead]:
@@ -29,12 +34,19 @@ class PhotographsRead(msgspec.Struct, frozen=True):
         return sheet_fields.joined(field for _, fields in self.sheets for field in fields)
 
 
-def read(book: Journal, paths: Iterable[Path], *, progress: Callable[[str], None] | None = None) -> PhotographsRead:
+def read(
+    book: Journal,
+    paths: Iterable[Path],
+    *,
+    progress: Callable[[str], None] | None = None,
+    with_lines: bool = False,
+) -> PhotographsRead:
     """Read the sheets of a journal in picture files. `progress` gets the name of each file before it is read.
 
-    A file that cannot be read costs a sentence. A picture is let go when it is read, so that many take little memory.
+    With `with_lines`, lines of a day that are written by hand are cut out. A file that cannot be read costs a sentence.
+    A picture is let go when it is read, so that many take little memory.
     """
-    result = PhotographsRead([], [])
+    result = PhotographsRead([], [], {})
     for path in dict.fromkeys(paths):
         if progress is not None:
             progress(path.name)
@@ -44,7 +56,13 @@ def read(book: Journal, paths: Iterable[Path], *, progress: Callable[[str], None
             result.told.append(str(error))
             continue
         for picture in pictures:
+            before = len(result.sheets)
             add(result, book, picture)
+            for sheet, _ in result.sheets[before:] if with_lines else ():
+                assert sheet.lies is not None
+                lines = handwriting.crop(sheet_pictures.straight(picture, sheet.lies), sheet.layout)
+                if lines is not None:
+                    result.lines.setdefault(sheet.layout.first, sheet_pictures.jpeg(lines))
     return result
 
 

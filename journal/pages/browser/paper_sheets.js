@@ -36,6 +36,8 @@ function render({ model, el }) {
 
   let photographs = []; // what was read, in order
   let answers = {}; // by the keys of fields
+  let kept = {}; // pictures of lines by hand, by day
+  let latest = null;
   let busy = false;
 
   const say = (text, problems = []) => {
@@ -51,6 +53,7 @@ function render({ model, el }) {
   const clear = (text) => {
     photographs = [];
     answers = {};
+    kept = {};
     show(null);
     say(text);
     press.focus();
@@ -86,9 +89,17 @@ function render({ model, el }) {
     return say(offer.said, told);
   }
 
-  const sheet = ({ title, said: words, picture, days }) => make("article", { class: "read" },
+  const keep = (date, lines, isKept) => {
+    if (isKept) kept[date] = lines;
+    else delete kept[date];
+    offerSave();
+  };
+
+  const sheet = ({ title, said: words, picture, days, date, lines }) => make("article", { class: "read" },
     make("h3", { tabindex: "-1" }, `${title} `, make("span", { class: "aside", text: words })),
     make("img", { src: picture, alt: `${title}, as it was photographed` }),
+    lines && make("div", { class: "by-hand" }, make("img", { src: lines, alt: "The lines that are written by hand" }),
+      make("label", { class: "check" }, make("input", { type: "checkbox", checked: date in kept, onchange: (event) => keep(date, lines, event.target.checked) }), make("span", { text: "Keep these lines as a picture of the day" }))),
     days.length ? make("dl", { class: "days" }, days.flatMap(([day, texts]) => [make("dt", { text: day }), make("dd", { text: texts.join(" · ") })])) : make("p", { class: "empty", text: "Nothing is marked on it." }));
 
   const question = ({ key, title, looks, choices, expected }) => {
@@ -108,19 +119,25 @@ function render({ model, el }) {
     const asked = offer?.asked ?? [];
     questions.hidden = !asked.length;
     questions.replaceChildren(make("h3", { text: "Not clear" }), make("ul", { class: "asked" }, asked.map(question)));
-    const kept = offer?.kept ?? [];
-    keeps.hidden = !kept.length;
-    keeps.replaceChildren(make("h3", { text: "Stays as it is" }), make("ul", { class: "keeps" }, kept.map((text) => make("li", { text }))));
+    const stays = offer?.kept ?? [];
+    keeps.hidden = !stays.length;
+    keeps.replaceChildren(make("h3", { text: "Stays as it is" }), make("ul", { class: "keeps" }, stays.map((text) => make("li", { text }))));
+    latest = offer;
+    offerSave();
+  };
+
+  const offerSave = () => {
     presses.hidden = !photographs.length;
-    save.textContent = saveWords(offer?.pages + (asked.length && !offer.pages ? 1 : 0));
-    save.disabled = !offer || (!offer.pages && !asked.length);
+    const changes = { pages: latest?.pages ?? 0, asked: latest?.asked.length ?? 0, lines: Object.keys(kept).length };
+    save.textContent = saveWords(changes);
+    save.disabled = !Object.values(changes).some(Boolean);
   };
 
   async function saveAll() {
     if (busy) return;
     busy = true;
     say("Saving…");
-    const { answer, failed } = await ask("save", sent(photographs, answers));
+    const { answer, failed } = await ask("save", { ...sent(photographs, answers), lines: kept });
     busy = false;
     if (failed || !answer) return say(failed || SILENT);
     if (!answer.saved) {

@@ -30,7 +30,8 @@ export function cropOf(photographs, key) {
 }
 
 // What the button to save says.
-export function saveWords(pages) {
-  if (!pages) return "Nothing to write";
-  return pages === 1 ? "Write 1 page" : `Write ${pages} pages`;
+export function saveWords({ pages, asked, lines }) {
+  if (pages) return pages === 1 ? "Write 1 page" : `Write ${pages} pages`;
+  if (asked) return "Write the answers";
+  return lines ? "Keep the lines" : "Nothing to write";
 }

@@ -16,5 +16,7 @@ test("what was read goes back with the answers that were given", () => {
   const photographs = [{ read: "one", crops: { a: "A" } }, { read: "two", crops: { b: "B" } }];
   assert.deepEqual(sent(photographs, { a: "yes", b: " " }), { read: ["one", "two"], answers: { a: "yes" } });
   assert.deepEqual([cropOf(photographs, "b"), cropOf(photographs, "c")], ["B", null]);
-  assert.deepEqual([0, 1, 3].map(saveWords), ["Nothing to write", "Write 1 page", "Write 3 pages"]);
+  const words = (pages, asked, lines) => saveWords({ pages, asked, lines });
+  assert.deepEqual([words(0, 0, 0), words(1, 2, 1), words(3, 0, 0)], ["Nothing to write", "Write 1 page", "Write 3 pages"]);
+  assert.deepEqual([words(0, 2, 1), words(0, 0, 1)], ["Write the answers", "Keep the lines"]);
 });
