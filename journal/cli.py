@@ -27,6 +27,7 @@ from journal.commands.arguments import (
     journal_folder,
 )
 from journal.commands.field_options import field_options
+from journal.commands.later_commands import LATER, UNLISTED
 from journal.commands.open_journal import mention_problems, open_journal
 from journal.commands.show_catalogue import MEASURES
 from journal.wording import numbers
@@ -89,7 +90,7 @@ def start(folder: Path, yes: bool, no_browser: bool) -> None:
     if not (yes or no_browser) and start_journal.is_asked_in_person():
         from journal.commands import page as pages
 
-        pages.open_page(folder, "settings", None, None, True)
+        pages.open_page(folder, "settings", None, None)
 
 
 def _page_command(page: str, contents: str) -> None:
@@ -104,10 +105,11 @@ def _page_command(page: str, contents: str) -> None:
     @click.option("--date", "day", type=PeriodParam(), metavar="DAY", help="Open at this day.  [default: today]")
     @click.option("--port", type=Port(), metavar="PORT", help="Listen here, or on the next free port.")
     @click.option("--no-browser", is_flag=True, help="Only print the address.")
-    def command(folder: str | None, day: PeriodName | None, port: int | None, no_browser: bool) -> None:
+    @click.option("--until-closed", is_flag=True, help="End ten minutes after the last page was closed.")
+    def command(folder: str | None, day: PeriodName | None, port: int | None, **how: bool) -> None:
         from journal.commands import page as pages
 
-        pages.open_page(journal_folder(folder, page), page, day, port, not no_browser)
+        pages.open_page(journal_folder(folder, page), page, day, port, **how)
 
 
 _page_command("day", "today as planned, with all you tick and note on the way, or any coming day to plan.")
@@ -276,20 +278,7 @@ def show(
     return usage_errors.PROBLEMS if opened.files.basis.is_partial else usage_errors.FINE
 
 
-duskbook.later = {
-    "try": ("journal.commands.try_command", "try_out"),
-    "history": ("journal.commands.history_command", "history"),
-    "trial": ("journal.commands.trial_group", "trial"),
-    "merge": ("journal.commands.merge_command", "merge"),
-    "backup": ("journal.commands.backup_command", "backup"),
-    "restore": ("journal.commands.backup_command", "restore"),
-    "export": ("journal.commands.export_group", "export"),
-    "import": ("journal.commands.import_group", "bring"),
-    "read": ("journal.commands.read_command", "read"),
-    "upgrade": ("journal.commands.upgrade_command", "upgrade"),
-    "schema": ("journal.commands.schema_command", "schema"),
-}
-duskbook.unlisted = ("upgrade",)
+duskbook.later, duskbook.unlisted = LATER, UNLISTED
 
 
 def main() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import click
@@ -13,9 +14,28 @@ from journal.folder.opened_files import OpenedFiles
 from journal.pages import installation, server
 from journal.periods import PeriodName
 
+IDLE_SECONDS = 600.0
+"""How long a server waits for another page, if it ends by itself. A computer that wakes up has its page back sooner."""
 
-def open_page(folder: Path, page: str, at: PeriodName | None, port: int | None, open_browser: bool) -> None:
+
+def _is_watched() -> bool:
+    """Whether a person, or a program that asked for it, reads what is printed."""
+    return sys.stdout is not None and sys.stdout.isatty()
+
+
+def open_page(
+    folder: Path,
+    page: str,
+    at: PeriodName | None,
+    port: int | None,
+    *,
+    no_browser: bool = False,
+    until_closed: bool = False,
+) -> None:
     """Serve the pages of a journal until Ctrl-C. Opens `page`, at the first day of `at` if given.
+
+    With `until_closed` it ends some time after the last page was closed. Started so without a terminal, it prints
+    nothing: what it prints would be kept in the log of the desktop, with the code that lets a browser in.
 
     The evening of a coming day cannot be closed yet, so the page of that day opens instead, which says why.
     """
@@ -34,6 +54,7 @@ def open_page(folder: Path, page: str, at: PeriodName | None, port: int | None, 
         page,
         port=server.PORT if port is None else port,
         on=on,
-        open_browser=open_browser,
-        announce=click.echo,
+        open_browser=not no_browser,
+        announce=(lambda _text: None) if until_closed and not _is_watched() else click.echo,
+        idle_seconds=IDLE_SECONDS if until_closed else None,
     )

@@ -19,7 +19,7 @@ from journal import periods
 from journal.commands import clock, habit_questions
 from journal.commands.system_zone import is_zone, system_zone
 from journal.commands.usage_errors import say, suggestion
-from journal.errors import ExportError
+from journal.errors import ExportError, JournalError
 from journal.export import write_files
 from journal.folder import atomic_write
 from journal.folder.new_journal import begin, refuse_if_begun
@@ -44,8 +44,24 @@ def start(folder: Path, yes: bool) -> None:
     if yes:
         say(f"Home is set to {place.name} ({place.latitude}, {place.longitude}), {place.timezone}.")
     rest = "Put your own place and habits in with" if yes else "Set up the rest with"
+    if not yes and is_asked_in_person():
+        _offer_menu(folder, beginning.title)
     say(f"{rest}: duskbook settings {folder}")
     say(f"Begin tonight with: duskbook evening {folder}")
+
+
+def _offer_menu(folder: Path, title: str) -> None:
+    """Ask for an entry in the desktop's menu. It can be added and removed later, so that it fails is no error here."""
+    question = "Put an entry into the desktop's menu, to open it without a terminal"
+    if _ask(question, "no", _one_of("answer", ("yes", "no"))) == "no":
+        return
+    from journal.commands import menu_files  # noqa: PLC0415 (for this answer only)
+
+    try:
+        for path in menu_files.add(menu_files.entry_of(folder, title)):
+            say(f"Wrote {path}")
+    except JournalError as error:
+        say(f"duskbook: {error}", err=True)
 
 
 def _write_schemas(folder: Path) -> None:

@@ -13,6 +13,7 @@ import errno
 import functools
 import logging
 import socket
+import time
 from pathlib import Path
 from typing import Any, cast
 
@@ -100,9 +101,13 @@ class Connection(H11Protocol):
 
 
 class BoundedServer(uvicorn.Server):
-    """A server whose connections of strangers are bounded. Too many of them are reported nowhere."""
+    """A server whose connections of strangers are bounded. Too many of them are reported nowhere.
 
-    def __init__(self, app: App, cookie: str) -> None:
+    With `idle_seconds` it ends when nobody has been connected for so long: each open page has a connection.
+    """
+
+    def __init__(self, app: App, cookie: str, idle_seconds: float | None = None) -> None:
+        self.idle_seconds = idle_seconds
         self.strangers = Strangers(_bound())
         super().__init__(
             uvicorn.Config(
@@ -129,8 +134,14 @@ class BoundedServer(uvicorn.Server):
 
     async def main_loop(self) -> None:
         """Wait for the end. uvicorn's own loop wakes ten times a second, which is all that an idle server does."""
+        used = time.monotonic()
         while not await self.on_tick(0):  # 0: the date of the answers is set each time
             await asyncio.sleep(_TICK_SECONDS)
+            now = time.monotonic()
+            if self.idle_seconds is None or self.server_state.connections:
+                used = now
+            elif now - used > self.idle_seconds:
+                return
 
     def _handle(self, loop: asyncio.AbstractEventLoop, context: dict[str, Any]) -> None:
         error = context.get("exception")

@@ -53,11 +53,13 @@ def serve(
     on: dt.date | None = None,
     open_browser: bool = True,
     announce: Callable[[str], None] = print,
+    idle_seconds: float | None = None,
 ) -> None:
     """Serve the pages of a journal until Ctrl-C.
 
     `today` replaces the current day; `on` is the day whose week, month or year is shown first. If the port is taken,
     the next free one is used and announced. If the journal is served already, its server opens the page instead.
+    With `idle_seconds` it ends when no page has been open for so long.
 
     Raises UsageError for an invalid page or port, FolderError if the folder is not a journal.
     """
@@ -97,7 +99,7 @@ def serve(
                 announce,
             )
             announce("Only this machine can open it. Ctrl-C ends it.")
-            _run(guard, guard.exchange.cookie, listeners)
+            _run(guard, guard.exchange.cookie, listeners, idle_seconds)
 
 
 def _set_environment(folder: Path, today: dt.date | None, on: dt.date | None) -> None:
@@ -195,12 +197,12 @@ def _nothing_kept_at_home() -> Iterator[None]:
                 os.environ[name] = value
 
 
-def _run(app: App, cookie: str, listeners: list[socket.socket]) -> None:
+def _run(app: App, cookie: str, listeners: list[socket.socket], idle_seconds: float | None) -> None:
     from journal.pages.connections import BoundedServer  # noqa: PLC0415 - not needed to build a page
 
     threading.Thread(target=_warm, daemon=True).start()
     with contextlib.suppress(KeyboardInterrupt):
-        BoundedServer(app, cookie).run(sockets=listeners)
+        BoundedServer(app, cookie, idle_seconds).run(sockets=listeners)
 
 
 def _warm() -> None:

@@ -15,9 +15,7 @@ from click.shell_completion import BashComplete, CompletionItem
 
 from journal.cli import duskbook
 from journal.commands import clock
-from tests.cli.conftest import PROJECT, small_journal
-
-__all__ = ["small_journal"]  # fixture
+from tests.cli.conftest import PROJECT
 
 MANUAL = (PROJECT / "journal" / "manual" / "commands.md").read_text(encoding="utf-8")
 LINES = {

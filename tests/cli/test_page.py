@@ -37,7 +37,14 @@ def test_a_page_opens_in_the_browser(
     result = typed(page, small_journal)
     assert (result.exit_code, result.stdout) == (0, "http://127.0.0.1/\n")
     assert served_with == [
-        {"folder": small_journal, "page": page, "port": server.PORT, "on": None, "open_browser": True}
+        {
+            "folder": small_journal,
+            "page": page,
+            "port": server.PORT,
+            "on": None,
+            "open_browser": True,
+            "idle_seconds": None,
+        }
     ]
 
 
@@ -55,7 +62,17 @@ def test_where_and_how_it_opens(
         "port": 9000,
         "on": dt.date(*meant),
         "open_browser": False,
+        "idle_seconds": None,
     }
+
+
+def test_without_a_terminal_an_entry_of_the_menu_prints_nothing_and_ends_by_itself(
+    typed: Typed, small_journal: Path, served_with: list[dict[str, Any]]
+) -> None:
+    """The desktop would keep what is printed: a code is in it that lets a browser in."""
+    result = typed("evening", small_journal, "--until-closed")
+    assert (result.exit_code, result.output) == (0, "")
+    assert served_with[0]["idle_seconds"] == 600
 
 
 def test_the_evening_of_a_coming_day_leads_to_its_page_with_a_sentence(

@@ -115,7 +115,7 @@ def test_it_ends_on_the_settings_page_for_a_person(
     monkeypatch.setattr(start, "is_asked_in_person", lambda: option != "a pipe")
     monkeypatch.setattr(page, "open_page", lambda folder, name, *_: opened.append((folder, name)))
     folder = tmp_path / "new"
-    result = typed("start", folder, *([option] if option.startswith("--") else []), answers="\n" * 12)
+    result = typed("start", folder, *([option] if option.startswith("--") else []), answers="\n" * 13)
     assert result.exit_code == 0, result.output
     assert f"duskbook settings {folder}\n" in result.output
     assert opened == ([(folder, "settings")] if opens else [])

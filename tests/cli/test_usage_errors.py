@@ -21,7 +21,7 @@ WRONG = {
     "wek": 'there is no command "wek"; did you mean "week"?',
     "evenig": 'there is no command "evenig"; did you mean "evening"?',
     "knit": 'there is no command "knit"; write start, day, evening, week, month, year, settings, log, check, '
-    "show, try, history, trial, merge, backup, restore, export, import, read or schema",
+    "show, try, history, trial, merge, backup, restore, export, import, read, menu or schema",
     "--verson": "there is no option --verson; did you mean --version?",
     "start": 'FOLDER is missing; write e.g. "duskbook start my-journal"',
     "start --colour new": 'there is no option --colour; "duskbook start --help" lists the options',

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import errno
 import socket
+import time
 from collections.abc import Awaitable, Callable
 from typing import Any
 
@@ -177,3 +178,25 @@ def test_an_idle_server_seldom_wakes(monkeypatch: pytest.MonkeyPatch) -> None:
     server.config.load()
     asyncio.run(server.main_loop())
     assert len(slept) == 10 and sum(slept) >= 4
+
+
+@pytest.mark.parametrize(("idle_seconds", "ticks"), [(600.0, 600), (None, 2_000)])
+def test_a_server_that_is_to_end_by_itself_does_so_once_nobody_is_connected(
+    monkeypatch: pytest.MonkeyPatch, idle_seconds: float | None, ticks: int
+) -> None:
+    """A page is open for 600 seconds, then none for as long."""
+    seconds: list[float] = []
+
+    async def sleep(_seconds: float) -> None:
+        seconds.append(2.0)
+        if len(seconds) == 300:
+            server.server_state.connections.clear()
+        server.should_exit = len(seconds) == 2_000
+
+    monkeypatch.setattr(asyncio, "sleep", sleep)
+    monkeypatch.setattr(time, "monotonic", lambda: sum(seconds))
+    server = BoundedServer(_app, "cookie", idle_seconds)
+    server.config.load()
+    server.server_state.connections.add(object())  # type: ignore[arg-type]  # a connection, whichever
+    asyncio.run(server.main_loop())
+    assert len(seconds) == ticks
