@@ -166,9 +166,9 @@ def _word(words: tuple[Any, ...]) -> Callable[[str, Any], Any]:
     def checked_word(name: str, value: Any) -> Any:
         if value in words and type(value) in {type(word) for word in words}:
             return value
-        listed = " or ".join(f'"{word}"' if isinstance(word, str) else str(word) for word in words)
+        listed = ", ".join(f'"{word}"' if isinstance(word, str) else str(word) for word in words)
         near = difflib.get_close_matches(str(value), [word for word in words if isinstance(word, str)], n=1)
-        remedy = f'did you mean "{near[0]}"?' if near else f"write {listed}"
+        remedy = f'did you mean "{near[0]}"?' if near else f"write one of {listed}"
         raise UsageError(f"{name}: there is no {_words(value)}; {remedy}")
 
     return checked_word

@@ -24,6 +24,8 @@ from journal.evening import form_build, save_evening
 from journal.export import audience, day_text
 from journal.folder import differences, reading, writing
 from journal.measures import correlates
+from journal.paper.field_names import FieldNames
+from journal.paper.sheet_fields import FieldRead
 from journal.sections import link_cards
 from tests.journals import HOME
 
@@ -227,6 +229,13 @@ def compared_with_mood(folder: Path) -> None:
     assert "steps" in correlates.recorded(book.tables.days, book.tables.hours)
     assert "wore" not in correlates.recorded(book.tables.days, book.tables.hours)
     assert link_cards.driver_names(book.settings)["steps"] == "Steps of the day"
+
+
+@probe
+def name_of_a_field_of_a_sheet(folder: Path) -> None:
+    names = FieldNames(opened(journal_with(folder)).settings)
+    label = names.of(FieldRead(field="steps", date=DAY, photo="a.jpg", boxes=(), value=8000))
+    assert label == "Steps", label
 
 
 def main() -> None:
