@@ -22,6 +22,21 @@ def name(categories: Categories, key: str) -> str:
     return categories.get(key, (key, ""))[0]
 
 
+def beginning(categories: Categories, key: str) -> str:
+    """The shortest beginning of a category's name that no other name has, of at most three letters.
+
+    It stands where the name has no room, so that a block is told by more than its colour.
+
+    >>> two = {"work": ("Workshop", "#88CCEE"), "walk": ("Walk", "#44AA99"), "sleep": ("Sleep", "#332288")}
+    >>> [beginning(two, key) for key in two]
+    ['Wo', 'Wa', 'S']
+    """
+    own = name(categories, key)
+    others = [other.casefold() for at, (other, _) in categories.items() if at != key]
+    length = next((n for n in (1, 2) if not any(o.startswith(own[:n].casefold()) for o in others)), 3)
+    return own[:length].strip()
+
+
 def colour(categories: Categories, key: str) -> str:
     """A category's colour if it is "#RRGGBB", else the quiet colour. Other text could be a URL to fetch."""
     text = categories.get(key, ("", ""))[1]

@@ -73,11 +73,12 @@ def draw_marks(
     )  # fmt: skip
     sheet.rects(
         boxes(cells_of("pending"), width * 0.75, height * 0.75),
-        stroke=PAGE.quiet, stroke_width=1, dash=(1.5, 2), name="pending",
+        stroke=PAGE.quiet, stroke_width=line, dash=(2, 2), name="pending",
     )  # fmt: skip
-    sheet.rects(boxes(cells_of("rest"), width * 0.8, 2.2), fill=PAGE.accent, name="rest")
-    sheet.dots([{"x": c.x, "y": c.y} for c in cells_of("blank")], radius=1.8, fill=PAGE.blank, name="blank")
+    sheet.rects(boxes(cells_of("rest"), width * 0.9, 2.2), fill=PAGE.accent, name="rest")
     small = min(width, height) * 0.5
+    dot = min(1.8, small * 0.35)  # smaller than the square of "extra" where marks are small
+    sheet.dots([{"x": c.x, "y": c.y} for c in cells_of("blank")], radius=dot, fill=PAGE.blank, name="blank")
     sheet.rects(boxes(cells_of("extra"), small, small), fill=PAGE.accent, radius=radius / 2, name="extra")
     caught_up = cells_of("caught up")
     sheet.rects(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 import polars as pl
 
@@ -44,7 +44,11 @@ def draw(
     here = hours.filter(pl.col("date").is_between(period.first, period.last)).sort(
         "date", "layer", "start_minute", "end_minute"
     )
-    rows = [{**row, "name": category_colours.name(categories, row["category"])} for row in here.iter_rows(named=True)]
+    texts = {
+        key: {"name": category_colours.name(categories, key), "short": category_colours.beginning(categories, key)}
+        for key in here["category"].unique()
+    }
+    rows = [row | texts[row["category"]] for row in here.iter_rows(named=True)]
     went = len({row["date"] for row in rows if row["layer"] == "actual"})
     planned = len({row["date"] for row in rows if row["layer"] == "planned"})
     title = (
@@ -125,14 +129,22 @@ def _strips(
     }
     for key in keys:  # after all blocks, because a layer of names covers blocks of several categories
         colour = category_colours.text_on(category_colours.colour(categories, key))
-        sheet.texts(words[key], size=SMALL, colour=colour, name="names")
-    unnamed = [key for key in keys if not words[key]]
+        sheet.texts(words[key].names, size=SMALL, colour=colour, name="names")
+        sheet.texts(words[key].beginnings, size=SMALL, colour=colour, align="center", name="beginnings")
+    unnamed = [key for key in keys if not words[key].names]
     return sheet.drawing(_key(sheet, unnamed, categories, left if wide else 0, bottom + 14))
 
 
-def _blocks(sheet: Canvas, rows: list[Row], colour: str, x: Any, top: Any) -> list[Row]:
-    """Draw one category's blocks. Returns the name texts of the blocks that have room for them."""
-    words = []
+class _Words(NamedTuple):
+    """The texts on the blocks of a category: its name, or the beginning of it where there is less room."""
+
+    names: list[Row]
+    beginnings: list[Row]
+
+
+def _blocks(sheet: Canvas, rows: list[Row], colour: str, x: Any, top: Any) -> _Words:
+    """Draw one category's blocks. Returns the texts that they have room for."""
+    words = _Words([], [])
     for layer, height, offset in (("planned", _PLANNED, 0.0), ("actual", _ACTUAL, _PLANNED + 2)):
         boxes = []
         for row in rows:
@@ -146,7 +158,9 @@ def _blocks(sheet: Canvas, rows: list[Row], colour: str, x: Any, top: Any) -> li
                 {"x": start + 0.4, "y": y, "x2": max(start + 1.4, end - 0.4), "y2": y + height, "label": label}
             )
             if layer == "actual" and text_width(row["name"], SMALL) * 1.05 + 12 <= end - start:
-                words.append({"x": start + 7, "y": y + height / 2, "text": row["name"]})
+                words.names.append({"x": start + 7, "y": y + height / 2, "text": row["name"]})
+            elif layer == "actual" and text_width(row["short"], SMALL) * 1.05 + 2 <= end - start:
+                words.beginnings.append({"x": (start + end) / 2, "y": y + height / 2, "text": row["short"]})
         sheet.rects(boxes, fill=colour, stroke=category_colours.outline(colour), stroke_width=0.8, radius=2, name=layer)
     return words
 

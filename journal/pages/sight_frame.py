@@ -1,8 +1,8 @@
 """marimo's HTML of a page, made to wait: its style sheets and scripts are loaded once the first sight is on the screen.
 
 Between the head and marimo's root stands the place of the first sight, with a script (`first_sight.js`) that asks for
-it, shows it, and starts the frame. Both are the main part of a page that has none of its own. The frame's preloads of
-fonts and pictures are left out: no page shows them.
+it, shows it, and starts the frame. Both places are the main part of a page that has none of its own. The frame's
+preloads of fonts and pictures are left out: no page shows them.
 """
 
 from __future__ import annotations

@@ -41,18 +41,18 @@ def cut(whole: Picture, box: Box) -> Picture:
     return whole[max(0, top) : top + round(box["height"]), max(0, left) : left + round(box["width"])]
 
 
-def difference(one: Picture, other: Picture) -> int:
-    """The number of pixels with a contrast of at least 3:1, over what both pictures cover."""
+def difference(one: Picture, other: Picture, ratio: float = RATIO) -> int:
+    """The number of pixels with at least that contrast, over what both pictures cover."""
     height, width = (min(one.shape[axis], other.shape[axis]) for axis in (0, 1))
     first, second = one[:height, :width], other[:height, :width]
-    ratio = (np.maximum(first, second) + 0.05) / (np.minimum(first, second) + 0.05)
-    return int((ratio >= RATIO).sum())
+    contrast = (np.maximum(first, second) + 0.05) / (np.minimum(first, second) + 0.05)
+    return int((contrast >= ratio).sum())
 
 
-def alike(states: dict[str, Picture]) -> list[str]:
+def alike(states: dict[str, Picture], ratio: float = RATIO, least: int = LEAST) -> list[str]:
     """The pairs of states that are not told apart."""
     return [
         f"{one} and {other}: {pixels} pixels"
         for one, other in combinations(states, 2)
-        if (pixels := difference(states[one], states[other])) < LEAST
+        if (pixels := difference(states[one], states[other], ratio)) < least
     ]
