@@ -115,12 +115,17 @@ def test_a_read_only_copy_serves_its_pages(installed: Path, tmp_path: Path) -> N
     before, home = files(installed), tmp_path / "home"
     home.mkdir()
     style = (PROJECT / "journal/pages/style.css").read_text(encoding="utf-8").splitlines()[0]
-    environment = {**os.environ, "PYTHONPATH": str(installed), "HOME": str(home), "PYTHONUNBUFFERED": "1"}
+    temporary = tmp_path / "temporary"
+    temporary.mkdir()
+    environment = {
+        **os.environ, "PYTHONPATH": str(installed), "HOME": str(home), "TMPDIR": str(temporary), "PYTHONUNBUFFERED": "1"
+    }  # fmt: skip
     command = duskbook("try", "--no-browser", "--port", "0")
     with subprocess.Popen(command, cwd=tmp_path, env=environment, stdout=subprocess.PIPE, text=True) as server:
         try:
             browser = opener()
             evening = enter(browser, *read_announced(server))
+            assert len(list(temporary.glob("duskbook-try-*"))) == 1
             for page in ("evening", "week", "month", "year"):
                 opened = browser.open(evening.replace("/evening/", f"/{page}/"))
                 body = opened.read().decode("utf-8")
@@ -132,4 +137,5 @@ def test_a_read_only_copy_serves_its_pages(installed: Path, tmp_path: Path) -> N
                 assert "Duskbook manual</title>" in page and style not in page
         finally:
             server.terminate()
+    assert list(temporary.glob("duskbook-try-*")) == []  # also when it is ended from outside
     assert files(installed) == before

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import shutil
+import signal
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 import click
@@ -26,11 +29,24 @@ def open_copy(folder: Path | None, port: int | None, open_browser: bool) -> None
         copy_to(folder)
         say(f"Copied to {folder}. Open it later with: duskbook year {folder} --date 2025")
         return _serve(folder, port, open_browser)
-    with tempfile.TemporaryDirectory(prefix="duskbook-try-", ignore_cleanup_errors=True) as temporary:
+    prefix = "duskbook-try-"
+    with _ended_by_signals(), tempfile.TemporaryDirectory(prefix=prefix, ignore_cleanup_errors=True) as temporary:
         place = Path(temporary) / "example"
         copy_to(place)
         say("A copy of an invented year. It is removed when you end this with Ctrl-C.")
         return _serve(place, port, open_browser)
+
+
+@contextlib.contextmanager
+def _ended_by_signals() -> Iterator[None]:
+    """End the body as Ctrl-C does when the terminal is closed or the process asked to end: the copy is removed."""
+    numbers = [getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name)]
+    before = [signal.signal(number, signal.default_int_handler) for number in numbers]
+    try:
+        yield
+    finally:
+        for number, handler in zip(numbers, before, strict=True):
+            signal.signal(number, handler)
 
 
 def copy_to(folder: Path) -> None:
