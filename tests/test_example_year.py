@@ -15,7 +15,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from PIL import Image, ImageChops, ImageStat
 
+from tests.invented_year import pictures
 from tests.invented_year.folder import write, year
 from tests.invented_year.truth import difference
 
@@ -233,3 +235,13 @@ def test_one_habit_changed_clearly_and_pages_of_weeks_and_months_are_there() -> 
         given = [answer["prompt"] for answer in review["reflection"]]
         assert any(set(given) <= set(prompts) for prompts in asked), name
         assert all(answer["answer"].strip() for answer in review["reflection"]), name
+
+
+@pytest.mark.parametrize("name", list(pictures.DRAWERS))
+def test_the_pictures_are_those_that_the_script_draws(name: str) -> None:
+    """Pixel by pixel: their bytes differ from version to version of the libraries."""
+    with Image.open(EXAMPLE / "2025" / name) as kept:
+        drawn = pictures.finished(pictures.DRAWERS[name]()).convert("RGB")
+        apart = ImageChops.difference(kept.convert("RGB"), drawn)
+    assert kept.size == drawn.size and max(ImageStat.Stat(apart).mean) < 1
+    assert len(kept.info) == 0 and not kept.getexif()

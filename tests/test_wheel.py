@@ -72,7 +72,8 @@ def test_the_wheel_has_exactly_the_needed_files(wheel: Path) -> None:
     assert {top for top in tops if not top.endswith((".dist-info", ".data"))} == {
         "journal", "duskbook_notebooks", "duskbook_example_year"
     }  # fmt: skip
-    example = {path.relative_to(PROJECT / "example_year").as_posix() for path in PROJECT.glob("example_year/**/*.toml")}
+    files = [*PROJECT.glob("example_year/**/*.toml"), *PROJECT.glob("example_year/2025/*.png")]
+    example = {path.relative_to(PROJECT / "example_year").as_posix() for path in files}
     of_example = {name.partition("/")[2] for name in names if name.startswith("duskbook_example_year/")}
     assert of_example == {*example, "README.md"} and len(example) > 400
     data = [name.partition(".data/data/")[2] for name in names if ".data/" in name]

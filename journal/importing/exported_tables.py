@@ -9,13 +9,14 @@ from typing import Any, get_args
 from journal import periods
 from journal.entry import Decision, Status
 from journal.errors import UsageError
+from journal.folder.check_pictures import MOST_PICTURES
 from journal.folder.discover import EARLIEST_YEAR, LATEST_YEAR
 from journal.folder.faults import listed
 from journal.folder.page_names import Known
 from journal.importing import cells
 from journal.importing.csv_rows import CsvRow, CsvTable
 from journal.importing.dates import ColumnDates, Order
-from journal.importing.model import CLOSED, ImportedValue, ImportedValues, SourceCell, Unfit
+from journal.importing.model import CLOSED, PICTURES, ImportedValue, ImportedValues, SourceCell, Unfit
 from journal.importing.row_reader import ValueCollector
 from journal.settings import Settings
 
@@ -25,7 +26,7 @@ KINDS = {"gratitude": "gratitude", "memory": "memory", "note": "notes"}
 _FOLLOWS = ("logged", "asked", "due", "times", "per", "target", "aim", "state", "position")
 """Columns that are not imported: they follow from journal.toml, from other cells or from the order of the rows."""
 
-_SINGLE = ("mood", "memory", "habits", "challenges", "decisions")
+_SINGLE = (PICTURES, "mood", "memory", "habits", "challenges", "decisions")
 
 
 def read(
@@ -238,10 +239,19 @@ def _decisions(row: _Cells) -> PageValues:
     return [*decided, *((("decision_dates", habit, name), day) for name, day in days.items())]
 
 
+def _pictures(row: _Cells) -> PageValues:
+    position = row.number("position")
+    if not isinstance(position, int) or not 0 <= position < MOST_PICTURES:
+        raise Unfit(f"a whole number from 0 to {MOST_PICTURES - 1}", "write e.g. 0; the row is left out")
+    table = cells.plain_table(picture=row.needed("picture").strip(), caption=row.raw("caption").strip() or None)
+    return [((PICTURES, f"{position:02}"), table)]
+
+
 _READERS: dict[str, Callable[[_Cells], PageValues]] = {
     "marks": _marks,
     "ticks": _ticks,
     "lines": _lines,
+    "pictures": _pictures,
     "hours": _hours,
     "appointments": _appointments,
     "tasks": _tasks,

@@ -47,6 +47,7 @@ RECORDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     ),
     "ticks": (("date", "challenge", "ticked"), ("caught_up",)),
     "lines": (("date", "kind", "text"), ("position", "shared")),
+    "pictures": (("date", "position", "picture", "caption"), ("shared",)),
     "hours": (("date", "layer", "category", "start_minute", "end_minute"), ()),
     "appointments": (("date", "title", "start_minute", "end_minute"), ()),
     "tasks": (("date", "title", "status"), ("position", "id", "rank", "estimate", "took", "since")),

@@ -13,7 +13,7 @@ from journal.folder import toml_format
 from journal.folder.faults import Key, value_text
 from journal.folder.identity import identities, matched
 from journal.folder.writing import Changes
-from journal.importing.model import CLOSED, ImportedValue
+from journal.importing.model import CLOSED, PICTURES, ImportedValue
 
 _LINES = ("gratitude", "notes")
 _ASKED = ("asked",)
@@ -81,7 +81,7 @@ def add(present: Mapping[str, Any], values: Iterable[ImportedValue]) -> tuple[Ad
     new: list[ImportedValue] = []
     kept: list[str] = []
     for path, path_values in by_path.items():
-        if path in _OF_THE_DAY:
+        if path in _OF_THE_DAY or path[0] == PICTURES:
             continue
         if is_row_value(path):
             added, texts = _row_value(present, path, path_values[0])
@@ -101,6 +101,8 @@ def add(present: Mapping[str, Any], values: Iterable[ImportedValue]) -> tuple[Ad
         if present_value is not _BLOCKED:
             new += added
             kept += texts
+    added, texts = _pictures(present, [by_path[path][0] for path in sorted(by_path) if path[0] == PICTURES])
+    new, kept = [*new, *added], [*kept, *texts]
     shared = _shared(new, by_path.get(("share",), []))
     return Added([*new, *shared, *_logged(present, new, by_path)]), kept
 
@@ -162,7 +164,7 @@ def _row_value(
 
 
 def _is_listed(path: tuple[str, ...]) -> bool:
-    return path[0] in (*_LINES, *toml_format.LISTS) or (path[0] == "hours" and len(path) == 3)
+    return path[0] in (*_LINES, PICTURES, *toml_format.LISTS) or (path[0] == "hours" and len(path) == 3)
 
 
 def _single(name: str, present_value: Any, values: list[ImportedValue]) -> tuple[list[ImportedValue], list[str]]:
@@ -220,6 +222,27 @@ def _differences(name: str, page_table: Mapping[str, Any], file_table: Mapping[s
         for key, value in file_table.items()
         if not _is_same(page_value := page_table.get(key, defaults.get(key)), value)
     ]
+
+
+def _pictures(present: Mapping[str, Any], values: Iterable[ImportedValue]) -> tuple[list[ImportedValue], list[str]]:
+    """Return the pictures that the page lacks, by their places, and the captions that it lacks."""
+    names, captions = _at(present, (PICTURES,)), _at(present, ("captions",))
+    if (names is not None and not isinstance(names, list)) or captions is _BLOCKED:
+        return [], ["pictures stay as they are, for the page has them in another form"]
+    found = list(names or [])
+    new, kept = list[ImportedValue](), list[str]()
+    for value in values:
+        place = int(value.path[1])
+        if place >= len(found):
+            found.append(value.value["picture"])
+            new.append(msgspec.structs.replace(value, path=(PICTURES,), value=found[-1]))
+            place = len(found) - 1
+        if "caption" in value.value:
+            path = ("captions", str(found[place]))
+            caption = msgspec.structs.replace(value, path=path, value=value.value["caption"])
+            added, texts = _single(f"the caption of {path[1]}", _at(present, path), [caption])
+            new, kept = [*new, *added], [*kept, *texts]
+    return new, kept
 
 
 def _strip(name: str, present_value: Any, values: list[ImportedValue]) -> tuple[list[ImportedValue], list[str]]:

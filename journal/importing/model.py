@@ -34,6 +34,10 @@ CLOSED = ("habits",)
 """The path of a value, an empty table, that marks a day as closed by an evening, which asked for its habits."""
 
 
+PICTURES = "pictures"
+"""The first name of the path of a picture. The second is its place on the page, from 00: exports have other names."""
+
+
 class ImportedValue(msgspec.Struct, frozen=True, kw_only=True):
     """One value for one page, with its position in the file.
 

@@ -7,6 +7,7 @@ import shutil
 from pathlib import Path
 from typing import Any
 
+import polars as pl
 import pytest
 
 import journal
@@ -18,14 +19,21 @@ from journal.folder import reading, typed_values, writing
 from journal.folder.applied_changes import changed
 from journal.importing import apply_plan, planning, spreadsheet
 from journal.importing.model import ImportedValues
+from journal.tables import Tables
 from tests.importing.tables import NOW, SETTINGS
 from tests.journals import write
 
 EXAMPLE = Path(__file__).parents[2] / "example_year"
-BACK = ("days", "marks", "ticks", "lines", "hours", "appointments", "tasks", "reflections", "decisions")
+BACK = ("days", "marks", "ticks", "lines", "pictures", "hours", "appointments", "tasks", "reflections", "decisions")
 """The tables with recorded values."""
 
 MARCH_14, MARCH_15, MARCH_16 = (dt.date(2025, 3, day) for day in (14, 15, 16))
+
+
+def recorded(of: Tables, name: str) -> pl.DataFrame:
+    """A table without the names of pictures' files: exports have others, since a camera's name has its date."""
+    frame: pl.DataFrame = getattr(of, name)
+    return frame.drop("file", strict=False)
 
 
 def read_back(folder: Path, made: dict[str, bytes], into: Path, today: dt.date) -> dict[str, ImportedValues]:
@@ -51,6 +59,8 @@ def written(tmp_path: Path) -> Path:
             "challenges": {"letters": MARCH_16},
             "hours": {"planned": {"sleep": ["00:00-06:15", "22:30-24:00"], "work": ["09:00-12:30"]},
                       "actual": {"sleep": ["00:15-06:20"]}},
+            "pictures": ["bench.jpg", "=hooks.png", "page.webp"],
+            "captions": {"bench.jpg": "=The bench.", "page.webp": "It's a page."},
             "appointments": [{"title": "Merchant", "start": "08:30", "end": "09:00"}, {"title": "=Fair"},
                              {"title": "Tea", "start": "23:00", "end": "24:00"}],
             "tasks": [{"title": "@Fold", "status": "carried", "rank": 2, "estimate": 45, "took": 60.5,
@@ -91,7 +101,7 @@ def test_all_recorded_values_come_back(written: Path, tmp_path: Path, backwards:
     after = journal.open(empty, today=MARCH_16)
     assert not after.problems
     for name in BACK:
-        assert getattr(after.tables, name).rows() == getattr(before.tables, name).rows(), name
+        assert recorded(after.tables, name).rows() == recorded(before.tables, name).rows(), name
 
 
 def test_the_example_year_comes_back(tmp_path: Path) -> None:
@@ -112,7 +122,7 @@ def test_the_example_year_comes_back(tmp_path: Path) -> None:
         pages.append(Page(path=planned.base.path, kind=kind, key=key, content=content))
     after = tables.build(tables.record(pages), basis.settings, today)
     for name in BACK:
-        assert getattr(after, name).equals(getattr(before.tables, name)), name
+        assert recorded(after, name).equals(recorded(before.tables, name)), name
 
 
 def test_a_table_of_marks_by_hand(tmp_path: Path) -> None:
@@ -170,3 +180,17 @@ def test_unknown_columns_of_our_own_tables(tmp_path: Path) -> None:
     ]
     with pytest.raises(UsageError, match='--column "kept=vlaue": there is no field "vlaue"; write "value"'):
         spreadsheet.read(file, basis, today=MARCH_16, columns=["kept=vlaue"])
+
+
+def test_pictures_are_told_by_their_places_and_a_caption_stays(written: Path, tmp_path: Path) -> None:
+    """Exports have other names for pictures, so a page that has them keeps its own."""
+    made = exported.files(journal.open(written, today=MARCH_16), "csv")
+    page = {"pictures": ["a.jpg", "b.png"], "captions": {"a.jpg": "Mine."}}
+    folder = write(tmp_path / "other", {MARCH_14: page}, **SETTINGS)
+    values = read_back(tmp_path, made, folder, MARCH_16)["pictures"]
+    plan = planning.plan(folder, values, reading.read_settings(folder).known, now=NOW)
+    assert plan.kept == ['2025-03-14: the caption of a.jpg stays "Mine.", the file has "=The bench."']
+    apply_plan.write(folder, plan.pages, now=NOW)
+    after = writing.look(folder, str(MARCH_14)).values
+    assert after["pictures"] == ["a.jpg", "b.png", "2025-03-14-3.jpg"]
+    assert after["captions"] == {"a.jpg": "Mine.", "2025-03-14-3.jpg": "It's a page."}

@@ -1,10 +1,11 @@
-"""The files of the journal: name -> text. Files that are entirely hand-written are copied from lines/."""
+"""The files of the journal: name -> bytes. Files that are entirely hand-written are copied from lines/."""
 
 from __future__ import annotations
 
 import tomllib
 from pathlib import Path
 
+from tests.invented_year import pictures
 from tests.invented_year.hours import add_hours
 from tests.invented_year.marks import add_marks
 from tests.invented_year.meetings import add_appointments
@@ -29,6 +30,7 @@ def year() -> tuple[list[Day], list[Line]]:
     add_appointments(days)
     add_hours(days)
     add_tasks(days)
+    pictures.add_pictures(days)
     return days, add_words(days)
 
 
@@ -54,13 +56,14 @@ def _reviews() -> dict[str, str]:
     return pages
 
 
-def files() -> dict[str, str]:
-    """Every file of the example year: path relative to the folder -> text."""
+def files() -> dict[str, bytes]:
+    """Every file of the example year: path relative to the folder -> bytes."""
     days, _ = year()
     whole = {name: (LINES / name).read_text(encoding="utf-8") for name in _WHOLE}
     whole["README.md"] = whole["README.md"].replace("{table}", table(days, PLANTED))
     dated = {f"{YEAR}/{day.date}.toml": page(day) for day in days if day.written}
-    return whole | dated | _reviews()
+    texts = whole | dated | _reviews()
+    return {name: text.encode("utf-8") for name, text in texts.items()} | pictures.files()
 
 
 def write(folder: Path) -> int:
@@ -69,5 +72,5 @@ def write(folder: Path) -> int:
     for name, content in contents.items():
         path = folder / name
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(content.encode("utf-8"))
+        path.write_bytes(content)
     return len(contents)

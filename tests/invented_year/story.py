@@ -86,6 +86,7 @@ class Day:
     memory: str = ""
     share: bool = False
     notes: list[str] = dataclasses.field(default_factory=list)
+    pictures: dict[str, str] = dataclasses.field(default_factory=dict)  # name of a file -> caption
     remarks: dict[str, str] = dataclasses.field(default_factory=dict)  # key of a mark or tick -> a comment
 
     @property

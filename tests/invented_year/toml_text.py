@@ -41,6 +41,7 @@ def _top(day: Day) -> list[str]:
     lines += [f"memory = {text(day.memory)}"] if day.memory else []
     lines += ["share = true"] if day.share else []
     lines += [array("notes", day.notes)] if day.notes else []
+    lines += [array("pictures", list(day.pictures))] if day.pictures else []
     return lines + (['place = "edinburgh"'] if day.trip else [])
 
 
@@ -65,6 +66,10 @@ def _task(task: Task) -> str:
 def page(day: Day) -> str:
     """The text of the page. A day that was only planned has only its plan."""
     blocks = ["\n".join(_top(day))] if _top(day) else []
+    if day.pictures:
+        blocks.append(
+            "\n".join(["[captions]", *(f"{text(name)} = {text(said)}" for name, said in day.pictures.items())])
+        )
     weather: dict[str, bool | int | str] = {"sky": day.sky, "high": day.high, "low": day.low}
     blocks.append("\n".join(_pairs("weather", weather, {})))
     if day.marks:
