@@ -126,9 +126,9 @@ def _weave(picture: Image.Image, box: Box, draw: random.Random) -> None:
     threads = Image.new("L", picture.size, 0)
     pen = ImageDraw.Draw(threads)
     for x in range(left, right, 9 * _OVER):
-        pen.line([(x, top), (x, bottom)], draw.randint(8, 34), _OVER)
+        pen.line([(x, top), (x, bottom)], draw.randint(2, 14), _OVER)
     for y in range(top, bottom, 9 * _OVER):
-        pen.line([(left, y), (right, y)], draw.randint(8, 34), _OVER)
+        pen.line([(left, y), (right, y)], draw.randint(2, 14), _OVER)
     picture.paste("#FFFFFF", mask=threads)
 
 
