@@ -20,7 +20,7 @@ DRAWN = Path(__file__).parent / "lines" / "pictures"
 _OVER = 2  # drawn at twice the size, so that edges are smooth
 _COLOURS = 96
 _WALL, _WOOD, _EDGE = "#E9E1D2", "#9A7754", "#6E5238"
-_CLOTH, _SPINE, _LABEL, _INK, _THREAD = "#2F6F73", "#24585C", "#EFE6D3", "#23263B", "#B98A4E"
+_CLOTH, _SPINE, _LABEL, _INK, _THREAD = "#365F8F", "#294A73", "#EFE6D3", "#23263B", "#B98A4E"
 
 Box = tuple[float, float, float, float]
 
@@ -34,7 +34,7 @@ class DrawnPicture(NamedTuple):
 
 
 PICTURES = (
-    DrawnPicture(dt.date(2025, 3, 14), "2025-03-14-guest-book.png", "The guest book in green cloth, on the bench."),
+    DrawnPicture(dt.date(2025, 3, 14), "2025-03-14-guest-book.png", "The blue guest book, on the bench."),
     DrawnPicture(dt.date(2025, 4, 11), "2025-04-11-sketchbooks.png", "Eighteen sketchbooks under the pressing board."),
 )
 
@@ -68,7 +68,7 @@ def guest_book() -> Image.Image:
     _box(pen, (390, 440, 1120, 1655), _CLOTH)
     _box(pen, (390, 440, 492, 1655), _SPINE)
     _weave(picture, (390, 440, 1120, 1655), draw)
-    _box(pen, (488, 440, 496, 1655), "#1D474A")
+    _box(pen, (488, 440, 496, 1655), "#1F3A5C")
     _box(pen, (610, 640, 980, 880), _LABEL)
     _box(pen, (622, 652, 968, 868), _LABEL, outline=_THREAD)
     for nth, share in enumerate((0.72, 0.5)):
