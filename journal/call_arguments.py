@@ -52,10 +52,10 @@ def day(name: str, value: object) -> dt.date:
     raise TypeError(f"{name} must be a day, got {_words(value)}; {remedy}")
 
 
-def period(name: str, value: object, *, week_starts: Weekday) -> Period:
+def period(name: str, value: object, *, week_starts: Weekday = DEFAULT_WEEK_START) -> Period:
     """Return an argument that means a period, given as one or as its ISO 8601 name. Weeks begin on `week_starts`.
 
-    >>> period("month", "2025-03", week_starts="monday").days
+    >>> period("month", "2025-03").days
     31
 
     Raises UsageError, a ValueError, for a text that names none, and TypeError for anything else.
@@ -117,7 +117,7 @@ def _converter(parameter: inspect.Parameter, known: dict[str, Any], polars: Any)
     parts = get_args(hint) if isinstance(hint, types.UnionType) else (hint,)
     converters: dict[Any, Callable[[str, Any], Any]] = {
         dt.date: day,
-        Period: _period,
+        Period: period,
         polars.DataFrame: _frame,
         tuple[dt.date, dt.date]: _span,
     }
@@ -136,14 +136,9 @@ def _unless_none(convert: Callable[[str, Any], Any], name: str, value: Any) -> A
     return None if value is None else convert(name, value)
 
 
-def _period(name: str, value: Any) -> Period:
-    """A function of frames knows no journal: weeks that it is given begin as in a journal that says nothing of them."""
-    return period(name, value, week_starts=DEFAULT_WEEK_START)
-
-
 def _span(name: str, value: Any) -> tuple[dt.date, dt.date]:
     if isinstance(value, str | Period):
-        whole = _period(name, value)
+        whole = period(name, value)
         return whole.first, whole.last
     if not isinstance(value, tuple | list) or len(value) != 2:
         raise TypeError(
@@ -166,9 +161,10 @@ def _word(words: tuple[Any, ...]) -> Callable[[str, Any], Any]:
     def checked_word(name: str, value: Any) -> Any:
         if value in words and type(value) in {type(word) for word in words}:
             return value
-        listed = ", ".join(f'"{word}"' if isinstance(word, str) else str(word) for word in words)
+        *most, last = (f'"{word}"' if isinstance(word, str) else str(word) for word in words)
+        listed = f"{', '.join(most)} or {last}" if most else last
         near = difflib.get_close_matches(str(value), [word for word in words if isinstance(word, str)], n=1)
-        remedy = f'did you mean "{near[0]}"?' if near else f"write one of {listed}"
+        remedy = f'did you mean "{near[0]}"?' if near else f"write {listed}"
         raise UsageError(f"{name}: there is no {_words(value)}; {remedy}")
 
     return checked_word
