@@ -52,10 +52,10 @@ def day(name: str, value: object) -> dt.date:
     raise TypeError(f"{name} must be a day, got {_words(value)}; {remedy}")
 
 
-def period(name: str, value: object, *, week_starts: Weekday = DEFAULT_WEEK_START) -> Period:
+def period(name: str, value: object, *, week_starts: Weekday) -> Period:
     """Return an argument that means a period, given as one or as its ISO 8601 name. Weeks begin on `week_starts`.
 
-    >>> period("month", "2025-03").days
+    >>> period("month", "2025-03", week_starts="monday").days
     31
 
     Raises UsageError, a ValueError, for a text that names none, and TypeError for anything else.
@@ -117,7 +117,7 @@ def _converter(parameter: inspect.Parameter, known: dict[str, Any], polars: Any)
     parts = get_args(hint) if isinstance(hint, types.UnionType) else (hint,)
     converters: dict[Any, Callable[[str, Any], Any]] = {
         dt.date: day,
-        Period: period,
+        Period: _period,
         polars.DataFrame: _frame,
         tuple[dt.date, dt.date]: _span,
     }
@@ -136,9 +136,14 @@ def _unless_none(convert: Callable[[str, Any], Any], name: str, value: Any) -> A
     return None if value is None else convert(name, value)
 
 
+def _period(name: str, value: Any) -> Period:
+    """A function of frames knows no journal: weeks that it is given begin as in a journal that says nothing of them."""
+    return period(name, value, week_starts=DEFAULT_WEEK_START)
+
+
 def _span(name: str, value: Any) -> tuple[dt.date, dt.date]:
     if isinstance(value, str | Period):
-        whole = period(name, value)
+        whole = _period(name, value)
         return whole.first, whole.last
     if not isinstance(value, tuple | list) or len(value) != 2:
         raise TypeError(

@@ -187,6 +187,8 @@ def since_words(since: dt.date, day: dt.date, carried: int = 0) -> str:
 
 def offers_of_page(entry: Entry, day: dt.date, lives: pl.DataFrame, *, as_of: dt.date | None = None) -> list[TaskOffer]:
     """Return the tasks of a day's page, with how long each has waited. In: the frame of `measures.tasks.lives`."""
+    if not entry.tasks:
+        return []
     # Only what these tasks can be looked up by: a journal has tens of thousands of tasks.
     ids, titles = [task.id for task in entry.tasks if task.id is not None], [task.title for task in entry.tasks]
     carried_by_name = _carried_by_name(lives.filter(pl.col("id").is_in(ids) | pl.col("title").is_in(titles)))

@@ -6,7 +6,6 @@ A calendar file is any file that ends in ".ics", at any depth of the journal, an
 
 from __future__ import annotations
 
-import os
 import re
 import stat
 from collections.abc import Sequence
@@ -15,7 +14,7 @@ from pathlib import Path
 import msgspec
 
 from journal.errors import Problem
-from journal.folder import plain_file
+from journal.folder import discover, plain_file
 from journal.folder.discover import SETTINGS_NAME
 from journal.folder.folder_walk import FolderWalk, shown, unreadable
 
@@ -99,12 +98,14 @@ class _Reader:
     def take_folder(self, folder: Path, start: str) -> None:
         """Take every ".ics" file below a folder. `start` is the beginning of the paths to show."""
         walk = FolderWalk(str(folder))
-        names = [
-            prefix + entry.name
-            for prefix, entries in walk.folders()
-            for entry in entries
-            if entry.name[0] != "." and entry.name[-4:].lower() == ".ics" and not _is_folder(entry)
-        ]
+        names = discover.calendars(folder)
+        if names is None:
+            names = tuple(
+                prefix + entry.name
+                for prefix, entries in walk.folders()
+                for entry in entries
+                if discover.is_calendar(entry)
+            )
         for name in sorted(names, key=lambda name: (name.split("/")[:-1], name)):
             self.take(folder / name, start + name)
         self.problems += [msgspec.structs.replace(each, path=shown(start) + each.path) for each in walk.problems]
@@ -127,13 +128,6 @@ class _Reader:
 
     def _problem(self, path: str, expected: str, got: str, remedy: str, where: str = "") -> None:
         self.problems.append(Problem(path=shown(path), where=where, expected=expected, got=got, remedy=remedy))
-
-
-def _is_folder(entry: os.DirEntry[str]) -> bool:
-    try:
-        return entry.is_dir()
-    except OSError:  # a link to itself
-        return False
 
 
 def _quoted(name: str) -> str:

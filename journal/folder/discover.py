@@ -60,13 +60,14 @@ class Discovery(msgspec.Struct, frozen=True):
     """The pages of a journal, one for each period, sorted by path; and the problems of all other files.
 
     `copies` are the files that are most likely copies of a page, of journal.toml or of undated.toml. They are not read.
-    `newest_ns` is when a page last changed, in ns.
+    `newest_ns` is when a page last changed, in ns. `calendars` are the paths of the calendar files.
     """
 
     pages: list[JournalFile]
     problems: list[Problem]
     copies: tuple[PageCopy, ...] = ()
     newest_ns: int = 0
+    calendars: tuple[str, ...] = ()
 
 
 def find(folder: Path) -> Discovery:
@@ -104,7 +105,17 @@ def _discovery(walk: _PageWalk) -> Discovery:
     if not all(map(attrgetter("size"), pages)):
         problems += [stray_files.empty(file.path) for file in pages if not file.size]
     newest_ns = max(max(map(attrgetter(name), pages), default=0) for name in ("content_ns", "state_ns"))
-    return Discovery(pages, walk.problems + problems, tuple(sorted(copies)), newest_ns)
+    return Discovery(pages, walk.problems + problems, tuple(sorted(copies)), newest_ns, tuple(sorted(walk.calendars)))
+
+
+def calendars(folder: Path) -> tuple[str, ...] | None:
+    """Return the paths of the journal's calendar files as the last walk found them, if signals tell that this is so."""
+    live = live_folder.of(folder)
+    if live is None:
+        return None
+    with live.lock:
+        found = find(folder)
+        return found.calendars if live.whole is found else None
 
 
 def path_of(folder: Path, key: str) -> str | None:
@@ -151,6 +162,7 @@ class _FolderPages(msgspec.Struct):
     pages: list[JournalFile] = []
     fixed: dict[str, str] = {}
     strays: list[StrayFile] = []
+    calendars: list[str] = []
     is_plain: bool = True
 
 
@@ -165,6 +177,7 @@ class _PageWalk:
         self.duplicates: dict[str, list[JournalFile]] = {}  # by key, further files of the same period
         self.fixed: dict[str, str] = {}  # by key, journal.toml and undated.toml
         self.strays: list[StrayFile] = []
+        self.calendars: list[str] = []
         self.problems = self.walk.problems
         listing: _FolderPages | None = None
         problems = 0
@@ -186,6 +199,7 @@ class _PageWalk:
     def _add(self, listing: _FolderPages) -> None:
         self.fixed |= listing.fixed
         self.strays += listing.strays
+        self.calendars += listing.calendars
         for file in listing.pages:
             if self.pages.setdefault(file.key, file) is not file:
                 self.duplicates.setdefault(file.key, []).append(file)
@@ -214,6 +228,8 @@ class _PageWalk:
         self, entry: os.DirEntry[str], prefix: str, period: tuple[PeriodKind, str] | None, listing: _FolderPages
     ) -> None:
         name = entry.name
+        if is_calendar(entry):
+            listing.calendars.append(prefix + name)
         if period is not None:
             self._take_page(entry, prefix + name, *period, listing)
         elif name in FIXED_KEYS and not prefix:
@@ -241,6 +257,18 @@ class _PageWalk:
         if entry.is_symlink() and is_outside(self.walk.top, path):
             got, remedy = "a link that leads out of it", "it is read and never written; move its file into the journal"
             self.walk.report(path, "a file in the journal's folder", got, remedy)
+
+
+def is_calendar(entry: os.DirEntry[str]) -> bool:
+    """Return whether an entry of a folder is a calendar file, by its name."""
+    return entry.name[-4:].lower() == ".ics" and entry.name[0] != "." and not _is_folder(entry)
+
+
+def _is_folder(entry: os.DirEntry[str]) -> bool:
+    try:
+        return entry.is_dir()
+    except OSError:  # a link to itself
+        return False
 
 
 def _under_its_year(file: JournalFile) -> bool:

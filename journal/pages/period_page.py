@@ -28,6 +28,7 @@ from journal.pages.chapters_widget import OpenChapters
 from journal.pages.forms import (
     EarlierStates,
     HabitDecisions,
+    JsonObject,
     PageCopies,
     PaperSheets,
     ReviewForm,
@@ -60,6 +61,8 @@ class PeriodPage:
             journal=form_endpoints.name(self.folder),
         )
 
+        # Offers of the first draw, which its cells ask for a second time.
+        self._begun: dict[str, tuple[Period, JsonObject]] = {}
         self.copies = PageCopies(
             version_endpoints.copies(self.at_first.files), version_endpoints.copy_answers(self.folder, self.moment)
         )
@@ -101,14 +104,14 @@ class PeriodPage:
     def undecided(self) -> TriageForm:
         """The list of tasks to decide on. The notebook makes it once, so that choices stay on the page."""
         return TriageForm(
-            form_endpoints.to_decide(self.at_first, self.first_shown()),
+            self._first("decide", form_endpoints.to_decide),
             form_endpoints.decisions(self.read, self.moment),
             journal=form_endpoints.name(self.folder),
         )
 
     def to_decide(self, undecided: TriageForm, book: Journal, period: Period) -> list[tuple[str, str]]:
         """Offer the tasks to decide on as of a period; the link to them, if there are any."""
-        offered = form_endpoints.to_decide(book, period)
+        offered = self._offered("decide", form_endpoints.to_decide, book, period)
         undecided.push_offer(offered)
         return form_endpoints.jump_to_decide(offered)
 
@@ -143,15 +146,27 @@ class PeriodPage:
 
     def coming(self) -> WeekAheadForm:
         """The week ahead. The notebook makes it once, so that the way to take a put back stays on the page."""
-        return WeekAheadForm(
-            form_endpoints.ahead(self.at_first, self.first_shown()), form_endpoints.moves(self.read, self.moment)
-        )
+        return WeekAheadForm(self._first("ahead", form_endpoints.ahead), form_endpoints.moves(self.read, self.moment))
 
     def offer_ahead(self, coming: WeekAheadForm, book: Journal, period: Period) -> bool:
         """Offer the week ahead as of a period. Returns whether the page's week has it."""
-        offered = form_endpoints.ahead(book, period)
+        offered = self._offered("ahead", form_endpoints.ahead, book, period)
         coming.push_offer(offered)
         return bool(offered["shown"])
+
+    def _first(self, name: str, make: Callable[[Journal, Period], JsonObject]) -> JsonObject:
+        """The offer that a form is made with."""
+        period = self.first_shown()
+        offer = make(self.at_first, period)
+        self._begun[name] = period, offer
+        return offer
+
+    def _offered(
+        self, name: str, make: Callable[[Journal, Period], JsonObject], book: Journal, period: Period
+    ) -> JsonObject:
+        """The offer of a form now: once more the one that it was made with, if nothing differs, and then a new one."""
+        of, offer = self._begun.pop(name, (None, {}))
+        return offer if of == period and book is self.at_first else make(book, period)
 
     def jumps(self, *more: tuple[str, str]) -> Html:
         """Links to the parts of the page: the review, `more`, and the chapters."""

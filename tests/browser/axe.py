@@ -12,7 +12,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
-import axe_playwright_python  # type: ignore[import-untyped]
+import axe_playwright_python
 from playwright.sync_api import Page
 
 WIDTHS = (1280, 390)

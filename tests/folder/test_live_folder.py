@@ -22,6 +22,7 @@ NAMES = (
     "2025-03-14 (1).toml",
     ".2025-03-16.toml.icloud",
     "a.txt",
+    "work.ics",
 )
 FOLDERS = ("2025", "2024", "2025/more", "2025/more/deep", ".history", "2025.toml")
 
@@ -157,7 +158,7 @@ def test_it_is_what_all_files_say(tmp_path: Path, seed: int) -> None:
         if step % 60 == 59:  # from nothing, without links
             shutil.rmtree(top)
             top.mkdir()
-    assert kept > 5, "it is kept where nothing happens"
+    assert kept > 3, "it is kept where nothing happens"
 
 
 def test_another_folder_at_its_path_is_seen(tmp_path: Path) -> None:
@@ -226,3 +227,13 @@ def test_many_journals_take_few_queues(tmp_path: Path) -> None:
         (tmp_path / str(number)).mkdir()
         live(tmp_path / str(number))
     assert len(list(Path("/proc/self/fd").iterdir())) - before <= 3 * live_folder._MOST
+
+
+def test_calendar_files_follow_the_signals(tmp_path: Path) -> None:
+    (tmp_path / "2025").mkdir()
+    live(tmp_path)
+    assert discover.calendars(tmp_path) == ()
+    (tmp_path / "2025" / "work.ics").write_text("BEGIN:VCALENDAR")
+    assert discover.calendars(tmp_path) == ("2025/work.ics",)
+    (tmp_path / "2025" / "2025-03-14.toml").symlink_to("elsewhere.toml")
+    assert discover.calendars(tmp_path) is None, "behind a link no change has a signal"
