@@ -12,6 +12,7 @@ from playwright.sync_api import Page, expect
 
 import journal
 from journal.export import day_sheet
+from tests.browser import axe
 from tests.browser.conftest import Served
 from tests.browser.evenings import TODAY, Evening, day
 from tests.browser.test_day_pictures import DROP
@@ -60,6 +61,7 @@ def test_a_dropped_photograph_is_read_asked_about_and_written(evening_served: Se
     expect(question).to_be_focused()
     expect(card.get_by_role("img", name="The boxes of Thursday 13 March, Quote")).to_be_visible()
     assert tab.evaluate("document.documentElement.scrollWidth") <= 390
+    assert axe.violations(tab) == []
     assert day(folder, TODAY) == before
     question.select_option("Carried")
     card.get_by_role("button", name="Write 1 page").press("Enter")

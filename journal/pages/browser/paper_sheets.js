@@ -2,7 +2,7 @@
 // is not clear is asked beside its picture, and nothing is written before a press.
 
 import { openChannel } from "./channel.js";
-import { button, labelled, make, tell, uniqueId } from "./elements.js";
+import { alertPlace, button, labelled, make, tell, tellAll, uniqueId } from "./elements.js";
 import { ACCEPTED, cropOf, saveWords, sent, sheetFiles } from "./paper_state.js";
 import { base64Of, pictureName } from "./picture_files.js";
 import { takeBack } from "./take_back.js";
@@ -17,7 +17,7 @@ function render({ model, el }) {
   const drop = make("div", { class: "drop" }, make("span", { text: "Drop photographs or scans of sheets here, or" }), press, choose);
   const hint = make("p", { class: "hint" });
   const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
-  const unplaced = make("ul", { class: "unplaced", role: "alert" });
+  const unplaced = alertPlace();
   const notices = make("div", { class: "notices", "aria-live": "polite" });
   const sheets = make("div", {});
   const questions = make("section", { "aria-label": "What is not clear", hidden: true });
@@ -42,7 +42,7 @@ function render({ model, el }) {
 
   const say = (text, problems = []) => {
     said.textContent = text;
-    unplaced.replaceChildren(...problems.map((one) => make("li", { text: one })));
+    tellAll(unplaced, problems);
   };
 
   const ask = async (request, params) => {
