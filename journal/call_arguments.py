@@ -52,16 +52,23 @@ def day(name: str, value: object) -> dt.date:
     raise TypeError(f"{name} must be a day, got {_words(value)}; {remedy}")
 
 
-def period(name: str, value: object, *, week_starts: Weekday) -> Period:
-    """Return an argument that means a period, given as one or as its ISO 8601 name. Weeks begin on `week_starts`.
+def period(name: str, value: object, *, week_starts: Weekday | None) -> Period:
+    """Return an argument that means a period, given as one or as its ISO 8601 name.
 
-    >>> period("month", "2025-03", week_starts="monday").days
+    Weeks begin on `week_starts`. With None no week is taken by its name, since its days depend on the journal.
+
+    >>> period("month", "2025-03", week_starts=None).days
     31
 
     Raises UsageError, a ValueError, for a text that names none, and TypeError for anything else.
     """
     if isinstance(value, str):
-        return _named(name, value, None).period(week_starts=week_starts)
+        named = _named(name, value, None)
+        if week_starts is None and named.kind == "week":
+            raise UsageError(
+                f'{name}: the days of a week depend on the journal; write its own, journal.period("{value}")'
+            )
+        return named.period(week_starts=week_starts or DEFAULT_WEEK_START)
     if isinstance(value, Period):
         return value
     raise TypeError(f'{name} must be a period, got {_words(value)}; write e.g. "2025-03", "2025-W11" or "2025"')
@@ -77,7 +84,7 @@ def _named(name: str, text: str, kind: Literal["day"] | None) -> periods.PeriodN
 def checked(function: Callable[P, R]) -> Callable[P, R]:
     """Return a function that converts and checks its arguments by their types, before it runs.
 
-    A `date` may be its text, a `Period` its name (weeks as in ISO 8601), a pair of dates two texts or a name. A
+    A `date` may be its text, a `Period` its name (no week), a pair of dates two texts or a name. A
     `Literal` must be one of its values, a frame a polars frame. All else passes as it is.
     """
     signature = inspect.signature(function)
@@ -117,7 +124,7 @@ def _converter(parameter: inspect.Parameter, known: dict[str, Any], polars: Any)
     parts = get_args(hint) if isinstance(hint, types.UnionType) else (hint,)
     converters: dict[Any, Callable[[str, Any], Any]] = {
         dt.date: day,
-        Period: _period,
+        Period: _whole,
         polars.DataFrame: _frame,
         tuple[dt.date, dt.date]: _span,
     }
@@ -128,6 +135,10 @@ def _converter(parameter: inspect.Parameter, known: dict[str, Any], polars: Any)
     return _as_it_is
 
 
+def _whole(name: str, value: Any) -> Period:
+    return period(name, value, week_starts=None)
+
+
 def _as_it_is(_name: str, value: Any) -> Any:
     return value
 
@@ -136,14 +147,9 @@ def _unless_none(convert: Callable[[str, Any], Any], name: str, value: Any) -> A
     return None if value is None else convert(name, value)
 
 
-def _period(name: str, value: Any) -> Period:
-    """A function of frames knows no journal: weeks that it is given begin as in a journal that says nothing of them."""
-    return period(name, value, week_starts=DEFAULT_WEEK_START)
-
-
 def _span(name: str, value: Any) -> tuple[dt.date, dt.date]:
     if isinstance(value, str | Period):
-        whole = _period(name, value)
+        whole = _whole(name, value)
         return whole.first, whole.last
     if not isinstance(value, tuple | list) or len(value) != 2:
         raise TypeError(

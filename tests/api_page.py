@@ -29,7 +29,7 @@ The public functions, from their own docstrings. [Python and Jupyter](python.md)
 meant, a `datetime.date` or a text like `"2025-03-14"` may be passed; where a period is meant, one of `journal.periods`
 or its name: `"2025-03"`, `"2025-W11"`, `"2025"`; for a first and a last day also such a name. Anything else raises
 TypeError, and a day, period or word that does not exist UsageError, a ValueError; both name the argument and what to
-write. A function of a module does not know the journal's weeks: there a week by name begins on Monday.
+write. A function of a module does not know the journal's weeks: pass it `journal.period("2025-W11")` for one.
 `python -m tests.test_documents` writes this page.
 """
 
@@ -63,7 +63,7 @@ def page() -> str:
 
 def _entry(name: str, function: Callable[..., object]) -> str:
     text, _, example = (inspect.getdoc(function) or "").partition("\n>>> ")
-    shown = f"\n```pycon\n>>> {example.rstrip()}\n```\n" if example else ""
+    shown = f"\n```\n>>> {example.rstrip()}\n```\n" if example else ""
     call = textwrap.fill(f"{name}{_arguments(function)}", 110, subsequent_indent="    ", break_on_hyphens=False)
     return f"### {name}\n\n```\n{call}\n```\n\n{_escaped(text.strip())}\n{shown}"
 

@@ -82,6 +82,11 @@ WRONG: dict[str, tuple[Callable[[Journal], object], type[Exception], str]] = {
         TypeError,
         'period must be a period, got the date 2025-12-31; write e.g. "2025-03", "2025-W11" or "2025"',
     ),
+    "a week for a function that knows no journal": (
+        lambda year: completion.changes(year.occasions, before="2025-W10", after="2025-W11"),  # type: ignore[arg-type]
+        UsageError,
+        'before: the days of a week depend on the journal; write its own, journal.period("2025-W10")',
+    ),
     "a day for two": (
         lambda year: completion.changes(year.occasions, before="2025-02", after=DAY),  # type: ignore[arg-type]
         TypeError,
