@@ -169,7 +169,7 @@ def asked(sights: FirstSights, method: str, path: str, query: str = "") -> Answe
 def test_the_route_answers_with_the_sight_and_makes_the_page_wait(sights: FirstSights) -> None:
     status, headers, body = asked(sights, "GET", "/month/", "month=2025-03")
     assert (status, headers[b"content-length"]) == (200, b"%d" % len(body))
-    assert b'<div id="first-sight"></div><div id="root"></div><script>' in body
+    assert b'<div id="first-sight" role="main"></div><div id="root" role="main"></div><script>' in body
     assert b'"entry": "./assets/index.js"' in body
     assert b"<script type=" not in body
     assert b"Walk by the river" not in body, "the page itself has nothing of the journal"
