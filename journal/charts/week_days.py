@@ -43,8 +43,9 @@ def draw(
     from `states`. `below` has a text by habit, drawn below its name. Out: a Figure; its table has date, mood, then a
     column per habit with its states as text.
     """
-    moods = {row["date"]: row for row in days.iter_rows(named=True) if row["date"] in week}
-    here = states.filter(pl.col("date").is_between(week.first, week.last)).sort("date")
+    inside = pl.col("date").is_between(week.first, week.last)
+    moods = {row["date"]: row for row in days.filter(inside).iter_rows(named=True)}
+    here = states.filter(inside).sort("date")
     by_habit: dict[str, list[Row]] = {}
     for row in here.iter_rows(named=True):
         by_habit.setdefault(row["habit"], []).append(row)

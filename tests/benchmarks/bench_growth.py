@@ -5,8 +5,8 @@
 The journals are the example year repeated (`grown_year`), opened from a snapshot, with their figures kept. A round runs
 the notebook of each page once for each journal, one after the other, each in a process of its own: the time is that of
 the whole process, with its imports, the memory its greatest resident size. "Again" is the same notebook run once more
-in that process, as the page is opened a second time while the first one is open. A page has a thread of its own.
-matplotlib, which marimo loads where it finds it, is a library of the tests only and is kept out.
+in that process, as the page is opened a second time beside the first one. A page has a thread of its own. matplotlib,
+which marimo loads where it finds it, is a library of the tests only and is kept out.
 """
 
 from __future__ import annotations

@@ -4,7 +4,7 @@
 
 The journals are those of bench_reading, opened from their snapshots. A round runs each command once for each journal,
 one after the other, each in a process of its own; a figure is the median over the rounds. "Opening alone" is
-`duskbook show coverage` of the same month. All pages are measured in one round. The table is written into speed.md.
+`duskbook show coverage` of the same month. All pages are measured in one round.
 """
 
 from __future__ import annotations
@@ -21,13 +21,6 @@ from pathlib import Path
 
 from tests.benchmarks.bench_reading import FIRST, written
 
-HEAD = "## Findings as a journal grows\n"
-TEXT = """\
-Processor time of `duskbook show`, in a process of its own, from a warm snapshot; median of interleaved rounds, as a
-multiple of the same command for a journal of one year (in brackets: seconds). Written by
-`python -m tests.benchmarks.bench_show_findings`. A page looks back a year, two or four. What grows is opening, and
-counting the marks and tasks of all years once.
-"""
 ONE = "findings of one month"
 MONTH = ("--by", "month")
 
@@ -89,22 +82,13 @@ def table(folders: dict[int, Path], rounds: int) -> str:
     return "\n".join(rows)
 
 
-def with_section(document: str, section: str) -> str:
-    """The document with the section in place of the one with the same heading, or at its end."""
-    before, _, after = document.partition(HEAD)
-    rest = after.partition("\n## ")
-    return f"{before.rstrip()}\n\n{HEAD}\n{section}\n" + (f"\n## {rest[2]}" if rest[1] else "")
-
-
 def main(asked: Sequence[str] | None = None) -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--rounds", type=int, default=5)
     parser.add_argument("--years", type=int, nargs="+", default=[1, 10, 50])
     arguments = parser.parse_args(asked)
     with tempfile.TemporaryDirectory() as place:
-        text = f"{TEXT}\n{table(journals(Path(place), arguments.years), arguments.rounds)}"
-    file = Path(__file__).with_name("speed.md")
-    file.write_text(with_section(file.read_text(encoding="utf-8"), text), encoding="utf-8")
+        table(journals(Path(place), arguments.years), arguments.rounds)
 
 
 if __name__ == "__main__":
