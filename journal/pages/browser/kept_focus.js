@@ -1,7 +1,7 @@
 // Redraws a part of a page without losing the focus: the element of the same name gets it again, with its selection. If
 // there is none any more, the element at its place gets it, so that the keyboard goes on from there.
 
-const nameOf = (element) => element.dataset.keep || element.getAttribute("aria-label") || element.id || element.textContent;
+const nameOf = (element) => element.dataset.keep || element.getAttribute("aria-label") || element.dataset.field || element.id || element.textContent;
 const FOCUSABLE = "button:not(:disabled), input:not(:disabled), textarea, select, summary, [tabindex]";
 
 function trail(element) {
