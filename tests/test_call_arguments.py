@@ -95,7 +95,7 @@ WRONG: dict[str, tuple[Callable[[Journal], object], type[Exception], str]] = {
     "an option that is none": (
         lambda year: streaks.streaks(year.occasions, today=DAY, blank="sometimes"),  # type: ignore[arg-type]
         UsageError,
-        'blank: there is no "sometimes"; write one of "breaks", "bridges"',
+        'blank: there is no "sometimes"; write "breaks" or "bridges"',
     ),
     "an option with a slip": (
         lambda year: completion.rates(year.occasions, by="weeks", week_starts="monday"),  # type: ignore[arg-type]

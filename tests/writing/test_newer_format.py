@@ -45,7 +45,7 @@ PAGE = f"2025/{ways.TODAY}.toml"
 READS = {
     "check", "show", "history", "trial list", "trial result", "backup", "export calendar", "export pages",
     "export retrospective", "export tables", "export text", "day", "evening", "week", "month", "year", "settings",
-    "schema", "try",
+    "menu", "schema", "try",
 }  # fmt: skip
 """The commands that write nothing of a journal. The pages are asked by their requests below."""
 
