@@ -18,6 +18,9 @@ WEEKDAYS: tuple[Weekday, ...] = (
 Unmarked = Literal["missed", "blank"]
 """The state of a due habit without a mark on a day whose evening asked for it."""
 
+LanguageCode = Literal["en", "de"]
+"""The language of the pages, by its BCP 47 code; `wording.languages` has what each is."""
+
 PictureKeeping = Literal["cleaned", "as they are"]
 """What the copy of an added picture is: without where and when it was taken, or unchanged."""
 
@@ -203,6 +206,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     title: str
     places: tuple[Place, ...]
     format: int = 1
+    language: LanguageCode = "en"
     week_starts: Weekday = DEFAULT_WEEK_START
     clock: Literal[12, 24] = 24
     temperature: Literal["C", "F"] = "C"

@@ -63,7 +63,7 @@ def draw_heads(sheet: Canvas, columns: Columns, today: dt.date, *, letters: int 
     """Draw weekday names, cut to `letters`, above day numbers. Today's number is on the accent colour."""
     middles = [(day, columns.middle(day)) for day in columns.dates]
     sheet.texts(
-        [{"x": x, "y": 10, "text": dates.WEEKDAY_NAMES[day.weekday()][:letters]} for day, x in middles],
+        [{"x": x, "y": 10, "text": dates.weekday_short(day.weekday(), letters)} for day, x in middles],
         size=SMALL, colour=PAGE.muted, align="center", name="weekdays",
     )  # fmt: skip
     sheet.rects(

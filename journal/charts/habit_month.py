@@ -95,12 +95,12 @@ def rate(row: Row) -> str:
 
 def counted(row: Row) -> str:
     """How often it was done, of what was due: "24 of 31 days"."""
-    return numbers.of(row["done"], row["counted"], habits.UNIT_NOUNS[row["unit"]])
+    return numbers.of(row["done"], row["counted"], "time" if row["unit"] == "occasion" else row["unit"])
 
 
 def streak(row: Row) -> str:
     """The length of the streak in its unit: "3 days"."""
-    return numbers.plural(row["streak"], habits.UNIT_NOUNS[row["unit"]])
+    return habits.count_in_unit(row["streak"], row["unit"])
 
 
 def mark_label(row: Row, day: Row) -> str:

@@ -68,7 +68,7 @@ def _wide_head(month: Period, today: dt.date) -> Drawing:
     draw_weekends(sheet, columns, 0, _HEAD)
     sheet.texts(
         [
-            {"x": columns.middle(day), "y": 9, "text": dates.WEEKDAY_NAMES[day.weekday()][:1]}
+            {"x": columns.middle(day), "y": 9, "text": dates.weekday_short(day.weekday(), 1)}
             for day in month.dates
         ],
         size=SMALL, colour=PAGE.muted, align="center", name="weekdays",
@@ -156,6 +156,6 @@ def marks_alt(row: Row) -> str:
     'Walk: 2 done'
     """
     counts = Counter("extra" if habits.is_extra(day) else str(day["state"]) for day in row["days"])
-    words = {**habits.STATE_WORDS, "extra": "done, though not due"}
+    words = {state: habits.state_word(state) for state in habits.STATES} | {"extra": habits.extra_word()}
     said = [f"{counts[state]} {words[state]}" for state in words if counts[state] and state != "not due"]
-    return f"{row['name']}: {numbers.joined(said, ', ') or 'not due'}"
+    return f"{row['name']}: {numbers.joined(said, ', ') or habits.state_word('not due')}"

@@ -188,7 +188,7 @@ def date_marks(sheet: Canvas, period: Period, x: Callable[[dt.date], float], bot
     """Draw the date axis: months of a year, every seventh day of a month, every day of a week."""
     if period.days > 62:
         ticks = [dt.date(period.first.year, month, 1) for month in range(1, 13)]
-        texts = [(x(day) + 2, dates.MONTH_NAMES[day.month - 1][: 3 if width > 600 else 1]) for day in ticks]
+        texts = [(x(day) + 2, dates.month_short(day.month, 3 if width > 600 else 1)) for day in ticks]
         align = "left"
     else:
         ticks = [day for i, day in enumerate(period.dates) if period.days <= 7 or i % 7 == 0]

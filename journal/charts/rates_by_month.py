@@ -86,7 +86,7 @@ def _ends(rows: list[Row]) -> str:
 
 
 def _month(row: Row) -> str:
-    return dates.MONTH_NAMES[int(row["month"][5:7]) - 1]
+    return dates.month_name(int(row["month"][5:7]))
 
 
 def _title(panels: dict[str, list[Row]], year: int, apart: Collection[str], *, is_due: bool) -> str:
@@ -152,7 +152,10 @@ def _panel(sheet: Canvas, name: str, rows: list[Row], *, left: float, top: float
     )  # fmt: skip
     every = 1 if across >= 14 else 3
     sheet.texts(
-        [{"x": axis + (i + 0.5) * across, "y": low + 13, "text": dates.MONTH_NAMES[i][0]} for i in range(0, 12, every)],
+        [
+            {"x": axis + (i + 0.5) * across, "y": low + 13, "text": dates.month_short(i + 1, 1)}
+            for i in range(0, 12, every)
+        ],
         size=11, colour=PAGE.muted, align="center", name="months",
     )  # fmt: skip
     sheet.rules(

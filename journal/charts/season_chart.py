@@ -30,7 +30,7 @@ def draw(
     column axis runs from 0 to 24 hours of daylight over the height of the scale. Out: a Figure; its table has month
     (String, its name), n, mean, day_minutes.
     """
-    rows = [row | {"name": dates.MONTH_NAMES[row["month"].month - 1]} for row in months.iter_rows(named=True)]
+    rows = [row | {"name": dates.month_name(row["month"].month)} for row in months.iter_rows(named=True)]
     title = _title(rows, quantity)
     return Figure(
         key=key,

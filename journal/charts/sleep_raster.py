@@ -232,7 +232,7 @@ def _apart(ends: list[tuple[float, str]]) -> list[tuple[float, str]]:
 def _dates(sheet: Canvas, period: Period, place: Callable[[dt.date], dict[str, float]], align: str = "") -> None:
     """Draw the date axis: every seventh day of a month, or the months of a year."""
     if period.days > 62:
-        rows = [{**place(dt.date(period.first.year, m, 1)), "text": dates.MONTH_NAMES[m - 1][:3]} for m in range(1, 13)]
+        rows = [{**place(dt.date(period.first.year, m, 1)), "text": dates.month_short(m)} for m in range(1, 13)]
     else:
         rows = [{**place(day), "text": str(day.day)} for i, day in enumerate(period.dates) if i % 7 == 0]
     plain = "left" if period.days > 62 else "center"

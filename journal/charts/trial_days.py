@@ -205,4 +205,4 @@ def _dates(sheet: Canvas, rows: Sequence[Row], x: _AtDay, top: float, width: flo
 
 
 def _short(day: dt.date) -> str:
-    return f"{day.day} {dates.MONTH_NAMES[day.month - 1][:_MONTH_LETTERS]}"
+    return f"{day.day} {dates.month_short(day.month, _MONTH_LETTERS)}"

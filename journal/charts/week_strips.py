@@ -166,7 +166,7 @@ def _blocks(sheet: Canvas, rows: list[Row], colour: str, x: Any, top: Any) -> _W
 
 
 def _day_word(day: dt.date, wide: bool) -> str:
-    return f"{dates.WEEKDAY_NAMES[day.weekday()][: 3 if wide else 2]} {day.day}"
+    return f"{dates.weekday_short(day.weekday(), 3 if wide else 2)} {day.day}"
 
 
 def hour_word(hour: int, clock: int) -> str:

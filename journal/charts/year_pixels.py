@@ -250,7 +250,7 @@ def _heads(sheet: Canvas, grid: _Grid) -> None:
     """Draw the headings: month names and every fifth day number."""
     months = [dt.date(2000, month, 1) for month in range(grid.months[0], grid.months[1] + 1)]
     days = [dt.date(2000, 1, day) for day in (1, 5, 10, 15, 20, 25, 30)]
-    named = [(day, dates.MONTH_NAMES[day.month - 1][:3]) for day in months]
+    named = [(day, dates.month_short(day.month)) for day in months]
     numbered = [(day, str(day.day)) for day in days]
     down, across = (named, numbered) if grid.months_down else (numbered, named)
     sheet.texts(

@@ -19,6 +19,7 @@ from journal.commands import shell_completion
 from journal.commands.show_catalogue import FORMATS
 from journal.commands.usage_errors import suggestion
 from journal.errors import FolderError, UsageError
+from journal.wording import typed_numbers
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
@@ -142,12 +143,13 @@ class Port(click.ParamType[int]):
 
 
 def decimal(text: str) -> float:
-    """Return a typed number, with a point or, as on the pages, a comma. Raises ValueError for anything else.
+    """Return a typed number, with a point or, as on the pages, a comma. Raises ValueError for anything else, and for a
+    number that could be meant as thousands: "1,234".
 
     >>> decimal("12,5"), decimal("12.5"), decimal("3")
     (12.5, 12.5, 3.0)
     """
-    return float(text if "." in text else text.replace(",", ".", 1))
+    return typed_numbers.read(text)
 
 
 class Number(click.ParamType[float]):

@@ -8,6 +8,7 @@ from typing import Any
 
 from journal import recurrence
 from journal.settings import WEEKDAYS
+from journal.wording import typed_numbers
 
 _CODES = {day: day[:2].upper() for day in WEEKDAYS}
 _ORDINALS = {"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "last": -1}
@@ -86,7 +87,7 @@ def how_much(answer: str) -> dict[str, Any]:
     amount = _AMOUNT.fullmatch(answer)
     if amount is None:
         raise ValueError(f'"{answer}" has no number; write e.g. "20 pages", or nothing for yes or no')
-    number = float(amount[2].replace(",", "."))
+    number = typed_numbers.read(amount[2])
     return {
         "target": int(number) if number.is_integer() else number,
         "unit": amount[3],

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from journal.commands.usage_errors import say
+from journal.wording import spoken
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -19,7 +20,9 @@ def open_journal(folder: Path, today: dt.date | None = None) -> Journal:
     import journal
     from journal.commands import clock
 
-    return journal.open(folder, today=today or clock.today)
+    opened = journal.open(folder, today=today or clock.today)
+    spoken.speak(opened.settings.language)
+    return opened
 
 
 def mention_problems(opened: Journal) -> None:
@@ -47,6 +50,7 @@ def mention_settings(files: OpenedFiles) -> Basis:
 
     For commands that do not open the whole journal.
     """
+    spoken.speak(files.basis.settings.language)
     mention_other_format(files.basis)
     mention_earlier(files.basis)
     if files.basis.problems:

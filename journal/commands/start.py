@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import datetime as dt
 import difflib
+import os
 import sys
 import zoneinfo
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TypeVar
 
@@ -27,6 +28,7 @@ from journal.folder.new_journal_text import Beginning, key_for
 from journal.schemas import page_schemas
 from journal.settings import DEFAULT_WEEK_START, WEEKDAYS, Habit, Place, Settings
 from journal.setup.zone_town import proposed_home
+from journal.wording.languages import ENGLISH, LANGUAGES, Language, of_locale
 
 T = TypeVar("T")
 NOWHERE = Place(key="home", name="Home", latitude=0, longitude=0, timezone="Etc/UTC")
@@ -82,7 +84,14 @@ def is_asked_in_person() -> bool:
 def _proposals(home: Place) -> Beginning:
     title = "My journal"
     today = _today(Settings(title=title, places=(home,)))
-    return Beginning(title=title, home=home, week_starts=DEFAULT_WEEK_START, day=today)
+    language = system_language().code
+    return Beginning(
+        title=title,
+        home=home,
+        language=language,  # type: ignore[arg-type]  # one of those of the settings, as a test says
+        week_starts=DEFAULT_WEEK_START,
+        day=today,
+    )
 
 
 def _today(settings: Settings) -> dt.date:
@@ -91,6 +100,11 @@ def _today(settings: Settings) -> dt.date:
 
 def _questions(proposed: Place) -> Beginning:
     click.echo("A new journal. Press Enter to take the value in brackets; you can change everything later.")
+    language = system_language()
+    if language.code != ENGLISH.code:  # nobody else is asked: English is what a journal has without the line
+        names = tuple(one.name for one in LANGUAGES.values())
+        chosen = _ask(f"Language ({', '.join(names)})", language.name, _one_of("language", names))
+        language = next(one for one in LANGUAGES.values() if one.name == chosen)
     title = _ask("Title", "My journal", _text)
     zone = _ask("Time zone", proposed.timezone, _zone)
     town = proposed_home(zone)
@@ -108,6 +122,7 @@ def _questions(proposed: Place) -> Beginning:
     return Beginning(
         title=title,
         home=place,
+        language=language.code,  # type: ignore[arg-type]  # one of those of the settings, as a test says
         week_starts=week_starts,  # type: ignore[arg-type]  # one of WEEKDAYS, as asked
         clock=int(hours),
         temperature=degrees,
@@ -141,6 +156,19 @@ def _ask(question: str, proposed: object, read: Callable[[str], T]) -> T:
             raise click.UsageError(str(error)) from None
 
     return click.prompt(question, default=str(proposed), show_default=proposed != "", value_proc=answer)
+
+
+def system_language(environment: Mapping[str, str] = os.environ) -> Language:
+    """The language of the system's locale, English if it is not there. `LANGUAGE` may name several, the first counts.
+
+    >>> system_language({"LANG": "de_AT.UTF-8"}).code, system_language({"LC_ALL": "C", "LANG": "de_DE"}).code
+    ('de', 'en')
+    """
+    if listed := environment.get("LANGUAGE", "").partition(":")[0]:
+        return of_locale(listed)
+    return of_locale(
+        next((value for name in ("LC_ALL", "LC_MESSAGES", "LANG") if (value := environment.get(name))), "")
+    )
 
 
 def _text(answer: str) -> str:

@@ -21,6 +21,7 @@ from journal.sections import trial_cards
 from journal.setup import save_trial, trial_advice, trial_entered, trial_form
 from journal.setup.save_trial import TrialAction
 from journal.wording import numbers, trial_words
+from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -34,7 +35,7 @@ _SURE = 'nothing is drawn; "--sure" says that it is none of these'
 def make(folder: Path, given: Mapping[str, Any], *, yes: bool, sure: bool) -> int:
     """Ask for what is not given, say how long the trial must run, and draw it after a yes. Returns the exit code."""
     book = _opened(folder)
-    say(trial_words.NOT_FOR)
+    say(_(trial_words.NOT_FOR))
     if reason := trial_form.no_new(book):
         raise UsageError(f"{reason[0].lower()}{reason[1:].rstrip('.')}")
     raw = _plan(book, given)
@@ -89,7 +90,7 @@ def result(folder: Path, key: str) -> int:
     say(trial.question)
     for line in [
         *trial_cards.result_lines(book, trial, row),
-        trial_cards.WHAT_IT_SAYS,
+        trial_cards.what_it_says(),
         f"{trial_words.plan(trial, book.settings)}.",
     ]:
         say(numbers.plain(line))

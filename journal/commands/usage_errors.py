@@ -10,14 +10,14 @@ import importlib
 import os
 import sys
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from typing import Any
+from typing import Any, NoReturn
 
 import click
 
 from journal.commands import terminal
 from journal.commands.terminal import one_line
 from journal.errors import JournalError
-from journal.wording import numbers
+from journal.wording import numbers, spoken
 
 FINE, PROBLEMS, WRONG_USAGE, FAULT, INTERRUPTED = 0, 1, 2, 70, 130
 
@@ -90,6 +90,12 @@ class DuskbookCommands(click.Group):
             return super().main(args, standalone_mode=False, **extra)
         terminal.guard()
         terminal.escape_unencodable()
+        # The journal's language is spoken from when it is open until the command ends.
+        with spoken.speaking(spoken.spoken()):
+            return self._run(args, extra)
+
+    def _run(self, args: Sequence[str] | None, extra: dict[str, Any]) -> NoReturn:
+        """Run a command, print its error, and exit."""
         try:
             code = super().main(args, standalone_mode=False, **extra)
             if sys.stdout is not None:

@@ -15,20 +15,21 @@ from journal.errors import Problem, WriteError
 from journal.evening.form_schema import BrokenFile
 from journal.folder.page_versions import Base
 from journal.folder.reading import Basis
+from journal.wording.catalogue import N_, _
 
 Part = Literal["today", "tomorrow", "undated", "settings", "lines"]
 PARTS: tuple[Part, ...] = ("today", "tomorrow", "undated")
 
 _SAID: dict[Part, str] = {
-    "today": "Nothing can be saved to it until then. What you write for this day stays in this window.",
-    "tomorrow": "Nothing can be saved to it until then, and no task can go there.",
-    "undated": "No task can be taken from it or go there until then.",
-    "lines": "Its other lines apply. Habits that stand in a broken line are not asked, and stay as they are.",
-    "settings": (
+    "today": N_("Nothing can be saved to it until then. What you write for this day stays in this window."),
+    "tomorrow": N_("Nothing can be saved to it until then, and no task can go there."),
+    "undated": N_("No task can be taken from it or go there until then."),
+    "lines": N_("Its other lines apply. Habits that stand in a broken line are not asked, and stay as they are."),
+    "settings": N_(
         "Habits, challenges, hours and what is rated are left out until then, and stay as they are. All else is saved."
     ),
 }
-_EARLIER = "What cannot be read of it applies as it was before, and is asked as before."
+_EARLIER = N_("What cannot be read of it applies as it was before, and is asked as before.")
 
 
 def problem(base: Base) -> Problem | None:
@@ -39,7 +40,7 @@ def problem(base: Base) -> Problem | None:
     ('2025/2025-03-13.toml', 2, None)
     """
     try:
-        _ = base.values
+        base.values  # noqa: B018 - reads the file
     except WriteError as error:
         return error.problems[0] if error.problems else None
     return None
@@ -56,7 +57,7 @@ def offers(basis: Basis, bases: Sequence[Base]) -> list[BrokenFile]:
     said = _SAID if basis.earlier is None else _SAID | {"lines": _EARLIER}
     parts: tuple[tuple[Part, Base], ...] = ((settings, basis.base), *zip(PARTS, bases, strict=False))
     return [
-        BrokenFile(path=fault.path, part=part, problem=f"{fault}.", said=said[part])
+        BrokenFile(path=fault.path, part=part, problem=f"{fault}.", said=_(said[part]))
         for part, base in parts
         if (fault := problem(base)) is not None
     ]

@@ -16,6 +16,7 @@ import polars as pl
 
 from journal.measures import overruns
 from journal.wording import dates, numbers
+from journal.wording.catalogue import _, _n
 
 ENOUGH = 20
 """Timed tasks needed for a range: with 20, the outer tenths have two tasks each."""
@@ -171,7 +172,8 @@ def sentence(fit: Fit, work_minutes: float = 0) -> str:
     """
     if not fit.planned:
         return f"{_tasks(fit)}; {available(fit.open, work_minutes)}."
-    return f"{_tasks(fit)} in {available(fit.open, work_minutes)}{_without_estimate(fit)}."
+    room = available(fit.open, work_minutes)
+    return _("{tasks} in {room}", tasks=_tasks(fit), room=room) + f"{_without_estimate(fit)}."
 
 
 def short(fit: Fit, room_minutes: float | None) -> str:
@@ -195,24 +197,30 @@ def available(open_minutes: float, work_minutes: float = 0) -> str:
     >>> available(390), available(390, 420)
     ('6 h 30 min of open time', '6 h 30 min of open time and 7 h of planned work')
     """
-    work = f" and {dates.minutes(work_minutes)} of planned work" if work_minutes else ""
-    return f"{dates.minutes(open_minutes)} of open time{work}"
+    free = dates.minutes(open_minutes)
+    if not work_minutes:
+        return _("{open} of open time", open=free)
+    return _("{open} of open time and {work} of planned work", open=free, work=dates.minutes(work_minutes))
 
 
 def _tasks(fit: Fit) -> str:
     if fit.planned:
-        return f"{dates.minutes(fit.planned)} of tasks"
-    return f"{numbers.plural(fit.unknown, 'open task')} without an estimate" if fit.unknown else "No open task"
+        return _("{time} of tasks", time=dates.minutes(fit.planned))
+    if not fit.unknown:
+        return _("No open task")
+    return _n("{count} open task without an estimate", "{count} open tasks without an estimate", fit.unknown)
 
 
 def _without_estimate(fit: Fit) -> str:
     note = ""
     if fit.filled:
-        counted_as = "counts as the median of its like" if fit.filled == 1 else "count as the medians of their like"
-        note = f"; {'one' if fit.filled == 1 else fit.filled} without an estimate {counted_as}"
+        note = _n(
+            "; one without an estimate counts as the median of its like",
+            "; {count} without an estimate count as the medians of their like",
+            fit.filled,
+        )
     if fit.unknown:
-        more = numbers.plural(fit.unknown, "more task has", "more tasks have")
-        note += f"; {more} no estimate"
+        note += _n("; {count} more task has no estimate", "; {count} more tasks have no estimate", fit.unknown)
     return note
 
 
@@ -226,8 +234,8 @@ def verdict(fit: Fit, room_minutes: float) -> str:
     if fit.low is not None and fit.high is not None:
         if fit.high <= room_minutes:
             return ""
-        return "That does not fit." if fit.low > room_minutes else "That may not fit."
-    return "The plain sum does not fit." if fit.n < ENOUGH and fit.planned > room_minutes else ""
+        return _("That does not fit.") if fit.low > room_minutes else _("That may not fit.")
+    return _("The plain sum does not fit.") if fit.n < ENOUGH and fit.planned > room_minutes else ""
 
 
 def detail(fit: Fit, usual: Mapping[str, float | int | None], day: dt.date, *, work_minutes: float = 0) -> str:
@@ -241,22 +249,41 @@ def detail(fit: Fit, usual: Mapping[str, float | int | None], day: dt.date, *, w
     >>> detail(Fit(planned=60, filled=0, open=390, n=3), {"n": 0}, friday)
     'Only 3 tasks were timed so far: from 20 on, this says what to expect.'
     """
-    weekday = dates.WEEKDAY_NAMES[day.weekday()]
+    weekday = dates.weekday(day.weekday())
     room = fit.open + work_minutes
     sentences = []
     if fit.expected is not None and fit.low is not None and fit.high is not None and fit.ratio is not None:
         low, high = (dates.minutes(5 * numbers.half_up(end / 5)) for end in (fit.low, fit.high))
-        sentences.append(
-            f"Your tasks have taken {numbers.number(fit.ratio, 2)} times their estimate (last {fit.n}): expect "
-            f"{dates.minutes(5 * numbers.half_up(fit.expected / 5))}, and in 8 of 10 such days {low} to {high}."
+        expectation = _(
+            "Your tasks have taken {ratio} times their estimate (last {count}): expect {expected}, and in 8 of 10 such "
+            "days {low} to {high}.",
+            ratio=numbers.number(fit.ratio, 2),
+            count=fit.n,
+            expected=dates.minutes(5 * numbers.half_up(fit.expected / 5)),
+            low=low,
+            high=high,
         )
+        sentences.append(expectation)
     elif fit.n < ENOUGH:
-        timed = {0: "No task was timed", 1: "Only 1 task was timed"}.get(fit.n, f"Only {fit.n} tasks were timed")
-        sentences.append(f"{timed} so far: from {ENOUGH} on, this says what to expect.")
+        if fit.n:
+            timed = _n(
+                "Only {count} task was timed so far: from {enough} on, this says what to expect.",
+                "Only {count} tasks were timed so far: from {enough} on, this says what to expect.",
+                fit.n,
+                enough=ENOUGH,
+            )
+        else:
+            timed = _("No task was timed so far: from {enough} on, this says what to expect.", enough=ENOUGH)
+        sentences.append(timed)
     sentences += [doubt] if (doubt := verdict(fit, room)) else []
     done, standing, n = usual.get("done"), usual.get("standing"), usual["n"] or 0
     if n >= _ENOUGH_DAYS and done is not None and standing is not None:
-        sentences.append(
-            f"On {weekday}s {numbers.number(done)} of {numbers.number(standing)} tasks get done ({n} {weekday}s)."
+        get_done = _(
+            "On {weekday}s {done} of {standing} tasks get done ({count} {weekday}s).",
+            weekday=weekday,
+            done=numbers.number(done),
+            standing=numbers.number(standing),
+            count=n,
         )
+        sentences.append(get_done)
     return " ".join(sentences)

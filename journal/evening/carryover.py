@@ -17,6 +17,7 @@ from journal.evening.form_schema import TaskOffer
 from journal.folder.identity import identities
 from journal.folder.page_versions import UNDATED
 from journal.wording import dates, entries
+from journal.wording.catalogue import _
 
 TitleAndDay = tuple[str, dt.date]
 """The title and the first day of a task, which tell an id's task from others."""
@@ -41,7 +42,7 @@ def new_id(title: str, since: dt.date, holder: Callable[[str], TitleAndDay | Non
         seed = f"{title}\n{since}\n{salt}".encode()
         rest = int.from_bytes(hashlib.blake2b(seed, digest_size=8).digest())
         letters = []
-        for _ in range(_ID_LENGTH):
+        for _place in range(_ID_LENGTH):
             rest, at = divmod(rest, len(_ALPHABET))
             letters.append(_ALPHABET[at])
         candidate = "".join(letters)
@@ -179,9 +180,9 @@ def since_words(since: dt.date, day: dt.date, carried: int = 0) -> str:
     if days <= 0:
         age = ""
     elif days < 7:
-        age = f"since {dates.WEEKDAY_NAMES[since.weekday()]}"
+        age = _("since {day}", day=dates.weekday(since.weekday()))
     else:
-        age = f"since {dates.day(since, weekday=False, year=since.year != day.year)}"
+        age = _("since {day}", day=dates.day(since, weekday=False, year=since.year != day.year))
     return ", ".join(part for part in (age, entries.carried(carried)) if part)
 
 

@@ -17,6 +17,7 @@ from journal.evening.capacity import Fit
 from journal.evening.form_schema import FitOffer, TomorrowOffer
 from journal.measures import tasks as task_measures
 from journal.saving import base_pages
+from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -40,14 +41,14 @@ def fit(book: Journal, day: dt.date, asked: Mapping[str, Any]) -> FitOffer:
         if isinstance(texts, list)
     }
     set_times = [
-        tomorrow.Timed(str(appointment.get("title") or "An appointment"), *span)
+        tomorrow.Timed(str(appointment.get("title") or _("An appointment")), *span)
         for appointment in _listed(asked.get("appointments"))
         if isinstance(appointment, dict)
         and appointment.get("from") != "calendar"
         and (span := _span(f"{appointment.get('start')}-{appointment.get('end')}")) is not None
     ]
     date = base_pages.next_day(day, book.today)
-    calendar, _ = tomorrow.calendar_of(book, date)
+    calendar, _other = tomorrow.calendar_of(book, date)
     set_times += tomorrow.timed(tomorrow.appointments(Entry(), calendar, date))
     return of_day(book, date, rows, spans, set_times)
 

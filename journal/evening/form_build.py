@@ -32,6 +32,7 @@ from journal.evening.form_schema import (
 from journal.measures import tasks as task_measures
 from journal.saving import base_pages
 from journal.wording import dates
+from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -67,11 +68,11 @@ def offer(book: Journal, day: dt.date) -> Offer:
     calendar, calendar_problems = tomorrow.calendar_of(book, day, next_day)
     following = _tomorrow(book, day, next_entry, undated, calendar=calendar, of_day=of_day, lives=lives, is_set=is_set)
     left_open = carryover.left_open(book.tables.tasks, lives, undated, day)
-    planned, _ = tomorrow.strip(entry, settings, day)
+    planned, _other = tomorrow.strip(entry, settings, day)
     is_new = not entry.hours.actual
     return Offer(
         day=day.isoformat(),
-        title=("Today, " if day == book.today else "") + dates.day(day, year=day.year != book.today.year),
+        title=_("Today, {day}", day=dates.day(day)) if day == book.today else _other_day(day, book.today),
         files=[base.path for base in bases[: 2 if following.asks == "plan" else 1]],
         clock=settings.clock,
         base=base_pages.packed(
@@ -100,16 +101,26 @@ def offer(book: Journal, day: dt.date) -> Offer:
     )
 
 
+def _next_title(date: dt.date, today: dt.date) -> str:
+    day = dates.day(date)
+    return _("Today, {day}", day=day) if date == today else _("Tomorrow, {day}", day=day)
+
+
+def _other_day(day: dt.date, today: dt.date) -> str:
+    return dates.day(day, year=day.year != today.year)
+
+
 def _asks(book: Journal, day: dt.date, date: dt.date, entry: Entry) -> tuple[Literal["plan", "carry"], str]:
     """Return what is asked for the day that an evening opens, and for a day closed late the reason."""
     if day == book.today:
         return "plan", ""
-    goes = "Tasks that you carry go to today."
     if date > day + base_pages.DAY:
-        return "carry", f"{dates.day(day + base_pages.DAY)} is over, so no plan is asked for. {goes}"
+        over = dates.day(day + base_pages.DAY)
+        text = _("{day} is over, so no plan is asked for. Tasks that you carry go to today.", day=over)
+        return "carry", text
     if entry.hours.planned or entry.hours.actual or entry.logged:
-        return "carry", f"Today is planned already, so no plan is asked for. {goes}"
-    return "plan", "Today has no plan yet. You can make it here."
+        return "carry", _("Today is planned already, so no plan is asked for. Tasks that you carry go to today.")
+    return "plan", _("Today has no plan yet. You can make it here.")
 
 
 def _tomorrow(
@@ -129,7 +140,9 @@ def _tomorrow(
     routines = {routine.title for routine in tomorrow.routines(settings, date, ())}
     return TomorrowOffer(
         day=date.isoformat(),
-        title=("Today, " if date == book.today else "Tomorrow, ") + dates.day(date),
+        title=_("Today, {day}", day=dates.day(date))
+        if date == book.today
+        else _("Tomorrow, {day}", day=dates.day(date)),
         asks=asks,
         said=said,
         sun=tomorrow.sun_words(book.tables.days, settings, date),

@@ -8,6 +8,7 @@ from journal.entry import DAY_FIELDS, Entry
 from journal.evening.form_schema import CategoryOffer, FieldOffer, ScaleStep
 from journal.fields import DEGREES, Field
 from journal.settings import Scale, Settings
+from journal.wording.catalogue import _
 
 
 def categories(settings: Settings) -> list[CategoryOffer]:
@@ -37,10 +38,10 @@ def _field(field: Field, entry: Entry, settings: Settings) -> FieldOffer:
     steps = [scale.low + step for step in range(int(scale.high - scale.low) + 1)] if scale else []
     return FieldOffer(
         path=list(field.path),
-        label=field.label,
-        question=field.question or field.label,
+        label=_(field.label),
+        question=_(field.question or field.label),
         unit=field.unit_on(settings.temperature),
-        example=field.example,
+        example=_(field.example) if field.example else "",
         control="scale" if scale else "number" if field.is_number else "text",
         steps=[ScaleStep(value=step, word=scale.word(step)) for step in steps] if scale else [],
         value=field.value(entry),

@@ -30,6 +30,7 @@ from journal.folder.page_names import Known
 from journal.folder.page_versions import Base
 from journal.saving import base_pages
 from journal.saving.form_values import FormStrip, FormValues, Trouble
+from journal.wording.catalogue import _
 
 
 def read(raw: object, files: OpenedFiles) -> tuple[Entered | None, list[Trouble]]:
@@ -112,10 +113,13 @@ def _tasks(raw: object, day: dt.date, fields: FormValues) -> list[TaskEntered]:
         action = fields.word(table.get("what", "open"), f"{field}.what", ACTIONS)
         to = fields.date(table.get("to"), f"{field}.to") if action == "move" else None
         if action == "move" and to is not None and to <= day:
-            fields.report(f"{field}.to", f"Expected a day after {day}, got {to}; give a later one.")
+            fields.report(
+                f"{field}.to", _("Expected a day after {day}, got {typed}; give a later one.", day=day, typed=to)
+            )
         elif action == "move" and table.get("to") is None:
             fields.report(
-                f"{field}.to", f"Expected the day to move it to, got none; write e.g. {day + 7 * base_pages.DAY}."
+                f"{field}.to",
+                _("Expected the day to move it to, got none; write e.g. {day}.", day=day + 7 * base_pages.DAY),
             )
         tasks.append(
             TaskEntered(

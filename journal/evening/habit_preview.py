@@ -19,6 +19,7 @@ from journal.measures import streaks
 from journal.periods import containing
 from journal.settings import Challenge, Habit, Settings
 from journal.wording import habits, numbers
+from journal.wording.catalogue import _, _n
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -102,7 +103,9 @@ def _tried(book: Journal, these: pl.Expr) -> tuple[dict[tuple[str, str], dict[st
     rows = streaks.streaks(occasions, today=day, blank=book.settings.blank)
     running = occasions.filter(pl.col("unit") != "occasion", pl.lit(day).is_between("from", "to"))
     rows = rows.join(running.select("habit", running_state="state"), on="habit", how="left")
-    named = {(mark, key): row for row in rows.iter_rows(named=True) for mark, _, key in [row["habit"].partition(" ")]}
+    named = {
+        (mark, key): row for row in rows.iter_rows(named=True) for mark, _gap, key in [row["habit"].partition(" ")]
+    }
     counted = streaks.counted(occasions, today=day, blank=book.settings.blank)
     earliest = dict(counted.group_by("habit").agg(pl.col("from").min()).iter_rows())
     open_ = [key for key in known.get_column("habit").unique() if any(_is_open(named, earliest, m, key) for m in TRIED)]
@@ -154,7 +157,7 @@ def _habit(
     elif due:
         texts = {name: _due_words(name, streaks_by_mark["none"], streaks_by_mark[name]) for name in tried}
     else:
-        texts = {name: "not due" if name == "none" else "not due, so it changes no count" for name in tried}
+        texts = {name: _("not due") if name == "none" else _("not due, so it changes no count") for name in tried}
     return HabitOffer(
         key=habit.key,
         name=habit.name,
@@ -174,11 +177,12 @@ def _due_words(mark: str, before: Mapping[str, Any], after: Mapping[str, Any]) -
     if mark == "done":
         return habits.in_a_row(after["current"], after["unit"])
     if mark == "none":
-        return f"due, {running} in a row so far" if running else "due"
+        return _("due, {count} in a row so far", count=running) if running else _("due")
     if mark == "rest":
-        return f"rest day, streak of {running} kept" if running else "rest day"
-    ends = f"streak ends at {running}" if running else "not done"
-    return ends if mark == "not" else f"in part, {ends}" if running else "in part"
+        return _("rest day, streak of {count} kept", count=running) if running else _("rest day")
+    if mark == "not":
+        return _("streak ends at {count}", count=running) if running else _("not done")
+    return _("in part, streak ends at {count}", count=running) if running else _("in part")
 
 
 def _quota_words(mark: str, habit: Habit, quota: tuple[int, int], counted: Mapping[str, Mapping[str, Any]]) -> str:
@@ -186,20 +190,36 @@ def _quota_words(mark: str, habit: Habit, quota: tuple[int, int], counted: Mappi
     after, (others, days_after) = counted[mark], quota
     done = others + (mark == "done")
     left = days_after + (mark == "none")
-    text = f"{done} of {times} this {per}" if done <= times else f"{done} this {per}, {times} due"
+    text = _share_text(done, times, per)
     state = after.get("running_state")
     if done >= times:
         is_run = state == "done" and after["current"] > 1
         return text + (f", {habits.in_a_row(after['current'], after['unit'])}" if is_run else "")
     if state is None:
-        return f"{text}, part of a {per}: not counted"
+        is_week = per == "week"
+        return text + (_(", part of a week: not counted") if is_week else _(", part of a month: not counted"))
     running = max(counted[other].get("current", 0) for other in ("none", "rest"))  # none where no mark keeps the streak
     if state == "rest":
-        return f"{text}: rest this {per}" + (f", streak of {numbers.plural(running, per)} kept" if running else "")
-    text = f"{text}, {numbers.plural(left, 'day') if left else 'no day'} left"
+        rests = _(": rest this week") if per == "week" else _(": rest this month")
+        streak = habits.count_in_unit(running, per)
+        return text + rests + (_(", streak of {streak} kept", streak=streak) if running else "")
+    text += _n(", {count} day left", ", {count} days left", left) if left else _(", no day left")
     if state == "missed":
-        return f"{text}: not this {per}" + (f", streak ends at {numbers.plural(running, per)}" if running else "")
-    return text if done + left >= times else f"{text}: open while days are not logged"
+        misses = _(": not this week") if per == "week" else _(": not this month")
+        streak = habits.count_in_unit(running, per)
+        return text + misses + (_(", streak ends at {streak}", streak=streak) if running else "")
+    return text if done + left >= times else text + _(": open while days are not logged")
+
+
+def _share_text(done: int, times: int, per: Literal["week", "month"]) -> str:
+    counts = {"done": done, "times": times}
+    if done <= times:
+        return (
+            _("{done} of {times} this week", **counts) if per == "week" else _("{done} of {times} this month", **counts)
+        )
+    if per == "week":
+        return _("{done} this week, {times} due", **counts)
+    return _("{done} this month, {times} due", **counts)
 
 
 def challenges(
@@ -224,13 +244,14 @@ def challenges(
 def _challenge(challenge: Challenge, ticks: pl.DataFrame, day: dt.date, ticked: Tick | None) -> ChallengeOffer:
     before = ticks.filter(pl.col("challenge") == challenge.key, pl.col("date") < day, pl.col("ticked")).height
     index = (day - challenge.start).days
-    yes, no = f"{numbers.number(before + 1)} of {index + 1}", f"{numbers.number(before)} of {index + 1}"
+    yes, no = numbers.of(before + 1, index + 1), numbers.of(before, index + 1)
+    so_far = _("{done} of {count} so far", done=numbers.number(before), count=index)
     return ChallengeOffer(
         key=challenge.key,
         name=challenge.name,
         prompt=challenge.prompts[index] if index < len(challenge.prompts) else None,
         ticked=ticked,
-        said=f"{numbers.number(before)} of {index} so far" if ticked is None else yes if ticked else no,
+        said=so_far if ticked is None else yes if ticked else no,
         said_ticked=yes,
         said_not=no,
         number=index + 1,

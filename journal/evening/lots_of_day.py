@@ -10,7 +10,8 @@ import polars as pl
 from journal import lots
 from journal.evening.form_schema import LotOffer
 from journal.settings import Trial
-from journal.wording import trial_words
+from journal.wording import trial_notes, trial_words
+from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -44,7 +45,7 @@ def _offer(book: Journal, trial: Trial, day: dt.date) -> LotOffer | None:
     drawn = lots.lot_on(trial, day)
     if drawn is not None:
         went, known = _otherwise(book, trial, day)
-        so_far = f"counts as drawn; {trial_words.otherwise(went + 1, known + 1)}"
+        so_far = _("counts as drawn; {otherwise}", otherwise=trial_words.otherwise(went + 1, known + 1))
         return LotOffer(
             habit=trial.habit,
             name=name,
@@ -54,7 +55,7 @@ def _offer(book: Journal, trial: Trial, day: dt.date) -> LotOffer | None:
         )
     if trial.interrupted is not None and trial.interrupted <= day <= lots.last_planned(trial):
         return LotOffer(
-            habit=trial.habit, name=name, arm="", said=trial_words.interruption([trial.question]), otherwise=""
+            habit=trial.habit, name=name, arm="", said=trial_notes.interruption([trial.question]), otherwise=""
         )
     return None
 

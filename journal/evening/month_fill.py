@@ -27,7 +27,8 @@ from journal.folder.writing import Base, Conflict
 from journal.saving import base_pages
 from journal.saving.form_values import FormValues, Trouble, fault_message
 from journal.saving.save_pages import Disagreement, SaveResult, one_save, packed, plain
-from journal.wording import dates, numbers
+from journal.wording import dates
+from journal.wording.catalogue import _, _n
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -63,7 +64,7 @@ def month(book: Journal, key: str) -> MonthOffer:
     bases = base_pages.look(book.files.pages, tuple(day.isoformat() for day in days))
     known = book.files.basis.known
     entries_and_problems = [base_pages.entry(base, known) for base in bases]
-    entries = {day.isoformat(): entry for day, (entry, _) in zip(days, entries_and_problems, strict=True)}
+    entries = {day.isoformat(): entry for day, (entry, _other) in zip(days, entries_and_problems, strict=True)}
     rows = book.tables.marks.filter(pl.col("date").is_between(days[0], days[-1]))
     due: dict[str, dict[str, bool | None]] = {
         habit: dict.fromkeys(entries) for habit in rows.get_column("habit").unique(maintain_order=True)
@@ -72,11 +73,11 @@ def month(book: Journal, key: str) -> MonthOffer:
         due[habit][date.isoformat()] = is_due is not False and not off
     challenges = month_rows.challenges(book.settings, days)
     due[month_rows.MOOD] = dict.fromkeys(entries, True)
-    due |= {row: held for row, (_, held) in challenges.items()}
+    due |= {row: held for row, (_other, held) in challenges.items()}
     habits = [
         month_rows.mood(book.settings),
         *(_habit(book, habit, days) for habit in book.settings.habit_keys if habit in due),
-        *(row for row, _ in challenges.values()),
+        *(row for row, _other in challenges.values()),
     ]
     return MonthOffer(
         month=key,
@@ -87,7 +88,7 @@ def month(book: Journal, key: str) -> MonthOffer:
         marks={h.key: {day: month_rows.value(entry, h.key) for day, entry in entries.items()} for h in habits},
         due={h.key: due[h.key] for h in habits},
         logged={day: entry.logged for day, entry in entries.items()},
-        problems=[str(problem) for _, problems in entries_and_problems for problem in problems],
+        problems=[str(problem) for _other, problems in entries_and_problems for problem in problems],
     )
 
 
@@ -151,7 +152,7 @@ def _by_day(raw: object, bases: Mapping[str, Base], fields: FormValues) -> dict[
             if day in bases:
                 marks_by_day.setdefault(day, {})[row] = mark
             else:
-                fields.report(f"marks.{row}.{day}", f'The grid has no day "{day}"; open the month anew.')
+                fields.report(f"marks.{row}.{day}", _('The grid has no day "{day}"; open the month anew.', day=day))
     return marks_by_day
 
 
@@ -206,7 +207,7 @@ def _rehearse(
             planned.append((result.before, result.base))
     if not problems and not conflict:
         return None
-    message = "" if problems else "Some days were changed elsewhere since; open the month anew to see them."
+    message = "" if problems else _("Some days were changed elsewhere since; open the month anew to see them.")
     return SaveResult(saved=False, said=message, problems=problems, conflict=conflict)
 
 
@@ -221,19 +222,22 @@ def _write(book: Journal, bases: Mapping[str, Base], changes_by_day: Mapping[str
             failed.append(Trouble(f"days.{day}", f"{error}."))
             continue
         if isinstance(result, Conflict):  # it changed after the rehearsal
-            failed.append(Trouble(f"days.{day}", "It was changed elsewhere just now; open the month anew."))
+            failed.append(Trouble(f"days.{day}", _("It was changed elsewhere just now; open the month anew.")))
         elif result.before is not None:
             written.append(day)
             replaced.append((result.before, result.base))
-    message = f"Saved {numbers.plural(len(written), 'day')}" + (f", {_days_text(written)}." if written else ".")
+    message = _saved_text(written)
     if failed:
         return SaveResult(saved=False, said=message, problems=failed, undo=packed(replaced))
-    said = message if written else "Nothing to save: the pages say all of it already."
+    said = message if written else _("Nothing to save: the pages say all of it already.")
     return SaveResult(saved=True, said=said, undo=packed(replaced))
 
 
-def _days_text(days: Sequence[str]) -> str:
-    first, last = dt.date.fromisoformat(days[0]), dt.date.fromisoformat(days[-1])
+def _saved_text(days: Sequence[str]) -> str:
+    if not days:
+        return _("Saved {days}.", days=_n("{count} day", "{count} days", 0))
+    first, last = (dates.day(dt.date.fromisoformat(day), weekday=False) for day in (days[0], days[-1]))
+    count = _n("{count} day", "{count} days", len(days))
     if first == last:
-        return dates.day(first, weekday=False)
-    return f"from {dates.day(first, weekday=False)} to {dates.day(last, weekday=False)}"
+        return _("Saved {days}, {day}.", days=count, day=first)
+    return _("Saved {days}, from {first} to {last}.", days=count, first=first, last=last)

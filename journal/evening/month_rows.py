@@ -13,6 +13,8 @@ from journal.entry import Entry
 from journal.evening.form_schema import HabitOffer
 from journal.saving.form_values import FormValues
 from journal.settings import Settings
+from journal.wording import numbers
+from journal.wording.catalogue import _
 
 MOOD = "day/mood"
 
@@ -46,8 +48,8 @@ def value(entry: Entry, name: str) -> Any:
 
 def mood(settings: Settings) -> HabitOffer:
     """Return the row of the mood."""
-    unit = f"{settings.mood.low:g} to {settings.mood.high:g}"
-    return _row(MOOD, "Mood", "scale", unit)
+    low, high = numbers.number(settings.mood.low, 2), numbers.number(settings.mood.high, 2)
+    return _row(MOOD, _("Mood"), "scale", _("{low} to {high}", low=low, high=high))
 
 
 def challenges(settings: Settings, days: Iterable[dt.date]) -> dict[str, tuple[HabitOffer, dict[str, bool | None]]]:
@@ -55,7 +57,7 @@ def challenges(settings: Settings, days: Iterable[dt.date]) -> dict[str, tuple[H
     dates = list(days)
     return {
         f"challenges/{c.key}": (
-            _row(f"challenges/{c.key}", f"Challenge: {c.name}", "tick"),
+            _row(f"challenges/{c.key}", _("Challenge: {name}", name=c.name), "tick"),
             {day.isoformat(): True if c.start <= day <= c.until else None for day in dates},
         )
         for c in settings.challenges
@@ -81,5 +83,5 @@ def entered(raw: object, fields: FormValues) -> dict[str, dict[str, Any]]:
         elif row == MOOD and isinstance(days, Mapping):
             rows[str(row)] = {str(day): fields.number(days, day, field) for day in days}
         else:
-            fields.report(field, f'The grid has no row "{row}"; open the month anew.')
+            fields.report(field, _('The grid has no row "{row}"; open the month anew.', row=row))
     return rows

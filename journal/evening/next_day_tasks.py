@@ -13,6 +13,7 @@ from journal.evening.page_changes import NewTable
 from journal.evening.task_steps import LASTING_KEYS, NOT_FOUND, TaskSteps, edits, filled
 from journal.evening.triage_list import began
 from journal.folder.page_versions import UNDATED
+from journal.wording.catalogue import _
 
 
 class NextDayTasks:
@@ -104,7 +105,11 @@ class NextDayTasks:
             of.report(field, f'"{planned.title}" {NOT_FOUND}')
         elif ("tasks", planned.source_ref) in of.steps.removed.get(UNDATED, {}):
             of.report(
-                field, f'"{planned.title}" goes elsewhere on the list of the day; take it off tomorrow, or carry it.'
+                field,
+                _(
+                    '"{title}" goes elsewhere on the list of the day; take it off tomorrow, or carry it.',
+                    title=planned.title,
+                ),
             )
         elif of.is_moved(row, UNDATED, of.next, field=field):
             return

@@ -31,6 +31,7 @@ from journal.saving.base_pages import DAY, Pages
 from journal.saving.form_values import Trouble
 from journal.saving.save_pages import ChangeSet, PagesSave, SaveResult
 from journal.wording import numbers
+from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -75,7 +76,11 @@ def _with_held(result: SaveResult, held: Sequence[Base]) -> SaveResult:
     return SaveResult(
         saved=False,
         partly=True,
-        said=f"{result.said} Not saved: what belongs in {numbers.listed(base.path for base in held)}.",
+        said=_(
+            "{said} Not saved: what belongs in {files}.",
+            said=result.said,
+            files=numbers.listed(base.path for base in held),
+        ),
         problems=problems,
         undo=result.undo,
     )
@@ -148,8 +153,11 @@ class _Steps:
 def _future_ticks(changes: ChangeSet, today: dt.date) -> list[Trouble]:
     """Return a problem for each tick with a future day, on which nothing can have been caught up on yet."""
     ticks = [(path, tick) for path, tick in changes.items() if path[0] == "challenges" and isinstance(tick, dt.date)]
-    message = "{} is still to come; choose the day it was done on."
-    return [Trouble(".".join(path), message.format(tick)) for path, tick in ticks if tick > today]
+    return [
+        Trouble(".".join(path), _("{day} is still to come; choose the day it was done on.", day=tick))
+        for path, tick in ticks
+        if tick > today
+    ]
 
 
 class _FormFieldOf:

@@ -16,6 +16,7 @@ from journal.evening.page_changes import NewTable
 from journal.evening.task_steps import LASTING_KEYS, NOT_FOUND, TaskSteps, edits
 from journal.folder.page_versions import UNDATED
 from journal.saving.save_pages import ChangeSet
+from journal.wording.catalogue import N_, _
 
 _STATUS = {
     "open": "open",
@@ -26,10 +27,10 @@ _STATUS = {
     "undated": "carried",
 }
 _MOVED_TEXT = {
-    "done": "is done today",
-    "drop": "is dropped today",
-    "move": "goes to another day",
-    "undated": "goes without a day",
+    "done": N_('"{title}" is done today; take it off tomorrow, or carry it there.'),
+    "drop": N_('"{title}" is dropped today; take it off tomorrow, or carry it there.'),
+    "move": N_('"{title}" goes to another day; take it off tomorrow, or carry it there.'),
+    "undated": N_('"{title}" goes without a day; take it off tomorrow, or carry it there.'),
 }
 _DAY_NAME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
@@ -67,7 +68,7 @@ class Moves:
         if planned is not None and action in _MOVED_TEXT:
             self.of.report(
                 f"tomorrow.tasks.{planned.position}",
-                f'"{task.title}" {_MOVED_TEXT[action]}; take it off tomorrow, or carry it there.',
+                _(_MOVED_TEXT[action], title=task.title),
             )
             return
         action = "carry" if planned is not None else action

@@ -22,6 +22,7 @@ from journal.saving.base_pages import DAY, Pages
 from journal.saving.form_values import Trouble
 from journal.saving.save_pages import ChangeSet
 from journal.wording import numbers
+from journal.wording.catalogue import _
 
 LASTING_KEYS = ("title", "estimate", "since", "id")  # properties of the task, not of its day
 _OF_THE_DAY = ("status", "rank")  # left behind on the page of a day
@@ -109,7 +110,15 @@ class TaskSteps:
         if lost:
             names = numbers.listed(f'"{name}"' for name in lost)
             path = self.pages.base(key).path
-            self.report(field, f'"{row.get("title")}" has {names} in {path}, which would be lost; move it by hand.')
+            self.report(
+                field,
+                _(
+                    '"{title}" has {names} in {path}, which would be lost; move it by hand.',
+                    title=row.get("title"),
+                    names=names,
+                    path=path,
+                ),
+            )
             return False
         (self.steps.add if at_once else self.steps.remove)(key, {("tasks", ref): REMOVE})
         return True
@@ -133,14 +142,23 @@ class TaskSteps:
         if not places or places & {*here, *known}:
             return False
         names = numbers.listed(sorted(places))
-        self.report(field, f'"{row["title"]}" stands on {names} by now; look at what changed, then save again.')
+        self.report(
+            field,
+            _(
+                '"{title}" stands on {names} by now; look at what changed, then save again.',
+                title=row["title"],
+                names=names,
+            ),
+        )
         return True
 
     def is_over(self, row: NewTable, *, field: str) -> bool:
         """Report a carried task that is open nowhere by now: another window has done or dropped it."""
         if self._places(row, began(row, self.day)):
             return False
-        self.report(field, f'"{row["title"]}" is done or dropped by now; look at what changed, then save again.')
+        self.report(
+            field, _('"{title}" is done or dropped by now; look at what changed, then save again.', title=row["title"])
+        )
         return True
 
     def is_taken_off(self, ref: str) -> bool:

@@ -23,7 +23,8 @@ from journal.folder import calendar_files
 from journal.folder.identity import identities
 from journal.settings import WEEKDAYS, Settings
 from journal.sun import rise_set
-from journal.wording import dates, rules
+from journal.wording import dates, numbers, rules
+from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -193,15 +194,22 @@ def overlaps(set_times: Sequence[Timed], planned: SpansByCategory, settings: Set
         for other in ordered[i + 1 :]:
             overlap = _overlap(appointment.start_minute, appointment.end_minute, other.start_minute, other.end_minute)
             if overlap:
-                sentences.append(f"{appointment.title} and {other.title} are both set {_from_to(*overlap, settings)}")
+                titles = {"one": appointment.title, "other": other.title}
+                sentences.append(
+                    _("{one} and {other} are both set {times}", **titles, times=_from_to(*overlap, settings))
+                )
     for appointment in ordered:
         for category in settings.categories:
             for span in planned.get(category.key, ()) if category.sleep else ():
                 overlap = _overlap(appointment.start_minute, appointment.end_minute, span.start_minute, span.end_minute)
                 if overlap:
-                    sentences.append(
-                        f"{appointment.title} is set {_from_to(*overlap, settings)}, in planned {category.name.lower()}"
+                    in_sleep = _(
+                        "{appointment} is set {times}, in planned {category}",
+                        appointment=appointment.title,
+                        times=_from_to(*overlap, settings),
+                        category=numbers.in_sentence(category.name),
                     )
+                    sentences.append(in_sleep)
     return sentences
 
 
@@ -211,7 +219,8 @@ def _overlap(start: int, end: int, other_start: int, other_end: int) -> tuple[in
 
 
 def _from_to(start: int, end: int, settings: Settings) -> str:
-    return f"from {dates.clock(start, settings.clock)} to {dates.clock(end, settings.clock)}"
+    start_text, end_text = dates.clock(start, settings.clock), dates.clock(end, settings.clock)
+    return _("from {start} to {end}", start=start_text, end=end_text)
 
 
 def sun_words(days: pl.DataFrame, settings: Settings, date: dt.date) -> str:

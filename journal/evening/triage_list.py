@@ -16,6 +16,7 @@ from journal.measures import carried_tasks
 from journal.saving import base_pages
 from journal.saving.base_pages import DAY, Pages
 from journal.wording import dates
+from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -122,7 +123,9 @@ def _task(row: Mapping[str, Any], pages: Pages, today: dt.date) -> UndecidedTask
     match = same(pages, key, row, first=row["since"])
     if match is None:  # it was removed while the journal was read
         return None
-    since = carryover.since_words(row["since"], today, row["carried"]) if row["since"] else "its first day is not noted"
+    since = (
+        carryover.since_words(row["since"], today, row["carried"]) if row["since"] else _("its first day is not noted")
+    )
     notes = [since, dates.minutes(row["estimate"]) if row["estimate"] else ""]
     return UndecidedTask(
         ref=f"{key}/{match[0]}",
@@ -150,7 +153,8 @@ def _where(date: dt.date | None, today: dt.date) -> str:
     ['without a day', 'today', 'tomorrow', 'on Thursday 20 March', 'left on Monday 30 December 2024']
     """
     if date is None:
-        return "without a day"
+        return _("without a day")
     if date in (today, today + DAY):
-        return "today" if date == today else "tomorrow"
-    return ("left " if date < today else "") + f"on {dates.day(date, year=date.year != today.year)}"
+        return _("today") if date == today else _("tomorrow")
+    day = dates.day(date, year=date.year != today.year)
+    return _("left on {day}", day=day) if date < today else _("on {day}", day=day)

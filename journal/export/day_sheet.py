@@ -145,7 +145,7 @@ def of(book: Journal, date: dt.date) -> list[DaySheet]:
     parts = day_layout.parts(plan, lines)
     week = int(containing(date, "week", week_starts=settings.week_starts).key.rpartition("W")[2])
     whole = DaySheetData(
-        title=dates.WEEKDAY_NAMES[date.weekday()],
+        title=dates.weekday(date.weekday()),
         part="",
         date=f"{dates.day(date, weekday=False, year=True)}, week {week}",
         sun=_sun(book, date),

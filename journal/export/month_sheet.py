@@ -87,7 +87,7 @@ def _days(settings: Settings, month: Period) -> Iterator[SheetDay]:
     for date in month.dates:
         yield SheetDay(
             number=date.day,
-            weekday=dates.WEEKDAY_NAMES[date.weekday()][:3],
+            weekday=dates.weekday_short(date.weekday()),
             weekend=date.weekday() >= 5,
             begins_week=containing(date, "week", week_starts=settings.week_starts).first == date,
             prompts=tuple(filter(None, (_prompt(challenge, date) for challenge in settings.challenges))),

@@ -163,7 +163,7 @@ class _Converter:
 
     def _days(self, lines: Iterable[Line], in_month: bool) -> Iterator[dict[str, Any]]:
         for date, of_day in itertools.groupby(lines, key=lambda line: line.date):
-            name = dates.WEEKDAY_NAMES[date.weekday()] if in_month else dates.MONTH_NAMES[date.month - 1]
+            name = dates.weekday(date.weekday()) if in_month else dates.month_name(date.month)
             label = f"{name[:3]} {date.day}" if in_month else f"{date.day} {name[:3]}"
             yield {"date": label, "lines": [self.text(line.text) for line in of_day]}
 

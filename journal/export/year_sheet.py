@@ -57,9 +57,7 @@ def of(settings: Settings, year: Period) -> YearSheet:
     ([31, 29, 31], '1 heavy')
     """
     months = tuple(
-        Month(
-            name=dates.MONTH_NAMES[month.first.month - 1][:3], weekends=tuple(day.weekday() >= 5 for day in month.dates)
-        )
+        Month(name=dates.month_short(month.first.month), weekends=tuple(day.weekday() >= 5 for day in month.dates))
         for month in between(year.first, year.last, "month", week_starts=settings.week_starts)
     )
     key = tuple(text for text in key_texts(settings.mood) if text is not None)

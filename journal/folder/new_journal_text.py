@@ -13,7 +13,8 @@ from typing import Any
 import msgspec
 
 from journal.folder import toml_format
-from journal.settings import Habit, Place, Weekday
+from journal.settings import Habit, LanguageCode, Place, Weekday
+from journal.wording.languages import LANGUAGES
 
 _DAY = dt.timedelta(days=1)
 
@@ -23,6 +24,7 @@ class Beginning(msgspec.Struct, frozen=True, kw_only=True):
 
     title: str
     home: Place
+    language: LanguageCode = "en"
     week_starts: Weekday
     clock: int = 24
     temperature: str = "C"
@@ -47,6 +49,8 @@ def settings_text(beginning: Beginning) -> str:
     resting = f"# habits = [{toml_format.value(beginning.habits[0].key)}]" if taken else '# # habits = ["call"]'
     return _SETTINGS.format(
         title=toml_format.value(beginning.title),
+        language=beginning.language,
+        languages=" or ".join(f'"{code}"' for code in LANGUAGES),
         week_starts=f"{toml_format.value(beginning.week_starts):18}",
         clock=beginning.clock,
         temperature=toml_format.value(beginning.temperature),
@@ -103,6 +107,7 @@ _SETTINGS = """\
 
 format = 1                      # of these files; leave it
 title = {title}
+language = "{language}"                 # of the pages: {languages}
 week_starts = {week_starts}# the first day of a week
 clock = {clock}                      # or 12
 temperature = {temperature}               # "C" or "F"

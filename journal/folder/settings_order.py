@@ -9,8 +9,8 @@ from journal.folder.toml_format import Rank
 from journal.settings import WEEKDAYS, Prompts, Scale
 
 ORDER = (
-    "format", "title", "week_starts", "clock", "temperature", "blank", "unmarked", "pictures", "calendars", "day",
-    "places", "mood", "energy", "categories", "hours", "habits", "challenges", "routines", "rests", "trials",
+    "format", "title", "language", "week_starts", "clock", "temperature", "blank", "unmarked", "pictures", "calendars",
+    "day", "places", "mood", "energy", "categories", "hours", "habits", "challenges", "routines", "rests", "trials",
     "prompts", "lines",
 )  # fmt: skip
 
@@ -55,7 +55,7 @@ def rank(at: Key) -> int | None:
     """Return the position of a key among its siblings, from 0, or None if it has no fixed position.
 
     >>> rank(("clock",)), rank(("habits", 3, "from")), rank(("hours", "usual", "sleep")), rank(("mine",))
-    (3, 5, None, None)
+    (4, 5, None, None)
     """
     names = [part for part in at if isinstance(part, str)]
     if not 1 <= len(names) <= 2:

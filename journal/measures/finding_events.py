@@ -13,7 +13,7 @@ from journal.measures.finding_facts import LEAST_OCCASIONS
 from journal.measures.finding_input import FindingFacts
 from journal.measures.finding_window import window_start
 from journal.periods import Period, PeriodKind
-from journal.wording import habits, numbers
+from journal.wording import numbers, rate_changes
 
 UNUSUAL = 0.9
 """The least unusualness of a finding: at most one in ten is as extreme."""
@@ -76,7 +76,7 @@ def changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> RateCha
             for side in ("after", "before")
         )
         first, second = ("in the first", " in the second half") if halves else (f"the {period.kind} before", "")
-        comparison = numbers.joined([f"{now}{second}, {then} {first}", habits.among_logged(row)], "; ")
+        comparison = numbers.joined([f"{now}{second}, {then} {first}", rate_changes.among_logged(row)], "; ")
         text = (
             f"{facts.settings.habit_name(row['habit'])}: done {comparison}; a clear change, "
             f"{numbers.NINETY_FIVE} interval {_points(row['low'])} to {_points(row['high'])} percentage points."

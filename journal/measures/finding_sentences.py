@@ -113,7 +113,7 @@ def part_name(row: Row, kind: PeriodKind) -> str:
     ('November', 'the week from 10 March')
     """
     return (
-        dates.MONTH_NAMES[row["from"].month - 1]
+        dates.month_name(row["from"].month)
         if kind == "month"
         else f"the week from {dates.day(row['from'], weekday=False)}"
     )

@@ -12,8 +12,9 @@ from typing import Any, Literal, NamedTuple
 from journal import lots
 from journal.measures import trial_sentences
 from journal.settings import Settings, Trial
-from journal.wording import dates, numbers
+from journal.wording import dates, numbers, trial_notes
 from journal.wording import trial_words as texts
+from journal.wording.catalogue import _
 
 ReportPart = Literal["plan", "draw", "days", "result", "limits"]
 REPORT_PARTS: dict[ReportPart, str] = {
@@ -72,7 +73,7 @@ def _plan(trial: Trial, row: Mapping[str, Any], settings: Settings) -> _Rows:
         ("3a", "design, number and length of periods", "plan",
          f"{numbers.plural(trial.days, 'day')} in {blocks}, one of each pair with “{habit}”{left_out}"),
         ("3b", "changes after the start", "days", changed),
-        ("4a", "condition and other treatments", "plan", f"none is treated. {texts.NOT_FOR}"),
+        ("4a", "condition and other treatments", "plan", f"none is treated. {_(texts.NOT_FOR)}"),
         ("4b", "setting", "plan", "everyday life"),
         ("4c", "research or not, ethics", "plan", "no research study: one person's own question"),
         ("5", "interventions", "plan", f"“{habit}” on days on, not on days off"),
@@ -112,7 +113,7 @@ def _outcome(trial: Trial, row: Mapping[str, Any], settings: Settings) -> _Rows:
          f"{trial.washout} days of each block left out; trend, weekday and memory from day to day allowed for"),
         ("13a", "periods completed", "days", run),
         ("13b", "losses", "days", missing),
-        ("13c", "kept as drawn", "days", texts.kept(row) or "no day yet"),
+        ("13c", "kept as drawn", "days", trial_notes.kept(row) or "no day yet"),
         ("14a", "dates", "days", span),
         ("14b", "why it ended", "days", _ENDS[row["state"]]),
         ("15", "baseline", "limits", "does not apply: each day off is compared with days on beside it"),
@@ -123,9 +124,9 @@ def _outcome(trial: Trial, row: Mapping[str, Any], settings: Settings) -> _Rows:
         ("18", "other analyses", "result", "none"),
         ("19", "harms", "days",
          "low mood is watched for" + (": it ended the trial" if row["state"] == "interrupted" else "")),
-        ("20", "limits", "limits", " ".join([*texts.notes(row), texts.CANNOT_SAY])),
+        ("20", "limits", "limits", " ".join([*trial_notes.notes(row), _(texts.CANNOT_SAY)])),
         ("21", "for whom it holds", "limits", "for this person, at this time"),
-        ("22", "interpretation", "limits", texts.CAN_SAY),
+        ("22", "interpretation", "limits", _(texts.CAN_SAY)),
         ("23", "registration", "draw", f"in journal.toml, as “{trial.key}”"),
         ("24", "protocol", "draw", "the plan in journal.toml is the whole of it"),
         ("25", "funding", "limits", "does not apply"),

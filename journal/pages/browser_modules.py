@@ -17,8 +17,11 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
+from journal.pages import browser_languages
 from journal.pages.asgi import App, Receive, Scope, Send, header
 from journal.pages.browser_bundle import bundle
+from journal.wording.languages import ENGLISH, LANGUAGES
+from journal.wording.spoken import spoken
 
 BROWSER = Path(__file__).parent / "browser"
 ROUTE = "DUSKBOOK_BROWSER_ROUTE"
@@ -43,7 +46,8 @@ def module_texts() -> Mapping[str, str]:
 def served_file() -> bytes:
     """The file of the route: all modules as one, with the style sheet of the forms, compressed once."""
     styles = (BROWSER / "forms.css").read_text(encoding="utf-8")
-    return gzip.compress(bundle(module_texts(), WIDGETS, "takeover", styles=styles).encode(), 9, mtime=0)
+    texts = {**module_texts(), browser_languages.MODULE: browser_languages.module(LANGUAGES.values())}
+    return gzip.compress(bundle(texts, WIDGETS, "takeover", styles=styles).encode(), 9, mtime=0)
 
 
 def route_path() -> str:
@@ -61,13 +65,18 @@ def preload_link() -> str:
 
 def widget_source(name: str) -> str:
     """The source of a widget's module. Its default export is that of the module `name`."""
-    route = os.environ.get(ROUTE)
+    route, code = os.environ.get(ROUTE), spoken().code
     if route:
         # A widget's source is a file of its page, "/evening/@file/60-....js". The import is relative to it, so that a
         # prefix before the page's name also applies to the route.
-        source = f'import {{ takenOver, forms }} from "../../{route}";\n'
+        names, speaks = "takenOver, forms", ""
+        if code != ENGLISH.code:
+            names, speaks = f"{names}, speak", f"speak({json.dumps(code)});\n"
+        source = f'import {{ {names} }} from "../../{route}";\n{speaks}'
         return source + f'export default takenOver("{name}", forms.{name});\n'
     texts = dict(module_texts())
+    if code != ENGLISH.code:
+        texts[browser_languages.MODULE] = browser_languages.module([ENGLISH, spoken()], code)
     loader = texts.pop(_LOADER)
     return f"{loader}\nexport default (await loadModules({json.dumps(texts)}, {json.dumps(name + '.js')})).default;\n"
 

@@ -33,7 +33,8 @@
     if (root.querySelector(".marimo-cell .output")) return giveUp();
     place.inert = true; // to be read, until what is typed and pressed can be kept
     place.innerHTML = sight.html;
-    const { begin, forms, styles: ofForms } = await loaded;
+    const { begin, forms, speak, styles: ofForms } = await loaded;
+    speak(sight.language);
     const [own, page] = ["style.first-sight", "style[title='marimo-custom']"].map((name) => document.querySelector(name).textContent);
     begin({ place, root, forms: sight.forms, modules: forms, styles: [own, page, ofForms] });
     return requestAnimationFrame(() => setTimeout(start));

@@ -30,6 +30,7 @@ from journal.pages.asgi import App, Message, Receive, Scope, Send, header
 from journal.pages.kept_sights import KeptSights
 from journal.pages.notebook_cells import NotebookCells
 from journal.pages.sight_cells import SightCells
+from journal.wording.spoken import speaking, spoken
 
 NAME = "first-sight"
 _LOG = logging.getLogger(__name__)
@@ -93,14 +94,15 @@ class FirstSights:
         state = self._kept.state(page)
         if (answer := self._kept.given(page, query, state)) is not None:
             return answer
-        with self._running, sight_context.drawing(dict(parse_qsl(query))) as sight:
+        with self._running, speaking(spoken()), sight_context.drawing(dict(parse_qsl(query))) as sight:
             outputs = [output for output in self._notebook(page).run() if output is not None]
             if unknown := [output for output in outputs if not isinstance(output, mo.Html | Form)]:
                 raise ValueError(f"only the frame of the notebook can show this: {type(unknown[0]).__name__}")
             texts = [mo.as_html(output).text for output in outputs]
             cells = SightCells(sight)
             html = "".join(cells.cell(text) for text in texts if text.strip())
-            answer = gzip.compress(msgspec.json.encode({"html": html, "forms": cells.forms}), 1, mtime=0)
+            shown = {"html": html, "forms": cells.forms, "language": spoken().code}
+            answer = gzip.compress(msgspec.json.encode(shown), 1, mtime=0)
         self._kept.keep(page, query, state, answer)
         return answer
 

@@ -22,21 +22,22 @@ import traitlets
 from journal.errors import GoneError, JournalError, UsageError
 from journal.pages import page_sessions, sight_context
 from journal.pages.browser_modules import BROWSER, widget_source
+from journal.wording.catalogue import N_, _
 
 JsonObject = dict[str, Any]
 """A JSON object."""
 
 Responder = Callable[[JsonObject], JsonObject]
 
-_FAULT = "Something went wrong in Duskbook, and it is not certain what was saved. What you typed stays here."
+_FAULT = N_("Something went wrong in Duskbook, and it is not certain what was saved. What you typed stays here.")
 
 
-_GONE = "Nothing is saved: the folder of this journal is gone. Bring it back, then save again."
+_GONE = N_("Nothing is saved: the folder of this journal is gone. Bring it back, then save again.")
 
 
 def failure(error: JournalError) -> str:
     """Why a request of a page was not answered. The page was open, so a missing journal has vanished since."""
-    return _GONE if isinstance(error, GoneError) else str(error)
+    return _(_GONE) if isinstance(error, GoneError) else str(error)
 
 
 class Form(anywidget.AnyWidget):
@@ -94,7 +95,7 @@ class Form(anywidget.AnyWidget):
             answer = {"failed": failure(error)}
         except Exception:
             # A bug: the form shows it and keeps the entered values, and the exception propagates to the log.
-            self.send({"id": message.get("id"), "failed": _FAULT})
+            self.send({"id": message.get("id"), "failed": _(_FAULT)})
             raise
         if message["ask"] in self._renewing and "offer" in answer:
             self._last_offer = answer["offer"]

@@ -29,6 +29,7 @@ from journal.folder.reading import read_settings
 from journal.pages import handed_on, sight_context
 from journal.periods import Period, PeriodKind
 from journal.settings import Settings
+from journal.wording import spoken
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -90,7 +91,8 @@ def moment(folder: Path, now: dt.datetime, environment: Mapping[str, str] = os.e
 
 def opened(folder: Path, now: dt.datetime) -> Journal:
     """The journal as of `today`. A save that was interrupted is finished first, so that a page shows all of it. What an
-    editor wrote since is kept among the earlier states. Figures of this page are kept in the journal's cache."""
+    editor wrote since is kept among the earlier states. Figures of this page are kept in the journal's cache. From then
+    on this page speaks the language of the journal."""
     kept_drawings.keep_in(folder)
     interrupted_save.finish(OpenedFiles(folder), now)
     as_of = today(now)
@@ -100,7 +102,9 @@ def opened(folder: Path, now: dt.datetime) -> Journal:
         unseen_states.keep_changed(book.files, book.files.changed, now=now)
         return book
 
-    return handed_on.current(folder, as_of, read)
+    book = handed_on.current(folder, as_of, read)
+    spoken.speak(book.settings.language)
+    return book
 
 
 def again(read: Callable[[], Journal], before: Journal) -> Journal:

@@ -10,7 +10,7 @@ import datetime as dt
 import re
 import unicodedata
 
-from journal.wording import dates
+from journal.wording.languages import LANGUAGES
 
 _WORD = re.compile(r"[^\W\d_]+")
 _SHORTEST, _MOST, _LONGEST = 3, 5, 40
@@ -19,8 +19,19 @@ _OF_DEVICES = frozenset({
     "kopie", "lat", "lon", "long", "mvimg", "night", "original", "pano", "photo", "pic", "pict", "portrait", "scan",
     "screenshot", "utc", "vid",
 })  # fmt: skip
+
+
+def _unmarked(name: str) -> str:
+    """A name in small letters, without their marks."""
+    spelt = unicodedata.normalize("NFKD", name).lower()
+    return "".join(letter for letter in spelt if not unicodedata.combining(letter))
+
+
 _OF_DATES = frozenset(
-    part for name in (*dates.MONTH_NAMES, *dates.WEEKDAY_NAMES) for part in (name.lower(), name[:3].lower())
+    part
+    for language in LANGUAGES.values()
+    for name in (*language.months, *language.weekdays)
+    for part in (_unmarked(name), _unmarked(name)[:3])
 )
 
 
@@ -32,8 +43,7 @@ def of_day(day: dt.date, source: str, ending: str, number: int = 1) -> str:
     ('2025-03-14-picture.jpg', '2025-03-14-the-new-hooks-2.jpg')
     """
     stem = source.rpartition(".")[0] or source
-    spelt = unicodedata.normalize("NFKD", stem).lower()
-    plain = "".join(letter for letter in spelt if not unicodedata.combining(letter))
+    plain = _unmarked(stem)
     words = [word for word in _WORD.findall(plain) if len(word) >= _SHORTEST and word not in _OF_DEVICES | _OF_DATES]
     own = "-".join(words[:_MOST])[:_LONGEST].strip("-") or "picture"
     return f"{day}-{own}{f'-{number}' if number > 1 else ''}{ending}"

@@ -24,6 +24,7 @@ from journal.saving.base_pages import Pages
 from journal.saving.form_values import Trouble
 from journal.saving.save_pages import ChangeSet, PagesSave, PageWrite, SaveResult
 from journal.wording import dates
+from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -74,8 +75,9 @@ def offer(book: Journal, day: dt.date) -> DayPicturesOffer:
         base=base_pages.packed((base,)),
         pictures=pictures,
         most=MOST_PICTURES,
-        kept="Each is copied into the journal, "
-        + ("without where and when it was taken." if is_cleaned else "as it is, with where and when it was taken."),
+        kept=_("Each is copied into the journal, without where and when it was taken.")
+        if is_cleaned
+        else _("Each is copied into the journal, as it is, with where and when it was taken."),
         read_only=book.read_only,
     )
 
@@ -101,7 +103,8 @@ def caption(book: Journal, raw: object, *, now: dt.datetime) -> EditResult:
         base, name = _shown(book, _table(raw))
         text = str(_table(raw).get("text", "")).strip()
         answer = _saved(book, base, {("captions", name): text or REMOVE}, raw, now)
-        return _result(answer, f"{name}: {text or 'no caption'}")
+        without = _("no caption")
+        return _result(answer, f"{name}: {text or without}")
 
     return _answered(edit)
 
@@ -120,7 +123,7 @@ def take_off(book: Journal, raw: object, *, now: dt.datetime) -> EditResult:
         if name in entry.captions:
             only = len(entry.captions) == 1
             changes[("captions",) if only else ("captions", name)] = REMOVE
-        return _result(_saved(book, base, changes, raw, now), f"{name}: taken off the page")
+        return _result(_saved(book, base, changes, raw, now), _("{name}: taken off the page", name=name))
 
     return _answered(edit)
 
@@ -139,9 +142,11 @@ def _added(book: Journal, raw: Mapping[str, Any], now: dt.datetime) -> EditResul
     base = files.pages.current(day.isoformat())
     with new_picture.added([new], files, base) as added:
         if not added.changes:
-            return EditResult(answer=SaveResult(saved=True, said=f"{added.placed[0].name} is there already."))
+            return EditResult(
+                answer=SaveResult(saved=True, said=_("{name} is there already.", name=added.placed[0].name))
+            )
         answer = _saved(book, base, dict(added.changes), raw, now)
-    return _result(answer, f"{added.placed[0].name}: added")
+    return _result(answer, _("{name}: added", name=added.placed[0].name))
 
 
 def _decoded(data: object) -> bytes:

@@ -149,7 +149,7 @@ class _DaysBuilder:
         return DayAhead(
             day=date.isoformat(),
             title=dates.day(date, year=date.year != self.book.today.year),
-            weekday=dates.WEEKDAY_NAMES[date.weekday()],
+            weekday=dates.weekday(date.weekday()),
             notes=notes,
             appointments=appointments,
             routines=tomorrow.routines(self.settings, date, {task.title for task in entry.tasks}),

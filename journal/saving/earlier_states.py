@@ -23,7 +23,8 @@ from journal.folder.writing import Conflict
 from journal.saving.form_values import Trouble
 from journal.saving.save_pages import SaveResult, one_save, packed
 from journal.saving.wall_clock import at_home
-from journal.wording import numbers, pages
+from journal.wording import pages
+from journal.wording.catalogue import N_, _, _n
 
 AT_ONCE = 15
 """How many states are listed at once, the newest first."""
@@ -31,8 +32,8 @@ AT_ONCE = 15
 MOST_LINES = 8
 """Most shown changes of a state in the list."""
 
-_CHANGED = "The page was changed just now. Look again at what bringing it back changes."
-_GONE = "that state is not kept any more; open the list anew"
+_CHANGED = N_("The page was changed just now. Look again at what bringing it back changes.")
+_GONE = N_("that state is not kept any more; open the list anew")
 
 
 class PageOffer(msgspec.Struct, frozen=True):
@@ -111,16 +112,16 @@ def _brought(files: OpenedFiles, sent: Mapping[str, Any], now: dt.datetime) -> S
     try:
         page, state = _chosen(files, sent)
         if _seen(page, state) != sent.get("seen"):
-            return _not_done(_CHANGED)
+            return _not_done(_(_CHANGED))
         if not _can_return(page, state):
-            return _not_done("That state cannot be brought back.")
+            return _not_done(_("That state cannot be brought back."))
         before = Base(page.key, page.path, state.data)
         result = writing.put_back(files.folder, before, page, now=now, by="history", files=files)
     except JournalError as error:
         return _not_done(f"{error}.")
     if isinstance(result, Conflict):
-        return _not_done(_CHANGED)
-    said = f"{page.path} is as it was on {at_home(files, state.moment, day=True)}."
+        return _not_done(_(_CHANGED))
+    said = _("{path} is as it was on {moment}.", path=page.path, moment=at_home(files, state.moment, day=True))
     return SaveResult(saved=True, said=said, undo=packed([(page, result.base)]))
 
 
@@ -140,7 +141,7 @@ def _offer(files: OpenedFiles, page: Base, found: Sequence[PageState], i: int) -
         by=pages.writer(state.by),
         changes=[
             *(change.words for change in changes[:MOST_LINES]),
-            *([f"and {numbers.plural(more, 'more change')}"] if more > 0 else []),
+            *([_n("and {count} more change", "and {count} more changes", more)] if more > 0 else []),
         ],
         is_now=i == len(found) - 1,
         is_first=i == 0,
@@ -153,7 +154,7 @@ def _can_return(page: Base, state: PageState) -> bool:
     if state.data == page.data or (state.data is None and page.key == SETTINGS):
         return False
     try:
-        _ = Base(page.key, page.path, state.data).values
+        Base(page.key, page.path, state.data).values  # noqa: B018 - reads it
     except WriteError:
         return False
     return True
@@ -163,7 +164,7 @@ def _chosen(files: OpenedFiles, sent: Mapping[str, Any]) -> tuple[Base, PageStat
     page, found = _states(files, _key(sent))
     state = next((state for state in reversed(found) if _ref(state) == sent.get("ref")), None)
     if state is None:
-        raise UsageError(_GONE)
+        raise UsageError(_(_GONE))
     return page, state
 
 

@@ -15,6 +15,8 @@ from journal.entry import DAY_FIELDS, Clock, Mark, Span, Tick
 from journal.errors import Problem, printable
 from journal.fields import Field
 from journal.folder.faults import Fault, listed, value_text
+from journal.wording.catalogue import _
+from journal.wording.numbers import number
 
 FormStrip = dict[str, list[tuple[int, Span]]]
 """Category to its spans, each with its position in the form."""
@@ -64,7 +66,10 @@ class FormValues:
         self.troubles.append(Trouble(field, message))
 
     def expected(self, field: str, expected: str, got: object, remedy: str) -> None:
-        self.report(field, f"Expected {expected}, got {value_text(got) if got is not None else 'nothing'}; {remedy}.")
+        there = value_text(got) if got is not None else _("nothing")
+        self.report(
+            field, _("Expected {expected}, got {typed}; {remedy}.", expected=expected, typed=there, remedy=remedy)
+        )
 
     def number(self, table: Mapping[str, Any], name: str, within: str = "") -> float | UnsetType | None:
         """Return a finite number, an int if it is whole; None if the field was emptied, UNSET if it was not sent."""
@@ -74,7 +79,7 @@ class FormValues:
         if value is None or value == "":
             return None
         if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-            self.expected(field, "a number", value, "write e.g. 3")
+            self.expected(field, _("a number"), value, _("write e.g. 3"))
             return None
         return int(value) if float(value).is_integer() else value
 
@@ -84,7 +89,7 @@ class FormValues:
         if number is None or number == "":
             return None
         if isinstance(number, bool) or not isinstance(number, int):
-            self.expected(field, "a whole number", value, "write e.g. 1")
+            self.expected(field, _("a whole number"), value, _("write e.g. 1"))
             return None
         return number
 
@@ -117,7 +122,7 @@ class FormValues:
         value = table.get(name, UNSET)
         if value is UNSET or isinstance(value, bool):
             return value
-        self.expected(name, "true or false", value, "tick it or leave it")
+        self.expected(name, _("true or false"), value, _("tick it or leave it"))
         return UNSET
 
     def text(self, table: Mapping[str, Any], name: str, within: str = "") -> str | UnsetType:
@@ -128,13 +133,18 @@ class FormValues:
         if value is None:
             return ""
         if not isinstance(value, str):
-            self.expected(field, "words", value, "write them as text")
+            self.expected(field, _("words"), value, _("write them as text"))
             return ""
         if len(value) > LONGEST_TEXT:
-            self.expected(field, f"at most {LONGEST_TEXT:,} characters", len(value), "shorten it, or divide it")
+            self.expected(
+                field,
+                _("at most {count} characters", count=number(LONGEST_TEXT)),
+                len(value),
+                _("shorten it, or divide it"),
+            )
             return ""
         if any(ord(c) < 32 and c not in "\n\t\r" for c in value) or any(0xD800 <= ord(c) <= 0xDFFF for c in value):
-            self.report(field, "There is a character in it that no text file can hold; type the line anew.")
+            self.report(field, _("There is a character in it that no text file can hold; type the line anew."))
             return ""
         return value.replace("\r\n", "\n").replace("\r", "\n").strip()
 
@@ -144,7 +154,7 @@ class FormValues:
             return UNSET
         value = table[name] if table[name] is not None else []
         if not isinstance(value, Sequence) or isinstance(value, str):
-            self.expected(name, "a list of lines", value, "write each as a line of its own")
+            self.expected(name, _("a list of lines"), value, _("write each as a line of its own"))
             return []
         words = [self._words(line, f"{name}.{i}") for i, line in enumerate(value)]
         return [line for line in words if line]
@@ -165,7 +175,7 @@ class FormValues:
         """Return the ref of a row, or None for a new one."""
         if value is None or isinstance(value, str):
             return value
-        self.expected(field, "a name", value, "open the page anew")
+        self.expected(field, _("a name"), value, _("open the page anew"))
         return None
 
     def word(self, value: object, field: str, words: Sequence[ChoiceT]) -> ChoiceT:
@@ -173,7 +183,7 @@ class FormValues:
         for word in words:
             if value == word:
                 return word
-        self.expected(field, listed(words), value, "choose one of them")
+        self.expected(field, listed(words), value, _("choose one of them"))
         return words[0]
 
     def date(self, value: object, field: str) -> dt.date | None:
@@ -183,7 +193,7 @@ class FormValues:
         if isinstance(value, str):
             with contextlib.suppress(ValueError):
                 return dt.date.fromisoformat(value)
-        self.report(field, f'There is no day {value_text(value)}; write e.g. "2025-03-14".')
+        self.report(field, _('There is no day {typed}; write e.g. "2025-03-14".', typed=value_text(value)))
         return None
 
     def clock(self, value: object, field: str) -> Clock | None:
@@ -201,13 +211,13 @@ class FormValues:
         if value is None or value is UNSET:
             return
         if not isinstance(value, Sequence) or isinstance(value, str):
-            self.expected(field, "a list", value, "open the page anew")
+            self.expected(field, _("a list"), value, _("open the page anew"))
             return
         for i, row in enumerate(value):
             if isinstance(row, Mapping):
                 yield i, row
             else:
-                self.expected(f"{field}.{i}", "a row", row, "open the page anew")
+                self.expected(f"{field}.{i}", _("a row"), row, _("open the page anew"))
 
     def strip(self, table: Mapping[str, Any], name: str, within: str = "") -> FormStrip | UnsetType:
         """Return the spans of a strip by category, without invalid ones, which become problems."""
@@ -215,13 +225,13 @@ class FormValues:
             return UNSET
         field, value = _field(within, name), table[name] or {}
         if not isinstance(value, Mapping):
-            self.expected(field, "hours by category", value, "open the page anew")
+            self.expected(field, _("hours by category"), value, _("open the page anew"))
             return {}
         return {str(key): list(self._spans(texts, f"{field}.{key}")) for key, texts in value.items()}
 
     def _spans(self, value: object, field: str) -> Iterator[tuple[int, Span]]:
         if not isinstance(value, Sequence) or isinstance(value, str):
-            self.expected(field, "a list of stretches", value, 'write e.g. "23:00-24:00"')
+            self.expected(field, _("a list of stretches"), value, _('write e.g. "23:00-24:00"'))
             return
         for i, text in enumerate(value):
             try:
@@ -238,7 +248,7 @@ class FormValues:
             elif isinstance(mark, int | float) and math.isfinite(mark):
                 marks[key] = int(mark) if float(mark).is_integer() else mark
             else:
-                self.expected(f"{field}.{key}", "done, not done, rest or a number", mark, "choose one of them")
+                self.expected(f"{field}.{key}", _("done, not done, rest or a number"), mark, _("choose one of them"))
         return marks
 
     def ticks(self, value: object, field: str) -> dict[str, Tick | None]:
@@ -248,18 +258,18 @@ class FormValues:
             if tick is None or isinstance(tick, bool):
                 ticks[key] = tick
             elif tick == "":
-                self.report(f"{field}.{key}", "The day it was done on is missing; choose it.")
+                self.report(f"{field}.{key}", _("The day it was done on is missing; choose it."))
             elif isinstance(tick, str):
                 ticks[key] = self.date(tick, f"{field}.{key}")
             else:
-                self.expected(f"{field}.{key}", "true or false", tick, "tick it or leave it")
+                self.expected(f"{field}.{key}", _("true or false"), tick, _("tick it or leave it"))
         return ticks
 
     def _by_name(self, value: object, field: str) -> Iterator[tuple[str, Any]]:
         if value is None or isinstance(value, Mapping):
             yield from ((str(key), item) for key, item in (value or {}).items())
         else:
-            self.expected(field, "values by name", value, "open the page anew")
+            self.expected(field, _("values by name"), value, _("open the page anew"))
 
 
 def _field(within: str, name: str) -> str:

@@ -25,13 +25,14 @@ from journal.saving import base_pages, take_back
 from journal.saving.form_values import Trouble
 from journal.saving.save_pages import SaveResult, decided_pick, decisions, one_save, packed, plain
 from journal.saving.wall_clock import at_home
-from journal.wording import numbers, pages
+from journal.wording import pages
+from journal.wording.catalogue import N_, _, _n
 
 MOST_LINES = 40
 """Most shown lines of what a side has. A copy that differs in more is looked at in its page once it is merged."""
 
 _TEXTS = (("memory",), ("answer",))
-_CHANGED = "The copy or its page was changed just now. Look at it again, then choose."
+_CHANGED = N_("The copy or its page was changed just now. Look at it again, then choose.")
 
 
 class CopyOffer(msgspec.Struct, frozen=True):
@@ -100,15 +101,15 @@ def merge(files: OpenedFiles, sent: Mapping[str, Any], *, now: dt.datetime) -> S
         if planned.problem:
             return _not_done(planned.problem)
         if planned.after is None:
-            return _not_done("Not every place is decided; choose in each what stays")
+            return _not_done(_("Not every place is decided; choose in each what stays"))
         merged = copy_merge.merge(files, planned, now=now)
         if merged is None:
-            return _not_done(_CHANGED)
-        said = f"Merged into {merged.page.path} at {at_home(files, now)}."
+            return _not_done(_(_CHANGED))
+        said = _("Merged into {path} at {time}.", path=merged.page.path, time=at_home(files, now))
         if merged.stays:  # the page is written; to take it back, the copy would have to be gone
-            said = f"{said} The copy still lies beside it: {merged.stays.rstrip('.')}. Merge it once more."
-            return SaveResult(saved=True, said=said)
-        said = f"{said} The text of the copy is kept among the earlier states."
+            stays = _("The copy still lies beside it: {reason}. Merge it once more.", reason=merged.stays.rstrip("."))
+            return SaveResult(saved=True, said=f"{said} {stays}")
+        said = " ".join([said, _("The text of the copy is kept among the earlier states.")])
         return SaveResult(saved=True, said=said, undo=_undo(planned, merged.page))
 
     return _done(files, sent, merged, now)
@@ -119,8 +120,11 @@ def put_away(files: OpenedFiles, sent: Mapping[str, Any], *, now: dt.datetime) -
 
     def removed(planned: CopyMerge) -> SaveResult:
         if planned.copied is None or planned.page is None or not copy_merge.put_away(files, planned, now=now):
-            return _not_done(planned.problem or _CHANGED)
-        said = f"The copy is put away, {planned.page.path} stays as it is. Its text is kept among the earlier states."
+            return _not_done(planned.problem or _(_CHANGED))
+        said = _(
+            "The copy is put away, {path} stays as it is. Its text is kept among the earlier states.",
+            path=planned.page.path,
+        )
         return SaveResult(saved=True, said=said, undo=_undo(planned, planned.page))
 
     return _done(files, sent, removed, now)
@@ -140,8 +144,8 @@ def back(files: OpenedFiles, sent: Mapping[str, Any], *, now: dt.datetime) -> Sa
         copy_merge.put_copy_back(files, copied, before.path)
     except JournalError as error:
         return _not_done(str(error))
-    merged = " What was changed in the page meanwhile is kept." if "meanwhile" in result.said else ""
-    return SaveResult(saved=True, said=f"Taken back. {copied.path} lies beside its page again.{merged}")
+    merged = " " + _("What was changed in the page meanwhile is kept.") if "meanwhile" in result.said else ""
+    return SaveResult(saved=True, said=_("Taken back. {path} lies beside its page again.", path=copied.path) + merged)
 
 
 def _planned(files: OpenedFiles, sent: Mapping[str, Any], now: dt.datetime) -> CopyMerge:
@@ -158,7 +162,7 @@ def _copy(files: OpenedFiles, path: object) -> PageCopy:
     """Return the copy with a path. Raises UsageError if there is none."""
     found = next((copy for copy in discover.find(files.folder).copies if copy.path == path), None)
     if found is None:
-        raise UsageError("the copy is not there any more; it may have been merged elsewhere")
+        raise UsageError(_("the copy is not there any more; it may have been merged elsewhere"))
     return found
 
 
@@ -188,13 +192,14 @@ def _known(files: OpenedFiles, planned: CopyMerge) -> str:
     if planned.problem:
         return ""
     if planned.since is None:
-        return "No earlier state is kept from which both come. What only one of them has stays."
-    return f"Both come from the state of {at_home(files, planned.since, day=True)}. What each changed since is merged."
+        return _("No earlier state is kept from which both come. What only one of them has stays.")
+    since = at_home(files, planned.since, day=True)
+    return _("Both come from the state of {moment}. What each changed since is merged.", moment=since)
 
 
 def _first(lines: Sequence[str]) -> list[str]:
     more = len(lines) - MOST_LINES
-    return [*lines[:MOST_LINES], *([f"and {numbers.plural(more, 'more line')}"] if more > 0 else [])]
+    return [*lines[:MOST_LINES], *([_n("and {count} more line", "and {count} more lines", more)] if more > 0 else [])]
 
 
 def _clash(files: OpenedFiles, planned: CopyMerge, clash: Clash) -> ClashOffer:
@@ -229,7 +234,7 @@ def _done(
     def made() -> SaveResult:
         try:
             planned = _planned(files, sent, now)
-            return make(planned) if _seen(planned) == sent.get("seen") else _not_done(_CHANGED)
+            return make(planned) if _seen(planned) == sent.get("seen") else _not_done(_(_CHANGED))
         except JournalError as error:
             return _not_done(str(error))
 

@@ -26,6 +26,7 @@ from journal.saving.base_pages import Pages
 from journal.saving.form_values import Trouble
 from journal.settings import Settings
 from journal.wording import dates, numbers
+from journal.wording.catalogue import _
 
 ChangeSet = dict[tuple[str, ...], Any]
 """The changes of a page: a value or REMOVE by key path."""
@@ -170,8 +171,7 @@ class PagesSave:
                 mine = changed(base.values, by_page[key]).get("tasks") or []
                 seen, there, after = map(stale_moves.tasks, (base, found, written))
                 pages.append(stale_moves.TaskPage(seen, there, after, mine))
-        message = '"{}" was moved elsewhere since this page was opened; look at what changed, then save again.'
-        return [Trouble("", message.format(title)) for title in stale_moves.titles(pages)]
+        return [Trouble("", _moved_text(title)) for title in stale_moves.titles(pages)]
 
     def _rehearse(self, key: str, changes: ChangeSet) -> writing.Saved | Conflict:
         result = self._save(key, changes, rehearse=True)
@@ -200,20 +200,20 @@ class PagesSave:
             for key, conflict in clashing
             for clash in conflict.clashes
         ]
-        saved = f" {numbers.listed(self.written)} is saved already." if self.written else ""
-        lost = "; ".join(filter(None, (lost_text(conflict) for _, conflict in clashing)))
-        changed = [f'"{conflict.now.path}"' for _, conflict in clashing if not lost_text(conflict)]
+        saved = _saved_already(self.written)
+        lost = "; ".join(filter(None, (lost_text(conflict) for _other, conflict in clashing)))
+        changed = [f'"{conflict.now.path}"' for _other, conflict in clashing if not lost_text(conflict)]
         reasons = [
             *([lost] if lost else []),
-            *([f"{numbers.listed(changed)} was changed elsewhere"] if changed else []),
+            *([_("{files} was changed elsewhere", files=numbers.listed(changed))] if changed else []),
         ]
-        said = f"{'; '.join(reasons)}; say which to keep.{saved}"
+        said = _("{reasons}; say which to keep.", reasons="; ".join(reasons)) + saved
         return SaveResult(saved=False, conflict=disagreements, said=said, lost=lost and f"{lost}.")
 
     def _stopped(self, key: str, error: WriteError) -> SaveResult:
         """Return the answer for a failed write after others succeeded. The same save can be repeated."""
-        saved = f" {numbers.listed(self.written)} is saved already." if self.written else ""
-        return SaveResult(saved=False, said=f"Not all of it is saved.{saved}", problems=self._troubles(key, error))
+        saved = _saved_already(self.written)
+        return SaveResult(saved=False, said=_("Not all of it is saved.") + saved, problems=self._troubles(key, error))
 
     def _troubles(self, key: str, error: WriteError) -> list[Trouble]:
         if not error.problems:
@@ -225,15 +225,25 @@ class PagesSave:
 
     def _message(self, settings: Settings) -> str:
         if not self.written:
-            return "Nothing to save: the pages say all of it already."
+            return _("Nothing to save: the pages say all of it already.")
         home = self.now
         if settings.places:
             home = self.now.astimezone(ZoneInfo(settings.places[0].timezone))
-        kept = " What was changed there meanwhile is kept." if self.merged else ""
+        kept = " " + _("What was changed there meanwhile is kept.") if self.merged else ""
         at = dates.clock(home.hour * 60 + home.minute, settings.clock)
         first = {base.path: i for i, base in enumerate(self.pages.bases.values())}
         written = sorted(self.written, key=lambda path: first.get(path, len(first)))
-        return f"Saved to {numbers.listed(written)} at {at}.{kept}"
+        return _("Saved to {files} at {time}.", files=numbers.listed(written), time=at) + kept
+
+
+def _saved_already(written: Sequence[str]) -> str:
+    return " " + _("{files} is saved already.", files=numbers.listed(written)) if written else ""
+
+
+def _moved_text(title: str) -> str:
+    return _(
+        '"{title}" was moved elsewhere since this page was opened; look at what changed, then save again.', title=title
+    )
 
 
 def one_save(files: OpenedFiles, make: Callable[[], SaveResult], *, now: dt.datetime) -> SaveResult:
@@ -276,9 +286,13 @@ def lost_text(conflict: Conflict) -> str:
     """Return what is told of a page that was deleted or emptied elsewhere, or an empty text."""
     if not any(clash.path == () for clash in conflict.clashes):
         return ""
-    what = "was deleted" if conflict.now.data is None else "has lost its text"
-    kept = ' (what it held is kept: "duskbook history" shows it)' if conflict.is_kept else ""
-    return f'"{conflict.now.path}" {what} elsewhere{kept}'
+    path, is_gone = conflict.now.path, conflict.now.data is None
+    text = (
+        _('"{path}" was deleted elsewhere', path=path)
+        if is_gone
+        else _('"{path}" has lost its text elsewhere', path=path)
+    )
+    return text + (_(' (what it held is kept: "duskbook history" shows it)') if conflict.is_kept else "")
 
 
 def plain(value: Any) -> Any:

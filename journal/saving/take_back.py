@@ -23,6 +23,7 @@ from journal.saving import base_pages, moved_since
 from journal.saving.form_values import Trouble
 from journal.saving.save_pages import Disagreement, SaveResult, decided_pick, decisions, one_save, plain
 from journal.wording import numbers
+from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -56,7 +57,7 @@ def _taken_back(book: Journal, text: object, now: dt.datetime, by: PageWriter, r
             return _moved_on(moved)
         if clashes:
             return _changed_since(clashes)
-        first = {before.key: before for before, _ in pairs}
+        first = {before.key: before for before, _other in pairs}
         with save_record.kept(files.folder, [(last[key][1], first[key]) for key in first], now, by):
             for before, after in pairs:
                 own = picks[before.key]
@@ -68,8 +69,8 @@ def _taken_back(book: Journal, text: object, now: dt.datetime, by: PageWriter, r
     except JournalError as error:
         return SaveResult(saved=False, said=_partly(paths), problems=[Trouble("", f"{error}.")])
     pages = numbers.listed(dict.fromkeys(reversed(paths)))
-    kept = "What was changed there meanwhile is kept." if merged else f"{pages} as before."
-    return SaveResult(saved=True, said=f"Taken back. {kept}")
+    kept = _("What was changed there meanwhile is kept.") if merged else _("{pages} as before.", pages=pages)
+    return SaveResult(saved=True, said=_("Taken back. {kept}", kept=kept))
 
 
 def _pages_of(book: Journal, row: Mapping[str, Any]) -> set[str]:
@@ -83,7 +84,7 @@ def _pages_of(book: Journal, row: Mapping[str, Any]) -> set[str]:
 
 def _moved_on(titles: Sequence[str]) -> SaveResult:
     names = numbers.listed(f'"{title}"' for title in titles)
-    message = f"Not taken back: {names} was moved on since. Change it where it stands."
+    message = _("Not taken back: {names} was moved on since. Change it where it stands.", names=names)
     return SaveResult(saved=False, problems=[Trouble("", message)])
 
 
@@ -96,7 +97,9 @@ def _pairs(text: object) -> list[tuple[Base, Base]]:
     if not bases or len(bases) % 2:
         raise UsageError("what is to be taken back is missing; open the page anew")
     pairs = list(zip(bases[::2], bases[1::2], strict=True))
-    is_settings_gone = any(before.key == SETTINGS and before.data is None for before, _ in pairs)  # no save makes it
+    is_settings_gone = any(
+        before.key == SETTINGS and before.data is None for before, _other in pairs
+    )  # no save makes it
     if is_settings_gone or any(before.key != after.key for before, after in pairs):
         raise UsageError("what is to be taken back is missing; open the page anew")
     return pairs
@@ -122,10 +125,14 @@ def _field(clash: Clash) -> str:
 
 def _partly(paths: list[str]) -> str:
     """Return what is told of an undo that ended after some pages."""
-    return f"Not all of it is taken back. {numbers.listed(dict.fromkeys(paths))} is as before already." if paths else ""
+    if not paths:
+        return ""
+    pages = numbers.listed(dict.fromkeys(paths))
+    return _("Not all of it is taken back. {pages} is as before already.", pages=pages)
 
 
 def _changed_since(clashes: list[Disagreement], partly: str = "") -> SaveResult:
     files = numbers.listed(dict.fromkeys(f'"{clash.file}"' for clash in clashes))
-    said = f"Not taken back: {files} was changed in the same place since. {partly}".strip()
+    changed = _("Not taken back: {files} was changed in the same place since.", files=files)
+    said = f"{changed} {partly}".strip()
     return SaveResult(saved=False, conflict=clashes, said=said)

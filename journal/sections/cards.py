@@ -15,10 +15,11 @@ from journal.charts.figure import Figure
 from journal.errors import Problem
 from journal.sections.escape import Html, join, tag
 from journal.wording import dates, numbers
+from journal.wording.catalogue import N_, _, _n
 
 NAV = (
-    ("day", "Day"), ("evening", "Evening"), ("week", "Week"), ("month", "Month"), ("year", "Year"),
-    ("settings", "Settings"),
+    ("day", N_("Day")), ("evening", N_("Evening")), ("week", N_("Week")), ("month", N_("Month")), ("year", N_("Year")),
+    ("settings", N_("Settings")),
 )  # fmt: skip
 
 
@@ -31,21 +32,21 @@ def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:
     The manual opens in a new tab, so that nothing typed on this page is lost.
     """
     links = [
-        tag("a", name, href=f"../{page}/?on={on.isoformat()}", aria_current="page" if page == current else None)
+        tag("a", _(name), href=f"../{page}/?on={on.isoformat()}", aria_current="page" if page == current else None)
         for page, name in NAV
     ]
     # A review is all of it one main landmark (`journal.pages.sight_frame`), and a header in there is no banner.
     return tag(
         "div" if current in _REVIEWS else "header",
         tag("p", "Duskbook", class_="wordmark"),
-        tag("nav", *links, aria_label="Pages"),
+        tag("nav", *links, aria_label=_("Pages")),
         tag(
             "p",
             tag("span", journal, class_="journal-title"),
             tag("span", dates.day(today), tag("span", f" {today.year}", class_="year"), class_="date"),
             class_="whereabouts",
         ),
-        tag("a", "Manual", href="../manual/", target="_blank", rel="noopener", class_="manual-link"),
+        tag("a", _("Manual"), href="../manual/", target="_blank", rel="noopener", class_="manual-link"),
         class_="masthead",
     )
 
@@ -148,21 +149,36 @@ def problems(problems: Sequence[Problem], reason: str = "") -> Html:
         tag(
             "li",
             tag("code", f"{p.path}:{p.line}:{p.column}" if p.line else p.path),
-            tag("p", f"{p.where}: " if p.where else None, f"expected {p.expected}, got {p.got}"),
+            tag(
+                "p",
+                f"{p.where}: " if p.where else None,
+                _("expected {expected}, got {typed}", expected=p.expected, typed=p.got),
+            ),
             tag("p", f"{p.remedy[:1].upper()}{p.remedy[1:]}.", class_="quiet"),
         )
         for p in problems[:MOST_PROBLEMS]
     ]
     more = len(problems) - len(items)
-    count = numbers.plural(len(problems), "place")
-    summary = f"{count} in the journal's files could not be read as meant"
-    below = "Everything else is shown. Mend the file and this page follows."
-    mend = tag("p", tag("a", "Mend journal.toml on the settings page", href="../settings/"))
+    summary = _n(
+        "{count} place in the journal's files could not be read as meant",
+        "{count} places in the journal's files could not be read as meant",
+        len(problems),
+    )
+    below = _("Everything else is shown. Mend the file and this page follows.")
+    mend = tag("p", tag("a", _("Mend journal.toml on the settings page"), href="../settings/"))
     in_settings = any(problem.path == "journal.toml" for problem in problems)
-    rest = tag("p", f'{more:,} more are told by "duskbook check".', class_="quiet") if more else None
+    rest = (
+        tag("p", _('{count} more are told by "duskbook check".', count=numbers.number(more)), class_="quiet")
+        if more
+        else None
+    )
     parts = (tag("p", below, class_="quiet"), mend if in_settings else None, tag("ol", *items), rest)
     told = tag("section", details(summary, *parts), class_="problems", aria_label="Problems in the files")
     return join([read_only(reason), told])
+
+
+def _told(problem: Problem) -> str:
+    return _("expected {expected}, got {typed}", expected=problem.expected, typed=problem.got)
 
 
 def figure(drawn: Figure, *, kind: str = "", headed: bool = True) -> Html:
@@ -176,7 +192,7 @@ def figure(drawn: Figure, *, kind: str = "", headed: bool = True) -> Html:
         tag("p", drawn.subtitle, class_="quiet note") if drawn.subtitle else None,
         tag("div", Html(drawn.svg("wide")), class_="drawing wide"),
         tag("div", Html(drawn.svg("narrow")), class_="drawing narrow"),
-        details("The numbers", of_frame(drawn.title, drawn.table)),
+        details(_("The numbers"), of_frame(drawn.title, drawn.table)),
         class_=f"card figure {kind}".rstrip(),
         id=drawn.key,
     )
@@ -197,7 +213,7 @@ def cell(value: object) -> object:
     if value is None:
         return "–"
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return _("yes") if value else _("no")
     if isinstance(value, float):
         return numbers.number(value, 3)
     return dates.day(value, weekday=False, year=True) if isinstance(value, dt.date) else value

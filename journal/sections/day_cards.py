@@ -13,6 +13,7 @@ from journal.sections.escape import Html, join, tag
 from journal.sections.page_chapters import PageChapter, told
 from journal.settings import Settings
 from journal.wording import dates, entries, numbers
+from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -30,7 +31,7 @@ def energy(moods: pl.DataFrame, energies: pl.DataFrame, settings: Settings) -> H
     said = [tag("p", entries.felt(row, "energy")) for row in energies.head(1).iter_rows(named=True)]
     scale = settings.mood
     low = any(mood.is_low(row, scale.low, scale.high) for row in moods.head(1).iter_rows(named=True))
-    quiet = tag("p", entries.NO_DIAGNOSIS, class_="quiet small") if low else None
+    quiet = tag("p", _(entries.NO_DIAGNOSIS), class_="quiet small") if low else None
     return join([*said, quiet]) if said else empty("No energy was noted.")
 
 
@@ -43,7 +44,7 @@ def tasks(week: pl.DataFrame) -> Html:
         return empty("No tasks were written for this week.")
     last = _ends(week)
     parts = []
-    for heading, end, _ in _ENDS:
+    for heading, end, _noun in _ENDS:
         rows = last.filter(pl.col("end") == end)
         if rows.is_empty() and end == "open":
             continue  # past weeks rarely have one, so an empty group would be noise
@@ -57,7 +58,7 @@ def task_counts(week: pl.DataFrame) -> str:
     if week.is_empty():
         return ""
     ends = _ends(week).get_column("end")
-    counts = [f"{count} {words}" for _, end, words in _ENDS if (count := (ends == end).sum())]
+    counts = [f"{count} {words}" for _heading, end, words in _ENDS if (count := (ends == end).sum())]
     return f"{numbers.plural(ends.len(), 'task')}: {numbers.listed(counts)}"
 
 
@@ -122,7 +123,7 @@ def days_logged(coverage: pl.DataFrame) -> str:
 def months_logged(coverage: pl.DataFrame) -> Html:
     """A table of logged days by month. In: `coverage.coverage` by month."""
     rows = [
-        (dates.MONTH_NAMES[row["from"].month - 1], numbers.of(row["logged"], row["days"]), row["longest_gap"])
+        (dates.month_name(row["from"].month), numbers.of(row["logged"], row["days"]), row["longest_gap"])
         for row in coverage.iter_rows(named=True)
     ]
     head = ("Month", "Days logged", "Longest gap, days")

@@ -20,7 +20,7 @@ from journal.sections.cards import figure, of_frame, table
 from journal.sections.escape import Html, join, tag
 from journal.sections.habit_cards import CLEAR, NO_HABITS, names, quota_left
 from journal.settings import Settings
-from journal.wording import dates, habits, numbers
+from journal.wording import dates, habits, numbers, rate_changes
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -92,7 +92,7 @@ def month(book: Journal, period: Period) -> MonthGrid:
         return MonthGrid(title=f"Habits in {dates.title(period)}", note="", empty=NO_HABITS)
     rates, running, changed = book.rates(period), book.running_at_end(period), book.changes(period)
     rows = habit_month.rows(book.states, rates, running, period, names(book.settings))
-    before = {row["habit"]: habits.before(row) for row in changed.iter_rows(named=True)}
+    before = {row["habit"]: rate_changes.before(row) for row in changed.iter_rows(named=True)}
     totals = completion.totals(states, week_starts=book.settings.week_starts)
     in_full = in_full_table(
         rates, running=running, changed=changed, totals=totals, settings=book.settings, period=period
@@ -115,7 +115,7 @@ def month(book: Journal, period: Period) -> MonthGrid:
 def _habit_row(row: Row, period: Period, before: str, today: dt.date) -> HabitRow:
     drawn, alt, key = habit_strips.strip(row, period, today), habit_strips.marks_alt(row), row["habit"]
     rate_words = "" if row["rate"] is None else habit_month.rate(row)
-    month_before = dates.MONTH_NAMES[periods.before(period).first.month - 1]
+    month_before = dates.month_name(periods.before(period).first.month)
     return HabitRow(
         key=key,
         name=row["name"],
@@ -158,7 +158,7 @@ def in_full_table(
                 _unbroken(habits.rate(row, habit.per)),
                 "" if row["logged_rate"] is None else numbers.percent(row["logged_rate"]),
                 _with_beneath(habits.running_streak(streak), _longest(streak)) if streak else None,
-                habits.change(changes) if changes else None,
+                rate_changes.change(changes) if changes else None,
             )
         )
     head = (

@@ -71,7 +71,7 @@ def memories_by_month(rows: pl.DataFrame, *, nothing: str) -> Html:
         return empty(nothing)
     parts: list[Html] = []
     for (month,), group in rows.group_by(pl.col("date").dt.month(), maintain_order=True):
-        heading = f"{dates.MONTH_NAMES[int(str(month)) - 1]}, {numbers.plural(group.height, 'memory', 'memories')}"
+        heading = f"{dates.month_name(int(str(month)))}, {numbers.plural(group.height, 'memory', 'memories')}"
         inside = tag("div", dated(_with_day(group), nothing=""), class_="spread")
         parts.append(tag("details", tag("summary", heading), inside, open=not parts))
     return tag("div", *parts, class_="months")

@@ -44,7 +44,7 @@ def pictures(rows: pl.DataFrame, kind: str, folder: Path, address: PictureAddres
         return _shown(rows, folder, address, drawn_picture.PAGE)
     parts: list[Html] = []
     for (month,), group in rows.group_by(pl.col("date").dt.month(), maintain_order=True):
-        heading = f"{dates.MONTH_NAMES[int(str(month)) - 1]}, {numbers.plural(group.height, 'picture')}"
+        heading = f"{dates.month_name(int(str(month)))}, {numbers.plural(group.height, 'picture')}"
         inside = _shown(group, folder, address, drawn_picture.SMALL)
         parts.append(tag("details", tag("summary", heading), inside, open=not parts))
     return tag("div", *parts, class_="months")

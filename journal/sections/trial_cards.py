@@ -14,14 +14,14 @@ from journal.measures import trial_sentences
 from journal.sections.cards import card, figure
 from journal.sections.escape import Html, join, tag
 from journal.settings import Scale, Settings, Trial
-from journal.wording import trial_words
+from journal.wording import trial_notes, trial_words
+from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal
 
 STILL_RUNS = "The trial still runs: this is a look before its end, and what it shows may yet turn."
 HIDDEN = "Its result is not shown before its end."
-WHAT_IT_SAYS = f"{trial_words.CAN_SAY} {trial_words.CANNOT_SAY}"
 NO_TRIAL = "Settle by lot what a habit does"
 
 
@@ -31,14 +31,19 @@ def sentence(book: Journal) -> str:
     now = [trial for trial in in_order if trial_words.phase(trial, book.today) != "over"] or in_order[-1:]
     if not now:
         return NO_TRIAL
-    told = trial_words.progress(now[0], book.today)[0].partition(". ")[0].rstrip(".")
+    told = trial_words.stand(now[0], book.today).rstrip(".")
     return f"By lot: {now[0].question} {told}." + (f" {len(now) - 1} more." if len(now) > 1 else "")
+
+
+def what_it_says() -> str:
+    """What the result of a trial can say, and what it cannot."""
+    return f"{_(trial_words.CAN_SAY)} {_(trial_words.CANNOT_SAY)}"
 
 
 def results(book: Journal) -> Html:
     """The results of all trials that are over, or that were asked for today, the newest first."""
     parts = [_result(book, trial, row) for trial, row in shown(book)]
-    return join([*parts, tag("p", WHAT_IT_SAYS, class_="quiet")] if parts else [])
+    return join([*parts, tag("p", what_it_says(), class_="quiet")] if parts else [])
 
 
 def _result(book: Journal, trial: Trial, row: Row) -> Html:
@@ -83,5 +88,5 @@ def result_lines(book: Journal, trial: Trial, row: Row) -> list[str]:
     if effect:
         lines.append(f"{trial_sentences.shown(row, together)} {trial_sentences.ALLOWED}".strip())
     running = [] if row["finished"] else [STILL_RUNS]
-    lines.append(" ".join([trial_sentences.counted(row), *trial_words.notes(row), *running]))
+    lines.append(" ".join([trial_sentences.counted(row), *trial_notes.notes(row), *running]))
     return lines

@@ -12,6 +12,7 @@ from journal.setup.field_values import ControlValue
 from journal.setup.setting_fields import SettingField
 from journal.setup.setting_lists import RowKind
 from journal.wording import dates, numbers, trial_words
+from journal.wording.catalogue import _
 
 
 class RowFact(msgspec.Struct, frozen=True, kw_only=True):
@@ -49,7 +50,9 @@ def _words(field: SettingField, text: str, settings: Settings) -> str:
     if field.control in ("date", "dates"):
         return numbers.listed([_day(part.strip()) for part in text.split(",")])
     if field.key in ("habit", "outcome"):
-        return trial_words.OF_THE_DAY.get(text) or (settings.habit_name(text) if text in settings.habit_keys else text)
+        if text in trial_words.OF_THE_DAY:
+            return _(trial_words.OF_THE_DAY[text])
+        return settings.habit_name(text) if text in settings.habit_keys else text
     return next((option.name for option in field.options if option.value == text), text)
 
 

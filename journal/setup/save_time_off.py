@@ -15,6 +15,7 @@ from journal.saving.form_values import FormValues
 from journal.saving.save_pages import PagesSave, PageWrite, SaveResult
 from journal.setup.settings_tables import SettingsTables
 from journal.wording import dates
+from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -85,13 +86,13 @@ def _existing(tables: SettingsTables, ref: object) -> dict[str, Any]:
     for own, table in zip(identities("rests", tables.rests), tables.rests, strict=True):
         if own == ref:
             return table
-    raise UsageError("this time off is no longer in journal.toml; open the page anew")
+    raise UsageError(_("this time off is no longer in journal.toml; open the page anew"))
 
 
 def _end_yesterday(book: Journal, tables: SettingsTables, table: dict[str, Any]) -> None:
     yesterday = book.today - _DAY
     if not table["from"] <= book.today <= table["until"]:
-        raise UsageError("this time off does not include today; edit its days instead")
+        raise UsageError(_("this time off does not include today; edit its days instead"))
     if table["from"] > yesterday:
         tables.remove(table)
     else:
@@ -103,12 +104,12 @@ def _entered(
 ) -> dict[str, Any] | None:
     first, last = _day(raw, "from", form), _day(raw, "until", form)
     if first and last and last < first:
-        form.report("until", f"Expected a day from {_date(first)} on, got {_date(last)}; choose a later one.")
+        form.report("until", _later(first, last))
     reason = form.text(raw, "reason")
     habits = raw.get("habits") or []
     known = (*book.settings.habit_keys, *before.get("habits", ()))
     if not isinstance(habits, Sequence) or any(key not in known for key in habits):
-        form.report("habits", "A habit of this list is no longer in journal.toml; choose again.")
+        form.report("habits", _("A habit of this list is no longer in journal.toml; choose again."))
     if form.troubles:
         return None
     in_order = [key for key in dict.fromkeys(known) if key in habits]
@@ -121,15 +122,19 @@ def _day(raw: Mapping[str, Any], field: str, form: FormValues) -> dt.date | None
     problems_before = len(form.troubles)
     day = form.date(raw.get(field), field)
     if day is None and len(form.troubles) == problems_before:
-        form.report(field, "The day is missing; choose one.")
+        form.report(field, _("The day is missing; choose one."))
     if day is not None and day < _EARLIEST:
-        form.report(field, f"Expected a day from {_date(_EARLIEST)} on, got {_date(day)}; choose a later one.")
+        form.report(field, _later(_EARLIEST, day))
     return day
 
 
 def _field(_key: str, path: Sequence[str | int]) -> str:
     """The field of the form for a path in journal.toml."""
     return str(path[2]) if len(path) > 2 and path[2] in ("from", "until", "habits", "reason") else ""
+
+
+def _later(first: dt.date, day: dt.date) -> str:
+    return _("Expected a day from {first} on, got {day}; choose a later one.", first=_date(first), day=_date(day))
 
 
 def _date(day: dt.date) -> str:

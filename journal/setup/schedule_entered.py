@@ -106,7 +106,7 @@ class _SentSchedule(NamedTuple):
         if len(days) != 1:
             self.form.report(f"{self.field}.month_days", "Expected one day of the month; write e.g. 14.")
         elif month and days[0] > (length := month_length(month)):
-            name = dates.MONTH_NAMES[month - 1]
+            name = dates.month_name(month)
             self.form.report(f"{self.field}.month_days", f"{name} has {length} days; write a day from 1 to {length}.")
         return {"month": month, "month_days": days}
 

@@ -10,6 +10,7 @@ from typing import Literal
 import msgspec
 
 from journal.settings import WEEKDAYS
+from journal.wording.languages import LANGUAGES
 
 ControlKind = Literal[
     "text", "number", "whole", "choice", "tick", "lines", "words", "date", "time", "zone", "colour", "habits", "key",
@@ -50,6 +51,13 @@ def choices(*pairs: tuple[str, str]) -> tuple[FieldChoice, ...]:
 
 SINGLE_FIELDS: dict[tuple[str, ...], SettingField] = {
     ("title",): SettingField(key="title", label="Title of the journal", required=True),
+    ("language",): SettingField(
+        key="language",
+        label="Language of the pages",
+        control="choice",
+        options=tuple(FieldChoice(language.code, language.name) for language in LANGUAGES.values()),
+        hint="An open page follows when it is loaded again. The keys in the files are English in every language.",
+    ),
     ("week_starts",): SettingField(
         key="week_starts",
         label="The week starts on",

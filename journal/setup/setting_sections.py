@@ -25,7 +25,9 @@ class SettingsSection(msgspec.Struct, frozen=True, kw_only=True):
 
 
 SECTIONS = (
-    SettingsSection(key="journal", title="Journal", fields=("title", "week_starts", "clock", "temperature")),
+    SettingsSection(
+        key="journal", title="Journal", fields=("title", "language", "week_starts", "clock", "temperature")
+    ),
     SettingsSection(key="places", title="Places", list="places"),
     SettingsSection(
         key="evenings",

@@ -14,6 +14,7 @@ from journal.saving import base_pages
 from journal.settings import Rest
 from journal.setup.settings_tables import SettingsTables
 from journal.wording import dates, numbers
+from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -96,7 +97,7 @@ def _typed(table: dict[str, Any]) -> Rest | None:
 def _rest(book: Journal, ref: str, rest: Rest) -> RestOffer:
     today = book.today
     when: When = "over" if rest.until < today else "ahead" if rest.start > today else "now"
-    names = numbers.listed(map(book.settings.habit_name, rest.habits)) if rest.habits else "all habits"
+    names = numbers.listed(map(book.settings.habit_name, rest.habits)) if rest.habits else _("all habits")
     return RestOffer(
         ref=ref,
         first=rest.start,
@@ -113,10 +114,12 @@ def _summary(rests: list[RestOffer], today: dt.date) -> str:
     running = [rest for rest in rests if rest.when == "now"]
     if running:
         last = max(rest.until for rest in running)
-        return f"now, until {dates.day(last, weekday=False, year=last.year != today.year)}"
+        return _("now, until {date}", date=dates.day(last, weekday=False, year=last.year != today.year))
     ahead = [rest.first for rest in rests if rest.when == "ahead"]
     first = min(ahead, default=None)
-    return "" if first is None else f"from {dates.day(first, weekday=False, year=first.year != today.year)}"
+    if first is None:
+        return ""
+    return _("from {date}", date=dates.day(first, weekday=False, year=first.year != today.year))
 
 
 def _offered(book: Journal) -> list[str]:

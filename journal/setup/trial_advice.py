@@ -13,7 +13,8 @@ import polars as pl
 from journal.measures import trial_care, trial_length, trial_lots
 from journal.measures.trial_length import OutcomeRecord
 from journal.settings import Trial
-from journal.wording import numbers, rules, trial_words
+from journal.wording import numbers, rules, trial_notes, trial_words
+from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -32,7 +33,7 @@ def words(book: Journal, plan: Trial) -> list[str]:
     needed = trial_length.needed(own, block=plan.block, washout=plan.washout)
     is_enough = plan.days >= needed.days and needed.is_reached
     power = None if is_enough else trial_length.power(own, days=plan.days, block=plan.block, washout=plan.washout)
-    length = trial_words.length(msgspec.structs.asdict(needed), trial_words.outcome(book.settings, plan.outcome))
+    length = trial_notes.length(msgspec.structs.asdict(needed), trial_words.outcome(book.settings, plan.outcome))
     return [f"How long it must run: {length}.", _own(plan, power), *_rule(book, plan)]
 
 
@@ -54,7 +55,7 @@ def asks_again(book: Journal, raw: Mapping[str, Any]) -> list[str]:
     found = trial_care.needs_care(str(raw.get("question") or ""), habit, *names)
     if not found:
         return []
-    return [trial_words.NOT_FOR, trial_words.care(found)]
+    return [_(trial_words.NOT_FOR), trial_notes.care(found)]
 
 
 def record(book: Journal, plan: Trial) -> OutcomeRecord:

@@ -15,7 +15,8 @@ from journal.saving import base_pages
 from journal.settings import Trial
 from journal.setup.settings_tables import SettingsTables
 from journal.setup.trial_entered import outcomes
-from journal.wording import dates, numbers, trial_words
+from journal.wording import dates, numbers, trial_notes, trial_words
+from journal.wording.catalogue import _
 from journal.wording.trial_words import TrialPhase
 
 if TYPE_CHECKING:
@@ -108,7 +109,7 @@ def offer(book: Journal) -> TrialsOffer:
     """
     base, closed = book.files.basis.base, ""
     try:
-        _ = SettingsTables(base.values)
+        SettingsTables(base.values)  # refuses what is no table
     except JournalError as error:
         closed = f"{error}."
     tomorrow = book.today + _DAY
@@ -120,8 +121,8 @@ def offer(book: Journal) -> TrialsOffer:
         base=base_pages.packed((base,)),
         closed=closed,
         no_new=no_new(book),
-        about=trial_words.ABOUT,
-        not_for=trial_words.NOT_FOR,
+        about=_(trial_words.ABOUT),
+        not_for=_(trial_words.NOT_FOR),
         blocks_said=BLOCKS_SAID,
         earliest=tomorrow,
         habits=habits,
@@ -154,7 +155,7 @@ def _in_force(book: Journal, key: str, day: dt.date) -> bool:
 
 
 def _looked_at(book: Journal, key: str) -> str:
-    return trial_words.OF_THE_DAY.get(key) or book.settings.habit_name(key)
+    return _(trial_words.OF_THE_DAY[key]) if key in trial_words.OF_THE_DAY else book.settings.habit_name(key)
 
 
 def _row(book: Journal, trial: Trial) -> TrialRow:
@@ -188,7 +189,7 @@ def _kept(book: Journal, trial: Trial, phase: TrialPhase) -> list[str]:
     if phase not in ("running", "waiting"):
         return []
     known = book.lots.filter(pl.col("trial") == trial.key, pl.col("arm") != "washout", pl.col("done").is_not_null())
-    kept = trial_words.kept(
+    kept = trial_notes.kept(
         {"known": known.height, "otherwise": known.filter(pl.col("done") != pl.col("is_on")).height}
     )
     return [f"{_capital(kept)}."] if kept else []

@@ -20,6 +20,7 @@ from journal.errors import UsageError
 from journal.settings import Settings
 from journal.sun.position import DAY_SECONDS, Sky
 from journal.wording import dates
+from journal.wording.catalogue import _
 
 SunState = Literal["normal", "up all day", "down all day"]
 STATES: tuple[SunState, ...] = ("normal", "up all day", "down all day")
@@ -242,11 +243,15 @@ def words(row: Mapping[str, Any], clock: Literal[12, 24] = 24) -> tuple[str, ...
     ('The sun stays up all day',)
     """
     if row["state"] is None:
-        return ("This date is left out here",)
+        return (_("This date is left out here"),)
     if row["state"] != "normal":
-        return (f"The sun stays {row['state'].removesuffix(' all day')} all day",)
+        is_up = row["state"] == "up all day"
+        return (_("The sun stays up all day") if is_up else _("The sun stays down all day"),)
     rise, set_ = (_clock_text(row[f"{kind}_minute"], clock) for kind in ("rise", "set"))
-    pieces = [f"Sunrise {rise}" if rise else "No sunrise", f"sunset {set_}" if set_ else "no sunset"]
+    pieces = [
+        _("Sunrise {time}", time=rise) if rise else _("No sunrise"),
+        _("sunset {time}", time=set_) if set_ else _("no sunset"),
+    ]
     change = _change_text(row["change_seconds"])
     return (*pieces, change) if change else tuple(pieces)
 
@@ -255,8 +260,10 @@ def _clock_text(minute: float | None, clock: Literal[12, 24]) -> str:
     if minute is None:
         return ""
     whole = math.floor(minute + 0.5)
-    suffix = " the evening before" if whole < 0 else " after midnight" if whole >= 1440 else ""
-    return f"{dates.clock(whole % 1440, clock)}{suffix}"
+    time = dates.clock(whole % 1440, clock)
+    if whole < 0:
+        return _("{time} the evening before", time=time)
+    return _("{time} after midnight", time=time) if whole >= 1440 else time
 
 
 def _change_text(change: float | None) -> str:
@@ -265,6 +272,6 @@ def _change_text(change: float | None) -> str:
     minutes, seconds = divmod(round(abs(change)), 60)
     hours, minutes = divmod(minutes, 60)
     amount = " ".join(f"{n} {unit}" for n, unit in ((hours, "h"), (minutes, "min"), (seconds, "s")) if n)
-    return (
-        f"the day is {amount} {'longer' if change > 0 else 'shorter'}" if amount else "the day is as long as the last"
-    )
+    if not amount:
+        return _("the day is as long as the last")
+    return _("the day is {time} longer", time=amount) if change > 0 else _("the day is {time} shorter", time=amount)

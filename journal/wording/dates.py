@@ -9,12 +9,45 @@ from typing import Literal
 
 from journal.periods import Period
 from journal.wording import numbers
+from journal.wording.catalogue import _, _p
+from journal.wording.spoken import spoken
 
-WEEKDAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-MONTH_NAMES = (
-    "January", "February", "March", "April", "May", "June",
-    "July", "August", "September", "October", "November", "December",
-)  # fmt: skip
+
+def weekday(place: int) -> str:
+    """The name of a weekday, from Monday, 0.
+
+    >>> weekday(dt.date(2025, 3, 13).weekday())
+    'Thursday'
+    """
+    return spoken().weekdays[place]
+
+
+def weekday_short(place: int, letters: int = 3) -> str:
+    """The first letters of a weekday, as many as the language has in such a place and at most `letters`.
+
+    >>> weekday_short(3), weekday_short(3, 1)
+    ('Thu', 'T')
+    """
+    language = spoken()
+    return language.weekdays[place][: min(letters, language.short_weekday)]
+
+
+def month_name(number: int) -> str:
+    """The name of a month, from 1.
+
+    >>> month_name(3)
+    'March'
+    """
+    return spoken().months[number - 1]
+
+
+def month_short(number: int, letters: int = 3) -> str:
+    """The first letters of a month, from 1.
+
+    >>> month_short(3), month_short(3, 1)
+    ('Mar', 'M')
+    """
+    return month_name(number)[:letters]
 
 
 def day(date: dt.date, *, weekday: bool = True, year: bool = False) -> str:
@@ -23,8 +56,13 @@ def day(date: dt.date, *, weekday: bool = True, year: bool = False) -> str:
     >>> day(dt.date(2025, 3, 13)), day(dt.date(2025, 3, 13), weekday=False, year=True)
     ('Thursday 13 March', '13 March 2025')
     """
-    name = f"{WEEKDAY_NAMES[date.weekday()]} " if weekday else ""
-    return f"{name}{date.day} {MONTH_NAMES[date.month - 1]}{f' {date.year}' if year else ''}"
+    language = spoken()
+    if weekday:
+        pattern = language.day_year if year else language.day
+    else:
+        pattern = language.date_year if year else language.date
+    month, name = language.months[date.month - 1], language.weekdays[date.weekday()]
+    return pattern.format(weekday=name, day=date.day, month=month, year=date.year)
 
 
 def day_of_month(date: dt.date) -> str:
@@ -33,7 +71,7 @@ def day_of_month(date: dt.date) -> str:
     >>> day_of_month(dt.date(2025, 3, 13))
     'Thursday 13'
     """
-    return f"{WEEKDAY_NAMES[date.weekday()]} {date.day}"
+    return spoken().weekday_day.format(weekday=spoken().weekdays[date.weekday()], day=date.day)
 
 
 def month(date: dt.date) -> str:
@@ -42,7 +80,7 @@ def month(date: dt.date) -> str:
     >>> month(dt.date(2025, 3, 13))
     'March 2025'
     """
-    return f"{MONTH_NAMES[date.month - 1]} {date.year}"
+    return spoken().month_year.format(month=month_name(date.month), year=date.year)
 
 
 def stretch(first: dt.date, last: dt.date, *, year: bool = True) -> str:
@@ -57,10 +95,12 @@ def stretch(first: dt.date, last: dt.date, *, year: bool = True) -> str:
     if first == last:
         return end
     if first.year != last.year:
-        return f"{day(first, weekday=False, year=True)} to {end}"
-    if first.month != last.month:
-        return f"{day(first, weekday=False)} to {end}"
-    return f"{first.day} to {end}"
+        beginning = day(first, weekday=False, year=True)
+    elif first.month != last.month:
+        beginning = day(first, weekday=False)
+    else:
+        beginning = spoken().day_number.format(day=first.day)
+    return _p("dates", "{first} to {last}", first=beginning, last=end)
 
 
 def period(period: Period) -> str:
@@ -82,7 +122,9 @@ def title(span: Period) -> str:
     >>> [title(parse(name, week_starts="monday")) for name in ("2025-W11", "2025-03")]
     ['Week 11, 10 to 16 March 2025', 'March 2025']
     """
-    return f"Week {int(span.key[-2:])}, {period(span)}" if span.kind == "week" else period(span)
+    if span.kind != "week":
+        return period(span)
+    return _("Week {number}, {days}", number=int(span.key[-2:]), days=period(span))
 
 
 def by_month(dates: Iterable[dt.date]) -> list[str]:
@@ -103,7 +145,8 @@ def clock(minute: int, hours: Literal[12, 24] = 24) -> str:
     hour, rest = divmod(minute, 60)
     if hours == 24:
         return f"{hour:02d}:{rest:02d}"
-    return f"{(hour - 1) % 12 + 1}:{rest:02d} {'am' if hour % 24 < 12 else 'pm'}"
+    time = f"{(hour - 1) % 12 + 1}:{rest:02d}"
+    return _("{time} am", time=time) if hour % 24 < 12 else _("{time} pm", time=time)
 
 
 def minutes(count: float) -> str:
@@ -113,7 +156,9 @@ def minutes(count: float) -> str:
     ('45 min', '2 h', '2 h 15 min', '0 min')
     """
     hours, rest = divmod(int(numbers.half_up(count)), 60)
-    return " ".join([f"{hours} h"] * bool(hours) + [f"{rest} min"] * bool(rest or not hours))
+    if not hours:
+        return _("{minutes} min", minutes=rest)
+    return _("{hours} h {minutes} min", hours=hours, minutes=rest) if rest else _("{hours} h", hours=hours)
 
 
 def hours(minutes: float | None) -> str:
@@ -123,6 +168,6 @@ def hours(minutes: float | None) -> str:
     ('1.5\xa0h', '2,903\xa0h', '0.3\xa0h', 'not noted')
     """
     if minutes is None:
-        return "not noted"
+        return _("not noted")
     digits = 1 if minutes < 6000 else 0  # a tenth of an hour does not matter from 100 h
-    return f"{numbers.number(minutes / 60, digits)}\N{NO-BREAK SPACE}h"
+    return _("{hours} h", hours=numbers.number(minutes / 60, digits)).replace(" ", "\N{NO-BREAK SPACE}")

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from journal.frames import Row
 from journal.settings import Scale
 from journal.wording import dates, numbers
+from journal.wording.catalogue import N_, _, _n
 
-NO_DIAGNOSIS = "These are a journal's notes on how days felt. They diagnose nothing."
+NO_DIAGNOSIS = N_("These are a journal's notes on how days felt. They diagnose nothing.")
 
 
 def rated(value: float, scale: Scale) -> str:
@@ -18,20 +21,24 @@ def rated(value: float, scale: Scale) -> str:
     return f"{numbers.number(value)} {scale.word(float(value))}".strip()
 
 
-def felt(row: Row, word: str = "mood") -> str:
+def felt(row: Row, scale: Literal["mood", "energy"] = "mood") -> str:
     """A mood summary in one sentence, from a row of `mood.summary`.
 
     >>> felt({"n": 6, "days": 7, "mean": 3.5, "median": 3.5, "low_share": 1 / 6, "high_share": 0.5})
     'Mood was 3.5 on average over 6 of 7 days; 3 high days, 1 low day.'
     """
     if not row["n"]:
-        return f"No {word} was noted."
-    days = numbers.of(row["n"], row["days"], "day")
-    high, low = (
-        numbers.plural(count, f"{end} day") if (count := round(row["n"] * row[f"{end}_share"])) else f"no {end} day"
-        for end in ("high", "low")
-    )
-    return f"{word.capitalize()} was {numbers.mean(row['mean'])} on average over {days}; {high}, {low}."
+        return _("No mood was noted.") if scale == "mood" else _("No energy was noted.")
+    high, low = (round(row["n"] * row[f"{end}_share"]) for end in ("high", "low"))
+    parts = {
+        "mean": numbers.mean(row["mean"]),
+        "days": numbers.of(row["n"], row["days"], "day"),
+        "high": _n("{count} high day", "{count} high days", high) if high else _("no high day"),
+        "low": _n("{count} low day", "{count} low days", low) if low else _("no low day"),
+    }
+    if scale == "mood":
+        return _("Mood was {mean} on average over {days}; {high}, {low}.", **parts)
+    return _("Energy was {mean} on average over {days}; {high}, {low}.", **parts)
 
 
 def logged(row: Row) -> str:
@@ -43,11 +50,20 @@ def logged(row: Row) -> str:
     'all 7 days logged'
     """
     if row["logged"] == row["days"]:
-        return f"all {numbers.plural(row['days'], 'day')} logged" if row["days"] > 1 else "one day, logged"
+        if row["days"] == 1:
+            return _("one day, logged")
+        return _n("all {count} day logged", "all {count} days logged", row["days"])
     if not row["logged"]:
-        return f"none of {numbers.plural(row['days'], 'day')} logged"
-    gap = f", at most {numbers.plural(row['longest_gap'], 'day')} missing in a row" if row["longest_gap"] > 1 else ""
-    return f"{numbers.of(row['logged'], row['days'])} days logged{gap}"
+        return _n("none of {count} day logged", "none of {count} days logged", row["days"])
+    share = {"logged": numbers.number(row["logged"]), "days": numbers.number(row["days"])}
+    if (gap := row["longest_gap"]) < 2:
+        return _("{logged} of {days} days logged", **share)
+    return _n(
+        "{logged} of {days} days logged, at most {count} day missing in a row",
+        "{logged} of {days} days logged, at most {count} days missing in a row",
+        gap,
+        **share,
+    )
 
 
 def carried(times: int) -> str:
@@ -56,7 +72,7 @@ def carried(times: int) -> str:
     >>> carried(0), carried(1), carried(2), carried(6)
     ('', 'carried once', 'carried twice', 'carried 6 times')
     """
-    return f"carried {numbers.times(times)}" if times else ""
+    return _("carried {times}", times=numbers.times(times)) if times else ""
 
 
 def task(row: Row) -> str:
@@ -67,13 +83,13 @@ def task(row: Row) -> str:
     'rank 2 · estimated 45 min, took 1 h · since Tuesday 11 March'
     """
     time = [
-        None if row["estimate"] is None else f"estimated {dates.minutes(row['estimate'])}",
-        None if row["took"] is None else f"took {dates.minutes(row['took'])}",
+        None if row["estimate"] is None else _("estimated {time}", time=dates.minutes(row["estimate"])),
+        None if row["took"] is None else _("took {time}", time=dates.minutes(row["took"])),
     ]
     return numbers.joined(
         [
-            f"rank {row['rank']}" if row["rank"] else None,
+            _("rank {number}", number=row["rank"]) if row["rank"] else None,
             numbers.joined(time, ", "),
-            f"since {dates.day(row['since'])}" if row["since"] and row["since"] < row["date"] else None,
+            _("since {day}", day=dates.day(row["since"])) if row["since"] and row["since"] < row["date"] else None,
         ]
     )

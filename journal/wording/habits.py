@@ -7,19 +7,53 @@ from typing import Any
 
 from journal.frames import Row
 from journal.wording import dates, numbers
+from journal.wording.catalogue import N_, _, _n
 
-STATE_WORDS: Mapping[str, str] = {
-    "done": "done",
-    "partial": "partly done",
-    "missed": "not done",
-    "rest": "rest",
-    "blank": "not recorded",
-    "pending": "still to come",
-    "not due": "not due",
+_STATES: Mapping[str, str] = {
+    "done": N_("done"),
+    "partial": N_("partly done"),
+    "missed": N_("not done"),
+    "rest": N_("rest"),
+    "blank": N_("not recorded"),
+    "pending": N_("still to come"),
+    "not due": N_("not due"),
 }
 
-UNIT_NOUNS: Mapping[str, str] = {"day": "day", "occasion": "time", "week": "week", "month": "month"}
-"""Noun of the counted unit, by the unit of a streak or an occasion."""
+STATES = tuple(_STATES)
+"""The states of a habit on a day."""
+
+
+def state_word(state: str) -> str:
+    """A state of a habit on a day.
+
+    >>> state_word("blank")
+    'not recorded'
+    """
+    return _(_STATES[state])
+
+
+def extra_word() -> str:
+    """A habit done on a day on which it was not due.
+
+    >>> extra_word()
+    'done, though not due'
+    """
+    return _("done, though not due")
+
+
+def count_in_unit(count: int, unit: str) -> str:
+    """A count in the unit of a streak or an occasion: "occasion" counts times.
+
+    >>> count_in_unit(3, "occasion"), count_in_unit(1, "week")
+    ('3 times', '1 week')
+    """
+    if unit == "day":
+        return _n("{count} day", "{count} days", count)
+    if unit == "week":
+        return _n("{count} week", "{count} weeks", count)
+    if unit == "month":
+        return _n("{count} month", "{count} months", count)
+    return _n("{count} time", "{count} times", count)
 
 
 def mark(row: Mapping[str, Any]) -> str:
@@ -31,13 +65,15 @@ def mark(row: Mapping[str, Any]) -> str:
     'done, though not due'
     """
     state, value, target = row["state"], row.get("value"), row.get("target")
-    words = "done, though not due" if is_extra(row) else STATE_WORDS[state]
+    words = extra_word() if is_extra(row) else state_word(state)
     if value is None or row.get("mark") != "number":
         return words
     if target is None:
         return f"{words}, {numbers.number(value)}"
-    limit = "at most " if row.get("aim") == "at most" else ""
-    return f"{words}, {numbers.number(value)} of {limit}{numbers.number(target)}"
+    counts = {"state": words, "number": numbers.number(value), "target": numbers.number(target)}
+    if row.get("aim") == "at most":
+        return _("{state}, {number} of at most {target}", **counts)
+    return _("{state}, {number} of {target}", **counts)
 
 
 def is_extra(row: Mapping[str, Any]) -> bool:
@@ -53,8 +89,11 @@ def in_a_row(count: int, unit: str = "occasion") -> str:
     ('13th in a row', '4th week in a row', 'done')
     """
     if count < 2:
-        return "done"
-    return f"{numbers.ordinal(count)}{'' if unit == 'occasion' else f' {unit}'} in a row"
+        return state_word("done")
+    number = numbers.ordinal(count)
+    if unit == "week":
+        return _("{number} week in a row", number=number)
+    return _("{number} month in a row", number=number) if unit == "month" else _("{number} in a row", number=number)
 
 
 def long_run(count: int, unit: str = "occasion") -> str:
@@ -63,7 +102,11 @@ def long_run(count: int, unit: str = "occasion") -> str:
     >>> long_run(13), long_run(1, "week"), long_run(3, "week")
     ('13 in a row', '1 week in a row', '3 weeks in a row')
     """
-    return f"{numbers.number(count) if unit == 'occasion' else numbers.plural(count, unit)} in a row"
+    if unit == "week":
+        return _n("{count} week in a row", "{count} weeks in a row", count)
+    if unit == "month":
+        return _n("{count} month in a row", "{count} months in a row", count)
+    return _("{count} in a row", count=numbers.number(count))
 
 
 def running_streak(row: Row) -> str:
@@ -81,10 +124,16 @@ def running_streak(row: Row) -> str:
     """
     count, unit = row["current"], row["unit"]
     if not count:
-        return "none running"
+        return _("none running")
     if unit == "occasion":
-        return f"streak of {count}" if count > 1 else "just begun"
-    return f"streak of {numbers.plural(count, unit)}" + (" before this one" if row.get("pending") else "")
+        return _("streak of {count}", count=count) if count > 1 else _("just begun")
+    if row.get("pending"):
+        if unit == "week":
+            return _n("streak of {count} week before this one", "streak of {count} weeks before this one", count)
+        return _n("streak of {count} month before this one", "streak of {count} months before this one", count)
+    if unit == "week":
+        return _n("streak of {count} week", "streak of {count} weeks", count)
+    return _n("streak of {count} month", "streak of {count} months", count)
 
 
 def longest_streak(row: Row, *, year: bool = True) -> str:
@@ -96,7 +145,7 @@ def longest_streak(row: Row, *, year: bool = True) -> str:
     '9 in a row, 1 to 9 February 2025'
     """
     if not row["longest"]:
-        return "none yet"
+        return _("none yet")
     days = dates.stretch(row["longest_from"], row["longest_to"], year=year)
     return f"{long_run(row['longest'], row['unit'])}, {days}"
 
@@ -126,107 +175,12 @@ def without_rate(row: Row, per: str | None = None) -> str:
     'not recorded'
     """
     if not row["due"]:
-        return "nothing due"
+        return _("nothing due")
     if row.get("counted"):
-        return STATE_WORDS["blank"]
+        return state_word("blank")
     if row["pending"]:
-        return "still running" if per else STATE_WORDS["pending"]
-    return STATE_WORDS["rest"]
-
-
-def change(row: Row, before_that: str = "the month before") -> str:
-    """The change of a completion rate, from a row of `completion.changes`. `before_that` names the earlier period.
-
-    Where days that were not logged matter to it, the counts among logged days stand beside it.
-
-    >>> counts = {"done_before": 14, "counted_before": 30, "done_after": 19, "counted_after": 31}
-    >>> logged = {"logged_before": 30, "logged_after": 31}
-    >>> change({**counts, **logged, "difference": 0.146, "clear": False})
-    'no clear change: 14 of 30, then 19 of 31'
-    >>> change({**counts, **logged, "difference": 0.146, "clear": True})
-    'up from 14 of 30 to 19 of 31, clear'
-    >>> change({**counts, **logged, "logged_before": 15, "unit": "occasion", "difference": 0.146, "clear": False})
-    'no clear change: 14 of 30, then 19 of 31; among logged days 14 of 15, then 19 of 31'
-    >>> unknown = {**counts, "rate_before": 14 / 30, "rate_after": None, "difference": None, "clear": None}
-    >>> [change({**unknown, "counted_after": after}).partition(";")[0] for after in (None, 0, 31)]
-    ['nothing due', 'nothing to count', 'not recorded']
-    """
-    before, after = row["counted_before"], row["counted_after"]
-    if row["difference"] is None:
-        then, now = _share(row, "before"), _share(row, "after")
-        return f"{now}; {then} {before_that}" if before or after else now
-    if not row["clear"]:
-        return numbers.joined([f"no clear change: {then_and_now(row)}", among_logged(row)], "; ")
-    direction = "up" if row["difference"] > 0 else "down"
-    counts = f"{numbers.of(row['done_before'], before)} to {numbers.of(row['done_after'], after)}"
-    return numbers.joined([f"{direction} from {counts}, clear", among_logged(row)], "; ")
-
-
-BLANKS_MATTER = 0.05
-"""The least difference that blank days make to a change, in points of a rate, for a sentence (our choice)."""
-
-
-def among_logged(row: Row) -> str:
-    """The two counts among logged occasions, from a row of `completion.changes`.
-
-    It is empty where the blanks move the change by less than `BLANKS_MATTER`: the whole is then as good.
-
-    >>> counts = {"unit": "week", "done_before": 3, "counted_before": 4, "done_after": 2, "counted_after": 5}
-    >>> among_logged({**counts, "logged_before": 4, "logged_after": 2})
-    'among logged weeks 3 of 4, then 2 of 2'
-    """
-    sides = ("before", "after")
-    shares = [[row[f"done_{side}"] / row[f"{of}_{side}"] for side in sides] for of in ("counted", "logged")]
-    (whole_before, whole_after), (before, after) = shares
-    if abs((after - before) - (whole_after - whole_before)) < BLANKS_MATTER:
-        return ""
-    then, now = (numbers.of(row[f"done_{side}"], row[f"logged_{side}"]) for side in sides)
-    unit = "day" if row["unit"] == "occasion" else row["unit"]
-    return f"among logged {unit}s {then}, then {now}"
-
-
-def before(row: Row) -> str:
-    """The count of the period before, from a row of `completion.changes`, with the direction of a clear change.
-
-    Where the interval excludes zero but not that among logged days, it gives the number of blanks.
-
-    >>> counts = {"done_before": 14, "counted_before": 30, "rate_before": 14 / 30, "done_after": 17, "difference": 0.4}
-    >>> logged = {"low": 0.2, "high": 0.6, "logged_low": 0.2, "logged_high": 0.6}
-    >>> before({**counts, **logged, "clear": True}), before({**counts, **logged, "clear": False})
-    ('up from 14 of 30', '14 of 30')
-    >>> few = {"logged_low": -0.1, "logged_high": 0.2, "counted_after": 31, "logged_before": 30, "logged_after": 17}
-    >>> before({**counts, **logged, **few, "clear": False})
-    '14 of 30, unclear: 14 blank'
-    >>> before({**counts, "counted_before": None, "difference": None, "clear": None})
-    'nothing due'
-    """
-    share = _share(row, "before")
-    if row["clear"]:
-        return f"{'up' if row['difference'] > 0 else 'down'} from {share}"
-    if row["difference"] is None or row["low"] <= 0 <= row["high"] or not row["logged_low"] <= 0 <= row["logged_high"]:
-        return share
-    blank = sum(row[f"counted_{side}"] - row[f"logged_{side}"] for side in ("before", "after"))
-    return f"{share}, unclear: {blank} blank"
-
-
-def _share(row: Row, side: str) -> str:
-    """One of two counts, or why there is none: null where nothing was due, 0 where all of it was rest or is to come."""
-    counted = row[f"counted_{side}"]
-    if not counted:
-        return "nothing due" if counted is None else "nothing to count"
-    if row[f"rate_{side}"] is None:
-        return STATE_WORDS["blank"]
-    return numbers.of(row[f"done_{side}"], counted)
-
-
-def then_and_now(row: Row) -> str:
-    """Two counts of a habit, the earlier one first, from a row of `completion.changes`.
-
-    >>> then_and_now({"done_before": 14, "counted_before": 30, "done_after": 19, "counted_after": 31})
-    '14 of 30, then 19 of 31'
-    """
-    before = numbers.of(row["done_before"], row["counted_before"])
-    return f"{before}, then {numbers.of(row['done_after'], row['counted_after'])}"
+        return _("still running") if per else state_word("pending")
+    return state_word("rest")
 
 
 def total(row: Row, unit: str, aim: str, per: str | None = None) -> str:
@@ -238,16 +192,13 @@ def total(row: Row, unit: str, aim: str, per: str | None = None) -> str:
     '530 pages, 18.9 a logged due day, most on 9 March: 44'
     """
     if row["total"] is None:
-        return "no number noted"
-    best = "least" if aim == "at most" else "most"
+        return _("no number noted")
+    best_day = {"date": dates.day(row["best_date"], weekday=False), "number": numbers.number(row["best"])}
+    best = _("least on {date}: {number}", **best_day) if aim == "at most" else _("most on {date}: {number}", **best_day)
     mean = None
     if row["mean"] is not None:
-        mean = f"{numbers.number(row['mean'])} a {'day with a number' if per else 'logged due day'}"
-    return numbers.joined(
-        [
-            f"{numbers.number(row['total'])} {unit}".rstrip(),
-            mean,
-            f"{best} on {dates.day(row['best_date'], weekday=False)}: {numbers.number(row['best'])}",
-        ],
-        ", ",
-    )
+        number = numbers.number(row["mean"])
+        mean = (
+            _("{number} a day with a number", number=number) if per else _("{number} a logged due day", number=number)
+        )
+    return numbers.joined([f"{numbers.number(row['total'])} {unit}".rstrip(), mean, best], ", ")

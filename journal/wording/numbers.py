@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
+from typing import Literal
+
+from journal.wording import digits
+from journal.wording.catalogue import _, _n
+from journal.wording.spoken import spoken
+
+number, mean, half_up = digits.number, digits.mean, digits.half_up
 
 _SIGN = "\N{NO-BREAK SPACE}%"
 
@@ -11,50 +17,20 @@ NINETY_FIVE = f"95{_SIGN}"
 """The confidence level of every interval."""
 
 
-def number(value: float, digits: int = 1) -> str:
-    """A number without trailing zeros, rounded half up.
-
-    >>> number(4.0), number(3.4142), number(1234), number(2.25), number(0.125, 2)
-    ('4', '3.4', '1,234', '2.3', '0.13')
-    """
-    text = f"{half_up(value, digits):,.{digits}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-def mean(value: float) -> str:
-    """A mean, always with one decimal, so that it is not mistaken for a recorded value; rounded half up.
-
-    >>> mean(3.0), mean(3.45), mean(-0.04)
-    ('3.0', '3.5', '0.0')
-    """
-    return f"{half_up(value, 1):.1f}"
-
-
-def half_up(value: float, digits: int = 0) -> float:
-    """A number rounded to decimals, with halves away from zero, as people round. Never -0.
-
-    In binary 0.145 is slightly less than written and would become 0.14. Rounding to nine more decimals first removes
-    that error; it is exact for quotients of whole numbers below 10**9.
-
-    >>> half_up(2.5), half_up(-2.5), half_up(0.145, 2), half_up(-0.04, 1)
-    (3.0, -3.0, 0.15, 0.0)
-    """
-    scale: float = 10.0**digits
-    return math.copysign(math.floor(round(abs(value) * scale, 9) + 0.5) / scale, value) or 0.0
-
-
 def ordinal(value: int) -> str:
-    """A whole number as an English ordinal.
+    """A whole number as an ordinal.
 
     >>> ordinal(1), ordinal(12), ordinal(23), ordinal(111)
     ('1st', '12th', '23rd', '111th')
     """
+    if pattern := spoken().ordinal:
+        return pattern.format(number=value)
     teens = 11 <= abs(value) % 100 <= 13
     return f"{value}{'th' if teens else {1: 'st', 2: 'nd', 3: 'rd'}.get(abs(value) % 10, 'th')}"
 
 
 def plural(count: float, one: str, many: str = "") -> str:
-    """A count with its noun.
+    """A count with its noun, in English: for texts that are not in the catalogue yet. Others use `_n`.
 
     >>> plural(1, "day"), plural(3, "day"), plural(2, "memory", "memories")
     ('1 day', '3 days', '2 memories')
@@ -68,7 +44,9 @@ def times(count: int) -> str:
     >>> times(1), times(2), times(6)
     ('once', 'twice', '6 times')
     """
-    return {1: "once", 2: "twice"}.get(count) or plural(count, "time")
+    if count in (1, 2):
+        return _("once") if count == 1 else _("twice")
+    return _n("{count} time", "{count} times", count)
 
 
 def of(done: float, counted: float, one: str | None = None) -> str:
@@ -77,7 +55,18 @@ def of(done: float, counted: float, one: str | None = None) -> str:
     >>> of(19, 31), of(24, 34, "week"), of(1, 1, "day")
     ('19 of 31', '24 of 34 weeks', '1 of 1 day')
     """
-    return f"{number(done)} of {plural(counted, one) if one else number(counted)}"
+    values = {"done": number(done), "count": number(counted)}
+    if one is None:
+        return _("{done} of {count}", **values)
+    if one == "day":
+        return _n("{done} of {count} day", "{done} of {count} days", counted, **values)
+    if one == "week":
+        return _n("{done} of {count} week", "{done} of {count} weeks", counted, **values)
+    if one == "month":
+        return _n("{done} of {count} month", "{done} of {count} months", counted, **values)
+    if one == "time":
+        return _n("{done} of {count} time", "{done} of {count} times", counted, **values)
+    return f"{number(done)} of {plural(counted, one)}"
 
 
 def percent(share: float) -> str:
@@ -108,7 +97,7 @@ def interval(low: float, high: float) -> str:
     >>> interval(0.667, 0.93)
     '67 to 93\xa0%'
     """
-    return f"{_hundredths(low)} to {bound(high)}"
+    return _("{low} to {high}", low=_hundredths(low), high=bound(high))
 
 
 def _hundredths(share: float) -> int:
@@ -124,14 +113,38 @@ def plain(text: str) -> str:
     return text.replace(_SIGN, " %")
 
 
-def listed(items: Iterable[str], last: str = "and") -> str:
+def listed(items: Iterable[str], last: Literal["and", "or"] = "and") -> str:
     """Items as an enumeration.
 
     >>> listed(["bread", "glue", "thread"]), listed(["glue"])
     ('bread, glue and thread', 'glue')
     """
     *most, final = items
-    return f"{', '.join(most)} {last} {final}" if most else final
+    if not most:
+        return final
+    several = ", ".join(most)
+    return (_("{several} and {last}") if last == "and" else _("{several} or {last}")).format(
+        several=several, last=final
+    )
+
+
+def in_sentence(label: str) -> str:
+    """A label inside of a sentence: in small letters, but in a language whose nouns have capital ones.
+
+    >>> in_sentence("Good things")
+    'good things'
+    """
+    return label if spoken().nouns_capital else label.lower()
+
+
+def quoted(text: str) -> str:
+    """A text in the language's quotation marks.
+
+    >>> quoted("walk")
+    '“walk”'
+    """
+    opening, closing = spoken().quotes
+    return f"{opening}{text}{closing}"
 
 
 def joined(parts: Iterable[str | None], between: str = " · ") -> str:

@@ -5,12 +5,23 @@ from __future__ import annotations
 from journal import periods
 from journal.settings import Weekday
 from journal.wording import dates
+from journal.wording.catalogue import N_, _
 
-_FIXED = {"undated": "Tasks without a day", "settings": "Settings"}
+_FIXED = {"undated": N_("Tasks without a day"), "settings": N_("Settings")}
 _WRITERS = {
-    "log": "the command log", "import": "an import", "merge": "a merge", "history": "an earlier state brought back",
-    "restore": "a restore", "upgrade": "an upgrade", "settings": "the settings page",
-}  # fmt: skip
+    "log": N_("by the command log"),
+    "import": N_("by an import"),
+    "merge": N_("by a merge"),
+    "history": N_("by an earlier state brought back"),
+    "restore": N_("by a restore"),
+    "upgrade": N_("by an upgrade"),
+    "settings": N_("by the settings page"),
+    "day": N_("by the day page"),
+    "evening": N_("by the evening page"),
+    "week": N_("by the week page"),
+    "month": N_("by the month page"),
+    "year": N_("by the year page"),
+}
 
 
 def title(key: str, *, week_starts: Weekday) -> str:
@@ -20,7 +31,7 @@ def title(key: str, *, week_starts: Weekday) -> str:
     ['Friday 14 March 2025', 'Week 11, 10 to 16 March 2025', 'March 2025', 'Tasks without a day']
     """
     if key in _FIXED:
-        return _FIXED[key]
+        return _(_FIXED[key])
     span = periods.parse_name(key).period(week_starts=week_starts)
     return dates.day(span.first, year=True) if span.kind == "day" else dates.title(span)
 
@@ -32,5 +43,5 @@ def writer(by: str | None) -> str:
     ('by the evening page', 'written elsewhere, as in an editor', '')
     """
     if by in (None, "elsewhere"):
-        return "written elsewhere, as in an editor" if by else ""
-    return f"by {_WRITERS.get(by, f'the {by} page')}"
+        return _("written elsewhere, as in an editor") if by else ""
+    return _(_WRITERS[by]) if by in _WRITERS else _("by the {page} page", page=by)

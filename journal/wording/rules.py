@@ -11,12 +11,16 @@ from typing import Literal
 
 from journal.recurrence import Rule, parse
 from journal.wording import dates, numbers
+from journal.wording.catalogue import N_, _, _n
+from journal.wording.spoken import spoken
 
-_UNITS = {"DAILY": "day", "WEEKLY": "week", "MONTHLY": "month", "YEARLY": "year"}
-_NUMBER_WORDS = {1: "first", 2: "second", 3: "third", 4: "fourth", 5: "fifth", -1: "last"}
+_NUMBER_WORDS = {1: N_("first"), 2: N_("second"), 3: N_("third"), 4: N_("fourth"), 5: N_("fifth"), -1: N_("last")}
+_OFTEN = (
+    N_("Mondays"), N_("Tuesdays"), N_("Wednesdays"), N_("Thursdays"), N_("Fridays"), N_("Saturdays"), N_("Sundays"),
+)  # fmt: skip
 _SHORTEST_MONTH = 28  # every month has at least 28 days
 _MOST_WEEKDAYS_A_MONTH = 5  # a fifth Monday is in some months only
-_WHERE_THERE_IS_ONE = ", where there is one"
+_WORKING_DAYS = 5
 
 
 def words(rule: str | Rule, start: dt.date) -> str:
@@ -40,7 +44,8 @@ def quota(times: int, per: Literal["week", "month"]) -> str:
     >>> quota(1, "month"), quota(3, "week")
     ('once a month', '3 times a week')
     """
-    return f"{numbers.times(times)} a {per}"
+    often = numbers.times(times)
+    return _("{often} a week", often=often) if per == "week" else _("{often} a month", often=often)
 
 
 def _everyday_name(rule: Rule) -> str:
@@ -55,37 +60,47 @@ def _everyday_name(rule: Rule) -> str:
 def _by_date(rule: Rule) -> str:
     if rule.byday:
         plain = len(rule.byday) == len(rule.bymonthday) == rule.interval == 1 and not rule.byday[0].ordinal
-        return (
-            f"{_weekdays(rule)} the {_month_days(rule)}{_in_months(rule)}" if plain and rule.bymonthday[0] > 0 else ""
-        )
+        if not (plain and rule.bymonthday[0] > 0):
+            return ""
+        name = _("{weekdays} the {days}", weekdays=_weekdays(rule), days=_month_days(rule))
+        return _in_months(rule, name)
     if rule.bymonth:
         return _date_of_year(rule) if rule.freq == "YEARLY" else ""
-    often = "monthly" if rule.interval == 1 else _every(rule)
     rare = any(abs(day) > _SHORTEST_MONTH for day in rule.bymonthday)
-    name = f"{often} on the {_month_days(rule)}{_WHERE_THERE_IS_ONE if rare else ''}"
+    if rule.interval == 1:
+        name = _("monthly on the {days}", days=_month_days(rule))
+    else:
+        name = _("{often} on the {days}", often=_every(rule), days=_month_days(rule))
+    name = _where_there_is_one(name) if rare else name
     return name if rule.freq == "MONTHLY" or rule.interval == 1 else ""
+
+
+def _where_there_is_one(name: str) -> str:
+    return _("{often}, where there is one", often=name)
 
 
 def _date_of_year(rule: Rule) -> str:
     if len(rule.bymonth) > 1 or len(rule.bymonthday) > 1:
         return ""
-    (month,), (day,) = _months(rule), rule.bymonthday
+    (month,), (name,), (day,) = rule.bymonth, _months(rule), rule.bymonthday
     if day < 0:
-        return f"{_every(rule)} on the {_month_days(rule)} of {month}"
-    return f"{_every(rule)} on {day} {month}{_WHERE_THERE_IS_ONE if (month, day) == ('February', 29) else ''}"
+        return _("{often} on the {days} of {month}", often=_every(rule), days=_month_days(rule), month=name)
+    date = spoken().date.format(day=day, month=name)
+    text = _("{often} on {date}", often=_every(rule), date=date)
+    return _where_there_is_one(text) if (month, day) == (2, 29) else text
 
 
 def _by_weekday(rule: Rule) -> str:
     if any(day.ordinal for day in rule.byday):
         return _numbered_weekdays(rule)
     if rule.interval == 1:
-        return _weekdays(rule) + _in_months(rule)
+        return _in_months(rule, _weekdays(rule))
     if rule.freq != "WEEKLY" or rule.bymonth:
         return ""
-    names = _weekday_names(rule)
+    names = [dates.weekday(place) for place in _weekday_places(rule)]
     if (len(names), rule.interval) == (1, 2):
-        return f"every other {names[0]}"
-    return f"{_every(rule)} on {numbers.listed(names)}"
+        return _("every other {weekday}", weekday=names[0])
+    return _("{often} on {weekdays}", often=_every(rule), weekdays=numbers.listed(names))
 
 
 def _numbered_weekdays(rule: Rule) -> str:
@@ -97,87 +112,123 @@ def _numbered_weekdays(rule: Rule) -> str:
         return ""
     by_name: dict[str, list[str]] = {}
     for day in sorted(rule.byday, key=lambda day: (day.ordinal < 0, day.ordinal, day.weekday)):
-        by_name.setdefault(dates.WEEKDAY_NAMES[day.weekday], []).append(_NUMBER_WORDS[day.ordinal])
-    days = numbers.listed(f"the {numbers.listed(places)} {name}" for name, places in by_name.items())
-    months = "" if in_month else f" of {numbers.listed(_months(rule))}"
-    rare = _WHERE_THERE_IS_ONE if any(day.ordinal == _MOST_WEEKDAYS_A_MONTH for day in rule.byday) else ""
-    return (f"{days} of the month" if in_month and rule.interval == 1 else f"{_every(rule)} on {days}{months}") + rare
+        by_name.setdefault(dates.weekday(day.weekday), []).append(_(_NUMBER_WORDS[day.ordinal]))
+    days = numbers.listed(
+        _("the {numbers} {weekday}", numbers=numbers.listed(places), weekday=name) for name, places in by_name.items()
+    )
+    if in_month and rule.interval == 1:
+        text = _("{days} of the month", days=days)
+    elif in_month:
+        text = _("{often} on {days}", often=_every(rule), days=days)
+    else:
+        text = _("{often} on {days} of {months}", often=_every(rule), days=days, months=numbers.listed(_months(rule)))
+    rare = any(day.ordinal == _MOST_WEEKDAYS_A_MONTH for day in rule.byday)
+    return _where_there_is_one(text) if rare else text
 
 
 def _every(rule: Rule) -> str:
-    unit = _UNITS[rule.freq]
-    return {1: f"every {unit}", 2: f"every other {unit}"}.get(rule.interval, f"every {rule.interval} {unit}s")
+    """How often the period of a rule comes: "every other week"."""
+    count = rule.interval
+    if rule.freq == "DAILY":
+        return {1: _("every day"), 2: _("every other day")}.get(count) or _n(
+            "every {count} day", "every {count} days", count
+        )
+    if rule.freq == "WEEKLY":
+        return {1: _("every week"), 2: _("every other week")}.get(count) or _n(
+            "every {count} week", "every {count} weeks", count
+        )
+    if rule.freq == "MONTHLY":
+        return {1: _("every month"), 2: _("every other month")}.get(count) or _n(
+            "every {count} month", "every {count} months", count
+        )
+    return {1: _("every year"), 2: _("every other year")}.get(count) or _n(
+        "every {count} year", "every {count} years", count
+    )
 
 
-def _weekday_names(rule: Rule) -> list[str]:
-    """Weekday names of a rule without ordinals, in the order of its week."""
-    days = sorted({day.weekday for day in rule.byday}, key=lambda day: (day - rule.wkst) % 7)
-    return [dates.WEEKDAY_NAMES[day] for day in days]
+def _weekday_places(rule: Rule) -> list[int]:
+    """The weekdays of a rule without ordinals, Monday 0, in the order of its week."""
+    return sorted({day.weekday for day in rule.byday}, key=lambda day: (day - rule.wkst) % 7)
 
 
 def _weekdays(rule: Rule) -> str:
-    names = _weekday_names(rule)
-    if len(names) in (0, 7):
-        return "every day"
-    if set(names) == set(dates.WEEKDAY_NAMES[:5]):
-        return "every weekday"
-    return f"every {names[0]}" if len(names) == 1 else numbers.listed(f"{name}s" for name in names)
+    places = _weekday_places(rule)
+    if len(places) in (0, 7):
+        return _("every day")
+    if set(places) == set(range(_WORKING_DAYS)):
+        return _("every weekday")
+    if len(places) == 1:
+        return _("every {weekday}", weekday=dates.weekday(places[0]))
+    return numbers.listed(_(_OFTEN[place]) for place in places)
 
 
 def _months(rule: Rule) -> list[str]:
-    return [dates.MONTH_NAMES[month - 1] for month in rule.bymonth]
+    return [dates.month_name(month) for month in rule.bymonth]
 
 
-def _in_months(rule: Rule) -> str:
-    return f" in {numbers.listed(_months(rule))}" if rule.bymonth else ""
+def _in_months(rule: Rule, often: str) -> str:
+    return _("{often} in {months}", often=often, months=numbers.listed(_months(rule))) if rule.bymonth else often
 
 
 def _month_days(rule: Rule) -> str:
-    return _places(rule.bymonthday, "and", " day")
+    return _places(rule.bymonthday, "and", of_days=True)
 
 
-def _places(values: Iterable[int], last: str, noun: str = "") -> str:
+def _places(values: Iterable[int], last: Literal["and", "or"], *, of_days: bool = False) -> str:
     """Positions from the front, then from the back: "1st, 15th and last day"."""
     front = [numbers.ordinal(value) for value in sorted(values) if value > 0]
-    back = [_from_back(value) + noun for value in sorted(values, reverse=True) if value < 0]
+    back = [_from_back(value, of_days) for value in sorted(values, reverse=True) if value < 0]
     return numbers.listed([*front, *back], last)
 
 
-def _from_back(value: int) -> str:
-    return "last" if value == -1 else f"{numbers.ordinal(-value)} to last"
+def _from_back(value: int, of_days: bool) -> str:
+    if value == -1:
+        return _("last day") if of_days else _("last")
+    number = numbers.ordinal(-value)
+    return _("{number} to last day", number=number) if of_days else _("{number} to last", number=number)
 
 
 def _description(rule: Rule) -> str:
     """The rule as conditions on days, one per part, for a rule without an everyday name."""
     conditions = [
-        f"in {numbers.listed(_months(rule), 'or')}" if rule.bymonth else "",
-        f"in the {_places(rule.byweekno, 'or')} week of the year" if rule.byweekno else "",
-        f"on the {_places(rule.byyearday, 'or')} day of the year" if rule.byyearday else "",
-        f"on the {_places(rule.bymonthday, 'or')} day of the month" if rule.bymonthday else "",
-        f"on {numbers.listed(_any_weekday(rule), 'or')}" if rule.byday else "",
+        _("in {months}", months=numbers.listed(_months(rule), "or")) if rule.bymonth else "",
+        _("in the {numbers} week of the year", numbers=_places(rule.byweekno, "or")) if rule.byweekno else "",
+        _("on the {numbers} day of the year", numbers=_places(rule.byyearday, "or")) if rule.byyearday else "",
+        _("on the {numbers} day of the month", numbers=_places(rule.bymonthday, "or")) if rule.bymonthday else "",
+        _("on {weekdays}", weekdays=numbers.listed(_any_weekday(rule), "or")) if rule.byday else "",
     ]
-    days = f"days {', '.join(condition for condition in conditions if condition)}"
+    days = _("days {conditions}", conditions=", ".join(condition for condition in conditions if condition))
     if rule.bysetpos:
-        return f"{_every(rule)}: the {_places(rule.bysetpos, 'and')} of the {days}"
-    return days if rule.interval == 1 else f"{_every(rule)}: {days}"
+        places = _places(rule.bysetpos, "and")
+        return _("{often}: the {numbers} of the {days}", often=_every(rule), numbers=places, days=days)
+    return days if rule.interval == 1 else _("{often}: {days}", often=_every(rule), days=days)
 
 
 def _any_weekday(rule: Rule) -> list[str]:
-    period = "year" if rule.freq == "YEARLY" and not rule.bymonth else "month"
-    return [
-        f"the {_places([day.ordinal], 'or')} {dates.WEEKDAY_NAMES[day.weekday]} of the {period}"
-        if day.ordinal
-        else f"a {dates.WEEKDAY_NAMES[day.weekday]}"
-        for day in rule.byday
-    ]
+    in_year = rule.freq == "YEARLY" and not rule.bymonth
+    names = []
+    for day in rule.byday:
+        name = dates.weekday(day.weekday)
+        if not day.ordinal:
+            names.append(_("a {weekday}", weekday=name))
+            continue
+        number = _places([day.ordinal], "or")
+        names.append(
+            _("the {number} {weekday} of the year", number=number, weekday=name)
+            if in_year
+            else _("the {number} {weekday} of the month", number=number, weekday=name)
+        )
+    return names
 
 
 def _end(rule: Rule) -> str:
     """The end of the rule, and the start of its weeks if that makes a difference."""
     weekly = rule.freq == "WEEKLY" and (rule.bysetpos or (rule.interval > 1 and len(rule.byday) > 1))
-    week = f", weeks from {dates.WEEKDAY_NAMES[rule.wkst]}" if rule.wkst and (weekly or rule.byweekno) else ""
+    week = ""
+    if rule.wkst and (weekly or rule.byweekno):
+        week = _(", weeks from {weekday}", weekday=dates.weekday(rule.wkst))
     if rule.count is not None:
-        return f"{week}, {'once only' if rule.count == 1 else f'{rule.count} times in all'}"
+        return week + (_(", once only") if rule.count == 1 else _(", {count} times in all", count=rule.count))
     if rule.until is not None:
-        return f"{week}, until {dates.day(rule.until, weekday=False, year=True)}"
+        return week + _(", until {date}", date=dates.day(rule.until, weekday=False, year=True))
     return week

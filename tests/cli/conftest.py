@@ -25,6 +25,8 @@ def typed(monkeypatch: pytest.MonkeyPatch) -> Typed:
     """Run a command line in this process. `answers` is the text typed when it asks."""
     monkeypatch.delenv("DUSKBOOK_FOLDER", raising=False)
     monkeypatch.delenv("DUSKBOOK_TRACEBACK", raising=False)
+    monkeypatch.delenv("LANGUAGE", raising=False)
+    monkeypatch.setenv("LC_ALL", "C.UTF-8")  # `start` takes the language of the system
     monkeypatch.setattr(arriving, "SECONDS", 0.0)  # tests of `check` write a broken page just before
 
     def run(*arguments: str | Path, answers: str | None = None) -> Result:

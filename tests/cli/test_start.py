@@ -71,6 +71,21 @@ def test_a_zone_that_only_etc_timezone_names_is_found(
     assert "Home is set to Ljubljana (46.05, 14.52)" in typed("start", tmp_path / "new", "--yes").output
 
 
+def test_the_language_is_that_of_the_system_or_another(
+    typed: Typed, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("LC_ALL", "de_AT.UTF-8")
+    assert typed("start", tmp_path / "taken", "--yes").exit_code == 0
+    assert written(tmp_path / "taken")["language"] == "de"
+    answers = ["Klingon", "english", "Title", *[""] * 9]
+    asked = typed("start", tmp_path / "asked", answers="\n".join(answers) + "\n")
+    assert 'there is no language "Klingon"; ' in asked.output
+    assert written(tmp_path / "asked")["language"] == "en"
+    monkeypatch.setenv("LC_ALL", "fr_FR.UTF-8")
+    assert "Language" not in typed("start", tmp_path / "other", answers="\n" * 12).output
+    assert written(tmp_path / "other")["language"] == "en"
+
+
 def test_answers_are_used_and_wrong_ones_asked_again(typed: Typed, tmp_path: Path) -> None:
     answers = [
         'A "quoted" year', "Ljubljana", "Europe/Ljubljana", "", "95", "46,06", "east", "14.5",

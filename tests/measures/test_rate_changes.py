@@ -15,7 +15,7 @@ from journal.measures import completion, findings
 from journal.measures.states import OCCASIONS
 from journal.settings import Habit, Place, Settings
 from journal.tables import build, record
-from journal.wording import habits as habit_words
+from journal.wording import rate_changes
 from tests import journals
 
 HOME = Place(key="home", name="Ljubljana", latitude=46.05, longitude=14.51, timezone="Europe/Ljubljana")
@@ -46,10 +46,10 @@ def test_evenings_without_a_page_are_no_clear_change() -> None:
     assert (row["done_after"], row["counted_after"], row["logged_after"]) == (14, 31, 14)
     assert row["high"] < 0  # among all due days the difference stands, and is shown
     assert row["clear"] is False
-    assert habit_words.change(row) == (
+    assert rate_changes.change(row) == (
         "no clear change: 28 of 30, then 14 of 31; among logged days 28 of 30, then 14 of 14"
     )
-    assert habit_words.before(row) == "28 of 30, unclear: 17 blank"
+    assert rate_changes.before(row) == "28 of 30, unclear: 17 blank"
     assert findings.findings(kept.facts, [MAY]).filter(pl.col("measure") == "changes").is_empty()
 
 
@@ -59,7 +59,9 @@ def test_a_change_among_logged_days_is_clear_and_says_what_the_blanks_do() -> No
     kept = book(april | may, start=dt.date(2025, 4, 1), today=dt.date(2025, 6, 1))
     (row,) = kept.changes(MAY).rows(named=True)
     assert row["clear"] is True
-    assert habit_words.change(row) == ("down from 28 of 30 to 2 of 31, clear; among logged days 28 of 30, then 2 of 15")
+    assert rate_changes.change(row) == (
+        "down from 28 of 30 to 2 of 31, clear; among logged days 28 of 30, then 2 of 15"
+    )
     (said,) = findings.findings(kept.facts, [MAY]).filter(pl.col("measure") == "changes")["text"]
     assert "; among logged days 28 of 30, then 2 of 15; a clear change" in said
 
@@ -72,7 +74,7 @@ def test_days_before_the_first_page_are_no_comparison() -> None:
     del marks[first]
     (row,) = book(marks, start=dt.date(2025, 4, 1), today=dt.date(2025, 6, 1)).changes(MAY).rows(named=True)
     assert row["difference"] is None
-    assert habit_words.change(row) == "31 of 31; not recorded the month before"
+    assert rate_changes.change(row) == "31 of 31; not recorded the month before"
 
 
 @pytest.mark.parametrize("unwritten", [10, 14])

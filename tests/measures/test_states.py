@@ -18,6 +18,7 @@ from journal.measures.streaks import runs, streaks
 from journal.settings import WEEKDAYS
 from journal.tables import MARKS
 from journal.wording import habits as habit_words
+from journal.wording import rate_changes
 from tests.choosing import Chooser
 from tests.measures import oracle
 from tests.measures.oracle import Day
@@ -87,7 +88,7 @@ def test_a_stretch_without_a_logged_day_has_no_rate() -> None:
     ).row(0, named=True)
     assert (change["rate_before"], change["counted_after"]) == (0.5, 31)
     assert {change[name] for name in ("rate_after", "difference", "low", "high", "clear")} == {None}
-    assert habit_words.change(change) == "not recorded; 15 of 30 the month before"
+    assert rate_changes.change(change) == "not recorded; 15 of 30 the month before"
     assert habit_words.rate(told.row(1, named=True)) == "not recorded"
 
 

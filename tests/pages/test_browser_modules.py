@@ -10,13 +10,15 @@ from pathlib import Path
 
 import pytest
 
-from journal.pages import browser_bundle, browser_modules
+from journal.pages import browser_bundle, browser_languages, browser_modules
 from journal.pages.asgi import Message, Receive, Scope, Send
 from journal.pages.book_widget import YearBook
 from journal.pages.browser_modules import BROWSER, ROUTE
 from journal.pages.chapters_widget import OpenChapters
 from journal.pages.forms import EveningForm, Form, TriageForm
 from journal.pages.trials_widget import TrialsForm
+from journal.wording.languages import LANGUAGES
+from journal.wording.spoken import speaking
 
 MODULES = sorted(BROWSER.glob("*.js"))
 FORMS = [form for form in Form.__subclasses__() if form.__module__ == Form.__module__]
@@ -135,6 +137,7 @@ def test_the_route_serves_the_modules_as_one(route: str) -> None:
     for path in MODULES:
         if path.name != "loader.js":
             assert text.count(f"const m_{path.stem} = ") == 1
+        if path.name not in ("loader.js", browser_languages.MODULE):
             lines = path.read_text("utf-8").splitlines()
             assert all(line in text for line in lines if not line.startswith(("import ", "export ")))
 
@@ -174,6 +177,33 @@ def test_with_the_route_a_widget_imports_its_module(route: str) -> None:
 
 
 @pytest.mark.usefixtures("no_route")
+def test_the_languages_are_in_it_and_english_is_as_in_the_repository(route: str) -> None:
+    line = next(line for line in ask(route).body.decode().splitlines() if line.startswith("const languages = "))
+    served = json.loads(line.removeprefix("const languages = ").removesuffix(";"))
+    assert set(served) == set(LANGUAGES)
+    assert served["de"]["texts"]["Save the day"] == "Tag speichern"
+    own = (BROWSER / browser_languages.MODULE).read_text("utf-8")
+    for name, value in served["en"].items():
+        assert re.search(rf"\b{name}: {re.escape(json.dumps(value, ensure_ascii=False))},", own), name
+
+
+def test_a_widget_says_what_its_page_speaks(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv(ROUTE, "browser/0123456789abcdef/forms.js")
+    english = browser_modules.widget_source("evening")
+    with speaking(LANGUAGES["de"]):
+        german = browser_modules.widget_source("evening")
+    assert "speak" not in english
+    assert 'speak("de");\nexport default takenOver("evening"' in german
+
+
+def test_without_a_route_a_widget_has_its_language(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv(ROUTE, raising=False)
+    with speaking(LANGUAGES["de"]):
+        source = browser_modules.widget_source("evening")
+    assert 'first = \\"de\\"' in source
+    assert "Tag speichern" in source
+
+
 def test_without_a_route_a_widget_contains_its_modules() -> None:
     source = TriageForm({"tasks": [], "base": ""}, {})._esm
     texts, name = re.findall(r"await loadModules\((\{.*\}), (\".*?\")\)\)\.default;$", source, re.MULTILINE)[0]

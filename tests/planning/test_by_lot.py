@@ -12,7 +12,7 @@ import journal
 from journal.evening import form_build, lots_of_day
 from journal.planning import day_offer, week_ahead
 from journal.setup import trial_form
-from journal.wording import trial_words
+from journal.wording import trial_notes, trial_words
 from tests import journals
 
 FIRST = dt.date(2025, 3, 10)
@@ -106,7 +106,7 @@ def test_after_its_end_nothing_is_drawn(tmp_path: Path, end: dict[str, Any]) -> 
 def test_a_trial_that_care_interrupted_says_so_and_draws_no_more(tmp_path: Path) -> None:
     book = opened(tmp_path, {"interrupted": TODAY})
     (lot,) = lots_of_day.of_day(book, TODAY)
-    assert (lot.arm, lot.said) == ("", trial_words.interruption(["?"]))
+    assert (lot.arm, lot.said) == ("", trial_notes.interruption(["?"]))
     assert lots_of_day.by_habit(book, TODAY) == {}
 
 
@@ -118,9 +118,9 @@ def test_a_stretch_of_low_days_interrupts_a_trial_on_the_day_after_it_is_seen(tm
     (lot,) = lots_of_day.of_day(before, seen)
     assert lot.arm == "off"
     (lot,) = lots_of_day.of_day(opened(tmp_path, None, pages, today=seen), seen + dt.timedelta(days=1))
-    assert (lot.arm, lot.said) == ("", trial_words.interruption(["?"]))
+    assert (lot.arm, lot.said) == ("", trial_notes.interruption(["?"]))
     offer = form_build.offer(opened(tmp_path, None, pages, today=seen), seen)
-    assert [lot.said for lot in offer.tomorrow.lots] == [trial_words.interruption(["?"])]
+    assert [lot.said for lot in offer.tomorrow.lots] == [trial_notes.interruption(["?"])]
     (row,) = trial_form.offer(opened(tmp_path, None, pages, today=seen + dt.timedelta(days=1))).trials
     assert row.said[1].startswith(trial_words.INTERRUPTED)
     assert [way.what for way in row.ways] == []

@@ -56,7 +56,14 @@ def fields() -> Iterator[OneSetting]:
             yield from (OneSetting(field, (name, i, field.key)) for field in kind.fields)
 
 
-ALL = [one for one in fields() if (one.path[0], one.field.key) not in UNCHANGED]
+def is_held(one: OneSetting) -> bool:
+    """Whether it is the key of a habit that a trial needs, which stays."""
+    of_trials = {trial["habit"] for trial in FILE.get("trials", [])}
+    is_key = one.path[0] == "habits" and one.field.key == "key"
+    return is_key and FILE["habits"][one.path[1]]["key"] in of_trials
+
+
+ALL = [one for one in fields() if (one.path[0], one.field.key) not in UNCHANGED and not is_held(one)]
 
 
 VALUES: dict[str, st.SearchStrategy[Any]] = {

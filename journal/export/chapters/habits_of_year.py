@@ -13,7 +13,7 @@ from journal.export.year_data import YearData
 from journal.measures import completion, month_differences, streaks
 from journal.periods import Period
 from journal.sections import habit_cards
-from journal.wording import dates, habits, numbers
+from journal.wording import dates, habits, numbers, rate_changes
 
 
 def blocks(subject: YearData) -> list[Block]:
@@ -110,11 +110,11 @@ def _changes(subject: YearData) -> list[Block]:
     if not changed["clear"].count():
         return []
     rows = tuple(
-        (subject.settings.habit_name(row["habit"]), habits.change(row, "before"))
+        (subject.settings.habit_name(row["habit"]), rate_changes.change(row, "before"))
         for row in changed.iter_rows(named=True)
     )
     return [Grid(title=title, header=("Habit", "Change"), rows=rows), Words(title="", paragraphs=(habit_cards.CLEAR,))]
 
 
 def _span(period: Period) -> str:
-    return f"{dates.MONTH_NAMES[period.first.month - 1]} to {dates.MONTH_NAMES[period.last.month - 1]}"
+    return f"{dates.month_name(period.first.month)} to {dates.month_name(period.last.month)}"

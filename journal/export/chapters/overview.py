@@ -16,6 +16,7 @@ from journal.measures.finding_sentences import looked_at
 from journal.measures.findings import by_page
 from journal.sections import care_box, finding_cards, mood_cards
 from journal.wording import dates, entries, numbers
+from journal.wording.catalogue import _
 
 FEWEST_RATED = 2
 """Fewest rated days for a line of mood; one day would be a dot."""
@@ -83,7 +84,7 @@ def quiet(subject: YearData, lived: pl.DataFrame) -> list[Block]:
         named=True
     ):
         if mood.is_low(row, scale.low, scale.high):
-            return [Words(title="", paragraphs=(entries.NO_DIAGNOSIS,))]
+            return [Words(title="", paragraphs=(_(entries.NO_DIAGNOSIS),))]
     return []
 
 
@@ -97,7 +98,7 @@ def _care(subject: YearData) -> list[Block]:
 
 
 def _findings(subject: YearData) -> list[Block]:
-    for _, page in by_page(subject.book.facts, [subject.year]):
+    for _week, page in by_page(subject.book.facts, [subject.year]):
         sentences = tuple((found.text, listed_days(found.dates)) for found in page.findings)
         looked = looked_at(page.looked_at, page.by_chance, "year")
         note = f"{finding_cards.NOTE} {looked}".rstrip()

@@ -8,9 +8,9 @@ from journal.export.year_data import YearData
 from journal.measures import trial_report
 from journal.sections import trial_cards
 from journal.wording import trial_words
+from journal.wording.catalogue import _
 
 CHECKLIST = "Reported by the items of CENT 2015 (Vohra and others, BMJ 350, h1738)"
-SAYS = Words(title="What a trial says", paragraphs=(trial_words.CAN_SAY, trial_words.CANNOT_SAY))
 
 
 def blocks(subject: YearData) -> list[Block]:
@@ -18,7 +18,9 @@ def blocks(subject: YearData) -> list[Block]:
     page of the month: after the end, or on a day on which it was asked for."""
     book, blocks = subject.book, list[Block]()
     rows = {row["trial"]: row for row in book.trial_results.iter_rows(named=True)} if book.trials else {}
-    shown = {trial.key for trial, _ in trial_cards.shown(book)} if book.trials else set()
+    shown = {trial.key for trial, _row in trial_cards.shown(book)} if book.trials else set()
+    paragraphs = (_(trial_words.CAN_SAY), _(trial_words.CANNOT_SAY))
+    says = Words(title="What a trial says", paragraphs=paragraphs)
     for trial in sorted(book.trials, key=lambda trial: trial.start):
         row = rows[trial.key]
         if not row["days"] or trial.start > subject.until or lots.last_drawn(trial) < subject.first:
@@ -29,8 +31,8 @@ def blocks(subject: YearData) -> list[Block]:
         else:
             told = (f"{trial_words.plan(trial, book.settings)}.", trial_cards.HIDDEN)
         blocks.append(Words(title=trial.question, paragraphs=told))
-        if trial.key in shown and SAYS not in blocks:
-            blocks.append(SAYS)  # before the first list, which fills pages
+        if trial.key in shown and says not in blocks:
+            blocks.append(says)  # before the first list, which fills pages
         items = trial_report.report(trial, row, book.settings)
         asked = tuple((item.item, item.asks, item.answer) for item in items)
         blocks.append(Grid(title=CHECKLIST, header=("Item", "Asks for", "Here"), rows=asked))

@@ -2,6 +2,7 @@
 
 import { capacityParts } from "./capacity_parts.js";
 import { card, make } from "./elements.js";
+import { _ } from "./texts.js";
 
 export function capacity(sheet) {
   const bar = make("div", { class: "fit-bar", role: "img" });
@@ -13,7 +14,7 @@ export function capacity(sheet) {
     draw(bar, now);
   };
   sheet.onFit(sheet.offer.fit);
-  return card("Will it fit?", "fit", bar, sentence, detail);
+  return card(_("Will it fit?"), "fit", bar, sentence, detail);
 }
 
 function draw(bar, now) {

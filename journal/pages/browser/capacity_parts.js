@@ -1,6 +1,7 @@
 // The bar of "Will it fit?": its parts in percent of the longest one, and a text alternative.
 
 import { formatMinutes } from "./times.js";
+import { _ } from "./texts.js";
 
 export function capacityParts(now) {
   const { planned, expected, low, high, room, work } = numbers(now);
@@ -13,10 +14,10 @@ export function capacityParts(now) {
     low !== null && high !== null && part("range", low, high),
     room !== null && part("end", room, room),
   ];
-  const words = [`Planned ${formatMinutes(planned || 0)}`];
-  if (expected !== null && expected !== planned) words.push(`expected ${formatMinutes(Math.round(expected))}`);
-  if (low !== null && high !== null) words.push(`likely between ${formatMinutes(Math.round(low))} and ${formatMinutes(Math.round(high))}`);
-  if (room !== null) words.push(work ? `room for ${formatMinutes(room)}, ${formatMinutes(work)} of it in work hours` : `open time ${formatMinutes(room)}`);
+  const words = [_("Planned {planned}", { planned: formatMinutes(planned || 0) })];
+  if (expected !== null && expected !== planned) words.push(_("expected {time}", { time: formatMinutes(Math.round(expected)) }));
+  if (low !== null && high !== null) words.push(_("likely between {low} and {high}", { low: formatMinutes(Math.round(low)), high: formatMinutes(Math.round(high)) }));
+  if (room !== null) words.push(work ? _("room for {room}, {work} of it in work hours", { room: formatMinutes(room), work: formatMinutes(work) }) : _("open time {room}", { room: formatMinutes(room) }));
   return { parts: parts.filter(Boolean), label: `${words.join(", ")}.` };
 }
 

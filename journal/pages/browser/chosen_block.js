@@ -3,6 +3,7 @@
 import { nameOf, textureClass } from "./category_paint.js";
 import { button, choice, make, problemSpot, tell, uniqueId } from "./elements.js";
 import { formatRange, formatTime, parseRange } from "./times.js";
+import { _ } from "./texts.js";
 
 // `edit(edit)` applies an edit of strip_edit.js to the block shown; `close()` ends the choice. Returns { element, show, settle }.
 export function chosenBlock({ path, categories, clock, edit, close }) {
@@ -14,16 +15,16 @@ export function chosenBlock({ path, categories, clock, edit, close }) {
     value: category.key, name: category.name, kind: textureClass(place), shown: [make("span", { class: "dot", "aria-hidden": "true" }), category.name], style: { "--fill": category.colour },
   }));
   const kinds = choice({
-    name: null, label: "What the chosen block is", options, chosen: null, kind: "pens", must: true,
+    name: null, label: _("What the chosen block is"), options, chosen: null, kind: "pens", must: true,
     choose: (category) => {
       if (category !== block.category) edit({ kind: "recolour", span: block, category });
     },
   });
   const element = make(
     "div", { class: "chosen-block", role: "group", hidden: true },
-    make("div", { class: "chosen-times" }, title, make("label", { for: start.id, text: "from" }), start, make("label", { for: end.id, text: "to" }), end),
+    make("div", { class: "chosen-times" }, title, make("label", { for: start.id, text: _("from") }), start, make("label", { for: end.id, text: _("to") }), end),
     problem, kinds,
-    make("div", { class: "presses" }, button("Delete", () => edit({ kind: "remove", span: block })), button("Done", () => close(), { class: "quiet" })),
+    make("div", { class: "presses" }, button(_("Delete"), () => edit({ kind: "remove", span: block })), button(_("Done"), () => close(), { class: "quiet" })),
   );
 
   // Takes over times that were typed. Times that are none stay in their fields with a message.
@@ -32,7 +33,7 @@ export function chosenBlock({ path, categories, clock, edit, close }) {
     const typed = [start.value.trim(), end.value.trim()];
     if (typed[0] === formatTime(block.from, clock) && typed[1] === formatTime(block.to, clock)) return tell(problem, "");
     const { wrong, across, from, to } = parseRange(typed.join("-"));
-    const message = across ? "it ends before it starts; give the part after midnight to the next day" : wrong;
+    const message = across ? _("it ends before it starts; give the part after midnight to the next day") : wrong;
     if (message) return tell(problem, message[0].toUpperCase() + message.slice(1));
     tell(problem, "");
     return edit({ kind: "put", span: block, from, to });
@@ -58,7 +59,7 @@ export function chosenBlock({ path, categories, clock, edit, close }) {
     element.hidden = !block;
     if (!block) return tell(problem, "");
     title.textContent = nameOf(categories, block.category);
-    element.setAttribute("aria-label", `Chosen: ${title.textContent}, ${formatRange(block, clock)}`);
+    element.setAttribute("aria-label", _("Chosen: {title}, {times}", { title: title.textContent, times: formatRange(block, clock) }));
     kinds.querySelectorAll("input").forEach((radio, place) => {
       radio.checked = categories[place].key === block.category;
     });

@@ -2,6 +2,7 @@
 
 import { button, make } from "./elements.js";
 import { conflictValue } from "./day_words.js";
+import { _ } from "./texts.js";
 
 // `words` has the text `about` it, the names `mine` and `theirs` of the two values, and the buttons `take` and `keep`.
 // `decide` gets the choice about each conflict, to be sent along, once all are made.
@@ -18,13 +19,13 @@ export function clashNotice(conflicts, { words, nameOf }, decide) {
     const press = (text, which) => button(text, () => choose(conflict, which, item), { "aria-label": `${name}: ${text[0].toLowerCase()}${text.slice(1)}` });
     const item = make(
       "li", {}, make("strong", { text: name }),
-      side(words.mine, conflict.yours, press(words.take, "mine")),
-      side(words.theirs, conflict.theirs, press(words.keep, "theirs")),
+      side(_(words.mine), conflict.yours, press(_(words.take), "mine")),
+      side(_(words.theirs), conflict.theirs, press(_(words.keep), "theirs")),
     );
     return item;
   });
   return make(
-    "section", { class: "notice", tabindex: "-1", "aria-label": "Changed elsewhere meanwhile" },
-    make("h2", { text: "Changed elsewhere meanwhile" }), make("p", { text: words.about }), make("ul", { class: "differing" }, items),
+    "section", { class: "notice", tabindex: "-1", "aria-label": _("Changed elsewhere meanwhile") },
+    make("h2", { text: _("Changed elsewhere meanwhile") }), make("p", { text: _(words.about) }), make("ul", { class: "differing" }, items),
   );
 }

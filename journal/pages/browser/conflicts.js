@@ -2,6 +2,7 @@
 
 import { both, canKeepBoth, valueText } from "./conflict_text.js";
 import { button, make } from "./elements.js";
+import { _ } from "./texts.js";
 
 export function conflictList(conflicts, offer, settled) {
   const list = make("ul", { class: "differing" });
@@ -14,17 +15,17 @@ export function conflictList(conflicts, offer, settled) {
     };
     const item = make(
       "li", {}, make("strong", { text: conflict.name }),
-      value("Yours", valueText(conflict, conflict.yours, offer), button("Keep mine", () => done(false), { "aria-label": `${conflict.name}: keep mine` })),
-      value("In the file", valueText(conflict, conflict.theirs, offer), button("Take the file's", () => done(true), { "aria-label": `${conflict.name}: take the file's` })),
-      canKeepBoth(conflict) && make("div", {}, button("Keep both", () => done(true, both(conflict)), { "aria-label": `${conflict.name}: keep both` })),
+      value(_("Yours"), valueText(conflict, conflict.yours, offer), button(_("Keep mine"), () => done(false), { "aria-label": _("{name}: keep mine", { name: conflict.name }) })),
+      value(_("In the file"), valueText(conflict, conflict.theirs, offer), button(_("Take the file's"), () => done(true), { "aria-label": _("{name}: take the file's", { name: conflict.name }) })),
+      canKeepBoth(conflict) && make("div", {}, button(_("Keep both"), () => done(true, both(conflict)), { "aria-label": _("{name}: keep both", { name: conflict.name }) })),
     );
     return item;
   });
   list.append(...items);
   return make(
-    "section", { class: "notice", tabindex: "-1", "aria-label": "Changed elsewhere meanwhile" },
-    make("h2", { text: "Changed elsewhere meanwhile" }),
-    make("p", { text: "The files were changed since this page was opened, in the same places as here. Nothing is saved yet: choose what stays, then save." }),
+    "section", { class: "notice", tabindex: "-1", "aria-label": _("Changed elsewhere meanwhile") },
+    make("h2", { text: _("Changed elsewhere meanwhile") }),
+    make("p", { text: _("The files were changed since this page was opened, in the same places as here. Nothing is saved yet: choose what stays, then save.") }),
     list,
   );
 }

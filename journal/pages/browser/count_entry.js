@@ -2,6 +2,7 @@
 
 import { number } from "./day_fields.js";
 import { button, make, problemSpot, tell } from "./elements.js";
+import { _, numberText } from "./texts.js";
 
 // `put` sets a mark, `left` is called with the number of days to go on: 1 after Enter, 0 after Escape.
 export function countEntry({ put, left }) {
@@ -12,14 +13,14 @@ export function countEntry({ put, left }) {
   name.setAttribute("for", field.id);
   const set = (mark) => {
     tell(wrong, "");
-    field.value = typeof mark === "number" ? String(mark) : "";
+    field.value = typeof mark === "number" ? numberText(mark) : "";
     put(mark);
   };
-  const rest = button("rest", () => set("rest"));
+  const rest = button(_("rest"), () => set("rest"));
   field.addEventListener("input", () => {
     const typed = number(field.value);
     const isNumber = typed === null || (typeof typed === "number" && typed >= 0);
-    tell(wrong, isNumber ? "" : `Expected a number, 0 or more, got "${field.value.trim()}"; write e.g. 20.`);
+    tell(wrong, isNumber ? "" : _("Expected a number, 0 or more, got \"{typed}\"; write e.g. 20.", { typed: field.value.trim() }));
     if (isNumber) put(typed);
   });
   field.addEventListener("keydown", (event) => {
@@ -28,8 +29,8 @@ export function countEntry({ put, left }) {
     left(event.key === "Enter" ? 1 : 0);
   });
   const element = make(
-    "div", { class: "count-entry", role: "group", "aria-label": "A count", hidden: true },
-    name, field, unit, rest, button("nothing", () => set(null)), wrong,
+    "div", { class: "count-entry", role: "group", "aria-label": _("A count"), hidden: true },
+    name, field, unit, rest, button(_("nothing"), () => set(null)), wrong,
   );
   return {
     element,
@@ -37,7 +38,7 @@ export function countEntry({ put, left }) {
       name.textContent = title;
       unit.textContent = habit.unit || "";
       rest.hidden = habit.kind === "scale";
-      field.value = typeof mark === "number" ? String(mark) : "";
+      field.value = typeof mark === "number" ? numberText(mark) : "";
       tell(wrong, "");
       element.hidden = false;
       field.focus();

@@ -4,8 +4,9 @@ import { openChannel } from "./channel.js";
 import { typedTexts } from "./day_memory.js";
 import { button, card, growingText, make, problemSpot, tell } from "./elements.js";
 import { base64Of, otherCaption, pictureFiles, pictureName, refusals } from "./picture_files.js";
+import { N_, _ } from "./texts.js";
 
-const SILENT = "The journal does not answer, so it is not certain that this was saved. If the command has ended, run it again; then reload this page.";
+const SILENT = N_("The journal does not answer, so it is not certain that this was saved. If the command has ended, run it again; then reload this page.");
 const ACCEPTED = "image/jpeg,image/png,image/webp,image/heic,image/heif,.jpg,.jpeg,.png,.webp,.heic,.heif";
 
 const notShown = (text) => make("p", { class: "not-shown", text });
@@ -15,14 +16,14 @@ function render({ model, el }) {
   const journal = `${model.get("journal")} pictures`;
   const status = make("p", { class: "said", role: "status", "aria-live": "polite" });
   const unplaced = make("ul", { class: "unplaced", hidden: true });
-  const backButton = button("Take back", () => back());
+  const backButton = button(_("Take back"), () => back());
   const bar = make("div", { class: "picture-bar" }, backButton, status);
   const list = make("ul", { class: "pictures" });
   const choose = make("input", { type: "file", accept: ACCEPTED, multiple: true, hidden: true, onchange: () => addAll([...choose.files]) });
-  const press = button("Choose pictures", () => choose.click());
+  const press = button(_("Choose pictures"), () => choose.click());
   const hint = make("p", { class: "hint" });
-  const drop = make("div", { class: "drop" }, make("span", { text: "Drop pictures here, or" }), press, choose);
-  const inside = card("Pictures", "day-pictures", list, drop, hint, unplaced, bar);
+  const drop = make("div", { class: "drop" }, make("span", { text: _("Drop pictures here, or") }), press, choose);
+  const inside = card(_("Pictures"), "day-pictures", list, drop, hint, unplaced, bar);
   const root = make("div", { class: "sheet pictured" }, inside);
   el.append(root);
 
@@ -36,7 +37,7 @@ function render({ model, el }) {
     status.textContent = text;
     const last = undos.at(-1);
     backButton.hidden = !last;
-    backButton.setAttribute("aria-label", last ? `Take back: ${last.did}` : "Take back");
+    backButton.setAttribute("aria-label", last ? _("Take back: {said}", { said: last.did }) : _("Take back"));
     bar.hidden = !text && !last;
   };
 
@@ -47,7 +48,7 @@ function render({ model, el }) {
 
   // The same element for the same picture, so that it is not loaded again when another one changes.
   const image = (address, alt, name) => {
-    const element = images.get(address) ?? make("img", { src: address, loading: "lazy", onerror: () => element.replaceWith(notShown(`${name} cannot be shown: it is damaged. Copy it again from where it came.`)) });
+    const element = images.get(address) ?? make("img", { src: address, loading: "lazy", onerror: () => element.replaceWith(notShown(_("{name} cannot be shown: it is damaged. Copy it again from where it came.", { name }))) });
     element.alt = alt;
     images.set(address, element);
     return element;
@@ -56,7 +57,7 @@ function render({ model, el }) {
   const row = (picture, place) => {
     const { name, caption, address, problem } = picture;
     const field = growingText({
-      value: typed.texts[name] ?? caption, rows: 1, "aria-label": `What is to be seen on picture ${place + 1}`, placeholder: "What is to be seen?",
+      value: typed.texts[name] ?? caption, rows: 1, "aria-label": _("What is to be seen on picture {place}", { place: place + 1 }), placeholder: _("What is to be seen?"),
       oninput: () => typed.put(name, field.value, offer.base),
       onchange: () => saveCaption(name, field),
     });
@@ -65,11 +66,11 @@ function render({ model, el }) {
       event.preventDefault();
       saveCaption(name, field);
     });
-    const alt = caption || `Picture ${place + 1} of ${offer.title}, without a caption`;
-    const shown = problem || !address ? notShown(problem || `${name} cannot be shown.`) : image(address, alt, name);
+    const alt = caption || _("Picture {place} of {title}, without a caption", { place: place + 1, title: offer.title });
+    const shown = problem || !address ? notShown(problem || _("{name} cannot be shown.", { name })) : image(address, alt, name);
     const spot = problemSpot(name, field);
-    return make("li", { "data-name": name }, make("figure", {}, shown, make("figcaption", {}, field, spot, !caption && make("p", { class: "aside", text: "Without these words it is not read aloud to those who do not see it." }))),
-      button("Take off the page", () => change("off", { name }, place), { class: "quiet", "aria-label": `Take picture ${place + 1} off the page${caption ? `: ${caption}` : ""}` }));
+    return make("li", { "data-name": name }, make("figure", {}, shown, make("figcaption", {}, field, spot, !caption && make("p", { class: "aside", text: _("Without these words it is not read aloud to those who do not see it.") }))),
+      button(_("Take off the page"), () => change("off", { name }, place), { class: "quiet", "aria-label": caption ? _("Take picture {place} off the page: {caption}", { place: place + 1, caption }) : _("Take picture {place} off the page", { place: place + 1 }) }));
   };
 
   const show = (next) => {
@@ -87,7 +88,7 @@ function render({ model, el }) {
     list.hidden = !offer.pictures.length;
     const full = offer.pictures.length >= offer.most;
     press.disabled = Boolean(offer.read_only) || full;
-    hint.textContent = offer.read_only || (full ? `This day has ${offer.most} pictures, the most that a day can have.` : `${offer.kept} Pictures and captions are saved at once.`);
+    hint.textContent = offer.read_only || (full ? _("This day has {most} pictures, the most that a day can have.", { most: offer.most }) : _("{kept} Pictures and captions are saved at once.", { kept: offer.kept }));
     if (focused?.tagName === "TEXTAREA" && held) {
       const field = rowOf(held)?.querySelector("textarea");
       field?.focus({ preventScroll: true });
@@ -101,7 +102,7 @@ function render({ model, el }) {
     saving = true;
     try {
       const reply = await channel.ask(request, { day: offer.day, base: offer.base, ...params });
-      return reply.silent || !reply.answer ? { failed: reply.failed || SILENT } : reply;
+      return reply.silent || !reply.answer ? { failed: reply.failed || _(SILENT) } : reply;
     } finally {
       saving = false;
     }
@@ -121,7 +122,7 @@ function render({ model, el }) {
 
   async function change(request, params, place) {
     if (saving) return;
-    say("Saving…");
+    say(_("Saving…"));
     const reply = await ask(request, params);
     if (settle(reply)) {
       say(reply.answer.said);
@@ -130,7 +131,7 @@ function render({ model, el }) {
   }
 
   const refused = (answer) => {
-    say("Not saved.");
+    say(_("Not saved."));
     complain(refusals(answer));
   };
 
@@ -141,24 +142,24 @@ function render({ model, el }) {
       typed.drop(name);
       return;
     }
-    say("Saving…");
+    say(_("Saving…"));
     const reply = await ask("caption", { name, text, base: typed.begun[name] ?? offer.base });
     const theirs = reply.answer && otherCaption(reply.answer);
     if (reply.answer?.saved || theirs !== null) typed.drop(name);
     if (theirs !== null && reply.offer) typed.put(name, text, reply.offer.base); // saved again, it replaces the other
     if (settle(reply)) return say(reply.answer.said);
     if (reply.failed) return undefined;
-    say("Not saved.");
+    say(_("Not saved."));
     const spot = rowOf(name)?.querySelector(".wrong");
-    const said = theirs === null ? refusals(reply.answer).join(" ") : `It was changed elsewhere: “${theirs}”. Yours is still here; save it again to put it in its place.`;
+    const said = theirs === null ? refusals(reply.answer).join(" ") : _("It was changed elsewhere: “{theirs}”. Yours is still here; save it again to put it in its place.", { theirs });
     return spot ? tell(spot, said) : complain([said]);
   }
 
   async function addAll(files) {
     const { pictures, others } = pictureFiles(files);
-    const wrong = others.map((name) => `${name} is no picture in JPEG, PNG, WebP or HEIC. Save it as JPEG.`);
+    const wrong = others.map((name) => _("{name} is no picture in JPEG, PNG, WebP or HEIC. Save it as JPEG.", { name }));
     for (const [place, file] of pictures.entries()) {
-      say(pictures.length > 1 ? `Adding picture ${place + 1} of ${pictures.length}…` : "Adding the picture…");
+      say(pictures.length > 1 ? _("Adding picture {place} of {pictures}…", { place: place + 1, pictures: pictures.length }) : _("Adding the picture…"));
       const reply = await ask("add", { name: pictureName(file), data: await base64Of(file) });
       if (!settle(reply)) wrong.push(...(reply.failed ? [`${file.name}: ${reply.failed}`] : refusals(reply.answer).map((text) => `${file.name}: ${text}`)));
       else if (place === pictures.length - 1) say(reply.answer.said);
@@ -166,7 +167,7 @@ function render({ model, el }) {
     choose.value = "";
     if (wrong.length) {
       complain(wrong);
-      say(wrong.length < files.length ? "Not all of them were added." : "Nothing was added.");
+      say(wrong.length < files.length ? _("Not all of them were added.") : _("Nothing was added."));
       return;
     }
     const first = offer.pictures.find((picture) => !picture.caption);
@@ -176,7 +177,7 @@ function render({ model, el }) {
   async function back() {
     if (saving || !undos.length) return;
     const { undo } = undos.at(-1);
-    say("Taking back…");
+    say(_("Taking back…"));
     const reply = await ask("back", { undo });
     if (reply.answer?.saved) undos.pop();
     if (settle({ ...reply, undo: "" })) say(reply.answer.said);

@@ -5,6 +5,7 @@
 import { fieldKey, fieldName } from "./day_fields.js";
 import { fromOffer, isBroken, same } from "./form_state.js";
 import { byRank } from "./ranks.js";
+import { N_, _ } from "./texts.js";
 
 // What is entered for each part of the form that has a file of its own.
 const PARTS = {
@@ -46,22 +47,22 @@ export function mergeDraft(old, offer, now, before = fromOffer(old)) {
       settle(`${kind}.${key}`, word || name, key in before[kind] ? before[kind][key] : after[kind][key], after[kind][key], now[kind][key], (value) => { result[kind][key] = value; });
     }
   }
-  single("gratitude", "Good things");
-  single("memory", "One to remember");
-  single("share", "A friend may read it");
+  single("gratitude", _("Good things"));
+  single("memory", _("One to remember"));
+  single("share", _("A friend may read it"));
   // The tick applies to the memory it was set for. Another memory needs a new tick.
   if (result.share && !before.share && result.memory !== (now.share ? now : after).memory) result.share = false;
-  single("notes", "Notes");
-  single("actual", "Hours as they went");
+  single("notes", _("Notes"));
+  single("actual", _("Hours as they went"));
   result.asPlanned = now.asPlanned && offer.actual_from_plan;
   fields("plannedFields", offer.planned_fields ?? [], "");
-  single("dayAppointments", "Appointments of the day");
+  single("dayAppointments", _("Appointments of the day"));
   taskList("tasks", ["what", "to", "took"], before, after, now, result, settle);
   if (old.tomorrow.day === offer.tomorrow.day) {
     if (offer.tomorrow.asks !== "carry") result.plan = now.plan ?? true;
     fields("tomorrowFields", offer.tomorrow.fields, "tomorrow.");
-    single("appointments", "Appointments of tomorrow");
-    single("planned", "Hours of tomorrow");
+    single("appointments", _("Appointments of tomorrow"));
+    single("planned", _("Hours of tomorrow"));
     taskList("next", ["rank", "estimate"], before, after, now, result, settle);
   } else {
     // The day that was planned is over. Its own plan is, too, but no task is: what was added goes to today.
@@ -82,7 +83,7 @@ export function withSettings(old, offer, now) {
   return { ...now, ...Object.fromEntries(untouchedHours(before, now).map((key) => [key, after[key]])), habits: { ...after.habits, ...now.habits } };
 }
 
-const KEY_TEXTS = { what: "what becomes of it", to: "its new day", took: "minutes it took", rank: "rank", estimate: "minutes for it" };
+const KEY_TEXTS = { what: N_("what becomes of it"), to: N_("its new day"), took: N_("minutes it took"), rank: N_("rank"), estimate: N_("minutes for it") };
 
 const sameTask = (one, other) => Boolean(one.id && one.id === other.id) || one.title === other.title;
 
@@ -97,7 +98,7 @@ function taskList(list, keys, before, after, now, result, settle) {
     if (!was && is) Object.assign(put, Object.fromEntries(keys.map((key) => [key, task[key] ?? put[key]])));
     if (!was || !is) continue;
     for (const key of keys) {
-      settle(`${list}.${task.title}.${key}`, `${task.title}, ${KEY_TEXTS[key]}`, was[key], is[key], task[key], (value) => { put[key] = value; });
+      settle(`${list}.${task.title}.${key}`, `${task.title}, ${_(KEY_TEXTS[key])}`, was[key], is[key], task[key], (value) => { put[key] = value; });
     }
   }
 }

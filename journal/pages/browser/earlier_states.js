@@ -6,8 +6,9 @@ import { alertPlace, button, make, tellAll, uniqueId } from "./elements.js";
 import { same } from "./form_state.js";
 import { changedPages, keptStates, linesOf, lookedAt } from "./states_list.js";
 import { takeBack } from "./take_back.js";
+import { N_, _ } from "./texts.js";
 
-const SILENT = "Nothing is done: the journal does not answer. If the command has ended, run it again; then reload this page.";
+const SILENT = N_("Nothing is done: the journal does not answer. If the command has ended, run it again; then reload this page.");
 
 function render({ model, el }) {
   const channel = openChannel(model);
@@ -17,7 +18,7 @@ function render({ model, el }) {
   const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
   const unplaced = alertPlace("refused");
   const notices = make("div", { class: "notices", "aria-live": "polite" });
-  const heading = make("summary", {}, make("h2", { id, text: "Earlier states" }), " ", about);
+  const heading = make("summary", {}, make("h2", { id, text: _("Earlier states") }), " ", about);
   const fold = make("details", { class: "fold" }, heading, body, make("div", { class: "reply" }, notices, said, unplaced));
   const root = make("div", { class: "sheet earlier" }, make("section", { class: "card", "aria-labelledby": id }, fold));
   el.append(root);
@@ -48,10 +49,10 @@ function render({ model, el }) {
     const focus = root.contains(active) ? active.dataset.focus : null;
     about.textContent = offer.pages.find((page) => page.key === key)?.title ?? "";
     body.replaceChildren(
-      make("p", { class: "hint", text: "Each save keeps the page as it was. What you bring back replaces the page as it is now, which is kept as well." }),
+      make("p", { class: "hint", text: _("Each save keeps the page as it was. What you bring back replaces the page as it is now, which is kept as well.") }),
       offer.pages.length > 1 ? pageChoice() : "",
-      list === null ? "" : list.states.length ? make("ol", { class: "rows" }, list.states.map(line)) : make("p", { class: "empty", text: "No state of this page is kept." }),
-      list?.more ? button(`Show ${Math.min(list.more, 15)} more of ${list.more}`, () => load(list.states.length), { class: "quiet", "data-focus": "more" }) : "",
+      list === null ? "" : list.states.length ? make("ol", { class: "rows" }, list.states.map(line)) : make("p", { class: "empty", text: _("No state of this page is kept.") }),
+      list?.more ? button(_("Show {count} more of {more}", { count: Math.min(list.more, 15), more: list.more }), () => load(list.states.length), { class: "quiet", "data-focus": "more" }) : "",
     );
     if (focus) focusOn(focus);
   };
@@ -61,7 +62,7 @@ function render({ model, el }) {
       [key, list, open] = [select.value, null, null];
       load(0);
     };
-    const select = make("select", { "aria-label": "Page", onchange: choose, "data-focus": "page" }, offer.pages.map((page) => make("option", { value: page.key, text: page.title })));
+    const select = make("select", { "aria-label": _("Page"), onchange: choose, "data-focus": "page" }, offer.pages.map((page) => make("option", { value: page.key, text: page.title })));
     select.value = key;
     return make("div", { class: "ways" }, select);
   };
@@ -71,18 +72,18 @@ function render({ model, el }) {
     const press = () => (isOpen ? close(state.ref) : look(state.ref));
     return make(
       "li", {},
-      make("div", { class: "name" }, make("span", { text: state.when }), make("span", { class: "aside", text: state.is_now ? `${state.by}, as it is now` : state.by })),
-      state.can_return && button(isOpen ? "Close" : "Bring back…", press, { class: "quiet", "aria-expanded": String(isOpen), "aria-label": `${isOpen ? "Close" : "Bring back"} the state of ${state.when}`, "data-focus": state.ref }),
+      make("div", { class: "name" }, make("span", { text: state.when }), make("span", { class: "aside", text: state.is_now ? _("{by}, as it is now", { by: state.by }) : state.by })),
+      state.can_return && button(isOpen ? _("Close") : _("Bring back…"), press, { class: "quiet", "aria-expanded": String(isOpen), "aria-label": isOpen ? _("Close the state of {when}", { when: state.when }) : _("Bring back the state of {when}", { when: state.when }), "data-focus": state.ref }),
       make("ul", { class: "changes" }, linesOf(state).map((text) => make("li", { text }))),
       isOpen && panel(state),
     );
   };
 
   const panel = (state) => make(
-    "div", { class: "panel", role: "group", "aria-label": `The state of ${state.when}` },
-    make("h3", { text: "Bringing it back changes in the page" }),
+    "div", { class: "panel", role: "group", "aria-label": _("The state of {when}", { when: state.when }) },
+    make("h3", { text: _("Bringing it back changes in the page") }),
     make("ul", { class: "lines" }, open.view.changes.map((text) => make("li", { text }))),
-    make("div", { class: "presses" }, button("Bring it back", () => bring(state), { class: "save", "data-focus": "bring" }), button("Cancel", () => close(state.ref), { class: "quiet" })),
+    make("div", { class: "presses" }, button(_("Bring it back"), () => bring(state), { class: "save", "data-focus": "bring" }), button(_("Cancel"), () => close(state.ref), { class: "quiet" })),
   );
 
   const close = (ref) => {
@@ -96,7 +97,7 @@ function render({ model, el }) {
     if (asked === null) return;
     const { list: next, failed, silent } = await ask("states", { key, after });
     if (asked !== key) return;
-    if (silent || !next) return say(failed || SILENT);
+    if (silent || !next) return say(failed || _(SILENT));
     list = keptStates(list, next, after);
     if (open) open = lookedAt(open, list);
     show();
@@ -104,7 +105,7 @@ function render({ model, el }) {
 
   const look = async (ref) => {
     const { view, failed, silent } = await ask("look", { key, ref });
-    if (silent || !view) return say(failed || SILENT);
+    if (silent || !view) return say(failed || _(SILENT));
     open = { ref, view };
     say("");
     show();
@@ -112,12 +113,12 @@ function render({ model, el }) {
   };
 
   const bring = async ({ ref }) => {
-    say("Saving…");
+    say(_("Saving…"));
     const { answer, failed, silent } = await ask("bring", { key, ref, seen: open.view.seen });
-    if (silent || !answer) return say(failed || SILENT);
+    if (silent || !answer) return say(failed || _(SILENT));
     const problems = answer.problems.map(({ message }) => message);
     if (!answer.saved) {
-      say("Not brought back.", problems);
+      say(_("Not brought back."), problems);
       await load(0);
       return open && look(ref);
     }

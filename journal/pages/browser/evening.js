@@ -13,10 +13,10 @@ import { mergeDraft, withSettings } from "./draft_merge.js";
 import { entered, fromOffer, isChanged, same } from "./form_state.js";
 import { checkFields, clearProblems, showProblems } from "./problems.js";
 import { takeBack } from "./take_back.js";
-import { nextDayName } from "./times.js";
 import { mergeSaved } from "./saved_merge.js";
 import { saveBar, SILENT } from "./save_bar.js";
 import { CHOOSE, LOOK_OVER, unsaved, unsavedFor } from "./unsaved.js";
+import { _, _n } from "./texts.js";
 
 function render({ model, el }) {
   const journal = model.get("journal");
@@ -45,12 +45,12 @@ function render({ model, el }) {
   const touched = () => {
     if (filling) {
       const count = filling.count();
-      say(count ? `${count} ${count === 1 ? "mark is" : "marks are"} not saved yet.` : "");
+      say(count ? _n("{count} mark is not saved yet.", "{count} marks are not saved yet.", count) : "");
       return;
     }
     work.keep();
-    bar.press.textContent = work.now.plan ? "Save both days" : "Save the day";
-    say(dirty() ? "Not saved yet." : "");
+    bar.press.textContent = work.now.plan ? _("Save both days") : _("Save the day");
+    say(dirty() ? _("Not saved yet.") : "");
   };
 
   // Renders an evening. Open sections stay open, and the focus stays.
@@ -75,10 +75,10 @@ function render({ model, el }) {
   const head = () => top.replaceChildren(...pageHeader({ offer: work.offer, filling, openDay, openMonth }));
 
   const openDay = async (day) => {
-    say("Opening…");
+    say(_("Opening…"));
     const { offer, failed, silent, coming } = await channel.ask("day", { day });
     if (coming) return comes(coming);
-    if (!offer) return say(failed || (silent ? SILENT : "That day cannot be opened."));
+    if (!offer) return say(failed || (silent ? _(SILENT) : _("That day cannot be opened.")));
     work.clear();
     back.forget();
     return work.begin(offer);
@@ -94,13 +94,13 @@ function render({ model, el }) {
   };
 
   const openMonth = async (key, changed = {}) => {
-    say("Opening…");
+    say(_("Opening…"));
     const { offer, failed, silent } = await channel.ask("month", { month: key });
-    if (!offer) return say(failed || (silent ? SILENT : "That month cannot be opened."));
+    if (!offer) return say(failed || (silent ? _(SILENT) : _("That month cannot be opened.")));
     work.clear();
     back.forget();
     filling = monthPage({ offer, changed, body, bar, back, touched, work, ask: channel.ask, open: openMonth });
-    bar.press.textContent = "Save the month";
+    bar.press.textContent = _("Save the month");
     bar.hasCards(false);
     head();
     return touched();
@@ -144,9 +144,9 @@ function render({ model, el }) {
     const wrong = checkFields(body, offer.day);
     if (wrong.count) return bar.refused(wrong);
     const sent = JSON.parse(JSON.stringify(now));
-    say("Saving…");
+    say(_("Saving…"));
     const { answer, offer: after, failed, silent } = await channel.ask("save", entered(offer, now));
-    if (silent || !answer) return say(failed || SILENT);
+    if (silent || !answer) return say(failed || _(SILENT));
     if (answer.saved || answer.partly) savedEvening(answer);
     if (answer.saved) return showSaved(answer, sent);
     if (answer.partly && after) {
@@ -156,7 +156,7 @@ function render({ model, el }) {
     if (answer.conflict && after) {
       work.settle(mergeDraft(offer, after, now), after, offer);
       if (answer.lost) work.notice(answer.lost);
-      return say(work.open ? CHOOSE : LOOK_OVER);
+      return say(work.open ? _(CHOOSE) : _(LOOK_OVER));
     }
     const { unplaced, first } = showProblems(body, answer.problems, now, offer.categories);
     return bar.refused({ count: answer.problems.length, first }, unplaced);
@@ -173,7 +173,7 @@ function render({ model, el }) {
     await hands.free();
     if (!after || filling || work.offer !== offer) return;
     work.show(after, mergeSaved(offer, after, now, sent));
-    if (!dirty()) say(said, [], make("a", { href: `../day/?on=${after.tomorrow.day}`, text: `The page of ${nextDayName(after)}` }));
+    if (!dirty()) say(said, [], make("a", { href: `../day/?on=${after.tomorrow.day}`, text: after.tomorrow.day === after.today ? _("The page of today") : _("The page of tomorrow") }));
   };
 
   channel.listen(({ offer }) => {
@@ -188,7 +188,7 @@ function render({ model, el }) {
   work.begin(model.get("offer"));
   if (model.get("offer").coming) comes(model.get("offer").coming);
   const others = draftDays(journal).filter((day) => day !== work.offer.day);
-  if (others.length) work.notice(unsavedFor(others), ...others.map((day) => button(`Open ${day}`, () => openDay(day))));
+  if (others.length) work.notice(unsavedFor(others), ...others.map((day) => button(_("Open {day}", { day }), () => openDay(day))));
   return () => {
     channel.close();
     bar.close();
@@ -201,6 +201,6 @@ function render({ model, el }) {
 const sectionName = (summary) => summary.parentElement.dataset.section || summary.textContent.replace(/\d+/g, "");
 
 // What is not taken over from a draft whose next day is over by now.
-const planLeft = (old, { tomorrow }) => (old.tomorrow.day === tomorrow.day ? "" : ` The plan of ${old.tomorrow.day} is not, since that day is over. Tasks that you added go to today.`);
+const planLeft = (old, { tomorrow }) => (old.tomorrow.day === tomorrow.day ? "" : _(" The plan of {day} is not, since that day is over. Tasks that you added go to today.", { day: old.tomorrow.day }));
 
 export default { render };

@@ -17,6 +17,7 @@ import { textFields } from "./text_fields.js";
 import { todayTasks } from "./today_tasks.js";
 import { tomorrowCards } from "./tomorrow_cards.js";
 import { tomorrowTasks } from "./tomorrow_tasks.js";
+import { _ } from "./texts.js";
 
 // `evening` has `offer` and `now`; `touched` is called after every change; `ask` sends a request to the journal.
 export function eveningForm(evening, touched, ask) {
@@ -49,14 +50,14 @@ export function eveningForm(evening, touched, ask) {
   const askCapacity = debounceRequest(async () => (await ask("fit", capacityQuery(sheet.offer, sheet.now))).fit, (answer) => sheet.onFit(answer));
   const { offer } = sheet;
   const actual = hoursEditor(sheet, {
-    key: "actual", path: "actual", name: "Hours as they went", open: false,
+    key: "actual", path: "actual", name: _("Hours as they went"), open: false,
     view: () => ({ below: parseBlocks(lineUp(offer), offer.categories) }),
     changed: () => sheet.onHours?.(),
     extra: offer.actual_from_plan ? wentAsPlanned(sheet) : null,
   });
-  const went = card("The hours as they went", "hours-card", offer.actual_from_plan && make("p", { class: "quiet", text: "The plan, until you change it. The thin bars stay as planned." }), actual.element);
+  const went = card(_("The hours as they went"), "hours-card", offer.actual_from_plan && make("p", { class: "quiet", text: _("The plan, until you change it. The thin bars stay as planned.") }), actual.element);
   const today = card(
-    offer.title, "today", brokenHint(offer, "today", "nothing of this day can be saved"), ofTheDay(sheet),
+    offer.title, "today", brokenHint(offer, "today", _("nothing of this day can be saved")), ofTheDay(sheet),
     make("div", { class: "feel" }, fieldControls(sheet, offer.fields, sheet.now.fields)), habitMarks(sheet),
   );
   const next = offer.tomorrow.asks === "carry" ? [carriedCard(sheet)] : planSwitch(sheet, [...tomorrowCards(sheet), tomorrowTasks(sheet), capacity(sheet)]);
@@ -80,7 +81,7 @@ function wentAsPlanned(sheet) {
     sheet.now.asPlanned = box.checked;
     sheet.changed("actual");
   });
-  return make("label", { class: "check" }, box, "They went as planned");
+  return make("label", { class: "check" }, box, _("They went as planned"));
 }
 
 const lineUp = (offer) => Object.entries(offer.planned).flatMap(([category, ranges]) => ranges.map((range) => `${category} ${range}`));

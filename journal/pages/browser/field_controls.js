@@ -2,6 +2,7 @@
 
 import { fieldKey, fieldName } from "./day_fields.js";
 import { choice, labelled, make, problemSpot } from "./elements.js";
+import { _, numberText } from "./texts.js";
 
 // Controls for fields, each with its error message below it. `typed` has their values, `path` is the prefix of their keys.
 export function fieldControls(sheet, fields, typed, path = "") {
@@ -24,7 +25,7 @@ const fieldQuestion = (field) => fieldName({ ...field, label: field.question });
 function fieldInput(sheet, field, typed, path) {
   const key = fieldKey(field);
   const kind = field.control === "number" ? { inputmode: "decimal", class: "amount" } : {};
-  const placeholder = field.example ? `e.g. ${field.example}` : null;
+  const placeholder = field.example ? _("e.g. {example}", { example: field.example }) : null;
   const input = make("input", { type: "text", autocomplete: "off", value: typed[key], placeholder, ...kind });
   input.addEventListener("input", () => {
     typed[key] = input.value;
@@ -41,9 +42,9 @@ function scale(sheet, field, typed, path) {
     const colour = steps.length > 1 ? Math.round((place / (steps.length - 1)) * 4) + 1 : 3;
     return {
       value: step.value,
-      name: step.word ? `${step.value} ${step.word}` : String(step.value),
+      name: step.word ? `${numberText(step.value)} ${step.word}` : numberText(step.value),
       key: String(step.value),
-      shown: [make("span", { class: "swatch" }), make("span", { class: "word", text: step.word ? `${step.value} ${step.word}` : step.value })],
+      shown: [make("span", { class: "swatch" }), make("span", { class: "word", text: step.word ? `${numberText(step.value)} ${step.word}` : numberText(step.value) })],
       style: {
         "--fill": `var(--dusk-${key}-${colour}, var(--dusk-mood-${colour}))`,
         "--edge": `var(--dusk-${key}-edge-${colour}, var(--dusk-mood-edge-${colour}))`,

@@ -6,8 +6,9 @@ import { hoursOfLines, linesOfHours } from "./hour_lines.js";
 import { byRank } from "./ranks.js";
 import { isOpen } from "./taken_off.js";
 import { formatTime, parseTime } from "./times.js";
+import { numberText } from "./texts.js";
 
-const text = (value) => (value === null || value === undefined ? "" : String(value));
+const text = (value) => (value === null || value === undefined ? "" : typeof value === "number" ? numberText(value) : String(value));
 const copy = (value) => JSON.parse(JSON.stringify(value));
 export const same = (left, right) => JSON.stringify(left) === JSON.stringify(right);
 
@@ -50,7 +51,7 @@ export function fromOffer(offer) {
   };
 }
 
-const typedMark = (habit) => (habit.kind === "counted" && typeof habit.mark === "number" ? String(habit.mark) : habit.mark);
+const typedMark = (habit) => (habit.kind === "counted" && typeof habit.mark === "number" ? numberText(habit.mark) : habit.mark);
 
 const typedAppointments = (appointments, clock) => appointments.filter((item) => item.from === "page").map((item) => ({
   ref: item.ref ?? null, title: item.title, start: typedTime(item.start, clock), end: typedTime(item.end, clock),

@@ -4,12 +4,13 @@
 import { brokenHint } from "./broken_files.js";
 import { button, choice, make, problemSpot } from "./elements.js";
 import { aimText, markSentence, markState, otherwiseText, tickSentence } from "./mark_states.js";
+import { N_, _ } from "./texts.js";
 
 export function habitMarks(sheet) {
   const { habits, challenges } = sheet.offer;
-  const missing = brokenHint(sheet.offer, "settings", "no habit, challenge or scale is known");
+  const missing = brokenHint(sheet.offer, "settings", _("no habit, challenge or scale is known"));
   if (missing) return missing;
-  if (!habits.length && !challenges.length) return make("p", { class: "hint", text: "No habit is in force on this day. Habits are defined in journal.toml." });
+  if (!habits.length && !challenges.length) return make("p", { class: "hint", text: _("No habit is in force on this day. Habits are defined in journal.toml.") });
   const due = habits.filter((habit) => (habit.due && !habit.off) || habit.mark !== null || habit.lot);
   const resting = habits.filter((habit) => habit.due && !due.includes(habit));
   const other = habits.filter((habit) => !due.includes(habit) && !resting.includes(habit));
@@ -17,22 +18,22 @@ export function habitMarks(sheet) {
     "div", { class: "kept" },
     make("ul", { class: "rows" }, due.map((habit) => row(sheet, habit)), challenges.map((challenge) => tick(sheet, challenge))),
     resting.length > 0 && restingList(sheet, resting),
-    other.length > 0 && make("details", {}, make("summary", { text: `Not due today, ${other.length}` }), make("ul", { class: "rows" }, other.map((habit) => row(sheet, habit)))),
-    make("p", { class: "hint", text: "Choose a mark once more to take it back. A rest keeps a streak." }),
+    other.length > 0 && make("details", {}, make("summary", { text: _("Not due today, {other}", { other: other.length }) }), make("ul", { class: "rows" }, other.map((habit) => row(sheet, habit)))),
+    make("p", { class: "hint", text: _("Choose a mark once more to take it back. A rest keeps a streak.") }),
   );
 }
 
-export const MARK_WORDS = { done: "done", missed: "not", rest: "rest", later: "later", partial: "part" };
+export const MARK_WORDS = { done: N_("done"), missed: N_("not"), rest: N_("rest"), later: N_("later"), partial: N_("part") };
 
 // On time off nothing is asked. A mark can still be made of what was done all the same.
 function restingList(sheet, resting) {
-  const names = make("p", { class: "quiet", text: `Time off: ${resting.map((habit) => habit.name).join(", ")}. Nothing is due.` });
-  const marks = make("details", {}, make("summary", { text: `Done all the same? ${resting.length}` }), make("ul", { class: "rows" }, resting.map((habit) => row(sheet, habit))));
+  const names = make("p", { class: "quiet", text: _("Time off: {name}. Nothing is due.", { name: resting.map((habit) => habit.name).join(", ") }) });
+  const marks = make("details", {}, make("summary", { text: _("Done all the same? {resting}", { resting: resting.length }) }), make("ul", { class: "rows" }, resting.map((habit) => row(sheet, habit))));
   return make("div", { class: "resting" }, names, marks);
 }
 
 const shape = (kind) => make("span", { class: `shape ${kind}`, "aria-hidden": "true" });
-export const shown = (kind) => [shape(kind), make("span", { class: "word", text: MARK_WORDS[kind] })];
+export const shown = (kind) => [shape(kind), make("span", { class: "word", text: _(MARK_WORDS[kind]) })];
 
 function row(sheet, habit) {
   const status = make("span", { class: "aside", role: "status" });
@@ -53,9 +54,9 @@ function row(sheet, habit) {
 
 function plain(sheet, habit, set) {
   const options = [
-    { value: true, name: "done", key: "d", title: "done", shown: shown("done") },
-    { value: false, name: "not done", key: "n", title: "not done", shown: shown("missed") },
-    { value: "rest", name: "rest", key: "r", title: "rest", shown: shown("rest") },
+    { value: true, name: _("done"), key: "d", title: _("done"), shown: shown("done") },
+    { value: false, name: _("not done"), key: "n", title: _("not done"), shown: shown("missed") },
+    { value: "rest", name: _("rest"), key: "r", title: _("rest"), shown: shown("rest") },
   ];
   const element = choice({
     name: `habits.${habit.key}`, label: habit.name, options, chosen: sheet.now.habits[habit.key], choose: set, kind: "marks",
@@ -71,7 +72,7 @@ function counted(sheet, habit, set) {
     value: mark === "rest" || mark === null || typeof mark === "boolean" ? "" : mark,
     "aria-label": habit.unit ? `${habit.name}, ${habit.unit}` : habit.name,
   });
-  const rest = button("", null, { class: "mark", title: "rest", "aria-label": `${habit.name}, rest` });
+  const rest = button("", null, { class: "mark", title: _("rest"), "aria-label": _("{name}, rest", { name: habit.name }) });
   rest.append(...shown("rest"));
   const show = (value) => {
     rest.setAttribute("aria-pressed", String(value === "rest"));
@@ -101,13 +102,13 @@ const LATER = "later";
 function tick(sheet, challenge) {
   const path = `challenges.${challenge.key}`;
   const options = [
-    { value: true, name: "done", key: "d", title: "done", shown: shown("done") },
-    { value: false, name: "not done", key: "n", title: "not done", shown: shown("missed") },
+    { value: true, name: _("done"), key: "d", title: _("done"), shown: shown("done") },
+    { value: false, name: _("not done"), key: "n", title: _("not done"), shown: shown("missed") },
   ];
   // A day closed late may have been caught up since. Then its tick is the date of catching up.
   const { day, today, tomorrow } = sheet.offer;
   const since = day < today || typeof challenge.ticked === "string";
-  if (since) options.push({ value: LATER, name: "done later", key: "l", title: "done later", shown: shown("later") });
+  if (since) options.push({ value: LATER, name: _("done later"), key: "l", title: _("done later"), shown: shown("later") });
   const put = (value) => {
     sheet.now.challenges[challenge.key] = value;
     laterDate.hidden = typeof value !== "string";
@@ -116,12 +117,12 @@ function tick(sheet, challenge) {
   };
   const ticked = sheet.now.challenges[challenge.key];
   const date = make("input", {
-    type: "date", min: tomorrow.day, max: today, value: typeof ticked === "string" ? ticked : today, "aria-label": `${challenge.name}, done on`,
+    type: "date", min: tomorrow.day, max: today, value: typeof ticked === "string" ? ticked : today, "aria-label": _("{name}, done on", { name: challenge.name }),
     oninput: () => put(date.value),
   });
   const laterDate = make("span", { class: "measure", hidden: typeof ticked !== "string" }, date);
   const element = choice({
-    name: path, label: `Challenge: ${challenge.name}`, options, kind: "marks", chosen: typeof ticked === "string" ? LATER : ticked,
+    name: path, label: _("Challenge: {name}", { name: challenge.name }), options, kind: "marks", chosen: typeof ticked === "string" ? LATER : ticked,
     choose: (value) => put(value === LATER ? date.value : value),
   });
   const status = make("span", { class: "aside", role: "status" });
@@ -131,7 +132,7 @@ function tick(sheet, challenge) {
   tell();
   return make(
     "li", { class: "habit" }, element,
-    make("span", { class: "name" }, `Challenge: ${challenge.name}`, challenge.prompt && make("span", { class: "prompt", text: challenge.prompt }), status),
+    make("span", { class: "name" }, _("Challenge: {name}", { name: challenge.name }), challenge.prompt && make("span", { class: "prompt", text: challenge.prompt }), status),
     since && laterDate,
     problemSpot(path, element, date),
   );

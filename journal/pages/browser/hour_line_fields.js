@@ -2,6 +2,7 @@
 
 import { button, make, problemSpot, tell } from "./elements.js";
 import { formatLine, overlaps, parseBlocks, parseLine } from "./hour_lines.js";
+import { _, inSentence } from "./texts.js";
 
 // `lines()` is the list, which this changes; `changed()` is called after each change.
 export function hourLineFields({ name, path, categories, clock, lines, changed }) {
@@ -17,8 +18,8 @@ export function hourLineFields({ name, path, categories, clock, lines, changed }
 
   const row = (line, place) => {
     const field = make("input", {
-      type: "text", value: line, autocomplete: "off", spellcheck: "false", "aria-label": `${name}, line ${place + 1}`,
-      placeholder: "e.g. Sleep 22:30-24:00",
+      type: "text", value: line, autocomplete: "off", spellcheck: "false", "aria-label": _("{name}, line {place}", { name, place: place + 1 }),
+      placeholder: _("e.g. Sleep 22:30-24:00"),
     });
     field.addEventListener("input", () => {
       lines()[place] = field.value;
@@ -31,14 +32,14 @@ export function hourLineFields({ name, path, categories, clock, lines, changed }
       if (next) next.focus();
       else add();
     });
-    const split = button("Make it two lines", () => {
+    const split = button(_("Make it two lines"), () => {
       const { category, across } = parseLine(lines()[place], categories);
       lines().splice(place, 1, ...across.map((block) => formatLine({ category, ...block }, categories, clock)));
       rebuild();
       changed();
       fields()[place].focus();
     }, { class: "quiet split", hidden: true });
-    const away = button("×", () => remove(place), { class: "away", "aria-label": `Take out ${name.toLowerCase()}, line ${place + 1}`, title: "Take out" });
+    const away = button("×", () => remove(place), { class: "away", "aria-label": _("Take out {name}, line {place}", { name: inSentence(name), place: place + 1 }), title: _("Take out") });
     return make("div", { class: "line-typed" }, make("div", { class: "line-with" }, field, away), problemSpot(`${path}.line.${place}`, field), split);
   };
 
@@ -61,12 +62,12 @@ export function hourLineFields({ name, path, categories, clock, lines, changed }
       const field = element.querySelector("input");
       if (field.value !== line) field.value = line;
       const other = clash && (clash.one.place === place ? clash.other : clash.one);
-      const message = wrong || (clash && `overlaps ${formatLine(other, categories, clock)}; let one end where the other starts`);
+      const message = wrong || (clash && _("overlaps {block}; let one end where the other starts", { block: formatLine(other, categories, clock) }));
       tell(element.querySelector(".wrong"), message && message[0].toUpperCase() + message.slice(1));
       element.querySelector(".split").hidden = !across;
     });
   };
 
   rebuild();
-  return { element: [list, button("+ Add a line", add, { class: "quiet" })], check };
+  return { element: [list, button(_("+ Add a line"), add, { class: "quiet" })], check };
 }

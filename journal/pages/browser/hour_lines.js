@@ -1,6 +1,7 @@
 // Conversion of a day's hours between lines of text, e.g. "Sleep 22:30-24:00", and blocks of the strip.
 
 import { DAY, formatFileRange, formatRange, parseRange } from "./times.js";
+import { _ } from "./texts.js";
 
 // "Sleep 22:30-24:00" -> { category, from, to }, or { wrong } with an error message.
 export function parseLine(text, categories) {
@@ -14,7 +15,7 @@ export function parseLine(text, categories) {
   const match = names.find(({ known }) => typed.toLowerCase().startsWith(`${known} `)) || names.find(({ known }) => known === name);
   if (!match) {
     const known = categories.map((c) => c.name).join(", ");
-    return { wrong: name ? `there is no category "${name}"; write one of ${known}` : `which category? write one of ${known} first` };
+    return { wrong: name ? _("there is no category \"{name}\"; write one of {known}", { name, known }) : _("which category? write one of {known} first", { known }) };
   }
   return { category: match.category.key, ...parseRange(typed.slice(match.known.length).replace(/^[:,\s]+/, "")) };
 }

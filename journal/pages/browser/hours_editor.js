@@ -29,6 +29,7 @@ import { stripHand } from "./strip_hand.js";
 import { lineHistory } from "./strip_history.js";
 import { describeEdit } from "./strip_words.js";
 import { formatMinutes, formatRange } from "./times.js";
+import { N_, _ } from "./texts.js";
 
 const isSpan = (one, other) => one.category === other.category && one.from === other.from && one.to === other.to;
 
@@ -103,7 +104,7 @@ export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), c
     const isAgain = block && chosenSpan && isSpan(block, chosenSpan);
     chosenSpan = isAgain ? null : block;
     run = null;
-    if (chosenSpan) say(`${nameOf(categories, block.category)} ${formatRange(block, clock)}: move it or its ends, or change it below.`);
+    if (chosenSpan) say(_("{category} {times}: move it or its ends, or change it below.", { category: nameOf(categories, block.category), times: formatRange(block, clock) }));
     else guide();
     redraw();
     if (block) strip.focus(chosen() || block);
@@ -130,15 +131,15 @@ export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), c
   };
 
   const guide = () => {
-    if (hand === null) say("Choose what to draw, then draw over the hours.");
-    else say(hand === ERASER ? "Eraser: draw over the hours." : `${nameOf(categories, hand)}: draw over the hours, or press on open ones for an hour.`);
+    if (hand === null) say(_("Choose what to draw, then draw over the hours."));
+    else say(hand === ERASER ? _("Eraser: draw over the hours.") : _("{category}: draw over the hours, or press on open ones for an hour.", { category: nameOf(categories, hand) }));
   };
 
   const step = (direction) => {
     run = null;
     const now = history[direction](lines());
-    if (!now) return say(`There is nothing to ${direction}.`);
-    return set(now, null, direction === "undo" ? "Undone." : "Done again.");
+    if (!now) return say(direction === "undo" ? _("There is nothing to undo.") : _("There is nothing to redo."));
+    return set(now, null, direction === "undo" ? _("Undone.") : _("Done again."));
   };
 
   const pens = stripHand({ name, categories, took: (category) => {
@@ -159,8 +160,8 @@ export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), c
     changed();
     sheet.changed(key);
   } });
-  const undo = button("Undo", () => step("undo"), { class: "quiet", "aria-keyshortcuts": "Control+Z" });
-  const redo = button("Redo", () => step("redo"), { class: "quiet", "aria-keyshortcuts": "Control+Shift+Z" });
+  const undo = button(_("Undo"), () => step("undo"), { class: "quiet", "aria-keyshortcuts": "Control+Z" });
+  const redo = button(_("Redo"), () => step("redo"), { class: "quiet", "aria-keyshortcuts": "Control+Shift+Z" });
 
   const redraw = () => {
     typed.check();
@@ -168,7 +169,7 @@ export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), c
     panel.show(chosen());
     const unread = lines().filter((line) => line.trim() && parseLine(line, categories).wrong).length;
     const spent = blocks().reduce((sum, block) => sum + block.to - block.from, 0);
-    total.textContent = `${formatMinutes(spent)} of 24 h filled in${unread ? `, ${unread} not read yet` : ""}.`;
+    total.textContent = unread ? _("{spent} of 24 h filled in, {count} not read yet.", { spent: formatMinutes(spent), count: unread }) : _("{spent} of 24 h filled in.", { spent: formatMinutes(spent) });
     undo.setAttribute("aria-disabled", String(!history.canUndo(lines())));
     redo.setAttribute("aria-disabled", String(!history.canRedo(lines())));
   };
@@ -178,8 +179,8 @@ export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), c
   const element = make(
     "div", { class: "hours", "data-field": path }, pens.element, strip.element,
     make("div", { class: "strip-foot" }, said, make("div", { class: "steps" }, undo, redo)), panel.element, total, extra, problemSpot(path),
-    make("details", { open }, make("summary", { text: "Write the times" }), typed.element),
-    make("details", { class: "how" }, make("summary", { text: "How to change the strip" }), HELP.map((text) => make("p", { class: "hint", text }))),
+    make("details", { open }, make("summary", { text: _("Write the times") }), typed.element),
+    make("details", { class: "how" }, make("summary", { text: _("How to change the strip") }), HELP.map((text) => make("p", { class: "hint", text: _(text) }))),
   );
   element.addEventListener("keydown", (event) => {
     const direction = event.target.matches('input[type="text"]') ? null : historyKey(event);
@@ -198,7 +199,7 @@ export function hoursEditor(sheet, { key, path, name, open, view = () => ({}), c
 }
 
 const HELP = [
-  "Choose a category, then draw over the hours, also over other blocks. A press on open hours draws one hour. Choose the category again to put it away.",
-  "Press a block to choose it. A chosen block can be moved, and its ends too. Its times, its category and Delete are below the strip.",
-  "By keyboard: 1, 2, 3 … choose a category and 0 the eraser. On the strip, arrow keys move the place to draw, Enter begins and ends a block. On a block, arrow keys move it by a quarter of an hour, with Shift by an hour, with Alt by five minutes; Enter goes to its ends; a category's key changes it; Delete removes it. Ctrl+Z undoes, Ctrl+Shift+Z does it again.",
+  N_("Choose a category, then draw over the hours, also over other blocks. A press on open hours draws one hour. Choose the category again to put it away."),
+  N_("Press a block to choose it. A chosen block can be moved, and its ends too. Its times, its category and Delete are below the strip."),
+  N_("By keyboard: 1, 2, 3 … choose a category and 0 the eraser. On the strip, arrow keys move the place to draw, Enter begins and ends a block. On a block, arrow keys move it by a quarter of an hour, with Shift by an hour, with Alt by five minutes; Enter goes to its ends; a category's key changes it; Delete removes it. Ctrl+Z undoes, Ctrl+Shift+Z does it again."),
 ];

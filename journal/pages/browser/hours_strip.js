@@ -11,6 +11,7 @@ import { edited, ERASER, moveSpan, snap, STEP } from "./strip_edit.js";
 import { pointerDrags } from "./strip_pointer.js";
 import { minuteAt, narrowAt, pieces, placeOfEdge, rowCount } from "./strip_rows.js";
 import { DAY, formatRange } from "./times.js";
+import { _ } from "./texts.js";
 
 // `view` returns { blocks, below, marks, daylight }, `hand` the category in hand, ERASER or null, `chosen` a block or
 // null. `act` applies: edit(edit) as in strip_edit.js, nudge(block, part, minutes), choose(block or null), tap(minute) on
@@ -120,7 +121,7 @@ export function hoursStrip({ name, categories, clock, view, hand, chosen, act })
     showSketch();
     if (daylight) addPieces(rows, { from: daylight[0], to: daylight[1] }, "blocks", () => make("div", { class: "daylight" }));
     addBlocks(blocks, "blocks", (span) => chosen()?.place === span.place);
-    for (const pair of overlaps(blocks)) addPieces(rows, pair, "blocks", () => make("div", { class: "overlap", title: `two at once, ${formatRange(pair, clock)}` }));
+    for (const pair of overlaps(blocks)) addPieces(rows, pair, "blocks", () => make("div", { class: "overlap", title: _("two at once, {times}", { times: formatRange(pair, clock) }) }));
     for (const mark of marks || []) addPieces(rows, { from: mark.from, to: Math.max(mark.to, mark.from + STEP) }, "blocks", () => make("div", { class: "appointment-mark", title: mark.title }));
     for (const bar of below || []) addPieces(rows, bar, "under", () => painted("planned-bar", bar.category));
     for (const { under } of rows) under.hidden = !below;

@@ -1,4 +1,6 @@
 // The state of a counted habit's mark: "done", "partial", "missed", "rest", or "" without a valid mark.
+
+import { _, numberText } from "./texts.js";
 export function markState(habit, mark) {
   if (mark === "rest") return "rest";
   if (mark === null || mark === "") return "";
@@ -29,7 +31,8 @@ export function otherwiseText({ lot, ...habit }, mark) {
 // The target of a habit, shown beside its count: "of 20 pages", "at most 2 cups", or the unit alone.
 export function aimText(habit) {
   if (habit.target === null) return habit.unit || "";
-  return `${habit.aim === "at most" ? "at most" : "of"} ${habit.target} ${habit.unit || ""}`.trim();
+  const words = { target: numberText(habit.target), unit: habit.unit || "" };
+  return (habit.aim === "at most" ? _("at most {target} {unit}", words) : _("of {target} {unit}", words)).trim();
 }
 
 // The text beside a challenge: that of the offer while its tick is unchanged.

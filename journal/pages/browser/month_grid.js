@@ -4,6 +4,7 @@ import { countEntry } from "./count_entry.js";
 import { make } from "./elements.js";
 import { gridMove, monthKey } from "./keyboard.js";
 import { dayName, isNumber, isWeekend, markText, monthMarks, weekdayName } from "./month_marks.js";
+import { _ } from "./texts.js";
 
 const SHAPES = { true: "done", false: "missed", rest: "rest" }; // a tick with a date is done later
 
@@ -32,7 +33,7 @@ export function monthGrid(offer, touched, changed = {}) {
     cell.classList.toggle("none", !holds);
     if (!holds) cell.setAttribute("aria-disabled", "true");
     cell.classList.toggle("new", marks.isNew(habit, day));
-    cell.setAttribute("aria-label", `${habit.name}, ${dayName(day)}: ${holds ? markText(habit, mark, due) : "not in force"}`);
+    cell.setAttribute("aria-label", `${habit.name}, ${dayName(day)}: ${holds ? markText(habit, mark, due) : _("not in force")}`);
   };
 
   const cycle = (row, column) => put(row, column, marks.following(offer.habits[row], offer.days[column]));
@@ -81,7 +82,7 @@ export function monthGrid(offer, touched, changed = {}) {
     event.preventDefault();
   };
 
-  const head = make("tr", { role: "row" }, make("th", { role: "columnheader", scope: "col", text: "Day" }), offer.days.map((day) =>
+  const head = make("tr", { role: "row" }, make("th", { role: "columnheader", scope: "col", text: _("Day") }), offer.days.map((day) =>
     make("th", { role: "columnheader", scope: "col", class: isWeekend(day) ? "weekend" : "", title: `${weekdayName(day)} ${dayName(day)}`, "aria-label": `${weekdayName(day)} ${dayName(day)}` }, make("span", { class: "weekday", text: weekdayName(day).slice(0, 2) }), String(Number(day.slice(8))))));
   const rows = offer.habits.map((habit, row) => make("tr", { role: "row" }, make("th", { role: "rowheader", scope: "row", text: habit.name }), offer.days.map((day, column) => {
     const cell = make("td", { role: "gridcell", tabindex: row === 0 && column === 0 ? "0" : "-1", class: isWeekend(day) ? "weekend" : "" });
@@ -100,9 +101,9 @@ export function monthGrid(offer, touched, changed = {}) {
     cells.set(`${row} ${column}`, cell);
     return cell;
   })));
-  const grid = make("table", { role: "grid", class: "month-grid", "aria-label": `Marks of ${offer.title || offer.month}` }, make("thead", {}, head), make("tbody", {}, rows));
+  const grid = make("table", { role: "grid", class: "month-grid", "aria-label": _("Marks of {month}", { month: offer.title || offer.month }) }, make("thead", {}, head), make("tbody", {}, rows));
   offer.habits.forEach((_, row) => offer.days.forEach((__, column) => paint(row, column)));
-  const hint = make("p", { class: "hint", text: "Press a day to go through done, not done, rest and nothing; of a habit that is counted, press a day and write the number, Enter goes to the next day. With the keys: arrows move, space goes through the marks, d is done, n is not done, r is rest, digits count, Backspace takes a mark back." });
+  const hint = make("p", { class: "hint", text: _("Press a day to go through done, not done, rest and nothing; of a habit that is counted, press a day and write the number, Enter goes to the next day. With the keys: arrows move, space goes through the marks, d is done, n is not done, r is rest, digits count, Backspace takes a mark back.") });
   return {
     element: make("div", {}, make("div", { class: "month-scroll" }, grid), counted.element, hint),
     entered: marks.entered,

@@ -1,6 +1,8 @@
 // The marks of a month by habit and day: those of the files, with the changes entered on the page.
 
 // `offer` is a month's offer; `changed` are the entered marks, by habit and day.
+
+import { _, filled, language, numberText } from "./texts.js";
 export function monthMarks(offer, changed = {}) {
   const inFiles = (habit, day) => offer.marks[habit.key]?.[day] ?? null;
   const isNew = (habit, day) => changed[habit.key]?.[day] !== undefined;
@@ -41,19 +43,17 @@ export function monthMarks(offer, changed = {}) {
 export const isNumber = (habit) => ["counted", "scale"].includes(habit.kind);
 
 export function markText(habit, mark, due) {
-  if (habit.kind === "tick" && typeof mark === "string") return `done on ${dayName(mark)}`;
-  if (mark === true) return "done";
-  if (mark === false) return "not done";
-  if (mark === "rest") return "rest";
-  if (typeof mark === "number" && habit.kind === "scale") return String(mark);
-  if (typeof mark === "number") return habit.unit ? `${mark} ${habit.unit}` : String(mark);
-  return due ? "nothing yet" : "not due";
+  if (habit.kind === "tick" && typeof mark === "string") return _("done on {day}", { day: dayName(mark) });
+  if (mark === true) return _("done");
+  if (mark === false) return _("not done");
+  if (mark === "rest") return _("rest");
+  if (typeof mark === "number" && habit.kind === "scale") return numberText(mark);
+  if (typeof mark === "number") return habit.unit ? `${numberText(mark)} ${habit.unit}` : numberText(mark);
+  return due ? _("nothing yet") : _("not due");
 }
 
-const MONTHS = ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
-
 // "2025-03-14" -> "14 March", and "2025-03" -> "March 2025".
-export const dayName = (day) => `${Number(day.slice(8))} ${MONTHS[Number(day.slice(5, 7)) - 1]}`;
-export const monthName = (key) => `${MONTHS[Number(key.slice(5, 7)) - 1]} ${key.slice(0, 4)}`;
-export const weekdayName = (day) => ["Sunday", "Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday"][new Date(`${day}T12:00:00Z`).getUTCDay()];
+export const dayName = (day) => filled(language().date, { day: Number(day.slice(8)), month: language().months[Number(day.slice(5, 7)) - 1] });
+export const monthName = (key) => filled(language().monthYear, { month: language().months[Number(key.slice(5, 7)) - 1], year: key.slice(0, 4) });
+export const weekdayName = (day) => language().weekdays[(new Date(`${day}T12:00:00Z`).getUTCDay() + 6) % 7];
 export const isWeekend = (day) => [0, 6].includes(new Date(`${day}T12:00:00Z`).getUTCDay());

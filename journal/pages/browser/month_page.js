@@ -4,6 +4,7 @@ import { make } from "./elements.js";
 import { monthGrid } from "./month_grid.js";
 import { SILENT } from "./save_bar.js";
 import { CHOOSE } from "./unsaved.js";
+import { _ } from "./texts.js";
 
 // `changed` are the marks entered before, by habit and day. `work` asks about conflicts, `open` opens the month again,
 // `back` offers the way back from a save.
@@ -13,10 +14,10 @@ export function monthPage({ offer, changed, body, bar, back, touched, work, ask,
   draw();
 
   const save = async () => {
-    if (!grid.count()) return bar.say("Nothing is changed in this month.");
-    bar.say("Saving…");
+    if (!grid.count()) return bar.say(_("Nothing is changed in this month."));
+    bar.say(_("Saving…"));
     const { answer, failed, silent } = await ask("save_month", grid.entered());
-    if (silent || !answer) return bar.say(failed || SILENT);
+    if (silent || !answer) return bar.say(failed || _(SILENT));
     const saved = () => back.after(answer, (of) => ask("back_month", { month: offer.month, ...of }), () => open(offer.month));
     if (answer.saved) {
       await open(offer.month);
@@ -25,7 +26,7 @@ export function monthPage({ offer, changed, body, bar, back, touched, work, ask,
     }
     saved();
     if (answer.conflict.length) return differs(answer.conflict);
-    return bar.say(`Not all of the month is saved. ${answer.said} What you marked stays here.`, answer.problems.map((problem) => problem.message));
+    return bar.say(_("Not all of the month is saved. {said} What you marked stays here.", { said: answer.said }), answer.problems.map((problem) => problem.message));
   };
 
   // After a conflict: shows the current month with the marks entered here, and both values where they differ.
@@ -39,7 +40,7 @@ export function monthPage({ offer, changed, body, bar, back, touched, work, ask,
     work.askAbout(conflicts, work.offer, (left) => {
       if (!left) open(offer.month, changed);
     });
-    bar.say(CHOOSE);
+    bar.say(_(CHOOSE));
   };
 
   return { month: offer.month, count: grid.count, save };

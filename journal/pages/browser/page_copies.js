@@ -6,8 +6,9 @@ import { decisionsOf, hintOf, isDecided, linesOf, summaryOf } from "./copy_state
 import { alertPlace, button, choice, make, tellAll, uniqueId } from "./elements.js";
 import { same } from "./form_state.js";
 import { takeBack } from "./take_back.js";
+import { N_, _ } from "./texts.js";
 
-const SILENT = "Nothing is done: the journal does not answer. If the command has ended, run it again; then reload this page.";
+const SILENT = N_("Nothing is done: the journal does not answer. If the command has ended, run it again; then reload this page.");
 
 function render({ model, el }) {
   const channel = openChannel(model);
@@ -52,7 +53,7 @@ function render({ model, el }) {
     return make(
       "li", {},
       make("span", { class: "name" }, make("span", { text: copy.title }), make("span", { class: "aside", text: copy.path })),
-      button(isOpen ? "Close" : "Look at it", () => (isOpen ? close() : look(copy.path, {})), { "aria-expanded": String(isOpen), "aria-label": `${isOpen ? "Close" : "Look at"} the copy ${copy.path}`, "data-focus": copy.path }),
+      button(isOpen ? _("Close") : _("Look at it"), () => (isOpen ? close() : look(copy.path, {})), { "aria-expanded": String(isOpen), "aria-label": isOpen ? _("Close the copy {path}", { path: copy.path }) : _("Look at the copy {path}", { path: copy.path }), "data-focus": copy.path }),
       isOpen && panel(copy),
     );
   };
@@ -64,40 +65,40 @@ function render({ model, el }) {
     body.querySelector(`[data-focus="${CSS.escape(path)}"]`)?.focus();
   };
 
-  const side = (title, lines) => make("div", {}, make("h3", { text: title }), lines.length ? make("ul", { class: "lines" }, lines.map((text) => make("li", { text }))) : make("p", { class: "empty", text: "nothing more" }));
+  const side = (title, lines) => make("div", {}, make("h3", { text: title }), lines.length ? make("ul", { class: "lines" }, lines.map((text) => make("li", { text }))) : make("p", { class: "empty", text: _("nothing more") }));
 
   const panel = ({ path }) => {
     const { view, picks } = open;
     const decided = isDecided(view, picks);
     const both = [...view.in_page, ...view.in_copy].length > 0;
     return make(
-      "div", { class: "panel", role: "group", "aria-label": `The copy ${path}` },
-      view.problem && make("p", { class: "wrong", text: `It cannot be merged: ${view.problem}.` }),
+      "div", { class: "panel", role: "group", "aria-label": _("The copy {path}", { path }) },
+      view.problem && make("p", { class: "wrong", text: _("It cannot be merged: {problem}.", { problem: view.problem }) }),
       view.known && make("p", { class: "hint", text: view.known }),
-      both && make("div", { class: "sides" }, side("Only in the page", view.in_page), side("Only in the copy", view.in_copy)),
+      both && make("div", { class: "sides" }, side(_("Only in the page"), view.in_page), side(_("Only in the copy"), view.in_copy)),
       view.otherwise.length > 0 && make("ul", { class: "lines" }, view.otherwise.map((text) => make("li", { text }))),
-      view.clashes.length > 0 && make("h3", { text: "Which stays?" }),
+      view.clashes.length > 0 && make("h3", { text: _("Which stays?") }),
       view.clashes.map((clash) => chosen(clash)),
       make(
         "div", { "aria-live": "polite" },
-        view.is_ready && make("h3", { text: "Merging changes in the page" }),
+        view.is_ready && make("h3", { text: _("Merging changes in the page") }),
         view.is_ready && make("ul", { class: "lines" }, linesOf(view).map((text) => make("li", { text }))),
-        !view.is_ready && !view.problem && make("p", { class: "hint", text: "Choose in each place. What merging then changes is shown here before anything is written." }),
+        !view.is_ready && !view.problem && make("p", { class: "hint", text: _("Choose in each place. What merging then changes is shown here before anything is written.") }),
       ),
       make(
         "div", { class: "presses" },
-        !view.problem && button("Merge", () => change("merge"), { class: "save", disabled: !decided || !view.is_ready, "data-focus": "merge" }),
-        button("Leave both as they are", close, { class: "quiet" }),
-        button("Put the copy away", () => change("put_away"), { class: "quiet", "data-focus": "put_away" }),
+        !view.problem && button(_("Merge"), () => change("merge"), { class: "save", disabled: !decided || !view.is_ready, "data-focus": "merge" }),
+        button(_("Leave both as they are"), close, { class: "quiet" }),
+        button(_("Put the copy away"), () => change("put_away"), { class: "quiet", "data-focus": "put_away" }),
       ),
-      make("p", { class: "hint", text: "Merged or put away, the text of the copy is kept among the earlier states of its page. Put away, the page stays as it is." }),
+      make("p", { class: "hint", text: _("Merged or put away, the text of the copy is kept among the earlier states of its page. Put away, the page stays as it is.") }),
     );
   };
 
   const chosen = (clash) => {
     const option = (value, name, text) => ({ value, name: `${name}: ${text}`, shown: [make("span", { class: "aside", text: name }), text] });
-    const options = [option("theirs", "In the page", clash.in_page), option("mine", "In the copy", clash.in_copy)];
-    if (clash.can_be_both) options.push({ value: "both", name: "Both, one below the other" });
+    const options = [option("theirs", _("In the page"), clash.in_page), option("mine", _("In the copy"), clash.in_copy)];
+    if (clash.can_be_both) options.push({ value: "both", name: _("Both, one below the other") });
     const choose = (which) => look(open.path, { ...open.picks, [clash.field]: which });
     return make("div", { class: "labelled" }, make("span", { class: "question", text: clash.name }), choice({ name: `copy.${clash.field}`, label: clash.name, options, chosen: open.picks[clash.field] ?? null, choose, kind: "stays", must: true }));
   };
@@ -111,7 +112,7 @@ function render({ model, el }) {
     const isNew = open?.path !== path;
     const held = root.getRootNode().activeElement?.getAttribute?.("aria-label");
     const { view, failed, silent } = await ask("look", { path, resolve: decisionsOf(open?.view, picks) });
-    if (silent || !view) return say(failed || SILENT);
+    if (silent || !view) return say(failed || _(SILENT));
     open = { path, view, picks };
     say("");
     show(offer);
@@ -122,9 +123,9 @@ function render({ model, el }) {
 
   const change = async (request) => {
     const { path, view, picks } = open;
-    say("Saving…");
+    say(_("Saving…"));
     const { answer, offer: after, failed, silent } = await ask(request, { path, seen: view.seen, resolve: decisionsOf(view, picks) });
-    if (silent || !answer) return say(failed || SILENT);
+    if (silent || !answer) return say(failed || _(SILENT));
     if (answer.saved) {
       back.after(answer, (of) => channel.ask("back", of), (now) => now && show(now));
       open = null;
@@ -135,7 +136,7 @@ function render({ model, el }) {
     const problems = answer.problems.map(({ message }) => message);
     if (after) show(after);
     if (open) await look(path, {});
-    return say(answer.said || "Not merged.", problems);
+    return say(answer.said || _("Not merged."), problems);
   };
 
   channel.listen(({ offer: next }) => {

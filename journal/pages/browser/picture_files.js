@@ -1,5 +1,7 @@
 // Files that are dropped or chosen as pictures, and what is said of those that are not added.
 
+import { _ } from "./texts.js";
+
 const ENDING = /\.(jpe?g|png|webp|hei[cf])$/i;
 const PART = 0x8000; // bytes turned into text at once: more would be too many arguments
 
@@ -23,7 +25,7 @@ export async function base64Of(file) {
 export function refusals(answer) {
   if (answer.problems.length) return answer.problems.map(({ message }) => message);
   const lost = answer.lost ? [answer.lost] : [];
-  const differing = answer.conflict.map(() => "The page was changed elsewhere in the same place. It is shown as it is now; do it again if you still want it.");
+  const differing = answer.conflict.map(() => _("The page was changed elsewhere in the same place. It is shown as it is now; do it again if you still want it."));
   return [...new Set([...lost, ...differing])];
 }
 

@@ -4,6 +4,7 @@ import { tell } from "./elements.js";
 import { number } from "./day_fields.js";
 import { placeOf } from "./problem_places.js";
 import { parseTime } from "./times.js";
+import { _ } from "./texts.js";
 
 // The message place of a field, or of the nearest enclosing part.
 function nearest(root, path) {
@@ -50,15 +51,15 @@ export function checkFields(root, day) {
     if (place && message) tell(place, message);
   };
   for (const field of root.querySelectorAll("input.amount[data-field]")) {
-    if (typeof number(field.value) === "string") say(field, `Expected a number, got "${field.value.trim()}"; write e.g. 3.`);
+    if (typeof number(field.value) === "string") say(field, _("Expected a number, got \"{typed}\"; write e.g. 3.", { typed: field.value.trim() }));
   }
   for (const field of root.querySelectorAll("input.time[data-field]")) {
     const { wrong } = field.value.trim() ? parseTime(field.value) : {};
     if (wrong) say(field, `${wrong[0].toUpperCase()}${wrong.slice(1)}.`);
   }
   for (const field of root.querySelectorAll('input[type="date"][data-field]')) {
-    if (field.value === "") say(field, "Expected the day to move it to; choose one from the calendar.");
-    else if (field.value <= day) say(field, `Expected a day after ${day}, got ${field.value}; give a later one.`);
+    if (field.value === "") say(field, _("Expected the day to move it to; choose one from the calendar."));
+    else if (field.value <= day) say(field, _("Expected a day after {day}, got {typed}; give a later one.", { day, typed: field.value }));
   }
   const places = [...root.querySelectorAll(".wrong:not([hidden])")];
   places.forEach((place) => place.closest("details")?.setAttribute("open", ""));

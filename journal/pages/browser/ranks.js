@@ -1,7 +1,10 @@
 // The ranks of tasks, from 1. No rank occurs twice, and ranked tasks come first.
 
+import { _, _p } from "./texts.js";
+
 // What a rank is called: its number is in the name, since it is all that is seen of it.
-export const rankName = (rank) => ["1st", "2nd", "3rd"][rank - 1] ?? `rank ${rank}`;
+export const rankName = (rank) =>
+  [_p("rank of a task", "1st"), _p("rank of a task", "2nd"), _p("rank of a task", "3rd")][rank - 1] ?? _("rank {number}", { number: rank });
 
 // Sorts tasks by rank. Unranked tasks follow in their own order.
 export function byRank(tasks) {

@@ -11,6 +11,7 @@ import { enteredReview, fromReviewOffer, isReviewChanged, reviewPlace, showsSame
 import { saveBar, SILENT } from "./save_bar.js";
 import { takeBack } from "./take_back.js";
 import { CHOOSE, LOOK_OVER, unsaved, unsavedFor } from "./unsaved.js";
+import { _ } from "./texts.js";
 
 const DRAFT = "review "; // before the period, so that no evening takes it for one of its own
 
@@ -98,7 +99,7 @@ function render({ model, el }) {
     const sent = JSON.parse(JSON.stringify(now));
     say("Saving…");
     const { answer, offer: after, failed, silent } = await line.ask("save", enteredReview(offer, now));
-    if (silent || !answer) return say(failed || SILENT);
+    if (silent || !answer) return say(failed || _(SILENT));
     if (answer.saved) {
       back.after(answer, (of) => line.ask("back", { period: offer.period, ...of }), takenBack);
       work.clear();
@@ -108,7 +109,7 @@ function render({ model, el }) {
     if (answer.conflict.length && after && !after.closed) {
       work.settle(mergeReview(offer, after, now), after, offer);
       if (answer.lost) work.notice(answer.lost);
-      return say(work.open ? CHOOSE : LOOK_OVER);
+      return say(work.open ? _(CHOOSE) : _(LOOK_OVER));
     }
     const placed = answer.problems.map((one) => ({ ...one, field: reviewPlace(one.field, now) }));
     const { unplaced, first } = showProblems(body, placed, { ...now, gratitude: [], actual: [], planned: [] }, []);

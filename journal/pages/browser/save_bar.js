@@ -3,8 +3,9 @@
 import { alertPlace, button, make, tellAll } from "./elements.js";
 import { saveKey, savesPage } from "./keyboard.js";
 import { askBeforeLeaving } from "./leaving.js";
+import { N_, _, _n } from "./texts.js";
 
-export const SILENT = "Not saved: the journal does not answer. What you typed stays in this window. If the command has ended, run it again; then reload this page and save.";
+export const SILENT = N_("Not saved: the journal does not answer. What you typed stays in this window. If the command has ended, run it again; then reload this page and save.");
 
 // `dirty` tells whether something is not saved. The key works in the form, and outside of all forms too if something is
 // not saved here, or if the form is `alone` on its page. With `cards`, the key that goes to the next card is said too.
@@ -13,8 +14,8 @@ export function saveBar({ root, save, dirty, alone = false, cards = false }) {
   const unplaced = alertPlace();
   const { name, shortcut, next } = saveKey(navigator.platform);
   const press = button("", save, { class: "save", "aria-keyshortcuts": shortcut });
-  const key = make("span", { class: "key" }, "or ", make("kbd", { text: name }));
-  const nextKey = make("span", { class: "key" }, make("kbd", { text: next }), " next card");
+  const key = make("span", { class: "key" }, _("or "), make("kbd", { text: name }));
+  const nextKey = make("span", { class: "key" }, make("kbd", { text: next }), _(" next card"));
   nextKey.hidden = !cards;
   const element = make("div", { class: "bar" }, make("span", { class: "saving" }, press, key), make("div", { class: "answer" }, status, unplaced), nextKey);
 
@@ -46,7 +47,7 @@ export function saveBar({ root, save, dirty, alone = false, cards = false }) {
     // Says that fields need correction, and focuses the first. `rest` are messages without a field.
     refused({ count, first }, rest = []) {
       first?.focus();
-      say(`Not saved: ${count === 1 ? "one place needs" : `${count} places need`} mending. Everything you typed stays here.`, rest);
+      say(_n("Not saved: one place needs mending. Everything you typed stays here.", "Not saved: {count} places need mending. Everything you typed stays here.", count), rest);
     },
     close() {
       window.removeEventListener("keydown", pressed);

@@ -12,6 +12,7 @@ import { settingSection } from "./settings_sections.js";
 import { enteredSettings, fromSettings, isSettingsChanged, settingPlace, showsSameSettings } from "./settings_state.js";
 import { takeBack } from "./take_back.js";
 import { CHOOSE, LOOK_OVER, unsaved } from "./unsaved.js";
+import { _ } from "./texts.js";
 
 const MENDING = "settings mending";
 const OF_SETTINGS = { draftName: () => "settings", fromOffer: fromSettings, isChanged: isSettingsChanged, merge: mergeSettings };
@@ -93,7 +94,7 @@ function render({ model, el }) {
       changed: () => saveDraft(journal, { base: offer.base, day: MENDING }, typed),
       save: async ({ first, last }, text) => {
         const { answer, offer: after, failed, silent } = await line.ask("mend", { base: offer.base, first, last, text });
-        if (silent || !answer) return failed || SILENT;
+        if (silent || !answer) return failed || _(SILENT);
         if (!answer.saved) return answer.problems.map(({ message }) => message).join(" ");
         dropDraft(journal, MENDING);
         work.clear();
@@ -156,13 +157,13 @@ function render({ model, el }) {
 
   const merge = (after) => {
     work.settle(mergeSettings(work.offer, after, work.now), after, work.offer);
-    say(work.open ? CHOOSE : LOOK_OVER);
+    say(work.open ? _(CHOOSE) : _(LOOK_OVER));
   };
 
   const showChange = async () => {
     if (!ready()) return;
     const { change: found, offer, failed, silent } = await line.ask("change", enteredSettings(work.offer, work.now));
-    if (silent || !found) say(failed || SILENT);
+    if (silent || !found) say(failed || _(SILENT));
     else if (found.is_stale) merge(offer);
     else if (found.problems.length) refuse(found.problems);
     else {
@@ -183,7 +184,7 @@ function render({ model, el }) {
     saving = false;
     body.inert = false;
     if (body.contains(focused)) focused.focus();
-    if (silent || !answer) say(failed || SILENT);
+    if (silent || !answer) say(failed || _(SILENT));
     else if (answer.saved) {
       work.clear();
       if (after) work.show(after, fromSettings(after));

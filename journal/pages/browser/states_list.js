@@ -1,6 +1,8 @@
 // What the list of a page's states holds and shows, apart from its elements.
 
 // The keys of the pages whose text is another than before.
+
+import { _ } from "./texts.js";
 export function changedPages(before, after) {
   const known = new Map(before.pages.map(({ key, now }) => [key, now]));
   return after.pages.filter(({ key, now }) => known.get(key) !== now).map(({ key }) => key);
@@ -13,6 +15,6 @@ export const keptStates = (list, next, after) => (after && list ? { states: [...
 export const lookedAt = (open, list) => (list.states.some(({ ref, can_return }) => ref === open.ref && can_return) ? open : null);
 
 export function linesOf({ changes, is_first }) {
-  const lines = changes.length ? changes : ["nothing in its values"];
-  return is_first ? ["the first state that is kept:", ...lines] : lines;
+  const lines = changes.length ? changes : [_("nothing in its values")];
+  return is_first ? [_("the first state that is kept:"), ...lines] : lines;
 }

@@ -4,6 +4,7 @@ import { beginning, nameOf, paint } from "./category_paint.js";
 import { make } from "./elements.js";
 import { pieces, placeOfEdge } from "./strip_rows.js";
 import { DAY, formatRange, formatTime } from "./times.js";
+import { _ } from "./texts.js";
 
 const LETTER = 7; // px, about the width of a letter of a name
 const PADDING = 12; // px beside a name, both sides together
@@ -32,7 +33,7 @@ function scaleOf(row, count, clock) {
   const step = { 1: 6, 2: 3, 4: 2 }[count];
   const marks = Array.from({ length: hours / step + 1 }, (_, at) => row * hours + at * step);
   return make("div", { class: "scale", "aria-hidden": "true" }, marks.map((hour) => {
-    const mark = make("span", { text: clock === 24 ? String(hour) : ["midnight", "noon"][(hour % 24) / 12] ?? `${hour % 12} ${hour < 12 ? "am" : "pm"}` });
+    const mark = make("span", { text: clock === 24 ? String(hour) : [_("midnight"), _("noon")][(hour % 24) / 12] ?? (hour < 12 ? _("{time} am", { time: hour % 12 }) : _("{time} pm", { time: hour % 12 })) });
     mark.style.left = percent((hour - row * hours) / hours);
     return mark;
   }));
@@ -82,8 +83,8 @@ function pieceOf(block, width, { categories, clock, isChosen }) {
 
 function makeButton(element, block, { categories, clock, isChosen, onkeydown }) {
   const attributes = {
-    tabindex: "0", role: "button", "data-part": "whole", "aria-roledescription": "block of hours", "aria-pressed": String(isChosen),
-    "aria-label": `${nameOf(categories, block.category)}, ${formatTime(block.from, clock)} to ${formatTime(block.to, clock)}`,
+    tabindex: "0", role: "button", "data-part": "whole", "aria-roledescription": _("block of hours"), "aria-pressed": String(isChosen),
+    "aria-label": _("{category}, {from} to {to}", { category: nameOf(categories, block.category), from: formatTime(block.from, clock), to: formatTime(block.to, clock) }),
     "aria-keyshortcuts": "ArrowLeft ArrowRight Enter Space Delete",
   };
   for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, value);

@@ -4,6 +4,7 @@ import { make } from "./elements.js";
 import { cursorKey, minutesOfKey } from "./keyboard.js";
 import { clamp } from "./strip_edit.js";
 import { DAY, formatMinutes, formatTime } from "./times.js";
+import { _ } from "./texts.js";
 
 // `whatIs(minute)` names what the strip has there; `hand()` is the category in hand; `shown(span)` previews a span, or
 // ends the preview with null; `paint(span)` paints it; `refuse()` says that nothing is in hand.
@@ -11,7 +12,7 @@ export function stripCursor({ name, clock, begin, whatIs, hand, shown, paint, re
   let minute = begin;
   let anchor = null;
   const element = make("div", {
-    class: "cursor", role: "slider", tabindex: "0", "aria-label": `${name}: a place to draw`, "aria-valuemin": "0", "aria-valuemax": String(DAY),
+    class: "cursor", role: "slider", tabindex: "0", "aria-label": _("{name}: a place to draw", { name }), "aria-valuemin": "0", "aria-valuemax": String(DAY),
     "aria-orientation": "horizontal", "aria-keyshortcuts": "ArrowLeft ArrowRight Enter Escape",
   });
 

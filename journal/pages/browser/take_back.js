@@ -2,19 +2,20 @@
 
 import { clashNotice } from "./clash_notice.js";
 import { button } from "./elements.js";
+import { N_, _ } from "./texts.js";
 
-const SILENT = "Not taken back: the journal does not answer. See that the command still runs, then try again.";
+const SILENT = N_("Not taken back: the journal does not answer. See that the command still runs, then try again.");
 const WORDS = {
-  about: "The same was changed elsewhere since you saved it. Nothing is taken back yet: choose what stays.",
-  mine: "Before the save", take: "Go back to this", theirs: "In the file", keep: "Keep the file's",
+  about: N_("The same was changed elsewhere since you saved it. Nothing is taken back yet: choose what stays."),
+  mine: N_("Before the save"), take: N_("Go back to this"), theirs: N_("In the file"), keep: N_("Keep the file's"),
 };
-const NOUNS = { tasks: "Task", appointments: "Appointment", reflection: "Answer", habits: "Habit", challenges: "Challenge", decisions: "Decision", hours: "Hours", gratitude: "Good things" };
+const NOUNS = { tasks: N_("Task"), appointments: N_("Appointment"), reflection: N_("Answer"), habits: N_("Habit"), challenges: N_("Challenge"), decisions: N_("Decision"), hours: N_("Hours"), gratitude: N_("Good things") };
 
 // What a place that was changed elsewhere is called: "Task: Quote", "Memory".
 export function placeName({ field, file }) {
   const [first, ...rest] = field.split(".");
   if (!first) return file;
-  const noun = NOUNS[first] ?? `${first[0].toUpperCase()}${first.slice(1).replace(/_/g, " ")}`;
+  const noun = NOUNS[first] ? _(NOUNS[first]) : `${first[0].toUpperCase()}${first.slice(1).replace(/_/g, " ")}`;
   return rest.length ? `${noun}: ${rest.join(".")}` : noun;
 }
 
@@ -24,12 +25,12 @@ export function takeBack({ say, notices, rest }) {
   let kept = null; // { undo, ask, shown }
   let asked = null; // the question about what was changed elsewhere
   let running = false;
-  const press = button("Take back", () => run([]), { class: "back", hidden: true });
+  const press = button(_(_("Take back")), () => run([]), { class: "back", hidden: true });
 
   const keep = (next, said = "") => {
     kept = next;
     press.hidden = !kept;
-    press.setAttribute("aria-label", kept ? `Take back: ${said}` : "Take back");
+    press.setAttribute("aria-label", kept ? _("Take back: {said}", { said }) : _("Take back"));
   };
 
   const run = async (resolve) => {
@@ -37,12 +38,12 @@ export function takeBack({ say, notices, rest }) {
     const { undo, ask, shown } = kept;
     running = true;
     asked?.remove();
-    say("Taking back…");
+    say(_("Taking back…"));
     try {
       const { answer, offer, failed, silent } = await ask({ undo, resolve });
-      if (silent || !answer) return say(failed || SILENT);
+      if (silent || !answer) return say(failed || _(SILENT));
       if (answer.conflict.length) return differs(answer);
-      if (!answer.saved) return say("Not taken back.", answer.problems.map(({ message }) => message));
+      if (!answer.saved) return say(_("Not taken back."), answer.problems.map(({ message }) => message));
       const held = press.getRootNode().activeElement === press;
       keep(null);
       await shown(offer);

@@ -1,5 +1,7 @@
 // Tasks taken off tomorrow. None is lost: it is open again on its day, comes round again, or goes to those without a day.
 
+import { _, _p } from "./texts.js";
+
 const FROM_ELSEWHERE = ["undated", "routine"]; // these stay where they were taken from until they are saved
 
 // Takes `task` off tomorrow. One that was only typed is set aside. `source` is the task of the day that it was carried from,
@@ -25,12 +27,15 @@ export function takenOff(offer, now) {
   return [...offer.tomorrow.tasks.filter((task) => isOpen(task) && !stands(task) && !settled(task)), ...now.setAside];
 }
 
+// What became of a task: "done".
+export const statusName = (status) => ({ done: _p("of a task", "done"), carried: _p("of a task", "carried"), dropped: _p("of a task", "dropped") })[status] ?? status;
+
 export const isOpen = (task) => !task.status || task.status === "open";
 
 // Where a task goes that is taken off tomorrow.
 export function whereTo(offer, now, task) {
-  if (task.source_ref && now.tasks.some((other) => other.ref === task.source_ref)) return offer.day === offer.today ? "is open again today" : "is open again on its day";
-  if (task.ref === null && task.from === "undated") return "stays without a day";
-  if (task.ref === null && task.from === "routine") return "is offered below again";
-  return task.comes_round ? "comes round again" : "goes to the tasks without a day";
+  if (task.source_ref && now.tasks.some((other) => other.ref === task.source_ref)) return offer.day === offer.today ? _("is open again today") : _("is open again on its day");
+  if (task.ref === null && task.from === "undated") return _("stays without a day");
+  if (task.ref === null && task.from === "routine") return _("is offered below again");
+  return task.comes_round ? _("comes round again") : _("goes to the tasks without a day");
 }

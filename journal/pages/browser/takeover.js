@@ -3,6 +3,7 @@
 
 import { earlyModel } from "./early_model.js";
 import { sameState } from "./sight_state.js";
+import { speak as speakLanguage } from "./texts.js";
 
 const LOOK = 40; // ms between two looks whether the notebook is there
 const SETTLED = 300; // ms without anything new, once all cells have run: one of them may have failed, and shows nothing
@@ -11,6 +12,12 @@ const PATIENCE = 30000; // ms from the notebook's first output, whatever is miss
 const mounts = new Map(); // the forms by the names of their modules
 let rendered = 0; // widgets that the notebook has rendered
 let sight = null; // { place, root, timer, since, last }
+
+// The language of the page, before its forms are mounted.
+export function speak(code) {
+  document.documentElement.lang = code;
+  speakLanguage(code);
+}
 
 // Mounts the forms of the first sight in `place`. `forms` has their values by module, `modules` the modules loaded for them;
 // `styles` are the texts of the style sheets that forms have.

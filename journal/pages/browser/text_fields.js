@@ -2,10 +2,11 @@
 
 import { button, card, growingText, labelled, make, problemSpot } from "./elements.js";
 import { leavesLine } from "./keyboard.js";
+import { N_, _ } from "./texts.js";
 
-const COUNTED = ["Good things", "One good thing", "Two good things", "Three good things", "Four good things", "Five good things"];
+const COUNTED = [N_("Good things"), N_("One good thing"), N_("Two good things"), N_("Three good things"), N_("Four good things"), N_("Five good things")];
 
-export const gratitudeHeading = (lines) => COUNTED[lines] || COUNTED[0];
+export const gratitudeHeading = (lines) => _(COUNTED[lines] || COUNTED[0]);
 
 export function textFields(sheet) {
   const { now, offer } = sheet;
@@ -28,12 +29,12 @@ export function textFields(sheet) {
   offerToShare();
   return card(
     gratitudeHeading(offer.gratitude_lines), "words",
-    lines(sheet, "gratitude", "Good thing", "One more"),
-    labelled("One to remember (optional)", memory, "memory"),
-    make("label", { class: "check" }, share, "A friend may read it, in a year exported for one"),
+    lines(sheet, "gratitude", _("Good thing"), _("One more")),
+    labelled(_("One to remember (optional)"), memory, "memory"),
+    make("label", { class: "check" }, share, _("A friend may read it, in a year exported for one")),
     problemSpot("share", share),
-    make("h3", { text: "Notes" }),
-    lines(sheet, "notes", "Note", "Add a note"),
+    make("h3", { text: _("Notes") }),
+    lines(sheet, "notes", _("Note"), _("Add a note")),
   );
 }
 

@@ -7,8 +7,9 @@ import { askBeforeLeaving } from "./leaving.js";
 import { clearProblems, showProblemsOf } from "./problems.js";
 import { takeBack } from "./take_back.js";
 import { habitChoices, newTimeOff, sentTimeOff, toggledHabit, typedTimeOff } from "./time_off_state.js";
+import { N_, _ } from "./texts.js";
 
-const SILENT = "Not saved: the journal does not answer. If the command has ended, run it again; then reload this page and write it again.";
+const SILENT = N_("Not saved: the journal does not answer. If the command has ended, run it again; then reload this page and write it again.");
 const NEW = "new";
 
 function render({ model, el }) {
@@ -41,14 +42,14 @@ function render({ model, el }) {
     const overIsOpen = body.querySelector("details")?.open ?? false;
     offer = next;
     if (open && open.ref !== NEW && !offer.rests.some(({ ref }) => ref === open.ref)) open = null;
-    heading.replaceChildren(make("h2", { id, text: "Time off" }), make("span", { class: "aside", text: offer.summary }));
+    heading.replaceChildren(make("h2", { id, text: _("Time off") }), make("span", { class: "aside", text: offer.summary }));
     const over = offer.rests.filter(({ when }) => when === "over");
     const list = offer.rests.filter(({ when }) => when !== "over");
     body.replaceChildren(
-      make("p", { class: "hint", text: offer.closed || "Days of illness or a holiday, in advance or afterwards. Habits rest: a streak is kept, and the days are in no rate." }),
+      make("p", { class: "hint", text: offer.closed || _("Days of illness or a holiday, in advance or afterwards. Habits rest: a streak is kept, and the days are in no rate.") }),
       make("ul", { class: "rows" }, list.map(line)),
-      over.length ? make("details", { open: overIsOpen }, make("summary", { text: `Over, ${over.length}` }), make("ul", { class: "rows" }, over.map(line))) : "",
-      offer.closed ? "" : open?.ref === NEW ? form(newTimeOff(offer)) : button("+ Add time off", () => edit(newTimeOff(offer)), { class: "quiet", "data-focus": "add" }),
+      over.length ? make("details", { open: overIsOpen }, make("summary", { text: _("Over, {over}", { over: over.length }) }), make("ul", { class: "rows" }, over.map(line))) : "",
+      offer.closed ? "" : open?.ref === NEW ? form(newTimeOff(offer)) : button(_("+ Add time off"), () => edit(newTimeOff(offer)), { class: "quiet", "data-focus": "add" }),
     );
     if (focus) focusOn(focus);
   };
@@ -61,8 +62,8 @@ function render({ model, el }) {
       "li", { "aria-label": rest.said },
       make("span", { class: "name" }, make("span", { text: rest.said }), rest.reason && make("span", { class: "aside", text: rest.reason })),
       offer.closed ? null : make("span", { class: "presses" },
-        rest.when === "now" && press("Back today", () => save(sentTimeOff(offer, rest, "back")), "back"),
-        press("Edit", () => edit(rest), "edit"), press("Remove", () => save(sentTimeOff(offer, rest, "remove")), "remove")),
+        rest.when === "now" && press(_("Back today"), () => save(sentTimeOff(offer, rest, "back")), "back"),
+        press(_("Edit"), () => edit(rest), "edit"), press(_("Remove"), () => save(sentTimeOff(offer, rest, "remove")), "remove")),
       open?.ref === rest.ref && form(rest),
     );
   };
@@ -87,15 +88,15 @@ function render({ model, el }) {
       return labelled(label, field, `off.${name}`);
     };
     return make(
-      "div", { class: "panel", role: "group", "aria-label": rest.ref === null ? "New time off" : `Edit, ${rest.said}` },
-      make("div", { class: "days-asked" }, text("from", "From", { type: "date" }), text("until", "Until", { type: "date" })),
-      habits(rest, typed, changed), text("reason", "Reason, for you alone", { type: "text" }),
-      make("div", { class: "presses" }, button("Save the days", () => save(sentTimeOff(offer, rest, what, typed)), { class: "save", "data-focus": "save" }), button("Cancel", () => edit(rest), { class: "quiet" })),
+      "div", { class: "panel", role: "group", "aria-label": rest.ref === null ? _("New time off") : _("Edit, {said}", { said: rest.said }) },
+      make("div", { class: "days-asked" }, text("from", _("From"), { type: "date" }), text("until", _("Until"), { type: "date" })),
+      habits(rest, typed, changed), text("reason", _("Reason, for you alone"), { type: "text" }),
+      make("div", { class: "presses" }, button(_("Save the days"), () => save(sentTimeOff(offer, rest, what, typed)), { class: "save", "data-focus": "save" }), button(_("Cancel"), () => edit(rest), { class: "quiet" })),
     );
   };
 
   const habits = (rest, typed, changed) => {
-    const options = [{ key: null, name: "All habits" }, ...habitChoices(offer, rest)];
+    const options = [{ key: null, name: _("All habits") }, ...habitChoices(offer, rest)];
     const isChosen = (key) => (key === null ? !typed.habits.length : typed.habits.includes(key));
     const buttons = options.map(({ key, name }) => {
       const one = make("button", { type: "button", class: "toggle", text: name, "aria-pressed": String(isChosen(key)) });
@@ -106,8 +107,8 @@ function render({ model, el }) {
       });
       return one;
     });
-    const group = make("div", { role: "group", "aria-label": "Which habits", class: "toggles", tabindex: "-1" }, buttons);
-    return make("div", { class: "labelled" }, make("span", { class: "question", text: "Which habits" }), group, problemSpot("off.habits", group));
+    const group = make("div", { role: "group", "aria-label": _("Which habits"), class: "toggles", tabindex: "-1" }, buttons);
+    return make("div", { class: "labelled" }, make("span", { class: "question", text: _("Which habits") }), group, problemSpot("off.habits", group));
   };
 
   const save = (sent) => {
@@ -117,9 +118,9 @@ function render({ model, el }) {
 
   const send = async (sent) => {
     clearProblems(root);
-    say("Saving…");
+    say(_("Saving…"));
     const { answer, offer: after, failed, silent } = await channel.ask("save", sent);
-    if (silent || !answer) return say(failed || SILENT);
+    if (silent || !answer) return say(failed || _(SILENT));
     if (answer.saved) {
       back.after(answer, (of) => channel.ask("back", of), (now) => show(now));
       open = null;
@@ -128,8 +129,8 @@ function render({ model, el }) {
       return say(answer.said);
     }
     if (after) show(after);
-    if (answer.conflict.length) return say("Not saved: this was changed elsewhere meanwhile. It is shown as it is now.");
-    return say("Not saved.", showProblemsOf(body, "off", answer.problems));
+    if (answer.conflict.length) return say(_("Not saved: this was changed elsewhere meanwhile. It is shown as it is now."));
+    return say(_("Not saved."), showProblemsOf(body, "off", answer.problems));
   };
 
   channel.listen(({ offer: next }) => {

@@ -4,20 +4,21 @@ import { button, card, choice, make, problemSpot } from "./elements.js";
 import { brokenHint } from "./broken_files.js";
 import { isBroken } from "./form_state.js";
 import { putBackNote } from "./put_back_note.js";
-import { nextDayName, formatMinutes } from "./times.js";
+import { formatMinutes } from "./times.js";
+import { _ } from "./texts.js";
 
 const outcomes = (offer) => [
-  { value: "done", name: "done" },
-  { value: "carry", name: `carry to ${nextDayName(offer)}`, shown: ["carry"] },
-  { value: "move", name: "another day" },
-  { value: "undated", name: "back to no day", shown: ["no day"] },
-  { value: "drop", name: "drop" },
+  { value: "done", name: _("done") },
+  { value: "carry", name: offer.tomorrow.day === offer.today ? _("carry to today") : _("carry to tomorrow"), shown: [_("carry")] },
+  { value: "move", name: _("another day") },
+  { value: "undated", name: _("back to no day"), shown: [_("no day")] },
+  { value: "drop", name: _("drop") },
 ];
 
 export function todayTasks(sheet) {
   const list = make("ul", { class: "rows tasks" });
-  const day = sheet.offer.day === sheet.offer.today ? "today" : "the day";
-  const empty = make("p", { class: "empty", text: `No tasks ${day === "today" ? "today" : "on this day"}.` });
+  const isToday = sheet.offer.day === sheet.offer.today;
+  const empty = make("p", { class: "empty", text: isToday ? _("No tasks today.") : _("No tasks on this day.") });
   const show = () => {
     list.replaceChildren(...sheet.now.tasks.map((task, place) => row(sheet, task, place)));
     empty.hidden = sheet.now.tasks.length > 0 || isBroken(sheet.offer, "today");
@@ -29,7 +30,7 @@ export function todayTasks(sheet) {
     const place = sheet.now.tasks.indexOf(task);
     if (place >= 0) list.children[place].replaceWith(row(sheet, task, place));
   };
-  return card(`What ${day} left`, "left", brokenHint(sheet.offer, "today", "its tasks are not known"), list, empty, added(sheet, show), sheet.outOfToday.element);
+  return card(isToday ? _("What today left") : _("What the day left"), "left", brokenHint(sheet.offer, "today", _("its tasks are not known")), list, empty, added(sheet, show), sheet.outOfToday.element);
 }
 
 function row(sheet, task, place) {
@@ -39,17 +40,17 @@ function row(sheet, task, place) {
     more.replaceChildren();
     if (task.what === "done") more.append(...tookField(sheet, task, path));
     if (task.what === "move") {
-      const day = make("input", { type: "date", value: task.to || "", "aria-label": `Day for ${task.title}` });
+      const day = make("input", { type: "date", value: task.to || "", "aria-label": _("Day for {title}", { title: task.title }) });
       day.addEventListener("input", () => {
         task.to = day.value || null;
         sheet.changed(`${path}.to`);
       });
-      more.append("to ", day, problemSpot(`${path}.to`, day));
+      more.append(_("to "), day, problemSpot(`${path}.to`, day));
     }
   };
   if (task.ref === null) return newRow(sheet, task, path);
   const control = choice({
-    name: path, label: `What becomes of ${task.title}`, options: outcomes(sheet.offer), kind: "chips", chosen: ["open", "away"].includes(task.what) ? null : task.what,
+    name: path, label: _("What becomes of {title}", { title: task.title }), options: outcomes(sheet.offer), kind: "chips", chosen: ["open", "away"].includes(task.what) ? null : task.what,
     choose: (chosen) => {
       task.what = chosen || (task.away ? "away" : "open");
       details();
@@ -58,7 +59,7 @@ function row(sheet, task, place) {
     },
   });
   details();
-  const note = [task.rank && `rank ${task.rank}`, task.estimate && formatMinutes(task.estimate), task.said, task.away && "on a later day"].filter(Boolean).join(" · ");
+  const note = [task.rank && _("rank {number}", { number: task.rank }), task.estimate && formatMinutes(task.estimate), task.said, task.away && _("on a later day")].filter(Boolean).join(" · ");
   return make(
     "li", { class: "task" },
     make("span", { class: "name" }, make("span", { text: task.title }), note && make("span", { class: "aside", text: note })),
@@ -68,12 +69,12 @@ function row(sheet, task, place) {
 }
 
 function tookField(sheet, task, path) {
-  const took = make("input", { type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", value: task.took, "aria-label": `Minutes that ${task.title} took` });
+  const took = make("input", { type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", value: task.took, "aria-label": _("Minutes that {title} took", { title: task.title }) });
   took.addEventListener("input", () => {
     task.took = took.value;
     sheet.changed(`${path}.took`);
   });
-  return ["took ", took, " min", problemSpot(`${path}.took`, took)];
+  return [_("took "), took, _(" min"), problemSpot(`${path}.took`, took)];
 }
 
 // A task added here is done. It can only be removed again.
@@ -85,18 +86,18 @@ function newRow(sheet, task, path) {
   };
   const away = button("×", () => {
     set(sheet.now.tasks.filter((other) => other !== task));
-    sheet.outOfToday.tell(`${task.title} is taken out; it was not saved yet.`, () => set([...sheet.now.tasks.filter((other) => other !== task), task]));
-  }, { class: "away", "aria-label": `Take out ${task.title}`, title: "Take out" });
+    sheet.outOfToday.tell(_("{title} is taken out; it was not saved yet.", { title: task.title }), () => set([...sheet.now.tasks.filter((other) => other !== task), task]));
+  }, { class: "away", "aria-label": _("Take out {title}", { title: task.title }), title: _("Take out") });
   return make(
     "li", { class: "task" },
-    make("span", { class: "name" }, make("span", { text: task.title }), make("span", { class: "aside", text: "done, added today" })),
+    make("span", { class: "name" }, make("span", { text: task.title }), make("span", { class: "aside", text: _("done, added today") })),
     make("span", { class: "what" }, make("span", { class: "more" }, tookField(sheet, task, path)), away), problemSpot(path), problemSpot(`${path}.title`),
   );
 }
 
 // The field to add a task that was done without a plan.
 function added(sheet, show) {
-  const field = make("input", { type: "text", autocomplete: "off", "aria-label": "Something else that you did" , placeholder: "Something else that you did" });
+  const field = make("input", { type: "text", autocomplete: "off", "aria-label": _("Something else that you did") , placeholder: _("Something else that you did") });
   const add = () => {
     const title = field.value.trim();
     if (!title) return field.focus();
@@ -111,5 +112,5 @@ function added(sheet, show) {
     event.preventDefault();
     add();
   });
-  return make("div", { class: "adding" }, field, button("Add", add, { "aria-label": "Add what you did" }));
+  return make("div", { class: "adding" }, field, button(_("Add"), add, { "aria-label": _("Add what you did") }));
 }

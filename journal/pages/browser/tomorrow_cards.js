@@ -7,13 +7,14 @@ import { fieldControls, fieldRow } from "./field_controls.js";
 import { isBroken } from "./form_state.js";
 import { hoursEditor } from "./hours_editor.js";
 import { night, parseBlocks } from "./hour_lines.js";
-import { DAY, nextDayName, parseTime, formatMinutes, formatTime } from "./times.js";
+import { DAY, parseTime, formatMinutes, formatTime } from "./times.js";
+import { _ } from "./texts.js";
 
 export function tomorrowCards(sheet) {
   const { offer } = sheet;
   const slept = make("p", { class: "slept", role: "status" });
   const plan = hoursEditor(sheet, {
-    key: "planned", path: "tomorrow.planned", name: `Hours of ${nextDayName(offer)}`, open: false,
+    key: "planned", path: "tomorrow.planned", name: offer.tomorrow.day === offer.today ? _("Hours of today") : _("Hours of tomorrow"), open: false,
     view: () => ({ marks: marked(sheet), daylight: offer.tomorrow.daylight }),
     changed: () => sheet.refit(),
     extra: slept,
@@ -32,19 +33,25 @@ export function tomorrowCards(sheet) {
     card(
       offer.tomorrow.title, "tomorrow",
       make("p", { class: "sun", text: offer.tomorrow.sun }),
-      brokenHint(offer, "tomorrow", "nothing here can be saved"),
+      brokenHint(offer, "tomorrow", _("nothing here can be saved")),
       fields(sheet), byLot(offer.tomorrow.lots),
-      make("h3", { text: "Appointments" }), appointmentList({ typed: () => sheet.now.appointments, offered: offer.tomorrow.appointments, path: "tomorrow.", clock: offer.clock, moved }),
+      make("h3", { text: _("Appointments") }), appointmentList({ typed: () => sheet.now.appointments, offered: offer.tomorrow.appointments, path: "tomorrow.", clock: offer.clock, moved }),
     ),
-    isBroken(offer, "settings") ? "" : card(`The hours of ${nextDayName(offer)}`, "hours-card", plan.element),
+    isBroken(offer, "settings") ? "" : card(offer.tomorrow.day === offer.today ? _("The hours of today") : _("The hours of tomorrow"), "hours-card", plan.element),
   ];
+}
+
+// The heading has "By lot" already.
+function shortLot(said) {
+  const before = _("By lot: ");
+  return said.startsWith(before) ? said.slice(before.length) : said;
 }
 
 // What trials have drawn for the day, a line each.
 function byLot(lots) {
   if (!lots?.length) return null;
-  const line = ({ name, said }) => make("li", {}, make("span", { class: "name", text: name }), make("span", { class: "lot", text: said.replace(/^By lot: /, "") }));
-  return [make("h3", { text: "By lot" }), make("ul", { class: "rows lots" }, lots.map(line))];
+  const line = ({ name, said }) => make("li", {}, make("span", { class: "name", text: name }), make("span", { class: "lot", text: shortLot(said) }));
+  return [make("h3", { text: _("By lot") }), make("ul", { class: "rows lots" }, lots.map(line))];
 }
 
 function sleptText(sheet) {
@@ -52,8 +59,9 @@ function sleptText(sheet) {
   const sleep = categories.find((category) => category.sleep)?.key;
   const sleepTime = night(parseBlocks(sheet.now.actual, categories), parseBlocks(sheet.now.planned, categories), sleep);
   if (!sleepTime) return "";
-  const when = sheet.offer.day === sheet.offer.today ? "Tonight" : "That night,";
-  return `${when} from ${formatTime(sleepTime.bed, clock)} to ${formatTime(sleepTime.rise, clock)}: ${formatMinutes(sleepTime.minutes)} of sleep.`;
+  const times = { bed: formatTime(sleepTime.bed, clock), rise: formatTime(sleepTime.rise, clock), time: formatMinutes(sleepTime.minutes) };
+  if (sheet.offer.day === sheet.offer.today) return _("Tonight from {bed} to {rise}: {time} of sleep.", times);
+  return _("That night, from {bed} to {rise}: {time} of sleep.", times);
 }
 
 // Fields of tomorrow: the weather and others in a row, scales below.

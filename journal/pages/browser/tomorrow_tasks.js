@@ -6,18 +6,19 @@ import { button, card, choice, make, problemSpot } from "./elements.js";
 import { rankKey, rowKey } from "./keyboard.js";
 import { offeredTask } from "./offered_task.js";
 import { byRank, moveTask, rankName, setRank } from "./ranks.js";
-import { isOpen } from "./taken_off.js";
+import { isOpen, statusName } from "./taken_off.js";
 import { takenOffList } from "./taken_off_list.js";
 import { nextDayName } from "./times.js";
+import { _, _n, _p } from "./texts.js";
 
-const ordinal = (rank) => ["not ranked", "first", "second", "third"][rank || 0] || `rank ${rank}`;
+const ordinal = (rank) => [_("not ranked"), _p("rank of a task", "first"), _p("rank of a task", "second"), _p("rank of a task", "third")][rank || 0] || _("rank {number}", { number: rank });
 
 export function tomorrowTasks(sheet) {
   const list = make("ol", { class: "rows tasks" });
   const offers = make("div", { class: "offers" });
   const on = nextDayName(sheet.offer);
-  const heading = `Tasks for ${on}`;
-  const empty = make("p", { class: "empty", text: "Nothing yet." });
+  const heading = _("Tasks for {on}", { on });
+  const empty = make("p", { class: "empty", text: _("Nothing yet.") });
   const off = takenOffList(sheet, on, (task) => {
     sheet.now.next = byRank(sheet.now.next);
     moved();
@@ -59,12 +60,12 @@ export function tomorrowTasks(sheet) {
     // One press ranks a task, and once more takes the rank away. The task that had it gets the other's rank, or none.
     const highest = Math.max(sheet.offer.tomorrow.ranked, task.rank || 0);
     const ranks = choice({
-      name: `${path}.rank`, label: `Rank of ${task.title}`, kind: "rank", chosen: task.rank || null,
+      name: `${path}.rank`, label: _("Rank of {title}", { title: task.title }), kind: "rank", chosen: task.rank || null,
       options: Array.from({ length: highest }, (_, at) => ({ value: at + 1, name: rankName(at + 1), shown: [String(at + 1)] })),
       choose: (wanted) => rank(task, wanted),
     });
     ranks.setAttribute("aria-keyshortcuts", "1 2 3 0 ArrowUp ArrowDown");
-    ranks.title = "Press 1, 2, 3; once more takes the rank away. Up and down go to the task above and below.";
+    ranks.title = _("Press 1, 2, 3; once more takes the rank away. Up and down go to the task above and below.");
     ranks.addEventListener("keydown", (event) => {
       const [pressed, by] = [rankKey(event, highest), rowKey(event)];
       if (!pressed && !by) return;
@@ -74,28 +75,28 @@ export function tomorrowTasks(sheet) {
     });
     const estimate = make("input", {
       type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", value: task.estimate ?? "", placeholder: "?",
-      "aria-label": `Minutes for ${task.title}`,
+      "aria-label": _("Minutes for {title}", { title: task.title }),
     });
     estimate.addEventListener("input", () => {
       task.estimate = estimate.value;
       sheet.refit();
       sheet.changed(`${path}.estimate`);
     });
-    const note = [task.said, !isOpen(task) && task.status].filter(Boolean).join(" · ");
+    const note = [task.said, !isOpen(task) && statusName(task.status)].filter(Boolean).join(" · ");
     const last = place === sheet.now.next.length - 1;
-    const up = button("↑", () => move(place, -1), { class: "step up", "aria-label": `${task.title}, earlier`, title: "Earlier", disabled: place === 0 });
-    const down = button("↓", () => move(place, 1), { class: "step down", "aria-label": `${task.title}, later`, title: "Later", disabled: last });
+    const up = button("↑", () => move(place, -1), { class: "step up", "aria-label": _("{title}, earlier", { title: task.title }), title: _("Earlier"), disabled: place === 0 });
+    const down = button("↓", () => move(place, 1), { class: "step down", "aria-label": _("{title}, later", { title: task.title }), title: _("Later"), disabled: last });
     return make(
       "li", { class: "task next" }, ranks,
       make("span", { class: "name" }, make("span", { text: task.title }), note && make("span", { class: "aside", text: note })),
-      make("span", { class: "tools" }, estimate, make("span", { class: "unit", text: "min" }), up, down, off.cross(task)),
+      make("span", { class: "tools" }, estimate, make("span", { class: "unit", text: _("min") }), up, down, off.cross(task)),
       problemSpot(`${path}.title`, ranks), problemSpot(`${path}.rank`, ranks), problemSpot(`${path}.estimate`, estimate),
     );
   };
 
   const take = (task, from) => {
     sheet.now.next.push({ ref: null, title: task.title, rank: null, estimate: task.estimate ?? "", said: task.said, id: task.id ?? null, from, source_ref: task.ref ?? null });
-    status.textContent = `${task.title} is taken in.`;
+    status.textContent = _("{title} is taken in.", { title: task.title });
     moved();
   };
   const taken = (task, from) => sheet.now.next.some((one) => one.from === from && one.title === task.title && (one.source_ref ?? null) === (task.ref ?? null));
@@ -105,7 +106,7 @@ export function tomorrowTasks(sheet) {
   const routines = () => {
     const due = sheet.offer.tomorrow.routines.filter((one) => !taken(one, "routine"));
     if (!due.length) return null;
-    return make("div", {}, make("h3", { text: `Comes round ${on}` }), make("ul", { class: "offered" }, due.map((one) => offered(one, "routine"))));
+    return make("div", {}, make("h3", { text: _("Comes round {on}", { on }) }), make("ul", { class: "offered" }, due.map((one) => offered(one, "routine"))));
   };
 
   let query = "";
@@ -118,21 +119,21 @@ export function tomorrowTasks(sheet) {
       const wanted = query.trim().toLowerCase();
       const hits = waiting.filter((one) => one.title.toLowerCase().includes(wanted));
       found.replaceChildren(...hits.map((one) => offered(one, "undated")));
-      if (!hits.length) found.append(make("li", { class: "empty", text: `None of them has "${query.trim()}" in it.` }));
+      if (!hits.length) found.append(make("li", { class: "empty", text: _("None of them has \"{query}\" in it.", { query: query.trim() }) }));
     };
-    const search = make("input", { type: "search", value: query, autocomplete: "off", "aria-label": "Find a task without a day", placeholder: "Find one" });
+    const search = make("input", { type: "search", value: query, autocomplete: "off", "aria-label": _("Find a task without a day"), placeholder: _("Find one") });
     search.addEventListener("input", () => {
       query = search.value;
       seek();
     });
     seek();
-    const whole = make("details", { open: opened }, make("summary", { text: `Take one of the ${waiting.length} without a day` }), waiting.length > 6 && search, found);
+    const whole = make("details", { open: opened }, make("summary", { text: _n("Take one of the {count} without a day", "Take one of the {count} without a day", waiting.length) }), waiting.length > 6 && search, found);
     whole.addEventListener("toggle", () => { opened = whole.open; });
     return whole;
   };
 
-  const field = make("input", { type: "text", autocomplete: "off", "aria-label": `A new task for ${on}`, placeholder: `A new task for ${on}` });
-  const minutes = make("input", { type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", "aria-label": "Minutes for the new task", placeholder: "min" });
+  const field = make("input", { type: "text", autocomplete: "off", "aria-label": _("A new task for {on}", { on }), placeholder: _("A new task for {on}", { on }) });
+  const minutes = make("input", { type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", "aria-label": _("Minutes for the new task"), placeholder: _("min") });
   const add = () => {
     const title = field.value.trim();
     if (!title) return field.focus();
@@ -149,5 +150,5 @@ export function tomorrowTasks(sheet) {
     });
   }
   show();
-  return card(heading, "next", brokenHint(sheet.offer, "tomorrow", "nothing here can be saved"), brokenHint(sheet.offer, "undated", "its tasks are not offered here"), list, empty, make("div", { class: "adding" }, field, minutes, button("Add", add, { "aria-label": "Add the task" })), off.element, offers, status);
+  return card(heading, "next", brokenHint(sheet.offer, "tomorrow", _("nothing here can be saved")), brokenHint(sheet.offer, "undated", _("its tasks are not offered here")), list, empty, make("div", { class: "adding" }, field, minutes, button(_("Add"), add, { "aria-label": _("Add the task") })), off.element, offers, status);
 }

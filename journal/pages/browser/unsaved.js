@@ -3,11 +3,12 @@
 import { conflictList } from "./conflicts.js";
 import { dropDraft, loadDraft, saveDraft } from "./drafts.js";
 import { button, make } from "./elements.js";
+import { N_, _, _n } from "./texts.js";
 
-export const unsavedFor = (names) => `What you typed for ${names.join(", ")} is not saved yet.`;
-export const CHANGED = "The files were changed elsewhere; this is how they are now.";
-export const LOOK_OVER = "The files were changed elsewhere meanwhile. Look it over, then save again.";
-export const CHOOSE = "Not saved: the files were changed elsewhere. Choose what stays, then save.";
+export const unsavedFor = (names) => _("What you typed for {names} is not saved yet.", { names: names.join(", ") });
+export const CHANGED = N_("The files were changed elsewhere; this is how they are now.");
+export const LOOK_OVER = N_("The files were changed elsewhere meanwhile. Look it over, then save again.");
+export const CHOOSE = N_("Not saved: the files were changed elsewhere. Choose what stays, then save.");
 
 // `of` are the functions of a kind of form: draftName(offer), fromOffer(offer), isChanged(offer, now) and
 // merge(old, offer, now); and left(old, offer), a sentence about what of a draft is not taken over. `draw` renders an offer with the typed values, which the form changes in place.
@@ -30,7 +31,7 @@ export function unsaved({ journal, notices, bar, of, draw }) {
   };
 
   const notice = (text, ...presses) => {
-    const element = make("section", { class: "notice", "aria-label": "Note" }, make("p", { text }), make("div", { class: "presses" }, presses));
+    const element = make("section", { class: "notice", "aria-label": _("Note") }, make("p", { text }), make("div", { class: "presses" }, presses));
     notices.append(element);
     return element;
   };
@@ -56,7 +57,7 @@ export function unsaved({ journal, notices, bar, of, draw }) {
       return;
     }
     settle(draft.merged, offered, draft.begun);
-    notice(`What you had typed and not saved is here again.${of.left?.(draft.begun, offered) ?? ""}`, button("Start from the files instead", () => {
+    notice(_("What you had typed and not saved is here again.{left}", { left: of.left?.(draft.begun, offered) ?? "" }), button(_("Start from the files instead"), () => {
       dropDraft(journal, of.draftName(offered));
       clear();
       show(offered, of.fromOffer(offered));
@@ -73,7 +74,7 @@ export function unsaved({ journal, notices, bar, of, draw }) {
     if (open) {
       askAbout(conflicts, offered, (left) => {
         show(offered, merged.now, left ? from : offered);
-        if (!left) bar.say("Settled. Save when you are ready.");
+        if (!left) bar.say(_("Settled. Save when you are ready."));
       });
     }
   };
@@ -98,13 +99,13 @@ export function unsaved({ journal, notices, bar, of, draw }) {
   const news = (offered) => {
     if (!dirty()) {
       show(offered, of.fromOffer(offered));
-      bar.say(CHANGED);
+      bar.say(_(CHANGED));
       return;
     }
     dropNews();
     const element = offered.closed
-      ? notice(`${offered.closed} What you typed stays here.`)
-      : notice("The files were changed elsewhere meanwhile. What you typed stays.", button("Show what changed", () => {
+      ? notice(_("{closed} What you typed stays here.", { closed: offered.closed }))
+      : notice(_("The files were changed elsewhere meanwhile. What you typed stays."), button(_("Show what changed"), () => {
         element.remove();
         settle(of.merge(offer, offered, now), offered, offer);
       }));
@@ -127,6 +128,6 @@ export function unsaved({ journal, notices, bar, of, draw }) {
     },
     drop: () => dropDraft(journal, of.draftName(offer)),
     // Why nothing can be saved yet, or null.
-    waits: () => (open ? `Not saved: choose first what stays, in ${open === 1 ? "one place" : `${open} places`} above.` : null),
+    waits: () => (open ? _n("Not saved: choose first what stays, in one place above.", "Not saved: choose first what stays, in {count} places above.", open) : null),
   };
 }
