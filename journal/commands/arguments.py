@@ -99,7 +99,6 @@ class DateRangeParam(_Completed, click.ParamType[DaysAsked]):
     example = "2025-02-01..2025-02-28"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> DaysAsked:
-
         first, dots, last = value.partition("..")
         option = param.opts[0] if param else "days"
         try:
@@ -142,16 +141,6 @@ class Port(click.ParamType[int]):
         raise UsageError(f'--port: "{text}" is not a port; write a whole number from 1024 to 65535')
 
 
-def decimal(text: str) -> float:
-    """Return a typed number, with a point or, as on the pages, a comma. Raises ValueError for anything else, and for a
-    number that could be meant as thousands: "1,234".
-
-    >>> decimal("12,5"), decimal("12.5"), decimal("3")
-    (12.5, 12.5, 3.0)
-    """
-    return typed_numbers.read(text)
-
-
 class Number(click.ParamType[float]):
     """A finite number, typed with a point or a comma."""
 
@@ -161,7 +150,7 @@ class Number(click.ParamType[float]):
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
         option = param.opts[0] if param else "number"
         try:
-            number = decimal(str(value))
+            number = typed_numbers.read(str(value))
         except ValueError:
             number = math.nan
         if not math.isfinite(number):

@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from journal.commands import log_answer, log_hours, log_pictures, log_tasks
-from journal.commands.arguments import decimal
 from journal.commands.field_options import LOGGED, option_name
 from journal.commands.habit_names import key_and_value
 from journal.commands.open_journal import opened_to_write
@@ -27,7 +26,7 @@ from journal.folder.opened_files import OpenedFiles
 from journal.folder.three_way_merge import REMOVE
 from journal.folder.writing import Base, Conflict, Saved
 from journal.settings import Habit, Settings
-from journal.wording import numbers
+from journal.wording import numbers, typed_numbers
 
 if TYPE_CHECKING:
     from journal.entry import Mark, Tick
@@ -176,7 +175,7 @@ def _habit(key: str, settings: Settings, day: dt.date) -> Habit:
 
 def _count(value: str, text: str, habit: Habit) -> float:
     try:
-        count = decimal(value)
+        count = typed_numbers.read(value)
     except ValueError:
         count = -1.0
     if habit.target is None:

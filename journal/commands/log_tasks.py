@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from journal.commands.arguments import decimal
 from journal.commands.habit_names import readings
 from journal.commands.usage_errors import suggestion
 from journal.errors import UsageError
 from journal.folder.identity import identities
 from journal.folder.three_way_merge import REMOVE
-from journal.wording import numbers
+from journal.wording import numbers, typed_numbers
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -96,18 +95,18 @@ def _new(text: str) -> tuple[str, float | None]:
 
 def _is_number(text: str) -> bool:
     try:
-        decimal(text)
+        typed_numbers.read(text)
     except ValueError:
         return False
     return True
 
 
 def _minutes(text: str, option: str, remedy: str) -> float:
-    minutes = decimal(text) if _is_number(text) else -1.0
+    minutes = typed_numbers.read(text) if _is_number(text) else -1.0
     if not 0 < minutes <= 24 * 60:
         raise UsageError(f'{option}: "{text}" is not a number of minutes up to 1440; {remedy}')
     return int(minutes) if minutes.is_integer() else minutes
 
 
 def _words(mark: str) -> str:
-    return _STATUSES.get(mark) or f"done, took {numbers.number(decimal(mark), 2)} min"
+    return _STATUSES.get(mark) or f"done, took {numbers.number(typed_numbers.read(mark), 2)} min"

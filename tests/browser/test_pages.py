@@ -48,4 +48,6 @@ def test_nothing_is_written_at_home_nor_beside_the_journal(served: Served, page:
     ours = {path.relative_to(served.folder) for path in served.folder.rglob("*")}
     assert {path for path in ours - theirs if path.parts[0] not in (".cache", ".history")} == set()
     notebooks = EXAMPLE.parent / "notebooks"
-    assert {path.suffix for path in notebooks.iterdir() if path.name != "__pycache__"} == {".py"}
+    beside = {path.name for path in notebooks.iterdir() if path.suffix != ".py" and path.name != "__pycache__"}
+    # A file in the place of the folder that an edited notebook would fill.
+    assert beside == {"__marimo__"} and (notebooks / "__marimo__").is_file()

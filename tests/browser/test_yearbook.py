@@ -93,7 +93,7 @@ def test_a_friends_book_is_previewed_and_saved(
         download = saved(page, name)
         assert download.suggested_filename == f"retrospective-2025-for-friend.{form}"
         data = Path(download.path()).read_bytes()
-        assert data == commanded(served.folder, tmp_path / form, "--for", "friend", "--format", form)
+        assert data == commanded(served.folder, tmp_path / f"book.{form}", "--for", "friend", "--format", form)
         assert found(data, {SECRET: "", SHARED: ""}) == {SHARED}
         if form == "pdf":
             assert len(pypdf.PdfReader(io.BytesIO(data)).pages) == many

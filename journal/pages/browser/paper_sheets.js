@@ -25,7 +25,7 @@ function render({ model, el }) {
   const save = button("", () => saveAll(), { class: "save" });
   const away = button("Put these aside", () => clear("Nothing is written."), { class: "quiet" });
   const presses = make("div", { class: "presses", hidden: true }, save, away);
-  const heading = make("summary", {}, make("h2", { id, text: "From paper" }), make("span", { class: "aside", text: "read a sheet that was filled in by hand" }));
+  const heading = make("summary", {}, make("h2", { id, text: "From paper" }), " ", make("span", { class: "aside", text: "read a sheet that was filled in by hand" }));
   const fold = make("details", { class: "fold" }, heading, hint, drop, unplaced, sheets, questions, keeps, presses, make("div", { class: "reply" }, notices, said));
   const inside = make("section", { class: "card", "aria-labelledby": id }, fold);
   const root = make("div", { class: "sheet paper" }, inside);

@@ -1,5 +1,5 @@
 import assert from "node:assert/strict";
-import test from "node:test";
+import { test } from "node:test";
 
 import { beginning, textureClass } from "../../../journal/pages/browser/category_paint.js";
 
