@@ -176,6 +176,7 @@ def test_a_chosen_block_is_typed_recoloured_and_deleted(card: Locator, evening: 
     page.keyboard.press("Control+s")  # takes over what is typed there
     expect(evening.status).to_contain_text("Saved to")
     assert 'workshop = ["09:07-14:10", "14:10-17:00"]' in day(folder, "2025-03-14")
+    expect(page.get_by_role("link", name="The page of")).to_be_visible()  # the new offer has come
     board = Board(page, card)
     Mouse(page).tap(board.point(10 * 60))
     card.get_by_role("radiogroup", name="What the chosen block is").get_by_role("radio", name="Outside").click()
