@@ -7,6 +7,7 @@ import datetime as dt
 import shutil
 import signal
 import tempfile
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -29,12 +30,24 @@ def open_copy(folder: Path | None, port: int | None, open_browser: bool) -> None
         copy_to(folder)
         say(f"Copied to {folder}. Open it later with: duskbook year {folder} --date 2025")
         return _serve(folder, port, open_browser)
-    prefix = "duskbook-try-"
-    with _ended_by_signals(), tempfile.TemporaryDirectory(prefix=prefix, ignore_cleanup_errors=True) as temporary:
-        place = Path(temporary) / "example"
-        copy_to(place)
-        say("A copy of an invented year. It is removed when you end this with Ctrl-C.")
-        return _serve(place, port, open_browser)
+    with _ended_by_signals():
+        temporary = Path(tempfile.mkdtemp(prefix="duskbook-try-"))
+        try:
+            copy_to(temporary / "example")
+            say("A copy of an invented year. It is removed when you end this with Ctrl-C.")
+            _serve(temporary / "example", port, open_browser)
+        finally:
+            _remove(temporary)
+
+
+def _remove(folder: Path) -> None:
+    """Remove a folder in which a page may still be writing its figures: again, until it stays away or 3 s have passed."""
+    ended = time.monotonic() + 3
+    while time.monotonic() < ended:
+        shutil.rmtree(folder, ignore_errors=True)
+        time.sleep(0.1)
+        if not folder.exists():
+            return
 
 
 @contextlib.contextmanager
@@ -57,7 +70,7 @@ def copy_to(folder: Path) -> None:
     example = example_folder()
     try:
         folder.mkdir(mode=0o700, parents=True)
-        for path in sorted(example.glob("2025/*.toml")):
+        for path in sorted(path for path in (example / "2025").iterdir() if path.is_file()):
             (folder / "2025").mkdir(exist_ok=True)
             shutil.copyfile(path, folder / "2025" / path.name)
         for name in ("undated.toml", "README.md", "journal.toml"):

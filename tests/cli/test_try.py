@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import filecmp
+import threading
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -28,7 +31,8 @@ def served(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[Path]]:
         assert folder.stat().st_mode & 0o077 == 0
         same = filecmp.dircmp(EXAMPLE, folder, ignore=[".cache", ".history", "pictures"])
         assert not (same.left_only or same.right_only or same.diff_files)
-        assert len(list((folder / "2025").iterdir())) == len(list(EXAMPLE.glob("2025/*.toml"))) > 400
+        names = [{path.name for path in (place / "2025").iterdir()} for place in (EXAMPLE, folder)]
+        assert names[0] == names[1] and len(names[0]) > 400  # with the pictures of its days
         folders.append(folder)
 
     monkeypatch.setattr(server, "serve", serve)
@@ -40,6 +44,27 @@ def test_the_copy_is_removed_at_the_end(typed: Typed, served: list[Path]) -> Non
     assert result.exit_code == 0, result.output
     assert "It is removed when you end this" in result.output
     assert not served[0].exists() and not served[0].parent.exists()
+
+
+def test_the_copy_is_removed_while_a_page_still_writes(typed: Typed, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A page that is drawn at the end keeps its figures in .cache."""
+    folders: list[Path] = []
+
+    def write() -> None:
+        ended = time.monotonic() + 0.5
+        while time.monotonic() < ended:
+            with contextlib.suppress(OSError):
+                folders[0].parent.mkdir(exist_ok=True)
+                (folders[0].parent / "kept").write_bytes(b"figure")
+
+    def serve(folder: Path, *_: Any, **__: Any) -> None:
+        folders.append(folder)
+        threading.Thread(target=write, daemon=True).start()
+
+    monkeypatch.setattr(server, "serve", serve)
+    assert typed("try", "--no-browser").exit_code == 0
+    time.sleep(0.1)
+    assert not folders[0].parent.exists()
 
 
 def test_in_a_folder_it_stays_and_nothing_is_written_over(typed: Typed, served: list[Path], tmp_path: Path) -> None:
