@@ -41,7 +41,7 @@ def open_copy(folder: Path | None, port: int | None, open_browser: bool) -> None
 
 
 def _remove(folder: Path) -> None:
-    """Remove a folder in which a page may still be writing its figures: again, until it stays away or 3 s have passed."""
+    """Remove a folder in which a page may still write its figures: again, until it stays away or 3 s have passed."""
     ended = time.monotonic() + 3
     while time.monotonic() < ended:
         shutil.rmtree(folder, ignore_errors=True)
