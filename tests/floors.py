@@ -48,6 +48,7 @@ TESTS = {
 """A test that reaches each part that an installation needs: together they take some ten seconds."""
 
 _TEST_PARTS = (
+    "axe-playwright-python",
     "pytest",
     "pytest-xdist",
     "hypothesis",
