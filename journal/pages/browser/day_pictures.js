@@ -3,7 +3,7 @@
 import { openChannel } from "./channel.js";
 import { typedTexts } from "./day_memory.js";
 import { button, card, growingText, make, problemSpot, tell } from "./elements.js";
-import { base64Of, otherCaption, pictureFiles, pictureName, refusals } from "./picture_files.js";
+import { base64Of, otherCaption, pictureFiles, pictureName, refusals, takeDropped } from "./picture_files.js";
 import { N_, _ } from "./texts.js";
 
 const SILENT = N_("The journal does not answer, so it is not certain that this was saved. If the command has ended, run it again; then reload this page.");
@@ -185,23 +185,7 @@ function render({ model, el }) {
     if (!undos.length) press.focus();
   }
 
-  const dragged = (event) => [...(event.dataTransfer?.types ?? [])].includes("Files");
-  for (const kind of ["dragenter", "dragover"]) {
-    inside.addEventListener(kind, (event) => {
-      if (!dragged(event)) return;
-      event.preventDefault();
-      drop.classList.add("over");
-    });
-  }
-  inside.addEventListener("dragleave", (event) => {
-    if (!inside.contains(event.relatedTarget)) drop.classList.remove("over");
-  });
-  inside.addEventListener("drop", (event) => {
-    if (!dragged(event)) return;
-    event.preventDefault();
-    drop.classList.remove("over");
-    if (!press.disabled && !saving) addAll([...event.dataTransfer.files]);
-  });
+  takeDropped(inside, drop, (files) => !press.disabled && !saving && addAll(files));
 
   channel.listen(({ offer: next }) => {
     if (next && !saving) show(next);

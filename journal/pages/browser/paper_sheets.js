@@ -4,7 +4,7 @@
 import { openChannel } from "./channel.js";
 import { alertPlace, button, labelled, make, tell, tellAll, uniqueId } from "./elements.js";
 import { ACCEPTED, cropOf, saveWords, sent, sheetFiles } from "./paper_state.js";
-import { base64Of, pictureName } from "./picture_files.js";
+import { base64Of, pictureName, takeDropped } from "./picture_files.js";
 import { takeBack } from "./take_back.js";
 
 const SILENT = "The journal does not answer. If the command has ended, run it again; then reload this page.";
@@ -153,23 +153,7 @@ function render({ model, el }) {
     return back.after(answer, (params) => ask("back", params), async () => {});
   }
 
-  const dragged = (event) => [...(event.dataTransfer?.types ?? [])].includes("Files");
-  for (const kind of ["dragenter", "dragover"]) {
-    inside.addEventListener(kind, (event) => {
-      if (!dragged(event)) return;
-      event.preventDefault();
-      drop.classList.add("over");
-    });
-  }
-  inside.addEventListener("dragleave", (event) => {
-    if (!inside.contains(event.relatedTarget)) drop.classList.remove("over");
-  });
-  inside.addEventListener("drop", (event) => {
-    if (!dragged(event)) return;
-    event.preventDefault();
-    drop.classList.remove("over");
-    if (!press.disabled) take([...event.dataTransfer.files]);
-  });
+  takeDropped(inside, drop, (files) => !press.disabled && take(files));
 
   const offered = ({ read_only: readOnly }) => {
     press.disabled = Boolean(readOnly);

@@ -35,3 +35,24 @@ export function otherCaption(answer) {
   if (!clash) return null;
   return typeof clash.theirs === "string" ? clash.theirs : "";
 }
+
+// Gives `take` the files that are dropped on a card. `drop` is the place that shows that they may be let go.
+export function takeDropped(card, drop, take) {
+  const dragged = (event) => [...(event.dataTransfer?.types ?? [])].includes("Files");
+  for (const kind of ["dragenter", "dragover"]) {
+    card.addEventListener(kind, (event) => {
+      if (!dragged(event)) return;
+      event.preventDefault();
+      drop.classList.add("over");
+    });
+  }
+  card.addEventListener("dragleave", (event) => {
+    if (!card.contains(event.relatedTarget)) drop.classList.remove("over");
+  });
+  card.addEventListener("drop", (event) => {
+    if (!dragged(event)) return;
+    event.preventDefault();
+    drop.classList.remove("over");
+    take([...event.dataTransfer.files]);
+  });
+}
