@@ -2,6 +2,7 @@
 
 The stages of the code, in order. Each stage imports only from the stages above it:
 
+    language    the spoken language, and the catalogues of texts
     errors      problems and errors, each with its position and its remedy
     fields      a field of a day: its type, and its names, bounds and columns elsewhere
     home_day    a moment -> the day of the journal
@@ -69,6 +70,7 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 STAGES = (
+    "language",
     "errors",
     "fields",
     "home_day",

@@ -26,8 +26,8 @@ from babel.messages.catalog import Catalog, Message
 
 import journal
 from journal.entry import DAY_FIELDS
-from journal.wording.catalogue import CATALOGUES
-from journal.wording.languages import ENGLISH, LANGUAGES
+from journal.language.catalogue import CATALOGUES
+from journal.language.languages import ENGLISH, LANGUAGES
 
 ROOT = Path(journal.__file__).parent
 KEYWORDS: Any = {"_": None, "N_": None, "_n": (1, 2), "_p": ((1, "c"), 2), "_np": ((1, "c"), 2, 3)}

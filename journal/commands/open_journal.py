@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from journal.commands.usage_errors import say
-from journal.wording import spoken
+from journal.language import spoken
 
 if TYPE_CHECKING:
     from journal import Journal

@@ -25,10 +25,10 @@ from journal.export import write_files
 from journal.folder import atomic_write
 from journal.folder.new_journal import begin, refuse_if_begun
 from journal.folder.new_journal_text import Beginning, key_for
+from journal.language.languages import ENGLISH, LANGUAGES, Language, of_locale
 from journal.schemas import page_schemas
 from journal.settings import DEFAULT_WEEK_START, WEEKDAYS, Habit, Place, Settings
 from journal.setup.zone_town import proposed_home
-from journal.wording.languages import ENGLISH, LANGUAGES, Language, of_locale
 
 T = TypeVar("T")
 NOWHERE = Place(key="home", name="Home", latitude=0, longitude=0, timezone="Etc/UTC")

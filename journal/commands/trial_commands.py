@@ -15,13 +15,13 @@ from journal.commands.import_files import is_terminal
 from journal.commands.open_journal import mention_problems, open_journal
 from journal.commands.usage_errors import FINE, PROBLEMS, say, suggestion
 from journal.errors import UsageError
+from journal.language.catalogue import _
 from journal.saving import base_pages
 from journal.saving.form_values import FormValues, Trouble
 from journal.sections import trial_cards
 from journal.setup import save_trial, trial_advice, trial_entered, trial_form
 from journal.setup.save_trial import TrialAction
 from journal.wording import numbers, trial_words
-from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal

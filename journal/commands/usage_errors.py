@@ -17,7 +17,8 @@ import click
 from journal.commands import terminal
 from journal.commands.terminal import one_line
 from journal.errors import JournalError
-from journal.wording import numbers, spoken
+from journal.language import spoken
+from journal.wording import numbers
 
 FINE, PROBLEMS, WRONG_USAGE, FAULT, INTERRUPTED = 0, 1, 2, 70, 130
 

@@ -15,7 +15,7 @@ from journal.errors import Problem, WriteError
 from journal.evening.form_schema import BrokenFile
 from journal.folder.page_versions import Base
 from journal.folder.reading import Basis
-from journal.wording.catalogue import N_, _
+from journal.language.catalogue import N_, _
 
 Part = Literal["today", "tomorrow", "undated", "settings", "lines"]
 PARTS: tuple[Part, ...] = ("today", "tomorrow", "undated")

@@ -14,9 +14,9 @@ import msgspec
 import numpy as np
 import polars as pl
 
+from journal.language.catalogue import _, _n
 from journal.measures import overruns
 from journal.wording import dates, numbers
-from journal.wording.catalogue import _, _n
 
 ENOUGH = 20
 """Timed tasks needed for a range: with 20, the outer tenths have two tasks each."""

@@ -16,8 +16,8 @@ from journal.entry import Entry, Task, Undated
 from journal.evening.form_schema import TaskOffer
 from journal.folder.identity import identities
 from journal.folder.page_versions import UNDATED
+from journal.language.catalogue import _
 from journal.wording import dates, entries
-from journal.wording.catalogue import _
 
 TitleAndDay = tuple[str, dt.date]
 """The title and the first day of a task, which tell an id's task from others."""

@@ -15,9 +15,9 @@ from journal.entry import Entry, Span
 from journal.evening import capacity, tomorrow
 from journal.evening.capacity import Fit
 from journal.evening.form_schema import FitOffer, TomorrowOffer
+from journal.language.catalogue import _
 from journal.measures import tasks as task_measures
 from journal.saving import base_pages
-from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal

@@ -29,10 +29,10 @@ from journal.evening.form_schema import (
     TaskOffer,
     TomorrowOffer,
 )
+from journal.language.catalogue import _
 from journal.measures import tasks as task_measures
 from journal.saving import base_pages
 from journal.wording import dates
-from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal

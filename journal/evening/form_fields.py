@@ -7,8 +7,8 @@ from typing import Literal
 from journal.entry import DAY_FIELDS, Entry
 from journal.evening.form_schema import CategoryOffer, FieldOffer, ScaleStep
 from journal.fields import DEGREES, Field
+from journal.language.catalogue import _
 from journal.settings import Scale, Settings
-from journal.wording.catalogue import _
 
 
 def categories(settings: Settings) -> list[CategoryOffer]:

@@ -28,9 +28,9 @@ from journal.evening.entered import (
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_names import Known
 from journal.folder.page_versions import Base
+from journal.language.catalogue import _
 from journal.saving import base_pages
 from journal.saving.form_values import FormStrip, FormValues, Trouble
-from journal.wording.catalogue import _
 
 
 def read(raw: object, files: OpenedFiles) -> tuple[Entered | None, list[Trouble]]:

@@ -15,11 +15,11 @@ import polars as pl
 from journal.entry import Mark, Tick
 from journal.evening import lots_of_day
 from journal.evening.form_schema import ChallengeOffer, HabitOffer
+from journal.language.catalogue import _, _n
 from journal.measures import streaks
 from journal.periods import containing
 from journal.settings import Challenge, Habit, Settings
 from journal.wording import habits, numbers
-from journal.wording.catalogue import _, _n
 
 if TYPE_CHECKING:
     from journal import Journal

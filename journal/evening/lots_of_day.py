@@ -9,9 +9,9 @@ import polars as pl
 
 from journal import lots
 from journal.evening.form_schema import LotOffer
+from journal.language.catalogue import _
 from journal.settings import Trial
 from journal.wording import trial_notes, trial_words
-from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal

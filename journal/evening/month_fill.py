@@ -24,11 +24,11 @@ from journal.folder.page_names import Known
 from journal.folder.save_record import VersionPair
 from journal.folder.three_way_merge import REMOVE
 from journal.folder.writing import Base, Conflict
+from journal.language.catalogue import _, _n
 from journal.saving import base_pages
 from journal.saving.form_values import FormValues, Trouble, fault_message
 from journal.saving.save_pages import Disagreement, SaveResult, one_save, packed, plain
 from journal.wording import dates
-from journal.wording.catalogue import _, _n
 
 if TYPE_CHECKING:
     from journal import Journal

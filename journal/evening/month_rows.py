@@ -11,10 +11,10 @@ from typing import Any
 
 from journal.entry import Entry
 from journal.evening.form_schema import HabitOffer
+from journal.language.catalogue import _
 from journal.saving.form_values import FormValues
 from journal.settings import Settings
 from journal.wording import numbers
-from journal.wording.catalogue import _
 
 MOOD = "day/mood"
 

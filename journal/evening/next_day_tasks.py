@@ -13,7 +13,7 @@ from journal.evening.page_changes import NewTable
 from journal.evening.task_steps import LASTING_KEYS, NOT_FOUND, TaskSteps, edits, filled
 from journal.evening.triage_list import began
 from journal.folder.page_versions import UNDATED
-from journal.wording.catalogue import _
+from journal.language.catalogue import _
 
 
 class NextDayTasks:

@@ -26,12 +26,12 @@ from journal.evening.page_changes import PageWrites
 from journal.evening.task_moves import Moves
 from journal.evening.task_steps import TaskSteps
 from journal.folder.page_versions import UNDATED, Base
+from journal.language.catalogue import _
 from journal.saving import base_pages
 from journal.saving.base_pages import DAY, Pages
 from journal.saving.form_values import Trouble
 from journal.saving.save_pages import ChangeSet, PagesSave, SaveResult
 from journal.wording import numbers
-from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal

@@ -15,8 +15,8 @@ from journal.evening.next_day_tasks import NextDayTasks
 from journal.evening.page_changes import NewTable
 from journal.evening.task_steps import LASTING_KEYS, NOT_FOUND, TaskSteps, edits
 from journal.folder.page_versions import UNDATED
+from journal.language.catalogue import N_, _
 from journal.saving.save_pages import ChangeSet
-from journal.wording.catalogue import N_, _
 
 _STATUS = {
     "open": "open",

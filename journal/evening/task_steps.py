@@ -18,11 +18,11 @@ from journal.evening.page_changes import NewTable, PageWrites
 from journal.evening.triage_list import began
 from journal.folder.page_versions import UNDATED
 from journal.folder.three_way_merge import REMOVE
+from journal.language.catalogue import _
 from journal.saving.base_pages import DAY, Pages
 from journal.saving.form_values import Trouble
 from journal.saving.save_pages import ChangeSet
 from journal.wording import numbers
-from journal.wording.catalogue import _
 
 LASTING_KEYS = ("title", "estimate", "since", "id")  # properties of the task, not of its day
 _OF_THE_DAY = ("status", "rank")  # left behind on the page of a day

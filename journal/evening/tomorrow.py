@@ -21,10 +21,10 @@ from journal.errors import Problem
 from journal.evening.form_schema import AppointmentOffer, RoutineOffer, Strip
 from journal.folder import calendar_files
 from journal.folder.identity import identities
+from journal.language.catalogue import _
 from journal.settings import WEEKDAYS, Settings
 from journal.sun import rise_set
 from journal.wording import dates, numbers, rules
-from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal

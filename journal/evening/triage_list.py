@@ -12,11 +12,11 @@ import polars as pl
 from journal.errors import WriteError
 from journal.evening import carryover
 from journal.folder.page_versions import UNDATED
+from journal.language.catalogue import _
 from journal.measures import carried_tasks
 from journal.saving import base_pages
 from journal.saving.base_pages import DAY, Pages
 from journal.wording import dates
-from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal

@@ -13,8 +13,8 @@ from typing import Any
 import msgspec
 
 from journal.folder import toml_format
+from journal.language.languages import LANGUAGES
 from journal.settings import Habit, LanguageCode, Place, Weekday
-from journal.wording.languages import LANGUAGES
 
 _DAY = dt.timedelta(days=1)
 

@@ -10,11 +10,11 @@ from collections.abc import Mapping
 from typing import Any, Literal, NamedTuple
 
 from journal import lots
+from journal.language.catalogue import _
 from journal.measures import trial_sentences
 from journal.settings import Settings, Trial
 from journal.wording import dates, numbers, trial_notes
 from journal.wording import trial_words as texts
-from journal.wording.catalogue import _
 
 ReportPart = Literal["plan", "draw", "days", "result", "limits"]
 REPORT_PARTS: dict[ReportPart, str] = {

@@ -6,8 +6,8 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
-from journal.wording.catalogue import CATALOGUES
-from journal.wording.languages import ENGLISH, Language
+from journal.language.catalogue import CATALOGUES
+from journal.language.languages import ENGLISH, Language
 
 MODULE = "language.js"
 
@@ -15,7 +15,7 @@ MODULE = "language.js"
 def module(languages: Iterable[Language], first: str = ENGLISH.code) -> str:
     """The module with some languages. `first` is what a page speaks that is not told.
 
-    >>> from journal.wording.languages import LANGUAGES
+    >>> from journal.language.languages import LANGUAGES
     >>> '"decimal": ","' in module([LANGUAGES["de"]])
     True
     """

@@ -17,11 +17,11 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
+from journal.language.languages import ENGLISH, LANGUAGES
+from journal.language.spoken import spoken
 from journal.pages import browser_languages
 from journal.pages.asgi import App, Receive, Scope, Send, header
 from journal.pages.browser_bundle import bundle
-from journal.wording.languages import ENGLISH, LANGUAGES
-from journal.wording.spoken import spoken
 
 BROWSER = Path(__file__).parent / "browser"
 ROUTE = "DUSKBOOK_BROWSER_ROUTE"

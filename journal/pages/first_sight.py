@@ -25,12 +25,12 @@ from urllib.parse import parse_qsl
 
 import msgspec
 
+from journal.language.spoken import speaking, spoken
 from journal.pages import sight_context, sight_frame
 from journal.pages.asgi import App, Message, Receive, Scope, Send, header
 from journal.pages.kept_sights import KeptSights
 from journal.pages.notebook_cells import NotebookCells
 from journal.pages.sight_cells import SightCells
-from journal.wording.spoken import speaking, spoken
 
 NAME = "first-sight"
 _LOG = logging.getLogger(__name__)

@@ -20,9 +20,9 @@ import msgspec
 import traitlets
 
 from journal.errors import GoneError, JournalError, UsageError
+from journal.language.catalogue import N_, _
 from journal.pages import page_sessions, sight_context
 from journal.pages.browser_modules import BROWSER, widget_source
-from journal.wording.catalogue import N_, _
 
 JsonObject = dict[str, Any]
 """A JSON object."""

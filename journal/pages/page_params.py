@@ -26,10 +26,10 @@ from journal.errors import FolderError, Problem, UsageError
 from journal.folder import discover, interrupted_save, unseen_states
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.reading import read_settings
+from journal.language import spoken
 from journal.pages import handed_on, sight_context
 from journal.periods import Period, PeriodKind
 from journal.settings import Settings
-from journal.wording import spoken
 
 if TYPE_CHECKING:
     from journal import Journal

@@ -10,7 +10,7 @@ import datetime as dt
 import re
 import unicodedata
 
-from journal.wording.languages import LANGUAGES
+from journal.language.languages import LANGUAGES
 
 _WORD = re.compile(r"[^\W\d_]+")
 _SHORTEST, _MOST, _LONGEST = 3, 5, 40

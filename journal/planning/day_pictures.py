@@ -17,6 +17,7 @@ import msgspec
 from journal.errors import JournalError, PictureError, UsageError
 from journal.folder.check_pictures import MOST_PICTURES
 from journal.folder.three_way_merge import REMOVE
+from journal.language.catalogue import _
 from journal.pictures import new_picture, picture_files
 from journal.planning.day_edits import EditResult, parse_day
 from journal.saving import base_pages, take_back
@@ -24,7 +25,6 @@ from journal.saving.base_pages import Pages
 from journal.saving.form_values import Trouble
 from journal.saving.save_pages import ChangeSet, PagesSave, PageWrite, SaveResult
 from journal.wording import dates
-from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal

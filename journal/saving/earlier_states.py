@@ -20,11 +20,11 @@ from journal.folder.history_records import PageState
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import SETTINGS, UNDATED, Base
 from journal.folder.writing import Conflict
+from journal.language.catalogue import N_, _, _n
 from journal.saving.form_values import Trouble
 from journal.saving.save_pages import SaveResult, one_save, packed
 from journal.saving.wall_clock import at_home
 from journal.wording import pages
-from journal.wording.catalogue import N_, _, _n
 
 AT_ONCE = 15
 """How many states are listed at once, the newest first."""

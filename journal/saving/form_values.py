@@ -15,7 +15,7 @@ from journal.entry import DAY_FIELDS, Clock, Mark, Span, Tick
 from journal.errors import Problem, printable
 from journal.fields import Field
 from journal.folder.faults import Fault, listed, value_text
-from journal.wording.catalogue import _
+from journal.language.catalogue import _
 from journal.wording.numbers import number
 
 FormStrip = dict[str, list[tuple[int, Span]]]

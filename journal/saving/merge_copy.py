@@ -21,12 +21,12 @@ from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import Base
 from journal.folder.stray_files import PageCopy
 from journal.folder.three_way_merge import Clash, Pick
+from journal.language.catalogue import N_, _, _n
 from journal.saving import base_pages, take_back
 from journal.saving.form_values import Trouble
 from journal.saving.save_pages import SaveResult, decided_pick, decisions, one_save, packed, plain
 from journal.saving.wall_clock import at_home
 from journal.wording import pages
-from journal.wording.catalogue import N_, _, _n
 
 MOST_LINES = 40
 """Most shown lines of what a side has. A copy that differs in more is looked at in its page once it is merged."""

@@ -21,12 +21,12 @@ from journal.folder.history_records import PageWriter
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.save_record import VersionPair
 from journal.folder.writing import Base, Clash, Conflict, Pick
+from journal.language.catalogue import _
 from journal.saving import base_pages, stale_moves
 from journal.saving.base_pages import Pages
 from journal.saving.form_values import Trouble
 from journal.settings import Settings
 from journal.wording import dates, numbers
-from journal.wording.catalogue import _
 
 ChangeSet = dict[tuple[str, ...], Any]
 """The changes of a page: a value or REMOVE by key path."""

@@ -18,12 +18,12 @@ from journal.folder import save_record, writing
 from journal.folder.history_records import PageWriter
 from journal.folder.page_versions import SETTINGS, UNDATED
 from journal.folder.writing import Base, Clash, Conflict, Pick
+from journal.language.catalogue import _
 from journal.periods import parse_name
 from journal.saving import base_pages, moved_since
 from journal.saving.form_values import Trouble
 from journal.saving.save_pages import Disagreement, SaveResult, decided_pick, decisions, one_save, plain
 from journal.wording import numbers
-from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal

@@ -13,9 +13,9 @@ import polars as pl
 
 from journal.charts.figure import Figure
 from journal.errors import Problem
+from journal.language.catalogue import N_, _, _n
 from journal.sections.escape import Html, join, tag
 from journal.wording import dates, numbers
-from journal.wording.catalogue import N_, _, _n
 
 NAV = (
     ("day", N_("Day")), ("evening", N_("Evening")), ("week", N_("Week")), ("month", N_("Month")), ("year", N_("Year")),

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import polars as pl
 
+from journal.language.catalogue import _
 from journal.measures import coverage, mood
 from journal.periods import Period
 from journal.sections.cards import empty, lines, table
@@ -13,7 +14,6 @@ from journal.sections.escape import Html, join, tag
 from journal.sections.page_chapters import PageChapter, told
 from journal.settings import Settings
 from journal.wording import dates, entries, numbers
-from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal

@@ -10,12 +10,12 @@ from journal.charts import trial_days
 from journal.charts.figure import Figure
 from journal.charts.trial_days import ArmMeans
 from journal.frames import Row
+from journal.language.catalogue import _
 from journal.measures import trial_sentences
 from journal.sections.cards import card, figure
 from journal.sections.escape import Html, join, tag
 from journal.settings import Scale, Settings, Trial
 from journal.wording import trial_notes, trial_words
-from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal

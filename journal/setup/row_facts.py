@@ -7,12 +7,12 @@ from collections.abc import Mapping
 
 import msgspec
 
+from journal.language.catalogue import _
 from journal.settings import Settings
 from journal.setup.field_values import ControlValue
 from journal.setup.setting_fields import SettingField
 from journal.setup.setting_lists import RowKind
 from journal.wording import dates, numbers, trial_words
-from journal.wording.catalogue import _
 
 
 class RowFact(msgspec.Struct, frozen=True, kw_only=True):

@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING, Any, Literal, get_args
 from journal.errors import JournalError, UsageError
 from journal.folder.identity import identities
 from journal.folder.page_versions import SETTINGS
+from journal.language.catalogue import _
 from journal.saving import base_pages
 from journal.saving.base_pages import Pages
 from journal.saving.form_values import FormValues
 from journal.saving.save_pages import PagesSave, PageWrite, SaveResult
 from journal.setup.settings_tables import SettingsTables
 from journal.wording import dates
-from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal

@@ -9,8 +9,8 @@ from typing import Literal
 
 import msgspec
 
+from journal.language.languages import LANGUAGES
 from journal.settings import WEEKDAYS
-from journal.wording.languages import LANGUAGES
 
 ControlKind = Literal[
     "text", "number", "whole", "choice", "tick", "lines", "words", "date", "time", "zone", "colour", "habits", "key",

@@ -10,11 +10,11 @@ import msgspec
 from journal.errors import JournalError
 from journal.folder import typed_values
 from journal.folder.identity import identities
+from journal.language.catalogue import _
 from journal.saving import base_pages
 from journal.settings import Rest
 from journal.setup.settings_tables import SettingsTables
 from journal.wording import dates, numbers
-from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal

@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 import polars as pl
 
+from journal.language.catalogue import _
 from journal.measures import trial_care, trial_length, trial_lots
 from journal.measures.trial_length import OutcomeRecord
 from journal.settings import Trial
 from journal.wording import numbers, rules, trial_notes, trial_words
-from journal.wording.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal

@@ -10,13 +10,13 @@ import polars as pl
 
 from journal import lots
 from journal.errors import JournalError
+from journal.language.catalogue import _
 from journal.measures import low_stretches
 from journal.saving import base_pages
 from journal.settings import Trial
 from journal.setup.settings_tables import SettingsTables
 from journal.setup.trial_entered import outcomes
 from journal.wording import dates, numbers, trial_notes, trial_words
-from journal.wording.catalogue import _
 from journal.wording.trial_words import TrialPhase
 
 if TYPE_CHECKING:

@@ -17,10 +17,10 @@ import numpy as np
 import polars as pl
 
 from journal.errors import UsageError
+from journal.language.catalogue import _
 from journal.settings import Settings
 from journal.sun.position import DAY_SECONDS, Sky
 from journal.wording import dates
-from journal.wording.catalogue import _
 
 SunState = Literal["normal", "up all day", "down all day"]
 STATES: tuple[SunState, ...] = ("normal", "up all day", "down all day")

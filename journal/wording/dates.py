@@ -7,10 +7,10 @@ from collections.abc import Iterable
 from itertools import groupby
 from typing import Literal
 
+from journal.language.catalogue import _, _p
+from journal.language.spoken import spoken
 from journal.periods import Period
 from journal.wording import numbers
-from journal.wording.catalogue import _, _p
-from journal.wording.spoken import spoken
 
 
 def weekday(place: int) -> str:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Literal
 
 from journal.frames import Row
+from journal.language.catalogue import N_, _, _n
 from journal.settings import Scale
 from journal.wording import dates, numbers
-from journal.wording.catalogue import N_, _, _n
 
 NO_DIAGNOSIS = N_("These are a journal's notes on how days felt. They diagnose nothing.")
 

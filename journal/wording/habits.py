@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from journal.frames import Row
+from journal.language.catalogue import N_, _, _n
 from journal.wording import dates, numbers
-from journal.wording.catalogue import N_, _, _n
 
 _STATES: Mapping[str, str] = {
     "done": N_("done"),

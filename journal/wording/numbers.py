@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Literal
 
-from journal.wording import digits
-from journal.wording.catalogue import _, _n
-from journal.wording.spoken import spoken
+from journal.language import digits
+from journal.language.catalogue import _, _n
+from journal.language.spoken import spoken
 
 number, mean, half_up = digits.number, digits.mean, digits.half_up
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from journal import periods
+from journal.language.catalogue import N_, _
 from journal.settings import Weekday
 from journal.wording import dates
-from journal.wording.catalogue import N_, _
 
 _FIXED = {"undated": N_("Tasks without a day"), "settings": N_("Settings")}
 _WRITERS = {

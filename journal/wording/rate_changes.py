@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Literal
 
 from journal.frames import Row
+from journal.language.catalogue import _
 from journal.wording import numbers
-from journal.wording.catalogue import _
 from journal.wording.habits import state_word
 
 

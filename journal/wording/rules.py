@@ -9,10 +9,10 @@ import datetime as dt
 from collections.abc import Iterable
 from typing import Literal
 
+from journal.language.catalogue import N_, _, _n
+from journal.language.spoken import spoken
 from journal.recurrence import Rule, parse
 from journal.wording import dates, numbers
-from journal.wording.catalogue import N_, _, _n
-from journal.wording.spoken import spoken
 
 _NUMBER_WORDS = {1: N_("first"), 2: N_("second"), 3: N_("third"), 4: N_("fourth"), 5: N_("fifth"), -1: N_("last")}
 _OFTEN = (

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from journal.language.catalogue import _, _n
 from journal.wording import numbers
-from journal.wording.catalogue import _, _n
 from journal.wording.numbers import quoted
 
 

@@ -6,9 +6,9 @@ import datetime as dt
 from typing import Literal
 
 from journal import lots
+from journal.language.catalogue import N_, _, _n
 from journal.settings import Settings, Trial
 from journal.wording import dates, numbers
-from journal.wording.catalogue import N_, _, _n
 from journal.wording.numbers import quoted
 
 TrialPhase = Literal["ahead", "running", "waiting", "over"]

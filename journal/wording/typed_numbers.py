@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from journal.wording.spoken import spoken
+from journal.language.spoken import spoken
 
 
 def read(text: str) -> float:

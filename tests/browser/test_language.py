@@ -13,7 +13,7 @@ from playwright.sync_api import Page, Route, expect
 
 from journal.pages import browser_modules
 from tests.browser.conftest import NewPage, Reading, Served
-from tests.wording.test_moved_parts import PAGE, SETTINGS, foreign
+from tests.language.test_moved_parts import PAGE, SETTINGS, foreign
 
 pytestmark = pytest.mark.xdist_group("browser")
 

@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from journal.language.languages import LANGUAGES
+from journal.language.spoken import speaking
 from journal.pages import browser_bundle, browser_languages, browser_modules
 from journal.pages.asgi import Message, Receive, Scope, Send
 from journal.pages.book_widget import YearBook
@@ -17,8 +19,6 @@ from journal.pages.browser_modules import BROWSER, ROUTE
 from journal.pages.chapters_widget import OpenChapters
 from journal.pages.forms import EveningForm, Form, TriageForm
 from journal.pages.trials_widget import TrialsForm
-from journal.wording.languages import LANGUAGES
-from journal.wording.spoken import speaking
 
 MODULES = sorted(BROWSER.glob("*.js"))
 FORMS = [form for form in Form.__subclasses__() if form.__module__ == Form.__module__]

@@ -11,12 +11,12 @@ from journal.charts import year_pixels
 from journal.export.document import Block, Facts, Picture, Sentences, Words
 from journal.export.year_data import YearData
 from journal.frames import Row
+from journal.language.catalogue import _
 from journal.measures import coverage, mood
 from journal.measures.finding_sentences import looked_at
 from journal.measures.findings import by_page
 from journal.sections import care_box, finding_cards, mood_cards
 from journal.wording import dates, entries, numbers
-from journal.wording.catalogue import _
 
 FEWEST_RATED = 2
 """Fewest rated days for a line of mood; one day would be a dot."""

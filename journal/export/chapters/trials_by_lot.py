@@ -5,10 +5,10 @@ from __future__ import annotations
 from journal import lots
 from journal.export.document import Block, Grid, Picture, Words
 from journal.export.year_data import YearData
+from journal.language.catalogue import _
 from journal.measures import trial_report
 from journal.sections import trial_cards
 from journal.wording import trial_words
-from journal.wording.catalogue import _
 
 CHECKLIST = "Reported by the items of CENT 2015 (Vohra and others, BMJ 350, h1738)"
 

@@ -1,4 +1,4 @@
-// Texts in the language of the page. The English text stands in the code, as in Python (journal/wording/catalogue.py).
+// Texts in the language of the page. The English text stands in the code, as in Python (journal/language/catalogue.py).
 //
 //   _("Nothing is due.")
 //   _("{name}, done on", { name })

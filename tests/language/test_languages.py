@@ -10,8 +10,8 @@ import pytest
 from babel import Locale
 from babel.numbers import format_decimal
 
+from journal.language.languages import ENGLISH, LANGUAGES, Language
 from journal.settings import LanguageCode
-from journal.wording.languages import ENGLISH, LANGUAGES, Language
 
 CLDR_NAMES = {"en": "en_GB"}
 FIELDS = {"EEEE": "{weekday}", "MMMM": "{month}", "d": "{day}", "y": "{year}"}

@@ -1,7 +1,7 @@
 """The languages of a journal, with what CLDR says of their dates and numbers.
 
 The facts are copied from CLDR, the Unicode Common Locale Data Repository, so that no library of all languages has to be
-installed or read to write a date. `tests/wording/test_languages.py` compares them with CLDR. The texts are in
+installed or read to write a date. `tests/language/test_languages.py` compares them with CLDR. The texts are in
 `catalogues/`.
 """
 

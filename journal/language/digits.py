@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from journal.wording.spoken import spoken
+from journal.language.spoken import spoken
 
 
 def number(value: float, digits: int = 1) -> str:
@@ -29,8 +29,8 @@ def mean(value: float) -> str:
 def signed(text: str) -> str:
     """A number as Python writes it ("1,234.5"), with the signs of the spoken language.
 
-    >>> from journal.wording.languages import GERMAN
-    >>> from journal.wording.spoken import speaking
+    >>> from journal.language.languages import GERMAN
+    >>> from journal.language.spoken import speaking
     >>> with speaking(GERMAN):
     ...     signed("1,234.5")
     '1.234,5'

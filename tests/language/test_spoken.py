@@ -10,9 +10,10 @@ from pathlib import Path
 
 import pytest
 
+from journal.language import spoken
+from journal.language.languages import ENGLISH, LANGUAGES
 from journal.pages import page_params
-from journal.wording import dates, spoken
-from journal.wording.languages import ENGLISH, LANGUAGES
+from journal.wording import dates
 
 DAY = dt.date(2025, 3, 13)
 WORDS = {"en": "Thursday 13 March", "de": "Donnerstag, 13. März"}

@@ -15,9 +15,9 @@ import gettext
 from functools import cache
 from pathlib import Path
 
-from journal.wording import digits
-from journal.wording.languages import LANGUAGES, Language
-from journal.wording.spoken import spoken
+from journal.language import digits
+from journal.language.languages import LANGUAGES, Language
+from journal.language.spoken import spoken
 
 CATALOGUES = Path(__file__).parent / "catalogues"
 

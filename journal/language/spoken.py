@@ -14,7 +14,7 @@ import contextlib
 from collections.abc import Iterator
 from contextvars import ContextVar
 
-from journal.wording.languages import ENGLISH, LANGUAGES, Language
+from journal.language.languages import ENGLISH, LANGUAGES, Language
 
 _spoken: ContextVar[Language] = ContextVar("spoken language", default=ENGLISH)
 

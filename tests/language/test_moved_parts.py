@@ -17,10 +17,10 @@ import pytest
 
 import journal
 from journal.evening import form_build, save_evening
+from journal.language.catalogue import accented
+from journal.language.languages import ENGLISH
+from journal.language.spoken import speaking
 from journal.wording import dates, habits, numbers, rules
-from journal.wording.catalogue import accented
-from journal.wording.languages import ENGLISH
-from journal.wording.spoken import speaking
 from tests.evening.evenings import entered
 
 PSEUDO = ENGLISH._replace(

@@ -10,8 +10,8 @@ import pytest
 from babel import Locale
 from babel.messages.catalog import Catalog
 
-from journal.wording import catalogue
-from journal.wording.languages import ENGLISH, LANGUAGES
+from journal.language import catalogue
+from journal.language.languages import ENGLISH, LANGUAGES
 from tests import catalogues
 
 CODES = catalogues.codes()
@@ -99,7 +99,7 @@ def test_no_module_loses_the_name_that_looks_texts_up(path: Path) -> None:
 
 
 def test_a_lost_name_is_found() -> None:
-    text = "from journal.wording.catalogue import _\n\n\ndef f():\n    first, _ = (1, 2)\n"
+    text = "from journal.language.catalogue import _\n\n\ndef f():\n    first, _ = (1, 2)\n"
     assert names_lost(text) == [5]
     assert names_lost(text.replace("import _", "import N_")) == []
     assert texts_in_texts("text = f\"{_('One')} {_(ONE)}\"") == [1]
