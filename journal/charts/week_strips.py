@@ -22,7 +22,7 @@ from journal.wording import dates, numbers
 Daylight = Mapping[dt.date, Sequence[tuple[float, float]]]
 """Maps a date to its spans of daylight, in minutes since local midnight. Built by `daylight.bands`."""
 
-_PLANNED, _ACTUAL, _STEP, _TOP = 6.0, 19.0, 42.0, 28.0
+_PLANNED, _ACTUAL, _STEP, _TOP = 13.0, 20.0, 50.0, 28.0
 
 
 @checked
@@ -136,7 +136,7 @@ def _strips(
 
 
 class _Words(NamedTuple):
-    """The texts on the blocks of a category: its name, or the beginning of it where there is less room."""
+    """The texts on the blocks of a category: its name, or the beginning of it where there is less room or only a plan."""
 
     names: list[Row]
     beginnings: list[Row]
@@ -159,7 +159,7 @@ def _blocks(sheet: Canvas, rows: list[Row], colour: str, x: Any, top: Any) -> _W
             )
             if layer == "actual" and text_width(row["name"], SMALL) * 1.05 + 12 <= end - start:
                 words.names.append({"x": start + 7, "y": y + height / 2, "text": row["name"]})
-            elif layer == "actual" and text_width(row["short"], SMALL) * 1.05 + 2 <= end - start:
+            elif text_width(row["short"], SMALL) * 1.05 + 2 <= end - start:
                 words.beginnings.append({"x": (start + end) / 2, "y": y + height / 2, "text": row["short"]})
         sheet.rects(boxes, fill=colour, stroke=category_colours.outline(colour), stroke_width=0.8, radius=2, name=layer)
     return words

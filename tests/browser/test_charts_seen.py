@@ -72,9 +72,9 @@ CATEGORIES = {
 }
 
 
-def hours(size: Size) -> str:
+def hours(size: Size, layer: str = "actual") -> str:
     """Hours of every category, one after the other. The narrow drawing has no room for their names."""
-    spans = [(FIRST, "actual", key, at * 120, at * 120 + 120) for at, key in enumerate(CATEGORIES)]
+    spans = [(FIRST, layer, key, at * 120, at * 120 + 120) for at, key in enumerate(CATEGORIES)]
     week = periods.containing(FIRST, "week", week_starts="monday")
     return week_strips.draw(frames.hours(spans), CATEGORIES, week).svg(size)
 
@@ -88,6 +88,8 @@ DRAWN = {
     "arms": lots(),
     "hours": hours("wide"),
     "narrow hours": hours("narrow"),
+    "planned hours": hours("wide", "planned"),
+    "narrow planned hours": hours("narrow", "planned"),
 }
 
 # Where the hover texts of a figure are: the marks that are told apart.
