@@ -11,6 +11,7 @@ Categories = Mapping[str, tuple[str, str]]
 """Maps a category's key to its name and its colour "#RRGGBB"."""
 
 _HEX = re.compile(r"#[0-9A-Fa-f]{6}")
+_LEAST = 4.5
 
 
 def name(categories: Categories, key: str) -> str:
@@ -52,7 +53,14 @@ def outline(colour: str) -> str | None:
 
 
 def text_on(colour: str) -> str:
-    """The text colour with more contrast on a category's colour, dark or white. The same in both themes."""
+    """The text colour on a category's colour: dark or white, whichever has more contrast. The same in both themes.
+
+    Where both have less than 4.5:1 (WCAG 2.2, 1.4.3) it is black, which has it on every colour that white has not.
+
+    >>> text_on("#88CCEE"), text_on("#332288"), text_on("#0078E1")
+    ('#23263B', '#FFFFFF', '#000000')
+    """
     if not _HEX.fullmatch(colour):
-        return PAGE.card
-    return max((PAPER.ink, "#FFFFFF"), key=lambda text: contrast(text, colour))
+        return PAGE.on_quiet
+    better = max((PAPER.ink, "#FFFFFF"), key=lambda text: contrast(text, colour))
+    return better if contrast(better, colour) >= _LEAST else "#000000"

@@ -29,7 +29,7 @@ class Palette(msgspec.Struct, frozen=True, kw_only=True):
     colour 3:1 against the first three.
 
     Text: `ink`, `muted`, `accent`. Marks: `ink`, `accent`, `quiet`, `blank`. `line` and the bands `wash` (weekend)
-    and `day` (daylight) only group and never carry information alone. `on_accent` is text on an accent background.
+    and `day` (daylight) only group and never carry information alone. `on_accent` and `on_quiet` are texts on these colours.
     `mood` and `energy` go from low to high. If a step has less than 3:1 against the card, its `_edge` is an outline
     that has 3:1; otherwise the edge is the step's own colour.
     """
@@ -42,6 +42,7 @@ class Palette(msgspec.Struct, frozen=True, kw_only=True):
     accent: str
     on_accent: str
     quiet: str
+    on_quiet: str
     blank: str
     wash: str
     day: str
@@ -53,7 +54,7 @@ class Palette(msgspec.Struct, frozen=True, kw_only=True):
     def named(self) -> Iterator[tuple[str, str]]:
         """Every colour with its name. A step of a scale is named like "mood-1".
 
-        >>> list(PAPER.named())[11:13]
+        >>> list(PAPER.named())[12:14]
         [('mood-1', '#2B2A4C'), ('mood-2', '#5E4B7B')]
         """
         for field in self.__struct_fields__:
@@ -87,6 +88,7 @@ PAPER = Palette(
     accent="#1F6F78",
     on_accent="#FFFFFF",
     quiet="#7C8196",
+    on_quiet="#000000",
     blank="#7C8196",
     wash="#F3ECDF",
     day="#FFF3D6",
@@ -105,6 +107,7 @@ DUSK = Palette(
     accent="#6CC0C4",
     on_accent="#14222A",
     quiet="#8F94B0",
+    on_quiet="#000000",
     blank="#8F94B0",
     wash="#2C2F47",
     day="#38364A",
@@ -123,6 +126,7 @@ FORCED = Palette(
     accent="Highlight",
     on_accent="HighlightText",
     quiet="CanvasText",
+    on_quiet="Canvas",
     blank="CanvasText",
     wash="Canvas",
     day="Canvas",

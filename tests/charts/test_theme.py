@@ -6,9 +6,11 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
 
 import journal
-from journal.charts import theme
+from journal.charts import category_colours, theme
 from journal.charts.theme import DUSK, PAGE, PAPER, Palette, contrast
 from tests import colour
 from tests.references import load
@@ -77,6 +79,14 @@ def test_text_and_marks_have_contrast(palette: Palette) -> None:
         for edge in palette.mood_edge + palette.energy_edge:
             assert contrast(edge, ground) >= 3
     assert contrast(palette.on_accent, palette.accent) >= 4.5
+    assert contrast(palette.on_quiet, palette.quiet) >= 4.5
+
+
+@given(st.integers(0, 0xFFFFFF))
+@example(0x7C8196)  # neither the ink nor white has 4.5:1 on it
+def test_a_text_on_any_colour_of_a_category_has_contrast(number: int) -> None:
+    colour = f"#{number:06X}"
+    assert contrast(category_colours.text_on(colour), colour) >= 4.5
 
 
 @THEMES

@@ -1,14 +1,16 @@
 // The colour of a text on the colour of a category.
 
-const [DARK, LIGHT] = ["#14151F", "#FFFFFF"];
+const [DARK, LIGHT, BLACK] = ["#14151F", "#FFFFFF", "#000000"];
+const LEAST = 4.5; // WCAG 2.2, 1.4.3. Black has it on every colour on which white has not.
 
-// The dark or the light text, whichever has more contrast on a colour.
+// The dark or the light text, whichever has more contrast on a colour, or black where both have too little.
 export function textColour(colour) {
-  return contrast(DARK, colour) > contrast(LIGHT, colour) ? DARK : LIGHT;
+  const better = contrast(DARK, colour) > contrast(LIGHT, colour) ? DARK : LIGHT;
+  return contrast(better, colour) < LEAST ? BLACK : better;
 }
 
 // The contrast ratio of two colours (WCAG 2.2).
-function contrast(one, other) {
+export function contrast(one, other) {
   const [low, high] = [luminance(one), luminance(other)].sort((a, b) => a - b);
   return (high + 0.05) / (low + 0.05);
 }

@@ -2,6 +2,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 
 import { beginning, textureClass } from "../../../journal/pages/browser/category_paint.js";
+import { contrast, textColour } from "../../../journal/pages/browser/text_colour.js";
 
 const named = (...names) => names.map((name) => ({ key: name.toLowerCase(), name }));
 
@@ -17,4 +18,15 @@ test("names that begin alike have three letters, and a category that is not ther
 
 test("a texture is that of the place of a category, and comes again after twelve", () => {
   assert.deepEqual([0, 11, 12].map(textureClass), ["texture-0", "texture-11", "texture-0"]);
+});
+
+test("a text has a contrast of 4.5 to 1 on any colour", () => {
+  for (let red = 0; red < 256; red += 15) {
+    for (let green = 0; green < 256; green += 15) {
+      for (let blue = 0; blue < 256; blue += 15) {
+        const colour = `#${[red, green, blue].map((part) => part.toString(16).padStart(2, "0")).join("")}`;
+        assert.ok(contrast(textColour(colour), colour) >= 4.5, colour);
+      }
+    }
+  }
 });
