@@ -136,7 +136,7 @@ def _strips(
 
 
 class _Words(NamedTuple):
-    """The texts on the blocks of a category: its name, or the beginning of it where there is less room or only a plan."""
+    """The texts on the blocks of a category: its name, or the beginning of it where room is less or hours are planned."""
 
     names: list[Row]
     beginnings: list[Row]

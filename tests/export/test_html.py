@@ -235,6 +235,11 @@ def test_a_browser_without_network_shows_all_of_it(example: Made, tmp_path: Path
                 seen["colours"].append(f"{found} in {scheme}")
         page.emulate_media(color_scheme="light")
         seen["violations"] = axe.violations(page)
+        page.set_viewport_size({"width": 390, "height": 900})
+        seen["violations"] += axe.violations(page)
+        page.emulate_media(color_scheme="dark", forced_colors="active")
+        seen["violations"] += axe.violations(page, "color-contrast")
+        page.emulate_media(color_scheme="light", forced_colors="none")
         page.emulate_media(media="print", color_scheme="dark")
         inks = page.evaluate("[document.body, document.querySelector('h1')].map(e => getComputedStyle(e).color)")
         seen["print"] += [ink for ink in inks if ink != "rgb(35, 38, 59)"]
