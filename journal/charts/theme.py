@@ -30,8 +30,8 @@ class Palette(msgspec.Struct, frozen=True, kw_only=True):
 
     Text: `ink`, `muted`, `accent`. Marks: `ink`, `accent`, `quiet`, `blank`. `line` and the bands `wash` (weekend)
     and `day` (daylight) only group and never carry information alone. `on_accent` and `on_quiet` are texts on these
-    colours. `mood` and `energy` go from low to high. If a step has less than 3:1 against the card, its `_edge` is an outline
-    that has 3:1; otherwise the edge is the step's own colour.
+    colours. `mood` and `energy` go from low to high. If a step has less than 3:1 against the card, its `_edge` is an
+    outline that has 3:1; otherwise the edge is the step's own colour.
     """
 
     paper: str

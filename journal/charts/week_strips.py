@@ -136,7 +136,7 @@ def _strips(
 
 
 class _Words(NamedTuple):
-    """The texts on the blocks of a category: its name, or the beginning of it where room is less or hours are planned."""
+    """The texts on the blocks of a category: its name, or the beginning of it on a small or a planned one."""
 
     names: list[Row]
     beginnings: list[Row]
