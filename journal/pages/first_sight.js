@@ -3,6 +3,8 @@
 
 (({ ours, styles, modules, entry }) => {
   const UNTIL = 1500; // ms that the first sight waits for the modules of its forms
+  const PATIENCE = 8000; // ms until the first sight is shown as text, because the modules still have not come
+  const LOOK = 200; // ms between two looks whether the frame shows the page after all
   const AT_LATEST = 2500; // ms until the frame starts without a first sight
   const place = document.getElementById("first-sight");
   const root = document.getElementById("root");
@@ -24,16 +26,30 @@
     start();
   };
 
+  // The page as text, because our modules do not come. Should the frame come after all, it is shown.
+  const readOnly = () => {
+    place.inert = false;
+    start();
+    const timer = setInterval(() => {
+      if (!root.querySelector(".marimo-cell .output")) return;
+      clearInterval(timer);
+      giveUp();
+    }, LOOK);
+  };
+
   const show = async () => {
-    const loaded = import(ours);
+    const loaded = import(ours).catch((error) => console.warn(error)); // nothing then
     const asked = await fetch(`first-sight${location.search}`, { method: "POST" });
     if (asked.status !== 200) return giveUp();
     const sight = await asked.json();
     await Promise.race([loaded, new Promise((resolve) => setTimeout(resolve, UNTIL))]);
     if (root.querySelector(".marimo-cell .output")) return giveUp();
-    place.inert = true; // to be read, until what is typed and pressed can be kept
+    place.inert = true; // until what is typed and pressed can be kept
     place.innerHTML = sight.html;
-    const { begin, forms, speak, styles: ofForms } = await loaded;
+    document.documentElement.lang = sight.language;
+    const ourModules = await Promise.race([loaded, new Promise((resolve) => setTimeout(resolve, PATIENCE))]);
+    if (!ourModules) return readOnly();
+    const { begin, forms, speak, styles: ofForms } = ourModules;
     speak(sight.language);
     const [own, page] = ["style.first-sight", "style[title='marimo-custom']"].map((name) => document.querySelector(name).textContent);
     begin({ place, root, forms: sight.forms, modules: forms, styles: [own, page, ofForms] });

@@ -13,6 +13,7 @@ import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from journal.pages import plain_forms
 from journal.pages.sight_context import Sight
 from journal.sections.escape import Html, tag
 
@@ -30,6 +31,7 @@ class SightCells:
         self.sight = sight
         self.forms: dict[str, Any] = {}
         self._controls = 0
+        self._has_plain = False
 
     def cell(self, text: str) -> str:
         """A cell that shows `text`, the HTML of its output."""
@@ -44,7 +46,9 @@ class SightCells:
             if known is None:
                 raise ValueError("a widget that the first sight does not know")
             self.forms[known[0]] = known[1]
-            return str(tag("div", class_="early", data_form=known[0]))
+            plain = plain_forms.plain(*known, note=not self._has_plain)
+            self._has_plain = self._has_plain or plain is not None
+            return str(tag("div", plain or "", class_="early", data_form=known[0]))
         self._controls += 1
         return str(tag("span", _CONTROLS[kind](values, f"early-{self._controls}"), class_="early"))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -191,3 +192,21 @@ def test_a_fault_in_a_cell_of_the_session_holds_nothing_up(new_page: NewPage, se
         expect(page.get_by_role("textbox", name="What held this month?")).to_have_value("Mornings.")
         expect(page.locator("#chapters")).to_be_visible()
         assert page.locator(".findings").count() == 0
+
+
+def test_without_any_of_the_modules_it_reads_as_a_page(new_page: NewPage, served: Served) -> None:
+    """What is written shows as text. With the frame, which the browser loads later, the page comes as usual."""
+    page = new_page(served, 390, waits=False)
+    page.route(re.compile(r"/assets/index-.*\.js|/browser/"), lambda _: None)  # no answer, ever
+    page.goto(served.opening("evening", "on=2025-03-11"), wait_until="commit")
+    sight = page.locator(SIGHT)
+    expect(sight.get_by_text("This page can be read, not written on")).to_have_count(1)
+    expect(sight).not_to_have_attribute("inert", "", timeout=20_000)
+    for text in ("Walk by the river done", "Mood 4 good"):
+        expect(sight.get_by_text(text, exact=True)).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    assert axe.violations(page) == []
+    page.unroute_all()
+    page.reload()
+    expect(page.get_by_role("radiogroup", name="Mood").get_by_role("radio", name="good")).to_be_checked()
+    expect(page.get_by_text("This page can be read, not written on")).to_be_hidden()
