@@ -26,7 +26,8 @@ def test_answers_and_notes_are_told_and_what_is_empty_is_left_out() -> None:
 def test_each_kind_of_mark() -> None:
     marks = [("a", True), ("b", False), ("c", "rest"), ("d", 12.5), ("e", None), ("f", 0)]
     habits = [{"name": name, "mark": mark, "unit": "pages"} for name, mark in marks]
-    day = dict.fromkeys(("fields", "appointments", "tasks", "challenges", "gratitude", "notes", "categories"), [])
+    parts = ("fields", "appointments", "tasks", "challenges", "gratitude", "notes", "categories")
+    day: dict[str, list[str]] = {part: [] for part in parts}
     values = {"offer": {**day, "title": "Today", "habits": habits, "planned": {}, "actual": {}}}
     said = ["a done", "b not done", "c rest", "d 12.5 pages", "f 0 pages"]
     assert lines("day", values) == ["Today", "Habits", *said]
