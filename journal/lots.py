@@ -86,6 +86,16 @@ def lot_on(trial: Trial, day: dt.date) -> Lot | None:
     return _drawn(trial)[(day - trial.start).days]
 
 
+def free_days(trial: Trial) -> Iterator[dt.date]:
+    """Yield the drawn days that the trial leaves free of its habit: those in its blocks without it, up to the last.
+
+    >>> [day.day for day in free_days(_EXAMPLE)]
+    [3, 4]
+    """
+    last = last_drawn(trial)
+    return (lot.date for lot in _drawn(trial) if not lot.is_on and lot.date <= last)
+
+
 def pair_count(days: int, block: int) -> int:
     """The number of independent draws of a plan: its pairs of blocks, with a last block without a partner.
 

@@ -12,12 +12,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from journal import periods
-from journal.commands.kept_streaks import habits_of, with_habits
+from journal.commands.kept_streaks import habits_of, interruptions, lows_of, with_days
 from journal.folder import file_names, reading
 from journal.folder.discover import SETTINGS_NAME, UNDATED_NAME, JournalFile
 from journal.folder.folder_state import FolderState
 from journal.folder.kept_days import KeptDays
-from journal.measures import plain_streaks
+from journal.measures import mood_levels, plain_streaks, trial_interruption
 
 if TYPE_CHECKING:
     from journal.entry import Entry
@@ -41,15 +41,14 @@ class _Reread(NamedTuple):
 def read_again(folder: Path, kept: KeptDays, paths: Sequence[str], now: FolderState) -> KeptDays | None:
     """Return what is kept with these paths as they are now. None where only the opened journal can tell."""
     changed = [path for path in paths if path not in _OWN]
-    if len(changed) > MOST or now.has_links:
-        return None
     places = {path: place for place, path in enumerate(now.paths)}
-    if kept.state.paths != now.paths and (kept.facts["has_others"] or not _are_pages(kept, changed, places)):
+    if len(changed) > MOST or now.has_links or not _can_tell(kept, changed, now, places):
         return None
     basis = reading.read_settings(folder)
     if basis.base.data != kept.texts["settings"]:
         return None
     problems, newest, habits = dict(kept.facts["problems"]), kept.facts["newest"], habits_of(kept)
+    lows, settings = lows_of(kept), basis.settings
     for path in sorted(changed, key=places.__contains__):  # the missing first: a page may have been moved
         key = _key(path)
         if key is None or (kept.facts["has_others"] and path not in (_usual(key), UNDATED_NAME)):
@@ -68,7 +67,13 @@ def read_again(folder: Path, kept: KeptDays, paths: Sequence[str], now: FolderSt
                 _with_day(habit, kept.texts[f"unwritten {i}"], found.day, found.entry, asks)
                 for i, habit in enumerate(habits)
             ]
-    return with_habits(KeptDays(now, kept.facts | {"problems": problems, "newest": newest}, kept.texts), habits)
+            mood = found.entry.mood if found.entry is not None else None
+            lows = lows.with_day(found.day.toordinal(), mood_levels.is_low(mood, settings.mood))
+    until = dt.date.fromordinal(kept.facts["until"])
+    trials = [trial_interruption.interrupted(trial, lows.on, today=until) for trial in settings.trials]
+    if interruptions(trials) != kept.facts["interrupted"]:
+        return None
+    return with_days(KeptDays(now, kept.facts | {"problems": problems, "newest": newest}, kept.texts), habits, lows)
 
 
 def _key(path: str) -> str | None:
@@ -82,6 +87,11 @@ def _key(path: str) -> str | None:
 
 def _usual(key: str) -> str:
     return f"{key[:4]}/{key}.toml"
+
+
+def _can_tell(kept: KeptDays, changed: Sequence[str], now: FolderState, places: dict[str, int]) -> bool:
+    """Whether no name is new or gone, or only such as say by themselves what that means."""
+    return kept.state.paths == now.paths or (not kept.facts["has_others"] and _are_pages(kept, changed, places))
 
 
 def _are_pages(kept: KeptDays, changed: Sequence[str], places: dict[str, int]) -> bool:

@@ -2,7 +2,7 @@
 
 What is kept holds for any day up to `until`: what a day without a mark says follows from today. A journal is kept only
 where all of this is certain from its files' names and times: none with links, with a journal.toml that is broken or of
-a newer format, or with a trial, whose lots and low days leave days free.
+a newer format. Where low days ended a trial, it holds from the day on that ended it.
 """
 
 from __future__ import annotations
@@ -11,17 +11,21 @@ import datetime as dt
 import stat
 import time
 from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from journal.folder import folder_state, kept_days
 from journal.folder.folder_state import FolderState
 from journal.folder.kept_days import KeptDays
+from journal.measures.mood_levels import LowDays
 from journal.measures.plain_streaks import HabitDays, HabitSpanDays
 
 if TYPE_CHECKING:
+    import polars as pl
+
     from journal import Journal
     from journal.folder.discover import JournalFile
-    from journal.settings import Settings
+    from journal.settings import Scale, Settings, Trial
 
 AHEAD = dt.timedelta(days=400)
 """How far after today days are kept: for a year they need not be kept again only since time passes."""
@@ -36,7 +40,7 @@ _SETTINGS, _UNDATED = "journal.toml", "undated.toml"
 def keep(opened: Journal) -> None:
     """Keep the days of a journal that was just opened and read from its files, if they can be kept."""
     files, basis = opened.files, opened.files.basis
-    if not files.keeps or basis.base.data is None or opened.settings.trials:
+    if not files.keeps or basis.base.data is None:
         return
     if basis.broken or basis.earlier is not None or basis.is_partial or basis.other_format is not None:
         return
@@ -53,23 +57,30 @@ def keep(opened: Journal) -> None:
     if any(path not in paths or path.startswith(".") for path in problems) or whole & {page.path for page in pages}:
         return  # of an interrupted save, of today, or of a file that may become readable without a change
     from journal import periods
-    from journal.measures import day_codes
+    from journal.measures import day_codes, trial_care, trial_lots
 
     newest = max((periods.parse_name(page.key, page.kind).inside for page in pages), default=opened.today)
     if newest > opened.today + PAGES_AHEAD:
         return
     until = opened.today + AHEAD
-    habits = day_codes.encoded(opened.marks, opened.settings, until=until)
-    facts = _facts_of(opened.settings) | {
+    settings, tables, scale = opened.settings, opened.tables, opened.settings.mood
+    trials = trial_care.interrupted(settings.trials, tables.days, today=until, low=scale.low, high=scale.high)
+    marks = trial_lots.with_free_days(tables.marks, trials)
+    habits = day_codes.encoded(marks, settings, until=until, trials=trials)
+    lows = _lows_of(tables.days, trials, scale)
+    facts = _facts_of(settings) | {
+        "interrupted": interruptions(trials),
+        "settled": _settled(settings.trials, trials),
+        "lows first": lows.first,
         "has_others": bool(problems.keys() - {page.path for page in pages} - {_SETTINGS, _UNDATED}),
         "problems": dict(problems),
         "newest": newest.toordinal(),
         "until": until.toordinal(),
     }
-    texts = {"settings": basis.base.data} | {
-        f"unwritten {i}": day_codes.without_pages(opened.settings, habit) for i, habit in enumerate(habits)
+    texts = {"settings": basis.base.data, "lows": lows.codes} | {
+        f"unwritten {i}": day_codes.without_pages(settings, habit, trials) for i, habit in enumerate(habits)
     }
-    kept = with_habits(KeptDays(state, facts, texts), habits)
+    kept = with_days(KeptDays(state, facts, texts), habits, lows)
     since_ns = time.monotonic_ns() - files.opened_ns
     kept_days.save(opened.folder, kept, kept_days.stamp(), since_walk_ns=since_ns)
 
@@ -101,11 +112,45 @@ def _facts_of(settings: Settings) -> dict[str, Any]:
     }
 
 
-def with_habits(kept: KeptDays, habits: list[HabitDays]) -> KeptDays:
-    """Return what is kept with these days of the habits."""
+def holds(facts: Mapping[str, Any], today: dt.date) -> bool:
+    """Whether what is kept holds as of a day."""
+    is_ahead = facts["newest"] > (today + PAGES_AHEAD).toordinal()
+    return facts["settled"] <= today.toordinal() <= facts["until"] - MONTH.days and not is_ahead
+
+
+def interruptions(trials: Iterable[Trial]) -> list[int]:
+    """The ordinals of the days from which on trials are interrupted, 0 for one that is not."""
+    return [0 if trial.interrupted is None else trial.interrupted.toordinal() for trial in trials]
+
+
+def _settled(planned: Sequence[Trial], trials: Sequence[Trial]) -> int:
+    """The ordinal of the day from which on low days have ended the trials that they end: before, more days are free."""
+    ended = [trial.interrupted for plan, trial in zip(planned, trials, strict=True) if trial is not plan]
+    return max((day.toordinal() - 1 for day in ended if day is not None), default=0)
+
+
+def _lows_of(days: pl.DataFrame, trials: Sequence[Trial], scale: Scale) -> LowDays:
+    """The moods that the ends of trials hang on."""
+    if not trials:
+        return LowDays()
+    from journal import lots
+    from journal.measures import low_stretches
+
+    first, last = min(trial.start for trial in trials), max(map(lots.last_planned, trials))
+    lows = low_stretches.low_days(days, first=first, last=last, low=scale.low, high=scale.high)
+    return LowDays.of(lows, range(first.toordinal() - low_stretches.LOOKS_BACK.days, last.toordinal() + 1))
+
+
+def lows_of(kept: KeptDays) -> LowDays:
+    """Return the moods that the ends of trials hang on."""
+    return LowDays(kept.facts["lows first"], kept.texts["lows"])
+
+
+def with_days(kept: KeptDays, habits: list[HabitDays], lows: LowDays) -> KeptDays:
+    """Return what is kept with these days of the habits, and these moods."""
     spans = [[habit.habit, habit.first, [list(span) for span in habit.spans]] for habit in habits]
     codes = {f"codes {i}": habit.codes for i, habit in enumerate(habits)}
-    return kept._replace(facts=kept.facts | {"habits": spans}, texts=kept.texts | codes)
+    return kept._replace(facts=kept.facts | {"habits": spans}, texts=kept.texts | codes | {"lows": lows.codes})
 
 
 def habits_of(kept: KeptDays) -> list[HabitDays]:

@@ -34,8 +34,6 @@ def streaks_of(files: OpenedFiles, day: dt.date, marks: Mapping[str, object]) ->
     again = files.again()
     try:
         settings = again.basis.settings
-        if any(trial.habit in marks for trial in settings.trials):  # it leaves days free by lot
-            return _streaks_of_all(again, day, marks)
         reader = MarkReader(again.folder, again.basis.known, most=_MOST_PAGES, versions=again.pages)
         told = {habit: running_streak.running(settings, habit, day, reader.on) for habit in marks}
     except FolderError:

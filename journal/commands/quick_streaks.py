@@ -116,9 +116,7 @@ def _told(request: StreaksAsked, kept: KeptDays, now: dt.datetime, stamp: str) -
         return None
     facts = kept.facts
     today = request.today or home_day.at(now, facts["timezone"], facts["turns"])
-    if not today + kept_streaks.MONTH <= dt.date.fromordinal(facts["until"]):
-        return None
-    if facts["newest"] > (today + kept_streaks.PAGES_AHEAD).toordinal():
+    if not kept_streaks.holds(facts, today):
         return None
     rows = streak_rows(kept_streaks.habits_of(kept), today, bridges=facts["bridges"], week_start=facts["week_start"])
     text = print_rows.as_text(rows, request.form, StreakRow._fields)

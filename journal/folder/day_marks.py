@@ -29,10 +29,11 @@ _READ = ("mood", "habits", "asked")
 
 
 class DayMarks(NamedTuple):
-    """The valid marks of a day by habit, and whether it was logged, and an evening asked for its habits."""
+    """The valid marks of a day by habit, whether it was logged and an evening asked for its habits, and its mood."""
 
     marks: Mapping[str, Mark]
     is_asked: bool
+    mood: float | None = None
 
 
 NO_PAGE = DayMarks({}, False)
@@ -54,7 +55,7 @@ class MarkReader:
     ...     _ = Path(directory, "2025-03-14.toml").write_text("habits.walk = true")
     ...     reader = MarkReader(Path(directory), reading.read_settings(Path(directory)).known, most=10)
     ...     reader.on(dt.date(2025, 3, 14)), reader.on(dt.date(2025, 3, 13)).marks
-    (DayMarks(marks={'walk': True}, is_asked=True), {})
+    (DayMarks(marks={'walk': True}, is_asked=True, mood=None), {})
     """
 
     def __init__(self, folder: Path, names: Known, *, most: int, versions: PageVersions | None = None) -> None:
@@ -89,7 +90,7 @@ class MarkReader:
             return NO_PAGE
         source = TomlSource(path, text, {name: values[name] for name in _READ if name in values})
         entry, _ = read_source(source, Entry, lambda page: check_day.entry(page, day, self._names))
-        return DayMarks(entry.habits or {}, entry.logged and entry.asked)
+        return DayMarks(entry.habits or {}, entry.logged and entry.asked, entry.mood)
 
     def _size(self, path: str) -> int | None:
         """Return the size of a page to read, or None if there is no such file. Raises TooManyDaysError and OSError."""

@@ -22,7 +22,8 @@ from typing import Any, NamedTuple
 import polars as pl
 from dateutil.relativedelta import relativedelta
 
-from journal.measures.mood import LOW_UP_TO
+from journal.measures import mood_levels
+from journal.measures.mood_levels import LOW_UP_TO
 from journal.measures.sleep import RECOMMENDED_MINUTES
 
 
@@ -39,8 +40,8 @@ class CareRule(NamedTuple):
 
 LOW_MOOD = CareRule(
     "mood",
-    window=14,
-    needed=12,
+    window=mood_levels.WINDOW,
+    needed=mood_levels.NEEDED,
     text="Mood was low on {seen} of the last {n} days on which it was noted.",
     threshold="low most of the day, nearly every day, for at least two weeks",
     source="ICD-11 and DSM-5, as quoted in NICE guideline NG222 (2022)",
@@ -53,6 +54,8 @@ SHORT_SLEEP = CareRule(
     threshold=f"adults: {RECOMMENDED_MINUTES // 60} hours or more a night, on a regular basis",
     source="Watson et al. 2015, J. Clin. Sleep Med. 11, 591-592; Hirshkowitz et al. 2015, Sleep Health 1, 40-43",
 )
+
+_EPOCH = dt.date(1970, 1, 1).toordinal()  # the day 0 of frames
 
 LOOKS_BACK = dt.timedelta(days=2 * max(LOW_MOOD.window, SHORT_SLEEP.window) - 1)
 """No sign looks at days longer ago: a window lies within twice its length."""
@@ -90,8 +93,7 @@ def signs(days: pl.DataFrame, nights: pl.DataFrame, *, today: dt.date, low: floa
     >>> signs(days, pl.DataFrame(schema=NIGHTS), today=dt.date(2025, 3, 14)).get_column("text").to_list()
     ['Mood was low on 12 of the last 14 days on which it was noted.']
     """
-    position = (pl.col("mood") - low) / (high - low)
-    rated = days.filter(pl.col("mood").is_not_null()).select("date", seen=position <= LOW_UP_TO)
+    rated = days.filter(pl.col("mood").is_not_null()).select("date", seen=_position(low, high) <= LOW_UP_TO)
     slept = pl.col("minutes") + pl.col("nap_minutes")
     short = nights.select("date", seen=slept < RECOMMENDED_MINUTES)
     rows = [_sign(LOW_MOOD, rated, today), _sign(SHORT_SLEEP, short, today)]
@@ -153,16 +155,25 @@ def first_low_stretch(
     >>> first_low_stretch(days, first=dt.date(2025, 3, 1), last=dt.date(2025, 3, 31))
     datetime.date(2025, 3, 14)
     """
-    rule, date = LOW_MOOD, pl.col("date")
-    position = (pl.col("mood") - low) / (high - low)
-    rated = days.filter(pl.col("mood").is_not_null(), date <= last).sort("date")
-    # A sign stands until the next mood is noted, or its window is older than twice its length.
-    outdated = date.shift(rule.window - 1) + pl.duration(days=2 * rule.window - 1)
-    noted_next = date.shift(-1, fill_value=dt.date.max) - pl.duration(days=1)
-    window = rated.select(
-        "date",
-        seen=(position <= LOW_UP_TO).cast(pl.Int64).rolling_sum(rule.window),
-        until=pl.min_horizontal(outdated, noted_next),
-    )
-    standing = window.filter(pl.col("seen") >= rule.needed, date <= pl.col("until"), pl.col("until") >= first)
-    return None if standing.is_empty() else max(standing.get_column("date")[0], first)
+    low_on = low_days(days, first=first, last=last, low=low, high=high).get
+    found = mood_levels.first_low_stretch(low_on, first=first.toordinal(), last=last.toordinal())
+    return None if found is None else dt.date.fromordinal(found)
+
+
+def low_days(days: pl.DataFrame, *, first: dt.date, last: dt.date, low: float = 1, high: float = 5) -> dict[int, bool]:
+    """Whether each mood is low that a low stretch from `first` to `last` hangs on, by the ordinal of its day.
+
+    In: `Tables.days` (date, mood). Days without a mood are left out.
+
+    >>> days = pl.DataFrame({"date": [dt.date(1, 1, 3), dt.date(1, 1, 4), dt.date(1, 1, 5)], "mood": [2.0, None, 3.0]})
+    >>> low_days(days, first=dt.date(1, 1, 4), last=dt.date(1, 1, 9))
+    {3: True, 5: False}
+    """
+    oldest = dt.date.fromordinal(max(1, first.toordinal() - 2 * LOW_MOOD.window + 1))
+    noted = days.filter(pl.col("mood").is_not_null(), pl.col("date").is_between(oldest, last))
+    position = _position(low, high)
+    return dict(noted.select(_EPOCH + pl.col("date").to_physical(), position <= LOW_UP_TO).iter_rows())
+
+
+def _position(low: float, high: float) -> pl.Expr:
+    return (pl.col("mood") - low) / (high - low)

@@ -9,6 +9,7 @@ import polars as pl
 
 from journal.call_arguments import checked
 from journal.frames import Row
+from journal.measures.mood_levels import HIGH_FROM, LOW_UP_TO
 from journal.measures.period_columns import with_period
 from journal.settings import WEEKDAYS, Weekday
 
@@ -16,9 +17,6 @@ MoodBy = Literal["all", "day", "week", "month", "year", "weekday"]
 
 TRAILING = {"trailing_7": (7, 4), "trailing_28": (28, 14)}
 """Column to the window in days and the least rated days in it (just over half, and half)."""
-
-# On a scale of five steps "low" is the lower two and "high" the upper two: positions 0, 1/4 and 3/4, 1.
-LOW_UP_TO, HIGH_FROM = 0.4, 0.6
 
 
 @checked

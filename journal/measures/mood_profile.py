@@ -5,7 +5,8 @@ from __future__ import annotations
 import polars as pl
 
 from journal.call_arguments import checked
-from journal.measures.mood import HIGH_FROM, LOW_UP_TO, summary
+from journal.measures.mood import summary
+from journal.measures.mood_levels import HIGH_FROM, LOW_UP_TO
 from journal.measures.t_interval import mean_interval
 from journal.settings import Weekday
 

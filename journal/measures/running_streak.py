@@ -7,6 +7,7 @@ without frames: so `duskbook log` can tell it at once. tests/measures holds the 
 from __future__ import annotations
 
 import datetime as dt
+import functools
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
@@ -16,6 +17,7 @@ from journal.measures import plain_streaks
 if TYPE_CHECKING:
     from journal.entry import Mark
     from journal.folder.day_marks import DayMarks
+    from journal.measures.trial_interruption import FreeDays
     from journal.settings import Habit, HabitSpan, Settings
 
 _DAY = dt.timedelta(days=1)
@@ -46,7 +48,8 @@ class _Occasion(NamedTuple):
 def running(settings: Settings, habit: str, today: dt.date, on: Callable[[dt.date], DayMarks]) -> RunningStreak | None:
     """Return the running streak of a habit, or None if no occasion of it has begun by `today`.
 
-    `on` gives the marks of a day, and is called for no day before the streak ends. Raises NotImplementedError for a
+    `on` gives the marks of a day, and is called for no day before the streak ends, but for the moods that may have
+    ended a trial of the habit by then. Raises NotImplementedError for a
     rule whose days cannot be told one by one (`recurrence.falls_on`), and what `on` raises.
 
     >>> from journal.folder.day_marks import DayMarks
@@ -86,6 +89,21 @@ class _Backwards:
             is_same = i > 0 and self.spans[i - 1].habit.per == span.habit.per
             self.stretches.append(self.stretches[-1] if is_same else i)
         self.rules: dict[int, recurrence.Rule] = {}
+
+    @functools.cached_property
+    def free(self) -> FreeDays | tuple[()]:
+        """The days that the trials of the habit leave free."""
+        if not any(trial.habit == self.key for trial in self.settings.trials):
+            return ()
+        from journal.measures.mood_levels import is_low  # noqa: PLC0415 (few journals have trials)
+        from journal.measures.trial_interruption import FreeDays  # noqa: PLC0415
+
+        scale = self.settings.mood
+
+        def low_on(day: int) -> bool | None:
+            return is_low(self.on(dt.date.fromordinal(day)).mood, scale)
+
+        return FreeDays(self.settings.trials, self.key, low_on, today=self.today)
 
     @property
     def stretch_today(self) -> int | None:
@@ -186,7 +204,7 @@ class _Backwards:
         kept = plain_streaks.kept(mark, habit.target, is_limit=habit.aim == "at most")
         if kept == "done":
             return kept
-        if self.settings.is_off(self.key, day):
+        if self.settings.is_off(self.key, day) or day in self.free:
             return "rest"
         return kept or ("not due" if not is_due else self._unkept(marks, mark, day))
 

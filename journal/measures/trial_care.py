@@ -10,11 +10,10 @@ import datetime as dt
 import re
 from collections.abc import Iterable, Sequence
 
-import msgspec
 import polars as pl
 
 from journal import lots
-from journal.measures.low_stretches import first_low_stretch
+from journal.measures import low_stretches, trial_interruption
 from journal.settings import Trial
 
 CARE_WORDS: dict[str, tuple[str, ...]] = {
@@ -88,14 +87,10 @@ def interrupted(
 
 
 def _interrupted(trial: Trial, days: pl.DataFrame, today: dt.date, low: float, high: float) -> Trial:
-    before = trial.start - dt.timedelta(days=1)
-    last = min(lots.last_drawn(trial), today)
-    if last < before:
-        return trial
-    found = first_low_stretch(days, first=before, last=last, low=low, high=high)
-    if found is None or found >= lots.last_drawn(trial):
-        return trial
-    return msgspec.structs.replace(trial, interrupted=found + dt.timedelta(days=1))
+    noted = low_stretches.low_days(
+        days, first=trial.start - dt.timedelta(days=1), last=lots.last_drawn(trial), low=low, high=high
+    )
+    return trial_interruption.interrupted(trial, noted.get, today=today)
 
 
 def words_of(trial: Trial, names: Sequence[str]) -> tuple[str, ...]:

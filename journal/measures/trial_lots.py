@@ -142,12 +142,7 @@ def with_free_days(marks: pl.DataFrame, trials: Sequence[Trial]) -> pl.DataFrame
     >>> with_free_days(marks, [plan]).get_column("off").to_list()
     [False, False, True, True, False]
     """
-    free = [
-        (trial.habit, lot.date)
-        for trial in trials
-        for lot in lots.lots(trial)
-        if not lot.is_on and lot.date <= lots.last_drawn(trial)
-    ]
+    free = [(trial.habit, day) for trial in trials for day in lots.free_days(trial)]
     if not free:
         return marks
     rows = pl.DataFrame(free, schema={"habit": pl.String, "date": pl.Date}, orient="row").with_columns(

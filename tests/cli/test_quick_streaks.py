@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -43,11 +44,7 @@ def test_the_program_prints_the_same_bytes_with_and_without(walked: Path, form: 
     stray.write_text("mood = 4", encoding="utf-8")
     os.utime(stray, (1e9, 1e9))
     opened(walked, FIRST)
-    code = (
-        "import sys; from journal.program import main\nsys.argv[1:] = {!r}\ntry:\n    main()\nfinally:\n"
-        "    print([n for n in ('click', 'msgspec', 'polars', 'rtoml') if n in sys.modules], file=sys.stderr)"
-    )
-    command = [sys.executable, "-c", code.format(arguments)]
+    command = [sys.executable, "-c", LOADED.format(arguments)]
     quick = subprocess.run(command, cwd=PROJECT, capture_output=True, text=True, check=False)
     (walked / ".cache" / kept_days.FILE_NAME).unlink()
     slow = program(*arguments)
@@ -111,15 +108,55 @@ def test_a_broken_or_foreign_file_is_ignored(walked: Path) -> None:
     assert quick_streaks.told(request, NOW) == expected(walked, FIRST, "csv") != right
 
 
-def test_a_journal_with_a_trial_is_always_opened(walked: Path) -> None:
-    """Lots and low days leave days free, which no file says."""
+def test_low_days_that_end_a_trial_are_counted_anew(walked: Path) -> None:
+    """The blocks without the habit are free until low days end the trial, which the mood of one more page can do."""
     with (walked / "journal.toml").open("a", encoding="utf-8") as file:
         file.write(
             '[[trials]]\nkey = "evening-walk"\nquestion = "Does it help?"\nhabit = "walk"\n'
             "from = 2024-02-12\ndays = 60\nblock = 2\nseed = 4711\n"
         )
-    assert opened(walked, FIRST).settings.trials
-    assert quick_streaks.told(StreaksAsked(walked, FIRST, "csv"), NOW) is None
+    days = [FIRST + dt.timedelta(days=n) for n in range(14)]
+    pages = [walked / "2024" / f"{day}.toml" for day in days]
+    for n, page in enumerate(pages[:-1]):
+        page.write_text(f"mood = {4 if n < 2 else 1}\n[habits]\nwalk = false\n", encoding="utf-8")
+        os.utime(page, (1e9, 1e9))
+    opened(walked, FIRST)
+    free, later = StreaksAsked(walked, days[-1], "csv"), StreaksAsked(walked, days[-1] + dt.timedelta(days=9), "csv")
+    assert quick_streaks.told(free, NOW) == expected(walked, days[-1], "csv")
+    pages[-1].write_text("mood = 4\n", encoding="utf-8")
+    assert quick_streaks.told(later, NOW) == expected(walked, later.today or FIRST, "csv")
+    pages[-1].write_text("mood = 2\n", encoding="utf-8")
+    assert quick_streaks.told(later, NOW) is None
+    opened(walked, FIRST)  # as of a day before the low ones, with those of the days to come
+    assert quick_streaks.told(later, NOW) == expected(walked, later.today or FIRST, "csv")
+    assert quick_streaks.told(free, NOW) is not None
+    assert quick_streaks.told(StreaksAsked(walked, days[-2], "csv"), NOW) is None, "it had not ended"
+
+
+LOADED = (
+    "import sys; from journal.program import main\nsys.argv[1:] = {!r}\ntry:\n    main()\nfinally:\n"
+    "    print([n for n in ('click', 'msgspec', 'numpy', 'polars', 'rtoml') if n in sys.modules], file=sys.stderr)"
+)
+"""A command that tells which libraries it has loaded."""
+
+
+def test_the_commands_of_the_example_year_need_no_frames(tmp_path: Path) -> None:
+    """Whatever the example has in its settings: so it was slow for weeks from the day on that it had a trial."""
+    folder = shutil.copytree(PROJECT / "example_year", tmp_path / "year", ignore=shutil.ignore_patterns(".*"))
+    for path in folder.rglob("*.toml"):
+        os.utime(path, (1e9, 1e9))
+    opened(folder, dt.date(2025, 12, 30))
+    habits = [
+        f"--habit={habit.key}" for habit in opened(folder, dt.date(2025, 12, 30)).settings.habits if not habit.until
+    ]
+    for arguments, libraries in (
+        (["show", "streaks", str(folder), "--today", "2025-12-30"], []),
+        (["log", str(folder), "--date", "2025-12-30", *habits], ["click", "msgspec", "rtoml"]),
+        (["show", "streaks", str(folder), "--today", "2025-12-30"], ["msgspec", "rtoml"]),
+    ):
+        command = [sys.executable, "-c", LOADED.format(arguments)]
+        done = subprocess.run(command, cwd=PROJECT, capture_output=True, text=True, check=True)
+        assert done.stderr.splitlines()[-1] == str(libraries), arguments
 
 
 @pytest.mark.parametrize("beside", ["{}~", ".{}.icloud"])

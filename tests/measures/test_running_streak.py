@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 import journal
 from journal.folder import reading
 from journal.folder.day_marks import MarkReader, TooManyDaysError
-from journal.measures import day_codes, plain_streaks
+from journal.measures import day_codes, plain_streaks, trial_care, trial_lots
 from journal.measures.running_streak import running
 from journal.measures.streaks import streaks
 from journal.settings import WEEKDAYS
@@ -47,8 +47,25 @@ def definitions(choose: Chooser, key: str) -> list[dict[str, Any]]:
     return made
 
 
-def page(choose: Chooser, keys: list[str]) -> dict[str, Any] | None:
-    """A page of a day, None without one: marks, or a mood alone, asked or not."""
+MOODS: list[list[int | None]] = [[None], [1, 2, 2, None], [1, 2, 4, 5, None]]
+"""Moods of a journal: none; so low that they end a trial once there are fourteen; and some of them low."""
+
+
+def trials(choose: Chooser, keys: list[str]) -> list[dict[str, Any]]:
+    """Trials of some habits that begin before, in or after the first weeks, some of them stopped."""
+    made = []
+    for n, key in enumerate(keys):
+        start = FIRST + dt.timedelta(days=choose.one(range(-5, 50)))
+        trial = {"key": f"t{n}", "question": "Does it help?", "habit": key, "from": start, "seed": choose.byte()}
+        trial |= {"days": choose.one([1, 9, 24, 40]), "block": choose.one([2, 3, 5])}
+        if choose.flip(4):
+            trial["stopped"] = start + dt.timedelta(days=choose.one(range(12)))
+        made.append(trial)
+    return made
+
+
+def page(choose: Chooser, keys: list[str], moods: list[int | None]) -> dict[str, Any] | None:
+    """A page of a day, None without one: marks with or without a mood, or a mood alone, asked or not."""
     kind = choose.one(["marks"] * 8 + ["no page", "mood", "plan", "bad mood"])
     bare: dict[str, dict[str, Any] | None] = {
         "no page": None, "mood": {"mood": 4}, "plan": {"notes": ["Later."]}, "bad mood": {"mood": 17}
@@ -57,7 +74,9 @@ def page(choose: Chooser, keys: list[str]) -> dict[str, Any] | None:
         return bare[kind]
     marks = {key: choose.one(MARKS) for key in keys}
     unasked = {"asked": False} if choose.one([False, False, True]) else {}
-    return unasked | {"habits": {key: mark for key, mark in marks.items() if mark is not None}}
+    mood = choose.one(moods)
+    noted = {} if mood is None else {"mood": mood}
+    return unasked | noted | {"habits": {key: mark for key, mark in marks.items() if mark is not None}}
 
 
 @settings(max_examples=30, deadline=None)
@@ -66,7 +85,8 @@ def test_they_are_the_streaks_of_the_frames(data: st.DataObject) -> None:
     choose = Chooser(data.draw, at_once=1200)
     keys = ["walk", "read", "swim", "sew"]
     days = [FIRST + dt.timedelta(days=n) for n in range(choose.one([40, 70, 100]))]
-    pages = {day: written for day in days if (written := page(choose, keys)) is not None}
+    moods = choose.one(MOODS)
+    pages = {day: written for day in days if (written := page(choose, keys, moods)) is not None}
     off = choose.one(days)
     rests = [{"from": off, "until": off + dt.timedelta(days=choose.one([0, 6, 13])), "habits": keys[:2]}]
     with tempfile.TemporaryDirectory() as directory:
@@ -75,6 +95,7 @@ def test_they_are_the_streaks_of_the_frames(data: st.DataObject) -> None:
             pages,
             habits=[block for key in keys for block in definitions(choose, key)],
             rests=rests if choose.flip() else [],
+            trials=trials(choose, keys[: choose.one([0, 2, 4])]),
             blank=choose.one(["breaks", "bridges"]),
             unmarked=choose.one(["missed", "blank"]),
             week_starts=choose.one(WEEKDAYS),
@@ -82,14 +103,17 @@ def test_they_are_the_streaks_of_the_frames(data: st.DataObject) -> None:
         for path in choose.one([[], sorted(folder.glob("*/*-1*.toml"))]):  # a page may be at any place
             path.rename(folder / path.name)
         basis = reading.read_settings(folder)
-        kept = journal.open(folder, today=choose.one(days))
-        habits = day_codes.encoded(kept.marks, kept.settings, until=days[-1] + dt.timedelta(days=90))
+        kept, until = journal.open(folder, today=choose.one(days)), days[-1] + dt.timedelta(days=90)
+        ended = trial_care.interrupted(kept.settings.trials, kept.tables.days, today=until)
+        marks = trial_lots.with_free_days(kept.tables.marks, ended)
+        habits = day_codes.encoded(marks, kept.settings, until=until, trials=ended)
+        settled = max((trial.interrupted for trial in ended if trial.interrupted), default=FIRST)
         for today in (days[-1], choose.one(days), days[-1] + dt.timedelta(days=choose.one([1, 5, 30]))):
             book = journal.open(folder, today=today)
             frame = streaks(book.occasions, today=today, blank=book.settings.blank)
             bridges, week_start = book.settings.blank == "bridges", WEEKDAYS.index(book.settings.week_starts)
             rows = plain_streaks.streak_rows(habits, today, bridges=bridges, week_start=week_start)
-            assert [tuple(row) for row in rows] == frame.rows(), today
+            assert today < settled or [tuple(row) for row in rows] == frame.rows(), today
             counted = frame.rows_by_key("habit", named=True)
             reader = MarkReader(folder, basis.known, most=1000)
             for key in keys:

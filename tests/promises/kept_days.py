@@ -25,7 +25,7 @@ from journal.commands.quick_streaks import StreaksAsked, StreaksTold
 from journal.commands.show_catalogue import FORMATS, MEASURES
 from tests.choosing import Chooser
 from tests.journals import write
-from tests.measures.test_running_streak import FIRST, definitions, page
+from tests.measures.test_running_streak import FIRST, MOODS, definitions, page, trials
 from tests.promises import campaign
 
 NOW = dt.datetime(2024, 4, 1, 22, 5, tzinfo=dt.UTC)
@@ -65,7 +65,12 @@ class Edits:
         """A page with other marks, often of the same length, so that only its times tell."""
         lines = [f"{key} = {self.choose.one(MARKS)}" for key in KEYS]
         asked = self.choose.one(["", "", "asked = false\n"])
-        texts = [asked + "\n".join(["[habits]", *lines])] * 4 + [f"{asked}mood = 4", "[habits]", 'notes = ["Later."]']
+        mood = self.choose.one(["", "", "mood = 1\n", "mood = 4\n"])
+        texts = [asked + mood + "\n".join(["[habits]", *lines])] * 4 + [
+            f"{asked}mood = 4",
+            "[habits]",
+            'notes = ["Later."]',
+        ]
         self.path().write_text(self.choose.one(texts), encoding="utf-8")
 
     def write_other_page(self) -> None:
@@ -115,7 +120,8 @@ RARE = ("break_page", "move", "copy", "link", "leave_a_backup", "change_settings
 
 def case(choose: Chooser, directory: Path) -> str:
     """Run a case in an empty folder. Returns what is wrong, or an empty text."""
-    pages = {day: written for day in DAYS if (written := page(choose, KEYS)) is not None and choose.byte() < 230}
+    moods, on_trial = choose.one(MOODS), KEYS[: choose.one([0, 0, 1, 3])]
+    pages = {day: written for day in DAYS if (written := page(choose, KEYS, moods)) is not None and choose.byte() < 230}
     folder = write(
         directory,
         pages,
@@ -123,12 +129,13 @@ def case(choose: Chooser, directory: Path) -> str:
         rests=[{"from": DAYS[9], "until": DAYS[15], "habits": KEYS[:2]}],
         unmarked=choose.one(["missed", "blank"]),
         blank=choose.one(["breaks", "bridges"]),
+        trials=trials(choose, on_trial),
     )
     for path in folder.rglob("*.toml"):
         os.utime(path, (1e9, 1e9))
     edits = Edits(folder, choose, DAYS)
     opened(folder, choose.one(DAYS))
-    is_usual = True
+    is_usual = not on_trial or moods == [None]  # low days may end a trial on another day
     for _ in range(EDITS):
         kind = choose.one(USUAL) if choose.byte() < 170 else choose.one(RARE)
         getattr(edits, kind)()
