@@ -269,7 +269,10 @@ def read(files: OpenedFiles, *, today: dt.date | str | Callable[[Settings], dt.d
     folder, files.keeps = files.folder, cache
     files.opened_ns, walked_ns = time.monotonic_ns(), time.time_ns()
     basis = files.basis
-    (undated, undated_problems), discovered = reading.read_undated(folder, files.pages), discover.find(folder)
+    (undated, undated_problems), discovered = (
+        reading.read_undated(folder, files.pages),
+        discover.find(folder, keeps=cache),
+    )
     stamp = snapshot.stamp_of(basis.source, frames_of.RECORDED)
     cached = files.recorded(stamp) or (snapshot.load(folder, stamp, frames_of.RECORDED) if cache else snapshot.EMPTY)
     difference = snapshot.compare(cached, discovered.pages)

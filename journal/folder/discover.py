@@ -16,10 +16,12 @@ import msgspec
 
 from journal import periods
 from journal.errors import Problem
-from journal.folder import file_names, live_folder, stray_files
+from journal.folder import file_names, kept_listings, live_folder, name_states, stray_files
 from journal.folder.cache import CACHE_NAME
 from journal.folder.file_names import EARLIEST_YEAR, LATEST_YEAR, SETTINGS_NAME, UNDATED_NAME
+from journal.folder.folder_listing import FolderListing, JournalFile
 from journal.folder.folder_walk import FolderWalk, KnownFolder, is_outside, shown, unreadable
+from journal.folder.kept_listings import Listings
 from journal.folder.live_folder import LiveFolder
 from journal.folder.plain_file import irregular
 from journal.folder.stray_files import FIXED_KEYS, PageCopy, StrayFile
@@ -41,21 +43,6 @@ FAR = dt.timedelta(days=2 * 366)
 """How far ahead of today a page may be: people plan a year or two ahead, and a page in ten years is a slip."""
 
 
-class JournalFile(msgspec.Struct, frozen=True, array_like=True, gc=False):
-    """A page that is not read yet.
-
-    `path` is relative to the journal, with forward slashes. `kind` and `key` give its period. `size` is in bytes.
-    `content_ns` and `state_ns` are when its content and its inode state last changed, in ns.
-    """
-
-    path: str
-    kind: PeriodKind
-    key: str
-    size: int
-    content_ns: int
-    state_ns: int
-
-
 class Discovery(msgspec.Struct, frozen=True):
     """The pages of a journal, one for each period, sorted by path; and the problems of all other files.
 
@@ -70,8 +57,8 @@ class Discovery(msgspec.Struct, frozen=True):
     calendars: tuple[str, ...] = ()
 
 
-def find(folder: Path) -> Discovery:
-    """Return every page below the folder.
+def find(folder: Path, *, keeps: bool = False) -> Discovery:
+    """Return every page below the folder. With `keeps`, what its folders have is kept in `.cache` for the next walk.
 
     Folders whose name starts with a dot are skipped, and so are files whose name has nothing of a page. A link to a
     page is followed, and is a problem if it leads out of the journal; a link to a folder is not (`folder_walk`). If
@@ -80,15 +67,22 @@ def find(folder: Path) -> Discovery:
     """
     live = live_folder.of(folder)
     if live is None:
-        return _discovery(_PageWalk(str(folder), None))
+        return _discovery(_walked(folder, None, keeps))
     with live.lock:
         live.look()
         if not isinstance(live.whole, Discovery):
-            walk = _PageWalk(str(folder), live)
+            walk = _walked(folder, live, keeps)
             found = _discovery(walk)
             live.whole = found if walk.is_kept else None
             return found
         return live.whole
+
+
+def _walked(folder: Path, live: LiveFolder[FolderListing] | None, keeps: bool) -> _PageWalk:
+    walk = _PageWalk(str(folder), live, kept_listings.load(folder) if keeps else None)
+    if walk.read_anew > kept_listings.LEAST:
+        kept_listings.save(folder, walk.listings)
+    return walk
 
 
 def _discovery(walk: _PageWalk) -> Discovery:
@@ -98,7 +92,7 @@ def _discovery(walk: _PageWalk) -> Discovery:
         walk.pages[key] = kept
         copies += [PageCopy(duplicate.path, key, kept.path) for duplicate in duplicates]
     problems = [stray_files.beside(copy.path, copy.key, copy.page) for copy in copies]
-    pages = sorted(walk.pages.values(), key=attrgetter("path"))
+    pages = sorted(walk.pages.values(), key=_PATH)
     if walk.strays:
         told, strays = stray_files.told(walk.strays, walk.fixed | {file.key: file.path for file in pages})
         problems, copies = problems + told, copies + strays
@@ -154,23 +148,19 @@ def _inside(file: JournalFile) -> dt.date:
     return dt.date.fromisoformat(file.key) if file.kind == "day" else periods.parse_name(file.key, file.kind).inside
 
 
-class _FolderPages(msgspec.Struct):
-    """What one folder has: its folders, pages and other files. Without links and second names it is plain: then every
-    change of it is one in this folder."""
-
-    known: KnownFolder
-    pages: list[JournalFile] = []
-    fixed: dict[str, str] = {}
-    strays: list[StrayFile] = []
-    calendars: list[str] = []
-    is_plain: bool = True
+_KEY, _PATH = attrgetter("key"), attrgetter("path")
 
 
 class _PageWalk:
     """The state of one walk: the pages and problems so far."""
 
-    def __init__(self, top: str, live: LiveFolder[_FolderPages] | None) -> None:
+    def __init__(self, top: str, live: LiveFolder[FolderListing] | None, kept: Listings | None) -> None:
+        """`kept` are listings of an earlier walk, None if no walk is to be kept."""
         self.walk = FolderWalk(top)
+        self.listings: dict[str, FolderListing] = {}
+        """What is to be kept of the folders that can be told by their names."""
+        self.read_anew = 0
+        """The number of names that were read without a listing that was kept."""
         self.is_kept = True
         """Whether the next walk need not look at any folder that does not change."""
         self.pages: dict[str, JournalFile] = {}  # by key, the first file of the walk
@@ -179,32 +169,45 @@ class _PageWalk:
         self.strays: list[StrayFile] = []
         self.calendars: list[str] = []
         self.problems = self.walk.problems
-        listing: _FolderPages | None = None
+        listing: FolderListing | None = None
         problems = 0
 
         def known(below: str) -> KnownFolder | None:
             nonlocal listing, problems
             problems, listing = len(self.problems), None if live is None else live.kept(below)
+            if listing is None and kept and (before := kept.get(below)) is not None:
+                listing = before if before.seen == name_states.names_now(top, below) else None
+                if listing is not None:
+                    self.is_kept &= live is not None and live.keep(below, listing)
             return None if listing is None else listing.known
 
         for prefix, entries, folder in self.walk.steps(known):
             if listing is None:
-                listing = _FolderPages(folder)
+                listing = FolderListing(folder)
                 self._take_all(entries or (), prefix, listing)
                 is_whole = listing.is_plain and len(self.problems) == problems
+                if kept is not None and entries is not None:
+                    self.read_anew += len(entries)
+                    listing.seen = name_states.of_entries(entries) if is_whole else None
                 self.is_kept &= live is not None and is_whole and live.keep(prefix[:-1], listing)
+            if kept is not None and listing.seen is not None:
+                self.listings[prefix[:-1]] = listing
             self._add(listing)
         self.is_kept &= not self.problems
 
-    def _add(self, listing: _FolderPages) -> None:
+    def _add(self, listing: FolderListing) -> None:
         self.fixed |= listing.fixed
         self.strays += listing.strays
         self.calendars += listing.calendars
+        by_key = dict(zip(map(_KEY, listing.pages), listing.pages, strict=True))
+        if len(by_key) == len(listing.pages) and self.pages.keys().isdisjoint(by_key):
+            self.pages |= by_key
+            return
         for file in listing.pages:
             if self.pages.setdefault(file.key, file) is not file:
                 self.duplicates.setdefault(file.key, []).append(file)
 
-    def _take_all(self, entries: Iterable[os.DirEntry[str]], prefix: str, listing: _FolderPages) -> None:
+    def _take_all(self, entries: Iterable[os.DirEntry[str]], prefix: str, listing: FolderListing) -> None:
         """Take the entries of a folder. Fifty years have 21,000 in each walk, so that of a page costs little here."""
         period_of, pages, regular = file_names.period, listing.pages, stat.S_ISREG
         for entry in entries:
@@ -225,7 +228,7 @@ class _PageWalk:
             self._take(entry, prefix, period, listing)
 
     def _take(
-        self, entry: os.DirEntry[str], prefix: str, period: tuple[PeriodKind, str] | None, listing: _FolderPages
+        self, entry: os.DirEntry[str], prefix: str, period: tuple[PeriodKind, str] | None, listing: FolderListing
     ) -> None:
         name = entry.name
         if is_calendar(entry):
@@ -240,7 +243,9 @@ class _PageWalk:
         elif (meant := stray_files.meaning(entry)) is not None:
             listing.strays.append(StrayFile(prefix + name, name, meant))
 
-    def _take_page(self, entry: os.DirEntry[str], path: str, kind: PeriodKind, key: str, listing: _FolderPages) -> None:
+    def _take_page(
+        self, entry: os.DirEntry[str], path: str, kind: PeriodKind, key: str, listing: FolderListing
+    ) -> None:
         try:
             status = entry.stat()
         except OSError as error:

@@ -40,7 +40,7 @@ class FolderLook(NamedTuple):
 def seen(folder: Path) -> FolderLook:
     """The state of a folder now."""
     live_folder.begin(folder)
-    files = discover.find(folder)
+    files = discover.find(folder, keeps=True)
     others = tuple(_state(folder / name) for name in (discover.SETTINGS_NAME, discover.UNDATED_NAME))
     return FolderLook(tuple(files.pages), others, tuple(files.problems), arriving.waited_for(folder, files))
 

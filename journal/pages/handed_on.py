@@ -56,7 +56,7 @@ def current(
     with _reading:
         is_live = live_folder.begin(folder) is not None
         look = file_watch.seen(folder) if is_first and not is_live else None
-        found = discover.find(folder)
+        found = discover.find(folder, keeps=True)
         with _lock:
             before = next((kept for kept in _kept if kept.book.folder == folder), None)
         # Without a signal since, a walk gives the very same.

@@ -19,13 +19,14 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
+from unittest import mock
 
 import journal
 from journal import Journal
 from journal.charts import kept_drawings
 from journal.commands import quick_streaks
 from journal.commands.quick_streaks import StreaksAsked
-from journal.folder import dismissed_boxes, history, writing
+from journal.folder import dismissed_boxes, history, kept_listings, writing
 from tests.journals import HOME
 from tests.promises import campaign, kept_days
 from tests.time_limit import TooSlowError, time_limit
@@ -39,11 +40,11 @@ FOLDERS = (".cache", ".history")
 DRAWN_FROM = ("a specification", "its texts")
 DRAWING = f".cache/{kept_drawings.BELOW}/{kept_drawings.name_of(DRAWN_FROM)}"
 OURS = (
-    ".cache/snapshot", ".cache/snapshot", ".cache/days", ".cache/days", ".cache/closed.json", ".cache/CACHEDIR.TAG",
-    ".cache/lock", ".cache/before",
+    ".cache/snapshot", ".cache/snapshot", ".cache/days", ".cache/days", ".cache/folders", ".cache/folders",
+    ".cache/closed.json", ".cache/CACHEDIR.TAG", ".cache/lock", ".cache/before",
     ".cache/before/2025-03-13T22-05-00-000000 2025-03-13.toml", ".history", ".history/README.txt", ".history/2025",
-    ".history/2025/2025-03-12.txt", ".history/2025/2025-03-13.txt", ".cache/drawings", ".cache/drawings/seal",
-    ".cache/drawings/seal", DRAWING, DRAWING, DRAWING,
+    ".history/2025/2025-03-12.txt", ".history/2025/2025-03-13.txt", ".cache/drawings", *(".cache/drawings/seal",) * 2,
+    DRAWING, DRAWING, DRAWING,
 )  # fmt: skip
 THEIRS = (
     ".cache/mine", ".cache/2025-03-15.toml", ".cache/.snapshot.writing", ".cache/before/2025-03-12.toml",
@@ -73,10 +74,9 @@ class Case:
         kept_days.opened(self.folder, TODAY)  # writes a snapshot, and keeps the days
         self.drawn = _drawing(self.rng.random())
         _keep_drawing(self.folder, self.drawn)
-        both = self.folder, self.outside
+        both, kept = (self.folder, self.outside), ("snapshot", "days", "folders")
         sealed = [(folder / DRAWING).read_bytes() for folder in both]
-        self.snapshots = [(folder / ".cache" / name).read_bytes() for folder in both for name in ("snapshot", "days")]
-        self.made = self.snapshots + sealed * 2
+        self.made = [(folder / ".cache" / name).read_bytes() for folder in both for name in kept] + sealed * 2
         if self.rng.random() < 0.7:
             shutil.rmtree(self.cache)
 
@@ -256,7 +256,7 @@ def _compare(got: tuple[object, ...], expected: tuple[object, ...], when: str) -
 def run(count: int, seed: int, told: Callable[[str], object] = lambda _: None) -> list[str]:
     """Run the cases from a seed on. Returns a line for each failure."""
     failures = []
-    with tempfile.TemporaryDirectory(prefix="cache") as name:
+    with mock.patch.object(kept_listings, "LEAST", 0), tempfile.TemporaryDirectory(prefix="cache") as name:
         outside = _outside(Path(name) / "outside", seed)
         for number in range(seed, seed + count):
             case = Case(Path(name) / f"journal {number}", outside, number)
