@@ -17,7 +17,7 @@ import polars as pl
 from journal import call_arguments, periods
 from journal import tables as frames_of
 from journal.derived import derived, share
-from journal.folder import arriving, discover, kept_frames, reading, save_record, snapshot, write_refusals
+from journal.folder import arriving, discover, reading, save_record, snapshot, write_refusals
 from journal.folder.opened_files import OpenedFiles
 from journal.measures import withheld_links
 
@@ -27,13 +27,11 @@ if TYPE_CHECKING:
     from journal.measures.finding_input import FindingFacts
     from journal.measures.period_columns import By
     from journal.measures.slept_days import SleptDays
+    from journal.measures.task_frames import TaskFrames
     from journal.measures.withheld_links import WithheldLink
     from journal.periods import Period
     from journal.settings import Settings, Trial
     from journal.tables import Tables
-
-LONG = 3 * 365
-"""The days from which on the links of a journal are kept in `.cache`. Of fewer they are computed as quickly."""
 
 
 class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
@@ -244,24 +242,19 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
 
     @derived
     def _link_history(self) -> dict[str, pl.DataFrame]:
-        """The frames of the links, those of a long journal from `.cache` if its closed months are as they were."""
-        from journal.measures import link_pairs, link_record
+        """`link_history.history`, kept in `.cache` if the journal keeps what is computed from its files."""
+        from journal.measures import link_history
 
-        days, today = self.tables.days, self.today
-        keeps = self.opened is not None and self.opened.keeps and days.height > LONG
-        schemas = {"events": link_record.EVENTS, "pairs": link_pairs.COMPARABLE}
-        modules = ("circular_shift", "compared_days", "link_pairs", "link_record", "looks")
-        key = kept_frames.key_of(link_pairs.content(self.states, days, today=today), modules) if keeps else b""
-        if keeps and (kept := kept_frames.load(self.folder, key, schemas)) is not None:
-            return kept
-        paired = link_pairs.dated_pairs(self.states, days, today=today)
-        history = {
-            "events": link_record.events(paired, today=today),
-            "pairs": link_pairs.comparable(paired, today=today),
-        }
-        if keeps:
-            kept_frames.save(self.folder, key, history)
-        return history
+        keeps = self.opened is not None and self.opened.keeps
+        kept_in = self.folder if keeps else None
+        return link_history.history(self.states, self.tables.days, today=self.today, kept_in=kept_in)
+
+    @derived
+    def task_frames(self) -> TaskFrames:
+        """The lives of all tasks, and the tasks that need a decision."""
+        from journal.measures.task_frames import TaskFrames
+
+        return TaskFrames(self.tables.tasks, self.undated, today=self.today)
 
 
 def read(files: OpenedFiles, *, today: dt.date | str | Callable[[Settings], dt.date], cache: bool) -> Journal:

@@ -109,8 +109,9 @@ def filled_in(tasks: pl.DataFrame, lives: pl.DataFrame) -> pl.DataFrame:
     >>> filled_in(day, past).select("minutes", "like").rows()
     [(60.0, 'same'), (30.0, 'any')]
     """
+    titles = tasks.filter(pl.col("estimate").is_null()).get_column("title").unique().implode()
     same = (
-        lives.filter(pl.col("status") == "done", pl.col("took") > 0)
+        lives.filter(pl.col("status") == "done", pl.col("took") > 0, pl.col("title").is_in(titles))
         .group_by("title")
         .agg(pl.col("took").median().alias("same"))
     )

@@ -190,13 +190,17 @@ def offers_of_page(entry: Entry, day: dt.date, lives: pl.DataFrame, *, as_of: dt
     """Return the tasks of a day's page, with how long each has waited. In: the frame of `measures.tasks.lives`."""
     if not entry.tasks:
         return []
-    # Only what these tasks can be looked up by: a journal has tens of thousands of tasks.
-    ids, titles = [task.id for task in entry.tasks if task.id is not None], [task.title for task in entry.tasks]
-    carried_by_name = _carried_by_name(lives.filter(pl.col("id").is_in(ids) | pl.col("title").is_in(titles)))
+    carried_by_name = _carried_by_name(lives_like(entry.tasks, lives))
     return [
         _offer(task, ref, day, _carried(carried_by_name, task, day), as_of or day)
         for task, ref in zip(entry.tasks, task_refs(entry.tasks), strict=True)
     ]
+
+
+def lives_like(tasks: Sequence[Task], lives: pl.DataFrame) -> pl.DataFrame:
+    """The rows of `measures.tasks.lives` with the id or the title of one of these tasks: few of tens of thousands."""
+    ids, titles = [task.id for task in tasks if task.id is not None], [task.title for task in tasks]
+    return lives.filter(pl.col("id").is_in(ids) | pl.col("title").is_in(titles))
 
 
 def _carried_by_name(lives: pl.DataFrame) -> dict[object, int]:
@@ -265,8 +269,17 @@ def _names(rows: pl.DataFrame) -> Iterable[tuple[str | None, str, dt.date]]:
 
 def tasks_of_day(tasks: pl.DataFrame, date: dt.date) -> list[Task]:
     """Return the tasks of one day, in order, from `Tables.tasks`."""
-    rows = tasks.filter(pl.col("date") == date).sort("position").drop("date", "position").iter_rows(named=True)
+    rows = _on(tasks, date).sort("position").drop("date", "position").iter_rows(named=True)
     return [Task(**row) for row in rows]
+
+
+def _on(tasks: pl.DataFrame, date: dt.date) -> pl.DataFrame:
+    """The rows of one day. Of frames by date they are one slice."""
+    dates = tasks.get_column("date")
+    if not dates.is_sorted():
+        return tasks.filter(pl.col("date") == date)
+    begin = int(dates.search_sorted(date, side="left"))
+    return tasks.slice(begin, int(dates.search_sorted(date, side="right")) - begin)
 
 
 def _is_same_task(task: Task, row: Mapping[str, object]) -> bool:

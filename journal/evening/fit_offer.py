@@ -88,11 +88,10 @@ def of_day(
     set_times: Sequence[tomorrow.Timed],
 ) -> FitOffer:
     """Return whether a day has room for tasks, each with its title and its estimate or None."""
-    past = book.tables.tasks.filter(pl.col("date") < date)
-    lives = task_measures.lives(past, today=date - base_pages.DAY)
+    lives = book.task_frames.past_lives_on(date - base_pages.DAY)
     room = tomorrow.room(planned, set_times, set(book.settings.working))
     result = of_tasks(rows, lives, task_measures.ratios(lives), room.open)
-    usual = capacity.usual(past, day=date)
+    usual = capacity.usual(book.tables.tasks, day=date)
     return FitOffer(
         sentence=capacity.sentence(result, room.work),
         detail=capacity.detail(result, usual, date, work_minutes=room.work),

@@ -30,7 +30,6 @@ from journal.evening.form_schema import (
     TomorrowOffer,
 )
 from journal.language.catalogue import _
-from journal.measures import tasks as task_measures
 from journal.saving import base_pages
 from journal.wording import dates
 
@@ -63,7 +62,7 @@ def offer(book: Journal, day: dt.date) -> Offer:
     is_set = broken_files.is_set(book.files.basis)
     (entry, problems), (next_entry, next_problems) = (base_pages.entry(base, known) for base in bases[:2])
     undated = base_pages.undated(bases[2])
-    lives = task_measures.lives(book.tables.tasks, today=day)
+    lives = book.task_frames.lives_on(day)
     of_day = carryover.offers_of_page(entry, day, lives)
     calendar, calendar_problems = tomorrow.calendar_of(book, day, next_day)
     following = _tomorrow(book, day, next_entry, undated, calendar=calendar, of_day=of_day, lives=lives, is_set=is_set)

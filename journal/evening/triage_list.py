@@ -64,7 +64,7 @@ def offer(book: Journal) -> UndecidedOffer:
     >>> folder.cleanup()
     """
     today = book.today
-    undecided = carried_tasks.to_decide(book.tables.tasks, undated_frame(book), today=today)
+    undecided = book.task_frames.undecided
     rows = undecided.head(_MAX_TASKS)
     dates = rows.select(pl.col("pages").explode().drop_nulls().unique().sort()).to_series()
     keys = [*base_pages.evening_keys(today), *(date.isoformat() for date in dates)]
@@ -79,12 +79,6 @@ def offer(book: Journal) -> UndecidedOffer:
         tasks=tasks,
         more=undecided.height - rows.height,
     )
-
-
-def undated_frame(book: Journal) -> pl.DataFrame:
-    """Return the undated tasks in the columns that `measures.carried_tasks` reads."""
-    rows = [(task.title, task.estimate, task.since, task.id) for task in book.undated.tasks]
-    return pl.DataFrame(rows, schema=carried_tasks.UNDATED, orient="row")
 
 
 def same(

@@ -48,7 +48,7 @@ from journal.errors import UsageError
 from journal.export import picture_exports
 from journal.folder.faults import choose, quoted
 from journal.measures import clock_changes, sleep
-from journal.measures.tasks import identified
+from journal.measures.task_identity import identified
 from journal.settings import Category, Challenge, Habit, LineSettings, Place, Prompts, Settings, keys
 from journal.tables import Tables
 

@@ -7,6 +7,8 @@ import datetime as dt
 import polars as pl
 
 from journal.call_arguments import checked
+from journal.entry import Undated
+from journal.measures import task_identity
 from journal.measures import tasks as measure
 
 UNDATED = {"title": pl.String, "estimate": pl.Float64, "since": pl.Date, "id": pl.String}
@@ -14,6 +16,17 @@ UNDATED = {"title": pl.String, "estimate": pl.Float64, "since": pl.Date, "id": p
 
 OFTEN = 2  # times carried: once can be a full day, twice is a pattern
 LONG = 28  # days on the undated list
+
+
+def undated_frame(undated: Undated) -> pl.DataFrame:
+    """The undated tasks as a frame of `UNDATED`.
+
+    >>> from journal.entry import Undated, UndatedTask
+    >>> undated_frame(Undated(tasks=(UndatedTask(title="Cut board", estimate=45),))).rows()
+    [('Cut board', 45.0, None, None)]
+    """
+    rows = [(task.title, task.estimate, task.since, task.id) for task in undated.tasks]
+    return pl.DataFrame(rows, schema=UNDATED, orient="row")
 
 
 @checked
@@ -38,7 +51,7 @@ def carried_most(tasks: pl.DataFrame, first: dt.date, last: dt.date, *, today: d
     )
     within = pl.col("date").is_between(first, min(last, today)) & (pl.col("status") == "carried")
     return (
-        measure.identified(tasks)
+        task_identity.identified(tasks)
         .filter(within)
         .sort("date")
         .group_by("task", maintain_order=True)
@@ -80,7 +93,8 @@ def to_decide(
     >>> to_decide(rows, tin, today=dt.date(2025, 3, 16)).select("title", "days", "carried", "on").rows()
     [('Sort the tin', 73, 0, None), ('Quote', 6, 0, datetime.date(2025, 3, 10))]
     """
-    rows = measure.identified(tasks).sort("date", "position")
+    tasks = _unsettled(tasks, undated)
+    rows = task_identity.identified(tasks).sort("date", "position")
     is_open = pl.col("status") == "open"
     places = rows.group_by("task").agg(
         pl.col("date").filter(is_open).max().alias("open_on"),
@@ -118,6 +132,13 @@ def to_decide(
     )
 
 
+def _unsettled(tasks: pl.DataFrame, undated: pl.DataFrame) -> pl.DataFrame:
+    """The rows without those that make a task of their own, which has ended: most rows of a long journal."""
+    is_undated = pl.col("title").is_in(undated.get_column("title").implode())
+    has_ended = pl.col("status").is_in(measure.ENDED)
+    return tasks.filter(~task_identity.is_alone(tasks) | ~has_ended | is_undated)
+
+
 def _with_task_names(rows: pl.DataFrame, undated: pl.DataFrame) -> pl.DataFrame:
     """Undated tasks with `task`, the name of their rows on pages; one row per name. In: the frame of `identified`."""
     known = rows.unique(["title", "first"], keep="first", maintain_order=True).select("title", "first", "task")
@@ -125,7 +146,7 @@ def _with_task_names(rows: pl.DataFrame, undated: pl.DataFrame) -> pl.DataFrame:
         undated.join(known, left_on=["title", "since"], right_on=["title", "first"], how="left", maintain_order="left")
         .with_columns(
             task=pl.when(pl.col("id").is_not_null() | pl.col("task").is_null())
-            .then(measure.task_name(pl.col("id"), "since", "title"))
+            .then(task_identity.name(pl.col("id"), "since", "title"))
             .otherwise("task")
         )
         .unique("task", keep="first", maintain_order=True)

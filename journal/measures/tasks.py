@@ -12,9 +12,11 @@ from statistics import NormalDist
 import polars as pl
 
 from journal.call_arguments import checked
+from journal.measures import task_identity
 from journal.measures.confidence_intervals import newcombe, wilson
 
 Z95 = NormalDist().inv_cdf(0.975)
+ENDED = ("done", "dropped")
 
 
 @checked
@@ -40,7 +42,7 @@ def lives(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     >>> lives(rows, today=day + dt.timedelta(9)).select("title", "since", "status", "days", "carried", "took").row(0)
     ('Quote for the choir', datetime.date(2025, 3, 11), 'done', 3, 1, 60.0)
     """
-    return chains(tasks, today=today).drop("task")
+    return _lives(tasks, today).select(_LIVES)
 
 
 def spans(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
@@ -53,7 +55,7 @@ def spans(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     >>> spans(rows, today=day + dt.timedelta(9)).rows()
     [(datetime.date(2025, 3, 11), 'done', datetime.date(2025, 3, 14))]
     """
-    rows = _owned(tasks).sort("date", "position")
+    rows = task_identity.owned(tasks).sort("date", "position")
     named = pl.col("own").is_not_null()
     # Two columns name a task: its id, or its title with its first day. No text has to be put together.
     name, begun = pl.when(named).then("own").otherwise("title"), pl.when(~named).then("first")
@@ -63,7 +65,7 @@ def spans(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
         rows.group_by(named.alias("named"), name.alias("name"), begun.alias("begun"))
         .agg(
             since=pl.min_horizontal(pl.col("first").min(), pl.col("date").min()),
-            status=pl.when(final.is_in(["done", "dropped"])).then(final).otherwise(pl.lit("open")),
+            status=pl.when(final.is_in(ENDED)).then(final).otherwise(pl.lit("open")),
             last=pl.coalesce(pl.col("date").filter(past).max(), pl.col("date").min()),
         )
         .drop("named", "name", "begun")
@@ -71,16 +73,46 @@ def spans(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
 
 
 def chains(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
-    """The frame of `lives` with a first column, task (String): the name from `identified`."""
-    named = _owned(tasks).with_columns(task=task_name(pl.col("own"), "first", "title"))
-    rows = named.sort("date", "position").with_row_index("place")
+    """The frame of `lives` with a first column, task (String): the name from `task_identity.identified`."""
+    named = _lives(tasks, today).with_columns(task=task_identity.name(pl.col("id"), "first", "title"))
+    return named.select("task", *_LIVES)
+
+
+_OF_ROWS = ("title", "since", "status", "last", "carried", "rank", "estimate", "took", "id", "was_ranked")
+_LIVES = (*_OF_ROWS[:4], "days", *_OF_ROWS[4:])
+
+
+def _lives(tasks: pl.DataFrame, today: dt.date) -> pl.DataFrame:
+    """The columns of `lives`, with the first day by which a task without an id is named."""
+    rows = tasks.sort("date", "position").with_row_index("place")
+    alone = task_identity.is_alone(rows)
+    each = pl.concat([_of_groups(rows.filter(~alone), today), _of_single_rows(rows.filter(alone), today)])
+    open_days = pl.when(pl.col("status") == "open").then(today).otherwise(pl.col("last")) - pl.col("since")
+    return each.sort("place").with_columns(days=open_days.dt.total_days().clip(0))
+
+
+def _of_single_rows(rows: pl.DataFrame, today: dt.date) -> pl.DataFrame:
+    past, status = pl.col("date") <= today, pl.col("status")
+    return rows.with_columns(
+        pl.col("date").alias("first"),
+        pl.col("date").alias("since"),
+        pl.col("date").alias("last"),
+        took=pl.when(past).then("took"),
+        status=pl.when(past & status.is_in(ENDED)).then(status).otherwise(pl.lit("open")),
+        carried=(past & (status == "carried")).cast(pl.Int64),
+        was_ranked=pl.col("rank").is_not_null(),
+    ).select("place", "first", *_OF_ROWS)
+
+
+def _of_groups(rows: pl.DataFrame, today: dt.date) -> pl.DataFrame:
+    named = task_identity.owned(rows)
+    rows = named.with_columns(task=task_identity.name(pl.col("own"), "first", "title"))
     past = pl.col("date") <= today
     known, later = rows.filter(past), rows.filter(~past)
     unknown = later.filter(~pl.col("task").is_in(known.get_column("task").implode()))
     first_rows = unknown.filter(pl.col("date") == pl.col("date").min().over("task"))
     # Rows are chosen before they are grouped. A filter within each of 35,000 groups takes nine times as long.
     begun = later.group_by("task").agg(pl.col("first").min().alias("later_first"))
-    ended = pl.col("final").is_in(["done", "dropped"])
     return (
         pl.concat([known, first_rows])
         .join(begun, on="task", how="left", maintain_order="left")
@@ -93,7 +125,7 @@ def chains(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
         .agg(
             pl.col("place").min(),
             pl.col("own").last().alias("id"),
-            pl.col("title", "final", "rank").last(),
+            pl.col("title", "first", "final", "rank").last(),
             pl.col("since").min(),
             pl.col("date").max().alias("last"),
             (pl.col("final") == "carried").sum().cast(pl.Int64).alias("carried"),
@@ -101,45 +133,8 @@ def chains(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
             pl.when(pl.col("took").count() > 0).then(pl.col("took").sum()),
             (pl.col("rank").count() > 0).alias("was_ranked"),
         )
-        .sort("place")
-        .with_columns(status=pl.when(ended).then("final").otherwise(pl.lit("open")))
-        .with_columns(
-            days=(pl.when(pl.col("status") == "open").then(today).otherwise(pl.col("last")) - pl.col("since"))
-            .dt.total_days()
-            .clip(0)
-        )
-        .select(
-            "task", "title", "since", "status", "last", "days", "carried", "rank", "estimate", "took", "id",
-            "was_ranked",
-        )
-    )  # fmt: skip
-
-
-def identified(tasks: pl.DataFrame) -> pl.DataFrame:
-    """`Tables.tasks` with `first` (Date, the task's first day according to the row) and `task` (String, a task's name).
-
-    All rows of one task share `task`. The first row of a task often has no id, since it gets one when it is first
-    carried. A row without an id takes the id of another row with the same title and first day.
-    """
-    return _owned(tasks).with_columns(task=task_name(pl.col("own"), "first", "title")).drop("own")
-
-
-def _owned(tasks: pl.DataFrame) -> pl.DataFrame:
-    """The rows with `first` and `own`, the id of the row or that of another row of the task; null if there is none."""
-    rows = tasks.with_columns(first=pl.coalesce("since", "date"))
-    known = (
-        rows.filter(pl.col("id").is_not_null())
-        .unique(["title", "first"], keep="first", maintain_order=True)
-        .select("title", "first", pl.col("id").alias("known"))
-    )
-    joined = rows.join(known, on=["title", "first"], how="left", maintain_order="left")
-    return joined.with_columns(own=pl.coalesce("id", "known"))
-
-
-def task_name(own: pl.Expr, first: str, title: str) -> pl.Expr:
-    """The name of a task: from its id, or else from its first day (which may be null) and its title."""
-    return pl.coalesce(
-        pl.format("id:{}", own), pl.format("title:{}:{}", pl.col(first).cast(pl.String).fill_null(""), title)
+        .with_columns(status=pl.when(pl.col("final").is_in(ENDED)).then("final").otherwise(pl.lit("open")))
+        .select("place", "first", *_OF_ROWS)
     )
 
 

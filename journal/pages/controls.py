@@ -6,12 +6,16 @@ Markdown, so labels never contain the user's own text. Options are plain text an
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from types import MappingProxyType
 from typing import Any
 
 import marimo as mo
 
 from journal import periods
+from journal.language.languages import Language
+from journal.language.spoken import spoken
 from journal.periods import Period
 from journal.sections import page_chapters
 from journal.sections.escape import Html, join, tag
@@ -55,7 +59,7 @@ class _Presses(mo.ui.button):
 def picker(choices: Iterable[Period], chosen: Period, choose: Callable[[Period], None]) -> Any:
     """The list of periods, newest first, with the chosen one selected."""
     newest_first = sorted({*choices, chosen}, key=lambda period: period.first, reverse=True)
-    by_title = {dates.title(period): period for period in newest_first}
+    by_title = _by_title(spoken(), tuple(newest_first))
     return mo.ui.dropdown(
         list(by_title),
         value=dates.title(chosen),
@@ -63,6 +67,12 @@ def picker(choices: Iterable[Period], chosen: Period, choose: Callable[[Period],
         allow_select_none=False,
         on_change=lambda title: choose(by_title[title]),
     )
+
+
+@functools.lru_cache(maxsize=8)  # each page asks again, and fifty years have 2,600 weeks
+def _by_title(_language: Language, choices: tuple[Period, ...]) -> Mapping[str, Period]:
+    """The periods by their titles in the language, which is the spoken one."""
+    return MappingProxyType({dates.title(period): period for period in choices})
 
 
 def quantity(names: Mapping[str, str], chosen: str, choose: Callable[[str], None]) -> Any:

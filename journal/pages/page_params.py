@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
+import functools
 import os
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -29,7 +30,7 @@ from journal.folder.reading import read_settings
 from journal.language import spoken
 from journal.pages import handed_on, sight_context
 from journal.periods import Period, PeriodKind
-from journal.settings import Settings
+from journal.settings import Settings, Weekday
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -153,7 +154,12 @@ def choices(kind: PeriodKind, book: Journal) -> list[Period]:
     if not isinstance(first, dt.date) or not isinstance(last, dt.date):
         return [periods.containing(today, kind, week_starts=settings.week_starts)]
     in_use = (today - last).days < 366
-    return periods.between(first, max(last, today) if in_use else last, kind, week_starts=settings.week_starts)
+    return list(_between(first, max(last, today) if in_use else last, kind, settings.week_starts))
+
+
+@functools.lru_cache(maxsize=8)  # each page asks twice, and fifty years have 2,600 weeks
+def _between(first: dt.date, last: dt.date, kind: PeriodKind, week_starts: Weekday) -> tuple[Period, ...]:
+    return tuple(periods.between(first, last, kind, week_starts=week_starts))
 
 
 def evening(query: Mapping[str, object], today: dt.date) -> dt.date:

@@ -21,7 +21,6 @@ from journal.evening import (
 )
 from journal.evening.form_schema import AppointmentOffer
 from journal.folder.page_versions import UNDATED
-from journal.measures import tasks as task_measures
 from journal.planning.day_schema import ComingHabit, DayKind, DayOffer, PlaceOffer
 from journal.saving import base_pages
 from journal.saving.base_pages import DAY
@@ -51,7 +50,7 @@ def offer(book: Journal, day: dt.date, now: dt.datetime) -> DayOffer:
     entry, problems = base_pages.entry(bases[0], known)
     undated = base_pages.undated(bases[1])
     kind: DayKind = "today" if day == book.today else "past" if day < book.today else "coming"
-    lives = task_measures.lives(book.tables.tasks, today=day)
+    lives = book.task_frames.lives_on(day)
     of_day = carryover.offers_of_page(entry, day, lives)
     planned, planned_from = tomorrow.strip(entry, settings, day)
     calendar, calendar_problems = tomorrow.calendar_of(book, day)

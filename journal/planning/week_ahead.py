@@ -7,10 +7,10 @@ the seven days are that week.
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Literal
 
 import msgspec
-import polars as pl
 
 from journal.entry import Entry
 from journal.evening import broken_files, capacity, carryover, fit_offer, lots_of_day, tomorrow, triage_list
@@ -93,7 +93,7 @@ def offer(book: Journal) -> WeekAhead:
     undecided = triage_list.offer(book)
     bases = {base.key: base for base in base_pages.submitted(undecided.base, versions)}
     bases |= {base.key: base for base in base_pages.look(versions, tuple(dict.fromkeys(keys)))}
-    builder = _DaysBuilder(book)
+    builder = _DaysBuilder(book, {date: bases[date.isoformat()] for date in dates_ahead})
     days = [builder.day(date, bases[date.isoformat()]) for date in dates_ahead]
     regular = habits_ahead.regular(settings, dates_ahead, [day.habits for day in days])
     named = {name for habits in regular for name in habits.names}
@@ -128,18 +128,20 @@ def told(ahead: WeekAhead, title: str, to: str) -> str:
 class _DaysBuilder:
     """Builds the days. What they share, the calendar and the past tasks, is read once."""
 
-    def __init__(self, book: Journal) -> None:
+    def __init__(self, book: Journal, bases: Mapping[dt.date, Base]) -> None:
         self.book, self.settings = book, book.settings
         self._calendar, problems = tomorrow.calendar_of(book, book.today + DAY, book.today + DAYS * DAY)
         self.calendar_problems = [str(problem) for problem in problems]
-        past = book.tables.tasks.filter(pl.col("date") <= book.today)
-        self._lives = task_measures.lives(past, today=book.today)
+        self._lives = book.task_frames.past_lives
         self._ratios = task_measures.ratios(self._lives)
+        self._entries = {date: base_pages.entry(base, book.files.basis.known) for date, base in bases.items()}
+        tasks = [task for entry, _ in self._entries.values() for task in entry.tasks]
+        self._lives_like = carryover.lives_like(tasks, self._lives)
         self._working = set(self.settings.working)
 
     def day(self, date: dt.date, base: Base) -> DayAhead:
-        entry, problems = base_pages.entry(base, self.book.files.basis.known)
-        offered = carryover.offers_of_page(entry, date, self._lives, as_of=self.book.today)
+        entry, problems = self._entries[date]
+        offered = carryover.offers_of_page(entry, date, self._lives_like, as_of=self.book.today)
         appointments = tomorrow.appointments(entry, self._calendar, date)
         strip, planned_from = tomorrow.strip(entry, self.settings, date)
         notes, skipped = self._notes(entry, date)

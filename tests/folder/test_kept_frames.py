@@ -12,9 +12,8 @@ import pytest
 from polars.testing import assert_frame_equal
 
 import journal
-from journal import opened
 from journal.folder import kept_frames
-from journal.measures import link_record
+from journal.measures import link_history, link_record
 from tests.journals import days_between, write
 
 FIRST, LAST = dt.date(2025, 1, 1), dt.date(2025, 7, 10)
@@ -23,7 +22,7 @@ FIRST, LAST = dt.date(2025, 1, 1), dt.date(2025, 7, 10)
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Half a year in which mood is higher on days of a walk."""
-    monkeypatch.setattr(opened, "LONG", 30)
+    monkeypatch.setattr(link_history, "LONG", 30)
     dice = random.Random(2)
     pages: dict[dt.date, dict[str, Any]] = {}
     for day in days_between(FIRST, LAST):

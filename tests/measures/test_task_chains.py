@@ -9,8 +9,10 @@ from typing import Any
 import polars as pl
 import pytest
 
+from journal.entry import Undated
 from journal.frames import Row
-from journal.measures import tasks
+from journal.measures import carried_tasks, task_identity, tasks
+from journal.measures.task_frames import TaskFrames
 
 FIRST, TODAY = dt.date(2025, 3, 1), dt.date(2025, 3, 10)
 SCHEMA = {
@@ -27,7 +29,15 @@ def pages(rng: random.Random) -> list[Row]:
             since = rng.choice([None, None, FIRST + dt.timedelta(days=rng.randrange(16)), FIRST])
             status = rng.choice(["open", "done", "carried", "dropped"])
             numbers = [rng.choice([None, 1, 2]), rng.choice([None, 30.0, 45.0]), rng.choice([None, 10.0, 20.0])]
-            row = [date, position, rng.choice([None, None, "t1", "t2"]), rng.choice("ABC"), status, *numbers, since]
+            row = [
+                date,
+                position,
+                rng.choice([None, None, "t1", "t2"]),
+                rng.choice("ABCDEFGH"[: rng.choice([3, 8])]),
+                status,
+                *numbers,
+                since,
+            ]
             rows.append(dict(zip(SCHEMA, row, strict=True)))
     return rows
 
@@ -35,7 +45,7 @@ def pages(rng: random.Random) -> list[Row]:
 def slowly(frame: pl.DataFrame) -> list[dict[str, Any]]:
     """One task after the other, from its rows in order."""
     chains: dict[str, list[Row]] = {}
-    for row in tasks.identified(frame).sort("date", "position").iter_rows(named=True):
+    for row in task_identity.identified(frame).sort("date", "position").iter_rows(named=True):
         chains.setdefault(row["task"], []).append(row)
     result = []
     for name, rows in chains.items():
@@ -73,3 +83,27 @@ def test_chains_are_those_of_a_slow_count(seed: int) -> None:
 
 def test_without_a_task_there_is_no_chain() -> None:
     assert tasks.chains(pl.DataFrame(schema=SCHEMA), today=TODAY).is_empty()
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_rows_that_are_a_settled_task_of_their_own_need_no_look(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The tasks to decide are those of all rows, with undated tasks that have the name of a row among them."""
+    rng = random.Random(seed)
+    frame = pl.DataFrame(pages(rng), schema=SCHEMA)
+    named = frame.select("title", "estimate", pl.coalesce("since", "date").alias("since"), "id").head(3)
+    undated = named.with_columns(estimate=pl.lit(None, pl.Float64)).cast(carried_tasks.UNDATED)  # type: ignore[arg-type]
+    quick = carried_tasks.to_decide(frame, undated, today=TODAY)
+    monkeypatch.setattr(carried_tasks, "_unsettled", lambda tasks, _undated: tasks)
+    assert quick.equals(carried_tasks.to_decide(frame, undated, today=TODAY))
+
+
+def test_frames_as_of_a_day_are_those_of_its_rows() -> None:
+    frame = pl.DataFrame(pages(random.Random(1)), schema=SCHEMA)
+    made = TaskFrames(frame, Undated(), today=TODAY)
+    for day in (TODAY, TODAY + dt.timedelta(days=2)):
+        past = frame.filter(pl.col("date") <= day)
+        assert made.lives_on(day).equals(tasks.lives(frame, today=day))
+        assert made.past_lives_on(day).equals(tasks.lives(past, today=day)) and past.height < frame.height
+    assert made.lives_on(TODAY) is made.lives
+    alone = TaskFrames(past, Undated(), today=day)
+    assert alone.past_lives is alone.lives, "without later rows there is nothing to leave out"

@@ -1,0 +1,50 @@
+"""Which rows of `Tables.tasks` are one task: those of one id, or without an id of one title and first day."""
+
+from __future__ import annotations
+
+import polars as pl
+
+
+def identified(tasks: pl.DataFrame) -> pl.DataFrame:
+    """`Tables.tasks` with `first` (Date, the task's first day according to the row) and `task` (String, a task's name).
+
+    All rows of one task share `task`. The first row of a task often has no id, since it gets one when it is first
+    carried. A row without an id takes the id of another row with the same title and first day.
+    """
+    return owned(tasks).with_columns(task=name(pl.col("own"), "first", "title")).drop("own")
+
+
+def owned(tasks: pl.DataFrame) -> pl.DataFrame:
+    """The rows with `first` and `own`, the id of the row or that of another row of the task; null if there is none."""
+    rows = tasks.with_columns(first=pl.coalesce("since", "date"))
+    known = (
+        rows.filter(pl.col("id").is_not_null())
+        .unique(["title", "first"], keep="first", maintain_order=True)
+        .select("title", "first", pl.col("id").alias("known"))
+    )
+    joined = rows.join(known, on=["title", "first"], how="left", maintain_order="left")
+    return joined.with_columns(own=pl.coalesce("id", "known"))
+
+
+def name(own: pl.Expr, first: str, title: str) -> pl.Expr:
+    """The name of a task: from its id, or else from its first day (which may be null) and its title."""
+    return pl.coalesce(
+        pl.format("id:{}", own), pl.format("title:{}:{}", pl.col(first).cast(pl.String).fill_null(""), title)
+    )
+
+
+def is_alone(tasks: pl.DataFrame) -> pl.Series:
+    """Whether a row is the only one of its task for certain: most are, and need no look at any other row.
+
+    It has neither an id nor a first day, and no other row has a title and first day of the same hash.
+
+    >>> import datetime as dt
+    >>> day = dt.date(2025, 3, 11)
+    >>> rows = pl.DataFrame({"date": [day, day, day], "title": ["Cut", "Fold", "Fold"], "id": [None, None, "t7"],
+    ...     "since": None}, schema_overrides={"since": pl.Date})
+    >>> is_alone(rows).to_list()
+    [True, False, False]
+    """
+    first = pl.coalesce("since", "date").to_physical()
+    key = pl.col("title").hash().xor(first.hash())
+    return tasks.select(pl.col("id").is_null() & pl.col("since").is_null() & ~key.is_duplicated()).to_series()
