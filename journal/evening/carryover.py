@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 import polars as pl
@@ -190,17 +190,22 @@ def offers_of_page(entry: Entry, day: dt.date, lives: pl.DataFrame, *, as_of: dt
     """Return the tasks of a day's page, with how long each has waited. In: the frame of `measures.tasks.lives`."""
     if not entry.tasks:
         return []
-    carried_by_name = _carried_by_name(lives_like(entry.tasks, lives))
+    carried_by_name = _carried_by_name(lives_like([(task, day) for task in entry.tasks], lives))
     return [
         _offer(task, ref, day, _carried(carried_by_name, task, day), as_of or day)
         for task, ref in zip(entry.tasks, task_refs(entry.tasks), strict=True)
     ]
 
 
-def lives_like(tasks: Sequence[Task], lives: pl.DataFrame) -> pl.DataFrame:
-    """The rows of `measures.tasks.lives` with the id or the title of one of these tasks: few of tens of thousands."""
-    ids, titles = [task.id for task in tasks if task.id is not None], [task.title for task in tasks]
-    return lives.filter(pl.col("id").is_in(ids) | pl.col("title").is_in(titles))
+def lives_like(tasks: Iterable[tuple[Task, dt.date]], lives: pl.DataFrame) -> pl.DataFrame:
+    """The rows of `measures.tasks.lives` by which tasks, each with the day of its page, can be looked up.
+
+    They are few of tens of thousands: those with the id of a task, or with a first day and a title.
+    """
+    on_pages = list(tasks)
+    ids = [task.id for task, _day in on_pages if task.id is not None]
+    firsts, titles = {task.since or day for task, day in on_pages}, {task.title for task, _day in on_pages}
+    return lives.filter(pl.col("id").is_in(ids) | (pl.col("since").is_in(firsts) & pl.col("title").is_in(titles)))
 
 
 def _carried_by_name(lives: pl.DataFrame) -> dict[object, int]:
@@ -253,8 +258,9 @@ def left_open(tasks: pl.DataFrame, lives: pl.DataFrame, undated: Undated, day: d
         row for row in rows if row["id"] not in waiting_names and (row["title"], row["since"]) not in waiting_names
     ]
     offers: list[TaskOffer] = []
+    pages = _tasks_by_day(tasks, {row["last"] for row in rows_left[:_MOST_LEFT]})
     for row in rows_left[:_MOST_LEFT]:
-        page = tasks_of_day(tasks, row["last"])
+        page = pages[row["last"]]
         own = [i for i, task in enumerate(page) if task.id is not None and task.id == row["id"]]
         index = next(iter(own or [i for i, task in enumerate(page) if _is_same_task(task, row)]), None)
         if index is not None:
@@ -267,19 +273,12 @@ def _names(rows: pl.DataFrame) -> Iterable[tuple[str | None, str, dt.date]]:
     return rows.select("id", "title", pl.coalesce("since", "date").alias("since")).iter_rows()
 
 
-def tasks_of_day(tasks: pl.DataFrame, date: dt.date) -> list[Task]:
-    """Return the tasks of one day, in order, from `Tables.tasks`."""
-    rows = _on(tasks, date).sort("position").drop("date", "position").iter_rows(named=True)
-    return [Task(**row) for row in rows]
-
-
-def _on(tasks: pl.DataFrame, date: dt.date) -> pl.DataFrame:
-    """The rows of one day. Of frames by date they are one slice."""
-    dates = tasks.get_column("date")
-    if not dates.is_sorted():
-        return tasks.filter(pl.col("date") == date)
-    begin = int(dates.search_sorted(date, side="left"))
-    return tasks.slice(begin, int(dates.search_sorted(date, side="right")) - begin)
+def _tasks_by_day(tasks: pl.DataFrame, days: Collection[dt.date]) -> dict[dt.date, list[Task]]:
+    """The tasks of some days, in order, from `Tables.tasks`."""
+    by_day: dict[dt.date, list[Task]] = {day: [] for day in days}
+    for row in tasks.filter(pl.col("date").is_in(days)).sort("date", "position").drop("position").iter_rows(named=True):
+        by_day[row.pop("date")].append(Task(**row))
+    return by_day
 
 
 def _is_same_task(task: Task, row: Mapping[str, object]) -> bool:

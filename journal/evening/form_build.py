@@ -160,8 +160,8 @@ def _tomorrow(
 
 def _late(book: Journal) -> list[LateOffer]:
     """Return the days before today that can be closed late, newest first, none from before the journal."""
-    logged = dict(book.tables.days.select("date", "logged").iter_rows())
     days = [book.today - (i + 1) * base_pages.DAY for i in range(LATE_DAYS)]
+    logged = dict(book.tables.days.filter(pl.col("date").is_in(days)).select("date", "logged").iter_rows())
     return [
         LateOffer(day=day.isoformat(), title=dates.day(day), logged=bool(logged[day])) for day in days if day in logged
     ]
