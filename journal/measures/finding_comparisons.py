@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import polars as pl
 
+from journal.language.catalogue import _
 from journal.measures.finding_events import Finding
 from journal.measures.finding_facts import MINUTES, PLAN, REGULARITY, SPREAD, WAITING, dates
 from journal.measures.finding_input import FindingFacts
@@ -84,7 +85,7 @@ def with_earlier(facts: FindingFacts, page: Period, by_key: Courses, few: frozen
         if page.kind == "week" and row["subject"] == SPREAD:
             continue  # the spread of seven numbers says little, and each number looked at costs the others
         frame = _FRAMES.get((row["measure"], row["subject"]), "hours" if row["measure"] == "hours" else "days")
-        same = "on the same weekdays" if frame in few and row["subject"] != WAITING else ""
+        same = _("on the same weekdays") if frame in few and row["subject"] != WAITING else ""
         others = course.rows.get_column("value")[first:here]
         yield Looked(
             row["measure"],
@@ -140,7 +141,7 @@ def with_earlier_years(facts: FindingFacts, page: Period, by_year: Courses, by_m
         differences = [_differences(scale, [(now[m], then[m]) for m in common]) for scale in months.scales]
         p = max(map(mean_p, differences)) if _agree([float(d.values @ d.weights) for d in differences]) else 1.0
         earlier = months.rows[sorted(i for m in common for i in then[m])]
-        same = "" if len(common) == 12 else "over the same months"
+        same = "" if len(common) == 12 else _("over the same months")
         yield Looked(
             row["measure"],
             p,

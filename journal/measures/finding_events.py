@@ -8,6 +8,9 @@ from typing import NamedTuple
 import polars as pl
 
 from journal import periods
+from journal.frames import Row
+from journal.language.catalogue import _
+from journal.language.digits import signed
 from journal.measures import completion
 from journal.measures.finding_facts import LEAST_OCCASIONS
 from journal.measures.finding_input import FindingFacts
@@ -71,16 +74,7 @@ def changes(facts: FindingFacts, period: Period, whole: pl.DataFrame) -> RateCha
         unusualness = share_as_far(int((sizes >= abs(row["difference"]) - _ROUNDING).sum()), sizes.len())
         if sizes.len() >= FEWEST and unusualness < UNUSUAL - _ROUNDING:
             continue
-        now, then = (
-            f"{numbers.of(row[f'done_{side}'], row[f'counted_{side}'])} ({numbers.percent(row[f'rate_{side}'])})"
-            for side in ("after", "before")
-        )
-        first, second = ("in the first", " in the second half") if halves else (f"the {period.kind} before", "")
-        comparison = numbers.joined([f"{now}{second}, {then} {first}", rate_changes.among_logged(row)], "; ")
-        text = (
-            f"{facts.settings.habit_name(row['habit'])}: done {comparison}; a clear change, "
-            f"{numbers.NINETY_FIVE} interval {_points(row['low'])} to {_points(row['high'])} percentage points."
-        )
+        text = _text(row, facts.settings.habit_name(row["habit"]), period.kind, halves=halves)
         inside = pl.col("date").is_between(*before) | pl.col("date").is_between(*after)
         mine = facts.occasions.filter(inside, pl.col("habit") == row["habit"], pl.col("state").is_in(_COUNTED))
         counted = row["counted_before"] + row["counted_after"]
@@ -103,9 +97,33 @@ def _compared(facts: FindingFacts, before: completion.Dates, after: completion.D
     return changed.filter(pl.col("p").is_not_null(), enough)
 
 
+def _text(row: Row, name: str, kind: PeriodKind, *, halves: bool) -> str:
+    """The sentence of a change, from a row of `completion.changes`."""
+    now, then = (
+        f"{numbers.of(row[f'done_{side}'], row[f'counted_{side}'])} ({numbers.percent(row[f'rate_{side}'])})"
+        for side in ("after", "before")
+    )
+    if halves:
+        done = _("done {now} in the second half, {then} in the first", now=now, then=then)
+    elif kind == "week":
+        done = _("done {now}, {then} the week before", now=now, then=then)
+    elif kind == "month":
+        done = _("done {now}, {then} the month before", now=now, then=then)
+    else:
+        done = _("done {now}, {then} the year before", now=now, then=then)
+    return _(
+        "{habit}: {comparison}; a clear change, {level} interval {low} to {high} percentage points.",
+        habit=name,
+        comparison=numbers.joined([done, rate_changes.among_logged(row)], "; "),
+        level=numbers.NINETY_FIVE,
+        low=_points(row["low"]),
+        high=_points(row["high"]),
+    )
+
+
 def _points(difference: float) -> str:
     points = 100 * difference
-    return f"{points:+.{0 if abs(points) >= 1 else 1}f}".replace("-", "−")
+    return signed(f"{points:+.{0 if abs(points) >= 1 else 1}f}".replace("-", "−"))
 
 
 def _sizes(earlier: pl.DataFrame, habit: str) -> pl.Series:

@@ -18,6 +18,7 @@ import numpy as np
 import numpy.typing as npt
 import polars as pl
 
+from journal.language.catalogue import _, _n
 from journal.measures.finding_comparisons import Looked
 from journal.measures.finding_events import Finding
 from journal.measures.finding_input import FindingFacts
@@ -139,21 +140,35 @@ def _finding(facts: FindingFacts, mine: _Occasions, i: int, last: int, *, ended:
     behind = mine.rows.get_column("date").slice(first, last - first + 1).to_list()
     length, lengths = last - first + 1, mine.lasts[:i] - mine.firsts[:i] + 1
     as_far = int((lengths >= length).sum())
-    name, times = facts.settings.habit_name(mine.habit), habits.long_run(length, mine.unit)
-    rank = f"longer than any of {numbers.plural(i, 'earlier run')}"
-    if length < LEAST_RUN[mine.unit]:
+    if length < LEAST_RUN[mine.unit] or (as_far and not ended):
         return None
+    values = {"habit": facts.settings.habit_name(mine.habit), "run": habits.long_run(length, mine.unit)}
+    values["rank"] = _rank(as_far, i)
     if ended:
         after = mine.rows.row(last + 1, named=True)
-        how = "not recorded" if after["state"] == "blank" else "not done"
-        on = dates.day(after["from"], weekday=mine.unit == "occasion")
-        on = f"on {on}" if mine.unit == "occasion" else f"with the {mine.unit} from {on}"
-        were = "was" if as_far == 1 else "were"
-        rank = rank if not as_far else f"and {as_far} of {numbers.plural(i, 'earlier run')} {were} as long or longer"
-        text = f"{name}: {times}, {rank}; it ended {on} ({how})."
-    elif not as_far:
-        by = dates.day(mine.rows.item(last, "to"))
-        text = f"{name}: {times} by {by}, {rank} (the longest: {int(lengths.max())})."
+        how = habits.state_word("blank" if after["state"] == "blank" else "missed")
+        text = _("{habit}: {run}, {rank}; {end} ({how}).", end=_end(after["from"], mine.unit), how=how, **values)
     else:
-        return None
+        by, longest = dates.day(mine.rows.item(last, "to")), numbers.number(int(lengths.max()))
+        text = _("{habit}: {run} by {day}, {rank} (the longest: {longest}).", day=by, longest=longest, **values)
     return Finding(("streaks", mine.habit), "streaks", text, length, behind, 0.0)
+
+
+def _rank(as_far: int, runs: int) -> str:
+    """How many of the earlier runs were as long."""
+    if not as_far:
+        return _n("longer than any of {count} earlier run", "longer than any of {count} earlier runs", runs)
+    return _n(
+        "and {count} of {runs} earlier runs was as long or longer",
+        "and {count} of {runs} earlier runs were as long or longer",
+        as_far,
+        runs=numbers.number(runs),
+    )
+
+
+def _end(first: dt.date, unit: str) -> str:
+    """When a run ended: the day, or the week or month by its first day, that was not done."""
+    day = dates.day(first, weekday=unit == "occasion")
+    if unit == "week":
+        return _("it ended with the week from {day}", day=day)
+    return _("it ended with the month from {day}", day=day) if unit == "month" else _("it ended on {day}", day=day)

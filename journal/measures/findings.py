@@ -149,14 +149,15 @@ def _told(looked: list[Looked], by_chance: float) -> tuple[list[Finding], float]
 
 
 def chosen(candidates: Iterable[Finding]) -> list[Finding]:
-    """The findings of a page: most unusual first, one per topic; ties by the order of the measures, then by subject.
+    """The findings of a page: most unusual first, one per topic; ties by the order of the measures, then by subject
+    and days, so that they are the same in every language.
 
     >>> quiet = Finding(("mood", "level"), "mood", "Mood averaged 3.", 30, [], 0.9)
     >>> loud = quiet._replace(unusualness=0.95)
     >>> [finding.unusualness for finding in chosen([quiet, loud])]
     [0.95]
     """
-    ordered = sorted(candidates, key=lambda f: (-round(f.unusualness, 9), _ORDER.index(f.measure), f.topic, f.text))
+    ordered = sorted(candidates, key=lambda f: (-round(f.unusualness, 9), _ORDER.index(f.measure), f.topic, f.dates))
     kept: list[Finding] = []
     for finding in ordered:
         same_measure = [other for other in kept if other.measure == finding.measure]

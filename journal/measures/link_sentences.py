@@ -11,18 +11,21 @@ from typing import Any
 
 import polars as pl
 
+from journal.language.catalogue import N_, _, _n
+from journal.language.digits import signed
 from journal.measures.false_discovery import CLEAR
 from journal.measures.half_shift import arrangements, days_for_one
 from journal.wording import dates, numbers
+from journal.wording.trial_words import OF_THE_DAY
 
-WHAT_IT_SHOWS = (
+WHAT_IT_SHOWS = N_(
     "What goes together need not bring about the other: mood may come first, or both may follow the season or the "
     "kind of day. To know more, settle beforehand, by lot, on which days to do it, and compare those days."
 )
 
 
 def habit_link(row: Mapping[str, Any], name: str, *, what: str = "mood") -> str:
-    """The sentence of a row of `links.links`.
+    """The sentence of a row of `links.links`. `what` is "mood" or "energy", or the name of what is compared.
 
     >>> row = {"lag_days": 0, "n_done": 180, "n_missed": 90, "mean_done": 3.41, "mean_missed": 2.88, "difference": 0.53,
     ...        "p": 0.0037, "p_fine": 0.0001, "clear": True, "needed": 14, "quota": False}
@@ -37,8 +40,14 @@ def habit_link(row: Mapping[str, Any], name: str, *, what: str = "mood") -> str:
     """
     if row["p"] is None:
         with_it, without = _day_counts(row)
-        return f"{name}: too little to tell, with {with_it} and {without}; {row['needed']} of each are needed."
-    return f"{name}: {_means(row, what)}; {_habit_verdict(row, what)}."
+        return _(
+            "{habit}: too little to tell, with {with_it} and {without}; {needed} of each are needed.",
+            habit=name,
+            with_it=with_it,
+            without=without,
+            needed=row["needed"],
+        )
+    return _("{habit}: {means}; {verdict}.", habit=name, means=_means(row, what), verdict=_habit_verdict(row, what))
 
 
 def ended_link(event: Mapping[str, Any], name: str, lately: pl.DataFrame) -> str:
@@ -55,32 +64,51 @@ def ended_link(event: Mapping[str, Any], name: str, lately: pl.DataFrame) -> str
     2026, mood averaged 3.00 on 146 days with it and 3.03 on 219 due days without. That is clearly less than half of the
     difference found then.'
     """
-    quantity = f"{'higher' if event['higher'] else 'lower'} mood"
-    later = f" {_later(event['lag_days'])}" if event["lag_days"] else ""
-    claim = f"{name}: its link with {quantity}{later}, clear since {dates.month(event['told'])}, no longer holds"
+    claim = {
+        "habit": name,
+        "quantity": _quantity("mood", event["lag_days"], is_higher=event["higher"]),
+        "month": dates.month(event["told"]),
+    }
     done, missed = (lately.filter(pl.col("done") == side)["value"].to_list() for side in (True, False))
     if not (done and missed):
-        return f"{claim}."
-    span = dates.stretch(lately["date"].min(), lately["date"].max())  # type: ignore[arg-type]
+        return _("{habit}: its link with {quantity}, clear since {month}, no longer holds.", **claim)
     row = {
         "lag_days": event["lag_days"], "quota": lately["quota"].any(), "n_done": len(done), "n_missed": len(missed),
         "mean_done": sum(done) / len(done), "mean_missed": sum(missed) / len(missed),
     }  # fmt: skip
-    return f"{claim}: over {span}, {_means(row)}. That is clearly less than half of the difference found then."
+    return _(
+        "{habit}: its link with {quantity}, clear since {month}, no longer holds: over {span}, {means}. That is "
+        "clearly less than half of the difference found then.",
+        span=dates.stretch(lately["date"].min(), lately["date"].max()),  # type: ignore[arg-type]
+        means=_means(row, "mood"),
+        **claim,
+    )
 
 
-def _means(row: Mapping[str, Any], what: str = "mood") -> str:
+def _means(row: Mapping[str, Any], what: str) -> str:
     """The mean on each side with its number of days."""
     done, missed = _distinct_texts(row["mean_done"], row["mean_missed"])
     with_it, without = _day_counts(row)
-    if row["lag_days"]:
-        return f"{what} averaged {done} {_later(row['lag_days'])} {with_it} and {missed} after {without}"
-    return f"{what} averaged {done} on {with_it} and {missed} on {without}"
+    values = {"what": _word(what), "done": done, "missed": missed, "with_it": with_it, "without": without}
+    lag = row["lag_days"]
+    if not lag:
+        return _("{what} averaged {done} on {with_it} and {missed} on {without}", **values)
+    if lag == 1:
+        return _("{what} averaged {done} on the day after {with_it} and {missed} after {without}", **values)
+    return _n(
+        "{what} averaged {done} {count} day after {with_it} and {missed} after {without}",
+        "{what} averaged {done} {count} days after {with_it} and {missed} after {without}",
+        lag,
+        **values,
+    )
 
 
 def _day_counts(row: Mapping[str, Any]) -> tuple[str, str]:
-    without = numbers.plural(row["n_missed"], "day" if row["quota"] else "due day")
-    return f"{numbers.plural(row['n_done'], 'day')} with it", f"{without} without"
+    done, missed = row["n_done"], row["n_missed"]
+    with_it = _n("{count} day with it", "{count} days with it", done)
+    if row["quota"]:
+        return with_it, _n("{count} day without", "{count} days without", missed)
+    return with_it, _n("{count} due day without", "{count} due days without", missed)
 
 
 def driver_link(row: Mapping[str, Any], name: str, *, what: str = "mood", pairs: int = 0) -> str:
@@ -100,13 +128,35 @@ def driver_link(row: Mapping[str, Any], name: str, *, what: str = "mood", pairs:
     """
     if row.get("years") is not None:
         return day_length_link(row, what=what)
-    both = f"{name} and {what}" + (f" {_later(row['lag_days'])}" if row["lag_days"] else "")
-    if row["p"] is None and row["n"] < row["needed"]:
-        return f"{both}: too little to tell, with {numbers.plural(row['n'], 'day')}; {row['needed']} are needed."
+    both, n = _both(name, _word(what), row["lag_days"]), row["n"]
+    if row["p"] is None and n < row["needed"]:
+        return _n(
+            "{both}: too little to tell, with {count} day; {needed} are needed.",
+            "{both}: too little to tell, with {count} days; {needed} are needed.",
+            n,
+            both=both,
+            needed=row["needed"],
+        )
     if row["p"] is None:
-        return f"{both}: one of them never changes."
-    verdict = _driver_verdict(row, what, pairs)
-    return f"{both}, {numbers.plural(row['n'], 'day')}: rank correlation {row['correlation']:.2f}; {verdict}."
+        return _("{both}: one of them never changes.", both=both)
+    return _n(
+        "{both}, {count} day: rank correlation {correlation}; {verdict}.",
+        "{both}, {count} days: rank correlation {correlation}; {verdict}.",
+        n,
+        both=both,
+        correlation=_correlation(row),
+        verdict=_driver_verdict(row, what, pairs),
+    )
+
+
+def _both(name: str, what: str, lag: int) -> str:
+    if lag == 1:
+        return _("{name} and {what} on the day after", name=name, what=what)
+    if lag:
+        return _n(
+            "{name} and {what} {count} day after", "{name} and {what} {count} days after", lag, name=name, what=what
+        )
+    return _("{name} and {what}", name=name, what=what)
 
 
 def day_length_link(row: Mapping[str, Any], *, what: str = "mood") -> str:
@@ -120,19 +170,38 @@ def day_length_link(row: Mapping[str, Any], *, what: str = "mood") -> str:
     >>> day_length_link(row | {"years": 0, "p": None})
     'Day length and mood: no calendar year has a mood on half of its days yet; to tell, 3 such years are needed.'
     """
-    both = f"Day length and {what}"
-    if row["p"] is None and row["years"] < row["needed_years"]:
-        if not row["years"]:
-            needed = numbers.plural(row["needed_years"], "such year")
-            return f"{both}: no calendar year has a {what} on half of its days yet; to tell, {needed} are needed."
-        few = "one year holds one winter" if row["years"] == 1 else f"{row['years']} years are few"
-        needed = numbers.plural(row["needed_years"], "year")
-        return f"{both}: {few}; to tell, {needed} with a {what} on half of their days are needed."
+    word, needed = _word(what), row["needed_years"]
+    if row["p"] is None and not row["years"]:
+        return _n(
+            "Day length and {what}: no calendar year has a {what} on half of its days yet; to tell, {count} such year "
+            "are needed.",
+            "Day length and {what}: no calendar year has a {what} on half of its days yet; to tell, {count} such years "
+            "are needed.",
+            needed,
+            what=word,
+        )
+    if row["p"] is None and row["years"] < needed:
+        return _n(
+            "Day length and {what}: one year holds one winter; to tell, {needed} years with a {what} on half of their "
+            "days are needed.",
+            "Day length and {what}: {count} years are few; to tell, {needed} years with a {what} on half of their days "
+            "are needed.",
+            row["years"],
+            what=word,
+            needed=needed,
+        )
     if row["p"] is None:
-        return f"{both}: one of them never changes."
-    verdict = f"longer days went with {_direction(row['correlation'])} {what}"
-    days = f"{numbers.plural(row['n'], 'day')} of {numbers.plural(row['years'], 'year')}"
-    return f"{both}, {days}: rank correlation {row['correlation']:.2f}; {verdict if row['clear'] else 'no link seen'}."
+        return _("Day length and {what}: one of them never changes.", what=word)
+    quantity = _quantity(what, 0, is_higher=row["correlation"] > 0)
+    return _n(
+        "Day length and {what}, {days} of {count} year: rank correlation {correlation}; {verdict}.",
+        "Day length and {what}, {days} of {count} years: rank correlation {correlation}; {verdict}.",
+        row["years"],
+        what=word,
+        days=_n("{count} day", "{count} days", row["n"]),
+        correlation=_correlation(row),
+        verdict=_("longer days went with {quantity}", quantity=quantity) if row["clear"] else _("no link seen"),
+    )
 
 
 def weekday_link(row: Mapping[str, Any], *, what: str = "mood") -> str:
@@ -144,45 +213,73 @@ def weekday_link(row: Mapping[str, Any], *, what: str = "mood") -> str:
     >>> weekday_link(row | {"fewest": 3, "p": None})
     'Weekdays and mood: too little to tell, with 3 days of some weekday; 14 of each are needed.'
     """
-    both = f"Weekdays and {what}"
+    word = _word(what)
     if row["p"] is None and row["fewest"] < row["needed"]:
-        few = numbers.plural(row["fewest"], "day")
-        return f"{both}: too little to tell, with {few} of some weekday; {row['needed']} of each are needed."
+        return _n(
+            "Weekdays and {what}: too little to tell, with {count} day of some weekday; {needed} of each are needed.",
+            "Weekdays and {what}: too little to tell, with {count} days of some weekday; {needed} of each are needed.",
+            row["fewest"],
+            what=word,
+            needed=row["needed"],
+        )
     if row["p"] is None:
-        return f"{both}: {what} never changes."
-    verdict = f"{what} went with the day of the week" if row["clear"] else "no link seen"
-    share = f"{numbers.percent(row['share'])} of its spread lies between weekdays"
-    return f"{both}, {numbers.plural(row['n'], 'day')}: {share}; {verdict}."
+        return _("Weekdays and {what}: {what} never changes.", what=word)
+    return _n(
+        "Weekdays and {what}, {count} day: {share} of its spread lies between weekdays; {verdict}.",
+        "Weekdays and {what}, {count} days: {share} of its spread lies between weekdays; {verdict}.",
+        row["n"],
+        what=word,
+        share=numbers.percent(row["share"]),
+        verdict=_("{what} went with the day of the week", what=word) if row["clear"] else _("no link seen"),
+    )
 
 
-def _later(days: int) -> str:
-    return "on the day after" if days == 1 else f"{days} days after"
+def _word(what: str) -> str:
+    """What is compared, as part of a sentence; any other name as given."""
+    return _(OF_THE_DAY[what]) if what in OF_THE_DAY else what
+
+
+def _quantity(what: str, lag: int, *, is_higher: bool) -> str:
+    """The side of what is compared, as "higher mood on the day after", after "with"."""
+    word = _word(what)
+    quantity = _("higher {what}", what=word) if is_higher else _("lower {what}", what=word)
+    if not lag:
+        return quantity
+    if lag == 1:
+        return _("{quantity} on the day after", quantity=quantity)
+    return _n("{quantity} {count} day after", "{quantity} {count} days after", lag, quantity=quantity)
 
 
 def _distinct_texts(one: float, other: float) -> tuple[str, str]:
     """Both numbers with one decimal place, or with two if one place would make them equal."""
     places = 1 if f"{one:.1f}" != f"{other:.1f}" else 2
-    return f"{one:.{places}f}", f"{other:.{places}f}"
+    return signed(f"{one:.{places}f}"), signed(f"{other:.{places}f}")
+
+
+def _correlation(row: Mapping[str, Any]) -> str:
+    return signed(f"{row['correlation']:.2f}")
 
 
 def _habit_verdict(row: Mapping[str, Any], what: str) -> str:
     if row["clear"]:
-        then = f" {_later(row['lag_days'])}" if row["lag_days"] else ""
-        return f"it goes with {_direction(row['difference'])} {what}{then}"
+        return _("it goes with {quantity}", quantity=_quantity(what, row["lag_days"], is_higher=row["difference"] > 0))
     by_these_days = row.get("q") is not None and row["q"] <= CLEAR
-    return "no clear link yet: a look at every month's end needs more days" if by_these_days else "no clear link"
+    if by_these_days:
+        return _("no clear link yet: a look at every month's end needs more days")
+    return _("no clear link")
 
 
 def _driver_verdict(row: Mapping[str, Any], what: str, pairs: int) -> str:
     if row["clear"]:
-        then = f" {_later(row['lag_days'])}" if row["lag_days"] else ""
-        return f"more of it went with {_direction(row['correlation'])} {what}{then}"
+        quantity = _quantity(what, row["lag_days"], is_higher=row["correlation"] > 0)
+        return _("more of it went with {quantity}", quantity=quantity)
     needed = days_for_one(pairs)
     # At this p, n days have no rarer arrangement. Only more days could show a link.
     if row["n"] < needed and row["p_fine"] * arrangements(row["n"]) < 1.5:
-        return f"no link seen yet: alone among {pairs} comparisons it would take {needed} days"
-    return "no link seen"
-
-
-def _direction(size: float) -> str:
-    return "higher" if size > 0 else "lower"
+        return _n(
+            "no link seen yet: alone among {pairs} comparisons it would take {count} day",
+            "no link seen yet: alone among {pairs} comparisons it would take {count} days",
+            needed,
+            pairs=pairs,
+        )
+    return _("no link seen")

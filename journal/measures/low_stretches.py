@@ -22,13 +22,17 @@ from typing import Any, NamedTuple
 import polars as pl
 from dateutil.relativedelta import relativedelta
 
+from journal.language.catalogue import N_, _
 from journal.measures import mood_levels
 from journal.measures.mood_levels import LOW_UP_TO
 from journal.measures.sleep import RECOMMENDED_MINUTES
 
 
 class CareRule(NamedTuple):
-    """A rule: `needed` of the newest `window` days. `text` describes the days, `threshold` cites the published rule."""
+    """A rule: `needed` of the newest `window` days. `text` describes the days, `threshold` cites the published rule.
+
+    These two and `source` are for `_`, with the fields `seen`, `n` and `hours`.
+    """
 
     subject: str
     window: int
@@ -38,21 +42,23 @@ class CareRule(NamedTuple):
     source: str
 
 
+_HOURS = RECOMMENDED_MINUTES // 60
+
 LOW_MOOD = CareRule(
     "mood",
     window=mood_levels.WINDOW,
     needed=mood_levels.NEEDED,
-    text="Mood was low on {seen} of the last {n} days on which it was noted.",
-    threshold="low most of the day, nearly every day, for at least two weeks",
-    source="ICD-11 and DSM-5, as quoted in NICE guideline NG222 (2022)",
+    text=N_("Mood was low on {seen} of the last {n} days on which it was noted."),
+    threshold=N_("low most of the day, nearly every day, for at least two weeks"),
+    source=N_("ICD-11 and DSM-5, as quoted in NICE guideline NG222 (2022)"),
 )
 SHORT_SLEEP = CareRule(
     "sleep",
     window=28,
     needed=24,
-    text=f"Sleep was under {RECOMMENDED_MINUTES // 60} hours on {{seen}} of the last {{n}} nights that were written.",
-    threshold=f"adults: {RECOMMENDED_MINUTES // 60} hours or more a night, on a regular basis",
-    source="Watson et al. 2015, J. Clin. Sleep Med. 11, 591-592; Hirshkowitz et al. 2015, Sleep Health 1, 40-43",
+    text=N_("Sleep was under {hours} hours on {seen} of the last {n} nights that were written."),
+    threshold=N_("adults: {hours} hours or more a night, on a regular basis"),
+    source=N_("Watson et al. 2015, J. Clin. Sleep Med. 11, 591-592; Hirshkowitz et al. 2015, Sleep Health 1, 40-43"),
 )
 
 _EPOCH = dt.date(1970, 1, 1).toordinal()  # the day 0 of frames
@@ -138,9 +144,9 @@ def _sign(rule: CareRule, noted: pl.DataFrame, today: dt.date) -> pl.DataFrame:
         "seen": len(dates),
         "needed": rule.needed,
         "dates": dates,
-        "text": rule.text.format(seen=len(dates), n=rule.window),
-        "threshold": rule.threshold,
-        "source": rule.source,
+        "text": _(rule.text, seen=len(dates), n=rule.window, hours=_HOURS),
+        "threshold": _(rule.threshold, hours=_HOURS),
+        "source": _(rule.source),
     }
     return pl.DataFrame([row], schema=SIGNS)
 

@@ -13,6 +13,7 @@ from typing import NamedTuple
 import polars as pl
 
 from journal import lots
+from journal.language.catalogue import _n
 from journal.settings import Settings, Trial
 from journal.wording import numbers, trial_words
 
@@ -75,12 +76,13 @@ def sentence(links: Sequence[WithheldLink], settings: Settings) -> str:
     >>> sentence([], Settings(title="Small", places=()))
     ''
     """
-    names = [f"“{settings.habit_name(key)}”" for key in dict.fromkeys(link.habit for link in links)]
+    names = [numbers.quoted(settings.habit_name(key)) for key in dict.fromkeys(link.habit for link in links)]
     if not names:
         return ""
-    are, trials, links_ = ("is", "its trial by lot is", "its link") if len(names) == 1 else (
-        "are", "their trials by lot are", "their links"
-    )  # fmt: skip
-    return (
-        f"{numbers.listed(names)} {are} left out until {trials} over: {links_} with mood would be a look at the result."
+    return _n(
+        "{habits} is left out until its trial by lot is over: its link with mood would be a look at the result.",
+        "{habits} are left out until their trials by lot are over: their links with mood would be a look at the "
+        "result.",
+        len(names),
+        habits=numbers.listed(names),
     )

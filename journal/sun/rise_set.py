@@ -18,6 +18,7 @@ import polars as pl
 
 from journal.errors import UsageError
 from journal.language.catalogue import _
+from journal.language.digits import signed
 from journal.settings import Settings
 from journal.sun.position import DAY_SECONDS, Sky
 from journal.wording import dates
@@ -218,7 +219,11 @@ def _midnight(date: dt.date, zone: ZoneInfo) -> float:
 def _sky(latitude: float, longitude: float) -> Sky:
     if not (abs(latitude) <= 90 and abs(longitude) <= 180):
         raise UsageError(
-            f"there is no place at {latitude} north, {longitude} east; latitudes go to 90, longitudes to 180"
+            _(
+                "there is no place at {latitude} north, {longitude} east; latitudes go to 90, longitudes to 180",
+                latitude=signed(str(latitude)),
+                longitude=signed(str(longitude)),
+            )
         )
     return Sky(latitude, longitude)
 
@@ -228,7 +233,7 @@ def _zone(name: str) -> ZoneInfo:
     try:
         return ZoneInfo(name)
     except (KeyError, ValueError, OSError):
-        raise UsageError(f'there is no time zone "{name}"; write e.g. "Europe/Ljubljana"') from None
+        raise UsageError(_('there is no time zone "{name}"; write e.g. "Europe/Ljubljana"', name=name)) from None
 
 
 def words(row: Mapping[str, Any], clock: Literal[12, 24] = 24) -> tuple[str, ...]:
